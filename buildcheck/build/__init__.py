@@ -1,0 +1,21 @@
+"""The build as typed, frozen values in SI units, with left and right made explicit.
+
+`read_build` turns the data of a valid spec into a `Build`. Reading an attribute that the spec lacks raises
+`Missing`, which names the place in the spec, so that nothing absent is ever mistaken for a number.
+"""
+
+from buildcheck.build.build import Build, BuildInformation, Stage, read_build
+from buildcheck.build.part import Missing, Part, Point, Side, Sides, Vector
+
+__all__ = [
+    "Build",
+    "BuildInformation",
+    "Missing",
+    "Part",
+    "Point",
+    "Side",
+    "Sides",
+    "Stage",
+    "Vector",
+    "read_build",
+]

@@ -1,0 +1,131 @@
+"""The whole build, and reading it from the data of a valid spec."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from enum import StrEnum
+from typing import Any
+
+from buildcheck.build.attachment import Attachment
+from buildcheck.build.chassis import Axle, Travel, Vehicle
+from buildcheck.build.driveline import BrakeLine, Driveshaft
+from buildcheck.build.linkage import LateralBar, Link, Steering
+from buildcheck.build.part import Missing, Part, Point, Side, Sides, Unit
+from buildcheck.build.records import PackedPart, Records, Support, Waiver
+from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.place import split
+from buildcheck.quantity import System
+
+
+class Stage(StrEnum):
+    """How far the job is, in the order of the job."""
+
+    PROPOSAL = "proposal"
+    TEARDOWN = "teardown"
+    TACKED = "tacked"
+    CYCLED = "cycled"
+    FINAL_WELD = "final-weld"
+
+    @property
+    def number(self) -> int:
+        """Its place in the order of the job, from 0."""
+        return list(Stage).index(self)
+
+
+class BuildInformation(Part):
+    name: str
+    shop: str
+    stage: Stage
+    intended_use: str
+    revision: str
+    date: str
+    notes: str
+
+
+class Build(Part):
+    """One axle of one vehicle, with all that the spec says of it."""
+
+    format: int
+    units: System
+    build: BuildInformation
+    vehicle: Vehicle
+    axle: Axle
+    links: dict[str, Sides[Link]]
+    lateral_bar: LateralBar
+    steering: Steering
+    coilovers: Sides[Coilover]
+    limit_straps: Sides[LimitStrap]
+    bump_stops: Sides[BumpStop]
+    driveshaft: Driveshaft
+    brake_lines: Sides[BrakeLine]
+    attachments: dict[str, Sides[Attachment]]
+    travel: Travel
+    records: Records
+    parts: dict[str, PackedPart]
+    support: Support
+    waivers: tuple[Waiver, ...]
+    shop: Any
+
+    def value(self, path: str) -> Any:
+        """The value at a spec path, for the left side where it is written once under `both`.
+
+        Raises Missing when the spec has nothing there.
+        """
+        found: Any = self
+        for step in split(path):
+            found = _step_into(found, step, path)
+        return found
+
+    def with_value(self, path: str, value: Any) -> Build:
+        """A copy of the build with another value at a spec path; under `both` it changes the two sides alike.
+
+        `path` may go on into a point: `lateral_bar.frame.z`. Raises Missing when the spec has nothing there.
+        """
+        changed = _with_value(self, split(path), value, path, mirrored=False)
+        assert isinstance(changed, Build)
+        return changed
+
+
+def read_build(data: Mapping[str, Any]) -> Build:
+    """The build that a valid spec describes.
+
+    The data must have passed the schema; every number becomes SI, and `both` becomes left and right.
+    """
+    system = System(data["units"])
+    return Build.read(data, "", "", Side.CENTRE, Unit(system))
+
+
+def _step_into(found: Any, step: str | int, path: str) -> Any:
+    if isinstance(found, Sides):
+        return next(iter(found)) if step == "both" else found[Side(step)]
+    if isinstance(found, Mapping):
+        if step not in found:
+            raise Missing(path)
+        return found[step]
+    if isinstance(found, tuple) and not isinstance(found, Point):
+        return found[int(step)]
+    return getattr(found, step)
+
+
+def _with_value(old: Any, steps: list[str | int], value: Any, path: str, *, mirrored: bool) -> Any:
+    if not steps:
+        return value.mirrored() if mirrored and hasattr(value, "mirrored") else value
+    step, rest = steps[0], steps[1:]
+    if isinstance(old, Sides):
+        parts = {part.side: part for part in old}
+        for side in (Side.LEFT, Side.RIGHT) if step == "both" else (Side(step),):
+            flip = step == "both" and side is Side.RIGHT
+            parts[side] = _with_value(old[side], rest, value, path, mirrored=flip)
+        return Sides(old.path, parts)
+    if isinstance(old, Mapping):
+        inner = _with_value(_step_into(old, step, path), rest, value, path, mirrored=mirrored)
+        return type(old)({**old, step: inner})
+    if isinstance(old, Part):
+        current = getattr(old, step) if rest else None
+        return old.changed(**{step: _with_value(current, rest, value, path, mirrored=mirrored)})
+    if hasattr(old, "_replace"):  # a point or a vector: the last step is x, y or z
+        number = -value if mirrored and step == "y" else value
+        return old._replace(**{step: number})
+    items = list(old)
+    items[int(step)] = _with_value(items[int(step)], rest, value, path, mirrored=mirrored)
+    return tuple(items)

@@ -1,0 +1,110 @@
+"""The vehicle, its axle, and how far the axle moves."""
+
+from __future__ import annotations
+
+from buildcheck.build.part import Angle, Length, Mass, Part, Point, Pressure, Ratio, Torque, Vector
+
+
+class Tyre(Part):
+    """The tyre as it stands on the vehicle."""
+
+    diameter: Length
+    width: Length
+    static_radius: Length
+    pressure: Pressure
+
+
+class Obstacle(Part):
+    """A sprung part that the axle can hit, as one simple solid in vehicle axes."""
+
+    shape: str
+    lower: Point
+    upper: Point
+    start: Point
+    end: Point
+    radius: Length
+    point: Point
+    normal: Vector
+
+
+class Frame(Part):
+    """What frame-side brackets are fixed to."""
+
+    material: str
+    thickness: Length
+
+
+class Vehicle(Part):
+    wheelbase: Length
+    track: Length
+    axle_load: Mass
+    unsprung_mass: Mass
+    total_mass: Mass
+    centre_of_gravity_height: Length
+    brake_share: Ratio
+    drive_torque: Torque
+    tyre: Tyre
+    frame: Frame
+    obstacles: dict[str, Obstacle]
+
+
+class AxleTube(Part):
+    left_end: Point
+    right_end: Point
+    outside_diameter: Length
+    wall: Length
+    material: str
+    grade: str
+
+
+class CentreSection(Part):
+    """The housing of the final drive."""
+
+    material: str
+    identified_by: str
+    where: str
+    centre: Point
+    radius: Length
+
+
+class AxleEnds(Part):
+    """The yokes that carry the knuckles."""
+
+    material: str
+
+
+class Pinion(Part):
+    """The centre of the driveshaft joint at the pinion, and where the pinion's shaft points."""
+
+    point: Point
+    up: Angle
+    left: Angle
+
+
+class HeatSensitivePart(Part):
+    """Something on or near the axle that welding heat or current can spoil."""
+
+    state: str
+    note: str
+
+
+class Axle(Part):
+    position: str
+    driven: bool
+    centre: Point
+    tube: AxleTube
+    centre_section: CentreSection
+    ends: AxleEnds
+    caster: Angle
+    kingpin_inclination: Angle
+    toe_in: Angle
+    pinion: Pinion
+    heat_sensitive_parts: dict[str, HeatSensitivePart]
+
+
+class Travel(Part):
+    """How far the axle is meant to move from ride height."""
+
+    bump: Length
+    droop: Length
+    articulation: Angle

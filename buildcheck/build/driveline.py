@@ -1,0 +1,39 @@
+"""What turns and what bends with the axle: driveshaft and brake lines."""
+
+from __future__ import annotations
+
+from buildcheck.build.linkage import Tube
+from buildcheck.build.part import Angle, Length, Part, Point
+
+
+class ShaftEnd(Part):
+    """The centre of a driveshaft joint on the sprung side, and where its shaft points."""
+
+    point: Point
+    up: Angle
+    left: Angle
+
+
+class ShaftJoint(Part):
+    kind: str
+    largest_angle: Angle
+
+
+class Driveshaft(Part):
+    """Lengths are from joint centre to joint centre, with the slip at its two ends."""
+
+    output: ShaftEnd
+    output_joint: ShaftJoint
+    pinion_joint: ShaftJoint
+    shortest_length: Length
+    longest_length: Length
+    tube: Tube
+
+
+class BrakeLine(Part):
+    """A flexible line; `free_length` is the straight length between its two fixed ends."""
+
+    frame: Point
+    axle: Point
+    free_length: Length
+    moves_with: str

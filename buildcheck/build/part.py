@@ -1,0 +1,265 @@
+"""What a part of the build is, and how one is read from the spec's plain data.
+
+A part is a class that only declares its fields. The declarations say everything that reading needs: which
+dimension a number has, which fields are points, which are parts of their own, and which come in left and right.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from enum import StrEnum
+from functools import cache
+from types import MappingProxyType
+from typing import (
+    Annotated,
+    Any,
+    ClassVar,
+    Generic,
+    NamedTuple,
+    Self,
+    TypeVar,
+    cast,
+    get_args,
+    get_origin,
+    get_type_hints,
+)
+
+from buildcheck.quantity import Dimension, System, parse
+
+Length = Annotated[float, Dimension.LENGTH]
+Angle = Annotated[float, Dimension.ANGLE]
+Mass = Annotated[float, Dimension.MASS]
+Force = Annotated[float, Dimension.FORCE]
+Stiffness = Annotated[float, Dimension.STIFFNESS]
+TorsionalStiffness = Annotated[float, Dimension.TORSIONAL_STIFFNESS]
+Pressure = Annotated[float, Dimension.PRESSURE]
+Torque = Annotated[float, Dimension.TORQUE]
+Speed = Annotated[float, Dimension.SPEED]
+Temperature = Annotated[float, Dimension.TEMPERATURE]
+Ratio = Annotated[float, Dimension.RATIO]
+Current = Annotated[float, Dimension.CURRENT]
+Voltage = Annotated[float, Dimension.VOLTAGE]
+
+
+class Side(StrEnum):
+    """The side of the vehicle that a part is on, as seen by its driver."""
+
+    LEFT = "left"
+    RIGHT = "right"
+    CENTRE = "centre"
+
+
+class Point(NamedTuple):
+    """A point in vehicle axes (ISO 8855: x forward, y left, z up; origin on the floor), metres."""
+
+    x: float
+    y: float
+    z: float
+
+    def mirrored(self) -> Point:
+        """The same point on the other side of the vehicle's middle plane."""
+        return Point(self.x, -self.y, self.z)
+
+
+class Vector(NamedTuple):
+    """A direction in vehicle axes; only its direction counts, not its length."""
+
+    x: float
+    y: float
+    z: float
+
+    def mirrored(self) -> Vector:
+        """The same direction on the other side of the vehicle's middle plane."""
+        return Vector(self.x, -self.y, self.z)
+
+
+class Missing(Exception):
+    """The spec lacks something that was asked for; `path` says where it would stand."""
+
+    def __init__(self, path: str) -> None:
+        super().__init__(f"the spec lacks {path}")
+        self.path = path
+
+
+class Unit(NamedTuple):
+    """How bare numbers of one spec are read, and whether this part is the mirror image of what is written."""
+
+    system: System
+    mirrored: bool = False
+
+
+class Part:
+    """A piece of the build, read from one place in the spec; frozen.
+
+    `path` is where it is written (`coilovers.both`), `label` what a person calls it (`left coilover`).
+    An attribute that the class declares and the spec lacks raises `Missing` when it is read.
+    """
+
+    path: str
+    label: str
+    side: Side
+
+    NOT_IN_THE_SPEC: ClassVar[frozenset[str]] = frozenset({"path", "label", "side"})
+
+    def __init__(self, path: str, label: str, side: Side, values: Mapping[str, Any]) -> None:
+        self.__dict__.update(values, path=path, label=label, side=side)
+
+    def __setattr__(self, name: str, value: object) -> None:
+        raise AttributeError(f"{self.label} is frozen; use changed({name}=...)")
+
+    def __getattr__(self, name: str) -> Any:
+        # Only reached for what is not there. Names that the class does not declare stay ordinary mistakes.
+        if not name.startswith("_") and name in fields(type(self)):
+            raise Missing(self.place(name))
+        raise AttributeError(f"{type(self).__name__} has no field {name!r}")
+
+    def __eq__(self, other: object) -> bool:
+        return type(self) is type(other) and self.__dict__ == other.__dict__
+
+    __hash__ = None  # type: ignore[assignment]  # equality is by value, and values hold mappings
+
+    def __repr__(self) -> str:
+        return f"<{type(self).__name__} {self.label!r} at {self.path!r}>"
+
+    def has(self, name: str) -> bool:
+        """Whether the spec gives this field."""
+        return name in self.__dict__
+
+    def place(self, *names: str) -> str:
+        """The spec path of one of its fields: `strap.place("length")` is `limit_straps.left.length`."""
+        return ".".join((self.path, *names) if self.path else names)
+
+    def given(self) -> dict[str, Any]:
+        """The fields that the spec gives, by name, in the order in which the class declares them."""
+        return {name: self.__dict__[name] for name in fields(type(self)) if name in self.__dict__}
+
+    def changed(self, **values: Any) -> Self:
+        """A copy with other values; the original stays as it was."""
+        return type(self)(self.path, self.label, self.side, {**self.given(), **values})
+
+    @classmethod
+    def called(cls, name: str, data: Mapping[str, Any]) -> str:
+        """What a person calls a part of this kind that stands under `name` in the spec."""
+        return name
+
+    @classmethod
+    def read(cls, data: Mapping[str, Any], path: str, label: str, side: Side, unit: Unit) -> Self:
+        """Read a part from plain data that the schema has accepted."""
+        values = {}
+        for name, kind in fields(cls).items():
+            if name in data and data[name] is not None:
+                field_path = f"{path}.{name}" if path else name
+                field_label = f"{label} {words(name)}" if label else words(name)
+                values[name] = _read_field(kind, data[name], field_path, field_label, side, unit)
+        return cls(path, label, side, values)
+
+
+PartType = TypeVar("PartType", bound=Part)
+
+
+class Sides(Generic[PartType]):
+    """One thing that stands on the left, on the right, on both sides, or in the middle.
+
+    Asking for a side that the spec lacks raises `Missing`.
+    """
+
+    def __init__(self, path: str, parts: Mapping[Side, PartType]) -> None:
+        self.path = path
+        self._parts = MappingProxyType(dict(parts))
+
+    def __iter__(self) -> Iterator[PartType]:
+        return (self._parts[side] for side in Side if side in self._parts)
+
+    def __contains__(self, side: Side) -> bool:
+        return side in self._parts
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sides) and self.path == other.path and self._parts == other._parts
+
+    __hash__ = None  # type: ignore[assignment]  # as for Part
+
+    def __getitem__(self, side: Side) -> PartType:
+        if side not in self._parts:
+            raise Missing(f"{self.path}.{side.value}")
+        return self._parts[side]
+
+    @property
+    def left(self) -> PartType:
+        return self[Side.LEFT]
+
+    @property
+    def right(self) -> PartType:
+        return self[Side.RIGHT]
+
+    @property
+    def is_pair(self) -> bool:
+        """Whether it stands on both sides."""
+        return Side.LEFT in self._parts and Side.RIGHT in self._parts
+
+    @classmethod
+    def read(
+        cls, kind: type[PartType], data: Mapping[str, Any], path: str, label: str, unit: Unit
+    ) -> Sides[PartType]:
+        """`both:` is written as the left one and mirrored for the right; otherwise each side as it is written."""
+        parts: dict[Side, PartType] = {}
+        for side in Side:
+            if side in data:
+                written, read_as = side.value, unit
+            elif "both" in data and side is not Side.CENTRE:
+                written, read_as = "both", unit._replace(mirrored=side is Side.RIGHT)
+            else:
+                continue
+            called = f"{side} {kind.called(label, data[written])}"
+            parts[side] = kind.read(data[written], f"{path}.{written}", called, side, read_as)
+        return cls(path, parts)
+
+
+def words(name: str) -> str:
+    """A key of the spec as words: `lateral_bar` is `lateral bar`."""
+    return name.replace("_", " ")
+
+
+SINGULAR = {"coilovers": "coilover", "limit_straps": "limit strap", "bump_stops": "bump stop",
+            "brake_lines": "brake line", "kingpins": "kingpin"}  # fmt: skip
+
+
+@cache
+def fields(kind: type[Part]) -> dict[str, Any]:
+    """What a part declares: field name to its annotation."""
+    hints = get_type_hints(kind, include_extras=True)
+    return {
+        name: hint
+        for name, hint in hints.items()
+        if name not in Part.NOT_IN_THE_SPEC and get_origin(hint) is not ClassVar
+    }
+
+
+def _read_field(kind: Any, value: Any, path: str, label: str, side: Side, unit: Unit) -> Any:
+    origin = get_origin(kind)
+    if origin is Annotated:
+        return parse(value, get_args(kind)[1], unit.system)
+    if kind is Point:
+        point = Point(*(parse(number, Dimension.LENGTH, unit.system) for number in value))
+        return point.mirrored() if unit.mirrored else point
+    if kind is Vector:
+        vector = Vector(*(float(number) for number in value))
+        return vector.mirrored() if unit.mirrored else vector
+    if origin is Sides:
+        name = path.rpartition(".")[2]
+        return Sides.read(get_args(kind)[0], value, path, SINGULAR.get(name, words(name)), unit)
+    if origin is dict:
+        inner = get_args(kind)[1]
+        return MappingProxyType(
+            {name: _read_field(inner, value[name], f"{path}.{name}", words(name), side, unit) for name in value}
+        )
+    if origin is tuple:
+        inner = get_args(kind)[0]
+        return tuple(
+            _read_field(inner, item, f"{path}[{index}]", f"{label} {index + 1}", side, unit)
+            for index, item in enumerate(value)
+        )
+    if isinstance(kind, type) and issubclass(kind, Part):
+        return cast(type[Part], kind).read(value, path, label, side, unit)
+    if isinstance(kind, type) and issubclass(kind, StrEnum):
+        return kind(value)
+    return value

@@ -1,0 +1,84 @@
+"""What is written down: the baseline, measurements, the packing list, the stands, and accepted deviations."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from buildcheck.build.part import Angle, Length, Mass, Part, Sides
+
+
+class BaselineSide(Part):
+    """One side of the vehicle before anything is taken apart."""
+
+    wheelbase: Length
+    ride_height: Length
+    fender_height: Length
+    tyre_to_frame: Length
+    caster: Angle
+    camber: Angle
+
+
+class Baseline(Part):
+    """Where everything was, before teardown."""
+
+    taken_on: str
+    taken_by: str
+    photographs: bool
+    steering_centred: bool
+    sides: Sides[BaselineSide]
+    diagonal_left: Length
+    diagonal_right: Length
+    axle_offset: Length
+    toe_in: Angle
+    pinion_up: Angle
+    output_up: Angle
+    driveshaft_length: Length
+    bumper_height: Length
+    tape_tolerance: Length
+    gauge_tolerance: Angle
+
+
+class Measurement(Part):
+    """A value measured on the vehicle; `of` is the spec path that it belongs to, `value` stays as written."""
+
+    stage: str
+    of: str
+    value: Any
+    tolerance: Any
+    tool: str
+    on: str
+    by: str
+
+
+class Records(Part):
+    baseline: Baseline
+    measured: tuple[Measurement, ...]
+
+
+class PackedPart(Part):
+    ordered: int
+    arrived: int
+    inspected: bool
+    note: str
+
+
+class Stand(Part):
+    where: str
+    count: int
+    rating: Mass
+
+
+class Support(Part):
+    stands: tuple[Stand, ...]
+    wheels_chocked: bool
+    level_floor: bool
+
+
+class Waiver(Part):
+    rule: str
+    place: str
+    reason: str
+    who: str
+    date: str
+    until_stage: str
+    until_date: str

@@ -1,0 +1,55 @@
+"""What carries the vehicle and what ends the travel: coilovers, limit straps, bump stops."""
+
+from __future__ import annotations
+
+from buildcheck.build.linkage import TwoJoints
+from buildcheck.build.part import Force, Length, Part, Point, Pressure, Stiffness, Vector
+
+
+class CoilSpring(Part):
+    rate: Stiffness
+    free_length: Length
+    solid_length: Length
+
+
+class Coilover(Part):
+    """A coil spring over a damper; lengths are from eye centre to eye centre."""
+
+    frame: Point
+    axle: Point
+    extended_length: Length
+    compressed_length: Length
+    springs: tuple[CoilSpring, ...]
+    preload: Length
+    upper_spring_stop: Length
+    gas_charged: bool
+    gas_pressure: Pressure
+    body_diameter: Length
+    shaft_diameter: Length
+    joints: TwoJoints
+
+
+class LimitStrap(Part):
+    """`length` is eye to eye, pulled straight without load; `stretch` what the full load adds to it."""
+
+    frame: Point
+    axle: Point
+    length: Length
+    stretch: Length
+    load_rating: Force
+
+
+class BumpStop(Part):
+    """`base` is the fixed end of the stop, `axis` points from it to the free end, `target` is what it lands on."""
+
+    kind: str
+    mounted_on: str
+    base: Point
+    axis: Vector
+    free_length: Length
+    crushed_length: Length
+    diameter: Length
+    stiffness: Stiffness
+    gas_charged: bool
+    target: Point
+    target_width: Length

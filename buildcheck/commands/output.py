@@ -1,0 +1,77 @@
+"""Where a command's text goes: to the screen, a pipe or a file; how wide, and whether in colour."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import sys
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+import click
+
+
+def wants_colour(choice: str, environment: Mapping[str, str], *, terminal: bool) -> bool:
+    """Whether to write in colour: the option decides, then NO_COLOR, then FORCE_COLOR, then whether it is
+    a terminal."""
+    if choice in ("always", "never"):
+        return choice == "always"
+    if environment.get("NO_COLOR"):
+        return False
+    if environment.get("FORCE_COLOR"):
+        return True
+    return terminal and environment.get("TERM") != "dumb"
+
+
+def screen_colour(choice: str) -> bool:
+    """Whether to write to standard output in colour."""
+    return wants_colour(choice, os.environ, terminal=sys.stdout.isatty())
+
+
+def screen_width() -> int | None:
+    """The width of the terminal in columns; None where standard output is none, so that no line is broken."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
+
+
+def write_to_screen(text: str, *, colour: bool = False) -> None:
+    """Write to standard output. A reader that has gone away is no failure."""
+    try:
+        click.echo(text, nl=False, color=colour)
+    except BrokenPipeError:
+        end_quietly()
+
+
+def end_quietly() -> None:
+    """Point standard output at nothing, so that the interpreter does not complain of a closed pipe as it
+    ends."""
+    with contextlib.suppress(OSError, ValueError):  # a standard output that is no file needs nothing
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def write_to_file(text: str, file: Path) -> None:
+    """Write a file in UTF-8: beside it first, then renamed, so that it is never there by half.
+
+    Raises click.ClickException where it cannot be written.
+    """
+    beside = None
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", newline="\n", dir=file.parent, prefix=f".{file.name}.", delete=False
+        ) as stream:
+            beside = Path(stream.name)
+            stream.write(text)
+        beside.chmod(file.stat().st_mode & 0o777 if file.exists() else 0o666 & ~_mask())
+        beside.replace(file)
+    except OSError as error:
+        if beside is not None:
+            beside.unlink(missing_ok=True)
+        reason = (error.strerror or type(error).__name__).lower()
+        raise click.ClickException(f"{file} cannot be written: {reason}") from error
+
+
+def _mask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

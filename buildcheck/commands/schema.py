@@ -1,0 +1,23 @@
+"""`buildcheck schema`: the JSON Schemas that come with buildcheck."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+
+import click
+
+from buildcheck.commands.output import write_to_screen
+
+
+@click.command("schema")
+@click.option(
+    "--of",
+    "name",
+    type=click.Choice(["build-spec", "readings"]),
+    default="build-spec",
+    help="The build spec (as without this option), or the JSON that inspect writes.",
+)
+def show_schema(name: str) -> None:
+    """Print a JSON Schema (2020-12), for an editor or another program."""
+    file = files("buildcheck_schemas").joinpath(f"{name}.schema.json")
+    write_to_screen(file.read_text(encoding="utf-8"))

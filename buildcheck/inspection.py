@@ -1,0 +1,162 @@
+"""`inspect`: rules over a build. Pure: the same build and rules give the same readings, in the same order."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from buildcheck.build import Build, Missing, Stage
+from buildcheck.job import Cure, Job, Unreached
+from buildcheck.job.layout import Assumption
+from buildcheck.rule import (
+    Area,
+    Check,
+    Finding,
+    Held,
+    Limit,
+    Reading,
+    Required,
+    Requirement,
+    Rule,
+    Verdict,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Inspection:
+    """All readings of a build at a stage, and what had to be assumed to make them."""
+
+    stage: Stage
+    readings: tuple[Reading, ...]
+    assumptions: tuple[Assumption, ...]
+
+
+def inspect(build: Build, rules: Iterable[Rule], *, stage: Stage | None = None) -> Inspection:
+    """Run rules over a build.
+
+    `stage` stands in for the spec's own; without either it is the proposal. A rule that belongs to a later stage is
+    left out. What the spec lacks makes a reading `not checked`; a rule that raises makes an error reading of its own;
+    the rest still run. Readings come sorted by area, rule and subject.
+    """
+    if stage is None:
+        stage = build.build.stage if build.has("build") and build.build.has("stage") else Stage.PROPOSAL
+    job = Job(build)
+    applied = [rule for rule in rules if rule.from_stage.number <= stage.number]
+    order = list(Area)
+    applied.sort(key=lambda rule: (order.index(rule.area), rule.name))
+    readings = tuple(reading for rule in applied for reading in _apply(rule, job))
+    return Inspection(stage, readings, job.assumptions)
+
+
+def _apply(rule: Rule, job: Job) -> Iterator[Reading]:
+    for check in rule.checks:
+        try:
+            subjects = list(job.subjects(check.subject))
+        except Missing as missing:
+            yield _not_checked(rule, check.subject.replace("-", " "), (missing.path,), f"no {check.subject} to check")
+            continue
+        except KeyError:
+            yield _failed(rule, check.subject, f"it asks for subjects of the unknown kind {check.subject!r}")
+            continue
+        for subject in subjects:
+            yield from _apply_to(rule, check, job, subject, getattr(subject, "label", "") or "whole build")
+
+
+def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str) -> Iterator[Reading]:
+    try:
+        for finding in check.function(job, subject):
+            yield _reading(rule, job, label, finding)
+    except Missing as missing:
+        yield _not_checked(rule, label, (missing.path,), "")
+    except Unreached as unreached:
+        yield _not_checked(rule, label, (), str(unreached))
+    except (Exception, SystemExit) as error:  # a rule that fails must not take the others with it
+        yield _failed(rule, label, f"{type(error).__name__}: {error}")
+
+
+def _reading(rule: Rule, job: Job, label: str, finding: Finding) -> Reading:
+    if isinstance(finding, Held):
+        limit = rule.limit(finding.limit)
+        if not isinstance(limit, Limit):
+            raise TypeError(f"{finding.limit!r} is a requirement; use require(), not hold()")
+        return _held(rule, limit, label, finding)
+    if isinstance(finding, Required):
+        requirement = rule.limit(finding.requirement)
+        if not isinstance(requirement, Requirement):
+            raise TypeError(f"{finding.requirement!r} is a limit; use hold(), not require()")
+        return _required(rule, requirement, label, finding)
+    raise TypeError(f"a rule yields hold(...) or require(...), not {finding!r}")
+
+
+def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
+    if math.isnan(finding.value):
+        raise ValueError(f"{limit.name} came out as no number")
+    verdict = limit.bounds.verdict(finding.value)
+    lowest, highest = limit.bounds.wanted(verdict)
+    cure = None
+    if verdict is not Verdict.OK and finding.cure is not None:
+        cure = finding.cure(limit.bounds.nearest_good(finding.value))
+    return Reading(
+        rule=rule.name,
+        area=rule.area,
+        subject=label,
+        quantity=limit.name,
+        meaning=limit.meaning,
+        verdict=verdict,
+        place=finding.place,
+        dimension=limit.dimension,
+        value=finding.value,
+        lowest=lowest if math.isfinite(lowest) else None,
+        highest=highest if math.isfinite(highest) else None,
+        margin=limit.bounds.margin(finding.value, verdict),
+        pose=finding.pose,
+        effect=finding.effect,
+        basis=limit.basis_of(verdict),
+        cure=cure,
+    )
+
+
+def _required(rule: Rule, requirement: Requirement, label: str, finding: Required) -> Reading:
+    verdict = Verdict.OK if finding.met else requirement.if_not
+    reading = Reading(
+        rule=rule.name,
+        area=rule.area,
+        subject=label,
+        quantity=requirement.name,
+        meaning=requirement.meaning,
+        verdict=verdict,
+        place=finding.place,
+        found=finding.found,
+        required=finding.wanted,
+        effect=finding.effect,
+        basis=requirement.basis,
+    )
+    return reading if finding.met or not finding.cure else replace(reading, cure=Cure(finding.cure))
+
+
+def _not_checked(rule: Rule, label: str, missing: tuple[str, ...], reason: str) -> Reading:
+    return Reading(
+        rule=rule.name,
+        area=rule.area,
+        subject=label,
+        quantity="",
+        meaning=rule.title,
+        verdict=Verdict.NOT_CHECKED,
+        place=missing[0] if missing else "",
+        missing=missing,
+        reason=reason or (f"the spec lacks {missing[0]}" if missing else ""),
+    )
+
+
+def _failed(rule: Rule, label: str, failure: str) -> Reading:
+    return Reading(
+        rule=rule.name,
+        area=rule.area,
+        subject=label,
+        quantity="",
+        meaning=rule.title,
+        verdict=Verdict.ERROR,
+        place="",
+        failure=f"the rule failed: {failure}",
+    )

@@ -1,0 +1,211 @@
+"""A quantity over the travel, and the spots on it that rules ask for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+class Unreached(Exception):
+    """The motion has no answer where one was asked for; the message says why in plain words."""
+
+
+@dataclass(frozen=True, slots=True)
+class PoseName:
+    """Where in the travel something stands: rise of the axle centre (m) and roll of the axle (rad), left side up
+    positive. `name` is the trade's word for it, or empty."""
+
+    heave: float
+    roll: float
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A number, SI, and the pose at which it stands (None for a number that belongs to no one pose)."""
+
+    value: float
+    pose: PoseName | None = None
+
+    def __abs__(self) -> Spot:
+        return replace(self, value=abs(self.value))
+
+    def __neg__(self) -> Spot:
+        return replace(self, value=-self.value)
+
+    def __sub__(self, other: Spot | float) -> Spot:
+        return replace(self, value=self.value - (other.value if isinstance(other, Spot) else other))
+
+    def __rsub__(self, other: float) -> Spot:
+        return replace(self, value=other - self.value)
+
+    def __truediv__(self, other: float) -> Spot:
+        return replace(self, value=self.value / other)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Poses in a row, as one cycles the axle: from full droop to full bump, say.
+
+    `parameter` rises along the line: heave in metres, or roll in radians. `declared` is how many of its poses lie
+    within the travel that the spec states; the rest go on beyond it, to find what would stop the axle there.
+    `index` picks these poses from all the poses of the job.
+    """
+
+    name: str
+    parameter: Array
+    heave: Array
+    roll: Array
+    index: NDArray[np.intp]
+    declared: int
+    start_name: str
+    end_name: str
+
+    def pose(self, parameter: float) -> PoseName:
+        """The pose at a place along the line, named where the trade has a name for it."""
+        heave = float(np.interp(parameter, self.parameter, self.heave))
+        roll = float(np.interp(parameter, self.parameter, self.roll))
+        return PoseName(heave, roll, self._name(parameter))
+
+    def _name(self, parameter: float) -> str:
+        named = {
+            float(self.parameter[0]): self.start_name,
+            float(self.parameter[self.declared - 1]): self.end_name,
+        }
+        if 0.0 not in named and not self.roll.any():
+            named[0.0] = "ride height"
+        return next((name for at, name in named.items() if abs(at - parameter) < 1e-9), "")
+
+    @property
+    def end(self) -> float:
+        """The parameter at which the stated travel ends."""
+        return float(self.parameter[self.declared - 1])
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A quantity in every pose of a line; SI. Poses that the axle cannot reach hold NaN."""
+
+    values: Array
+    line: Line
+
+    def at(self, parameter: float) -> Spot:
+        """The quantity at a place along the line.
+
+        Between two poses it follows the parabola through the three nearest ones. Raises Unreached where the axle
+        cannot go.
+        """
+        return Spot(self._reached(_parabola(self.line.parameter, self.values, parameter), parameter),
+                    self.line.pose(parameter))  # fmt: skip
+
+    @property
+    def ride(self) -> Spot:
+        """The quantity at ride height; the line must pass through it."""
+        return self.at(0.0)
+
+    @property
+    def start(self) -> Spot:
+        """The quantity at the first pose of the line."""
+        return self.at(float(self.line.parameter[0]))
+
+    @property
+    def end(self) -> Spot:
+        """The quantity where the stated travel ends."""
+        return self.at(self.line.end)
+
+    @property
+    def largest(self) -> Spot:
+        """The spot of the largest value within the stated travel."""
+        return self._spot(int(np.argmax(self._within())))
+
+    @property
+    def smallest(self) -> Spot:
+        """The spot of the smallest value within the stated travel."""
+        return self._spot(int(np.argmin(self._within())))
+
+    @property
+    def farthest_from_zero(self) -> Spot:
+        """The spot within the stated travel whose value, of either sign, is largest in size."""
+        return self._spot(int(np.argmax(np.abs(self._within()))))
+
+    @property
+    def spread(self) -> float:
+        """Largest less smallest value within the stated travel."""
+        return self.largest.value - self.smallest.value
+
+    def slope(self) -> Curve:
+        """The rate of change of the quantity along the line, for each unit of its parameter (m or rad)."""
+        rates = np.gradient(self.values, self.line.parameter, edge_order=2)
+        return replace(self, values=np.asarray(rates, dtype=np.float64))
+
+    def first_reaches(self, level: float) -> float | None:
+        """The parameter at which the quantity first comes to a level, going along the line from its start.
+
+        None when it does not come to it before the line ends or before the axle can go no further. The crossing is
+        placed on the parabola through the three nearest poses.
+        """
+        above = self.values - level
+        known = np.isfinite(above)
+        last = int(known.argmin()) if not known.all() else len(above)
+        if last == 0:
+            raise Unreached(f"the axle cannot reach the start of {self.line.name}")
+        if above[0] == 0.0:
+            return float(self.line.parameter[0])
+        crossed = np.flatnonzero(np.sign(above[1:last]) != np.sign(above[0]))
+        if not len(crossed):
+            return None
+        return _crossing(self.line.parameter, above, int(crossed[0]), last)
+
+    def _within(self) -> Array:
+        within = self.values[: self.line.declared]
+        bad = np.flatnonzero(~np.isfinite(within))
+        if len(bad):
+            self._reached(float("nan"), float(self.line.parameter[bad[0]]))
+        return within
+
+    def _spot(self, index: int) -> Spot:
+        return Spot(float(self.values[index]), self.line.pose(float(self.line.parameter[index])))
+
+    def _reached(self, value: float, parameter: float) -> float:
+        if not np.isfinite(value):
+            name = self.line.pose(parameter).name or f"all of {self.line.name}"
+            raise Unreached(f"the axle cannot reach {name}")
+        return value
+
+
+def _three_nearest(parameters: Array, at: float, last: int) -> slice:
+    first = int(np.clip(np.searchsorted(parameters, at) - 1, 0, max(last - 3, 0)))
+    return slice(first, first + 3)
+
+
+def _parabola(parameters: Array, values: Array, at: float) -> float:
+    """The value at `at` of the parabola through the three nearest poses (Lagrange's formula); exact at a pose."""
+    exact = np.flatnonzero(np.abs(parameters - at) < 1e-12)
+    if len(exact):
+        return float(values[exact[0]])
+    near = _three_nearest(parameters, at, len(parameters))
+    (a, b, c), (u, v, w) = parameters[near], values[near]
+    return float(
+        u * (at - b) * (at - c) / ((a - b) * (a - c))
+        + v * (at - a) * (at - c) / ((b - a) * (b - c))
+        + w * (at - a) * (at - b) / ((c - a) * (c - b))
+    )
+
+
+def _crossing(parameters: Array, above: Array, before: int, last: int) -> float:
+    """Where the parabola through three poses crosses zero between poses `before` and `before + 1`; by bisection,
+    which cannot leave the two poses between which the sign changes."""
+    low, high = float(parameters[before]), float(parameters[before + 1])
+    sign = np.sign(above[before])
+    within = slice(0, last)
+    for _ in range(48):
+        middle = 0.5 * (low + high)
+        if np.sign(_parabola(parameters[within], above[within], middle)) == sign:
+            low = middle
+        else:
+            high = middle
+    return 0.5 * (low + high)

@@ -1,0 +1,165 @@
+"""From the build to the arrays that the motion works on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from buildcheck.build import Build, Missing, Point
+from buildcheck.build.linkage import Joint, LateralBar, Link
+from buildcheck.motion.poses import Layout
+
+# Radial stiffness of a joint for which the spec gives none, N/m. Common practice, no source: a metal joint is stiffer
+# than the tube it sits in, polyurethane gives a little, rubber gives visibly. They matter only where the links hold
+# the axle more than once over; each one used is reported as an assumption.
+ASSUMED_STIFFNESS = {
+    "rod-end": 1.0e8,
+    "spherical": 1.0e8,
+    "clevis": 1.0e8,
+    "polyurethane": 2.0e7,
+    "rubber": 5.0e6,
+}
+
+FOUR = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """Something that the spec leaves out and the tool had to assume; shown with the readings."""
+
+    path: str
+    stiffness: float
+    joint_kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One distance that the links keep: from a point of the frame to a point of the axle."""
+
+    label: str
+    path: str
+    frame: Point
+    axle: Point
+    length: float
+    joints: tuple[tuple[Link | LateralBar, str], tuple[Link | LateralBar, str]]
+
+
+def axle_centre(build: Build) -> Point:
+    """The axle centre at ride height: as stated, or on the middle plane at the tyre's static radius."""
+    axle = build.axle
+    if axle.has("centre"):
+        return axle.centre
+    x = 0.0 if axle.position == "front" else -build.vehicle.wheelbase
+    return Point(x, 0.0, build.vehicle.tyre.static_radius)
+
+
+def bars(build: Build) -> list[Bar]:
+    """Every distance that the links and the lateral bar keep, in an order that does not depend on the file's."""
+    found: list[Bar] = []
+    for name in sorted(build.links):
+        for link in build.links[name]:
+            found.extend(_bars_of_link(link))
+    # A layout without a lateral bar is a layout of its own (triangulated links); whether enough is left to hold the
+    # axle shows in its free motions.
+    if build.has("lateral_bar"):
+        bar = build.lateral_bar
+        length = bar.length if bar.has("length") else distance(bar.frame, bar.axle)
+        found.append(Bar(bar.label, bar.path, bar.frame, bar.axle, length, ((bar, "frame"), (bar, "axle"))))
+    return found
+
+
+def _bars_of_link(link: Link) -> list[Bar]:
+    if link.kind == "radius-arm":
+        # The arm is one rigid piece. Its length runs from the frame joint to the middle of the axle joints, so an
+        # arm that is made longer carries its frame joint further out on that line.
+        middle = middle_of(link.axle_upper, link.axle_lower)
+        outward = np.subtract(link.frame, middle) / distance(link.frame, middle)
+        made = link.length if link.has("length") else distance(link.frame, middle)
+        return [
+            Bar(
+                link.label,
+                link.path,
+                link.frame,
+                point,
+                float(np.linalg.norm(middle + made * outward - point)),
+                ((link, "frame"), (link, name)),
+            )
+            for name, point in (("axle_upper", link.axle_upper), ("axle_lower", link.axle_lower))
+        ]
+    length = link.length if link.has("length") else distance(link.frame, link.axle)
+    return [Bar(link.label, link.path, link.frame, link.axle, length, ((link, "frame"), (link, "axle")))]
+
+
+@dataclass(frozen=True, slots=True)
+class Linkage:
+    """The build's links as constraints, the lengths they are made to, and what had to be assumed of them."""
+
+    layout: Layout
+    lengths: tuple[float, ...]
+    bars: tuple[Bar, ...]
+    assumptions: tuple[Assumption, ...]
+
+    @property
+    def as_placed(self) -> bool:
+        """Whether every link is made to the distance of its points."""
+        return all(abs(bar.length - distance(bar.frame, bar.axle)) < 1e-12 for bar in self.bars)
+
+
+def linkage(build: Build) -> Linkage:
+    """The build's links as constraints.
+
+    Raises Missing when the spec lacks the links, an end point, or, where the axle is held more than once over, the
+    kind of a joint.
+    """
+    held = bars(build)
+    assumptions: list[Assumption] = []
+    stiffness = np.ones(len(held))
+    if len(held) > FOUR:
+        for number, bar in enumerate(held):
+            ends = [_joint_stiffness(owner, end, assumptions) for owner, end in bar.joints]
+            stiffness[number] = 1.0 / sum(1.0 / end for end in ends)
+    return Linkage(
+        Layout(
+            centre=np.array(axle_centre(build)),
+            frame=np.array([bar.frame for bar in held]).T.reshape(3, -1),
+            axle=np.array([bar.axle for bar in held]).T.reshape(3, -1),
+            stiffness=stiffness,
+        ),
+        tuple(bar.length for bar in held),
+        tuple(held),
+        tuple(dict.fromkeys(assumptions)),
+    )
+
+
+def _joint_stiffness(owner: Link | LateralBar, end: str, assumptions: list[Assumption]) -> float:
+    if not owner.has("joints"):
+        raise Missing(owner.place("joints"))
+    joint: Joint = getattr(owner.joints, end)
+    if joint.has("radial_stiffness"):
+        return joint.radial_stiffness
+    assumed = ASSUMED_STIFFNESS[joint.kind]
+    assumptions.append(Assumption(joint.place("radial_stiffness"), assumed, joint.kind))
+    return assumed
+
+
+def distance(a: Point, b: Point) -> float:
+    """The distance between two points."""
+    return float(np.linalg.norm(np.subtract(a, b)))
+
+
+def middle_of(a: Point, b: Point) -> Point:
+    """The point midway between two points."""
+    return Point((a.x + b.x) / 2, (a.y + b.y) / 2, (a.z + b.z) / 2)
+
+
+def axle_point(link: Link) -> Point:
+    """Where a link holds the axle: its axle joint, or the point midway between a radius arm's two."""
+    return middle_of(link.axle_upper, link.axle_lower) if link.kind == "radius-arm" else link.axle
+
+
+def made_length(link: Link | LateralBar) -> float:
+    """The length a link is made to, joint centre to joint centre; where not stated, as its points are apart."""
+    if link.has("length"):
+        return link.length
+    return distance(link.frame, axle_point(link) if isinstance(link, Link) else link.axle)

@@ -1,0 +1,35 @@
+"""The axle and the obstacles of the vehicle as simple solids."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from buildcheck.build import Missing, Point
+from buildcheck.build.chassis import Axle, Obstacle
+from buildcheck.job.curve import Array
+from buildcheck.motion.clearance import Box, Capsule, Cylinder, HalfSpace, Solid
+
+
+def axle_solids(axle: Axle, moved: Callable[[Point], Array]) -> Iterator[Capsule]:
+    """The axle's tube and centre section, carried through all poses; Missing when the spec gives neither."""
+    if not axle.has("tube") and not axle.has("centre_section"):
+        raise Missing(axle.place("tube"))
+    if axle.has("tube"):
+        tube = axle.tube
+        yield Capsule(moved(tube.left_end), moved(tube.right_end), tube.outside_diameter / 2)
+    if axle.has("centre_section"):
+        section = axle.centre_section
+        yield Capsule(moved(section.centre), moved(section.centre), section.radius)
+
+
+def obstacle_solid(obstacle: Obstacle) -> Solid:
+    """An obstacle as a solid fixed to the frame."""
+    if obstacle.shape == "box":
+        return Box(np.array(obstacle.lower), np.array(obstacle.upper))
+    if obstacle.shape == "cylinder":
+        return Cylinder(np.array(obstacle.start), np.array(obstacle.end), obstacle.radius)
+    if obstacle.shape == "capsule":
+        return Capsule(np.array(obstacle.start), np.array(obstacle.end), obstacle.radius)
+    return HalfSpace(np.array(obstacle.point), np.array(obstacle.normal))

@@ -1,0 +1,116 @@
+"""Poses reached by walking from ride height, which is what keeps them on the branch the truck is on.
+
+Links can often be assembled in more than one way, so solving a pose is not enough: it must be the one that the axle
+reaches without coming apart. Each pose is approached along the straight path (heave, roll) * s, s from 0 to 1, in
+strides. A stride is taken only if Newton's corrections shrink to a quarter or less from the first to the second (by the
+theorem of Newton and Kantorovich there is then one solution near, and no dead point between) and if the determinant
+keeps its sign and its order of magnitude. Otherwise the stride is shortened. A path on which strides shrink away ends at
+a dead point.
+
+Source: P. Deuflhard, Newton Methods for Nonlinear Problems (Springer 2004), chapter 5, stride control by the contraction
+of the corrections; from memory.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buildcheck.motion.constraints import PITCH, UNKNOWNS, Array, Constraints
+from buildcheck.motion.equations import equations
+
+Flags = NDArray[np.bool_]
+
+TOLERANCE = 1e-13
+"""How far from solved a pose may be left, m; a tenth of what is promised."""
+
+CONTRACTION = 0.25
+SHORTEST_STRIDE = 2.0**-13
+MOST_CORRECTIONS = 10
+NEGLIGIBLE = 1e-3
+"""A correction below this fraction of the axle's size is too small for its growth to mean anything."""
+
+DETERMINANT_CHANGE = 4.0
+DEAD_POINT = 0.25
+"""A path that gives out with the determinant below this fraction of its ride value has met a dead point."""
+
+
+def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Flags, Flags]:
+    """Solve poses (all arrays flat, (poses,)) by continuation from ride height.
+
+    `constraints` have a trailing axis of one (all poses of one build) or of the number of poses. Returns the unknowns
+    (4, poses), NaN where not solved; whether solved; and, where not, whether a dead point stopped it.
+    """
+    poses = len(heave)
+    shared = constraints.length.shape[-1] == 1
+    unknowns = np.zeros((UNKNOWNS, poses))
+    reached, stride = np.zeros(poses), np.ones(poses)
+    at_ride = np.broadcast_to(_determinant_at_ride(constraints), (poses,))
+    determinant = at_ride.copy()
+    walking = np.arange(poses)
+    while walking.size:
+        aim = np.minimum(reached[walking] + stride[walking], 1.0)
+        arrived, solved, found = _correct(
+            constraints if shared else constraints.at(walking),
+            heave[walking] * aim,
+            roll[walking] * aim,
+            unknowns[:, walking],
+        )
+        change = found / determinant[walking]
+        solved &= (change > 1.0 / DETERMINANT_CHANGE) & (change < DETERMINANT_CHANGE)
+        good = walking[solved]
+        unknowns[:, good] = arrived[:, solved]
+        determinant[good] = found[solved]
+        reached[good] = aim[solved]
+        stride[good] *= 2.0
+        stride[walking[~solved]] *= 0.25
+        walking = walking[(reached[walking] < 1.0) & (stride[walking] >= SHORTEST_STRIDE)]
+    solved = reached == 1.0
+    unknowns[:, ~solved] = np.nan
+    return unknowns, solved, ~solved & (np.abs(determinant) < DEAD_POINT * np.abs(at_ride))
+
+
+def _correct(constraints: Constraints, heave: Array, roll: Array, unknowns: Array) -> tuple[Array, Flags, Array]:
+    """Newton from `unknowns`: where it led, whether it may be trusted, and the determinant there."""
+    system = equations(constraints, heave, roll)
+    table = np.empty((UNKNOWNS + 1, UNKNOWNS, len(heave)))
+    failed = np.zeros(len(heave), dtype=bool)
+    previous = np.zeros(len(heave))
+    size = constraints.size
+    for correction in range(MOST_CORRECTIONS):
+        unsolved = ~(system.place(unknowns) <= TOLERANCE)
+        if correction > 0 and not (unsolved & ~failed).any():
+            break
+        system.linearise(table)
+        step = newton_step(table)
+        magnitude = np.maximum(np.abs(step[:PITCH]).max(axis=0), size * np.abs(step[PITCH:]).max(axis=0))
+        if correction > 0:
+            failed |= unsolved & ~(magnitude <= CONTRACTION * np.maximum(previous, NEGLIGIBLE * size))
+        previous = magnitude
+        unknowns = unknowns - np.where(unsolved & ~failed, step, 0.0)
+    solved = ~failed & (system.place(unknowns) <= TOLERANCE)
+    return unknowns, solved, np.linalg.det(np.moveaxis(table[:UNKNOWNS], -1, 0))
+
+
+def newton_step(table: Array) -> Array:
+    """Newton's step (4, poses) from a table (5, 4, poses) as `linearise` writes it; NaN where there is none."""
+    matrix = np.moveaxis(table[:UNKNOWNS], -1, 0).swapaxes(-1, -2)
+    rest = table[UNKNOWNS].T[..., np.newaxis]
+    try:
+        step = np.linalg.solve(matrix, rest)
+    except np.linalg.LinAlgError:  # some pose is exactly at a dead point
+        dead = np.linalg.det(matrix) == 0.0
+        step = np.linalg.solve(np.where(dead[:, np.newaxis, np.newaxis], np.nan, matrix), rest)
+    solution: Array = step[..., 0].T
+    return solution
+
+
+def _determinant_at_ride(constraints: Constraints) -> Array:
+    """Determinant of Newton's equations at ride, one for each build."""
+    builds = constraints.length.shape[-1]
+    system = equations(constraints, np.zeros(builds), np.zeros(builds))
+    system.place(np.zeros((UNKNOWNS, builds)))
+    table = np.empty((UNKNOWNS + 1, UNKNOWNS, builds))
+    system.linearise(table)
+    determinant: Array = np.linalg.det(np.moveaxis(table[:UNKNOWNS], -1, 0))
+    return determinant

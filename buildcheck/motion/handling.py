@@ -1,0 +1,106 @@
+"""How fast the axle moves forward, sideways, in pitch and in yaw as it heaves and rolls.
+
+With the equations of the pose written as E(unknowns, heave, roll) = 0, the slopes are -(dE/d unknowns)^-1 dE/d(heave, roll):
+derivatives, not differences. Axes and signs are those of ISO 8855 (x forward, y left, z up).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from buildcheck.motion.constraints import FORWARD, LATERAL, PITCH, UNKNOWNS, YAW, Array, Constraints
+from buildcheck.motion.continuation import newton_step
+from buildcheck.motion.equations import equations
+from buildcheck.motion.poses import Layout, Poses, holding_constraints
+
+
+@dataclass(frozen=True, slots=True)
+class Rates:
+    """Derivatives of the axle centre's x and y, and of pitch and yaw, with respect to one thing.
+
+    With respect to heave: m/m and rad/m. With respect to roll: m/rad and rad/rad.
+    """
+
+    x: Array
+    y: Array
+    pitch: Array
+    yaw: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Slopes:
+    """Rates with respect to heave and with respect to roll, each the other held."""
+
+    heave: Rates
+    roll: Rates
+
+
+def slopes(layout: Layout) -> Slopes:
+    """Slopes at ride height; arrays of shape () or (builds,). Raises as `solve` does for layouts it refuses."""
+    constraints = holding_constraints(layout)
+    builds = constraints.length.shape[-1]
+    at_ride = np.zeros(builds)
+    found = _slopes(constraints, at_ride, at_ride, np.zeros((UNKNOWNS, builds)))
+    shape = np.broadcast_shapes(
+        np.shape(layout.centre)[1:], np.shape(layout.frame)[2:], np.shape(layout.axle)[2:], np.shape(layout.stiffness)[1:]
+    )
+    return _shaped(found, shape)
+
+
+def slopes_over(poses: Poses, layout: Layout) -> Slopes:
+    """Slopes at each of the poses solved from this layout; arrays shaped as the poses, NaN where not solved."""
+    constraints = holding_constraints(layout)
+    shape = poses.x.shape
+    if constraints.length.shape[-1] > 1:
+        constraints = constraints.at(np.repeat(np.arange(shape[0]), shape[1]))
+    x, y, pitch, yaw, heave, roll = (
+        values.ravel() for values in (poses.x, poses.y, poses.pitch, poses.yaw, poses.heave, poses.roll)
+    )
+    cosine, sine = np.cos(yaw), np.sin(yaw)
+    unknowns = np.stack([cosine * x + sine * y, cosine * y - sine * x, pitch, yaw])
+    return _shaped(_slopes(constraints, heave, roll, unknowns), shape)
+
+
+def roll_centre_height(at_ride: Slopes) -> Array:
+    """Height of the roll centre above the axle centre at ride, m.
+
+    It is the point of the transverse vertical plane through the axle centre that has no lateral velocity as the axle
+    rolls: the lateral velocity falls by one metre a radian with each metre of height, so the height is d y / d roll.
+    Source: SAE J670, roll centre, for a rigid axle whose wheels keep their place on it.
+    """
+    return at_ride.roll.y
+
+
+def _slopes(constraints: Constraints, heave: Array, roll: Array, unknowns: Array) -> Slopes:
+    """Slopes at solved unknowns (4, poses), all flat."""
+    system = equations(constraints, heave, roll)
+    system.place(unknowns)
+    table = np.empty((UNKNOWNS + 1, UNKNOWNS, len(heave)))
+    system.linearise(table)
+    forward, lateral, _, yaw = unknowns
+    cosine, sine = np.cos(yaw), np.sin(yaw)
+    rates = []
+    for driven in system.driven():
+        table[UNKNOWNS] = driven
+        rate = -newton_step(table)
+        along, across = rate[FORWARD] - lateral * rate[YAW], rate[LATERAL] + forward * rate[YAW]
+        rates.append(
+            Rates(
+                x=cosine * along - sine * across,
+                y=sine * along + cosine * across,
+                pitch=rate[PITCH],
+                yaw=rate[YAW],
+            )
+        )
+    return Slopes(heave=rates[0], roll=rates[1])
+
+
+def _shaped(found: Slopes, shape: tuple[int, ...]) -> Slopes:
+    """The same slopes with arrays of this shape."""
+    by_heave, by_roll = (
+        Rates(*(values.reshape(shape) for values in (rates.x, rates.y, rates.pitch, rates.yaw)))
+        for rates in (found.heave, found.roll)
+    )
+    return Slopes(heave=by_heave, roll=by_roll)

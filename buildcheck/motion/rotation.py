@@ -1,0 +1,94 @@
+"""Rotations of the axle and of the parts on it.
+
+Axes are those of ISO 8855: x forward, y left, z up. Positive roll lifts the left side, positive pitch drops
+the nose, positive yaw turns the nose left. Vectors hold (x, y, z) on their first axis.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from buildcheck.motion.vectors import Array, aligned, cross, dot, unit
+
+if TYPE_CHECKING:
+    from buildcheck.motion.poses import Poses
+
+
+def rotation(yaw: ArrayLike, pitch: ArrayLike, roll: ArrayLike) -> Array:
+    """Rotation matrix Rz(yaw) Ry(pitch) Rx(roll), from axle axes to vehicle axes.
+
+    Angles in radians, any shapes that broadcast together; the matrix has shape (3, 3, ...).
+    Source: ISO 8855:2011, yaw, pitch and roll as intrinsic rotations in that order.
+    """
+    yaw, pitch, roll = np.broadcast_arrays(
+        np.asarray(yaw, dtype=np.float64),
+        np.asarray(pitch, dtype=np.float64),
+        np.asarray(roll, dtype=np.float64),
+    )
+    cos_yaw, sin_yaw = np.cos(yaw), np.sin(yaw)
+    cos_pitch, sin_pitch = np.cos(pitch), np.sin(pitch)
+    cos_roll, sin_roll = np.cos(roll), np.sin(roll)
+    matrix = np.empty((3, 3, *yaw.shape))
+    matrix[0, 0] = cos_yaw * cos_pitch
+    matrix[1, 0] = sin_yaw * cos_pitch
+    matrix[2, 0] = -sin_pitch
+    matrix[0, 1] = cos_yaw * sin_pitch * sin_roll - sin_yaw * cos_roll
+    matrix[1, 1] = sin_yaw * sin_pitch * sin_roll + cos_yaw * cos_roll
+    matrix[2, 1] = cos_pitch * sin_roll
+    matrix[0, 2] = cos_yaw * sin_pitch * cos_roll + sin_yaw * sin_roll
+    matrix[1, 2] = sin_yaw * sin_pitch * cos_roll - cos_yaw * sin_roll
+    matrix[2, 2] = cos_pitch * cos_roll
+    return matrix
+
+
+def carry(poses: Poses, point: ArrayLike) -> Array:
+    """Where a point fixed to the axle stands in each pose.
+
+    `point` is its place at ride height in vehicle axes, metres: shape (3,), or (3, builds) beside poses of
+    shape (builds, poses), or (3, points) beside poses of shape (poses,), or (3, points, builds) beside
+    both. Returns vehicle axes, metres, shape (3, ..., poses). Poses that are not solved give NaN.
+    """
+    place = np.asarray(point, dtype=np.float64)
+    turned = rotation(poses.yaw, poses.pitch, poses.roll)
+    # The arm is fixed in a build, so it gets a last axis of length one to stand beside the poses.
+    arm_x, arm_y, arm_z = (np.asarray(place[axis] - poses.centre[axis])[..., np.newaxis] for axis in range(3))
+    moved = (poses.x, poses.y, poses.heave)
+    components = [
+        np.asarray(poses.centre[axis])[..., np.newaxis]
+        + moved[axis]
+        + turned[axis, 0] * arm_x
+        + turned[axis, 1] * arm_y
+        + turned[axis, 2] * arm_z
+        for axis in range(3)
+    ]
+    return np.stack(components)
+
+
+def carry_direction(poses: Poses, direction: ArrayLike) -> Array:
+    """Where a direction fixed to the axle (the pinion's, a kingpin axis) points in each pose.
+
+    `direction` is taken at ride height, of any length: shape (3,) or (3, builds) or (3, directions), as for
+    `carry`. Returns vehicle axes, of the same length, shape (3, ..., poses). Poses that are not solved give
+    NaN.
+    """
+    turned = rotation(poses.yaw, poses.pitch, poses.roll)
+    fixed = np.asarray(direction, dtype=np.float64)[..., np.newaxis]
+    aimed: Array = np.einsum("ij...,j...->i...", turned, fixed)
+    return aimed
+
+
+def turn(vector: ArrayLike, axis: ArrayLike, angle: ArrayLike) -> Array:
+    """Turn vectors about an axis through the origin by an angle, right-handed: shape (3, ...).
+
+    `vector` (3, ...) in any unit, `axis` (3, ...) of any length but none (NaN then), `angle` (...) in
+    radians; the axes after the first broadcast from the right. Source: Rodrigues' rotation formula, v
+    cos(angle) + (a x v) sin(angle) + a (a.v) (1 - cos(angle)).
+    """
+    vector, axis, angle = aligned(vector, axis, np.asarray(angle, dtype=np.float64)[np.newaxis])
+    axis = unit(axis)
+    cosine, sine = np.cos(angle), np.sin(angle)
+    turned: Array = vector * cosine + cross(axis, vector) * sine + axis * (dot(axis, vector) * (1 - cosine))
+    return turned

@@ -1,0 +1,185 @@
+"""The inspection record as JSON, as `schemas/readings.schema.json` describes it: all that the full text
+says."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from buildcheck.build import Build
+from buildcheck.document import Problem
+from buildcheck.job import Cure, PoseName
+from buildcheck.output import words
+from buildcheck.output.cautions import cautions
+from buildcheck.output.outcome import Inspected, Outcome, Refused
+from buildcheck.output.words import printable
+from buildcheck.quantity import Dimension, System
+from buildcheck.rule import Basis, Reading, Verdict
+
+FORMAT = 1
+
+
+def record(outcome: Outcome, version: str) -> str:
+    """The record of all specs of a call. `version` is the tool's own. Never holds NaN or an infinite
+    number."""
+    data = {
+        "format": FORMAT,
+        "tool": {"name": "buildcheck", "version": version},
+        "exit_status": int(outcome.status),
+        "exit_meaning": outcome.status.words,
+        "specs": [
+            _inspected(spec) if isinstance(spec, Inspected) else _refused(spec) for spec in outcome.specs
+        ],
+        "plugin_failures": [
+            {"plugin": printable(failure.plugin), "sentence": printable(failure.sentence)}
+            for failure in outcome.plugin_failures
+        ],
+    }
+    return json.dumps(data, indent=2, allow_nan=False) + "\n"
+
+
+def _refused(spec: Refused) -> dict[str, Any]:
+    return {
+        "file": printable(spec.file),
+        "state": "not valid" if spec.readable else "not readable",
+        "exit_status": int(spec.status),
+        "problems": [_problem(problem) for problem in spec.problems],
+    }
+
+
+def _problem(problem: Problem) -> dict[str, Any]:
+    return {
+        "sentence": printable(problem.sentence),
+        "path": printable(problem.path),
+        "line": problem.line,
+        "column": problem.column,
+    }
+
+
+def _inspected(spec: Inspected) -> dict[str, Any]:
+    items = {id(reading): number for number, reading in enumerate(spec.items, 1)}
+    return {
+        "file": printable(spec.file),
+        "state": "inspected",
+        "exit_status": int(spec.status),
+        "problems": [],
+        "build": _build(spec.build),
+        "stage": spec.inspection.stage.value,
+        "count": {
+            **{verdict.value.replace(" ", "_"): len(spec.with_verdict(verdict)) for verdict in Verdict},
+            "failed": len(spec.failed),
+        },
+        "readings": [_reading(spec, reading, items.get(id(reading))) for reading in spec.readings],
+        "assumptions": [
+            {
+                "sentence": words.assumption(assumed, spec.build.units),
+                "joint_kind": printable(assumed.joint_kind),
+                "stiffness": _number(
+                    assumed.stiffness,
+                    words.amount(assumed.stiffness, Dimension.STIFFNESS, spec.build.units),
+                ),
+                "place": _place(spec, assumed.path),
+            }
+            for assumed in spec.inspection.assumptions
+        ],
+        "left_for_later": [
+            {"rule": printable(rule.name), "from_stage": rule.from_stage.value} for rule in spec.later
+        ],
+        "cautions": list(cautions(spec.build, spec.inspection.stage)),
+    }
+
+
+def _build(build: Build) -> dict[str, Any]:
+    told = build.build if build.has("build") else None
+
+    def of(name: str) -> str:
+        return printable(str(getattr(told, name))) if told is not None and told.has(name) else ""
+
+    return {
+        "name": of("name"),
+        "revision": of("revision"),
+        "date": of("date"),
+        "shop": of("shop"),
+        "intended_use": of("intended_use"),
+        "holds": words.kind_of_build(build),
+        "units": build.units.value,
+    }
+
+
+def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, Any]:
+    system = spec.build.units
+    shown = words.measured(reading, system)
+    return {
+        "item": item,
+        "rule": printable(reading.rule),
+        "area": reading.area.value,
+        "subject": printable(reading.subject),
+        "quantity": printable(reading.quantity),
+        "meaning": printable(reading.meaning),
+        "verdict": reading.verdict.value,
+        "place": _place(spec, reading.place),
+        "dimension": None if reading.dimension is None else reading.dimension.value,
+        "value": _number(reading.value, shown.value),
+        "lowest": _number(reading.lowest, shown.lowest),
+        "highest": _number(reading.highest, shown.highest),
+        "margin": _margin(reading, shown.margin, words.margin(reading, system)),
+        "found": printable(reading.found),
+        "required": printable(reading.required),
+        "pose": None if reading.pose is None else _pose(reading.pose, system),
+        "effect": words.effect(reading),
+        "basis": None if reading.basis is None else _basis(reading.basis),
+        "cure": None if reading.cure is None else _cure(spec, reading.cure, system),
+        "missing": [_place(spec, path) for path in reading.missing],
+        "reason": printable(reading.reason),
+        "failure": printable(reading.failure),
+    }
+
+
+def _number(value: float | None, shown: str) -> dict[str, Any] | None:
+    if value is None:
+        return None
+    return {"si": float(value) if math.isfinite(value) else None, "shown": shown}
+
+
+def _margin(reading: Reading, shown: str, text: str) -> dict[str, Any] | None:
+    number = _number(reading.margin, shown) if shown else None
+    return None if number is None else {**number, "words": text}
+
+
+def _place(spec: Inspected, path: str) -> dict[str, Any] | None:
+    if not path:
+        return None
+    position = spec.position(path)
+    return {
+        "path": printable(path),
+        "line": None if position is None else position.line,
+        "column": None if position is None else position.column,
+    }
+
+
+def _pose(pose: PoseName, system: System) -> dict[str, Any]:
+    return {
+        "name": printable(pose.name),
+        "words": words.pose(pose, system),
+        "heave": _number(pose.heave, words.amount(pose.heave, Dimension.LENGTH, system)),
+        "roll": _number(pose.roll, words.amount(pose.roll, Dimension.ANGLE, system)),
+    }
+
+
+def _basis(basis: Basis) -> dict[str, Any]:
+    return {
+        "text": printable(basis.text),
+        "source": printable(basis.source),
+        "known_from": printable(basis.known_from),
+        "words": printable(str(basis)),
+    }
+
+
+def _cure(spec: Inspected, cure: Cure, system: System) -> dict[str, Any]:
+    return {
+        "words": words.change(cure, system),
+        "amount": _number(cure.amount, words.cure_amount(cure, system)),
+        "place": _place(spec, cure.path),
+        "change": _number(cure.change, words.cure_change(cure, system)),
+    }

@@ -1,0 +1,53 @@
+"""One line for each error and warning, for each problem of a refused spec, and for each failure; else
+nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildcheck.output import words
+from buildcheck.output.outcome import Inspected, Outcome
+from buildcheck.output.page import Page
+from buildcheck.output.text import TINTS, place
+from buildcheck.output.words import printable
+from buildcheck.rule import Reading
+
+_COLUMN = 9
+
+
+def lines(outcome: Outcome, *, colour: bool = False) -> str:
+    """The lines of all specs of a call, in their order, never wrapped; "" where there is nothing to tell."""
+    page = Page(None, colour=colour)
+    for spec in outcome.specs:
+        if not isinstance(spec, Inspected):
+            for problem in spec.problems:
+                at = place(spec.file, problem.line, problem.column, problem.path)
+                page.field("REFUSED", f"{printable(problem.sentence)}; {at}", indent=0, column=_COLUMN)
+            continue
+        for reading in spec.items:
+            text = "; ".join(_told(spec, reading))
+            page.field(
+                reading.verdict.value.upper(), text, indent=0, column=_COLUMN, tint=TINTS[reading.verdict]
+            )
+        for reading in spec.failed:
+            text = printable(f"{reading.rule} on {reading.subject}: {reading.failure}; {spec.file}")
+            page.field("FAILED", text, indent=0, column=_COLUMN)
+    for failure in outcome.plugin_failures:
+        text = printable(f"plugin {failure.plugin}: {failure.sentence}")
+        page.field("FAILED", text, indent=0, column=_COLUMN)
+    return str(page)
+
+
+def _told(spec: Inspected, reading: Reading) -> Iterator[str]:
+    system = spec.build.units
+    wanted = words.wanted(reading, system)
+    yield f"{words.title(reading)}: {words.found(reading, system)}"
+    yield from (part for part in (wanted and f"wanted {wanted}", words.margin(reading, system)) if part)
+    if reading.cure is not None:
+        yield words.change(reading.cure, system)
+    position = spec.position(reading.place)
+    yield (
+        printable(spec.file)
+        if position is None
+        else place(spec.file, position.line, position.column, reading.place)
+    )

@@ -1,0 +1,136 @@
+"""What every output is handed: the specs of one call, each inspected or refused, and the plugins that
+failed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import IntEnum
+
+from buildcheck.build import Build
+from buildcheck.document import Document, Position, Problem
+from buildcheck.inspection import Inspection
+from buildcheck.plugins import PluginFailure
+from buildcheck.rule import Reading, Rule, Verdict
+
+
+class Status(IntEnum):
+    """The exit status, and what it says."""
+
+    NOTHING_WORSE_THAN_A_WARNING = 0
+    ERRORS_FOUND = 1
+    SPEC_REFUSED = 2
+    RULE_OR_PLUGIN_FAILED = 3
+    NOTHING_CHECKED = 4
+
+    @property
+    def words(self) -> str:
+        """The same in words: `nothing worse than a warning`."""
+        return self.name.lower().replace("_", " ")
+
+
+@dataclass(frozen=True, slots=True)
+class Inspected:
+    """A spec that was read and inspected. `later` are the rules that belong to a later stage of the job."""
+
+    file: str
+    document: Document
+    build: Build
+    inspection: Inspection
+    later: tuple[Rule, ...] = ()
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """Every reading, in the order of the areas of the truck."""
+        return self.inspection.readings
+
+    @property
+    def items(self) -> tuple[Reading, ...]:
+        """The errors and warnings of the build, in the order in which they are numbered."""
+        return tuple(
+            reading
+            for reading in self.readings
+            if reading.verdict in (Verdict.ERROR, Verdict.WARNING) and not reading.failure
+        )
+
+    def with_verdict(self, verdict: Verdict) -> tuple[Reading, ...]:
+        """The readings of one verdict, without those of rules that failed."""
+        return tuple(
+            reading for reading in self.readings if reading.verdict is verdict and not reading.failure
+        )
+
+    @property
+    def failed(self) -> tuple[Reading, ...]:
+        """The readings that a rule failed to make."""
+        return tuple(reading for reading in self.readings if reading.failure)
+
+    @property
+    def status(self) -> Status:
+        """The exit status that this spec alone would give."""
+        if self.failed:
+            return Status.RULE_OR_PLUGIN_FAILED
+        if self.with_verdict(Verdict.ERROR):
+            return Status.ERRORS_FOUND
+        if all(reading.verdict is Verdict.NOT_CHECKED for reading in self.readings):
+            return Status.NOTHING_CHECKED
+        return Status.NOTHING_WORSE_THAN_A_WARNING
+
+    def position(self, path: str) -> Position | None:
+        """Where a spec path stands in the file, or where it would go; None for the spec as a whole, and
+        for a place that is no spec path."""
+        if not path:
+            return None
+        try:
+            return self.document.position(path)
+        except ValueError:  # a plugin's rule may call anything a place
+            return None
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A spec that was not inspected: it cannot be read, or it is not valid."""
+
+    file: str
+    problems: tuple[Problem, ...]
+    readable: bool
+
+    @property
+    def status(self) -> Status:
+        """The exit status that this spec alone would give."""
+        return Status.SPEC_REFUSED
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """All that one call found."""
+
+    specs: tuple[Inspected | Refused, ...]
+    plugin_failures: tuple[PluginFailure, ...] = ()
+
+    @property
+    def inspected(self) -> tuple[Inspected, ...]:
+        """The specs that were inspected."""
+        return tuple(spec for spec in self.specs if isinstance(spec, Inspected))
+
+    @property
+    def status(self) -> Status:
+        """The exit status of the call; see `combined`."""
+        statuses = [spec.status for spec in self.specs]
+        if self.plugin_failures:
+            statuses.append(Status.RULE_OR_PLUGIN_FAILED)
+        return combined(statuses)
+
+
+def combined(statuses: Iterable[Status]) -> Status:
+    """One exit status for several specs.
+
+    What makes the answer least sure goes first: a failed rule or plugin, then a refused spec, then errors.
+    Nothing was checked only where that holds for every spec.
+    """
+    found = set(statuses)
+    for status in (Status.RULE_OR_PLUGIN_FAILED, Status.SPEC_REFUSED, Status.ERRORS_FOUND):
+        if status in found:
+            return status
+    if Status.NOTHING_WORSE_THAN_A_WARNING in found:
+        return Status.NOTHING_WORSE_THAN_A_WARNING
+    return Status.NOTHING_CHECKED

@@ -1,0 +1,272 @@
+"""The inspection record as text: what a shop would clip to the fender, with a box to tick for each item."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import groupby
+
+from buildcheck.output import words
+from buildcheck.output.cautions import cautions
+from buildcheck.output.outcome import Inspected, Outcome, Refused, Status
+from buildcheck.output.page import Page, Tint
+from buildcheck.output.words import count, printable
+from buildcheck.rule import Area, Reading, Verdict
+
+TINTS = {Verdict.ERROR: Tint.RED_TAG, Verdict.WARNING: Tint.YELLOW_TAG, Verdict.OK: Tint.GREEN_TAG}
+_HEAD_COLUMN = 12
+_LABEL_WIDTH = 9
+_INDENT = 7
+
+
+def record(
+    outcome: Outcome, *, width: int | None = None, colour: bool = False, everything: bool = False
+) -> str:
+    """The record of all specs of a call, ended by the cautions that apply to any of them.
+
+    `width` is the number of columns to wrap to, None for no wrapping. `everything` gives each passed
+    reading with its numbers, in place of a count for each rule.
+    """
+    page = Page(width, colour=colour)
+    for spec in outcome.specs:
+        page.blank()
+        if isinstance(spec, Inspected):
+            _inspected(page, spec, everything)
+        else:
+            _refused(page, spec)
+    if outcome.plugin_failures:
+        page.heading("PLUGINS THAT COULD NOT BE USED")
+        for failure in outcome.plugin_failures:
+            page.text(f"{printable(failure.plugin)}: {printable(failure.sentence)}", 2, 4)
+        page.text("None of their rules was applied.", 2)
+    if len(outcome.specs) > 1:
+        page.heading("ALL SPECS")
+        page.text(_overall(outcome), 2)
+    if outcome.inspected:
+        page.heading("TO MIND")
+        chosen = [caution for spec in outcome.inspected for caution in _cautions(spec)]
+        last = chosen[-1]
+        for caution in [*dict.fromkeys(caution for caution in chosen if caution != last), last]:
+            page.text(caution, 2, 4)
+    return str(page)
+
+
+def _cautions(spec: Inspected) -> tuple[str, ...]:
+    return cautions(spec.build, spec.inspection.stage)
+
+
+def _refused(page: Page, spec: Refused) -> None:
+    page.heading("INSPECTION RECORD: NOT INSPECTED")
+    _head(page, "spec", printable(spec.file))
+    page.blank()
+    what = "is not a valid build spec" if spec.readable else "cannot be read"
+    page.text(f"The spec {what}; {count(len(spec.problems), 'thing')} to put right in it:", 2)
+    for problem in spec.problems:
+        page.text(place(spec.file, problem.line, problem.column, problem.path), 2, 4)
+        page.text(printable(problem.sentence), 4)
+
+
+def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
+    page.heading("INSPECTION RECORD")
+    _header(page, spec)
+    numbers = {id(reading): number for number, reading in enumerate(spec.items, 1)}
+    for area, group in groupby(spec.readings, key=lambda reading: reading.area):
+        _area(page, spec, area, tuple(group), numbers, everything)
+    _failed(page, spec)
+    _not_checked(page, spec, everything)
+    _assumed(page, spec)
+    _later(page, spec)
+    page.heading("COUNT")
+    page.text(tally(spec), 2)
+
+
+def _header(page: Page, spec: Inspected) -> None:
+    told = spec.build.build if spec.build.has("build") else None
+
+    def of(name: str) -> str:
+        return printable(str(getattr(told, name))) if told is not None and told.has(name) else ""
+
+    revision = f", revision {of('revision')}" if of("revision") else ""
+    dated = f" of {of('date')}" if of("date") else ""
+    _head(page, "build", f"{of('name') or 'not named'}{revision}{dated}")
+    _head(page, "shop", of("shop") or "not named")
+    _head(page, "use", of("intended_use") or "not stated")
+    _head(page, "holds", words.kind_of_build(spec.build) or "nothing of the truck yet")
+    _head(page, "stage", spec.inspection.stage.value)
+    _head(page, "spec", f"{printable(spec.file)}, in {spec.build.units.value} units")
+
+
+def _head(page: Page, label: str, text: str) -> None:
+    page.field(label, text, indent=2, column=_HEAD_COLUMN)
+
+
+def _area(
+    page: Page,
+    spec: Inspected,
+    area: Area,
+    readings: tuple[Reading, ...],
+    numbers: dict[int, int],
+    everything: bool,
+) -> None:
+    passed = [reading for reading in readings if reading.verdict is Verdict.OK and not reading.failure]
+    items = [reading for reading in readings if id(reading) in numbers]
+    if not passed and not items:
+        return
+    page.heading(area.value.upper())
+    for reading in items:
+        _item(page, spec, reading, numbers[id(reading)])
+        page.blank()
+    if everything:
+        _passed_in_full(page, spec, passed)
+    elif passed:
+        rules = dict.fromkeys(reading.rule for reading in passed)
+        counts = (f"{rule} {sum(reading.rule == rule for reading in passed)}" for rule in rules)
+        page.field(
+            "ok",
+            printable(", ".join(counts)),
+            indent=_INDENT,
+            column=_INDENT + _LABEL_WIDTH,
+            tint=Tint.GREEN_TAG,
+        )
+
+
+def _item(page: Page, spec: Inspected, reading: Reading, number: int) -> None:
+    system = spec.build.units
+    indent = max(_INDENT, len(f"[ ] {number} "))
+    column = indent + _LABEL_WIDTH
+    page.field(
+        reading.verdict.value.upper(),
+        words.title(reading),
+        before=f"[ ] {number}",
+        indent=indent,
+        column=column,
+        tint=TINTS[reading.verdict],
+    )
+    wanted = "; ".join(
+        part for part in (words.wanted(reading, system), words.margin(reading, system)) if part
+    )
+    fields = {
+        "found": words.found(reading, system),
+        "wanted": wanted,
+        "change": "" if reading.cure is None else words.change(reading.cure, system),
+        "effect": words.effect(reading),
+        "in spec": _place(spec, reading.place),
+        "basis": words.basis(reading),
+        "rule": printable(f"{reading.rule}, {reading.quantity}"),
+    }
+    for label, text in fields.items():
+        if text:
+            page.field(label, text, indent=indent, column=column)
+
+
+def _passed_in_full(page: Page, spec: Inspected, passed: Iterable[Reading]) -> None:
+    """Passed readings under the limit that they were held to, so that its text stands once."""
+    system = spec.build.units
+
+    def limit(reading: Reading) -> tuple[str, ...]:
+        rule = f"{reading.rule}, {reading.quantity}: {reading.meaning}"
+        return printable(rule), words.wanted(reading, system), words.basis(reading)
+
+    column = _INDENT + _LABEL_WIDTH
+    for (rule, wanted, basis), group in groupby(passed, key=limit):
+        page.field("ok", rule, indent=_INDENT, column=column, tint=Tint.GREEN_TAG)
+        for label, text in (("wanted", wanted), ("basis", basis)):
+            if text:
+                page.field(label, text, indent=_INDENT, column=column)
+        for reading in group:
+            told = (words.found(reading, system), words.margin(reading, system), _place(spec, reading.place))
+            shown = "; ".join(part for part in told if part)
+            page.text(f"{printable(reading.subject)}: {shown}", column, column + 2)
+        page.blank()
+
+
+def _failed(page: Page, spec: Inspected) -> None:
+    if not spec.failed:
+        return
+    page.heading("RULES THAT FAILED")
+    for reading in spec.failed:
+        page.text(printable(f"{reading.rule} on {reading.subject}: {reading.failure}"), 2, 4)
+    page.text("The fault is in the rule, not in the build; report it to whoever wrote the rule.", 2)
+
+
+def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
+    """What the spec lacks, each place once, and what was left out for want of it."""
+    missing: dict[tuple[tuple[str, ...], str], list[Reading]] = {}
+    for reading in spec.with_verdict(Verdict.NOT_CHECKED):
+        missing.setdefault((reading.missing, "" if reading.missing else reading.reason), []).append(reading)
+    if not missing:
+        return
+    page.heading("NOT CHECKED")
+    for (paths, reason), readings in missing.items():
+        lacks = "; ".join(f"not in the spec: {_place(spec, path)}" for path in paths)
+        page.text(lacks or printable(reason) or "no reason given", 2, 4)
+        page.text(f"needed by {_who(readings, everything)}", 6, 8)
+
+
+def _who(readings: Iterable[Reading], everything: bool) -> str:
+    """Rules with the subjects that they could not check; more than three subjects as a number, unless all
+    are wanted."""
+    subjects: dict[str, dict[str, None]] = {}
+    for reading in readings:
+        subjects.setdefault(reading.rule, {})[reading.subject] = None
+    told = []
+    for rule, names in subjects.items():
+        who = ", ".join(names) if everything or len(names) <= 3 else f"{len(names)} places"
+        told.append(printable(f"{rule} ({who})"))
+    return ", ".join(told)
+
+
+def _assumed(page: Page, spec: Inspected) -> None:
+    assumed: dict[str, list[str]] = {}
+    for assumption in spec.inspection.assumptions:
+        assumed.setdefault(words.assumption(assumption, spec.build.units), []).append(assumption.path)
+    if not assumed:
+        return
+    page.heading("ASSUMED")
+    for sentence, paths in assumed.items():
+        page.text(f"{sentence}, for want of {'; '.join(_place(spec, path) for path in paths)}", 2, 4)
+
+
+def _later(page: Page, spec: Inspected) -> None:
+    if not spec.later:
+        return
+    page.heading("LEFT FOR LATER STAGES")
+    stages = sorted({rule.from_stage for rule in spec.later}, key=lambda stage: stage.number)
+    for stage in stages:
+        names = sorted(rule.name for rule in spec.later if rule.from_stage is stage)
+        page.text(printable(f"from {stage.value} on: {', '.join(names)}"), 2, 4)
+
+
+def tally(spec: Inspected) -> str:
+    """How many readings of each kind: `2 to put right, 1 to look at, 40 within limits, 6 not checked.`"""
+    parts = [
+        f"{len(spec.with_verdict(Verdict.ERROR))} to put right",
+        f"{len(spec.with_verdict(Verdict.WARNING))} to look at",
+        f"{len(spec.with_verdict(Verdict.OK))} within limits",
+        f"{len(spec.with_verdict(Verdict.NOT_CHECKED))} not checked",
+    ]
+    if spec.failed:
+        parts.append(f"{len(spec.failed)} that a rule failed to make")
+    nothing = " Nothing was checked." if spec.status is Status.NOTHING_CHECKED else ""
+    return f"{', '.join(parts)}.{nothing}"
+
+
+def _overall(outcome: Outcome) -> str:
+    refused = len(outcome.specs) - len(outcome.inspected)
+    with_errors = sum(bool(spec.with_verdict(Verdict.ERROR)) for spec in outcome.inspected)
+    return (
+        f"{count(len(outcome.specs), 'spec')}: {len(outcome.inspected)} inspected, {with_errors} of them "
+        "with something "
+        f"to put right; {refused} not inspected."
+    )
+
+
+def _place(spec: Inspected, path: str) -> str:
+    position = spec.position(path)
+    if position is None:
+        return printable(path)
+    return place(spec.file, position.line, position.column, path)
+
+
+def place(file: str, line: int, column: int, path: str) -> str:
+    """A place in a spec: `tamarack.buildcheck.yaml:41:7 links.arm.both.frame`."""
+    return printable(f"{file}:{line}:{column} {path}".rstrip())

@@ -1,0 +1,205 @@
+"""The words for what a reading holds; every format takes them from here, so that no two disagree.
+
+Numbers are worded by `buildcheck.quantity` alone.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from buildcheck.build import Build
+from buildcheck.job import Cure, PoseName
+from buildcheck.job.layout import Assumption
+from buildcheck.quantity import Dimension, System, parse, show, show_fraction
+from buildcheck.rule import Reading, Verdict
+from buildcheck.units import USUAL
+
+# A margin that rounds to nothing is shown with up to this many decimals more than usual.
+FINER = 6
+
+
+def printable(text: str) -> str:
+    """Text made safe to print, whole: one line, with control characters, terminal escapes, bidirectional
+    controls and lone surrogates as visible escapes."""
+    return "".join(
+        character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
+        for character in text
+    )
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """A number of things: `1 spec`, `2 specs`."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def amount(value: float, dimension: Dimension, system: System, digits: int | None = None) -> str:
+    """An SI value in the shop's unit."""
+    return show(value, dimension, system, digits=digits)
+
+
+def difference(value: float, dimension: Dimension, system: System, digits: int | None = None) -> str:
+    """A difference of two SI values in the shop's unit; temperatures too, whose scale does not start at
+    zero."""
+    return show(value + parse(0, dimension, system), dimension, system, digits=digits)
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """The numbers of a reading as shown; "" for what it does not have."""
+
+    value: str = ""
+    lowest: str = ""
+    highest: str = ""
+    margin: str = ""
+
+
+def measured(reading: Reading, system: System) -> Measured:
+    """The numbers of a reading, all with the same number of decimals: enough to tell value and limit
+    apart."""
+    dimension = reading.dimension
+    if dimension is None or reading.value is None:
+        return Measured()
+    digits = _digits(reading.margin, dimension, system)
+    return Measured(
+        value=amount(reading.value, dimension, system, digits),
+        lowest="" if reading.lowest is None else amount(reading.lowest, dimension, system, digits),
+        highest="" if reading.highest is None else amount(reading.highest, dimension, system, digits),
+        margin=(
+            ""
+            if reading.margin is None or not math.isfinite(reading.margin)
+            else difference(abs(reading.margin), dimension, system, digits)
+        ),
+    )
+
+
+def _digits(margin: float | None, dimension: Dimension, system: System) -> int:
+    usual = USUAL[system][dimension].decimals
+    if margin is None or margin == 0 or not math.isfinite(margin):
+        return usual
+    for digits in range(usual, usual + FINER):
+        if float(difference(abs(margin), dimension, system, digits).split()[0]) != 0:
+            return digits
+    return usual + FINER
+
+
+def found(reading: Reading, system: System) -> str:
+    """What was measured or found, and where in the travel: `12.40 deg at full bump (axle 4.00 in up)`."""
+    what = measured(reading, system).value or printable(reading.found)
+    if reading.pose is None:
+        return what
+    return f"{what} {pose(reading.pose, system)}".strip()
+
+
+def pose(at: PoseName, system: System) -> str:
+    """Where in the travel: `at full bump (axle 4.00 in up)`."""
+    parts = []
+    if at.heave:
+        rise = amount(abs(at.heave), Dimension.LENGTH, system)
+        parts.append(f"axle {rise} {'up' if at.heave > 0 else 'down'}")
+    if at.roll:
+        tilt = amount(abs(at.roll), Dimension.ANGLE, system)
+        parts.append(f"{'left' if at.roll > 0 else 'right'} side {tilt} up")
+    details = ", ".join(parts)
+    name = printable(at.name)
+    if name:
+        return f"at {name} ({details})" if details else f"at {name}"
+    return f"with the {details}" if details else "at ride height"
+
+
+def wanted(reading: Reading, system: System) -> str:
+    """What is required: `at most 8.00 deg`, `between 2.00 in and 3.00 in`, or a requirement's words."""
+    shown = measured(reading, system)
+    if shown.lowest and shown.highest:
+        return f"between {shown.lowest} and {shown.highest}"
+    if shown.lowest:
+        return f"at least {shown.lowest}"
+    if shown.highest:
+        return f"at most {shown.highest}"
+    return printable(reading.required)
+
+
+def margin(reading: Reading, system: System) -> str:
+    """By how much: `4.40 deg over`, `1.20 in short`, `3.60 deg to spare`; "" where there is no such
+    number."""
+    size = measured(reading, system).margin
+    if not size or reading.value is None or reading.margin is None:
+        return ""
+    if reading.margin >= 0:
+        return f"{size} to spare"
+    short = reading.lowest is not None and reading.value < reading.lowest
+    return f"{size} {'short' if short else 'over'}"
+
+
+def effect(reading: Reading) -> str:
+    """What the number does on the road; "" for what is within its limits, where it would tell of a fault
+    that is not there."""
+    return printable(reading.effect) if reading.verdict in (Verdict.ERROR, Verdict.WARNING) else ""
+
+
+def basis(reading: Reading) -> str:
+    """Why the limit stands: the source and what it says, or common practice."""
+    return "" if reading.basis is None else printable(str(reading.basis))
+
+
+def title(reading: Reading) -> str:
+    """Subject and meaning: `left lower arm: slope seen from the side`."""
+    return f"{printable(reading.subject)}: {printable(reading.meaning)}"
+
+
+def cure_amount(cure: Cure, system: System) -> str:
+    """The amount of a cure as an instruction gives it: a length in fractions of an inch; "" for words
+    alone."""
+    if cure.amount is None or cure.dimension is None:
+        return ""
+    if cure.dimension is Dimension.LENGTH:
+        return show_fraction(cure.amount, system)
+    return difference(cure.amount, cure.dimension, system)
+
+
+def cure_change(cure: Cure, system: System) -> str:
+    """The signed change of the input: `+0.63 in`; "" where there is none."""
+    if cure.change is None or cure.dimension is None:
+        return ""
+    value = cure.change + parse(0, cure.dimension, system)
+    return show(value, cure.dimension, system, sign=True)
+
+
+def change(cure: Cure, system: System) -> str:
+    """What to change: `move the bar's frame end up 5/8 in (lateral_bar.frame.z by +0.63 in)`."""
+    text = printable(cure.words).replace("{amount}", cure_amount(cure, system))
+    by = cure_change(cure, system)
+    if by and cure.path:
+        return f"{text} ({printable(cure.path)} by {by})"
+    return text
+
+
+def assumption(assumed: Assumption, system: System) -> str:
+    """What had to be assumed, without its place: `radial stiffness of a rubber joint taken as 28550.7
+    lb/in`."""
+    stiffness = amount(assumed.stiffness, Dimension.STIFFNESS, system)
+    return f"radial stiffness of a {printable(assumed.joint_kind)} joint taken as {stiffness}"
+
+
+def kind_of_build(build: Build) -> str:
+    """What kind of build it is, from what the spec holds: `front axle, driven; 2 radius arms, lateral
+    bar`."""
+    axle = []
+    if build.has("axle"):
+        axle.append(f"{build.axle.position} axle" if build.axle.has("position") else "axle")
+        if build.axle.has("driven"):
+            axle.append("driven" if build.axle.driven else "not driven")
+    parts = []
+    if build.has("links"):
+        kinds = [link.kind for name in build.links for link in build.links[name]]
+        for kind, called in (("radius-arm", "radius arm"), ("two-point", "two-point link")):
+            if kind in kinds:
+                parts.append(count(kinds.count(kind), called))
+    parts.extend(name for name in ("lateral_bar", "steering") if build.has(name))
+    parts.extend(
+        name
+        for name in ("coilovers", "limit_straps", "bump_stops", "driveshaft", "brake_lines")
+        if build.has(name)
+    )
+    halves = (", ".join(axle), ", ".join(part.replace("_", " ") for part in parts))
+    return "; ".join(half for half in halves if half)

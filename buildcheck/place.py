@@ -1,0 +1,90 @@
+"""Where things stand in a spec file: spec paths, positions, problems, and text made safe to print.
+
+A spec path names one value: ``links.lower.left.axle`` or ``records.measured[2].value``. A key that holds a
+dot, a bracket or a quotation mark, or is empty, is written quoted: ``shop["b.c"]``.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+ECHO_LENGTH = 60
+"""Longest piece of the file that a sentence repeats, in characters."""
+
+_BARE_KEY = re.compile(r'[^.\[\]"\\]+')
+_STEP = re.compile(r'(?P<bare>[^.\[\]"\\]+)|\[(?P<index>[0-9]{1,9})\]|\["(?P<quoted>(?:[^"\\]|\\["\\])*)"\]')
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Position:
+    """A place in the text: line and column, both counted from 1, columns in characters."""
+
+    line: int
+    column: int
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One reason why a file cannot be read.
+
+    ``sentence`` is a plain sentence; ``path`` the spec path it concerns, "" for the whole file;
+    ``line`` and ``column`` count from 1.
+    """
+
+    sentence: str
+    path: str
+    line: int
+    column: int
+
+
+def clean(text: str) -> str:
+    """Return text from a file made safe to print: one line, nothing invisible, at most 60 characters.
+
+    Control characters, terminal escapes, line breaks, bidirectional controls and lone surrogates come out
+    as visible escapes (``\\x1b``, ``\\u202e``); longer text is cut and ends in "...".
+    """
+    shown = "".join(
+        character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
+        for character in text[: ECHO_LENGTH + 1]
+    )
+    return shown if len(shown) <= ECHO_LENGTH else shown[: ECHO_LENGTH - 3] + "..."
+
+
+def join(path: str, key: str | int) -> str:
+    """Return the spec path of ``key`` (a mapping's key, or a list index from 0) under ``path``.
+
+    >>> join(join("records.measured", 2), "value")
+    'records.measured[2].value'
+    >>> join("shop", "b.c")
+    'shop["b.c"]'
+    """
+    if isinstance(key, int):
+        return f"{path}[{key}]"
+    if _BARE_KEY.fullmatch(key):
+        return f"{path}.{key}" if path else key
+    escaped = key.replace("\\", "\\\\").replace('"', '\\"')
+    return f'{path}["{escaped}"]'
+
+
+def split(path: str) -> list[str | int]:
+    """Return the keys and list indices of a spec path, from the top; "" gives an empty list.
+
+    Raises ValueError, with a plain sentence, where the text is no spec path.
+    """
+    steps: list[str | int] = []
+    start = 0
+    while start < len(path):
+        # A dot stands before every bare key but the first, and nowhere else.
+        dotted = start > 0 and path[start] == "."
+        found = _STEP.match(path, start + dotted)
+        if found is None or (found["bare"] is not None) != (dotted or (start == 0 and path[0] != "[")):
+            raise ValueError(f'"{clean(path)}" is not a spec path; write one like records.measured[2].value')
+        if found["index"] is not None:
+            steps.append(int(found["index"]))
+        elif found["quoted"] is not None:
+            steps.append(re.sub(r"\\(.)", r"\1", found["quoted"]))
+        else:
+            steps.append(found["bare"])
+        start = found.end()
+    return steps

@@ -1,0 +1,350 @@
+"""What a rule, a limit, a basis and a reading are.
+
+A rule is a plain function. It asks the job for quantities, and yields what it found: `hold` for a number that a
+limit applies to, `require` for something that must be so. It knows no units, no severities and no printing.
+"""
+
+from __future__ import annotations
+
+import inspect as _inspect
+import math
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from typing import TYPE_CHECKING, Any
+
+from buildcheck.build import Stage
+from buildcheck.job import Cure, PoseName, Spot
+from buildcheck.quantity import Dimension, System, parse
+
+if TYPE_CHECKING:
+    from buildcheck.job import Job
+
+
+class Area(StrEnum):
+    """The part of the truck that a rule belongs to, in the order in which readings are shown."""
+
+    LINKS = "links"
+    AXLE = "axle"
+    BAR_AND_STEERING = "lateral bar and steering"
+    SPRINGS = "springs"
+    TRAVEL_STOPS = "travel stops"
+    DRIVELINE = "driveline"
+    WELDS = "welds"
+    FASTENERS = "fasteners"
+    RECORDS = "records"
+    SAFETY = "safety"
+
+
+class Verdict(StrEnum):
+    """What a reading comes to."""
+
+    OK = "ok"
+    WARNING = "warning"
+    ERROR = "error"
+    NOT_CHECKED = "not checked"
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """Why a limit stands: a published source, or common practice.
+
+    `known_from` says how the source is known: "read", "from memory", or "" for common practice.
+    """
+
+    text: str
+    source: str = ""
+    known_from: str = ""
+
+    def __str__(self) -> str:
+        if not self.source:
+            return f"common practice: {self.text}"
+        memory = " (from memory)" if self.known_from == "from memory" else ""
+        return f"{self.source}{memory}: {self.text}"
+
+
+def common_practice(text: str) -> Basis:
+    """A basis in the trade's practice, with no published source."""
+    return Basis(text)
+
+
+def published(source: str, text: str) -> Basis:
+    """A basis in a published source that was read: author or body, title, edition, clause or page."""
+    return Basis(text, source, "read")
+
+
+def from_memory(source: str, text: str) -> Basis:
+    """A basis in a published source that was recalled and not read."""
+    return Basis(text, source, "from memory")
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """The range in which a quantity is fine, and the range outside of which it is an error; SI, inclusive."""
+
+    warn_below: float = -math.inf
+    warn_above: float = math.inf
+    fail_below: float = -math.inf
+    fail_above: float = math.inf
+
+    def verdict(self, value: float) -> Verdict:
+        """The verdict on a value. The value must be a number: NaN is refused with ValueError."""
+        if math.isnan(value):
+            raise ValueError("a quantity that is no number cannot be held to a limit")
+        if not self.fail_below <= value <= self.fail_above:
+            return Verdict.ERROR
+        if not self.warn_below <= value <= self.warn_above:
+            return Verdict.WARNING
+        return Verdict.OK
+
+    def wanted(self, verdict: Verdict) -> tuple[float, float]:
+        """The range that a reading of this verdict is measured against: lowest and highest value."""
+        inner = (max(self.warn_below, self.fail_below), min(self.warn_above, self.fail_above))
+        return (self.fail_below, self.fail_above) if verdict is Verdict.ERROR else inner
+
+    def margin(self, value: float, verdict: Verdict) -> float:
+        """How far inside (positive) or outside (negative) of that range the value is."""
+        lowest, highest = self.wanted(verdict)
+        return min(value - lowest, highest - value)
+
+    def nearest_good(self, value: float) -> float:
+        """The nearest value that is neither a warning nor an error."""
+        lowest, highest = self.wanted(Verdict.OK)
+        return min(max(value, lowest), highest)
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """Bounds as they are written in a rule: amounts with units, to be read in the limit's dimension."""
+
+    warning: tuple[str | None, str | None]
+    error: tuple[str | None, str | None]
+
+    def bounds(self, dimension: Dimension) -> Bounds:
+        """The same in SI units. Raises QuantityError for an amount that is not of the dimension."""
+
+        def amount(text: str | None, otherwise: float) -> float:
+            return otherwise if text is None else parse(text, dimension, System.METRIC)
+
+        return Bounds(
+            warn_below=amount(self.warning[0], -math.inf),
+            warn_above=amount(self.warning[1], math.inf),
+            fail_below=amount(self.error[0], -math.inf),
+            fail_above=amount(self.error[1], math.inf),
+        )
+
+
+def at_most(*, warning: str | None = None, error: str | None = None) -> Range:
+    """More than `warning` is a warning, more than `error` an error."""
+    return Range((None, warning), (None, error))
+
+
+def at_least(*, warning: str | None = None, error: str | None = None) -> Range:
+    """Less than `warning` is a warning, less than `error` an error."""
+    return Range((warning, None), (error, None))
+
+
+def within(
+    *, warning: tuple[str, str] | tuple[None, None] = (None, None), error: tuple[str, str] | None = None
+) -> Range:
+    """Outside of the `warning` range is a warning, outside of the `error` range an error."""
+    return Range(warning, error or (None, None))
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A number that a rule holds a quantity to. Where the error stands on another basis, it has its own."""
+
+    name: str
+    meaning: str
+    dimension: Dimension
+    range: Range
+    basis: Basis
+    error_basis: Basis | None = None
+    bounds: Bounds = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "bounds", self.range.bounds(self.dimension))
+
+    def basis_of(self, verdict: Verdict) -> Basis:
+        """The basis that a reading of this verdict stands on."""
+        return self.error_basis or self.basis if verdict is Verdict.ERROR else self.basis
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """Something that must be so, without a number. `if_not` is the verdict when it is not."""
+
+    name: str
+    meaning: str
+    basis: Basis
+    if_not: Verdict = Verdict.ERROR
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A quantity held to one of the rule's limits; made by `hold`."""
+
+    limit: str
+    value: float
+    place: str
+    pose: PoseName | None
+    effect: str
+    cure: Callable[[float], Cure | None] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Required:
+    """Something that a requirement applies to; made by `require`."""
+
+    requirement: str
+    met: bool
+    found: str
+    place: str
+    wanted: str
+    effect: str
+    cure: str
+
+
+Finding = Held | Required
+
+
+def hold(
+    limit: str,
+    value: Spot | float,
+    *,
+    place: str,
+    effect: str = "",
+    cure: Callable[[float], Cure | None] | None = None,
+) -> Held:
+    """Hold a quantity to the limit of that name.
+
+    `value` is a number in SI units, or a spot of a curve, which knows where in the travel it stands. `place` is the
+    spec path of the input that one would change. `effect` says in a few words what the number does on the road.
+    `cure` is called only when the limit is broken, with the nearest value that is good; it returns what to change.
+    """
+    if isinstance(value, Spot):
+        return Held(limit, float(value.value), place, value.pose, effect, cure)
+    return Held(limit, float(value), place, None, effect, cure)
+
+
+def require(
+    requirement: str, *, met: bool, found: str, wanted: str, place: str, effect: str = "", cure: str = ""
+) -> Required:
+    """Hold something to the requirement of that name: what was found, what is wanted, and how to put it right."""
+    return Required(requirement, bool(met), found, place, wanted, effect, cure)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One comparison made, or the reason why it could not be made.
+
+    Numbers are SI. `place` is a spec path, `pose` where in the travel the worst case stands. `margin` is how far
+    inside (positive) or outside (negative) of the wanted range the value is. For a requirement `found` and
+    `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
+    failed, which is an error of the rule and not of the build.
+    """
+
+    rule: str
+    area: Area
+    subject: str
+    quantity: str
+    meaning: str
+    verdict: Verdict
+    place: str
+    dimension: Dimension | None = None
+    value: float | None = None
+    lowest: float | None = None
+    highest: float | None = None
+    margin: float | None = None
+    found: str = ""
+    required: str = ""
+    pose: PoseName | None = None
+    effect: str = ""
+    basis: Basis | None = None
+    cure: Cure | None = None
+    missing: tuple[str, ...] = ()
+    reason: str = ""
+    failure: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """A change to a sound build, written as in a spec: path to value. `finds` maps each limit that it breaks to
+    the verdict; empty for a sample that passes."""
+
+    says: str
+    change: Mapping[str, Any]
+    finds: Mapping[str, Verdict] = field(default_factory=dict)
+
+
+RuleFunction = Callable[["Job", Any], Iterable[Finding]]
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One function of a rule and the subject that it is called with."""
+
+    subject: str
+    function: RuleFunction
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One thing that a careful builder checks."""
+
+    name: str
+    area: Area
+    title: str
+    page: str
+    limits: tuple[Limit | Requirement, ...]
+    checks: tuple[Check, ...]
+    samples: tuple[Sample, ...]
+    from_stage: Stage = Stage.PROPOSAL
+
+    def limit(self, name: str) -> Limit | Requirement:
+        """The limit or requirement of that name. Raises KeyError, naming those it has."""
+        for limit in self.limits:
+            if limit.name == name:
+                return limit
+        known = ", ".join(limit.name for limit in self.limits)
+        raise KeyError(f"rule {self.name} has no limit {name!r}; it has {known}")
+
+    def with_limits(self, limits: Iterable[Limit | Requirement]) -> Rule:
+        """The same rule with other limits, as a shop standard asks for."""
+        return replace(self, limits=tuple(limits))
+
+
+def rule(
+    name: str,
+    *,
+    area: Area,
+    subject: str,
+    limits: Iterable[Limit | Requirement],
+    samples: Iterable[Sample] = (),
+    also: Iterable[tuple[str, RuleFunction]] = (),
+    from_stage: Stage = Stage.PROPOSAL,
+) -> Callable[[RuleFunction], Rule]:
+    """Make a rule of a function `(job, subject)` that yields what it held and required.
+
+    The function's docstring is the rule's page; its first line is the title. `subject` says what the function is
+    called with, once for each: see `Job.subjects`. `also` adds functions of the same
+    rule, each with its subject: what they cannot check takes nothing from the others.
+    """
+
+    def make(function: RuleFunction) -> Rule:
+        page = _inspect.getdoc(function) or ""
+        checks = [Check(subject, function)]
+        checks.extend(Check(other, another) for other, another in also)
+        return Rule(
+            name=name,
+            area=area,
+            title=page.partition("\n")[0].rstrip("."),
+            page=page.partition("\n")[2].strip(),
+            limits=tuple(limits),
+            checks=tuple(checks),
+            samples=tuple(samples),
+            from_stage=from_stage,
+        )
+
+    return make

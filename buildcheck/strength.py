@@ -1,0 +1,92 @@
+"""What bolts can carry. Handbook formulas; SI units.
+
+Sources: Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed.: tables 8-1 and 8-2 (threads), 8-9
+(SAE grades), 8-11 (metric classes), example 8-6 (bolts in shear).
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+INCH = 0.0254
+KPSI = 6894757.293168361
+MPA = 1e6
+
+# Proof strength by grade: (largest diameter, strength), in the order of the diameters. Class 8.8 up to 16 mm, and
+# classes 4.6 and 5.8, are from memory of ISO 898-1; the rest was read in Shigley's tables 8-9 and 8-11.
+PROOF_STRENGTH: dict[str, tuple[tuple[float, float], ...]] = {
+    "sae-2": ((0.75 * INCH, 55 * KPSI), (1.5 * INCH, 33 * KPSI)),
+    "sae-5": ((1.0 * INCH, 85 * KPSI), (1.5 * INCH, 74 * KPSI)),
+    "sae-8": ((1.5 * INCH, 120 * KPSI),),
+    "4.6": ((36e-3, 225 * MPA),),
+    "5.8": ((24e-3, 380 * MPA),),
+    "8.8": ((16e-3, 580 * MPA), (36e-3, 600 * MPA)),
+    "10.9": ((36e-3, 830 * MPA),),
+    "12.9": ((36e-3, 970 * MPA),),
+}
+
+# Shear yield by the distortion-energy theory, as in Shigley's example 8-6.
+SHEAR_SHARE = 0.577
+
+
+@dataclass(frozen=True, slots=True)
+class Thread:
+    """A bolt's thread: nominal diameter and pitch, m."""
+
+    diameter: float
+    pitch: float
+    metric: bool
+
+    @property
+    def shank_area(self) -> float:
+        """Area of the unthreaded shank, m2."""
+        return math.pi / 4 * self.diameter**2
+
+    @property
+    def minor_area(self) -> float:
+        """Area at the minor diameter, m2.
+
+        d - 1.299038 p for inch threads and d - 1.226869 p for metric ones; 3/4-16 gives 0.351 in2 and M8 x 1.25 gives
+        32.8 mm2, as Shigley's tables 8-2 and 8-1 print them.
+        """
+        return math.pi / 4 * (self.diameter - (1.226869 if self.metric else 1.299038) * self.pitch) ** 2
+
+    @property
+    def tensile_stress_area(self) -> float:
+        """Area that carries tension, m2: pi/4 (d - 0.9743/n)2 (ASME B1.1), pi/4 (d - 0.9382 p)2 (ISO 898-1)."""
+        return math.pi / 4 * (self.diameter - (0.9382 if self.metric else 0.9743) * self.pitch) ** 2
+
+
+def thread(size: str) -> Thread:
+    """The thread of a size such as `5/8-11`, `1 1/4-7` or `M16x2`. Raises ValueError for anything else."""
+    metric = re.fullmatch(r"M(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)", size)
+    if metric:
+        return Thread(float(metric[1]) / 1000, float(metric[2]) / 1000, metric=True)
+    inch = re.fullmatch(r"(?:(\d+) )?(\d+/[1-9]\d*)-([1-9]\d*)|(\d+)-([1-9]\d*)", size)
+    if not inch:
+        raise ValueError(f"{size!r} is no thread; write one like 5/8-11 or M16x2")
+    if inch[4]:
+        diameter, count = Fraction(inch[4]), int(inch[5])
+    else:
+        diameter, count = Fraction(inch[1] or 0) + Fraction(inch[2]), int(inch[3])
+    return Thread(float(diameter) * INCH, INCH / count, metric=False)
+
+
+def proof_strength(grade: str, diameter: float) -> float | None:
+    """Proof strength of a bolt, Pa; None where the grade has no bolt of that diameter (m)."""
+    for largest, strength in PROOF_STRENGTH[grade]:
+        if diameter <= largest * (1 + 1e-9):
+            return strength
+    return None
+
+
+def shear_capacity(area: float, strength: float, count: int, planes: int) -> float:
+    """Load at which a group of bolts yields in shear, N, shared evenly: 0.577 S_p A, for every bolt and shear plane.
+
+    Four 3/4-16 grade 5 bolts in one shear plane each, shanks in the plane, carry 57.8 kip at a design factor of 1.5
+    (Shigley, example 8-6). Valid for bolts that fit their holes; clamp friction and bending of the bolt are left out.
+    """
+    return SHEAR_SHARE * strength * area * count * planes

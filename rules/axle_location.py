@@ -1,0 +1,89 @@
+"""The links hold the axle, and let it go where it is meant to."""
+
+from collections.abc import Iterator
+
+from buildcheck.api import (
+    Area,
+    Build,
+    Dimension,
+    Finding,
+    Job,
+    Limit,
+    Missing,
+    PoseName,
+    Requirement,
+    Sample,
+    Spot,
+    Verdict,
+    at_least,
+    common_practice,
+    hold,
+    require,
+    rule,
+)
+
+HELD = Requirement(
+    "held",
+    "the links and the lateral bar hold the axle fore and aft, sideways, in pitch and in yaw",
+    basis=common_practice("an axle may rise and roll; anything else it can do is a wobble"),
+)
+REACHED = Limit(
+    "travel-reached",
+    "share of the stated travel that the axle can follow",
+    Dimension.RATIO,
+    at_least(error="100 %"),
+    basis=common_practice("travel that the links cannot follow ends in a bent link or a torn bracket"),
+)
+
+
+@rule(
+    "axle-location",
+    area=Area.AXLE,
+    subject="build",
+    limits=(HELD, REACHED),
+    samples=(
+        Sample("the arms a little longer", {"links.arm.both.frame": [-37.5, 14.9, 21.5]}),
+        Sample(
+            "far more travel stated than the lateral bar can follow",
+            {"travel.bump": "11 in", "travel.droop": "60 in"},
+            {"travel-reached": Verdict.ERROR},
+        ),
+    ),
+)
+def axle_location(job: Job, build: Build) -> Iterator[Finding]:
+    """The links hold the axle, and let it go where it is meant to.
+
+    What it checks: that the links and the lateral bar hold the axle in four independent ways, so that it can rise and
+    roll and do nothing else, and that it can follow the whole travel that the spec states.
+
+    Why: an axle that is free to yaw or to walk sideways steers the truck by itself. A link that runs out of reach
+    before the stops work bends, or tears its bracket off.
+
+    How it is computed: every two-point link and the lateral bar keep one distance each, a radius arm keeps two. Their
+    independence is that of the constraint equations at ride height. The travel is then solved pose by pose, from full
+    droop to full bump and through articulation, and each pose must be reached without a break from ride height.
+
+    To put it right: add the link that is missing (often the upper link, or the lateral bar), or state less travel, or
+    make the link that runs out of reach longer.
+    """
+    free = job.free_motions
+    if free and not build.has("lateral_bar"):
+        raise Missing("lateral_bar")
+    yield require(
+        "held",
+        met=not free,
+        found="; ".join(free) or "held in four independent ways",
+        wanted="nothing free but rise and roll",
+        place="links",
+        effect="" if not free else "the axle moves by itself under braking and cornering",
+        cure="add a link, or move one so that it does not do the same work as another",
+    )
+    if free:
+        return
+    for line in (job.heave, job.roll):
+        yield hold(
+            "travel-reached",
+            Spot(job.reached(line), PoseName(float(line.heave[0]), float(line.roll[0]), line.name)),
+            place="travel.articulation" if line is job.roll else "travel.droop",
+            effect="a link runs out of reach before the travel ends",
+        )

@@ -1,0 +1,230 @@
+"""Brackets on a cast-iron centre section are bolted, or welded by the whole procedure for iron."""
+
+from collections.abc import Iterator
+
+from buildcheck.api import (
+    Area,
+    Attachment,
+    Dimension,
+    Finding,
+    Job,
+    Limit,
+    Requirement,
+    Sample,
+    Verdict,
+    at_least,
+    at_most,
+    common_practice,
+    from_memory,
+    hold,
+    published,
+    require,
+    rule,
+)
+
+IRON = {
+    "gray-iron": "gray iron",
+    "ductile-iron": "ductile iron",
+    "malleable-iron": "malleable iron",
+    "unknown-casting": "a casting that is not identified",
+}
+# Filler metals for welding iron: nickel and nickel-iron, by the classification of AWS A5.15; and bronze for brazing.
+IRON_FILLERS = ("ENi-", "ERNi-", "ENiFe", "ERNiFe", "ENiCu", "RBCuZn")
+
+PROCEDURE = published(
+    "TWI, How do you weld spheroidal or nodular cast iron; What are the different types of cast iron which can be welded",
+    "iron cracks beside a weld unless it is heated before, filled with a suitable metal and cooled slowly",
+)
+
+IDENTIFIED = Requirement(
+    "casting-identified",
+    "the kind of casting is known before anything is welded to it",
+    basis=published(
+        "TWI, How do you weld cast iron",
+        "determine its type and composition first, for what is right for one kind cracks another",
+    ),
+    if_not=Verdict.WARNING,
+)
+WELDS_AS_STEEL = Requirement(
+    "welds-as-steel",
+    "the parent welds as steel does",
+    basis=published(
+        "ASM Handbook, Steel Castings", "cast steel welds as wrought steel of the same composition does"
+    ),
+)
+BOLTS_CARRY = Limit(
+    "bolts-carry",
+    "design load as a share of what the bolts carry in shear",
+    Dimension.RATIO,
+    at_most(warning="50 %", error="67 %"),
+    basis=from_memory(
+        "Shigley's Mechanical Engineering Design, design factors after Vidosic",
+        "a factor of 2 to 2.5 for loads that are known only on the average",
+    ),
+    error_basis=published(
+        "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., example 8-6",
+        "a design factor of 1.5 on the shear yield of the bolts",
+    ),
+)
+PREHEAT_STATED = Requirement("preheat", "a preheat is part of the procedure", basis=PROCEDURE)
+PREHEAT = Limit(
+    "preheat-temperature",
+    "temperature of the casting before the first bead",
+    Dimension.TEMPERATURE,
+    at_least(warning="250 degC", error="100 degC"),
+    basis=published(
+        "TWI, How do you weld spheroidal or nodular cast iron", "pearlitic grades take 250 degC and more"
+    ),
+    error_basis=published(
+        "TWI, How do you weld spheroidal or nodular cast iron",
+        "even ferritic grades take 100 to 200 degC when they are thick or of complex shape",
+    ),
+)
+FILLER = Requirement(
+    "filler",
+    "the filler metal suits iron",
+    basis=published(
+        "AWS A5.15, scope", "nickel and nickel-iron rods and electrodes are classified for welding iron"
+    ),
+)
+COOLING = Requirement("cooling", "the weld is post-heated or cools slowly", basis=PROCEDURE)
+PEENING = Requirement(
+    "peening",
+    "each short bead is peened while it is hot",
+    basis=from_memory("AWS D11.2", "peening stretches the bead and takes the shrinkage stress out of it"),
+)
+GRAY = Requirement(
+    "not-gray-iron",
+    "no suspension bracket hangs on a weld to gray iron",
+    basis=common_practice("gray iron has no ductility, and no source supports a weld that lives depend on"),
+    if_not=Verdict.WARNING,
+)
+
+HOW_TO_FIND_OUT = (
+    "look for the casting mark; drill a small hole (iron gives crumbs and dust, steel gives curls); strike it (gray iron "
+    "sounds dull); grind it (iron throws short red sparks, steel long bright ones); or have a sample analysed"
+)
+
+
+@rule(
+    "cast-iron-attachment",
+    area=Area.WELDS,
+    subject="attachment",
+    limits=(
+        IDENTIFIED,
+        WELDS_AS_STEEL,
+        BOLTS_CARRY,
+        PREHEAT_STATED,
+        PREHEAT,
+        FILLER,
+        COOLING,
+        PEENING,
+        GRAY,
+    ),
+    samples=(),
+)
+def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
+    """Brackets on cast iron are bolted, or welded by the whole procedure for iron.
+
+    What it checks: the material that every bracket is fixed to. On gray, ductile or malleable iron, and on a casting
+    that is not identified, bolts are sufficient where they carry the design load; a weld needs the whole procedure:
+    preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each missing piece is named. Steel tube,
+    cast steel and forged ends weld as steel.
+
+    Why: iron holds ten times the carbon of steel. Beside an ordinary weld it turns hard and cracks, often days later,
+    and the bracket tears off with the piece of housing that it was welded to.
+
+    How it is computed: the shear load that the bolts carry is 0.577 of their proof strength, times the area of shank
+    or thread in each shear plane. The design load is the one that the spec states.
+
+    To put it right: bolt the bracket to the drilled and tapped bosses; or write the whole procedure into the spec and
+    have it done by someone who welds iron. To find out what a casting is: look for its casting mark; drill it (iron
+    gives crumbs, steel curls); grind it (iron throws short red sparks, steel long bright ones); or have it analysed.
+    """
+    parent = job.parent_material(bracket)
+    material = bracket.place("parent_material") if bracket.has("parent_material") else bracket.place("parent")
+    if parent not in IRON:
+        yield require(
+            "welds-as-steel",
+            met=parent != "aluminium",
+            found=parent.replace("-", " "),
+            wanted="steel, or the whole procedure for iron",
+            place=material,
+            cure="bolt the bracket",
+        )
+        return
+    if bracket.method == "welded" or bracket.method == "bolted-and-welded":
+        yield from _welded(job, bracket, parent, material)
+    if bracket.method == "bolted" or bracket.method == "bolted-and-welded":
+        yield hold(
+            "bolts-carry",
+            bracket.design_load / job.bolts_carry(bracket),
+            place=bracket.place("bolts"),
+            effect="the bolts yield in shear and work loose",
+        )
+
+
+def _welded(job: Job, bracket: Attachment, parent: str, material: str) -> Iterator[Finding]:
+    cracks = "the casting cracks beside the weld, often days later"
+    yield require(
+        "casting-identified",
+        met=parent != "unknown-casting",
+        found=IRON[parent],
+        wanted="gray, ductile or malleable iron, or cast steel",
+        place=material,
+        effect="it is treated as iron until it is known",
+        cure=HOW_TO_FIND_OUT,
+    )
+    yield require(
+        "not-gray-iron",
+        met=parent not in ("gray-iron", "unknown-casting"),
+        found=IRON[parent],
+        wanted="ductile or malleable iron, cast steel, or bolts",
+        place=material,
+        effect=cracks,
+        cure="bolt the bracket",
+    )
+    weld = bracket.weld
+    preheat = weld.place("preheat")
+    yield require(
+        "preheat",
+        met=weld.has("preheat"),
+        found="stated" if weld.has("preheat") else "not stated",
+        wanted="a preheat temperature",
+        place=preheat,
+        effect=cracks,
+        cure="state the preheat, 250 degC (482 degF) or more for a pearlitic grade",
+    )
+    if weld.has("preheat"):
+        yield hold("preheat-temperature", weld.preheat, place=preheat, effect=cracks)
+    filler = weld.filler if weld.has("filler") else "not stated"
+    yield require(
+        "filler",
+        met=filler.startswith(IRON_FILLERS),
+        found=filler,
+        wanted="a nickel or nickel-iron filler (ENi-CI, ENiFe-CI, ENiFeMn-CI), or bronze for brazing",
+        place=weld.place("filler"),
+        effect="a steel filler takes up carbon from the iron and turns hard",
+        cure="use ENiFe-CI for ductile iron and for joints of iron to steel",
+    )
+    cooling = weld.cooling if weld.has("cooling") else "not stated"
+    slow = cooling in ("slow", "furnace") or weld.has("post_heat")
+    yield require(
+        "cooling",
+        met=slow,
+        found="post-heat" if weld.has("post_heat") else cooling.replace("-", " "),
+        wanted="post-heat, or slow cooling under a blanket or in a furnace",
+        place=weld.place("cooling"),
+        effect=cracks,
+        cure="wrap the casting and let it cool over hours, or hold it at the post-heat first",
+    )
+    peened = weld.has("peened") and weld.peened
+    yield require(
+        "peening",
+        met=peened,
+        found="peened" if peened else "not stated" if not weld.has("peened") else "not peened",
+        wanted="each short bead peened while hot",
+        place=weld.place("peened"),
+        effect="the shrinking bead pulls the casting apart",
+        cure="weld short beads, and peen each while it is hot",
+    )

@@ -1,0 +1,121 @@
+"""Links lie as flat as they can at ride height."""
+
+from collections.abc import Iterator
+
+from buildcheck.api import (
+    Area,
+    Build,
+    Cure,
+    Dimension,
+    Finding,
+    Job,
+    Limit,
+    Link,
+    Sample,
+    Verdict,
+    at_most,
+    common_practice,
+    hold,
+    rule,
+    within,
+)
+
+SLOPE_AT_RIDE = Limit(
+    "slope-at-ride",
+    "slope of the link in the side view at ride height",
+    Dimension.ANGLE,
+    at_most(warning="5 deg", error="10 deg"),
+    basis=common_practice("links lie as flat as they can at ride height"),
+)
+SLOPE_IN_TRAVEL = Limit(
+    "slope-in-travel",
+    "slope of the link in the side view at the end of the travel",
+    Dimension.ANGLE,
+    at_most(warning="18 deg", error="25 deg"),
+    basis=common_practice("a steep link moves the axle more fore and aft than up and down, and binds its joints"),
+)
+FORE_AND_AFT = Limit(
+    "fore-and-aft",
+    "movement of the axle from ride height to the end of the travel, forward positive",
+    Dimension.LENGTH,
+    within(warning=("-3/4 in", "3/4 in"), error=("-1 1/2 in", "1 1/2 in")),
+    basis=common_practice("the tyre must clear its opening and the driveshaft must keep its slip"),
+)
+ROLL_STEER = Limit(
+    "roll-steer",
+    "yaw of the axle for each degree of roll at ride height, nose left as the left side rises positive",
+    Dimension.RATIO,
+    within(warning=("-8 %", "8 %"), error=("-15 %", "15 %")),
+    basis=common_practice("an axle that yaws as it rolls steers the truck over every bump that lifts one wheel"),
+)
+
+
+def what_the_slope_does(job: Job, build: Build) -> Iterator[Finding]:
+    """Fore-and-aft movement and roll steer, from the solved motion."""
+    place = next(iter(job.subjects("link"))).path
+    forward = job.axle_forward(job.heave)
+    in_bump = forward.end - forward.ride
+    yield hold("fore-and-aft", in_bump, place=place, effect=_against_a_leaf(in_bump.value))
+    yield hold("fore-and-aft", forward.start - forward.ride, place=place)
+    yield hold(
+        "roll-steer",
+        job.roll_steer(),
+        place=place,
+        effect="the truck steers itself when one wheel rises",
+    )
+
+
+def _against_a_leaf(forward: float) -> str:
+    if forward > 0:
+        return "compressing moves the axle forward, where a leaf spring with its shackle behind moved it rearward"
+    return "compressing moves the axle rearward"
+
+
+@rule(
+    "link-flatness",
+    area=Area.LINKS,
+    subject="link",
+    also=(("build", what_the_slope_does),),
+    limits=(SLOPE_AT_RIDE, SLOPE_IN_TRAVEL, FORE_AND_AFT, ROLL_STEER),
+    samples=(),
+)
+def link_flatness(job: Job, link: Link) -> Iterator[Finding]:
+    """Links lie as flat as they can at ride height.
+
+    What it checks: the slope of every link in the side view at ride height, at full bump and at full droop, and what
+    that slope does to the axle: how far it moves fore and aft over the travel, and how much it yaws as it rolls.
+
+    Why: a sloped link swings the axle fore and aft as the wheel rises. With the axle end lower than the frame end,
+    compressing moves the axle toward the link's level position: forward, for a link that trails to the rear, where
+    the old leaf spring moved it rearward. When only one wheel rises, only its side moves, and the axle steers the
+    truck. The slope also decides how much the truck dives under braking and how hard the joints are tilted.
+
+    How it is computed: the slope is the angle between the line from joint centre to joint centre and the floor; for a
+    radius arm the line runs to the middle of its two axle joints. The movement and the yaw come from the solved motion
+    of the whole axle, not from the angle.
+
+    To put it right: lower the frame-end bracket, or raise the axle-end bracket. A longer link slopes less over the
+    same travel.
+    """
+    slope = job.angle("side", link, job.heave)
+    ends_up = f"{link.path}.frame.z"
+    yield hold(
+        "slope-at-ride",
+        abs(slope.ride),
+        place=link.place("frame"),
+        effect="the axle hangs below the frame end" if slope.ride.value > 0 else "the axle stands above the frame end",
+        cure=lambda target: _level(job, link, ends_up, target),
+    )
+    for end in (slope.end, slope.start):
+        yield hold("slope-in-travel", abs(end), place=link.place("frame"))
+
+
+def _level(job: Job, link: Link, path: str, target: float) -> Cure | None:
+    sign = 1.0 if job.angle("side", link, job.heave).ride.value > 0 else -1.0
+
+    def slope(changed: Job) -> float:
+        same = next(part for part in changed.subjects("link") if part.label == link.label)
+        assert isinstance(same, Link)
+        return changed.angle("side", same, changed.heave).ride.value
+
+    return job.move(path, f"the frame end of the {link.label}", slope, sign * target)

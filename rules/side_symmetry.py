@@ -1,0 +1,166 @@
+"""Left is the mirror image of right."""
+
+from collections.abc import Iterator
+from math import dist, tan
+
+from buildcheck.api import (
+    Area,
+    Attachment,
+    Build,
+    Cure,
+    Dimension,
+    Finding,
+    Job,
+    Limit,
+    Link,
+    Pair,
+    Part,
+    Point,
+    Sample,
+    Spot,
+    Verdict,
+    at_most,
+    common_practice,
+    hold,
+    rule,
+)
+
+MIRROR = common_practice("what stands on the left stands on the right; bring both to the same jig")
+SQUARE = common_practice("the axle stands square to the frame, and stays so as it moves")
+
+LENGTH_DIFFERENCE = Limit(
+    "length-difference",
+    "difference between the left and the right link, joint centre to joint centre",
+    Dimension.LENGTH,
+    at_most(warning="1/16 in", error="1/8 in"),
+    basis=common_practice(
+        "left equals right; the length itself is a free choice, for an inch and a half more or less cannot be felt"
+    ),
+)
+MOUNT_OFFSET = Limit(
+    "mount-offset",
+    "distance of a mount on the right from the mirror image of the one on the left",
+    Dimension.LENGTH,
+    at_most(warning="1/8 in", error="3/8 in"),
+    basis=MIRROR,
+)
+ROTATION_DIFFERENCE = Limit(
+    "rotation-difference",
+    "difference in how far the left and the right bracket are turned about the lateral axis",
+    Dimension.ANGLE,
+    at_most(warning="0.5 deg", error="1.5 deg"),
+    basis=MIRROR,
+)
+YAW_AT_RIDE = Limit(
+    "yaw-at-ride",
+    "yaw of the axle at ride height, which is its thrust angle",
+    Dimension.ANGLE,
+    at_most(warning="0.1 deg", error="0.25 deg"),
+    basis=SQUARE,
+)
+WHEELBASE_DIFFERENCE = Limit(
+    "wheelbase-difference",
+    "difference in wheelbase between left and right that this yaw makes",
+    Dimension.LENGTH,
+    at_most(warning="1/8 in", error="1/4 in"),
+    basis=SQUARE,
+)
+YAW_OVER_TRAVEL = Limit(
+    "yaw-over-travel",
+    "change of the axle's yaw from ride height, both wheels rising or falling together",
+    Dimension.ANGLE,
+    at_most(warning="0.25 deg", error="0.75 deg"),
+    basis=SQUARE,
+)
+
+
+def what_the_difference_does(job: Job, build: Build) -> Iterator[Finding]:
+    """Yaw of the axle at ride height and over the travel."""
+    yaw = job.axle_yaw(job.heave)
+    turned = "the truck runs out of line with its own frame; the steering wheel is off centre"
+    place = next(iter(job.subjects("link"))).path
+    yield hold("yaw-at-ride", abs(yaw.ride), place=place, effect=turned)
+    difference = abs(build.vehicle.track * tan(yaw.ride.value))
+    yield hold("wheelbase-difference", Spot(difference, yaw.ride.pose), place=place, effect=turned)
+    worst = max((yaw.largest - yaw.ride, yaw.smallest - yaw.ride), key=lambda spot: abs(spot.value))
+    yield hold("yaw-over-travel", abs(worst), place=place, effect="the truck steers itself as it rises and dives")
+
+
+@rule(
+    "side-symmetry",
+    area=Area.LINKS,
+    subject="pair",
+    also=(("build", what_the_difference_does),),
+    limits=(
+        LENGTH_DIFFERENCE,
+        MOUNT_OFFSET,
+        ROTATION_DIFFERENCE,
+        YAW_AT_RIDE,
+        WHEELBASE_DIFFERENCE,
+        YAW_OVER_TRAVEL,
+    ),
+    samples=(),
+)
+def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
+    """Left is the mirror image of right.
+
+    What it checks: the lengths of a pair of links, every mount point against the mirror image of the one on the other
+    side, and how far the two brackets of a pair are turned. Then what a difference does: the yaw of the axle at ride
+    height, which is its thrust angle, the difference in wheelbase that follows, and the change of yaw over the travel.
+
+    Why: links of unequal length set the axle askew, and the truck runs out of line. Mounts that are not mirror images
+    swing on different arcs, so that the axle turns as it rises. The absolute length is a free choice: an inch and a
+    half between two trucks cannot be felt. Left equal to right is not a choice.
+
+    How it is computed: a link's length is the one it is made to, where the spec states it, else the distance of its
+    points. The axle is solved with those lengths, so a link made too long shows as yaw at ride height. The wheelbase
+    difference is the track times the tangent of the yaw.
+
+    To put it right: make the two links on one jig, adjust one until both measure the same, or move the bracket before
+    it is welded.
+    """
+    left, right = pair.left, pair.right
+    if isinstance(left, Link) and isinstance(right, Link):
+        difference = job.made_length(left) - job.made_length(right)
+        yield hold(
+            "length-difference",
+            abs(difference),
+            place=right.place("length" if right.has("length") else "frame"),
+            effect="unequal links set the axle askew",
+            cure=lambda _: _lengthen(right, difference),
+        )
+    for name, left_point, right_point in _points(left, right):
+        offset = dist(left_point.mirrored(), right_point)
+        yield hold(
+            "mount-offset",
+            offset,
+            place=right.place(name),
+            cure=lambda _, name=name, a=left_point, b=right_point: _back(right, name, a.mirrored(), b),
+        )
+    if isinstance(left, Attachment) and isinstance(right, Attachment) and left.has("rotation"):
+        yield hold(
+            "rotation-difference",
+            abs(left.rotation - right.rotation),
+            place=right.place("rotation"),
+            effect="a turned bracket preloads the link's joint",
+        )
+
+
+def _points(left: Part, right: Part) -> Iterator[tuple[str, Point, Point]]:
+    for name, value in left.given().items():
+        if isinstance(value, Point):
+            yield name, value, getattr(right, name)
+
+
+def _lengthen(right: Part, difference: float) -> Cure:
+    way = "longer" if difference > 0 else "shorter"
+    return Cure(f"make the {right.label} {{amount}} {way}", abs(difference), Dimension.LENGTH)
+
+
+def _back(right: Part, name: str, wanted: Point, is_at: Point) -> Cure:
+    # The axis along which it is farthest out; the reading comes again for the next one.
+    axis = max("xyz", key=lambda letter: abs(getattr(wanted, letter) - getattr(is_at, letter)))
+    amount = getattr(wanted, axis) - getattr(is_at, axis)
+    ways = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}[axis]
+    words = f"move the {name.replace('_', ' ')} mount of the {right.label} {{amount}} {ways[0 if amount > 0 else 1]}"
+    return Cure(words, abs(amount), Dimension.LENGTH, f"{right.place(name)}.{axis}", amount)

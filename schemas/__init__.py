@@ -1,0 +1,1 @@
+"""The JSON Schemas of buildcheck's files, as package data."""
