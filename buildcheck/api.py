@@ -1,6 +1,5 @@
 """Everything that a rule is written with; a rule file needs no other import from buildcheck."""
 
-
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.linkage import LateralBar, Link

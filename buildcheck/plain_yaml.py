@@ -65,11 +65,14 @@ _NO_COLON = 'this line has no ": " after its key, or its text needs quotes aroun
 # What the pure parser says (its context and problem) and what we say instead; the first that fits counts.
 _SYNTAX = (
     ("directive", DIRECTIVE),
-    ("scanning an 'anchor'|scanning an 'alias'|found '<alias>'|found '<anchor>'", _ANCHOR),
+    ("scanning an (?:anchor|alias)|found '<alias>'|found '<anchor>'", _ANCHOR),
     (" tag[:' ]|'<tag>'", _TAG),
     ("<document start>|document end marker", _SECOND),
     ("quoted scalar: found unexpected (end|document)", _OPEN_QUOTE),
-    ("escape", "a backslash inside double quotes starts a code; write \\\\, or use single quotes"),
+    (
+        r"escape|chr\(\)|too large",
+        "a backslash inside double quotes starts a code; write \\\\, or use single quotes",
+    ),
     (
         "could not find expected ':'",
         'this line has no ": " after its key, or its text needs quotes around it',
@@ -95,7 +98,16 @@ _SYNTAX = (
 _TOLD_WHERE_IT_STARTS = (_OPEN_QUOTE, _NO_COLON)
 _NOT_YAML = "this line cannot be read as YAML"
 # What the parser raises on some texts besides its own error class.
-_PARSER_FAILS = (YAMLError, AssertionError, AttributeError, LookupError, RuntimeError, TypeError, ValueError)
+_PARSER_FAILS = (
+    YAMLError,
+    ArithmeticError,
+    AssertionError,
+    AttributeError,
+    LookupError,
+    RuntimeError,
+    TypeError,
+    ValueError,
+)
 
 
 class _StopReadingError(Exception):
@@ -174,8 +186,8 @@ class _Reader:
                 said = f"{error.context}: {error.problem}"
                 self._note_syntax(said, error.problem_mark or error.context_mark, error.context_mark)
                 return
-            except _PARSER_FAILS:
-                self._note_syntax("", None, None)
+            except _PARSER_FAILS as error:
+                self._note_syntax(str(error), None, None)
                 return
             yield event
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from importlib.metadata import EntryPoint, entry_points
+from typing import Any
 
 import pluggy
 
@@ -68,9 +69,7 @@ def collect(points: Iterable[EntryPoint] | None = None) -> Collected:
             continue
         for rule in added:
             if rule.name in rules:
-                failures.append(
-                    PluginFailure(point.name, f"its rule {rule.name!r} has a name that is already taken")
-                )
+                failures.append(PluginFailure(point.name, f"its rule {rule.name!r} has a name that is already taken"))
             else:
                 rules[rule.name] = rule
     return Collected(tuple(rules.values()), tuple(failures))
@@ -94,7 +93,10 @@ def _rules_of(point: EntryPoint) -> list[Rule]:
     implementations = manager.hook.buildcheck_rules.get_hookimpls()
     if not implementations:
         raise Unusable("it implements no hook of buildcheck; mark buildcheck_rules with @rules_hook")
-    added = [rule for implementation in implementations for rule in implementation.function()]
+    added: list[Any] = []
+    for implementation in implementations:
+        offered: Any = implementation.function()
+        added.extend(offered)
     for rule in added:
         _refuse_incomplete(rule)
     return added

@@ -17,6 +17,7 @@ from __future__ import annotations
 import math
 import re
 from fractions import Fraction
+from functools import cache
 from typing import Any, Final
 
 from buildcheck.units import INCH, MILLIMETRE, UNITS, USUAL, Dimension, System, Unit
@@ -229,6 +230,7 @@ def _unit_text(text: str) -> str:
     return re.sub(r" +|\.", "-", re.sub(r"\.(?=$|[ /-])", "", tidy))
 
 
+@cache
 def _spellings(dimension: Dimension) -> dict[str, Unit]:
     return {_unit_text(word): unit for unit in UNITS[dimension] for word in (unit.name, *unit.spellings)}
 

@@ -86,13 +86,19 @@ def _validator(system: System) -> Any:
         except QuantityError as error:
             yield ValidationError(str(error))
             return
-        lowest, highest = (parse(rule[end], dimension, System.METRIC) for end in ("from", "to"))
+        lowest, highest = _range(dimension, rule["from"], rule["to"])
         if not lowest <= amount <= highest:
             yield ValidationError(
                 f"{clean(str(value))} is outside the sane range for a {dimension}, {rule['from']} to {rule['to']}"
             )
 
-    return extend(Draft202012Validator, {"quantity": quantity})(schema())
+    extended: Any = extend(Draft202012Validator, {"quantity": quantity})  # type: ignore[no-untyped-call]  # theirs
+    return extended(schema())
+
+
+@cache
+def _range(dimension: Dimension, lowest: str, highest: str) -> tuple[float, float]:
+    return parse(lowest, dimension, System.METRIC), parse(highest, dimension, System.METRIC)
 
 
 def _sentences(error: ValidationError) -> Iterator[tuple[str, str]]:
@@ -100,30 +106,30 @@ def _sentences(error: ValidationError) -> Iterator[tuple[str, str]]:
     path = ""
     for key in error.absolute_path:
         path = join(path, key)
-    value = error.instance
+    value: Any = error.instance
+    wanted: Any = error.validator_value
     match error.validator:
         case "additionalProperties":
             yield from _unknown_keys(error, path)
         case "required":
-            for key in error.validator_value:
+            for key in wanted:
                 if key not in value:
                     yield join(path, key), f"{_name(path)} needs {key!r}, which is not there"
         case "type":
-            wanted = error.validator_value
             words = " or ".join(_TYPE_WORDS[kind] for kind in ([wanted] if isinstance(wanted, str) else wanted))
             yield path, f"{_name(path)} must be {words}, and this is {_kind(value)}{_truth_hint(wanted, value)}"
         case "enum":
-            yield path, _choice(path, value, error.validator_value)
+            yield path, _choice(path, value, wanted)
         case "const":
-            yield path, f"{_name(path)} must be {error.validator_value!r}, and this is {_kind(value)}"
+            yield path, f"{_name(path)} must be {wanted!r}, and this is {_kind(value)}"
         case "minimum" | "maximum":
             word = "at least" if error.validator == "minimum" else "at most"
-            yield path, f"{_name(path)} must be {word} {error.validator_value}, and this is {_kind(value)}"
+            yield path, f"{_name(path)} must be {word} {wanted}, and this is {_kind(value)}"
         case "minItems" | "maxItems":
             word = "at least" if error.validator == "minItems" else "at most"
-            yield path, f"{_name(path)} must have {word} {error.validator_value} entries, and this has {len(value)}"
+            yield path, f"{_name(path)} must have {word} {wanted} entries, and this has {len(value)}"
         case "minLength" | "maxLength":
-            word = "not be empty" if error.validator == "minLength" else f"be at most {error.validator_value} long"
+            word = "not be empty" if error.validator == "minLength" else f"be at most {wanted} long"
             yield path, f"{_name(path)} must {word}"
         case "minProperties":
             yield path, f"{_name(path)} is empty; it needs both:, or left: and right:"
@@ -132,7 +138,7 @@ def _sentences(error: ValidationError) -> Iterator[tuple[str, str]]:
         case "pattern" if error.absolute_schema_path[-2] == "propertyNames":
             yield join(path, value), f"{clean(value)!r} is no name: use small letters, digits and underscores"
         case "pattern":
-            yield path, f"{_name(path)} must be written like {error.schema['examples'][0]}, and this is {_kind(value)}"
+            yield path, f"{_name(path)} must be written like {_example(error)}, and this is {_kind(value)}"
         case "quantity":
             yield path, f"{_name(path)}: {error.message}"
         case None:
@@ -141,9 +147,16 @@ def _sentences(error: ValidationError) -> Iterator[tuple[str, str]]:
             yield path, f"{_name(path)} is not allowed here ({other})"
 
 
+def _example(error: ValidationError) -> Any:
+    owner: Any = error.schema
+    return owner["examples"][0]
+
+
 def _unknown_keys(error: ValidationError, path: str) -> Iterator[tuple[str, str]]:
-    known = list(error.schema.get("properties", {}))
-    for key in error.instance:
+    owner: Any = error.schema
+    held: Any = error.instance
+    known = list(owner.get("properties", {}))
+    for key in held:
         if key not in known:
             near = difflib.get_close_matches(str(key), known, 1, 0.6)
             hint = f"; did you mean {near[0]!r}?" if near else f"; it may hold {_list(known)}"

@@ -1,11 +1,12 @@
 """The bump stop takes the load before anything else does."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from buildcheck.api import (
     Area,
     Build,
     BumpStop,
+    Cure,
     Dimension,
     Finding,
     Job,
@@ -26,7 +27,7 @@ from buildcheck.api import (
 
 FIRST = common_practice("the bump stop, and nothing else, ends the bump travel")
 
-TOUCHES = Requirement("touches", "the stop comes to its target before full bump", basis=FIRST)
+TOUCHES = Requirement("touches", "the stop comes to its target at all", basis=FIRST)
 COILOVER_LEFT = Limit(
     "coilover-left",
     "stroke that the coilover has left when the stop is crushed",
@@ -67,7 +68,9 @@ GAP_ABOVE = Limit(
     "smallest gap between the axle and a part above it",
     Dimension.LENGTH,
     at_least(warning="1/2 in", error="0 in"),
-    basis=common_practice("nothing of the axle may touch the engine, the frame or the floor before the stop is crushed"),
+    basis=common_practice(
+        "nothing of the axle may touch the engine, the frame or the floor before the stop is crushed"
+    ),
 )
 
 
@@ -82,7 +85,7 @@ def both_together(job: Job, build: Build) -> Iterator[Finding]:
     yield hold(
         "both-together",
         Spot(abs(left - right), job.lines.bump.pose(max(left, right))),
-        place=late.place("base"),
+        place=late.path_of("base"),
         effect=f"the {late.label} touches late",
     )
 
@@ -134,69 +137,80 @@ def bump_stop_engagement(job: Job, stop: BumpStop) -> Iterator[Finding]:
     frame breaks that. A stop that misses its pad is no stop.
 
     How it is computed: the axle is raised until the room along the stop's axis is its free length, and on until it is
-    the crushed length, beyond the stated travel if need be. What the coilover has left is read in that pose. The
-    share over the target takes the stop's face against the target's smallest width, along the line between their
-    centres. The gap is that between the axle's tube or centre section and each obstacle.
+    the crushed length, beyond the stated travel if need be. What the coilover has left is read in that pose, and at
+    the end of the stated articulation. The share over the target takes the stop's face against the target's smallest
+    width, along the line between their centres. The gap is that between the axle's tube or centre section and each
+    obstacle.
 
     To put it right: a longer stop, or its base lower; a wider pad, or the stop moved over it.
     """
-    for stroke in job.lines.rising(stop.side):
-        height = job.stop_height(stop, stroke)
-        straight = stroke is job.lines.bump
-        if straight:
-            yield from _along_straight_bump(job, stop)
-        crushed = height.first_reaches(stop.crushed_length)
-        coilover = job.coilover(stop.side)
-        # Where the stop is not crushed even beyond the stated travel, the end of that travel is the worst there is.
-        at = stroke.end if crushed is None else max(crushed, stroke.end if straight else crushed)
-        left = job.length(coilover, stroke).at(at) - coilover.compressed_length
+    yield from _along_straight_bump(job, stop)
+    coilover = job.coilover(stop.side)
+    straight, articulation = job.lines.rising(stop.side)
+    crushed = _crushed(job, stop)
+    # A stop that is not crushed even beyond the stated travel leaves the end of that travel as the worst there is.
+    for stroke, at in (
+        (straight, straight.end if crushed is None else max(crushed, straight.end)),
+        (articulation, articulation.end),
+    ):
         yield hold(
             "coilover-left",
-            left,
-            place=stop.place("crushed_length"),
+            job.length(coilover, stroke).at(at) - coilover.compressed_length,
+            place=stop.path_of("crushed_length"),
             effect="the coilover bottoms before the stop is crushed",
         )
-        if not straight:
-            yield _on_target(job, stop, job.stop_offset(stop, stroke).end)
+    yield _on_target(job, stop, job.stop_offset(stop, articulation).end)
 
 
 def _along_straight_bump(job: Job, stop: BumpStop) -> Iterator[Finding]:
     bump = job.lines.bump
     touch = _touch(job, stop)
-    touches = touch is not None and touch < bump.end
     yield require(
         "touches",
-        met=touches,
-        found="touches" if touches else "does not touch by full bump",
+        met=touch is not None,
+        found="touches" if touch is not None else "never touches",
         wanted="a touch before full bump",
-        place=stop.place("base"),
+        place=stop.path_of("base"),
         effect="something else ends the bump travel",
         cure="lower the stop's base, or take a longer stop",
     )
-    if touch is not None and touches:
-        share = Spot((bump.end - touch) / bump.end, bump.pose(touch))
-        yield hold("share-of-travel", share, place=stop.place("free_length"))
+    if touch is not None:
+        yield hold(
+            "share-of-travel",
+            Spot((bump.end - touch) / bump.end, bump.pose(touch)),
+            place=stop.path_of("base"),
+            effect="something else ends the bump travel"
+            if touch > bump.end
+            else "the stop works too little or too much",
+            cure=_move_base(job, stop, _share_of_travel),
+        )
     room = job.stop_height(stop, bump).end - stop.crushed_length
     yield hold(
         "stop-left",
         room,
-        place=stop.place("crushed_length"),
+        place=stop.path_of("crushed_length"),
         effect="the stop is a solid block at full bump",
-        cure=lambda target: job.move(
-            f"{stop.path}.base.z",
-            f"the base of the {stop.label}",
-            lambda changed: _left_at_bump(changed, stop.side),
-            target,
-        ),
+        cure=_move_base(job, stop, _left_at_bump),
     )
 
 
-def _left_at_bump(job: Job, side: Side) -> float:
-    stop = job.bump_stop(side)
+def _move_base(job: Job, stop: BumpStop, quantity: Callable[[Job, BumpStop], float]) -> Callable[[float], Cure | None]:
+    def changed_quantity(changed: Job) -> float:
+        return quantity(changed, changed.same(stop))
+
+    return lambda target: job.move(f"{stop.path}.base.z", f"the base of the {stop.label}", changed_quantity, target)
+
+
+def _share_of_travel(job: Job, stop: BumpStop) -> float:
+    touch = _touch(job, stop)
+    return float("nan") if touch is None else (job.lines.bump.end - touch) / job.lines.bump.end
+
+
+def _left_at_bump(job: Job, stop: BumpStop) -> float:
     return job.stop_height(stop, job.lines.bump).end.value - stop.crushed_length
 
 
 def _on_target(job: Job, stop: BumpStop, offset: Spot) -> Finding:
     over = (stop.target_width / 2 + stop.diameter / 2 - offset) / stop.diameter
     share = Spot(min(max(over.value, 0.0), 1.0), over.pose)
-    return hold("on-target", share, place=stop.place("target"), effect="the stop slides off its pad and bends")
+    return hold("on-target", share, place=stop.path_of("target"), effect="the stop slides off its pad and bends")

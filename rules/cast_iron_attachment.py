@@ -32,7 +32,7 @@ IRON = {
 IRON_FILLERS = ("ENi-", "ERNi-", "ENiFe", "ERNiFe", "ENiCu", "RBCuZn")
 
 PROCEDURE = published(
-    "TWI, How do you weld spheroidal or nodular cast iron; What are the different types of cast iron which can be welded",
+    "TWI, How do you weld spheroidal or nodular cast iron, and What are the different types of cast iron",
     "iron cracks beside a weld unless it is heated before, filled with a suitable metal and cooled slowly",
 )
 
@@ -48,9 +48,7 @@ IDENTIFIED = Requirement(
 WELDS_AS_STEEL = Requirement(
     "welds-as-steel",
     "the parent welds as steel does",
-    basis=published(
-        "ASM Handbook, Steel Castings", "cast steel welds as wrought steel of the same composition does"
-    ),
+    basis=published("ASM Handbook, Steel Castings", "cast steel welds as wrought steel of the same composition does"),
 )
 BOLTS_CARRY = Limit(
     "bolts-carry",
@@ -72,9 +70,7 @@ PREHEAT = Limit(
     "temperature of the casting before the first bead",
     Dimension.TEMPERATURE,
     at_least(warning="250 degC", error="100 degC"),
-    basis=published(
-        "TWI, How do you weld spheroidal or nodular cast iron", "pearlitic grades take 250 degC and more"
-    ),
+    basis=published("TWI, How do you weld spheroidal or nodular cast iron", "pearlitic grades take 250 degC and more"),
     error_basis=published(
         "TWI, How do you weld spheroidal or nodular cast iron",
         "even ferritic grades take 100 to 200 degC when they are thick or of complex shape",
@@ -83,9 +79,7 @@ PREHEAT = Limit(
 FILLER = Requirement(
     "filler",
     "the filler metal suits iron",
-    basis=published(
-        "AWS A5.15, scope", "nickel and nickel-iron rods and electrodes are classified for welding iron"
-    ),
+    basis=published("AWS A5.15, scope", "nickel and nickel-iron rods and electrodes are classified for welding iron"),
 )
 COOLING = Requirement("cooling", "the weld is post-heated or cools slowly", basis=PROCEDURE)
 PEENING = Requirement(
@@ -101,8 +95,8 @@ GRAY = Requirement(
 )
 
 HOW_TO_FIND_OUT = (
-    "look for the casting mark; drill a small hole (iron gives crumbs and dust, steel gives curls); strike it (gray iron "
-    "sounds dull); grind it (iron throws short red sparks, steel long bright ones); or have a sample analysed"
+    "look for the casting mark; drill a small hole (iron gives crumbs and dust, steel gives curls); strike it (gray "
+    "iron sounds dull); grind it (iron throws short red sparks, steel long bright ones); or have a sample analysed"
 )
 
 
@@ -142,7 +136,7 @@ def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
     gives crumbs, steel curls); grind it (iron throws short red sparks, steel long bright ones); or have it analysed.
     """
     parent = job.parent_material(bracket)
-    material = bracket.place("parent_material") if bracket.has("parent_material") else bracket.place("parent")
+    material = bracket.path_of("parent_material") if bracket.has("parent_material") else bracket.path_of("parent")
     if parent not in IRON:
         yield require(
             "welds-as-steel",
@@ -153,13 +147,13 @@ def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
             cure="bolt the bracket",
         )
         return
-    if bracket.method == "welded" or bracket.method == "bolted-and-welded":
+    if bracket.method != "bolted":
         yield from _welded(job, bracket, parent, material)
-    if bracket.method == "bolted" or bracket.method == "bolted-and-welded":
+    if bracket.method != "welded":
         yield hold(
             "bolts-carry",
             bracket.design_load / job.bolts_carry(bracket),
-            place=bracket.place("bolts"),
+            place=bracket.path_of("bolts"),
             effect="the bolts yield in shear and work loose",
         )
 
@@ -185,7 +179,7 @@ def _welded(job: Job, bracket: Attachment, parent: str, material: str) -> Iterat
         cure="bolt the bracket",
     )
     weld = bracket.weld
-    preheat = weld.place("preheat")
+    preheat = weld.path_of("preheat")
     yield require(
         "preheat",
         met=weld.has("preheat"),
@@ -203,7 +197,7 @@ def _welded(job: Job, bracket: Attachment, parent: str, material: str) -> Iterat
         met=filler.startswith(IRON_FILLERS),
         found=filler,
         wanted="a nickel or nickel-iron filler (ENi-CI, ENiFe-CI, ENiFeMn-CI), or bronze for brazing",
-        place=weld.place("filler"),
+        place=weld.path_of("filler"),
         effect="a steel filler takes up carbon from the iron and turns hard",
         cure="use ENiFe-CI for ductile iron and for joints of iron to steel",
     )
@@ -214,7 +208,7 @@ def _welded(job: Job, bracket: Attachment, parent: str, material: str) -> Iterat
         met=slow,
         found="post-heat" if weld.has("post_heat") else cooling.replace("-", " "),
         wanted="post-heat, or slow cooling under a blanket or in a furnace",
-        place=weld.place("cooling"),
+        place=weld.path_of("cooling"),
         effect=cracks,
         cure="wrap the casting and let it cool over hours, or hold it at the post-heat first",
     )
@@ -224,7 +218,7 @@ def _welded(job: Job, bracket: Attachment, parent: str, material: str) -> Iterat
         met=peened,
         found="peened" if peened else "not stated" if not weld.has("peened") else "not peened",
         wanted="each short bead peened while hot",
-        place=weld.place("peened"),
+        place=weld.path_of("peened"),
         effect="the shrinking bead pulls the casting apart",
         cure="weld short beads, and peen each while it is hot",
     )

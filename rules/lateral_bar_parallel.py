@@ -70,6 +70,8 @@ FRAME_END = "the frame end of the lateral bar"
 
 def bump_steer(job: Job, build: Build) -> Iterator[Finding]:
     """Steer of the road wheels that the travel makes, and the bar's change that would cure it."""
+    if build.axle.position == "rear":
+        return  # nothing steers it
     steer = job.steer(job.heave)
     place = "lateral_bar.frame" if build.has("lateral_bar") else "steering.drag_link.pitman"
     rate = steer.slope().farthest_from_zero
@@ -113,6 +115,8 @@ def lateral_bar_parallel(job: Job, build: Build) -> Iterator[Finding]:
     To put it right: move the bar's frame end up or down until it runs parallel to the drag link. The change given
     brings the rate at ride height to nothing; what is left over the travel comes from unequal lengths.
     """
+    if build.axle.position == "rear":
+        return  # nothing steers it
     if not build.has("lateral_bar") and not job.free_motions:
         return  # triangulated links hold the axle sideways; there is no bar to be parallel
     bar = build.lateral_bar
@@ -123,7 +127,7 @@ def lateral_bar_parallel(job: Job, build: Build) -> Iterator[Finding]:
         met=(bar.frame.y > bar.axle.y) == (build.steering.drag_link.pitman.y > build.steering.drag_link.arm.y),
         found=f"the bar's frame end is on the {_side(bar.frame.y)}",
         wanted=f"the bar's frame end on the {_side(build.steering.drag_link.pitman.y)}, as the pitman arm is",
-        place=bar.place("frame"),
+        place=bar.path_of("frame"),
         effect="bar and drag link swing opposite ways, and the truck steers itself over every bump",
         cure="turn the bar about, so that its frame end is on the pitman arm's side",
     )
@@ -131,14 +135,14 @@ def lateral_bar_parallel(job: Job, build: Build) -> Iterator[Finding]:
     yield hold(
         "front-view-angle",
         abs(front),
-        place=bar.place("frame"),
+        place=bar.path_of("frame"),
         effect="bar and drag link swing on different arcs",
         cure=lambda target: job.move(FRAME_END_HEIGHT, FRAME_END, _front_difference, _signed(target, front)),
     )
     plan = job.bar_to_drag_link("plan", job.heave).ride
-    yield hold("plan-view-angle", abs(plan), place=bar.place("frame"))
+    yield hold("plan-view-angle", abs(plan), place=bar.path_of("frame"))
     ratio = job.drag_link_length / job.made_length(bar)
-    yield hold("length-ratio", ratio, place=bar.place("axle"), effect="arcs of unequal radius part as the axle moves")
+    yield hold("length-ratio", ratio, place=bar.path_of("axle"), effect="arcs of unequal radius part as the axle moves")
 
 
 def _front_difference(job: Job) -> float:

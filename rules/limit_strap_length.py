@@ -1,9 +1,10 @@
 """The limit strap comes tight before anything else does."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from buildcheck.api import (
     Area,
+    Cure,
     Dimension,
     Finding,
     Job,
@@ -67,37 +68,50 @@ def _tight(job: Job, strap: LimitStrap, stroke: Line) -> float | None:
     return job.length(strap, stroke).first_reaches(strap.length + strap.stretch)
 
 
+def _lowest(job: Job, strap: LimitStrap, stroke: Line) -> float:
+    # In articulation the spec may state less than the strap allows; then the stated end is as far as it goes. In
+    # straight droop nothing but the strap ends the travel, so there it counts wherever it comes tight.
+    tight = _tight(job, strap, stroke)
+    if tight is None:
+        return stroke.end
+    return min(tight, stroke.end) if stroke.roll.any() else tight
+
+
 def driveshaft(job: Job, strap: LimitStrap) -> Iterator[Finding]:
     """What the driveshaft has left where this strap comes tight."""
+    if not job.build.axle.driven:
+        return
+    shaft = job.build.driveshaft
     for stroke in job.lines.falling(strap.side):
-        tight = _tight(job, strap, stroke)
-        if tight is None or not job.build.axle.driven:
-            continue
-        shaft = job.build.driveshaft
+        tight = _lowest(job, strap, stroke)
         yield hold(
             "driveshaft-slip-left",
             shaft.longest_length - job.driveshaft_length(stroke).at(tight),
             place="driveshaft.longest_length",
             effect="the slip comes apart",
         )
-        for end, joint in (("output", shaft.output_joint), ("pinion", shaft.pinion_joint)):
-            yield hold(
-                "driveshaft-angle-left",
-                joint.largest_angle - job.driveshaft_angle(end, stroke).at(tight),
-                place=joint.place("largest_angle"),
-                effect=f"the joint at the {end} binds and breaks",
-            )
+        yield hold(
+            "driveshaft-angle-left",
+            shaft.output_joint.largest_angle - job.driveshaft_angle("output", stroke).at(tight),
+            place=shaft.output_joint.path_of("largest_angle"),
+            effect="the joint at the output binds and breaks",
+        )
+        yield hold(
+            "driveshaft-angle-left",
+            shaft.pinion_joint.largest_angle - job.driveshaft_angle("pinion", stroke).at(tight),
+            place=shaft.pinion_joint.path_of("largest_angle"),
+            effect="the joint at the pinion binds and breaks",
+        )
 
 
 def brake_line(job: Job, strap: LimitStrap) -> Iterator[Finding]:
     """What the brake line of this side has left where this strap comes tight."""
+    line = job.brake_line(strap.side)
     for stroke in job.lines.falling(strap.side):
-        tight = _tight(job, strap, stroke)
-        if tight is None:
-            continue
-        line = job.brake_line(strap.side)
-        slack = line.free_length - job.brake_line_length(strap.side, stroke).at(tight)
-        yield hold("brake-line-slack", slack, place=line.place("free_length"), effect="the hose is pulled off: no brakes")
+        slack = line.free_length - job.brake_line_length(strap.side, stroke).at(_lowest(job, strap, stroke))
+        yield hold(
+            "brake-line-slack", slack, place=line.path_of("free_length"), effect="the hose is pulled off: no brakes"
+        )
 
 
 @rule(
@@ -121,47 +135,45 @@ def limit_strap_length(job: Job, strap: LimitStrap) -> Iterator[Finding]:
 
     How it is computed: the axle is lowered until the distance between the strap's ends is its length and its stretch,
     on beyond the stated travel if need be. What the coilover, the hose and the shaft have left is read in that pose.
+    Where the strap is not tight by the end of the articulation that the spec states, it is read there: so state how far
+    the axle really rolls.
 
     To put it right: a shorter strap, or its frame end lower; the change given makes the coilover keep its margin.
     """
-    for stroke in job.lines.falling(strap.side):
-        tight = _tight(job, strap, stroke)
-        yield require(
-            "comes-tight",
-            met=tight is not None,
-            found="comes tight" if tight is not None else f"never comes tight in {stroke.name}",
-            wanted=f"tight in {stroke.name} before the axle runs out of travel",
-            place=strap.place("length"),
-            effect="something else ends the droop",
-            cure="shorten the strap, or lower its frame end",
-        )
-        if tight is None:
-            continue
-        coilover = job.coilover(strap.side)
-        left = coilover.extended_length - job.length(coilover, stroke).at(tight)
-        yield hold(
-            "coilover-left",
-            left,
-            place=strap.place("length"),
-            effect="the coilover tops out and ends the droop",
-            cure=lambda target, stroke=stroke: job.resize(
-                strap.place("length"),
-                f"the {strap.label}",
-                lambda changed: _coilover_left(changed, strap.side, stroke.name),
-                target,
-            ),
-        )
     straight, _ = job.lines.falling(strap.side)
     tight = _tight(job, strap, straight)
+    yield require(
+        "comes-tight",
+        met=tight is not None,
+        found="comes tight" if tight is not None else f"never comes tight in {straight.name}",
+        wanted="tight before the axle runs out of travel",
+        place=strap.path_of("length"),
+        effect="something else ends the droop",
+        cure="shorten the strap, or lower its frame end",
+    )
     if tight is not None:
         lost = Spot(max(straight.end - tight, 0.0), straight.pose(tight))
-        yield hold("droop-lost", lost, place=strap.place("length"), effect="the truck droops less than planned")
+        yield hold("droop-lost", lost, place=strap.path_of("length"), effect="the truck droops less than planned")
+    coilover = job.coilover(strap.side)
+    for stroke in job.lines.falling(strap.side):
+        yield hold(
+            "coilover-left",
+            coilover.extended_length - job.length(coilover, stroke).at(_lowest(job, strap, stroke)),
+            place=strap.path_of("length"),
+            effect="the coilover tops out and ends the droop",
+            cure=_shorter(job, strap, stroke),
+        )
+
+
+def _shorter(job: Job, strap: LimitStrap, stroke: Line) -> Callable[[float], Cure | None]:
+    def left(changed: Job) -> float:
+        return _coilover_left(changed, strap.side, stroke.name)
+
+    return lambda target: job.resize(strap.path_of("length"), f"the {strap.label}", left, target)
 
 
 def _coilover_left(job: Job, side: Side, stroke_name: str) -> float:
     strap, coilover = job.limit_strap(side), job.coilover(side)
     stroke = next(line for line in job.lines.falling(side) if line.name == stroke_name)
-    tight = _tight(job, strap, stroke)
-    if tight is None:
-        return float("nan")
-    return coilover.extended_length - job.length(coilover, stroke).at(tight).value
+    lowest = _lowest(job, strap, stroke)
+    return coilover.extended_length - job.length(coilover, stroke).at(lowest).value

@@ -97,25 +97,21 @@ def link_flatness(job: Job, link: Link) -> Iterator[Finding]:
     To put it right: lower the frame-end bracket, or raise the axle-end bracket. A longer link slopes less over the
     same travel.
     """
-    slope = job.angle("side", link, job.heave)
-    ends_up = f"{link.path}.frame.z"
+    at_ride = job.angle_at_ride("side", link)
     yield hold(
         "slope-at-ride",
-        abs(slope.ride),
-        place=link.place("frame"),
-        effect="the axle hangs below the frame end" if slope.ride.value > 0 else "the axle stands above the frame end",
-        cure=lambda target: _level(job, link, ends_up, target),
+        abs(at_ride),
+        place=link.path_of("frame"),
+        effect="the axle hangs below the frame end" if at_ride.value > 0 else "the axle stands above the frame end",
+        cure=lambda target: _level(job, link, target if at_ride.value > 0 else -target),
     )
+    slope = job.angle("side", link, job.heave)
     for end in (slope.end, slope.start):
-        yield hold("slope-in-travel", abs(end), place=link.place("frame"))
+        yield hold("slope-in-travel", abs(end), place=link.path_of("frame"))
 
 
-def _level(job: Job, link: Link, path: str, target: float) -> Cure | None:
-    sign = 1.0 if job.angle("side", link, job.heave).ride.value > 0 else -1.0
-
+def _level(job: Job, link: Link, target: float) -> Cure | None:
     def slope(changed: Job) -> float:
-        same = next(part for part in changed.subjects("link") if part.label == link.label)
-        assert isinstance(same, Link)
-        return changed.angle("side", same, changed.heave).ride.value
+        return changed.angle_at_ride("side", changed.same(link)).value
 
-    return job.move(path, f"the frame end of the {link.label}", slope, sign * target)
+    return job.move(f"{link.path}.frame.z", f"the frame end of the {link.label}", slope, target)

@@ -1,6 +1,6 @@
 """Left is the mirror image of right."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from math import dist, tan
 
 from buildcheck.api import (
@@ -125,7 +125,7 @@ def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
         yield hold(
             "length-difference",
             abs(difference),
-            place=right.place("length" if right.has("length") else "frame"),
+            place=right.path_of("length" if right.has("length") else "frame"),
             effect="unequal links set the axle askew",
             cure=lambda _: _lengthen(right, difference),
         )
@@ -134,14 +134,14 @@ def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
         yield hold(
             "mount-offset",
             offset,
-            place=right.place(name),
-            cure=lambda _, name=name, a=left_point, b=right_point: _back(right, name, a.mirrored(), b),
+            place=right.path_of(name),
+            cure=_back(right, name, left_point.mirrored(), right_point),
         )
     if isinstance(left, Attachment) and isinstance(right, Attachment) and left.has("rotation"):
         yield hold(
             "rotation-difference",
             abs(left.rotation - right.rotation),
-            place=right.place("rotation"),
+            place=right.path_of("rotation"),
             effect="a turned bracket preloads the link's joint",
         )
 
@@ -157,10 +157,11 @@ def _lengthen(right: Part, difference: float) -> Cure:
     return Cure(f"make the {right.label} {{amount}} {way}", abs(difference), Dimension.LENGTH)
 
 
-def _back(right: Part, name: str, wanted: Point, is_at: Point) -> Cure:
+def _back(right: Part, name: str, wanted: Point, is_at: Point) -> Callable[[float], Cure]:
     # The axis along which it is farthest out; the reading comes again for the next one.
     axis = max("xyz", key=lambda letter: abs(getattr(wanted, letter) - getattr(is_at, letter)))
     amount = getattr(wanted, axis) - getattr(is_at, axis)
     ways = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}[axis]
     words = f"move the {name.replace('_', ' ')} mount of the {right.label} {{amount}} {ways[0 if amount > 0 else 1]}"
-    return Cure(words, abs(amount), Dimension.LENGTH, f"{right.place(name)}.{axis}", amount)
+    cure = Cure(words, abs(amount), Dimension.LENGTH, f"{right.path_of(name)}.{axis}", amount)
+    return lambda _: cure

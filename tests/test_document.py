@@ -232,6 +232,10 @@ REFUSED_TEXTS: dict[str, list[tuple[str, str, int, int]]] = {
     "a:\n    b: 1\n  c: 2\n": [("this line does not line up", "", 3, 3)],
     "a:\n  - 1\n b: 2\n": [("this line does not line up", "", 3, 2)],
     'a: "\\q"\n': [("a backslash inside double quotes", "", 1, 6)],
+    'a: "\\UFFFFFFFF"\n': [("a backslash inside double quotes", "", 1, 1)],
+    'a: "\\U00110000"\n': [("a backslash inside double quotes", "", 1, 1)],
+    "a: *\n": [("a name marked with & or *", "", 1, 5)],
+    "a: [& x]\n": [("a name marked with & or *", "a", 1, 6)],
     "a: @b\n": [("a value cannot start with this character", "", 1, 4)],
     "a: `b`\n": [("a value cannot start with this character", "", 1, 4)],
     "a: |x\n  b\n": [("only a line break may follow | or >", "", 1, 5)],
@@ -457,7 +461,7 @@ def outcome(text: str | bytes) -> tuple[tuple[Problem, ...], object]:
 
 BITS = (
     """a|b: |- |'|"|[|]|{|}|, |:|# c|?|>|-|é|\t|%|@|&x |*x|!t |---\n|...\n|<<: |~|a: 1\n|0|\\|\r\n"""
-    "|1_0|yes|   |😀|\n|\n  "
+    "|*|&|!<|%T|\\UFFFFFFFF|\\x|1_0|yes|   |😀|\n|\n  "
 )
 yaml_like = st.lists(st.sampled_from([*BITS.split("|"), "|", "|\n"]), max_size=14).map("".join)
 

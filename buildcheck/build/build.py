@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from enum import StrEnum
+from types import MappingProxyType
 from typing import Any
 
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Axle, Travel, Vehicle
 from buildcheck.build.driveline import BrakeLine, Driveshaft
 from buildcheck.build.linkage import LateralBar, Link, Steering
-from buildcheck.build.part import Missing, Part, Point, Side, Sides, Unit
+from buildcheck.build.part import Missing, Part, Point, Side, Sides, Unit, Vector
 from buildcheck.build.records import PackedPart, Records, Support, Waiver
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.place import split
@@ -97,13 +98,13 @@ def read_build(data: Mapping[str, Any]) -> Build:
 
 def _step_into(found: Any, step: str | int, path: str) -> Any:
     if isinstance(found, Sides):
-        return next(iter(found)) if step == "both" else found[Side(step)]
+        return next(iter(found)) if step == "both" else found[Side(str(step))]
     if isinstance(found, Mapping):
         if step not in found:
             raise Missing(path)
         return found[step]
-    if isinstance(found, tuple) and not isinstance(found, Point):
-        return found[int(step)]
+    if isinstance(step, int):
+        return found[step]
     return getattr(found, step)
 
 
@@ -113,19 +114,19 @@ def _with_value(old: Any, steps: list[str | int], value: Any, path: str, *, mirr
     step, rest = steps[0], steps[1:]
     if isinstance(old, Sides):
         parts = {part.side: part for part in old}
-        for side in (Side.LEFT, Side.RIGHT) if step == "both" else (Side(step),):
+        for side in (Side.LEFT, Side.RIGHT) if step == "both" else (Side(str(step)),):
             flip = step == "both" and side is Side.RIGHT
             parts[side] = _with_value(old[side], rest, value, path, mirrored=flip)
         return Sides(old.path, parts)
+    if isinstance(step, int):
+        items = list(old)
+        items[step] = _with_value(items[step], rest, value, path, mirrored=mirrored)
+        return tuple(items)
     if isinstance(old, Mapping):
         inner = _with_value(_step_into(old, step, path), rest, value, path, mirrored=mirrored)
-        return type(old)({**old, step: inner})
-    if isinstance(old, Part):
-        current = getattr(old, step) if rest else None
-        return old.changed(**{step: _with_value(current, rest, value, path, mirrored=mirrored)})
-    if hasattr(old, "_replace"):  # a point or a vector: the last step is x, y or z
+        return MappingProxyType({**old, step: inner})
+    if isinstance(old, Point | Vector):
         number = -value if mirrored and step == "y" else value
         return old._replace(**{step: number})
-    items = list(old)
-    items[int(step)] = _with_value(items[int(step)], rest, value, path, mirrored=mirrored)
-    return tuple(items)
+    current = getattr(old, step) if rest else None
+    return old.changed(**{step: _with_value(current, rest, value, path, mirrored=mirrored)})

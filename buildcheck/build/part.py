@@ -18,7 +18,6 @@ from typing import (
     NamedTuple,
     Self,
     TypeVar,
-    cast,
     get_args,
     get_origin,
     get_type_hints,
@@ -110,13 +109,11 @@ class Part:
     def __getattr__(self, name: str) -> Any:
         # Only reached for what is not there. Names that the class does not declare stay ordinary mistakes.
         if not name.startswith("_") and name in fields(type(self)):
-            raise Missing(self.place(name))
+            raise Missing(self.path_of(name))
         raise AttributeError(f"{type(self).__name__} has no field {name!r}")
 
     def __eq__(self, other: object) -> bool:
         return type(self) is type(other) and self.__dict__ == other.__dict__
-
-    __hash__ = None  # type: ignore[assignment]  # equality is by value, and values hold mappings
 
     def __repr__(self) -> str:
         return f"<{type(self).__name__} {self.label!r} at {self.path!r}>"
@@ -125,8 +122,8 @@ class Part:
         """Whether the spec gives this field."""
         return name in self.__dict__
 
-    def place(self, *names: str) -> str:
-        """The spec path of one of its fields: `strap.place("length")` is `limit_straps.left.length`."""
+    def path_of(self, *names: str) -> str:
+        """The spec path of one of its fields: `strap.path_of("length")` is `limit_straps.left.length`."""
         return ".".join((self.path, *names) if self.path else names)
 
     def given(self) -> dict[str, Any]:
@@ -176,8 +173,6 @@ class Sides(Generic[PartType]):
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Sides) and self.path == other.path and self._parts == other._parts
 
-    __hash__ = None  # type: ignore[assignment]  # as for Part
-
     def __getitem__(self, side: Side) -> PartType:
         if side not in self._parts:
             raise Missing(f"{self.path}.{side.value}")
@@ -197,9 +192,7 @@ class Sides(Generic[PartType]):
         return Side.LEFT in self._parts and Side.RIGHT in self._parts
 
     @classmethod
-    def read(
-        cls, kind: type[PartType], data: Mapping[str, Any], path: str, label: str, unit: Unit
-    ) -> Sides[PartType]:
+    def read(cls, kind: type[PartType], data: Mapping[str, Any], path: str, label: str, unit: Unit) -> Sides[PartType]:
         """`both:` is written as the left one and mirrored for the right; otherwise each side as it is written."""
         parts: dict[Side, PartType] = {}
         for side in Side:
@@ -224,7 +217,7 @@ SINGULAR = {"coilovers": "coilover", "limit_straps": "limit strap", "bump_stops"
 
 
 @cache
-def fields(kind: type[Part]) -> dict[str, Any]:
+def fields(kind: Any) -> dict[str, Any]:
     """What a part declares: field name to its annotation."""
     hints = get_type_hints(kind, include_extras=True)
     return {
@@ -259,7 +252,7 @@ def _read_field(kind: Any, value: Any, path: str, label: str, side: Side, unit: 
             for index, item in enumerate(value)
         )
     if isinstance(kind, type) and issubclass(kind, Part):
-        return cast(type[Part], kind).read(value, path, label, side, unit)
+        return kind.read(value, path, label, side, unit)
     if isinstance(kind, type) and issubclass(kind, StrEnum):
         return kind(value)
     return value

@@ -29,7 +29,7 @@ def _files(name: str) -> list[str]:
         return [name]
     below = sorted(str(file) for file in folder.rglob(f"*{SUFFIX}") if not file.is_dir())
     if not below:
-        raise click.UsageError(f"no spec found: the folder {name} holds no file whose name ends in {SUFFIX}")
+        raise click.UsageError(f"No spec found: the folder {name} holds no file whose name ends in {SUFFIX}")
     return below
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -18,10 +18,19 @@ from buildcheck.build import Build, Missing, Part, Point, Side, Sides
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.part import PartType
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.cure import Cure, solve_change
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
-from buildcheck.job.layout import Assumption, Linkage, axle_point, distance, linkage, made_length
+from buildcheck.job.layout import (
+    Assumption,
+    Linkage,
+    axle_point,
+    distance,
+    linkage,
+    made_as_placed,
+    made_length,
+)
 from buildcheck.job.lines import Lines, lines_of
 from buildcheck.job.solids import axle_solids, obstacle_solid
 from buildcheck.motion.clearance import clearance
@@ -48,17 +57,18 @@ from buildcheck.quantity import Dimension
 from buildcheck.strength import proof_strength, shear_capacity, thread
 
 View = Literal["side", "front", "plan"]
+ShaftEnd = Literal["output", "pinion"]
 _ANGLE_OF_VIEW = {"side": side_view_angle, "front": front_view_angle, "plan": plan_angle}
 
 
 class Pair:
     """A part that stands on both sides, for rules that hold the two against each other."""
 
-    def __init__(self, label: str, sides: Sides[Part]) -> None:
+    def __init__(self, label: str, sides: Sides[Any]) -> None:
         self.label = label
         self.path = sides.path
-        self.left = sides.left
-        self.right = sides.right
+        self.left: Part = sides.left
+        self.right: Part = sides.right
 
 
 class Job:
@@ -96,7 +106,7 @@ class Job:
 
     @cached_property
     def _rest(self) -> Rest:
-        if self._linkage.as_placed:
+        if made_as_placed(self.build):
             return as_placed(self._linkage.layout)
         try:
             return settle(self._linkage.layout, self._linkage.lengths)
@@ -139,6 +149,20 @@ class Job:
     def _turned(self, direction: Array) -> Array:
         return carry_direction(self.poses, self._rest.direction(direction))
 
+    @staticmethod
+    def _number(value: float, what: str) -> float:
+        if not math.isfinite(value):
+            raise Unreached(f"{what} has no value in this build")
+        return value
+
+    def same(self, part: PartType) -> PartType:
+        """The part of this job's build that stands where a part of another build stood: for a changed build."""
+        path = part.path.removesuffix(".both")
+        where = f"{path}.{part.side}" if path != part.path else path
+        found = self.build.value(where)
+        assert isinstance(found, type(part))
+        return found
+
     def _curve(self, values: Array, line: Line) -> Curve:
         return Curve(values[line.index], line)
 
@@ -176,6 +200,13 @@ class Job:
         """
         axle = axle_point(part) if isinstance(part, Link) else part.axle
         return self._curve(_ANGLE_OF_VIEW[view](np.array(part.frame), self._moved(axle)), line)
+
+    def angle_at_ride(self, view: View, part: Link | LateralBar) -> Spot:
+        """The same angle at ride height alone, for which the spec need not state any travel."""
+        axle = axle_point(part) if isinstance(part, Link) else part.axle
+        at_rest = np.array(axle) if made_as_placed(self.build) else self._rest.point(axle)
+        angle = float(_ANGLE_OF_VIEW[view](np.array(part.frame), at_rest))
+        return Spot(self._number(angle, f"the angle of the {part.label}"), PoseName(0.0, 0.0, "ride height"))
 
     def bar_to_drag_link(self, view: Literal["front", "plan"], line: Line) -> Curve:
         """Angle between the lateral bar and the drag link as seen from the front or from above, rad.
@@ -272,7 +303,7 @@ class Job:
         shaft = self.build.driveshaft
         return self._curve(span(np.array(shaft.output.point), self._moved(self.build.axle.pinion.point)), line)
 
-    def driveshaft_angle(self, end: Literal["output", "pinion"], line: Line) -> Curve:
+    def driveshaft_angle(self, end: ShaftEnd, line: Line) -> Curve:
         """Angle of one of the driveshaft's joints, rad."""
         output, pinion = self.build.driveshaft.output, self.build.axle.pinion
         front = self.build.axle.position == "front"
@@ -335,7 +366,7 @@ class Job:
         size = thread(bolts.size)
         strength = bolts.proof_strength if bolts.has("proof_strength") else proof_strength(bolts.grade, size.diameter)
         if strength is None:  # a grade that is not made in that size: the spec has to say
-            raise Missing(bolts.place("proof_strength"))
+            raise Missing(bolts.path_of("proof_strength"))
         area = size.minor_area if bolts.threads_in_shear_plane else size.shank_area
         return shear_capacity(area, strength, bolts.count, bolts.shear_planes)
 
@@ -392,7 +423,7 @@ def shaft_direction(up: float, left: float, *, forward: bool) -> Array:
 
 def _pairs(job: Job) -> Iterator[Pair]:
     build = job.build
-    groups: list[tuple[str, Sides[Part]]] = []
+    groups: list[tuple[str, Sides[Any]]] = []
     for section in ("links", "attachments"):
         if build.has(section):
             named = getattr(build, section)

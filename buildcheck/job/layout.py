@@ -97,13 +97,7 @@ class Linkage:
 
     layout: Layout
     lengths: tuple[float, ...]
-    bars: tuple[Bar, ...]
     assumptions: tuple[Assumption, ...]
-
-    @property
-    def as_placed(self) -> bool:
-        """Whether every link is made to the distance of its points."""
-        return all(abs(bar.length - distance(bar.frame, bar.axle)) < 1e-12 for bar in self.bars)
 
 
 def linkage(build: Build) -> Linkage:
@@ -127,19 +121,18 @@ def linkage(build: Build) -> Linkage:
             stiffness=stiffness,
         ),
         tuple(bar.length for bar in held),
-        tuple(held),
         tuple(dict.fromkeys(assumptions)),
     )
 
 
 def _joint_stiffness(owner: Link | LateralBar, end: str, assumptions: list[Assumption]) -> float:
     if not owner.has("joints"):
-        raise Missing(owner.place("joints"))
+        raise Missing(owner.path_of("joints"))
     joint: Joint = getattr(owner.joints, end)
     if joint.has("radial_stiffness"):
         return joint.radial_stiffness
     assumed = ASSUMED_STIFFNESS[joint.kind]
-    assumptions.append(Assumption(joint.place("radial_stiffness"), assumed, joint.kind))
+    assumptions.append(Assumption(joint.path_of("radial_stiffness"), assumed, joint.kind))
     return assumed
 
 
@@ -156,6 +149,14 @@ def middle_of(a: Point, b: Point) -> Point:
 def axle_point(link: Link) -> Point:
     """Where a link holds the axle: its axle joint, or the point midway between a radius arm's two."""
     return middle_of(link.axle_upper, link.axle_lower) if link.kind == "radius-arm" else link.axle
+
+
+def made_as_placed(build: Build) -> bool:
+    """Whether no link and no bar is made to another length than its points ask for."""
+    held: list[Link | LateralBar] = [link for sides in build.links.values() for link in sides]
+    if build.has("lateral_bar"):
+        held.append(build.lateral_bar)
+    return not any(part.has("length") for part in held)
 
 
 def made_length(link: Link | LateralBar) -> float:

@@ -15,7 +15,7 @@ from buildcheck.motion.clearance import Box, Capsule, Cylinder, HalfSpace, Solid
 def axle_solids(axle: Axle, moved: Callable[[Point], Array]) -> Iterator[Capsule]:
     """The axle's tube and centre section, carried through all poses; Missing when the spec gives neither."""
     if not axle.has("tube") and not axle.has("centre_section"):
-        raise Missing(axle.place("tube"))
+        raise Missing(axle.path_of("tube"))
     if axle.has("tube"):
         tube = axle.tube
         yield Capsule(moved(tube.left_end), moved(tube.right_end), tube.outside_diameter / 2)

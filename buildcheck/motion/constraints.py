@@ -1,9 +1,10 @@
 """The distance constraints that hold the axle, measured with the axle in any attitude.
 
-Everything here is written in axes that have their origin at the axle centre's ride-height place and yaw with the axle.
-There the four unknowns are forward and lateral (displacement of the axle centre along the yawed axes), pitch and yaw.
-The frame ends turn by -yaw, the axle ends only by roll and pitch, and every derivative is a product of numbers already
-at hand. Roll and heave are given, so the rolled axle ends are computed once and not in each iteration.
+Everything here is written in axes that have their origin at the axle centre's ride-height place and yaw with
+the axle. There the four unknowns are forward and lateral (displacement of the axle centre along the yawed
+axes), pitch and yaw. The frame ends turn by -yaw, the axle ends only by roll and pitch, and every derivative
+is a product of numbers already at hand. Roll and heave are given, so the rolled axle ends are computed once
+and not in each iteration.
 
 With d the vector from frame end to axle end and L its length at ride, each constraint is described by
 
@@ -11,7 +12,8 @@ With d the vector from frame end to axle end and L its length at ride, each cons
 
 which needs no square root; closure / L is the stretch, as nearly as a closed constraint can tell.
 
-Array axes: (constraint, ...), where the trailing axes are poses, or builds and poses, and broadcast with each other.
+Array axes: (constraint, ...), where the trailing axes are poses, or builds and poses, and broadcast with each
+other.
 """
 
 from __future__ import annotations
@@ -46,7 +48,9 @@ class Constraints:
     size: Array
 
     def at(self, index: Any) -> Constraints:
-        """The same constraints, indexed along the trailing axes (a tuple index counts from the first of them)."""
+        """The same constraints, indexed along the trailing axes (a tuple index counts from the first of
+        them).
+        """
         rest = index if isinstance(index, tuple) else (index,)
         each = (slice(None), *rest)
         return Constraints(
@@ -65,7 +69,7 @@ class Stance:
     """
 
     def __init__(self, constraints: Constraints, heave: Array, roll: Array) -> None:
-        shape = np.broadcast_shapes(constraints.length.shape, (len(constraints.length), *heave.shape))
+        shape = (len(constraints.length), *heave.shape)
         self.rolled_y, self.rolled_z, self.turned_x, self.turned_z = np.empty((4, *shape))
         self.anchor_x, self.anchor_y = np.empty((2, *shape))
         self.span_x, self.span_y, self.span_z = np.empty((3, *shape))
@@ -105,7 +109,9 @@ class Stance:
         np.subtract(self.square, self.length_squared, out=self.closure)
         self.closure *= 0.5
 
-    def _turn(self, first: Array, second: Array, cosine: Array, sine: Array, out_first: Array, out_second: Array) -> None:
+    def _turn(
+        self, first: Array, second: Array, cosine: Array, sine: Array, out_first: Array, out_second: Array
+    ) -> None:
         """Turn two components by an angle: first cos - second sin, and first sin + second cos."""
         np.multiply(first, cosine, out=out_first)
         out_first -= np.multiply(second, sine, out=self.spare)
@@ -120,7 +126,8 @@ class Stance:
     def gradients(self, into: Array) -> None:
         """Derivatives of the closures with respect to the unknowns, written to `into` (4, n, ...).
 
-        Pitch moves an axle end by (turned_z, 0, -turned_x); yaw moves a frame end, seen from the axle, the other way.
+        Pitch moves an axle end by (turned_z, 0, -turned_x); yaw moves a frame end, seen from the axle, the
+        other way.
         """
         into[FORWARD] = self.span_x
         into[LATERAL] = self.span_y
@@ -130,7 +137,9 @@ class Stance:
         into[YAW] -= np.multiply(self.anchor_y, self.span_x, out=self.spare)
 
     def driven(self) -> tuple[Array, tuple[Array, Array, Array]]:
-        """Derivatives of the closures with respect to heave and roll (2, n, ...), and how roll moves the axle ends."""
+        """Derivatives of the closures with respect to heave and roll (2, n, ...), and how roll moves the axle
+        ends.
+        """
         moved = (self.rolled_y * self.sin_pitch, -self.rolled_z, self.rolled_y * self.cos_pitch)
         by_roll = self.span_x * moved[0] + self.span_y * moved[1] + self.span_z * moved[2]
         return np.stack([self.span_z, by_roll]), moved

@@ -1,14 +1,14 @@
 """Poses reached by walking from ride height, which is what keeps them on the branch the truck is on.
 
-Links can often be assembled in more than one way, so solving a pose is not enough: it must be the one that the axle
-reaches without coming apart. Each pose is approached along the straight path (heave, roll) * s, s from 0 to 1, in
-strides. A stride is taken only if Newton's corrections shrink to a quarter or less from the first to the second (by the
-theorem of Newton and Kantorovich there is then one solution near, and no dead point between) and if the determinant
-keeps its sign and its order of magnitude. Otherwise the stride is shortened. A path on which strides shrink away ends at
-a dead point.
+Links can often be assembled in more than one way, so solving a pose is not enough: it must be the one that
+the axle reaches without coming apart. Each pose is approached along the straight path (heave, roll) * s, s
+from 0 to 1, in strides. A stride is taken only if Newton's corrections shrink to a quarter or less from the
+first to the second (by the theorem of Newton and Kantorovich there is then one solution near, and no dead
+point between) and if the determinant keeps its sign and its order of magnitude. Otherwise the stride is
+shortened. A path on which strides shrink away ends at a dead point.
 
-Source: P. Deuflhard, Newton Methods for Nonlinear Problems (Springer 2004), chapter 5, stride control by the contraction
-of the corrections; from memory.
+Source: P. Deuflhard, Newton Methods for Nonlinear Problems (Springer 2004), chapter 5, stride control by the
+contraction of the corrections; from memory.
 """
 
 from __future__ import annotations
@@ -38,8 +38,9 @@ DEAD_POINT = 0.25
 def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Flags, Flags]:
     """Solve poses (all arrays flat, (poses,)) by continuation from ride height.
 
-    `constraints` have a trailing axis of one (all poses of one build) or of the number of poses. Returns the unknowns
-    (4, poses), NaN where not solved; whether solved; and, where not, whether a dead point stopped it.
+    `constraints` have a trailing axis of one (all poses of one build) or of the number of poses. Returns the
+    unknowns (4, poses), NaN where not solved; whether solved; and, where not, whether a dead point stopped
+    it.
     """
     poses = len(heave)
     shared = constraints.length.shape[-1] == 1
@@ -70,7 +71,9 @@ def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Fl
     return unknowns, solved, ~solved & (np.abs(determinant) < DEAD_POINT * np.abs(at_ride))
 
 
-def _correct(constraints: Constraints, heave: Array, roll: Array, unknowns: Array) -> tuple[Array, Flags, Array]:
+def _correct(
+    constraints: Constraints, heave: Array, roll: Array, unknowns: Array
+) -> tuple[Array, Flags, Array]:
     """Newton from `unknowns`: where it led, whether it may be trusted, and the determinant there."""
     system = equations(constraints, heave, roll)
     table = np.empty((UNKNOWNS + 1, UNKNOWNS, len(heave)))
@@ -78,22 +81,21 @@ def _correct(constraints: Constraints, heave: Array, roll: Array, unknowns: Arra
     previous = np.zeros(len(heave))
     size = constraints.size
     for correction in range(MOST_CORRECTIONS):
-        unsolved = ~(system.place(unknowns) <= TOLERANCE)
-        if correction > 0 and not (unsolved & ~failed).any():
+        pending = ~failed & ~(system.place(unknowns) <= TOLERANCE)
+        if correction > 0 and not pending.any():
             break
         system.linearise(table)
         step = newton_step(table)
         magnitude = np.maximum(np.abs(step[:PITCH]).max(axis=0), size * np.abs(step[PITCH:]).max(axis=0))
         if correction > 0:
-            failed |= unsolved & ~(magnitude <= CONTRACTION * np.maximum(previous, NEGLIGIBLE * size))
+            failed |= pending & ~(magnitude <= CONTRACTION * np.maximum(previous, NEGLIGIBLE * size))
         previous = magnitude
-        unknowns = unknowns - np.where(unsolved & ~failed, step, 0.0)
-    solved = ~failed & (system.place(unknowns) <= TOLERANCE)
-    return unknowns, solved, np.linalg.det(np.moveaxis(table[:UNKNOWNS], -1, 0))
+        unknowns = unknowns - np.where(pending & ~failed, step, 0.0)
+    return unknowns, ~failed & ~pending, np.linalg.det(np.moveaxis(table[:UNKNOWNS], -1, 0))
 
 
 def newton_step(table: Array) -> Array:
-    """Newton's step (4, poses) from a table (5, 4, poses) as `linearise` writes it; NaN where there is none."""
+    """Newton's step (4, poses) from a table (5, 4, poses) as `linearise` writes it; NaN if there is none."""
     matrix = np.moveaxis(table[:UNKNOWNS], -1, 0).swapaxes(-1, -2)
     rest = table[UNKNOWNS].T[..., np.newaxis]
     try:

@@ -1,14 +1,16 @@
 """More than four constraints: the axle stands where the elastic energy of its joints is least.
 
-Energy = sum of k s s / 2 over the constraints, k the stiffness as a fraction of the stiffest and s the stretch. With
-D = L + s the length now, f = (D D - L L) / 2 the closure and f_a its derivatives with respect to the unknowns,
+Energy = sum of k s s / 2 over the constraints, k the stiffness as a fraction of the stiffest and s the
+stretch. With D = L + s the length now, f = (D D - L L) / 2 the closure and f_a its derivatives with respect
+to the unknowns,
 
     s_a  = f_a / D
     s_ab = f_ab / D - f_a f_b / D^3
     gradient_a = sum of k s f_a / D
     hessian_ab = sum of k (s_a s_b + s s_ab) = sum of (k L / D^3) f_a f_b + (k s / D) f_ab
 
-The whole Hessian is used: leaving out its second sum (Gauss-Newton) converges only slowly once the joints are wound up.
+The whole Hessian is used: leaving out its second sum (Gauss-Newton) converges only slowly once the joints are
+wound up.
 """
 
 from __future__ import annotations
@@ -48,7 +50,9 @@ class ElasticEquations:
         self.tension /= self.length_now
         stance.gradients(self.slopes)
         for unknown in range(UNKNOWNS):
-            np.multiply(self.slopes[unknown], self.tension, out=stance.spare).sum(axis=0, out=self.gradient[unknown])
+            np.multiply(self.slopes[unknown], self.tension, out=stance.spare).sum(
+                axis=0, out=self.gradient[unknown]
+            )
         error = np.abs(self.gradient, out=self.spare)
         error[PITCH:] /= constraints.size
         largest: Array = error.max(axis=0)
@@ -59,7 +63,9 @@ class ElasticEquations:
         return self.gradient
 
     def linearise(self, into: Array) -> None:
-        """Newton's equations at the present place, written to `into` (5, 4, ...); see ExactEquations.linearise."""
+        """Newton's equations at the present place, written to `into` (5, 4, ...); see
+        ExactEquations.linearise.
+        """
         stance, tension, slopes = self.stance, self.tension, self.slopes
         weighted = slopes * (self.constraints.stiffness * self.constraints.length / self.length_now**3)
         for row in range(UNKNOWNS):
@@ -74,7 +80,8 @@ class ElasticEquations:
         into[FORWARD, YAW] -= pull_y.sum(axis=0)
         into[LATERAL, YAW] += pull_x.sum(axis=0)
         into[PITCH, PITCH] += (
-            tension * stance.turned_x * (stance.turned_x - stance.span_x) + pull_z * (stance.turned_z - stance.span_z)
+            tension * stance.turned_x * (stance.turned_x - stance.span_x)
+            + pull_z * (stance.turned_z - stance.span_z)
         ).sum(axis=0)
         into[PITCH, YAW] -= (pull_z * stance.anchor_y).sum(axis=0)
         into[YAW, YAW] += (

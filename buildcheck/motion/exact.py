@@ -12,23 +12,20 @@ class ExactEquations:
 
     def __init__(self, constraints: Constraints, heave: Array, roll: Array) -> None:
         self.stance = Stance(constraints, heave, roll)
-        self.ask(constraints, heave, roll)
+        self.per_length = 1.0 / constraints.length
 
     def ask(self, constraints: Constraints, heave: Array, roll: Array) -> None:
         """Turn to other constraints, heave and roll, of the same shapes."""
-        self.constraints = constraints
-        self.shortest = constraints.length.min(axis=0)
+        self.per_length = 1.0 / constraints.length
         self.stance.ask(constraints, heave, roll)
 
     def place(self, unknowns: Array) -> Array:
-        """Put the axle at `unknowns` (4, ...); returns the largest stretch of a constraint there, m.
-
-        It is stated for the shortest constraint, and so never too small.
-        """
+        """Put the axle at `unknowns` (4, ...); returns the largest stretch of a constraint there, m."""
         self.stance.place(unknowns)
-        error: Array = np.abs(self.stance.closure, out=self.stance.spare).max(axis=0)
-        error /= self.shortest
-        return error
+        spare = self.stance.spare
+        np.multiply(self.stance.closure, self.per_length, out=spare)
+        largest: Array = np.abs(spare, out=spare).max(axis=0)
+        return largest
 
     def rest(self) -> Array:
         """What is left of the equations at the present place, (4, ...)."""
@@ -37,7 +34,8 @@ class ExactEquations:
     def linearise(self, into: Array) -> None:
         """Newton's equations at the present place, written to `into` (5, 4, ...).
 
-        into[a, b] is the derivative of equation b with respect to unknown a; into[4, b] is what is left of equation b.
+        into[a, b] is the derivative of equation b with respect to unknown a; into[4, b] is what is left of
+        equation b.
         """
         self.stance.gradients(into[:UNKNOWNS])
         into[UNKNOWNS] = self.stance.closure
@@ -47,6 +45,6 @@ class ExactEquations:
         return self.stance.driven()[0]
 
     def stretch(self) -> Array:
-        """How much longer each constraint is than at ride, m, (4, ...): nothing but rounding where the pose is solved."""
-        stretch: Array = self.stance.closure / self.constraints.length
+        """How much longer each constraint is than at ride, m, (4, ...); rounding where the pose is solved."""
+        stretch: Array = self.stance.closure * self.per_length
         return stretch

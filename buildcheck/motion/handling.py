@@ -1,7 +1,8 @@
 """How fast the axle moves forward, sideways, in pitch and in yaw as it heaves and rolls.
 
-With the equations of the pose written as E(unknowns, heave, roll) = 0, the slopes are -(dE/d unknowns)^-1 dE/d(heave, roll):
-derivatives, not differences. Axes and signs are those of ISO 8855 (x forward, y left, z up).
+With the equations of the pose written as E(unknowns, heave, roll) = 0, the slopes are -(dE/d unknowns)^-1
+dE/d(heave, roll): derivatives, not differences. Axes and signs are those of ISO 8855 (x forward, y left, z
+up).
 """
 
 from __future__ import annotations
@@ -38,19 +39,22 @@ class Slopes:
 
 
 def slopes(layout: Layout) -> Slopes:
-    """Slopes at ride height; arrays of shape () or (builds,). Raises as `solve` does for layouts it refuses."""
+    """Slopes at ride height, arrays () or (builds,). Raises as `solve` does for layouts it refuses."""
     constraints = holding_constraints(layout)
     builds = constraints.length.shape[-1]
     at_ride = np.zeros(builds)
     found = _slopes(constraints, at_ride, at_ride, np.zeros((UNKNOWNS, builds)))
     shape = np.broadcast_shapes(
-        np.shape(layout.centre)[1:], np.shape(layout.frame)[2:], np.shape(layout.axle)[2:], np.shape(layout.stiffness)[1:]
+        np.shape(layout.centre)[1:],
+        np.shape(layout.frame)[2:],
+        np.shape(layout.axle)[2:],
+        np.shape(layout.stiffness)[1:],
     )
     return _shaped(found, shape)
 
 
 def slopes_over(poses: Poses, layout: Layout) -> Slopes:
-    """Slopes at each of the poses solved from this layout; arrays shaped as the poses, NaN where not solved."""
+    """Slopes at each of the poses solved from this layout, shaped as the poses; NaN where not solved."""
     constraints = holding_constraints(layout)
     shape = poses.x.shape
     if constraints.length.shape[-1] > 1:
@@ -66,9 +70,9 @@ def slopes_over(poses: Poses, layout: Layout) -> Slopes:
 def roll_centre_height(at_ride: Slopes) -> Array:
     """Height of the roll centre above the axle centre at ride, m.
 
-    It is the point of the transverse vertical plane through the axle centre that has no lateral velocity as the axle
-    rolls: the lateral velocity falls by one metre a radian with each metre of height, so the height is d y / d roll.
-    Source: SAE J670, roll centre, for a rigid axle whose wheels keep their place on it.
+    It is the point of the transverse vertical plane through the axle centre that has no lateral velocity as
+    the axle rolls: the lateral velocity falls by one metre a radian with each metre of height, so the height
+    is d y / d roll. Source: SAE J670, roll centre, for a rigid axle whose wheels keep their place on it.
     """
     return at_ride.roll.y
 

@@ -1,8 +1,8 @@
 """Where the axle stands: a rigid axle on links, in any heave and roll.
 
-Axes are those of ISO 8855 (x forward, y left, z up); the attitude is yaw, then pitch, then roll (intrinsic, ISO 8855:2011).
-Heave and roll are given; forward, lateral, pitch and yaw follow from the links, each of which is a distance that stays.
-Lengths are metres, angles radians, stiffnesses newtons per metre.
+Axes are those of ISO 8855 (x forward, y left, z up); the attitude is yaw, then pitch, then roll (intrinsic,
+ISO 8855:2011). Heave and roll are given; forward, lateral, pitch and yaw follow from the links, each of which
+is a distance that stays. Lengths are metres, angles radians, stiffnesses newtons per metre.
 """
 
 from __future__ import annotations
@@ -21,7 +21,12 @@ from buildcheck.motion.surface import degrees_for, solve_by_surface
 INDEPENDENT = 1e-9
 """Smallest singular value, as a fraction of the largest, of constraints that hold the axle."""
 
-MOTIONS = ("the axle can move fore and aft", "the axle can move sideways", "the axle can pitch", "the axle can yaw")
+MOTIONS = (
+    "the axle can move fore and aft",
+    "the axle can move sideways",
+    "the axle can pitch",
+    "the axle can yaw",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +57,8 @@ class Status(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class Poses:
-    """Solved poses. Arrays are (poses,) or (builds, poses); all unknowns of a pose that is not SOLVED are NaN.
+    """Solved poses. Arrays are (poses,) or (builds, poses); all unknowns of a pose that is not SOLVED are
+    NaN.
 
     heave, roll: as asked: rise of the axle centre, m; left side up, rad
     x, y:        displacement of the axle centre from ride height, vehicle axes, m
@@ -84,19 +90,23 @@ class FreeAxle(ValueError):
 
     def __init__(self, motions: tuple[str, ...]) -> None:
         self.motions = motions
-        super().__init__(f"The links do not hold the axle: with heave and roll held, {' and '.join(motions)}.")
+        super().__init__(
+            f"The links do not hold the axle: with heave and roll held, {' and '.join(motions)}."
+        )
 
 
 def solve(layout: Layout, heave: ArrayLike, roll: ArrayLike) -> Poses:
     """Solve the pose of the axle for each heave (rise of the axle centre, m) and roll (rad, left side up).
 
-    `heave` and `roll` broadcast with each other to (poses,) or (builds, poses). Four constraints are met to 1e-12 m. With
-    more, the pose has the least elastic energy, sum of k s s / 2 over the stretches s, to a gradient of 1e-12 m times the
-    largest stiffness. Every pose lies on the branch that is continuous with ride height; one that does not exist there, or
-    cannot be found, has NaN for its unknowns and says why in `status`.
+    `heave` and `roll` broadcast with each other to (poses,) or (builds, poses). Four constraints are met to
+    1e-12 m. With more, the pose has the least elastic energy, sum of k s s / 2 over the stretches s, to a
+    gradient of 1e-12 m times the largest stiffness. Every pose lies on the branch that is continuous with
+    ride height; one that does not exist there, or cannot be found, has NaN for its unknowns and says why in
+    `status`.
 
-    Raises FreeAxle when fewer than four constraints are independent, ValueError for numbers that are not finite, for
-    shapes that do not belong together, for a constraint of no length and for a stiffness that is not above zero.
+    Raises FreeAxle when fewer than four constraints are independent, ValueError for numbers that are not
+    finite, for shapes that do not belong together, for a constraint of no length and for a stiffness that is
+    not above zero.
     """
     constraints = holding_constraints(layout)
     asked_heave, asked_roll = _asked(constraints, heave, roll)
@@ -108,7 +118,9 @@ def solve(layout: Layout, heave: ArrayLike, roll: ArrayLike) -> Poses:
     place = np.empty((UNKNOWNS, builds, poses))
     stretch = np.empty((len(constraints.length), builds, poses))
     status = np.zeros((builds, poses), dtype=np.int8)
-    with np.errstate(all="ignore"):  # poses out of reach meet infinities on the way; NaN never passes for solved
+    with np.errstate(
+        all="ignore"
+    ):  # poses out of reach meet infinities on the way; NaN never passes for solved
         degrees = degrees_for(poses)
         if degrees is None:
             left = np.ones((builds, poses), dtype=bool)
@@ -133,8 +145,9 @@ def solve(layout: Layout, heave: ArrayLike, roll: ArrayLike) -> Poses:
 def free_motions(layout: Layout) -> tuple[str, ...]:
     """What the axle can still do with heave and roll held, in words; empty when the constraints hold it.
 
-    Each missing constraint leaves one motion, named after what it mostly is: a displacement, or an angle times the
-    typical distance of the constraints from the axle centre. With many builds, the first that is free is described.
+    Each missing constraint leaves one motion, named after what it mostly is: a displacement, or an angle
+    times the typical distance of the constraints from the axle centre. With many builds, the first that is
+    free is described.
     """
     return _free_motions(constraints_of(layout))
 
@@ -148,7 +161,7 @@ def _walk_to(
     stretch: Array,
     status: NDArray[np.int8],
 ) -> None:
-    """Solve the poses of `left` (builds, poses) by continuation from ride, writing the last three arguments."""
+    """Walk to the poses of `left` (builds, poses) from ride height, writing the last three arguments."""
     row, column = np.nonzero(left)
     for start in range(0, row.size, WALK_BLOCK):
         some = (row[start : start + WALK_BLOCK], column[start : start + WALK_BLOCK])
@@ -159,7 +172,9 @@ def _walk_to(
         place[(slice(0, PITCH), *some)] = system.stance.displacement()
         place[(slice(PITCH, None), *some)] = unknowns[PITCH:]
         stretch[(slice(None), *some)] = system.stretch()
-        status[some] = np.where(solved, Status.SOLVED, np.where(dead, Status.OUT_OF_REACH, Status.NOT_CONVERGED))
+        status[some] = np.where(
+            solved, Status.SOLVED, np.where(dead, Status.OUT_OF_REACH, Status.NOT_CONVERGED)
+        )
 
 
 WALK_BLOCK = 2048
@@ -167,7 +182,9 @@ WALK_BLOCK = 2048
 
 
 def holding_constraints(layout: Layout) -> Constraints:
-    """The layout's constraints about its axle centre, (n, builds); raises FreeAxle when they do not hold the axle."""
+    """The layout's constraints about its axle centre, (n, builds); raises FreeAxle when they do not hold the
+    axle.
+    """
     constraints = constraints_of(layout)
     motions = _free_motions(constraints)
     if motions:
@@ -181,9 +198,15 @@ def constraints_of(layout: Layout) -> Constraints:
     Raises ValueError for what cannot be a layout; see `solve`.
     """
     centre, frame, axle, stiffness = (
-        np.asarray(values, dtype=np.float64) for values in (layout.centre, layout.frame, layout.axle, layout.stiffness)
+        np.asarray(values, dtype=np.float64)
+        for values in (layout.centre, layout.frame, layout.axle, layout.stiffness)
     )
-    for name, values in (("centre", centre), ("frame ends", frame), ("axle ends", axle), ("stiffnesses", stiffness)):
+    for name, values in (
+        ("centre", centre),
+        ("frame ends", frame),
+        ("axle ends", axle),
+        ("stiffnesses", stiffness),
+    ):
         if not np.isfinite(values).all():
             raise ValueError(f"The {name} of a layout must be finite numbers; some are not.")
     centre = centre[:, np.newaxis] if centre.ndim == 1 else centre
@@ -195,14 +218,16 @@ def constraints_of(layout: Layout) -> Constraints:
         arm, anchor = (np.broadcast_to(values, (3, *stiffness.shape)) for values in (arm, anchor))
     except (ValueError, IndexError) as problem:
         raise ValueError(
-            "The arrays of a layout do not belong together: centre (3,), frame and axle (3, n), stiffness (n,), "
-            "each with an axis of builds more or without."
+            "The arrays of a layout do not belong together: centre (3,), frame and axle (3, n), "
+            "stiffness (n,), each with an axis of builds more or without."
         ) from problem
     if len(arm) != 3 or arm.ndim != 3:
         raise ValueError("The points of a layout need x, y and z on their first axis.")
     length = np.sqrt(((arm - anchor) ** 2).sum(axis=0))
     if not (length > 0.0).all():
-        raise ValueError("A constraint has its frame end and its axle end at the same point, so it has no length.")
+        raise ValueError(
+            "A constraint has its frame end and its axle end at the same point, so it has no length."
+        )
     if not (stiffness > 0.0).all():
         raise ValueError("Every stiffness must be above zero.")
     count = max(1, len(length))

@@ -1,14 +1,16 @@
-"""Many poses of a build at once, started from a polynomial through a few that were walked to from ride height.
+"""Many poses of a build at once, started from a polynomial through a few that were walked to from ride
+height.
 
-The unknowns are smooth in heave and roll. A polynomial through poses that are known to be on the right branch, spread over
-the range asked for, passes so near all others that one correction finishes most of them; and the inverse of Newton's
-matrix is smooth too, so it comes from a polynomial through the same poses and nothing has to be eliminated pose by pose.
-What is left of the equations is always measured after the last correction. A pose that needs more than small corrections
-is not trusted: `solve_by_surface` says so and its caller walks to that pose instead.
+The unknowns are smooth in heave and roll. A polynomial through poses that are known to be on the right
+branch, spread over the range asked for, passes so near all others that one correction finishes most of them;
+and the inverse of Newton's matrix is smooth too, so it comes from a polynomial through the same poses and
+nothing has to be eliminated pose by pose. What is left of the equations is always measured after the last
+correction. A pose that needs more than small corrections is not trusted: `solve_by_surface` says so and its
+caller walks to that pose instead.
 
-The nodes are the Padua points, the fewest that fix a polynomial of given total degree and near the best placed:
-M. Caliari, S. De Marchi, M. Vianello, "Bivariate polynomial interpolation on the square at new nodal sets", Applied
-Mathematics and Computation 165 (2005) 261-274; from memory.
+The nodes are the Padua points, the fewest that fix a polynomial of given total degree and near the best
+placed: M. Caliari, S. De Marchi, M. Vianello, "Bivariate polynomial interpolation on the square at new nodal
+sets", Applied Mathematics and Computation 165 (2005) 261-274; from memory.
 """
 
 from __future__ import annotations
@@ -22,11 +24,15 @@ from buildcheck.motion.constraints import PITCH, UNKNOWNS, Array, Constraints
 from buildcheck.motion.continuation import TOLERANCE, Flags, walk
 from buildcheck.motion.equations import equations
 
-BLOCK = 1024
-"""Poses worked on at a time, so that all that belongs to them stays in the processor's cache."""
+BLOCK = 2048
+"""Poses worked on at a time: few enough to stay in the processor's cache, and to keep the matrix products on
+one core.
+"""
 
 SMALL_CORRECTION = 2e-3
-"""A first correction above this fraction of the axle's size means that the surface does not describe the pose."""
+"""A first correction above this fraction of the axle's size means that the surface does not describe the
+pose.
+"""
 
 MOST_CORRECTIONS = 4
 
@@ -41,7 +47,9 @@ class Degrees:
 
 FINE = Degrees(unknowns=8, inverse=5)
 COARSE = Degrees(unknowns=4, inverse=4)
-"""Degrees that make the whole cheapest, nodes and corrections together, for thousands of poses of a build or for tens."""
+"""Degrees that make the whole cheapest, nodes and corrections together, for thousands of poses of a build or
+for tens.
+"""
 
 
 def degrees_for(poses: int) -> Degrees | None:
@@ -52,7 +60,9 @@ def degrees_for(poses: int) -> Degrees | None:
 
 
 class Surface:
-    """The unknowns of each build, and how to correct them, as polynomials in heave and roll over the range asked for."""
+    """The unknowns of each build, and how to correct them, as polynomials in heave and roll over the range
+    asked for.
+    """
 
     def __init__(self, constraints: Constraints, heave: Array, roll: Array, degrees: Degrees) -> None:
         """Walk to the nodes of builds with constraints (n, builds) for poses (builds, poses), and fit.
@@ -74,15 +84,22 @@ class Surface:
         system.place(unknowns)
         table = np.empty((UNKNOWNS + 1, UNKNOWNS, len(node_heave)))
         system.linearise(table)
-        table[:, :, ~solved] = np.eye(UNKNOWNS + 1, UNKNOWNS)[:, :, np.newaxis]  # anything invertible; never used
-        inverse = np.linalg.inv(table[:UNKNOWNS].T)  # transposed: (node, equation, unknown), as LAPACK wants it
+        table[:, :, ~solved] = np.eye(UNKNOWNS + 1, UNKNOWNS)[
+            :, :, np.newaxis
+        ]  # anything invertible; never used
+        inverse = np.linalg.inv(
+            table[:UNKNOWNS].T
+        )  # transposed: (node, equation, unknown), as LAPACK wants it
         inverse = inverse.reshape(builds, -1, UNKNOWNS * UNKNOWNS).swapaxes(1, 2)
-        self.fits: Flags = solved.reshape(builds, -1).all(axis=1)
+        self.fits: Flags = np.all(solved.reshape(builds, -1), axis=1)
         self.unknowns = np.moveaxis(unknowns.reshape(UNKNOWNS, builds, -1) @ to_unknowns, 0, 1)
         self.inverse = inverse @ to_inverse
 
-    def predict(self, builds: slice, heave: Array, roll: Array, terms: Array, unknowns: Array, inverse: Array) -> None:
-        """For poses (builds, poses), write the unknowns (builds, 4, poses) and the inverse (builds, 16, poses).
+    def predict(
+        self, builds: slice, heave: Array, roll: Array, terms: Array, unknowns: Array, inverse: Array
+    ) -> None:
+        """For poses (builds, poses), write the unknowns (builds, 4, poses) and the inverse (builds, 16,
+        poses).
 
         `terms` (builds, terms, poses) is room to work in.
         """
@@ -100,8 +117,8 @@ def solve_by_surface(
 ) -> Flags:
     """Solve poses (builds, poses) with constraints (n, builds).
 
-    Writes x, y, pitch and yaw to `place` (4, builds, poses) and `stretch` (n, builds, poses). Returns which poses are
-    solved and can be trusted, (builds, poses); what is written for the others means nothing.
+    Writes x, y, pitch and yaw to `place` (4, builds, poses) and `stretch` (n, builds, poses). Returns which
+    poses are solved and can be trusted, (builds, poses); what is written for the others means nothing.
     """
     builds, poses = heave.shape
     surface = Surface(constraints, heave, roll, degrees)
@@ -153,7 +170,8 @@ def _range(values: Array) -> tuple[Array, Array]:
 
 @lru_cache(maxsize=8)
 def _fit(degrees: Degrees) -> tuple[Array, Array, Array]:
-    """Padua points (2, nodes) on the square from -1 to 1, and the matrices from values at them to coefficients.
+    """Padua points (2, nodes) on the square from -1 to 1, and the matrices from values at them to
+    coefficients.
 
     The inverse has a lower degree than the nodes would allow and is fitted by least squares.
     """
@@ -164,9 +182,11 @@ def _fit(degrees: Degrees) -> tuple[Array, Array, Array]:
         for second in range(degree + 2)
         if (first + second) % 2 == 0
     ]
-    nodes = np.array(points).T
+    nodes: Array = np.array(points, dtype=np.float64).T
     terms = _terms(nodes[0], nodes[1], degree, np.empty((_count(degree), nodes.shape[1])))
-    return nodes, np.linalg.inv(terms), np.linalg.pinv(terms[: _count(degrees.inverse)])
+    to_unknowns: Array = np.linalg.inv(terms)
+    to_inverse: Array = np.linalg.pinv(terms[: _count(degrees.inverse)])
+    return nodes, to_unknowns, to_inverse
 
 
 def _count(degree: int) -> int:
@@ -175,13 +195,16 @@ def _count(degree: int) -> int:
 
 
 def _terms(first: Array, second: Array, degree: int, terms: Array) -> Array:
-    """All products first**i second**j with i + j <= degree, for arguments (..., poses), written to (..., terms, poses).
+    """All products first**i second**j with i + j <= degree, for arguments (..., poses), written to (...,
+    terms, poses).
 
     They stand in order of their degree, so that those of a lower degree are the first of them.
     """
     terms[..., 0, :] = 1.0
     start = 0
-    for power in range(1, degree + 1):  # each degree is the one before times `first`, and its last term times `second`
+    for power in range(
+        1, degree + 1
+    ):  # each degree is the one before times `first`, and its last term times `second`
         before = terms[..., start : start + power, :]
         start += power
         np.multiply(before, first[..., np.newaxis, :], out=terms[..., start : start + power, :])

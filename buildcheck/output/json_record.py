@@ -12,6 +12,7 @@ from buildcheck.document import Problem
 from buildcheck.job import Cure, PoseName
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
+from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected, Outcome, Refused
 from buildcheck.output.words import printable
 from buildcheck.quantity import Dimension, System
@@ -58,7 +59,8 @@ def _problem(problem: Problem) -> dict[str, Any]:
 
 
 def _inspected(spec: Inspected) -> dict[str, Any]:
-    items = {id(reading): number for number, reading in enumerate(spec.items, 1)}
+    numbered = items(spec)
+    numbers = {id(reading): item.number for item in numbered for reading in (item.reading, item.twin)}
     return {
         "file": printable(spec.file),
         "state": "inspected",
@@ -69,8 +71,9 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
         "count": {
             **{verdict.value.replace(" ", "_"): len(spec.with_verdict(verdict)) for verdict in Verdict},
             "failed": len(spec.failed),
+            "items": len(numbered),
         },
-        "readings": [_reading(spec, reading, items.get(id(reading))) for reading in spec.readings],
+        "readings": [_reading(spec, reading, numbers.get(id(reading))) for reading in spec.readings],
         "assumptions": [
             {
                 "sentence": words.assumption(assumed, spec.build.units),

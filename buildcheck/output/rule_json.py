@@ -55,7 +55,7 @@ def _limit(limit: Limit | Requirement, system: System) -> dict[str, Any]:
 def _number(value: float, dimension: Dimension, system: System) -> dict[str, Any] | None:
     if not math.isfinite(value):
         return None
-    return {"si": value, "shown": words.amount(value, dimension, system)}
+    return {"si": value, "shown": words.limit_amount(value, dimension, system)}
 
 
 def _basis(basis: Basis) -> dict[str, str]:

@@ -95,9 +95,9 @@ def outside(limit: Limit, lowest: float, highest: float, system: System) -> str:
     no end."""
     parts = []
     if lowest != float("-inf"):
-        parts.append(f"below {words.amount(lowest, limit.dimension, system)}")
+        parts.append(f"below {words.limit_amount(lowest, limit.dimension, system)}")
     if highest != float("inf"):
-        parts.append(f"above {words.amount(highest, limit.dimension, system)}")
+        parts.append(f"above {words.limit_amount(highest, limit.dimension, system)}")
     return " or ".join(parts)
 
 

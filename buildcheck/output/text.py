@@ -7,6 +7,7 @@ from itertools import groupby
 
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
+from buildcheck.output.items import Item, items
 from buildcheck.output.outcome import Inspected, Outcome, Refused, Status
 from buildcheck.output.page import Page, Tint
 from buildcheck.output.words import count, printable
@@ -68,15 +69,17 @@ def _refused(page: Page, spec: Refused) -> None:
 def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     page.heading("INSPECTION RECORD")
     _header(page, spec)
-    numbers = {id(reading): number for number, reading in enumerate(spec.items, 1)}
+    numbered = items(spec)
     for area, group in groupby(spec.readings, key=lambda reading: reading.area):
-        _area(page, spec, area, tuple(group), numbers, everything)
+        _area(page, spec, area, tuple(group), numbered, everything)
     _failed(page, spec)
     _not_checked(page, spec, everything)
     _assumed(page, spec)
     _later(page, spec)
     page.heading("COUNT")
-    page.text(tally(spec), 2)
+    page.text(tally(spec, numbered), 2)
+    if numbered:
+        page.text(printable(f"What a rule asks, and why: buildcheck rules {numbered[0].reading.rule}"), 2, 4)
 
 
 def _header(page: Page, spec: Inspected) -> None:
@@ -91,7 +94,9 @@ def _header(page: Page, spec: Inspected) -> None:
     _head(page, "shop", of("shop") or "not named")
     _head(page, "use", of("intended_use") or "not stated")
     _head(page, "holds", words.kind_of_build(spec.build) or "nothing of the truck yet")
-    _head(page, "stage", spec.inspection.stage.value)
+    stage = spec.inspection.stage.value
+    asked = f" (as asked; the spec says {of('stage')})" if of("stage") not in ("", stage) else ""
+    _head(page, "stage", f"{stage}{asked}")
     _head(page, "spec", f"{printable(spec.file)}, in {spec.build.units.value} units")
 
 
@@ -104,16 +109,16 @@ def _area(
     spec: Inspected,
     area: Area,
     readings: tuple[Reading, ...],
-    numbers: dict[int, int],
+    numbered: tuple[Item, ...],
     everything: bool,
 ) -> None:
     passed = [reading for reading in readings if reading.verdict is Verdict.OK and not reading.failure]
-    items = [reading for reading in readings if id(reading) in numbers]
-    if not passed and not items:
+    here = [item for item in numbered if item.reading.area is area]
+    if not passed and not here:
         return
     page.heading(area.value.upper())
-    for reading in items:
-        _item(page, spec, reading, numbers[id(reading)])
+    for item in here:
+        _item(page, spec, item)
         page.blank()
     if everything:
         _passed_in_full(page, spec, passed)
@@ -122,21 +127,21 @@ def _area(
         counts = (f"{rule} {sum(reading.rule == rule for reading in passed)}" for rule in rules)
         page.field(
             "ok",
-            printable(", ".join(counts)),
+            f"{len(passed)} within limits: {printable(', '.join(counts))}",
             indent=_INDENT,
             column=_INDENT + _LABEL_WIDTH,
             tint=Tint.GREEN_TAG,
         )
 
 
-def _item(page: Page, spec: Inspected, reading: Reading, number: int) -> None:
-    system = spec.build.units
-    indent = max(_INDENT, len(f"[ ] {number} "))
+def _item(page: Page, spec: Inspected, item: Item) -> None:
+    reading, system = item.reading, spec.build.units
+    indent = max(_INDENT, len(f"[ ] {item.number} "))
     column = indent + _LABEL_WIDTH
     page.field(
         reading.verdict.value.upper(),
         words.title(reading),
-        before=f"[ ] {number}",
+        before=f"[ ] {item.number}",
         indent=indent,
         column=column,
         tint=TINTS[reading.verdict],
@@ -145,6 +150,7 @@ def _item(page: Page, spec: Inspected, reading: Reading, number: int) -> None:
         part for part in (words.wanted(reading, system), words.margin(reading, system)) if part
     )
     fields = {
+        "also": "" if item.twin is None else f"{printable(item.twin.subject)}, as its mirror image",
         "found": words.found(reading, system),
         "wanted": wanted,
         "change": "" if reading.cure is None else words.change(reading.cure, system),
@@ -167,7 +173,10 @@ def _passed_in_full(page: Page, spec: Inspected, passed: Iterable[Reading]) -> N
         return printable(rule), words.wanted(reading, system), words.basis(reading)
 
     column = _INDENT + _LABEL_WIDTH
-    for (rule, wanted, basis), group in groupby(passed, key=limit):
+    limits: dict[tuple[str, ...], list[Reading]] = {}
+    for reading in passed:
+        limits.setdefault(limit(reading), []).append(reading)
+    for (rule, wanted, basis), group in limits.items():
         page.field("ok", rule, indent=_INDENT, column=column, tint=Tint.GREEN_TAG)
         for label, text in (("wanted", wanted), ("basis", basis)):
             if text:
@@ -236,12 +245,13 @@ def _later(page: Page, spec: Inspected) -> None:
         page.text(printable(f"from {stage.value} on: {', '.join(names)}"), 2, 4)
 
 
-def tally(spec: Inspected) -> str:
-    """How many readings of each kind: `2 to put right, 1 to look at, 40 within limits, 6 not checked.`"""
+def tally(spec: Inspected, numbered: tuple[Item, ...]) -> str:
+    """How many of each kind: `2 items to put right, 1 to look at; 40 readings within limits, 6 not
+    checked.`"""
+    errors = sum(item.reading.verdict is Verdict.ERROR for item in numbered)
     parts = [
-        f"{len(spec.with_verdict(Verdict.ERROR))} to put right",
-        f"{len(spec.with_verdict(Verdict.WARNING))} to look at",
-        f"{len(spec.with_verdict(Verdict.OK))} within limits",
+        f"{count(errors, 'item')} to put right, {len(numbered) - errors} to look at; "
+        f"{count(len(spec.with_verdict(Verdict.OK)), 'reading')} within limits",
         f"{len(spec.with_verdict(Verdict.NOT_CHECKED))} not checked",
     ]
     if spec.failed:

@@ -38,6 +38,19 @@ def amount(value: float, dimension: Dimension, system: System, digits: int | Non
     return show(value, dimension, system, digits=digits)
 
 
+def limit_amount(value: float, dimension: Dimension, system: System, digits: int | None = None) -> str:
+    """A limit in the shop's unit, with up to two decimals more where they make it exact: 1/16 in is
+    `0.0625 in`."""
+    usual = USUAL[system][dimension].decimals if digits is None else digits
+    for decimals in range(usual, usual + 3):
+        shown = show(value, dimension, system, digits=decimals)
+        if math.isfinite(value) and math.isclose(
+            parse(shown, dimension, system), value, rel_tol=1e-9, abs_tol=1e-12
+        ):
+            return shown
+    return show(value, dimension, system, digits=usual)
+
+
 def difference(value: float, dimension: Dimension, system: System, digits: int | None = None) -> str:
     """A difference of two SI values in the shop's unit; temperatures too, whose scale does not start at
     zero."""
@@ -63,8 +76,8 @@ def measured(reading: Reading, system: System) -> Measured:
     digits = _digits(reading.margin, dimension, system)
     return Measured(
         value=amount(reading.value, dimension, system, digits),
-        lowest="" if reading.lowest is None else amount(reading.lowest, dimension, system, digits),
-        highest="" if reading.highest is None else amount(reading.highest, dimension, system, digits),
+        lowest="" if reading.lowest is None else limit_amount(reading.lowest, dimension, system, digits),
+        highest="" if reading.highest is None else limit_amount(reading.highest, dimension, system, digits),
         margin=(
             ""
             if reading.margin is None or not math.isfinite(reading.margin)
@@ -120,14 +133,18 @@ def wanted(reading: Reading, system: System) -> str:
 
 
 def margin(reading: Reading, system: System) -> str:
-    """By how much: `4.40 deg over`, `1.20 in short`, `3.60 deg to spare`; "" where there is no such
-    number."""
+    """By how much: `4.40 deg over`, `1.20 in short`, `0.38 in below` a range, `3.60 deg to spare`; ""
+    where there is no such number."""
     size = measured(reading, system).margin
     if not size or reading.value is None or reading.margin is None:
         return ""
-    if reading.margin >= 0:
+    if reading.margin == 0:
+        return "nothing to spare"
+    if reading.margin > 0:
         return f"{size} to spare"
     short = reading.lowest is not None and reading.value < reading.lowest
+    if reading.lowest is not None and reading.highest is not None:
+        return f"{size} {'below' if short else 'above'}"
     return f"{size} {'short' if short else 'over'}"
 
 

@@ -69,7 +69,10 @@ def radius_arms(random: np.random.Generator) -> Layout:
 def parallel_four_link(random: np.random.Generator) -> Layout:
     """Four links, nearly equal and parallel, and a lateral bar."""
     bars = [
-        (_near(random, 0.03, 0.43 * side, height, 0.02), _near(random, -0.87, 0.43 * side, height + 0.06, 0.02))
+        (
+            _near(random, 0.03, 0.43 * side, height, 0.02),
+            _near(random, -0.87, 0.43 * side, height + 0.06, 0.02),
+        )
         for side in (1.0, -1.0)
         for height in (-0.10, 0.14)
     ]

@@ -1,7 +1,8 @@
-"""Poses against a physics engine (mujoco) in which every link is a spring of the stated stiffness, run to rest.
+"""Poses against a physics engine (mujoco) in which every link is a spring of the stated stiffness, run to
+rest.
 
-Its equality constraints would weight links that fight each other in its own way, so links are springs for every layout;
-with four constraints the springs come to rest unstretched, with more they share the stretch.
+Its equality constraints would weight links that fight each other in its own way, so links are springs for
+every layout; with four constraints the springs come to rest unstretched, with more they share the stretch.
 """
 
 from __future__ import annotations
@@ -28,7 +29,8 @@ def at_rest(layout: Layout, heave: float, roll: float) -> NDArray[np.float64]:
     fixed = "".join(f'<site name="f{i}" pos="{numbers(anchor)}"/>' for i, anchor in enumerate(anchors))
     carried = "".join(f'<site name="a{i}" pos="{numbers(arm)}"/>' for i, arm in enumerate(arms))
     springs = "".join(
-        f'<spatial stiffness="{STIFFEST * k!r}" springlength="{length!r}"><site site="f{i}"/><site site="a{i}"/></spatial>'
+        f'<spatial stiffness="{STIFFEST * k!r}" springlength="{length!r}">'
+        f'<site site="f{i}"/><site site="a{i}"/></spatial>'
         for i, (k, length) in enumerate(zip(stiffness.tolist(), lengths.tolist(), strict=True))
     )
     model = mujoco.MjModel.from_xml_string(

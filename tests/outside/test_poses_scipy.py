@@ -1,7 +1,9 @@
-"""Poses against root finding by scipy and, where links fight, against a minimum found by mpmath with forty digits.
+"""Poses against root finding by scipy and, where links fight, against a minimum found by mpmath with forty
+digits.
 
-Neither shares a formula with the solver. Scipy works with all six freedoms of the axle, its attitude a rotation vector,
-and treats heave and roll as two more equations; mpmath differentiates the energy numerically.
+Neither shares a formula with the solver. Scipy works with all six freedoms of the axle, its attitude a
+rotation vector, and treats heave and roll as two more equations; mpmath differentiates the energy
+numerically.
 """
 
 from __future__ import annotations
@@ -49,7 +51,11 @@ def by_mpmath(layout: Layout, heave: float, roll: float, start: Array) -> Array:
     arms, anchors, _, stiffness = bars_of(layout)
     with mpmath.workdps(40):
         given = [
-            ([mpmath.mpf(float(v)) for v in arm], [mpmath.mpf(float(v)) for v in anchor], mpmath.mpf(float(k)))
+            (
+                [mpmath.mpf(float(v)) for v in arm],
+                [mpmath.mpf(float(v)) for v in anchor],
+                mpmath.mpf(float(k)),
+            )
             for arm, anchor, k in zip(arms, anchors, stiffness, strict=True)
         ]
         rolled = []
@@ -60,7 +66,9 @@ def by_mpmath(layout: Layout, heave: float, roll: float, start: Array) -> Array:
                 (arm[0], cosine * arm[1] - sine * arm[2], sine * arm[1] + cosine * arm[2], anchor, length, k)
             )
 
-        def energy_slopes(x: mpmath.mpf, y: mpmath.mpf, pitch: mpmath.mpf, yaw: mpmath.mpf) -> list[mpmath.mpf]:
+        def energy_slopes(
+            x: mpmath.mpf, y: mpmath.mpf, pitch: mpmath.mpf, yaw: mpmath.mpf
+        ) -> list[mpmath.mpf]:
             slopes = [mpmath.mpf(0)] * 4
             cp, sp, cy, sy = mpmath.cos(pitch), mpmath.sin(pitch), mpmath.cos(yaw), mpmath.sin(yaw)
             for u, v, w, anchor, length, k in rolled:

@@ -1,0 +1,64 @@
+"""The numbered items of a record: its errors and warnings, with what holds for left and right alike told
+once."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from buildcheck.output import words
+from buildcheck.output.outcome import Inspected
+from buildcheck.rule import Reading
+
+_SIDE = re.compile(r"\b(left|right)\b")
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing to put right or to look at; `twin` is the reading of the other side that is its mirror
+    image."""
+
+    number: int
+    reading: Reading
+    twin: Reading | None = None
+
+
+def items(spec: Inspected) -> tuple[Item, ...]:
+    """The items of a spec, numbered from 1 in the order of the readings.
+
+    Two readings are one item where they stand at the same place of the spec, as under `both:`, and read
+    the same but for left and right.
+    """
+    found: dict[int, Item] = {}
+    waiting: dict[tuple[object, ...], int] = {}
+    for reading in spec.items:
+        told = _told(spec, reading)
+        mirrored = tuple(mirror(part) if isinstance(part, str) else part for part in told)
+        if mirrored != told and mirrored in waiting:
+            first = waiting.pop(mirrored)
+            found[first] = replace(found[first], twin=reading)
+            continue
+        number = len(found) + 1
+        found[number] = Item(number, reading)
+        waiting[told] = number
+    return tuple(found.values())
+
+
+def mirror(text: str) -> str:
+    """The text with left for right and right for left."""
+    return _SIDE.sub(lambda side: "right" if side[0] == "left" else "left", text)
+
+
+def _told(spec: Inspected, reading: Reading) -> tuple[object, ...]:
+    system = spec.build.units
+    # The place stands in a tuple of its own: it has to be the same for both, not its mirror image.
+    return (
+        (reading.place, reading.verdict, reading.rule, reading.quantity),
+        words.title(reading),
+        words.found(reading, system),
+        words.wanted(reading, system),
+        words.margin(reading, system),
+        "" if reading.cure is None else words.change(reading.cure, system),
+        words.effect(reading),
+        words.basis(reading),
+    )
