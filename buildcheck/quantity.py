@@ -17,7 +17,7 @@ from __future__ import annotations
 import math
 import re
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, Final
 
 from buildcheck.units import INCH, MILLIMETRE, UNITS, USUAL, Dimension, System, Unit
@@ -89,6 +89,15 @@ def parse(value: float | str, dimension: Dimension, system: System) -> float:
     >>> parse(965, Dimension.LENGTH, System.METRIC)
     0.965
     """
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise _refusal(value, dimension, system, "it is neither a number nor text")
+    return _parse(value, dimension, system)
+
+
+# A spec is read twice, by the schema and by the build, and it is full of the same numbers. The types are told apart,
+# since 1 is equal to 1.0.
+@lru_cache(maxsize=4096, typed=True)
+def _parse(value: float | str, dimension: Dimension, system: System) -> float:
     number, unit = _read(value, dimension, system)
     if dimension is Dimension.COUNT and (number < 0 or number.denominator != 1):
         raise _refusal(value, dimension, system, "a count is a whole number, not below zero")
@@ -110,12 +119,12 @@ def show(
     "no number", and infinite is "without bound".
 
     >>> show(0.8763, Dimension.LENGTH, System.INCH_POUND)
-    '34.50 in'
+    '34.500 in'
     """
     if math.isnan(value):
         return "no number"
     usual = USUAL[system][dimension]
-    unit = _named(usual.unit, dimension)
+    unit = _named(usual.shown or usual.unit, dimension)
     try:
         number = float(Fraction(float(value)) / unit.factor - unit.offset)
     except OverflowError:  # infinite, or finite in SI but not in the shop's unit
@@ -169,11 +178,9 @@ def units_of(dimension: Dimension) -> tuple[str, ...]:
     return tuple(unit.name for unit in UNITS[dimension])
 
 
-def _read(value: object, dimension: Dimension, system: System) -> tuple[Fraction, Unit]:
+def _read(value: float | str, dimension: Dimension, system: System) -> tuple[Fraction, Unit]:
     """The number and the unit as they stand."""
     usual = _named(default_unit(dimension, system), dimension)
-    if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise _refusal(value, dimension, system, "it is neither a number nor text")
     if isinstance(value, str):
         return _read_text(value, usual, dimension, system)
     if isinstance(value, float) and not math.isfinite(value):

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import difflib
 import json
-from collections.abc import Iterable, Iterator, Mapping
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -13,19 +15,22 @@ from jsonschema import Draft202012Validator
 from jsonschema.exceptions import ValidationError
 from jsonschema.validators import extend
 
-from buildcheck.document import Document, Problem, clean, join
-from buildcheck.quantity import Dimension, QuantityError, System, parse
+from buildcheck.document import Document, Position, Problem, clean, join
+from buildcheck.plain_yaml import MAX_PROBLEMS, MORE
+from buildcheck.quantity import Dimension, QuantityError, System, parse, show
+from buildcheck.strength import thread
 
 SPEC_SCHEMA = "build-spec.schema.json"
 _TYPE_WORDS = {
-    "object": "a mapping (keys with values below it)",
+    "object": "a group of keys",
     "array": "a list",
     "string": "text",
     "number": "a number",
     "integer": "a whole number",
     "boolean": "true or false",
-    "null": "nothing",
 }
+# Where one value breaks the schema in several ways, the first of these says most about it.
+_TELLING = ("not", "type", "minItems", "maxItems", "enum", "pattern", "format")
 
 
 @cache
@@ -41,38 +46,44 @@ def schema(name: str = SPEC_SCHEMA) -> Mapping[str, Any]:
     return loaded
 
 
+@dataclass(frozen=True, slots=True)
+class _Fault:
+    """One way in which the value at a spec path breaks the schema; `say` makes the sentence."""
+
+    path: str
+    broken: str
+    say: Callable[[], str]
+
+    @property
+    def rank(self) -> int:
+        return _TELLING.index(self.broken) if self.broken in _TELLING else len(_TELLING)
+
+
 def problems_in(document: Document) -> tuple[Problem, ...]:
     """Everything in a document that the schema of the build spec does not allow, in the order of the file.
 
-    Empty for a valid spec. Each problem has one sentence that says what is wrong, what was expected, and the nearest
-    known name where one was mistyped.
+    Empty for a valid spec. There is one problem a key, with one sentence that says what is wrong, what was expected,
+    and the nearest known name where one was mistyped. An unknown key stands where it is written, a missing one where
+    the group stands that it should go into. After `MAX_PROBLEMS` problems one more says that the rest was left out.
     """
-    data: Any = document.data
-    if not isinstance(data, dict):
-        return (_at(document, "", f"a spec is a mapping of sections, and this is {_kind(data)}"),)
+    data = document.data
     system = System.METRIC if data.get("units") == "metric" else System.INCH_POUND
-    found: dict[tuple[int, int, str], Problem] = {}
-    for error in _validator(system).iter_errors(data):
-        for path, sentence in _sentences(error):
-            problem = _at(document, path, sentence)
-            found.setdefault((problem.line, problem.column, problem.path + sentence), problem)
-    return tuple(_most_telling(found[key] for key in sorted(found)))
+    faults = [fault for error in _validator(system).iter_errors(data) for fault in _faults(error)]
+    placed = [(document.position(fault.path), fault) for fault in faults]
+    placed.sort(key=lambda pair: (pair[0], pair[1].path, pair[1].rank))
+    return tuple(_told(placed))
 
 
-def _most_telling(problems: Iterable[Problem]) -> Iterator[Problem]:
-    """One problem a place: the first of them, which sorts before the rest."""
-    seen: set[str] = set()
-    for problem in problems:
-        # Unknown and missing keys share the place of their section, so there the sentence tells them apart.
-        key = problem.path
-        if key not in seen:
-            seen.add(key)
-            yield problem
-
-
-def _at(document: Document, path: str, sentence: str) -> Problem:
-    position = document.position(path)
-    return Problem(sentence, path, position.line, position.column)
+def _told(placed: Iterable[tuple[Position, _Fault]]) -> Iterator[Problem]:
+    told: set[str] = set()
+    for position, fault in placed:
+        if fault.path in told:
+            continue
+        if len(told) == MAX_PROBLEMS:
+            yield Problem(MORE, fault.path, position.line, position.column)
+            return
+        told.add(fault.path)
+        yield Problem(fault.say(), fault.path, position.line, position.column)
 
 
 @cache
@@ -86,100 +97,162 @@ def _validator(system: System) -> Any:
         except QuantityError as error:
             yield ValidationError(str(error))
             return
-        lowest, highest = _range(dimension, rule["from"], rule["to"])
+        lowest, highest = (parse(rule[end], dimension, System.METRIC) for end in ("from", "to"))
         if not lowest <= amount <= highest:
-            yield ValidationError(
-                f"{clean(str(value))} is outside the sane range for a {dimension}, {rule['from']} to {rule['to']}"
-            )
+            least, most = (show(end, dimension, system) for end in (lowest, highest))
+            yield ValidationError(f"must be between {least} and {most}, and this is {clean(str(value))}")
 
-    extended: Any = extend(Draft202012Validator, {"quantity": quantity})  # type: ignore[no-untyped-call]  # theirs
-    return extended(schema())
+    def pattern(validator: Any, rule: str, value: Any, _: Any) -> Iterator[ValidationError]:
+        # The whole text has to fit; the library's own search would let a line break at its end through.
+        if isinstance(value, str) and not re.fullmatch(rule, value):
+            yield ValidationError("does not fit")
+
+    def is_thread(validator: Any, rule: bool, value: Any, _: Any) -> Iterator[ValidationError]:
+        try:
+            thread(str(value))
+        except ValueError as error:
+            yield ValidationError(str(error))
+
+    keywords = {"quantity": quantity, "pattern": pattern, "thread": is_thread}
+    extended: Any = extend(Draft202012Validator, keywords)  # type: ignore[no-untyped-call]  # theirs
+    return extended(schema(), format_checker=Draft202012Validator.FORMAT_CHECKER)
 
 
-@cache
-def _range(dimension: Dimension, lowest: str, highest: str) -> tuple[float, float]:
-    return parse(lowest, dimension, System.METRIC), parse(highest, dimension, System.METRIC)
-
-
-def _sentences(error: ValidationError) -> Iterator[tuple[str, str]]:
-    """The sentences for one error of the schema library, each with the spec path that it belongs to."""
+def _faults(error: ValidationError) -> Iterator[_Fault]:
+    """What one error of the schema library comes to, for each spec path that it concerns."""
     path = ""
-    for key in error.absolute_path:
-        path = join(path, key)
+    for step in error.absolute_path:
+        path = join(path, step)
     value: Any = error.instance
     wanted: Any = error.validator_value
-    match error.validator:
+    owner: Any = error.schema
+    broken = str(error.validator)
+    match broken:
         case "additionalProperties":
-            yield from _unknown_keys(error, path)
+            known = list(owner["properties"])
+            for key in value:
+                if key not in known:
+                    yield _Fault(join(path, key), broken, lambda key=key: _unknown_key(key, path, known))
         case "required":
             for key in wanted:
                 if key not in value:
-                    yield join(path, key), f"{_name(path)} needs {key!r}, which is not there"
-        case "type":
-            words = " or ".join(_TYPE_WORDS[kind] for kind in ([wanted] if isinstance(wanted, str) else wanted))
-            yield path, f"{_name(path)} must be {words}, and this is {_kind(value)}{_truth_hint(wanted, value)}"
-        case "enum":
-            yield path, _choice(path, value, wanted)
-        case "const":
-            yield path, f"{_name(path)} must be {wanted!r}, and this is {_kind(value)}"
-        case "minimum" | "maximum":
-            word = "at least" if error.validator == "minimum" else "at most"
-            yield path, f"{_name(path)} must be {word} {wanted}, and this is {_kind(value)}"
-        case "minItems" | "maxItems":
-            word = "at least" if error.validator == "minItems" else "at most"
-            yield path, f"{_name(path)} must have {word} {wanted} entries, and this has {len(value)}"
-        case "minLength" | "maxLength":
-            word = "not be empty" if error.validator == "minLength" else f"be at most {wanted} long"
-            yield path, f"{_name(path)} must {word}"
-        case "minProperties":
-            yield path, f"{_name(path)} is empty; it needs both:, or left: and right:"
-        case "contains":
-            yield path, f"{_name(path)} is a direction, so it cannot be all zero"
+                    sentence = f'{_name(path)} needs "{key}", which is not there'
+                    yield _Fault(join(path, key), broken, lambda sentence=sentence: sentence)
+        case "not":
+            key = wanted["required"][0]
+            yield _Fault(join(path, key), broken, lambda: _out_of_place(key))
         case "pattern" if error.absolute_schema_path[-2] == "propertyNames":
-            yield join(path, value), f"{clean(value)!r} is no name: use small letters, digits and underscores"
+            yield _Fault(join(path, value), broken, lambda: _no_name(value, wanted))
+        case "contains" if not all(isinstance(number, int | float) for number in value):
+            return  # what is no number has a fault of its own
+        case _:
+            yield _Fault(path, broken, lambda: f"{_name(path)} {_says(error, broken, value, wanted, owner)}")
+
+
+def _says(error: ValidationError, broken: str, value: Any, wanted: Any, owner: Any) -> str:
+    match broken:
+        case "type":
+            return f"must be {_kind_wanted(owner)}, {_and_this_is(value)}{_quotes_hint(wanted, value)}"
+        case "enum":
+            return f"must be one of {_list(wanted)}, {_and_this_is(value)}{_meant(value, wanted)}"
+        case "const":
+            return f"must be {wanted}, {_and_this_is(value)}"
+        case "minimum" | "maximum":
+            return f"must be at {'least' if broken == 'minimum' else 'most'} {wanted}, {_and_this_is(value)}"
+        case "minItems" | "maxItems" if owner["minItems"] == owner["maxItems"]:
+            return f"must be {_kind_wanted(owner)}, and this has {len(value)}"
+        case "minItems" | "maxItems":
+            return f"must have at {'least' if broken == 'minItems' else 'most'} {wanted} in it, and this has {len(value)}"
+        case "minLength":
+            return "is empty; write something, or leave the key out"
+        case "maxLength":
+            return f"must be at most {wanted} characters long, and this has {len(value)}"
+        case "minProperties" if "properties" in owner:
+            return f"is empty; it needs at least one of {_list(list(owner['properties']))}"
+        case "minProperties":
+            return "is empty; name at least one, or leave the section out"
+        case "contains":
+            return "is a direction, so it cannot be all zero"
         case "pattern":
-            yield path, f"{_name(path)} must be written like {_example(error)}, and this is {_kind(value)}"
-        case "quantity":
-            yield path, f"{_name(path)}: {error.message}"
-        case None:
-            yield path, _forbidden(path)
-        case other:
-            yield path, f"{_name(path)} is not allowed here ({other})"
+            return f"must be written like {owner['examples'][0]}, {_and_this_is(value)}"
+        case "format":
+            return f"is no day of the calendar: {clean(value)}"
+        case _:  # quantity and thread, whose sentence was made where the reason is known
+            return error.message if error.message.startswith("must") else f"cannot be read: {error.message}"
 
 
-def _example(error: ValidationError) -> Any:
-    owner: Any = error.schema
-    return owner["examples"][0]
+def _kind_wanted(owner: Any) -> str:
+    if "quantity" in owner:
+        return f"{_with_article(owner['quantity']['dimension'])}, written like {owner['examples'][0]}"
+    kinds = owner["type"] if isinstance(owner["type"], list) else [owner["type"]]
+    if kinds == ["array"] and owner.get("minItems") == owner.get("maxItems"):
+        return "three numbers [x, y, z]"
+    *others, last = (_TYPE_WORDS[kind] for kind in kinds)
+    return f"{', '.join(others)} or {last}" if others else last
 
 
-def _unknown_keys(error: ValidationError, path: str) -> Iterator[tuple[str, str]]:
-    owner: Any = error.schema
-    held: Any = error.instance
-    known = list(owner.get("properties", {}))
-    for key in held:
-        if key not in known:
-            near = difflib.get_close_matches(str(key), known, 1, 0.6)
-            hint = f"; did you mean {near[0]!r}?" if near else f"; it may hold {_list(known)}"
-            yield join(path, key), f"{clean(str(key))!r} is not a key of {_name(path)}{hint}"
+def _with_article(words: str) -> str:
+    return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"
 
 
-def _choice(path: str, value: Any, choices: list[str]) -> str:
-    near = difflib.get_close_matches(str(value), choices, 1, 0.6)
-    hint = f"; did you mean {near[0]!r}?" if near else ""
-    return f"{_name(path)} must be one of {_list(choices)}, and this is {_kind(value)}{hint}"
+def _and_this_is(value: Any) -> str:
+    if value is None:
+        return "and nothing is written here"
+    if isinstance(value, bool):
+        return f"and this is {'true' if value else 'false'}"
+    if isinstance(value, str):
+        return f'and this is the text "{clean(value)}"'
+    if isinstance(value, int | float):
+        return f"and this is {clean(str(value))}"
+    return f"and this is {'a list' if isinstance(value, list) else 'a group of keys'}"
 
 
-def _forbidden(path: str) -> str:
-    last = path.rpartition(".")[2]
-    if last in ("left", "right"):
-        return f"{last!r} cannot stand beside 'both'; write both:, or left: and right:"
-    if last == "axle":
-        return "a radius arm has axle_upper and axle_lower in place of 'axle'"
-    return f"{last!r} belongs to a radius arm; a two-point link has 'axle'"
+def _quotes_hint(wanted: Any, value: Any) -> str:
+    if wanted == "boolean" and value in ("true", "false"):
+        return "; write it without quotes"
+    if wanted == "string" and isinstance(value, int | float):
+        return f'; write it in quotes: "{str(value).lower()}"'
+    return ""
 
 
-def _truth_hint(wanted: Any, value: Any) -> str:
-    return "; write it without quotes" if wanted == "boolean" and value in ("true", "false") else ""
+def _unknown_key(key: str, path: str, known: list[str]) -> str:
+    what = f"a key of {path}" if path else "a section of a spec"
+    near = _nearest(key, known)
+    hint = f'did you mean "{near}"?' if near else f"what it may hold is {_list(known)}"
+    return f'"{clean(key)}" is not {what}; {hint}'
+
+
+def _meant(value: Any, choices: list[str]) -> str:
+    near = _nearest(str(value), choices)
+    return f'; did you mean "{near}"?' if near else ""
+
+
+def _nearest(written: str, known: list[str]) -> str | None:
+    """The known name that is spelled most like what was written, whatever its capitals, spaces and hyphens."""
+    plain = {_plain(name): name for name in known}
+    near = difflib.get_close_matches(_plain(written[:64]), plain, 1, 0.6)
+    return plain[near[0]] if near else None
+
+
+def _plain(name: str) -> str:
+    return re.sub(r"[-_ ]+", " ", name.casefold())
+
+
+def _no_name(name: str, pattern: str) -> str:
+    fitting = re.sub(r"[^a-z0-9]+", "_", name.casefold()).strip("_")
+    hint = f', so write it "{fitting}"' if re.fullmatch(pattern, fitting) else ""
+    return (
+        f'"{clean(name)}" cannot be a name: a name is a letter and then up to 39 small letters, digits and '
+        f"underscores{hint}"
+    )
+
+
+def _out_of_place(key: str) -> str:
+    if key in ("left", "right"):
+        return f'"{key}" cannot stand beside "both"; write both, or left and right'
+    if key == "axle":
+        return 'a radius arm has "axle_upper" and "axle_lower" in place of "axle"'
+    return f'"{key}" belongs to a radius arm; a two-point link has "axle"'
 
 
 def _name(path: str) -> str:
@@ -188,15 +261,3 @@ def _name(path: str) -> str:
 
 def _list(words: list[str]) -> str:
     return ", ".join(words)
-
-
-def _kind(value: Any) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if value is None:
-        return "empty"
-    if isinstance(value, str):
-        return f"the text {clean(value)!r}"
-    if isinstance(value, int | float):
-        return clean(str(value))
-    return "a list" if isinstance(value, list) else "a mapping"

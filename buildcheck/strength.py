@@ -31,6 +31,8 @@ PROOF_STRENGTH: dict[str, tuple[tuple[float, float], ...]] = {
 # Shear yield by the distortion-energy theory, as in Shigley's example 8-6.
 SHEAR_SHARE = 0.577
 
+EXAMPLES = "5/8-11 or M16x2"
+
 
 @dataclass(frozen=True, slots=True)
 class Thread:
@@ -61,13 +63,24 @@ class Thread:
 
 
 def thread(size: str) -> Thread:
-    """The thread of a size such as `5/8-11`, `1 1/4-7` or `M16x2`. Raises ValueError for anything else."""
+    """The thread of a size such as `5/8-11`, `1 1/4-7` or `M16x2`.
+
+    Raises ValueError for anything else, and for a pitch that no bolt of that diameter can have.
+    """
+    made = _thread(size)
+    # Of all standard threads the coarsest for its size, M1x0.25, has a quarter; beyond a third no core is left.
+    if not 0 < made.pitch <= made.diameter / 3:
+        raise ValueError(f"{size!r} is no thread: its pitch does not go with its diameter; write one like {EXAMPLES}")
+    return made
+
+
+def _thread(size: str) -> Thread:
     metric = re.fullmatch(r"M(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)", size)
     if metric:
         return Thread(float(metric[1]) / 1000, float(metric[2]) / 1000, metric=True)
     inch = re.fullmatch(r"(?:(\d+) )?(\d+/[1-9]\d*)-([1-9]\d*)|(\d+)-([1-9]\d*)", size)
     if not inch:
-        raise ValueError(f"{size!r} is no thread; write one like 5/8-11 or M16x2")
+        raise ValueError(f"{size!r} is no thread; write one like {EXAMPLES}")
     if inch[4]:
         diameter, count = Fraction(inch[4]), int(inch[5])
     else:

@@ -55,11 +55,15 @@ class Unit(NamedTuple):
 
 
 class Usual(NamedTuple):
-    """The unit of a dimension that a bare number means, the decimals it is shown with, and an example."""
+    """The unit of a dimension that a bare number means, the decimals it is shown with, and an example.
+
+    ``shown`` is the unit it is shown in, where that is another one: a bare share is 0.62, and is shown as 62.0 %.
+    """
 
     unit: str
     decimals: int
     example: str
+    shown: str = ""
 
 
 INCH = Fraction("0.0254")
@@ -143,6 +147,9 @@ UNITS: dict[Dimension, tuple[Unit, ...]] = {
         Unit("km/h", Fraction(1000, 3600), ("kph", "kmh")),
         Unit("m/s", _ONE),
         Unit("ft/s", FOOT),
+        Unit("in/min", INCH / 60, ("inch/min", "inches/min", "ipm")),
+        Unit("mm/s", MILLIMETRE),
+        Unit("cm/min", Fraction(1, 6000)),
     ),
     Dimension.ROTATION_SPEED: (
         Unit("rpm", 360 * _DEGREE / 60, ("rev/min", "r/min")),
@@ -185,7 +192,7 @@ UNITS: dict[Dimension, tuple[Unit, ...]] = {
 }
 
 _INCH_POUND: dict[Dimension, Usual] = {
-    Dimension.LENGTH: Usual("in", 2, "34 1/2 in"),
+    Dimension.LENGTH: Usual("in", 3, "34 1/2 in"),
     Dimension.ANGLE: Usual("deg", 2, "5.5 deg"),
     Dimension.MASS: Usual("lb", 1, "620 lb"),
     Dimension.FORCE: Usual("lbf", 0, "2500 lbf"),
@@ -197,7 +204,7 @@ _INCH_POUND: dict[Dimension, Usual] = {
     Dimension.ROTATION_SPEED: Usual("rpm", 0, "2600 rpm"),
     Dimension.TEMPERATURE: Usual("degF", 0, "300 degF"),
     Dimension.TIME: Usual("s", 1, "45 s"),
-    Dimension.RATIO: Usual("", 3, "0.62 or 62 %"),
+    Dimension.RATIO: Usual("", 1, "0.62 or 62 %", shown="%"),
     Dimension.COUNT: Usual("", 0, "4"),
     Dimension.ANGLE_PER_LENGTH: Usual("deg/in", 3, "0.25 deg/in"),
     Dimension.ENERGY_PER_LENGTH: Usual("kJ/in", 1, "35 kJ/in"),

@@ -225,14 +225,14 @@ def test_every_dimension_has_units_and_a_readable_example() -> None:
 
 
 SHOWN = [
-    (0.8763, LENGTH, INCH_POUND, "34.50 in"),
+    (0.8763, LENGTH, INCH_POUND, "34.500 in"),
     (0.8763, LENGTH, METRIC, "876.3 mm"),
     (math.radians(5), Dimension.ANGLE, METRIC, "5.00 deg"),
-    (0.974391, Dimension.RATIO, METRIC, "0.974"),
+    (0.974391, Dimension.RATIO, METRIC, "97.4 %"),
     (4.0, Dimension.COUNT, METRIC, "4"),
     (422.0388889, Dimension.TEMPERATURE, INCH_POUND, "300 degF"),
     (16.27, Dimension.TORQUE, METRIC, "16.3 N·m"),
-    (-1e-9, LENGTH, INCH_POUND, "0.00 in"),
+    (-1e-9, LENGTH, INCH_POUND, "0.000 in"),
     (-0.0, LENGTH, METRIC, "0.0 mm"),
     (math.nan, LENGTH, METRIC, "no number"),
     (math.inf, LENGTH, METRIC, "without bound"),
@@ -249,8 +249,8 @@ def test_what_is_printed(value: float, dimension: Dimension, system: System, tex
 
 def test_digits_and_sign() -> None:
     assert show(0.0254, LENGTH, INCH_POUND, digits=4, sign=True) == "+1.0000 in"
-    assert show(-0.0254, LENGTH, INCH_POUND, sign=True) == "-1.00 in"
-    assert show(1e-9, LENGTH, INCH_POUND, sign=True) == "0.00 in"
+    assert show(-0.0254, LENGTH, INCH_POUND, sign=True) == "-1.000 in"
+    assert show(1e-9, LENGTH, INCH_POUND, sign=True) == "0.000 in"
 
 
 FRACTIONS = [

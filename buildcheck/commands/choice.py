@@ -41,7 +41,5 @@ def chosen(rules: Iterable[Rule], only: Iterable[str], areas: Iterable[str]) -> 
     names = {known_name(name, (rule.name for rule in offered), "rule") for name in only}
     parts = {known_name(area, (area.value for area in Area), "area") for area in areas}
     return tuple(
-        rule
-        for rule in offered
-        if (not names or rule.name in names) and (not parts or rule.area.value in parts)
+        rule for rule in offered if (not names or rule.name in names) and (not parts or rule.area.value in parts)
     )

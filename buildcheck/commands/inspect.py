@@ -29,24 +29,14 @@ STAGES = ("proposal", "teardown", "tacked", "cycled", "final-weld")
 
 @click.command("inspect")
 @click.argument("specs", metavar="SPEC...", nargs=-1, required=True)
-@click.option(
-    "--stage", type=click.Choice(STAGES), help="Inspect as at this stage, in place of the spec's own."
-)
-@click.option(
-    "--only", metavar="RULE", multiple=True, help="Apply only this rule; may be given more than once."
-)
+@click.option("--stage", type=click.Choice(STAGES), help="Inspect as at this stage, in place of the spec's own.")
+@click.option("--only", metavar="RULE", multiple=True, help="Apply only this rule; may be given more than once.")
 @click.option("--area", metavar="AREA", multiple=True, help="Apply only the rules of this area; likewise.")
 @click.option("--output", "kind", type=click.Choice(["text", "json"]), default="text", help="What to write.")
 @click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file.")
-@click.option(
-    "--quiet", is_flag=True, help="Text: one line for each error, warning and failure; else nothing."
-)
-@click.option(
-    "--all", "everything", is_flag=True, help="Text: also every reading within limits, with its numbers."
-)
-@click.option(
-    "--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text."
-)
+@click.option("--quiet", is_flag=True, help="Text: one line for each error, warning and failure; else nothing.")
+@click.option("--all", "everything", is_flag=True, help="Text: also every reading within limits, with its numbers.")
+@click.option("--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text.")
 @click.pass_context
 def inspect_specs(
     context: click.Context,
@@ -112,22 +102,21 @@ def _inspected(file: str, rules: tuple[Rule, ...], stage: Stage | None) -> Inspe
     from buildcheck.output.outcome import Inspected, Refused  # noqa: PLC0415
     from buildcheck.schema import problems_in  # noqa: PLC0415
 
+    name = "standard input" if file == STANDARD_INPUT else file
     try:
         document = read_stream(sys.stdin.buffer) if file == STANDARD_INPUT else read_file(file)
     except Unreadable as unreadable:
-        return Refused(unreadable.name, unreadable.problems, readable=False)
+        return Refused(name, unreadable.problems, readable=False)
     problems = problems_in(document)
     if problems:
-        return Refused(document.name, problems, readable=True)
+        return Refused(name, problems, readable=True)
     build = read_build(document.data)
     inspection = inspect(build, rules, stage=stage)
     later = tuple(rule for rule in rules if rule.from_stage.number > inspection.stage.number)
-    return Inspected(document.name, document, build, inspection, later)
+    return Inspected(name, document, build, inspection, later)
 
 
-def _text(
-    outcome: Outcome, kind: str, *, quiet: bool, everything: bool, colour: bool, width: int | None
-) -> str:
+def _text(outcome: Outcome, kind: str, *, quiet: bool, everything: bool, colour: bool, width: int | None) -> str:
     if kind == "json":
         from importlib.metadata import version  # noqa: PLC0415
 

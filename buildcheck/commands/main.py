@@ -78,6 +78,4 @@ def _where(error: Exception) -> str:
     trace = error.__traceback__
     while trace is not None and trace.tb_next is not None:
         trace = trace.tb_next
-    return (
-        "" if trace is None else f" in {Path(trace.tb_frame.f_code.co_filename).name}, line {trace.tb_lineno}"
-    )
+    return "" if trace is None else f" in {Path(trace.tb_frame.f_code.co_filename).name}, line {trace.tb_lineno}"

@@ -50,10 +50,16 @@ def end_quietly() -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
+class CannotWrite(click.ClickException):
+    """A file that cannot be written."""
+
+    exit_code = 2
+
+
 def write_to_file(text: str, file: Path) -> None:
     """Write a file in UTF-8: beside it first, then renamed, so that it is never there by half.
 
-    Raises click.ClickException where it cannot be written.
+    Raises CannotWrite where it cannot be written.
     """
     beside = None
     try:
@@ -68,7 +74,7 @@ def write_to_file(text: str, file: Path) -> None:
         if beside is not None:
             beside.unlink(missing_ok=True)
         reason = (error.strerror or type(error).__name__).lower()
-        raise click.ClickException(f"{file} cannot be written: {reason}") from error
+        raise CannotWrite(f"{file} cannot be written: {reason}") from error
 
 
 def _mask() -> int:

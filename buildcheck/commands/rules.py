@@ -12,16 +12,10 @@ PLUGIN_FAILED = 3
 
 @click.command("rules")
 @click.argument("name", metavar="[RULE]", required=False)
-@click.option(
-    "--area", metavar="AREA", multiple=True, help="List only this area; may be given more than once."
-)
-@click.option(
-    "--units", type=click.Choice(["inch-pound", "metric"]), default="inch-pound", help="Units of the limits."
-)
+@click.option("--area", metavar="AREA", multiple=True, help="List only this area; may be given more than once.")
+@click.option("--units", type=click.Choice(["inch-pound", "metric"]), default="inch-pound", help="Units of the limits.")
 @click.option("--output", "kind", type=click.Choice(["text", "json"]), default="text", help="What to write.")
-@click.option(
-    "--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text."
-)
+@click.option("--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text.")
 @click.pass_context
 def show_rules(
     context: click.Context, name: str | None, area: tuple[str, ...], units: str, kind: str, color: str

@@ -177,34 +177,40 @@ class Curve:
         return value
 
 
-def _three_nearest(parameters: Array, at: float, last: int) -> slice:
-    first = int(np.clip(np.searchsorted(parameters, at) - 1, 0, max(last - 3, 0)))
-    return slice(first, first + 3)
-
-
 def _parabola(parameters: Array, values: Array, at: float) -> float:
-    """The value at `at` of the parabola through the three nearest poses (Lagrange's formula); exact at a pose."""
-    exact = np.flatnonzero(np.abs(parameters - at) < 1e-12)
-    if len(exact):
-        return float(values[exact[0]])
-    near = _three_nearest(parameters, at, len(parameters))
-    (a, b, c), (u, v, w) = parameters[near], values[near]
-    return float(
+    """The value at `at` of the parabola through the three nearest poses; exact at a pose."""
+    near = min(max(int(parameters.searchsorted(at)) - 1, 0), max(len(parameters) - 3, 0))
+    return _lagrange(parameters[near : near + 3].tolist(), values[near : near + 3].tolist(), at)
+
+
+def _lagrange(places: list[float], values: list[float], at: float) -> float:
+    # Plain numbers: for three of them an array call costs more than the arithmetic.
+    a, b, c = places
+    u, v, w = values
+    for place, value in zip(places, values, strict=True):
+        if abs(place - at) < SAME_PLACE:
+            return value
+    return (
         u * (at - b) * (at - c) / ((a - b) * (a - c))
         + v * (at - a) * (at - c) / ((b - a) * (b - c))
         + w * (at - a) * (at - b) / ((c - a) * (c - b))
     )
 
 
+# Two places along a line that are nearer than this (m or rad) are one and the same pose.
+SAME_PLACE = 1e-12
+
+
 def _crossing(parameters: Array, above: Array, before: int, last: int) -> float:
     """Where the parabola through three poses crosses zero between poses `before` and `before + 1`; by bisection,
     which cannot leave the two poses between which the sign changes."""
     low, high = float(parameters[before]), float(parameters[before + 1])
-    sign = np.sign(above[before])
-    within = slice(0, last)
-    for _ in range(48):
+    near = min(before, max(last - 3, 0))
+    places, values = parameters[near : near + 3].tolist(), above[near : near + 3].tolist()
+    rising = above[before + 1] > above[before]
+    for _ in range(52):
         middle = 0.5 * (low + high)
-        if np.sign(_parabola(parameters[within], above[within], middle)) == sign:
+        if (_lagrange(places, values, middle) < 0.0) == rising:
             low = middle
         else:
             high = middle

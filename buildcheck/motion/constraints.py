@@ -62,11 +62,19 @@ class Constraints:
         )
 
 
+def along_vehicle(forward: Array, lateral: Array, cosine: Array, sine: Array) -> tuple[Array, Array]:
+    """x and y along the vehicle's axes of a vector given along the yawed axes, with the yaw's cosine and sine."""
+    return cosine * forward - sine * lateral, sine * forward + cosine * lateral
+
+
 class Stance:
     """The axle under given heave and roll, put into one attitude after another.
 
     Its arrays are made once and written over: for large batches that is most of the speed.
     """
+
+    square: Array
+    closure: Array
 
     def __init__(self, constraints: Constraints, heave: Array, roll: Array) -> None:
         shape = (len(constraints.length), *heave.shape)
@@ -120,8 +128,7 @@ class Stance:
 
     def displacement(self) -> tuple[Array, Array]:
         """How far the axle centre is from its place at ride, x and y along the vehicle's axes, m."""
-        x = self.cos_yaw * self.forward - self.sin_yaw * self.lateral
-        return x, self.sin_yaw * self.forward + self.cos_yaw * self.lateral
+        return along_vehicle(self.forward, self.lateral, self.cos_yaw, self.sin_yaw)
 
     def gradients(self, into: Array) -> None:
         """Derivatives of the closures with respect to the unknowns, written to `into` (4, n, ...).

@@ -2,10 +2,10 @@
 
 Links can often be assembled in more than one way, so solving a pose is not enough: it must be the one that
 the axle reaches without coming apart. Each pose is approached along the straight path (heave, roll) * s, s
-from 0 to 1, in strides. A stride is taken only if Newton's corrections shrink to a quarter or less from the
-first to the second (by the theorem of Newton and Kantorovich there is then one solution near, and no dead
-point between) and if the determinant keeps its sign and its order of magnitude. Otherwise the stride is
-shortened. A path on which strides shrink away ends at a dead point.
+from 0 to 1, in strides. A stride is taken only if each of Newton's corrections is a third of the one before
+or less (the sign that one solution is near and no dead point between: the theorem of Newton and Kantorovich)
+and if the determinant keeps its sign and its order of magnitude. Otherwise the stride is shortened. A path on
+which strides shrink away ends at a dead point.
 
 Source: P. Deuflhard, Newton Methods for Nonlinear Problems (Springer 2004), chapter 5, stride control by the
 contraction of the corrections; from memory.
@@ -24,9 +24,14 @@ Flags = NDArray[np.bool_]
 TOLERANCE = 1e-13
 """How far from solved a pose may be left, m; a tenth of what is promised."""
 
-CONTRACTION = 0.25
+CONTRACTION = 1.0 / 3.0
 SHORTEST_STRIDE = 2.0**-13
 MOST_CORRECTIONS = 10
+FARTHEST = 0.2
+"""A first correction above this fraction of the axle's size (or this many radians) asks for shorter strides: wound-up
+joints can otherwise throw Newton far away, to where it converges in all order on another branch.
+"""
+
 NEGLIGIBLE = 1e-3
 """A correction below this fraction of the axle's size is too small for its growth to mean anything."""
 
@@ -35,23 +40,24 @@ DEAD_POINT = 0.25
 """A path that gives out with the determinant below this fraction of its ride value has met a dead point."""
 
 
-def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Flags, Flags]:
+def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Array, Flags, Flags]:
     """Solve poses (all arrays flat, (poses,)) by continuation from ride height.
 
     `constraints` have a trailing axis of one (all poses of one build) or of the number of poses. Returns the
-    unknowns (4, poses), NaN where not solved; whether solved; and, where not, whether a dead point stopped
-    it.
+    unknowns (4, poses) and the stretch (n, poses), NaN where not solved; whether solved; and, where not,
+    whether a dead point stopped it.
     """
     poses = len(heave)
     shared = constraints.length.shape[-1] == 1
     unknowns = np.zeros((UNKNOWNS, poses))
+    stretch = np.empty((len(constraints.length), poses))
     reached, stride = np.zeros(poses), np.ones(poses)
     at_ride = np.broadcast_to(_determinant_at_ride(constraints), (poses,))
     determinant = at_ride.copy()
     walking = np.arange(poses)
     while walking.size:
         aim = np.minimum(reached[walking] + stride[walking], 1.0)
-        arrived, solved, found = _correct(
+        arrived, stretched, solved, found = _correct(
             constraints if shared else constraints.at(walking),
             heave[walking] * aim,
             roll[walking] * aim,
@@ -61,6 +67,7 @@ def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Fl
         solved &= (change > 1.0 / DETERMINANT_CHANGE) & (change < DETERMINANT_CHANGE)
         good = walking[solved]
         unknowns[:, good] = arrived[:, solved]
+        stretch[:, good] = stretched[:, solved]
         determinant[good] = found[solved]
         reached[good] = aim[solved]
         stride[good] *= 2.0
@@ -68,13 +75,12 @@ def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Fl
         walking = walking[(reached[walking] < 1.0) & (stride[walking] >= SHORTEST_STRIDE)]
     solved = reached == 1.0
     unknowns[:, ~solved] = np.nan
-    return unknowns, solved, ~solved & (np.abs(determinant) < DEAD_POINT * np.abs(at_ride))
+    stretch[:, ~solved] = np.nan
+    return unknowns, stretch, solved, ~solved & (np.abs(determinant) < DEAD_POINT * np.abs(at_ride))
 
 
-def _correct(
-    constraints: Constraints, heave: Array, roll: Array, unknowns: Array
-) -> tuple[Array, Flags, Array]:
-    """Newton from `unknowns`: where it led, whether it may be trusted, and the determinant there."""
+def _correct(constraints: Constraints, heave: Array, roll: Array, unknowns: Array) -> tuple[Array, Array, Flags, Array]:
+    """Newton from `unknowns`: where it led, the stretch there, whether to trust it, and the determinant there."""
     system = equations(constraints, heave, roll)
     table = np.empty((UNKNOWNS + 1, UNKNOWNS, len(heave)))
     failed = np.zeros(len(heave), dtype=bool)
@@ -87,16 +93,18 @@ def _correct(
         system.linearise(table)
         step = newton_step(table)
         magnitude = np.maximum(np.abs(step[:PITCH]).max(axis=0), size * np.abs(step[PITCH:]).max(axis=0))
-        if correction > 0:
+        if correction == 0:
+            failed |= pending & ~(magnitude <= FARTHEST * size)
+        else:
             failed |= pending & ~(magnitude <= CONTRACTION * np.maximum(previous, NEGLIGIBLE * size))
         previous = magnitude
         unknowns = unknowns - np.where(pending & ~failed, step, 0.0)
-    return unknowns, ~failed & ~pending, np.linalg.det(np.moveaxis(table[:UNKNOWNS], -1, 0))
+    return unknowns, system.stretch(), ~failed & ~pending, np.linalg.det(table[:UNKNOWNS].T)
 
 
 def newton_step(table: Array) -> Array:
     """Newton's step (4, poses) from a table (5, 4, poses) as `linearise` writes it; NaN if there is none."""
-    matrix = np.moveaxis(table[:UNKNOWNS], -1, 0).swapaxes(-1, -2)
+    matrix = table[:UNKNOWNS].T  # (pose, equation, unknown), as LAPACK wants it
     rest = table[UNKNOWNS].T[..., np.newaxis]
     try:
         step = np.linalg.solve(matrix, rest)
@@ -114,5 +122,5 @@ def _determinant_at_ride(constraints: Constraints) -> Array:
     system.place(np.zeros((UNKNOWNS, builds)))
     table = np.empty((UNKNOWNS + 1, UNKNOWNS, builds))
     system.linearise(table)
-    determinant: Array = np.linalg.det(np.moveaxis(table[:UNKNOWNS], -1, 0))
+    determinant: Array = np.linalg.det(table[:UNKNOWNS].T)
     return determinant

@@ -23,6 +23,9 @@ from buildcheck.motion.constraints import FORWARD, LATERAL, PITCH, UNKNOWNS, YAW
 class ElasticEquations:
     """gradient of the elastic energy = 0, in four unknowns."""
 
+    stretched: Array
+    gradient: Array
+
     def __init__(self, constraints: Constraints, heave: Array, roll: Array) -> None:
         self.stance = Stance(constraints, heave, roll)
         shape = self.stance.closure.shape
@@ -50,9 +53,7 @@ class ElasticEquations:
         self.tension /= self.length_now
         stance.gradients(self.slopes)
         for unknown in range(UNKNOWNS):
-            np.multiply(self.slopes[unknown], self.tension, out=stance.spare).sum(
-                axis=0, out=self.gradient[unknown]
-            )
+            np.multiply(self.slopes[unknown], self.tension, out=stance.spare).sum(axis=0, out=self.gradient[unknown])
         error = np.abs(self.gradient, out=self.spare)
         error[PITCH:] /= constraints.size
         largest: Array = error.max(axis=0)
@@ -80,13 +81,12 @@ class ElasticEquations:
         into[FORWARD, YAW] -= pull_y.sum(axis=0)
         into[LATERAL, YAW] += pull_x.sum(axis=0)
         into[PITCH, PITCH] += (
-            tension * stance.turned_x * (stance.turned_x - stance.span_x)
-            + pull_z * (stance.turned_z - stance.span_z)
+            tension * stance.turned_x * (stance.turned_x - stance.span_x) + pull_z * (stance.turned_z - stance.span_z)
         ).sum(axis=0)
         into[PITCH, YAW] -= (pull_z * stance.anchor_y).sum(axis=0)
-        into[YAW, YAW] += (
-            pull_x * (stance.anchor_x + stance.span_x) + pull_y * (stance.anchor_y + stance.span_y)
-        ).sum(axis=0)
+        into[YAW, YAW] += (pull_x * (stance.anchor_x + stance.span_x) + pull_y * (stance.anchor_y + stance.span_y)).sum(
+            axis=0
+        )
         for row in range(1, UNKNOWNS):
             into[row, :row] = into[:row, row]
         into[UNKNOWNS] = self.gradient

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from buildcheck.motion.constraints import FORWARD, LATERAL, PITCH, UNKNOWNS, YAW, Array, Constraints
+from buildcheck.motion.constraints import FORWARD, LATERAL, PITCH, UNKNOWNS, YAW, Array, Constraints, along_vehicle
 from buildcheck.motion.continuation import newton_step
 from buildcheck.motion.equations import equations
 from buildcheck.motion.poses import Layout, Poses, holding_constraints
@@ -90,10 +90,11 @@ def _slopes(constraints: Constraints, heave: Array, roll: Array, unknowns: Array
         table[UNKNOWNS] = driven
         rate = -newton_step(table)
         along, across = rate[FORWARD] - lateral * rate[YAW], rate[LATERAL] + forward * rate[YAW]
+        x, y = along_vehicle(along, across, cosine, sine)
         rates.append(
             Rates(
-                x=cosine * along - sine * across,
-                y=sine * along + cosine * across,
+                x=x,
+                y=y,
                 pitch=rate[PITCH],
                 yaw=rate[YAW],
             )

@@ -13,13 +13,15 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from buildcheck.motion.constraints import PITCH, UNKNOWNS, Array, Constraints, Stance
+from buildcheck.motion.constraints import PITCH, UNKNOWNS, Array, Constraints, Stance, along_vehicle
 from buildcheck.motion.continuation import walk
-from buildcheck.motion.equations import equations
 from buildcheck.motion.surface import degrees_for, solve_by_surface
 
 INDEPENDENT = 1e-9
 """Smallest singular value, as a fraction of the largest, of constraints that hold the axle."""
+
+WALK_BLOCK = 2048
+"""Poses walked to at a time, so that their arrays stay in the processor's cache."""
 
 MOTIONS = (
     "the axle can move fore and aft",
@@ -90,9 +92,7 @@ class FreeAxle(ValueError):
 
     def __init__(self, motions: tuple[str, ...]) -> None:
         self.motions = motions
-        super().__init__(
-            f"The links do not hold the axle: with heave and roll held, {' and '.join(motions)}."
-        )
+        super().__init__(f"The links do not hold the axle: with heave and roll held, {' and '.join(motions)}.")
 
 
 def solve(layout: Layout, heave: ArrayLike, roll: ArrayLike) -> Poses:
@@ -118,10 +118,8 @@ def solve(layout: Layout, heave: ArrayLike, roll: ArrayLike) -> Poses:
     place = np.empty((UNKNOWNS, builds, poses))
     stretch = np.empty((len(constraints.length), builds, poses))
     status = np.zeros((builds, poses), dtype=np.int8)
-    with np.errstate(
-        all="ignore"
-    ):  # poses out of reach meet infinities on the way; NaN never passes for solved
-        degrees = degrees_for(poses)
+    with np.errstate(all="ignore"):  # poses out of reach meet infinities on the way; NaN never passes for solved
+        degrees = degrees_for(builds, poses)
         if degrees is None:
             left = np.ones((builds, poses), dtype=bool)
         else:
@@ -166,19 +164,12 @@ def _walk_to(
     for start in range(0, row.size, WALK_BLOCK):
         some = (row[start : start + WALK_BLOCK], column[start : start + WALK_BLOCK])
         part = constraints if len(heave) == 1 else constraints.at(some[0])
-        unknowns, solved, dead = walk(part, heave[some], roll[some])
-        system = equations(part, heave[some], roll[some])
-        system.place(unknowns)
-        place[(slice(0, PITCH), *some)] = system.stance.displacement()
-        place[(slice(PITCH, None), *some)] = unknowns[PITCH:]
-        stretch[(slice(None), *some)] = system.stretch()
-        status[some] = np.where(
-            solved, Status.SOLVED, np.where(dead, Status.OUT_OF_REACH, Status.NOT_CONVERGED)
-        )
-
-
-WALK_BLOCK = 2048
-"""Poses walked to at a time, so that their arrays stay in the processor's cache."""
+        unknowns, stretched, solved, dead = walk(part, heave[some], roll[some])
+        forward, lateral, pitch, yaw = unknowns
+        x, y = along_vehicle(forward, lateral, np.cos(yaw), np.sin(yaw))
+        place[(slice(None), *some)] = x, y, pitch, yaw
+        stretch[(slice(None), *some)] = stretched
+        status[some] = np.where(solved, Status.SOLVED, np.where(dead, Status.OUT_OF_REACH, Status.NOT_CONVERGED))
 
 
 def holding_constraints(layout: Layout) -> Constraints:
@@ -198,8 +189,7 @@ def constraints_of(layout: Layout) -> Constraints:
     Raises ValueError for what cannot be a layout; see `solve`.
     """
     centre, frame, axle, stiffness = (
-        np.asarray(values, dtype=np.float64)
-        for values in (layout.centre, layout.frame, layout.axle, layout.stiffness)
+        np.asarray(values, dtype=np.float64) for values in (layout.centre, layout.frame, layout.axle, layout.stiffness)
     )
     for name, values in (
         ("centre", centre),
@@ -225,9 +215,7 @@ def constraints_of(layout: Layout) -> Constraints:
         raise ValueError("The points of a layout need x, y and z on their first axis.")
     length = np.sqrt(((arm - anchor) ** 2).sum(axis=0))
     if not (length > 0.0).all():
-        raise ValueError(
-            "A constraint has its frame end and its axle end at the same point, so it has no length."
-        )
+        raise ValueError("A constraint has its frame end and its axle end at the same point, so it has no length.")
     if not (stiffness > 0.0).all():
         raise ValueError("Every stiffness must be above zero.")
     count = max(1, len(length))

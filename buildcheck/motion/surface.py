@@ -45,18 +45,21 @@ class Degrees:
     inverse: int
 
 
-FINE = Degrees(unknowns=8, inverse=5)
+FINE = Degrees(unknowns=9, inverse=5)
 COARSE = Degrees(unknowns=4, inverse=4)
 """Degrees that make the whole cheapest, nodes and corrections together, for thousands of poses of a build or
 for tens.
 """
 
 
-def degrees_for(poses: int) -> Degrees | None:
-    """The surface worth its nodes for so many poses of a build; None when walking to each is cheaper."""
-    if poses >= 2000:
-        return FINE
-    return COARSE if poses >= 60 else None
+def degrees_for(builds: int, poses: int) -> Degrees | None:
+    """The surface worth its nodes for so many builds and poses of each; None when walking to each is cheaper.
+
+    The bounds are measured, and matter to speed only.
+    """
+    if poses < 60 or builds * poses < 250:
+        return None
+    return FINE if poses >= 2000 else COARSE
 
 
 class Surface:
@@ -72,6 +75,8 @@ class Surface:
         builds = len(heave)
         self.degrees = degrees
         self.middle, self.half = zip(*(_range(values) for values in (heave, roll)), strict=True)
+        # A range of no width, heave alone or roll alone, has its nodes one upon the other and its poses at zero.
+        self.per_half = [1.0 / np.where(half > 0.0, half, 1.0) for half in self.half]
         nodes, to_unknowns, to_inverse = _fit(degrees)
         node_heave, node_roll = (
             (self.middle[axis][:, np.newaxis] + self.half[axis][:, np.newaxis] * nodes[axis]).ravel()
@@ -79,32 +84,26 @@ class Surface:
         )
         if builds > 1:
             constraints = constraints.at(np.repeat(np.arange(builds), nodes.shape[1]))
-        unknowns, solved, _ = walk(constraints, node_heave, node_roll)
+        unknowns, _, solved, _ = walk(constraints, node_heave, node_roll)
         system = equations(constraints, node_heave, node_roll)
         system.place(unknowns)
         table = np.empty((UNKNOWNS + 1, UNKNOWNS, len(node_heave)))
         system.linearise(table)
-        table[:, :, ~solved] = np.eye(UNKNOWNS + 1, UNKNOWNS)[
-            :, :, np.newaxis
-        ]  # anything invertible; never used
-        inverse = np.linalg.inv(
-            table[:UNKNOWNS].T
-        )  # transposed: (node, equation, unknown), as LAPACK wants it
+        table[:, :, ~solved] = np.eye(UNKNOWNS + 1, UNKNOWNS)[:, :, np.newaxis]  # anything invertible; never used
+        inverse = np.linalg.inv(table[:UNKNOWNS].T)  # transposed: (node, equation, unknown), as LAPACK wants it
         inverse = inverse.reshape(builds, -1, UNKNOWNS * UNKNOWNS).swapaxes(1, 2)
         self.fits: Flags = np.all(solved.reshape(builds, -1), axis=1)
         self.unknowns = np.moveaxis(unknowns.reshape(UNKNOWNS, builds, -1) @ to_unknowns, 0, 1)
         self.inverse = inverse @ to_inverse
 
-    def predict(
-        self, builds: slice, heave: Array, roll: Array, terms: Array, unknowns: Array, inverse: Array
-    ) -> None:
+    def predict(self, builds: slice, heave: Array, roll: Array, terms: Array, unknowns: Array, inverse: Array) -> None:
         """For poses (builds, poses), write the unknowns (builds, 4, poses) and the inverse (builds, 16,
         poses).
 
         `terms` (builds, terms, poses) is room to work in.
         """
         first, second = (
-            (values - self.middle[axis][builds, np.newaxis]) * (1.0 / self.half[axis][builds, np.newaxis])
+            (values - self.middle[axis][builds, np.newaxis]) * self.per_half[axis][builds, np.newaxis]
             for axis, values in enumerate((heave, roll))
         )
         _terms(first, second, self.degrees.unknowns, terms)
@@ -126,11 +125,12 @@ def solve_by_surface(
     beside_poses = constraints.at((slice(None), np.newaxis))
     system, shape = None, (0, 0)
     rows = max(1, BLOCK // poses)
+    columns = -(-poses // -(-poses // BLOCK))  # blocks as equal as can be, for the sake of the shared arrays
     for first in range(0, builds, rows):
         some = slice(first, first + rows)
         part = beside_poses.at((some,))
-        for start in range(0, poses, BLOCK):
-            block = (some, slice(start, start + BLOCK))
+        for start in range(0, poses, columns):
+            block = (some, slice(start, start + columns))
             if system is None or shape != heave[block].shape:
                 shape = heave[block].shape
                 system = equations(part, heave[block], roll[block])
@@ -162,10 +162,9 @@ def solve_by_surface(
 
 
 def _range(values: Array) -> tuple[Array, Array]:
-    """Middle and half width of each build's values (builds, poses); a width of zero is given as one."""
+    """Middle and half width of each build's values (builds, poses)."""
     low, high = values.min(axis=1), values.max(axis=1)
-    half = 0.5 * (high - low)
-    return 0.5 * (high + low), np.where(half > 0.0, half, 1.0)
+    return 0.5 * (high + low), 0.5 * (high - low)
 
 
 @lru_cache(maxsize=8)
@@ -184,8 +183,8 @@ def _fit(degrees: Degrees) -> tuple[Array, Array, Array]:
     ]
     nodes: Array = np.array(points, dtype=np.float64).T
     terms = _terms(nodes[0], nodes[1], degree, np.empty((_count(degree), nodes.shape[1])))
-    to_unknowns: Array = np.linalg.inv(terms)
-    to_inverse: Array = np.linalg.pinv(terms[: _count(degrees.inverse)])
+    to_unknowns = np.asarray(np.linalg.inv(terms), dtype=np.float64)
+    to_inverse = np.asarray(np.linalg.pinv(terms[: _count(degrees.inverse)]), dtype=np.float64)
     return nodes, to_unknowns, to_inverse
 
 
@@ -202,9 +201,7 @@ def _terms(first: Array, second: Array, degree: int, terms: Array) -> Array:
     """
     terms[..., 0, :] = 1.0
     start = 0
-    for power in range(
-        1, degree + 1
-    ):  # each degree is the one before times `first`, and its last term times `second`
+    for power in range(1, degree + 1):  # each degree is the one before times `first`, and its last term times `second`
         before = terms[..., start : start + power, :]
         start += power
         np.multiply(before, first[..., np.newaxis, :], out=terms[..., start : start + power, :])

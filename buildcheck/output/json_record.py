@@ -29,9 +29,7 @@ def record(outcome: Outcome, version: str) -> str:
         "tool": {"name": "buildcheck", "version": version},
         "exit_status": int(outcome.status),
         "exit_meaning": outcome.status.words,
-        "specs": [
-            _inspected(spec) if isinstance(spec, Inspected) else _refused(spec) for spec in outcome.specs
-        ],
+        "specs": [_inspected(spec) if isinstance(spec, Inspected) else _refused(spec) for spec in outcome.specs],
         "plugin_failures": [
             {"plugin": printable(failure.plugin), "sentence": printable(failure.sentence)}
             for failure in outcome.plugin_failures
@@ -86,9 +84,7 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
             }
             for assumed in spec.inspection.assumptions
         ],
-        "left_for_later": [
-            {"rule": printable(rule.name), "from_stage": rule.from_stage.value} for rule in spec.later
-        ],
+        "left_for_later": [{"rule": printable(rule.name), "from_stage": rule.from_stage.value} for rule in spec.later],
         "cautions": list(cautions(spec.build, spec.inspection.stage)),
     }
 

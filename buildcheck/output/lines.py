@@ -26,9 +26,7 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
             continue
         for reading in spec.items:
             text = "; ".join(_told(spec, reading))
-            page.field(
-                reading.verdict.value.upper(), text, indent=0, column=_COLUMN, tint=TINTS[reading.verdict]
-            )
+            page.field(reading.verdict.value.upper(), text, indent=0, column=_COLUMN, tint=TINTS[reading.verdict])
         for reading in spec.failed:
             text = printable(f"{reading.rule} on {reading.subject}: {reading.failure}; {spec.file}")
             page.field("FAILED", text, indent=0, column=_COLUMN)
@@ -47,7 +45,5 @@ def _told(spec: Inspected, reading: Reading) -> Iterator[str]:
         yield words.change(reading.cure, system)
     position = spec.position(reading.place)
     yield (
-        printable(spec.file)
-        if position is None
-        else place(spec.file, position.line, position.column, reading.place)
+        printable(spec.file) if position is None else place(spec.file, position.line, position.column, reading.place)
     )

@@ -55,9 +55,7 @@ class Inspected:
 
     def with_verdict(self, verdict: Verdict) -> tuple[Reading, ...]:
         """The readings of one verdict, without those of rules that failed."""
-        return tuple(
-            reading for reading in self.readings if reading.verdict is verdict and not reading.failure
-        )
+        return tuple(reading for reading in self.readings if reading.verdict is verdict and not reading.failure)
 
     @property
     def failed(self) -> tuple[Reading, ...]:

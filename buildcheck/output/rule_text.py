@@ -15,9 +15,7 @@ from buildcheck.rule import Area, Limit, Requirement, Rule, Sample
 _COLUMN = 14
 
 
-def catalogue(
-    rules: Iterable[Rule], system: System, *, width: int | None = None, colour: bool = False
-) -> str:
+def catalogue(rules: Iterable[Rule], system: System, *, width: int | None = None, colour: bool = False) -> str:
     """All rules by area, each with its limits and why they stand."""
     page = Page(width, colour=colour)
     offered = sorted(rules, key=lambda rule: rule.name)

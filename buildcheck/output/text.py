@@ -19,9 +19,7 @@ _LABEL_WIDTH = 9
 _INDENT = 7
 
 
-def record(
-    outcome: Outcome, *, width: int | None = None, colour: bool = False, everything: bool = False
-) -> str:
+def record(outcome: Outcome, *, width: int | None = None, colour: bool = False, everything: bool = False) -> str:
     """The record of all specs of a call, ended by the cautions that apply to any of them.
 
     `width` is the number of columns to wrap to, None for no wrapping. `everything` gives each passed
@@ -89,7 +87,7 @@ def _header(page: Page, spec: Inspected) -> None:
         return printable(str(getattr(told, name))) if told is not None and told.has(name) else ""
 
     revision = f", revision {of('revision')}" if of("revision") else ""
-    dated = f" of {of('date')}" if of("date") else ""
+    dated = f" ({of('date')})" if of("date") else ""
     _head(page, "build", f"{of('name') or 'not named'}{revision}{dated}")
     _head(page, "shop", of("shop") or "not named")
     _head(page, "use", of("intended_use") or "not stated")
@@ -118,23 +116,31 @@ def _area(
         return
     page.heading(area.value.upper())
     for item in here:
-        _item(page, spec, item)
+        _item(page, spec, item, _same_basis(numbered, item))
         page.blank()
     if everything:
         _passed_in_full(page, spec, passed)
     elif passed:
         rules = dict.fromkeys(reading.rule for reading in passed)
-        counts = (f"{rule} {sum(reading.rule == rule for reading in passed)}" for rule in rules)
+        counts = [f"{rule} {sum(reading.rule == rule for reading in passed)}" for rule in rules]
+        told = ", ".join(counts if len(counts) > 1 else rules)
         page.field(
             "ok",
-            f"{len(passed)} within limits: {printable(', '.join(counts))}",
+            f"{len(passed)} within limits: {printable(told)}",
             indent=_INDENT,
             column=_INDENT + _LABEL_WIDTH,
             tint=Tint.GREEN_TAG,
         )
 
 
-def _item(page: Page, spec: Inspected, item: Item) -> None:
+def _same_basis(numbered: tuple[Item, ...], item: Item) -> int | None:
+    """The number of the first item that stands on the same basis, where that is an earlier one."""
+    basis = words.basis(item.reading)
+    first = next(other.number for other in numbered if words.basis(other.reading) == basis)
+    return first if first != item.number else None
+
+
+def _item(page: Page, spec: Inspected, item: Item, same_basis: int | None) -> None:
     reading, system = item.reading, spec.build.units
     indent = max(_INDENT, len(f"[ ] {item.number} "))
     column = indent + _LABEL_WIDTH
@@ -146,9 +152,7 @@ def _item(page: Page, spec: Inspected, item: Item) -> None:
         column=column,
         tint=TINTS[reading.verdict],
     )
-    wanted = "; ".join(
-        part for part in (words.wanted(reading, system), words.margin(reading, system)) if part
-    )
+    wanted = "; ".join(part for part in (words.wanted(reading, system), words.margin(reading, system)) if part)
     fields = {
         "also": "" if item.twin is None else f"{printable(item.twin.subject)}, as its mirror image",
         "found": words.found(reading, system),
@@ -156,7 +160,7 @@ def _item(page: Page, spec: Inspected, item: Item) -> None:
         "change": "" if reading.cure is None else words.change(reading.cure, system),
         "effect": words.effect(reading),
         "in spec": _place(spec, reading.place),
-        "basis": words.basis(reading),
+        "basis": words.basis(reading) if same_basis is None else f"as for item {same_basis}",
         "rule": printable(f"{reading.rule}, {reading.quantity}"),
     }
     for label, text in fields.items():
@@ -206,9 +210,19 @@ def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
         return
     page.heading("NOT CHECKED")
     for (paths, reason), readings in missing.items():
-        lacks = "; ".join(f"not in the spec: {_place(spec, path)}" for path in paths)
+        lacks = "; ".join(_lacks(spec, path) for path in paths)
         page.text(lacks or printable(reason) or "no reason given", 2, 4)
         page.text(f"needed by {_who(readings, everything)}", 6, 8)
+
+
+def _lacks(spec: Inspected, path: str) -> str:
+    """What the spec lacks and where it would go: below the nearest key that is there, or as a section of
+    its own."""
+    told = f"{printable(path)} is not in the spec"
+    position = spec.position(path)
+    if position is None or "." not in path:
+        return told
+    return f"{told}; it goes under {place(spec.file, position.line, position.column, '')}"
 
 
 def _who(readings: Iterable[Reading], everything: bool) -> str:
@@ -256,8 +270,14 @@ def tally(spec: Inspected, numbered: tuple[Item, ...]) -> str:
     ]
     if spec.failed:
         parts.append(f"{len(spec.failed)} that a rule failed to make")
-    nothing = " Nothing was checked." if spec.status is Status.NOTHING_CHECKED else ""
-    return f"{', '.join(parts)}.{nothing}"
+    return f"{', '.join(parts)}.{_nothing_checked(spec)}"
+
+
+def _nothing_checked(spec: Inspected) -> str:
+    if spec.status is not Status.NOTHING_CHECKED:
+        return ""
+    why = "the spec lacks what the rules need" if spec.readings else "no rule was applied"
+    return f" Nothing was checked: {why}."
 
 
 def _overall(outcome: Outcome) -> str:
@@ -278,5 +298,7 @@ def _place(spec: Inspected, path: str) -> str:
 
 
 def place(file: str, line: int, column: int, path: str) -> str:
-    """A place in a spec: `tamarack.buildcheck.yaml:41:7 links.arm.both.frame`."""
+    """A place in a spec: `tamarack.buildcheck.yaml:41:7 links.arm.both.frame`; the file alone for its very start."""
+    if not path and (line, column) == (1, 1):
+        return printable(file)
     return printable(f"{file}:{line}:{column} {path}".rstrip())

@@ -6,6 +6,7 @@ Numbers are worded by `buildcheck.quantity` alone.
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 
 from buildcheck.build import Build
@@ -38,17 +39,9 @@ def amount(value: float, dimension: Dimension, system: System, digits: int | Non
     return show(value, dimension, system, digits=digits)
 
 
-def limit_amount(value: float, dimension: Dimension, system: System, digits: int | None = None) -> str:
-    """A limit in the shop's unit, with up to two decimals more where they make it exact: 1/16 in is
-    `0.0625 in`."""
-    usual = USUAL[system][dimension].decimals if digits is None else digits
-    for decimals in range(usual, usual + 3):
-        shown = show(value, dimension, system, digits=decimals)
-        if math.isfinite(value) and math.isclose(
-            parse(shown, dimension, system), value, rel_tol=1e-9, abs_tol=1e-12
-        ):
-            return shown
-    return show(value, dimension, system, digits=usual)
+def limit_amount(value: float, dimension: Dimension, system: System) -> str:
+    """A limit in the shop's unit, with more decimals than usual where they make it exact: 1/16 in is `0.0625 in`."""
+    return show(value, dimension, system, digits=_exact_digits(value, dimension, system))
 
 
 def difference(value: float, dimension: Dimension, system: System, digits: int | None = None) -> str:
@@ -73,11 +66,13 @@ def measured(reading: Reading, system: System) -> Measured:
     dimension = reading.dimension
     if dimension is None or reading.value is None:
         return Measured()
-    digits = _digits(reading.margin, dimension, system)
+    limits = [limit for limit in (reading.lowest, reading.highest) if limit is not None]
+    exact = [_exact_digits(limit, dimension, system) for limit in limits]
+    digits = max([_telling_digits(reading.margin, dimension, system), *exact])
     return Measured(
         value=amount(reading.value, dimension, system, digits),
-        lowest="" if reading.lowest is None else limit_amount(reading.lowest, dimension, system, digits),
-        highest="" if reading.highest is None else limit_amount(reading.highest, dimension, system, digits),
+        lowest="" if reading.lowest is None else amount(reading.lowest, dimension, system, digits),
+        highest="" if reading.highest is None else amount(reading.highest, dimension, system, digits),
         margin=(
             ""
             if reading.margin is None or not math.isfinite(reading.margin)
@@ -86,14 +81,25 @@ def measured(reading: Reading, system: System) -> Measured:
     )
 
 
-def _digits(margin: float | None, dimension: Dimension, system: System) -> int:
+def _telling_digits(margin: float | None, dimension: Dimension, system: System) -> int:
+    """The decimals with which a margin is not shown as zero."""
     usual = USUAL[system][dimension].decimals
     if margin is None or margin == 0 or not math.isfinite(margin):
         return usual
     for digits in range(usual, usual + FINER):
-        if float(difference(abs(margin), dimension, system, digits).split()[0]) != 0:
+        if re.search("[1-9]|without", difference(abs(margin), dimension, system, digits)):
             return digits
     return usual + FINER
+
+
+def _exact_digits(limit: float, dimension: Dimension, system: System) -> int:
+    """The decimals with which a limit is shown as it is: the usual ones and up to two more; else the usual ones."""
+    usual = USUAL[system][dimension].decimals
+    for digits in range(usual, usual + 3):
+        shown, finer = (show(limit, dimension, system, digits=one).split(" ")[0] for one in (digits, digits + FINER))
+        if finer == f"{shown if digits else shown + '.'}{'0' * FINER}":
+            return digits
+    return usual
 
 
 def found(reading: Reading, system: System) -> str:
@@ -108,7 +114,7 @@ def pose(at: PoseName, system: System) -> str:
     """Where in the travel: `at full bump (axle 4.00 in up)`."""
     parts = []
     if at.heave:
-        rise = amount(abs(at.heave), Dimension.LENGTH, system)
+        rise = amount(abs(at.heave), Dimension.LENGTH, system, min(2, USUAL[system][Dimension.LENGTH].decimals))
         parts.append(f"axle {rise} {'up' if at.heave > 0 else 'down'}")
     if at.roll:
         tilt = amount(abs(at.roll), Dimension.ANGLE, system)
@@ -214,9 +220,7 @@ def kind_of_build(build: Build) -> str:
                 parts.append(count(kinds.count(kind), called))
     parts.extend(name for name in ("lateral_bar", "steering") if build.has(name))
     parts.extend(
-        name
-        for name in ("coilovers", "limit_straps", "bump_stops", "driveshaft", "brake_lines")
-        if build.has(name)
+        name for name in ("coilovers", "limit_straps", "bump_stops", "driveshaft", "brake_lines") if build.has(name)
     )
     halves = (", ".join(axle), ", ".join(part.replace("_", " ") for part in parts))
     return "; ".join(half for half in halves if half)

@@ -19,12 +19,8 @@ Array = NDArray[np.float64]
 THREE_LINK_AXLE = np.array([[30, 430, -95], [30, -430, -95], [60, -180, 150], [45, -420, 70]]).T / 1000
 THREE_LINK_FRAME = np.array([[-870, 400, -35], [-870, -400, -35], [-560, -200, 185], [55, 410, 115]]).T / 1000
 TRIANGULATED_AXLE = np.array([[0, 480, -100], [0, -480, -100], [0, 120, 160], [0, -120, 160]]).T / 1000
-TRIANGULATED_FRAME = (
-    np.array([[-950, 360, -40], [-950, -360, -40], [-700, 450, 170], [-700, -450, 170]]).T / 1000
-)
-ARMS_AXLE = (
-    np.array([[80, 420, 0], [-80, 420, -90], [80, -420, 0], [-80, -420, -90], [60, -420, 70]]).T / 1000
-)
+TRIANGULATED_FRAME = np.array([[-950, 360, -40], [-950, -360, -40], [-700, 450, 170], [-700, -450, 170]]).T / 1000
+ARMS_AXLE = np.array([[80, 420, 0], [-80, 420, -90], [80, -420, 0], [-80, -420, -90], [60, -420, 70]]).T / 1000
 ARMS_FRAME = np.array([[-950, 380, 0]] * 2 + [[-950, -380, 0]] * 2 + [[60, 410, 110]]).T / 1000
 
 KINDS = {
@@ -90,9 +86,7 @@ def test_links_keep_their_length_or_share_the_least_energy(layout: Layout, heave
 def test_mirror_image_build_mirrors_the_pose(layout: Layout, heave: float, roll: float) -> None:
     other = replace(layout, frame=mirrored(layout.frame), axle=mirrored(layout.axle))
     x, y, pitch, yaw = unknowns(solve(layout, heave, roll))
-    np.testing.assert_allclose(
-        unknowns(solve(other, heave, -roll)), [x, -y, pitch, -yaw], rtol=0.0, atol=1e-10
-    )
+    np.testing.assert_allclose(unknowns(solve(other, heave, -roll)), [x, -y, pitch, -yaw], rtol=0.0, atol=1e-10)
 
 
 @given(layouts(), heaves, rolls, st.tuples(*[st.floats(-3.0, 3.0)] * 3))
@@ -113,9 +107,7 @@ def test_place_of_the_origin_does_not_matter(
 
 @given(layouts(), heaves, rolls, st.randoms(use_true_random=False))
 @settings(max_examples=40, deadline=None)
-def test_order_of_constraints_does_not_matter(
-    layout: Layout, heave: float, roll: float, random: object
-) -> None:
+def test_order_of_constraints_does_not_matter(layout: Layout, heave: float, roll: float, random: object) -> None:
     order = list(range(layout.frame.shape[1]))
     random.shuffle(order)  # type: ignore[attr-defined]
     shuffled = replace(
@@ -175,9 +167,7 @@ def test_builds_are_solved_as_if_alone(kind: str, count: int) -> None:
     assert together.x.shape == (builds, count)
     assert together.stretch.shape == (frame.shape[1], builds, count)
     for build in range(builds):
-        alone = solve(
-            Layout(centre[:, build], frame[..., build], axle[..., build], nominal.stiffness), heave, roll
-        )
+        alone = solve(Layout(centre[:, build], frame[..., build], axle[..., build], nominal.stiffness), heave, roll)
         np.testing.assert_allclose(unknowns(together)[:, build], unknowns(alone), rtol=0.0, atol=1e-10)
         np.testing.assert_allclose(
             carry(together, axle[:, 0, :])[:, build], carry(alone, axle[:, 0, build]), rtol=0.0, atol=1e-10
@@ -224,6 +214,26 @@ def test_poses_stay_on_the_branch_of_ride_height(kind: str, count: int) -> None:
     np.testing.assert_array_equal(poses.solved[:40], alive)
     found = np.stack([poses.x, poses.y, poses.pitch, poses.yaw])[:, :40]
     np.testing.assert_allclose(found[:, alive], expected[:, alive], rtol=0.0, atol=1e-9)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("seed", range(8))
+def test_poses_along_a_path_follow_each_other(kind: str, seed: int) -> None:
+    """Poses solved each for itself, far out to where wound-up joints once threw the search onto another branch."""
+    random = np.random.default_rng(seed)
+    nominal = KINDS[kind]
+    layout = replace(
+        nominal,
+        frame=nominal.frame + random.uniform(-0.03, 0.03, nominal.frame.shape),
+        axle=nominal.axle + random.uniform(-0.03, 0.03, nominal.axle.shape),
+    )
+    share = np.linspace(0.0, 1.0, 150)
+    for _ in range(12):
+        heave, roll = random.uniform(-0.2, 0.2), random.uniform(-0.35, 0.35)
+        poses = solve(layout, heave * share, roll * share)
+        found = np.stack([poses.x, poses.y, poses.pitch, poses.yaw])[:, poses.solved]
+        assert poses.solved[:100].all()
+        assert np.abs(np.diff(found, axis=1)).max() < 0.02
 
 
 @pytest.mark.parametrize("count", [4, 100, 3000])

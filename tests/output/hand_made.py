@@ -127,7 +127,16 @@ BROKEN = Reading(
     place="",
     failure="the rule failed: ZeroDivisionError: division by zero",
 )
-READINGS = (STEEP, STEEP_TOO, TURNED, NO_TRAVEL, replace(NO_TRAVEL, subject="right arm"), UNBRACED, STUCK, BROKEN)
+READINGS = (
+    STEEP,
+    STEEP_TOO,
+    TURNED,
+    NO_TRAVEL,
+    replace(NO_TRAVEL, subject="right arm"),
+    UNBRACED,
+    STUCK,
+    BROKEN,
+)
 ASSUMED = (Assumption("links.arm.both.joints.frame.radial_stiffness", 5.0e6, "rubber"),)
 
 
@@ -141,8 +150,6 @@ def inspected(
 
 def whole() -> Outcome:
     """One of everything: a spec with every kind of reading, a spec refused, a plugin that failed."""
-    refused = Refused(
-        "bad.buildcheck.yaml", (Problem("'lenght' is not a key of links", "links.lenght", 3, 5),), True
-    )
+    refused = Refused("bad.buildcheck.yaml", (Problem("'lenght' is not a key of links", "links.lenght", 3, 5),), True)
     failure = PluginFailure("shop-rules", "it implements no hook of buildcheck")
     return Outcome((inspected(*READINGS, assumed=ASSUMED), refused), (failure,))

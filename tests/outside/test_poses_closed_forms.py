@@ -94,17 +94,13 @@ def test_parallel_equal_links_translate(
         (34, 2, -4, -0.474724435591259, INCH),
     ],
 )
-def test_lateral_bar_swings_on_its_circle(
-    length: float, drop: float, heave: float, away: float, unit: float
-) -> None:
+def test_lateral_bar_swings_on_its_circle(length: float, drop: float, heave: float, away: float, unit: float) -> None:
     """Circle: dy = sqrt(L^2 - (h - z)^2) - sqrt(L^2 - h^2), positive away from the frame end, here to the
     left.
 
     Six lateral bars, more than are needed, but in heave none hinders another and all keep their length.
     """
-    bars = turned_to_the_left(
-        equal_swinging_links(length, -drop, unit, [(-0.2, 0.3), (0.2, 0.3), (0.0, -0.3)])
-    )
+    bars = turned_to_the_left(equal_swinging_links(length, -drop, unit, [(-0.2, 0.3), (0.2, 0.3), (0.0, -0.3)]))
     pose = solve(bars, heave * unit, 0.0)
     found = np.array([pose.x[0], pose.y[0], pose.pitch[0], pose.yaw[0]])
     np.testing.assert_allclose(found, [0.0, away * unit, 0.0, 0.0], rtol=0.0, atol=1e-12)

@@ -62,13 +62,9 @@ def by_mpmath(layout: Layout, heave: float, roll: float, start: Array) -> Array:
         for arm, anchor, k in given:
             length = mpmath.sqrt(sum((a - b) ** 2 for a, b in zip(arm, anchor, strict=True)))
             cosine, sine = mpmath.cos(mpmath.mpf(roll)), mpmath.sin(mpmath.mpf(roll))
-            rolled.append(
-                (arm[0], cosine * arm[1] - sine * arm[2], sine * arm[1] + cosine * arm[2], anchor, length, k)
-            )
+            rolled.append((arm[0], cosine * arm[1] - sine * arm[2], sine * arm[1] + cosine * arm[2], anchor, length, k))
 
-        def energy_slopes(
-            x: mpmath.mpf, y: mpmath.mpf, pitch: mpmath.mpf, yaw: mpmath.mpf
-        ) -> list[mpmath.mpf]:
+        def energy_slopes(x: mpmath.mpf, y: mpmath.mpf, pitch: mpmath.mpf, yaw: mpmath.mpf) -> list[mpmath.mpf]:
             slopes = [mpmath.mpf(0)] * 4
             cp, sp, cy, sy = mpmath.cos(pitch), mpmath.sin(pitch), mpmath.cos(yaw), mpmath.sin(yaw)
             for u, v, w, anchor, length, k in rolled:

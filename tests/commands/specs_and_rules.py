@@ -1,0 +1,107 @@
+"""Specs and rules made by hand, for the tests of the commands."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from buildcheck.api import (
+    Area,
+    Dimension,
+    Finding,
+    Job,
+    Limit,
+    Requirement,
+    Rule,
+    Stage,
+    Verdict,
+    at_most,
+    common_practice,
+    hold,
+    require,
+    rule,
+)
+from buildcheck.build import Build
+from buildcheck.plugins import Collected, PluginFailure
+
+EMPTY = "format: 1\nunits: inch-pound\n"
+STEEP = """\
+format: 1
+units: inch-pound
+build: {name: Steep, stage: proposal}
+vehicle: {wheelbase: 108, track: 63, tyre: {static_radius: 16.6}}
+axle: {position: front, centre: [0, 0, 16.6]}
+links:
+  upper: {both: {kind: two-point, frame: [-30, 12, 36], axle: [0, 14, 21]}}
+  lower: {left: {kind: two-point, frame: [-36, 15, 19], axle: [0, 17, 14]}}
+lateral_bar: {frame: [5, 16, 22], axle: [5, -16, 20]}
+travel: {bump: 4, droop: 4, articulation: 8}
+"""
+NOT_VALID = "format: 1\nunits: inch-pound\nlinx: {}\n"
+
+
+def _rule(name: str, verdict: Verdict, area: Area = Area.SAFETY, from_stage: Stage = Stage.PROPOSAL) -> Rule:
+    if_not = Verdict.ERROR if verdict is Verdict.OK else verdict
+    requirement = Requirement("so", "it is so", common_practice("it is better so"), if_not)
+
+    @rule(name, area=area, subject="build", limits=(requirement,), from_stage=from_stage)
+    def made(job: Job, build: Build) -> Iterator[Finding]:
+        """It is so.
+
+        What it checks: whether it is so.
+        """
+        met = verdict is Verdict.OK
+        yield require("so", met=met, found="a look", wanted="better", place="units")
+
+    return made
+
+
+WIDTH = Limit("width", "track", Dimension.LENGTH, at_most(error="60 in"), common_practice("a door is wide"))
+
+
+@rule("needs-track", area=Area.AXLE, subject="build", limits=(WIDTH,))
+def needs_track(job: Job, build: Build) -> Iterator[Finding]:
+    """It needs the track.
+
+    What it checks: the track.
+    """
+    yield hold("width", build.vehicle.track, place="vehicle.track")
+
+
+@rule("breaks", area=Area.SAFETY, subject="build", limits=(WIDTH,))
+def breaks(job: Job, build: Build) -> Iterator[Finding]:
+    """It breaks.
+
+    What it checks: nothing, for it breaks.
+    """
+    raise ZeroDivisionError("division by zero")
+    yield
+
+
+FINE = _rule("fine", Verdict.OK)
+DOUBTFUL = _rule("doubtful", Verdict.WARNING, Area.WELDS)
+WRONG = _rule("wrong", Verdict.ERROR, Area.BAR_AND_STEERING)
+LATE = _rule("late", Verdict.ERROR, from_stage=Stage.CYCLED)
+FAILURE = PluginFailure("shop-rules", "it implements no hook of buildcheck")
+
+
+def collected(*rules: Rule, failures: tuple[PluginFailure, ...] = ()) -> Collected:
+    """What the plugins offer, in place of those installed."""
+    return Collected(rules, failures)
+
+
+def run(*arguments: str | Path, stdin: str = "", **environment: str) -> subprocess.CompletedProcess[str]:
+    """The real command in a process of its own, in a pipe; its output in UTF-8."""
+    kept = {key: value for key, value in os.environ.items() if key not in ("NO_COLOR", "FORCE_COLOR")}
+    return subprocess.run(
+        [sys.executable, "-c", "from buildcheck.commands.main import main; main()", *map(str, arguments)],
+        input=stdin,
+        capture_output=True,
+        encoding="utf-8",
+        env={**kept, "PYTHONIOENCODING": "utf-8", **environment},
+        check=False,
+        timeout=60,
+    )

@@ -1,0 +1,220 @@
+"""`buildcheck inspect`: which specs and rules, where to, and with which exit status."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+from specs_and_rules import (
+    DOUBTFUL,
+    EMPTY,
+    FAILURE,
+    FINE,
+    LATE,
+    NOT_VALID,
+    STEEP,
+    WRONG,
+    breaks,
+    collected,
+    needs_track,
+)
+
+from buildcheck import plugins
+from buildcheck.commands.main import cli
+from buildcheck.plugins import Collected
+
+
+@pytest.fixture
+def spec(tmp_path: Path) -> Path:
+    file = tmp_path / "one.buildcheck.yaml"
+    file.write_text(EMPTY, encoding="utf-8")
+    return file
+
+
+@pytest.fixture
+def offer(monkeypatch: pytest.MonkeyPatch) -> Any:
+    def offered(*rules: Any, **failures: Any) -> None:
+        found: Collected = collected(*rules, **failures)
+        monkeypatch.setattr(plugins, "collect", lambda: found)
+
+    offered(FINE, DOUBTFUL, WRONG)
+    return offered
+
+
+def inspect(*arguments: str | Path, stdin: str | None = None) -> Result:
+    return CliRunner().invoke(cli, ["inspect", *map(str, arguments)], input=stdin)
+
+
+@pytest.mark.parametrize(
+    ("rules", "failures", "status"),
+    [
+        ((FINE, DOUBTFUL, needs_track), (), 0),
+        ((FINE, WRONG), (), 1),
+        ((WRONG, breaks), (), 3),
+        ((WRONG,), (FAILURE,), 3),
+        ((needs_track,), (), 4),
+        ((), (), 4),
+    ],
+)
+def test_the_exit_status(offer: Any, spec: Path, rules: Any, failures: Any, status: int) -> None:
+    offer(*rules, failures=failures)
+    assert inspect(spec).exit_code == status
+    assert inspect(spec, "--quiet").exit_code == status
+    result = inspect(spec, "--output", "json")
+    assert (result.exit_code, json.loads(result.output)["exit_status"]) == (status, status)
+
+
+@pytest.mark.usefixtures("offer")
+def test_what_cannot_be_read_or_is_not_valid_is_2_and_the_others_are_inspected(spec: Path, tmp_path: Path) -> None:
+    bad = tmp_path / "bad.yaml"
+    bad.write_text(NOT_VALID, encoding="utf-8")
+    result = inspect(bad, tmp_path / "none.yaml", spec)
+    assert result.exit_code == 2
+    assert f"{bad}:3:1 linx\n    'linx' is not a key of a spec; did you mean 'links'?\n" in result.output
+    assert "none.yaml\n    there is no such file\n" in result.output
+    assert "[ ] 2  WARNING  whole build: it is so\n" in result.output
+    assert "  3 specs: 1 inspected, 1 of them with something to put right; 2 not inspected.\n" in result.output
+
+
+@pytest.mark.usefixtures("offer")
+def test_a_folder_is_every_spec_below_it_sorted_and_none_twice(tmp_path: Path) -> None:
+    names = ["b.buildcheck.yaml", "a/z.buildcheck.yaml", "a/a.buildcheck.yaml", "other.yaml"]
+    for name in names:
+        file = tmp_path / name
+        file.parent.mkdir(exist_ok=True)
+        file.write_text(EMPTY, encoding="utf-8")
+    told = json.loads(inspect(tmp_path / "b.buildcheck.yaml", tmp_path, "--output", "json").output)
+    files = [Path(each["file"]).relative_to(tmp_path).as_posix() for each in told["specs"]]
+    assert files == ["b.buildcheck.yaml", "a/a.buildcheck.yaml", "a/z.buildcheck.yaml"]
+
+
+@pytest.mark.usefixtures("offer")
+def test_a_folder_without_a_spec_is_wrong_usage(tmp_path: Path) -> None:
+    result = inspect(tmp_path)
+    assert result.exit_code == 2
+    assert f"No spec found: the folder {tmp_path} holds no file whose name ends in .buildcheck.yaml" in result.output
+
+
+@pytest.mark.usefixtures("offer")
+def test_standard_input_has_a_name() -> None:
+    result = inspect("-", stdin=EMPTY)
+    assert result.exit_code == 1
+    assert "  spec      standard input, in inch-pound units\n" in result.output
+    assert "in spec  standard input:2:1 units\n" in result.output
+
+
+@pytest.mark.parametrize(
+    ("arguments", "applied"),
+    [
+        ([], ["doubtful", "fine", "wrong"]),
+        (["--only", "fine"], ["fine"]),
+        (["--only", "fine", "--only", "wrong"], ["fine", "wrong"]),
+        (["--area", "welds", "--area", "lateral-bar-and-steering"], ["doubtful", "wrong"]),
+        (["--area", "safety", "--only", "fine", "--only", "wrong"], ["fine"]),
+        (["--area", "links"], []),
+    ],
+)
+@pytest.mark.usefixtures("offer")
+def test_rules_by_name_and_by_area(spec: Path, arguments: list[str], applied: list[str]) -> None:
+    told = json.loads(inspect(spec, "--output", "json", *arguments).output)
+    assert sorted(reading["rule"] for reading in told["specs"][0]["readings"]) == applied
+    assert (told["exit_status"] == 4) == (not applied)
+    assert ("Nothing was checked: no rule was applied." in inspect(spec, *arguments).output) == (not applied)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (["--only", "doubtfull"], "There is no rule 'doubtfull'; the nearest is 'doubtful'"),
+        (["--only", "qqq"], "There is no rule 'qqq'; there are fine, doubtful, wrong"),
+        (["--area", "weld"], "There is no area 'weld'; the nearest is 'welds'"),
+        (["--area", "lateral bar"], "the nearest is 'lateral bar and steering'"),
+        (["--quiet", "--all"], "--quiet and --all ask for opposite things"),
+        (["--output", "json", "--quiet"], "JSON always holds everything"),
+        (
+            ["--stage", "done"],
+            "'done' is not one of 'proposal', 'teardown', 'tacked', 'cycled', 'final-weld'",
+        ),
+    ],
+)
+@pytest.mark.usefixtures("offer")
+def test_wrong_usage_is_2_and_says_what_was_meant(spec: Path, arguments: list[str], sentence: str) -> None:
+    result = inspect(spec, *arguments)
+    assert result.exit_code == 2
+    assert sentence in " ".join(result.output.split())
+
+
+def test_a_rule_of_a_later_stage_is_told_and_applied_when_asked_for(offer: Any, spec: Path) -> None:
+    offer(FINE, LATE)
+    result = inspect(spec)
+    assert result.exit_code == 0
+    assert "LEFT FOR LATER STAGES\n  from cycled on: late\n" in result.output
+    result = inspect(spec, "--stage", "cycled")
+    assert result.exit_code == 1
+    assert "LATER" not in result.output
+
+
+@pytest.mark.usefixtures("offer")
+def test_quiet_is_a_line_for_each_error_and_warning_and_all_is_every_number(spec: Path) -> None:
+    assert inspect(spec, "--quiet", "--only", "fine").output == ""
+    told = inspect(spec, "--quiet").output.splitlines()
+    assert [line.split()[0] for line in told] == ["ERROR", "WARNING"]
+    assert "whole build: a look; " not in inspect(spec).output
+    assert f"whole build: a look; {spec}:2:1 units\n" in inspect(spec, "--all").output
+
+
+@pytest.mark.usefixtures("offer")
+def test_to_a_file_writes_all_of_it_and_nothing_on_the_screen(spec: Path, tmp_path: Path) -> None:
+    file = tmp_path / "record.txt"
+    file.write_text("an older record", encoding="utf-8")
+    expected = inspect(spec)
+    result = inspect(spec, "--to", file)
+    assert (result.exit_code, result.output) == (expected.exit_code, "")
+    assert file.read_text(encoding="utf-8") == expected.output
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["one.buildcheck.yaml", "record.txt"]
+
+
+@pytest.mark.usefixtures("offer")
+def test_to_a_file_leaves_no_half_of_it(spec: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def no_room(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    file = tmp_path / "record.txt"
+    file.write_text("an older record", encoding="utf-8")
+    monkeypatch.setattr(Path, "replace", no_room)
+    result = inspect(spec, "--to", file)
+    assert result.exit_code == 2
+    assert "record.txt cannot be written: no space left on device" in result.output
+    assert file.read_text(encoding="utf-8") == "an older record"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["one.buildcheck.yaml", "record.txt"]
+
+
+@pytest.mark.usefixtures("offer")
+def test_a_spec_is_never_written_over(spec: Path, tmp_path: Path) -> None:
+    link = tmp_path / "link.yaml"
+    os.link(spec, link)
+    for file in (spec, tmp_path / "sub" / ".." / spec.name, link):
+        (tmp_path / "sub").mkdir(exist_ok=True)
+        result = inspect(spec, "--to", file)
+        assert result.exit_code == 2
+        assert "inspect never writes over a spec" in " ".join(result.output.split())
+    assert inspect(spec, "--to", tmp_path).exit_code == 2
+    assert spec.read_text(encoding="utf-8") == EMPTY
+
+
+def test_the_built_in_rules_find_a_steep_link(tmp_path: Path) -> None:
+    spec = tmp_path / "steep.buildcheck.yaml"
+    spec.write_text(STEEP, encoding="utf-8")
+    told = json.loads(inspect(spec, "--only", "link-flatness", "--output", "json").output)
+    errors = [
+        (reading["subject"], reading["quantity"], reading["value"]["shown"], reading["place"]["line"])
+        for reading in told["specs"][0]["readings"]
+        if reading["verdict"] == "error" and reading["quantity"] == "slope-at-ride"
+    ]
+    # atan(15 / sqrt(30^2 + 2^2)) or atan(15 / 30): the slope in the side view is the latter, 26.57 deg.
+    assert ("left upper link", "slope-at-ride", "26.57 deg", 7) in errors
+    assert told["exit_status"] == 1

@@ -1,0 +1,197 @@
+"""The command as a process: exit statuses, start-up, closed pipes, colour, terminals, and its own faults."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import struct
+import subprocess
+import sys
+import termios
+from pathlib import Path
+
+import click
+import pytest
+from specs_and_rules import EMPTY, NOT_VALID, STEEP, run
+
+from buildcheck.commands import main as main_module
+from buildcheck.commands.output import wants_colour
+
+COMMAND = [sys.executable, "-c", "from buildcheck.commands.main import main; main()"]
+
+
+@pytest.fixture
+def steep(tmp_path: Path) -> Path:
+    file = tmp_path / "steep.buildcheck.yaml"
+    file.write_text(STEEP, encoding="utf-8")
+    return file
+
+
+def test_errors_in_a_build_are_1_and_stand_on_standard_output(steep: Path) -> None:
+    result = run("inspect", steep)
+    assert result.returncode == 1
+    assert "ERROR    left upper link: slope of the link" in result.stdout
+    assert (result.stderr, "\x1b" in result.stdout) == ("", False)
+
+
+def test_what_cannot_be_inspected_is_2_and_nothing_to_check_is_4() -> None:
+    result = run("inspect", "-", stdin=NOT_VALID)
+    assert (result.returncode, result.stderr) == (2, "")
+    assert "standard input:3:1 linx" in result.stdout
+    result = run("inspect", "-", stdin=EMPTY)
+    assert (result.returncode, result.stderr) == (4, "")
+    assert "Nothing was checked: the spec lacks what the rules need." in result.stdout
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (["inspect"], "Missing argument 'SPEC...'."),
+        (["inspect", "--fast", "x"], "No such option"),
+        (["inspekt"], "No such command 'inspekt'."),
+        (["inspect", ".", "--only", "no-such"], "There is no rule 'no-such'"),
+        (["rules", "link-flatnes"], "There is no rule 'link-flatnes'; the nearest is 'link-flatness'"),
+        (["schema", "--of", "readngs"], "'readngs' is not one of 'build-spec', 'readings'."),
+    ],
+)
+def test_wrong_usage_is_2_with_a_sentence_on_standard_error(arguments: list[str], sentence: str, steep: Path) -> None:
+    named = [str(steep.parent) if argument == "." else argument for argument in arguments]
+    result = run(*named)
+    assert (result.returncode, result.stdout) == (2, "")
+    assert sentence in result.stderr
+    assert "Traceback" not in result.stderr
+
+
+def test_help_and_version_load_nothing_heavy() -> None:
+    script = (
+        "import sys\nfrom buildcheck.commands.main import main\n"
+        "try:\n    main()\nexcept SystemExit as end:\n    print(end.code)\n"
+        "print([name for name in ('numpy', 'jsonschema', 'ruamel.yaml', 'pluggy') if name in sys.modules])"
+    )
+    for arguments in (["--help"], ["--version"], ["inspect", "--help"], ["rules", "-h"], ["schema"]):
+        result = subprocess.run(
+            [sys.executable, "-c", script, *arguments], capture_output=True, text=True, check=True, timeout=60
+        )
+        assert result.stdout.endswith("0\n[]\n"), arguments
+        assert result.stderr == ""
+
+
+def test_a_fault_of_buildcheck_itself_is_3_with_one_sentence(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], steep: Path
+) -> None:
+    def fault(*_: object, **__: object) -> None:
+        raise LookupError("nobody expected this")
+
+    monkeypatch.setattr("buildcheck.inspection.inspect", fault)
+    monkeypatch.setattr(sys, "argv", ["buildcheck", "inspect", str(steep)])
+    with pytest.raises(SystemExit) as ended:
+        main_module.main()
+    told = capsys.readouterr()
+    assert (ended.value.code, told.out) == (3, "")
+    assert told.err.startswith("buildcheck itself failed (LookupError in test_main.py, line ")
+    assert "please report it" in told.err
+    assert told.err.count("\n") == 1
+
+
+@pytest.mark.parametrize("error", [KeyboardInterrupt(), click.Abort()])
+def test_an_interruption_is_130_without_a_word(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], error: BaseException
+) -> None:
+    def interrupted() -> None:
+        raise error
+
+    monkeypatch.setattr("buildcheck.plugins.collect", interrupted)
+    monkeypatch.setattr(sys, "argv", ["buildcheck", "inspect", "x.yaml"])
+    with pytest.raises(SystemExit) as ended:
+        main_module.main()
+    assert ended.value.code == 130
+    assert capsys.readouterr().out.strip() == ""
+
+
+@pytest.mark.parametrize(("arguments", "status"), [(["inspect", "STEEP", "--all"], 1), (["--help"], 0), (["rules"], 0)])
+def test_a_closed_pipe_ends_quietly(arguments: list[str], status: int, steep: Path) -> None:
+    named = [str(steep) if argument == "STEEP" else argument for argument in arguments]
+    reader, writer = os.pipe()
+    os.close(reader)
+    result = subprocess.run([*COMMAND, *named], stdout=writer, stderr=subprocess.PIPE, check=False, timeout=60)
+    os.close(writer)
+    assert (result.returncode, result.stderr) == (status, b"")
+
+
+def test_the_same_bytes_under_any_hash_seed(steep: Path) -> None:
+    for output in ("text", "json"):
+        told = {run("inspect", steep, "--output", output, PYTHONHASHSEED=str(seed)).stdout for seed in (0, 1, 7)}
+        assert len(told) == 1
+        assert len(told.pop()) > 1000
+
+
+def test_an_output_that_lacks_a_character_gets_an_escape() -> None:
+    result = run("inspect", "-", stdin=EMPTY + "build: {name: Žižka}\n", PYTHONIOENCODING="latin-1")
+    assert result.returncode == 4
+    assert "\\u017di\\u017eka" in result.stdout
+
+
+@pytest.mark.parametrize(
+    ("choice", "environment", "terminal", "wanted"),
+    [
+        ("auto", {}, True, True),
+        ("auto", {}, False, False),
+        ("auto", {"TERM": "dumb"}, True, False),
+        ("auto", {"NO_COLOR": "1"}, True, False),
+        ("auto", {"NO_COLOR": ""}, True, True),
+        ("auto", {"FORCE_COLOR": "1"}, False, True),
+        ("auto", {"NO_COLOR": "1", "FORCE_COLOR": "1"}, True, False),
+        ("always", {"NO_COLOR": "1"}, False, True),
+        ("never", {"FORCE_COLOR": "1"}, True, False),
+    ],
+)
+def test_colour_is_decided_by_option_then_no_color_then_force_color_then_terminal(
+    choice: str, environment: dict[str, str], terminal: bool, wanted: bool
+) -> None:
+    assert wants_colour(choice, environment, terminal=terminal) is wanted
+
+
+def test_colour_in_a_pipe_only_when_asked_for(steep: Path) -> None:
+    assert "\x1b[" in run("inspect", steep, "--color", "always").stdout
+    assert "\x1b[" in run("inspect", steep, FORCE_COLOR="1").stdout
+    assert "\x1b[" not in run("inspect", steep, FORCE_COLOR="1", NO_COLOR="1").stdout
+
+
+def on_a_terminal(columns: int, *arguments: str, **environment: str) -> str:
+    ours, theirs = pty.openpty()
+    fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 40, columns, 0, 0))
+    kept = {key: value for key, value in os.environ.items() if key not in ("NO_COLOR", "FORCE_COLOR", "COLUMNS")}
+    process = subprocess.Popen(
+        [*COMMAND, *arguments],
+        stdin=theirs,
+        stdout=theirs,
+        stderr=theirs,
+        env={**kept, "TERM": "xterm", **environment},
+    )
+    os.close(theirs)
+    told = b""
+    while True:
+        try:
+            part = os.read(ours, 65536)
+        except OSError:  # the other end has closed
+            break
+        if not part:
+            break
+        told += part
+    os.close(ours)
+    process.wait(60)
+    return told.decode().replace("\r\n", "\n")
+
+
+@pytest.mark.parametrize("columns", [80, 120])
+def test_a_terminal_is_wrapped_to_its_width(columns: int, steep: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(steep.parent)
+    told = on_a_terminal(columns, "inspect", steep.name, "--all", NO_COLOR="1")
+    assert "\x1b" not in told
+    assert columns - 20 < max(map(len, told.splitlines())) <= columns
+    assert told.split() == run("inspect", steep.name, "--all").stdout.split()
+
+
+def test_a_terminal_has_colour(steep: Path) -> None:
+    assert "\x1b[1;37;41mERROR\x1b[0m" in on_a_terminal(80, "inspect", str(steep))

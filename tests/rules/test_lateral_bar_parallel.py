@@ -1,0 +1,64 @@
+"""A build that just passes and one that just fails at each limit of lateral-bar-parallel."""
+
+import pytest
+from buildcheck_rules.lateral_bar_parallel import lateral_bar_parallel
+from edges import INCH, Edge, Need, check_complete, check_edge, check_need, edges
+
+HEIGHT = "lateral_bar.frame.z"
+
+EDGES = [
+    *edges(
+        "front-view-angle",
+        "whole build",
+        HEIGHT,
+        warn_above=(23 * INCH, 25 * INCH),
+        fail_above=(21 * INCH, 19 * INCH),
+    ),
+    *edges(
+        "plan-view-angle",
+        "whole build",
+        "lateral_bar.frame.x",
+        warn_above=(5.5 * INCH, 3 * INCH),
+        fail_above=(3 * INCH, -2 * INCH),
+    ),
+    # The pitman arm's end moves along the drag link's own length.
+    *edges(
+        "length-ratio",
+        "whole build",
+        "steering.drag_link.pitman.y",
+        warn_below=(10 * INCH, 4 * INCH),
+        fail_below=(4 * INCH, 0 * INCH),
+        warn_above=(15 * INCH, 20 * INCH),
+        fail_above=(20 * INCH, 30 * INCH),
+    ),
+    *edges(
+        "bump-steer-rate",
+        "whole build",
+        HEIGHT,
+        warn_above=(22.75 * INCH, 21.5 * INCH),
+        fail_above=(21.5 * INCH, 19.5 * INCH),
+    ),
+    *edges(
+        "bump-steer-total",
+        "whole build",
+        HEIGHT,
+        warn_above=(22.75 * INCH, 21.5 * INCH),
+        fail_above=(22.75 * INCH, 19.5 * INCH),
+    ),
+]
+BAR_TURNED_ABOUT = {"lateral_bar.frame": [5.5, -16.5, 22.75], "lateral_bar.axle": [5.5, 16.5, 19.9]}
+NEEDS = [Need("same-way", "whole build", met={}, not_met=BAR_TURNED_ABOUT)]
+
+
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+    check_edge(lateral_bar_parallel, edge)
+
+
+@pytest.mark.parametrize("need", NEEDS, ids=str)
+def test_what_is_required(need: Need) -> None:
+    check_need(lateral_bar_parallel, need)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(lateral_bar_parallel, EDGES, NEEDS)

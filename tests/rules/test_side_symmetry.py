@@ -1,0 +1,62 @@
+"""A build that just passes and one that just fails at each limit of side-symmetry."""
+
+import pytest
+from buildcheck_rules.side_symmetry import side_symmetry
+from edges import DEGREE, INCH, Edge, check_complete, check_edge, edges
+
+RIGHT_ARM = "links.arm.right.length"
+MADE = 40.1 * INCH  # a little less than the arms' points are apart
+
+EDGES = [
+    *edges(
+        "length-difference",
+        "arm",
+        RIGHT_ARM,
+        warn_above=(37.1 * INCH, 37.2 * INCH),
+        fail_above=(37.1 * INCH, 37.4 * INCH),
+    ),
+    *edges(
+        "mount-offset",
+        "coilover",
+        "coilovers.right.frame.x",
+        warn_above=(-1.5 * INCH, -1.7 * INCH),
+        fail_above=(-1.7 * INCH, -2 * INCH),
+    ),
+    *edges(
+        "rotation-difference",
+        "arm axle bracket",
+        "attachments.arm_axle_bracket.right.rotation",
+        warn_above=(0.2 * DEGREE, 0.8 * DEGREE),
+        fail_above=(-1 * DEGREE, -2 * DEGREE),
+    ),
+    *edges(
+        "yaw-at-ride",
+        "whole build",
+        RIGHT_ARM,
+        warn_above=(37.1 * INCH, 37.2 * INCH),
+        fail_above=(37.1 * INCH, 37.4 * INCH),
+    ),
+    *edges(
+        "wheelbase-difference",
+        "whole build",
+        RIGHT_ARM,
+        warn_above=(37.1 * INCH, 37.2 * INCH),
+        fail_above=(37.1 * INCH, 37.4 * INCH),
+    ),
+    *edges(
+        "yaw-over-travel",
+        "whole build",
+        "links.arm.right.frame.z",
+        warn_above=(19.7 * INCH, 20.5 * INCH),
+        fail_above=(19.7 * INCH, 22 * INCH),
+    ),
+]
+
+
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+    check_edge(side_symmetry, edge)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(side_symmetry, EDGES, ())

@@ -1,0 +1,60 @@
+"""The rule that DEVELOPERS.md shows is whole, runs, and does what its samples say."""
+
+import re
+import sys
+import types
+from importlib.metadata import EntryPoint
+from pathlib import Path
+
+import pytest
+
+from buildcheck.build import read_build
+from buildcheck.document import read_file
+from buildcheck.inspection import inspect
+from buildcheck.plugins import Collected, collect
+from buildcheck.rule import Verdict
+
+ROOT = Path(__file__).parent.parent
+
+
+@pytest.fixture
+def collected(monkeypatch: pytest.MonkeyPatch) -> Collected:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    found = re.search(r"<!-- rule example -->\n```python\n(.*?)```", text, re.DOTALL)
+    assert found is not None
+    module = types.ModuleType("rule_of_the_guide")
+    exec(compile(found[1], "DEVELOPERS.md", "exec"), module.__dict__)
+    monkeypatch.setitem(sys.modules, module.__name__, module)
+    return collect([EntryPoint("guide", module.__name__, "buildcheck")])
+
+
+def test_the_rule_of_the_guide_is_a_sound_plugin(collected: Collected) -> None:
+    assert collected.failures == ()
+    assert [rule.name for rule in collected.rules] == ["coilover-middle"]
+
+
+def test_the_rule_of_the_guide_reads_the_example(collected: Collected) -> None:
+    document = read_file(ROOT / "examples/tamarack/proposal.buildcheck.yaml")
+    readings = inspect(read_build(document.data), collected.rules).readings
+    assert [(reading.subject, reading.quantity, reading.verdict) for reading in readings] == [
+        ("left coilover", "left-for-droop", Verdict.OK),
+        ("right coilover", "left-for-droop", Verdict.OK),
+    ]
+    # Eyes at ride height 27.7310 in apart, by Pythagoras from the spec's points: 1, 2.5 and 27.6 in.
+    apart = (1.0**2 + 2.5**2 + 27.6**2) ** 0.5
+    for reading in readings:
+        assert reading.value == pytest.approx((35.5 - apart) / 14.0, rel=1e-12)
+
+
+def test_the_samples_of_the_guide_do_what_they_say(collected: Collected) -> None:
+    document = read_file(ROOT / "examples/tamarack/proposal.buildcheck.yaml")
+    (rule,) = collected.rules
+    for sample in rule.samples:
+        data = read_file(ROOT / "examples/tamarack/proposal.buildcheck.yaml").data
+        for path, value in sample.change.items():
+            section, side, key = path.split(".")
+            data[section][side][key] = value
+        readings = inspect(read_build(data), [rule]).readings
+        found = {reading.quantity: reading.verdict for reading in readings if reading.verdict is not Verdict.OK}
+        assert found == dict(sample.finds), sample.says
+    assert document.data["coilovers"]["both"]["frame"] == [-1.5, 18.5, 45.1]
