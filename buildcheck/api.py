@@ -6,7 +6,7 @@ from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Job, Line, PoseName, Spot, Unreached
-from buildcheck.job.job import Pair
+from buildcheck.job.subjects import Pair
 from buildcheck.plugins import rules_hook
 from buildcheck.quantity import Dimension
 from buildcheck.rule import (

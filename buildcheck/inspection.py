@@ -59,6 +59,8 @@ def _apply(rule: Rule, job: Job) -> Iterator[Reading]:
         except KeyError:
             yield _failed(rule, check.subject, f"it asks for subjects of the unknown kind {check.subject!r}")
             continue
+        if not subjects:
+            yield _not_checked(rule, check.subject.replace("-", " "), (), f"no {check.subject} to check")
         for subject in subjects:
             yield from _apply_to(rule, check, job, subject, getattr(subject, "label", "") or "whole build")
 
@@ -66,7 +68,7 @@ def _apply(rule: Rule, job: Job) -> Iterator[Reading]:
 def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str) -> Iterator[Reading]:
     try:
         for finding in check.function(job, subject):
-            yield _reading(rule, job, label, finding)
+            yield from _with_cure(rule, label, finding, _reading(rule, label, finding))
     except Missing as missing:
         yield _not_checked(rule, label, (missing.path,), "")
     except Unreached as unreached:
@@ -75,7 +77,25 @@ def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str) -
         yield _failed(rule, label, f"{type(error).__name__}: {error}")
 
 
-def _reading(rule: Rule, job: Job, label: str, finding: Finding) -> Reading:
+def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> Iterator[Reading]:
+    """The reading with its cure; a cure that cannot be had takes nothing from the reading."""
+    if isinstance(finding, Required) or finding.cure is None or reading.verdict is Verdict.OK:
+        yield reading
+        return
+    limit = rule.limit(finding.limit)
+    assert isinstance(limit, Limit)
+    try:
+        cure = finding.cure(limit.bounds.nearest_good(finding.value))
+    except (Missing, Unreached):
+        yield reading
+    except (Exception, SystemExit) as error:
+        yield reading
+        yield _failed(rule, label, f"in the cure of {finding.limit}, {type(error).__name__}: {error}")
+    else:
+        yield replace(reading, cure=cure)
+
+
+def _reading(rule: Rule, label: str, finding: Finding) -> Reading:
     if isinstance(finding, Held):
         limit = rule.limit(finding.limit)
         if not isinstance(limit, Limit):
@@ -90,13 +110,10 @@ def _reading(rule: Rule, job: Job, label: str, finding: Finding) -> Reading:
 
 
 def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
-    if math.isnan(finding.value):
-        raise ValueError(f"{limit.name} came out as no number")
+    if not math.isfinite(finding.value):
+        raise ValueError(f"{limit.name} came out as {finding.value}, which is no number")
     verdict = limit.bounds.verdict(finding.value)
     lowest, highest = limit.bounds.wanted(verdict)
-    cure = None
-    if verdict is not Verdict.OK and finding.cure is not None:
-        cure = finding.cure(limit.bounds.nearest_good(finding.value))
     return Reading(
         rule=rule.name,
         area=rule.area,
@@ -113,7 +130,6 @@ def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
         pose=finding.pose,
         effect=finding.effect,
         basis=limit.basis_of(verdict),
-        cure=cure,
     )
 
 

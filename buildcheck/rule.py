@@ -270,8 +270,13 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Sample:
-    """A change to a sound build, written as in a spec: path to value. `finds` maps each limit that it breaks to
-    the verdict; empty for a sample that passes."""
+    """A change to a sound build, and what the rule then finds.
+
+    `change` maps spec paths to values as a spec would hold them. A path into `left` or `right` of something that the
+    sound build writes once under `both` parts it into the two first, the right the mirror image of the left. `finds`
+    maps every limit and requirement of this rule that then comes out other than ok, and no other, to its worst
+    verdict; it is empty for a sample that passes. A sample leaves nothing of the rule unchecked.
+    """
 
     says: str
     change: Mapping[str, Any]

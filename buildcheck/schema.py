@@ -7,7 +7,7 @@ import json
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
 from typing import Any
 
@@ -95,7 +95,7 @@ def _validator(system: System) -> Any:
         try:
             amount = parse(value, dimension, system)
         except QuantityError as error:
-            yield ValidationError(str(error))
+            yield ValidationError(f"is not right: {error}")
             return
         lowest, highest = (parse(rule[end], dimension, System.METRIC) for end in ("from", "to"))
         if not lowest <= amount <= highest:
@@ -111,7 +111,7 @@ def _validator(system: System) -> Any:
         try:
             thread(str(value))
         except ValueError as error:
-            yield ValidationError(str(error))
+            yield ValidationError(f"is not right: {error}")
 
     keywords = {"quantity": quantity, "pattern": pattern, "thread": is_thread}
     extended: Any = extend(Draft202012Validator, keywords)  # type: ignore[no-untyped-call]  # theirs
@@ -132,25 +132,32 @@ def _faults(error: ValidationError) -> Iterator[_Fault]:
             known = list(owner["properties"])
             for key in value:
                 if key not in known:
-                    yield _Fault(join(path, key), broken, lambda key=key: _unknown_key(key, path, known))
+                    yield _Fault(join(path, key), broken, partial(_unknown_key, key, path, known))
         case "required":
             for key in wanted:
                 if key not in value:
-                    sentence = f'{_name(path)} needs "{key}", which is not there'
-                    yield _Fault(join(path, key), broken, lambda sentence=sentence: sentence)
+                    yield _Fault(join(path, key), broken, partial(_lacks, path, key))
         case "not":
             key = wanted["required"][0]
-            yield _Fault(join(path, key), broken, lambda: _out_of_place(key))
+            yield _Fault(join(path, key), broken, partial(_out_of_place, key))
         case "pattern" if error.absolute_schema_path[-2] == "propertyNames":
-            yield _Fault(join(path, value), broken, lambda: _no_name(value, wanted))
+            yield _Fault(join(path, value), broken, partial(_no_name, value, wanted))
         case "contains" if not all(isinstance(number, int | float) for number in value):
             return  # what is no number has a fault of its own
         case _:
-            yield _Fault(path, broken, lambda: f"{_name(path)} {_says(error, broken, value, wanted, owner)}")
+            yield _Fault(path, broken, partial(_breaks, path, error, broken))
 
 
-def _says(error: ValidationError, broken: str, value: Any, wanted: Any, owner: Any) -> str:
+def _breaks(path: str, error: ValidationError, broken: str) -> str:
+    return f"{path} {_says(error, broken, error.validator_value)}"
+
+
+def _says(error: ValidationError, broken: str, wanted: Any) -> str:
+    value: Any = error.instance
+    owner: Any = error.schema
     match broken:
+        case "type" if "enum" in owner and str(value) not in owner["enum"]:
+            return _says(error, "enum", owner["enum"])
         case "type":
             return f"must be {_kind_wanted(owner)}, {_and_this_is(value)}{_quotes_hint(wanted, value)}"
         case "enum":
@@ -162,7 +169,9 @@ def _says(error: ValidationError, broken: str, value: Any, wanted: Any, owner: A
         case "minItems" | "maxItems" if owner["minItems"] == owner["maxItems"]:
             return f"must be {_kind_wanted(owner)}, and this has {len(value)}"
         case "minItems" | "maxItems":
-            return f"must have at {'least' if broken == 'minItems' else 'most'} {wanted} in it, and this has {len(value)}"
+            return (
+                f"must have at {'least' if broken == 'minItems' else 'most'} {wanted} in it, and this has {len(value)}"
+            )
         case "minLength":
             return "is empty; write something, or leave the key out"
         case "maxLength":
@@ -178,7 +187,7 @@ def _says(error: ValidationError, broken: str, value: Any, wanted: Any, owner: A
         case "format":
             return f"is no day of the calendar: {clean(value)}"
         case _:  # quantity and thread, whose sentence was made where the reason is known
-            return error.message if error.message.startswith("must") else f"cannot be read: {error.message}"
+            return error.message
 
 
 def _kind_wanted(owner: Any) -> str:
@@ -255,8 +264,8 @@ def _out_of_place(key: str) -> str:
     return f'"{key}" belongs to a radius arm; a two-point link has "axle"'
 
 
-def _name(path: str) -> str:
-    return path or "a spec"
+def _lacks(path: str, key: str) -> str:
+    return f'{path or "a spec"} needs "{key}", which is not there'
 
 
 def _list(words: list[str]) -> str:

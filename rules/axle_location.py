@@ -10,7 +10,6 @@ from buildcheck.api import (
     Job,
     Limit,
     Missing,
-    PoseName,
     Requirement,
     Sample,
     Spot,
@@ -44,9 +43,22 @@ REACHED = Limit(
     samples=(
         Sample("the arms a little longer", {"links.arm.both.frame": [-37.5, 14.9, 21.5]}),
         Sample(
-            "far more travel stated than the lateral bar can follow",
-            {"travel.bump": "11 in", "travel.droop": "60 in"},
+            "a three-link whose upper link is too short for the droop that is stated",
+            {
+                "links.arm.both": {"kind": "two-point", "frame": [-37, 16.5, 17], "axle": [-3, 17.5, 15.2]},
+                "links.upper": {"right": {"kind": "two-point", "frame": [-10, -8, 23.5], "axle": [2, -8, 23]}},
+                "travel.droop": 14,
+            },
             {"travel-reached": Verdict.ERROR},
+        ),
+        Sample(
+            "the bar laid fore and aft between parallel arms, so that nothing holds the axle sideways",
+            {
+                "links.arm.both.frame": [-37, 17.5, 19.7],
+                "lateral_bar.frame": [40, 0, 20],
+                "lateral_bar.axle": [5, 0, 19.9],
+            },
+            {"held": Verdict.ERROR},
         ),
     ),
 )
@@ -80,10 +92,17 @@ def axle_location(job: Job, build: Build) -> Iterator[Finding]:
     )
     if free:
         return
-    for line in (job.heave, job.roll):
+    # Each stroke begins at the middle, so that what is reached of it is what the axle can follow from there.
+    lines = job.lines
+    for stroke, stated in (
+        (lines.droop, "droop"),
+        (lines.bump, "bump"),
+        (lines.right_up, "articulation"),
+        (lines.left_up, "articulation"),
+    ):
         yield hold(
             "travel-reached",
-            Spot(job.reached(line), PoseName(float(line.heave[0]), float(line.roll[0]), line.name)),
-            place="travel.articulation" if line is job.roll else "travel.droop",
+            Spot(job.reached(stroke), stroke.pose(stroke.end)),
+            place=f"travel.{stated}",
             effect="a link runs out of reach before the travel ends",
         )

@@ -123,7 +123,19 @@ def _crushed(job: Job, stop: BumpStop) -> float | None:
     subject="bump-stop",
     also=(("build", both_together), ("build", gap_above)),
     limits=(TOUCHES, COILOVER_LEFT, STOP_LEFT, SHARE_OF_TRAVEL, BOTH_TOGETHER, ON_TARGET, GAP_ABOVE),
-    samples=(),
+    samples=(
+        Sample("a narrower pad", {"bump_stops.both.target_width": 3}),
+        Sample(
+            "the stop's base three inches higher, so that it touches only beyond full bump",
+            {"bump_stops.both.base": [0.5, 16.5, 29.4]},
+            {"share-of-travel": Verdict.ERROR},
+        ),
+        Sample(
+            "a coilover that is longer when it is compressed",
+            {"coilovers.both.compressed_length": "23 1/2 in"},
+            {"coilover-left": Verdict.ERROR},
+        ),
+    ),
 )
 def bump_stop_engagement(job: Job, stop: BumpStop) -> Iterator[Finding]:
     """The bump stop takes the load before anything else does.

@@ -115,7 +115,41 @@ HOW_TO_FIND_OUT = (
         PEENING,
         GRAY,
     ),
-    samples=(),
+    samples=(
+        Sample(
+            "the bracket welded to ductile iron by the whole procedure",
+            {
+                "attachments.arm_axle_bracket.right.method": "welded",
+                "attachments.arm_axle_bracket.right.weld": {
+                    "filler": "ENiFe-CI",
+                    "preheat": "550 degF",
+                    "cooling": "slow",
+                    "peened": True,
+                },
+            },
+        ),
+        Sample(
+            "the bracket welded to ductile iron as if it were steel",
+            {
+                "attachments.arm_axle_bracket.right.method": "welded",
+                "attachments.arm_axle_bracket.right.weld": {"filler": "ER70S-6"},
+            },
+            {
+                "preheat": Verdict.ERROR,
+                "filler": Verdict.ERROR,
+                "cooling": Verdict.ERROR,
+                "peening": Verdict.ERROR,
+            },
+        ),
+        Sample(
+            "bolts of a lower grade under a greater load",
+            {
+                "attachments.arm_axle_bracket.right.design_load": "40000 lbf",
+                "attachments.arm_axle_bracket.right.bolts.grade": "sae-5",
+            },
+            {"bolts-carry": Verdict.ERROR},
+        ),
+    ),
 )
 def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
     """Brackets on cast iron are bolted, or welded by the whole procedure for iron.

@@ -95,7 +95,21 @@ def _rate_at_ride(job: Job) -> float:
     subject="build",
     also=(("build", bump_steer),),
     limits=(SAME_WAY, FRONT_VIEW, PLAN_VIEW, LENGTH_RATIO, BUMP_STEER_RATE, BUMP_STEER_TOTAL),
-    samples=(),
+    samples=(
+        Sample(
+            "the bar half an inch lower at both ends",
+            {"lateral_bar.frame": [5.5, 16.5, 22.25], "lateral_bar.axle": [5.5, -16.5, 19.4]},
+        ),
+        Sample(
+            "the bar's frame end too low",
+            {"lateral_bar.frame": [5.5, 16.5, 20.5]},
+            {
+                "front-view-angle": Verdict.WARNING,
+                "bump-steer-rate": Verdict.ERROR,
+                "bump-steer-total": Verdict.ERROR,
+            },
+        ),
+    ),
 )
 def lateral_bar_parallel(job: Job, build: Build) -> Iterator[Finding]:
     """The lateral bar lies parallel to the drag link, and is as long.

@@ -120,7 +120,19 @@ def brake_line(job: Job, strap: LimitStrap) -> Iterator[Finding]:
     subject="limit-strap",
     also=(("limit-strap", driveshaft), ("limit-strap", brake_line)),
     limits=(COMES_TIGHT, COILOVER_LEFT, BRAKE_LINE_SLACK, SLIP_LEFT, ANGLE_LEFT, DROOP_LOST),
-    samples=(),
+    samples=(
+        Sample("a longer brake line", {"brake_lines.both.free_length": 25}),
+        Sample(
+            "a strap so long that the coilover tops out and the brake line comes tight first",
+            {"limit_straps.both.length": "21 3/4 in"},
+            {"coilover-left": Verdict.ERROR, "brake-line-slack": Verdict.ERROR},
+        ),
+        Sample(
+            "a strap that takes droop away",
+            {"limit_straps.both.length": "18 1/2 in", "brake_lines.both.free_length": 25},
+            {"droop-lost": Verdict.WARNING},
+        ),
+    ),
 )
 def limit_strap_length(job: Job, strap: LimitStrap) -> Iterator[Finding]:
     """The limit strap comes tight before anything else does.

@@ -77,7 +77,19 @@ def _against_a_leaf(forward: float) -> str:
     subject="link",
     also=(("build", what_the_slope_does),),
     limits=(SLOPE_AT_RIDE, SLOPE_IN_TRAVEL, FORE_AND_AFT, ROLL_STEER),
-    samples=(),
+    samples=(
+        Sample("the frame ends lower", {"links.arm.both.frame": [-37, 16.5, 17]}),
+        Sample(
+            "the frame ends far too high",
+            {"links.arm.both.frame": [-37, 16.5, 24.6]},
+            {
+                "slope-at-ride": Verdict.ERROR,
+                "slope-in-travel": Verdict.WARNING,
+                "fore-and-aft": Verdict.ERROR,
+                "roll-steer": Verdict.ERROR,
+            },
+        ),
+    ),
 )
 def link_flatness(job: Job, link: Link) -> Iterator[Finding]:
     """Links lie as flat as they can at ride height.

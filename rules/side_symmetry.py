@@ -99,7 +99,23 @@ def what_the_difference_does(job: Job, build: Build) -> Iterator[Finding]:
         WHEELBASE_DIFFERENCE,
         YAW_OVER_TRAVEL,
     ),
-    samples=(),
+    samples=(
+        Sample("both arms an inch and a half longer", {"links.arm.both.frame": [-38.5, 16.5, 19.7]}),
+        Sample(
+            "the right arm made longer than the left one",
+            {"links.arm.left.length": 37.1, "links.arm.right.length": "37 5/16 in"},
+            {
+                "length-difference": Verdict.ERROR,
+                "yaw-at-ride": Verdict.ERROR,
+                "wheelbase-difference": Verdict.ERROR,
+            },
+        ),
+        Sample(
+            "the right arm's axle bracket turned by two degrees",
+            {"attachments.arm_axle_bracket.right.rotation": 2},
+            {"rotation-difference": Verdict.ERROR},
+        ),
+    ),
 )
 def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
     """Left is the mirror image of right.

@@ -80,7 +80,8 @@ class Build(Part):
     def with_value(self, path: str, value: Any) -> Build:
         """A copy of the build with another value at a spec path; under `both` it changes the two sides alike.
 
-        `path` may go on into a point: `lateral_bar.frame.z`. Raises Missing when the spec has nothing there.
+        `path` may go on into a point: `lateral_bar.frame.z`. Its last key may be one that the spec lacks.
+        Raises Missing when the spec lacks what should hold it, and AttributeError for a key that there is none of.
         """
         changed = _with_value(self, split(path), value, path, mirrored=False)
         assert isinstance(changed, Build)
@@ -97,15 +98,23 @@ def read_build(data: Mapping[str, Any]) -> Build:
 
 
 def _step_into(found: Any, step: str | int, path: str) -> Any:
+    """What stands under one key or index; raises Missing, with the whole path, where nothing does."""
     if isinstance(found, Sides):
-        return next(iter(found)) if step == "both" else found[Side(str(step))]
-    if isinstance(found, Mapping):
-        if step not in found:
-            raise Missing(path)
-        return found[step]
-    if isinstance(step, int):
-        return found[step]
-    return getattr(found, step)
+        side = Side.LEFT if step == "both" else step
+        if side in found:
+            return found[Side(str(side))]
+    elif isinstance(found, Point | Vector):
+        if step in found._fields:
+            return getattr(found, str(step))
+    elif isinstance(found, Mapping):
+        if step in found:
+            return found[step]
+    elif isinstance(found, tuple | list):
+        if isinstance(step, int) and step < len(found):
+            return found[step]
+    elif isinstance(found, Part) and step in found.given():
+        return getattr(found, str(step))
+    raise Missing(path)
 
 
 def _with_value(old: Any, steps: list[str | int], value: Any, path: str, *, mirrored: bool) -> Any:
@@ -114,19 +123,17 @@ def _with_value(old: Any, steps: list[str | int], value: Any, path: str, *, mirr
     step, rest = steps[0], steps[1:]
     if isinstance(old, Sides):
         parts = {part.side: part for part in old}
-        for side in (Side.LEFT, Side.RIGHT) if step == "both" else (Side(str(step)),):
+        for side in (Side.LEFT, Side.RIGHT) if step == "both" else (step,):
             flip = step == "both" and side is Side.RIGHT
-            parts[side] = _with_value(old[side], rest, value, path, mirrored=flip)
+            parts[Side(str(side))] = _with_value(_step_into(old, side, path), rest, value, path, mirrored=flip)
         return Sides(old.path, parts)
-    if isinstance(step, int):
-        items = list(old)
-        items[step] = _with_value(items[step], rest, value, path, mirrored=mirrored)
-        return tuple(items)
-    if isinstance(old, Mapping):
-        inner = _with_value(_step_into(old, step, path), rest, value, path, mirrored=mirrored)
-        return MappingProxyType({**old, step: inner})
+    if isinstance(old, Part):
+        # The last key may be one that the spec lacks: that is how a value is added.
+        current = _step_into(old, step, path) if rest else None
+        return old.changed(**{str(step): _with_value(current, rest, value, path, mirrored=mirrored)})
+    inner = _with_value(_step_into(old, step, path), rest, value, path, mirrored=mirrored)
     if isinstance(old, Point | Vector):
-        number = -value if mirrored and step == "y" else value
-        return old._replace(**{step: number})
-    current = getattr(old, step) if rest else None
-    return old.changed(**{step: _with_value(current, rest, value, path, mirrored=mirrored)})
+        return old._replace(**{str(step): -inner if mirrored and step == "y" else inner})
+    if isinstance(old, Mapping):
+        return MappingProxyType({**old, step: inner})
+    return tuple(inner if index == step else item for index, item in enumerate(old))

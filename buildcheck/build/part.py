@@ -106,6 +106,9 @@ class Part:
     def __setattr__(self, name: str, value: object) -> None:
         raise AttributeError(f"{self.label} is frozen; use changed({name}=...)")
 
+    def __delattr__(self, name: str) -> None:
+        raise AttributeError(f"{self.label} is frozen")
+
     def __getattr__(self, name: str) -> Any:
         # Only reached for what is not there. Names that the class does not declare stay ordinary mistakes.
         if not name.startswith("_") and name in fields(type(self)):
@@ -114,6 +117,9 @@ class Part:
 
     def __eq__(self, other: object) -> bool:
         return type(self) is type(other) and self.__dict__ == other.__dict__
+
+    def __hash__(self) -> int:
+        return hash((type(self), self.path, self.side))
 
     def __repr__(self) -> str:
         return f"<{type(self).__name__} {self.label!r} at {self.path!r}>"
@@ -131,7 +137,10 @@ class Part:
         return {name: self.__dict__[name] for name in fields(type(self)) if name in self.__dict__}
 
     def changed(self, **values: Any) -> Self:
-        """A copy with other values; the original stays as it was."""
+        """A copy with other values; the original stays as it was. Raises AttributeError for an undeclared field."""
+        for name in values:
+            if name not in fields(type(self)):
+                raise AttributeError(f"{type(self).__name__} has no field {name!r}")
         return type(self)(self.path, self.label, self.side, {**self.given(), **values})
 
     @classmethod
@@ -167,11 +176,14 @@ class Sides(Generic[PartType]):
     def __iter__(self) -> Iterator[PartType]:
         return (self._parts[side] for side in Side if side in self._parts)
 
-    def __contains__(self, side: Side) -> bool:
+    def __contains__(self, side: object) -> bool:
         return side in self._parts
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Sides) and self.path == other.path and self._parts == other._parts
+
+    def __hash__(self) -> int:
+        return hash((self.path, frozenset(self._parts)))
 
     def __getitem__(self, side: Side) -> PartType:
         if side not in self._parts:
@@ -216,9 +228,13 @@ SINGULAR = {"coilovers": "coilover", "limit_straps": "limit strap", "bump_stops"
             "brake_lines": "brake line", "kingpins": "kingpin"}  # fmt: skip
 
 
-@cache
 def fields(kind: Any) -> dict[str, Any]:
     """What a part declares: field name to its annotation."""
+    return _fields(kind)
+
+
+@cache
+def _fields(kind: Any) -> dict[str, Any]:
     hints = get_type_hints(kind, include_extras=True)
     return {
         name: hint
@@ -255,4 +271,6 @@ def _read_field(kind: Any, value: Any, path: str, label: str, side: Side, unit: 
         return kind.read(value, path, label, side, unit)
     if isinstance(kind, type) and issubclass(kind, StrEnum):
         return kind(value)
+    if kind is int:
+        return int(value)  # JSON Schema takes 2.0 for a whole number too
     return value

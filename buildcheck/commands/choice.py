@@ -25,9 +25,9 @@ def known_name(name: str, known: Iterable[str], what: str) -> str:
     near = difflib.get_close_matches(asked, {one.replace("-", " "): one for one in names}, 1, 0.5)
     if near:
         meant = next(one for one in names if one.replace("-", " ") == near[0])
-        raise click.UsageError(f"There is no {what} {name!r}; the nearest is {meant!r}")
+        raise click.UsageError(f'There is no {what} "{name}"; the nearest is "{meant}"')
     listed = f"; there are {', '.join(names)}" if len(names) <= 12 else ""
-    raise click.UsageError(f"There is no {what} {name!r}{listed}")
+    raise click.UsageError(f'There is no {what} "{name}"{listed}')
 
 
 def chosen(rules: Iterable[Rule], only: Iterable[str], areas: Iterable[str]) -> tuple[Rule, ...]:

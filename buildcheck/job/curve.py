@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -202,16 +203,20 @@ SAME_PLACE = 1e-12
 
 
 def _crossing(parameters: Array, above: Array, before: int, last: int) -> float:
-    """Where the parabola through three poses crosses zero between poses `before` and `before + 1`; by bisection,
-    which cannot leave the two poses between which the sign changes."""
+    """Where the parabola through three poses crosses zero between poses `before` and `before + 1`, between which the
+    sign changes; where three poses are not to be had, the straight line."""
     low, high = float(parameters[before]), float(parameters[before + 1])
-    near = min(before, max(last - 3, 0))
-    places, values = parameters[near : near + 3].tolist(), above[near : near + 3].tolist()
-    rising = above[before + 1] > above[before]
-    for _ in range(52):
-        middle = 0.5 * (low + high)
-        if (_lagrange(places, values, middle) < 0.0) == rising:
-            low = middle
-        else:
-            high = middle
-    return 0.5 * (low + high)
+    at_low, at_high = float(above[before]), float(above[before + 1])
+    straight = low - at_low * (high - low) / (at_high - at_low)
+    third = before + 2 if before + 2 < last else before - 1
+    if third < 0:
+        return straight
+    # Newton's form: at_low + slope (x - low) + bend (x - low)(x - high) = 0, with t = x - low.
+    slope = (at_high - at_low) / (high - low)
+    other = float(parameters[third])
+    bend = ((float(above[third]) - at_high) / (other - high) - slope) / (other - low)
+    linear = slope - bend * (high - low)
+    root = math.sqrt(max(linear * linear - 4.0 * bend * at_low, 0.0))
+    # The form of the quadratic's root that does not lose digits where the bend is slight.
+    t = -2.0 * at_low / (linear + math.copysign(root, linear))
+    return min(max(low + t, low), high)

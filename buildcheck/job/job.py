@@ -10,18 +10,20 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from functools import cached_property
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
-from buildcheck.build import Build, Missing, Part, Point, Side, Sides
+from buildcheck.build import Build, Missing, Part, Point, Side
 from buildcheck.build.attachment import Attachment
+from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.part import PartType
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.cure import Cure, solve_change
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
+from buildcheck.job.knuckle import Knuckle, at_lock
 from buildcheck.job.layout import (
     Assumption,
     Linkage,
@@ -33,10 +35,11 @@ from buildcheck.job.layout import (
 )
 from buildcheck.job.lines import Lines, lines_of
 from buildcheck.job.solids import axle_solids, obstacle_solid
+from buildcheck.job.subjects import SUBJECTS, Pair
 from buildcheck.motion.clearance import clearance
 from buildcheck.motion.handling import slopes
 from buildcheck.motion.poses import FreeAxle, Poses, free_motions, solve
-from buildcheck.motion.rotation import carry, carry_direction, turn
+from buildcheck.motion.rotation import carry, carry_direction
 from buildcheck.motion.settle import Rest, Unassembled, as_placed, settle
 from buildcheck.motion.spans import (
     across_angle,
@@ -47,12 +50,6 @@ from buildcheck.motion.spans import (
     span,
     stop_gap,
 )
-from buildcheck.motion.steering import (
-    dead_point_side,
-    kingpin_axis,
-    swing,
-    swung,
-)
 from buildcheck.quantity import Dimension
 from buildcheck.strength import proof_strength, shear_capacity, thread
 
@@ -61,22 +58,13 @@ ShaftEnd = Literal["output", "pinion"]
 _ANGLE_OF_VIEW = {"side": side_view_angle, "front": front_view_angle, "plan": plan_angle}
 
 
-class Pair:
-    """A part that stands on both sides, for rules that hold the two against each other."""
-
-    def __init__(self, label: str, sides: Sides[Any]) -> None:
-        self.label = label
-        self.path = sides.path
-        self.left: Part = sides.left
-        self.right: Part = sides.right
-
-
 class Job:
     """A build with its motion."""
 
     def __init__(self, build: Build) -> None:
         self.build = build
         self._carried: dict[Point, Array] = {}
+        self._kept: dict[tuple[str, ...], Array] = {}
 
     # What rules are called with.
 
@@ -85,7 +73,7 @@ class Job:
 
         Raises Missing when the spec lacks the section that would hold them, and KeyError for a kind unknown.
         """
-        return SUBJECTS[kind](self)
+        return SUBJECTS[kind](self.build)
 
     # The motion.
 
@@ -145,6 +133,13 @@ class Job:
         if point not in self._carried:
             self._carried[point] = carry(self.poses, self._rest.point(point))
         return self._carried[point]
+
+    def _keep(self, what: str, part: Part, compute: Callable[[], Array]) -> Array:
+        """A quantity of a part over all poses, computed once."""
+        key = (what, part.path, part.side)
+        if key not in self._kept:
+            self._kept[key] = compute()
+        return self._kept[key]
 
     def _turned(self, direction: Array) -> Array:
         return carry_direction(self.poses, self._rest.direction(direction))
@@ -216,7 +211,7 @@ class Job:
         """
         bar, link = self.build.lateral_bar, self.build.steering.drag_link
         angle = across_angle(view, np.array(bar.frame), self._moved(bar.axle))
-        other = across_angle(view, np.array(link.pitman), self._arm_end)
+        other = across_angle(view, np.array(link.pitman), self._knuckle.arm_end)
         return self._curve((angle - other + math.pi / 2) % math.pi - math.pi / 2, line)
 
     @property
@@ -232,71 +227,32 @@ class Job:
     # Steering.
 
     @cached_property
-    def _knuckle(self) -> tuple[Array, Array, Array]:
-        steering = self.build.steering
-        side: Literal["left", "right"] = "left" if steering.drag_link.knuckle == "left" else "right"
-        axis = kingpin_axis(self.build.axle.caster, self.build.axle.kingpin_inclination, side)
-        centre = np.array(steering.kingpins[Side(side)].centre)
-        return centre, axis, np.array(steering.drag_link.arm)
-
-    @cached_property
-    def _swing(self) -> Array:
-        centre, axis, arm = self._knuckle
-        link = self.build.steering.drag_link
-        pitman = np.array(link.pitman)
-        return swing(
-            self._moved(Point(*centre)),
-            self._turned(axis),
-            self._moved(link.arm),
-            pitman,
-            self.drag_link_length,
-            dead_point_side(centre, axis, arm, pitman),
-        )
-
-    @cached_property
-    def _arm_end(self) -> Array:
-        centre, axis, _ = self._knuckle
-        return swung(
-            self._moved(Point(*centre)),
-            self._turned(axis),
-            self._moved(self.build.steering.drag_link.arm),
-            self._swing,
-        )
+    def _knuckle(self) -> Knuckle:
+        return Knuckle(self.build, self._moved, self._turned)
 
     def steer(self, line: Line) -> Curve:
         """Steer angle of the road wheel that the drag link moves, with the steering wheel held, rad.
 
         Seen from above, against the vehicle, so it includes the yaw of the axle; positive to the left.
         """
-        # The spin of the wheel, turned about the carried kingpin axis: its trace on the floor is the steer.
-        _, axis, _ = self._knuckle
-        x, y, _ = turn(self._turned(np.array([0.0, 1.0, 0.0])), self._turned(axis), self._swing)
-        return self._curve(np.arctan2(-x, y), line)
+        return self._curve(self._knuckle.steer, line)
 
     # Springs, straps, stops, and what bends or slides with the axle.
 
     def length(self, part: Coilover | LimitStrap, line: Line) -> Curve:
         """Distance between the two ends of a coilover or strap, m."""
-        return self._curve(span(np.array(part.frame), self._moved(part.axle)), line)
+        apart = self._keep("length", part, lambda: span(np.array(part.frame), self._moved(part.axle)))
+        return self._curve(apart, line)
 
     def brake_line_length(self, side: Side, line: Line) -> Curve:
         """Distance that the brake line of one side has to bridge, m; the longest at either lock or straight ahead
         where it moves with the knuckle."""
         hose = self.brake_line(side)
-        frame = np.array(hose.frame)
-        longest = span(frame, self._moved(hose.axle))
-        if hose.moves_with == "knuckle":
-            for point in self._at_lock(side, hose.axle):
-                longest = np.maximum(longest, span(frame, self._moved(point)))
-        return self._curve(longest, line)
+        return self._curve(self._keep("length", hose, lambda: self._longest(side, hose)), line)
 
-    def _at_lock(self, side: Side, point: Point) -> list[Point]:
-        axle, steering = self.build.axle, self.build.steering
-        name: Literal["left", "right"] = "left" if side is Side.LEFT else "right"
-        axis = kingpin_axis(axle.caster, axle.kingpin_inclination, name)
-        centre = np.array(steering.kingpins[side].centre)
-        lock = steering.lock_angle
-        return [Point(*swung(centre, axis, np.array(point), angle)) for angle in (lock, -lock)]
+    def _longest(self, side: Side, hose: BrakeLine) -> Array:
+        points = [hose.axle, *(at_lock(self.build, side, hose.axle) if hose.moves_with == "knuckle" else ())]
+        return np.asarray(np.max([span(np.array(hose.frame), self._moved(point)) for point in points], axis=0))
 
     def driveshaft_length(self, line: Line) -> Curve:
         """Distance between the centres of the driveshaft's two joints, m."""
@@ -318,12 +274,12 @@ class Job:
     def stop_height(self, stop: BumpStop, line: Line) -> Curve:
         """Room between a stop's base and what it lands on, along the stop's axis, m: less than the stop's free
         length where it works."""
-        gap, _ = self._stop(stop)
-        return self._curve(gap + stop.free_length, line)
+        height = self._keep("height", stop, lambda: self._stop(stop)[0] + stop.free_length)
+        return self._curve(height, line)
 
     def stop_offset(self, stop: BumpStop, line: Line) -> Curve:
         """How far the centre of the target stands aside of the stop's axis, m."""
-        return self._curve(self._stop(stop)[1], line)
+        return self._curve(self._keep("offset", stop, lambda: self._stop(stop)[1]), line)
 
     def _stop(self, stop: BumpStop) -> tuple[Array, Array]:
         if stop.mounted_on == "axle":
@@ -375,9 +331,13 @@ class Job:
     def gap_to_obstacle(self, name: str, line: Line) -> Curve:
         """Smallest gap between an obstacle of the vehicle and the axle's tube or centre section, m; negative where
         they overlap."""
-        solid = obstacle_solid(self.build.vehicle.obstacles[name])
+        obstacle = self.build.vehicle.obstacles[name]
+        return self._curve(self._keep("gap", obstacle, lambda: self._gap(obstacle)), line)
+
+    def _gap(self, obstacle: Obstacle) -> Array:
+        solid = obstacle_solid(obstacle)
         gaps = [clearance(bar, solid).gap for bar in axle_solids(self.build.axle, self._moved)]
-        return self._curve(np.min(np.broadcast_arrays(*gaps), axis=0), line)
+        return np.asarray(np.min(gaps, axis=0))
 
     # What to change.
 
@@ -419,41 +379,3 @@ def shaft_direction(up: float, left: float, *, forward: bool) -> Array:
     """Direction of a shaft that points forward or rearward, tilted up and to the left by the angles given (rad), both
     as projected on the side view and on the plan view."""
     return np.array([1.0 if forward else -1.0, math.tan(left), math.tan(up)])
-
-
-def _pairs(job: Job) -> Iterator[Pair]:
-    build = job.build
-    groups: list[tuple[str, Sides[Any]]] = []
-    for section in ("links", "attachments"):
-        if build.has(section):
-            named = getattr(build, section)
-            groups.extend((next(iter(named[name])).label, named[name]) for name in sorted(named))
-    for section in ("coilovers", "limit_straps", "bump_stops", "brake_lines"):
-        if build.has(section):
-            sides = getattr(build, section)
-            groups.append((next(iter(sides)).label, sides))
-    if build.has("steering") and build.steering.has("kingpins"):
-        groups.append((next(iter(build.steering.kingpins)).label, build.steering.kingpins))
-    pairs = [Pair(label.split(" ", 1)[1], sides) for label, sides in groups if sides.is_pair]
-    if not pairs:
-        raise Missing("links")
-    return iter(pairs)
-
-
-def _links(job: Job) -> Iterator[Link]:
-    return (link for name in sorted(job.build.links) for link in job.build.links[name])
-
-
-def _attachments(job: Job) -> Iterator[Attachment]:
-    return (part for name in sorted(job.build.attachments) for part in job.build.attachments[name])
-
-
-SUBJECTS: dict[str, Callable[[Job], Iterator[Part | Pair]]] = {
-    "build": lambda job: iter((job.build,)),
-    "link": _links,
-    "coilover": lambda job: iter(job.build.coilovers),
-    "limit-strap": lambda job: iter(job.build.limit_straps),
-    "bump-stop": lambda job: iter(job.build.bump_stops),
-    "attachment": _attachments,
-    "pair": _pairs,
-}

@@ -8,6 +8,7 @@ import numpy as np
 
 from buildcheck.build import Build, Missing, Point
 from buildcheck.build.linkage import Joint, LateralBar, Link
+from buildcheck.job.curve import Unreached
 from buildcheck.motion.poses import Layout
 
 # Radial stiffness of a joint for which the spec gives none, N/m. Common practice, no source: a metal joint is stiffer
@@ -74,6 +75,8 @@ def _bars_of_link(link: Link) -> list[Bar]:
         # The arm is one rigid piece. Its length runs from the frame joint to the middle of the axle joints, so an
         # arm that is made longer carries its frame joint further out on that line.
         middle = middle_of(link.axle_upper, link.axle_lower)
+        if distance(link.frame, middle) == 0.0:
+            raise Unreached(f"the {link.label} has its frame end midway between its axle ends")
         outward = np.subtract(link.frame, middle) / distance(link.frame, middle)
         made = link.length if link.has("length") else distance(link.frame, middle)
         return [
@@ -104,9 +107,12 @@ def linkage(build: Build) -> Linkage:
     """The build's links as constraints.
 
     Raises Missing when the spec lacks the links, an end point, or, where the axle is held more than once over, the
-    kind of a joint.
+    kind of a joint; Unreached for a link whose two ends are one point.
     """
     held = bars(build)
+    for bar in held:
+        if distance(bar.frame, bar.axle) == 0.0:
+            raise Unreached(f"the {bar.label} has its frame end and its axle end at one point")
     assumptions: list[Assumption] = []
     stiffness = np.ones(len(held))
     if len(held) > FOUR:

@@ -8,7 +8,7 @@ import numpy as np
 
 from buildcheck.build import Missing, Point
 from buildcheck.build.chassis import Axle, Obstacle
-from buildcheck.job.curve import Array
+from buildcheck.job.curve import Array, Unreached
 from buildcheck.motion.clearance import Box, Capsule, Cylinder, HalfSpace, Solid
 
 
@@ -21,14 +21,18 @@ def axle_solids(axle: Axle, moved: Callable[[Point], Array]) -> Iterator[Capsule
         yield Capsule(moved(tube.left_end), moved(tube.right_end), tube.outside_diameter / 2)
     if axle.has("centre_section"):
         section = axle.centre_section
-        yield Capsule(moved(section.centre), moved(section.centre), section.radius)
+        centre = moved(section.centre)
+        yield Capsule(centre, centre, section.radius)
 
 
 def obstacle_solid(obstacle: Obstacle) -> Solid:
     """An obstacle as a solid fixed to the frame."""
     if obstacle.shape == "box":
-        return Box(np.array(obstacle.lower), np.array(obstacle.upper))
+        # Any two opposite corners say the same box.
+        return Box(np.minimum(obstacle.lower, obstacle.upper), np.maximum(obstacle.lower, obstacle.upper))
     if obstacle.shape == "cylinder":
+        if obstacle.start == obstacle.end:
+            raise Unreached(f"the {obstacle.label} is a cylinder with its two ends at one point")
         return Cylinder(np.array(obstacle.start), np.array(obstacle.end), obstacle.radius)
     if obstacle.shape == "capsule":
         return Capsule(np.array(obstacle.start), np.array(obstacle.end), obstacle.radius)

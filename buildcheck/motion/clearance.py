@@ -50,6 +50,9 @@ def clearance(bar: "Capsule", solid: Solid) -> Clearance:
     What the gap means in overlap stands at the head of this module.  Bar and solid broadcast together.
     NaN, in the gap and the place, wherever a point is NaN.
     """
+    if bar.start is bar.end:  # a ball has one place to measure from
+        gap = solid.distance(aligned(bar.start)[0]) - bar.radius
+        return Clearance(gap, np.where(np.isnan(gap), np.nan, 0.0))
     start, end = aligned(bar.start, bar.end)
     run = end - start
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):

@@ -52,8 +52,11 @@ def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Ar
     unknowns = np.zeros((UNKNOWNS, poses))
     stretch = np.empty((len(constraints.length), poses))
     reached, stride = np.zeros(poses), np.ones(poses)
-    at_ride = np.broadcast_to(_determinant_at_ride(constraints), (poses,))
+    found_at_ride, by_heave, by_roll = _at_ride(constraints)
+    at_ride = np.broadcast_to(found_at_ride, (poses,))
     determinant = at_ride.copy()
+    # How the unknowns change along each path: at ride from the derivatives, later from the stride just taken.
+    rate = by_heave * heave + by_roll * roll
     walking = np.arange(poses)
     while walking.size:
         aim = np.minimum(reached[walking] + stride[walking], 1.0)
@@ -61,11 +64,12 @@ def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Ar
             constraints if shared else constraints.at(walking),
             heave[walking] * aim,
             roll[walking] * aim,
-            unknowns[:, walking],
+            unknowns[:, walking] + rate[:, walking] * (aim - reached[walking]),
         )
         change = found / determinant[walking]
         solved &= (change > 1.0 / DETERMINANT_CHANGE) & (change < DETERMINANT_CHANGE)
         good = walking[solved]
+        rate[:, good] = (arrived[:, solved] - unknowns[:, good]) / (aim[solved] - reached[good])
         unknowns[:, good] = arrived[:, solved]
         stretch[:, good] = stretched[:, solved]
         determinant[good] = found[solved]
@@ -115,12 +119,17 @@ def newton_step(table: Array) -> Array:
     return solution
 
 
-def _determinant_at_ride(constraints: Constraints) -> Array:
-    """Determinant of Newton's equations at ride, one for each build."""
+def _at_ride(constraints: Constraints) -> tuple[Array, Array, Array]:
+    """At ride, one for each build: determinant of Newton's equations, and the unknowns' slopes (4, builds) with
+    heave and with roll."""
     builds = constraints.length.shape[-1]
     system = equations(constraints, np.zeros(builds), np.zeros(builds))
     system.place(np.zeros((UNKNOWNS, builds)))
     table = np.empty((UNKNOWNS + 1, UNKNOWNS, builds))
     system.linearise(table)
     determinant: Array = np.linalg.det(table[:UNKNOWNS].T)
-    return determinant
+    slopes = []
+    for driven in system.driven():
+        table[UNKNOWNS] = driven
+        slopes.append(-newton_step(table))
+    return determinant, slopes[0], slopes[1]

@@ -74,7 +74,9 @@ def test_what_cannot_be_read_or_is_not_valid_is_2_and_the_others_are_inspected(s
     bad.write_text(NOT_VALID, encoding="utf-8")
     result = inspect(bad, tmp_path / "none.yaml", spec)
     assert result.exit_code == 2
-    assert f"{bad}:3:1 linx\n    'linx' is not a key of a spec; did you mean 'links'?\n" in result.output
+    refused = result.output.partition(f"  {bad}:3:1 linx\n    ")[2].splitlines()[0]
+    assert '"linx"' in refused
+    assert '"links"' in refused
     assert "none.yaml\n    there is no such file\n" in result.output
     assert "[ ] 2  WARNING  whole build: it is so\n" in result.output
     assert "  3 specs: 1 inspected, 1 of them with something to put right; 2 not inspected.\n" in result.output
@@ -129,10 +131,10 @@ def test_rules_by_name_and_by_area(spec: Path, arguments: list[str], applied: li
 @pytest.mark.parametrize(
     ("arguments", "sentence"),
     [
-        (["--only", "doubtfull"], "There is no rule 'doubtfull'; the nearest is 'doubtful'"),
-        (["--only", "qqq"], "There is no rule 'qqq'; there are fine, doubtful, wrong"),
-        (["--area", "weld"], "There is no area 'weld'; the nearest is 'welds'"),
-        (["--area", "lateral bar"], "the nearest is 'lateral bar and steering'"),
+        (["--only", "doubtfull"], 'There is no rule "doubtfull"; the nearest is "doubtful"'),
+        (["--only", "qqq"], 'There is no rule "qqq"; there are fine, doubtful, wrong'),
+        (["--area", "weld"], 'There is no area "weld"; the nearest is "welds"'),
+        (["--area", "lateral bar"], 'the nearest is "lateral bar and steering"'),
         (["--quiet", "--all"], "--quiet and --all ask for opposite things"),
         (["--output", "json", "--quiet"], "JSON always holds everything"),
         (

@@ -50,8 +50,8 @@ def test_what_cannot_be_inspected_is_2_and_nothing_to_check_is_4() -> None:
         (["inspect"], "Missing argument 'SPEC...'."),
         (["inspect", "--fast", "x"], "No such option"),
         (["inspekt"], "No such command 'inspekt'."),
-        (["inspect", ".", "--only", "no-such"], "There is no rule 'no-such'"),
-        (["rules", "link-flatnes"], "There is no rule 'link-flatnes'; the nearest is 'link-flatness'"),
+        (["inspect", ".", "--only", "no-such"], 'There is no rule "no-such"'),
+        (["rules", "link-flatnes"], 'There is no rule "link-flatnes"; the nearest is "link-flatness"'),
         (["schema", "--of", "readngs"], "'readngs' is not one of 'build-spec', 'readings'."),
     ],
 )

@@ -127,9 +127,7 @@ ASSUMED_IN_A_PIPE = (
     "  radial stiffness of a rubber joint taken as 28550.7 lb/in, for want of "
     "bench.buildcheck.yaml:6:5 links.arm.both.joints.frame.radial_stiffness\n"
 )
-PASSED_EXAMPLES = sorted((Path(__file__).parents[2] / "examples").rglob("*.buildcheck.yaml"))
-
-AT_80 = """\
+PASSED_AT_80 = """\
        ok       flat, shift: movement of the axle over the travel
        wanted   between -0.500 in and 0.500 in
        basis    A. Nonymous, Axles, 2nd ed., p. 12 (from memory): half an inch

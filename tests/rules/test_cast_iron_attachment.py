@@ -4,10 +4,9 @@ from typing import Any
 
 import pytest
 from buildcheck_rules.cast_iron_attachment import cast_iron_attachment
-from edges import POUND_FORCE, Edge, Need, check_complete, check_edge, check_need, edges
+from edges import POUND_FORCE, Edge, Need, check_complete, check_edge, check_need, edges, example_data, with_data
 
 from buildcheck.build import Build, read_build
-from edges import example_data, with_data
 
 BRACKET = "right arm axle bracket"
 AT = "attachments.arm_axle_bracket.right"

@@ -2,7 +2,7 @@
 
 import pytest
 from buildcheck_rules.link_flatness import link_flatness
-from edges import DEGREE, INCH, Edge, check_complete, check_edge, edges
+from edges import INCH, Edge, check_complete, check_edge, edges
 
 FRAME_END = "links.arm.both.frame.z"
 

@@ -1,0 +1,154 @@
+"""Specs drawn at random from the schema, and sound specs spoiled at random: the whole range of what a file can say.
+
+Every choice comes from the `random.Random` handed in, so hypothesis can hand in one that it controls and shrinks.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterator
+from random import Random
+from typing import Any
+
+from buildcheck.quantity import Dimension, System, parse
+from buildcheck.schema import schema
+from buildcheck.units import UNITS
+
+Step = str | int
+NAMES = ("arm", "lower", "upper", "b2")
+ILL_TYPED: tuple[Any, ...] = (
+    None, True, False, 0, -1, 1e300, 1e-300, "", "x", "1/0 in", "3 furlong", "2 kN", [], {}, [1, 2], [0, 0, 0], {"a": 1},
+)  # fmt: skip
+
+
+def drawn(random: Random) -> dict[str, Any]:
+    """A spec drawn from the schema alone: any of its keys, any values that it allows, and now and then others."""
+    spec: dict[str, Any] = _value(random, schema(), ill=random.choice((0.0, 0.0, 0.02)))
+    return spec
+
+
+def spoiled(random: Random, sound: dict[str, Any]) -> dict[str, Any]:
+    """A sound spec with one to five of its values changed, moved onto one another, left out or spoiled."""
+    spec = copy.deepcopy(sound)
+    for _ in range(random.randint(1, 5)):
+        places = list(_places(spec, schema(), ()))
+        path, node = random.choice(places)
+        if not path:
+            continue
+        holder = _at(spec, path[:-1])
+        match random.randrange(6):
+            case 0:
+                del holder[path[-1]]
+            case 1:
+                holder[path[-1]] = random.choice(ILL_TYPED)
+            case 2:
+                same_kind = [place for place, other in places if place and other is node]
+                holder[path[-1]] = copy.deepcopy(_at(spec, random.choice(same_kind)))
+            case _:
+                holder[path[-1]] = _value(random, node, ill=0.0)
+    return spec
+
+
+def in_other_units(random: Random, spec: dict[str, Any]) -> dict[str, Any]:
+    """The same spec in the other system of units: every quantity in SI, written in full in a unit of its kind."""
+    system = System(spec["units"])
+    other = copy.deepcopy(spec)
+    other["units"] = "metric" if system is System.INCH_POUND else "inch-pound"
+    for path, node in _places(spec, schema(), ()):
+        if "quantity" in node:
+            dimension = Dimension(node["quantity"]["dimension"])
+            _at(other, path[:-1])[path[-1]] = spelled(random, parse(_at(spec, path), dimension, system), dimension)
+    return other
+
+
+def spelled(random: Random, amount: float, dimension: Dimension, digits: int = 17) -> str:
+    """An amount in SI units as text, in some unit of its kind and some spelling of that unit."""
+    unit = random.choice(UNITS[dimension])
+    number = float(amount / float(unit.factor) - float(unit.offset))
+    return f"{number:.{digits}g} {random.choice((unit.name, *unit.spellings))}".strip()
+
+
+def _places(value: Any, node: Any, path: tuple[Step, ...]) -> Iterator[tuple[tuple[Step, ...], Any]]:
+    """Every value of a spec with the piece of the schema that it is held to."""
+    node = resolved(node)
+    yield path, node
+    if isinstance(value, dict):
+        for key, held in value.items():
+            inner = node.get("properties", {}).get(key, node.get("additionalProperties"))
+            if isinstance(inner, dict):
+                yield from _places(held, inner, (*path, key))
+    if isinstance(value, list) and "items" in node:
+        for index, held in enumerate(value):
+            yield from _places(held, node["items"], (*path, index))
+
+
+def resolved(node: Any) -> Any:
+    """A piece of the schema, with a reference in it followed."""
+    return schema()["$defs"][node["$ref"].rpartition("/")[2]] if "$ref" in node else node
+
+
+def _at(spec: Any, path: tuple[Step, ...]) -> Any:
+    for step in path:
+        spec = spec[step]
+    return spec
+
+
+def _value(random: Random, node: Any, ill: float) -> Any:
+    node = resolved(node)
+    if random.random() < ill:
+        return random.choice(ILL_TYPED)
+    if "const" in node:
+        return node["const"]
+    if "enum" in node:
+        return random.choice(node["enum"])
+    if "quantity" in node:
+        return _quantity(random, node)
+    kind = node["type"] if isinstance(node["type"], str) else random.choice(node["type"])
+    match kind:
+        case "object":
+            return _object(random, node, ill)
+        case "array":
+            count = random.randint(node.get("minItems", 0), min(node["maxItems"], 3))
+            return [_value(random, node["items"], ill) for _ in range(count)]
+        case "boolean":
+            return random.random() < 0.5
+        case "integer":
+            return random.randint(node["minimum"], node["maximum"])
+        case "number":
+            return random.choice((0, 1, -1, random.uniform(node.get("minimum", -9), node.get("maximum", 9))))
+        case _:
+            return random.choice((node["examples"][0], "x", "a longer text"))
+
+
+def _object(random: Random, node: Any, ill: float) -> dict[str, Any]:
+    properties = node.get("properties", {})
+    needed = node.get("required", ())
+    keys = [key for key in properties if key in needed or random.random() < 0.8]
+    if "both" in properties:
+        keys = random.choice([["both"], ["left", "right"], ["left"], ["right"]])
+    held = {key: _value(random, properties[key], ill) for key in keys}
+    if isinstance(node.get("additionalProperties"), dict):
+        for name in random.sample(NAMES, random.randint(1, 3)):
+            held[name] = _value(random, node["additionalProperties"], ill)
+    if held.get("kind") == "radius-arm" and random.random() < 0.9:
+        held.pop("axle", None)
+    elif held.get("kind") == "two-point" and random.random() < 0.9:
+        held.pop("axle_upper", None)
+        held.pop("axle_lower", None)
+    return held
+
+
+def _quantity(random: Random, node: Any) -> Any:
+    dimension = Dimension(node["quantity"]["dimension"])
+    lowest, highest = (parse(node["quantity"][end], dimension, System.METRIC) for end in ("from", "to"))
+    match random.randrange(6):
+        case 0:
+            return node["examples"][0]
+        case 1:
+            return node["quantity"][random.choice(("from", "to"))]
+        case 2:
+            return random.choice((0, 1, 20, -3, 0.5))  # a bare number, in the units of the spec
+        case _:
+            # Most of a range is far from any truck, so half of the draws stay near its lower end.
+            share = random.random() * random.choice((1.0, 0.05))
+            return spelled(random, lowest + (highest - lowest) * share, dimension, digits=6)
