@@ -38,16 +38,21 @@ class Problem:
     column: int
 
 
+def visible(text: str) -> str:
+    """Return text made safe to print, whole: one line, with everything invisible as an escape (``\\u202e``)."""
+    return "".join(
+        character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
+        for character in text
+    )
+
+
 def clean(text: str) -> str:
     """Return text from a file made safe to print: one line, nothing invisible, at most 60 characters.
 
     Control characters, terminal escapes, line breaks, bidirectional controls and lone surrogates come out
     as visible escapes (``\\x1b``, ``\\u202e``); longer text is cut and ends in "...".
     """
-    shown = "".join(
-        character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
-        for character in text[: ECHO_LENGTH + 1]
-    )
+    shown = visible(text[: ECHO_LENGTH + 1])
     return shown if len(shown) <= ECHO_LENGTH else shown[: ECHO_LENGTH - 3] + "..."
 
 

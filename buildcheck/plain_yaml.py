@@ -50,13 +50,9 @@ _BLOCK_HEADER = re.compile(r"[|>][-+]?(?: +#.*| *)\n(?! +(?:\n|$))")
 
 _ANCHOR = "a name marked with & or * cannot be used here; write the value out in each place"
 _TAG = "a type marked with ! cannot be used here; put quotes around text that starts with !"
-DIRECTIVE = (
-    "a line that starts with % is not read here; delete it, or put quotes around text that starts with %"
-)
+DIRECTIVE = "a line that starts with % is not read here; delete it, or put quotes around text that starts with %"
 _MERGE = "the key << cannot be used here; write the keys out"
-_SECOND = (
-    "more text follows after the end of the spec; one file holds one spec, so delete the line --- or ..."
-)
+_SECOND = "more text follows after the end of the spec; one file holds one spec, so delete the line --- or ..."
 _LINE_UP = "this line does not line up with the lines above; give keys of one group the same indentation"
 _BLOCK = "only a line break may follow | or >, and the lines below it need one and the same indentation"
 _OPEN_QUOTE = "a quotation mark is opened here and never closed"
@@ -221,9 +217,7 @@ class _Reader:
     def _count_node(self, event: Any, position: Position) -> None:
         self._nodes += 1
         if self._nodes > MAX_NODES:
-            self._note(
-                f"the file holds more than {MAX_NODES} values; a spec holds a few hundred", (), position
-            )
+            self._note(f"the file holds more than {MAX_NODES} values; a spec holds a few hundred", (), position)
             raise _StopReadingError
         where = self._next_path() or ()
         if event.anchor is not None:
@@ -233,15 +227,11 @@ class _Reader:
 
     def _open(self, is_mapping: bool, position: Position) -> None:
         if len(self._stack) == MAX_DEPTH:
-            self._note(
-                f"values lie more than {MAX_DEPTH} levels deep here", self._next_path() or (), position
-            )
+            self._note(f"values lie more than {MAX_DEPTH} levels deep here", self._next_path() or (), position)
             raise _StopReadingError
         is_key = self._awaits_key()
         if is_key:
-            self._note(
-                "a key is one word or a quoted text, not a list or a group", self._stack[-1].path, position
-            )
+            self._note("a key is one word or a quoted text, not a list or a group", self._stack[-1].path, position)
         path = None if is_key else self._next_path()
         self._stack.append(_Open({} if is_mapping else [], path, position, is_key=is_key))
 
@@ -281,11 +271,7 @@ class _Reader:
             self._note(str(error), mapping.path, position)
             return
         if not isinstance(key, str):
-            what = (
-                f'the key "{clean(text)}" is not text; put quotes around it'
-                if text
-                else "a key is missing here"
-            )
+            what = f'the key "{clean(text)}" is not text; put quotes around it' if text else "a key is missing here"
             self._note(what, mapping.path, position)
         elif key in mapping.lines:
             where = None if mapping.path is None else (*mapping.path, key)

@@ -110,9 +110,7 @@ def _parse(value: float | str, dimension: Dimension, system: System) -> float:
     return result
 
 
-def show(
-    value: float, dimension: Dimension, system: System, *, digits: int | None = None, sign: bool = False
-) -> str:
+def show(value: float, dimension: Dimension, system: System, *, digits: int | None = None, sign: bool = False) -> str:
     """Return an SI value as text in the system's unit; every number that the tool prints comes from here.
 
     ``digits`` replaces the usual number of decimals; ``sign`` puts a plus before values above zero. NaN is
@@ -271,9 +269,7 @@ def _refusal(value: Any, dimension: Dimension, system: System, reason: str) -> Q
     article = "an" if dimension.value[0] in "aeiou" else "a"
     example = USUAL[system][dimension].example
     what = f'"{_echo(value)}"' if isinstance(value, str) else _kind(value)
-    return QuantityError(
-        f"{what} cannot be read as {article} {dimension.value}: {reason}; write it like {example}"
-    )
+    return QuantityError(f"{what} cannot be read as {article} {dimension.value}: {reason}; write it like {example}")
 
 
 def _kind(value: object) -> str:

@@ -15,7 +15,8 @@ from jsonschema import Draft202012Validator
 from jsonschema.exceptions import ValidationError
 from jsonschema.validators import extend
 
-from buildcheck.document import Document, Position, Problem, clean, join
+from buildcheck.document import Document
+from buildcheck.place import Position, Problem, clean, join, visible
 from buildcheck.plain_yaml import MAX_PROBLEMS, MORE
 from buildcheck.quantity import Dimension, QuantityError, System, parse, show
 from buildcheck.strength import thread
@@ -83,7 +84,7 @@ def _told(placed: Iterable[tuple[Position, _Fault]]) -> Iterator[Problem]:
             yield Problem(MORE, fault.path, position.line, position.column)
             return
         told.add(fault.path)
-        yield Problem(fault.say(), fault.path, position.line, position.column)
+        yield Problem(visible(fault.say()), fault.path, position.line, position.column)
 
 
 @cache
@@ -95,12 +96,15 @@ def _validator(system: System) -> Any:
         try:
             amount = parse(value, dimension, system)
         except QuantityError as error:
-            yield ValidationError(f"is not right: {error}")
+            yield ValidationError(str(error))
             return
         lowest, highest = (parse(rule[end], dimension, System.METRIC) for end in ("from", "to"))
         if not lowest <= amount <= highest:
             least, most = (show(end, dimension, system) for end in (lowest, highest))
-            yield ValidationError(f"must be between {least} and {most}, and this is {clean(str(value))}")
+            if dimension is Dimension.SPEED:  # of welding: nobody knows that in the usual unit, miles an hour
+                least, most = rule["from"], rule["to"]
+            percent = f'; write "{value} %"' if dimension is Dimension.RATIO and not isinstance(value, str) else ""
+            yield ValidationError(f"must be between {least} and {most}, and this is {clean(str(value))}{percent}")
 
     def pattern(validator: Any, rule: str, value: Any, _: Any) -> Iterator[ValidationError]:
         # The whole text has to fit; the library's own search would let a line break at its end through.
@@ -111,7 +115,7 @@ def _validator(system: System) -> Any:
         try:
             thread(str(value))
         except ValueError as error:
-            yield ValidationError(f"is not right: {error}")
+            yield ValidationError(str(error))
 
     keywords = {"quantity": quantity, "pattern": pattern, "thread": is_thread}
     extended: Any = extend(Draft202012Validator, keywords)  # type: ignore[no-untyped-call]  # theirs
@@ -149,7 +153,8 @@ def _faults(error: ValidationError) -> Iterator[_Fault]:
 
 
 def _breaks(path: str, error: ValidationError, broken: str) -> str:
-    return f"{path} {_says(error, broken, error.validator_value)}"
+    sentence = _says(error, broken, error.validator_value)
+    return f"{path}{' ' if sentence.startswith(('must', 'is')) else ': '}{sentence}"
 
 
 def _says(error: ValidationError, broken: str, wanted: Any) -> str:
@@ -159,7 +164,7 @@ def _says(error: ValidationError, broken: str, wanted: Any) -> str:
         case "type" if "enum" in owner and str(value) not in owner["enum"]:
             return _says(error, "enum", owner["enum"])
         case "type":
-            return f"must be {_kind_wanted(owner)}, {_and_this_is(value)}{_quotes_hint(wanted, value)}"
+            return f"must be {_kind_wanted(owner)}, {_and_this_is(value)}{_quotes_hint(owner, value)}"
         case "enum":
             return f"must be one of {_list(wanted)}, {_and_this_is(value)}{_meant(value, wanted)}"
         case "const":
@@ -216,18 +221,18 @@ def _and_this_is(value: Any) -> str:
     return f"and this is {'a list' if isinstance(value, list) else 'a group of keys'}"
 
 
-def _quotes_hint(wanted: Any, value: Any) -> str:
-    if wanted == "boolean" and value in ("true", "false"):
+def _quotes_hint(owner: Any, value: Any) -> str:
+    if owner["type"] == "boolean" and value in ("true", "false"):
         return "; write it without quotes"
-    if wanted == "string" and isinstance(value, int | float):
+    if owner["type"] == "string" and "quantity" not in owner and isinstance(value, int | float):
         return f'; write it in quotes: "{str(value).lower()}"'
     return ""
 
 
 def _unknown_key(key: str, path: str, known: list[str]) -> str:
-    what = f"a key of {path}" if path else "a section of a spec"
+    what, others = (f"a key of {path}", "its keys") if path else ("a section of a spec", "the sections")
     near = _nearest(key, known)
-    hint = f'did you mean "{near}"?' if near else f"what it may hold is {_list(known)}"
+    hint = f'did you mean "{near}"?' if near else f"{others} are {_list(known)}"
     return f'"{clean(key)}" is not {what}; {hint}'
 
 
@@ -250,10 +255,7 @@ def _plain(name: str) -> str:
 def _no_name(name: str, pattern: str) -> str:
     fitting = re.sub(r"[^a-z0-9]+", "_", name.casefold()).strip("_")
     hint = f', so write it "{fitting}"' if re.fullmatch(pattern, fitting) else ""
-    return (
-        f'"{clean(name)}" cannot be a name: a name is a letter and then up to 39 small letters, digits and '
-        f"underscores{hint}"
-    )
+    return f'"{clean(name)}" cannot be a name; names have small letters, digits and underscores, a letter first{hint}'
 
 
 def _out_of_place(key: str) -> str:

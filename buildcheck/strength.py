@@ -70,7 +70,7 @@ def thread(size: str) -> Thread:
     made = _thread(size)
     # Of all standard threads the coarsest for its size, M1x0.25, has a quarter; beyond a third no core is left.
     if not 0 < made.pitch <= made.diameter / 3:
-        raise ValueError(f"{size!r} is no thread: its pitch does not go with its diameter; write one like {EXAMPLES}")
+        raise ValueError(f'"{size}" is no thread: its pitch does not go with its diameter; write one like {EXAMPLES}')
     return made
 
 
@@ -80,7 +80,7 @@ def _thread(size: str) -> Thread:
         return Thread(float(metric[1]) / 1000, float(metric[2]) / 1000, metric=True)
     inch = re.fullmatch(r"(?:(\d+) )?(\d+/[1-9]\d*)-([1-9]\d*)|(\d+)-([1-9]\d*)", size)
     if not inch:
-        raise ValueError(f"{size!r} is no thread; write one like {EXAMPLES}")
+        raise ValueError(f'"{size}" is no thread; write one like {EXAMPLES}')
     if inch[4]:
         diameter, count = Fraction(inch[4]), int(inch[5])
     else:

@@ -156,9 +156,7 @@ UNITS: dict[Dimension, tuple[Unit, ...]] = {
         Unit("rad/s", _ONE),
     ),
     Dimension.TEMPERATURE: (
-        Unit(
-            "degF", Fraction(5, 9), ("F", "deg-F", "degree-F", "degrees-F", "Fahrenheit"), Fraction("459.67")
-        ),
+        Unit("degF", Fraction(5, 9), ("F", "deg-F", "degree-F", "degrees-F", "Fahrenheit"), Fraction("459.67")),
         Unit("degC", _ONE, ("C", "deg-C", "degree-C", "degrees-C", "Celsius"), Fraction("273.15")),
         Unit("K", _ONE, ("kelvin",)),
     ),

@@ -52,17 +52,13 @@ def value_of(text: str, plain: bool) -> str | float | bool | None:
     if text in _TRUTHS:
         return _TRUTHS[text]
     if _SWITCH_WORD.fullmatch(text):
-        raise ValueError(
-            f'"{text}" can mean a word or a switch; write true or false, or put quotes around the word'
-        )
+        raise ValueError(f'"{text}" can mean a word or a switch; write true or false, or put quotes around the word')
     for pattern, reason in _DOUBTFUL_NUMBERS:
         if pattern.fullmatch(text):
             raise ValueError(f'"{clean(text)}" {reason}, or put quotes around it if it is text')
     if _INTEGER.fullmatch(text):
         if len(text.lstrip("+-")) > MAX_DIGITS:
-            raise ValueError(
-                f'"{clean(text)}" has more than {MAX_DIGITS} digits; put quotes around it if it is text'
-            )
+            raise ValueError(f'"{clean(text)}" has more than {MAX_DIGITS} digits; put quotes around it if it is text')
         return int(text)
     if _DECIMAL.fullmatch(text):
         number = float(text)

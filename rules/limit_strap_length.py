@@ -72,9 +72,7 @@ def _lowest(job: Job, strap: LimitStrap, stroke: Line) -> float:
     # In articulation the spec may state less than the strap allows; then the stated end is as far as it goes. In
     # straight droop nothing but the strap ends the travel, so there it counts wherever it comes tight.
     tight = _tight(job, strap, stroke)
-    if tight is None:
-        return stroke.end
-    return min(tight, stroke.end) if stroke.roll.any() else tight
+    return stroke.end if tight is None else tight
 
 
 def driveshaft(job: Job, strap: LimitStrap) -> Iterator[Finding]:

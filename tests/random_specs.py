@@ -17,7 +17,8 @@ from buildcheck.units import UNITS
 Step = str | int
 NAMES = ("arm", "lower", "upper", "b2")
 ILL_TYPED: tuple[Any, ...] = (
-    None, True, False, 0, -1, 1e300, 1e-300, "", "x", "1/0 in", "3 furlong", "2 kN", [], {}, [1, 2], [0, 0, 0], {"a": 1},
+    None, True, False, 0, -1, 1e300, 1e-300, "", "x", "1/0 in", "3 furlong", "2 kN", [], {}, [1, 2], [0, 0, 0],
+    {"a": 1},
 )  # fmt: skip
 
 

@@ -39,7 +39,7 @@ from buildcheck.job.subjects import SUBJECTS, Pair
 from buildcheck.motion.clearance import clearance
 from buildcheck.motion.handling import slopes
 from buildcheck.motion.poses import FreeAxle, Poses, free_motions, solve
-from buildcheck.motion.rotation import carry, carry_direction
+from buildcheck.motion.rotation import attitude, carry, carry_direction
 from buildcheck.motion.settle import Rest, Unassembled, as_placed, settle
 from buildcheck.motion.spans import (
     across_angle,
@@ -114,6 +114,10 @@ class Job:
         except FreeAxle as free:
             raise Unreached(str(free)) from free
 
+    @cached_property
+    def _attitude(self) -> Array:
+        return attitude(self.poses)
+
     @property
     def heave(self) -> Line:
         """Both wheels together, from full droop through ride height to full bump."""
@@ -131,7 +135,7 @@ class Job:
 
     def _moved(self, point: Point) -> Array:
         if point not in self._carried:
-            self._carried[point] = carry(self.poses, self._rest.point(point))
+            self._carried[point] = carry(self.poses, self._rest.point(point), self._attitude)
         return self._carried[point]
 
     def _keep(self, what: str, part: Part, compute: Callable[[], Array]) -> Array:
@@ -142,7 +146,7 @@ class Job:
         return self._kept[key]
 
     def _turned(self, direction: Array) -> Array:
-        return carry_direction(self.poses, self._rest.direction(direction))
+        return carry_direction(self.poses, self._rest.direction(direction), self._attitude)
 
     @staticmethod
     def _number(value: float, what: str) -> float:

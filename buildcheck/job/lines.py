@@ -48,7 +48,9 @@ def lines_of(travel: Travel) -> Lines:
     """The lines for the travel that a spec states. Articulation is taken at the middle of bump and droop."""
     bump, droop, articulation = travel.bump, travel.droop, travel.articulation
     middle = (bump - droop) / 2
-    up, down, tilt = _steps(bump), _steps(droop), _steps(articulation)
+    up, down = _steps(bump), _steps(droop)
+    # Articulation ends where the spec says; only straight travel goes on beyond it, to find what would end it there.
+    tilt = np.linspace(0.0, articulation, STEPS + 1)
     heaves = np.concatenate([-down[:0:-1], up])
     rolls = np.concatenate([-tilt[:0:-1], tilt])
     heave = np.concatenate([heaves, np.full(len(rolls), middle)])
@@ -75,9 +77,9 @@ def lines_of(travel: Travel) -> Lines:
         ),
         bump=line("straight bump", ride, ride + STEPS + STEPS_BEYOND, half, "ride height", "full bump"),
         droop=line("straight droop", ride, ride - STEPS - STEPS_BEYOND, half, "ride height", "full droop"),
-        left_up=line("articulation, left wheel up", level, level + STEPS + STEPS_BEYOND, half, level_name, LEFT_UP),
+        left_up=line("articulation, left wheel up", level, level + STEPS, half, level_name, LEFT_UP),
         right_up=line(
-            "articulation, right wheel up", level, level - STEPS - STEPS_BEYOND, half, level_name, RIGHT_UP,
+            "articulation, right wheel up", level, level - STEPS, half, level_name, RIGHT_UP,
         ),
     )  # fmt: skip
 

@@ -44,15 +44,21 @@ def rotation(yaw: ArrayLike, pitch: ArrayLike, roll: ArrayLike) -> Array:
     return matrix
 
 
-def carry(poses: Poses, point: ArrayLike) -> Array:
+def attitude(poses: Poses) -> Array:
+    """Rotation of the axle in each pose, (3, 3, ..., poses); NaN where a pose is not solved."""
+    return rotation(poses.yaw, poses.pitch, poses.roll)
+
+
+def carry(poses: Poses, point: ArrayLike, turned: Array | None = None) -> Array:
     """Where a point fixed to the axle stands in each pose.
 
     `point` is its place at ride height in vehicle axes, metres: shape (3,), or (3, builds) beside poses of
     shape (builds, poses), or (3, points) beside poses of shape (poses,), or (3, points, builds) beside
-    both. Returns vehicle axes, metres, shape (3, ..., poses). Poses that are not solved give NaN.
+    both. Returns vehicle axes, metres, shape (3, ..., poses). Poses that are not solved give NaN. `turned` is the
+    poses' `attitude`, for a caller that carries many points.
     """
     place = np.asarray(point, dtype=np.float64)
-    turned = rotation(poses.yaw, poses.pitch, poses.roll)
+    turned = attitude(poses) if turned is None else turned
     # The arm is fixed in a build, so it gets a last axis of length one to stand beside the poses.
     arm_x, arm_y, arm_z = (np.asarray(place[axis] - poses.centre[axis])[..., np.newaxis] for axis in range(3))
     moved = (poses.x, poses.y, poses.heave)
@@ -67,14 +73,14 @@ def carry(poses: Poses, point: ArrayLike) -> Array:
     return np.stack(components)
 
 
-def carry_direction(poses: Poses, direction: ArrayLike) -> Array:
+def carry_direction(poses: Poses, direction: ArrayLike, turned: Array | None = None) -> Array:
     """Where a direction fixed to the axle (the pinion's, a kingpin axis) points in each pose.
 
     `direction` is taken at ride height, of any length: shape (3,) or (3, builds) or (3, directions), as for
-    `carry`. Returns vehicle axes, of the same length, shape (3, ..., poses). Poses that are not solved give
-    NaN.
+    `carry`, and so is `turned`. Returns vehicle axes, of the same length, shape (3, ..., poses). Poses that are not
+    solved give NaN.
     """
-    turned = rotation(poses.yaw, poses.pitch, poses.roll)
+    turned = attitude(poses) if turned is None else turned
     fixed = np.asarray(direction, dtype=np.float64)[..., np.newaxis]
     aimed: Array = np.einsum("ij...,j...->i...", turned, fixed)
     return aimed

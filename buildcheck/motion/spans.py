@@ -116,9 +116,7 @@ def driveshaft_angles(
     return joint_angle(output_direction, shaft), joint_angle(pinion_direction, shaft)
 
 
-def stop_gap(
-    base: ArrayLike, axis: ArrayLike, free_length: ArrayLike, target: ArrayLike
-) -> tuple[Array, Array]:
+def stop_gap(base: ArrayLike, axis: ArrayLike, free_length: ArrayLike, target: ArrayLike) -> tuple[Array, Array]:
     """Gap of a bump stop to its target, and how far off centre it strikes: m, shape (...) each.
 
     Args:

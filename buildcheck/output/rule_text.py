@@ -107,7 +107,7 @@ def _basis(limit: Limit | Requirement) -> str:
 
 
 def _sample(page: Page, sample: Sample) -> None:
-    says = f"{printable(sample.says)}: {'found' if sample.finds else 'passes'}"
+    says = f"{printable(sample.says)}: {'is found' if sample.finds else 'passes'}"
     page.text(says, 2, 4)
     for path, value in sample.change.items():
         page.text(printable(f"{path}: {value}"), 6, 8)

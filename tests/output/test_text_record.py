@@ -194,6 +194,7 @@ def test_left_and_right_are_one_item_only_where_all_but_the_side_is_the_same() -
     assert "[ ] 2" in of(STEEP, replace(STEEP_TOO, place="links.arm"))
     assert "[ ] 2" in of(STEEP, replace(STEEP_TOO, verdict=Verdict.WARNING))
     assert "[ ] 2" in of(STEEP, STEEP), "the same twice is no mirror image"
+    assert "[ ] 2" in of(UNBRACED, UNBRACED), "what has no side has no mirror image"
 
 
 def test_a_basis_is_told_once() -> None:

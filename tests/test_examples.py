@@ -1,0 +1,243 @@
+"""What the examples show, exactly; and the way that a sloped link moves the axle, from a spec to its reading."""
+
+import math
+from pathlib import Path
+
+import pytest
+from buildcheck_rules import buildcheck_rules
+from buildcheck_rules.link_flatness import link_flatness
+
+from buildcheck.build import read_build
+from buildcheck.document import read_file, read_text
+from buildcheck.inspection import inspect
+from buildcheck.job import Job
+from buildcheck.rule import Bounds, Limit, Reading, Rule, Verdict
+from buildcheck.schema import problems_in
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+ALL = sorted(path.relative_to(EXAMPLES).as_posix() for path in EXAMPLES.rglob("*.buildcheck.yaml"))
+SOUND = "tamarack/proposal.buildcheck.yaml"
+FAULTY = "tamarack/proposal-with-faults.buildcheck.yaml"
+MINIMAL = "minimal.buildcheck.yaml"
+
+RULES = {rule.name: rule for rule in buildcheck_rules()}
+INCH = 0.0254
+
+# (verdict, rule, subject, quantity, place), in the order in which they are shown.
+Shown = tuple[str, str, str, str, str]
+
+FORE_AND_AFT_IN_FULL_DROOP = ("warning", "link-flatness", "whole build", "fore-and-aft")
+
+NOT_OK: dict[str, list[Shown]] = {
+    SOUND: [
+        (*FORE_AND_AFT_IN_FULL_DROOP, "links.arm.both"),
+        ("warning", "limit-strap-length", "left limit strap", "brake-line-slack", "brake_lines.both.free_length"),
+    ],
+    FAULTY: [
+        ("error", "link-flatness", "left arm", "slope-at-ride", "links.arm.left.frame"),
+        ("warning", "link-flatness", "left arm", "slope-in-travel", "links.arm.left.frame"),
+        ("error", "link-flatness", "right arm", "slope-at-ride", "links.arm.right.frame"),
+        ("warning", "link-flatness", "right arm", "slope-in-travel", "links.arm.right.frame"),
+        ("error", "link-flatness", "whole build", "fore-and-aft", "links.arm.left"),
+        ("error", "link-flatness", "whole build", "roll-steer", "links.arm.left"),
+        ("error", "side-symmetry", "arm", "length-difference", "links.arm.right.length"),
+        ("error", "side-symmetry", "whole build", "yaw-at-ride", "links.arm.left"),
+        ("error", "side-symmetry", "whole build", "wheelbase-difference", "links.arm.left"),
+        ("error", "lateral-bar-parallel", "whole build", "front-view-angle", "lateral_bar.frame"),
+        ("error", "lateral-bar-parallel", "whole build", "bump-steer-rate", "lateral_bar.frame"),
+        ("error", "lateral-bar-parallel", "whole build", "bump-steer-total", "lateral_bar.frame"),
+        ("error", "bump-stop-engagement", "left bump stop", "share-of-travel", "bump_stops.both.base"),
+        ("error", "bump-stop-engagement", "right bump stop", "share-of-travel", "bump_stops.both.base"),
+        ("error", "limit-strap-length", "left limit strap", "coilover-left", "limit_straps.both.length"),
+        ("error", "limit-strap-length", "right limit strap", "coilover-left", "limit_straps.both.length"),
+        ("error", "limit-strap-length", "left limit strap", "brake-line-slack", "brake_lines.both.free_length"),
+        ("warning", "limit-strap-length", "right limit strap", "brake-line-slack", "brake_lines.both.free_length"),
+        *(
+            ("error", "cast-iron-attachment", "right arm axle bracket", missing, f"{place}.{key}")
+            for place in ["attachments.arm_axle_bracket.right.weld"]
+            for missing, key in (
+                ("preheat", "preheat"),
+                ("filler", "filler"),
+                ("cooling", "cooling"),
+                ("peening", "peened"),
+            )
+        ),
+    ],
+    "four-link-rear.buildcheck.yaml": [(*FORE_AND_AFT_IN_FULL_DROOP, "links.lower.both")],
+    "three-link-metric.buildcheck.yaml": [(*FORE_AND_AFT_IN_FULL_DROOP, "links.lower.both")],
+    MINIMAL: [
+        ("not checked", "link-flatness", "left arm", "", "travel"),
+        ("not checked", "link-flatness", "right arm", "", "travel"),
+        ("not checked", "link-flatness", "whole build", "", "travel"),
+        ("not checked", "side-symmetry", "whole build", "", "travel"),
+        ("not checked", "axle-location", "whole build", "", "travel"),
+        ("not checked", "lateral-bar-parallel", "whole build", "", "travel"),
+        ("not checked", "bump-stop-engagement", "bump stop", "", "bump_stops"),
+        ("not checked", "bump-stop-engagement", "whole build", "", "bump_stops"),
+        ("not checked", "bump-stop-engagement", "whole build", "", "vehicle.obstacles"),
+        ("not checked", "limit-strap-length", "limit strap", "", "limit_straps"),
+        ("not checked", "limit-strap-length", "limit strap", "", "limit_straps"),
+        ("not checked", "limit-strap-length", "limit strap", "", "limit_straps"),
+        ("not checked", "cast-iron-attachment", "attachment", "", "attachments"),
+    ],
+}
+
+
+def readings(name: str, rules: tuple[Rule, ...] = tuple(RULES.values())) -> tuple[Reading, ...]:
+    """All readings of an example."""
+    return inspect(read_build(read_file(EXAMPLES / name).data), rules).readings
+
+
+def shown(reading: Reading) -> Shown:
+    return reading.verdict.value, reading.rule, reading.subject, reading.quantity, reading.place
+
+
+def test_every_example_is_told_here() -> None:
+    assert sorted(NOT_OK) == ALL
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_the_schema_accepts_it(name: str) -> None:
+    assert problems_in(read_file(EXAMPLES / name)) == ()
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_all_that_is_not_ok(name: str) -> None:
+    found = [shown(reading) for reading in readings(name) if reading.verdict is not Verdict.OK]
+    assert sorted(found) == sorted(NOT_OK[name])
+    assert not any(reading.failure for reading in readings(name))
+
+
+def test_the_sound_build_is_sound() -> None:
+    verdicts = {reading.verdict for reading in readings(SOUND)}
+    assert verdicts == {Verdict.OK, Verdict.WARNING}
+    assert {reading.rule for reading in readings(SOUND)} == set(RULES)
+
+
+def test_the_faults_reach_every_rule_that_the_job_lives_by() -> None:
+    broken = {reading.rule for reading in readings(FAULTY) if reading.verdict is Verdict.ERROR}
+    assert broken == set(RULES) - {"axle-location"}
+
+
+def test_what_is_not_checked_names_what_is_missing() -> None:
+    document = read_file(EXAMPLES / MINIMAL)
+    unchecked = [reading for reading in readings(MINIMAL) if reading.verdict is Verdict.NOT_CHECKED]
+    assert unchecked
+    for reading in unchecked:
+        assert reading.missing == (reading.place,)
+        assert reading.reason
+        held: object = document.data
+        for step in reading.place.split("."):
+            assert isinstance(held, dict)
+            held = held.get(step)
+        assert held is None
+
+
+# Cures.
+
+CURES = [
+    pytest.param(reading, id=f"{reading.subject} {reading.quantity}")
+    for reading in readings(FAULTY)
+    if reading.cure is not None and reading.cure.path
+]
+# These bring the rate at ride height to nothing, so they leave the reading well inside; the others aim at the nearest
+# value that is good.
+TO_THE_MIDDLE = {"bump-steer-rate", "bump-steer-total"}
+
+
+def test_the_faults_have_cures_in_numbers() -> None:
+    assert {reading.values[0].quantity for reading in CURES} == {
+        "slope-at-ride",
+        "front-view-angle",
+        "bump-steer-rate",
+        "bump-steer-total",
+        "share-of-travel",
+        "coilover-left",
+    }
+
+
+@pytest.mark.parametrize("reading", CURES)
+def test_a_cure_cures(reading: Reading) -> None:
+    """The change made, the same reading is ok, or nearer to the bound than anyone can measure."""
+    cure = reading.cure
+    assert cure is not None
+    assert cure.change is not None
+    assert cure.amount == abs(cure.change)
+    build = read_build(read_file(EXAMPLES / FAULTY).data)
+    changed = build.with_value(cure.path, build.value(cure.path) + cure.change)
+    rule = RULES[reading.rule]
+    limit = rule.limit(reading.quantity)
+    assert isinstance(limit, Limit)
+    alike = [
+        other
+        for other in inspect(changed, [rule]).readings
+        if (other.quantity, other.subject) == (reading.quantity, reading.subject)
+    ]
+    assert alike
+    for other in alike:
+        assert other.value is not None
+        if reading.quantity in TO_THE_MIDDLE:
+            assert other.verdict is Verdict.OK
+        else:
+            assert distance_outside(limit.bounds, other.value) < 1e-5
+    if reading.quantity in TO_THE_MIDDLE:
+        job = Job(changed)
+        assert abs(job.steer(job.heave).slope().ride.value) < 1e-4
+    else:
+        nearest = min(distance_to_bound(limit.bounds, other.value) for other in alike if other.value is not None)
+        assert nearest < 1e-5
+
+
+def distance_outside(bounds: Bounds, value: float) -> float:
+    return abs(bounds.nearest_good(value) - value)
+
+
+def distance_to_bound(bounds: Bounds, value: float) -> float:
+    return min(abs(bound - value) for bound in (bounds.warn_below, bounds.warn_above))
+
+
+# The way that the axle moves.
+
+# Four links whose side views are all the same line of 36 in, splayed so that they hold the axle sideways. By symmetry
+# the axle moves in the side view alone, and as in a parallelogram it does not turn.
+PARALLEL = """\
+format: 1
+units: inch-pound
+axle: {{position: front, centre: [0, 0, 16]}}
+vehicle: {{tyre: {{static_radius: 16}}}}
+links:
+  lower:
+    both: {{kind: two-point, frame: [{reach}, 14, {lower}], axle: [0, 20, 14]}}
+  upper:
+    both: {{kind: two-point, frame: [{reach}, 18, {upper}], axle: [0, 6, 22]}}
+travel: {{bump: 4, droop: 4, articulation: 2}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("axle_end_above", "in_bump", "in_droop", "words"),
+    [
+        (-3, 0.111326201588969, -0.561895063285044, "compressing moves the axle forward"),
+        (3, -0.561895063285044, 0.111326201588969, "compressing moves the axle rearward"),
+        (0, None, None, "compressing moves the axle rearward"),
+    ],
+)
+def test_a_sloped_link_moves_the_axle_on_its_arc(
+    axle_end_above: float, in_bump: float | None, in_droop: float | None, words: str
+) -> None:
+    """Closed form of a link of length L that swings in a plane, its axle end h above its frame end: raised by z, its
+    reach grows by sqrt(L2 - (h + z)2) - sqrt(L2 - h2). The frame end lies behind the axle, so that is forward. The
+    numbers are that form in fifty digits, for 36 in, 3 in and 4 in.
+    """
+    if in_bump is None or in_droop is None:
+        in_bump = in_droop = math.sqrt(36**2 - 4**2) - 36
+    text = PARALLEL.format(
+        reach=repr(-math.sqrt(36**2 - axle_end_above**2)), lower=14 - axle_end_above, upper=22 - axle_end_above
+    )
+    document = read_text(text, "parallel links")
+    assert problems_in(document) == ()
+    found = [r for r in inspect(read_build(document.data), [link_flatness]).readings if r.quantity == "fore-and-aft"]
+    bump, droop = found
+    assert bump.value == pytest.approx(in_bump * INCH, abs=1e-12)
+    assert droop.value == pytest.approx(in_droop * INCH, abs=1e-12)
+    assert bump.effect.startswith(words)

@@ -1,0 +1,233 @@
+"""Every mistake that the schema of the build spec finds, in one plain sentence, at its place."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from buildcheck.document import Unreadable, read_text
+from buildcheck.place import Problem
+from buildcheck.plain_yaml import MAX_PROBLEMS, MORE
+from buildcheck.quantity import Dimension, System, parse, show
+from buildcheck.schema import problems_in, schema
+
+EXAMPLES = sorted(Path(__file__).parent.parent.joinpath("examples").rglob("*.buildcheck.yaml"))
+HEAD = "format: 1\nunits: inch-pound\n"
+Said = tuple[int, int, str, str]
+
+
+def said(text: str) -> list[Said]:
+    return [(problem.line, problem.column, problem.path, problem.sentence) for problem in problems(text)]
+
+
+def problems(text: str) -> tuple[Problem, ...]:
+    return problems_in(read_text(text, "a spec"))
+
+
+def table() -> list[tuple[str, str, list[Said]]]:
+    """The cases of schema_sentences.txt: title, spec below its first two lines, and what is said."""
+    cases = []
+    whole = Path(__file__).with_name("schema_sentences.txt").read_text(encoding="utf-8")
+    for case in whole.split("\n== ")[1:]:
+        first, *told = case.rstrip("\n").split("\n>> ")
+        title, _, text = first.partition("\n")
+        wanted = []
+        for one in told:
+            place, _, sentence = one.partition("\n")
+            position, _, path = place.partition(" ")
+            line, _, column = position.partition(":")
+            wanted.append((int(line), int(column), path, sentence))
+        cases.append((title, text, wanted))
+    return cases
+
+
+TABLE = table()
+
+
+@pytest.mark.parametrize(("text", "wanted"), [row[1:] for row in TABLE], ids=[row[0] for row in TABLE])
+def test_a_mistake_is_told_in_one_sentence_at_its_place(text: str, wanted: list[Said]) -> None:
+    assert said(f"{HEAD}{text}\n") == wanted
+
+
+MANY = f"""{HEAD}winch: {{}}
+axle:
+  castor: 5
+steering: crossover
+travel: {{bump: -1, droop: six, articulation: 200}}
+vehicle:
+"""
+
+
+def test_the_table_holds_every_kind_of_mistake() -> None:
+    assert len(TABLE) > 70
+    assert all(wanted for _, _, wanted in TABLE)
+
+
+def test_what_shows_as_a_name_or_a_date_but_ends_in_a_line_break() -> None:
+    assert said(HEAD + 'parts: {"bolt\\n": {ordered: 2}}\nbuild: {date: "2026-03-14\\n"}\n') == [
+        (
+            3,
+            9,
+            "parts.bolt\n",
+            '"bolt\\n" cannot be a name; names have small letters, digits and underscores, a letter first, so write it '
+            '"bolt"',
+        ),
+        (4, 9, "build.date", 'build.date must be written like 2026-03-14, and this is the text "2026-03-14\\n"'),
+    ]
+
+
+def test_all_mistakes_of_a_file_are_told_at_once_in_the_order_of_the_file() -> None:
+    told = said(MANY)
+    assert [(line, path) for line, _, path, _ in told] == [
+        (3, "winch"),
+        (5, "axle.castor"),
+        (6, "steering"),
+        (7, "travel.bump"),
+        (7, "travel.droop"),
+        (7, "travel.articulation"),
+        (8, "vehicle"),
+    ]
+
+
+def test_a_key_has_one_problem_and_it_is_the_one_that_says_most() -> None:
+    # Each of these breaks the schema in two ways or more.
+    for text in ("bump_stops: {both: {axis: []}}", "axle: {position: 3}", "links: {arm: {both: {kind: 1}}}"):
+        assert len(said(HEAD + text)) == 1, text
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("units: metric", [(1, 1, "format", 'a spec needs "format", which is not there')]),
+        ("format: 1", [(1, 1, "units", 'a spec needs "units", which is not there')]),
+        ("format: 2\nunits: metric", [(1, 1, "format", "format must be 1, and this is 2")]),
+        (
+            'format: "1"\nunits: metric',
+            [(1, 1, "format", 'format must be a whole number, and this is the text "1"')],
+        ),
+        (
+            "format: 1\nunits: imperial",
+            [(2, 1, "units", 'units must be one of inch-pound, metric, and this is the text "imperial"')],
+        ),
+        (
+            "format: 1\nunits: Metric",
+            [
+                (
+                    2,
+                    1,
+                    "units",
+                    'units must be one of inch-pound, metric, and this is the text "Metric"; did you mean "metric"?',
+                )
+            ],
+        ),
+    ],
+)
+def test_the_two_lines_that_every_spec_starts_with(text: str, wanted: list[Said]) -> None:
+    assert said(text) == wanted
+
+
+@pytest.mark.parametrize("text", ["- format: 1", "just words", "5", "", "# nothing"])
+def test_a_file_that_is_no_mapping_never_comes_as_far_as_the_schema(text: str) -> None:
+    with pytest.raises(Unreadable):
+        read_text(text, "a spec")
+
+
+def test_a_range_is_told_in_the_units_of_the_spec() -> None:
+    text = "vehicle: {wheelbase: 20 m}"
+    inch = "vehicle.wheelbase must be between 0.012 in and 472.441 in, and this is 20 m"
+    metric = "vehicle.wheelbase must be between 0.3 mm and 12000.0 mm, and this is 20 m"
+    assert [problem.sentence for problem in problems(HEAD + text)] == [inch]
+    assert [problem.sentence for problem in problems("format: 1\nunits: metric\n" + text)] == [metric]
+
+
+@pytest.mark.parametrize("system", System)
+@pytest.mark.parametrize("name", [name for name, node in schema()["$defs"].items() if "quantity" in node])
+def test_every_range_can_be_read_and_shown(name: str, system: System) -> None:
+    node = schema()["$defs"][name]
+    dimension = Dimension(node["quantity"]["dimension"])
+    lowest, highest = (parse(node["quantity"][end], dimension, System.METRIC) for end in ("from", "to"))
+    assert lowest < highest
+    if dimension is Dimension.SPEED:
+        return  # told as the schema writes it
+    for end in (lowest, highest):  # what is told must not read as nothing when it is something
+        assert parse(show(end, dimension, system), dimension, system) == pytest.approx(end, rel=0.05, abs=1e-12)
+    for example in node["examples"]:
+        assert lowest <= parse(example, dimension, system) <= highest
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.name)
+def test_the_examples_are_valid(path: Path) -> None:
+    assert said(path.read_text(encoding="utf-8")) == []
+
+
+def test_the_schema_allows_its_own_examples() -> None:
+    """Every example of every key, tried in place; so that what an editor offers is what the tool takes."""
+    checked = 0
+
+    def try_out(node: object, build_text: str) -> None:
+        nonlocal checked
+        assert isinstance(node, dict)
+        for example in node.get("examples", ()):
+            told = [(path, sentence) for _, _, path, sentence in said(HEAD + build_text % json.dumps(example))]
+            assert told == [], (build_text, example)
+            checked += 1
+
+    for section in ("build", "vehicle", "axle", "travel"):
+        for key, node in schema()["properties"][section]["properties"].items():
+            if section != "travel":
+                try_out(node, f"{section}: {{{key}: %s}}")
+    for name, place in (
+        ("coilover", "coilovers: {both: {%s}}"),
+        ("limit_strap", "limit_straps: {both: {%s}}"),
+        ("bump_stop", "bump_stops: {both: {%s}}"),
+        ("brake_line", "brake_lines: {both: {%s}}"),
+        ("steering", "steering: {%s}"),
+        ("lateral_bar", "lateral_bar: {%s}"),
+        ("bolts", "attachments: {tab: {both: {bolts: {%s}}}}"),
+        ("weld", "attachments: {tab: {both: {weld: {%s}}}}"),
+        ("attachment", "attachments: {tab: {both: {%s}}}"),
+        ("joint", "lateral_bar: {joints: {frame: {%s}}}"),
+        ("tube", "lateral_bar: {tube: {%s}}"),
+    ):
+        for key, node in schema()["$defs"][name]["properties"].items():
+            try_out(node, place % f"{key}: %s")
+    assert checked > 90
+
+
+def test_a_file_full_of_mistakes_is_told_in_part() -> None:
+    told = said(HEAD + "".join(f"nonsense_{number}: 1\n" for number in range(5000)))
+    assert len(told) == MAX_PROBLEMS + 1
+    assert told[-1][3] == MORE
+    assert told[0][:3] == (3, 1, "nonsense_0")
+
+
+def test_whatever_is_written_a_sentence_is_one_line_of_visible_characters() -> None:
+    text = '"a\u202e\\nb": 1\nparts: {"c\u202e\\n": {ordered: "\u200b\u2066"}}\naxle: {"\u00ad": 1}\n'
+    told = said(HEAD + text)
+    assert len(told) == 4
+    assert all(sentence.isprintable() for *_, sentence in told)
+
+
+def test_the_sentences_do_not_depend_on_the_hash_seed() -> None:
+    program = (
+        "import sys; from buildcheck.document import read_text; from buildcheck.schema import problems_in; "
+        "print(problems_in(read_text(sys.stdin.read(), chr(97))))"
+    )
+    outputs = {
+        subprocess.run(
+            [sys.executable, "-c", program],
+            input=MANY,
+            encoding="utf-8",
+            stdout=subprocess.PIPE,
+            check=True,
+            env={**os.environ, "PYTHONHASHSEED": seed},
+        ).stdout
+        for seed in ("1", "4242")
+    }
+    assert len(outputs) == 1
+    assert "winch" in outputs.pop()
