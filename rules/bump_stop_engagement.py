@@ -96,7 +96,9 @@ def gap_above(job: Job, build: Build) -> Iterator[Finding]:
         straight = job.gap_to_obstacle(name, job.lines.bump)
         crushed = [_crushed(job, job.bump_stop(side)) for side in (Side.LEFT, Side.RIGHT)]
         farthest = max([job.lines.bump.end, *(height for height in crushed if height is not None)])
-        worst = min((straight.end, straight.at(farthest), job.gap_to_obstacle(name, job.roll).smallest), key=_value)
+        worst = min(
+            (straight.smallest, straight.at(farthest), job.gap_to_obstacle(name, job.roll).smallest), key=_value
+        )
         yield hold(
             "gap-above",
             worst,

@@ -153,7 +153,11 @@ def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
             place=right.path_of(name),
             cure=_back(right, name, left_point.mirrored(), right_point),
         )
-    if isinstance(left, Attachment) and isinstance(right, Attachment) and left.has("rotation"):
+    if (
+        isinstance(left, Attachment)
+        and isinstance(right, Attachment)
+        and (left.has("rotation") or right.has("rotation"))
+    ):
         yield hold(
             "rotation-difference",
             abs(left.rotation - right.rotation),
@@ -163,9 +167,10 @@ def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
 
 
 def _points(left: Part, right: Part) -> Iterator[tuple[str, Point, Point]]:
-    for name, value in left.given().items():
+    # A point that is given on one side only is missing on the other.
+    for name, value in (left.given() | right.given()).items():
         if isinstance(value, Point):
-            yield name, value, getattr(right, name)
+            yield name, getattr(left, name), getattr(right, name)
 
 
 def _lengthen(right: Part, difference: float) -> Cure:

@@ -85,7 +85,7 @@ class Truck:
         return number(value) * self.unit
 
     def point(self, value: Iterable[Any], mirror: int = 1) -> Array:
-        return np.array([number(part) for part in value]) * self.unit * np.array([1, mirror, 1])
+        return np.array([number(part) for part in value]) * self.unit * np.array([1.0, mirror, 1.0])
 
     def _add_link(self, link: dict[str, Any], mirror: int) -> None:
         for end in ("axle_upper", "axle_lower") if link["kind"] == "radius-arm" else ("axle",):
@@ -282,7 +282,7 @@ def test_where_the_strap_comes_tight(name: str, side: Side, mirror: int) -> None
     tight = own.length(strap["length"]) + own.length(strap["stretch"])
     droop = brentq(lambda down: own.span("limit_straps", mirror, own.pose(-down, 0.0)) - tight, 0.05, 0.25, xtol=1e-10)
     left = own.length(coilover["extended_length"]) - own.span("coilovers", mirror, own.pose(-droop, 0.0))
-    found = [r for r in readings(name) if (r.quantity, r.subject) == ("coilover-left", f"{side} limit strap")][0]
+    found = next(r for r in readings(name) if (r.quantity, r.subject) == ("coilover-left", f"{side} limit strap"))
     assert found.pose is not None
     assert found.pose.heave == pytest.approx(-droop, abs=1e-6)
     assert found.value == pytest.approx(left, abs=1e-6)
