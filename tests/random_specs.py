@@ -6,15 +6,14 @@ Every choice comes from the `random.Random` handed in, so hypothesis can hand in
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterator
 from random import Random
 from typing import Any
 
+from rewritten_specs import at, places_in, resolved, spelled
+
 from buildcheck.quantity import Dimension, System, parse
 from buildcheck.schema import schema
-from buildcheck.units import UNITS
 
-Step = str | int
 NAMES = ("arm", "lower", "upper", "b2")
 ILL_TYPED: tuple[Any, ...] = (
     None, True, False, 0, -1, 1e300, 1e-300, "", "x", "1/0 in", "3 furlong", "2 kN", [], {}, [1, 2], [0, 0, 0],
@@ -32,11 +31,11 @@ def spoiled(random: Random, sound: dict[str, Any]) -> dict[str, Any]:
     """A sound spec with one to five of its values changed, moved onto one another, left out or spoiled."""
     spec = copy.deepcopy(sound)
     for _ in range(random.randint(1, 5)):
-        places = list(_places(spec, schema(), ()))
+        places = list(places_in(spec))
         path, node = random.choice(places)
         if not path:
             continue
-        holder = _at(spec, path[:-1])
+        holder = at(spec, path[:-1])
         match random.randrange(6):
             case 0:
                 del holder[path[-1]]
@@ -44,53 +43,9 @@ def spoiled(random: Random, sound: dict[str, Any]) -> dict[str, Any]:
                 holder[path[-1]] = random.choice(ILL_TYPED)
             case 2:
                 same_kind = [place for place, other in places if place and other is node]
-                holder[path[-1]] = copy.deepcopy(_at(spec, random.choice(same_kind)))
+                holder[path[-1]] = copy.deepcopy(at(spec, random.choice(same_kind)))
             case _:
                 holder[path[-1]] = _value(random, node, ill=0.0)
-    return spec
-
-
-def in_other_units(random: Random, spec: dict[str, Any]) -> dict[str, Any]:
-    """The same spec in the other system of units: every quantity in SI, written in full in a unit of its kind."""
-    system = System(spec["units"])
-    other = copy.deepcopy(spec)
-    other["units"] = "metric" if system is System.INCH_POUND else "inch-pound"
-    for path, node in _places(spec, schema(), ()):
-        if "quantity" in node:
-            dimension = Dimension(node["quantity"]["dimension"])
-            _at(other, path[:-1])[path[-1]] = spelled(random, parse(_at(spec, path), dimension, system), dimension)
-    return other
-
-
-def spelled(random: Random, amount: float, dimension: Dimension, digits: int = 17) -> str:
-    """An amount in SI units as text, in some unit of its kind and some spelling of that unit."""
-    unit = random.choice(UNITS[dimension])
-    number = float(amount / float(unit.factor) - float(unit.offset))
-    return f"{number:.{digits}g} {random.choice((unit.name, *unit.spellings))}".strip()
-
-
-def _places(value: Any, node: Any, path: tuple[Step, ...]) -> Iterator[tuple[tuple[Step, ...], Any]]:
-    """Every value of a spec with the piece of the schema that it is held to."""
-    node = resolved(node)
-    yield path, node
-    if isinstance(value, dict):
-        for key, held in value.items():
-            inner = node.get("properties", {}).get(key, node.get("additionalProperties"))
-            if isinstance(inner, dict):
-                yield from _places(held, inner, (*path, key))
-    if isinstance(value, list) and "items" in node:
-        for index, held in enumerate(value):
-            yield from _places(held, node["items"], (*path, index))
-
-
-def resolved(node: Any) -> Any:
-    """A piece of the schema, with a reference in it followed."""
-    return schema()["$defs"][node["$ref"].rpartition("/")[2]] if "$ref" in node else node
-
-
-def _at(spec: Any, path: tuple[Step, ...]) -> Any:
-    for step in path:
-        spec = spec[step]
     return spec
 
 

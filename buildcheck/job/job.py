@@ -14,48 +14,22 @@ from typing import Literal
 
 import numpy as np
 
-from buildcheck.build import Build, Missing, Part, Point, Side
+from buildcheck.build import Build, Missing, Part, Side
 from buildcheck.build.attachment import Attachment
-from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.part import PartType
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.cure import Cure, solve_change
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
-from buildcheck.job.knuckle import Knuckle, at_lock
-from buildcheck.job.layout import (
-    Assumption,
-    Linkage,
-    axle_point,
-    distance,
-    linkage,
-    made_as_placed,
-    made_length,
-)
+from buildcheck.job.layout import Assumption, distance, held_point, made_length
 from buildcheck.job.lines import Lines, lines_of
-from buildcheck.job.solids import axle_solids, obstacle_solid
+from buildcheck.job.moving import ANGLE_OF_VIEW, MovingAxle, ShaftEnd, View
+from buildcheck.job.resting import RestingAxle
 from buildcheck.job.subjects import SUBJECTS, Pair
-from buildcheck.motion.clearance import clearance
 from buildcheck.motion.handling import slopes
-from buildcheck.motion.poses import FreeAxle, Poses, free_motions, solve
-from buildcheck.motion.rotation import attitude, carry, carry_direction
-from buildcheck.motion.settle import Rest, Unassembled, as_placed, settle
-from buildcheck.motion.spans import (
-    across_angle,
-    driveshaft_angles,
-    front_view_angle,
-    plan_angle,
-    side_view_angle,
-    span,
-    stop_gap,
-)
 from buildcheck.quantity import Dimension
 from buildcheck.strength import proof_strength, shear_capacity, thread
-
-View = Literal["side", "front", "plan"]
-ShaftEnd = Literal["output", "pinion"]
-_ANGLE_OF_VIEW = {"side": side_view_angle, "front": front_view_angle, "plan": plan_angle}
 
 
 class Job:
@@ -63,8 +37,7 @@ class Job:
 
     def __init__(self, build: Build) -> None:
         self.build = build
-        self._carried: dict[Point, Array] = {}
-        self._kept: dict[tuple[str, ...], Array] = {}
+        self._resting = RestingAxle(build)
 
     # What rules are called with.
 
@@ -77,29 +50,16 @@ class Job:
 
     # The motion.
 
-    @cached_property
-    def _linkage(self) -> Linkage:
-        return linkage(self.build)
-
     @property
     def assumptions(self) -> tuple[Assumption, ...]:
         """What had to be assumed of the joints to place the axle; empty when the links hold it exactly once, and
         as long as no rule has asked for the motion."""
-        return self._linkage.assumptions if "_linkage" in self.__dict__ else ()
+        return self._resting.assumptions
 
-    @cached_property
+    @property
     def free_motions(self) -> tuple[str, ...]:
         """What the links leave free, in words; empty when they hold the axle in four independent ways."""
-        return free_motions(self._linkage.layout)
-
-    @cached_property
-    def _rest(self) -> Rest:
-        if made_as_placed(self.build):
-            return as_placed(self._linkage.layout)
-        try:
-            return settle(self._linkage.layout, self._linkage.lengths)
-        except (FreeAxle, Unassembled) as error:
-            raise Unreached(str(error)) from error
+        return self._resting.free_motions
 
     @cached_property
     def lines(self) -> Lines:
@@ -107,16 +67,9 @@ class Job:
         return lines_of(self.build.travel)
 
     @cached_property
-    def poses(self) -> Poses:
-        """Every pose of every line, solved in one batch."""
-        try:
-            return solve(self._rest.layout, self.lines.heave, self.lines.roll)
-        except FreeAxle as free:
-            raise Unreached(str(free)) from free
-
-    @cached_property
-    def _attitude(self) -> Array:
-        return attitude(self.poses)
+    def moving(self) -> MovingAxle:
+        """The axle in every pose of every line, as arrays."""
+        return MovingAxle(self._resting, self.lines.heave, self.lines.roll)
 
     @property
     def heave(self) -> Line:
@@ -130,23 +83,8 @@ class Job:
 
     def reached(self, line: Line) -> float:
         """The share of a line's stated travel that the axle can follow without a break, 0 to 1."""
-        solved = self.poses.solved[line.index][: line.declared]
+        solved = self.moving.poses.solved[line.index][: line.declared]
         return 1.0 if solved.all() else float(solved.argmin()) / line.declared
-
-    def _moved(self, point: Point) -> Array:
-        if point not in self._carried:
-            self._carried[point] = carry(self.poses, self._rest.point(point), self._attitude)
-        return self._carried[point]
-
-    def _keep(self, what: str, part: Part, compute: Callable[[], Array]) -> Array:
-        """A quantity of a part over all poses, computed once."""
-        key = (what, part.path, part.side)
-        if key not in self._kept:
-            self._kept[key] = compute()
-        return self._kept[key]
-
-    def _turned(self, direction: Array) -> Array:
-        return carry_direction(self.poses, self._rest.direction(direction), self._attitude)
 
     @staticmethod
     def _number(value: float, what: str) -> float:
@@ -169,25 +107,23 @@ class Job:
 
     def axle_forward(self, line: Line) -> Curve:
         """How far the axle centre stands forward of where the spec puts it at ride height, m."""
-        return self._curve(self.poses.x + self._rest.displacement[0], line)
+        return self._curve(self.moving.forward, line)
 
     def axle_left(self, line: Line) -> Curve:
         """How far the axle centre stands to the left of where the spec puts it at ride height, m."""
-        return self._curve(self.poses.y + self._rest.displacement[1], line)
+        return self._curve(self.moving.left, line)
 
     def axle_yaw(self, line: Line) -> Curve:
         """Yaw of the axle, rad; positive with the nose of the axle to the left."""
-        x, y, _ = self._turned(np.array([1.0, 0.0, 0.0]))
-        return self._curve(np.arctan2(y, x), line)
+        return self._curve(self.moving.yaw, line)
 
     def axle_pitch(self, line: Line) -> Curve:
-        """Pitch of the axle, rad; positive turns the pinion of a front axle up and the caster down."""
-        x, y, z = self._turned(np.array([1.0, 0.0, 0.0]))
-        return self._curve(np.arctan2(-z, np.hypot(x, y)), line)
+        """Pitch of the axle, rad; positive with its nose down, which takes caster away from a front axle."""
+        return self._curve(self.moving.pitch, line)
 
     def roll_steer(self) -> Spot:
         """Yaw of the axle for each unit of roll at ride height; positive yaws to the left as the left side rises."""
-        return Spot(float(slopes(self._rest.layout).roll.yaw), PoseName(0.0, 0.0, "ride height"))
+        return Spot(float(slopes(self._resting.rest.layout).roll.yaw), PoseName(0.0, 0.0, "ride height"))
 
     # Links and bars.
 
@@ -197,14 +133,11 @@ class Job:
         From the side and from the front it is the slope, positive with the axle end the lower. From above it is
         the angle to the fore-and-aft line, positive with the frame end more to the left.
         """
-        axle = axle_point(part) if isinstance(part, Link) else part.axle
-        return self._curve(_ANGLE_OF_VIEW[view](np.array(part.frame), self._moved(axle)), line)
+        return self._curve(self.moving.angle(view, part), line)
 
     def angle_at_ride(self, view: View, part: Link | LateralBar) -> Spot:
         """The same angle at ride height alone, for which the spec need not state any travel."""
-        axle = axle_point(part) if isinstance(part, Link) else part.axle
-        at_rest = np.array(axle) if made_as_placed(self.build) else self._rest.point(axle)
-        angle = float(_ANGLE_OF_VIEW[view](np.array(part.frame), at_rest))
+        angle = float(ANGLE_OF_VIEW[view](np.array(part.frame), self._resting.point(held_point(part))))
         return Spot(self._number(angle, f"the angle of the {part.label}"), PoseName(0.0, 0.0, "ride height"))
 
     def bar_to_drag_link(self, view: Literal["front", "plan"], line: Line) -> Curve:
@@ -213,10 +146,7 @@ class Job:
         Zero when they run parallel, whichever of their ends is which; positive when the bar rises more to the left
         (front), or runs more forward to the left (plan), than the drag link.
         """
-        bar, link = self.build.lateral_bar, self.build.steering.drag_link
-        angle = across_angle(view, np.array(bar.frame), self._moved(bar.axle))
-        other = across_angle(view, np.array(link.pitman), self._knuckle.arm_end)
-        return self._curve((angle - other + math.pi / 2) % math.pi - math.pi / 2, line)
+        return self._curve(self.moving.bar_to_drag_link(view), line)
 
     @property
     def drag_link_length(self) -> float:
@@ -230,66 +160,40 @@ class Job:
 
     # Steering.
 
-    @cached_property
-    def _knuckle(self) -> Knuckle:
-        return Knuckle(self.build, self._moved, self._turned)
-
     def steer(self, line: Line) -> Curve:
         """Steer angle of the road wheel that the drag link moves, with the steering wheel held, rad.
 
         Seen from above, against the vehicle, so it includes the yaw of the axle; positive to the left.
         """
-        return self._curve(self._knuckle.steer, line)
+        return self._curve(self.moving.knuckle.steer, line)
 
     # Springs, straps, stops, and what bends or slides with the axle.
 
     def length(self, part: Coilover | LimitStrap, line: Line) -> Curve:
         """Distance between the two ends of a coilover or strap, m."""
-        apart = self._keep("length", part, lambda: span(np.array(part.frame), self._moved(part.axle)))
-        return self._curve(apart, line)
+        return self._curve(self.moving.length(part), line)
 
     def brake_line_length(self, side: Side, line: Line) -> Curve:
         """Distance that the brake line of one side has to bridge, m; the longest at either lock or straight ahead
         where it moves with the knuckle."""
-        hose = self.brake_line(side)
-        return self._curve(self._keep("length", hose, lambda: self._longest(side, hose)), line)
-
-    def _longest(self, side: Side, hose: BrakeLine) -> Array:
-        points = [hose.axle, *(at_lock(self.build, side, hose.axle) if hose.moves_with == "knuckle" else ())]
-        return np.asarray(np.max([span(np.array(hose.frame), self._moved(point)) for point in points], axis=0))
+        return self._curve(self.moving.brake_line_length(side, self.brake_line(side)), line)
 
     def driveshaft_length(self, line: Line) -> Curve:
         """Distance between the centres of the driveshaft's two joints, m."""
-        shaft = self.build.driveshaft
-        return self._curve(span(np.array(shaft.output.point), self._moved(self.build.axle.pinion.point)), line)
+        return self._curve(self.moving.driveshaft_length(), line)
 
     def driveshaft_angle(self, end: ShaftEnd, line: Line) -> Curve:
         """Angle of one of the driveshaft's joints, rad."""
-        output, pinion = self.build.driveshaft.output, self.build.axle.pinion
-        front = self.build.axle.position == "front"
-        angles = driveshaft_angles(
-            np.array(output.point),
-            shaft_direction(output.up, output.left, forward=front),
-            self._moved(pinion.point),
-            self._turned(shaft_direction(pinion.up, pinion.left, forward=not front)),
-        )
-        return self._curve(angles[0 if end == "output" else 1], line)
+        return self._curve(self.moving.driveshaft_angles()[0 if end == "output" else 1], line)
 
     def stop_height(self, stop: BumpStop, line: Line) -> Curve:
         """Room between a stop's base and what it lands on, along the stop's axis, m: less than the stop's free
         length where it works."""
-        height = self._keep("height", stop, lambda: self._stop(stop)[0] + stop.free_length)
-        return self._curve(height, line)
+        return self._curve(self.moving.stop_height(stop), line)
 
     def stop_offset(self, stop: BumpStop, line: Line) -> Curve:
         """How far the centre of the target stands aside of the stop's axis, m."""
-        return self._curve(self._keep("offset", stop, lambda: self._stop(stop)[1]), line)
-
-    def _stop(self, stop: BumpStop) -> tuple[Array, Array]:
-        if stop.mounted_on == "axle":
-            axis = self._turned(np.array(stop.axis))
-            return stop_gap(self._moved(stop.base), axis, stop.free_length, np.array(stop.target))
-        return stop_gap(np.array(stop.base), np.array(stop.axis), stop.free_length, self._moved(stop.target))
+        return self._curve(self.moving.stop_offset(stop), line)
 
     # The parts of one side; Missing when the spec lacks them.
 
@@ -335,13 +239,7 @@ class Job:
     def gap_to_obstacle(self, name: str, line: Line) -> Curve:
         """Smallest gap between an obstacle of the vehicle and the axle's tube or centre section, m; negative where
         they overlap."""
-        obstacle = self.build.vehicle.obstacles[name]
-        return self._curve(self._keep("gap", obstacle, lambda: self._gap(obstacle)), line)
-
-    def _gap(self, obstacle: Obstacle) -> Array:
-        solid = obstacle_solid(obstacle)
-        gaps = [clearance(bar, solid).gap for bar in axle_solids(self.build.axle, self._moved)]
-        return np.asarray(np.min(gaps, axis=0))
+        return self._curve(self.moving.gap(self.build.vehicle.obstacles[name]), line)
 
     # What to change.
 
@@ -377,9 +275,3 @@ class Job:
                 return math.nan
 
         return solve_change(changed, target)
-
-
-def shaft_direction(up: float, left: float, *, forward: bool) -> Array:
-    """Direction of a shaft that points forward or rearward, tilted up and to the left by the angles given (rad), both
-    as projected on the side view and on the plan view."""
-    return np.array([1.0 if forward else -1.0, math.tan(left), math.tan(up)])

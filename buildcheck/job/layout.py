@@ -157,6 +157,11 @@ def axle_point(link: Link) -> Point:
     return middle_of(link.axle_upper, link.axle_lower) if link.kind == "radius-arm" else link.axle
 
 
+def held_point(part: Link | LateralBar) -> Point:
+    """Where a link or the lateral bar holds the axle."""
+    return axle_point(part) if isinstance(part, Link) else part.axle
+
+
 def made_as_placed(build: Build) -> bool:
     """Whether no link and no bar is made to another length than its points ask for."""
     held: list[Link | LateralBar] = [link for sides in build.links.values() for link in sides]
@@ -169,4 +174,4 @@ def made_length(link: Link | LateralBar) -> float:
     """The length a link is made to, joint centre to joint centre; where not stated, as its points are apart."""
     if link.has("length"):
         return link.length
-    return distance(link.frame, axle_point(link) if isinstance(link, Link) else link.axle)
+    return distance(link.frame, held_point(link))

@@ -2,7 +2,21 @@
 
 import pytest
 from buildcheck_rules.bump_stop_engagement import bump_stop_engagement
-from edges import INCH, Edge, Need, check_complete, check_edge, check_need, edges
+from edges import (
+    INCH,
+    Edge,
+    Need,
+    check_complete,
+    check_edge,
+    check_need,
+    edges,
+    example_data,
+    readings_of,
+    with_data,
+)
+
+from buildcheck.build import read_build
+from buildcheck.rule import Verdict
 
 LEFT = "left bump stop"
 BASE = "bump_stops.both.base.z"
@@ -64,6 +78,16 @@ def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
 @pytest.mark.parametrize("need", NEEDS, ids=str)
 def test_what_is_required(need: Need) -> None:
     check_need(bump_stop_engagement, need)
+
+
+def test_a_part_that_the_axle_passes_on_its_way_up_is_found() -> None:
+    """A pipe across the path of the axle tube, well clear of it at ride height, at full bump and in articulation."""
+    pipe = {"shape": "capsule", "start": [-1, 0, 19], "end": [1, 0, 19], "radius": 0.25}
+    data = with_data(example_data(), {"vehicle.obstacles": {"pipe": pipe}, "axle.centre_section.radius": 1})
+    (reading,) = readings_of(bump_stop_engagement, read_build(data), "gap-above", "whole build")
+    assert reading.verdict is Verdict.ERROR
+    assert reading.pose is not None
+    assert 0 < reading.pose.heave < 5 * INCH
 
 
 def test_every_limit_has_its_edges() -> None:

@@ -2,7 +2,11 @@
 
 import pytest
 from buildcheck_rules.side_symmetry import side_symmetry
-from edges import DEGREE, INCH, Edge, check_complete, check_edge, edges
+from edges import DEGREE, INCH, Edge, check_complete, check_edge, edges, example_data
+
+from buildcheck.build import read_build
+from buildcheck.inspection import inspect
+from buildcheck.rule import Verdict
 
 RIGHT_ARM = "links.arm.right.length"
 
@@ -55,6 +59,19 @@ EDGES = [
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(side_symmetry, edge)
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+@pytest.mark.parametrize(("field", "value"), [("rotation", 5), ("point", [0, 17.5, 16.6])])
+def test_what_is_given_on_one_side_only_is_not_checked(side: str, field: str, value: object) -> None:
+    other = "right" if side == "left" else "left"
+    data = example_data()
+    bracket = data["attachments"]["arm_axle_bracket"]
+    bracket[side][field] = value
+    bracket[other].pop(field, None)
+    found = [r for r in inspect(read_build(data), [side_symmetry]).readings if r.subject == "arm axle bracket"]
+    missing = f"attachments.arm_axle_bracket.{other}.{field}"
+    assert [(reading.verdict, reading.missing) for reading in found] == [(Verdict.NOT_CHECKED, (missing,))]
 
 
 def test_every_limit_has_its_edges() -> None:

@@ -1,0 +1,185 @@
+"""The axle in a batch of poses, and whatever moves with it: arrays with one number, or one point, a pose.
+
+Points are (3, poses) in metres, vehicle axes; other quantities (poses,), SI. Poses that the axle cannot reach hold NaN.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+
+from buildcheck.build import Build, Part, Point, Side
+from buildcheck.build.chassis import Obstacle
+from buildcheck.build.driveline import BrakeLine
+from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.knuckle import Knuckle, at_lock
+from buildcheck.job.layout import held_point
+from buildcheck.job.resting import RestingAxle
+from buildcheck.job.solids import axle_solids, obstacle_solid
+from buildcheck.motion.clearance import clearance
+from buildcheck.motion.poses import FreeAxle, Poses, solve
+from buildcheck.motion.rotation import attitude, carry, carry_direction
+from buildcheck.motion.spans import (
+    across_angle,
+    driveshaft_angles,
+    front_view_angle,
+    plan_angle,
+    side_view_angle,
+    span,
+    stop_gap,
+)
+
+View = Literal["side", "front", "plan"]
+ShaftEnd = Literal["output", "pinion"]
+ANGLE_OF_VIEW = {"side": side_view_angle, "front": front_view_angle, "plan": plan_angle}
+FORWARD = np.array([1.0, 0.0, 0.0])
+
+
+class MovingAxle:
+    """The axle of a build with its centre raised by `heave` (poses,) m and rolled by `roll` (poses,) rad."""
+
+    def __init__(self, resting: RestingAxle, heave: Array, roll: Array) -> None:
+        self.build: Build = resting.build
+        self._resting = resting
+        self._heave = heave
+        self._roll = roll
+        self._points: dict[Point, Array] = {}
+        self._kept: dict[tuple[str, ...], Array] = {}
+
+    @cached_property
+    def poses(self) -> Poses:
+        """All poses, solved in one batch. Unreached when the links leave the axle free."""
+        try:
+            return solve(self._resting.rest.layout, self._heave, self._roll)
+        except FreeAxle as free:
+            raise Unreached(str(free)) from free
+
+    @cached_property
+    def _attitude(self) -> Array:
+        return attitude(self.poses)
+
+    def point(self, point: Point) -> Array:
+        """Where a point of the axle, as the spec places it, stands in each pose."""
+        if point not in self._points:
+            self._points[point] = carry(self.poses, self._resting.rest.point(point), self._attitude)
+        return self._points[point]
+
+    def direction(self, direction: Array) -> Array:
+        """Where a direction (3,) of the axle, as the spec gives it, points in each pose: (3, poses)."""
+        return carry_direction(self.poses, self._resting.rest.direction(direction), self._attitude)
+
+    def _keep(self, what: str, part: Part, compute: Callable[[], Array]) -> Array:
+        """A quantity of a part, computed once."""
+        key = (what, part.path, part.side)
+        if key not in self._kept:
+            self._kept[key] = compute()
+        return self._kept[key]
+
+    # The axle.
+
+    @property
+    def forward(self) -> Array:
+        """How far the axle centre stands forward of where the spec puts it."""
+        return np.asarray(self.poses.x + self._resting.rest.displacement[0])
+
+    @property
+    def left(self) -> Array:
+        """How far the axle centre stands to the left of where the spec puts it."""
+        return np.asarray(self.poses.y + self._resting.rest.displacement[1])
+
+    @property
+    def yaw(self) -> Array:
+        """Yaw of the axle; positive with its nose to the left."""
+        x, y, _ = self.direction(FORWARD)
+        return np.asarray(np.arctan2(y, x))
+
+    @property
+    def pitch(self) -> Array:
+        """Pitch of the axle; positive with its nose down."""
+        x, y, z = self.direction(FORWARD)
+        return np.asarray(np.arctan2(-z, np.hypot(x, y)))
+
+    # Links, bars and steering.
+
+    def angle(self, view: View, part: Link | LateralBar) -> Array:
+        """Angle of a link or bar in a view; see `Job.angle`."""
+        return ANGLE_OF_VIEW[view](np.array(part.frame), self.point(held_point(part)))
+
+    def bar_to_drag_link(self, view: Literal["front", "plan"]) -> Array:
+        """Angle between lateral bar and drag link in a view; see `Job.bar_to_drag_link`."""
+        bar, link = self.build.lateral_bar, self.build.steering.drag_link
+        angle = across_angle(view, np.array(bar.frame), self.point(bar.axle))
+        other = across_angle(view, np.array(link.pitman), self.knuckle.arm_end)
+        return np.asarray((angle - other + math.pi / 2) % math.pi - math.pi / 2)
+
+    @cached_property
+    def knuckle(self) -> Knuckle:
+        """The knuckle that the drag link moves."""
+        return Knuckle(self.build, self.point, self.direction)
+
+    # Springs, straps, stops, and what bends or slides with the axle.
+
+    def length(self, part: Coilover | LimitStrap) -> Array:
+        """Distance between the two ends of a coilover or strap."""
+        return self._keep("length", part, lambda: span(np.array(part.frame), self.point(part.axle)))
+
+    def brake_line_length(self, side: Side, hose: BrakeLine) -> Array:
+        """Distance that a brake line bridges, the longest at either lock or straight ahead where it moves with the
+        knuckle."""
+
+        def longest() -> Array:
+            points = [hose.axle, *(at_lock(self.build, side, hose.axle) if hose.moves_with == "knuckle" else ())]
+            return np.asarray(np.max([span(np.array(hose.frame), self.point(point)) for point in points], axis=0))
+
+        return self._keep("length", hose, longest)
+
+    def driveshaft_length(self) -> Array:
+        """Distance between the centres of the driveshaft's two joints."""
+        return span(np.array(self.build.driveshaft.output.point), self.point(self.build.axle.pinion.point))
+
+    def driveshaft_angles(self) -> tuple[Array, Array]:
+        """Angles of the driveshaft's joints, at the output and at the pinion."""
+        output, pinion = self.build.driveshaft.output, self.build.axle.pinion
+        front = self.build.axle.position == "front"
+        return driveshaft_angles(
+            np.array(output.point),
+            shaft_direction(output.up, output.left, forward=front),
+            self.point(pinion.point),
+            self.direction(shaft_direction(pinion.up, pinion.left, forward=not front)),
+        )
+
+    def stop_height(self, stop: BumpStop) -> Array:
+        """Room between a stop's base and its target, along the stop's axis."""
+        return self._keep("height", stop, lambda: self._stop(stop)[0] + stop.free_length)
+
+    def stop_offset(self, stop: BumpStop) -> Array:
+        """How far the centre of the target stands aside of the stop's axis."""
+        return self._keep("offset", stop, lambda: self._stop(stop)[1])
+
+    def _stop(self, stop: BumpStop) -> tuple[Array, Array]:
+        if stop.mounted_on == "axle":
+            axis = self.direction(np.array(stop.axis))
+            return stop_gap(self.point(stop.base), axis, stop.free_length, np.array(stop.target))
+        return stop_gap(np.array(stop.base), np.array(stop.axis), stop.free_length, self.point(stop.target))
+
+    def gap(self, obstacle: Obstacle) -> Array:
+        """Smallest gap between an obstacle and the axle's tube or centre section; negative where they overlap."""
+
+        def smallest() -> Array:
+            solid = obstacle_solid(obstacle)
+            gaps = [clearance(bar, solid).gap for bar in axle_solids(self.build.axle, self.point)]
+            return np.asarray(np.min(gaps, axis=0))
+
+        return self._keep("gap", obstacle, smallest)
+
+
+def shaft_direction(up: float, left: float, *, forward: bool) -> Array:
+    """Direction of a shaft that points forward or rearward, tilted up and to the left by the angles given (rad), both
+    as projected on the side view and on the plan view."""
+    return np.array([1.0 if forward else -1.0, math.tan(left), math.tan(up)])

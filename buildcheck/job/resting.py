@@ -1,0 +1,49 @@
+"""The axle at rest at ride height: what holds it, and where it stands."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import numpy as np
+
+from buildcheck.build import Build, Point
+from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.layout import Assumption, Linkage, linkage, made_as_placed
+from buildcheck.motion.poses import FreeAxle, free_motions
+from buildcheck.motion.settle import Rest, Unassembled, as_placed, settle
+
+
+class RestingAxle:
+    """The axle of a build at ride height."""
+
+    def __init__(self, build: Build) -> None:
+        self.build = build
+
+    @cached_property
+    def linkage(self) -> Linkage:
+        """The links as constraints. Missing when the spec lacks what they need."""
+        return linkage(self.build)
+
+    @property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """What had to be assumed of the joints; empty as long as nobody has asked for the linkage."""
+        return self.linkage.assumptions if "linkage" in self.__dict__ else ()
+
+    @cached_property
+    def free_motions(self) -> tuple[str, ...]:
+        """What the links leave free, in words; empty when they hold the axle in four independent ways."""
+        return free_motions(self.linkage.layout)
+
+    @cached_property
+    def rest(self) -> Rest:
+        """Where the axle stands with links of the lengths that they are made to. Unreached when it stands nowhere."""
+        if made_as_placed(self.build):
+            return as_placed(self.linkage.layout)
+        try:
+            return settle(self.linkage.layout, self.linkage.lengths)
+        except (FreeAxle, Unassembled) as error:
+            raise Unreached(str(error)) from error
+
+    def point(self, point: Point) -> Array:
+        """Where a point of the axle stands, (3,) m; as the spec places it when every link is made to its points."""
+        return np.array(point) if made_as_placed(self.build) else self.rest.point(point)

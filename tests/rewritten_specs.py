@@ -1,0 +1,164 @@
+"""The same build written another way: other units, sides written out, another order, mirrored, moved.
+
+All of it is done on the plain data of a spec, led by the schema, so that what reads the spec is what is tested.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterator
+from random import Random
+from typing import Any
+
+from buildcheck.quantity import Dimension, System, parse
+from buildcheck.schema import schema
+from buildcheck.units import UNITS
+
+Step = str | int
+Spec = dict[str, Any]
+OTHER = {"left": "right", "right": "left"}
+
+
+def places_in(spec: Spec) -> Iterator[tuple[tuple[Step, ...], Any]]:
+    """Every value of a spec, as the keys that lead to it, with the piece of the schema that it is held to."""
+    return _places(spec, schema(), ())
+
+
+def _places(value: Any, node: Any, path: tuple[Step, ...]) -> Iterator[tuple[tuple[Step, ...], Any]]:
+    node = resolved(node)
+    yield path, node
+    if isinstance(value, dict):
+        for key, held in value.items():
+            inner = node.get("properties", {}).get(key, node.get("additionalProperties"))
+            if isinstance(inner, dict):
+                yield from _places(held, inner, (*path, key))
+    if isinstance(value, list) and "items" in node:
+        for index, held in enumerate(value):
+            yield from _places(held, node["items"], (*path, index))
+
+
+def resolved(node: Any) -> Any:
+    """A piece of the schema, with a reference in it followed."""
+    return schema()["$defs"][node["$ref"].rpartition("/")[2]] if "$ref" in node else node
+
+
+def at(spec: Any, path: tuple[Step, ...]) -> Any:
+    """What stands in a spec under these keys."""
+    for step in path:
+        spec = spec[step]
+    return spec
+
+
+def spelled(random: Random, amount: float, dimension: Dimension, digits: int = 17) -> str:
+    """An amount in SI units as text, in some unit of its kind and some spelling of that unit."""
+    unit = random.choice(UNITS[dimension])
+    number = float(amount / float(unit.factor) - float(unit.offset))
+    return f"{number:.{digits}g} {random.choice((unit.name, *unit.spellings))}".strip()
+
+
+def in_other_units(random: Random, spec: Spec) -> Spec:
+    """In the other system of units, with every quantity written in full in some unit of its kind."""
+    system = System(spec["units"])
+    other = copy.deepcopy(spec)
+    other["units"] = "metric" if system is System.INCH_POUND else "inch-pound"
+    for path, node in places_in(spec):
+        if "quantity" in node:
+            dimension = Dimension(node["quantity"]["dimension"])
+            at(other, path[:-1])[path[-1]] = spelled(random, parse(at(spec, path), dimension, system), dimension)
+    return other
+
+
+def shuffled(random: Random, value: Any) -> Any:
+    """With the keys of every group in another order; lists stay as they are, for their order means something."""
+    if isinstance(value, dict):
+        keys = list(value)
+        random.shuffle(keys)
+        return {key: shuffled(random, value[key]) for key in keys}
+    return [shuffled(random, held) for held in value] if isinstance(value, list) else value
+
+
+def sides_written_out(spec: Spec) -> Spec:
+    """With `left` and `right` for every `both`."""
+    written = copy.deepcopy(spec)
+    for path, node in reversed(list(places_in(spec))):
+        holder = at(written, path)
+        if "both" in node.get("properties", ()) and "both" in holder:
+            holder["left"] = holder.pop("both")
+            holder["right"] = _points_mirrored(holder["left"], resolved(node["properties"]["left"]))
+    return written
+
+
+def moved_forward(spec: Spec, metres: float) -> Spec:
+    """With the origin moved rearward by so much: every x grows."""
+    return _with_points(spec, lambda point: [_in_metres(spec, point[0], metres), *point[1:]])
+
+
+def jittered(random: Random, spec: Spec, metres: float) -> Spec:
+    """With every coordinate of every point moved by up to so much."""
+    return _with_points(
+        spec, lambda point: [_in_metres(spec, number, random.uniform(-metres, metres)) for number in point]
+    )
+
+
+def _with_points(spec: Spec, moved: Any) -> Spec:
+    changed = copy.deepcopy(spec)
+    for path, node in places_in(spec):
+        if node is schema()["$defs"]["point"]:
+            at(changed, path[:-1])[path[-1]] = moved(at(spec, path))
+    return changed
+
+
+def _in_metres(spec: Spec, written: Any, more: float) -> str:
+    return f"{parse(written, Dimension.LENGTH, System(spec['units'])) + more!r} m"
+
+
+def mirrored(spec: Spec) -> Spec:
+    """The mirror image of the build: what was on the left is on the right."""
+    image: Spec = _mirrored(spec, schema(), "")
+    return image
+
+
+def _mirrored(value: Any, node: Any, key: str) -> Any:
+    node = resolved(node)
+    if _is_triple(node):
+        return _points_mirrored(value, node)
+    if isinstance(value, dict):
+        if key in ("pinion", "output"):  # here `left` is an angle to the left, and not a side
+            return {**_points_mirrored(value, node), "left": _negative(value["left"])} if "left" in value else value
+        inner = node.get("properties", {})
+        return {
+            _swapped(name): _mirrored(held, inner.get(name, node.get("additionalProperties", {})), name)
+            for name, held in value.items()
+        }
+    if isinstance(value, list):
+        return [_mirrored(held, node.get("items", {}), "") for held in value]
+    return _swapped(value) if isinstance(value, str) and key not in ("note", "notes", "name") else value
+
+
+def _swapped(text: str) -> str:
+    """A key, a choice or a spec path with its sides swapped; in a key with more to it, only a leading side."""
+    if text.startswith(("left_end", "right_end")):
+        return OTHER[text.partition("_")[0]] + text[text.index("_") :]
+    return ".".join(OTHER.get(part, part) for part in text.split("."))
+
+
+def _points_mirrored(value: Any, node: Any) -> Any:
+    """With y negated in every point and direction; sides stay where they are."""
+    if _is_triple(node):
+        return [value[0], _negative(value[1]), value[2]]
+    copied = copy.deepcopy(value)
+    for path, inner in list(_places(value, node, ())):
+        if _is_triple(inner):
+            x, y, z = at(value, path)
+            at(copied, path[:-1])[path[-1]] = [x, _negative(y), z]
+    return copied
+
+
+def _is_triple(node: Any) -> bool:
+    return any(node is schema()["$defs"][name] for name in ("point", "vector"))
+
+
+def _negative(written: Any) -> Any:
+    if not isinstance(written, str):
+        return -written
+    return written[1:] if written.startswith("-") else f"-{written}"
