@@ -45,8 +45,20 @@ def inspect(build: Build, rules: Iterable[Rule], *, stage: Stage | None = None) 
     applied = [rule for rule in rules if rule.from_stage.number <= stage.number]
     order = list(Area)
     applied.sort(key=lambda rule: (order.index(rule.area), rule.name))
-    readings = tuple(reading for rule in applied for reading in _apply(rule, job))
+    readings = tuple(reading for rule in applied for reading in _said_once(_apply(rule, job)))
     return Inspection(stage, readings, job.assumptions)
+
+
+def _said_once(readings: Iterable[Reading]) -> Iterator[Reading]:
+    """The readings of a rule, with what several of its functions could not check for one reason said once."""
+    said: set[tuple[str, tuple[str, ...], str]] = set()
+    for reading in readings:
+        key = (reading.subject, reading.missing, reading.reason)
+        if reading.verdict is Verdict.NOT_CHECKED and key in said:
+            continue
+        if reading.verdict is Verdict.NOT_CHECKED:
+            said.add(key)
+        yield reading
 
 
 def _apply(rule: Rule, job: Job) -> Iterator[Reading]:
@@ -111,7 +123,7 @@ def _reading(rule: Rule, label: str, finding: Finding) -> Reading:
 
 def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
     if not math.isfinite(finding.value):
-        raise ValueError(f"{limit.name} came out as {finding.value}, which is no number")
+        raise ValueError(f"{limit.name} came out as {finding.value}")
     verdict = limit.bounds.verdict(finding.value)
     lowest, highest = limit.bounds.wanted(verdict)
     return Reading(

@@ -5,6 +5,7 @@ The built-in rules come in by the same entry point as a shop's.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from importlib.metadata import EntryPoint, entry_points
@@ -12,13 +13,17 @@ from typing import Any
 
 import pluggy
 
-from buildcheck.rule import Limit, Requirement, Rule
+from buildcheck.build import Stage
+from buildcheck.rule import Area, Limit, Requirement, Rule
 
 PROJECT = "buildcheck"
 ENTRY_POINT_GROUP = "buildcheck"
+BUILT_IN = "buildcheck_rules"
 
 # The version of the interface that rules are written to. A plugin states the one it needs in `BUILDCHECK_INTERFACE`.
 INTERFACE = 1
+
+_NAME = re.compile("[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 hook_specification = pluggy.HookspecMarker(PROJECT)
 rules_hook = pluggy.HookimplMarker(PROJECT)
@@ -50,8 +55,11 @@ class Collected:
 
 
 def installed_plugins() -> list[EntryPoint]:
-    """The entry points of every installed plugin, in the order of their names."""
-    return sorted(entry_points(group=ENTRY_POINT_GROUP), key=lambda point: (point.name, point.value))
+    """The entry points of every installed plugin: the built-in rules, then the others in the order of their names."""
+    # The built-in rules come first, so that no plugin can take the name of one.
+    return sorted(
+        entry_points(group=ENTRY_POINT_GROUP), key=lambda point: (point.value != BUILT_IN, point.name, point.value)
+    )
 
 
 def collect(points: Iterable[EntryPoint] | None = None) -> Collected:
@@ -89,13 +97,18 @@ def _rules_of(point: EntryPoint) -> list[Rule]:
     manager = pluggy.PluginManager(PROJECT)
     manager.add_hookspecs(HookSpecifications)
     manager.register(module, point.name)
-    manager.check_pending()
+    try:
+        manager.check_pending()
+    except pluggy.PluginValidationError as unknown:
+        raise Unusable("it marks a hook that buildcheck does not have; the one it has is buildcheck_rules") from unknown
     implementations = manager.hook.buildcheck_rules.get_hookimpls()
     if not implementations:
         raise Unusable("it implements no hook of buildcheck; mark buildcheck_rules with @rules_hook")
     added: list[Any] = []
     for implementation in implementations:
         offered: Any = implementation.function()
+        if not isinstance(offered, Iterable):
+            raise Unusable(f"its buildcheck_rules returns {type(offered).__name__}; return the rules, in a list")
         added.extend(offered)
     for rule in added:
         _refuse_incomplete(rule)
@@ -104,7 +117,11 @@ def _rules_of(point: EntryPoint) -> list[Rule]:
 
 def _refuse_incomplete(rule: object) -> None:
     if not isinstance(rule, Rule):
-        raise Unusable(f"it offers {rule!r}, which is not a rule; make one with @rule")
+        raise Unusable(f"it offers {type(rule).__name__}, which is not a rule; make one with @rule")
+    if not _NAME.fullmatch(rule.name):
+        raise Unusable(f"its rule {rule.name!r} needs a name of small letters and hyphens, such as link-flatness")
+    if not isinstance(rule.area, Area) or not isinstance(rule.from_stage, Stage):
+        raise Unusable(f"its rule {rule.name!r} needs one of the areas and one of the stages of buildcheck.api")
     if not rule.title or not rule.page:
         raise Unusable(f"its rule {rule.name!r} has no page; write a docstring of a title and a text")
     for limit in rule.limits:

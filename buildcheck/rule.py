@@ -88,9 +88,9 @@ class Bounds:
     fail_above: float = math.inf
 
     def verdict(self, value: float) -> Verdict:
-        """The verdict on a value. The value must be a number: NaN is refused with ValueError."""
-        if math.isnan(value):
-            raise ValueError("a quantity that is no number cannot be held to a limit")
+        """The verdict on a value. Raises ValueError for one that is no finite number."""
+        if not math.isfinite(value):
+            raise ValueError(f"{value} is no number that can be held to a limit")
         if not self.fail_below <= value <= self.fail_above:
             return Verdict.ERROR
         if not self.warn_below <= value <= self.warn_above:
@@ -153,7 +153,10 @@ def within(
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A number that a rule holds a quantity to. Where the error stands on another basis, it has its own."""
+    """A number that a rule holds a quantity to. Where the error stands on another basis, it has its own.
+
+    Raises QuantityError for a range that is not of the dimension.
+    """
 
     name: str
     meaning: str
@@ -308,12 +311,12 @@ class Rule:
     from_stage: Stage = Stage.PROPOSAL
 
     def limit(self, name: str) -> Limit | Requirement:
-        """The limit or requirement of that name. Raises KeyError, naming those it has."""
+        """The limit or requirement of that name. Raises LookupError, naming those it has."""
         for limit in self.limits:
             if limit.name == name:
                 return limit
         known = ", ".join(limit.name for limit in self.limits)
-        raise KeyError(f"rule {self.name} has no limit {name!r}; it has {known}")
+        raise LookupError(f"rule {self.name} has no limit {name!r}; it has {known}")
 
     def with_limits(self, limits: Iterable[Limit | Requirement]) -> Rule:
         """The same rule with other limits, as a shop standard asks for."""
@@ -334,8 +337,12 @@ def rule(
 
     The function's docstring is the rule's page; its first line is the title. `subject` says what the function is
     called with, once for each: see `Job.subjects`. `also` adds functions of the same
-    rule, each with its subject: what they cannot check takes nothing from the others.
+    rule, each with its subject: what they cannot check takes nothing from the others. Raises ValueError for a limit
+    that bounds nothing.
     """
+    for limit in limits:
+        if isinstance(limit, Limit) and limit.bounds == Bounds():
+            raise ValueError(f"the limit {limit.name!r} bounds nothing")
 
     def make(function: RuleFunction) -> Rule:
         page = _inspect.getdoc(function) or ""

@@ -26,6 +26,13 @@ HELD = Requirement(
     "the links and the lateral bar hold the axle fore and aft, sideways, in pitch and in yaw",
     basis=common_practice("an axle may rise and roll; anything else it can do is a wobble"),
 )
+FIRMNESS = Limit(
+    "firmness",
+    "how firmly the links hold the axle where they hold it least, against one link that pulls square on",
+    Dimension.RATIO,
+    at_least(warning="12 %", error="5 %"),
+    basis=common_practice("a link holds along its own line; one that is nearly square to a motion hardly holds it"),
+)
 REACHED = Limit(
     "travel-reached",
     "share of the stated travel that the axle can follow",
@@ -39,7 +46,7 @@ REACHED = Limit(
     "axle-location",
     area=Area.AXLE,
     subject="build",
-    limits=(HELD, REACHED),
+    limits=(HELD, FIRMNESS, REACHED),
     samples=(
         Sample("the arms a little longer", {"links.arm.both.frame": [-37.5, 14.9, 21.5]}),
         Sample(
@@ -66,20 +73,22 @@ def axle_location(job: Job, build: Build) -> Iterator[Finding]:
     """The links hold the axle, and let it go where it is meant to.
 
     What it checks: that the links and the lateral bar hold the axle in four independent ways, so that it can rise and
-    roll and do nothing else, and that it can follow the whole travel that the spec states.
+    roll and do nothing else; how firmly they hold it where they hold it least; and that it can follow the whole travel
+    that the spec states.
 
     Why: an axle that is free to yaw or to walk sideways steers the truck by itself. A link that runs out of reach
     before the stops work bends, or tears its bracket off.
 
     How it is computed: every two-point link and the lateral bar keep one distance each, a radius arm keeps two. Their
-    independence is that of the constraint equations at ride height. The travel is then solved pose by pose, from full
+    independence is that of the constraint equations at ride height, and the firmness their smallest singular value,
+    angles taken at the links' typical distance from the axle centre. The travel is then solved pose by pose, from full
     droop to full bump and through articulation, and each pose must be reached without a break from ride height.
 
     To put it right: add the link that is missing (often the upper link, or the lateral bar), or state less travel, or
     make the link that runs out of reach longer.
     """
     free = job.free_motions
-    if free and not build.has("lateral_bar"):
+    if not build.has("lateral_bar") and not job.links_hold_sideways:
         raise Missing("lateral_bar")
     yield require(
         "held",
@@ -92,6 +101,7 @@ def axle_location(job: Job, build: Build) -> Iterator[Finding]:
     )
     if free:
         return
+    yield hold("firmness", job.firmness, place="links", effect=f"{job.least_held} although links hold it on paper")
     # Each stroke begins at the middle, so that what is reached of it is what the axle can follow from there.
     lines = job.lines
     for stroke, stated in (

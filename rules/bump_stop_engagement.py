@@ -173,7 +173,8 @@ def bump_stop_engagement(job: Job, stop: BumpStop) -> Iterator[Finding]:
             place=stop.path_of("crushed_length"),
             effect="the coilover bottoms before the stop is crushed",
         )
-    yield _on_target(job, stop, job.stop_offset(stop, articulation).end)
+    for stroke in (straight, articulation):
+        yield _on_target(stop, job.stop_offset(stop, stroke).largest)
 
 
 def _along_straight_bump(job: Job, stop: BumpStop) -> Iterator[Finding]:
@@ -183,7 +184,7 @@ def _along_straight_bump(job: Job, stop: BumpStop) -> Iterator[Finding]:
         "touches",
         met=touch is not None,
         found="touches" if touch is not None else "never touches",
-        wanted="a touch before full bump",
+        wanted="a touch",
         place=stop.path_of("base"),
         effect="something else ends the bump travel",
         cure="lower the stop's base, or take a longer stop",
@@ -224,7 +225,7 @@ def _left_at_bump(job: Job, stop: BumpStop) -> float:
     return job.stop_height(stop, job.lines.bump).end.value - stop.crushed_length
 
 
-def _on_target(job: Job, stop: BumpStop, offset: Spot) -> Finding:
+def _on_target(stop: BumpStop, offset: Spot) -> Finding:
     over = (stop.target_width / 2 + stop.diameter / 2 - offset) / stop.diameter
     share = Spot(min(max(over.value, 0.0), 1.0), over.pose)
     return hold("on-target", share, place=stop.path_of("target"), effect="the stop slides off its pad and bends")

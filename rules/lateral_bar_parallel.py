@@ -131,7 +131,7 @@ def lateral_bar_parallel(job: Job, build: Build) -> Iterator[Finding]:
     """
     if build.axle.position == "rear":
         return  # nothing steers it
-    if not build.has("lateral_bar") and not job.free_motions:
+    if not build.has("lateral_bar") and job.links_hold_sideways:
         return  # triangulated links hold the axle sideways; there is no bar to be parallel
     bar = build.lateral_bar
     if build.steering.has("layout") and build.steering.layout == "push-pull":

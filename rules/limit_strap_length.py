@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 
 from buildcheck.api import (
     Area,
+    Build,
     Cure,
     Dimension,
     Finding,
@@ -64,6 +65,30 @@ DROOP_LOST = Limit(
 )
 
 
+BOTH_TOGETHER = Limit(
+    "both-together",
+    "difference in droop between where the left strap comes tight and the right one",
+    Dimension.LENGTH,
+    at_most(warning="1/4 in", error="3/4 in"),
+    basis=common_practice("straps that come tight one after the other roll the truck, and one takes the whole axle"),
+)
+
+
+def both_together(job: Job, build: Build) -> Iterator[Finding]:
+    """Whether both straps come tight at the same height of the axle."""
+    straps = [job.limit_strap(side) for side in (Side.LEFT, Side.RIGHT)]
+    left, right = (_tight(job, strap, job.lines.droop) for strap in straps)
+    if left is None or right is None:
+        return  # the strap that never comes tight has a reading of its own
+    late = straps[0] if left > right else straps[1]
+    yield hold(
+        "both-together",
+        Spot(abs(left - right), job.lines.droop.pose(max(left, right))),
+        place=late.path_of("length"),
+        effect=f"the {late.label} comes tight late",
+    )
+
+
 def _tight(job: Job, strap: LimitStrap, stroke: Line) -> float | None:
     return job.length(strap, stroke).first_reaches(strap.length + strap.stretch)
 
@@ -116,14 +141,18 @@ def brake_line(job: Job, strap: LimitStrap) -> Iterator[Finding]:
     "limit-strap-length",
     area=Area.TRAVEL_STOPS,
     subject="limit-strap",
-    also=(("limit-strap", driveshaft), ("limit-strap", brake_line)),
-    limits=(COMES_TIGHT, COILOVER_LEFT, BRAKE_LINE_SLACK, SLIP_LEFT, ANGLE_LEFT, DROOP_LOST),
+    also=(("limit-strap", driveshaft), ("limit-strap", brake_line), ("build", both_together)),
+    limits=(COMES_TIGHT, COILOVER_LEFT, BRAKE_LINE_SLACK, SLIP_LEFT, ANGLE_LEFT, DROOP_LOST, BOTH_TOGETHER),
     samples=(
         Sample("a longer brake line", {"brake_lines.both.free_length": 25}),
         Sample(
             "a strap so long that the coilover tops out and the brake line comes tight first",
             {"limit_straps.both.length": "21 3/4 in"},
-            {"coilover-left": Verdict.ERROR, "brake-line-slack": Verdict.ERROR},
+            {
+                "coilover-left": Verdict.ERROR,
+                "brake-line-slack": Verdict.ERROR,
+                "both-together": Verdict.WARNING,
+            },
         ),
         Sample(
             "a strap that takes droop away",

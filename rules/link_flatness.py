@@ -36,7 +36,7 @@ SLOPE_IN_TRAVEL = Limit(
 )
 FORE_AND_AFT = Limit(
     "fore-and-aft",
-    "movement of the axle from ride height to the end of the travel, forward positive",
+    "farthest movement of the axle from ride height over the travel, forward positive",
     Dimension.LENGTH,
     within(warning=("-3/4 in", "3/4 in"), error=("-1 1/2 in", "1 1/2 in")),
     basis=common_practice("the tyre must clear its opening and the driveshaft must keep its slip"),
@@ -53,10 +53,10 @@ ROLL_STEER = Limit(
 def what_the_slope_does(job: Job, build: Build) -> Iterator[Finding]:
     """Fore-and-aft movement and roll steer, from the solved motion."""
     place = next(iter(job.subjects("link"))).path
-    forward = job.axle_forward(job.heave)
-    in_bump = forward.end - forward.ride
-    yield hold("fore-and-aft", in_bump, place=place, effect=_against_a_leaf(in_bump.value))
-    yield hold("fore-and-aft", forward.start - forward.ride, place=place)
+    in_bump = job.axle_forward(job.lines.bump).from_ride()
+    yield hold("fore-and-aft", in_bump.farthest_from_zero, place=place, effect=_against_a_leaf(in_bump.end.value))
+    in_droop = job.axle_forward(job.lines.droop).from_ride()
+    yield hold("fore-and-aft", in_droop.farthest_from_zero, place=place)
     yield hold(
         "roll-steer",
         job.roll_steer(),

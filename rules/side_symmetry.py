@@ -82,7 +82,7 @@ def what_the_difference_does(job: Job, build: Build) -> Iterator[Finding]:
     yield hold("yaw-at-ride", abs(yaw.ride), place=place, effect=turned)
     difference = abs(build.vehicle.track * tan(yaw.ride.value))
     yield hold("wheelbase-difference", Spot(difference, yaw.ride.pose), place=place, effect=turned)
-    worst = max((yaw.largest - yaw.ride, yaw.smallest - yaw.ride), key=lambda spot: abs(spot.value))
+    worst = yaw.from_ride().farthest_from_zero
     yield hold("yaw-over-travel", abs(worst), place=place, effect="the truck steers itself as it rises and dives")
 
 

@@ -71,9 +71,11 @@ def _value(random: Random, node: Any, ill: float) -> Any:
         case "integer":
             return random.randint(node["minimum"], node["maximum"])
         case "number":
-            return random.choice((0, 1, -1, random.uniform(node.get("minimum", -9), node.get("maximum", 9))))
+            return random.choice((1, -1, 0.5, random.uniform(node.get("minimum", -9), node.get("maximum", 9))))
         case _:
-            return random.choice((node["examples"][0], "x", "a longer text"))
+            return (
+                node["examples"][0] if "pattern" in node else random.choice((node["examples"][0], "x", "other words"))
+            )
 
 
 def _object(random: Random, node: Any, ill: float) -> dict[str, Any]:
@@ -86,12 +88,25 @@ def _object(random: Random, node: Any, ill: float) -> dict[str, Any]:
     if isinstance(node.get("additionalProperties"), dict):
         for name in random.sample(NAMES, random.randint(1, 3)):
             held[name] = _value(random, node["additionalProperties"], ill)
-    if held.get("kind") == "radius-arm" and random.random() < 0.9:
-        held.pop("axle", None)
-    elif held.get("kind") == "two-point" and random.random() < 0.9:
-        held.pop("axle_upper", None)
-        held.pop("axle_lower", None)
+    for condition in node.get("allOf", ()):
+        if random.random() >= ill and _holds(condition["if"], held):
+            _satisfy(random, condition["then"], properties, held)
     return held
+
+
+def _holds(condition: Any, held: dict[str, Any]) -> bool:
+    return all(held.get(key) == choice["const"] for key, choice in condition["properties"].items())
+
+
+def _satisfy(random: Random, then: Any, properties: Any, held: dict[str, Any]) -> None:
+    """Add what one choice needs, and take away what it does not go with."""
+    for key in then.get("required", ()):
+        held.setdefault(key, _value(random, properties[key], 0.0))
+    for refused in then.get("allOf", ()):
+        held.pop(refused["not"]["required"][0], None)
+    for key, inner in then.get("properties", {}).items():
+        if isinstance(held.get(key), dict):
+            _satisfy(random, inner["then"], properties, held[key])
 
 
 def _quantity(random: Random, node: Any) -> Any:
@@ -102,9 +117,10 @@ def _quantity(random: Random, node: Any) -> Any:
             return node["examples"][0]
         case 1:
             return node["quantity"][random.choice(("from", "to"))]
-        case 2:
-            return random.choice((0, 1, 20, -3, 0.5))  # a bare number, in the units of the spec
-        case _:
-            # Most of a range is far from any truck, so half of the draws stay near its lower end.
-            share = random.random() * random.choice((1.0, 0.05))
-            return spelled(random, lowest + (highest - lowest) * share, dimension, digits=6)
+        case 2 if "number" in node["type"]:
+            bare = random.choice((0, 0.5, 1, 12, 20))
+            if all(lowest <= parse(bare, dimension, system) <= highest for system in System):
+                return bare
+    # Most of a range is far from any truck, so half of the draws stay near its lower end.
+    share = random.random() * random.choice((1.0, 0.05))
+    return spelled(random, lowest + (highest - lowest) * share, dimension, digits=6)

@@ -70,14 +70,14 @@ NOT_OK: dict[str, list[Shown]] = {
         ("not checked", "link-flatness", "right arm", "", "travel"),
         ("not checked", "link-flatness", "whole build", "", "travel"),
         ("not checked", "side-symmetry", "whole build", "", "travel"),
-        ("not checked", "axle-location", "whole build", "", "travel"),
+        ("not checked", "axle-location", "whole build", "", "lateral_bar"),
+        ("not checked", "lateral-bar-parallel", "whole build", "", "lateral_bar"),
         ("not checked", "lateral-bar-parallel", "whole build", "", "travel"),
         ("not checked", "bump-stop-engagement", "bump stop", "", "bump_stops"),
         ("not checked", "bump-stop-engagement", "whole build", "", "bump_stops"),
         ("not checked", "bump-stop-engagement", "whole build", "", "vehicle.obstacles"),
         ("not checked", "limit-strap-length", "limit strap", "", "limit_straps"),
-        ("not checked", "limit-strap-length", "limit strap", "", "limit_straps"),
-        ("not checked", "limit-strap-length", "limit strap", "", "limit_straps"),
+        ("not checked", "limit-strap-length", "whole build", "", "limit_straps"),
         ("not checked", "cast-iron-attachment", "attachment", "", "attachments"),
     ],
 }
@@ -210,11 +210,15 @@ travel: {{bump: 4, droop: 4, articulation: 2}}
 """
 
 
+# Where a link of 36 in comes level on its way, its reach is longest: 36 - sqrt(36^2 - 3^2) in more than at ride height.
+LEVEL = 36 - math.sqrt(36**2 - 3**2)
+
+
 @pytest.mark.parametrize(
     ("axle_end_above", "in_bump", "in_droop", "words"),
     [
-        (-3, 0.111326201588969, -0.561895063285044, "compressing moves the axle forward"),
-        (3, -0.561895063285044, 0.111326201588969, "compressing moves the axle rearward"),
+        (-3, LEVEL, -0.561895063285044, "compressing moves the axle forward"),
+        (3, -0.561895063285044, LEVEL, "compressing moves the axle rearward"),
         (0, None, None, "compressing moves the axle rearward"),
     ],
 )
@@ -223,7 +227,8 @@ def test_a_sloped_link_moves_the_axle_on_its_arc(
 ) -> None:
     """Closed form of a link of length L that swings in a plane, its axle end h above its frame end: raised by z, its
     reach grows by sqrt(L2 - (h + z)2) - sqrt(L2 - h2). The frame end lies behind the axle, so that is forward. The
-    numbers are that form in fifty digits, for 36 in, 3 in and 4 in.
+    number is that form in fifty digits, for 36 in, 3 in and 4 in; a link that comes level on its way reaches farthest
+    there.
     """
     if in_bump is None or in_droop is None:
         in_bump = in_droop = math.sqrt(36**2 - 4**2) - 36

@@ -76,6 +76,8 @@ class BarBracket(Part):
 
 
 class LateralBar(Part):
+    """The bar that holds the axle sideways."""
+
     frame: Point
     axle: Point
     length: Length

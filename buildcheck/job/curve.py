@@ -138,6 +138,10 @@ class Curve:
         """Largest less smallest value within the stated travel."""
         return self.largest.value - self.smallest.value
 
+    def from_ride(self) -> Curve:
+        """The change of the quantity from ride height; the line must pass through it."""
+        return replace(self, values=self.values - self.ride.value)
+
     def slope(self) -> Curve:
         """The rate of change of the quantity along the line, for each unit of its parameter (m or rad)."""
         rates = np.gradient(self.values, self.line.parameter, edge_order=2)

@@ -31,6 +31,10 @@ from buildcheck.motion.handling import slopes
 from buildcheck.quantity import Dimension
 from buildcheck.strength import proof_strength, shear_capacity, thread
 
+# Links that hold the axle less firmly than this need a lateral bar. Common practice, no source: it is the firmness of
+# two upper links that stand four degrees out of parallel.
+HOLDS = 0.12
+
 
 class Job:
     """A build with its motion."""
@@ -60,6 +64,21 @@ class Job:
     def free_motions(self) -> tuple[str, ...]:
         """What the links leave free, in words; empty when they hold the axle in four independent ways."""
         return self._resting.free_motions
+
+    @property
+    def firmness(self) -> float:
+        """How firmly the links hold the axle where they hold it least: 1 is one link that pulls square on, 0 is free."""
+        return self._resting.weakest_hold.firmness
+
+    @property
+    def links_hold_sideways(self) -> bool:
+        """Whether the links alone hold the axle, as triangulated ones do, so that no lateral bar is wanting."""
+        return not self.free_motions and self.firmness >= HOLDS
+
+    @property
+    def least_held(self) -> str:
+        """The motion that the links hold least, in words."""
+        return self._resting.weakest_hold.motion
 
     @cached_property
     def lines(self) -> Lines:
@@ -222,7 +241,11 @@ class Job:
             return build.vehicle.frame.material
         if bracket.parent == "centre-section":
             return build.axle.centre_section.material
-        return build.axle.tube.material if bracket.parent == "axle-tube" else build.axle.ends.material
+        if bracket.parent == "axle-tube":
+            return build.axle.tube.material
+        if bracket.parent == "axle-end":
+            return build.axle.ends.material
+        raise Missing(bracket.path_of("parent_material"))  # a knuckle, of which the spec says no material of its own
 
     def bolts_carry(self, bracket: Attachment) -> float:
         """The load at which a bracket's bolts yield in shear, N. Missing where no strength is known for them."""

@@ -9,7 +9,7 @@ import numpy as np
 from buildcheck.build import Build, Point
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import Assumption, Linkage, linkage, made_as_placed
-from buildcheck.motion.poses import FreeAxle, free_motions
+from buildcheck.motion.poses import FreeAxle, Hold, free_motions, weakest_hold
 from buildcheck.motion.settle import Rest, Unassembled, as_placed, settle
 
 
@@ -33,6 +33,11 @@ class RestingAxle:
     def free_motions(self) -> tuple[str, ...]:
         """What the links leave free, in words; empty when they hold the axle in four independent ways."""
         return free_motions(self.linkage.layout)
+
+    @cached_property
+    def weakest_hold(self) -> Hold:
+        """How firmly the links hold the axle where they hold it least."""
+        return weakest_hold(self.linkage.layout)
 
     @cached_property
     def rest(self) -> Rest:

@@ -150,6 +150,29 @@ def free_motions(layout: Layout) -> tuple[str, ...]:
     return _free_motions(constraints_of(layout))
 
 
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """How firmly the constraints hold the axle where they hold it least, and which motion that is, in words.
+
+    `firmness` is the smallest singular value of the constraints' direction cosines (angles times the typical distance of
+    the constraints from the axle centre): 1 is one link that pulls square on, 0 leaves the motion free.
+    """
+
+    firmness: float
+    motion: str
+
+
+def weakest_hold(layout: Layout) -> Hold:
+    """How firmly one build's axle is held at ride height, with heave and roll held.
+
+    A layout may hold the axle in principle and hardly at all in practice, as two arms that are nearly parallel hold it
+    sideways: `free_motions` is empty then, and the firmness is small.
+    """
+    matrix = _direction_cosines(constraints_of(layout))[0]
+    values, basis = np.linalg.svd(np.vstack([matrix, np.zeros((UNKNOWNS, UNKNOWNS))]))[1:]
+    return Hold(float(values[-1]), MOTIONS[int(np.argmax(np.abs(basis[-1])))])
+
+
 def _walk_to(
     left: NDArray[np.bool_],
     constraints: Constraints,
@@ -245,16 +268,9 @@ def _asked(constraints: Constraints, heave: ArrayLike, roll: ArrayLike) -> tuple
 
 def _free_motions(constraints: Constraints) -> tuple[str, ...]:
     """See `free_motions`."""
-    count, builds = constraints.length.shape
-    if count == 0:
+    if len(constraints.length) == 0:
         return MOTIONS
-    stance = Stance(constraints, np.zeros(builds), np.zeros(builds))
-    stance.place(np.zeros((UNKNOWNS, builds)))
-    slopes = np.empty((UNKNOWNS, count, builds))
-    stance.gradients(slopes)
-    slopes /= constraints.length
-    slopes[PITCH:] /= constraints.size
-    matrices = np.moveaxis(slopes, 2, 0).swapaxes(1, 2)
+    matrices = _direction_cosines(constraints)
     values = np.linalg.svd(matrices, compute_uv=False)
     held = (values > INDEPENDENT * values[:, :1]).sum(axis=1)
     free = np.nonzero(held < UNKNOWNS)[0]
@@ -268,3 +284,15 @@ def _free_motions(constraints: Constraints) -> tuple[str, ...]:
         turned = np.linalg.svd(basis[:, [component]])[0].T @ basis
         basis = turned[1:]
     return tuple(MOTIONS[component] for component in sorted(named))
+
+
+def _direction_cosines(constraints: Constraints) -> Array:
+    """Derivatives of the lengths with respect to the unknowns at ride, (builds, n, 4), angles times the typical arm."""
+    count, builds = constraints.length.shape
+    stance = Stance(constraints, np.zeros(builds), np.zeros(builds))
+    stance.place(np.zeros((UNKNOWNS, builds)))
+    slopes = np.empty((UNKNOWNS, count, builds))
+    stance.gradients(slopes)
+    slopes /= constraints.length
+    slopes[PITCH:] /= constraints.size
+    return np.moveaxis(slopes, 2, 0).swapaxes(1, 2)

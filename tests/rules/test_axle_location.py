@@ -2,12 +2,22 @@
 
 import pytest
 from buildcheck_rules.axle_location import axle_location
-from edges import THREE_LINK, Edge, Need, check_complete, check_need, example, readings_of, turned
+from edges import THREE_LINK, Edge, Need, check_complete, check_edge, check_need, edges, example, readings_of, turned
 
 from buildcheck.rule import Reading, Verdict
 
 # Four bars hold the axle here, each of which keeps its length; where more do, they stretch before they run out.
-EDGES = [Edge("travel-reached", "fail_below", "whole build", "travel.droop", 0.4, 0.7, THREE_LINK)]
+EDGES = [
+    *edges(
+        "firmness",
+        "whole build",
+        "lateral_bar.axle.y",
+        warn_below=(0.39, 0.405),
+        fail_below=(0.39, 0.409),
+        build=THREE_LINK,
+    ),
+    Edge("travel-reached", "fail_below", "whole build", "travel.droop", 0.4, 0.7, THREE_LINK),
+]
 SIDEWAYS_FREE = {
     "links.arm.both.frame": [-37, 17.5, 19.7],
     "lateral_bar.frame": [40, 0, 20],
@@ -38,6 +48,11 @@ def test_one_pose_out_of_reach_is_found(number: int, end: str, good: float, bad:
     assert (worst.verdict, worst.place) == (Verdict.ERROR, f"travel.{end}")
     assert worst.pose is not None
     assert worst.pose.name == f"full {end}"
+
+
+@pytest.mark.parametrize("edge", EDGES[:2], ids=str)
+def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+    check_edge(axle_location, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)

@@ -36,6 +36,13 @@ EDGES = [
         fail_below=(28 * DEGREE, 10 * DEGREE),
     ),
     *edges("droop-lost", LEFT, "limit_straps.both.length", warn_above=(19.5 * INCH, 18 * INCH)),
+    *edges(
+        "both-together",
+        "whole build",
+        "limit_straps.right.length",
+        warn_above=(19.5 * INCH, 20 * INCH),
+        fail_above=(19.5 * INCH, 20.5 * INCH),
+    ),
 ]
 NEEDS = [Need("comes-tight", LEFT, met={}, not_met={"limit_straps.both.length": 30})]
 
