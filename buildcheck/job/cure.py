@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from buildcheck.quantity import Dimension
 
@@ -12,8 +12,7 @@ from buildcheck.quantity import Dimension
 FARTHEST = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class Cure:
+class Cure(NamedTuple):
     """What to change. `words` holds `{amount}` where the amount stands; `amount` is SI and positive.
 
     `path` is the spec path of the input that changes by `change` (SI, signed). A cure in words alone has no amount.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +16,7 @@ class Unreached(Exception):
     """The motion has no answer where one was asked for; the message says why in plain words."""
 
 
-@dataclass(frozen=True, slots=True)
-class PoseName:
+class PoseName(NamedTuple):
     """Where in the travel something stands: rise of the axle centre (m) and roll of the axle (rad), left side up
     positive. `name` is the trade's word for it, or empty."""
 
@@ -48,20 +48,19 @@ class Spot:
         return replace(self, value=self.value / other)
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """Poses in a row, as one cycles the axle: from full droop to full bump, say.
 
     `parameter` rises along the line: heave in metres, or roll in radians. `declared` is how many of its poses lie
     within the travel that the spec states; the rest go on beyond it, to find what would stop the axle there.
-    `index` picks these poses from all the poses of the job.
+    `picks` says which of all the poses of the job these are.
     """
 
     name: str
     parameter: Array
     heave: Array
     roll: Array
-    index: NDArray[np.intp]
+    picks: NDArray[np.intp]
     declared: int
     start_name: str
     end_name: str
@@ -87,8 +86,7 @@ class Line:
         return float(self.parameter[self.declared - 1])
 
 
-@dataclass(frozen=True, slots=True)
-class Curve:
+class Curve(NamedTuple):
     """A quantity in every pose of a line; SI. Poses that the axle cannot reach hold NaN."""
 
     values: Array
@@ -140,12 +138,12 @@ class Curve:
 
     def from_ride(self) -> Curve:
         """The change of the quantity from ride height; the line must pass through it."""
-        return replace(self, values=self.values - self.ride.value)
+        return self._replace(values=self.values - self.ride.value)
 
     def slope(self) -> Curve:
         """The rate of change of the quantity along the line, for each unit of its parameter (m or rad)."""
         rates = np.gradient(self.values, self.line.parameter, edge_order=2)
-        return replace(self, values=np.asarray(rates, dtype=np.float64))
+        return self._replace(values=np.asarray(rates, dtype=np.float64))
 
     def first_reaches(self, level: float) -> float | None:
         """The parameter at which the quantity first comes to a level, going along the line from its start.

@@ -67,7 +67,7 @@ class Job:
 
     @property
     def firmness(self) -> float:
-        """How firmly the links hold the axle where they hold it least: 1 is one link that pulls square on, 0 is free."""
+        """How firmly the links hold the axle where they hold it least: 1 is one link square on, 0 is free."""
         return self._resting.weakest_hold.firmness
 
     @property
@@ -102,7 +102,7 @@ class Job:
 
     def reached(self, line: Line) -> float:
         """The share of a line's stated travel that the axle can follow without a break, 0 to 1."""
-        solved = self.moving.poses.solved[line.index][: line.declared]
+        solved = self.moving.poses.solved[line.picks][: line.declared]
         return 1.0 if solved.all() else float(solved.argmin()) / line.declared
 
     @staticmethod
@@ -120,7 +120,7 @@ class Job:
         return found
 
     def _curve(self, values: Array, line: Line) -> Curve:
-        return Curve(values[line.index], line)
+        return Curve(values[line.picks], line)
 
     # The axle.
 

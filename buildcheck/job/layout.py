@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -25,8 +25,7 @@ ASSUMED_STIFFNESS = {
 FOUR = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Assumption:
+class Assumption(NamedTuple):
     """Something that the spec leaves out and the tool had to assume; shown with the readings."""
 
     path: str
@@ -34,8 +33,7 @@ class Assumption:
     joint_kind: str
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(NamedTuple):
     """One distance that the links keep: from a point of the frame to a point of the axle."""
 
     label: str
@@ -94,8 +92,7 @@ def _bars_of_link(link: Link) -> list[Bar]:
     return [Bar(link.label, link.path, link.frame, link.axle, length, ((link, "frame"), (link, "axle")))]
 
 
-@dataclass(frozen=True, slots=True)
-class Linkage:
+class Linkage(NamedTuple):
     """The build's links as constraints, the lengths they are made to, and what had to be assumed of them."""
 
     layout: Layout

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,8 +18,7 @@ STEPS_BEYOND = 8
 BEYOND = 0.6
 
 
-@dataclass(frozen=True, slots=True)
-class Lines:
+class Lines(NamedTuple):
     """All poses in one batch, and the lines that run through them.
 
     `travel` runs from full droop to full bump, `articulation` from right wheel up to left wheel up. The strokes go

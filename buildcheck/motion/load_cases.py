@@ -1,0 +1,213 @@
+"""Loads on the axle in the cases a builder asks about, each a `Load` about the axle centre.
+
+`static` is the whole load of the truck standing still; every other case is what is added to it, so that
+
+    combined(static(axle), braking(axle, 0.8, 0.65), cornering(axle, 0.4))
+
+is braking in a bend. Axes are those of ISO 8855 (x forward, y left, z up), forces in N, moments in N m. Accelerations
+are in multiples of g = 9.80665 m/s2 (standard gravity, ISO 80000-3), positive as the docstrings say.
+
+All cases are quasi-static: the truck is in a steady state on a level road, tyres are rigid, and what moves with the
+axle is one mass at the axle centre, whose weight and inertia are part of the load. The inertia of the wheels' spin is
+left out. Numbers may be arrays (cases,): they broadcast with each other, and with poses when given as (cases, 1).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from buildcheck.motion.statics import Load, combined
+from buildcheck.motion.vectors import Array, aligned, unit
+
+GRAVITY = 9.80665
+LEFT, RIGHT = 0, 1
+
+
+class Wheels(Enum):
+    """Which wheels of the axle a case is about: what share it puts on the left one and on the right one."""
+
+    BOTH = (1.0, 1.0)
+    LEFT = (1.0, 0.0)
+    RIGHT = (0.0, 1.0)
+
+
+class WheelLifts(ValueError):
+    """The case asks for more load transfer than a tyre has load: the wheel is off the ground."""
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedAxle:
+    """The axle on the ground, with what it carries.
+
+    centre:   (3, ...) axle centre, vehicle axes, m
+    contacts: (3, 2, ...) middle of the tyre contact of the left and of the right wheel, m
+    axle_load, unsprung_mass, total_mass: kg at the axle's tyres, moving with the axle (wheels included), of the truck
+    wheelbase, centre_of_gravity_height: m, the height above the ground
+    front:    whether it is the front axle
+
+    Raises ValueError for masses or lengths that are not above zero (the unsprung mass may be zero), or of which the
+    part is more than the whole.
+    """
+
+    centre: Array
+    contacts: Array
+    axle_load: float
+    unsprung_mass: float
+    total_mass: float
+    wheelbase: float
+    centre_of_gravity_height: float
+    front: bool = True
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.unsprung_mass <= self.axle_load <= self.total_mass < np.inf or not self.axle_load > 0.0:
+            raise ValueError("Masses must be above zero, unsprung mass <= axle load <= total mass.")
+        if not (0.0 < self.wheelbase < np.inf and 0.0 < self.centre_of_gravity_height < np.inf):
+            raise ValueError("Wheelbase and height of the centre of gravity must be above zero.")
+        if np.shape(self.contacts)[:2] != (3, 2):
+            raise ValueError("The tyre contacts must be an array (3, 2, ...): left, right.")
+
+    @property
+    def track(self) -> Array:
+        """Distance of the two tyre contacts along y, m."""
+        width: Array = np.asarray(self.contacts[1, LEFT] - self.contacts[1, RIGHT])
+        return width
+
+
+def static(axle: LoadedAxle, left_share: ArrayLike = 0.5) -> Load:
+    """The truck at rest: the ground carries the axle load, and the unsprung mass hangs at the axle centre.
+
+    Ground on the left tyre: left_share m_axle g, up; on the right one the rest. Axle centre: m_unsprung g, down.
+    A lateral bar takes part only as far as the springs' own sideways forces differ.
+    """
+    whole, left = axle.axle_load * GRAVITY, np.asarray(left_share, dtype=np.float64)
+    ground = _at_contacts(axle, vertical=(whole * left, whole * (1.0 - left)))
+    return combined(ground, _inertia(axle, (0.0, 0.0, -1.0)))
+
+
+def braking(axle: LoadedAxle, deceleration: ArrayLike, brake_share: ArrayLike) -> Load:
+    """Braking on a straight road, brakes on the axle, added to `static`.
+
+    deceleration a in g, + = slowing down; brake_share xi of the whole brake force at this axle, 0 to 1:
+
+        brake force            B  = xi m_total a g, backward, half at each tyre contact
+        load transfer          dN = m_total a g h / L, on to the front axle, off the rear, half at each contact
+        inertia of the axle    m_unsprung a g, forward, at the axle centre
+
+    Brakes on the axle are inside the free body, so their torque appears only as the moment of the force at the
+    contact. Source: moments about the tyre contacts; T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992),
+    chapter 3, from memory. Raises WheelLifts when a rear axle loses its whole load.
+    """
+    slowing = GRAVITY * np.asarray(deceleration, dtype=np.float64)
+    brake = np.asarray(brake_share, dtype=np.float64) * axle.total_mass * slowing
+    on_axle = _transfer(axle, slowing)
+    ground = _at_contacts(axle, forward=(-brake / 2, -brake / 2), vertical=(on_axle / 2, on_axle / 2))
+    return combined(ground, _inertia(axle, (slowing / GRAVITY, 0.0, 0.0)))
+
+
+def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: float | None = None) -> Load:
+    """A steady bend, added to `static`.
+
+    lateral a in g, + = accelerating to the left, a left-hand bend in which the right wheel is the outer one:
+
+        tyre force             m_axle a g, to the left, shared by the contacts as their vertical loads
+        load transfer          dN = s m_total a g h / track, off the left tyre and on to the right one
+        inertia of the axle    m_unsprung a g, to the right, at the axle centre
+
+    s is the share of the whole truck's overturning moment that this axle's tyres take. It follows from the roll
+    stiffness and roll-centre height of both axles; when not given, it is the axle's share of the mass, as for a truck
+    rigid in roll and alike at both ends. Given s, how springs and links share the moment follows from equilibrium.
+    Source: moments about the tyre contacts, statics. Raises WheelLifts when the inner tyre loses its whole load.
+    """
+    share = axle.axle_load / axle.total_mass if overturning_share is None else overturning_share
+    sideways = GRAVITY * np.asarray(lateral, dtype=np.float64)
+    transfer = share * axle.total_mass * sideways * axle.centre_of_gravity_height / axle.track
+    standing = axle.axle_load * GRAVITY / 2
+    if (np.abs(transfer) > standing).any():
+        raise WheelLifts("The bend lifts the inner wheel off the ground: less lateral acceleration, or more track.")
+    tyres = axle.axle_load * sideways
+    left, right = (tyres * (standing + change) / (2 * standing) for change in (-transfer, transfer))
+    ground = _at_contacts(axle, sideways=(left, right), vertical=(-transfer, transfer))
+    return combined(ground, _inertia(axle, (0.0, -sideways / GRAVITY, 0.0)))
+
+
+def driving(
+    axle: LoadedAxle,
+    torque: ArrayLike,
+    rolling_radius: float,
+    friction: float,
+    drive_share: float = 1.0,
+    axle_ratio: float | None = None,
+    shaft_turns: ArrayLike = (-1.0, 0.0, 0.0),
+) -> Load:
+    """Drive through the axle on a straight road, added to `static`.
+
+    torque T in N m at both wheels together, + = driving forward; rolling_radius R in m; friction mu of tyre on ground;
+    drive_share of the whole drive force at this axle, 0 to 1, more than 0:
+
+        drive force            D  = T / R but at most mu m_axle g, forward, half at each tyre contact
+        acceleration           a  = D / (drive_share m_total)
+        load transfer          dN = m_total a h / L, off the front axle, on to the rear, half at each contact
+        inertia of the axle    m_unsprung a, backward, at the axle centre
+        torque of the shaft    D R / axle_ratio on the pinion, about the direction `shaft_turns`
+
+    The limit takes the static load of the tyres, without the transfer. `shaft_turns` points along the driveshaft so
+    that the shaft turns right-handed about it when driving forward: backward, (-1, 0, 0), where it turns clockwise
+    seen from the front, which presses the left tyre down. Without axle_ratio the shaft's torque is left out. Source:
+    statics; Gillespie (1992) chapter 2, from memory. Raises WheelLifts when a front axle loses its whole load.
+    """
+    asked = np.asarray(torque, dtype=np.float64) / rolling_radius
+    grip = friction * axle.axle_load * GRAVITY
+    drive = np.clip(asked, -grip, grip)
+    speeding = drive / (drive_share * axle.total_mass)
+    on_axle = _transfer(axle, -speeding)
+    ground = _at_contacts(axle, forward=(drive / 2, drive / 2), vertical=(on_axle / 2, on_axle / 2))
+    load = combined(ground, _inertia(axle, (-speeding / GRAVITY, 0.0, 0.0)))
+    if axle_ratio is None:
+        return load
+    return load + Load.torque(unit(np.asarray(shaft_turns, dtype=np.float64))) * (drive * rolling_radius / axle_ratio)
+
+
+def bump_stop_hit(axle: LoadedAxle, wheels: Wheels = Wheels.BOTH, factor: ArrayLike = 3.0) -> Load:
+    """A wheel, or both, driven up into the bump stop, added to `static`.
+
+    The ground presses each of the wheels with `factor` times half the axle load instead of once; 3 is common practice,
+    no source. The inertia of the axle, which would take part of it off, is left out. Hold the axle in this case with
+    the bump stops as supports, and put the force of the springs at that height on it as a load.
+    """
+    more = (np.asarray(factor, dtype=np.float64) - 1.0) * axle.axle_load * GRAVITY / 2
+    left, right = wheels.value
+    return _at_contacts(axle, vertical=(left * more, right * more))
+
+
+Pair = tuple[ArrayLike, ArrayLike]
+
+
+def _at_contacts(
+    axle: LoadedAxle, forward: Pair = (0.0, 0.0), sideways: Pair = (0.0, 0.0), vertical: Pair = (0.0, 0.0)
+) -> Load:
+    """Forces at the left and right contact, N, along x, y and z."""
+    parts = []
+    for wheel in (LEFT, RIGHT):
+        force = np.stack(np.broadcast_arrays(forward[wheel], sideways[wheel], vertical[wheel]))
+        parts.append(Load.at(axle.centre, axle.contacts[:, wheel], force))
+    return combined(*parts)
+
+
+def _inertia(axle: LoadedAxle, against: tuple[ArrayLike, ArrayLike, ArrayLike]) -> Load:
+    """Weight or inertia of the unsprung mass at the axle centre, `against` in g."""
+    force = axle.unsprung_mass * GRAVITY * np.stack(np.broadcast_arrays(*against))
+    centre, push = aligned(axle.centre, force)
+    return Load.at(centre, centre, push)
+
+
+def _transfer(axle: LoadedAxle, slowing: Array) -> Array:
+    """Load that slowing down, m/s2, brings on to this axle, N; raises WheelLifts where it has not as much to lose."""
+    forward = axle.total_mass * slowing * axle.centre_of_gravity_height / axle.wheelbase
+    on_axle: Array = np.asarray(forward if axle.front else -forward)
+    if (on_axle < -axle.axle_load * GRAVITY).any():
+        raise WheelLifts("The load transfer lifts the axle's wheels off the ground: ask for less acceleration.")
+    return on_axle
