@@ -90,6 +90,10 @@ class Job:
         """The axle in every pose of every line, as arrays."""
         return MovingAxle(self._resting, self.lines.heave, self.lines.roll)
 
+    def moved(self, heave: Array, roll: Array, lock: float = 0.0) -> MovingAxle:
+        """The axle in poses of one's own: rise of its centre (m), roll (rad), and the lock held (rad, left positive)."""
+        return MovingAxle(self._resting, heave, roll, lock)
+
     @property
     def heave(self) -> Line:
         """Both wheels together, from full droop through ride height to full bump."""
@@ -227,8 +231,7 @@ class Job:
 
     def brake_line(self, side: Side) -> BrakeLine:
         """The brake line of one side, or the single one in the middle."""
-        lines = self.build.brake_lines
-        return lines[Side.CENTRE if Side.CENTRE in lines else side]
+        return self.moving.brake_line(side)
 
     # What brackets are fixed to, and by.
 

@@ -18,30 +18,38 @@ LATERAL = np.array([0.0, 1.0, 0.0])
 
 
 class Knuckle:
-    """The knuckle that the drag link moves, with the steering wheel held straight ahead.
+    """The knuckle that the drag link moves, with the steering wheel held.
 
-    `moved` carries a point of the axle, and `turned` a direction, through all poses: (3,) to (3, poses).
+    `moved` carries a point of the axle, and `turned` a direction, through all poses: (3,) to (3, poses). `lock` is the
+    angle (rad, to the left positive) by which the steering wheel has turned the knuckle at ride height.
     """
 
-    def __init__(self, build: Build, moved: Callable[[Point], Array], turned: Callable[[Array], Array]) -> None:
+    def __init__(
+        self,
+        build: Build,
+        moved: Callable[[Point], Array],
+        turned: Callable[[Array], Array],
+        lock: float = 0.0,
+    ) -> None:
         link = build.steering.drag_link
         side = Side(link.knuckle)
         self._axis = _axis(build, side)
         self._centre = build.steering.kingpins[side].centre
         self._link = link
+        self._pitman = np.array(link.pitman) if lock == 0.0 else pitman_at(build, lock)
         self._moved = moved
         self._turned = turned
 
     @cached_property
     def _swing(self) -> Array:
-        pitman = np.array(self._link.pitman)
+        link = self._link
         return swing(
             self._moved(self._centre),
             self._turned(self._axis),
-            self._moved(self._link.arm),
-            pitman,
-            distance(self._link.pitman, self._link.arm),
-            dead_point_side(np.array(self._centre), self._axis, np.array(self._link.arm), pitman),
+            self._moved(link.arm),
+            self._pitman,
+            distance(link.pitman, link.arm),
+            dead_point_side(np.array(self._centre), self._axis, np.array(link.arm), np.array(link.pitman)),
         )
 
     @cached_property
@@ -55,6 +63,22 @@ class Knuckle:
         # The wheel's spin axis, turned about the carried kingpin axis; its trace on the floor is the steer.
         x, y, _ = turn(self._turned(LATERAL), self._turned(self._axis), self._swing)
         return np.asarray(np.arctan2(-x, y))
+
+
+def pitman_at(build: Build, lock: float) -> Array:
+    """Where the pitman arm's end stands when it has turned the knuckle by `lock` (rad) with the axle at ride height.
+
+    (3,) m; NaN where the pitman arm cannot turn it that far. The pitman arm swings about its shaft until the drag link
+    fits between it and the turned steering arm: the same closed form as that of the knuckle.
+    """
+    steering = build.steering
+    link, arm = steering.drag_link, steering.pitman_arm
+    side = Side(link.knuckle)
+    turned = swung(np.array(steering.kingpins[side].centre), _axis(build, side), np.array(link.arm), lock)
+    pivot, shaft, end = np.array(arm.pivot), np.array(arm.axis), np.array(link.pitman)
+    built = dead_point_side(pivot, shaft, end, np.array(link.arm))
+    angle = swing(pivot, shaft, end, turned, distance(link.pitman, link.arm), built)
+    return swung(pivot, shaft, end, angle)
 
 
 def at_lock(build: Build, side: Side, point: Point) -> list[Point]:

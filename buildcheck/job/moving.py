@@ -42,13 +42,17 @@ FORWARD = np.array([1.0, 0.0, 0.0])
 
 
 class MovingAxle:
-    """The axle of a build with its centre raised by `heave` (poses,) m and rolled by `roll` (poses,) rad."""
+    """The axle of a build with its centre raised by `heave` (poses,) m and rolled by `roll` (poses,) rad.
 
-    def __init__(self, resting: RestingAxle, heave: Array, roll: Array) -> None:
+    `lock` is the angle (rad, to the left positive) by which the steering wheel has turned the knuckle at ride height.
+    """
+
+    def __init__(self, resting: RestingAxle, heave: Array, roll: Array, lock: float = 0.0) -> None:
         self.build: Build = resting.build
         self._resting = resting
         self._heave = heave
         self._roll = roll
+        self._lock = lock
         self._points: dict[Point, Array] = {}
         self._kept: dict[tuple[str, ...], Array] = {}
 
@@ -105,6 +109,13 @@ class MovingAxle:
         x, y, z = self.direction(FORWARD)
         return np.asarray(np.arctan2(-z, np.hypot(x, y)))
 
+    @property
+    def pinion_up(self) -> Array:
+        """How far the pinion points up along its way to the driveshaft, as seen from the side; down negative."""
+        pinion, front = self.build.axle.pinion, self.build.axle.position == "front"
+        x, _, z = self.direction(shaft_direction(pinion.up, pinion.left, forward=not front))
+        return np.asarray(np.arctan2(z, np.abs(x)))
+
     # Links, bars and steering.
 
     def angle(self, view: View, part: Link | LateralBar) -> Array:
@@ -121,13 +132,18 @@ class MovingAxle:
     @cached_property
     def knuckle(self) -> Knuckle:
         """The knuckle that the drag link moves."""
-        return Knuckle(self.build, self.point, self.direction)
+        return Knuckle(self.build, self.point, self.direction, self._lock)
 
     # Springs, straps, stops, and what bends or slides with the axle.
 
     def length(self, part: Coilover | LimitStrap) -> Array:
         """Distance between the two ends of a coilover or strap."""
         return self._keep("length", part, lambda: span(np.array(part.frame), self.point(part.axle)))
+
+    def brake_line(self, side: Side) -> BrakeLine:
+        """The brake line of one side, or the single one in the middle."""
+        lines = self.build.brake_lines
+        return lines[Side.CENTRE if Side.CENTRE in lines else side]
 
     def brake_line_length(self, side: Side, hose: BrakeLine) -> Array:
         """Distance that a brake line bridges, the longest at either lock or straight ahead where it moves with the

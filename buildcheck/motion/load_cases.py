@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from buildcheck.motion.statics import Load, combined
-from buildcheck.motion.vectors import Array, aligned, unit
+from buildcheck.motion.vectors import Array, unit
 
 GRAVITY = 9.80665
 LEFT, RIGHT = 0, 1
@@ -69,6 +69,8 @@ class LoadedAxle:
             raise ValueError("Wheelbase and height of the centre of gravity must be above zero.")
         if np.shape(self.contacts)[:2] != (3, 2):
             raise ValueError("The tyre contacts must be an array (3, 2, ...): left, right.")
+        if (self.track <= 0.0).any():
+            raise ValueError("The left tyre contact must stand to the left of the right one.")
 
     @property
     def track(self) -> Array:
@@ -81,9 +83,11 @@ def static(axle: LoadedAxle, left_share: ArrayLike = 0.5) -> Load:
     """The truck at rest: the ground carries the axle load, and the unsprung mass hangs at the axle centre.
 
     Ground on the left tyre: left_share m_axle g, up; on the right one the rest. Axle centre: m_unsprung g, down.
-    A lateral bar takes part only as far as the springs' own sideways forces differ.
+    A lateral bar takes part only as far as the springs' own sideways forces differ. Raises ValueError for a share
+    outside 0 to 1, as all cases do.
     """
-    whole, left = axle.axle_load * GRAVITY, np.asarray(left_share, dtype=np.float64)
+    left = _share("left share", left_share)
+    whole = axle.axle_load * GRAVITY
     ground = _at_contacts(axle, vertical=(whole * left, whole * (1.0 - left)))
     return combined(ground, _inertia(axle, (0.0, 0.0, -1.0)))
 
@@ -102,13 +106,13 @@ def braking(axle: LoadedAxle, deceleration: ArrayLike, brake_share: ArrayLike) -
     chapter 3, from memory. Raises WheelLifts when a rear axle loses its whole load.
     """
     slowing = GRAVITY * np.asarray(deceleration, dtype=np.float64)
-    brake = np.asarray(brake_share, dtype=np.float64) * axle.total_mass * slowing
+    brake = _share("brake share", brake_share) * axle.total_mass * slowing
     on_axle = _transfer(axle, slowing)
     ground = _at_contacts(axle, forward=(-brake / 2, -brake / 2), vertical=(on_axle / 2, on_axle / 2))
     return combined(ground, _inertia(axle, (slowing / GRAVITY, 0.0, 0.0)))
 
 
-def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: float | None = None) -> Load:
+def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: ArrayLike | None = None) -> Load:
     """A steady bend, added to `static`.
 
     lateral a in g, + = accelerating to the left, a left-hand bend in which the right wheel is the outer one:
@@ -122,7 +126,9 @@ def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: float | N
     rigid in roll and alike at both ends. Given s, how springs and links share the moment follows from equilibrium.
     Source: moments about the tyre contacts, statics. Raises WheelLifts when the inner tyre loses its whole load.
     """
-    share = axle.axle_load / axle.total_mass if overturning_share is None else overturning_share
+    share = _share(
+        "overturning share", axle.axle_load / axle.total_mass if overturning_share is None else overturning_share
+    )
     sideways = GRAVITY * np.asarray(lateral, dtype=np.float64)
     transfer = share * axle.total_mass * sideways * axle.centre_of_gravity_height / axle.track
     standing = axle.axle_load * GRAVITY / 2
@@ -159,6 +165,10 @@ def driving(
     seen from the front, which presses the left tyre down. Without axle_ratio the shaft's torque is left out. Source:
     statics; Gillespie (1992) chapter 2, from memory. Raises WheelLifts when a front axle loses its whole load.
     """
+    if not (rolling_radius > 0.0 and friction >= 0.0 and 0.0 < drive_share <= 1.0):
+        raise ValueError("Rolling radius and drive share must be above zero, the share at most 1, friction not below.")
+    if axle_ratio is not None and not axle_ratio > 0.0:
+        raise ValueError("The axle ratio must be above zero.")
     asked = np.asarray(torque, dtype=np.float64) / rolling_radius
     grip = friction * axle.axle_load * GRAVITY
     drive = np.clip(asked, -grip, grip)
@@ -197,11 +207,10 @@ def _at_contacts(
     return combined(*parts)
 
 
-def _inertia(axle: LoadedAxle, against: tuple[ArrayLike, ArrayLike, ArrayLike]) -> Load:
-    """Weight or inertia of the unsprung mass at the axle centre, `against` in g."""
-    force = axle.unsprung_mass * GRAVITY * np.stack(np.broadcast_arrays(*against))
-    centre, push = aligned(axle.centre, force)
-    return Load.at(centre, centre, push)
+def _inertia(axle: LoadedAxle, push: tuple[ArrayLike, ArrayLike, ArrayLike]) -> Load:
+    """Weight or inertia of the unsprung mass, at the axle centre: its mass times these, given in g."""
+    force = axle.unsprung_mass * GRAVITY * np.stack(np.broadcast_arrays(*push))
+    return Load.at(axle.centre, axle.centre, force)
 
 
 def _transfer(axle: LoadedAxle, slowing: Array) -> Array:
@@ -211,3 +220,11 @@ def _transfer(axle: LoadedAxle, slowing: Array) -> Array:
     if (on_axle < -axle.axle_load * GRAVITY).any():
         raise WheelLifts("The load transfer lifts the axle's wheels off the ground: ask for less acceleration.")
     return on_axle
+
+
+def _share(name: str, share: ArrayLike) -> Array:
+    """A share as an array; raises ValueError for one outside 0 to 1."""
+    given = np.asarray(share, dtype=np.float64)
+    if not ((given >= 0.0) & (given <= 1.0)).all():
+        raise ValueError(f"The {name} must be from 0 to 1.")
+    return given

@@ -39,9 +39,11 @@ from dataclasses import dataclass
 from functools import reduce
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from buildcheck.motion.vectors import Array, aligned, cross, dot, unit
+
+Flags = NDArray[np.bool_]
 
 INDEPENDENT = 1e-9
 """Smallest singular value, as a fraction of the largest, of supports that hold the axle."""
@@ -74,6 +76,9 @@ class Load:
 
     force: Array
     moment: Array
+
+    # An array times a load is the load times many factors, not an array of loads.
+    __array_ufunc__ = None
 
     @classmethod
     def at(cls, centre: ArrayLike, point: ArrayLike, force: ArrayLike) -> Load:
@@ -162,7 +167,7 @@ class Supports:
 
     def forces_on_axle(self, tension: Array) -> Array:
         """Force (3, n, ...) N with which each support acts on its axle joint; on its frame joint the opposite acts."""
-        pull: Array = _stretched(self.direction, tension.ndim - 1) * tension
+        pull: Array = _stretched(self.direction, tension.ndim + 1) * tension
         return pull
 
 
@@ -173,7 +178,7 @@ def together(*supports: Supports) -> Supports:
     ends, lines = (
         np.concatenate(
             [
-                np.broadcast_to(_stretched(v, axes - 1), (3, v.shape[1], *shape))
+                np.broadcast_to(_stretched(v, axes), (3, v.shape[1], *shape))
                 for v in (getattr(part, name) for part in supports)
             ],
             axis=1,
@@ -181,8 +186,7 @@ def together(*supports: Supports) -> Supports:
         for name in ("axle", "direction")
     )
     rates = [
-        np.broadcast_to(_stretched(part.stiffness[None], axes - 1)[0], (len(part.stiffness), *shape))
-        for part in supports
+        np.broadcast_to(_stretched(part.stiffness[None], axes)[0], (len(part.stiffness), *shape)) for part in supports
     ]
     return Supports(supports[0].centre, ends, lines, np.concatenate(rates))
 
@@ -198,7 +202,7 @@ def axial_forces(supports: Supports, load: Load) -> Array:
     that the energy leaves the split between them open.
     """
     lines, size = _lines(supports)
-    known = np.isfinite(lines).all(axis=(-2, -1))
+    known: Flags = np.asarray(np.isfinite(lines).all(axis=(-2, -1)))
     sound = np.where(known[..., None, None], lines, np.eye(6, lines.shape[-1]))
     carry = _unit_forces(sound, np.moveaxis(supports.stiffness, 0, -1), known)
     carry = np.where(known[..., None, None], carry, np.nan)
@@ -214,7 +218,7 @@ def axial_forces(supports: Supports, load: Load) -> Array:
 def imbalance(supports: Supports, tension: Array, load: Load) -> Load:
     """What is left over of force and moment on the axle: nothing, where `tension` is in equilibrium with the load."""
     pull = supports.forces_on_axle(tension)
-    held = Load.at(_stretched(supports.centre[:, None], pull.ndim - 1), _stretched(supports.axle, pull.ndim - 1), pull)
+    held = Load.at(_stretched(supports.centre[:, None], pull.ndim), _stretched(supports.axle, pull.ndim), pull)
     return load + Load(held.force.sum(axis=1), held.moment.sum(axis=1))
 
 
@@ -246,9 +250,9 @@ def _same_axes(*fields: ArrayLike) -> list[Array]:
     return arrays
 
 
-def _stretched(field: Array, after: int) -> Array:
-    """The field (3, n, ...) with new axes put in after n, so that `after` axes follow the first."""
-    return field.reshape(field.shape[:2] + (1,) * (after + 1 - field.ndim) + field.shape[2:])
+def _stretched(field: Array, axes: int) -> Array:
+    """The field (3, n, ...) with as many axes, the new ones put in after n."""
+    return field.reshape(field.shape[:2] + (1,) * (axes - field.ndim) + field.shape[2:])
 
 
 def _lines(supports: Supports) -> tuple[Array, Array]:
@@ -261,7 +265,7 @@ def _lines(supports: Supports) -> tuple[Array, Array]:
     return np.moveaxis(columns, (0, 1), (-2, -1)), size
 
 
-def _unit_forces(lines: Array, stiffness: Array, known: Array) -> Array:
+def _unit_forces(lines: Array, stiffness: Array, known: Flags) -> Array:
     """Forces (..., n, 6) that carry each unit load, less its sign: the inverse of `lines` of least energy.
 
     From the singular values lines = U S V', one answer is V S^-1 U'. The rest of V spans the forces Z that are in
@@ -269,12 +273,12 @@ def _unit_forces(lines: Array, stiffness: Array, known: Array) -> Array:
     """
     count = lines.shape[-1]
     left, values, right = np.linalg.svd(lines, full_matrices=True)
-    least = values[..., -1] if count >= 6 else np.zeros(values.shape[:-1])
-    free = known & (least <= INDEPENDENT * values[..., 0])
+    least = values[..., -1] if count >= 6 else np.zeros(known.shape)
+    free = known & (least <= INDEPENDENT * values.max(axis=-1, initial=0.0))
     if free.any():
         twist = left[free][0][:, -1]
         raise UnheldAxle(MOTIONS[int(np.argmax(np.abs(twist)))])
-    one = np.swapaxes(right[..., :6, :], -2, -1) @ (np.swapaxes(left, -2, -1) / values[..., None])
+    one: Array = np.swapaxes(right[..., :6, :], -2, -1) @ (np.swapaxes(left, -2, -1) / values[..., None])
     if count == 6:
         return one
     among_themselves = np.swapaxes(right[..., 6:, :], -2, -1)
@@ -282,7 +286,8 @@ def _unit_forces(lines: Array, stiffness: Array, known: Array) -> Array:
     most = give.max(axis=-1, keepdims=True)
     give = (give / np.where(most > 0.0, most, 1.0))[..., None]
     weighted = give * among_themselves
-    values = np.linalg.svd(weighted, compute_uv=False)
-    if not (values[..., -1] > INDEPENDENT * values[..., 0]).all():
+    felt = np.linalg.svd(weighted, compute_uv=False)
+    if (known & (felt[..., -1] <= INDEPENDENT * felt[..., 0])).any():
         raise ValueError("Too many supports are infinitely stiff to tell how they share the load.")
-    return one - among_themselves @ (np.linalg.pinv(weighted, rcond=0.0) @ (give * one))
+    least_energy: Array = one - among_themselves @ (np.linalg.pinv(weighted, rcond=0.0) @ (give * one))
+    return least_energy
