@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from buildcheck.build import Build
 from buildcheck.job import Job
@@ -28,7 +29,7 @@ class Cycle(NamedTuple):
     heave: Array
     roll: float
     lock: float
-    reached: Array
+    reached: NDArray[np.bool_]
     columns: tuple[Column, ...]
     absent: tuple[Absent, ...]
 
