@@ -340,6 +340,7 @@ def rule(
     rule, each with its subject: what they cannot check takes nothing from the others. Raises ValueError for a limit
     that bounds nothing.
     """
+    limits = tuple(limits)
     for limit in limits:
         if isinstance(limit, Limit) and limit.bounds == Bounds():
             raise ValueError(f"the limit {limit.name!r} bounds nothing")
@@ -353,7 +354,7 @@ def rule(
             area=area,
             title=page.partition("\n")[0].rstrip("."),
             page=page.partition("\n")[2].strip(),
-            limits=tuple(limits),
+            limits=limits,
             checks=tuple(checks),
             samples=tuple(samples),
             from_stage=from_stage,

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, partial
 from importlib.resources import files
+from itertools import islice
 from typing import Any
 
 from jsonschema import Draft202012Validator
@@ -30,6 +31,9 @@ _TYPE_WORDS = {
     "integer": "a whole number",
     "boolean": "true or false",
 }
+ENOUGH = 5_000
+"""Errors of the schema library after which it is stopped: no person makes as many, and each takes its time."""
+
 # Where one value breaks the schema in several ways, the first of these says most about it.
 _TELLING = ("not", "type", "minItems", "maxItems", "enum", "pattern", "format")
 
@@ -69,7 +73,8 @@ def problems_in(document: Document) -> tuple[Problem, ...]:
     """
     data = document.data
     system = System.METRIC if data.get("units") == "metric" else System.INCH_POUND
-    faults = [fault for error in _validator(system).iter_errors(data) for fault in _faults(error)]
+    errors = islice(_validator(system).iter_errors(data), ENOUGH)
+    faults = [fault for error in errors for fault in _faults(error)]
     placed = [(document.position(fault.path), fault) for fault in faults]
     placed.sort(key=lambda pair: (pair[0], pair[1].path, pair[1].rank))
     return tuple(_told(placed))
@@ -171,7 +176,7 @@ def _says(error: ValidationError, broken: str, wanted: Any) -> str:
             return f"must be {wanted}, {_and_this_is(value)}"
         case "minimum" | "maximum":
             return f"must be at {'least' if broken == 'minimum' else 'most'} {wanted}, {_and_this_is(value)}"
-        case "minItems" | "maxItems" if owner["minItems"] == owner["maxItems"]:
+        case "minItems" | "maxItems" if _is_triple(owner):
             return f"must be {_kind_wanted(owner)}, and this has {len(value)}"
         case "minItems" | "maxItems":
             return (
@@ -199,10 +204,14 @@ def _kind_wanted(owner: Any) -> str:
     if "quantity" in owner:
         return f"{_with_article(owner['quantity']['dimension'])}, written like {owner['examples'][0]}"
     kinds = owner["type"] if isinstance(owner["type"], list) else [owner["type"]]
-    if kinds == ["array"] and owner.get("minItems") == owner.get("maxItems"):
+    if kinds == ["array"] and _is_triple(owner):
         return "three numbers [x, y, z]"
     *others, last = (_TYPE_WORDS[kind] for kind in kinds)
     return f"{', '.join(others)} or {last}" if others else last
+
+
+def _is_triple(owner: Any) -> bool:
+    return bool(owner.get("minItems") == owner.get("maxItems") == 3)
 
 
 def _with_article(words: str) -> str:

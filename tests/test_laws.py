@@ -14,13 +14,24 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from random_specs import drawn, spoiled
-from rewritten_specs import OTHER, in_other_units, jittered, mirrored, moved_forward, shuffled, sides_written_out
+from rewritten_specs import (
+    OTHER,
+    at,
+    in_other_units,
+    jittered,
+    mirrored,
+    moved_forward,
+    places_in,
+    shuffled,
+    sides_written_out,
+)
 
 from buildcheck.api import Inspection, Job, Reading, Rule, Verdict, inspect
 from buildcheck.build import read_build
 from buildcheck.document import Unreadable, read_file, read_text
 from buildcheck.place import split
 from buildcheck.plugins import collect
+from buildcheck.quantity import Dimension, System, parse
 from buildcheck.schema import problems_in
 
 FOLDER = Path(__file__).parent.parent / "examples"
@@ -235,3 +246,45 @@ def test_random_specs_are_sound_often_enough_to_try_the_rules() -> None:
 
     assert sum(valid(drawn(Random(seed))) for seed in range(30)) >= 5
     assert sum(valid(spoiled(Random(seed), spec_of(SOUND[0]))) for seed in range(30)) >= 5
+
+
+# The rewriting itself, or the laws above would say little.
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_what_rewrites_a_spec_changes_it_and_comes_back(path: Path) -> None:
+    spec = jittered(Random(1), sides_written_out(spec_of(path)), 5 * MILLIMETRE)
+    assert mirrored(spec) != spec
+    assert in_metres(mirrored(mirrored(spec))) == in_metres(spec)
+    assert mirrored(spec)["links"] != spec["links"]
+    text = json.dumps(spec)
+    assert '"both"' not in text
+    for sided in ("steering", "driveshaft"):
+        if sided in spec:
+            assert mirrored(spec)[sided] != spec[sided]
+    there = moved_forward(moved_forward(spec, 0.5), -0.5)
+    assert in_metres(there) == pytest.approx(in_metres(spec), abs=1e-12)
+    assert in_other_units(Random(1), spec)["units"] != spec["units"]
+    assert list(shuffled(Random(1), spec)) != list(spec)
+
+
+def in_metres(spec: dict[str, Any]) -> list[float]:
+    """Every quantity of a spec, SI."""
+    return [
+        parse(at(spec, place), Dimension(node["quantity"]["dimension"]), System(spec["units"]))
+        for place, node in sorted(places_in(spec), key=lambda found: str(found[0]))
+        if "quantity" in node
+    ]
+
+
+def test_the_mirror_image_of_a_side_is_the_other_side() -> None:
+    spec = sides_written_out(spec_of(FOLDER / "tamarack" / "proposal.buildcheck.yaml"))
+    image = mirrored(spec)
+    assert image["steering"]["box_side"] == "right"
+    assert image["steering"]["drag_link"]["knuckle"] == "left"
+    assert image["axle"]["centre_section"]["where"] == "left"
+    assert image["axle"]["tube"]["left_end"] == spec["axle"]["tube"]["left_end"]
+    assert image["attachments"]["arm_axle_bracket"]["left"]["holds"] == "links.arm.left"
+    assert image["attachments"]["arm_axle_bracket"]["left"]["method"] == "bolted"
+    assert image["lateral_bar"]["frame"][1] == -spec["lateral_bar"]["frame"][1]
+    assert image["records"]["baseline"]["sides"]["left"] == spec["records"]["baseline"]["sides"]["right"]

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from buildcheck import api, plugins
-from buildcheck.api import Area, Limit, Requirement, Rule, common_practice, rule, rules_hook
+from buildcheck.api import Area, Requirement, Rule, common_practice, rule, rules_hook
 from buildcheck.plugins import BUILT_IN, INTERFACE, PluginFailure, collect, installed_plugins
 
 PRACTICE = common_practice("as it is done")
@@ -230,8 +230,3 @@ def test_every_public_name_is_documented(name: str) -> None:
     text = vars(value).get("__doc__") if isinstance(value, type) else value.__doc__
     assert text, f"{name} has no docstring"
     assert not text.startswith(f"{name}("), f"{name} has only the docstring that a dataclass makes of itself"
-
-
-def test_a_limit_is_checked_when_it_is_made() -> None:
-    with pytest.raises(ValueError, match="bounds nothing"):
-        Limit("slack", "slack", api.Dimension.LENGTH, api.at_most(), PRACTICE)

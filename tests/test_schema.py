@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -204,6 +205,13 @@ def test_a_file_full_of_mistakes_is_told_in_part() -> None:
     assert len(told) == MAX_PROBLEMS + 1
     assert told[-1][3] == MORE
     assert told[0][:3] == (3, 1, "nonsense_0")
+
+
+def test_a_file_made_to_take_long_is_stopped() -> None:
+    started = time.perf_counter()
+    told = said(HEAD + "waivers:\n" + "  - {}\n" * 50_000)
+    assert told[-1][3] == MORE
+    assert time.perf_counter() - started < 10  # 18 s where every error is looked at; well under 2 s where not
 
 
 def test_whatever_is_written_a_sentence_is_one_line_of_visible_characters() -> None:

@@ -77,6 +77,28 @@ def roll_centre_height(at_ride: Slopes) -> Array:
     return at_ride.roll.y
 
 
+def turning(poses: Poses, rates: Rates, roll: float) -> Array:
+    """How fast the axle turns as it heaves (`roll` 0) or as it rolls (`roll` 1): (3, ..., poses), vehicle axes.
+
+    With yaw a, pitch b and roll c of a pose and a', b', c' their derivatives (a' and b' of `rates`, c' = `roll`),
+
+        turning = a' (0, 0, 1) + b' (-sin a, cos a, 0) + c' (cos a cos b, sin a cos b, -sin b),
+
+    in rad/m with respect to heave, rad/rad with respect to roll, right-handed. Each angle turns the axle about the
+    axis that the angles before it have left. Source: ISO 8855:2011, intrinsic yaw, pitch and roll; kinematics of a
+    rigid body. NaN where a pose is not solved.
+    """
+    cosine, sine = np.cos(poses.yaw), np.sin(poses.yaw)
+    level = roll * np.cos(poses.pitch)
+    return np.stack(
+        [
+            level * cosine - rates.pitch * sine,
+            level * sine + rates.pitch * cosine,
+            rates.yaw - roll * np.sin(poses.pitch),
+        ]
+    )
+
+
 def _slopes(constraints: Constraints, heave: Array, roll: Array, unknowns: Array) -> Slopes:
     """Slopes at solved unknowns (4, poses), all flat."""
     system = equations(constraints, heave, roll)

@@ -162,8 +162,10 @@ def driving(
 
     The limit takes the static load of the tyres, without the transfer. `shaft_turns` points along the driveshaft so
     that the shaft turns right-handed about it when driving forward: backward, (-1, 0, 0), where it turns clockwise
-    seen from the front, which presses the left tyre down. Without axle_ratio the shaft's torque is left out. Source:
-    statics; Gillespie (1992) chapter 2, from memory. Raises WheelLifts when a front axle loses its whole load.
+    seen from the front, which turns the axle left side down. The springs of this axle are taken to bear all of that
+    torque, as they do when the other axle has little roll stiffness; otherwise part of it shifts load between the tyres
+    instead. Without axle_ratio it is left out. Source: statics; Gillespie (1992) chapter 2, from memory. Raises
+    WheelLifts when a front axle loses its whole load.
     """
     if not (rolling_radius > 0.0 and friction >= 0.0 and 0.0 < drive_share <= 1.0):
         raise ValueError("Rolling radius and drive share must be above zero, the share at most 1, friction not below.")

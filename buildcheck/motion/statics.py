@@ -59,11 +59,11 @@ MOTIONS = (
 
 
 class UnheldAxle(ValueError):
-    """The supports leave the axle a motion; `motion` says in words which."""
+    """The supports do not hold the axle; `motions` says in words what it can still do."""
 
-    def __init__(self, motion: str) -> None:
-        self.motion = motion
-        super().__init__(f"The links and springs do not hold the axle: it can still {motion}.")
+    def __init__(self, motions: tuple[str, ...]) -> None:
+        self.motions = motions
+        super().__init__(f"The links and springs do not hold the axle: it can still {' and '.join(motions)}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,9 +143,12 @@ class Supports:
     def along(cls, centre: ArrayLike, axle: ArrayLike, direction: ArrayLike, stiffness: ArrayLike) -> Supports:
         """Supports at axle ends (3, n, ...) along directions (3, n, ...) of any length, such as bump stops.
 
-        Raises ValueError for arrays that do not belong together and for a stiffness that is not above zero.
+        Raises ValueError for arrays that do not belong together, for a direction of no length and for a stiffness that
+        is not above zero.
         """
         ends, lines = np.broadcast_arrays(*_same_axes(axle, direction))
+        if (dot(lines, lines) == 0.0).any():
+            raise ValueError("A support needs a direction: its two ends are at the same point.")
         rate = np.asarray(stiffness, dtype=np.float64)
         if not (rate > 0.0).all():
             raise ValueError("Every stiffness must be above zero.")
@@ -156,14 +159,10 @@ class Supports:
     def between(cls, centre: ArrayLike, axle: ArrayLike, frame: ArrayLike, stiffness: ArrayLike) -> Supports:
         """Supports from axle ends to frame ends, both (3, n, ...): links, bars, springs.
 
-        Frame ends that stay put over the poses have the shape (3, n, 1). Raises ValueError as `along` does, and for a
-        support of no length.
+        Frame ends that stay put over the poses have the shape (3, n, 1). Raises ValueError as `along` does.
         """
         ends, anchors = _same_axes(axle, frame)
-        line = anchors - ends
-        if (dot(line, line) == 0.0).any():
-            raise ValueError("A support has its frame end and its axle end at the same point, so it has no direction.")
-        return cls.along(centre, ends, line, stiffness)
+        return cls.along(centre, ends, anchors - ends, stiffness)
 
     def forces_on_axle(self, tension: Array) -> Array:
         """Force (3, n, ...) N with which each support acts on its axle joint; on its frame joint the opposite acts."""
@@ -259,7 +258,7 @@ def _lines(supports: Supports) -> tuple[Array, Array]:
     """Matrices (..., 6, n) whose columns are u_i and (p_i - c) x u_i / size; and size (...), m, the typical arm."""
     centre, ends, lines = aligned(supports.centre[:, None], supports.axle, supports.direction)
     arms = ends - centre
-    size = np.sqrt(np.mean(dot(arms, arms), axis=0))
+    size = np.sqrt(dot(arms, arms).sum(axis=0) / max(1, arms.shape[1]))
     size = np.where(size > 0.0, size, 1.0)
     columns = np.concatenate(np.broadcast_arrays(lines, cross(arms, lines) / size))
     return np.moveaxis(columns, (0, 1), (-2, -1)), size
@@ -273,11 +272,10 @@ def _unit_forces(lines: Array, stiffness: Array, known: Flags) -> Array:
     """
     count = lines.shape[-1]
     left, values, right = np.linalg.svd(lines, full_matrices=True)
-    least = values[..., -1] if count >= 6 else np.zeros(known.shape)
-    free = known & (least <= INDEPENDENT * values.max(axis=-1, initial=0.0))
+    held = (values > INDEPENDENT * values.max(axis=-1, keepdims=True, initial=0.0)).sum(axis=-1)
+    free = known & (held < 6)
     if free.any():
-        twist = left[free][0][:, -1]
-        raise UnheldAxle(MOTIONS[int(np.argmax(np.abs(twist)))])
+        raise UnheldAxle(_named(left[free][0][:, held[free][0] :]))
     one: Array = np.swapaxes(right[..., :6, :], -2, -1) @ (np.swapaxes(left, -2, -1) / values[..., None])
     if count == 6:
         return one
@@ -291,3 +289,13 @@ def _unit_forces(lines: Array, stiffness: Array, known: Flags) -> Array:
         raise ValueError("Too many supports are infinitely stiff to tell how they share the load.")
     least_energy: Array = one - among_themselves @ (np.linalg.pinv(weighted, rcond=0.0) @ (give * one))
     return least_energy
+
+
+def _named(motions: Array) -> tuple[str, ...]:
+    """Names for a basis (6, m) of motions: each after what the motions mostly are, that then being held."""
+    named = []
+    while motions.shape[1]:
+        component = int((motions**2).sum(axis=1).argmax())
+        named.append(component)
+        motions = motions @ np.linalg.svd(motions[[component]])[2][1:].T
+    return tuple(MOTIONS[component] for component in sorted(named))

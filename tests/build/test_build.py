@@ -265,3 +265,11 @@ def test_given_holds_only_what_the_spec_gives(build: Build) -> None:
     assert not build.links["arm"].left.has("length")
     assert build.links["arm"].left.path_of("joints", "frame") == "links.arm.both.joints.frame"
     assert isinstance(build.links["arm"].left, Link)
+
+
+def test_a_part_shows_where_it_stands(build: Build) -> None:
+    assert repr(build.links["arm"].left) == "<Link 'left arm' at 'links.arm.both'>"
+
+
+def test_equal_sides_are_one_key(build: Build) -> None:
+    assert len({build.coilovers, build_of(SPEC).coilovers, build.bump_stops}) == 2
