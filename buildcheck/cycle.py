@@ -1,4 +1,4 @@
-"""`cycle`: the axle from full droop to full bump, as one moves it on stands, and what a builder reads off on the way."""
+"""`cycle`: the axle from full droop to full bump, as one moves it on stands, and what one reads off on the way."""
 
 from __future__ import annotations
 
@@ -37,9 +37,9 @@ class Cycle(NamedTuple):
 def cycle(build: Build, *, steps: int = 5, roll: float = 0.0, lock: float = 0.0) -> Cycle:
     """Move the axle from full droop to full bump in `steps` steps on each side of ride height.
 
-    `roll` (rad, left side up positive) is held all the way; so is `lock`, the angle (rad, to the left positive) by which
-    the wheel that the drag link moves is turned at ride height. Raises Missing when the spec states no travel or lacks
-    what holds the axle, Unreached when the links leave the axle free, and ValueError for fewer than one step.
+    `roll` (rad, left side up positive) is held all the way; so is `lock`, the angle (rad, to the left positive) by
+    which the wheel that the drag link moves is turned at ride height. Raises Missing when the spec states no travel or
+    lacks what holds the axle, Unreached when the links leave the axle free, and ValueError for fewer than one step.
     """
     if steps < 1:
         raise ValueError("a cycle takes at least one step")

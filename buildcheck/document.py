@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, BinaryIO, NoReturn
 
@@ -44,7 +44,7 @@ _START = Position(1, 1)
 _WIDE_MARKS = (b"\xff\xfe", b"\xfe\xff")
 
 
-class Unreadable(Exception):  # noqa: N818 - it is the file that is at fault, not the tool
+class Unreadable(Exception):
     """The file cannot be read as a spec; ``problems`` says why, in the order of the text, never empty."""
 
     def __init__(self, name: str, problems: tuple[Problem, ...]) -> None:
@@ -178,7 +178,7 @@ def _refuse_unseen(text: str, name: str) -> None:
         found.sort(key=lambda problem: (problem.line, problem.column))
         shown = found[: plain_yaml.MAX_PROBLEMS]
         if len(found) >= plain_yaml.MAX_PROBLEMS:
-            shown.append(replace(shown[-1], sentence=plain_yaml.MORE))
+            shown.append(shown[-1]._replace(sentence=plain_yaml.MORE))
         raise Unreadable(name, tuple(shown))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from buildcheck.build import Build, Missing, Stage
 from buildcheck.job import Cure, Job, Unreached
@@ -23,8 +23,7 @@ from buildcheck.rule import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Inspection:
+class Inspection(NamedTuple):
     """All readings of a build at a stage, and what had to be assumed to make them."""
 
     stage: Stage
@@ -104,7 +103,7 @@ def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> It
         yield reading
         yield _failed(rule, label, f"in the cure of {finding.limit}, {type(error).__name__}: {error}")
     else:
-        yield replace(reading, cure=cure)
+        yield reading._replace(cure=cure)
 
 
 def _reading(rule: Rule, label: str, finding: Finding) -> Reading:
@@ -160,7 +159,7 @@ def _required(rule: Rule, requirement: Requirement, label: str, finding: Require
         effect=finding.effect,
         basis=requirement.basis,
     )
-    return reading if finding.met or not finding.cure else replace(reading, cure=Cure(finding.cure))
+    return reading if finding.met or not finding.cure else reading._replace(cure=Cure(finding.cure))
 
 
 def _not_checked(rule: Rule, label: str, missing: tuple[str, ...], reason: str) -> Reading:

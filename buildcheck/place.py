@@ -7,7 +7,7 @@ dot, a bracket or a quotation mark, or is empty, is written quoted: ``shop["b.c"
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 ECHO_LENGTH = 60
 """Longest piece of the file that a sentence repeats, in characters."""
@@ -16,16 +16,14 @@ _BARE_KEY = re.compile(r'[^.\[\]"\\]+')
 _STEP = re.compile(r'(?P<bare>[^.\[\]"\\]+)|\[(?P<index>[0-9]{1,9})\]|\["(?P<quoted>(?:[^"\\]|\\["\\])*)"\]')
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Position:
+class Position(NamedTuple):
     """A place in the text: line and column, both counted from 1, columns in characters."""
 
     line: int
     column: int
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """One reason why a file cannot be read.
 
     ``sentence`` is a plain sentence; ``path`` the spec path it concerns, "" for the whole file;

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from importlib.metadata import EntryPoint, entry_points
-from typing import Any
+from typing import Any, NamedTuple
 
 import pluggy
 
@@ -38,16 +37,14 @@ class HookSpecifications:
         raise AssertionError("a hook specification is never called")
 
 
-@dataclass(frozen=True, slots=True)
-class PluginFailure:
+class PluginFailure(NamedTuple):
     """A plugin that could not be used, and why, in one sentence."""
 
     plugin: str
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
-class Collected:
+class Collected(NamedTuple):
     """Rules by plugin order, and the plugins that failed. A failed plugin takes nothing else with it."""
 
     rules: tuple[Rule, ...]

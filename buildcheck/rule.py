@@ -11,7 +11,8 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import TYPE_CHECKING, Any
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from buildcheck.build import Stage
 from buildcheck.job import Cure, PoseName, Spot
@@ -45,8 +46,7 @@ class Verdict(StrEnum):
     NOT_CHECKED = "not checked"
 
 
-@dataclass(frozen=True, slots=True)
-class Basis:
+class Basis(NamedTuple):
     """Why a limit stands: a published source, or common practice.
 
     `known_from` says how the source is known: "read", "from memory", or "" for common practice.
@@ -78,8 +78,7 @@ def from_memory(source: str, text: str) -> Basis:
     return Basis(text, source, "from memory")
 
 
-@dataclass(frozen=True, slots=True)
-class Bounds:
+class Bounds(NamedTuple):
     """The range in which a quantity is fine, and the range outside of which it is an error; SI, inclusive."""
 
     warn_below: float = -math.inf
@@ -113,8 +112,7 @@ class Bounds:
         return min(max(value, lowest), highest)
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(NamedTuple):
     """Bounds as they are written in a rule: amounts with units, to be read in the limit's dimension."""
 
     warning: tuple[str | None, str | None]
@@ -174,8 +172,7 @@ class Limit:
         return self.error_basis or self.basis if verdict is Verdict.ERROR else self.basis
 
 
-@dataclass(frozen=True, slots=True)
-class Requirement:
+class Requirement(NamedTuple):
     """Something that must be so, without a number. `if_not` is the verdict when it is not."""
 
     name: str
@@ -184,8 +181,7 @@ class Requirement:
     if_not: Verdict = Verdict.ERROR
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(NamedTuple):
     """A quantity held to one of the rule's limits; made by `hold`."""
 
     limit: str
@@ -196,8 +192,7 @@ class Held:
     cure: Callable[[float], Cure | None] | None
 
 
-@dataclass(frozen=True, slots=True)
-class Required:
+class Required(NamedTuple):
     """Something that a requirement applies to; made by `require`."""
 
     requirement: str
@@ -238,8 +233,7 @@ def require(
     return Required(requirement, bool(met), found, place, wanted, effect, cure)
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One comparison made, or the reason why it could not be made.
 
     Numbers are SI. `place` is a spec path, `pose` where in the travel the worst case stands. `margin` is how far
@@ -271,8 +265,7 @@ class Reading:
     failure: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Sample:
+class Sample(NamedTuple):
     """A change to a sound build, and what the rule then finds.
 
     `change` maps spec paths to values as a spec would hold them. A path into `left` or `right` of something that the
@@ -283,14 +276,13 @@ class Sample:
 
     says: str
     change: Mapping[str, Any]
-    finds: Mapping[str, Verdict] = field(default_factory=dict)
+    finds: Mapping[str, Verdict] = MappingProxyType({})
 
 
 RuleFunction = Callable[["Job", Any], Iterable[Finding]]
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
+class Check(NamedTuple):
     """One function of a rule and the subject that it is called with."""
 
     subject: str

@@ -91,7 +91,7 @@ class Job:
         return MovingAxle(self._resting, self.lines.heave, self.lines.roll)
 
     def moved(self, heave: Array, roll: Array, lock: float = 0.0) -> MovingAxle:
-        """The axle in poses of one's own: rise of its centre (m), roll (rad), and the lock held (rad, left positive)."""
+        """The axle in poses of one's own: rise of its centre (m), roll (rad), and the lock held (rad, to the left)."""
         return MovingAxle(self._resting, heave, roll, lock)
 
     @property

@@ -64,7 +64,7 @@ def quantities() -> Iterator[Quantity]:
 def _axle() -> Iterator[Quantity]:
     group = "axle"
     yield Quantity(
-        "axle-forward", group, "forward", "the axle centre's way forward from where the spec puts it; rearward negative",
+        "axle-forward", group, "forward", "the axle centre's way forward from where the spec puts it; rearward is less",
         Dimension.LENGTH, lambda moving: moving.forward,
     )  # fmt: skip
     yield Quantity(
@@ -110,12 +110,12 @@ def _of_side(side: Side) -> Iterator[Quantity]:
         lambda moving: moving.build.coilovers[side].extended_length - moving.length(moving.build.coilovers[side]),
     )  # fmt: skip
     yield Quantity(
-        f"{side}-strap-slack", group, "strap slack", f"slack of the {side} limit strap before it stretches; negative: tight",
+        f"{side}-strap-slack", group, "strap slack", f"slack of the {side} limit strap; negative: stretched by that",
         Dimension.LENGTH,
         lambda moving: moving.build.limit_straps[side].length - moving.length(moving.build.limit_straps[side]),
     )  # fmt: skip
     yield Quantity(
-        f"{side}-stop-gap", group, "stop gap", f"gap of the {side} bump stop to what it lands on; negative: pressed by that",
+        f"{side}-stop-gap", group, "stop gap", f"gap of the {side} bump stop to its target; negative: pressed by that",
         Dimension.LENGTH,
         lambda moving: moving.stop_height(moving.build.bump_stops[side]) - moving.build.bump_stops[side].free_length,
     )  # fmt: skip

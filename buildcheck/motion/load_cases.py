@@ -5,11 +5,12 @@
     combined(static(axle), braking(axle, 0.8, 0.65), cornering(axle, 0.4))
 
 is braking in a bend. Axes are those of ISO 8855 (x forward, y left, z up), forces in N, moments in N m. Accelerations
-are in multiples of g = 9.80665 m/s2 (standard gravity, ISO 80000-3), positive as the docstrings say.
+are in multiples of g = 9.80665 m/s2 (standard gravity; 3rd CGPM, 1901), positive as the docstrings say.
 
 All cases are quasi-static: the truck is in a steady state on a level road, tyres are rigid, and what moves with the
 axle is one mass at the axle centre, whose weight and inertia are part of the load. The inertia of the wheels' spin is
-left out. Numbers may be arrays (cases,): they broadcast with each other, and with poses when given as (cases, 1).
+left out. Each case refuses to lift a wheel by itself; whether several together do is not looked at. Numbers may be
+arrays (cases,): they broadcast with each other, and with poses when given as (cases, 1).
 """
 
 from __future__ import annotations

@@ -154,8 +154,8 @@ def free_motions(layout: Layout) -> tuple[str, ...]:
 class Hold:
     """How firmly the constraints hold the axle where they hold it least, and which motion that is, in words.
 
-    `firmness` is the smallest singular value of the constraints' direction cosines (angles times the typical distance of
-    the constraints from the axle centre): 1 is one link that pulls square on, 0 leaves the motion free.
+    `firmness` is the smallest singular value of the constraints' direction cosines (angles times the typical distance
+    of the constraints from the axle centre): 1 is one link that pulls square on, 0 leaves the motion free.
     """
 
     firmness: float

@@ -57,7 +57,7 @@ def held(kind: str, seed: int) -> tuple[Layout, Supports]:
     axle, frame = (np.array(ends).T for ends in KINDS[kind])
     centre = random.normal(0.0, 0.3, 3)
     axle, frame = (ends + random.uniform(-0.03, 0.03, ends.shape) + centre[:, None] for ends in (axle, frame))
-    stiffness: Array = random.uniform(2e6, 2e7, axle.shape[1])
+    stiffness = random.uniform(2e6, 2e7, axle.shape[1:])
     layout = Layout(centre, frame, axle, stiffness)
     springs = Supports.between(centre, SPRING_AXLE + centre[:, None], SPRING_FRAME + centre[:, None], [3e4, 4e4])
     return layout, together(Supports.between(centre, axle, frame, layout.stiffness), springs)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from typing import Any
 
 from buildcheck.build import Stage, read_build
 from buildcheck.document import Problem, read_text
@@ -29,6 +29,12 @@ lateral_bar:
 """
 DEGREE = math.pi / 180
 INCH = 0.0254
+
+
+def replace(reading: Reading, **changes: Any) -> Reading:
+    """The reading with some of its fields other."""
+    return reading._replace(**changes)
+
 
 STEEP = Reading(
     rule="flat",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +18,7 @@ from hand_made import (
     TURNED,
     UNBRACED,
     inspected,
+    replace,
     whole,
 )
 from jsonschema import Draft202012Validator

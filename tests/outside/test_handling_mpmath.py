@@ -44,7 +44,9 @@ def symmetric_radius_arms() -> Layout:
 
 
 LAYOUTS = {
-    f"{kind} {number}": KINDS[kind](np.random.default_rng(900 + number)) for kind in sorted(KINDS) for number in range(3)
+    f"{kind} {number}": KINDS[kind](np.random.default_rng(900 + number))
+    for kind in sorted(KINDS)
+    for number in range(3)
 } | {"radius arms alike on both sides": symmetric_radius_arms()}
 LINKS_FIGHT = {name: not name.startswith(EXACT) for name in LAYOUTS}
 
@@ -74,11 +76,12 @@ def conditions(layout: Layout, fight: bool) -> Callable[[Numbers], Numbers]:
     arms, anchors, _, stiffness = bars_of(layout)
     arms, anchors = ([[mp.mpf(float(v)) for v in row] for row in rows] for rows in (arms, anchors))
     stiff = [mp.mpf(float(k)) for k in stiffness]
-    square = [sum((a - b) ** 2 for a, b in zip(arm, anchor, strict=True)) for arm, anchor in zip(arms, anchors)]
 
     def squares(freedoms: Numbers) -> Numbers:
         ends = [place(arm, freedoms) for arm in arms]
-        return [sum((a - b) ** 2 for a, b in zip(end, anchor)) for end, anchor in zip(ends, anchors)]
+        return [mp.fsum((a - b) ** 2 for a, b in zip(*pair, strict=True)) for pair in zip(ends, anchors, strict=True)]
+
+    square = squares([mp.mpf(0)] * 6)
 
     def closures(freedoms: Numbers) -> Numbers:
         return [now - then for now, then in zip(squares(freedoms), square, strict=True)]
