@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -15,7 +16,7 @@ from buildcheck.document import Unreadable, read_text
 from buildcheck.place import Problem
 from buildcheck.plain_yaml import MAX_PROBLEMS, MORE
 from buildcheck.quantity import Dimension, System, parse, show
-from buildcheck.schema import problems_in, schema
+from buildcheck.schema import BESIDE_A_REFERENCE, problems_in, schema
 
 EXAMPLES = sorted(Path(__file__).parent.parent.joinpath("examples").rglob("*.buildcheck.yaml"))
 HEAD = "format: 1\nunits: inch-pound\n"
@@ -239,3 +240,26 @@ def test_the_sentences_do_not_depend_on_the_hash_seed() -> None:
     }
     assert len(outputs) == 1
     assert "winch" in outputs.pop()
+
+
+def test_references_can_be_put_in_place() -> None:
+    """What schema.py relies on: a reference has only words beside it, and names a definition that comes before."""
+    known: set[str] = set()
+
+    def check(node: Any, names: set[str]) -> None:
+        if isinstance(node, dict):
+            if "$ref" in node:
+                assert set(node) <= {"$ref"} | BESIDE_A_REFERENCE, node
+                assert node["$ref"].removeprefix("#/$defs/") in names, node
+            for value in node.values():
+                check(value, names)
+        elif isinstance(node, list):
+            for item in node:
+                check(item, names)
+
+    whole = dict(schema())
+    for name, definition in whole.pop("$defs").items():
+        check(definition, known)
+        known.add(name)
+    check(whole, known)
+    assert known
