@@ -147,8 +147,8 @@ def _without_references() -> Any:
         name = node.get("$ref")
         return definitions[name.rpartition("/")[2]] if name else {key: put_in(value) for key, value in node.items()}
 
-    for name in definitions:  # a definition refers to none that comes after it
-        definitions[name] = put_in(definitions[name])
+    for name, definition in definitions.items():  # a definition refers to none that comes after it
+        definitions[name] = put_in(definition)
     return put_in(whole)
 
 

@@ -57,21 +57,26 @@ def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Ar
     found_at_ride, by_heave, by_roll = _at_ride(constraints)
     at_ride = np.broadcast_to(found_at_ride, (poses,))
     determinant = at_ride.copy()
-    # How the unknowns change along each path: at ride from the derivatives, later from the stride just taken.
+    # How the unknowns change along each path, and how that changes: at ride from the derivatives, later from the
+    # parabola that begins with the rate and ends where the stride just taken did.
     rate = by_heave * heave + by_roll * roll
+    bend = np.zeros_like(rate)
     walking = np.arange(poses)
     while walking.size:
         aim = np.minimum(reached[walking] + stride[walking], 1.0)
+        ahead = aim - reached[walking]
         arrived, stretched, solved, found = _correct(
             constraints if shared else constraints.at(walking),
             heave[walking] * aim,
             roll[walking] * aim,
-            unknowns[:, walking] + rate[:, walking] * (aim - reached[walking]),
+            unknowns[:, walking] + ahead * (rate[:, walking] + 0.5 * ahead * bend[:, walking]),
         )
         change = found / determinant[walking]
         solved &= (change > 1.0 / DETERMINANT_CHANGE) & (change < DETERMINANT_CHANGE)
         good = walking[solved]
-        rate[:, good] = (arrived[:, solved] - unknowns[:, good]) / (aim[solved] - reached[good])
+        turned = 2.0 * ((arrived[:, solved] - unknowns[:, good]) / ahead[solved] - rate[:, good])
+        rate[:, good] += turned
+        bend[:, good] = turned / ahead[solved]
         unknowns[:, good] = arrived[:, solved]
         stretch[:, good] = stretched[:, solved]
         determinant[good] = found[solved]

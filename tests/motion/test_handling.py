@@ -160,7 +160,7 @@ def test_moving_axle_links_and_floor_together_moves_the_readings_along(
 @settings(max_examples=40, deadline=None)
 @given(layouts(), st.floats(0.02, 0.08), st.floats(0.02, 0.1))
 def test_readings_at_ride_are_the_limit_of_those_over_travel(layout: Layout, heave: float, roll: float) -> None:
-    """Halving the way to ride height halves the difference, at least in the end."""
+    """Close to ride height, half the way there leaves half the difference."""
     shrink = np.array([0.0, 1e-4, 2e-4])
     found = read(layout, shrink * heave, shrink * roll)
     for field in fields(Read):
@@ -220,7 +220,7 @@ def test_at_ride_height_over_the_axle_is_the_slope_at_ride() -> None:
 
 def test_builds_side_by_side_read_as_each_alone() -> None:
     base = KINDS["three links and a bar"]
-    moved = replace(base, centre=base.centre + [0.0, 0.01, 0.02], frame=base.frame + 0.02)
+    moved = replace(base, centre=base.centre + np.array([0.0, 0.01, 0.02]), frame=base.frame + 0.02)
     both = Layout(
         np.stack([base.centre, moved.centre], axis=-1),
         np.stack([base.frame, moved.frame], axis=-1),
@@ -271,7 +271,7 @@ def test_poses_out_of_reach_are_nan_everywhere() -> None:
     [(1.1, 2.7, 0.7), (-0.1, 2.7, 0.7), (np.nan, 2.7, 0.7), (0.5, 0.0, 0.7), (0.5, np.inf, 0.7), (0.5, 2.7, np.nan)],
 )
 def test_anti_effects_of_impossible_numbers_are_refused(share: float, wheelbase: float, height: float) -> None:
-    with pytest.raises(ValueError, match="between 0 and 1|above zero and finite"):
+    with pytest.raises(ValueError, match=r"between 0 and 1|above zero and finite"):
         anti_effect(0.1, share, wheelbase, height)
 
 
@@ -293,7 +293,8 @@ def standing(**where: float) -> Poses:
 
 def test_yaw_lengthens_the_wheelbase_on_one_side_and_shortens_it_on_the_other() -> None:
     """+ yaw is nose left: the left wheel goes back."""
-    left, right = CENTRE + [0.0, 0.8, 0.0], CENTRE - [0.0, 0.8, 0.0]
+    outward = np.array([0.0, 0.8, 0.0])
+    left, right = CENTRE + outward, CENTRE - outward
     yawed = standing(yaw=0.02, x=0.003)
     wheels = np.stack([left, right], axis=-1)
     np.testing.assert_allclose(
@@ -306,7 +307,7 @@ def test_yaw_lengthens_the_wheelbase_on_one_side_and_shortens_it_on_the_other() 
 
 def test_the_axle_shifts_sideways_by_what_its_centre_does() -> None:
     assert lateral_shift(standing(y=0.012, roll=0.1), CENTRE)[0] == pytest.approx(0.012, abs=1e-15)
-    on_tube = CENTRE + [0.0, 0.0, 0.1]  # + roll, left side up, takes what is above the centre to the right
+    on_tube = CENTRE + np.array([0.0, 0.0, 0.1])  # + roll, left side up, takes what is above the centre to the right
     assert lateral_shift(standing(roll=0.1), on_tube)[0] == pytest.approx(-0.1 * np.sin(0.1), abs=1e-15)
 
 

@@ -103,8 +103,8 @@ def test_torque_is_inside_the_axle(layout: Layout, forward: float) -> None:
     """Wheels and housing as two free bodies, twelve equations: the force acts on the axle as if at the contact.
 
     Unknown are the bearings' forces and moments (none about the wheels' axis), the torque of half shafts or brakes
-    about that axis, the links and the springs. The housing takes that torque the other way: the caliper is bolted to it, and
-    a driveshaft along x can give no moment about the wheels' axis.
+    about that axis, the links and the springs. The housing takes that torque the other way: the caliper is bolted to
+    it, and a driveshaft along x can give no moment about the wheels' axis.
     """
     poses, slope = slope_of(layout)
     expected = anti_effect(slope, SHARE, WHEELBASE, HEIGHT)
