@@ -21,10 +21,12 @@ from buildcheck.motion.equations import equations
 
 Flags = NDArray[np.bool_]
 
-TOLERANCE = 1e-14
-"""How far from solved a pose may be left, m. Where joints are wound up a pose is some thirty times less certain than
-this, and it is promised to 1e-12 m.
+EXACT_TOLERANCE, ELASTIC_TOLERANCE = 1e-13, 1e-14
+"""How far from solved a pose may be left, m. It is promised to 1e-12 m, and where joints are wound up it is some thirty
+times less certain than its equations are.
 """
+ROUNDING = 16 * float(np.finfo(np.float64).eps)
+"""What rounding leaves of the equations, as a fraction of the longest constraint; no search can do better."""
 
 CONTRACTION = 1.0 / 3.0
 SHORTEST_STRIDE = 2.0**-13
@@ -40,6 +42,12 @@ NEGLIGIBLE = 1e-3
 DETERMINANT_CHANGE = 4.0
 DEAD_POINT = 0.25
 """A path that gives out with the determinant below this fraction of its ride value has met a dead point."""
+
+
+def tolerance(constraints: Constraints) -> float:
+    """How far from solved a pose of these constraints may be left, m."""
+    wanted = EXACT_TOLERANCE if len(constraints.length) == UNKNOWNS else ELASTIC_TOLERANCE
+    return max(wanted, ROUNDING * float(constraints.length.max()))
 
 
 def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Array, Flags, Flags]:
@@ -97,8 +105,9 @@ def _correct(constraints: Constraints, heave: Array, roll: Array, unknowns: Arra
     failed = np.zeros(len(heave), dtype=bool)
     previous = np.zeros(len(heave))
     size = constraints.size
+    near_enough = tolerance(constraints)
     for correction in range(MOST_CORRECTIONS):
-        pending = ~failed & ~(system.place(unknowns) <= TOLERANCE)
+        pending = ~failed & ~(system.place(unknowns) <= near_enough)
         if correction > 0 and not pending.any():
             break
         system.linearise(table)

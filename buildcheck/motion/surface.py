@@ -21,7 +21,7 @@ from functools import lru_cache
 import numpy as np
 
 from buildcheck.motion.constraints import PITCH, UNKNOWNS, Array, Constraints
-from buildcheck.motion.continuation import TOLERANCE, Flags, walk
+from buildcheck.motion.continuation import Flags, tolerance, walk
 from buildcheck.motion.equations import equations
 
 BLOCK = 2048
@@ -144,9 +144,10 @@ def solve_by_surface(
                 system.ask(part, heave[block], roll[block])
             surface.predict(some, heave[block], roll[block], terms, predicted, inverse)
             error = system.place(unknowns)
+            near_enough = tolerance(part)
             good = np.broadcast_to(surface.fits[some, np.newaxis], shape)
             for correction in range(MOST_CORRECTIONS):
-                if correction and not (error > TOLERANCE).any():
+                if correction and not (error > near_enough).any():
                     break
                 np.einsum("ab...,b...->a...", matrix, system.rest(), out=step)
                 if correction == 0:
@@ -154,7 +155,7 @@ def solve_by_surface(
                     good = good & (size[0] <= SMALL_CORRECTION * part.size) & (size[1] <= SMALL_CORRECTION)
                 unknowns -= step
                 error = system.place(unknowns)
-            trusted[block] = good & (error <= TOLERANCE)
+            trusted[block] = good & (error <= near_enough)
             place[(slice(0, PITCH), *block)] = system.stance.displacement()
             place[(slice(PITCH, None), *block)] = unknowns[PITCH:]
             stretch[(slice(None), *block)] = system.stretch()
