@@ -1,7 +1,5 @@
 """How a bracket is held to its parent: bolts, welds, and both materials."""
 
-from __future__ import annotations
-
 from buildcheck.build.part import (
     Angle,
     Current,

@@ -1,7 +1,5 @@
 """The whole build, and reading it from the data of a valid spec."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from enum import StrEnum
 from types import MappingProxyType
@@ -77,7 +75,7 @@ class Build(Part):
             found = _step_into(found, step, path)
         return found
 
-    def with_value(self, path: str, value: Any) -> Build:
+    def with_value(self, path: str, value: Any) -> "Build":
         """A copy of the build with another value at a spec path; under `both` it changes the two sides alike.
 
         `path` may go on into a point: `lateral_bar.frame.z`. Its last key may be one that the spec lacks.

@@ -1,7 +1,5 @@
 """The vehicle, its axle, and how far the axle moves."""
 
-from __future__ import annotations
-
 from buildcheck.build.part import Angle, Length, Mass, Part, Point, Pressure, Ratio, Torque, Vector
 
 

@@ -1,7 +1,5 @@
 """What turns and what bends with the axle: driveshaft and brake lines."""
 
-from __future__ import annotations
-
 from buildcheck.build.linkage import Tube
 from buildcheck.build.part import Angle, Length, Part, Point
 

@@ -1,7 +1,5 @@
 """What locates the axle and what steers it: links, lateral bar, drag link and tie rod."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

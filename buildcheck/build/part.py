@@ -20,7 +20,6 @@ from typing import (
     TypeVar,
     get_args,
     get_origin,
-    get_type_hints,
 )
 
 from buildcheck.quantity import Dimension, System, parse
@@ -235,12 +234,9 @@ def fields(kind: Any) -> dict[str, Any]:
 
 @cache
 def _fields(kind: Any) -> dict[str, Any]:
-    hints = get_type_hints(kind, include_extras=True)
-    return {
-        name: hint
-        for name, hint in hints.items()
-        if name not in Part.NOT_IN_THE_SPEC and get_origin(hint) is not ClassVar
-    }
+    # The classes of parts stand in files without postponed annotations, so that theirs are types and not text.
+    declared = [vars(each).get("__annotations__", {}) for each in reversed(kind.__mro__) if each is not Part]
+    return {name: hint for annotations in declared for name, hint in annotations.items()}
 
 
 def _read_field(kind: Any, value: Any, path: str, label: str, side: Side, unit: Unit) -> Any:

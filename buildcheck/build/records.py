@@ -1,7 +1,5 @@
 """What is written down: the baseline, measurements, the packing list, the stands, and accepted deviations."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from buildcheck.build.part import Angle, Length, Mass, Part, Sides

@@ -1,7 +1,5 @@
 """What carries the vehicle and what ends the travel: coilovers, limit straps, bump stops."""
 
-from __future__ import annotations
-
 from buildcheck.build.linkage import TwoJoints
 from buildcheck.build.part import Force, Length, Part, Point, Pressure, Stiffness, Vector
 
