@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Collection
 from typing import NamedTuple
 
 import numpy as np
@@ -9,7 +10,7 @@ from numpy.typing import NDArray
 
 from buildcheck.build import Build
 from buildcheck.job import Job
-from buildcheck.job.curve import Array
+from buildcheck.job.curve import Array, PoseName
 from buildcheck.job.quantities import Absent, Quantity, told
 
 
@@ -18,6 +19,12 @@ class Column(NamedTuple):
 
     quantity: Quantity
     values: Array
+
+    @property
+    def spread(self) -> float:
+        """Largest less smallest of the values there are; NaN where there is none."""
+        known = self.values[np.isfinite(self.values)]
+        return float(known.max() - known.min()) if known.size else float("nan")
 
 
 class Cycle(NamedTuple):
@@ -33,12 +40,42 @@ class Cycle(NamedTuple):
     columns: tuple[Column, ...]
     absent: tuple[Absent, ...]
 
+    @property
+    def poses(self) -> tuple[PoseName, ...]:
+        """Where the axle stands in each pose, named where the trade has a name for it."""
+        named = {0.0: "ride height", float(self.heave[0]): "full droop", float(self.heave[-1]): "full bump"}
+        return tuple(PoseName(float(at), self.roll, named.get(float(at), "")) for at in self.heave)
 
-def cycle(build: Build, *, steps: int = 5, roll: float = 0.0, lock: float = 0.0) -> Cycle:
+    def without_value(self, column: Column) -> NDArray[np.bool_]:
+        """In which poses, of those that the axle reaches, a quantity has no value: what moves it cannot follow."""
+        return np.asarray(self.reached & np.isnan(column.values))
+
+    @property
+    def unbroken(self) -> bool:
+        """Whether the axle reaches every pose, and every quantity has a value in each."""
+        return bool(self.reached.all()) and not any(self.without_value(column).any() for column in self.columns)
+
+    def only(self, names: Collection[str]) -> Cycle:
+        """The cycle with the quantities of these names alone."""
+        return self._replace(
+            columns=tuple(column for column in self.columns if column.quantity.name in names),
+            absent=tuple(absent for absent in self.absent if absent.name in names),
+        )
+
+
+def cycle(
+    build: Build,
+    *,
+    steps: int = 5,
+    roll: float = 0.0,
+    lock: float = 0.0,
+    after_each: Callable[[], object] = lambda: None,
+) -> Cycle:
     """Move the axle from full droop to full bump in `steps` steps on each side of ride height.
 
     `roll` (rad, left side up positive) is held all the way; so is `lock`, the angle (rad, to the left positive) by
-    which the wheel that the drag link moves is turned at ride height. Raises Missing when the spec states no travel or
+    which the wheel that the drag link moves is turned at ride height. `after_each` is called after each quantity, to
+    show how far it has come. Raises Missing when the spec states no travel or
     lacks what holds the axle, Unreached when the links leave the axle free, and ValueError for fewer than one step.
     """
     if steps < 1:
@@ -54,4 +91,5 @@ def cycle(build: Build, *, steps: int = 5, roll: float = 0.0, lock: float = 0.0)
             absent.append(found)
         else:
             columns.append(Column(*found))
+        after_each()
     return Cycle(heave, roll, lock, reached, tuple(columns), tuple(absent))

@@ -52,7 +52,7 @@ WELDS_AS_STEEL = Requirement(
 )
 BOLTS_CARRY = Limit(
     "bolts-carry",
-    "design load as a share of what the bolts carry in shear",
+    "load of the bracket as a share of what the bolts carry in shear",
     Dimension.RATIO,
     at_most(warning="50 %", error="67 %"),
     basis=from_memory(
@@ -163,7 +163,9 @@ def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
     and the bracket tears off with the piece of housing that it was welded to.
 
     How it is computed: the shear load that the bolts carry is 0.577 of their proof strength, times the area of shank
-    or thread in each shear plane. The design load is the one that the spec states.
+    or thread in each shear plane. The load is the larger of the design load that the spec states and what the load
+    cases bring on the part that the bracket holds: braking, bends, driving, the bump stops and a rock, by equilibrium
+    of the axle.
 
     To put it right: bolt the bracket to the drilled and tapped bosses; or write the whole procedure into the spec and
     have it done by someone who welds iron. To find out what a casting is: look for its casting mark; drill it (iron
@@ -186,7 +188,7 @@ def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
     if bracket.method != "welded":
         yield hold(
             "bolts-carry",
-            bracket.design_load / job.bolts_carry(bracket),
+            job.bracket_load(bracket) / job.bolts_carry(bracket),
             place=bracket.path_of("bolts"),
             effect="the bolts yield in shear and work loose",
         )

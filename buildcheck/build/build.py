@@ -6,7 +6,7 @@ from types import MappingProxyType
 from typing import Any
 
 from buildcheck.build.attachment import Attachment
-from buildcheck.build.chassis import Axle, Travel, Vehicle
+from buildcheck.build.chassis import Axle, LoadCases, Travel, Vehicle
 from buildcheck.build.driveline import BrakeLine, Driveshaft
 from buildcheck.build.linkage import LateralBar, Link, Steering
 from buildcheck.build.part import Missing, Part, Point, Side, Sides, Unit, Vector
@@ -59,6 +59,7 @@ class Build(Part):
     brake_lines: Sides[BrakeLine]
     attachments: dict[str, Sides[Attachment]]
     travel: Travel
+    load_cases: LoadCases
     records: Records
     parts: dict[str, PackedPart]
     support: Support

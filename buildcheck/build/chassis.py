@@ -1,6 +1,6 @@
 """The vehicle, its axle, and how far the axle moves."""
 
-from buildcheck.build.part import Angle, Length, Mass, Part, Point, Pressure, Ratio, Torque, Vector
+from buildcheck.build.part import Angle, Force, Length, Mass, Part, Point, Pressure, Ratio, Torque, Vector
 
 
 class Tyre(Part):
@@ -97,6 +97,7 @@ class Axle(Part):
     kingpin_inclination: Angle
     toe_in: Angle
     pinion: Pinion
+    final_drive_ratio: float
     heat_sensitive_parts: dict[str, HeatSensitivePart]
 
 
@@ -106,3 +107,13 @@ class Travel(Part):
     bump: Length
     droop: Length
     articulation: Angle
+
+
+class LoadCases(Part):
+    """Loads to hold the build to; accelerations and the bump stop hit are multiples of gravity and of the load at rest."""
+
+    braking: float
+    cornering: float
+    friction: float
+    bump_stop_hit: float
+    rock_strike: Force

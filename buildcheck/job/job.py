@@ -24,6 +24,7 @@ from buildcheck.job.cure import Cure, solve_change
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.layout import Assumption, distance, held_point, made_length
 from buildcheck.job.lines import Lines, lines_of
+from buildcheck.job.loads import Loads
 from buildcheck.job.moving import ANGLE_OF_VIEW, MovingAxle, ShaftEnd, View
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.subjects import SUBJECTS, Pair
@@ -93,6 +94,12 @@ class Job:
     def moved(self, heave: Array, roll: Array, lock: float = 0.0) -> MovingAxle:
         """The axle in poses of one's own: rise of its centre (m), roll (rad), and the lock held (rad, to the left)."""
         return MovingAxle(self._resting, heave, roll, lock)
+
+    @cached_property
+    def loads(self) -> Loads:
+        """What links, bar, joints and springs carry in the cases that a builder asks about."""
+        travels = self.build.has("travel") and self.build.travel.has("bump")
+        return Loads(self._resting, self.build.travel.bump if travels else None)
 
     @property
     def heave(self) -> Line:
@@ -259,6 +266,19 @@ class Job:
             raise Missing(bolts.path_of("proof_strength"))
         area = size.minor_area if bolts.threads_in_shear_plane else size.shank_area
         return shear_capacity(area, strength, bolts.count, bolts.shear_planes)
+
+    def bracket_load(self, bracket: Attachment) -> float:
+        """The load that a bracket has to carry, N: the larger of what the spec states and what the load cases bring.
+
+        Missing when the spec states none, and none can be computed for what the bracket holds.
+        """
+        stated = bracket.design_load if bracket.has("design_load") else 0.0
+        if not bracket.has("holds"):
+            return stated or bracket.design_load
+        try:
+            return max(stated, self.loads.largest(bracket.holds))
+        except (Missing, Unreached):
+            return stated or bracket.design_load
 
     # Clearance.
 

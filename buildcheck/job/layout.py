@@ -34,7 +34,10 @@ class Assumption(NamedTuple):
 
 
 class Bar(NamedTuple):
-    """One distance that the links keep: from a point of the frame to a point of the axle."""
+    """One distance that the links keep: from a point of the frame to a point of the axle.
+
+    `arm` is the field of the axle joint, for one of the two bars that stand for a radius arm; empty for other bars.
+    """
 
     label: str
     path: str
@@ -42,6 +45,7 @@ class Bar(NamedTuple):
     axle: Point
     length: float
     joints: tuple[tuple[Link | LateralBar, str], tuple[Link | LateralBar, str]]
+    arm: str = ""
 
 
 def axle_centre(build: Build) -> Point:
@@ -85,6 +89,7 @@ def _bars_of_link(link: Link) -> list[Bar]:
                 point,
                 float(np.linalg.norm(middle + made * outward - point)),
                 ((link, "frame"), (link, name)),
+                name,
             )
             for name, point in (("axle_upper", link.axle_upper), ("axle_lower", link.axle_lower))
         ]
@@ -93,10 +98,10 @@ def _bars_of_link(link: Link) -> list[Bar]:
 
 
 class Linkage(NamedTuple):
-    """The build's links as constraints, the lengths they are made to, and what had to be assumed of them."""
+    """The build's links as constraints, each with the bar it stands for, and what had to be assumed of them."""
 
     layout: Layout
-    lengths: tuple[float, ...]
+    bars: tuple[Bar, ...]
     assumptions: tuple[Assumption, ...]
 
 
@@ -123,7 +128,7 @@ def linkage(build: Build) -> Linkage:
             axle=np.array([bar.axle for bar in held]).T.reshape(3, -1),
             stiffness=stiffness,
         ),
-        tuple(bar.length for bar in held),
+        tuple(held),
         tuple(dict.fromkeys(assumptions)),
     )
 

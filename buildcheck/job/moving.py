@@ -18,6 +18,7 @@ from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.handling import Handling
 from buildcheck.job.knuckle import Knuckle, at_lock
 from buildcheck.job.layout import held_point
 from buildcheck.job.resting import RestingAxle
@@ -77,6 +78,11 @@ class MovingAxle:
     def direction(self, direction: Array) -> Array:
         """Where a direction (3,) of the axle, as the spec gives it, points in each pose: (3, poses)."""
         return carry_direction(self.poses, self._resting.rest.direction(direction), self._attitude)
+
+    @cached_property
+    def handling(self) -> Handling:
+        """What the links do to the way the truck drives."""
+        return Handling(self._resting, self.poses, self._attitude)
 
     def _keep(self, what: str, part: Part, compute: Callable[[], Array]) -> Array:
         """A quantity of a part, computed once."""

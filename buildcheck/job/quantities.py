@@ -55,6 +55,7 @@ def told(moving: MovingAxle) -> Iterator[tuple[Quantity, Array] | Absent]:
 def quantities() -> Iterator[Quantity]:
     """All quantities, whether or not a build can tell them."""
     yield from _axle()
+    yield from _handling()
     yield from _steering()
     for side in (Side.LEFT, Side.RIGHT):
         yield from _of_side(side)
@@ -83,6 +84,46 @@ def _axle() -> Iterator[Quantity]:
         "pinion-up", group, "pinion up", "how far the pinion points up along its way to the driveshaft; down negative",
         Dimension.ANGLE, lambda moving: moving.pinion_up,
     )  # fmt: skip
+
+
+def _handling() -> Iterator[Quantity]:
+    group = "handling"
+    yield Quantity(
+        "roll-centre-height", group, "roll centre", "height of the roll centre above the floor",
+        Dimension.LENGTH, lambda moving: moving.handling.roll_centre.height,
+    )  # fmt: skip
+    yield Quantity(
+        "roll-axis-slope", group, "roll axis", "slope of the roll axis; rising forward is positive",
+        Dimension.RATIO, lambda moving: moving.handling.roll_centre.axis_slope,
+    )  # fmt: skip
+    yield Quantity(
+        "roll-steer", group, "roll steer",
+        "yaw of the axle for each unit of roll; nose left as the left side rises is positive",
+        Dimension.RATIO, lambda moving: moving.handling.roll_centre.roll_steer,
+    )  # fmt: skip
+    yield Quantity(
+        "swing-arm-length", group, "swing arm",
+        "side-view swing arm, from the axle centre to its instant centre; without bound where the links run parallel",
+        Dimension.LENGTH, lambda moving: moving.handling.instant_centre.length,
+    )  # fmt: skip
+    yield Quantity(
+        "anti-dive", group, "anti-dive",
+        "share of the load transfer under braking that the links carry past this axle's springs; negative adds dive",
+        Dimension.RATIO, lambda moving: moving.handling.anti_dive,
+    )  # fmt: skip
+    for side in (Side.LEFT, Side.RIGHT):
+        yield Quantity(
+            f"{side}-wheelbase-change", group, f"{side} wheelbase", f"change of the {side} wheelbase; longer positive",
+            Dimension.LENGTH, _wheelbase_change(side),
+        )  # fmt: skip
+    yield Quantity(
+        "bind", group, "bind", "largest load that links put on each other where more than four hold the axle",
+        Dimension.FORCE, lambda moving: moving.handling.bind,
+    )  # fmt: skip
+
+
+def _wheelbase_change(side: Side) -> Callable[[MovingAxle], Array]:
+    return lambda moving: moving.handling.wheelbase_change(side)
 
 
 def _steering() -> Iterator[Quantity]:

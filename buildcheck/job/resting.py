@@ -45,7 +45,7 @@ class RestingAxle:
         if made_as_placed(self.build):
             return as_placed(self.linkage.layout)
         try:
-            return settle(self.linkage.layout, self.linkage.lengths)
+            return settle(self.linkage.layout, [bar.length for bar in self.linkage.bars])
         except (FreeAxle, Unassembled) as error:
             raise Unreached(str(error)) from error
 

@@ -29,6 +29,12 @@ BRAKES = (
     "droop and "
     "lock, before the vehicle moves."
 )
+CYCLING = (
+    "Before it moves: vehicle on rated stands, level floor, the wheels that stay down chocked; coil springs out, axle "
+    "on a jack, nobody under it.",
+    "At each height, by hand: wheels to both locks, and watch brake lines, wiring, tyres, links. These are the spec's "
+    "numbers; the truck decides.",
+)
 
 _BY_STAGE = {
     Stage.PROPOSAL: (),

@@ -13,7 +13,7 @@ from buildcheck.job import Cure, PoseName
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import items
-from buildcheck.output.outcome import Inspected, Outcome, Refused
+from buildcheck.output.outcome import Inspected, Outcome, Refused, Spec
 from buildcheck.output.words import printable
 from buildcheck.quantity import Dimension, System
 from buildcheck.rule import Basis, Reading, Verdict
@@ -64,7 +64,7 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
         "state": "inspected",
         "exit_status": int(spec.status),
         "problems": [],
-        "build": _build(spec.build),
+        "build": build_of(spec.build),
         "stage": spec.inspection.stage.value,
         "count": {
             **{verdict.value.replace(" ", "_"): len(spec.with_verdict(verdict)) for verdict in Verdict},
@@ -76,11 +76,11 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
             {
                 "sentence": words.assumption(assumed, spec.build.units),
                 "joint_kind": printable(assumed.joint_kind),
-                "stiffness": _number(
+                "stiffness": number(
                     assumed.stiffness,
                     words.amount(assumed.stiffness, Dimension.STIFFNESS, spec.build.units),
                 ),
-                "place": _place(spec, assumed.path),
+                "place": place_of(spec, assumed.path),
             }
             for assumed in spec.inspection.assumptions
         ],
@@ -89,7 +89,8 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
     }
 
 
-def _build(build: Build) -> dict[str, Any]:
+def build_of(build: Build) -> dict[str, Any]:
+    """What the spec says of the build as a whole; "" for what it does not."""
     told = build.build if build.has("build") else None
 
     def of(name: str) -> str:
@@ -117,11 +118,11 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "quantity": printable(reading.quantity),
         "meaning": printable(reading.meaning),
         "verdict": reading.verdict.value,
-        "place": _place(spec, reading.place),
+        "place": place_of(spec, reading.place),
         "dimension": None if reading.dimension is None else reading.dimension.value,
-        "value": _number(reading.value, shown.value),
-        "lowest": _number(reading.lowest, shown.lowest),
-        "highest": _number(reading.highest, shown.highest),
+        "value": number(reading.value, shown.value),
+        "lowest": number(reading.lowest, shown.lowest),
+        "highest": number(reading.highest, shown.highest),
         "margin": _margin(reading, shown.margin, words.margin(reading, system)),
         "found": printable(reading.found),
         "required": printable(reading.required),
@@ -129,24 +130,26 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "effect": words.effect(reading),
         "basis": None if reading.basis is None else _basis(reading.basis),
         "cure": None if reading.cure is None else _cure(spec, reading.cure, system),
-        "missing": [_place(spec, path) for path in reading.missing],
+        "missing": [place_of(spec, path) for path in reading.missing],
         "reason": printable(reading.reason),
         "failure": printable(reading.failure),
     }
 
 
-def _number(value: float | None, shown: str) -> dict[str, Any] | None:
+def number(value: float | None, shown: str) -> dict[str, Any] | None:
+    """A number in SI, None where it is not finite, and as shown; None for no number at all."""
     if value is None:
         return None
     return {"si": float(value) if math.isfinite(value) else None, "shown": shown}
 
 
 def _margin(reading: Reading, shown: str, text: str) -> dict[str, Any] | None:
-    number = _number(reading.margin, shown) if shown else None
-    return None if number is None else {**number, "words": text}
+    size = number(reading.margin, shown) if shown else None
+    return None if size is None else {**size, "words": text}
 
 
-def _place(spec: Inspected, path: str) -> dict[str, Any] | None:
+def place_of(spec: Spec, path: str) -> dict[str, Any] | None:
+    """A spec path, and where it stands in the file or would go; None for no place."""
     if not path:
         return None
     position = spec.position(path)
@@ -161,8 +164,8 @@ def _pose(pose: PoseName, system: System) -> dict[str, Any]:
     return {
         "name": printable(pose.name),
         "words": words.pose(pose, system),
-        "heave": _number(pose.heave, words.amount(pose.heave, Dimension.LENGTH, system)),
-        "roll": _number(pose.roll, words.amount(pose.roll, Dimension.ANGLE, system)),
+        "heave": number(pose.heave, words.amount(pose.heave, Dimension.LENGTH, system)),
+        "roll": number(pose.roll, words.amount(pose.roll, Dimension.ANGLE, system)),
     }
 
 
@@ -178,7 +181,7 @@ def _basis(basis: Basis) -> dict[str, Any]:
 def _cure(spec: Inspected, cure: Cure, system: System) -> dict[str, Any]:
     return {
         "words": words.change(cure, system),
-        "amount": _number(cure.amount, words.cure_amount(cure, system)),
-        "place": _place(spec, cure.path),
-        "change": _number(cure.change, words.cure_change(cure, system)),
+        "amount": number(cure.amount, words.cure_amount(cure, system)),
+        "place": place_of(spec, cure.path),
+        "change": number(cure.change, words.cure_change(cure, system)),
     }

@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from buildcheck.output import words
 from buildcheck.output.outcome import Inspected, Outcome
 from buildcheck.output.page import Page
-from buildcheck.output.text import TINTS, place
+from buildcheck.output.sheet import place
+from buildcheck.output.text import TINTS
 from buildcheck.output.words import printable
 from buildcheck.rule import Reading
 

@@ -1,4 +1,4 @@
-"""What every output is handed: the specs of one call, each inspected or refused, and the plugins that
+"""What every output is handed: the specs of one call, each inspected, cycled or refused, and the plugins that
 failed."""
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from buildcheck.build import Build
+from buildcheck.cycle import Cycle
 from buildcheck.document import Document, Position, Problem
 from buildcheck.inspection import Inspection
 from buildcheck.plugins import PluginFailure
@@ -30,12 +31,28 @@ class Status(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Inspected:
-    """A spec that was read and inspected. `later` are the rules that belong to a later stage of the job."""
+class Spec:
+    """A spec that was read, and the build that it describes."""
 
     file: str
     document: Document
     build: Build
+
+    def position(self, path: str) -> Position | None:
+        """Where a spec path stands in the file, or where it would go; None for the spec as a whole, and
+        for a place that is no spec path."""
+        if not path:
+            return None
+        try:
+            return self.document.position(path)
+        except ValueError:  # a plugin's rule may call anything a place
+            return None
+
+
+@dataclass(frozen=True, slots=True)
+class Inspected(Spec):
+    """A spec that was read and inspected. `later` are the rules that belong to a later stage of the job."""
+
     inspection: Inspection
     later: tuple[Rule, ...] = ()
 
@@ -73,20 +90,22 @@ class Inspected:
             return Status.NOTHING_CHECKED
         return Status.NOTHING_WORSE_THAN_A_WARNING
 
-    def position(self, path: str) -> Position | None:
-        """Where a spec path stands in the file, or where it would go; None for the spec as a whole, and
-        for a place that is no spec path."""
-        if not path:
-            return None
-        try:
-            return self.document.position(path)
-        except ValueError:  # a plugin's rule may call anything a place
-            return None
+
+@dataclass(frozen=True, slots=True)
+class Cycled(Spec):
+    """A spec whose axle was cycled."""
+
+    cycle: Cycle
+
+    @property
+    def status(self) -> Status:
+        """The exit status: errors were found where the axle, or what follows it, cannot go the whole way."""
+        return Status.NOTHING_WORSE_THAN_A_WARNING if self.cycle.unbroken else Status.ERRORS_FOUND
 
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """A spec that was not inspected: it cannot be read, or it is not valid."""
+    """A spec that nothing was done with: it cannot be read, or it is not valid."""
 
     file: str
     problems: tuple[Problem, ...]

@@ -48,6 +48,10 @@ class Page:
         after = indent if hang is None else hang
         self._lines.extend(self._wrapped(text, " " * indent, " " * after))
 
+    def row(self, text: str, tint: Tint = Tint.NONE) -> None:
+        """A line of a table, left as it is at any width."""
+        self._lines.append(self._tinted(text.rstrip(), tint))
+
     def field(
         self, label: str, text: str, *, indent: int, column: int, before: str = "", tint: Tint = Tint.NONE
     ) -> None:

@@ -10,11 +10,11 @@ from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item, items
 from buildcheck.output.outcome import Inspected, Outcome, Refused, Status
 from buildcheck.output.page import Page, Tint
+from buildcheck.output.sheet import build_head, head, lacks, place_of, refusal, spec_head, stated
 from buildcheck.output.words import count, printable
 from buildcheck.rule import Area, Reading, Verdict
 
 TINTS = {Verdict.ERROR: Tint.RED_TAG, Verdict.WARNING: Tint.YELLOW_TAG, Verdict.OK: Tint.GREEN_TAG}
-_HEAD_COLUMN = 12
 _LABEL_WIDTH = 9
 _INDENT = 7
 
@@ -31,7 +31,7 @@ def record(outcome: Outcome, *, width: int | None = None, colour: bool = False, 
         if isinstance(spec, Inspected):
             _inspected(page, spec, everything)
         else:
-            _refused(page, spec)
+            refusal(page, spec, "INSPECTION RECORD: NOT INSPECTED")
     if outcome.plugin_failures:
         page.heading("PLUGINS THAT COULD NOT BE USED")
         for failure in outcome.plugin_failures:
@@ -53,17 +53,6 @@ def _cautions(spec: Inspected) -> tuple[str, ...]:
     return cautions(spec.build, spec.inspection.stage)
 
 
-def _refused(page: Page, spec: Refused) -> None:
-    page.heading("INSPECTION RECORD: NOT INSPECTED")
-    _head(page, "spec", printable(spec.file))
-    page.blank()
-    what = "is not a valid build spec" if spec.readable else "cannot be read"
-    page.text(f"The spec {what}; {count(len(spec.problems), 'thing')} to put right in it:", 2)
-    for problem in spec.problems:
-        page.text(place(spec.file, problem.line, problem.column, problem.path), 2, 4)
-        page.text(printable(problem.sentence), 4)
-
-
 def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     page.heading("INSPECTION RECORD")
     _header(page, spec)
@@ -81,25 +70,11 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
 
 
 def _header(page: Page, spec: Inspected) -> None:
-    told = spec.build.build if spec.build.has("build") else None
-
-    def of(name: str) -> str:
-        return printable(str(getattr(told, name))) if told is not None and told.has(name) else ""
-
-    revision = f", revision {of('revision')}" if of("revision") else ""
-    dated = f" ({of('date')})" if of("date") else ""
-    _head(page, "build", f"{of('name') or 'not named'}{revision}{dated}")
-    _head(page, "shop", of("shop") or "not named")
-    _head(page, "use", of("intended_use") or "not stated")
-    _head(page, "holds", words.kind_of_build(spec.build) or "nothing of the truck yet")
-    stage = spec.inspection.stage.value
-    asked = f" (as asked; the spec says {of('stage')})" if of("stage") not in ("", stage) else ""
-    _head(page, "stage", f"{stage}{asked}")
-    _head(page, "spec", f"{printable(spec.file)}, in {spec.build.units.value} units")
-
-
-def _head(page: Page, label: str, text: str) -> None:
-    page.field(label, text, indent=2, column=_HEAD_COLUMN)
+    build_head(page, spec)
+    stage, said = spec.inspection.stage.value, stated(spec, "stage")
+    asked = f" (as asked; the spec says {said})" if said not in ("", stage) else ""
+    head(page, "stage", f"{stage}{asked}")
+    spec_head(page, spec)
 
 
 def _area(
@@ -159,7 +134,7 @@ def _item(page: Page, spec: Inspected, item: Item, same_basis: int | None) -> No
         "wanted": wanted,
         "change": "" if reading.cure is None else words.change(reading.cure, system),
         "effect": words.effect(reading),
-        "in spec": _place(spec, reading.place),
+        "in spec": place_of(spec, reading.place),
         "basis": words.basis(reading) if same_basis is None else f"as for item {same_basis}",
         "rule": printable(f"{reading.rule}, {reading.quantity}"),
     }
@@ -186,7 +161,7 @@ def _passed_in_full(page: Page, spec: Inspected, passed: Iterable[Reading]) -> N
             if text:
                 page.field(label, text, indent=_INDENT, column=column)
         for reading in group:
-            told = (words.found(reading, system), words.margin(reading, system), _place(spec, reading.place))
+            told = (words.found(reading, system), words.margin(reading, system), place_of(spec, reading.place))
             shown = "; ".join(part for part in told if part)
             page.text(f"{printable(reading.subject)}: {shown}", column, column + 2)
         page.blank()
@@ -210,19 +185,9 @@ def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
         return
     page.heading("NOT CHECKED")
     for (paths, reason), readings in missing.items():
-        lacks = "; ".join(_lacks(spec, path) for path in paths)
-        page.text(lacks or printable(reason) or "no reason given", 2, 4)
+        lacking = "; ".join(lacks(spec, path) for path in paths)
+        page.text(lacking or printable(reason) or "no reason given", 2, 4)
         page.text(f"needed by {_who(readings, everything)}", 6, 8)
-
-
-def _lacks(spec: Inspected, path: str) -> str:
-    """What the spec lacks and where it would go: below the nearest key that is there, or as a section of
-    its own."""
-    told = f"{printable(path)} is not in the spec"
-    position = spec.position(path)
-    if position is None or "." not in path:
-        return told
-    return f"{told}; it goes under {place(spec.file, position.line, position.column, '')}"
 
 
 def _who(readings: Iterable[Reading], everything: bool) -> str:
@@ -246,7 +211,7 @@ def _assumed(page: Page, spec: Inspected) -> None:
         return
     page.heading("ASSUMED")
     for sentence, paths in assumed.items():
-        page.text(f"{sentence}, for want of {'; '.join(_place(spec, path) for path in paths)}", 2, 4)
+        page.text(f"{sentence}, for want of {'; '.join(place_of(spec, path) for path in paths)}", 2, 4)
 
 
 def _later(page: Page, spec: Inspected) -> None:
@@ -288,17 +253,3 @@ def _overall(outcome: Outcome) -> str:
         "with something "
         f"to put right; {refused} not inspected."
     )
-
-
-def _place(spec: Inspected, path: str) -> str:
-    position = spec.position(path)
-    if position is None:
-        return printable(path)
-    return place(spec.file, position.line, position.column, path)
-
-
-def place(file: str, line: int, column: int, path: str) -> str:
-    """A place in a spec: `tamarack.buildcheck.yaml:41:7 links.arm.both.frame`; the file alone for its very start."""
-    if not path and (line, column) == (1, 1):
-        return printable(file)
-    return printable(f"{file}:{line}:{column} {path}".rstrip())

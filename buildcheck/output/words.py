@@ -39,6 +39,16 @@ def amount(value: float, dimension: Dimension, system: System, digits: int | Non
     return show(value, dimension, system, digits=digits)
 
 
+def unit(dimension: Dimension, system: System) -> str:
+    """The shop's unit of a dimension, as it stands in the head of a column; "" for counts."""
+    return show(0.0, dimension, system).partition(" ")[2]
+
+
+def number(value: float, dimension: Dimension, system: System, digits: int | None = None, *, sign: bool = False) -> str:
+    """An SI value in the shop's unit without naming it, for a column that has the unit in its head."""
+    return show(value, dimension, system, digits=digits, sign=sign).removesuffix(f" {unit(dimension, system)}")
+
+
 def limit_amount(value: float, dimension: Dimension, system: System) -> str:
     """A limit in the shop's unit, with more decimals than usual where they make it exact: 1/16 in is `0.0625 in`."""
     return show(value, dimension, system, digits=_exact_digits(value, dimension, system))

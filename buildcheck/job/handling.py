@@ -1,0 +1,78 @@
+"""What the links do to the way the truck drives, in every pose: roll centre, roll steer, anti-dive, wheelbase."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import numpy as np
+
+from buildcheck.build import Build, Point, Side
+from buildcheck.job.curve import Array
+from buildcheck.job.resting import RestingAxle
+from buildcheck.motion.handling import Slopes, slopes_over
+from buildcheck.motion.poses import Poses
+from buildcheck.motion.roll_centre import RollCentre, roll_centre
+from buildcheck.motion.side_view import InstantCentre, anti_effect, contact_slope, instant_centre
+from buildcheck.motion.wheel_shift import wheelbase_change
+
+
+class Handling:
+    """Handling quantities of a build's axle over a batch of poses: (poses,), SI; NaN where the axle cannot go."""
+
+    def __init__(self, resting: RestingAxle, poses: Poses, attitude: Array) -> None:
+        self._build: Build = resting.build
+        self._resting = resting
+        self._poses = poses
+        self._attitude = attitude
+
+    @cached_property
+    def _slopes(self) -> Slopes:
+        return slopes_over(self._poses, self._resting.rest.layout)
+
+    @cached_property
+    def roll_centre(self) -> RollCentre:
+        """Height of the roll centre above the floor, slope of the roll axis, and roll steer."""
+        return roll_centre(self._poses, self._slopes)
+
+    @cached_property
+    def instant_centre(self) -> InstantCentre:
+        """Side-view instant centre and swing arm; infinite where the links run parallel."""
+        return instant_centre(self._poses, self._slopes, self._build.vehicle.wheelbase)
+
+    @property
+    def anti_dive(self) -> Array:
+        """Share of the load transfer under braking that the links carry past the springs of this axle."""
+        vehicle = self._build.vehicle
+        percent = anti_effect(
+            contact_slope(self._poses, self._slopes),
+            vehicle.brake_share,
+            vehicle.wheelbase,
+            vehicle.centre_of_gravity_height,
+            self._front,
+        )
+        return percent / 100.0
+
+    @property
+    def _front(self) -> bool:
+        return self._build.axle.position == "front"
+
+    def wheelbase_change(self, side: Side) -> Array:
+        """How much longer the wheelbase is on one side than at rest at ride height."""
+        x, y, z = self._resting.linkage.layout.centre
+        half = self._build.vehicle.track / 2
+        wheel = self._resting.rest.point(Point(float(x), float(y) + (half if side is Side.LEFT else -half), float(z)))
+        return wheelbase_change(self._poses, wheel, self._front, self._attitude)
+
+    @property
+    def bind(self) -> Array:
+        """The largest load that links put on each other because they hold the axle more than once over, N.
+
+        Stretch times stiffness of each link or bar between its two joints; nothing where four hold the axle.
+        """
+        layout = self._resting.rest.layout
+        if len(layout.stiffness) <= len(UNKNOWN_MOTIONS):
+            return np.where(self._poses.solved, 0.0, np.nan)
+        return np.asarray(np.max(np.abs(self._poses.stretch) * layout.stiffness[:, None], axis=0))
+
+
+UNKNOWN_MOTIONS = ("fore and aft", "sideways", "pitch", "yaw")

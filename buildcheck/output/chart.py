@@ -1,0 +1,132 @@
+"""A small panel of curves over one axis, as SVG: frame, round ticks, labels and units; black strokes on white.
+
+Lengths in the drawing are in the drawing's own unit, y downwards. Whoever draws says what the numbers mean.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from typing import NamedTuple
+from xml.sax.saxutils import escape
+
+WIDTH, HEIGHT = 380.0, 236.0
+STROKES = ("", "8 4", "2 3", "11 3 2 3")
+"""How the curves of one panel are dashed, to be told apart without colour."""
+
+_LEFT, _TOP, _BOTTOM = 64.0, 30.0, 188.0
+_LETTER = 6.4  # no letter of a 12-unit sans-serif face is much wider, taken together
+_LINE = 13.0
+
+
+class Axis(NamedTuple):
+    """An axis: its label with the unit, its two ends, and how a number on it is shown with so many decimals."""
+
+    label: str
+    low: float
+    high: float
+    shown: Callable[[float, int], str]
+
+    @property
+    def step(self) -> float:
+        """The round distance of its ticks: 1, 2 or 5 times a power of ten, with at most six of them."""
+        raw = (self.high - self.low) / 6
+        power = 10.0 ** math.floor(math.log10(raw))
+        return next(times * power for times in (1, 2, 5, 10) if times * power >= raw * (1 - 1e-9))
+
+    def to_ticks(self) -> Axis:
+        """The same axis, made longer to end on a tick at both ends."""
+        step = self.step
+        low, high = math.floor(self.low / step + 1e-9) * step, math.ceil(self.high / step - 1e-9) * step
+        return self._replace(low=low, high=high)
+
+    def ticks(self) -> Iterator[tuple[float, str]]:
+        """The ticks on it, as numbers and as shown."""
+        step = self.step
+        decimals = max(0, -math.floor(math.log10(step) + 1e-9))
+        for count in range(math.ceil(self.low / step - 1e-9), math.floor(self.high / step + 1e-9) + 1):
+            yield count * step, self.shown(count * step, decimals)
+
+
+class Curve(NamedTuple):
+    """A curve: the words at its end, and its height at each place along the panel's axis; None breaks it."""
+
+    label: str
+    heights: tuple[float | None, ...]
+
+
+def text(x: float, y: float, words: str, extra: str = "") -> str:
+    """A line of text. The words are escaped; `extra` are attributes of our own."""
+    return f'<text x="{x:.1f}" y="{y:.1f}"{extra and " " + extra}>{escape(words)}</text>'
+
+
+def label_room(labels: Sequence[str]) -> float:
+    """The room that the longest of the labels needs at the end of its curve."""
+    return 14 + _LETTER * max(map(len, labels), default=0)
+
+
+def panel(
+    title: str, across: Axis, up: Axis, places: Sequence[float], curves: Sequence[Curve], mark: tuple[float, str],
+    room: float,
+) -> Iterator[str]:  # fmt: skip
+    """A panel: curves over `places` along the axis `across`. `mark` is a place to mark, with its word; `room` is left
+    for the labels at the right."""
+    right = WIDTH - room
+
+    def x(place: float) -> float:
+        return _LEFT + (right - _LEFT) * (place - across.low) / (across.high - across.low)
+
+    def y(height: float) -> float:
+        return _BOTTOM - (_BOTTOM - _TOP) * (height - up.low) / (up.high - up.low)
+
+    yield text(0, 14, title, 'class="title"')
+    for at, shown in across.ticks():
+        yield _line(x(at), _TOP, x(at), _BOTTOM, "grid")
+        yield text(x(at), _BOTTOM + 15, shown, 'text-anchor="middle"')
+    for at, shown in up.ticks():
+        yield _line(_LEFT, y(at), right, y(at), "zero" if at == 0 else "grid")
+        yield text(_LEFT - 5, y(at) + 4, shown, 'text-anchor="end"')
+    yield _line(x(mark[0]), _TOP - 4, x(mark[0]), _BOTTOM, "mark")
+    yield text(x(mark[0]), _TOP - 7, mark[1], 'text-anchor="middle" class="small"')
+    yield f'<rect x="{_LEFT:.1f}" y="{_TOP:.1f}" width="{right - _LEFT:.1f}" height="{_BOTTOM - _TOP:.1f}"/>'
+    yield text((_LEFT + right) / 2, _BOTTOM + 31, across.label, 'text-anchor="middle"')
+    middle = (_TOP + _BOTTOM) / 2
+    yield text(14, middle, up.label, f'text-anchor="middle" transform="rotate(-90 14 {middle:.1f})"')
+    ends: list[tuple[float, float, str]] = []
+    for curve, dashes in zip(curves, STROKES, strict=False):
+        points = [
+            None if height is None else (x(at), y(height)) for at, height in zip(places, curve.heights, strict=True)
+        ]
+        known = [point for point in points if point is not None]
+        if known:
+            yield f'<path d="{_path(points)}" stroke-dasharray="{dashes or "none"}"/>'
+            ends.append((*known[-1], curve.label))
+    for (end_x, end_y, label), label_y in _apart(ends):
+        yield _line(end_x, end_y, right + 6, label_y, "leader")
+        yield text(right + 9, label_y + 4, label)
+
+
+def _path(points: Sequence[tuple[float, float] | None]) -> str:
+    parts, pen_down = [], False
+    for point in points:
+        if point is not None:
+            parts.append(f"{'L' if pen_down else 'M'}{point[0]:.1f} {point[1]:.1f}")
+        pen_down = point is not None
+    return "".join(parts)
+
+
+def _apart(ends: Sequence[tuple[float, float, str]]) -> Iterator[tuple[tuple[float, float, str], float]]:
+    """The ends of the curves from the top down, each with a height for its label that keeps clear of the others."""
+    ordered = sorted(ends, key=lambda end: end[1])
+    heights: list[float] = []
+    for _, end_y, _ in ordered:
+        heights.append(max(end_y, heights[-1] + _LINE) if heights else end_y)
+    over = max(heights[-1] - _BOTTOM, 0.0) if heights else 0.0
+    for index in range(len(heights) - 1, -1, -1):  # those pushed below the frame go up again, and push on
+        limit = heights[index + 1] - _LINE if index + 1 < len(heights) else heights[index] - over
+        heights[index] = min(heights[index], limit)
+    yield from zip(ordered, heights, strict=True)
+
+
+def _line(x1: float, y1: float, x2: float, y2: float, kind: str) -> str:
+    return f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" class="{kind}"/>'

@@ -1,0 +1,200 @@
+"""A cycle as a picture (SVG): what each quantity does from full droop to full bump, in small panels.
+
+Black on white, with no font, script or picture from elsewhere: it prints as it looks. Curves are told apart by their
+strokes and by the words at their ends. The panels stand two abreast; on a narrow screen a style rule puts them one below
+the other, at twice the size.
+"""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from buildcheck.build import Side
+from buildcheck.cycle import Column
+from buildcheck.output import words
+from buildcheck.output.chart import HEIGHT, STROKES, WIDTH, Axis, Curve, label_room, panel, text
+from buildcheck.output.cycle_words import absences, breaks, held, way
+from buildcheck.output.outcome import Cycled
+from buildcheck.output.sheet import build_name
+from buildcheck.output.words import printable
+from buildcheck.quantity import Dimension, System, parse
+from buildcheck.units import USUAL
+
+_GAP = 20.0
+_MARGIN = 16.0
+_PAGE = 2 * WIDTH + _GAP
+_LETTERS = 56  # that a line of text has room for on a narrow screen
+_LINE = 16.0
+_FLAT = 4.0  # a curve that takes less than one part in so many of a panel's height says nothing there
+
+_STYLE = """\
+.cycling-sheet { width: 100%; max-width: 1100px; height: auto; display: block; margin: 0 auto; background: #fff; }
+.cycling-sheet text { font: 12px sans-serif; fill: #000; }
+.cycling-sheet .title { font-weight: bold; }
+.cycling-sheet .small { font-size: 10px; }
+.cycling-sheet .grid { stroke: #bbb; stroke-width: 0.6; }
+.cycling-sheet .zero { stroke: #000; stroke-width: 1; }
+.cycling-sheet .mark { stroke: #000; stroke-width: 0.8; }
+.cycling-sheet .leader { stroke: #000; stroke-width: 0.5; }
+.cycling-sheet rect { fill: none; stroke: #000; stroke-width: 0.8; }
+.cycling-sheet path { fill: none; stroke: #000; stroke-width: 1.8; }
+"""
+
+
+class _Drawn(NamedTuple):
+    """A part of the page: its height, and its elements."""
+
+    height: float
+    elements: tuple[str, ...]
+
+
+class _Plot(NamedTuple):
+    """What one panel shows: columns of one dimension with the words at their ends; of a group, or of one thing."""
+
+    group: str
+    thing: str
+    dimension: Dimension
+    columns: tuple[tuple[str, Column], ...]
+
+    @property
+    def title(self) -> str:
+        title = self.thing or f"{self.group}: {', '.join(label for label, _ in self.columns)}"
+        return f"{title[:1].upper()}{title[1:]}"
+
+    def joined(self, label: str, column: Column) -> _Plot:
+        """The panel with one more curve."""
+        return self._replace(columns=(*self.columns, (label, column)))
+
+    def extent(self, system: System) -> tuple[float, float]:
+        """The lowest and the highest point, in the shop's unit; far enough apart that what does not move is not blown
+        up to noise."""
+        return _extent([column for _, column in self.columns], self.dimension, system)
+
+    def flattens(self, system: System) -> bool:
+        """Whether one of its curves would lie all but flat beside the others."""
+        low, high = self.extent(system)
+        each = [_extent([column], self.dimension, system) for _, column in self.columns]
+        return high - low > _FLAT * min(top - bottom for bottom, top in each)
+
+
+def picture(spec: Cycled) -> str:
+    """The picture of one spec, a document of its own."""
+    name = build_name(spec)
+    title = f"Cycling sheet: {name}"
+    top = _lines([title, way(spec), held(spec), printable(spec.file)], first_bold=True)
+    notes = [*breaks(spec), *(f"{names}: {why}." for names, why in absences(spec))]
+    bottom = _lines([*notes, "Computed from the spec, not measured."])
+    panels = [_Drawn(HEIGHT, elements) for elements in _panels(spec)]
+    wide, height = _places(top, panels, bottom, abreast=2)
+    narrow, narrow_height = _places(top, panels, bottom, abreast=1)
+    rules = [f".cycling-sheet {{ aspect-ratio: {_PAGE + 2 * _MARGIN:.0f} / {2 * (narrow_height + _MARGIN):.0f}; }}"]
+    rules += [
+        f".cycling-sheet .part-{index} {{ transform: translate({2 * x:.0f}px, {2 * y:.0f}px) scale(2); }}"
+        for index, (x, y) in enumerate(narrow)
+    ]
+    lines = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="cycling-sheet" role="img" width="{_PAGE + 2 * _MARGIN:.0f}" '
+        f'height="{height + 2 * _MARGIN:.0f}" viewBox="{-_MARGIN:.0f} {-_MARGIN:.0f} {_PAGE + 2 * _MARGIN:.0f} {height + 2 * _MARGIN:.0f}" preserveAspectRatio="xMidYMin meet">',
+        text(0, 0, title).replace('<text x="0.0" y="0.0">', "<title>").replace("</text>", "</title>"),
+        f"<style>\n{_STYLE}@media (max-width: 600px) {{\n" + "\n".join(rules) + "\n}\n</style>",
+    ]
+    for index, ((x, y), part) in enumerate(zip(wide, (top, *panels, bottom), strict=True)):
+        lines += [f'<g class="part-{index}" transform="translate({x:.0f} {y:.0f})">', *part.elements, "</g>"]
+    return "\n".join([*lines, "</svg>"]) + "\n"
+
+
+def _places(
+    top: _Drawn, panels: Sequence[_Drawn], bottom: _Drawn, *, abreast: int
+) -> tuple[list[tuple[float, float]], float]:
+    """Where each part stands, and how high the page gets."""
+    places = [(0.0, 0.0)]
+    y = top.height + _GAP
+    for index, each in enumerate(panels):
+        places.append(((index % abreast) * (WIDTH + _GAP), y))
+        if index % abreast == abreast - 1 or index == len(panels) - 1:
+            y += each.height + _GAP
+    return [*places, (0.0, y)], y + bottom.height
+
+
+def _lines(paragraphs: Sequence[str], *, first_bold: bool = False) -> _Drawn:
+    elements: list[str] = []
+    for number, paragraph in enumerate(paragraphs):
+        for line in textwrap.wrap(paragraph, _LETTERS):
+            bold = 'class="title"' if first_bold and number == 0 else ""
+            elements.append(text(0, _LINE * (len(elements) + 1) - 3, line, bold))
+    return _Drawn(_LINE * len(elements) + 4, tuple(elements))
+
+
+def _panels(spec: Cycled) -> Iterator[tuple[str, ...]]:
+    system, cycle = spec.build.units, spec.cycle
+    plots = list(_plots(cycle.columns, system))
+    room = label_room([label for plot in plots for label, _ in _merged(plot.columns, system)])
+    places = [_shop(pose.heave, Dimension.LENGTH, system) for pose in cycle.poses]
+    across = _axis("axle height", Dimension.LENGTH, system, places[0], places[-1])
+    for plot in plots:
+        curves = [Curve(label, _heights(column, system)) for label, column in _merged(plot.columns, system)]
+        up = _axis(plot.dimension.value, plot.dimension, system, *plot.extent(system)).to_ticks()
+        whole = all(None not in curve.heights for curve in curves)
+        title = plot.title if whole else f"{plot.title} (not at every height)"
+        yield tuple(panel(title, across, up, places, curves, (0.0, "ride height"), room))
+
+
+def _plots(columns: Sequence[Column], system: System) -> Iterator[_Plot]:
+    """Left and right of one thing together; else what a group has of one dimension, where no curve flattens another."""
+    together: dict[tuple[str, str, Dimension], list[_Plot]] = {}
+    for column in columns:
+        quantity = column.quantity
+        side, _, rest = quantity.name.partition("-")
+        if side in (Side.LEFT, Side.RIGHT):
+            title = quantity.heading.removeprefix(f"{side} ")
+            plots = together.setdefault((title, rest, quantity.dimension), [_Plot("", title, quantity.dimension, ())])
+            plots[0] = plots[0].joined(side, column)
+            continue
+        plots = together.setdefault((quantity.group, "", quantity.dimension), [])
+        for index, plot in enumerate(plots):
+            wider = plot.joined(quantity.heading, column)
+            if len(wider.columns) <= len(STROKES) and not wider.flattens(system):
+                plots[index] = wider
+                break
+        else:
+            plots.append(_Plot(quantity.group, "", quantity.dimension, ((quantity.heading, column),)))
+    for plots in together.values():
+        yield from plots
+
+
+def _merged(found: Sequence[tuple[str, Column]], system: System) -> Iterator[tuple[str, Column]]:
+    """Two curves that would lie on each other as one, with both labels."""
+    left: dict[tuple[str, ...], tuple[list[str], Column]] = {}
+    for label, column in found:
+        shown = tuple(words.number(value, column.quantity.dimension, system) for value in column.values.tolist())
+        left.setdefault(shown, ([], column))[0].append(label)
+    for labels, column in left.values():
+        yield " and ".join(labels), column
+
+
+def _extent(columns: Sequence[Column], dimension: Dimension, system: System) -> tuple[float, float]:
+    known = [height for column in columns for height in _heights(column, system) if height is not None] or [0.0]
+    low, high = min(known), max(known)
+    spare = max(10.0 ** (1 - USUAL[system][dimension].decimals) - (high - low), 0.0) / 2
+    return low - spare, high + spare
+
+
+def _heights(column: Column, system: System) -> tuple[float | None, ...]:
+    dimension = column.quantity.dimension
+    return tuple(_shop(value, dimension, system) if math.isfinite(value) else None for value in column.values.tolist())
+
+
+def _shop(value: float, dimension: Dimension, system: System) -> float:
+    return float(words.number(value, dimension, system, 9))
+
+
+def _axis(label: str, dimension: Dimension, system: System, low: float, high: float) -> Axis:
+    unit = words.unit(dimension, system)
+
+    def shown(number: float, decimals: int) -> str:
+        return words.number(parse(f"{number:.12g} {unit}", dimension, system), dimension, system, decimals)
+
+    return Axis(f"{label}, {unit}" if unit else label, low, high, shown)
