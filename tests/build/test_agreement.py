@@ -54,7 +54,7 @@ def differences(kind: Any, node: Any, path: str, seen: set[type]) -> list[str]:
         return part_differences(kind, node, path, seen)
     if issubclass(kind, StrEnum):
         return [] if node.get("enum") == list(kind) else [f"{path} has other choices in the schema"]
-    wanted_type = {str: "string", bool: "boolean", int: "integer"}[kind]
+    wanted_type = {str: "string", bool: "boolean", int: "integer", float: "number"}[kind]
     return [] if node.get("type") == wanted_type and "quantity" not in node else [f"{path} is no {wanted_type}"]
 
 
