@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,7 +16,7 @@ from buildcheck.commands.output import (
     write_to_file,
     write_to_screen,
 )
-from buildcheck.commands.specs import STANDARD_INPUT, refuse_to_overwrite, spec_files
+from buildcheck.commands.specs import read_spec, refuse_to_overwrite, spec_files
 
 if TYPE_CHECKING:
     from buildcheck.build import Stage
@@ -96,24 +95,15 @@ def _outcome(files: Sequence[str], stage: str | None, only: Sequence[str], areas
 
 
 def _inspected(file: str, rules: tuple[Rule, ...], stage: Stage | None) -> Inspected | Refused:
-    from buildcheck.build import read_build  # noqa: PLC0415
-    from buildcheck.document import Unreadable, read_file, read_stream  # noqa: PLC0415
     from buildcheck.inspection import inspect  # noqa: PLC0415
     from buildcheck.output.outcome import Inspected, Refused  # noqa: PLC0415
-    from buildcheck.schema import problems_in  # noqa: PLC0415
 
-    name = "standard input" if file == STANDARD_INPUT else file
-    try:
-        document = read_stream(sys.stdin.buffer) if file == STANDARD_INPUT else read_file(file)
-    except Unreadable as unreadable:
-        return Refused(name, unreadable.problems, readable=False)
-    problems = problems_in(document)
-    if problems:
-        return Refused(name, problems, readable=True)
-    build = read_build(document.data)
-    inspection = inspect(build, rules, stage=stage)
+    spec = read_spec(file)
+    if isinstance(spec, Refused):
+        return spec
+    inspection = inspect(spec.build, rules, stage=stage)
     later = tuple(rule for rule in rules if rule.from_stage.number > inspection.stage.number)
-    return Inspected(name, document, build, inspection, later)
+    return Inspected(spec.file, spec.document, spec.build, inspection, later)
 
 
 def _text(outcome: Outcome, kind: str, *, quiet: bool, everything: bool, colour: bool, width: int | None) -> str:

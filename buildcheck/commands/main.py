@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from buildcheck.commands import CONTEXT
+from buildcheck.commands.cycle import cycle_spec
 from buildcheck.commands.inspect import inspect_specs
 from buildcheck.commands.output import end_quietly
 from buildcheck.commands.rules import show_rules
@@ -25,6 +26,7 @@ def cli() -> None:
 
 
 cli.add_command(inspect_specs)
+cli.add_command(cycle_spec)
 cli.add_command(show_rules)
 cli.add_command(show_schema)
 

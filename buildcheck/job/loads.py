@@ -125,6 +125,10 @@ class Loads:
             if strikes:
                 cases.append(ROCK_STRIKE)
                 columns.append(_worst(values[:, len(loads) :]))
+            else:
+                absent.append(
+                    f"{ROCK_STRIKE.name}: a rock on a radius arm is not told, since it bends otherwise than a link"
+                )
             springs = forces[-2:, 0]
             hit = self._stated("bump_stop_hit", BUMP_STOP_HIT)
             add(
@@ -263,7 +267,7 @@ class Loads:
         return joints
 
     def _strikes(self) -> list[Load]:
-        """A rock on the middle of each link and bar on two joints in turn, with the truck at rest.
+        """A rock on the middle of each link on two joints in turn, with the truck at rest.
 
         A radius arm bends otherwise, so it is left out.
         """
@@ -273,7 +277,7 @@ class Loads:
         return [
             self._static() + link_strike(centre, self._resting.rest.point(bar.axle), np.array(bar.frame), push).load
             for bar in self._resting.linkage.bars
-            if not bar.arm
+            if not bar.arm and bar.path.startswith("links")
         ]
 
     def _heads(self) -> list[tuple[str, str, str]]:

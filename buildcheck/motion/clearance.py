@@ -46,6 +46,7 @@ def clearance(bar: Capsule, solid: Solid) -> Clearance:
         shape = solid.distance(start).shape
         return Clearance(poses.gap.reshape(shape), poses.along.reshape(shape))
     run = end - start
+    start = np.broadcast_to(start, run.shape)
     along = solid.lowest(start, run)
     start, run, places = aligned(start, run, along[None])
     gap = solid.distance(start + run * places) - bar.radius

@@ -14,6 +14,7 @@ from which the origin stands as far as they do from each other:
   searched: any direction gives a move that parts the two, so the overlap is never made too small.
 """
 
+from collections.abc import Callable
 from itertools import combinations
 from typing import NamedTuple
 
@@ -40,11 +41,12 @@ class Span(NamedTuple):
     second: Array
 
 
-def gap(first: Solid, second: Solid, *, beyond: float = np.inf) -> Array:
+def gap(first: Solid, second: Solid, *, beyond: float = np.inf, least: bool = False) -> Array:
     """Smallest gap between two solids in each pose: (...) m, + apart, - in overlap; NaN where a point is NaN.
 
-    Solids broadcast together.  Where a pose is sure to have more than `beyond` m the value may be any number from
-    `beyond` up to the true gap, which saves time.  What the gap means in overlap stands at the head of this module, and
+    Solids broadcast together.  To save time, a pose that is sure to have more than `beyond` m may get any number from
+    `beyond` up to its true gap, and with `least`, which asks for the smallest of all poses alone, so may one that is
+    sure to have more than that: any number from the smallest up to its own.  What the gap means in overlap stands at the head of this module, and
     for bars of that of `buildcheck.motion.clearance`.  Off by less than 1e-8 m, and then too small.
     Raises ValueError for two half-spaces.
     """
@@ -55,7 +57,7 @@ def gap(first: Solid, second: Solid, *, beyond: float = np.inf) -> Array:
     if isinstance(first, HalfSpace) or isinstance(second, HalfSpace):
         plane, other = (first, second) if isinstance(first, HalfSpace) else (second, first)
         return plane.distance(_lowest(plane, other))
-    return _parted(first, second, beyond).gap
+    return _parted(first, second, beyond, least).gap
 
 
 def span(first: Solid, second: Solid) -> Span:
@@ -73,7 +75,7 @@ def span(first: Solid, second: Solid) -> Span:
     if isinstance(first, HalfSpace):
         point = _lowest(first, second)
         return Span(first.distance(point), first.foot(point).place, point)
-    return _parted(first, second, np.inf)
+    return _parted(first, second, np.inf, least=False)
 
 
 def _swapped(found: Span) -> Span:
@@ -89,7 +91,7 @@ def _lowest(plane: HalfSpace, other: Solid) -> Array:
     return Sum(centre, tuple(halves), axis, body.radius).support(-normal)
 
 
-def _parted(first: Solid, second: Solid, beyond: float) -> Span:
+def _parted(first: Solid, second: Solid, beyond: float, least: bool) -> Span:
     """Gap and nearest points of two boxes or cylinders."""
     assert isinstance(first, Box | Cylinder)
     assert isinstance(second, Box | Cylinder)
@@ -103,7 +105,7 @@ def _parted(first: Solid, second: Solid, beyond: float) -> Span:
             known = known & np.isfinite(dot(half, half))
     pair = _Pair(one.lanes(shape, known), two.lanes(shape, known))
     gaps, ours, theirs = np.full(shape, np.nan), np.full((3, *shape), np.nan), np.full((3, *shape), np.nan)
-    near = _nearest_of_hulls(pair, beyond)
+    near = _nearest_of_hulls(pair, beyond, least=least)
     overlap = np.isnan(near.gap)
     if overlap.any():
         within = pair.lanes(overlap)
@@ -142,10 +144,11 @@ def _pulled(pair: _Pair) -> Array:
     return 1e-3 * (sum(size(half) for half in halves) + pair.one.radius + pair.two.radius)
 
 
-def _nearest_of_hulls(pair: _Pair, beyond: float) -> Span:
+def _nearest_of_hulls(pair: _Pair, beyond: float, *, least: bool = False) -> Span:
     """Gaps and nearest points of poses along one axis; NaN where the two overlap.
 
-    Poses are given up, with the bound that they have reached, once that is above `beyond`.
+    Poses are given up, with the bound that they have reached, once that is above `beyond`, or with `least` once it is
+    above the way that is left in another pose.
     """
     count = pair.one.centre.shape[1]
     found = Span(np.full(count, np.nan), np.full((3, count), np.nan), np.full((3, count), np.nan))
@@ -153,17 +156,19 @@ def _nearest_of_hulls(pair: _Pair, beyond: float) -> Span:
     difference, ours = pair.support(pair.two.centre - pair.one.centre)
     points, own = np.stack([difference] * 3, axis=1), np.stack([ours] * 3, axis=1)
     nearest, witness, lower = difference, ours, np.full(count, -np.inf)
+    limit = max(beyond, 0.0)
     for _ in range(_ROUNDS):
         if not lane.size:
             break
         new, new_own = pair.support(-nearest)
         length = size(nearest)
+        limit = min(limit, float(length.min())) if least else limit
         bound = np.divide(dot(nearest, new), length, out=np.zeros_like(length), where=length > 0)
         lower = np.maximum(lower, bound)
         closer, weights, slots = _closest(new, points)
         stuck = size(closer) >= length
         inside = (lower <= 0) & (_holds_origin(new, points) | (length < 1e-13))
-        apart = ~inside & ((length - lower <= TOLERANCE) | (lower > beyond) | stuck)
+        apart = ~inside & ((length - lower <= TOLERANCE) | (lower > limit) | stuck)
         done = inside | apart
         if done.any():
             # Where rounding stops it before the bounds have met, neither bound is above 0: they touch.
@@ -207,8 +212,8 @@ def _closest(new: Array, points: Array) -> tuple[Array, Array, Array]:
         shares[0, :3] = np.where(square > 0, np.clip(ahead / square, 0.0, 1.0), 0.0)
         shares[0, 3:] = (ahead_one * two - ahead_two * both) / area
         shares[1, 3:] = (ahead_two * one - ahead_one * both) / area
-    first, second = shares
-    usable = (first >= 0) & (second >= 0) & (first + second <= 1)
+        first, second = shares
+        usable = (first >= 0) & (second >= 0) & (first + second <= 1)
     usable[3:] &= area > 1e-15 * one * two
     first, second = np.where(usable, first, 0.0), np.where(usable, second, 0.0)
     places = new[:, None] + first * edges[:, _FIRST] + second * edges[:, _SECOND]
@@ -269,3 +274,54 @@ def _way_out(pair: _Pair) -> tuple[Array, Array]:
     best = moves.argmin(axis=0)
     lanes = np.arange(len(best))
     return tried[:, best, lanes], moves[best, lanes]
+
+
+Needed = Callable[[Array], Array]
+
+
+def _around(edge: Array, needed: Needed) -> Array:
+    """Directions square to an edge (3, n) in which the way out is the shortest among their neighbours: (3, 4, n)."""
+    across = unit(_square_to(edge))
+    upright = unit(np.where(size(edge) > 0, edge, _square_to(across)))
+    ahead = cross(upright, across)
+
+    def direction(angle: Array) -> Array:
+        return (
+            np.cos(angle) * across[:, *(None,) * (angle.ndim - 1)]
+            + np.sin(angle) * ahead[:, *(None,) * (angle.ndim - 1)]
+        )
+
+    step = 2 * np.pi / _CIRCLE
+    angles = step * np.arange(_CIRCLE)[:, None] + np.zeros(edge.shape[1])
+    moves = needed(direction(angles))
+    turning = (moves <= np.roll(moves, 1, axis=0)) & (moves <= np.roll(moves, -1, axis=0))
+    angle = np.argpartition(np.where(turning, moves, np.inf), _KEPT, axis=0)[:_KEPT] * step
+    offsets = np.linspace(-1.0, 1.0, 9)[:, None, None]
+    while step > 1e-10:
+        tried = angle + step * offsets
+        angle = np.take_along_axis(tried, needed(direction(tried)).argmin(axis=0)[None], axis=0)[0]
+        step /= 4
+    return direction(angle)
+
+
+def _anywhere(needed: Needed, count: int) -> Array:
+    """Directions in which the way out is the shortest among their neighbours: (3, 4, n).
+
+    Started from points spread evenly over a ball, by the golden angle.
+    """
+    height = 1 - (2 * np.arange(_BALL) + 1) / _BALL
+    turned = np.pi * (3 - np.sqrt(5.0)) * np.arange(_BALL)
+    round_it = np.sqrt(1 - height**2)
+    spread = np.stack([round_it * np.cos(turned), round_it * np.sin(turned), height])
+    moves = needed(np.broadcast_to(spread[:, :, None], (3, _BALL, count)))
+    aim = spread[:, np.argpartition(moves, _KEPT, axis=0)[:_KEPT]]
+    sideways, upwards = (grid.reshape(-1, 1, 1) for grid in np.meshgrid(*[np.linspace(-1, 1, 5)] * 2))
+    step = 2 * np.sqrt(4 * np.pi / _BALL)
+    while step > 1e-8:
+        across = unit(_square_to(aim))
+        ahead = cross(aim, across)
+        tried = unit(aim[:, None] + step * (sideways * across[:, None] + upwards * ahead[:, None]))
+        best = needed(tried).argmin(axis=0)[None]
+        aim = np.take_along_axis(tried, np.broadcast_to(best, (3, *best.shape)), axis=1)[:, 0]
+        step /= 2
+    return aim

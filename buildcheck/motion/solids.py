@@ -10,7 +10,7 @@ solid finds where in closed form, but for a cylinder's rim, which takes a few Ne
 """
 
 from dataclasses import dataclass
-from typing import NamedTuple, Protocol
+from typing import Any, ClassVar, NamedTuple, Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -26,7 +26,9 @@ class Foot(NamedTuple):
 
 
 class Solid(Protocol):
-    """A convex solid."""
+    """A convex solid; a dataclass of points and directions, (3, ...) each, and at most a `radius`."""
+
+    __dataclass_fields__: ClassVar[dict[str, Any]]
 
     def distance(self, points: Array) -> Array:
         """Signed distance of points (3, ...) to the surface, m, shape (...): + outside, - inside."""
@@ -63,8 +65,11 @@ class Sum(NamedTuple):
             point = point + np.sign(dot(direction, half)) * half
         if self.radius:
             across = direction - dot(direction, self.axis) * self.axis
+            # What rounding leaves of a direction along the axis points anywhere: all of the disc is as far.
+            across = across - dot(across, self.axis) * self.axis
             length = size(across)
-            point = point + across * np.divide(self.radius, length, out=np.zeros_like(length), where=length > 0)
+            aslant = length > 1e-12 * size(direction)
+            point = point + across * np.divide(self.radius, length, out=np.zeros_like(length), where=aslant)
         return point
 
     def lanes(self, shape: tuple[int, ...], chosen: Array) -> "Sum":

@@ -95,14 +95,21 @@ def swing(
     where the linkage stands exactly on its dead point, so that its side cannot be told.
     """
     a, b, c = _closure(kingpin, axis, arm, pitman, length)
-    built = np.sign(b if side is None else np.asarray(side, np.float64))
+    return _root(a, b, c, -np.sign(b if side is None else np.asarray(side, np.float64)))
+
+
+def _root(a: Array, b: Array, c: Array, sign: Array) -> Array:
+    """The root d = atan2(b, a) + sign acos(c / sqrt(a^2 + b^2)) of a cos d + b sin d = c, rad, within half a turn.
+
+    NaN where there is none, and for a sign of 0.
+    """
     radius = np.hypot(a, b)
     with np.errstate(invalid="ignore"):
         # acos(c / radius), written so that it keeps its digits close to the dead point
         spread = np.arctan2(np.sqrt((radius - c) * (radius + c)), c)
-        angle = np.arctan2(b, a) - built * spread
-        reachable = (radius > 0) & (np.abs(c) <= radius) & (built != 0)
-    wrapped: Array = np.where(reachable, (angle + np.pi) % (2 * np.pi) - np.pi, np.nan)
+        angle = np.arctan2(b, a) + sign * spread
+        exists = (radius > 0) & (np.abs(c) <= radius) & (sign != 0)
+    wrapped: Array = np.where(exists, (angle + np.pi) % (2 * np.pi) - np.pi, np.nan)
     return wrapped
 
 
@@ -118,6 +125,32 @@ def dead_point_margin(
     with np.errstate(invalid="ignore", divide="ignore"):
         ratio: Array = np.abs(c) / np.hypot(a, b)
     return np.where(np.isfinite(ratio), 1 - ratio, np.nan)
+
+
+def transmission_angle(kingpin: ArrayLike, axis: ArrayLike, arm: ArrayLike, far_end: ArrayLike) -> Array:
+    """Angle between a link and the plane of an arm and the axis it turns about: rad, 0 to a right angle, shape (...).
+
+    Its sine is the share of the link's force that turns the arm: a right angle is best, 0 is the dead point. Where
+    the link runs square to the axis it is the transmission angle of a plane four-bar, the acute angle between link
+    and arm (J. J. Uicker, G. R. Pennock, J. E. Shigley, Theory of Machines and Mechanisms; from memory).
+
+    Args:
+        kingpin: a point of the axis, (3, ...) m.
+        axis: its direction, (3, ...), of any length.
+        arm: where the arm's end stands now, swung, (3, ...) m.
+        far_end: the other end of the link, (3, ...) m.
+
+    The same serves at the other end of a drag link, with the sector shaft for the kingpin. NaN for an arm's end on the
+    axis, and for a link of no length.
+    """
+    kingpin, axis, arm, far_end = aligned(kingpin, axis, arm, far_end)
+    axis = unit(axis)
+    reach = arm - kingpin
+    along = unit(reach - axis * dot(reach, axis))
+    link = unit(far_end - arm)
+    turning = np.abs(dot(link, cross(axis, along)))
+    angle: Array = np.arctan2(turning, np.hypot(dot(link, along), dot(link, axis)))
+    return angle
 
 
 def swung(kingpin: ArrayLike, axis: ArrayLike, arm: ArrayLike, angle: ArrayLike) -> Array:
@@ -169,8 +202,8 @@ def road_wheel_steer(
         angle: swing of the knuckle, (...) rad, from `swing` or `tie_rod_swing`.
         axis: kingpin axis at ride height, (3, ...): fixed to the axle, not yet carried by it.
         yaw, pitch, roll: attitude of the axle, (...) rad.  Left out, the answer is the steer relative to
-            the axle. spin: the wheel's axis of spin at ride height, pointing left, (3, ...); carries camber
-            and static toe.
+            the axle.
+        spin: the wheel's axis of spin at ride height, pointing left, (3, ...); carries camber and static toe.
 
     Bump steer is this over the poses, less the same at ride height.
     """
@@ -178,3 +211,29 @@ def road_wheel_steer(
     x, y, _ = np.einsum("ij...,j...->i...", rotation(yaw, pitch, roll), turned)
     steer: Array = np.arctan2(-x, y)
     return steer
+
+
+def swing_for_steer(steer: ArrayLike, axis: ArrayLike, spin: ArrayLike = (0.0, 1.0, 0.0)) -> Array:
+    """Swing of a knuckle that steers its wheel by an angle seen from above: rad, shape (...).
+
+    It undoes `road_wheel_steer`. The wheel's axis of spin s, turned by d about the kingpin axis a, must be square to
+    n = (cos steer, sin steer, 0):
+
+        (n.s - (n.a)(a.s)) cos d + n.(a x s) sin d = -(n.a)(a.s)
+
+    of whose two roots one has the wheel rolling forward.
+
+    Args:
+        steer: against the axes that the other two are given in, + to the left, (...) rad, within a right angle.
+        axis: of the kingpin, (3, ...), pointing up, of any length.
+        spin: the wheel's axis of spin with the knuckle not swung, pointing left, (3, ...).
+
+    NaN where the lean of the kingpin lets the wheel come to no such angle.
+    """
+    steer = np.asarray(steer, np.float64)
+    forward = np.stack([np.cos(steer), np.sin(steer), np.zeros_like(steer)])
+    forward, axis, spin = aligned(forward, axis, spin)
+    axis = unit(axis)
+    fixed = dot(forward, axis) * dot(axis, spin)
+    a, b, c = np.broadcast_arrays(dot(forward, spin) - fixed, dot(forward, cross(axis, spin)), -fixed)
+    return _root(a, b, c, np.ones(()))

@@ -10,42 +10,43 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 from xml.sax.saxutils import escape
 
-WIDTH, HEIGHT = 380.0, 236.0
+WIDTH, HEIGHT = 380.0, 224.0
 STROKES = ("", "8 4", "2 3", "11 3 2 3")
 """How the curves of one panel are dashed, to be told apart without colour."""
 
 _LEFT, _TOP, _BOTTOM = 64.0, 30.0, 188.0
 _LETTER = 6.4  # no letter of a 12-unit sans-serif face is much wider, taken together
 _LINE = 13.0
+_SLIP = 1e-9  # what rounding may do to a number of steps
 
 
 class Axis(NamedTuple):
-    """An axis: its label with the unit, its two ends, and how a number on it is shown with so many decimals."""
+    """An axis: its label with the unit, its two ends, the distance of its ticks, and how a number on it is shown with
+    so many decimals."""
 
     label: str
     low: float
     high: float
+    step: float
     shown: Callable[[float, int], str]
-
-    @property
-    def step(self) -> float:
-        """The round distance of its ticks: 1, 2 or 5 times a power of ten, with at most six of them."""
-        raw = (self.high - self.low) / 6
-        power = 10.0 ** math.floor(math.log10(raw))
-        return next(times * power for times in (1, 2, 5, 10) if times * power >= raw * (1 - 1e-9))
 
     def to_ticks(self) -> Axis:
         """The same axis, made longer to end on a tick at both ends."""
-        step = self.step
-        low, high = math.floor(self.low / step + 1e-9) * step, math.ceil(self.high / step - 1e-9) * step
-        return self._replace(low=low, high=high)
+        low, high = math.floor(self.low / self.step + _SLIP), math.ceil(self.high / self.step - _SLIP)
+        return self._replace(low=low * self.step, high=high * self.step)
 
     def ticks(self) -> Iterator[tuple[float, str]]:
         """The ticks on it, as numbers and as shown."""
-        step = self.step
-        decimals = max(0, -math.floor(math.log10(step) + 1e-9))
-        for count in range(math.ceil(self.low / step - 1e-9), math.floor(self.high / step + 1e-9) + 1):
-            yield count * step, self.shown(count * step, decimals)
+        decimals = max(0, -math.floor(math.log10(self.step) + _SLIP))
+        for count in range(math.ceil(self.low / self.step - _SLIP), math.floor(self.high / self.step + _SLIP) + 1):
+            yield count * self.step, self.shown(count * self.step, decimals)
+
+
+def round_step(low: float, high: float) -> float:
+    """A round distance for ticks: 1, 2 or 5 times a power of ten, for at most six steps between two ends apart."""
+    raw = (high - low) / 6
+    power = 10.0 ** math.floor(math.log10(raw))
+    return next(times * power for times in (1, 2, 5, 10) if times * power >= raw * (1 - _SLIP))
 
 
 class Curve(NamedTuple):

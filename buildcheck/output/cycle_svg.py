@@ -1,8 +1,8 @@
 """A cycle as a picture (SVG): what each quantity does from full droop to full bump, in small panels.
 
 Black on white, with no font, script or picture from elsewhere: it prints as it looks. Curves are told apart by their
-strokes and by the words at their ends. The panels stand two abreast; on a narrow screen a style rule puts them one below
-the other, at twice the size.
+strokes and by the words at their ends. The panels stand two abreast; on a narrow screen a style rule puts them one
+below the other, at twice the size.
 """
 
 from __future__ import annotations
@@ -11,12 +11,13 @@ import math
 import textwrap
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
+from xml.sax.saxutils import escape
 
 from buildcheck.build import Side
 from buildcheck.cycle import Column
 from buildcheck.output import words
-from buildcheck.output.chart import HEIGHT, STROKES, WIDTH, Axis, Curve, label_room, panel, text
-from buildcheck.output.cycle_words import absences, breaks, held, way
+from buildcheck.output.chart import HEIGHT, STROKES, WIDTH, Axis, Curve, label_room, panel, round_step, text
+from buildcheck.output.cycle_words import absent, breaks, held, way
 from buildcheck.output.outcome import Cycled
 from buildcheck.output.sheet import build_name
 from buildcheck.output.words import printable
@@ -85,7 +86,7 @@ def picture(spec: Cycled) -> str:
     name = build_name(spec)
     title = f"Cycling sheet: {name}"
     top = _lines([title, way(spec), held(spec), printable(spec.file)], first_bold=True)
-    notes = [*breaks(spec), *(f"{names}: {why}." for names, why in absences(spec))]
+    notes = [*breaks(spec), *absent(spec)]
     bottom = _lines([*notes, "Computed from the spec, not measured."])
     panels = [_Drawn(HEIGHT, elements) for elements in _panels(spec)]
     wide, height = _places(top, panels, bottom, abreast=2)
@@ -95,10 +96,12 @@ def picture(spec: Cycled) -> str:
         f".cycling-sheet .part-{index} {{ transform: translate({2 * x:.0f}px, {2 * y:.0f}px) scale(2); }}"
         for index, (x, y) in enumerate(narrow)
     ]
+    width, height = _PAGE + 2 * _MARGIN, height + 2 * _MARGIN
     lines = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="cycling-sheet" role="img" width="{_PAGE + 2 * _MARGIN:.0f}" '
-        f'height="{height + 2 * _MARGIN:.0f}" viewBox="{-_MARGIN:.0f} {-_MARGIN:.0f} {_PAGE + 2 * _MARGIN:.0f} {height + 2 * _MARGIN:.0f}" preserveAspectRatio="xMidYMin meet">',
-        text(0, 0, title).replace('<text x="0.0" y="0.0">', "<title>").replace("</text>", "</title>"),
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="cycling-sheet" role="img" width="{width:.0f}" '
+        f'height="{height:.0f}" viewBox="{-_MARGIN:.0f} {-_MARGIN:.0f} {width:.0f} {height:.0f}" '
+        'preserveAspectRatio="xMidYMin meet">',
+        f"<title>{escape(title)}</title>",
         f"<style>\n{_STYLE}@media (max-width: 600px) {{\n" + "\n".join(rules) + "\n}\n</style>",
     ]
     for index, ((x, y), part) in enumerate(zip(wide, (top, *panels, bottom), strict=True)):
@@ -197,4 +200,4 @@ def _axis(label: str, dimension: Dimension, system: System, low: float, high: fl
     def shown(number: float, decimals: int) -> str:
         return words.number(parse(f"{number:.12g} {unit}", dimension, system), dimension, system, decimals)
 
-    return Axis(f"{label}, {unit}" if unit else label, low, high, shown)
+    return Axis(f"{label}, {unit}" if unit else label, low, high, round_step(low, high), shown)

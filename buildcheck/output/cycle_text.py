@@ -10,10 +10,10 @@ from typing import NamedTuple
 from buildcheck.cycle import Column
 from buildcheck.output import words
 from buildcheck.output.cautions import CYCLING
-from buildcheck.output.cycle_words import HEIGHT, HEIGHT_MEANING, OUT_OF_REACH, absences, breaks, held, way
-from buildcheck.output.outcome import Cycled
+from buildcheck.output.cycle_words import HEIGHT, HEIGHT_MEANING, OUT_OF_REACH, absent, breaks, held, way
+from buildcheck.output.outcome import Cycled, Refused, Spec
 from buildcheck.output.page import Page, Tint
-from buildcheck.output.sheet import build_head, head, spec_head
+from buildcheck.output.sheet import build_head, head, refusal, spec_head
 from buildcheck.quantity import Dimension, System
 
 # In a pipe there is no width to keep to; this one lies on a printed page.
@@ -83,17 +83,35 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
     return str(page)
 
 
+def refused(spec: Refused) -> str:
+    """What stands in place of the sheet of a spec that cannot be read or is not valid."""
+    page = Page(None, colour=False)
+    refusal(page, spec, "CYCLING SHEET: NOT CYCLED")
+    return str(page)
+
+
+def not_cycled(spec: Spec, reasons: Iterable[str]) -> str:
+    """What stands in place of the sheet of a spec whose axle cannot be cycled, and why."""
+    page = Page(None, colour=False)
+    page.heading("CYCLING SHEET: NOT CYCLED")
+    spec_head(page, spec)
+    page.blank()
+    for reason in reasons:
+        page.text(reason, 2, 4)
+    return str(page)
+
+
 def _notes(page: Page, spec: Cycled) -> None:
     broken = list(breaks(spec))
     if broken:
         page.heading("CANNOT FOLLOW")
         for sentence in broken:
             page.text(sentence, 2, 4)
-    absent = list(absences(spec))
-    if absent:
+    untold = absent(spec)
+    if untold:
         page.heading("COULD NOT BE TOLD")
-        for names, why in absent:
-            page.text(f"{names}: {why}", 2, 4)
+        for sentence in untold:
+            page.text(sentence, 2, 4)
 
 
 def _heights(spec: Cycled) -> _Shown:

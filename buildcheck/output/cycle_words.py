@@ -69,14 +69,13 @@ def breaks(spec: Cycled) -> Iterator[str]:
         yield f"{', '.join(names)}: none at {where}, where what moves it cannot follow the axle."
 
 
-def absences(spec: Cycled) -> Iterator[tuple[str, str]]:
-    """What could not be told: the names of the quantities, and why; each reason once."""
+def absent(spec: Cycled) -> tuple[str, ...]:
+    """What could not be told: `anti-dive: vehicle.brake_share is not in the spec`; each reason once."""
     same: dict[str, list[str]] = {}
-    for absent in spec.cycle.absent:
-        why = lacks(spec, absent.missing) if absent.missing else printable(absent.reason)
-        same.setdefault(why, []).append(absent.name)
-    for why, names in same.items():
-        yield ", ".join(names), why
+    for each in spec.cycle.absent:
+        why = lacks(spec, each.missing) if each.missing else printable(each.reason)
+        same.setdefault(why, []).append(each.name)
+    return tuple(f"{', '.join(names)}: {why}" for why, names in same.items())
 
 
 def heights(cycle: Cycle, which: NDArray[np.bool_], system: System) -> str:

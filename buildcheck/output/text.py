@@ -8,7 +8,7 @@ from itertools import groupby
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item, items
-from buildcheck.output.outcome import Inspected, Outcome, Refused, Status
+from buildcheck.output.outcome import Inspected, Outcome, Status
 from buildcheck.output.page import Page, Tint
 from buildcheck.output.sheet import build_head, head, lacks, place_of, refusal, spec_head, stated
 from buildcheck.output.words import count, printable

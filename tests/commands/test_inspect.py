@@ -203,7 +203,7 @@ def test_a_spec_is_never_written_over(spec: Path, tmp_path: Path) -> None:
         (tmp_path / "sub").mkdir(exist_ok=True)
         result = inspect(spec, "--to", file)
         assert result.exit_code == 2
-        assert "inspect never writes over a spec" in " ".join(result.output.split())
+        assert "buildcheck never writes over a spec" in " ".join(result.output.split())
     assert inspect(spec, "--to", tmp_path).exit_code == 2
     assert spec.read_text(encoding="utf-8") == EMPTY
 

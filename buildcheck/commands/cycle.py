@@ -1,0 +1,177 @@
+"""`buildcheck cycle`: one spec to its cycling sheet."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from buildcheck.commands.choice import known_name
+from buildcheck.commands.output import screen_colour, screen_width, wants_colour, write_to_file, write_to_screen
+from buildcheck.commands.progress import progress
+from buildcheck.commands.specs import read_spec, refuse_to_overwrite
+
+if TYPE_CHECKING:
+    from buildcheck.output.outcome import Cycled
+
+NOTHING_TO_CYCLE = 4
+CANNOT_FOLLOW = 1
+WRONG_SPEC = 2
+
+
+class Angle(click.ParamType):
+    """An angle as a spec writes it, in degrees where it has no unit; no larger than `largest` degrees either way."""
+
+    name = "angle"
+
+    def __init__(self, largest: float) -> None:
+        self._largest = math.radians(largest)
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """The angle in radians; raises click.BadParameter for what is none."""
+        from buildcheck.quantity import Dimension, QuantityError, System, parse, show  # noqa: PLC0415
+
+        try:
+            angle = parse(value, Dimension.ANGLE, System.METRIC)
+        except QuantityError as error:
+            self.fail(str(error), param, ctx)
+        if abs(angle) > self._largest:
+            self.fail(f"at most {show(self._largest, Dimension.ANGLE, System.METRIC)} either way", param, ctx)
+        return angle
+
+
+@click.command("cycle")
+@click.argument("spec", metavar="SPEC")
+@click.option(
+    "--steps", type=click.IntRange(1, 200), default=5, show_default=True, help="Steps below ride height, and above."
+)
+@click.option(
+    "--roll", metavar="ANGLE", type=Angle(45), default="0", help="Hold the axle rolled; left side up is positive."
+)
+@click.option(
+    "--lock", metavar="ANGLE", type=Angle(90), default="0", help="Hold the wheels turned; to the left is positive."
+)
+@click.option("--only", metavar="NAME", multiple=True, help="Only this group or quantity; may be given more than once.")
+@click.option(
+    "--output", "kind", type=click.Choice(["text", "csv", "svg", "json"]), default="text", help="What to write."
+)
+@click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file.")
+@click.option("--meanings", is_flag=True, help="Text: also what each column means, with its sign.")
+@click.option("--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text.")
+@click.pass_context
+def cycle_spec(
+    context: click.Context,
+    spec: str,
+    steps: int,
+    roll: float,
+    lock: float,
+    only: tuple[str, ...],
+    kind: str,
+    to: Path | None,
+    meanings: bool,
+    color: str,
+) -> None:
+    """Cycle the axle from full droop to full bump: a table, or a picture, of what moves with it.
+
+    SPEC is a file, or - for standard input. It is only ever read. Roll and lock are held all the way: --lock
+    is the angle by which the steering wheel has turned the wheels at ride height. Angles are like 6,
+    "6 deg" or "0.1 rad".
+
+    \b
+    Exit status:
+      0  the axle goes the whole way, and everything follows it
+      1  a height cannot be reached, something cannot follow, or the links leave the axle free
+      2  the spec cannot be read or is not valid; or wrong usage
+      4  the spec lacks what a cycle needs
+    """
+    if meanings and kind != "text":
+        raise click.UsageError("--meanings adds to the text; leave it out, or leave out --output")
+    if to is not None:
+        refuse_to_overwrite(to, [spec])
+    colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
+    width = screen_width() if to is None else None
+    cycled = _cycled(spec, _chosen(only), steps, roll, lock)
+    if isinstance(cycled, tuple):
+        status, told = cycled
+        click.echo(told, nl=False, err=True)
+        context.exit(status)
+    text = _text(cycled, kind, width=width, colour=colour, meanings=meanings)
+    if to is None:
+        write_to_screen(text, colour=colour)
+    else:
+        write_to_file(text, to)
+    if kind != "text" or to is not None:
+        _tell_breaks(cycled)
+    context.exit(int(cycled.status))
+
+
+def _chosen(only: Sequence[str]) -> Collection[str] | None:
+    """The names of the quantities that are asked for; None for all."""
+    from buildcheck.job.quantities import quantities  # noqa: PLC0415  # numpy comes with it
+
+    if not only:
+        return None
+    offered = list(quantities())
+    known = dict.fromkeys([*(quantity.group for quantity in offered), *(quantity.name for quantity in offered)])
+    asked = {known_name(name, known, "group or quantity") for name in only}
+    return {quantity.name for quantity in offered if quantity.group in asked or quantity.name in asked}
+
+
+def _cycled(
+    file: str, chosen: Collection[str] | None, steps: int, roll: float, lock: float
+) -> Cycled | tuple[int, str]:
+    """The cycle; or an exit status, and in words why there is none."""
+    from buildcheck.build import Missing  # noqa: PLC0415
+    from buildcheck.cycle import cycle  # noqa: PLC0415
+    from buildcheck.job import Unreached  # noqa: PLC0415
+    from buildcheck.job.quantities import quantities  # noqa: PLC0415
+    from buildcheck.output.cycle_text import absent, not_cycled, refused  # noqa: PLC0415
+    from buildcheck.output.outcome import Cycled, Refused  # noqa: PLC0415
+    from buildcheck.output.sheet import lacks  # noqa: PLC0415
+
+    spec = read_spec(file)
+    if isinstance(spec, Refused):
+        return WRONG_SPEC, refused(spec)
+    try:
+        with progress("cycling", len(list(quantities()))) as after_each:
+            found = cycle(spec.build, steps=steps, roll=roll, lock=lock, after_each=after_each)
+    except Missing as missing:
+        return NOTHING_TO_CYCLE, not_cycled(spec, [lacks(spec, missing.path)])
+    except Unreached as unreached:
+        return CANNOT_FOLLOW, not_cycled(spec, [str(unreached)])
+    cycled = Cycled(spec.file, spec.document, spec.build, found if chosen is None else found.only(chosen))
+    if cycled.cycle.columns:
+        return cycled
+    lacking = all(each.missing for each in cycled.cycle.absent)
+    return NOTHING_TO_CYCLE if lacking else CANNOT_FOLLOW, not_cycled(spec, absent(cycled))
+
+
+def _text(cycled: Cycled, kind: str, *, width: int | None, colour: bool, meanings: bool) -> str:
+    if kind == "csv":
+        from buildcheck.output.cycle_csv import table  # noqa: PLC0415
+
+        return table(cycled)
+    if kind == "svg":
+        from buildcheck.output.cycle_svg import picture  # noqa: PLC0415
+
+        return picture(cycled)
+    if kind == "json":
+        from importlib.metadata import version  # noqa: PLC0415
+
+        from buildcheck.output import cycle_json  # noqa: PLC0415
+
+        return cycle_json.sheet(cycled, version("buildcheck"))
+    from buildcheck.output import cycle_text  # noqa: PLC0415
+
+    return cycle_text.sheet(cycled, width=width, colour=colour, meanings=meanings)
+
+
+def _tell_breaks(cycled: Cycled) -> None:
+    """What cannot go the whole way, for whoever does not see it in the text."""
+    from buildcheck.output.cycle_words import breaks  # noqa: PLC0415
+
+    for sentence in breaks(cycled):
+        click.echo(sentence, err=True)

@@ -1,0 +1,155 @@
+"""The loads of a whole build, against the six equations of equilibrium written out by hand from its numbers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from buildcheck.build import Build, Missing, read_build
+from buildcheck.document import read_file
+from buildcheck.job import Job
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+G = 9.80665
+
+
+def example(name: str) -> Build:
+    return read_build(read_file(EXAMPLES / f"{name}.buildcheck.yaml").data)
+
+
+# Three-link of the metric example in metres: axle end, frame end. Copied from the file, not read by the tool.
+MEMBERS = {
+    "left lower link": ((0.030, 0.430, 0.320), (-0.870, 0.405, 0.370)),
+    "right lower link": ((0.030, -0.430, 0.320), (-0.870, -0.405, 0.370)),
+    "right upper link": ((0.060, -0.185, 0.555), (-0.640, -0.200, 0.585)),
+    "lateral bar": ((0.040, -0.420, 0.482), (0.050, 0.410, 0.545)),
+    "left coilover": ((-0.060, 0.540, 0.420), (-0.030, 0.480, 1.100)),
+    "right coilover": ((-0.060, -0.540, 0.420), (-0.030, -0.480, 1.100)),
+}
+AXLE_LOAD, UNSPRUNG, TOTAL, HEIGHT, WHEELBASE, TRACK, SHARE = 1180.0, 280.0, 2200.0, 0.8, 2.7, 1.56, 0.66
+
+
+def by_hand(forces: list[tuple[tuple[float, float, float], tuple[float, float, float]]]) -> dict[str, float]:
+    """Member forces that balance forces (point, vector), from six equations about the origin of the vehicle's axes."""
+    columns = []
+    for axle, frame in MEMBERS.values():
+        line = np.subtract(frame, axle) / np.linalg.norm(np.subtract(frame, axle))
+        columns.append(np.concatenate([line, np.cross(axle, line)]))
+    load = np.sum([np.concatenate([vector, np.cross(point, vector)]) for point, vector in forces], axis=0)
+    return dict(zip(MEMBERS, np.linalg.solve(np.array(columns).T, -load), strict=True))
+
+
+def at_tyres(
+    left: tuple[float, float, float], right: tuple[float, float, float], inertia: tuple[float, float, float]
+) -> Any:
+    """Forces at the two contacts, and the weight and inertia of the axle at its centre, 0.4 m up."""
+    return [
+        ((0.0, TRACK / 2, 0.0), left),
+        ((0.0, -TRACK / 2, 0.0), right),
+        ((0.0, 0.0, 0.4), inertia),
+    ]
+
+
+def test_three_cases_of_the_three_link_by_hand() -> None:
+    """Free bodies: half of the load on each tyre; brakes on the axle; a bend whose overturning moment the axle takes by
+    its share of the mass, tyre forces sharing as their loads do."""
+    half = AXLE_LOAD * G / 2
+    weight = -UNSPRUNG * G
+    brake = SHARE * TOTAL * 0.8 * G
+    forward = TOTAL * 0.8 * G * HEIGHT / WHEELBASE / 2
+    overturning = AXLE_LOAD / TOTAL * TOTAL * 0.7 * G * HEIGHT / TRACK
+    left, right = half - overturning, half + overturning
+    wanted = {
+        "at rest": by_hand(at_tyres((0, 0, half), (0, 0, half), (0, 0, weight))),
+        "braking": by_hand(
+            at_tyres((-brake / 2, 0, half + forward), (-brake / 2, 0, half + forward), (UNSPRUNG * 0.8 * G, 0, weight))
+        ),
+        "left bend": by_hand(
+            at_tyres((0, 0.7 * left, left), (0, 0.7 * right, right), (0, -UNSPRUNG * 0.7 * G, weight))
+        ),
+    }
+    table = Job(example("three-link-metric")).loads.table
+    names = [case.name for case in table.cases]
+    for case, forces in wanted.items():
+        column = names.index(case)
+        found = {row.label: row.forces[column] for row in table.carried if row.label in MEMBERS}
+        assert found == pytest.approx(forces, rel=1e-9, abs=1e-6), case
+
+
+def test_every_case_and_every_part_of_a_whole_spec_is_told() -> None:
+    table = Job(example("tamarack/proposal")).loads.table
+    assert [case.name for case in table.cases] == [
+        "at rest",
+        "braking",
+        "left bend",
+        "right bend",
+        "braking in a bend",
+        "driving",
+        "bump stops hit",
+    ]
+    arm = ["frame joint", "upper axle joint", "lower axle joint"]
+    assert [(row.label, row.joint) for row in table.carried] == [
+        *(("left arm", joint) for joint in arm),
+        *(("right arm", joint) for joint in arm),
+        ("lateral bar", ""),
+        ("left coilover", ""),
+        ("right coilover", ""),
+        ("left bump stop", ""),
+        ("right bump stop", ""),
+    ]
+    assert table.absent == ("rock strike: a rock on a radius arm is not told, since it bends otherwise than a link",)
+
+
+def test_what_cannot_be_told_says_why() -> None:
+    assert Job(example("four-link-rear")).loads.table.absent == ("all cases: the spec lacks vehicle.unsprung_mass",)
+    tall = example("three-link-metric").with_value("vehicle.centre_of_gravity_height", 2.5)
+    table = Job(tall).loads.table
+    lifted = "The bend lifts the inner wheel off the ground: less lateral acceleration, or more track."
+    assert f"left bend: {lifted}" in table.absent
+    assert "driving: the spec lacks vehicle.drive_torque" in table.absent
+    assert [case.name for case in table.cases] == ["at rest", "braking", "rock strike", "bump stops hit"]
+
+
+def test_at_full_bump_springs_and_stops_carry_the_hit_together() -> None:
+    """Vertical equilibrium of the axle at full bump: links and bar take what little of it their slope gives them."""
+    build = example("three-link-metric")
+    table = Job(build).loads.table
+    column = [case.name for case in table.cases].index("bump stops hit")
+    row = {each.label: each.forces[column] for each in table.carried}
+    assert row["left bump stop"] < 0.0
+    assert row["right bump stop"] < 0.0
+    carried = -sum(row[label] for label in ("left coilover", "right coilover", "left bump stop", "right bump stop"))
+    assert carried == pytest.approx(3.0 * AXLE_LOAD * G - UNSPRUNG * G, rel=0.05)
+
+
+def test_stated_cases_take_the_place_of_the_common_ones() -> None:
+    data = read_file(EXAMPLES / "three-link-metric.buildcheck.yaml").data
+    data["load_cases"] = {"braking": 0.4, "bump_stop_hit": 2}
+    table = Job(read_build(data)).loads.table
+    common = Job(example("three-link-metric")).loads.table
+    brake = [case.name for case in table.cases].index("braking")
+    assert table.cases[brake].meaning == "a stop at 0.4 g"
+    for stated, usual in zip(table.carried, common.carried, strict=True):
+        at_rest = usual.forces[0]
+        assert stated.forces[brake] - at_rest == pytest.approx((usual.forces[brake] - at_rest) / 2, rel=1e-9, abs=1e-6)
+
+
+@pytest.mark.parametrize("path", ["links.lower", "links.lower.left", "links.lower.both", "lateral_bar"])
+def test_the_largest_load_of_a_part_is_found_by_its_path(path: str) -> None:
+    job = Job(example("three-link-metric"))
+    wanted = {
+        "links.lower": ("left lower link", "right lower link"),
+        "links.lower.both": ("left lower link", "right lower link"),
+        "links.lower.left": ("left lower link",),
+        "lateral_bar": ("lateral bar",),
+    }[path]
+    found = [abs(force) for row in job.loads.table.carried if row.label in wanted for force in row.forces]
+    assert job.loads.largest(path) == max(found)
+
+
+def test_a_part_that_carries_nothing_known_is_missing() -> None:
+    with pytest.raises(Missing, match=r"links\.upper\.left"):
+        Job(example("three-link-metric")).loads.largest("links.upper.left")
