@@ -22,7 +22,7 @@ CANNOT_FOLLOW = 1
 WRONG_SPEC = 2
 
 
-class Angle(click.ParamType):
+class Angle(click.ParamType):  # type: ignore[type-arg,unused-ignore]
     """An angle as a spec writes it, in degrees where it has no unit; no larger than `largest` degrees either way."""
 
     name = "angle"
@@ -128,7 +128,8 @@ def _cycled(
     from buildcheck.cycle import cycle  # noqa: PLC0415
     from buildcheck.job import Unreached  # noqa: PLC0415
     from buildcheck.job.quantities import quantities  # noqa: PLC0415
-    from buildcheck.output.cycle_text import absent, not_cycled, refused  # noqa: PLC0415
+    from buildcheck.output.cycle_text import not_cycled, refused  # noqa: PLC0415
+    from buildcheck.output.cycle_words import absent  # noqa: PLC0415
     from buildcheck.output.outcome import Cycled, Refused  # noqa: PLC0415
     from buildcheck.output.sheet import lacks  # noqa: PLC0415
 

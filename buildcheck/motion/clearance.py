@@ -4,13 +4,13 @@ The bar is a capsule: everything within a radius of a straight axis.  What it ma
 distance is a convex function of the place along the bar's axis, so it has one lowest value there; the gap is that less
 the bar's radius.
 
-So where the bar's axis stays outside the solid the gap is the true distance between surfaces, or the true overlap of the
-bar's skin; where the axis enters the solid it is -(depth of the deepest point of the axis below the nearest face) -
+So where the bar's axis stays outside the solid the gap is the true distance between surfaces, or the true overlap of
+the bar's skin; where the axis enters the solid it is -(depth of the deepest point of the axis below the nearest face) -
 radius, which is not the shortest way to pull the two apart.
 
 Points are (3, ...) in metres; the axes after the first broadcast from the right, so solids may move as well as bars.
-Exact but for rounding, some 1e-12 m for parts of metres.  Two bars of which neither is round at its ends, such as tyres,
-are the business of `buildcheck.motion.hulls`.
+Exact but for rounding, some 1e-12 m for parts of metres.  Two solids of which neither is a bar, such as a tyre and a
+box, are the business of `buildcheck.motion.hulls`.
 """
 
 from typing import NamedTuple
@@ -47,7 +47,8 @@ def clearance(bar: Capsule, solid: Solid) -> Clearance:
         return Clearance(poses.gap.reshape(shape), poses.along.reshape(shape))
     run = end - start
     start = np.broadcast_to(start, run.shape)
-    along = solid.lowest(start, run)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        along = solid.lowest(start, run)
     start, run, places = aligned(start, run, along[None])
     gap = solid.distance(start + run * places) - bar.radius
     return Clearance(gap, np.where(np.isnan(gap), np.nan, along))

@@ -4,14 +4,14 @@ With a bar or ball among the two it is `clearance`.  Between a half-space and an
 height over the plane.  Boxes and cylinders among each other are taken as one solid, all differences of their points,
 from which the origin stands as far as they do from each other:
 
-- Apart, by the Gilbert-Johnson-Keerthi iteration: the point nearest to the origin of a simplex of the solid's points, to
-  which the point farthest towards the origin is added until the plane square to the way through that point is within
-  1e-9 m as near.  The gap reported is the way to the plane, so it is never more than the true one.
+- Apart, by the Gilbert-Johnson-Keerthi iteration: to a simplex of points of the solid, of which the place nearest to
+  the origin is known, the point farthest towards the origin is added, until the plane through that point square to
+  the way is as near as the place, within 1e-9 m.  The gap reported is the way to the plane, never more than the true.
   Source: Gilbert, Johnson, Keerthi 1988, IEEE J. Robotics and Automation 4(2), from memory.
-- In overlap, -(the shortest move of one, in any direction, that parts the two).  The solid is a sum of straight edges and
-  flat discs, so the nearest place of its surface lies on a face between two edges, on a disc, on a disc moved along an
-  edge (a circle of directions square to the edge) or on a disc moved around a disc (any direction).  Each of these is
-  searched: any direction gives a move that parts the two, so the overlap is never made too small.
+- In overlap, -(the shortest move of one, in any direction, that parts the two).  The solid is a sum of straight edges
+  and flat discs, so the nearest place of its surface lies on a face between two edges, on a disc, on a disc moved along
+  an edge (a circle of directions square to the edge) or on a disc moved around a disc (any direction).  Each of these
+  is searched: any direction gives a move that parts the two, so the overlap is never made too small.
 """
 
 from collections.abc import Callable
@@ -21,7 +21,8 @@ from typing import NamedTuple
 import numpy as np
 
 from buildcheck.motion.clearance import clearance
-from buildcheck.motion.solids import Box, Capsule, Cylinder, HalfSpace, Solid, Sum, _square_to
+from buildcheck.motion.convex import Mask, square_to
+from buildcheck.motion.solids import Box, Capsule, Cylinder, HalfSpace, Solid, Sum
 from buildcheck.motion.vectors import Array, aligned, cross, dot, size, unit
 
 TOLERANCE = 1e-9  # metres between the two bounds at which a pose is done
@@ -30,7 +31,7 @@ _ROUNDS = 100
 _FIRST, _SECOND = np.array([0, 1, 2, 0, 1, 2]), np.array([0, 1, 2, 1, 2, 0])
 
 
-class Span(NamedTuple):
+class NearestPoints(NamedTuple):
     """The gap (...) in metres, and a point (3, ...) of each solid that stands that far from the other.
 
     In overlap the points are those that touch last as the two are pulled apart.
@@ -46,8 +47,8 @@ def gap(first: Solid, second: Solid, *, beyond: float = np.inf, least: bool = Fa
 
     Solids broadcast together.  To save time, a pose that is sure to have more than `beyond` m may get any number from
     `beyond` up to its true gap, and with `least`, which asks for the smallest of all poses alone, so may one that is
-    sure to have more than that: any number from the smallest up to its own.  What the gap means in overlap stands at the head of this module, and
-    for bars of that of `buildcheck.motion.clearance`.  Off by less than 1e-8 m, and then too small.
+    sure to have more than that: any number from the smallest up to its own.  What the gap means in overlap stands at
+    the head of this module, and for bars of `buildcheck.motion.clearance`.  Off by less than 1e-7 m, to the small side.
     Raises ValueError for two half-spaces.
     """
     if isinstance(first, Capsule) and (not isinstance(second, Capsule) or first.start is first.end):
@@ -55,31 +56,30 @@ def gap(first: Solid, second: Solid, *, beyond: float = np.inf, least: bool = Fa
     if isinstance(second, Capsule):
         return clearance(second, first).gap
     if isinstance(first, HalfSpace) or isinstance(second, HalfSpace):
-        plane, other = (first, second) if isinstance(first, HalfSpace) else (second, first)
-        return plane.distance(_lowest(plane, other))
+        return nearest_points(first, second).gap
     return _parted(first, second, beyond, least).gap
 
 
-def span(first: Solid, second: Solid) -> Span:
+def nearest_points(first: Solid, second: Solid) -> NearestPoints:
     """The gap of each pose as `gap` has it, and the nearest points, (3, ...) m; NaN where a point is NaN."""
     if isinstance(second, Capsule) and not isinstance(first, Capsule):
-        return _swapped(span(second, first))
+        return _swapped(nearest_points(second, first))
     if isinstance(first, Capsule):
         found, along = clearance(first, second)
         start, end, fraction = aligned(first.start, first.end, along[None])
         on_axis = start + (end - start) * fraction
         foot = second.foot(on_axis)
-        return Span(found, on_axis - first.radius * foot.normal, foot.place)
+        return NearestPoints(found, on_axis - first.radius * foot.normal, foot.place)
     if isinstance(second, HalfSpace):
-        return _swapped(span(second, first))
+        return _swapped(nearest_points(second, first))
     if isinstance(first, HalfSpace):
         point = _lowest(first, second)
-        return Span(first.distance(point), first.foot(point).place, point)
+        return NearestPoints(first.distance(point), first.foot(point).place, point)
     return _parted(first, second, np.inf, least=False)
 
 
-def _swapped(found: Span) -> Span:
-    return Span(found.gap, found.second, found.first)
+def _swapped(found: NearestPoints) -> NearestPoints:
+    return NearestPoints(found.gap, found.second, found.first)
 
 
 def _lowest(plane: HalfSpace, other: Solid) -> Array:
@@ -91,7 +91,7 @@ def _lowest(plane: HalfSpace, other: Solid) -> Array:
     return Sum(centre, tuple(halves), axis, body.radius).support(-normal)
 
 
-def _parted(first: Solid, second: Solid, beyond: float, least: bool) -> Span:
+def _parted(first: Solid, second: Solid, beyond: float, least: bool) -> NearestPoints:
     """Gap and nearest points of two boxes or cylinders."""
     assert isinstance(first, Box | Cylinder)
     assert isinstance(second, Box | Cylinder)
@@ -99,7 +99,7 @@ def _parted(first: Solid, second: Solid, beyond: float, least: bool) -> Span:
     centres, others = aligned(one.centre, two.centre)
     away = centres - others
     shape = away.shape[1:]
-    known = np.isfinite(dot(away, away))
+    known: Mask = np.isfinite(dot(away, away))
     for body in (one, two):
         for half in body.halves:
             known = known & np.isfinite(dot(half, half))
@@ -116,7 +116,7 @@ def _parted(first: Solid, second: Solid, beyond: float, least: bool) -> Span:
         near.gap[overlap] = -depth
         near.first[:, overlap], near.second[:, overlap] = parted.first - more, parted.second
     gaps[known], ours[:, known], theirs[:, known] = near
-    return Span(gaps, ours, theirs)
+    return NearestPoints(gaps, ours, theirs)
 
 
 class _Pair(NamedTuple):
@@ -125,7 +125,7 @@ class _Pair(NamedTuple):
     one: Sum
     two: Sum
 
-    def lanes(self, chosen: Array) -> "_Pair":
+    def lanes(self, chosen: Mask) -> "_Pair":
         shape = chosen.shape
         return _Pair(self.one.lanes(shape, chosen), self.two.lanes(shape, chosen))
 
@@ -141,17 +141,18 @@ class _Pair(NamedTuple):
 def _pulled(pair: _Pair) -> Array:
     """A thousandth of the size of the two."""
     halves = (*pair.one.halves, *pair.two.halves)
-    return 1e-3 * (sum(size(half) for half in halves) + pair.one.radius + pair.two.radius)
+    sizes = np.sum([size(half) for half in halves], axis=0)
+    return np.asarray(1e-3 * (sizes + pair.one.radius + pair.two.radius))
 
 
-def _nearest_of_hulls(pair: _Pair, beyond: float, *, least: bool = False) -> Span:
+def _nearest_of_hulls(pair: _Pair, beyond: float, *, least: bool = False) -> NearestPoints:
     """Gaps and nearest points of poses along one axis; NaN where the two overlap.
 
     Poses are given up, with the bound that they have reached, once that is above `beyond`, or with `least` once it is
     above the way that is left in another pose.
     """
     count = pair.one.centre.shape[1]
-    found = Span(np.full(count, np.nan), np.full((3, count), np.nan), np.full((3, count), np.nan))
+    found = NearestPoints(np.full(count, np.nan), np.full((3, count), np.nan), np.full((3, count), np.nan))
     lane = np.arange(count)
     difference, ours = pair.support(pair.two.centre - pair.one.centre)
     points, own = np.stack([difference] * 3, axis=1), np.stack([ours] * 3, axis=1)
@@ -167,7 +168,7 @@ def _nearest_of_hulls(pair: _Pair, beyond: float, *, least: bool = False) -> Spa
         lower = np.maximum(lower, bound)
         closer, weights, slots = _closest(new, points)
         stuck = size(closer) >= length
-        inside = (lower <= 0) & (_holds_origin(new, points) | (length < 1e-13))
+        inside: Mask = (lower <= 0) & (_holds_origin(new, points) | (length < 1e-13))
         apart = ~inside & ((length - lower <= TOLERANCE) | (lower > limit) | stuck)
         done = inside | apart
         if done.any():
@@ -227,13 +228,14 @@ def _closest(new: Array, points: Array) -> tuple[Array, Array, Array]:
     )
 
 
-def _holds_origin(new: Array, points: Array) -> Array:
+def _holds_origin(new: Array, points: Array) -> Mask:
     """Whether the origin lies in the tetrahedron of a point (3, n) and three others (3, 3, n)."""
     one, two, three = (points[:, index] - new for index in range(3))
     volume = dot(one, cross(two, three))
     shares = np.stack([-dot(new, cross(two, three)), -dot(new, cross(three, one)), -dot(new, cross(one, two))])
     shares *= np.sign(volume)
-    return (volume != 0) & np.all(shares >= 0, axis=0) & (shares.sum(axis=0) <= np.abs(volume))
+    within: Mask = (volume != 0) & np.all(shares >= 0, axis=0) & (shares.sum(axis=0) <= np.abs(volume))
+    return within
 
 
 # In overlap.
@@ -281,8 +283,8 @@ Needed = Callable[[Array], Array]
 
 def _around(edge: Array, needed: Needed) -> Array:
     """Directions square to an edge (3, n) in which the way out is the shortest among their neighbours: (3, 4, n)."""
-    across = unit(_square_to(edge))
-    upright = unit(np.where(size(edge) > 0, edge, _square_to(across)))
+    across = unit(square_to(edge))
+    upright = unit(np.where(size(edge) > 0, edge, square_to(across)))
     ahead = cross(upright, across)
 
     def direction(angle: Array) -> Array:
@@ -291,8 +293,8 @@ def _around(edge: Array, needed: Needed) -> Array:
             + np.sin(angle) * ahead[:, *(None,) * (angle.ndim - 1)]
         )
 
-    step = 2 * np.pi / _CIRCLE
-    angles = step * np.arange(_CIRCLE)[:, None] + np.zeros(edge.shape[1])
+    step = float(2 * np.pi / _CIRCLE)
+    angles = np.asarray(step * np.arange(_CIRCLE)[:, None] + np.zeros(edge.shape[1]), dtype=np.float64)
     moves = needed(direction(angles))
     turning = (moves <= np.roll(moves, 1, axis=0)) & (moves <= np.roll(moves, -1, axis=0))
     angle = np.argpartition(np.where(turning, moves, np.inf), _KEPT, axis=0)[:_KEPT] * step
@@ -318,7 +320,7 @@ def _anywhere(needed: Needed, count: int) -> Array:
     sideways, upwards = (grid.reshape(-1, 1, 1) for grid in np.meshgrid(*[np.linspace(-1, 1, 5)] * 2))
     step = 2 * np.sqrt(4 * np.pi / _BALL)
     while step > 1e-8:
-        across = unit(_square_to(aim))
+        across = unit(square_to(aim))
         ahead = cross(aim, across)
         tried = unit(aim[:, None] + step * (sideways * across[:, None] + upwards * ahead[:, None]))
         best = needed(tried).argmin(axis=0)[None]

@@ -7,7 +7,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from buildcheck.motion.hulls import gap, span
+from buildcheck.motion.convex import Mask
+from buildcheck.motion.hulls import gap, nearest_points
 from buildcheck.motion.solids import Solid
 from buildcheck.motion.vectors import Array
 
@@ -15,10 +16,11 @@ from buildcheck.motion.vectors import Array
 class Nearest(NamedTuple):
     """The smallest gap between two bodies.
 
-    `gap` in metres, - in overlap, NaN when no pose is known.  `at` is the index of its pose, or of pose and lock, in the
-    shape that the two bodies' points broadcast to; `points` (2, 3) in metres stand on the first and on the second body
-    there.  With `at_least` the gap is known to be `gap` or more, more than was asked for, and `at` is None and the points
-    are NaN.  `unknown` poses, of those of that shape, had a NaN in a point of either body and are not in the gap.
+    `gap` in metres, - in overlap, NaN when no pose is known.  `at` is the index of its pose, or of pose and lock, in
+    the shape that the two bodies' points broadcast to; `points` (2, 3) in metres stand on the first and on the second
+    body there.  With `at_least` all that is known is that the gap is `gap` or more, which is more than was asked for;
+    `at` is None and the points are NaN.  `unknown` poses, of those of that shape, had a NaN in a point of either body
+    and are not in the gap.
     """
 
     first: str
@@ -35,10 +37,10 @@ def nearest(
 ) -> list[Nearest]:
     """The smallest gap of each pair of bodies over all poses, in the order of the pairs.
 
-    `bodies` holds the solids of each by its name: points (3, ...) m, the axes after the first broadcasting from the right
-    (`buildcheck.motion.solids`).  Gaps are those of `buildcheck.motion.hulls.gap`.  A pair that stands more than `beyond` m
-    apart in all poses comes back as at least some number above that; first of all, where boxes about all their poses
-    stand that far apart.
+    `bodies` holds the solids of each by its name: points (3, ...) m, the axes after the first broadcasting from the
+    right (`buildcheck.motion.solids`).  Gaps are those of `buildcheck.motion.hulls.gap`.  A pair that stands more than
+    `beyond` m apart in all poses comes back as at least some number above that; when already the boxes about all poses
+    of the two stand that far apart, nothing else is computed.  A pose is known if all points of both bodies are.
     Raises KeyError for a name that is not among the bodies, ValueError for a pair of half-spaces.
     """
     bounds = {name: [solid.bounds() for solid in solids] for name, solids in bodies.items()}
@@ -57,7 +59,7 @@ def nearest(
     return found
 
 
-def _smallest(nothing: Nearest, couples: Iterable[tuple[float, Solid, Solid]], known: Array, beyond: float) -> Nearest:
+def _smallest(nothing: Nearest, couples: Iterable[tuple[float, Solid, Solid]], known: Mask, beyond: float) -> Nearest:
     """The smallest gap among couples of solids, each with a gap that it surely has, in the known poses."""
     best = nothing._replace(gap=np.inf)
     where: tuple[Solid, Solid] | None = None
@@ -75,14 +77,14 @@ def _smallest(nothing: Nearest, couples: Iterable[tuple[float, Solid, Solid]], k
             best, where = best._replace(gap=float(gaps[at]), at=at), (one, two)
     if where is None or best.at is None or best.gap > beyond:
         return best._replace(at=None, at_least=True)
-    posed = span(*(_posed(solid, best.at) for solid in where))
+    posed = nearest_points(*(_posed(solid, best.at) for solid in where))
     return best._replace(points=np.stack([posed.first, posed.second]))
 
 
-def _known(solids: Sequence[Solid]) -> Array:
+def _known(solids: Sequence[Solid]) -> Mask:
     """In which poses (...) all points of a body are known."""
     from_origin = [solid.distance(np.zeros(3)) for solid in solids]
-    known: Array = ~np.isnan(sum(from_origin))
+    known: Mask = ~np.isnan(sum(from_origin))
     return known
 
 
