@@ -505,4 +505,4 @@ HOSTILE = {
 def test_hostile_text_takes_no_time(text: str) -> None:
     start = time.perf_counter()
     outcome(text)
-    assert time.perf_counter() - start < 5  # 1 s here; quadratic time would be minutes
+    assert time.perf_counter() - start < 30  # some 2 s, five times that under coverage; quadratic time is minutes

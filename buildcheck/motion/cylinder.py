@@ -70,12 +70,12 @@ class Cylinder:
         places[1], places[2] = nearest - half_chord, nearest + half_chord
         places[3], places[4] = (length - along) / rate, (-length - along) / rate
         places[5] = 1.0  # and 0 stands in the last
-        slopes, _, past_side, past_end = line.slope(usable(places))
+        slopes, _ = line.slope(usable(places))
         before, after, place = bracket(places, slopes)
         beside_rim = (after - before > 1e-15) & ~np.isnan(slopes[0])
         if beside_rim.any():
             place[beside_rim] = line.lanes(beside_rim).turn(before[beside_rim], after[beside_rim], place[beside_rim])
-        _, _, past_side, past_end = line.slope(place)
+        past_side, past_end = line.past(place)
         inside = np.maximum(past_side, past_end) <= ROUNDING
         if inside.any():
             place[inside] = line.lanes(inside).deepest()
@@ -128,30 +128,32 @@ class _Line(NamedTuple):
         along, rate, nearest, least2, speed2, radius, length = self
         return _Line(few(along), few(rate), few(nearest), few(least2), few(speed2), radius, few(length))
 
-    def slope(self, place: Array) -> tuple[Array, Array, Array, Array]:
-        """Half the slope of the squared distance and of that slope, and how far past the side and the end, at t."""
-        ahead = place - self.nearest
-        height = self.along + self.rate * place
-        out = np.sqrt(self.least2 + self.speed2 * ahead * ahead)
-        past_side, past_end = out - self.radius, np.abs(height) - self.length
-        beyond_side, beyond_end = np.maximum(past_side, 0.0), np.maximum(past_end, 0.0)
-        turning = np.where(out > 0, self.speed2 * ahead / out, 0.0)
-        bend = np.where(out > 0, self.speed2 * self.least2 / out**3, 0.0)
-        slope = beyond_side * turning + beyond_end * np.sign(height) * self.rate
-        curvature = turning**2 + beyond_side * bend + self.rate**2
-        return slope, curvature, past_side, past_end
+    def past(self, place: Array) -> tuple[Array, Array]:
+        """How far past the side and past the nearer end the line is at t: - inside."""
+        out = np.sqrt(self.least2 + self.speed2 * (place - self.nearest) ** 2)
+        return out - self.radius, np.abs(self.along + self.rate * place) - self.length
+
+    def slope(self, place: Array) -> tuple[Array, Array]:
+        """Half the slope of the squared distance at t, and the slope of that."""
+        past_side, past_end = self.past(place)
+        beyond = np.maximum(past_side, 0.0)
+        out = np.maximum(past_side + self.radius, 1e-300)  # on the axis nothing turns
+        turning = self.speed2 * (place - self.nearest) / out
+        endward = np.maximum(past_end, 0.0) * np.sign(self.along + self.rate * place) * self.rate
+        bend = beyond * self.speed2 * (self.least2 / out) / (out * out)
+        return beyond * turning + endward, turning**2 + bend + self.rate**2
 
     def turn(self, before: Array, after: Array, place: Array) -> Array:
         """The root of the slope between two places on either side of it, from a first guess."""
         for _ in range(_NEWTON_STEPS):
-            slope, curvature, _, _ = self.slope(place)
+            slope, curvature = self.slope(place)
             before, after = np.where(slope <= 0, place, before), np.where(slope >= 0, place, after)
             step = place - slope / curvature
             step = np.where((step >= before) & (step <= after), step, (before + after) / 2)
             moved = np.abs(step - place)
             place = step
-            # The distance is flat at its bottom: an error of 1e-9 in the place is 1e-18 in it.
-            if moved.max() < 1e-9:
+            # The next step would be the square of this one, and the distance is flat at its bottom.
+            if moved.max() < 1e-6:
                 break
         return place
 
@@ -172,5 +174,5 @@ class _Line(NamedTuple):
             large = -half - np.where(half < 0, -root, root)
             places[row], places[row + 1] = large / square, constant / large
         places[6] = 1.0  # and 0 stands in the last
-        _, _, past_side, past_end = self.slope(usable(places))
+        past_side, past_end = self.past(usable(places))
         return pick(places, np.maximum(past_side, past_end))

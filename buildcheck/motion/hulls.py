@@ -21,7 +21,7 @@ from typing import NamedTuple
 import numpy as np
 
 from buildcheck.motion.clearance import clearance
-from buildcheck.motion.convex import Mask, square_to
+from buildcheck.motion.convex import Mask, pick, square_to
 from buildcheck.motion.solids import Box, Capsule, Cylinder, HalfSpace, Solid, Sum
 from buildcheck.motion.vectors import Array, aligned, cross, dot, size, unit
 
@@ -51,7 +51,7 @@ def gap(first: Solid, second: Solid, *, beyond: float = np.inf, least: bool = Fa
     the head of this module, and for bars of `buildcheck.motion.clearance`.  Off by less than 1e-7 m, to the small side.
     Raises ValueError for two half-spaces.
     """
-    if isinstance(first, Capsule) and (not isinstance(second, Capsule) or first.start is first.end):
+    if isinstance(first, Capsule):
         return clearance(first, second).gap
     if isinstance(second, Capsule):
         return clearance(second, first).gap
@@ -61,7 +61,10 @@ def gap(first: Solid, second: Solid, *, beyond: float = np.inf, least: bool = Fa
 
 
 def nearest_points(first: Solid, second: Solid) -> NearestPoints:
-    """The gap of each pose as `gap` has it, and the nearest points, (3, ...) m; NaN where a point is NaN."""
+    """The gap of each pose as `gap` has it, and the nearest points, (3, ...) m; NaN where a point is NaN.
+
+    Where a bar's axis enters the other solid, its point may lie under its skin.  Raises ValueError for two half-spaces.
+    """
     if isinstance(second, Capsule) and not isinstance(first, Capsule):
         return _swapped(nearest_points(second, first))
     if isinstance(first, Capsule):
@@ -70,7 +73,7 @@ def nearest_points(first: Solid, second: Solid) -> NearestPoints:
         on_axis = start + (end - start) * fraction
         foot = second.foot(on_axis)
         return NearestPoints(found, on_axis - first.radius * foot.normal, foot.place)
-    if isinstance(second, HalfSpace):
+    if isinstance(second, HalfSpace) and not isinstance(first, HalfSpace):
         return _swapped(nearest_points(second, first))
     if isinstance(first, HalfSpace):
         point = _lowest(first, second)
@@ -297,11 +300,13 @@ def _around(edge: Array, needed: Needed) -> Array:
     angles = np.asarray(step * np.arange(_CIRCLE)[:, None] + np.zeros(edge.shape[1]), dtype=np.float64)
     moves = needed(direction(angles))
     turning = (moves <= np.roll(moves, 1, axis=0)) & (moves <= np.roll(moves, -1, axis=0))
-    angle = np.argpartition(np.where(turning, moves, np.inf), _KEPT, axis=0)[:_KEPT] * step
+    angle = np.asarray(
+        np.argpartition(np.where(turning, moves, np.inf), _KEPT, axis=0)[:_KEPT] * step, dtype=np.float64
+    )
     offsets = np.linspace(-1.0, 1.0, 9)[:, None, None]
     while step > 1e-10:
         tried = angle + step * offsets
-        angle = np.take_along_axis(tried, needed(direction(tried)).argmin(axis=0)[None], axis=0)[0]
+        angle = pick(tried, needed(direction(tried)))
         step /= 4
     return direction(angle)
 

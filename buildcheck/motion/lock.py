@@ -99,8 +99,7 @@ def linkage(
 
     Crossover and push-pull layouts differ in these numbers alone. Raises ValueError for any other side.
     """
-    if near_side not in ("left", "right"):
-        raise ValueError(f'a knuckle is "left" or "right", not {near_side!r}')
+    _refuse(near_side)
     pitman = _crank(*shaft, pitman_end)
     arm, near_rod = _crank(*near_kingpin, arm_end), _crank(*near_kingpin, near_rod_end)
     far_rod = _crank(*far_kingpin, far_rod_end)
@@ -115,6 +114,11 @@ def linkage(
         drag_link=coupling(pitman, arm),
         tie_rod=coupling(near_rod, far_rod),
     )
+
+
+def _refuse(side: str) -> None:
+    if side not in ("left", "right"):
+        raise ValueError(f'a side is "left" or "right", not {side!r}')
 
 
 def _crank(pivot: ArrayLike, axis: ArrayLike, end: ArrayLike) -> Crank:
@@ -190,8 +194,10 @@ def stop_swing(at_ride: Linkage, side: Turn, lock: ArrayLike) -> Array:
     """Swing of the inner knuckle on its stop, rad, + to the left: shape (...), for `at_stop`.
 
     ``lock`` is the angle of the inner wheel at full lock, seen from above with the axle at ride height, (...) rad above
-    0; ``side`` is the side turned to. NaN where the lean of the kingpin lets the wheel come to no such angle.
+    0; ``side`` is the side turned to. NaN where the lean of the kingpin lets the wheel come to no such angle. Raises
+    ValueError for any other side.
     """
+    _refuse(side)
     near = side == at_ride.near_side
     axis = (at_ride.near_rod if near else at_ride.far_rod).axis
     wheel = np.asarray(lock, np.float64) * (1.0 if side == "left" else -1.0)
@@ -208,8 +214,7 @@ def at_stop(steering: Linkage, side: Turn, inner: ArrayLike) -> Steered:
 
     Raises ValueError for any other side.
     """
-    if side not in ("left", "right"):
-        raise ValueError(f'a turn is to the "left" or "right", not {side!r}')
+    _refuse(side)
     near_rod, far_rod = steering.near_rod, steering.far_rod
     stop = np.asarray(inner, np.float64)
     near = stop if side == steering.near_side else steering.tie_rod.first_angle(near_rod, far_rod, stop)

@@ -24,9 +24,7 @@ SOLIDS: dict[str, Solid] = {
 
 @pytest.mark.parametrize("solid", SOLIDS.values(), ids=SOLIDS)
 @given(start=points, end=points)
-def test_gap_is_the_lowest_of_many_places_and_stands_where_it_says(
-    solid: Solid, start: Array, end: Array
-) -> None:
+def test_gap_is_the_lowest_of_many_places_and_stands_where_it_says(solid: Solid, start: Array, end: Array) -> None:
     gap, along = clearance(Capsule(start, end, 0.02), solid)
     fractions = np.linspace(0, 1, 201)[:, None]
     everywhere = solid.distance(start[:, None] + (end - start)[:, None] * fractions) - 0.02
@@ -69,21 +67,15 @@ def test_moving_both_leaves_the_gap_alone(
         (HalfSpace(base, tip), HalfSpace(moved(base), attitude @ tip)),
     ]
     for here, there in pairs:
-        np.testing.assert_allclose(
-            clearance(moved_bar, there).gap, clearance(bar, here).gap, rtol=0, atol=1e-8
-        )
+        np.testing.assert_allclose(clearance(moved_bar, there).gap, clearance(bar, here).gap, rtol=0, atol=1e-8)
     box, shift_up = Box(base - 0.1, base + 0.3), shift[:, None]
     moved_box = Box(base - 0.1 + shift, base + 0.3 + shift)
     moved_bar = Capsule(start + shift_up, end + shift_up, 0.02)
-    np.testing.assert_allclose(
-        clearance(moved_bar, moved_box).gap, clearance(bar, box).gap, rtol=0, atol=1e-13
-    )
+    np.testing.assert_allclose(clearance(moved_bar, moved_box).gap, clearance(bar, box).gap, rtol=0, atol=1e-13)
 
 
 @given(start=points, end=points, other=points, other_end=points)
-def test_two_bars_see_the_same_gap_from_either(
-    start: Array, end: Array, other: Array, other_end: Array
-) -> None:
+def test_two_bars_see_the_same_gap_from_either(start: Array, end: Array, other: Array, other_end: Array) -> None:
     one, two = Capsule(start, end, 0.02), Capsule(other, other_end, 0.03)
     np.testing.assert_allclose(clearance(one, two).gap, clearance(two, one).gap, rtol=0, atol=1e-7)
 
@@ -134,9 +126,7 @@ def test_parallel_crossed_and_ball_shaped_bars_by_hand() -> None:
         (Capsule([0.5, -1, 0], [0.5, 1, 0], 0.1), -0.2),
         (Capsule([1.3, 0, 0.4], [2, 0, 0.4], 0.1), 0.3),
     ]
-    assert [float(clearance(bar, other).gap) for other, _ in others] == pytest.approx(
-        [gap for _, gap in others]
-    )
+    assert [float(clearance(bar, other).gap) for other, _ in others] == pytest.approx([gap for _, gap in others])
 
 
 @pytest.mark.parametrize("solid", SOLIDS.values(), ids=SOLIDS)

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from itertools import combinations, combinations_with_replacement
+from typing import Any
 
 import numpy as np
 import pytest
@@ -42,7 +43,7 @@ def mapped(body: Solid, attitude: Array, shift: Array, scale: float = 1.0) -> So
     """A solid that is no box, turned, grown and then moved."""
 
     def point(field: Array) -> Array:
-        return scale * (attitude @ field) + shift[:, None]
+        return scale * (attitude @ field) + shift.reshape(3, -1)
 
     if isinstance(body, HalfSpace):
         return HalfSpace(point(np.asarray(body.point)), attitude @ np.asarray(body.normal))
@@ -54,7 +55,7 @@ def mapped(body: Solid, attitude: Array, shift: Array, scale: float = 1.0) -> So
 
 @pytest.mark.parametrize("kinds", PAIRS, ids="-".join)
 def test_neither_solid_comes_first(kinds: tuple[str, str]) -> None:
-    one, two = pair(kinds)
+    one, two = pair(kinds, 0.25)
     ours, theirs = nearest_points(one, two), nearest_points(two, one)
     assert (ours.gap < 0).any()
     assert (ours.gap > 0).any()
@@ -70,8 +71,13 @@ def test_nearest_points_stand_on_the_two_and_a_gap_apart(kinds: tuple[str, str])
     np.testing.assert_array_equal(found.gap, gap(one, two))
     apart = np.sqrt(((found.first - found.second) ** 2).sum(axis=0))
     np.testing.assert_allclose(apart, np.abs(found.gap), rtol=0, atol=1e-6)
-    np.testing.assert_allclose(one.distance(found.first), 0.0, rtol=0, atol=1e-6)
-    np.testing.assert_allclose(two.distance(found.second), 0.0, rtol=0, atol=1e-6)
+    on_first, on_second = one.distance(found.first), two.distance(found.second)
+    np.testing.assert_allclose(on_second, 0.0, rtol=0, atol=1e-6)
+    if isinstance(one, Capsule):  # of a bar whose axis enters the other the point may lie under its skin
+        entered = found.gap <= -one.radius
+        assert np.all(on_first[entered] < 1e-6)
+        on_first = on_first[~entered]
+    np.testing.assert_allclose(on_first, 0.0, rtol=0, atol=1e-6)
     # so that the gap of two that stand apart cannot be too large by more than this
     assert np.all((found.gap < 0) | (found.gap <= apart + 1e-12))
 
@@ -122,9 +128,9 @@ def test_overlap_is_the_move_that_parts_the_two(kinds: tuple[str, str]) -> None:
 
     def moved(share: float) -> Array:
         if isinstance(one, Box):
-            return gap(Box(one.lower + share * move, one.upper + share * move), two)
+            return gap(Box(np.asarray(one.lower) + share * move, np.asarray(one.upper) + share * move), two)
         assert isinstance(one, Cylinder)
-        return gap(Cylinder(one.start + share * move, one.end + share * move, one.radius), two)
+        return gap(mapped(one, np.eye(3), share * move), two)
 
     np.testing.assert_allclose(moved(1.0)[lapping], 0.0, rtol=0, atol=1e-6)
     np.testing.assert_allclose(moved(0.9)[lapping], 0.1 * found.gap[lapping], rtol=0, atol=1e-6)
@@ -211,7 +217,7 @@ def test_poses_and_locks_broadcast(kinds: tuple[str, str]) -> None:
     generator = np.random.default_rng(7)
     one, two = solid(kinds[0], generator), solid(kinds[1], generator)
 
-    def shaped(body: Solid, index: tuple[object, ...]) -> Solid:
+    def shaped(body: Solid, index: Any) -> Solid:
         kept: dict[int, Array] = {}
         for name in body.__dataclass_fields__:
             if name != "radius":

@@ -83,11 +83,9 @@ def test_largest_acceleration_and_torque_of_a_worked_example() -> None:
     value = speed**2 * float(largest_acceleration(angle))
     assert value == pytest.approx(3090, rel=3e-3)
     assert 12 * 0.1**2 * value == pytest.approx(371, rel=3e-3)
-    # The book looks for it at cos 2t = 2 s^2 / (2 - s^2), a hair beside the peak: so close below it.
-    square = np.sin(angle) ** 2
-    beside = speed**2 * abs(float(acceleration(angle, np.arccos(2 * square / (2 - square)) / 2)))
-    assert beside == pytest.approx(3083.40188502, abs=1e-7)
-    assert 0 < value - beside < 1e-3
+    # mpmath at 30 digits: at the peak, and at 41.45 degrees, the peak's place rounded as books do.
+    assert value == pytest.approx(3083.40203035176, abs=1e-9)
+    assert speed**2 * float(acceleration(angle, np.radians(41.45))) == pytest.approx(-3083.40188502, abs=1e-8)
 
 
 def test_compound_angle_of_two_views_and_the_two_approximations_of_it() -> None:
