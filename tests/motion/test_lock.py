@@ -1,0 +1,410 @@
+"""Laws of the steering from pitman arm to road wheels, over travel and lock."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from buildcheck.motion.lock import (
+    Linkage,
+    Reach,
+    Turn,
+    at_stop,
+    carried,
+    linkage,
+    steer,
+    steer_change,
+    stop_swing,
+    transmission,
+)
+from buildcheck.motion.poses import Layout, Poses, solve
+from buildcheck.motion.rotation import rotation
+from buildcheck.motion.spans import span
+from buildcheck.motion.steering import (
+    kingpin_axis,
+    road_wheel_steer,
+    swing_for_steer,
+    swung,
+    transmission_angle,
+)
+from buildcheck.motion.turning import ackermann_error, ackermann_share, ideal_outer, turning_radius
+from buildcheck.motion.vectors import Array
+
+MIRROR = np.array([1.0, -1.0, 1.0])
+LEFT_AXIS = kingpin_axis(np.radians(5), np.radians(8.5), "left")
+LEFT_KINGPIN, LEFT_ROD = np.array([0.0, 0.69, 0.4]), np.array([-0.15, 0.62, 0.36])
+SPIN = {"left": np.array([0.0, 1.0, -0.01]), "right": np.array([0.0, 1.0, 0.01])}
+CROSSOVER = {"shaft": ([0.0, 0.22, 0.72], [0.1, 0, 1.0]), "pitman": [0.17, 0.20, 0.57], "arm": [0.17, -0.66, 0.50]}
+PUSH_PULL = {"shaft": ([-0.95, 0.36, 0.75], [0, 1.0, 0]), "pitman": [-0.96, 0.38, 0.57], "arm": [0.0, 0.52, 0.55]}
+NEAR_SIDE: dict[str, Turn] = {"crossover": "right", "push-pull": "left"}
+PITMAN = np.radians(np.linspace(-30, 30, 13))
+LOCK = np.radians(30)
+
+
+def build(layout: str, *, mirrored: bool = False, turned: Array | None = None, scale: float = 1.0) -> Linkage:
+    """A crossover or push-pull steering; its mirror image, turned as a whole, or larger."""
+    given_points = {"crossover": CROSSOVER, "push-pull": PUSH_PULL}[layout]
+    near: Turn = NEAR_SIDE[layout]
+    flip = MIRROR if mirrored else np.ones(3)
+    attitude = np.eye(3) if turned is None else turned
+
+    def point(place: object, side: Turn = "left") -> Array:
+        own = MIRROR if side == "right" else np.ones(3)
+        return np.asarray(scale * attitude @ (flip * own * np.asarray(place, np.float64)))
+
+    def way(aim: object, side: Turn = "left") -> Array:
+        return point(aim, side) / scale
+
+    far: Turn = "left" if near == "right" else "right"
+    spin = {side: (SPIN[side] if not mirrored else -flip * SPIN[side]) for side in SPIN}
+    other: dict[Turn, Turn] = {"left": "right", "right": "left"}
+    return linkage(
+        shaft=(point(given_points["shaft"][0]), way(given_points["shaft"][1])),
+        pitman_end=point(given_points["pitman"]),
+        near_kingpin=(point(LEFT_KINGPIN, near), way(LEFT_AXIS, near)),
+        arm_end=point(given_points["arm"]),
+        near_rod_end=point(LEFT_ROD, near),
+        far_kingpin=(point(LEFT_KINGPIN, far), way(LEFT_AXIS, far)),
+        far_rod_end=point(LEFT_ROD, far),
+        near_side=other[near] if mirrored else near,
+        near_spin=attitude @ spin[near],
+        far_spin=attitude @ spin[far],
+    )
+
+
+LAYOUTS = pytest.mark.parametrize("layout", ["crossover", "push-pull"])
+AXLE = np.array([[0.03, 0.43, -0.1], [0.03, -0.43, -0.1], [0.06, -0.18, 0.15], [0.045, -0.42, 0.07]]).T
+FRAME = np.array([[-0.87, 0.4, -0.04], [-0.87, -0.4, -0.04], [-0.56, -0.2, 0.19], [0.055, 0.41, 0.115]]).T
+CENTRE = np.array([0.0, 0.0, 0.4])
+THREE_LINK = Layout(CENTRE, FRAME + CENTRE[:, None], AXLE + CENTRE[:, None], np.full(4, 1e7))
+
+
+@pytest.fixture(scope="module")
+def poses() -> Poses:
+    return solve(THREE_LINK, np.array([0.0, 0.08, -0.1, 0.0, 0.0]), np.array([0.0, 0.0, 0.0, 0.1, -0.1]))
+
+
+@LAYOUTS
+def test_links_keep_their_length_through_travel_and_lock(layout: str, poses: Poses) -> None:
+    there = carried(build(layout), poses)
+    found = steer(there, PITMAN[:, None])
+    assert found.left.shape == (13, 5)
+    assert np.all(found.reach == Reach.REACHED)
+    near, far = (found.right, found.left) if layout == "crossover" else (found.left, found.right)
+    drag = span(there.pitman.turned(PITMAN[:, None]), there.arm.turned(near)) - there.drag_link.length
+    rod = span(there.near_rod.turned(near), there.far_rod.turned(far)) - there.tie_rod.length
+    np.testing.assert_allclose(drag, 0, atol=1e-12)
+    np.testing.assert_allclose(rod, 0, atol=1e-12)
+
+
+@LAYOUTS
+def test_straight_ahead_at_ride_height_is_where_it_was_built(layout: str) -> None:
+    found = steer(build(layout), 0.0)
+    assert found.reach == Reach.REACHED
+    np.testing.assert_allclose([found.left, found.right, found.left_wheel, found.right_wheel], 0, atol=1e-12)
+
+
+@LAYOUTS
+def test_branch_is_continuous_through_lock_in_every_pose(layout: str, poses: Poses) -> None:
+    fine = np.radians(np.linspace(-30, 30, 601))[:, None]
+    found = steer(carried(build(layout), poses), fine)
+    for wheel in (found.left_wheel, found.right_wheel):
+        steps = np.diff(wheel, axis=0)
+        assert np.all(steps * np.sign(steps[0]) > 0)
+        assert np.abs(steps).max() < 0.01
+
+
+@LAYOUTS
+@given(angle=st.floats(-0.5, 0.5))
+def test_mirror_image_steers_the_other_way(layout: str, angle: float) -> None:
+    # Turning about a mirrored direction keeps its sense of the hand only when the angle changes sign.
+    here, there = steer(build(layout), angle), steer(build(layout, mirrored=True), -angle)
+    for ours, theirs in (
+        (here.left_wheel, there.right_wheel),
+        (here.right_wheel, there.left_wheel),
+        (here.left, there.right),
+        (here.right, there.left),
+    ):
+        assert float(ours) == pytest.approx(-float(theirs), abs=1e-13)
+
+
+@LAYOUTS
+@given(
+    angle=st.floats(-0.5, 0.5),
+    yaw=st.floats(-3, 3),
+    pitch=st.floats(-0.3, 0.3),
+    roll=st.floats(-0.3, 0.3),
+    scale=st.floats(0.1, 50.0),
+)
+def test_knuckles_know_nothing_of_where_the_vehicle_stands_nor_of_its_size(
+    layout: str, angle: float, yaw: float, pitch: float, roll: float, scale: float
+) -> None:
+    here = steer(build(layout), angle)
+    there = steer(build(layout, turned=rotation(yaw, pitch, roll), scale=scale), angle)
+    np.testing.assert_allclose([there.left, there.right], [here.left, here.right], rtol=0, atol=1e-11)
+    by_yaw = steer(build(layout, turned=rotation(yaw, 0.0, 0.0)), angle)
+    drift = np.array([by_yaw.left_wheel - here.left_wheel, by_yaw.right_wheel - here.right_wheel]) - yaw
+    np.testing.assert_allclose((drift + np.pi) % (2 * np.pi) - np.pi, 0, atol=1e-11)
+
+
+@LAYOUTS
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_inner_wheel_stands_at_its_lock_and_the_way_back_agrees(layout: str, side: Turn, poses: Poses) -> None:
+    at_ride = build(layout)
+    stop = stop_swing(at_ride, side, LOCK)
+    found = at_stop(at_ride, side, stop)
+    inner, outer = (found.left_wheel, found.right_wheel) if side == "left" else (found.right_wheel, found.left_wheel)
+    sign = 1 if side == "left" else -1
+    assert found.reach == Reach.REACHED
+    assert sign * float(inner) == pytest.approx(LOCK, abs=1e-12)
+    assert 0.2 < sign * float(outer) < LOCK  # the arms point inboard behind the axle: nearer to Ackermann than parallel
+    again = steer(at_ride, found.pitman)
+    assert float(again.left_wheel) == pytest.approx(float(found.left_wheel), abs=1e-14)
+    there = carried(at_ride, poses)
+    over_travel = at_stop(there, side, stop)
+    swings = over_travel.left if side == "left" else over_travel.right
+    np.testing.assert_array_equal(over_travel.reach, Reach.REACHED)
+    np.testing.assert_allclose(swings, stop, atol=1e-11)
+    assert over_travel.pitman[0] == pytest.approx(float(found.pitman), abs=1e-11)
+    assert np.ptp(over_travel.pitman) > 1e-3  # the axle's travel moves the drag link, so the arm must make up for it
+    outers = over_travel.right if side == "left" else over_travel.left
+    np.testing.assert_allclose(outers, outers[0], atol=1e-11)  # the tie rod rides with the axle
+
+
+@LAYOUTS
+def test_steer_is_the_same_by_the_wheel_carried_and_by_the_axle_s_attitude(layout: str, poses: Poses) -> None:
+    found = steer(carried(build(layout), poses), 0.3)
+    wheel = road_wheel_steer(found.left, LEFT_AXIS, poses.yaw, poses.pitch, poses.roll, SPIN["left"])
+    np.testing.assert_allclose(found.left_wheel, wheel, atol=1e-14)
+
+
+@LAYOUTS
+def test_bump_and_roll_steer_are_nothing_at_ride_and_the_change_elsewhere(layout: str, poses: Poses) -> None:
+    left, right = steer_change(build(layout), poses, PITMAN)
+    assert left.shape == right.shape == (13, 5)
+    np.testing.assert_allclose([left[:, 0], right[:, 0]], 0, atol=1e-12)
+    held = steer(carried(build(layout), poses), 0.0)
+    straight = steer_change(build(layout), poses, 0.0)
+    np.testing.assert_allclose(straight[0], held.left_wheel, atol=1e-12)
+    np.testing.assert_allclose(straight[1], held.right_wheel, atol=1e-12)
+    np.testing.assert_allclose(left[6], straight[0], atol=1e-12)
+    assert np.abs(left[:, 1:]).max() > 1e-3
+
+
+def test_drag_link_that_shares_the_vector_of_all_links_gives_no_bump_steer_straight_ahead() -> None:
+    """All bars one vector: the axle only shifts, on the same circle as the arm's end. With lock the vectors part."""
+    vector = np.array([0.0, -0.83, -0.045])
+    fore = np.array([0.9, 0.0, -0.06])
+    ends = np.array([[0.03, 0.43, -0.1], [0.03, -0.43, -0.1], [0.06, -0.18, 0.15], [0.045, -0.42, 0.07]]).T
+    frame = ends - np.stack([fore, fore, fore, vector]).T
+    layout = Layout(CENTRE, frame + CENTRE[:, None], ends + CENTRE[:, None], np.full(4, 1e7))
+    poses = solve(layout, np.linspace(-0.1, 0.1, 9), 0.0)
+    arm = np.array([0.17, -0.66, 0.5])
+    steering = linkage(
+        shaft=(arm - vector - np.array([0.17, 0.0, -0.1]), [0, 0, 1]),
+        pitman_end=arm - vector,
+        near_kingpin=(MIRROR * LEFT_KINGPIN, MIRROR * LEFT_AXIS),
+        arm_end=arm,
+        near_rod_end=MIRROR * LEFT_ROD,
+        far_kingpin=(LEFT_KINGPIN, LEFT_AXIS),
+        far_rod_end=LEFT_ROD,
+        near_side="right",
+    )
+    left, right = steer_change(steering, poses, [0.0, 0.4])
+    np.testing.assert_allclose([left[0], right[0]], 0, atol=1e-11)
+    assert np.abs(left[1]).max() > 1e-3
+
+
+def test_pitman_turned_too_far_is_not_a_number_and_names_the_drag_link() -> None:
+    found = steer(build("crossover"), np.radians([0.0, 20.0, 150.0, -150.0, 180.0]))
+    np.testing.assert_array_equal(found.reach, [Reach.REACHED, Reach.REACHED, *[Reach.DRAG_LINK] * 3])
+    for field in (found.left, found.right, found.left_wheel, found.right_wheel, found.pitman):
+        np.testing.assert_array_equal(np.isnan(field), found.reach != Reach.REACHED)
+
+
+def test_place_beyond_a_gap_in_the_reach_is_not_reached() -> None:
+    """The pitman arm's end comes near again after almost a full turn, but cannot have come there."""
+    full = 2 * np.pi
+    found = steer(build("crossover"), [0.1, 0.1 - full])
+    np.testing.assert_array_equal(found.reach, [Reach.REACHED, Reach.DRAG_LINK])
+
+
+def flat(tie_rod: float) -> Linkage:
+    """All in one plane with upright kingpins; the far rod arm of 0.1 is half as long as the near one."""
+    return linkage(
+        shaft=([-1.0, 0.5, 0], [0, 1, 0]),
+        pitman_end=[-1.0, 0.5, -0.2],
+        near_kingpin=([0, 0.5, 0], [0, 0, 1]),
+        arm_end=[0, 0.7, -0.2],
+        near_rod_end=[-0.2, 0.5, 0],
+        far_kingpin=([0, 0.5 - tie_rod, 0], [0, 0, 1]),
+        far_rod_end=[-0.1, 0.5 - tie_rod, 0],
+        near_side="left",
+    )
+
+
+def test_tie_rod_that_comes_to_its_dead_point_is_named() -> None:
+    """The short arm is pulled round until it lies in line with the rod, at about a third of a quarter turn."""
+    found = steer(flat(1.0), np.linspace(-0.9, 0.9, 181))
+    assert set(found.reach.tolist()) == {Reach.REACHED, Reach.TIE_ROD}
+    assert np.all(np.isnan(found.left[found.reach == Reach.TIE_ROD]))
+    reached = np.flatnonzero(found.reach == Reach.REACHED)
+    np.testing.assert_array_equal(np.diff(reached), 1)
+    margins = transmission(flat(1.0), found)
+    for last in (reached[0], reached[-1]):
+        assert 0 <= margins.rod_margin[last] < 0.06
+        assert margins.at_far[last] < 0.4
+    assert margins.at_far[90] == pytest.approx(np.arctan2(1.0, 0.1), abs=1e-12)
+
+
+def test_stop_beyond_a_dead_point_names_the_link() -> None:
+    steering = flat(1.0)
+    free = at_stop(steering, "left", [0.1, 1.2])
+    np.testing.assert_array_equal(free.reach, [Reach.REACHED, Reach.TIE_ROD])
+    # Inner is the far knuckle here: it can be put beyond the dead point of its own arm, where nothing can drive it.
+    driven = at_stop(steering, "right", [-0.1, -1.7])
+    np.testing.assert_array_equal(driven.reach, [Reach.REACHED, Reach.TIE_ROD])
+    assert np.isnan(driven.pitman[1])
+    # The drag link is in line with its arm on the way to a quarter turn, so no pitman arm pulls it there.
+    beyond = at_stop(build("push-pull"), "left", [0.2, 1.8])
+    assert beyond.reach[0] == Reach.REACHED
+    assert beyond.reach[1] != Reach.REACHED
+    assert np.isnan(beyond.left[1])
+
+
+def test_pose_that_is_not_solved_is_told_apart_from_a_link_that_does_not_reach() -> None:
+    poses = solve(THREE_LINK, np.array([0.0, 3.0]), 0.0)
+    assert not poses.solved[1]
+    there = carried(build("crossover"), poses)
+    np.testing.assert_array_equal(steer(there, [[0.1], [np.nan]]).reach, [[Reach.REACHED, Reach.UNKNOWN], [3, 3]])
+    np.testing.assert_array_equal(at_stop(there, "left", 0.3).reach, [Reach.REACHED, Reach.UNKNOWN])
+    np.testing.assert_array_equal(np.isnan(steer_change(build("crossover"), poses, 0.0)[0]), [False, True])
+
+
+def test_steering_built_on_its_dead_point_is_not_reached() -> None:
+    steering = linkage(
+        shaft=([0.9, 0.3, 0], [0, 0, 1]),
+        pitman_end=[0.9, 0.0, 0],
+        near_kingpin=([0, 0, 0], [0, 0, 1]),
+        arm_end=[0.2, 0, 0],
+        near_rod_end=[-0.2, 0, 0],
+        far_kingpin=([0, -1, 0], [0, 0, 1]),
+        far_rod_end=[-0.2, -1, 0],
+        near_side="left",
+    )
+    assert steer(steering, 0.0).reach == Reach.DRAG_LINK
+
+
+def test_builds_beside_poses() -> None:
+    """Two builds at once: points (3, builds) and poses (builds, poses) give what each gives alone."""
+    shift = np.array([0.0, 0.01])
+    arm = np.array(CROSSOVER["arm"])[:, None] + np.stack([np.zeros(2), np.zeros(2), shift])
+    centre = np.stack([CENTRE, CENTRE]).T
+    layout = Layout(centre, THREE_LINK.frame, THREE_LINK.axle, THREE_LINK.stiffness)
+    heave = np.array([0.0, 0.05, -0.05])
+    together = solve(layout, np.broadcast_to(heave, (2, 3)), 0.0)
+
+    def crossed(end: Array) -> Linkage:
+        return linkage(
+            shaft=CROSSOVER["shaft"],
+            pitman_end=CROSSOVER["pitman"],
+            near_kingpin=(MIRROR * LEFT_KINGPIN, MIRROR * LEFT_AXIS),
+            arm_end=end,
+            near_rod_end=MIRROR * LEFT_ROD,
+            far_kingpin=(LEFT_KINGPIN, LEFT_AXIS),
+            far_rod_end=LEFT_ROD,
+            near_side="right",
+        )
+
+    both = steer_change(crossed(arm), together, 0.2)
+    assert both[0].shape == (2, 3)
+    for build_index in range(2):
+        alone = steer_change(crossed(arm[:, build_index]), solve(THREE_LINK, heave, 0.0), 0.2)
+        np.testing.assert_allclose([both[0][build_index], both[1][build_index]], alone, atol=1e-12)
+
+
+def test_transmission_angles_over_travel_and_lock(poses: Poses) -> None:
+    there = carried(build("crossover"), poses)
+    found = steer(there, PITMAN[:, None])
+    angles = transmission(there, found)
+    least = [np.min(field) for field in (angles.at_arm, angles.at_pitman, angles.at_near, angles.at_far)]
+    assert all(0.2 < angle < np.pi / 2 for angle in least)
+    assert np.all(angles.arm_margin > 0)
+    assert np.all(angles.rod_margin > 0)
+    # The sine of it is the share of the link's force with a moment about the axis: by work, against a small turn.
+    step = 1e-6
+    arm_end, pitman_end = there.arm.turned(found.right), there.pitman.turned(PITMAN[:, None])
+    onward = there.arm.turned(found.right + step)
+    lengthened = np.abs(span(pitman_end, onward) - span(pitman_end, arm_end))
+    travelled = span(arm_end, onward)
+    np.testing.assert_allclose(np.sin(angles.at_arm), lengthened / travelled, atol=1e-4)
+
+
+def test_transmission_angle_of_a_plane_four_bar_is_the_angle_between_link_and_arm() -> None:
+    for angle in (0.0, 0.3, np.pi / 2):
+        end = np.array([0.2, 0.0, 0.0])
+        far = end + 0.8 * np.array([np.cos(angle), np.sin(angle), 0.0])
+        assert float(transmission_angle([0, 0, 0], [0, 0, 2], end, far)) == pytest.approx(angle, abs=1e-15)
+    assert np.isnan(transmission_angle([0, 0, 0], [0, 0, 1], [0, 0, 1], [1, 1, 1]))
+
+
+@given(st.floats(-0.8, 0.8), st.floats(-0.2, 0.2), st.floats(-0.2, 0.2), st.floats(-0.05, 0.05), st.floats(-0.05, 0.05))
+def test_swing_for_steer_undoes_the_wheel_s_steer(
+    angle: float, caster: float, lean: float, toe: float, camber: float
+) -> None:
+    axis, spin = kingpin_axis(caster, lean, "left"), np.array([toe, 1.0, camber])
+    wheel = road_wheel_steer(angle, axis, spin=spin)
+    assert float(swing_for_steer(wheel, axis, spin)) == pytest.approx(angle, abs=1e-12)
+
+
+def test_kingpin_that_leans_too_far_lets_no_wheel_come_to_the_angle() -> None:
+    lying = np.array([0.0, 1.0, 0.05])
+    assert float(swing_for_steer(0.0, lying)) == pytest.approx(0, abs=1e-12)
+    assert np.isnan(swing_for_steer(1.0, lying))
+
+
+@given(st.floats(0.05, 1.2), st.floats(1.0, 1.8), st.floats(2.0, 4.0))
+def test_ideal_wheels_roll_about_one_point_on_the_rear_axle_s_line(inner: float, w: float, wheelbase: float) -> None:
+    outer = float(ideal_outer(inner, w, wheelbase))
+    to_inner, to_outer = wheelbase / np.tan(inner), wheelbase / np.tan(outer)
+    assert to_outer - to_inner == pytest.approx(w, abs=1e-9)
+    assert 0 < outer < inner
+    assert float(ackermann_error(inner, outer, w, wheelbase)) == pytest.approx(0, abs=1e-15)
+    assert float(ackermann_share(inner, outer, w, wheelbase)) == pytest.approx(1, abs=1e-12)
+    assert float(ackermann_share(inner, inner, w, wheelbase)) == 0
+    assert float(ackermann_error(inner, inner, w, wheelbase)) > 0
+    assert float(turning_radius(outer, wheelbase)) == pytest.approx(np.hypot(to_outer, wheelbase), rel=1e-12)
+    assert float(turning_radius(outer, wheelbase, 0.1)) == pytest.approx(np.hypot(to_outer, wheelbase) + 0.1, rel=1e-12)
+
+
+def test_angles_that_are_no_turn_have_neither_ideal_nor_circle() -> None:
+    wrong = np.array([0.0, -0.1, np.nan, 2.0])
+    assert np.all(np.isnan(ideal_outer(wrong, 1.4, 2.8)))
+    assert np.all(np.isnan(ackermann_error(wrong, 0.2, 1.4, 2.8)))
+    assert np.all(np.isnan(turning_radius(wrong, 2.8)))
+
+
+def test_side_of_no_known_name_is_refused() -> None:
+    with pytest.raises(ValueError, match="left"):
+        at_stop(build("crossover"), "up", 0.1)  # type: ignore[arg-type]
+    with pytest.raises(ValueError, match="left"):
+        stop_swing(build("crossover"), "up", 0.1)  # type: ignore[arg-type]
+    point = ([0, 0, 0], [0, 0, 1])
+    with pytest.raises(ValueError, match="left"):
+        linkage(
+            shaft=point,
+            pitman_end=[1, 0, 0],
+            near_kingpin=point,
+            arm_end=[1, 0, 0],
+            near_rod_end=[1, 0, 0],
+            far_kingpin=point,
+            far_rod_end=[1, 0, 0],
+            near_side="middle",  # type: ignore[arg-type]
+        )
+
+
+def test_circle_of_a_knuckle_s_point_is_about_its_kingpin() -> None:
+    steering = build("crossover")
+    np.testing.assert_allclose(
+        steering.arm.turned(0.3), swung(MIRROR * LEFT_KINGPIN, MIRROR * LEFT_AXIS, CROSSOVER["arm"], 0.3), atol=1e-15
+    )
