@@ -98,8 +98,7 @@ class Job:
     @cached_property
     def loads(self) -> Loads:
         """What links, bar, joints and springs carry in the cases that a builder asks about."""
-        travels = self.build.has("travel") and self.build.travel.has("bump")
-        return Loads(self._resting, self.build.travel.bump if travels else None)
+        return Loads(self._resting, lambda: (self.moving, int(self.lines.travel.picks[-1])))
 
     @property
     def heave(self) -> Line:

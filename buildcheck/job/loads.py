@@ -80,12 +80,12 @@ class LoadTable(NamedTuple):
 
 
 class Loads:
-    """The loads of one build."""
+    """The loads of one build. `at_bump` gives the moving axle and the number of its pose at full bump."""
 
-    def __init__(self, resting: RestingAxle, bump: float | None) -> None:
+    def __init__(self, resting: RestingAxle, at_bump: Callable[[], tuple[MovingAxle, int]]) -> None:
         self._build: Build = resting.build
         self._resting = resting
-        self._bump = bump
+        self._at_bump = at_bump
 
     @cached_property
     def table(self) -> LoadTable:
@@ -152,19 +152,21 @@ class Loads:
     def _at_ride(self) -> list[tuple[LoadCase, Callable[[], Load]]]:
         brake, corner = self._stated("braking", BRAKING), self._stated("cornering", CORNERING)
         both = f"a stop at {COMBINED * brake:.2g} g in a left bend at {COMBINED * corner:.2g} g"
-        at_rest = self._static
         return [
-            (LoadCase("at rest", "the truck standing on level ground"), at_rest),
-            (LoadCase("braking", f"a stop at {brake:g} g"), lambda: at_rest() + self._brake(brake)),
-            (LoadCase("left bend", f"a bend to the left at {corner:g} g"), lambda: at_rest() + self._bend(corner)),
-            (LoadCase("right bend", f"a bend to the right at {corner:g} g"), lambda: at_rest() + self._bend(-corner)),
+            (LoadCase("at rest", "the truck standing on level ground"), lambda: self._at_rest),
+            (LoadCase("braking", f"a stop at {brake:g} g"), lambda: self._at_rest + self._brake(brake)),
+            (LoadCase("left bend", f"a bend to the left at {corner:g} g"), lambda: self._at_rest + self._bend(corner)),
+            (
+                LoadCase("right bend", f"a bend to the right at {corner:g} g"),
+                lambda: self._at_rest + self._bend(-corner),
+            ),
             (
                 LoadCase("braking in a bend", both),
-                lambda: at_rest() + self._brake(COMBINED * brake) + self._bend(COMBINED * corner),
+                lambda: self._at_rest + self._brake(COMBINED * brake) + self._bend(COMBINED * corner),
             ),
             (
                 LoadCase("driving", "the largest drive torque, or what the tyres hold"),
-                lambda: at_rest() + self._drive(),
+                lambda: self._at_rest + self._drive(),
             ),
         ]
 
@@ -193,7 +195,8 @@ class Loads:
         except ValueError as error:
             raise Unreached(f"the masses do not fit together: {error}") from error
 
-    def _static(self) -> Load:
+    @cached_property
+    def _at_rest(self) -> Load:
         return static(self._axle)
 
     def _brake(self, deceleration: float) -> Load:
@@ -241,21 +244,20 @@ class Loads:
 
         `springs` is what they carry at rest, (2,) N.
         """
-        if self._bump is None:
-            raise Missing("travel.bump")
-        moving = MovingAxle(self._resting, np.array([self._bump]), np.zeros(1))
-        if not moving.poses.solved.all():
+        moving, pose = self._at_bump()
+        poses = moving.poses
+        if not poses.solved[pose]:
             raise Unreached("the axle cannot reach full bump")
         stops = [self._build.bump_stops[side] for side in (Side.LEFT, Side.RIGHT)]
-        centre = np.asarray(self._axle.centre) + np.array([moving.poses.x[0], moving.poses.y[0], self._bump])
-        links = replace(self._links(lambda bar: moving.point(bar.axle)[:, 0]), centre=centre)
-        targets = np.array([moving.point(stop.target)[:, 0] for stop in stops]).T
+        centre = np.asarray(self._axle.centre) + np.array([poses.x[pose], poses.y[pose], poses.heave[pose]])
+        links = replace(self._links(lambda bar: moving.point(bar.axle)[:, pose]), centre=centre)
+        targets = np.array([moving.point(stop.target)[:, pose] for stop in stops]).T
         away = -np.array([stop.axis for stop in stops]).T
         held = together(links, Supports.along(centre, targets, away, [1.0, 1.0]))
-        loads = [self._static(), bump_stop_hit(self._axle, factor=factor)]
+        loads = [self._at_rest, bump_stop_hit(self._axle, factor=factor)]
         pressed = []
         for at_rest, coilover in zip(springs, self._coilovers, strict=True):
-            end, frame = moving.point(coilover.axle)[:, 0], np.array(coilover.frame)
+            end, frame = moving.point(coilover.axle)[:, pose], np.array(coilover.frame)
             length = float(np.linalg.norm(frame - end))
             before = float(np.linalg.norm(frame - self._resting.rest.point(coilover.axle)))
             tension = float(at_rest) + self._rate(coilover) * (length - before)
@@ -275,7 +277,7 @@ class Loads:
         push = force * np.array([-1.0, 0.0, 1.0]) / np.sqrt(2.0)
         centre = np.asarray(self._axle.centre)
         return [
-            self._static() + link_strike(centre, self._resting.rest.point(bar.axle), np.array(bar.frame), push).load
+            self._at_rest + link_strike(centre, self._resting.rest.point(bar.axle), np.array(bar.frame), push).load
             for bar in self._resting.linkage.bars
             if not bar.arm and bar.path.startswith("links")
         ]

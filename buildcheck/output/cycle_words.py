@@ -59,7 +59,7 @@ def breaks(spec: Cycled) -> Iterator[str]:
     cycle, system = spec.cycle, spec.build.units
     if not cycle.reached.all():
         where = heights(cycle, ~cycle.reached, system)
-        yield f"With this roll held, the links do not let the axle go up or down to {where}."
+        yield f"The links do not let the axle reach {where}, with its roll held."
     same: dict[str, list[str]] = {}
     for column in cycle.columns:
         lacking = cycle.without_value(column)
