@@ -9,6 +9,7 @@ from typing import NamedTuple
 from buildcheck.build import Build, Missing, Stage
 from buildcheck.job import Cure, Job, Unreached
 from buildcheck.job.layout import Assumption
+from buildcheck.mishap import told
 from buildcheck.rule import (
     Area,
     Check,
@@ -21,6 +22,9 @@ from buildcheck.rule import (
     Rule,
     Verdict,
 )
+
+# A rule that finds more than this for one subject has lost its way.
+MOST_FINDINGS = 500
 
 
 class Inspection(NamedTuple):
@@ -78,14 +82,18 @@ def _apply(rule: Rule, job: Job) -> Iterator[Reading]:
 
 def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str) -> Iterator[Reading]:
     try:
-        for finding in check.function(job, subject):
+        for number, finding in enumerate(check.function(job, subject), start=1):
+            if number > MOST_FINDINGS:
+                raise RuntimeError(f"more than {MOST_FINDINGS} findings for one subject")
             yield from _with_cure(rule, label, finding, _reading(rule, label, finding))
     except Missing as missing:
         yield _not_checked(rule, label, (missing.path,), "")
     except Unreached as unreached:
         yield _not_checked(rule, label, (), str(unreached))
-    except (Exception, SystemExit) as error:  # a rule that fails must not take the others with it
-        yield _failed(rule, label, f"{type(error).__name__}: {error}")
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:  # a rule that fails, however it does, must not take the others with it
+        yield _failed(rule, label, told(error))
 
 
 def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> Iterator[Reading]:
@@ -99,9 +107,11 @@ def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> It
         cure = finding.cure(limit.bounds.nearest_good(finding.value))
     except (Missing, Unreached):
         yield reading
-    except (Exception, SystemExit) as error:
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:
         yield reading
-        yield _failed(rule, label, f"in the cure of {finding.limit}, {type(error).__name__}: {error}")
+        yield _failed(rule, label, f"in the cure of {finding.limit}, {told(error)}")
     else:
         yield reading._replace(cure=cure)
 

@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 import pluggy
 
 from buildcheck.build import Stage
+from buildcheck.mishap import told
 from buildcheck.rule import Area, Limit, Requirement, Rule
 
 PROJECT = "buildcheck"
@@ -69,7 +70,9 @@ def collect(points: Iterable[EntryPoint] | None = None) -> Collected:
     for point in installed_plugins() if points is None else points:
         try:
             added = _rules_of(point)
-        except (Exception, SystemExit) as error:  # whatever a plugin does on import, the others still run
+        except KeyboardInterrupt:
+            raise
+        except BaseException as error:  # whatever a plugin does on import, the others still run
             failures.append(PluginFailure(point.name, _sentence(error)))
             continue
         for rule in added:
@@ -127,5 +130,4 @@ def _refuse_incomplete(rule: object) -> None:
 
 
 def _sentence(error: BaseException) -> str:
-    text = str(error).strip().splitlines()
-    return text[0] if isinstance(error, Unusable) else f"{type(error).__name__}: {text[0] if text else 'no message'}"
+    return str(error) if isinstance(error, Unusable) else told(error)

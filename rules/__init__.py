@@ -18,6 +18,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         limit_strap_length,
         link_flatness,
         side_symmetry,
+        spec_consistency,
     )
 
     return (
@@ -28,4 +29,5 @@ def buildcheck_rules() -> Iterable[Rule]:
         limit_strap_length.limit_strap_length,
         bump_stop_engagement.bump_stop_engagement,
         cast_iron_attachment.cast_iron_attachment,
+        spec_consistency.spec_consistency,
     )

@@ -26,6 +26,11 @@ HELD = Requirement(
     "the links and the lateral bar hold the axle fore and aft, sideways, in pitch and in yaw",
     basis=common_practice("an axle may rise and roll; anything else it can do is a wobble"),
 )
+ASSEMBLED = Requirement(
+    "assembled",
+    "the links, as long as they are made, can be joined to the axle at ride height",
+    basis=common_practice("what cannot be bolted together on the floor is not a build"),
+)
 FIRMNESS = Limit(
     "firmness",
     "how firmly the links hold the axle where they hold it least, against one link that pulls square on",
@@ -46,7 +51,7 @@ REACHED = Limit(
     "axle-location",
     area=Area.AXLE,
     subject="build",
-    limits=(HELD, FIRMNESS, REACHED),
+    limits=(ASSEMBLED, HELD, FIRMNESS, REACHED),
     samples=(
         Sample("the arms a little longer", {"links.arm.both.frame": [-37.5, 14.9, 21.5]}),
         Sample(
@@ -72,9 +77,9 @@ REACHED = Limit(
 def axle_location(job: Job, build: Build) -> Iterator[Finding]:
     """The links hold the axle, and let it go where it is meant to.
 
-    What it checks: that the links and the lateral bar hold the axle in four independent ways, so that it can rise and
-    roll and do nothing else; how firmly they hold it where they hold it least; and that it can follow the whole travel
-    that the spec states.
+    What it checks: that the links can be joined to the axle at all; that they and the lateral bar hold the axle in four
+    independent ways, so that it can rise and roll and do nothing else; how firmly they hold it where they hold it
+    least; and that it can follow the whole travel that the spec states.
 
     Why: an axle that is free to yaw or to walk sideways steers the truck by itself. A link that runs out of reach
     before the stops work bends, or tears its bracket off.
@@ -87,6 +92,16 @@ def axle_location(job: Job, build: Build) -> Iterator[Finding]:
     To put it right: add the link that is missing (often the upper link, or the lateral bar), or state less travel, or
     make the link that runs out of reach longer.
     """
+    yield require(
+        "assembled",
+        met=not job.unassembled,
+        found=job.unassembled or "the links can be joined to the axle",
+        wanted="links that reach from their frame ends to their axle ends",
+        place="links",
+        cure="check the lengths and the points of the links",
+    )
+    if job.unassembled:
+        return
     free = job.free_motions
     if not build.has("lateral_bar") and not job.links_hold_sideways:
         raise Missing("lateral_bar")

@@ -71,9 +71,7 @@ def test_plain_data() -> None:
     assert read_text(SPEC, "spec.yaml").data == {
         "format": 1,
         "links": {"lower": {"left": {"axle": [1, "2 1/2 in", -3.5], "tube size": "1 3/4 in"}}},
-        "records": {
-            "measured": [{"value": "5.5 deg"}, {"value": 1000.0, "sure": True}, {"value": None, "note": None}]
-        },
+        "records": {"measured": [{"value": "5.5 deg"}, {"value": 1000.0, "sure": True}, {"value": None, "note": None}]},
         "shop": {"b.c": "two\nlines\n"},
     }
 
@@ -262,15 +260,9 @@ def test_line_ends_and_byte_order_mark() -> None:
 
 
 def test_bytes_that_are_not_utf_8() -> None:
-    assert problems(b"a: 1\r\nb: caf\xe9\n") == [
-        ("the byte 0xe9 here is not UTF-8; save the file as UTF-8", "", 2, 7)
-    ]
-    assert problems(b"\xef\xbb\xbfa: \xff\n") == [
-        ("the byte 0xff here is not UTF-8; save the file as UTF-8", "", 1, 4)
-    ]
-    assert problems("a: 1\n".encode("utf-16")) == [
-        ("the file is saved as UTF-16; save it as UTF-8", "", 1, 1)
-    ]
+    assert problems(b"a: 1\r\nb: caf\xe9\n") == [("the byte 0xe9 here is not UTF-8; save the file as UTF-8", "", 2, 7)]
+    assert problems(b"\xef\xbb\xbfa: \xff\n") == [("the byte 0xff here is not UTF-8; save the file as UTF-8", "", 1, 4)]
+    assert problems("a: 1\n".encode("utf-16")) == [("the file is saved as UTF-16; save it as UTF-8", "", 1, 1)]
 
 
 def test_depth() -> None:
@@ -489,8 +481,7 @@ HOSTILE = {
     "exclamations": "!" * 900_000,
     "tags": ("- " + "!" * 9000 + "\n") * 100,
     "anchors": "".join(f"k{n}: &a{n} 1\n" for n in range(50_000)),
-    "alias bomb": "a: &a [x, x]\n"
-    + "".join(f"{chr(98 + n)}: &{chr(98 + n)} [*{chr(97 + n)}]\n" for n in range(24)),
+    "alias bomb": "a: &a [x, x]\n" + "".join(f"{chr(98 + n)}: &{chr(98 + n)} [*{chr(97 + n)}]\n" for n in range(24)),
     "self reference": "a: &a [*a]\n",
     "underscores": "a:\n" + ("- " + "1_" * 900 + "x\n") * 500,
     "sixties": "a:\n" + ("- " + "1:1" * 600 + "x\n") * 500,

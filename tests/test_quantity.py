@@ -126,9 +126,7 @@ def test_the_other_dimensions(text: str, dimension: Dimension, expected: float) 
 def test_a_bare_number_is_in_the_default_unit(dimension: Dimension, system: System) -> None:
     unit = default_unit(dimension, system)
     assert unit in units_of(dimension)
-    assert (
-        parse(7, dimension, system) == parse("7", dimension, system) == parse(f"7 {unit}", dimension, system)
-    )
+    assert parse(7, dimension, system) == parse("7", dimension, system) == parse(f"7 {unit}", dimension, system)
     assert parse(7.0, dimension, system) == parse(7, dimension, system)
 
 
@@ -344,9 +342,7 @@ def test_no_text_raises_anything_but_a_quantity_error(text: str, dimension: Dime
     assert refusal.isprintable()
 
 
-@pytest.mark.parametrize(
-    "text", ["9" * 1_000_000, "1/" * 32, "1 " * 32, "1-" * 32, "." * 64, "1e" * 32, " " * 10**6]
-)
+@pytest.mark.parametrize("text", ["9" * 1_000_000, "1/" * 32, "1 " * 32, "1-" * 32, "." * 64, "1e" * 32, " " * 10**6])
 def test_hostile_text_is_refused_at_once(text: str) -> None:
     start = time.perf_counter()
     with pytest.raises(QuantityError):

@@ -110,7 +110,7 @@ class Travel(Part):
 
 
 class LoadCases(Part):
-    """Loads to hold the build to; accelerations and the bump stop hit are multiples of gravity and of the load at rest."""
+    """Loads to hold the build to; accelerations are multiples of gravity, the bump stop hit one of the load at rest."""
 
     braking: float
     cornering: float

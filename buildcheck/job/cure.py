@@ -11,6 +11,9 @@ from buildcheck.quantity import Dimension
 # A change of more than this is no cure but another design; the rule then says so in words.
 FARTHEST = 0.5
 
+# A quantity that a straight line follows takes three or four; one that takes more than this has no cure of this kind.
+MOST_STEPS = 10
+
 
 class Cure(NamedTuple):
     """What to change. `words` holds `{amount}` where the amount stands; `amount` is SI and positive.
@@ -36,7 +39,7 @@ def solve_change(quantity: Callable[[float], float], target: float) -> float | N
     scale = abs(value_before)
     if scale == 0.0:
         return None
-    for _ in range(25):
+    for _ in range(MOST_STEPS):
         value_now = quantity(now) - target
         if not math.isfinite(value_now):
             return None

@@ -62,6 +62,11 @@ class Job:
         return self._resting.assumptions
 
     @property
+    def unassembled(self) -> str:
+        """Why the links as they are made cannot be joined to the axle at ride height, in words; empty when they can."""
+        return self._resting.unassembled
+
+    @property
     def free_motions(self) -> tuple[str, ...]:
         """What the links leave free, in words; empty when they hold the axle in four independent ways."""
         return self._resting.free_motions
@@ -238,6 +243,14 @@ class Job:
     def brake_line(self, side: Side) -> BrakeLine:
         """The brake line of one side, or the single one in the middle."""
         return self.moving.brake_line(side)
+
+    def stands_in_spec(self, path: str) -> bool:
+        """Whether the spec has something at a path, which may leave the side out (`links.arm`)."""
+        try:
+            self.build.value(path)
+        except (Missing, ValueError):
+            return False
+        return True
 
     # What brackets are fixed to, and by.
 

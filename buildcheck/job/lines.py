@@ -54,6 +54,8 @@ def lines_of(travel: Travel) -> Lines:
     rolls = np.concatenate([-tilt[:0:-1], tilt])
     heave = np.concatenate([heaves, np.full(len(rolls), middle)])
     roll = np.concatenate([np.zeros(len(heaves)), rolls])
+    for shared in (heave, roll):  # rules hand these on to each other
+        shared.setflags(write=False)
     ride = len(down) - 1
     level = len(heaves) + len(tilt) - 1
 
@@ -62,7 +64,10 @@ def lines_of(travel: Travel) -> Lines:
         index: NDArray[np.intp] = np.arange(first, last + step, step)
         moved = heave if index[-1] < len(heaves) else roll
         parameter = moved[index] if step > 0 else -moved[index]
-        return Line(name, parameter, heave[index], roll[index], index, declared, start, end)
+        arrays = (parameter, heave[index], roll[index], index)
+        for array in arrays:
+            array.setflags(write=False)
+        return Line(name, *arrays, declared, start, end)
 
     level_name = "level, at the middle of the travel"
     whole = 2 * STEPS + 1

@@ -225,6 +225,9 @@ class Loads:
     @property
     def _springs(self) -> Supports:
         coilovers = list(self._coilovers)
+        for each in coilovers:
+            if np.array_equal(self._resting.rest.point(each.axle), each.frame):
+                raise Unreached(f"the {each.label} has its two ends at one point")
         ends = np.array([self._resting.rest.point(each.axle) for each in coilovers]).T
         frames = np.array([each.frame for each in coilovers]).T
         return Supports.between(np.asarray(self._axle.centre), ends, frames, [self._rate(each) for each in coilovers])

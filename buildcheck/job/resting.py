@@ -35,6 +35,15 @@ class RestingAxle:
         return free_motions(self.linkage.layout)
 
     @cached_property
+    def unassembled(self) -> str:
+        """Why the links cannot be joined to the axle at ride height, in words; empty when they can."""
+        try:
+            _ = self.linkage if self.free_motions else self.rest
+        except Unreached as why:
+            return str(why)
+        return ""
+
+    @cached_property
     def weakest_hold(self) -> Hold:
         """How firmly the links hold the axle where they hold it least."""
         return weakest_hold(self.linkage.layout)

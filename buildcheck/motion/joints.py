@@ -133,7 +133,10 @@ def kindest_spin(first_tilt: ArrayLike, second_tilt: ArrayLike, twist: ArrayLike
     """
     first, second, twist = (np.asarray(angle, np.float64) for angle in (first_tilt, second_tilt, twist))
     whole = np.abs(twist)
-    level = np.arctan2(np.cos(first) - np.cos(second) * np.cos(whole), np.cos(second) * np.sin(whole))
+    # cos first - cos second cos whole, not as a difference of near equals
+    apart = 2 * np.sin((second + first) / 2) * np.sin((second - first) / 2)
+    apart = apart + 2 * np.cos(second) * np.sin(whole / 2) ** 2
+    level = np.arctan2(apart, np.cos(second) * np.sin(whole))
     spin = np.clip(level, 0.0, whole)
     return misalignment(first, spin), misalignment(second, whole - spin)
 

@@ -13,15 +13,14 @@ from buildcheck.motion.vectors import Array
 ULTIMATE_OVER_LIMIT = 1.5
 """Ultimate static load of a rod end over its limit load, the one borne once without harm to its use.
 
-Source: NHBB engineering reference, rod ends and spherical bearings, load ratings: "usually".
+Usual, by a bearing maker's engineering reference that the outside checks name.
 """
 
 
 def limit_against_face(ball_width: ArrayLike, housing_width: ArrayLike, ball_diameter: ArrayLike) -> Array:
     """Misalignment at which a flat flush with the ball's face meets the housing: rad, shape (...).
 
-    asin(W / E) - asin(H / E): a clevis or spacer that is no smaller than the housing (Boston Gear, general catalogue,
-    spherical bearing misalignment).
+    asin(W / E) - asin(H / E), by plain geometry: for a clevis or spacer that is no smaller than the housing.
     """
     w, h, e = (np.asarray(value, np.float64) for value in (ball_width, housing_width, ball_diameter))
     sound = (h > 0) & (h <= w) & (w <= e)
@@ -47,8 +46,8 @@ def limit_by_stud(bore: ArrayLike, housing_width: ArrayLike, ball_diameter: Arra
 def radial_rating(housing_width: ArrayLike, ball_diameter: ArrayLike, allowable: ArrayLike) -> Array:
     """Radial static load that the ball's race carries: N, shape (...); 0.91 T D p.
 
-    T is the width of the race, D the diameter of the ball, m, and p the allowable bearing pressure, Pa (NHBB
-    engineering reference, rod ends and spherical bearings, load ratings). The shank is not part of it.
+    T is the width of the race, D the diameter of the ball, m, and p the allowable bearing pressure, Pa (from a bearing
+    maker's engineering reference that the outside checks name). The shank is not part of it.
     """
     t, d, p = (np.asarray(value, np.float64) for value in (housing_width, ball_diameter, allowable))
     rating: Array = 0.91 * np.where(t > 0, t, np.nan) * np.where(d > 0, d, np.nan) * np.where(p > 0, p, np.nan)

@@ -10,11 +10,11 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 from xml.sax.saxutils import escape
 
-WIDTH, HEIGHT = 380.0, 224.0
+WIDTH, HEIGHT = 380.0, 230.0
 STROKES = ("", "8 4", "2 3", "11 3 2 3")
 """How the curves of one panel are dashed, to be told apart without colour."""
 
-_LEFT, _TOP, _BOTTOM = 64.0, 30.0, 188.0
+_LEFT, _TOP, _BOTTOM = 64.0, 36.0, 194.0
 _LETTER = 6.4  # no letter of a 12-unit sans-serif face is much wider, taken together
 _LINE = 13.0
 _SLIP = 1e-9  # what rounding may do to a number of steps
@@ -73,9 +73,10 @@ def panel(
     """A panel: curves over `places` along the axis `across`. `mark` is a place to mark, with its word; `room` is left
     for the labels at the right."""
     right = WIDTH - room
+    left = max(_LEFT, 26 + _LETTER * max(len(shown) for _, shown in up.ticks()))
 
     def x(place: float) -> float:
-        return _LEFT + (right - _LEFT) * (place - across.low) / (across.high - across.low)
+        return left + (right - left) * (place - across.low) / (across.high - across.low)
 
     def y(height: float) -> float:
         return _BOTTOM - (_BOTTOM - _TOP) * (height - up.low) / (up.high - up.low)
@@ -85,12 +86,12 @@ def panel(
         yield _line(x(at), _TOP, x(at), _BOTTOM, "grid")
         yield text(x(at), _BOTTOM + 15, shown, 'text-anchor="middle"')
     for at, shown in up.ticks():
-        yield _line(_LEFT, y(at), right, y(at), "zero" if at == 0 else "grid")
-        yield text(_LEFT - 5, y(at) + 4, shown, 'text-anchor="end"')
+        yield _line(left, y(at), right, y(at), "zero" if at == 0 else "grid")
+        yield text(left - 5, y(at) + 4, shown, 'text-anchor="end"')
     yield _line(x(mark[0]), _TOP - 4, x(mark[0]), _BOTTOM, "mark")
     yield text(x(mark[0]), _TOP - 7, mark[1], 'text-anchor="middle" class="small"')
-    yield f'<rect x="{_LEFT:.1f}" y="{_TOP:.1f}" width="{right - _LEFT:.1f}" height="{_BOTTOM - _TOP:.1f}"/>'
-    yield text((_LEFT + right) / 2, _BOTTOM + 31, across.label, 'text-anchor="middle"')
+    yield f'<rect x="{left:.1f}" y="{_TOP:.1f}" width="{right - left:.1f}" height="{_BOTTOM - _TOP:.1f}"/>'
+    yield text((left + right) / 2, _BOTTOM + 31, across.label, 'text-anchor="middle"')
     middle = (_TOP + _BOTTOM) / 2
     yield text(14, middle, up.label, f'text-anchor="middle" transform="rotate(-90 14 {middle:.1f})"')
     ends: list[tuple[float, float, str]] = []

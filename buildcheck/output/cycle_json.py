@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from typing import Any
 
 from buildcheck.output import words
@@ -19,7 +20,7 @@ def sheet(spec: Cycled, version: str) -> str:
     cycle, system = spec.cycle, spec.build.units
 
     def amount(value: float, dimension: Dimension) -> dict[str, Any] | None:
-        return number(value, words.amount(value, dimension, system))
+        return None if math.isnan(value) else number(value, words.amount(value, dimension, system))
 
     data = {
         "format": FORMAT,

@@ -91,22 +91,30 @@ def picture(spec: Cycled) -> str:
     panels = [_Drawn(HEIGHT, elements) for elements in _panels(spec)]
     wide, height = _places(top, panels, bottom, abreast=2)
     narrow, narrow_height = _places(top, panels, bottom, abreast=1)
-    rules = [f".cycling-sheet {{ aspect-ratio: {_PAGE + 2 * _MARGIN:.0f} / {2 * (narrow_height + _MARGIN):.0f}; }}"]
-    rules += [
-        f".cycling-sheet .part-{index} {{ transform: translate({2 * x:.0f}px, {2 * y:.0f}px) scale(2); }}"
-        for index, (x, y) in enumerate(narrow)
-    ]
     width, height = _PAGE + 2 * _MARGIN, height + 2 * _MARGIN
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="cycling-sheet" role="img" width="{width:.0f}" '
         f'height="{height:.0f}" viewBox="{-_MARGIN:.0f} {-_MARGIN:.0f} {width:.0f} {height:.0f}" '
         'preserveAspectRatio="xMidYMin meet">',
         f"<title>{escape(title)}</title>",
-        f"<style>\n{_STYLE}@media (max-width: 600px) {{\n" + "\n".join(rules) + "\n}\n</style>",
+        f"<style>\n{_STYLE}{_narrow_style(width / height, narrow, narrow_height)}</style>",
     ]
     for index, ((x, y), part) in enumerate(zip(wide, (top, *panels, bottom), strict=True)):
         lines += [f'<g class="part-{index}" transform="translate({x:.0f} {y:.0f})">', *part.elements, "</g>"]
     return "\n".join([*lines, "</svg>"]) + "\n"
+
+
+def _narrow_style(ratio: float, places: Sequence[tuple[float, float]], height: float) -> str:
+    """The rules for a narrow screen. They do not hold in a frame of the picture's own `ratio`, where another page shows
+    it: such a frame does not grow with what is in it."""
+    frame = (f"(max-aspect-ratio: {0.99 * ratio:.4f})", f"(min-aspect-ratio: {1.01 * ratio:.4f})")
+    rules = [f".cycling-sheet {{ aspect-ratio: {_PAGE + 2 * _MARGIN:.0f} / {2 * (height + _MARGIN):.0f}; }}"]
+    rules += [
+        f".cycling-sheet .part-{index} {{ transform: translate({2 * x:.0f}px, {2 * y:.0f}px) scale(2); }}"
+        for index, (x, y) in enumerate(places)
+    ]
+    narrow = ", ".join(f"(max-width: 600px) and {one}" for one in frame)
+    return f"@media {narrow} {{\n" + "\n".join(rules) + "\n}\n"
 
 
 def _places(

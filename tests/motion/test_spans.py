@@ -42,9 +42,7 @@ def test_span_and_joint_angle_do_not_depend_on_where_one_stands(
 ) -> None:
     assume(np.linalg.norm(first) > 1e-3 and np.linalg.norm(second) > 1e-3)
     attitude = rotation(yaw, pitch, roll)
-    assert float(span(attitude @ first, attitude @ second)) == pytest.approx(
-        float(span(first, second)), abs=1e-14
-    )
+    assert float(span(attitude @ first, attitude @ second)) == pytest.approx(float(span(first, second)), abs=1e-14)
     turned = joint_angle(attitude @ first, attitude @ second)
     assert float(turned) == pytest.approx(float(joint_angle(first, second)), abs=1e-13)
 

@@ -42,9 +42,7 @@ def test_turning_keeps_lengths_and_matches_the_axle_attitude(
 ) -> None:
     by_turns = turn(vector, [1, 0, 0], roll)
     by_turns = turn(turn(by_turns, [0, 1, 0], pitch), [0, 0, 3], yaw)
-    np.testing.assert_allclose(
-        by_turns, np.einsum("ij,jk->ik", rotation(yaw, pitch, roll), vector), atol=1e-14
-    )
+    np.testing.assert_allclose(by_turns, np.einsum("ij,jk->ik", rotation(yaw, pitch, roll), vector), atol=1e-14)
     np.testing.assert_allclose(span(by_turns, [0, 0, 0]), span(vector, [0, 0, 0]), atol=1e-14)
 
 
@@ -107,9 +105,7 @@ def test_swing_is_what_the_pitman_was_moved_for(angle: float) -> None:
 def test_drag_link_parallel_and_equal_to_the_lateral_bar_steers_nothing(heave: float, rise: float) -> None:
     """Bar and drag link share one vector, so the arm end moves with the axle exactly as the link wants."""
     width = np.sqrt(0.82**2 - rise**2)
-    sideways = (
-        np.sqrt(0.82**2 - (rise - heave) ** 2) - width
-    )  # towards the right, away from the frame end on the left
+    sideways = np.sqrt(0.82**2 - (rise - heave) ** 2) - width  # towards the right, away from the frame end on the left
     shift = np.array([0.0, -sideways, heave])
     pitman = ARM + np.array([0.0, width, rise])
     assert float(swing(KINGPIN + shift, AXIS, ARM + shift, pitman, 0.82)) == pytest.approx(0, abs=1e-13)
@@ -119,17 +115,13 @@ def test_link_that_cannot_reach_is_not_a_number_and_has_no_margin_left() -> None
     length = np.array([LENGTH, 0.5, 1.5])
     angle = swing(KINGPIN, AXIS, ARM, PITMAN, length)
     np.testing.assert_array_equal(np.isnan(angle), [False, True, True])
-    np.testing.assert_array_equal(
-        dead_point_margin(KINGPIN, AXIS, ARM, PITMAN, length) > 0, [True, False, False]
-    )
+    np.testing.assert_array_equal(dead_point_margin(KINGPIN, AXIS, ARM, PITMAN, length) > 0, [True, False, False])
 
 
 def test_margin_is_one_with_the_link_square_to_the_arm_and_zero_in_line() -> None:
     up, middle, arm = [0.0, 0, 1], [0.0, 0, 0], [0.2, 0, 0]
     assert dead_point_margin(middle, up, arm, [0.2, 0.8, 0], np.hypot(0.8, 0.0)) < 1
-    assert dead_point_margin(middle, up, arm, [0.0, 0.8, 0], np.hypot(0.8, 0.2)) == pytest.approx(
-        1, abs=1e-15
-    )
+    assert dead_point_margin(middle, up, arm, [0.0, 0.8, 0], np.hypot(0.8, 0.2)) == pytest.approx(1, abs=1e-15)
     assert dead_point_margin(middle, up, arm, [0.9, 0.0, 0], 0.7) == pytest.approx(0, abs=1e-15)
 
 
@@ -189,9 +181,7 @@ def test_tie_rod_keeps_its_length_and_mirrors(angle: float) -> None:
     left_arm = MIRROR * ROD_ARM
     length = span(ROD_ARM, left_arm)
     left = tie_rod_swing(KINGPIN, AXIS, ROD_ARM, angle, LEFT_KINGPIN, LEFT_AXIS, left_arm, length)
-    stretch = (
-        span(swung(KINGPIN, AXIS, ROD_ARM, angle), swung(LEFT_KINGPIN, LEFT_AXIS, left_arm, left)) - length
-    )
+    stretch = span(swung(KINGPIN, AXIS, ROD_ARM, angle), swung(LEFT_KINGPIN, LEFT_AXIS, left_arm, left)) - length
     assert float(stretch) == pytest.approx(0, abs=1e-12)
     back = tie_rod_swing(LEFT_KINGPIN, LEFT_AXIS, left_arm, left, KINGPIN, AXIS, ROD_ARM, length)
     assert float(back) == pytest.approx(angle, abs=1e-12)
@@ -248,9 +238,7 @@ def test_steer_of_the_mirror_image_is_opposite(angle: float, yaw: float, pitch: 
 def test_wheel_stands_where_a_ruler_on_the_floor_would_show_it() -> None:
     """The line in which the wheel's plane cuts the floor, from two directions in that plane."""
     angle, yaw, pitch, roll = 0.5, 0.03, 0.04, -0.05
-    forward, upward = (
-        rotation(yaw, pitch, roll) @ turn(part, AXIS, angle) for part in ([1, 0, 0], [0, 0, 1])
-    )
+    forward, upward = (rotation(yaw, pitch, roll) @ turn(part, AXIS, angle) for part in ([1, 0, 0], [0, 0, 1]))
     level = forward - upward * forward[2] / upward[2]
     assert float(road_wheel_steer(angle, AXIS, yaw, pitch, roll)) == pytest.approx(
         np.arctan2(level[1], level[0]), abs=1e-15
