@@ -2,6 +2,7 @@
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
+from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.inspection import Inspection, inspect
@@ -34,6 +35,7 @@ __all__ = [
     "Area",
     "Attachment",
     "Basis",
+    "BrakeLine",
     "Build",
     "BumpStop",
     "Coilover",

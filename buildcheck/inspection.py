@@ -104,7 +104,7 @@ def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> It
     limit = rule.limit(finding.limit)
     assert isinstance(limit, Limit)
     try:
-        cure = finding.cure(limit.bounds.nearest_good(finding.value))
+        cure = finding.cure(limit.bounds.good(finding.value))
     except (Missing, Unreached):
         yield reading
     except KeyboardInterrupt:

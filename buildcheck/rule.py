@@ -58,7 +58,7 @@ class Basis(NamedTuple):
 
     def __str__(self) -> str:
         if not self.source:
-            return f"common practice: {self.text}"
+            return f"common practice, no source: {self.text}"
         memory = " (from memory)" if self.known_from == "from memory" else ""
         return f"{self.source}{memory}: {self.text}"
 
@@ -106,10 +106,19 @@ class Bounds(NamedTuple):
         lowest, highest = self.wanted(verdict)
         return min(value - lowest, highest - value)
 
-    def nearest_good(self, value: float) -> float:
-        """The nearest value that is neither a warning nor an error."""
+    def good(self, value: float) -> float:
+        """A value to aim for from a bad one: inside the range that is fine by a twentieth of the way to its edge.
+
+        What is cut to a sixteenth of an inch must still be inside, so the edge itself is no aim.
+        """
         lowest, highest = self.wanted(Verdict.OK)
-        return min(max(value, lowest), highest)
+        edge = min(max(value, lowest), highest)
+        inside = edge + (edge - value) * INSIDE
+        middle = (lowest + highest) / 2
+        return inside if not math.isfinite(middle) or abs(inside - edge) < abs(middle - edge) else middle
+
+
+INSIDE = 0.05
 
 
 class Range(NamedTuple):

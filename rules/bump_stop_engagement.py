@@ -27,6 +27,13 @@ from buildcheck.api import (
 
 FIRST = common_practice("the bump stop, and nothing else, ends the bump travel")
 
+SLIP_LEFT = Limit(
+    "driveshaft-slip-left",
+    "slip that the driveshaft has left to go in, where it is shortest over the travel",
+    Dimension.LENGTH,
+    at_least(warning="1/2 in", error="0 in"),
+    basis=FIRST,
+)
 TOUCHES = Requirement("touches", "the stop comes to its target at all", basis=FIRST)
 COILOVER_LEFT = Limit(
     "coilover-left",
@@ -94,8 +101,7 @@ def gap_above(job: Job, build: Build) -> Iterator[Finding]:
     """The gap to every obstacle, in straight bump until a stop is crushed, and in articulation."""
     for name in sorted(build.vehicle.obstacles):
         straight = job.gap_to_obstacle(name, job.lines.bump)
-        crushed = [_crushed(job, job.bump_stop(side)) for side in (Side.LEFT, Side.RIGHT)]
-        farthest = max([job.lines.bump.end, *(height for height in crushed if height is not None)])
+        farthest = max(_highest(job, job.bump_stop(side)) for side in (Side.LEFT, Side.RIGHT))
         worst = min(
             (straight.smallest, straight.at(farthest), job.gap_to_obstacle(name, job.roll).smallest), key=_value
         )
@@ -107,30 +113,54 @@ def gap_above(job: Job, build: Build) -> Iterator[Finding]:
         )
 
 
+def driveshaft_slip(job: Job, build: Build) -> Iterator[Finding]:
+    """The slip that the driveshaft has left to go in, where it is shortest."""
+    if build.axle.has("driven") and not build.axle.driven:
+        return
+    shaft = build.driveshaft
+    yield hold(
+        "driveshaft-slip-left",
+        job.driveshaft_length(job.heave).smallest - shaft.shortest_length,
+        place=shaft.path_of("shortest_length"),
+        effect="the slip goes solid, and the shaft pushes the gearbox and the pinion apart",
+    )
+
+
 def _value(spot: Spot) -> float:
     return spot.value
 
 
 def _touch(job: Job, stop: BumpStop) -> float | None:
-    return job.stop_height(stop, job.lines.bump).first_reaches(stop.free_length)
+    return job.stop_height(stop, job.lines.bump).first_at_most(stop.free_length)
+
+
+def _highest(job: Job, stop: BumpStop) -> float:
+    """How far up the axle can go: until the stop is crushed, and no less than full bump.
+
+    A stop that is never crushed lets it go as far as the links do.
+    """
+    crushed = _crushed(job, stop)
+    if crushed is None:
+        return job.stop_height(stop, job.lines.bump).farthest
+    return max(crushed, job.lines.bump.end)
 
 
 def _crushed(job: Job, stop: BumpStop) -> float | None:
-    return job.stop_height(stop, job.lines.bump).first_reaches(stop.crushed_length)
+    return job.stop_height(stop, job.lines.bump).first_at_most(stop.crushed_length)
 
 
 @rule(
     "bump-stop-engagement",
     area=Area.TRAVEL_STOPS,
     subject="bump-stop",
-    also=(("build", both_together), ("build", gap_above)),
-    limits=(TOUCHES, COILOVER_LEFT, STOP_LEFT, SHARE_OF_TRAVEL, BOTH_TOGETHER, ON_TARGET, GAP_ABOVE),
+    also=(("build", both_together), ("build", gap_above), ("build", driveshaft_slip)),
+    limits=(TOUCHES, COILOVER_LEFT, STOP_LEFT, SHARE_OF_TRAVEL, BOTH_TOGETHER, ON_TARGET, GAP_ABOVE, SLIP_LEFT),
     samples=(
         Sample("a narrower pad", {"bump_stops.both.target_width": 3}),
         Sample(
-            "the stop's base three inches higher, so that it touches only beyond full bump",
+            "the stop's base three inches higher, so that the coilover bottoms and the oil pan is hit first",
             {"bump_stops.both.base": [0.5, 16.5, 29.4]},
-            {"share-of-travel": Verdict.ERROR},
+            {"share-of-travel": Verdict.ERROR, "coilover-left": Verdict.ERROR, "gap-above": Verdict.ERROR},
         ),
         Sample(
             "a coilover that is longer when it is compressed",
@@ -145,13 +175,15 @@ def bump_stop_engagement(job: Job, stop: BumpStop) -> Iterator[Finding]:
     What it checks: that each stop touches its target before full bump, that it is not crushed at full bump, that the
     coilover on its side still has stroke left when it is crushed, in straight bump and in articulation with its own
     side up; in what share of the travel it works; that both stops touch together; that the stop is still over its
-    target in articulation; and that nothing declared above the axle is hit first.
+    target in articulation; that nothing declared above the axle is hit first; and that the driveshaft does not run out
+    of slip.
 
     Why: a coilover that bottoms bends its shaft or breaks its mount. An axle that comes up into the oil pan or the
     frame breaks that. A stop that misses its pad is no stop.
 
     How it is computed: the axle is raised until the room along the stop's axis is its free length, and on until it is
-    the crushed length, beyond the stated travel if need be. What the coilover has left is read in that pose, and at
+    the crushed length, beyond the stated travel if need be; a stop that is never crushed lets it go as far as the links
+    do. What the coilover has left is read in that pose, and at
     the end of the stated articulation. The share over the target takes the stop's face against the target's smallest
     width, along the line between their centres. The gap is that between the axle's tube or centre section and each
     obstacle.
@@ -161,10 +193,8 @@ def bump_stop_engagement(job: Job, stop: BumpStop) -> Iterator[Finding]:
     yield from _along_straight_bump(job, stop)
     coilover = job.coilover(stop.side)
     straight, articulation = job.lines.rising(stop.side)
-    crushed = _crushed(job, stop)
-    # A stop that is not crushed even beyond the stated travel leaves the end of that travel as the worst there is.
     for stroke, at in (
-        (straight, straight.end if crushed is None else max(crushed, straight.end)),
+        (straight, _highest(job, stop)),
         (articulation, articulation.end),
     ):
         yield hold(

@@ -12,7 +12,6 @@ from buildcheck.api import (
     Requirement,
     Sample,
     Verdict,
-    at_least,
     at_most,
     common_practice,
     from_memory,
@@ -20,6 +19,7 @@ from buildcheck.api import (
     published,
     require,
     rule,
+    within,
 )
 
 IRON = {
@@ -28,8 +28,8 @@ IRON = {
     "malleable-iron": "malleable iron",
     "unknown-casting": "a casting that is not identified",
 }
-# Filler metals for welding iron: nickel and nickel-iron, by the classification of AWS A5.15; and bronze for brazing.
-IRON_FILLERS = ("ENi-", "ERNi-", "ENiFe", "ERNiFe", "ENiCu", "RBCuZn")
+# Filler metals for welding iron: nickel and nickel-iron, by the classification of AWS A5.15.
+IRON_FILLERS = ("ENi-", "ERNi-", "ENiFe", "ERNiFe", "ENiCu")
 
 PROCEDURE = published(
     "TWI, How do you weld spheroidal or nodular cast iron, and What are the different types of cast iron",
@@ -69,7 +69,7 @@ PREHEAT = Limit(
     "preheat-temperature",
     "temperature of the casting before the first bead",
     Dimension.TEMPERATURE,
-    at_least(warning="250 degC", error="100 degC"),
+    within(warning=("250 degC", "650 degC"), error=("100 degC", "750 degC")),
     basis=published("TWI, How do you weld spheroidal or nodular cast iron", "pearlitic grades take 250 degC and more"),
     error_basis=published(
         "TWI, How do you weld spheroidal or nodular cast iron",
@@ -80,6 +80,15 @@ FILLER = Requirement(
     "filler",
     "the filler metal suits iron",
     basis=published("AWS A5.15, scope", "nickel and nickel-iron rods and electrodes are classified for welding iron"),
+)
+POST_HEAT = Limit(
+    "post-heat-temperature",
+    "temperature at which the weld is held before it cools",
+    Dimension.TEMPERATURE,
+    within(warning=("590 degC", "650 degC"), error=("500 degC", "700 degC")),
+    basis=published(
+        "TWI, How do you weld spheroidal or nodular cast iron", "stress relief at 600 to 620 degC, then slow cooling"
+    ),
 )
 COOLING = Requirement("cooling", "the weld is post-heated or cools slowly", basis=PROCEDURE)
 PEENING = Requirement(
@@ -111,6 +120,7 @@ HOW_TO_FIND_OUT = (
         PREHEAT_STATED,
         PREHEAT,
         FILLER,
+        POST_HEAT,
         COOLING,
         PEENING,
         GRAY,
@@ -223,7 +233,7 @@ def _welded(job: Job, bracket: Attachment, parent: str, material: str) -> Iterat
         wanted="a preheat temperature",
         place=preheat,
         effect=cracks,
-        cure="state the preheat, 250 degC (482 degF) or more for a pearlitic grade",
+        cure="state the preheat, 500 degF (260 degC) or more for a pearlitic grade, with its unit",
     )
     if weld.has("preheat"):
         yield hold("preheat-temperature", weld.preheat, place=preheat, effect=cracks)
@@ -232,17 +242,19 @@ def _welded(job: Job, bracket: Attachment, parent: str, material: str) -> Iterat
         "filler",
         met=filler.startswith(IRON_FILLERS),
         found=filler,
-        wanted="a nickel or nickel-iron filler (ENi-CI, ENiFe-CI, ENiFeMn-CI), or bronze for brazing",
+        wanted="a nickel or nickel-iron filler (ENi-CI, ENiFe-CI, ENiFeMn-CI), by its AWS class",
         place=weld.path_of("filler"),
         effect="a steel filler takes up carbon from the iron and turns hard",
         cure="use ENiFe-CI for ductile iron and for joints of iron to steel",
     )
     cooling = weld.cooling if weld.has("cooling") else "not stated"
-    slow = cooling in ("slow", "furnace") or weld.has("post_heat")
+    if weld.has("post_heat"):
+        yield hold("post-heat-temperature", weld.post_heat, place=weld.path_of("post_heat"), effect=cracks)
+    slow = cooling in ("slow", "furnace") or (weld.has("post_heat") and cooling == "not stated")
     yield require(
         "cooling",
         met=slow,
-        found="post-heat" if weld.has("post_heat") else cooling.replace("-", " "),
+        found="post-heat" if slow and cooling == "not stated" else cooling.replace("-", " "),
         wanted="post-heat, or slow cooling under a blanket or in a furnace",
         place=weld.path_of("cooling"),
         effect=cracks,

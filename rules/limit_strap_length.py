@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 
 from buildcheck.api import (
     Area,
+    BrakeLine,
     Build,
     Cure,
     Dimension,
@@ -90,14 +91,14 @@ def both_together(job: Job, build: Build) -> Iterator[Finding]:
 
 
 def _tight(job: Job, strap: LimitStrap, stroke: Line) -> float | None:
-    return job.length(strap, stroke).first_reaches(strap.length + strap.stretch)
+    return job.length(strap, stroke).first_at_least(strap.length + strap.stretch)
 
 
 def _lowest(job: Job, strap: LimitStrap, stroke: Line) -> float:
-    # In articulation the spec may state less than the strap allows; then the stated end is as far as it goes. In
-    # straight droop nothing but the strap ends the travel, so there it counts wherever it comes tight.
+    # A strap that is not tight by the end of the stated articulation is read there. In straight droop nothing but the
+    # strap ends the travel, so one that never comes tight lets the axle go as far as the links do.
     tight = _tight(job, strap, stroke)
-    return stroke.end if tight is None else tight
+    return job.length(strap, stroke).farthest if tight is None else tight
 
 
 def driveshaft(job: Job, strap: LimitStrap) -> Iterator[Finding]:
@@ -133,8 +134,19 @@ def brake_line(job: Job, strap: LimitStrap) -> Iterator[Finding]:
     for stroke in job.lines.falling(strap.side):
         slack = line.free_length - job.brake_line_length(strap.side, stroke).at(_lowest(job, strap, stroke))
         yield hold(
-            "brake-line-slack", slack, place=line.path_of("free_length"), effect="the hose is pulled off: no brakes"
+            "brake-line-slack",
+            slack,
+            place=line.path_of("free_length"),
+            effect="a hose that runs out is pulled off, and the brakes are gone",
+            cure=_longer_hose(line, slack.value),
         )
+
+
+def _longer_hose(line: BrakeLine, slack: float) -> Callable[[float], Cure]:
+    place = line.path_of("free_length")
+    return lambda target: Cure(
+        f"make the {line.label} {{amount}} longer", target - slack, Dimension.LENGTH, place, target - slack
+    )
 
 
 @rule(
@@ -184,7 +196,7 @@ def limit_strap_length(job: Job, strap: LimitStrap) -> Iterator[Finding]:
     yield require(
         "comes-tight",
         met=tight is not None,
-        found="comes tight" if tight is not None else f"never comes tight in {straight.name}",
+        found=f"never comes tight in {straight.name}" if tight is None else "comes tight",
         wanted="tight before the axle runs out of travel",
         place=strap.path_of("length"),
         effect="something else ends the droop",
@@ -192,7 +204,13 @@ def limit_strap_length(job: Job, strap: LimitStrap) -> Iterator[Finding]:
     )
     if tight is not None:
         lost = Spot(max(straight.end - tight, 0.0), straight.pose(tight))
-        yield hold("droop-lost", lost, place=strap.path_of("length"), effect="the truck droops less than planned")
+        yield hold(
+            "droop-lost",
+            lost,
+            place=strap.path_of("length"),
+            effect="the truck droops less than planned" if tight > 0.0 else "the strap is tight at ride height",
+            cure=_longer(job, strap),
+        )
     coilover = job.coilover(strap.side)
     for stroke in job.lines.falling(strap.side):
         yield hold(
@@ -209,6 +227,15 @@ def _shorter(job: Job, strap: LimitStrap, stroke: Line) -> Callable[[float], Cur
         return _coilover_left(changed, strap.side, stroke.name)
 
     return lambda target: job.resize(strap.path_of("length"), f"the {strap.label}", left, target)
+
+
+def _longer(job: Job, strap: LimitStrap) -> Callable[[float], Cure | None]:
+    def lost(changed: Job) -> float:
+        straight = changed.lines.droop
+        tight = _tight(changed, changed.same(strap), straight)
+        return 0.0 if tight is None else straight.end - tight
+
+    return lambda target: job.resize(strap.path_of("length"), f"the {strap.label}", lost, target)
 
 
 def _coilover_left(job: Job, side: Side, stroke_name: str) -> float:

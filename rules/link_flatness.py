@@ -38,7 +38,7 @@ FORE_AND_AFT = Limit(
     "fore-and-aft",
     "farthest movement of the axle from ride height over the travel, forward positive",
     Dimension.LENGTH,
-    within(warning=("-3/4 in", "3/4 in"), error=("-1 1/2 in", "1 1/2 in")),
+    within(warning=("-1 in", "1 in"), error=("-1 1/2 in", "1 1/2 in")),
     basis=common_practice("the tyre must clear its opening and the driveshaft must keep its slip"),
 )
 ROLL_STEER = Limit(

@@ -175,7 +175,10 @@ def _points(left: Part, right: Part) -> Iterator[tuple[str, Point, Point]]:
 
 def _lengthen(right: Part, difference: float) -> Cure:
     way = "longer" if difference > 0 else "shorter"
-    return Cure(f"make the {right.label} {{amount}} {way}", abs(difference), Dimension.LENGTH)
+    words = f"make the {right.label} {{amount}} {way}"
+    if not right.has("length"):
+        return Cure(words, abs(difference), Dimension.LENGTH)
+    return Cure(words, abs(difference), Dimension.LENGTH, right.path_of("length"), difference)
 
 
 def _back(right: Part, name: str, wanted: Point, is_at: Point) -> Callable[[float], Cure]:

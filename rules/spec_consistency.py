@@ -34,6 +34,8 @@ STOP_LENGTHS = Requirement("stop-lengths", "a bump stop is longer free than crus
 SHAFT_LENGTHS = Requirement("shaft-lengths", "a driveshaft is longer with its slip out than in", SLIP)
 MASSES = Requirement("masses", "the unsprung mass is part of the axle load, and that is part of the whole truck", SLIP)
 TYRE = Requirement("tyre", "the loaded radius of a tyre is less than half its diameter, and not by a third", SLIP)
+KNUCKLE = Requirement("knuckle", "the drag link ends on the side of the knuckle that it moves", SLIP)
+TUBE = Requirement("tube", "a tube's wall is no more than half its outside diameter", SLIP)
 HOLDS = Requirement("holds", "a bracket holds something that is in the spec", SLIP)
 AXLE_HEIGHT = Limit(
     "axle-height",
@@ -117,6 +119,40 @@ def tyre(job: Job, build: Build) -> Iterator[Finding]:
         )
 
 
+def steering(job: Job, build: Build) -> Iterator[Finding]:
+    """The side on which the drag link ends."""
+    if not build.has("steering") or not build.steering.has("drag_link"):
+        return
+    link = build.steering.drag_link
+    if link.has("arm") and link.has("knuckle"):
+        fits = (link.arm.y > 0) == (link.knuckle == "left")
+        yield require(
+            "knuckle",
+            met=fits,
+            found=f"the arm's end is on the {'left' if link.arm.y > 0 else 'right'}",
+            wanted=f"the arm's end on the {link.knuckle}",
+            place=link.path_of("arm"),
+            cure="turn the sign of y, or name the other knuckle",
+        )
+
+
+def tubes(job: Job, build: Build) -> Iterator[Finding]:
+    """Wall and diameter of every link's tube, of the bar's, and of the axle's."""
+    held: list[Part] = [link for sides in build.links.values() for link in sides] if build.has("links") else []
+    held += [getattr(build, name) for name in ("lateral_bar", "axle", "driveshaft") if build.has(name)]
+    for part in held:
+        if part.has("tube") and part.tube.has("wall") and part.tube.has("outside_diameter"):
+            fits = part.tube.wall <= part.tube.outside_diameter / 2
+            yield require(
+                "tube",
+                met=fits,
+                found="fits" if fits else "more than half the diameter",
+                wanted="a wall of half the diameter at most",
+                place=part.tube.path_of("wall"),
+                cure="look the tube up again",
+            )
+
+
 def holds(job: Job, build: Build) -> Iterator[Finding]:
     """What each bracket says that it holds."""
     if not build.has("attachments"):
@@ -144,9 +180,22 @@ def holds(job: Job, build: Build) -> Iterator[Finding]:
         ("build", lengths),
         ("build", masses),
         ("build", tyre),
+        ("build", steering),
+        ("build", tubes),
         ("build", holds),
     ),
-    limits=(LEFT_IS_LEFT, COILOVER_LENGTHS, STOP_LENGTHS, SHAFT_LENGTHS, MASSES, TYRE, AXLE_HEIGHT, HOLDS),
+    limits=(
+        LEFT_IS_LEFT,
+        COILOVER_LENGTHS,
+        STOP_LENGTHS,
+        SHAFT_LENGTHS,
+        MASSES,
+        TYRE,
+        AXLE_HEIGHT,
+        KNUCKLE,
+        TUBE,
+        HOLDS,
+    ),
     samples=(
         Sample("the axle a quarter of an inch above its tyres", {"axle.centre": [0, 0, 16.85]}),
         Sample(
@@ -166,8 +215,9 @@ def spec_consistency(job: Job, pair: Pair) -> Iterator[Finding]:
 
     What it checks: that left parts have their points on the left (y positive) and right ones on the right; that
     coilovers, bump stops and the driveshaft are longer long than short; that the masses are in order; that the tyre's
-    loaded radius fits its diameter and the height of the axle; and that every bracket holds something that the spec
-    knows. What is not stated contradicts nothing.
+    loaded radius fits its diameter and the height of the axle; that the drag link ends at the knuckle that it moves;
+    that tubes are tubes; and that every bracket holds something that the spec knows. What is not stated contradicts
+    nothing.
 
     Why: all other rules believe the spec. A sign or a digit that is wrong makes them check another truck.
 

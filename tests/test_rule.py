@@ -68,11 +68,19 @@ def test_what_is_no_number_never_gets_a_verdict(value: float) -> None:
 
 @pytest.mark.parametrize(
     ("bounds", "value", "good"),
-    [(BAND, 5.0, 2.0), (BAND, -5.0, 1.0), (BAND, 1.5, 1.5), (MOST, 5.0, 2.0), (LEAST_ERROR, -5.0, 1.0)],
+    [
+        (BAND, 5.0, 1.85),
+        (BAND, -5.0, 1.3),
+        (BAND, 40.0, 1.5),
+        (BAND, -40.0, 1.5),
+        (BAND, 1.5, 1.5),
+        (MOST, 5.0, 1.85),
+        (LEAST_ERROR, -5.0, 1.3),
+    ],
 )
-def test_nearest_good_is_what_a_cure_aims_at(bounds: Bounds, value: float, good: float) -> None:
-    assert bounds.nearest_good(value) == good
-    assert bounds.verdict(bounds.nearest_good(value)) is Verdict.OK
+def test_a_cure_aims_a_little_inside_and_no_farther_than_the_middle(bounds: Bounds, value: float, good: float) -> None:
+    assert bounds.good(value) == pytest.approx(good, rel=1e-12)
+    assert bounds.verdict(bounds.good(value)) is Verdict.OK
 
 
 def test_the_range_shown_is_the_one_that_the_verdict_stands_on() -> None:
@@ -107,7 +115,7 @@ def test_an_error_may_stand_on_a_basis_of_its_own() -> None:
 
 
 def test_a_basis_says_how_it_is_known() -> None:
-    assert str(common_practice("links lie flat")) == "common practice: links lie flat"
+    assert str(common_practice("links lie flat")) == "common practice, no source: links lie flat"
     assert str(published("a handbook, p. 3", "it breaks")) == "a handbook, p. 3: it breaks"
     assert str(from_memory("a handbook", "it breaks")) == "a handbook (from memory): it breaks"
     assert from_memory("a handbook", "it breaks") == Basis("it breaks", "a handbook", "from memory")

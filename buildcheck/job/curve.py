@@ -163,6 +163,26 @@ class Curve(NamedTuple):
             return None
         return _crossing(self.line.parameter, above, int(crossed[0]), last)
 
+    def first_at_least(self, level: float) -> float | None:
+        """The parameter at which the quantity is first as large as a level: the start, where it is so from there."""
+        return self._begins() if self.values[0] >= level else self.first_reaches(level)
+
+    def first_at_most(self, level: float) -> float | None:
+        """The parameter at which the quantity is first as small as a level: the start, where it is so from there."""
+        return self._begins() if self.values[0] <= level else self.first_reaches(level)
+
+    def _begins(self) -> float:
+        return float(self.line.parameter[0])
+
+    @property
+    def farthest(self) -> float:
+        """The parameter of the last pose that the axle can reach without a break, beyond the stated travel if so."""
+        known = np.isfinite(self.values)
+        last = len(known) - 1 if known.all() else int(known.argmin()) - 1
+        if last < 0:
+            raise Unreached(f"the axle cannot reach the start of {self.line.name}")
+        return float(self.line.parameter[last])
+
     def _within(self) -> Array:
         within = self.values[: self.line.declared]
         bad = np.flatnonzero(~np.isfinite(within))

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from buildcheck.build import Build, Missing, Point
+from buildcheck.build import Build, Point
 from buildcheck.build.linkage import Joint, LateralBar, Link
 from buildcheck.job.curve import Unreached
 from buildcheck.motion.poses import Layout
@@ -20,6 +20,7 @@ ASSUMED_STIFFNESS = {
     "clevis": 1.0e8,
     "polyurethane": 2.0e7,
     "rubber": 5.0e6,
+    "typical": 2.0e7,
 }
 
 FOUR = 4
@@ -134,13 +135,12 @@ def linkage(build: Build) -> Linkage:
 
 
 def _joint_stiffness(owner: Link | LateralBar, end: str, assumptions: list[Assumption]) -> float:
-    if not owner.has("joints"):
-        raise Missing(owner.path_of("joints"))
-    joint: Joint = getattr(owner.joints, end)
-    if joint.has("radial_stiffness"):
+    joint: Joint | None = getattr(owner.joints, end) if owner.has("joints") and owner.joints.has(end) else None
+    if joint is not None and joint.has("radial_stiffness"):
         return joint.radial_stiffness
-    assumed = ASSUMED_STIFFNESS[joint.kind]
-    assumptions.append(Assumption(joint.path_of("radial_stiffness"), assumed, joint.kind))
+    kind = joint.kind if joint is not None and joint.has("kind") else "typical"
+    assumed = ASSUMED_STIFFNESS[kind]
+    assumptions.append(Assumption(f"{owner.path_of('joints')}.{end}.radial_stiffness", assumed, kind))
     return assumed
 
 

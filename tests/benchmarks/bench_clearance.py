@@ -3,7 +3,6 @@
 Run: python tests/benchmarks/bench_clearance.py. Prints medians; asserts no time.
 """
 
-# ruff: noqa: E402
 from __future__ import annotations
 
 import os

@@ -7,7 +7,6 @@ with a residual in plain Python floats, which for four unknowns is faster than o
 for all poses at once with numpy.linalg.solve. Neither of them checks which branch it has landed on.
 """
 
-# ruff: noqa: E402
 from __future__ import annotations
 
 import os

@@ -21,13 +21,13 @@ AXLE
 
   needs-track: It needs the track (from stage proposal on)
     width: error above 60.000 in
-      basis: common practice: a door is wide
+      basis: common practice, no source: a door is wide
 
 SAFETY
 
   fine: It is so (from stage proposal on)
     so: error where it is not so
-      basis: common practice: it is better so
+      basis: common practice, no source: it is better so
 """
 PAGE = """\
 IT NEEDS THE TRACK
@@ -41,7 +41,7 @@ IT NEEDS THE TRACK
 LIMITS
   width: track
       error above 1524.0 mm
-      basis: common practice: a door is wide
+      basis: common practice, no source: a door is wide
 
 """
 

@@ -73,7 +73,7 @@ def test_a_reading_in_full() -> None:
             "text": "links lie flat",
             "source": "",
             "known_from": "",
-            "words": "common practice: links lie flat",
+            "words": "common practice, no source: links lie flat",
         },
         "cure": {
             "words": "move the frame end of the left arm down 1 5/16 in (links.arm.both.frame.z by -1.312 in)",

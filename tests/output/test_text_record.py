@@ -55,7 +55,7 @@ LINKS
                 (links.arm.both.frame.z by -1.312 in)
        effect   the axle steers the truck
        in spec  bench.buildcheck.yaml:8:7 links.arm.both.frame
-       basis    common practice: links lie flat
+       basis    common practice, no source: links lie flat
        rule     flat, slope
 
        ok       1 within limits: flat
@@ -67,7 +67,7 @@ LATERAL BAR AND STEERING
        change   run a brace to the other rail
        effect   the bracket bends and the truck wanders
        in spec  bench.buildcheck.yaml:9:1 lateral_bar.frame_bracket.braced
-       basis    common practice: a tall bracket is braced
+       basis    common practice, no source: a tall bracket is braced
        rule     braced, brace
 
 RULES THAT FAILED

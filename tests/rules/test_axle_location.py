@@ -23,7 +23,10 @@ SIDEWAYS_FREE = {
     "lateral_bar.frame": [40, 0, 20],
     "lateral_bar.axle": [5, 0, 19.9],
 }
-NEEDS = [Need("held", "whole build", met={}, not_met=SIDEWAYS_FREE)]
+NEEDS = [
+    Need("held", "whole build", met={}, not_met=SIDEWAYS_FREE),
+    Need("assembled", "whole build", met={}, not_met={"lateral_bar.length": 10}),
+]
 
 
 def reached(end: str, stated: float) -> list[Reading]:

@@ -66,6 +66,13 @@ EDGES = [
         warn_below=(24.6 * INCH, 23.7 * INCH),
         fail_below=(24.6 * INCH, 23 * INCH),
     ),
+    *edges(
+        "driveshaft-slip-left",
+        "whole build",
+        "driveshaft.shortest_length",
+        warn_below=(30.5 * INCH, 31.8 * INCH),
+        fail_below=(30.5 * INCH, 32.2 * INCH),
+    ),
 ]
 NEEDS = [Need("touches", LEFT, met={}, not_met={"bump_stops.both.target": [0.5, 16.5, 14]})]
 

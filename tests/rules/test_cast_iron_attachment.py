@@ -26,6 +26,12 @@ def preheated(_: Build, kelvin: float) -> Build:
     return build.with_value(f"{AT}.weld.preheat", kelvin)
 
 
+def post_heated(_: Build, kelvin: float) -> Build:
+    """The bracket welded by the whole procedure, with another post-heat."""
+    build = read_build(with_data(example_data(), welded(post_heat="610 degC")))
+    return build.with_value(f"{AT}.weld.post_heat", kelvin)
+
+
 EDGES = [
     *edges(
         "bolts-carry",
@@ -40,6 +46,17 @@ EDGES = [
         preheated,
         warn_below=(540.0, 500.0),
         fail_below=(400.0, 350.0),
+        warn_above=(900.0, 950.0),
+        fail_above=(950.0, 1050.0),
+    ),
+    *edges(
+        "post-heat-temperature",
+        BRACKET,
+        post_heated,
+        warn_below=(883.0, 850.0),
+        fail_below=(800.0, 750.0),
+        warn_above=(883.0, 940.0),
+        fail_above=(940.0, 990.0),
     ),
 ]
 NEEDS = [
