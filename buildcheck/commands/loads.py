@@ -1,0 +1,60 @@
+"""`buildcheck loads`: one spec to what its parts carry."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+import click
+
+from buildcheck.commands.output import screen_colour, screen_width, wants_colour, write_to_file, write_to_screen
+from buildcheck.commands.specs import read_spec, refuse_to_overwrite
+
+WRONG_SPEC = 2
+NO_LOADS = 4
+
+
+@click.command("loads")
+@click.argument("spec", metavar="SPEC")
+@click.option("--output", "kind", type=click.Choice(["text", "csv"]), default="text", help="What to write.")
+@click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file.")
+@click.option("--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text.")
+@click.pass_context
+def load_spec(context: click.Context, spec: str, kind: str, to: Path | None, color: str) -> None:
+    """Tell what links, bar, joints, coilovers and stops carry: at rest, braking, in bends, driving, on the stops, and
+    when a rock strikes a link.
+
+    SPEC is a file, or - for standard input. It is only ever read. The size of each case is that of load_cases in the
+    spec, or a common one.
+
+    \b
+    Exit status:
+      0  at least one case could be told
+      2  the spec cannot be read or is not valid; or wrong usage
+      4  the spec lacks what the loads need
+    """
+    from buildcheck.job import Job  # noqa: PLC0415  # numpy comes with it
+    from buildcheck.output import loads_text  # noqa: PLC0415
+    from buildcheck.output.cycle_text import refused  # noqa: PLC0415
+    from buildcheck.output.outcome import Refused  # noqa: PLC0415
+
+    if to is not None:
+        refuse_to_overwrite(to, [spec])
+    read = read_spec(spec)
+    if isinstance(read, Refused):
+        click.echo(refused(read), nl=False, err=True)
+        context.exit(WRONG_SPEC)
+    table = Job(read.build).loads.table
+    colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
+    if kind == "csv":
+        held = io.StringIO(newline="")
+        csv.writer(held).writerows(loads_text.csv_rows(table, read.build.units))
+        text = held.getvalue()
+    else:
+        text = loads_text.sheet(read, table, width=screen_width() if to is None else None, colour=colour)
+    if to is None:
+        write_to_screen(text, colour=colour)
+    else:
+        write_to_file(text, to)
+    context.exit(0 if table.cases else NO_LOADS)
