@@ -8,7 +8,9 @@ is wrong comes back as ``Unreadable`` with one plain sentence and one place for 
 from __future__ import annotations
 
 import itertools
+import os
 import re
+import stat
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, BinaryIO, NoReturn
@@ -121,6 +123,8 @@ def read_file(path: str | Path) -> Document:
     """
     name = clean(str(path))
     try:
+        if not stat.S_ISREG(os.stat(path).st_mode) and not Path(path).is_dir():  # noqa: PTH116  # follows links
+            _refuse(name, "this is a device or a pipe, not a file; give - to read standard input")
         with Path(path).open("rb") as stream:
             return read_stream(stream, str(path))
     except FileNotFoundError:

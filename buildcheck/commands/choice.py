@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from buildcheck.commands.output import shown
+
 if TYPE_CHECKING:
     from buildcheck.rule import Rule
 
@@ -25,9 +27,9 @@ def known_name(name: str, known: Iterable[str], what: str) -> str:
     near = difflib.get_close_matches(asked, {one.replace("-", " "): one for one in names}, 1, 0.5)
     if near:
         meant = next(one for one in names if one.replace("-", " ") == near[0])
-        raise click.UsageError(f'There is no {what} "{name}"; the nearest is "{meant}"')
+        raise click.UsageError(f'There is no {what} "{shown(name)}"; the nearest is "{meant}"')
     listed = f"; there are {', '.join(names)}" if len(names) <= 12 else ""
-    raise click.UsageError(f'There is no {what} "{name}"{listed}')
+    raise click.UsageError(f'There is no {what} "{shown(name)}"{listed}')
 
 
 def chosen(rules: Iterable[Rule], only: Iterable[str], areas: Iterable[str]) -> tuple[Rule, ...]:

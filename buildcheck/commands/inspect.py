@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
+from contextlib import redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +14,7 @@ from buildcheck.commands.choice import chosen
 from buildcheck.commands.output import (
     screen_colour,
     screen_width,
+    shown,
     wants_colour,
     write_to_file,
     write_to_screen,
@@ -21,6 +24,7 @@ from buildcheck.commands.specs import read_spec, refuse_to_overwrite, spec_files
 if TYPE_CHECKING:
     from buildcheck.build import Stage
     from buildcheck.output.outcome import Inspected, Outcome, Refused
+    from buildcheck.plugins import PluginFailure
     from buildcheck.rule import Rule
 
 STAGES = ("proposal", "teardown", "tacked", "cycled", "final-weld")
@@ -88,10 +92,20 @@ def _outcome(files: Sequence[str], stage: str | None, only: Sequence[str], areas
     from buildcheck.output.outcome import Outcome  # noqa: PLC0415
     from buildcheck.plugins import collect  # noqa: PLC0415
 
-    collected = collect()
-    rules = chosen(collected.rules, only, areas)
     at = None if stage is None else Stage(stage)
-    return Outcome(tuple(_inspected(file, rules, at) for file in files), collected.failures)
+    with redirect_stdout(sys.stderr):  # what a plugin prints is no part of the record
+        collected = collect()
+        try:
+            rules = chosen(collected.rules, only, areas)
+        except click.UsageError as unknown:
+            raise click.UsageError(_after_failures(collected.failures, unknown.message)) from unknown
+        return Outcome(tuple(_inspected(file, rules, at) for file in files), collected.failures)
+
+
+def _after_failures(failures: Sequence[PluginFailure], message: str) -> str:
+    """A message, and before it which plugins failed: the rule that is asked for may be one of theirs."""
+    told = [f"The plugin {shown(failure.plugin)} failed: {shown(failure.sentence)}" for failure in failures]
+    return "\n".join([*told, message])
 
 
 def _inspected(file: str, rules: tuple[Rule, ...], stage: Stage | None) -> Inspected | Refused:

@@ -11,7 +11,7 @@ from buildcheck.commands import CONTEXT
 from buildcheck.commands.cycle import cycle_spec
 from buildcheck.commands.inspect import inspect_specs
 from buildcheck.commands.loads import load_spec
-from buildcheck.commands.output import end_quietly
+from buildcheck.commands.output import end_quietly, shown
 from buildcheck.commands.rules import show_rules
 from buildcheck.commands.schema import show_schema
 
@@ -62,23 +62,30 @@ def _run() -> int:
     except BrokenPipeError:
         end_quietly()
         return 0
-    except Exception as error:  # the last resort: no traceback, and never the status of errors in a build
+    except SystemExit:  # click's own way out when the reader of its help has gone
+        return 0
+    except OSError as error:  # whatever the machine refuses is no fault of buildcheck
+        _tell(f"The machine refused: {(error.strerror or type(error).__name__).lower()}{_file(error)}")
+        return WRONG_USAGE
+    except BaseException as error:  # the last resort: no traceback, and never the status of errors in a build
         _tell(
             f"buildcheck itself failed ({type(error).__name__}{_where(error)}). The fault is in "
             "buildcheck, not in your "
             "spec; please report it with the spec that brought it about."
         )
         return FAILED
-    except SystemExit:  # click's own way out when the reader of its help has gone
-        return 0
     return int(status or 0)
+
+
+def _file(error: OSError) -> str:
+    return "" if error.filename is None else f": {shown(error.filename)}"
 
 
 def _tell(sentence: str) -> None:
     click.echo(sentence, err=True)
 
 
-def _where(error: Exception) -> str:
+def _where(error: BaseException) -> str:
     trace = error.__traceback__
     while trace is not None and trace.tb_next is not None:
         trace = trace.tb_next

@@ -20,7 +20,7 @@ def wants_colour(choice: str, environment: Mapping[str, str], *, terminal: bool)
         return choice == "always"
     if environment.get("NO_COLOR"):
         return False
-    if environment.get("FORCE_COLOR"):
+    if environment.get("FORCE_COLOR", "0") not in ("", "0"):
         return True
     return terminal and environment.get("TERM") != "dumb"
 
@@ -36,11 +36,14 @@ def screen_width() -> int | None:
 
 
 def write_to_screen(text: str, *, colour: bool = False) -> None:
-    """Write to standard output. A reader that has gone away is no failure."""
+    """Write to standard output. A reader that has gone away is no failure; raises CannotWrite for any other."""
     try:
         click.echo(text, nl=False, color=colour)
     except BrokenPipeError:
         end_quietly()
+    except (OSError, ValueError) as error:  # a full disk; or a standard output that is closed
+        end_quietly()
+        raise CannotWrite(f"standard output cannot be written: {_reason(error)}") from error
 
 
 def end_quietly() -> None:
@@ -59,10 +62,11 @@ class CannotWrite(click.ClickException):
 def write_to_file(text: str, file: Path) -> None:
     """Write a file in UTF-8: beside it first, then renamed, so that it is never there by half.
 
-    Raises CannotWrite where it cannot be written.
+    A link is followed to the file that it names. Raises CannotWrite where it cannot be written.
     """
     beside = None
     try:
+        file = file.resolve()
         with tempfile.NamedTemporaryFile(
             "w", encoding="utf-8", newline="\n", dir=file.parent, prefix=f".{file.name}.", delete=False
         ) as stream:
@@ -73,8 +77,19 @@ def write_to_file(text: str, file: Path) -> None:
     except OSError as error:
         if beside is not None:
             beside.unlink(missing_ok=True)
-        reason = (error.strerror or type(error).__name__).lower()
-        raise CannotWrite(f"{file} cannot be written: {reason}") from error
+        raise CannotWrite(f"{shown(file)} cannot be written: {_reason(error)}") from error
+
+
+def shown(text: object) -> str:
+    """Text from the command line made safe to print, as text from a file is."""
+    return "".join(
+        letter if letter.isprintable() else letter.encode("unicode_escape", "backslashreplace").decode("ascii")
+        for letter in str(text)
+    )
+
+
+def _reason(error: Exception) -> str:
+    return (getattr(error, "strerror", None) or str(error) or type(error).__name__).lower()
 
 
 def _mask() -> int:

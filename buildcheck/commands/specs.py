@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import stat
 import sys
 from collections.abc import Iterable
 from pathlib import Path
@@ -9,7 +11,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from buildcheck.commands.output import shown
+
 if TYPE_CHECKING:
+    from buildcheck.document import Document
     from buildcheck.output.outcome import Refused, Spec
 
 SUFFIX = ".buildcheck.yaml"
@@ -19,22 +24,32 @@ STANDARD_INPUT = "-"
 def spec_files(named: Iterable[str]) -> list[str]:
     """The files to read: each one named, and every `*.buildcheck.yaml` below each folder, sorted; none twice.
 
-    `-` stands for standard input. Raises click.UsageError for a folder without a spec.
+    `-` stands for standard input. Raises click.UsageError for a folder without a spec, or one that may not be read.
     """
     files: dict[str, str] = {}
     for name in named:
         for file in _files(name):
-            files.setdefault(file if file == STANDARD_INPUT else str(Path(file).absolute()), file)
+            files.setdefault(file if file == STANDARD_INPUT else os.path.realpath(file), file)
     return list(files.values())
 
 
 def _files(name: str) -> list[str]:
-    folder = Path(name)
-    if name == STANDARD_INPUT or not folder.is_dir():
+    if not name:
+        raise click.UsageError("A spec needs a name; this one is empty")
+    if name == STANDARD_INPUT or not os.path.isdir(name):  # noqa: PTH112  # Path.is_dir raises where this says no
         return [name]
-    below = sorted(str(file) for file in folder.rglob(f"*{SUFFIX}") if not file.is_dir())
+
+    def refuse(error: OSError) -> None:
+        raise click.UsageError(f"The folder {shown(error.filename)} cannot be read: {(error.strerror or '').lower()}")
+
+    below = sorted(
+        os.path.join(folder, file)  # noqa: PTH118  # as it comes from os.walk, the one walk that tells its errors
+        for folder, _, files in os.walk(name, onerror=refuse)
+        for file in files
+        if file.endswith(SUFFIX)
+    )
     if not below:
-        raise click.UsageError(f"No spec found: the folder {name} holds no file whose name ends in {SUFFIX}")
+        raise click.UsageError(f"No spec found: the folder {shown(name)} holds no file whose name ends in {SUFFIX}")
     return below
 
 
@@ -42,13 +57,13 @@ def read_spec(file: str) -> Spec | Refused:
     """The spec in a file, or on standard input, and the build that it describes; or why it is refused."""
     # Imported here, so that what numpy and the schema library cost is paid only where a spec is read.
     from buildcheck.build import read_build  # noqa: PLC0415
-    from buildcheck.document import Unreadable, read_file, read_stream  # noqa: PLC0415
+    from buildcheck.document import Unreadable, read_file  # noqa: PLC0415
     from buildcheck.output.outcome import Refused, Spec  # noqa: PLC0415
     from buildcheck.schema import problems_in  # noqa: PLC0415
 
     name = "standard input" if file == STANDARD_INPUT else file
     try:
-        document = read_stream(sys.stdin.buffer) if file == STANDARD_INPUT else read_file(file)
+        document = _standard_input() if file == STANDARD_INPUT else read_file(file)
     except Unreadable as unreadable:
         return Refused(name, unreadable.problems, readable=False)
     problems = problems_in(document)
@@ -57,17 +72,44 @@ def read_spec(file: str) -> Spec | Refused:
     return Spec(name, document, read_build(document.data))
 
 
+def _standard_input() -> Document:
+    from buildcheck.document import read_stream  # noqa: PLC0415
+
+    try:
+        return read_stream(sys.stdin.buffer)
+    except (OSError, ValueError, AttributeError) as error:  # closed, or not there at all
+        raise click.UsageError("Standard input cannot be read; it is closed") from error
+
+
 def refuse_to_overwrite(file: Path, specs: Iterable[str]) -> None:
-    """Raise click.UsageError where a file to be written is one of the specs, or a folder."""
-    if file.is_dir():
-        raise click.UsageError(f"{file} is a folder; --to takes the name of a file")
-    for spec in specs:
-        if spec != STANDARD_INPUT and _same(file, Path(spec)):
-            raise click.UsageError(f"{file} is one of the specs; buildcheck never writes over a spec")
+    """Raise click.UsageError where what is to be written is a spec, a folder, a device or a pipe."""
+    name = str(file)
+    if name in ("", ".", STANDARD_INPUT):
+        raise click.UsageError("--to takes the name of a file; leave it out to write to standard output")
+    try:
+        mode = file.stat().st_mode  # of what a link names
+    except OSError:
+        mode = None  # not there, or not to be seen; then writing it will say so
+    if mode is not None and stat.S_ISDIR(mode):
+        raise click.UsageError(f"{shown(file)} is a folder; --to takes the name of a file")
+    if mode is not None and not stat.S_ISREG(mode):
+        raise click.UsageError(f"{shown(file)} is a device or a pipe; --to takes the name of a file")
+    read = [Path(spec) for spec in specs if spec != STANDARD_INPUT]
+    if any(_same(file, spec) for spec in read) or _is_standard_input(file):
+        raise click.UsageError(f"{shown(file)} is one of the specs; buildcheck never writes over a spec")
+    if os.path.realpath(file).endswith(SUFFIX):
+        raise click.UsageError(f"{shown(file)} is named as a spec is; buildcheck never writes over a spec")
+
+
+def _is_standard_input(file: Path) -> bool:
+    try:
+        return os.path.samestat(file.stat(), os.fstat(sys.stdin.fileno()))
+    except (OSError, ValueError, AttributeError):  # one of them is not there, or is no file
+        return False
 
 
 def _same(one: Path, other: Path) -> bool:
     try:
         return one.samefile(other)
     except OSError:  # one of them is not there
-        return one.resolve() == other.resolve()
+        return os.path.realpath(one) == os.path.realpath(other)

@@ -1,5 +1,5 @@
-"""One line for each error and warning, for each problem of a refused spec, and for each failure; else
-nothing."""
+"""One line for each error and warning, for each problem of a refused spec, and for each failure; one for all that was
+not checked in a spec; else nothing."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from buildcheck.output.page import Page
 from buildcheck.output.sheet import place
 from buildcheck.output.text import TINTS
 from buildcheck.output.words import printable
-from buildcheck.rule import Reading
+from buildcheck.rule import Reading, Verdict
 
 _COLUMN = 9
 
@@ -28,6 +28,10 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
         for reading in spec.items:
             text = "; ".join(_told(spec, reading))
             page.field(reading.verdict.value.upper(), text, indent=0, column=_COLUMN, tint=TINTS[reading.verdict])
+        unchecked = sum(reading.verdict is Verdict.NOT_CHECKED for reading in spec.inspection.readings)
+        if unchecked:
+            text = f"{words.count(unchecked, 'reading')} for want of something in the spec; {printable(spec.file)}"
+            page.field("NOT CHECKED", text, indent=0, column=_COLUMN)
         for reading in spec.failed:
             text = printable(f"{reading.rule} on {reading.subject}: {reading.failure}; {spec.file}")
             page.field("FAILED", text, indent=0, column=_COLUMN)

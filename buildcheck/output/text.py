@@ -66,7 +66,7 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     page.heading("COUNT")
     page.text(tally(spec, numbered), 2)
     if numbered:
-        page.text(printable(f"What a rule asks, and why: buildcheck rules {numbered[0].reading.rule}"), 2, 4)
+        page.text("What a rule asks, and why: buildcheck rules NAME", 2, 4)
 
 
 def _header(page: Page, spec: Inspected) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import os
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -220,3 +222,71 @@ def test_the_built_in_rules_find_a_steep_link(tmp_path: Path) -> None:
     # atan(15 / sqrt(30^2 + 2^2)) or atan(15 / 30): the slope in the side view is the latter, 26.57 deg.
     assert ("left upper link", "slope-at-ride", "26.57 deg", 7) in errors
     assert told["exit_status"] == 1
+
+
+@pytest.mark.usefixtures("offer")
+@pytest.mark.parametrize("kind", ["pipe", "link to a pipe"])
+def test_to_a_pipe_is_refused_and_leaves_it_a_pipe(spec: Path, tmp_path: Path, kind: str) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    target = pipe
+    if kind == "link to a pipe":
+        target = tmp_path / "link"
+        target.symlink_to(pipe)
+    result = inspect(spec, "--to", target)
+    assert result.exit_code == 2
+    assert "is a device or a pipe" in result.output
+    assert pipe.is_fifo()
+
+
+@pytest.mark.usefixtures("offer")
+def test_to_a_link_writes_the_file_that_it_names(spec: Path, tmp_path: Path) -> None:
+    record, link = tmp_path / "record.txt", tmp_path / "link.txt"
+    record.write_text("an older record", encoding="utf-8")
+    link.symlink_to(record)
+    assert inspect(spec, "--to", link).exit_code in (0, 1)
+    assert link.is_symlink()
+    assert record.read_text(encoding="utf-8").startswith("INSPECTION RECORD")
+
+
+@pytest.mark.usefixtures("offer")
+def test_to_a_name_of_a_spec_is_refused(spec: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.buildcheck.yaml"
+    result = inspect(spec, "--to", other)
+    assert result.exit_code == 2
+    assert "is named as a spec is" in result.output
+    assert not other.exists()
+
+
+@pytest.mark.usefixtures("offer")
+def test_a_pipe_is_no_spec(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.buildcheck.yaml"
+    os.mkfifo(pipe)
+    result = inspect(pipe)
+    assert result.exit_code == 2
+    assert "this is a device or a pipe, not a file" in result.output
+
+
+@pytest.mark.usefixtures("offer")
+def test_a_file_is_inspected_once_by_whatever_name(spec: Path, tmp_path: Path) -> None:
+    link = tmp_path / "again.buildcheck.yaml"
+    link.symlink_to(spec)
+    result = inspect(spec, link)
+    assert result.output.count("INSPECTION RECORD") == 1
+
+
+@pytest.mark.usefixtures("offer")
+def test_names_from_the_command_line_are_made_safe_to_print(spec: Path) -> None:
+    result = inspect(spec, "--only", "link\nflat\x1b[31m")
+    assert result.exit_code == 2
+    assert "\x1b" not in result.output
+    assert "link\\nflat\\x1b[31m" in result.output
+
+
+def test_a_name_too_long_is_the_machines_refusal_and_no_fault_of_ours(tmp_path: Path) -> None:
+    command = Path(sys.executable).with_name("buildcheck")
+    for arguments in (["inspect", "x" * 300], ["inspect", "-", "--to", str(tmp_path / ("y" * 300))]):
+        run = subprocess.run([command, *arguments], input="format: 1\n", capture_output=True, text=True, check=False)
+        assert run.returncode == 2
+        assert "buildcheck itself" not in run.stderr
+        assert "Traceback" not in run.stderr
