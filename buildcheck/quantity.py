@@ -254,7 +254,7 @@ def _unit(spelled: str, written: str, text: str, dimension: Dimension, system: S
         raise _refusal(text, dimension, system, reason)
     if re.search("[0-9]", spelled):
         raise _refusal(text, dimension, system, _EXTRA_PART)
-    import difflib  # noqa: PLC0415 - not needed for a sound file
+    import difflib  # not needed for a sound file
 
     near = difflib.get_close_matches(spelled.casefold(), folded, n=1)
     meant = f" (the nearest is {folded[near[0]].name})" if near and folded[near[0]].name else ""

@@ -10,7 +10,7 @@ BUILDCHECK_INTERFACE = 1
 @rules_hook
 def buildcheck_rules() -> Iterable[Rule]:
     """All built-in rules."""
-    from . import (  # noqa: PLC0415  # so that a start which needs no rule loads none
+    from . import (  # so that a start which needs no rule loads none
         axle_location,
         bump_stop_engagement,
         cast_iron_attachment,

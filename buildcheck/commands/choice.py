@@ -37,7 +37,7 @@ def chosen(rules: Iterable[Rule], only: Iterable[str], areas: Iterable[str]) -> 
 
     Raises click.UsageError for a name that is not known.
     """
-    from buildcheck.rule import Area  # noqa: PLC0415  # numpy comes with it
+    from buildcheck.rule import Area  # numpy comes with it
 
     offered = tuple(rules)
     names = {known_name(name, (rule.name for rule in offered), "rule") for name in only}

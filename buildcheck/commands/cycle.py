@@ -32,7 +32,7 @@ class Angle(click.ParamType):  # type: ignore[type-arg,unused-ignore]
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
         """The angle in radians; raises click.BadParameter for what is none."""
-        from buildcheck.quantity import Dimension, QuantityError, System, parse, show  # noqa: PLC0415
+        from buildcheck.quantity import Dimension, QuantityError, System, parse, show
 
         try:
             angle = parse(value, Dimension.ANGLE, System.METRIC)
@@ -110,7 +110,7 @@ def cycle_spec(
 
 def _chosen(only: Sequence[str]) -> Collection[str] | None:
     """The names of the quantities that are asked for; None for all."""
-    from buildcheck.job.quantities import quantities  # noqa: PLC0415  # numpy comes with it
+    from buildcheck.job.quantities import quantities  # numpy comes with it
 
     if not only:
         return None
@@ -124,14 +124,14 @@ def _cycled(
     file: str, chosen: Collection[str] | None, steps: int, roll: float, lock: float
 ) -> Cycled | tuple[int, str]:
     """The cycle; or an exit status, and in words why there is none."""
-    from buildcheck.build import Missing  # noqa: PLC0415
-    from buildcheck.cycle import cycle  # noqa: PLC0415
-    from buildcheck.job import Unreached  # noqa: PLC0415
-    from buildcheck.job.quantities import quantities  # noqa: PLC0415
-    from buildcheck.output.cycle_text import not_cycled, refused  # noqa: PLC0415
-    from buildcheck.output.cycle_words import absent  # noqa: PLC0415
-    from buildcheck.output.outcome import Cycled, Refused  # noqa: PLC0415
-    from buildcheck.output.sheet import lacks  # noqa: PLC0415
+    from buildcheck.build import Missing
+    from buildcheck.cycle import cycle
+    from buildcheck.job import Unreached
+    from buildcheck.job.quantities import quantities
+    from buildcheck.output.cycle_text import not_cycled, refused
+    from buildcheck.output.cycle_words import absent
+    from buildcheck.output.outcome import Cycled, Refused
+    from buildcheck.output.sheet import lacks
 
     spec = read_spec(file)
     if isinstance(spec, Refused):
@@ -152,27 +152,27 @@ def _cycled(
 
 def _text(cycled: Cycled, kind: str, *, width: int | None, colour: bool, meanings: bool) -> str:
     if kind == "csv":
-        from buildcheck.output.cycle_csv import table  # noqa: PLC0415
+        from buildcheck.output.cycle_csv import table
 
         return table(cycled)
     if kind == "svg":
-        from buildcheck.output.cycle_svg import picture  # noqa: PLC0415
+        from buildcheck.output.cycle_svg import picture
 
         return picture(cycled)
     if kind == "json":
-        from importlib.metadata import version  # noqa: PLC0415
+        from importlib.metadata import version
 
-        from buildcheck.output import cycle_json  # noqa: PLC0415
+        from buildcheck.output import cycle_json
 
         return cycle_json.sheet(cycled, version("buildcheck"))
-    from buildcheck.output import cycle_text  # noqa: PLC0415
+    from buildcheck.output import cycle_text
 
     return cycle_text.sheet(cycled, width=width, colour=colour, meanings=meanings)
 
 
 def _tell_breaks(cycled: Cycled) -> None:
     """What cannot go the whole way, for whoever does not see it in the text."""
-    from buildcheck.output.cycle_words import breaks  # noqa: PLC0415
+    from buildcheck.output.cycle_words import breaks
 
     for sentence in breaks(cycled):
         click.echo(sentence, err=True)

@@ -88,9 +88,9 @@ def inspect_specs(
 
 def _outcome(files: Sequence[str], stage: str | None, only: Sequence[str], areas: Sequence[str]) -> Outcome:
     # Imported here, so that what numpy and the schema library cost is paid only by an inspection.
-    from buildcheck.build import Stage  # noqa: PLC0415
-    from buildcheck.output.outcome import Outcome  # noqa: PLC0415
-    from buildcheck.plugins import collect  # noqa: PLC0415
+    from buildcheck.build import Stage
+    from buildcheck.output.outcome import Outcome
+    from buildcheck.plugins import collect
 
     at = None if stage is None else Stage(stage)
     with redirect_stdout(sys.stderr):  # what a plugin prints is no part of the record
@@ -109,8 +109,8 @@ def _after_failures(failures: Sequence[PluginFailure], message: str) -> str:
 
 
 def _inspected(file: str, rules: tuple[Rule, ...], stage: Stage | None) -> Inspected | Refused:
-    from buildcheck.inspection import inspect  # noqa: PLC0415
-    from buildcheck.output.outcome import Inspected, Refused  # noqa: PLC0415
+    from buildcheck.inspection import inspect
+    from buildcheck.output.outcome import Inspected, Refused
 
     spec = read_spec(file)
     if isinstance(spec, Refused):
@@ -122,15 +122,15 @@ def _inspected(file: str, rules: tuple[Rule, ...], stage: Stage | None) -> Inspe
 
 def _text(outcome: Outcome, kind: str, *, quiet: bool, everything: bool, colour: bool, width: int | None) -> str:
     if kind == "json":
-        from importlib.metadata import version  # noqa: PLC0415
+        from importlib.metadata import version
 
-        from buildcheck.output import json_record  # noqa: PLC0415
+        from buildcheck.output import json_record
 
         return json_record.record(outcome, version("buildcheck"))
     if quiet:
-        from buildcheck.output.lines import lines  # noqa: PLC0415
+        from buildcheck.output.lines import lines
 
         return lines(outcome, colour=colour)
-    from buildcheck.output.text import record  # noqa: PLC0415
+    from buildcheck.output.text import record
 
     return record(outcome, width=width, colour=colour, everything=everything)

@@ -34,10 +34,10 @@ def load_spec(context: click.Context, spec: str, kind: str, to: Path | None, col
       2  the spec cannot be read or is not valid; or wrong usage
       4  the spec lacks what the loads need
     """
-    from buildcheck.job import Job  # noqa: PLC0415  # numpy comes with it
-    from buildcheck.output import loads_text  # noqa: PLC0415
-    from buildcheck.output.cycle_text import refused  # noqa: PLC0415
-    from buildcheck.output.outcome import Refused  # noqa: PLC0415
+    from buildcheck.job import Job  # numpy comes with it
+    from buildcheck.output import loads_text
+    from buildcheck.output.cycle_text import refused
+    from buildcheck.output.outcome import Refused
 
     if to is not None:
         refuse_to_overwrite(to, [spec])

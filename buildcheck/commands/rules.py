@@ -25,8 +25,8 @@ def show_rules(
     The page says what the rule checks, why, how it is computed and how to put it right, with its limits,
     where they come from, and samples.
     """
-    from buildcheck.plugins import collect  # noqa: PLC0415  # numpy comes with it
-    from buildcheck.quantity import System  # noqa: PLC0415
+    from buildcheck.plugins import collect  # numpy comes with it
+    from buildcheck.quantity import System
 
     collected = collect()
     only = () if name is None else (known_name(name, (rule.name for rule in collected.rules), "rule"),)
@@ -34,11 +34,11 @@ def show_rules(
     system = System(units)
     colour = screen_colour(color)
     if kind == "json":
-        from buildcheck.output import rule_json  # noqa: PLC0415
+        from buildcheck.output import rule_json
 
         text = rule_json.catalogue(rules, system)
     else:
-        from buildcheck.output import rule_text  # noqa: PLC0415
+        from buildcheck.output import rule_text
 
         width = screen_width()
         if name is None:

@@ -56,10 +56,10 @@ def _files(name: str) -> list[str]:
 def read_spec(file: str) -> Spec | Refused:
     """The spec in a file, or on standard input, and the build that it describes; or why it is refused."""
     # Imported here, so that what numpy and the schema library cost is paid only where a spec is read.
-    from buildcheck.build import read_build  # noqa: PLC0415
-    from buildcheck.document import Unreadable, read_file  # noqa: PLC0415
-    from buildcheck.output.outcome import Refused, Spec  # noqa: PLC0415
-    from buildcheck.schema import problems_in  # noqa: PLC0415
+    from buildcheck.build import read_build
+    from buildcheck.document import Unreadable, read_file
+    from buildcheck.output.outcome import Refused, Spec
+    from buildcheck.schema import problems_in
 
     name = "standard input" if file == STANDARD_INPUT else file
     try:
@@ -73,7 +73,7 @@ def read_spec(file: str) -> Spec | Refused:
 
 
 def _standard_input() -> Document:
-    from buildcheck.document import read_stream  # noqa: PLC0415
+    from buildcheck.document import read_stream
 
     try:
         return read_stream(sys.stdin.buffer)
