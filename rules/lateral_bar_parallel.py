@@ -124,7 +124,8 @@ def lateral_bar_parallel(job: Job, build: Build) -> Iterator[Finding]:
     How it is computed: the angles are those of the lines between joint centres at ride height. The steer is that of the
     road wheel which the drag link moves, from the solved motion: the knuckle turns about its kingpin so that the drag
     link keeps its length (A cos d + B sin d = C, the intersection of a circle with a sphere), and the yaw of the axle
-    adds to it.
+    adds to it. Steer is the angle, seen from above, between the truck's middle line and the line in which the wheel's
+    plane cuts the floor.
 
     To put it right: move the bar's frame end up or down until it runs parallel to the drag link. The change given
     brings the rate at ride height to nothing; what is left over the travel comes from unequal lengths.

@@ -63,7 +63,7 @@ def main() -> None:
             clear = Capsule(*axle(poses), 0.045)
             start, end = np.random.default_rng(0).uniform(-1, 1, (2, 3, poses))
             crossing = Capsule(start, end, 0.045)
-            times = [median_time(lambda bar=bar: clearance(bar, solid), 101) for bar in (clear, crossing)]  # type: ignore[misc]  # noqa: B023
+            times = [median_time(lambda bar=bar: clearance(bar, solid), 101) for bar in (clear, crossing)]  # type: ignore[misc]
             print(f"  {name:12}{poses:>7} poses{times[0] * 1e3:9.3f} ms clear{times[1] * 1e3:9.3f} ms crossing")
 
     print("a tyre through its lock against a solid, 100 poses x 7 locks: all gaps, and the smallest alone")
@@ -78,8 +78,8 @@ def main() -> None:
         "capsule": Capsule([0.3, 0.1, 0.2], [0.5, 0.3, 0.5], 0.08),
     }
     for name, solid in near.items():
-        whole = median_time(lambda: gap(wheel, solid), 7)  # noqa: B023
-        least = median_time(lambda: gap(wheel, solid, least=True), 7)  # noqa: B023
+        whole = median_time(lambda: gap(wheel, solid), 7)
+        least = median_time(lambda: gap(wheel, solid, least=True), 7)
         print(f"  {name:16}{whole * 1e3:9.2f} ms{least * 1e3:9.2f} ms")
 
     ends = [point[:, :, None] for point in (left, right)]
@@ -103,7 +103,7 @@ def main() -> None:
     print(f"{len(pairs)} pairs of an axle, 100 poses x 7 locks")
     for beyond in (0.05, 0.2, np.inf):
         found = nearest(bodies, pairs, beyond=beyond)
-        taken = median_time(lambda: nearest(bodies, pairs, beyond=beyond), 5)  # noqa: B023
+        taken = median_time(lambda: nearest(bodies, pairs, beyond=beyond), 5)
         print(f"  beyond {beyond:<6}{taken * 1e3:9.1f} ms, {sum(item.at_least for item in found)} at least that far")
 
 

@@ -114,7 +114,7 @@ def main() -> None:
     for name, layout in LAYOUTS.items():
         for count in (1, 100, 1000, 10_000, 100_000, 1_000_000):
             heave, roll = asked(count)
-            taken = median_time(lambda: solve(layout, heave, roll), 5 if count >= 100_000 else 21)  # noqa: B023
+            taken = median_time(lambda: solve(layout, heave, roll), 5 if count >= 100_000 else 21)
             print(f"{name:32}{count:>10}{taken * 1e3:>9.3f} ms{count / taken:>12.0f}")
 
     random = np.random.default_rng(0)
@@ -135,7 +135,7 @@ def main() -> None:
     few = slice(0, 1000)
     print("\nthree-link, 10 000 poses")
     for name, way, share in (("scipy one by one", one_by_one, few), ("batched Newton", batched_newton, slice(None))):
-        taken = median_time(lambda: way(THREE_LINK, heave[share], roll[share]), 3)  # noqa: B023
+        taken = median_time(lambda: way(THREE_LINK, heave[share], roll[share]), 3)
         each = taken / len(heave[share])
         apart = np.abs(way(THREE_LINK, heave[share], roll[share]) - reference[:, share]).max()
         print(
