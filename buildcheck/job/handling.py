@@ -7,12 +7,14 @@ from functools import cached_property
 import numpy as np
 
 from buildcheck.build import Build, Point, Side
+from buildcheck.build.springs import Coilover
 from buildcheck.job.curve import Array
 from buildcheck.job.resting import RestingAxle
-from buildcheck.motion.handling import Slopes, slopes_over
+from buildcheck.motion.handling import Slopes, slopes_over, turning
 from buildcheck.motion.poses import Poses
 from buildcheck.motion.roll_centre import RollCentre, roll_centre
 from buildcheck.motion.side_view import InstantCentre, anti_effect, contact_slope, instant_centre
+from buildcheck.motion.spans import span_rate
 from buildcheck.motion.wheel_shift import wheelbase_change
 
 
@@ -62,6 +64,14 @@ class Handling:
         half = self._build.vehicle.track / 2
         wheel = self._resting.rest.point(Point(float(x), float(y) + (half if side is Side.LEFT else -half), float(z)))
         return wheelbase_change(self._poses, wheel, self._front, self._attitude)
+
+    def motion_ratio(self, coilover: Coilover, axle_end: Array) -> Array:
+        """Shortening of a coilover for each unit that the axle rises straight, its axle end being at (3, poses) m."""
+        poses, rates = self._poses, self._slopes.heave
+        centre = np.asarray(poses.centre)[:, None] + np.array([poses.x, poses.y, poses.heave])
+        spin = np.array(turning(poses, rates, 0.0))
+        velocity = np.array([rates.x, rates.y, np.ones_like(rates.x)]) + np.cross(spin, axle_end - centre, axis=0)
+        return -span_rate(np.array(coilover.frame), axle_end, velocity)
 
     @property
     def bind(self) -> Array:

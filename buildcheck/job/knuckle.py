@@ -12,7 +12,7 @@ from buildcheck.build import Build, Point, Side
 from buildcheck.job.curve import Array
 from buildcheck.job.layout import distance
 from buildcheck.motion.rotation import turn
-from buildcheck.motion.steering import dead_point_side, kingpin_axis, swing, swung
+from buildcheck.motion.steering import dead_point_side, kingpin_axis, swing, swung, tie_rod_swing
 
 LATERAL = np.array([0.0, 1.0, 0.0])
 
@@ -41,7 +41,8 @@ class Knuckle:
         self._turned = turned
 
     @cached_property
-    def _swing(self) -> Array:
+    def swing(self) -> Array:
+        """How far the knuckle swings about its kingpin in each pose: (poses,) rad, to the left positive."""
         link = self._link
         return swing(
             self._moved(self._centre),
@@ -55,13 +56,52 @@ class Knuckle:
     @cached_property
     def arm_end(self) -> Array:
         """Where the steering arm's end stands in each pose: (3, poses) m."""
-        return swung(self._moved(self._centre), self._turned(self._axis), self._moved(self._link.arm), self._swing)
+        return swung(self._moved(self._centre), self._turned(self._axis), self._moved(self._link.arm), self.swing)
 
     @cached_property
     def steer(self) -> Array:
         """Steer angle of its road wheel, seen from above against the vehicle: (poses,) rad, positive to the left."""
         # The wheel's spin axis, turned about the carried kingpin axis; its trace on the floor is the steer.
-        x, y, _ = turn(self._turned(LATERAL), self._turned(self._axis), self._swing)
+        x, y, _ = turn(self._turned(LATERAL), self._turned(self._axis), self.swing)
+        return np.asarray(np.arctan2(-x, y))
+
+
+class OtherKnuckle:
+    """The knuckle that the tie rod moves, with the steering wheel held; `near` is the one that the drag link moves."""
+
+    def __init__(
+        self,
+        build: Build,
+        near: Knuckle,
+        moved: Callable[[Point], Array],
+        turned: Callable[[Array], Array],
+    ) -> None:
+        rod = build.steering.tie_rod
+        near_side = Side(build.steering.drag_link.knuckle)
+        self._side = Side.RIGHT if near_side is Side.LEFT else Side.LEFT
+        ends = {Side.LEFT: rod.left, Side.RIGHT: rod.right}
+        self._near_end, self._end = ends[near_side], ends[self._side]
+        kingpins = build.steering.kingpins
+        self._near_centre, self._centre = kingpins[near_side].centre, kingpins[self._side].centre
+        self._near_axis, self._axis = _axis(build, near_side), _axis(build, self._side)
+        self._near, self._moved, self._turned = near, moved, turned
+
+    @cached_property
+    def steer(self) -> Array:
+        """Steer angle of its road wheel, seen from above against the vehicle: (poses,) rad, positive to the left."""
+        far_end, axis = np.array(self._end), self._axis
+        swing_of_it = tie_rod_swing(
+            self._moved(self._near_centre),
+            self._turned(self._near_axis),
+            self._moved(self._near_end),
+            self._near.swing,
+            self._moved(self._centre),
+            self._turned(axis),
+            self._moved(self._end),
+            distance(self._near_end, self._end),
+            dead_point_side(np.array(self._centre), axis, far_end, np.array(self._near_end)),
+        )
+        x, y, _ = turn(self._turned(LATERAL), self._turned(axis), swing_of_it)
         return np.asarray(np.arctan2(-x, y))
 
 

@@ -19,11 +19,13 @@ from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.handling import Handling
-from buildcheck.job.knuckle import Knuckle, at_lock
+from buildcheck.job.knuckle import Knuckle, OtherKnuckle, at_lock
 from buildcheck.job.layout import held_point
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.solids import axle_solids, obstacle_solid
+from buildcheck.motion.cardan import driveshaft_ripple, fluctuation
 from buildcheck.motion.clearance import clearance
+from buildcheck.motion.joints import line_turn
 from buildcheck.motion.poses import FreeAxle, Poses, solve
 from buildcheck.motion.rotation import attitude, carry, carry_direction
 from buildcheck.motion.spans import (
@@ -140,6 +142,11 @@ class MovingAxle:
         """The knuckle that the drag link moves."""
         return Knuckle(self.build, self.point, self.direction, self._lock)
 
+    @cached_property
+    def other_knuckle(self) -> OtherKnuckle:
+        """The knuckle that the tie rod moves."""
+        return OtherKnuckle(self.build, self.knuckle, self.point, self.direction)
+
     # Springs, straps, stops, and what bends or slides with the axle.
 
     def length(self, part: Coilover | LimitStrap) -> Array:
@@ -175,6 +182,42 @@ class MovingAxle:
             self.point(pinion.point),
             self.direction(shaft_direction(pinion.up, pinion.left, forward=not front)),
         )
+
+    def driveshaft_ripple(self) -> Array:
+        """Greatest less least speed of the pinion over a turn of the output, over its mean.
+
+        A double Cardan or constant-velocity joint passes speed on evenly, so that only a single Cardan joint counts.
+        """
+        shaft = self.build.driveshaft
+        single = [joint.kind == "single-cardan" for joint in (shaft.output_joint, shaft.pinion_joint)]
+        at_output, at_pinion = self.driveshaft_angles()
+        if not all(single):
+            uneven = at_output if single[0] else at_pinion if single[1] else np.zeros_like(at_output)
+            return fluctuation(uneven)
+        pinion, front = self.build.axle.pinion, self.build.axle.position == "front"
+        return driveshaft_ripple(
+            np.array(shaft.output.point),
+            shaft_direction(shaft.output.up, shaft.output.left, forward=front),
+            self.point(pinion.point),
+            self.direction(shaft_direction(pinion.up, pinion.left, forward=not front)),
+        )
+
+    def joint_turn(self, end: Literal["frame", "axle"]) -> Array:
+        """The most that the line of a two-point link, or of the bar, has turned at its joints of one end since ride
+        height."""
+        held: list[Link | LateralBar] = [
+            link for sides in self.build.links.values() for link in sides if link.kind == "two-point"
+        ]
+        if self.build.has("lateral_bar"):
+            held.append(self.build.lateral_bar)
+        if not held:
+            raise Unreached("no link has two joints, and there is no bar")
+        turns = []
+        for part in held:
+            ride = self._resting.rest.point(part.axle) - np.array(part.frame)
+            now = self.point(part.axle) - np.array(part.frame)[:, None]
+            turns.append(line_turn(ride, now, self._attitude if end == "axle" else None))
+        return np.asarray(np.max(turns, axis=0))
 
     def stop_height(self, stop: BumpStop) -> Array:
         """Room between a stop's base and its target, along the stop's axis."""

@@ -57,6 +57,7 @@ def quantities() -> Iterator[Quantity]:
     yield from _axle()
     yield from _handling()
     yield from _steering()
+    yield from _joints()
     for side in (Side.LEFT, Side.RIGHT):
         yield from _of_side(side)
     yield from _driveline()
@@ -132,6 +133,34 @@ def _steering() -> Iterator[Quantity]:
         "steer of the road wheel that the drag link moves, steering wheel held; to the left positive",
         Dimension.ANGLE, lambda moving: moving.knuckle.steer,
     )  # fmt: skip
+    yield Quantity(
+        "other-wheel-steer",
+        "steering",
+        "other wheel",
+        "steer of the road wheel that the tie rod moves, steering wheel held; to the left positive",
+        Dimension.ANGLE,
+        lambda moving: moving.other_knuckle.steer,
+    )
+
+
+def _joints() -> Iterator[Quantity]:
+    group = "joints"
+    yield Quantity(
+        "frame-joint-turn",
+        group,
+        "at frame",
+        "the most that a link or the bar has turned at its frame joint since ride height; radius arms left out",
+        Dimension.ANGLE,
+        lambda moving: moving.joint_turn("frame"),
+    )
+    yield Quantity(
+        "axle-joint-turn",
+        group,
+        "at axle",
+        "the most that a link or the bar has turned at its axle joint since ride height; radius arms left out",
+        Dimension.ANGLE,
+        lambda moving: moving.joint_turn("axle"),
+    )
 
 
 def _of_side(side: Side) -> Iterator[Quantity]:
@@ -150,6 +179,16 @@ def _of_side(side: Side) -> Iterator[Quantity]:
         Dimension.LENGTH,
         lambda moving: moving.build.coilovers[side].extended_length - moving.length(moving.build.coilovers[side]),
     )  # fmt: skip
+    yield Quantity(
+        f"{side}-motion-ratio",
+        group,
+        "motion ratio",
+        f"shortening of the {side} coilover for each unit that the axle rises straight",
+        Dimension.RATIO,
+        lambda moving: moving.handling.motion_ratio(
+            moving.build.coilovers[side], moving.point(moving.build.coilovers[side].axle)
+        ),
+    )
     yield Quantity(
         f"{side}-strap-slack", group, "strap slack", f"slack of the {side} limit strap; negative: stretched by that",
         Dimension.LENGTH,
@@ -181,3 +220,11 @@ def _driveline() -> Iterator[Quantity]:
         "pinion-joint-angle", group, "pinion joint", "angle of the driveshaft's joint at the pinion",
         Dimension.ANGLE, lambda moving: moving.driveshaft_angles()[1],
     )  # fmt: skip
+    yield Quantity(
+        "driveshaft-ripple",
+        group,
+        "ripple",
+        "greatest less least speed of the pinion over a turn of the shaft, over its mean",
+        Dimension.RATIO,
+        lambda moving: moving.driveshaft_ripple(),
+    )

@@ -79,7 +79,7 @@ def test_only_takes_groups_and_quantities_and_names_the_nearest() -> None:
     head = cycle(TAMARACK, "--only", "driveshaft", "--only", "Caster", "--output", "csv").stdout.splitlines()[0]
     assert head == (
         "pose,reached,axle-height [in],caster [deg],driveshaft-length [in],output-joint-angle [deg],"
-        "pinion-joint-angle [deg]"
+        "pinion-joint-angle [deg],driveshaft-ripple [%]"
     )
     told = cycle(TAMARACK, "--only", "drive shafts")
     assert told.exit_code == 2
@@ -140,7 +140,7 @@ def test_a_spec_that_lacks_what_a_cycle_needs_is_4_and_says_what(section: str) -
 def test_where_all_that_is_asked_for_is_absent_it_is_4() -> None:
     told = cycle(EXAMPLES / "four-link-rear.buildcheck.yaml", "--only", "steering")
     assert (told.exit_code, told.stdout) == (4, "")
-    assert told.stderr.endswith("  steer: steering is not in the spec\n")
+    assert told.stderr.endswith("  steer, other-wheel-steer: steering is not in the spec\n")
 
 
 def test_what_cannot_be_read_or_is_not_valid_is_2() -> None:

@@ -1,0 +1,95 @@
+"""Quantities of the moving axle, each against another way to the same number."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from buildcheck.build import Build, read_build
+from buildcheck.cycle import Cycle, cycle
+from buildcheck.document import read_file
+from buildcheck.job import Job
+from buildcheck.job.quantities import quantities
+from buildcheck.motion.rotation import turn
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+SPECS = ["tamarack/proposal", "three-link-metric"]
+
+
+def example(name: str) -> Build:
+    return read_build(read_file(EXAMPLES / f"{name}.buildcheck.yaml").data)
+
+
+def column(found: Cycle, name: str) -> np.ndarray:
+    return next(each.values for each in found.columns if each.quantity.name == name)
+
+
+def test_names_are_given_once_and_every_meaning_is_told() -> None:
+    offered = list(quantities())
+    assert len({quantity.name for quantity in offered}) == len(offered)
+    for quantity in offered:
+        assert len(quantity.meaning) > len(quantity.heading)
+
+
+@pytest.mark.parametrize("name", SPECS)
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_the_motion_ratio_is_the_slope_of_the_length(name: str, side: str) -> None:
+    """Central differences of the coilover's length over the rise of the axle."""
+    found = cycle(example(name), steps=200)
+    length, ratio = column(found, f"{side}-coilover-length"), column(found, f"{side}-motion-ratio")
+    slope = np.gradient(length, found.heave)
+    inside = np.abs(np.diff(found.heave, 2)) < 1e-12  # the steps change at ride height
+    assert ratio[1:-1][inside] == pytest.approx(-slope[1:-1][inside], abs=2e-6)
+
+
+# The three-link states no pitman arm, so its wheels cannot be turned.
+@pytest.mark.parametrize(("name", "lock"), [(SPECS[0], 0.0), (SPECS[0], 0.4), (SPECS[0], -0.4), (SPECS[1], 0.0)])
+def test_the_tie_rod_keeps_its_length(name: str, lock: float) -> None:
+    """The road wheels' steer turns the knuckles back to where the tie rod's ends must stand; at ride height, level, the
+    knuckle's own swing is found from its steer by search, so that nothing of the closed form is used."""
+    from scipy.optimize import brentq
+
+    build = example(name)
+    moving = Job(build).moved(np.zeros(1), np.zeros(1), lock)
+    steering = build.steering
+    caster, inclination = np.tan(build.axle.caster), np.tan(build.axle.kingpin_inclination)
+    ends = []
+    for side, end, steer in (
+        (-1.0, steering.tie_rod.right, moving.knuckle.steer[0]),
+        (1.0, steering.tie_rod.left, moving.other_knuckle.steer[0]),
+    ):
+        axis = np.array([-caster, -side * inclination, 1.0])
+
+        def off(angle: float, axis: np.ndarray = axis, wanted: float = steer) -> float:
+            x, y, _ = turn(np.array([0.0, 1.0, 0.0]), axis, angle)
+            return float(np.arctan2(-x, y)) - wanted
+
+        swing = brentq(off, -1.0, 1.0, xtol=1e-14)
+        kingpin = np.array([0.0, side * abs(steering.kingpins.left.centre.y), steering.kingpins.left.centre.z])
+        ends.append(kingpin + turn(np.array(end) - kingpin, axis, swing))
+    made = np.linalg.norm(np.subtract(steering.tie_rod.left, steering.tie_rod.right))
+    assert np.linalg.norm(ends[0] - ends[1]) == pytest.approx(made, abs=1e-10)
+
+
+def test_only_single_cardan_joints_make_ripple() -> None:
+    """tan b sin b of the one single joint (Shigley and others: the extremes are 1 / cos b and cos b)."""
+    build = example("tamarack/proposal")
+    moving = Job(build).moved(np.array([-0.1, 0.0, 0.1]), np.zeros(3))
+    _, at_pinion = moving.driveshaft_angles()
+    assert moving.driveshaft_ripple() == pytest.approx(np.tan(at_pinion) * np.sin(at_pinion), rel=1e-12)
+    even = build.with_value("driveshaft.pinion_joint.kind", "constant-velocity")
+    assert Job(even).moved(np.zeros(1), np.zeros(1)).driveshaft_ripple() == pytest.approx([0.0], abs=0.0)
+
+
+def test_joints_turn_by_the_angle_of_the_link() -> None:
+    """The bar of the three-link turns most at full droop; the angle between its lines, by the cosine."""
+    build = example("three-link-metric")
+    moving = Job(build).moved(np.array([-0.14]), np.zeros(1))
+    turns = []
+    for part in (*build.links["lower"], *build.links["upper"], build.lateral_bar):
+        ride = np.subtract(part.axle, part.frame)
+        now = moving.point(part.axle)[:, 0] - np.array(part.frame)
+        turns.append(np.arccos(ride @ now / np.linalg.norm(ride) / np.linalg.norm(now)))
+    assert moving.joint_turn("frame") == pytest.approx([max(turns)], abs=1e-9)
