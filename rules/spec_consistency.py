@@ -138,7 +138,8 @@ def steering(job: Job, build: Build) -> Iterator[Finding]:
 
 def tubes(job: Job, build: Build) -> Iterator[Finding]:
     """Wall and diameter of every link's tube, of the bar's, and of the axle's."""
-    held: list[Part] = [link for sides in build.links.values() for link in sides] if build.has("links") else []
+    names = sorted(build.links) if build.has("links") else []
+    held: list[Part] = [link for name in names for link in build.links[name]]
     held += [getattr(build, name) for name in ("lateral_bar", "axle", "driveshaft") if build.has(name)]
     for part in held:
         if part.has("tube") and part.tube.has("wall") and part.tube.has("outside_diameter"):
@@ -157,8 +158,8 @@ def holds(job: Job, build: Build) -> Iterator[Finding]:
     """What each bracket says that it holds."""
     if not build.has("attachments"):
         return
-    for sides in build.attachments.values():
-        for bracket in sides:
+    for name in sorted(build.attachments):
+        for bracket in build.attachments[name]:
             if bracket.has("holds"):
                 there = job.stands_in_spec(bracket.holds)
                 yield require(
