@@ -8,7 +8,6 @@ is wrong comes back as ``Unreadable`` with one plain sentence and one place for 
 from __future__ import annotations
 
 import itertools
-import os
 import re
 import stat
 from dataclasses import dataclass, field
@@ -123,7 +122,8 @@ def read_file(path: str | Path) -> Document:
     """
     name = clean(str(path))
     try:
-        if not stat.S_ISREG(os.stat(path).st_mode) and not Path(path).is_dir():  # noqa: PTH116  # follows links
+        mode = Path(path).stat().st_mode  # of what a link names
+        if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
             _refuse(name, "this is a device or a pipe, not a file; give - to read standard input")
         with Path(path).open("rb") as stream:
             return read_stream(stream, str(path))

@@ -36,14 +36,14 @@ def spec_files(named: Iterable[str]) -> list[str]:
 def _files(name: str) -> list[str]:
     if not name:
         raise click.UsageError("A spec needs a name; this one is empty")
-    if name == STANDARD_INPUT or not os.path.isdir(name):  # noqa: PTH112  # Path.is_dir raises where this says no
+    if name == STANDARD_INPUT or not _is_folder(name):
         return [name]
 
     def refuse(error: OSError) -> None:
         raise click.UsageError(f"The folder {shown(error.filename)} cannot be read: {(error.strerror or '').lower()}")
 
-    below = sorted(
-        os.path.join(folder, file)  # noqa: PTH118  # as it comes from os.walk, the one walk that tells its errors
+    below = sorted(  # os.walk is the one walk that tells its errors
+        str(Path(folder) / file)
         for folder, _, files in os.walk(name, onerror=refuse)
         for file in files
         if file.endswith(SUFFIX)
@@ -51,6 +51,13 @@ def _files(name: str) -> list[str]:
     if not below:
         raise click.UsageError(f"No spec found: the folder {shown(name)} holds no file whose name ends in {SUFFIX}")
     return below
+
+
+def _is_folder(name: str) -> bool:
+    try:
+        return Path(name).is_dir()
+    except OSError:  # a name too long, or a place not to be seen: reading it as a file says why
+        return False
 
 
 def read_spec(file: str) -> Spec | Refused:
