@@ -42,7 +42,12 @@ _TAB_INDENT = re.compile(r"^ *\t[ \t]*(?=[^ \t\n#])", re.MULTILINE)
 _LONG_LINE = re.compile(rf"^[^\n]{{{MAX_LINE + 1},}}", re.MULTILINE)
 _DIRECTIVE = re.compile(r"(?:[ \t]*(?:#[^\n]*)?\n)*%")
 _START = Position(1, 1)
-_WIDE_MARKS = (b"\xff\xfe", b"\xfe\xff")
+_WIDE_MARKS = {
+    b"\xff\xfe\x00\x00": "UTF-32",  # before the mark of UTF-16 that it starts with
+    b"\x00\x00\xfe\xff": "UTF-32",
+    b"\xff\xfe": "UTF-16",
+    b"\xfe\xff": "UTF-16",
+}
 
 
 class Unreadable(Exception):
@@ -151,8 +156,9 @@ def read_stream(stream: BinaryIO, name: str = "standard input") -> Document:
 
 
 def _decoded(raw: bytes, name: str) -> str:
-    if raw.startswith(_WIDE_MARKS):
-        _refuse(name, "the file is saved as UTF-16; save it as UTF-8")
+    for mark, encoding in _WIDE_MARKS.items():
+        if raw.startswith(mark):
+            _refuse(name, f"the file is saved as {encoding}; save it as UTF-8")
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:

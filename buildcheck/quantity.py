@@ -190,7 +190,7 @@ def _read(value: float | str, dimension: Dimension, system: System) -> tuple[Fra
 def _read_text(text: str, usual: Unit, dimension: Dimension, system: System) -> tuple[Fraction, Unit]:
     if len(text) > MAX_LENGTH:
         raise _refusal(text, dimension, system, f"it is longer than {MAX_LENGTH} characters")
-    tidy = text.translate(_SAME_SIGNS).strip(" \n")
+    tidy = text.translate(_SAME_SIGNS).strip()
     if dimension is Dimension.LENGTH and (found := _FEET_AND_INCHES.fullmatch(tidy)):
         inches = _number(found)
         if inches is None or inches >= 12:

@@ -262,7 +262,10 @@ def test_line_ends_and_byte_order_mark() -> None:
 def test_bytes_that_are_not_utf_8() -> None:
     assert problems(b"a: 1\r\nb: caf\xe9\n") == [("the byte 0xe9 here is not UTF-8; save the file as UTF-8", "", 2, 7)]
     assert problems(b"\xef\xbb\xbfa: \xff\n") == [("the byte 0xff here is not UTF-8; save the file as UTF-8", "", 1, 4)]
-    assert problems("a: 1\n".encode("utf-16")) == [("the file is saved as UTF-16; save it as UTF-8", "", 1, 1)]
+    for encoding in ("utf-16", "utf-32"):
+        sentence = f"the file is saved as {encoding.upper()}; save it as UTF-8"
+        assert problems("a: 1\n".encode(encoding)) == [(sentence, "", 1, 1)]
+    assert problems(b"\x00\x00\xfe\xff")[0][0] == "the file is saved as UTF-32; save it as UTF-8"
 
 
 def test_depth() -> None:

@@ -48,6 +48,8 @@ INCHES = {
     "\N{MINUS SIGN}2 in": -2,
     "+2 in": 2,
     "  2 inches ": 2,
+    "5 in\n": 5,
+    "\t5\n": 5,
     "2 IN": 2,
     "2 in.": 2,
     "2 Inch": 2,

@@ -14,7 +14,6 @@ from buildcheck.commands.choice import chosen
 from buildcheck.commands.output import (
     screen_colour,
     screen_width,
-    shown,
     wants_colour,
     write_to_file,
     write_to_screen,
@@ -24,7 +23,6 @@ from buildcheck.commands.specs import read_spec, refuse_to_overwrite, spec_files
 if TYPE_CHECKING:
     from buildcheck.build import Stage
     from buildcheck.output.outcome import Inspected, Outcome, Refused
-    from buildcheck.plugins import PluginFailure
     from buildcheck.rule import Rule
 
 STAGES = ("proposal", "teardown", "tacked", "cycled", "final-weld")
@@ -95,17 +93,8 @@ def _outcome(files: Sequence[str], stage: str | None, only: Sequence[str], areas
     at = None if stage is None else Stage(stage)
     with redirect_stdout(sys.stderr):  # what a plugin prints is no part of the record
         collected = collect()
-        try:
-            rules = chosen(collected.rules, only, areas)
-        except click.UsageError as unknown:
-            raise click.UsageError(_after_failures(collected.failures, unknown.message)) from unknown
+        rules = chosen(collected.rules, only, areas, collected.failures)
         return Outcome(tuple(_inspected(file, rules, at) for file in files), collected.failures)
-
-
-def _after_failures(failures: Sequence[PluginFailure], message: str) -> str:
-    """A message, and before it which plugins failed: the rule that is asked for may be one of theirs."""
-    told = [f"The plugin {shown(failure.plugin)} failed: {shown(failure.sentence)}" for failure in failures]
-    return "\n".join([*told, message])
 
 
 def _inspected(file: str, rules: tuple[Rule, ...], stage: Stage | None) -> Inspected | Refused:

@@ -43,7 +43,7 @@ def load_spec(context: click.Context, spec: str, kind: str, to: Path | None, col
         refuse_to_overwrite(to, [spec])
     read = read_spec(spec)
     if isinstance(read, Refused):
-        click.echo(refused(read), nl=False, err=True)
+        click.echo(refused(read, "LOADS SHEET: NO LOADS"), nl=False, err=True)
         context.exit(WRONG_SPEC)
     table = Job(read.build).loads.table
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)

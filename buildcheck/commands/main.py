@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import sys
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from buildcheck.commands import CONTEXT
 from buildcheck.commands.cycle import cycle_spec
 from buildcheck.commands.inspect import inspect_specs
 from buildcheck.commands.loads import load_spec
-from buildcheck.commands.output import end_quietly, shown
+from buildcheck.commands.output import end_quietly, reason, shown
 from buildcheck.commands.rules import show_rules
 from buildcheck.commands.schema import show_schema
 
@@ -52,7 +53,7 @@ def _run() -> int:
         click.echo(error.format_message())
         return WRONG_USAGE
     except click.ClickException as error:
-        _tell(error.format_message())
+        _tell(shown(error.format_message()))
         asked = getattr(error, "ctx", None)
         if asked is not None:
             _tell(f"Help: {asked.command_path} --help")
@@ -65,7 +66,8 @@ def _run() -> int:
     except SystemExit:  # click's own way out when the reader of its help has gone
         return 0
     except OSError as error:  # whatever the machine refuses is no fault of buildcheck
-        _tell(f"The machine refused: {(error.strerror or type(error).__name__).lower()}{_file(error)}")
+        end_quietly()
+        _tell(f"The machine refused: {reason(error)}{_file(error)}")
         return WRONG_USAGE
     except BaseException as error:  # the last resort: no traceback, and never the status of errors in a build
         _tell(
@@ -82,7 +84,8 @@ def _file(error: OSError) -> str:
 
 
 def _tell(sentence: str) -> None:
-    click.echo(sentence, err=True)
+    with contextlib.suppress(OSError):  # where standard error takes nothing, the exit status still tells
+        click.echo(sentence, err=True)
 
 
 def _where(error: BaseException) -> str:

@@ -12,6 +12,8 @@ from pathlib import Path
 
 import click
 
+from buildcheck.place import visible
+
 
 def wants_colour(choice: str, environment: Mapping[str, str], *, terminal: bool) -> bool:
     """Whether to write in colour: the option decides, then NO_COLOR, then FORCE_COLOR, then whether it is
@@ -27,34 +29,39 @@ def wants_colour(choice: str, environment: Mapping[str, str], *, terminal: bool)
 
 def screen_colour(choice: str) -> bool:
     """Whether to write to standard output in colour."""
-    return wants_colour(choice, os.environ, terminal=sys.stdout.isatty())
+    return wants_colour(choice, os.environ, terminal=_on_a_terminal())
 
 
 def screen_width() -> int | None:
     """The width of the terminal in columns; None where standard output is none, so that no line is broken."""
-    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
+    return shutil.get_terminal_size().columns if _on_a_terminal() else None
+
+
+def _on_a_terminal() -> bool:
+    return sys.stdout is not None and sys.stdout.isatty()  # None where it was closed from the start
 
 
 def write_to_screen(text: str, *, colour: bool = False) -> None:
     """Write to standard output. A reader that has gone away is no failure; raises CannotWrite for any other."""
+    if sys.stdout is None:
+        raise CannotWrite("Standard output cannot be written: it is closed")
     try:
         click.echo(text, nl=False, color=colour)
     except BrokenPipeError:
         end_quietly()
     except (OSError, ValueError) as error:  # a full disk; or a standard output that is closed
         end_quietly()
-        raise CannotWrite(f"standard output cannot be written: {_reason(error)}") from error
+        raise CannotWrite(f"Standard output cannot be written: {reason(error)}") from error
 
 
 def end_quietly() -> None:
-    """Point standard output at nothing, so that the interpreter does not complain of a closed pipe as it
-    ends."""
-    with contextlib.suppress(OSError, ValueError):  # a standard output that is no file needs nothing
+    """Point standard output at nothing, so that the interpreter does not complain of unwritten text as it ends."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):  # one that is no file, or closed, needs nothing
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 class CannotWrite(click.ClickException):
-    """A file that cannot be written."""
+    """A file, or standard output, that cannot be written."""
 
     exit_code = 2
 
@@ -66,29 +73,27 @@ def write_to_file(text: str, file: Path) -> None:
     """
     beside = None
     try:
-        file = file.resolve()
+        target = Path(os.path.realpath(file))
         with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="\n", dir=file.parent, prefix=f".{file.name}.", delete=False
+            "w", encoding="utf-8", newline="\n", dir=target.parent, prefix=".buildcheck.", delete=False
         ) as stream:
             beside = Path(stream.name)
             stream.write(text)
-        beside.chmod(file.stat().st_mode & 0o777 if file.exists() else 0o666 & ~_mask())
-        beside.replace(file)
+        beside.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_mask())
+        beside.replace(target)
     except OSError as error:
         if beside is not None:
             beside.unlink(missing_ok=True)
-        raise CannotWrite(f"{shown(file)} cannot be written: {_reason(error)}") from error
+        raise CannotWrite(f"{shown(file)} cannot be written: {reason(error)}") from error
 
 
 def shown(text: object) -> str:
     """Text from the command line made safe to print, as text from a file is."""
-    return "".join(
-        letter if letter.isprintable() else letter.encode("unicode_escape", "backslashreplace").decode("ascii")
-        for letter in str(text)
-    )
+    return visible(str(text))
 
 
-def _reason(error: Exception) -> str:
+def reason(error: Exception) -> str:
+    """Why the machine refuses something, in its own words: `no space left on device`."""
     return (getattr(error, "strerror", None) or str(error) or type(error).__name__).lower()
 
 

@@ -28,7 +28,7 @@ def progress(label: str, length: int) -> Iterator[Callable[[], None]]:
             done += 1
             if update is not None:
                 update(1)
-            elif sys.stderr.isatty() and time.monotonic() - began > PATIENCE:
+            elif sys.stderr is not None and sys.stderr.isatty() and time.monotonic() - began > PATIENCE:
                 bar = stack.enter_context(click.progressbar(length=length, label=label, file=sys.stderr))
                 update = bar.update
                 update(done)

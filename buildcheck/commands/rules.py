@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import sys
+from contextlib import redirect_stdout
+
 import click
 
-from buildcheck.commands.choice import chosen, known_name
-from buildcheck.commands.output import screen_colour, screen_width, write_to_screen
+from buildcheck.commands.choice import chosen
+from buildcheck.commands.output import screen_colour, screen_width, shown, write_to_screen
 
 PLUGIN_FAILED = 3
 
@@ -28,9 +31,9 @@ def show_rules(
     from buildcheck.plugins import collect  # numpy comes with it
     from buildcheck.quantity import System
 
-    collected = collect()
-    only = () if name is None else (known_name(name, (rule.name for rule in collected.rules), "rule"),)
-    rules = chosen(collected.rules, only, area)
+    with redirect_stdout(sys.stderr):  # what a plugin prints is no part of the list
+        collected = collect()
+    rules = chosen(collected.rules, () if name is None else (name,), area, collected.failures)
     system = System(units)
     colour = screen_colour(color)
     if kind == "json":
@@ -47,6 +50,6 @@ def show_rules(
             text = "".join(rule_text.page_of(rule, system, width=width, colour=colour) for rule in rules)
     write_to_screen(text, colour=colour)
     for failure in collected.failures:
-        click.echo(f"The plugin {failure.plugin} could not be used: {failure.sentence}", err=True)
+        click.echo(f"The plugin {shown(failure.plugin)} could not be used: {shown(failure.sentence)}", err=True)
     if collected.failures:
         context.exit(PLUGIN_FAILED)

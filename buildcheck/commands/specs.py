@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from buildcheck.commands.output import shown
+from buildcheck.commands.output import reason, shown
 
 if TYPE_CHECKING:
     from buildcheck.document import Document
@@ -34,13 +34,11 @@ def spec_files(named: Iterable[str]) -> list[str]:
 
 
 def _files(name: str) -> list[str]:
-    if not name:
-        raise click.UsageError("A spec needs a name; this one is empty")
-    if name == STANDARD_INPUT or not _is_folder(name):
+    if not name or name == STANDARD_INPUT or not _is_folder(name):
         return [name]
 
     def refuse(error: OSError) -> None:
-        raise click.UsageError(f"The folder {shown(error.filename)} cannot be read: {(error.strerror or '').lower()}")
+        raise click.UsageError(f"The folder {shown(error.filename)} cannot be read: {reason(error)}")
 
     below = sorted(  # os.walk is the one walk that tells its errors
         str(Path(folder) / file)
@@ -61,7 +59,12 @@ def _is_folder(name: str) -> bool:
 
 
 def read_spec(file: str) -> Spec | Refused:
-    """The spec in a file, or on standard input, and the build that it describes; or why it is refused."""
+    """The spec in a file, or on standard input, and the build that it describes; or why it is refused.
+
+    Raises click.UsageError for an empty name, and for standard input that cannot be read.
+    """
+    if not file:
+        raise click.UsageError("A spec needs a name; this one is empty")
     # Imported here, so that what numpy and the schema library cost is paid only where a spec is read.
     from buildcheck.build import read_build
     from buildcheck.document import Unreadable, read_file
@@ -82,21 +85,25 @@ def read_spec(file: str) -> Spec | Refused:
 def _standard_input() -> Document:
     from buildcheck.document import read_stream
 
+    if sys.stdin is None:
+        raise click.UsageError("Standard input cannot be read: it is closed")
     try:
         return read_stream(sys.stdin.buffer)
-    except (OSError, ValueError, AttributeError) as error:  # closed, or not there at all
-        raise click.UsageError("Standard input cannot be read; it is closed") from error
+    except OSError as error:
+        raise click.UsageError(f"Standard input cannot be read: {reason(error)}") from error
 
 
 def refuse_to_overwrite(file: Path, specs: Iterable[str]) -> None:
-    """Raise click.UsageError where what is to be written is a spec, a folder, a device or a pipe."""
+    """Raise click.UsageError where what is to be written is a spec, a folder, a device or a pipe, or not to be seen."""
     name = str(file)
     if name in ("", ".", STANDARD_INPUT):
         raise click.UsageError("--to takes the name of a file; leave it out to write to standard output")
     try:
         mode = file.stat().st_mode  # of what a link names
-    except OSError:
-        mode = None  # not there, or not to be seen; then writing it will say so
+    except FileNotFoundError:
+        mode = None
+    except OSError as error:
+        raise click.UsageError(f"{shown(file)} cannot be written: {reason(error)}") from error
     if mode is not None and stat.S_ISDIR(mode):
         raise click.UsageError(f"{shown(file)} is a folder; --to takes the name of a file")
     if mode is not None and not stat.S_ISREG(mode):
@@ -104,7 +111,7 @@ def refuse_to_overwrite(file: Path, specs: Iterable[str]) -> None:
     read = [Path(spec) for spec in specs if spec != STANDARD_INPUT]
     if any(_same(file, spec) for spec in read) or _is_standard_input(file):
         raise click.UsageError(f"{shown(file)} is one of the specs; buildcheck never writes over a spec")
-    if os.path.realpath(file).endswith(SUFFIX):
+    if file.name.endswith(SUFFIX) or os.path.realpath(file).endswith(SUFFIX):
         raise click.UsageError(f"{shown(file)} is named as a spec is; buildcheck never writes over a spec")
 
 

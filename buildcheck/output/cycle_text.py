@@ -83,10 +83,10 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
     return str(page)
 
 
-def refused(spec: Refused) -> str:
+def refused(spec: Refused, heading: str = "CYCLING SHEET: NOT CYCLED") -> str:
     """What stands in place of the sheet of a spec that cannot be read or is not valid."""
     page = Page(None, colour=False)
-    refusal(page, spec, "CYCLING SHEET: NOT CYCLED")
+    refusal(page, spec, heading)
     return str(page)
 
 

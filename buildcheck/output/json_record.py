@@ -78,7 +78,7 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
                 "joint_kind": printable(assumed.joint_kind),
                 "stiffness": number(
                     assumed.stiffness,
-                    words.amount(assumed.stiffness, Dimension.STIFFNESS, spec.build.units),
+                    words.rough_amount(assumed.stiffness, Dimension.STIFFNESS, spec.build.units),
                 ),
                 "place": place_of(spec, assumed.path),
             }

@@ -28,10 +28,10 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
         for reading in spec.items:
             text = "; ".join(_told(spec, reading))
             page.field(reading.verdict.value.upper(), text, indent=0, column=_COLUMN, tint=TINTS[reading.verdict])
-        unchecked = sum(reading.verdict is Verdict.NOT_CHECKED for reading in spec.inspection.readings)
-        if unchecked:
-            text = f"{words.count(unchecked, 'reading')} for want of something in the spec; {printable(spec.file)}"
-            page.field("NOT CHECKED", text, indent=0, column=_COLUMN)
+        unchecked = len(spec.with_verdict(Verdict.NOT_CHECKED))
+        if unchecked or not spec.readings:
+            text = words.count(unchecked, "reading") if unchecked else "no rule was applied"
+            page.field("NOT CHECKED", f"{text}; {printable(spec.file)}", indent=0, column=_COLUMN)
         for reading in spec.failed:
             text = printable(f"{reading.rule} on {reading.subject}: {reading.failure}; {spec.file}")
             page.field("FAILED", text, indent=0, column=_COLUMN)

@@ -72,7 +72,5 @@ def place_of(spec: Spec, path: str) -> str:
 
 
 def place(file: str, line: int, column: int, path: str) -> str:
-    """A place in a spec: `tamarack.buildcheck.yaml:41:7 links.arm.both.frame`; the file alone for its very start."""
-    if not path and (line, column) == (1, 1):
-        return printable(file)
+    """A place in a spec: `tamarack.buildcheck.yaml:41:7 links.arm.both.frame`."""
     return printable(f"{file}:{line}:{column} {path}".rstrip())

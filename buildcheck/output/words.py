@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from buildcheck.build import Build
 from buildcheck.job import Cure, PoseName
 from buildcheck.job.layout import Assumption
+from buildcheck.place import visible
 from buildcheck.quantity import Dimension, System, parse, show, show_fraction
 from buildcheck.rule import Reading, Verdict
 from buildcheck.units import USUAL
@@ -20,13 +21,8 @@ from buildcheck.units import USUAL
 FINER = 6
 
 
-def printable(text: str) -> str:
-    """Text made safe to print, whole: one line, with control characters, terminal escapes, bidirectional
-    controls and lone surrogates as visible escapes."""
-    return "".join(
-        character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
-        for character in text
-    )
+printable = visible
+"""Text made safe to print, whole: one line, with everything invisible as an escape."""
 
 
 def count(number: int, one: str, many: str = "") -> str:
@@ -37,6 +33,13 @@ def count(number: int, one: str, many: str = "") -> str:
 def amount(value: float, dimension: Dimension, system: System, digits: int | None = None) -> str:
     """An SI value in the shop's unit."""
     return show(value, dimension, system, digits=digits)
+
+
+def rough_amount(value: float, dimension: Dimension, system: System) -> str:
+    """A value above zero in the shop's unit to two significant digits, for what is known no better."""
+    one = parse(1, dimension, system)
+    digits = 1 - math.floor(math.log10(value / one))
+    return show(round(value / one, digits) * one, dimension, system, digits=max(digits, 0))
 
 
 def unit(dimension: Dimension, system: System) -> str:
@@ -208,9 +211,9 @@ def change(cure: Cure, system: System) -> str:
 
 
 def assumption(assumed: Assumption, system: System) -> str:
-    """What had to be assumed, without its place: `radial stiffness of a rubber joint taken as 28550.7
+    """What had to be assumed, without its place: `radial stiffness of a rubber joint taken as 29000
     lb/in`."""
-    stiffness = amount(assumed.stiffness, Dimension.STIFFNESS, system)
+    stiffness = rough_amount(assumed.stiffness, Dimension.STIFFNESS, system)
     return f"radial stiffness of a {printable(assumed.joint_kind)} joint taken as {stiffness}"
 
 

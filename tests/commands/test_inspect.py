@@ -25,7 +25,7 @@ from specs_and_rules import (
     needs_track,
 )
 
-from buildcheck import plugins
+from buildcheck import inspection, plugins
 from buildcheck.commands.main import cli
 from buildcheck.plugins import Collected
 
@@ -79,7 +79,7 @@ def test_what_cannot_be_read_or_is_not_valid_is_2_and_the_others_are_inspected(s
     refused = result.output.partition(f"  {bad}:3:1 linx\n    ")[2].splitlines()[0]
     assert '"linx"' in refused
     assert '"links"' in refused
-    assert "none.yaml\n    there is no such file\n" in result.output
+    assert "none.yaml:1:1\n    there is no such file\n" in result.output
     assert "[ ] 2  WARNING  whole build: it is so\n" in result.output
     assert "  3 specs: 1 inspected, 1 of them with something to put right; 2 not inspected.\n" in result.output
 
@@ -225,6 +225,14 @@ def test_the_built_in_rules_find_a_steep_link(tmp_path: Path) -> None:
 
 
 @pytest.mark.usefixtures("offer")
+@pytest.mark.parametrize("name", ["", "-", "."])
+def test_to_no_name_is_refused(spec: Path, name: str) -> None:
+    result = inspect(spec, "--to", name)
+    assert result.exit_code == 2
+    assert "leave it out to write to standard output" in " ".join(result.output.split())
+
+
+@pytest.mark.usefixtures("offer")
 @pytest.mark.parametrize("kind", ["pipe", "link to a pipe"])
 def test_to_a_pipe_is_refused_and_leaves_it_a_pipe(spec: Path, tmp_path: Path, kind: str) -> None:
     pipe = tmp_path / "pipe"
@@ -251,11 +259,33 @@ def test_to_a_link_writes_the_file_that_it_names(spec: Path, tmp_path: Path) -> 
 
 @pytest.mark.usefixtures("offer")
 def test_to_a_name_of_a_spec_is_refused(spec: Path, tmp_path: Path) -> None:
-    other = tmp_path / "other.buildcheck.yaml"
-    result = inspect(spec, "--to", other)
+    other, link = tmp_path / "other.buildcheck.yaml", tmp_path / "link.buildcheck.yaml"
+    link.symlink_to(tmp_path / "record.txt")
+    for file in (other, link):
+        result = inspect(spec, "--to", file)
+        assert result.exit_code == 2
+        assert "is named as a spec is" in " ".join(result.output.split())
+        assert not file.exists()
+
+
+@pytest.mark.usefixtures("offer")
+def test_to_a_link_that_leads_nowhere_or_round_in_a_circle(spec: Path, tmp_path: Path) -> None:
+    record, link, circle = (tmp_path / name for name in ("record.txt", "link.txt", "circle.txt"))
+    link.symlink_to(record)
+    assert inspect(spec, "--to", link).exit_code == 1
+    assert (link.is_symlink(), record.is_file()) == (True, True)
+    circle.symlink_to(circle)
+    result = inspect(spec, "--to", circle)
     assert result.exit_code == 2
-    assert "is named as a spec is" in result.output
-    assert not other.exists()
+    assert "cannot be written: too many levels of symbolic links" in " ".join(result.output.split())
+    assert circle.is_symlink()
+
+
+@pytest.mark.usefixtures("offer")
+def test_to_a_name_as_long_as_names_may_be(spec: Path, tmp_path: Path) -> None:
+    file = tmp_path / ("y" * 255)
+    assert inspect(spec, "--to", file).exit_code == 1
+    assert file.is_file()
 
 
 @pytest.mark.usefixtures("offer")
@@ -290,3 +320,57 @@ def test_a_name_too_long_is_the_machines_refusal_and_no_fault_of_ours(tmp_path: 
         assert run.returncode == 2
         assert "buildcheck itself" not in run.stderr
         assert "Traceback" not in run.stderr
+
+
+@pytest.mark.usefixtures("offer")
+@pytest.mark.parametrize("command", ["inspect", "cycle", "loads"])
+def test_an_empty_name_is_refused(command: str) -> None:
+    result = CliRunner().invoke(cli, [command, ""])
+    assert result.exit_code == 2
+    assert "A spec needs a name; this one is empty" in result.output
+
+
+@pytest.mark.usefixtures("offer")
+def test_a_folder_that_may_not_be_read_is_told(spec: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    below = spec.parent / "below"
+    below.mkdir()
+    scan = os.scandir
+
+    def refusing(folder: str) -> Any:  # permissions do not stop the superuser, who may run the tests
+        if Path(folder) == below:
+            raise PermissionError(13, "Permission denied", str(folder))
+        return scan(folder)
+
+    monkeypatch.setattr(os, "scandir", refusing)
+    result = inspect(spec.parent)
+    assert result.exit_code == 2
+    assert f"The folder {below} cannot be read: permission denied" in " ".join(result.output.split())
+
+
+@pytest.mark.parametrize("arguments", [["inspect", "SPEC", "--only", "theirs"], ["rules", "theirs"]])
+def test_an_unknown_rule_may_be_one_of_a_plugin_that_failed(offer: Any, spec: Path, arguments: list[str]) -> None:
+    offer(FINE, failures=(FAILURE,))
+    result = CliRunner().invoke(cli, [str(spec) if argument == "SPEC" else argument for argument in arguments])
+    assert result.exit_code == 2
+    told = " ".join(result.output.split())
+    assert "The plugin shop-rules failed: it implements no hook of buildcheck. There is no rule" in told
+
+
+def test_what_plugins_print_is_no_part_of_the_record(spec: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def loud_check(*_: Any, **__: Any) -> Any:
+        print("a rule runs")
+        return quiet_check(*_, **__)
+
+    def loud_collect() -> Collected:
+        print("a plugin loads")
+        return collected(FINE)
+
+    quiet_check = inspection.inspect
+    monkeypatch.setattr(inspection, "inspect", loud_check)
+    monkeypatch.setattr(plugins, "collect", loud_collect)
+    result = inspect(spec, "--output", "json")
+    assert json.loads(result.stdout)["exit_status"] == 0
+    assert result.stderr == "a plugin loads\na rule runs\n"
+    listed = CliRunner().invoke(cli, ["rules", "--output", "json"])
+    assert [rule["name"] for rule in json.loads(listed.stdout)["rules"]] == ["fine"]
+    assert listed.stderr == "a plugin loads\n"

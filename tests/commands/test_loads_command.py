@@ -62,6 +62,7 @@ def test_a_spec_that_is_not_valid_is_refused(tmp_path: Path) -> None:
     spec.write_text("format: 1\nunits: metric\nlinx: {}\n", encoding="utf-8")
     result = run(str(spec))
     assert (result.return_value, result.stdout) == (2, "")
+    assert result.stderr.startswith("LOADS SHEET: NO LOADS\n")
     assert '"linx" is not a section of a spec; did you mean "links"?' in result.stderr
 
 

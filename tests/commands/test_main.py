@@ -5,6 +5,8 @@ from __future__ import annotations
 import fcntl
 import os
 import pty
+import resource
+import shlex
 import struct
 import subprocess
 import sys
@@ -50,6 +52,7 @@ def test_what_cannot_be_inspected_is_2_and_nothing_to_check_is_4() -> None:
         (["inspect"], "Missing argument 'SPEC...'."),
         (["inspect", "--fast", "x"], "No such option"),
         (["inspekt"], "No such command 'inspekt'."),
+        (["rules", "one", "two\nlines\x1b[1m"], "two\\nlines\\x1b[1m"),
         (["inspect", ".", "--only", "no-such"], 'There is no rule "no-such"'),
         (["rules", "link-flatnes"], 'There is no rule "link-flatnes"; the nearest is "link-flatness"'),
         (["schema", "--of", "readngs"], "'readngs' is not one of 'build-spec', 'readings'."),
@@ -77,11 +80,12 @@ def test_help_and_version_load_nothing_heavy() -> None:
         assert result.stderr == ""
 
 
+@pytest.mark.parametrize("kind", [LookupError, MemoryError, GeneratorExit])
 def test_a_fault_of_buildcheck_itself_is_3_with_one_sentence(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], steep: Path
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], steep: Path, kind: type[BaseException]
 ) -> None:
     def fault(*_: object, **__: object) -> None:
-        raise LookupError("nobody expected this")
+        raise kind("nobody expected this")
 
     monkeypatch.setattr("buildcheck.inspection.inspect", fault)
     monkeypatch.setattr(sys, "argv", ["buildcheck", "inspect", str(steep)])
@@ -89,7 +93,7 @@ def test_a_fault_of_buildcheck_itself_is_3_with_one_sentence(
         main_module.main()
     told = capsys.readouterr()
     assert (ended.value.code, told.out) == (3, "")
-    assert told.err.startswith("buildcheck itself failed (LookupError in test_main.py, line ")
+    assert told.err.startswith(f"buildcheck itself failed ({kind.__name__} in test_main.py, line ")
     assert "please report it" in told.err
     assert told.err.count("\n") == 1
 
@@ -119,6 +123,54 @@ def test_a_closed_pipe_ends_quietly(arguments: list[str], status: int, steep: Pa
     assert (result.returncode, result.stderr) == (status, b"")
 
 
+@pytest.mark.parametrize("arguments", ["inspect STEEP", "cycle STEEP", "rules", "schema", "--help"])
+def test_a_full_disk_is_2_with_one_sentence(arguments: str, steep: Path) -> None:
+    def full() -> None:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
+
+    named = [str(steep) if argument == "STEEP" else argument for argument in arguments.split()]
+    with (steep.parent / "record.txt").open("wb") as file:
+        result = subprocess.run(
+            [*COMMAND, *named], stdout=file, stderr=subprocess.PIPE, check=False, timeout=60, preexec_fn=full
+        )
+    assert result.returncode == 2
+    assert result.stderr.endswith(b": file too large\n")
+    assert result.stderr.count(b"\n") == 1
+
+
+@pytest.mark.parametrize("command", ["inspect STEEP", "cycle STEEP", "rules", "schema"])
+def test_a_closed_standard_output_is_2_with_one_sentence(command: str, steep: Path) -> None:
+    told = in_a_shell(f"{command.replace('STEEP', str(steep))} >&-")
+    assert (told.returncode, told.stderr) == (2, "Standard output cannot be written: it is closed\n")
+
+
+@pytest.mark.parametrize("command", ["inspect -", "cycle -", "loads -"])
+def test_a_closed_standard_input_is_2_with_one_sentence(command: str) -> None:
+    told = in_a_shell(f"{command} <&-")
+    assert (told.returncode, told.stdout) == (2, "")
+    assert told.stderr.startswith("Standard input cannot be read: it is closed\n")
+
+
+def test_a_closed_standard_error_changes_no_exit_status(steep: Path) -> None:
+    assert in_a_shell(f"inspect {steep} 2>&-").returncode == 1
+    assert in_a_shell("inspect 2>&-").returncode == 2
+
+
+def test_standard_input_is_never_written_over(steep: Path) -> None:
+    plain = steep.rename(steep.with_name("plain.txt"))
+    told = in_a_shell(f"inspect - --to {plain} <{plain}")
+    assert told.returncode == 2
+    assert "buildcheck never writes over a spec" in told.stderr
+    assert plain.read_text(encoding="utf-8") == STEEP
+
+
+def in_a_shell(command: str) -> subprocess.CompletedProcess[str]:
+    """The command with what only a shell can do to its streams."""
+    return subprocess.run(
+        ["sh", "-c", f"{shlex.join(COMMAND)} {command}"], capture_output=True, text=True, check=False, timeout=60
+    )
+
+
 def test_the_same_bytes_under_any_hash_seed(steep: Path) -> None:
     for output in ("text", "json"):
         told = {run("inspect", steep, "--output", output, PYTHONHASHSEED=str(seed)).stdout for seed in (0, 1, 7)}
@@ -141,6 +193,7 @@ def test_an_output_that_lacks_a_character_gets_an_escape() -> None:
         ("auto", {"NO_COLOR": "1"}, True, False),
         ("auto", {"NO_COLOR": ""}, True, True),
         ("auto", {"FORCE_COLOR": "1"}, False, True),
+        ("auto", {"FORCE_COLOR": "0"}, False, False),
         ("auto", {"NO_COLOR": "1", "FORCE_COLOR": "1"}, True, False),
         ("always", {"NO_COLOR": "1"}, False, True),
         ("never", {"FORCE_COLOR": "1"}, True, False),

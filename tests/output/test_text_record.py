@@ -24,14 +24,14 @@ from hand_made import (
 from jsonschema import Draft202012Validator
 
 from buildcheck.build import Stage, read_build
-from buildcheck.document import read_file
+from buildcheck.document import Problem, read_file
 from buildcheck.inspection import inspect
-from buildcheck.output import json_record, text
+from buildcheck.output import json_record, text, words
 from buildcheck.output.items import mirror
 from buildcheck.output.lines import lines
-from buildcheck.output.outcome import Inspected, Outcome
+from buildcheck.output.outcome import Inspected, Outcome, Refused
 from buildcheck.plugins import collect
-from buildcheck.quantity import Dimension
+from buildcheck.quantity import Dimension, System
 from buildcheck.rule import Reading, Verdict
 from buildcheck.schema import schema
 
@@ -82,7 +82,7 @@ NOT CHECKED
       needed by stop (left bump stop)
 
 ASSUMED
-  radial stiffness of a rubber joint taken as 28550.7 lb/in, for want of
+  radial stiffness of a rubber joint taken as 29000 lb/in, for want of
     bench.buildcheck.yaml:6:5 links.arm.both.joints.frame.radial_stiffness
 
 COUNT
@@ -120,11 +120,11 @@ CHANGE_AT_120 = (
     "       change   move the frame end of the left arm down 1 5/16 in (links.arm.both.frame.z by -1.312 in)\n"
 )
 ASSUMED_AT_120 = """\
-  radial stiffness of a rubber joint taken as 28550.7 lb/in, for want of bench.buildcheck.yaml:6:5
+  radial stiffness of a rubber joint taken as 29000 lb/in, for want of bench.buildcheck.yaml:6:5
     links.arm.both.joints.frame.radial_stiffness
 """
 ASSUMED_IN_A_PIPE = (
-    "  radial stiffness of a rubber joint taken as 28550.7 lb/in, for want of "
+    "  radial stiffness of a rubber joint taken as 29000 lb/in, for want of "
     "bench.buildcheck.yaml:6:5 links.arm.both.joints.frame.radial_stiffness\n"
 )
 PASSED_AT_80 = """\
@@ -144,7 +144,7 @@ ERROR    right arm: slope of the link at ride height: 12.00 deg at ride height; 
 bench.buildcheck.yaml:8:7 links.arm.both.frame
 WARNING  lateral bar: the frame bracket is braced: a bare bracket; wanted a brace to the other rail; \
 run a brace to the other rail; bench.buildcheck.yaml:9:1 lateral_bar.frame_bracket.braced
-NOT CHECKED 3 readings for want of something in the spec; bench.buildcheck.yaml
+NOT CHECKED 3 readings; bench.buildcheck.yaml
 FAILED   own on whole build: the rule failed: ZeroDivisionError: division by zero; bench.buildcheck.yaml
 REFUSED  'lenght' is not a key of links; bad.buildcheck.yaml:3:5 links.lenght
 FAILED   plugin shop-rules: it implements no hook of buildcheck
@@ -178,8 +178,22 @@ def test_passed_readings_with_their_numbers_only_when_asked_for() -> None:
 def test_one_line_for_each_error_warning_refusal_and_failure() -> None:
     assert lines(whole()) == LINES
     assert lines(Outcome((inspected(TURNED),))) == ""
-    not_checked = "NOT CHECKED 1 reading for want of something in the spec; bench.buildcheck.yaml\n"
+    not_checked = "NOT CHECKED 1 reading; bench.buildcheck.yaml\n"
     assert lines(Outcome((inspected(TURNED, NO_TRAVEL),))) == not_checked
+    assert lines(Outcome((inspected(),))) == "NOT CHECKED no rule was applied; bench.buildcheck.yaml\n"
+
+
+@pytest.mark.parametrize(
+    ("stiffness", "shown"),
+    [(5.0e6, "29000 lb/in"), (1.0e8, "570000 lb/in"), (1225.9, "7.0 lb/in"), (70.0, "0.40 lb/in")],
+)
+def test_what_is_assumed_has_two_digits(stiffness: float, shown: str) -> None:
+    assert words.rough_amount(stiffness, Dimension.STIFFNESS, System.INCH_POUND) == shown
+
+
+def test_a_problem_at_the_very_start_has_its_line_and_column() -> None:
+    told = lines(Outcome((Refused("bad.yaml", (Problem("the file is empty", "", 1, 1),), False),)))
+    assert told == "REFUSED  the file is empty; bad.yaml:1:1\n"
 
 
 def test_colour_only_adds_to_the_words() -> None:
