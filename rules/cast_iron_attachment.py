@@ -79,7 +79,7 @@ PREHEAT = Limit(
 FILLER = Requirement(
     "filler",
     "the filler metal suits iron",
-    basis=published("AWS A5.15, scope", "nickel and nickel-iron rods and electrodes are classified for welding iron"),
+    basis=from_memory("AWS A5.15, scope", "nickel and nickel-iron rods and electrodes are classified for welding iron"),
 )
 POST_HEAT = Limit(
     "post-heat-temperature",
@@ -186,7 +186,7 @@ def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
     if parent not in IRON:
         yield require(
             "welds-as-steel",
-            met=parent != "aluminium",
+            met=parent != "aluminium" or bracket.method == "bolted",
             found=parent.replace("-", " "),
             wanted="steel, or the whole procedure for iron",
             place=material,

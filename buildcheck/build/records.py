@@ -44,8 +44,8 @@ class Measurement(Part):
     value: Any
     tolerance: Any
     tool: str
-    on: str
-    by: str
+    measured_on: str
+    measured_by: str
 
 
 class Records(Part):
