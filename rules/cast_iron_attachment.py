@@ -61,7 +61,7 @@ BOLTS_CARRY = Limit(
     ),
     error_basis=published(
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., example 8-6",
-        "a design factor of 1.5 on the shear yield of the bolts",
+        "a design factor of 1.5 on 0.577 of the proof strength",
     ),
 )
 PREHEAT_STATED = Requirement("preheat", "a preheat is part of the procedure", basis=PROCEDURE)
@@ -70,10 +70,13 @@ PREHEAT = Limit(
     "temperature of the casting before the first bead",
     Dimension.TEMPERATURE,
     within(warning=("250 degC", "650 degC"), error=("100 degC", "750 degC")),
-    basis=published("TWI, How do you weld spheroidal or nodular cast iron", "pearlitic grades take 250 degC and more"),
+    basis=published(
+        "TWI, How do you weld spheroidal or nodular cast iron",
+        "pearlitic grades take 250 degC and more; the upper bound is common practice, no source",
+    ),
     error_basis=published(
         "TWI, How do you weld spheroidal or nodular cast iron",
-        "even ferritic grades take 100 to 200 degC when they are thick or of complex shape",
+        "ferritic grades take 100 to 200 degC when thick or complex; the upper bound is common practice, no source",
     ),
 )
 FILLER = Requirement(
@@ -87,7 +90,8 @@ POST_HEAT = Limit(
     Dimension.TEMPERATURE,
     within(warning=("590 degC", "650 degC"), error=("500 degC", "700 degC")),
     basis=published(
-        "TWI, How do you weld spheroidal or nodular cast iron", "stress relief at 600 to 620 degC, then slow cooling"
+        "TWI, How do you weld spheroidal or nodular cast iron",
+        "stress relief at 600 to 620 degC, then slow cooling; how far off it may be is common practice, no source",
     ),
 )
 COOLING = Requirement("cooling", "the weld is post-heated or cools slowly", basis=PROCEDURE)
