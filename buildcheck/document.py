@@ -2,7 +2,9 @@
 
 What is read is checked in this order: size, encoding, characters that cannot be seen, tabs as indentation,
 line length, then the YAML itself (see ``plain_yaml``). A tab inside a line counts as one space. Whatever
-is wrong comes back as ``Unreadable`` with one plain sentence and one place for each problem.
+is wrong comes back with one plain sentence and one place for each problem: as ``Unreadable`` where the text
+cannot be followed, and with the document where only single values and keys are refused, so that the rest can
+be held to the schema in the same run.
 """
 
 from __future__ import annotations
@@ -51,7 +53,7 @@ _WIDE_MARKS = {
 
 
 class Unreadable(Exception):
-    """The file cannot be read as a spec; ``problems`` says why, in the order of the text, never empty."""
+    """The file cannot be read as a spec, or not whole; ``problems`` says why, in the order of the text, never empty."""
 
     def __init__(self, name: str, problems: tuple[Problem, ...]) -> None:
         super().__init__(f"{name}: {problems[0].sentence}")
@@ -63,12 +65,26 @@ class Unreadable(Exception):
 class Document:
     """A spec as plain data (dict, list, str, int, float, bool, None) and where each part of it stands.
 
-    ``name`` is what to call the file on a screen. ``data`` is in the units of the file.
+    ``name`` is what to call the file on a screen. ``problems`` are the single values and keys that were refused,
+    in the order of the text. ``legible`` is the rest, for nothing but to be checked: a refused value is None in it,
+    and a refused key is left out. ``unread`` holds the spec paths of which it says nothing for that reason.
     """
 
     name: str
-    data: dict[str, Any]
+    legible: dict[str, Any]
+    problems: tuple[Problem, ...]
+    unread: frozenset[str]
     _places: plain_yaml.Places = field(repr=False)
+
+    @property
+    def data(self) -> dict[str, Any]:
+        """The whole spec, in the units of the file.
+
+        Raises Unreadable where any part of it was refused: whoever forgets to look at ``problems`` gets no data.
+        """
+        if self.problems:
+            raise Unreadable(self.name, self.problems)
+        return self.legible
 
     def position(self, path: str) -> Position:
         """Return where the key at a spec path stands; for a list item, where the item starts.
@@ -96,7 +112,8 @@ class Document:
 def read_text(text: str | bytes, name: str) -> Document:
     """Read a spec from text, or from bytes in UTF-8 (a byte order mark is allowed).
 
-    ``name`` is how the text is called on a screen. Raises Unreadable, and nothing else.
+    ``name`` is how the text is called on a screen. Raises Unreadable, and nothing else, where the text cannot be
+    followed to its end or is no group of keys. A value or a key that is refused is among the document's problems.
     """
     if isinstance(text, bytes):
         _refuse_size(len(text), name)
@@ -108,8 +125,8 @@ def read_text(text: str | bytes, name: str) -> Document:
     _refuse_unseen(text, name)
     # Tabs within a line part words like a space does; the parsers disagree on them, so they never see one.
     text = text.replace("\t", " ")
-    data, places, problems = plain_yaml.read(text)
-    if problems:
+    data, places, problems, unread, followed = plain_yaml.read(text)
+    if problems and not (followed and isinstance(data, dict)):
         raise Unreadable(name, problems)
     if not places:
         what = "holds nothing but comments" if text.strip() else "is empty"
@@ -117,7 +134,7 @@ def read_text(text: str | bytes, name: str) -> Document:
     if not isinstance(data, dict):
         start = _START if data is None else places[()][1]
         _refuse(name, "the file holds no keys; a spec starts with a line like: format: 1", start)
-    return Document(name, data, places)
+    return Document(name, data, problems, unread, places)
 
 
 def read_file(path: str | Path) -> Document:

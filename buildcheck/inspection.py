@@ -16,6 +16,7 @@ from buildcheck.rule import (
     Finding,
     Held,
     Limit,
+    NotApplicable,
     Reading,
     Required,
     Requirement,
@@ -98,8 +99,11 @@ def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str) -
 
 def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> Iterator[Reading]:
     """The reading with its cure; a cure that cannot be had takes nothing from the reading."""
-    if isinstance(finding, Required) or finding.cure is None or reading.verdict is Verdict.OK:
+    if not isinstance(finding, Held) or not finding.cure or reading.verdict is Verdict.OK:
         yield reading
+        return
+    if isinstance(finding.cure, str):
+        yield reading._replace(cure=Cure(finding.cure))
         return
     limit = rule.limit(finding.limit)
     assert isinstance(limit, Limit)
@@ -127,7 +131,9 @@ def _reading(rule: Rule, label: str, finding: Finding) -> Reading:
         if not isinstance(requirement, Requirement):
             raise TypeError(f"{finding.requirement!r} is a limit; use hold(), not require()")
         return _required(rule, requirement, label, finding)
-    raise TypeError(f"a rule yields hold(...) or require(...), not {finding!r}")
+    if isinstance(finding, NotApplicable):
+        return _without_quantity(rule, label, Verdict.OK)._replace(reason=finding.why)
+    raise TypeError(f"a rule yields hold(...), require(...) or does_not_apply(...), not {finding!r}")
 
 
 def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
@@ -173,13 +179,7 @@ def _required(rule: Rule, requirement: Requirement, label: str, finding: Require
 
 
 def _not_checked(rule: Rule, label: str, missing: tuple[str, ...], reason: str) -> Reading:
-    return Reading(
-        rule=rule.name,
-        area=rule.area,
-        subject=label,
-        quantity="",
-        meaning=rule.title,
-        verdict=Verdict.NOT_CHECKED,
+    return _without_quantity(rule, label, Verdict.NOT_CHECKED)._replace(
         place=missing[0] if missing else "",
         missing=missing,
         reason=reason or (f"the spec lacks {missing[0]}" if missing else ""),
@@ -187,13 +187,9 @@ def _not_checked(rule: Rule, label: str, missing: tuple[str, ...], reason: str) 
 
 
 def _failed(rule: Rule, label: str, failure: str) -> Reading:
-    return Reading(
-        rule=rule.name,
-        area=rule.area,
-        subject=label,
-        quantity="",
-        meaning=rule.title,
-        verdict=Verdict.ERROR,
-        place="",
-        failure=f"the rule failed: {failure}",
-    )
+    return _without_quantity(rule, label, Verdict.ERROR)._replace(failure=f"the rule failed: {failure}")
+
+
+def _without_quantity(rule: Rule, label: str, verdict: Verdict) -> Reading:
+    """A reading in which nothing was compared."""
+    return Reading(rule.name, rule.area, label, quantity="", meaning=rule.title, verdict=verdict, place="")

@@ -24,7 +24,7 @@ class Position(NamedTuple):
 
 
 class Problem(NamedTuple):
-    """One reason why a file cannot be read.
+    """One thing to put right in a file.
 
     ``sentence`` is a plain sentence; ``path`` the spec path it concerns, "" for the whole file;
     ``line`` and ``column`` count from 1.

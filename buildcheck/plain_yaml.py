@@ -4,7 +4,7 @@ Only what a spec needs is read: mappings, lists, and the scalars of ``yaml_scala
 something or grow without bound is refused, each with a sentence: names (anchors, aliases), merge keys,
 tags, directives, a second document, a key given twice, a key that is no text, and too much of anything.
 Nothing is ever constructed from a tag. Every problem is noted and the pass goes on, unless the text can no
-longer be followed.
+longer be followed: a value that is refused takes nothing else with it.
 
 The C parser (ruamel.yaml.clib), where it is installed, only shortens the way of a sound file: at the first
 doubt the pure Python parser reads the text again, and what it says counts. So both give the same answers.
@@ -16,7 +16,7 @@ import importlib.util
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
@@ -106,6 +106,26 @@ _PARSER_FAILS = (
 )
 
 
+class Parsed(NamedTuple):
+    """What one pass over a text found."""
+
+    data: Any
+    """The data; None where there are none. A value that was refused is None, and a key that was is left out."""
+
+    places: Places
+    """The position of the key and of the value for each path."""
+
+    problems: tuple[Problem, ...]
+    """In the order of the text."""
+
+    unread: frozenset[str]
+    """Spec paths of which the data say nothing: a value that was refused, a group that lacks a refused key."""
+
+    followed: bool
+    """Whether the structure was followed to its end. Where it was not, there is a problem that says why, and the
+    data may lack anything."""
+
+
 class _StopReadingError(Exception):
     """The rest of the text cannot be followed, or is not worth following."""
 
@@ -130,22 +150,19 @@ class _Open:
     lines: dict[str, int] = field(default_factory=dict)  # where each key stands
 
 
-def read(text: str) -> tuple[Any, Places, tuple[Problem, ...]]:
+def read(text: str) -> Parsed:
     """Read one YAML document.
 
-    ``text`` has "\\n" line ends, no tabs, and only printable characters. Returns the data (None where
-    there are none), the position of the key and of the value for each path, and the problems found, in the
-    order of the text; with any problem the data are incomplete. Raises nothing.
+    ``text`` has "\\n" line ends, no tabs, and only printable characters. Raises nothing.
     """
     if HAS_C_PARSER:
         swift = _Reader(text)
         swift.run(pure=False)
         if not swift.problems and not swift.doubtful:
-            return swift.data, swift.places, ()
+            return swift.parsed()
     reader = _Reader(text)
     reader.run(pure=True)
-    in_order = sorted(reader.problems, key=lambda problem: (problem.line, problem.column))
-    return reader.data, reader.places, tuple(in_order)
+    return reader.parsed()
 
 
 class _Reader:
@@ -157,6 +174,8 @@ class _Reader:
         self.places: Places = {}
         self.problems: list[Problem] = []
         self.doubtful = False
+        self._unread: set[str] = set()
+        self._followed = True
         self._stack: list[_Open] = []
         self._nodes = 0
         self._ended = False
@@ -168,7 +187,11 @@ class _Reader:
             for event in self._events(pure):
                 self._take(event)
         except _StopReadingError:
-            pass
+            self._followed = False
+
+    def parsed(self) -> Parsed:
+        in_order = sorted(self.problems, key=lambda problem: (problem.line, problem.column))
+        return Parsed(self.data, self.places, tuple(in_order), frozenset(self._unread), self._followed)
 
     def _events(self, pure: bool) -> Iterator[Any]:
         # One YAML object a text: a reused one carries settings from file to file.
@@ -197,6 +220,7 @@ class _Reader:
             self.doubtful |= event.explicit  # the parsers differ on what may follow a line ...
         elif isinstance(event, AliasEvent):
             self._note(_ANCHOR, self._next_path() or (), position)
+            self._leave_unread(self._next_path())
             self._put(None, position)
         elif isinstance(event, ScalarEvent):
             self._count_node(event, position)
@@ -213,6 +237,7 @@ class _Reader:
                 self._put(ended.held, ended.position)
         elif isinstance(event, DocumentStartEvent) and (event.version or event.tags):
             self._note(DIRECTIVE, (), position)
+            self._followed = False
 
     def _count_node(self, event: Any, position: Position) -> None:
         self._nodes += 1
@@ -231,7 +256,7 @@ class _Reader:
             raise _StopReadingError
         is_key = self._awaits_key()
         if is_key:
-            self._note("a key is one word or a quoted text, not a list or a group", self._stack[-1].path, position)
+            self._refuse_key("a key is one word or a quoted text, not a list or a group", position)
         path = None if is_key else self._next_path()
         self._stack.append(_Open({} if is_mapping else [], path, position, is_key=is_key))
 
@@ -246,11 +271,15 @@ class _Reader:
             return
         if plain and not text:
             position = self._stack[-1].key_position or position if self._stack else position
+        value = None
         try:
             value = value_of(text, plain)
         except ValueError as error:
             self._note(str(error), path, position)
+            self._leave_unread(path)
+        if event.tag is not None:  # what it would be without the tag, nobody has said
             value = None
+            self._leave_unread(path)
         self._put(value, position)
 
     def _has_usual_header(self, mark: Any) -> bool:
@@ -263,16 +292,17 @@ class _Reader:
         mapping = self._stack[-1]
         mapping.key, mapping.key_position = _NO_KEY, position
         if plain and text == "<<":
-            self._note(_MERGE, mapping.path, position)
+            self._refuse_key(_MERGE, position)
+            self._followed = False  # which keys this group has is said elsewhere, so nobody can say what it lacks
             return
         try:
             key = value_of(text, plain)
         except ValueError as error:
-            self._note(str(error), mapping.path, position)
+            self._refuse_key(str(error), position)
             return
         if not isinstance(key, str):
             what = f'the key "{clean(text)}" is not text; put quotes around it' if text else "a key is missing here"
-            self._note(what, mapping.path, position)
+            self._refuse_key(what, position)
         elif key in mapping.lines:
             where = None if mapping.path is None else (*mapping.path, key)
             self._note(
@@ -283,6 +313,14 @@ class _Reader:
         else:
             mapping.key = key
             mapping.lines[key] = position.line
+
+    def _refuse_key(self, sentence: str, position: Position) -> None:
+        self._note(sentence, self._stack[-1].path, position)
+        self._leave_unread(self._stack[-1].path)
+
+    def _leave_unread(self, path: Path | None) -> None:
+        if path is not None:
+            self._unread.add(_written(path))
 
     def _awaits_key(self) -> bool:
         return bool(self._stack) and isinstance(self._stack[-1].held, dict) and self._stack[-1].key is None
@@ -317,10 +355,7 @@ class _Reader:
             top.key = top.key_position = None
 
     def _note(self, sentence: str, path: Path | None, position: Position) -> None:
-        written = ""
-        for step in path or ():
-            written = join(written, step)
-        self.problems.append(Problem(sentence, written, position.line, position.column))
+        self.problems.append(Problem(sentence, _written(path or ()), position.line, position.column))
         if len(self.problems) == MAX_PROBLEMS:
             self.problems.append(Problem(MORE, "", position.line, position.column))
             raise _StopReadingError
@@ -334,4 +369,12 @@ class _Reader:
         elif start is not None:
             sentence = sentence.replace("{line}", str(start.line + 1))
         position = self._last if mark is None else Position(mark.line + 1, mark.column + 1)
+        self._followed = False
         self._note(sentence, self._stack[-1].path if self._stack else (), position)
+
+
+def _written(path: Path) -> str:
+    written = ""
+    for step in path:
+        written = join(written, step)
+    return written

@@ -190,6 +190,10 @@ class Requirement(NamedTuple):
     if_not: Verdict = Verdict.ERROR
 
 
+# What to change, in words; or how to work it out from the nearest value that is good.
+HowToCure = str | Callable[[float], Cure | None]
+
+
 class Held(NamedTuple):
     """A quantity held to one of the rule's limits; made by `hold`."""
 
@@ -198,7 +202,7 @@ class Held(NamedTuple):
     place: str
     pose: PoseName | None
     effect: str
-    cure: Callable[[float], Cure | None] | None
+    cure: HowToCure
 
 
 class Required(NamedTuple):
@@ -213,42 +217,48 @@ class Required(NamedTuple):
     cure: str
 
 
-Finding = Held | Required
+class NotApplicable(NamedTuple):
+    """Why a rule asks nothing of a subject; made by `does_not_apply`."""
+
+    why: str
 
 
-def hold(
-    limit: str,
-    value: Spot | float,
-    *,
-    place: str,
-    effect: str = "",
-    cure: Callable[[float], Cure | None] | None = None,
-) -> Held:
-    """Hold a quantity to the limit of that name.
+Finding = Held | Required | NotApplicable
+
+
+def hold(limit: Limit, value: Spot | float, *, place: str, effect: str = "", cure: HowToCure = "") -> Held:
+    """Hold a quantity to one of the rule's limits.
 
     `value` is a number in SI units, or a spot of a curve, which knows where in the travel it stands. `place` is the
     spec path of the input that one would change. `effect` says in a few words what the number does on the road.
-    `cure` is called only when the limit is broken, with the nearest value that is good; it returns what to change.
+    `cure` says what to change: in words, or as a function, which is called only when the limit is broken, with the
+    nearest value that is good. The shop's limit of that name counts, where a shop standard replaces it.
     """
-    if isinstance(value, Spot):
-        return Held(limit, float(value.value), place, value.pose, effect, cure)
-    return Held(limit, float(value), place, None, effect, cure)
+    spot = value if isinstance(value, Spot) else Spot(float(value))
+    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure)
 
 
 def require(
-    requirement: str, *, met: bool, found: str, wanted: str, place: str, effect: str = "", cure: str = ""
+    requirement: Requirement, *, met: bool, found: str, wanted: str, place: str, effect: str = "", cure: str = ""
 ) -> Required:
-    """Hold something to the requirement of that name: what was found, what is wanted, and how to put it right."""
-    return Required(requirement, bool(met), found, place, wanted, effect, cure)
+    """Hold something to one of the rule's requirements: what was found, what is wanted, and how to put it right."""
+    return Required(requirement.name, bool(met), found, place, wanted, effect, cure)
+
+
+def does_not_apply(why: str) -> NotApplicable:
+    """Say why the rule asks nothing of this subject (`nothing steers a rear axle`), so that nobody takes the silence
+    for a pass. What the spec lacks is another matter: reading that raises Missing."""
+    return NotApplicable(why)
 
 
 class Reading(NamedTuple):
-    """One comparison made, or the reason why it could not be made.
+    """One comparison made, or the reason why none was made.
 
     Numbers are SI. `place` is a spec path, `pose` where in the travel the worst case stands. `margin` is how far
     inside (positive) or outside (negative) of the wanted range the value is. For a requirement `found` and
     `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
-    failed, which is an error of the rule and not of the build.
+    failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
+    compared: because something is missing (`not checked`), or because the rule does not apply (`ok`).
     """
 
     rule: str
@@ -272,6 +282,11 @@ class Reading(NamedTuple):
     missing: tuple[str, ...] = ()
     reason: str = ""
     failure: str = ""
+
+    @property
+    def applies(self) -> bool:
+        """Whether the rule asks anything of this subject; where it does not, `reason` says why."""
+        return not (self.verdict is Verdict.OK and self.reason)
 
 
 class Sample(NamedTuple):

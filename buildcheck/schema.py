@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import heapq
 import json
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -65,31 +66,38 @@ class _Fault:
 
 
 def problems_in(document: Document) -> tuple[Problem, ...]:
-    """Everything in a document that the schema of the build spec does not allow, in the order of the file.
+    """Everything wrong with a document: the values and keys that were refused on reading it, and whatever the schema of
+    the build spec does not allow in the rest; in the order of the file.
 
-    Empty for a valid spec. There is one problem a key, with one sentence that says what is wrong, what was expected,
-    and the nearest known name where one was mistyped. An unknown key stands where it is written, a missing one where
-    the group stands that it should go into. After `MAX_PROBLEMS` problems one more says that the rest was left out.
+    Empty for a valid spec, whose `data` can then be had. The schema finds one problem a key, with one sentence that says
+    what is wrong, what was expected, and the nearest known name where one was mistyped; it says nothing of a value that
+    was refused already. An unknown key stands where it is written, a missing one where the group stands that it should
+    go into. After `MAX_PROBLEMS` problems one more says that the rest was left out.
     """
-    data = document.data
+    data = document.legible
     system = System.METRIC if data.get("units") == "metric" else System.INCH_POUND
     errors = islice(_validator(system).iter_errors(data), ENOUGH)
-    faults = [fault for error in errors for fault in _faults(error)]
+    faults = [fault for error in errors for fault in _faults(error) if fault.path not in document.unread]
     placed = [(document.position(fault.path), fault) for fault in faults]
     placed.sort(key=lambda pair: (pair[0], pair[1].path, pair[1].rank))
-    return tuple(_told(placed))
+    told = heapq.merge(document.problems, _told(placed), key=lambda problem: (problem.line, problem.column))
+    return tuple(_not_too_many(told))
 
 
 def _told(placed: Iterable[tuple[Position, _Fault]]) -> Iterator[Problem]:
     told: set[str] = set()
     for position, fault in placed:
-        if fault.path in told:
-            continue
-        if len(told) == MAX_PROBLEMS:
-            yield Problem(MORE, fault.path, position.line, position.column)
+        if fault.path not in told:
+            told.add(fault.path)
+            yield Problem(visible(fault.say()), fault.path, position.line, position.column)
+
+
+def _not_too_many(problems: Iterable[Problem]) -> Iterator[Problem]:
+    for count, problem in enumerate(problems):
+        if count == MAX_PROBLEMS:
+            yield problem._replace(sentence=MORE)
             return
-        told.add(fault.path)
-        yield Problem(visible(fault.say()), fault.path, position.line, position.column)
+        yield problem
 
 
 @cache

@@ -28,7 +28,8 @@ PROOF_STRENGTH: dict[str, tuple[tuple[float, float], ...]] = {
     "12.9": ((36e-3, 970 * MPA),),
 }
 
-# Shear yield by the distortion-energy theory, as in Shigley's example 8-6.
+# Shear strength as a share of the tensile, by the distortion-energy theory; Shigley's example 8-6 takes it of the proof
+# strength, which for bolts stands a little below yield.
 SHEAR_SHARE = 0.577
 
 EXAMPLES = "5/8-11 or M16x2"
@@ -97,7 +98,8 @@ def proof_strength(grade: str, diameter: float) -> float | None:
 
 
 def shear_capacity(area: float, strength: float, count: int, planes: int) -> float:
-    """Load at which a group of bolts yields in shear, N, shared evenly: 0.577 S_p A, for every bolt and shear plane.
+    """Load at which a group of bolts comes to its proof strength in shear, N, shared evenly: 0.577 S_p A, for every
+    bolt and shear plane.
 
     Four 3/4-16 grade 5 bolts in one shear plane each, shanks in the plane, carry 57.8 kip at a design factor of 1.5
     (Shigley, example 8-6). Valid for bolts that fit their holes; clamp friction and bending of the bolt are left out.

@@ -14,6 +14,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         axle_location,
         bump_stop_engagement,
         cast_iron_attachment,
+        driveshaft_travel,
         lateral_bar_parallel,
         limit_strap_length,
         link_flatness,
@@ -28,6 +29,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         lateral_bar_parallel.lateral_bar_parallel,
         limit_strap_length.limit_strap_length,
         bump_stop_engagement.bump_stop_engagement,
+        driveshaft_travel.driveshaft_travel,
         cast_iron_attachment.cast_iron_attachment,
         spec_consistency.spec_consistency,
     )

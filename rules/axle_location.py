@@ -1,14 +1,17 @@
 """The links hold the axle, and let it go where it is meant to."""
 
 from collections.abc import Iterator
+from functools import partial
 
 from buildcheck.api import (
     Area,
     Build,
+    Cure,
     Dimension,
     Finding,
     Job,
     Limit,
+    Line,
     Missing,
     Requirement,
     Sample,
@@ -93,7 +96,7 @@ def axle_location(job: Job, build: Build) -> Iterator[Finding]:
     make the link that runs out of reach longer.
     """
     yield require(
-        "assembled",
+        ASSEMBLED,
         met=not job.unassembled,
         found=job.unassembled or "the links can be joined to the axle",
         wanted="links that reach from their frame ends to their axle ends",
@@ -106,7 +109,7 @@ def axle_location(job: Job, build: Build) -> Iterator[Finding]:
     if not build.has("lateral_bar") and not job.links_hold_sideways:
         raise Missing("lateral_bar")
     yield require(
-        "held",
+        HELD,
         met=not free,
         found="; ".join(free) or "held in four independent ways",
         wanted="nothing free but rise and roll",
@@ -116,18 +119,32 @@ def axle_location(job: Job, build: Build) -> Iterator[Finding]:
     )
     if free:
         return
-    yield hold("firmness", job.firmness, place="links", effect=f"{job.least_held} although links hold it on paper")
+    yield hold(
+        FIRMNESS,
+        job.firmness,
+        place="links",
+        effect=f"{job.least_held} although links hold it on paper",
+        cure="splay the links more, add one that runs square to that motion, or fit a lateral bar",
+    )
     # Each stroke begins at the middle, so that what is reached of it is what the axle can follow from there.
-    lines = job.lines
-    for stroke, stated in (
-        (lines.droop, "droop"),
-        (lines.bump, "bump"),
-        (lines.right_up, "articulation"),
-        (lines.left_up, "articulation"),
-    ):
+    for stroke, stated in _strokes(job):
         yield hold(
-            "travel-reached",
+            REACHED,
             Spot(job.reached(stroke), stroke.pose(stroke.end)),
             place=f"travel.{stated}",
             effect="a link runs out of reach before the travel ends",
+            cure=partial(_share_of_travel, stated, build.value(f"travel.{stated}"), job.reached(stroke)),
         )
+
+
+def _strokes(job: Job) -> Iterator[tuple[Line, str]]:
+    yield job.lines.droop, "droop"
+    yield job.lines.bump, "bump"
+    yield job.lines.right_up, "articulation"
+    yield job.lines.left_up, "articulation"
+
+
+def _share_of_travel(stated: str, travel: float, reached: float, _: float) -> Cure:
+    dimension = Dimension.ANGLE if stated == "articulation" else Dimension.LENGTH
+    left = travel * reached
+    return Cure(f"state {stated} of {{amount}} at most, or make the link that runs out longer", left, dimension)

@@ -1,10 +1,12 @@
 """Brackets on a cast-iron centre section are bolted, or welded by the whole procedure for iron."""
 
+import math
 from collections.abc import Iterator
 
 from buildcheck.api import (
     Area,
     Attachment,
+    Cure,
     Dimension,
     Finding,
     Job,
@@ -168,10 +170,10 @@ HOW_TO_FIND_OUT = (
 def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
     """Brackets on cast iron are bolted, or welded by the whole procedure for iron.
 
-    What it checks: the material that every bracket is fixed to. On gray, ductile or malleable iron, and on a casting
-    that is not identified, bolts are sufficient where they carry the design load; a weld needs the whole procedure:
-    preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each missing piece is named. Steel tube,
-    cast steel and forged ends weld as steel.
+    What it checks: the material of every bracket and of what it is fixed to. On gray, ductile or malleable iron, and on
+    a casting that is not identified, bolts are sufficient where they carry the design load; a weld needs the whole
+    procedure: preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each missing piece is named.
+    Steel tube, cast steel and forged ends weld as steel.
 
     Why: iron holds ten times the carbon of steel. Beside an ordinary weld it turns hard and cracks, often days later,
     and the bracket tears off with the piece of housing that it was welded to.
@@ -185,65 +187,103 @@ def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
     have it done by someone who welds iron. To find out what a casting is: look for its casting mark; drill it (iron
     gives crumbs, steel curls); grind it (iron throws short red sparks, steel long bright ones); or have it analysed.
     """
-    parent = job.parent_material(bracket)
-    material = bracket.path_of("parent_material") if bracket.has("parent_material") else bracket.path_of("parent")
-    if parent not in IRON:
+    iron = list(_iron_parts(job, bracket))
+    if not iron:
+        parent = job.parent_material(bracket)
         yield require(
-            "welds-as-steel",
+            WELDS_AS_STEEL,
             met=parent != "aluminium" or bracket.method == "bolted",
             found=parent.replace("-", " "),
             wanted="steel, or the whole procedure for iron",
-            place=material,
+            place=_place_of_parent(bracket),
+            effect="" if parent != "aluminium" else "aluminium and steel do not fuse",
             cure="bolt the bracket",
         )
         return
+    for material, place in iron:
+        yield require(
+            IDENTIFIED,
+            met=material != "unknown-casting",
+            found=IRON[material],
+            wanted="gray, ductile or malleable iron, or cast steel",
+            place=place,
+            effect="it is treated as iron until it is known",
+            cure=HOW_TO_FIND_OUT,
+        )
     if bracket.method != "bolted":
-        yield from _welded(job, bracket, parent, material)
+        for material, place in iron:
+            yield _not_gray(material, place)
+        yield from _welded(bracket)
     if bracket.method != "welded":
+        load, carried = job.bracket_load(bracket), job.bolts_carry(bracket)
         yield hold(
-            "bolts-carry",
-            job.bracket_load(bracket) / job.bolts_carry(bracket),
+            BOLTS_CARRY,
+            load / carried,
             place=bracket.path_of("bolts"),
             effect="the bolts yield in shear and work loose",
+            cure=lambda share: _more_bolts(bracket, load / carried / share),
         )
 
 
-def _welded(job: Job, bracket: Attachment, parent: str, material: str) -> Iterator[Finding]:
-    cracks = "the casting cracks beside the weld, often days later"
-    yield require(
-        "casting-identified",
-        met=parent != "unknown-casting",
-        found=IRON[parent],
-        wanted="gray, ductile or malleable iron, or cast steel",
-        place=material,
-        effect="it is treated as iron until it is known",
-        cure=HOW_TO_FIND_OUT,
-    )
-    yield require(
-        "not-gray-iron",
-        met=parent not in ("gray-iron", "unknown-casting"),
-        found=IRON[parent],
+def _iron_parts(job: Job, bracket: Attachment) -> Iterator[tuple[str, str]]:
+    """Which of the two that are joined is iron, or may be, and where the spec says so."""
+    parent = job.parent_material(bracket)
+    if parent in IRON:
+        yield parent, _place_of_parent(bracket)
+    if bracket.has("bracket_material") and bracket.bracket_material in IRON:
+        yield bracket.bracket_material, bracket.path_of("bracket_material")
+
+
+def _place_of_parent(bracket: Attachment) -> str:
+    return bracket.path_of("parent_material" if bracket.has("parent_material") else "parent")
+
+
+def _more_bolts(bracket: Attachment, times: float) -> Cure:
+    bolts = bracket.bolts
+    count = math.ceil(bolts.count * times)
+    planes = "; or put them in double shear" if bolts.shear_planes == 1 else ""
+    threads = "; or keep the threads out of the shear plane" if bolts.threads_in_shear_plane else ""
+    return Cure(f"use {count} such bolts in place of {bolts.count}, or ones of a larger size or grade{planes}{threads}")
+
+
+CRACKS = "the casting cracks beside the weld, often days later"
+
+
+def _not_gray(material: str, place: str) -> Finding:
+    return require(
+        GRAY,
+        met=material not in ("gray-iron", "unknown-casting"),
+        found=IRON[material],
         wanted="ductile or malleable iron, cast steel, or bolts",
-        place=material,
-        effect=cracks,
+        place=place,
+        effect=CRACKS,
         cure="bolt the bracket",
     )
+
+
+def _welded(bracket: Attachment) -> Iterator[Finding]:
     weld = bracket.weld
     preheat = weld.path_of("preheat")
     yield require(
-        "preheat",
+        PREHEAT_STATED,
         met=weld.has("preheat"),
         found="stated" if weld.has("preheat") else "not stated",
         wanted="a preheat temperature",
         place=preheat,
-        effect=cracks,
+        effect=CRACKS,
         cure="state the preheat, 500 degF (260 degC) or more for a pearlitic grade, with its unit",
     )
     if weld.has("preheat"):
-        yield hold("preheat-temperature", weld.preheat, place=preheat, effect=cracks)
+        yield hold(
+            PREHEAT,
+            weld.preheat,
+            place=preheat,
+            effect=CRACKS,
+            cure=lambda wanted: Cure("preheat to {amount}", wanted, Dimension.TEMPERATURE, preheat),
+        )
     filler = weld.filler if weld.has("filler") else "not stated"
     yield require(
-        "filler",
+        FILLER,
         met=filler.startswith(IRON_FILLERS),
         found=filler,
         wanted="a nickel or nickel-iron filler (ENi-CI, ENiFe-CI, ENiFeMn-CI), by its AWS class",
@@ -253,20 +293,26 @@ def _welded(job: Job, bracket: Attachment, parent: str, material: str) -> Iterat
     )
     cooling = weld.cooling if weld.has("cooling") else "not stated"
     if weld.has("post_heat"):
-        yield hold("post-heat-temperature", weld.post_heat, place=weld.path_of("post_heat"), effect=cracks)
+        yield hold(
+            POST_HEAT,
+            weld.post_heat,
+            place=weld.path_of("post_heat"),
+            effect=CRACKS,
+            cure=lambda wanted: Cure("hold it at {amount}", wanted, Dimension.TEMPERATURE, weld.path_of("post_heat")),
+        )
     slow = cooling in ("slow", "furnace") or (weld.has("post_heat") and cooling == "not stated")
     yield require(
-        "cooling",
+        COOLING,
         met=slow,
         found="post-heat" if slow and cooling == "not stated" else cooling.replace("-", " "),
         wanted="post-heat, or slow cooling under a blanket or in a furnace",
         place=weld.path_of("cooling"),
-        effect=cracks,
+        effect=CRACKS,
         cure="wrap the casting and let it cool over hours, or hold it at the post-heat first",
     )
     peened = weld.has("peened") and weld.peened
     yield require(
-        "peening",
+        PEENING,
         met=peened,
         found="peened" if peened else "not stated" if not weld.has("peened") else "not peened",
         wanted="each short bead peened while hot",

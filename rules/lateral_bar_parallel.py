@@ -1,6 +1,9 @@
 """The lateral bar lies parallel to the drag link, and is as long."""
 
+import math
 from collections.abc import Iterator
+from functools import partial
+from typing import Literal
 
 from buildcheck.api import (
     Area,
@@ -10,12 +13,15 @@ from buildcheck.api import (
     Finding,
     Job,
     Limit,
+    Missing,
     Requirement,
     Sample,
     Spot,
+    Unreached,
     Verdict,
     at_most,
     common_practice,
+    does_not_apply,
     hold,
     require,
     rule,
@@ -23,7 +29,7 @@ from buildcheck.api import (
 )
 
 PARALLEL = common_practice("the lateral bar and the drag link run parallel and equally long, so that they swing alike")
-FELT = common_practice("steer that comes from the road and not from the steering wheel must stay below what is felt")
+UNFELT = common_practice("steer that comes from the road and not from the steering wheel must stay below what is felt")
 
 SAME_WAY = Requirement(
     "same-way", "the lateral bar runs the same way across the truck as the drag link", basis=PARALLEL
@@ -54,39 +60,58 @@ BUMP_STEER_RATE = Limit(
     "steer of the road wheel for each unit of travel, steering wheel held, where it is worst",
     Dimension.ANGLE_PER_LENGTH,
     at_most(warning="0.25 deg/in", error="0.75 deg/in"),
-    basis=FELT,
+    basis=UNFELT,
 )
 BUMP_STEER_TOTAL = Limit(
     "bump-steer-total",
     "steer of the road wheel between full droop and full bump, steering wheel held",
     Dimension.ANGLE,
     at_most(warning="1.5 deg", error="4 deg"),
-    basis=FELT,
+    basis=UNFELT,
 )
 
-FRAME_END_HEIGHT = "lateral_bar.frame.z"
 FRAME_END = "the frame end of the lateral bar"
+NOTHING_STEERS = "nothing steers a rear axle"
 
 
 def bump_steer(job: Job, build: Build) -> Iterator[Finding]:
-    """Steer of the road wheels that the travel makes, and the bar's change that would cure it."""
+    """Steer of the road wheels that the travel makes, and the change that would cure it."""
     if build.axle.position == "rear":
-        return  # nothing steers it
-    steer = job.steer(job.heave)
+        yield does_not_apply(NOTHING_STEERS)
+        return
+    steer = job.steer(job.lines.travel)
     place = "lateral_bar.frame" if build.has("lateral_bar") else "steering.drag_link.pitman"
     rate = steer.slope().farthest_from_zero
     to_the_left = "to the left" if rate.value > 0 else "to the right"
-    effect = f"the truck steers {to_the_left} as it rises into bump there"
 
     def cure(_: float) -> Cure | None:
-        return job.move(FRAME_END_HEIGHT, FRAME_END, _rate_at_ride, 0.0) if build.has("lateral_bar") else None
+        return _without_bump_steer(job)
 
-    yield hold("bump-steer-rate", abs(rate), place=place, effect=effect, cure=cure)
-    yield hold("bump-steer-total", Spot(steer.spread, steer.farthest_from_zero.pose), place=place, cure=cure)
+    yield hold(
+        BUMP_STEER_RATE,
+        abs(rate),
+        place=place,
+        effect=f"the truck steers {to_the_left} as it rises into bump there",
+        cure=cure,
+    )
+    yield hold(
+        BUMP_STEER_TOTAL,
+        Spot(steer.spread, steer.farthest_from_zero.pose),
+        place=place,
+        effect="the truck wanders over every bump",
+        cure=cure,
+    )
+
+
+def _without_bump_steer(job: Job) -> Cure | None:
+    """The end to move so that the first of bump or droop from ride height steers nothing."""
+    if job.build.has("lateral_bar"):
+        return job.move("lateral_bar.frame.z", FRAME_END, _rate_at_ride, 0.0)
+    return job.move("steering.drag_link.pitman.z", "the pitman end of the drag link", _rate_at_ride, 0.0)
 
 
 def _rate_at_ride(job: Job) -> float:
-    return job.steer(job.heave).slope().ride.value
+    return job.steer(job.lines.travel).slope().ride.value
 
 
 @rule(
@@ -128,17 +153,21 @@ def lateral_bar_parallel(job: Job, build: Build) -> Iterator[Finding]:
     plane cuts the floor.
 
     To put it right: move the bar's frame end up or down until it runs parallel to the drag link. The change given
-    brings the rate at ride height to nothing; what is left over the travel comes from unequal lengths.
+    brings the rate at ride height to nothing; what is left over the travel comes from unequal lengths. Where there is
+    no bar, it is the pitman end of the drag link that moves.
     """
     if build.axle.position == "rear":
-        return  # nothing steers it
+        yield does_not_apply(NOTHING_STEERS)
+        return
     if not build.has("lateral_bar") and job.links_hold_sideways:
-        return  # triangulated links hold the axle sideways; there is no bar to be parallel
+        yield does_not_apply("triangulated links hold the axle sideways; there is no bar to be parallel")
+        return
     bar = build.lateral_bar
     if build.steering.has("layout") and build.steering.layout == "push-pull":
-        return  # the drag link runs fore and aft; only the bump steer itself can be held to a limit
+        yield does_not_apply("the drag link runs fore and aft; its bump steer alone can be held to a limit")
+        return
     yield require(
-        "same-way",
+        SAME_WAY,
         met=(bar.frame.y > bar.axle.y) == (build.steering.drag_link.pitman.y > build.steering.drag_link.arm.y),
         found=f"the bar's frame end is on the {_side(bar.frame.y)}",
         wanted=f"the bar's frame end on the {_side(build.steering.drag_link.pitman.y)}, as the pitman arm is",
@@ -146,27 +175,56 @@ def lateral_bar_parallel(job: Job, build: Build) -> Iterator[Finding]:
         effect="bar and drag link swing opposite ways, and the truck steers itself over every bump",
         cure="turn the bar about, so that its frame end is on the pitman arm's side",
     )
-    front = job.bar_to_drag_link("front", job.heave).ride
+    front = _angle("front", job)
     yield hold(
-        "front-view-angle",
+        FRONT_VIEW,
         abs(front),
         place=bar.path_of("frame"),
         effect="bar and drag link swing on different arcs",
-        cure=lambda target: job.move(FRAME_END_HEIGHT, FRAME_END, _front_difference, _signed(target, front)),
+        cure=lambda target: _parallel_in_front_view(job, math.copysign(target, front.value)),
     )
-    plan = job.bar_to_drag_link("plan", job.heave).ride
-    yield hold("plan-view-angle", abs(plan), place=bar.path_of("frame"))
-    ratio = job.drag_link_length / job.made_length(bar)
-    yield hold("length-ratio", ratio, place=bar.path_of("axle"), effect="arcs of unequal radius part as the axle moves")
+    plan = _angle("plan", job)
+    yield hold(
+        PLAN_VIEW,
+        abs(plan),
+        place=bar.path_of("frame"),
+        effect="the bar pulls the axle aside on another arc than the drag link's",
+        cure=lambda target: job.move(
+            "lateral_bar.frame.x", FRAME_END, partial(_angle_value, "plan"), math.copysign(target, plan.value)
+        ),
+    )
+    yield hold(
+        LENGTH_RATIO,
+        _length_ratio(job),
+        place=bar.path_of("frame"),
+        effect="arcs of unequal radius part as the axle moves",
+        cure=lambda target: job.move("lateral_bar.frame.y", FRAME_END, _length_ratio, target),
+    )
 
 
-def _front_difference(job: Job) -> float:
-    return job.bar_to_drag_link("front", job.heave).ride.value
+def _angle(view: Literal["front", "plan"], job: Job) -> Spot:
+    return job.bar_to_drag_link(view, job.lines.travel).ride
+
+
+def _angle_value(view: Literal["front", "plan"], job: Job) -> float:
+    return _angle(view, job).value
+
+
+def _length_ratio(job: Job) -> float:
+    return job.drag_link_length / job.made_length(job.build.lateral_bar)
+
+
+def _parallel_in_front_view(job: Job, target: float) -> Cure | None:
+    """The change that rids the truck of its bump steer, where that makes bar and drag link parallel enough too: one bar
+    cannot be moved twice."""
+    try:
+        best = _without_bump_steer(job)
+        if best and abs(_angle("front", job.changed_by(best)).value) <= abs(target):
+            return best
+    except (Missing, Unreached):
+        pass  # the steer cannot be told; the angle can
+    return job.move("lateral_bar.frame.z", FRAME_END, partial(_angle_value, "front"), target)
 
 
 def _side(y: float) -> str:
     return "left" if y > 0 else "right"
-
-
-def _signed(target: float, like: Spot) -> float:
-    return target if like.value > 0 else -target

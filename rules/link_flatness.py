@@ -1,6 +1,8 @@
 """Links lie as flat as they can at ride height."""
 
-from collections.abc import Iterator
+import math
+from collections.abc import Callable, Iterator
+from functools import partial
 
 from buildcheck.api import (
     Area,
@@ -10,7 +12,10 @@ from buildcheck.api import (
     Finding,
     Job,
     Limit,
+    Line,
     Link,
+    Pair,
+    Part,
     Sample,
     Verdict,
     at_most,
@@ -52,17 +57,53 @@ ROLL_STEER = Limit(
 
 def what_the_slope_does(job: Job, build: Build) -> Iterator[Finding]:
     """Fore-and-aft movement and roll steer, from the solved motion."""
-    place = next(iter(job.subjects("link"))).path
+    steepest = max(job.subjects("link"), key=lambda link: _steepness(job, link))
+    assert isinstance(steepest, Link)
+    place = steepest.path_of("frame")
     in_bump = job.axle_forward(job.lines.bump).from_ride()
-    yield hold("fore-and-aft", in_bump.farthest_from_zero, place=place, effect=_against_a_leaf(in_bump.end.value))
-    in_droop = job.axle_forward(job.lines.droop).from_ride()
-    yield hold("fore-and-aft", in_droop.farthest_from_zero, place=place)
     yield hold(
-        "roll-steer",
+        FORE_AND_AFT,
+        in_bump.farthest_from_zero,
+        place=place,
+        effect=_against_a_leaf(in_bump.end.value),
+        cure=lambda target: _move_frame_ends(
+            job, steepest, lambda changed: _farthest(changed.lines.bump, changed), target
+        ),
+    )
+    yield hold(
+        ROLL_STEER,
         job.roll_steer(),
         place=place,
         effect="the truck steers itself when one wheel rises",
+        cure=lambda target: _move_frame_ends(job, steepest, lambda changed: changed.roll_steer().value, target),
     )
+    in_droop = job.axle_forward(job.lines.droop).from_ride()
+    yield hold(
+        FORE_AND_AFT,
+        in_droop.farthest_from_zero,
+        place=place,
+        effect="the tyre nears the end of its opening, and the driveshaft that of its slip",
+        cure=lambda target: _move_frame_ends(
+            job, steepest, lambda changed: _farthest(changed.lines.droop, changed), target
+        ),
+    )
+
+
+def _steepness(job: Job, link: Part | Pair) -> float:
+    # Rounded, so that of two links that mirror each other it is always the first.
+    assert isinstance(link, Link)
+    return round(abs(job.angle_at_ride("side", link).value), 9)
+
+
+def _farthest(stroke: Line, job: Job) -> float:
+    return job.axle_forward(stroke).from_ride().farthest_from_zero.value
+
+
+def _move_frame_ends(job: Job, link: Link, quantity: Callable[[Job], float], target: float) -> Cure | None:
+    """The frame ends of a link and of its like on the other side, moved up or down together."""
+    alike = job.alike(link)
+    what = link.as_written if len(alike) == 1 else link.label.replace(link.side, "left and right", 1)
+    return job.move([each.path_of("frame", "z") for each in alike], f"the frame end of the {what}", quantity, target)
 
 
 def _against_a_leaf(forward: float) -> str:
@@ -111,19 +152,34 @@ def link_flatness(job: Job, link: Link) -> Iterator[Finding]:
     """
     at_ride = job.angle_at_ride("side", link)
     yield hold(
-        "slope-at-ride",
+        SLOPE_AT_RIDE,
         abs(at_ride),
         place=link.path_of("frame"),
         effect="the axle hangs below the frame end" if at_ride.value > 0 else "the axle stands above the frame end",
-        cure=lambda target: _level(job, link, target if at_ride.value > 0 else -target),
+        cure=lambda target: _level(
+            job,
+            link,
+            lambda changed: changed.angle_at_ride("side", changed.same(link)).value,
+            math.copysign(target, at_ride.value),
+        ),
     )
-    slope = job.angle("side", link, job.heave)
-    for end in (slope.end, slope.start):
-        yield hold("slope-in-travel", abs(end), place=link.path_of("frame"))
+    slope = job.angle("side", link, job.lines.travel)
+    for at_end, end in ((slope.end, "end"), (slope.start, "start")):
+        yield hold(
+            SLOPE_IN_TRAVEL,
+            abs(at_end),
+            place=link.path_of("frame"),
+            effect="the joints tilt, and the axle moves on a steep part of its arc",
+            cure=partial(_level_at, job, link, end, at_end.value),
+        )
 
 
-def _level(job: Job, link: Link, target: float) -> Cure | None:
+def _level(job: Job, link: Link, slope: Callable[[Job], float], target: float) -> Cure | None:
+    return job.move(link.path_of("frame", "z"), f"the frame end of the {link.as_written}", slope, target)
+
+
+def _level_at(job: Job, link: Link, end: str, now: float, target: float) -> Cure | None:
     def slope(changed: Job) -> float:
-        return changed.angle_at_ride("side", changed.same(link)).value
+        return float(getattr(changed.angle("side", changed.same(link), changed.lines.travel), end).value)
 
-    return job.move(f"{link.path}.frame.z", f"the frame end of the {link.label}", slope, target)
+    return _level(job, link, slope, math.copysign(target, now))

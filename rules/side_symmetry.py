@@ -6,10 +6,13 @@ from math import dist, tan
 from buildcheck.api import (
     Area,
     Attachment,
+    BrakeLine,
     Build,
+    Coilover,
     Cure,
     Dimension,
     Finding,
+    HowToCure,
     Job,
     Limit,
     Link,
@@ -44,6 +47,13 @@ MOUNT_OFFSET = Limit(
     at_most(warning="1/8 in", error="3/8 in"),
     basis=MIRROR,
 )
+OFFSET_OF_SPRING = Limit(
+    "coilover-offset",
+    "distance of a coilover's mount on the right from the mirror image of the one on the left",
+    Dimension.LENGTH,
+    at_most(warning="1/8 in"),
+    basis=common_practice("coilovers may be staggered on purpose, around a steering box or a pinion; not by mistake"),
+)
 ROTATION_DIFFERENCE = Limit(
     "rotation-difference",
     "difference in how far the left and the right bracket are turned about the lateral axis",
@@ -53,7 +63,7 @@ ROTATION_DIFFERENCE = Limit(
 )
 YAW_AT_RIDE = Limit(
     "yaw-at-ride",
-    "yaw of the axle at ride height, which is its thrust angle",
+    "yaw of the axle at ride height: the setback of a front axle, the thrust angle of a rear one",
     Dimension.ANGLE,
     at_most(warning="0.1 deg", error="0.25 deg"),
     basis=SQUARE,
@@ -76,14 +86,51 @@ YAW_OVER_TRAVEL = Limit(
 
 def what_the_difference_does(job: Job, build: Build) -> Iterator[Finding]:
     """Yaw of the axle at ride height and over the travel."""
-    yaw = job.axle_yaw(job.heave)
-    turned = "the truck runs out of line with its own frame; the steering wheel is off centre"
-    place = next(iter(job.subjects("link"))).path
-    yield hold("yaw-at-ride", abs(yaw.ride), place=place, effect=turned)
+    links = [link for link in job.subjects("link") if isinstance(link, Link)]
+    odd = max(links, key=lambda link: abs(job.made_length(link) - job.drawn_length(link)))
+    place = odd.path_of("length" if odd.has("length") else "frame")
+    yaw = job.axle_yaw(job.lines.travel)
+    turned = (
+        "the truck runs out of line with its own frame; the steering wheel is off centre"
+        if build.axle.position == "front"
+        else "the axle pushes the truck to one side; it runs out of line with its own frame"
+    )
+
+    def square(_: float) -> Cure | None:
+        """Squared altogether: a yaw that is just within limits is still one."""
+        return job.resize(place, f"the {odd.as_written}", _yaw_at_ride, 0.0)
+
+    yield hold(YAW_AT_RIDE, abs(yaw.ride), place=place, effect=turned, cure=square)
     difference = abs(build.vehicle.track * tan(yaw.ride.value))
-    yield hold("wheelbase-difference", Spot(difference, yaw.ride.pose), place=place, effect=turned)
-    worst = yaw.from_ride().farthest_from_zero
-    yield hold("yaw-over-travel", abs(worst), place=place, effect="the truck steers itself as it rises and dives")
+    yield hold(WHEELBASE_DIFFERENCE, Spot(difference, yaw.ride.pose), place=place, effect=turned, cure=square)
+    yield _yaw_over_travel(job, yaw.from_ride().farthest_from_zero)
+
+
+def _yaw_at_ride(job: Job) -> float:
+    return job.axle_yaw(job.lines.travel).ride.value
+
+
+def _yaw_over_travel(job: Job, worst: Spot) -> Finding:
+    """Where the mounts of two links are no mirror images, that is what turns the axle; else it is the lateral bar's
+    arc, or links that do not run alike."""
+    effect = "the truck steers itself as it rises and dives"
+    off = [
+        (dist(left.mirrored(), right), pair.right, name, left, right)
+        for pair in job.subjects("pair")
+        if isinstance(pair, Pair) and isinstance(pair.left, Link)
+        for name, left, right in _points(pair.left, pair.right)
+    ]
+    offset, part, name, left, right = max(off, key=lambda each: each[0], default=(0.0, None, "", None, None))
+    if offset and part and left and right:
+        cure: HowToCure = _back(part, name, left.mirrored(), right)
+        return hold(YAW_OVER_TRAVEL, abs(worst), place=part.path_of(name), effect=effect, cure=cure)
+    return hold(
+        YAW_OVER_TRAVEL,
+        abs(worst),
+        place="lateral_bar.frame" if job.build.has("lateral_bar") else "links",
+        effect=effect,
+        cure="level the lateral bar or make it longer, for its arc pulls the axle aside; and splay the links less",
+    )
 
 
 @rule(
@@ -94,6 +141,7 @@ def what_the_difference_does(job: Job, build: Build) -> Iterator[Finding]:
     limits=(
         LENGTH_DIFFERENCE,
         MOUNT_OFFSET,
+        OFFSET_OF_SPRING,
         ROTATION_DIFFERENCE,
         YAW_AT_RIDE,
         WHEELBASE_DIFFERENCE,
@@ -122,7 +170,8 @@ def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
 
     What it checks: the lengths of a pair of links, every mount point against the mirror image of the one on the other
     side, and how far the two brackets of a pair are turned. Then what a difference does: the yaw of the axle at ride
-    height, which is its thrust angle, the difference in wheelbase that follows, and the change of yaw over the travel.
+    height (the setback of a front axle, the thrust angle of a rear one), the difference in wheelbase that follows, and
+    the change of yaw over the travel.
 
     Why: links of unequal length set the axle askew, and the truck runs out of line. Mounts that are not mirror images
     swing on different arcs, so that the axle turns as it rises. The absolute length is a free choice: an inch and a
@@ -136,21 +185,24 @@ def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
     it is welded.
     """
     left, right = pair.left, pair.right
+    if pair.written_once or isinstance(left, BrakeLine):
+        return  # one is the image of the other as it is written; hoses run as the parts beside them let them
     if isinstance(left, Link) and isinstance(right, Link):
         difference = job.made_length(left) - job.made_length(right)
         yield hold(
-            "length-difference",
+            LENGTH_DIFFERENCE,
             abs(difference),
             place=right.path_of("length" if right.has("length") else "frame"),
             effect="unequal links set the axle askew",
             cure=lambda _: _lengthen(right, difference),
         )
+    mount_offset = OFFSET_OF_SPRING if isinstance(left, Coilover) else MOUNT_OFFSET
     for name, left_point, right_point in _points(left, right):
-        offset = dist(left_point.mirrored(), right_point)
         yield hold(
-            "mount-offset",
-            offset,
+            mount_offset,
+            dist(left_point.mirrored(), right_point),
             place=right.path_of(name),
+            effect="the two swing on different arcs",
             cure=_back(right, name, left_point.mirrored(), right_point),
         )
     if (
@@ -158,11 +210,19 @@ def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
         and isinstance(right, Attachment)
         and (left.has("rotation") or right.has("rotation"))
     ):
+        turn = left.rotation - right.rotation
         yield hold(
-            "rotation-difference",
-            abs(left.rotation - right.rotation),
+            ROTATION_DIFFERENCE,
+            abs(turn),
             place=right.path_of("rotation"),
             effect="a turned bracket preloads the link's joint",
+            cure=lambda _: Cure(
+                f"turn the {right.label} {{amount}} {'nose down' if turn > 0 else 'nose up'}",
+                abs(turn),
+                Dimension.ANGLE,
+                right.path_of("rotation"),
+                turn,
+            ),
         )
 
 

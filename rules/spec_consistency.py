@@ -17,26 +17,50 @@ from buildcheck.api import (
     Sample,
     Side,
     Verdict,
+    at_least,
     at_most,
     common_practice,
     hold,
     require,
     rule,
+    within,
 )
 
-SLIP = common_practice("a slip of the pen in a spec is found at the desk, or by the truck")
+SLIP_OF_THE_PEN = common_practice("a slip of the pen in a spec is found at the desk, or by the truck")
 
 LEFT_IS_LEFT = Requirement(
-    "left-is-left", "what is on the left has its points on the left, and right on the right", SLIP
+    "left-is-left", "what is on the left has its points on the left, and right on the right", SLIP_OF_THE_PEN
 )
-COILOVER_LENGTHS = Requirement("coilover-lengths", "a coilover is longer extended than compressed", SLIP)
-STOP_LENGTHS = Requirement("stop-lengths", "a bump stop is longer free than crushed", SLIP)
-SHAFT_LENGTHS = Requirement("shaft-lengths", "a driveshaft is longer with its slip out than in", SLIP)
-MASSES = Requirement("masses", "the unsprung mass is part of the axle load, and that is part of the whole truck", SLIP)
-TYRE = Requirement("tyre", "the loaded radius of a tyre is less than half its diameter, and not by a third", SLIP)
-KNUCKLE = Requirement("knuckle", "the drag link ends on the side of the knuckle that it moves", SLIP)
-TUBE = Requirement("tube", "a tube's wall is no more than half its outside diameter", SLIP)
-HOLDS = Requirement("holds", "a bracket holds something that is in the spec", SLIP)
+STROKE = Limit(
+    "stroke",
+    "difference between what a part measures long and what it measures short",
+    Dimension.LENGTH,
+    at_least(warning="1 in", error="1/8 in"),
+    basis=SLIP_OF_THE_PEN,
+)
+MASS_SHARE = Limit(
+    "mass-share",
+    "mass of a part as a share of the whole that it belongs to",
+    Dimension.RATIO,
+    within(warning=("5 %", "80 %"), error=("2 %", "95 %")),
+    basis=SLIP_OF_THE_PEN,
+)
+LOADED_RADIUS = Limit(
+    "loaded-radius",
+    "loaded radius of a tyre as a share of half its diameter",
+    Dimension.RATIO,
+    within(warning=("85 %", "99.5 %"), error=("67 %", "100 %")),
+    basis=SLIP_OF_THE_PEN,
+)
+WALL = Limit(
+    "wall",
+    "wall of a tube as a share of half its outside diameter",
+    Dimension.RATIO,
+    at_most(error="100 %"),
+    basis=SLIP_OF_THE_PEN,
+)
+KNUCKLE = Requirement("knuckle", "the drag link ends on the side of the knuckle that it moves", SLIP_OF_THE_PEN)
+HOLDS = Requirement("holds", "a bracket holds something that is in the spec", SLIP_OF_THE_PEN)
 AXLE_HEIGHT = Limit(
     "axle-height",
     "difference between the height of the axle centre and the loaded radius of its tyres",
@@ -48,32 +72,28 @@ AXLE_HEIGHT = Limit(
 
 def lengths(job: Job, build: Build) -> Iterator[Finding]:
     """What is longer at one end of its travel than at the other."""
-    for section, name, longer, shorter, limit in (
-        ("coilovers", "coilover", "extended_length", "compressed_length", "coilover-lengths"),
-        ("bump_stops", "bump stop", "free_length", "crushed_length", "stop-lengths"),
-        ("driveshaft", "driveshaft", "longest_length", "shortest_length", "shaft-lengths"),
+    for kind, longer, shorter in (
+        ("coilover", "extended_length", "compressed_length"),
+        ("bump-stop", "free_length", "crushed_length"),
+        ("driveshaft", "longest_length", "shortest_length"),
     ):
-        for part in _parts(build, section):
+        for part in _parts(job, kind):
             if not part.has(longer) or not part.has(shorter):
                 continue  # one length alone contradicts nothing
-            in_order = getattr(part, longer) > getattr(part, shorter)
-            wanted = f"{longer.replace('_', ' ')} more than {shorter.replace('_', ' ')}"
-            yield require(
-                limit,
-                met=in_order,
-                found=wanted if in_order else f"{longer.replace('_', ' ')} not more than {shorter.replace('_', ' ')}",
-                wanted=wanted,
+            yield hold(
+                STROKE,
+                getattr(part, longer) - getattr(part, shorter),
                 place=part.path_of(longer),
-                effect="" if in_order else f"the {name} is computed as one that does not exist",
-                cure="look the two lengths up again",
+                effect=f"the {part.label} is computed as one that does not exist",
+                cure=f"look up the {longer.replace('_', ' ')} and the {shorter.replace('_', ' ')} again",
             )
 
 
-def _parts(build: Build, section: str) -> list[Part]:
-    if not build.has(section):
-        return []
-    found = getattr(build, section)
-    return [found] if isinstance(found, Part) else list(found)
+def _parts(job: Job, kind: str) -> list[Part]:
+    if kind == "driveshaft":
+        return [job.build.driveshaft] if job.build.has("driveshaft") else []
+    section = f"{kind.replace('-', '_')}s"
+    return [part for part in job.subjects(kind) if isinstance(part, Part)] if job.build.has(section) else []
 
 
 def masses(job: Job, build: Build) -> Iterator[Finding]:
@@ -83,14 +103,11 @@ def masses(job: Job, build: Build) -> Iterator[Finding]:
     vehicle = build.vehicle
     stated = [name for name in ("unsprung_mass", "axle_load", "total_mass") if vehicle.has(name)]
     for part, whole in pairwise(stated):
-        in_order = getattr(vehicle, part) < getattr(vehicle, whole)
-        wanted = f"{part.replace('_', ' ')} less than {whole.replace('_', ' ')}"
-        yield require(
-            "masses",
-            met=in_order,
-            found=wanted if in_order else f"{part.replace('_', ' ')} not less than {whole.replace('_', ' ')}",
-            wanted=wanted,
+        yield hold(
+            MASS_SHARE,
+            getattr(vehicle, part) / getattr(vehicle, whole),
             place=vehicle.path_of(part),
+            effect=f"the {part.replace('_', ' ')} does not go with the {whole.replace('_', ' ')}",
             cure="weigh the axle and the truck again",
         )
 
@@ -101,21 +118,20 @@ def tyre(job: Job, build: Build) -> Iterator[Finding]:
         return
     found = build.vehicle.tyre
     if found.has("diameter"):
-        fits = 2 / 3 < found.static_radius / (found.diameter / 2) < 1
-        yield require(
-            "tyre",
-            met=fits,
-            found="fits" if fits else "does not fit",
-            wanted="a loaded radius a little less than half the diameter",
+        yield hold(
+            LOADED_RADIUS,
+            found.static_radius / (found.diameter / 2),
             place=found.path_of("static_radius"),
+            effect="every height is measured from a floor that is somewhere else",
             cure="measure from the wheel centre to the floor",
         )
     if build.has("axle") and build.axle.has("centre"):
         yield hold(
-            "axle-height",
+            AXLE_HEIGHT,
             abs(build.axle.centre.z - found.static_radius),
             place=build.axle.path_of("centre"),
             effect="every height of the spec is off by that, or the tyre is not the one on the truck",
+            cure="measure the axle centre and the loaded radius again, from the same floor",
         )
 
 
@@ -127,7 +143,7 @@ def steering(job: Job, build: Build) -> Iterator[Finding]:
     if link.has("arm") and link.has("knuckle"):
         fits = (link.arm.y > 0) == (link.knuckle == "left")
         yield require(
-            "knuckle",
+            KNUCKLE,
             met=fits,
             found=f"the arm's end is on the {'left' if link.arm.y > 0 else 'right'}",
             wanted=f"the arm's end on the {link.knuckle}",
@@ -138,18 +154,15 @@ def steering(job: Job, build: Build) -> Iterator[Finding]:
 
 def tubes(job: Job, build: Build) -> Iterator[Finding]:
     """Wall and diameter of every link's tube, of the bar's, and of the axle's."""
-    names = sorted(build.links) if build.has("links") else []
-    held: list[Part] = [link for name in names for link in build.links[name]]
+    held: list[Part] = [link for link in job.subjects("link") if isinstance(link, Part)] if build.has("links") else []
     held += [getattr(build, name) for name in ("lateral_bar", "axle", "driveshaft") if build.has(name)]
     for part in held:
         if part.has("tube") and part.tube.has("wall") and part.tube.has("outside_diameter"):
-            fits = part.tube.wall <= part.tube.outside_diameter / 2
-            yield require(
-                "tube",
-                met=fits,
-                found="fits" if fits else "more than half the diameter",
-                wanted="a wall of half the diameter at most",
+            yield hold(
+                WALL,
+                part.tube.wall / (part.tube.outside_diameter / 2),
                 place=part.tube.path_of("wall"),
+                effect="there is no such tube",
                 cure="look the tube up again",
             )
 
@@ -160,14 +173,14 @@ def holds(job: Job, build: Build) -> Iterator[Finding]:
         return
     for name in sorted(build.attachments):
         for bracket in build.attachments[name]:
-            if bracket.has("holds"):
-                there = job.stands_in_spec(bracket.holds)
+            for number, path in enumerate(bracket.holds if bracket.has("holds") else ()):
+                there = job.stands_in_spec(path)
                 yield require(
-                    "holds",
+                    HOLDS,
                     met=there,
                     found="in the spec" if there else "not in the spec",
                     wanted="the spec path of a part, such as links.lower.left",
-                    place=bracket.path_of("holds"),
+                    place=bracket.path_of("holds") + (f"[{number}]" if len(bracket.holds) > 1 else ""),
                     effect="" if there else "no load is known for this bracket",
                     cure="write the path of the part that it holds",
                 )
@@ -187,27 +200,25 @@ def holds(job: Job, build: Build) -> Iterator[Finding]:
     ),
     limits=(
         LEFT_IS_LEFT,
-        COILOVER_LENGTHS,
-        STOP_LENGTHS,
-        SHAFT_LENGTHS,
-        MASSES,
-        TYRE,
+        STROKE,
+        MASS_SHARE,
+        LOADED_RADIUS,
         AXLE_HEIGHT,
         KNUCKLE,
-        TUBE,
+        WALL,
         HOLDS,
     ),
     samples=(
         Sample("the axle a quarter of an inch above its tyres", {"axle.centre": [0, 0, 16.85]}),
         Sample(
             "the left brake line written with its y to the right",
-            {"brake_lines.left.axle": [-4.5, -26, 18]},
+            {"brake_lines.line.left.axle": [-4.5, -26, 18]},
             {"left-is-left": Verdict.ERROR},
         ),
         Sample(
             "extended and compressed length exchanged",
-            {"coilovers.both.extended_length": 21.5, "coilovers.both.compressed_length": 35.5},
-            {"coilover-lengths": Verdict.ERROR},
+            {"coilovers.coilover.both.extended_length": 21.5, "coilovers.coilover.both.compressed_length": 35.5},
+            {"stroke": Verdict.ERROR},
         ),
     ),
 )
@@ -230,7 +241,7 @@ def spec_consistency(job: Job, pair: Pair) -> Iterator[Finding]:
         wrong = [name for name, value in part.given().items() if isinstance(value, Point) and value.y * sign <= 0.0]
         side = "left" if part.side is Side.LEFT else "right"
         yield require(
-            "left-is-left",
+            LEFT_IS_LEFT,
             met=not wrong,
             found="on its side" if not wrong else f"on the other side: {', '.join(wrong)}",
             wanted="y positive" if part.side is Side.LEFT else "y negative",

@@ -55,13 +55,13 @@ def test_the_row_at_ride_height_is_what_the_job_reads_there() -> None:
     build = build_of(TAMARACK)
     job, ride = Job(build), cycle(build, steps=3)
     row = {name: column[3] for name, column in values(ride).items()}
-    assert row["caster"] == pytest.approx(build.axle.caster - job.axle_pitch(job.heave).ride.value, abs=1e-12)
-    assert row["axle-yaw"] == pytest.approx(job.axle_yaw(job.heave).ride.value, abs=1e-12)
-    assert row["steer"] == pytest.approx(job.steer(job.heave).ride.value, abs=1e-12)
-    assert row["driveshaft-length"] == pytest.approx(job.driveshaft_length(job.heave).ride.value, abs=1e-12)
+    assert row["caster"] == pytest.approx(build.axle.caster - job.axle_pitch(job.lines.travel).ride.value, abs=1e-12)
+    assert row["axle-yaw"] == pytest.approx(job.axle_yaw(job.lines.travel).ride.value, abs=1e-12)
+    assert row["steer"] == pytest.approx(job.steer(job.lines.travel).ride.value, abs=1e-12)
+    assert row["driveshaft-length"] == pytest.approx(job.driveshaft_length(job.lines.travel).ride.value, abs=1e-12)
     for side in build.coilovers:
         name = f"{side.side}-coilover-length"
-        assert row[name] == pytest.approx(job.length(side, job.heave).ride.value, abs=1e-12)
+        assert row[name] == pytest.approx(job.length(side, job.lines.travel).ride.value, abs=1e-12)
     # Eyes at ride height by Pythagoras from the spec's points, in inches: 1, 2.5 and 27.6 apart.
     assert row["left-coilover-length"] / 0.0254 == pytest.approx(math.hypot(1.0, 2.5, 27.6), abs=1e-9)
     assert row["caster"] / DEGREE == pytest.approx(6.0, abs=1e-9)

@@ -57,4 +57,4 @@ def test_the_samples_of_the_guide_do_what_they_say(collected: Collected) -> None
         readings = inspect(read_build(data), [rule]).readings
         found = {reading.quantity: reading.verdict for reading in readings if reading.verdict is not Verdict.OK}
         assert found == dict(sample.finds), sample.says
-    assert document.data["coilovers"]["both"]["frame"] == [-1.5, 18.5, 45.1]
+    assert document.data["coilovers"]["coilover"]["both"]["frame"] == [-1.5, 18.5, 45.1]

@@ -31,7 +31,7 @@ FORE_AND_AFT_IN_FULL_DROOP = ("warning", "link-flatness", "whole build", "fore-a
 NOT_OK: dict[str, list[Shown]] = {
     SOUND: [
         (*FORE_AND_AFT_IN_FULL_DROOP, "links.arm.both"),
-        ("warning", "limit-strap-length", "left limit strap", "brake-line-slack", "brake_lines.both.free_length"),
+        ("warning", "limit-strap-length", "left limit strap", "brake-line-slack", "brake_lines.line.both.free_length"),
     ],
     FAULTY: [
         ("error", "link-flatness", "left arm", "slope-at-ride", "links.arm.left.frame"),
@@ -46,17 +46,17 @@ NOT_OK: dict[str, list[Shown]] = {
         ("error", "lateral-bar-parallel", "whole build", "front-view-angle", "lateral_bar.frame"),
         ("error", "lateral-bar-parallel", "whole build", "bump-steer-rate", "lateral_bar.frame"),
         ("error", "lateral-bar-parallel", "whole build", "bump-steer-total", "lateral_bar.frame"),
-        ("error", "bump-stop-engagement", "left bump stop", "share-of-travel", "bump_stops.both.base"),
-        ("error", "bump-stop-engagement", "right bump stop", "share-of-travel", "bump_stops.both.base"),
-        ("error", "bump-stop-engagement", "left bump stop", "coilover-left", "bump_stops.both.crushed_length"),
-        ("error", "bump-stop-engagement", "right bump stop", "coilover-left", "bump_stops.both.crushed_length"),
+        ("error", "bump-stop-engagement", "left bump stop", "share-of-travel", "bump_stops.stop.both.base"),
+        ("error", "bump-stop-engagement", "right bump stop", "share-of-travel", "bump_stops.stop.both.base"),
+        ("error", "bump-stop-engagement", "left bump stop", "coilover-left", "bump_stops.stop.both.crushed_length"),
+        ("error", "bump-stop-engagement", "right bump stop", "coilover-left", "bump_stops.stop.both.crushed_length"),
         ("error", "bump-stop-engagement", "whole build", "gap-above", "vehicle.obstacles.left_frame_rail"),
         ("error", "bump-stop-engagement", "whole build", "gap-above", "vehicle.obstacles.oil_pan"),
         ("error", "bump-stop-engagement", "whole build", "gap-above", "vehicle.obstacles.right_frame_rail"),
-        ("error", "limit-strap-length", "left limit strap", "coilover-left", "limit_straps.both.length"),
-        ("error", "limit-strap-length", "right limit strap", "coilover-left", "limit_straps.both.length"),
-        ("error", "limit-strap-length", "left limit strap", "brake-line-slack", "brake_lines.both.free_length"),
-        ("warning", "limit-strap-length", "right limit strap", "brake-line-slack", "brake_lines.both.free_length"),
+        ("error", "limit-strap-length", "left limit strap", "coilover-left", "limit_straps.strap.both.length"),
+        ("error", "limit-strap-length", "right limit strap", "coilover-left", "limit_straps.strap.both.length"),
+        ("error", "limit-strap-length", "left limit strap", "brake-line-slack", "brake_lines.line.both.free_length"),
+        ("warning", "limit-strap-length", "right limit strap", "brake-line-slack", "brake_lines.line.both.free_length"),
         *(
             ("error", "cast-iron-attachment", "right arm axle bracket", missing, f"{place}.{key}")
             for place in ["attachments.arm_axle_bracket.right.weld"]
@@ -182,7 +182,7 @@ def test_a_cure_cures(reading: Reading) -> None:
         assert other.verdict is Verdict.OK
     if reading.quantity in TO_THE_MIDDLE:
         job = Job(changed)
-        assert abs(job.steer(job.heave).slope().ride.value) < 1e-4
+        assert abs(job.steer(job.lines.travel).slope().ride.value) < 1e-4
     elif reading.quantity == "length-difference":
         assert [other.value for other in alike] == [pytest.approx(0.0, abs=1e-12)]  # left is made equal to right
     else:

@@ -72,7 +72,7 @@ def rule_of(*functions: Function, name: str = "hose", area: Area = Area.SAFETY, 
 def build() -> Build:
     document = read_text(
         "format: 1\nunits: metric\nlinks: {lower: {both: {kind: two-point}}, upper: {left: {kind: two-point}}}\n"
-        "coilovers: {right: {}}",
+        "coilovers: {coilover: {right: {}}}",
         "a spec",
     )
     assert problems_in(document) == ()

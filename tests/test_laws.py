@@ -154,8 +154,8 @@ def test_a_build_that_is_its_own_mirror_image_does_not_yaw_as_it_heaves(random: 
     spec = spec_of(FOLDER / "four-link-rear.buildcheck.yaml")
     spec["links"] = jittered(random, spec, 20 * MILLIMETRE)["links"]
     job = Job(read_build(spec))
-    assert float(np.max(np.abs(job.axle_yaw(job.heave).values))) < 1e-9
-    assert float(np.max(np.abs(job.axle_left(job.heave).values))) < 1e-9
+    assert float(np.max(np.abs(job.axle_yaw(job.lines.travel).values))) < 1e-9
+    assert float(np.max(np.abs(job.axle_left(job.lines.travel).values))) < 1e-9
 
 
 @lean
@@ -194,13 +194,13 @@ def parallel_steering(rise: float, across: float, height: float, ahead: float, p
 
 def rate_of_bump_steer(spec: dict[str, Any]) -> float:
     job = Job(read_build(spec))
-    return job.steer(job.heave).slope().ride.value
+    return job.steer(job.lines.travel).slope().ride.value
 
 
 def test_the_links_of_that_layout_hold_the_axle_without_yaw() -> None:
     job = Job(read_build(parallel_steering(60, 830, 482, 100, 10)))
-    assert float(np.max(np.abs(job.axle_yaw(job.heave).values))) < 1e-9
-    assert float(np.max(np.abs(job.axle_left(job.heave).values))) > 1e-3
+    assert float(np.max(np.abs(job.axle_yaw(job.lines.travel).values))) < 1e-9
+    assert float(np.max(np.abs(job.axle_left(job.lines.travel).values))) > 1e-3
 
 
 def checked_without_a_failure(spec: dict[str, Any]) -> None:

@@ -98,7 +98,7 @@ def test_all_mistakes_of_a_file_are_told_at_once_in_the_order_of_the_file() -> N
 
 def test_a_key_has_one_problem_and_it_is_the_one_that_says_most() -> None:
     # Each of these breaks the schema in two ways or more.
-    for text in ("bump_stops: {both: {axis: []}}", "axle: {position: 3}", "links: {arm: {both: {kind: 1}}}"):
+    for text in ("bump_stops: {stop: {both: {axis: []}}}", "axle: {position: 3}", "links: {arm: {both: {kind: 1}}}"):
         assert len(said(HEAD + text)) == 1, text
 
 
@@ -184,10 +184,10 @@ def test_the_schema_allows_its_own_examples() -> None:
             if section != "travel":
                 try_out(node, f"{section}: {{{key}: %s}}")
     for name, place in (
-        ("coilover", "coilovers: {both: {%s}}"),
-        ("limit_strap", "limit_straps: {both: {%s}}"),
-        ("bump_stop", "bump_stops: {both: {%s}}"),
-        ("brake_line", "brake_lines: {both: {%s}}"),
+        ("coilover", "coilovers: {coilover: {both: {%s}}}"),
+        ("limit_strap", "limit_straps: {strap: {both: {%s}}}"),
+        ("bump_stop", "bump_stops: {stop: {both: {%s}}}"),
+        ("brake_line", "brake_lines: {line: {both: {%s}}}"),
         ("steering", "steering: {%s}"),
         ("lateral_bar", "lateral_bar: {%s}"),
         ("bolts", "attachments: {tab: {both: {bolts: {%s}}}}"),

@@ -22,6 +22,8 @@ class Bolts(Part):
     shear_planes: int
     threads_in_shear_plane: bool
     torque: Torque
+    thread_condition: str
+    preload: Force
     locked_by: str
     hole_diameter: Length
     edge_distance: Length
@@ -53,7 +55,7 @@ class Weld(Part):
 class Attachment(Part):
     """One bracket and what it is fixed to."""
 
-    holds: str
+    holds: tuple[str, ...]
     parent: str
     parent_material: str
     parent_thickness: Length
@@ -61,6 +63,8 @@ class Attachment(Part):
     bracket_thickness: Length
     point: Point
     rotation: Angle
+    height: Length
+    braced: bool
     method: str
     design_load: Force
     bolts: Bolts

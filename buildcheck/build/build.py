@@ -52,11 +52,11 @@ class Build(Part):
     links: dict[str, Sides[Link]]
     lateral_bar: LateralBar
     steering: Steering
-    coilovers: Sides[Coilover]
-    limit_straps: Sides[LimitStrap]
-    bump_stops: Sides[BumpStop]
+    coilovers: dict[str, Sides[Coilover]]
+    limit_straps: dict[str, Sides[LimitStrap]]
+    bump_stops: dict[str, Sides[BumpStop]]
     driveshaft: Driveshaft
-    brake_lines: Sides[BrakeLine]
+    brake_lines: dict[str, Sides[BrakeLine]]
     attachments: dict[str, Sides[Attachment]]
     travel: Travel
     load_cases: LoadCases

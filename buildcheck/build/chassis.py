@@ -96,6 +96,7 @@ class Axle(Part):
     caster: Angle
     kingpin_inclination: Angle
     toe_in: Angle
+    toe_in_by_tape: Length
     pinion: Pinion
     final_drive_ratio: float
     heat_sensitive_parts: dict[str, HeatSensitivePart]

@@ -1,7 +1,7 @@
 """What turns and what bends with the axle: driveshaft and brake lines."""
 
 from buildcheck.build.linkage import Tube
-from buildcheck.build.part import Angle, Length, Part, Point
+from buildcheck.build.part import Angle, Length, NamedPart, Part, Point
 
 
 class ShaftEnd(Part):
@@ -10,6 +10,13 @@ class ShaftEnd(Part):
     point: Point
     up: Angle
     left: Angle
+
+
+class CarrierBearing(Part):
+    """The bearing of a shaft of two pieces, and the joint ahead of it."""
+
+    point: Point
+    gearbox_point: Point
 
 
 class ShaftJoint(Part):
@@ -21,6 +28,7 @@ class Driveshaft(Part):
     """Lengths are from joint centre to joint centre, with the slip at its two ends."""
 
     output: ShaftEnd
+    carrier_bearing: CarrierBearing
     output_joint: ShaftJoint
     pinion_joint: ShaftJoint
     shortest_length: Length
@@ -28,8 +36,10 @@ class Driveshaft(Part):
     tube: Tube
 
 
-class BrakeLine(Part):
+class BrakeLine(NamedPart):
     """A flexible line; `free_length` is the straight length between its two fixed ends."""
+
+    NOUN = "brake line"
 
     frame: Point
     axle: Point

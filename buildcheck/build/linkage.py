@@ -12,6 +12,7 @@ from buildcheck.build.part import (
     Pressure,
     Sides,
     Stiffness,
+    Torque,
     TorsionalStiffness,
     Vector,
 )
@@ -25,6 +26,32 @@ class Tube(Part):
     yield_strength: Pressure
 
 
+class Section(Part):
+    """What a link is made of where that is no round tube."""
+
+    shape: str
+    height: Length
+    width: Length
+    wall: Length
+    material: str
+    grade: str
+    yield_strength: Pressure
+
+
+class JointBolt(Part):
+    """The bolt through a joint."""
+
+    size: str
+    grade: str
+    shear_planes: int
+    threads_in_shear_plane: bool
+    torque: Torque
+    thread_condition: str
+    preload: Force
+    locked_by: str
+    proof_strength: Pressure
+
+
 class Joint(Part):
     """A joint at one end of a link or bar."""
 
@@ -35,6 +62,7 @@ class Joint(Part):
     load_rating: Force
     thread: str
     axis: Vector
+    bolt: JointBolt
 
 
 class TwoJoints(Part):
@@ -57,6 +85,7 @@ class Link(Part):
     axle_lower: Point
     length: Length
     tube: Tube
+    section: Section
     joints: LinkJoints
 
     @classmethod
@@ -64,13 +93,6 @@ class Link(Part):
         """`lower` is a `lower link`; a radius arm is an `arm`, whatever the spec's key."""
         noun = "arm" if data.get("kind") == "radius-arm" else "link"
         return name if noun in name.split() else f"{name} {noun}"
-
-
-class BarBracket(Part):
-    """The bracket at one end of the lateral bar."""
-
-    height: Length
-    braced: bool
 
 
 class LateralBar(Part):
@@ -81,8 +103,6 @@ class LateralBar(Part):
     length: Length
     tube: Tube
     joints: TwoJoints
-    frame_bracket: BarBracket
-    axle_bracket: BarBracket
 
 
 class PitmanArm(Part):
@@ -99,6 +119,7 @@ class DragLink(Part):
     pitman: Point
     arm: Point
     knuckle: str
+    ends_on: str
     tube: Tube
     joints: DragLinkJoints
 
@@ -111,8 +132,20 @@ class TieRodJoints(Part):
 class TieRod(Part):
     left: Point
     right: Point
+    joined_to: str
     tube: Tube
     joints: TieRodJoints
+
+
+class Stabiliser(Part):
+    """The damper of the steering: `fixed` to the axle or the frame, `moving` with what it steadies."""
+
+    fixed: Point
+    fixed_to: str
+    moving: Point
+    steadies: str
+    extended_length: Length
+    compressed_length: Length
 
 
 class Kingpin(Part):
@@ -128,4 +161,5 @@ class Steering(Part):
     drag_link: DragLink
     tie_rod: TieRod
     kingpins: Sides[Kingpin]
+    stabiliser: Stabiliser
     lock_angle: Angle

@@ -123,6 +123,13 @@ class Part:
     def __repr__(self) -> str:
         return f"<{type(self).__name__} {self.label!r} at {self.path!r}>"
 
+    @property
+    def as_written(self) -> str:
+        """What a person calls what the spec writes there: under `both` it is the parts of both sides."""
+        if self.side is Side.CENTRE or ".both" not in f".{self.path}":
+            return self.label
+        return self.label.replace(self.side, "left and right", 1)
+
     def has(self, name: str) -> bool:
         """Whether the spec gives this field."""
         return name in self.__dict__
@@ -157,6 +164,24 @@ class Part:
                 field_label = f"{label} {words(name)}" if label else words(name)
                 values[name] = _read_field(kind, data[name], field_path, field_label, side, unit)
         return cls(path, label, side, values)
+
+
+class NamedPart(Part):
+    """A part that stands in the spec under a name of the builder's own.
+
+    A name that says no more than the noun (`strap` for a limit strap) gives the noun; one that ends in its last word
+    (`centre_strap`) stands for itself; any other (`outer`) is put before it.
+    """
+
+    NOUN: ClassVar[str]
+
+    @classmethod
+    def called(cls, name: str, data: Mapping[str, Any]) -> str:
+        """`strap` and `limit_strap` are a `limit strap`, `outer` is an `outer limit strap`."""
+        given, noun = name.split(), cls.NOUN.split()
+        if set(given) <= set(noun):
+            return cls.NOUN
+        return name if given[-1] == noun[-1] else f"{name} {cls.NOUN}"
 
 
 PartType = TypeVar("PartType", bound=Part)
@@ -223,8 +248,7 @@ def words(name: str) -> str:
     return name.replace("_", " ")
 
 
-SINGULAR = {"coilovers": "coilover", "limit_straps": "limit strap", "bump_stops": "bump stop",
-            "brake_lines": "brake line", "kingpins": "kingpin"}  # fmt: skip
+SINGULAR = {"kingpins": "kingpin"}
 
 
 def fields(kind: Any) -> dict[str, Any]:
@@ -235,7 +259,9 @@ def fields(kind: Any) -> dict[str, Any]:
 @cache
 def _fields(kind: Any) -> dict[str, Any]:
     # The classes of parts stand in files without postponed annotations, so that theirs are types and not text.
-    declared = [vars(each).get("__annotations__", {}) for each in reversed(kind.__mro__) if each is not Part]
+    declared = [
+        vars(each).get("__annotations__", {}) for each in reversed(kind.__mro__) if each not in (Part, NamedPart)
+    ]
     return {name: hint for annotations in declared for name, hint in annotations.items()}
 
 
@@ -259,6 +285,8 @@ def _read_field(kind: Any, value: Any, path: str, label: str, side: Side, unit: 
         )
     if origin is tuple:
         inner = get_args(kind)[0]
+        if not isinstance(value, list):
+            value = [value]  # one of a kind may be written without its list
         return tuple(
             _read_field(inner, item, f"{path}[{index}]", f"{label} {index + 1}", side, unit)
             for index, item in enumerate(value)

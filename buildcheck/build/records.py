@@ -28,6 +28,7 @@ class Baseline(Part):
     diagonal_right: Length
     axle_offset: Length
     toe_in: Angle
+    toe_in_by_tape: Length
     pinion_up: Angle
     output_up: Angle
     driveshaft_length: Length

@@ -1,7 +1,7 @@
 """What carries the vehicle and what ends the travel: coilovers, limit straps, bump stops."""
 
 from buildcheck.build.linkage import TwoJoints
-from buildcheck.build.part import Force, Length, Part, Point, Pressure, Stiffness, Vector
+from buildcheck.build.part import Force, Length, NamedPart, Part, Point, Pressure, Stiffness, Vector
 
 
 class CoilSpring(Part):
@@ -10,9 +10,12 @@ class CoilSpring(Part):
     solid_length: Length
 
 
-class Coilover(Part):
-    """A coil spring over a damper; lengths are from eye centre to eye centre."""
+class Coilover(NamedPart):
+    """A coil spring over a damper, or a `damper` alone; lengths are from eye centre to eye centre."""
 
+    NOUN = "coilover"
+
+    kind: str
     frame: Point
     axle: Point
     extended_length: Length
@@ -27,8 +30,10 @@ class Coilover(Part):
     joints: TwoJoints
 
 
-class LimitStrap(Part):
+class LimitStrap(NamedPart):
     """`length` is eye to eye, pulled straight without load; `stretch` what the full load adds to it."""
+
+    NOUN = "limit strap"
 
     frame: Point
     axle: Point
@@ -37,8 +42,10 @@ class LimitStrap(Part):
     load_rating: Force
 
 
-class BumpStop(Part):
+class BumpStop(NamedPart):
     """`base` is the fixed end of the stop, `axis` points from it to the free end, `target` is what it lands on."""
+
+    NOUN = "bump stop"
 
     kind: str
     mounted_on: str

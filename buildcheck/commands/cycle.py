@@ -15,6 +15,7 @@ from buildcheck.commands.progress import progress
 from buildcheck.commands.specs import read_spec, refuse_to_overwrite
 
 if TYPE_CHECKING:
+    from buildcheck.job.quantities import Quantity
     from buildcheck.output.outcome import Cycled
 
 NOTHING_TO_CYCLE = 4
@@ -93,7 +94,7 @@ def cycle_spec(
         refuse_to_overwrite(to, [spec])
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
-    cycled = _cycled(spec, _chosen(only), steps, roll, lock)
+    cycled = _cycled(spec, only, steps, roll, lock)
     if isinstance(cycled, tuple):
         status, told = cycled
         click.echo(told, nl=False, err=True)
@@ -108,21 +109,17 @@ def cycle_spec(
     context.exit(int(cycled.status))
 
 
-def _chosen(only: Sequence[str]) -> Collection[str] | None:
+def _chosen(only: Sequence[str], offered: Sequence[Quantity]) -> Collection[str] | None:
     """The names of the quantities that are asked for; None for all."""
-    from buildcheck.job.quantities import quantities  # numpy comes with it
-
     if not only:
         return None
-    offered = list(quantities())
-    known = dict.fromkeys([*(quantity.group for quantity in offered), *(quantity.name for quantity in offered)])
+    kinds = [[getattr(quantity, kind) for quantity in offered] for kind in ("group", "family", "name")]
+    known = dict.fromkeys(name for kind in kinds for name in kind if name)
     asked = {known_name(name, known, "group or quantity") for name in only}
-    return {quantity.name for quantity in offered if quantity.group in asked or quantity.name in asked}
+    return {quantity.name for quantity in offered if asked & {quantity.group, quantity.family, quantity.name}}
 
 
-def _cycled(
-    file: str, chosen: Collection[str] | None, steps: int, roll: float, lock: float
-) -> Cycled | tuple[int, str]:
+def _cycled(file: str, only: Sequence[str], steps: int, roll: float, lock: float) -> Cycled | tuple[int, str]:
     """The cycle; or an exit status, and in words why there is none."""
     from buildcheck.build import Missing
     from buildcheck.cycle import cycle
@@ -136,8 +133,10 @@ def _cycled(
     spec = read_spec(file)
     if isinstance(spec, Refused):
         return WRONG_SPEC, refused(spec)
+    offered = list(quantities(spec.build))
+    chosen = _chosen(only, offered)
     try:
-        with progress("cycling", len(list(quantities()))) as after_each:
+        with progress("cycling", len(offered)) as after_each:
             found = cycle(spec.build, steps=steps, roll=roll, lock=lock, after_each=after_each)
     except Missing as missing:
         return NOTHING_TO_CYCLE, not_cycled(spec, [lacks(spec, missing.path)])

@@ -1,95 +1,23 @@
-"""The `buildcheck` command, and what becomes of whatever goes wrong in it."""
+"""Where the command starts, and ends when it is interrupted.
 
-from __future__ import annotations
+Everything else is imported inside `main`, so that an interruption is met from the first import on.
+"""
 
 import contextlib
 import sys
-from pathlib import Path
-
-import click
-
-from buildcheck.commands import CONTEXT
-from buildcheck.commands.cycle import cycle_spec
-from buildcheck.commands.inspect import inspect_specs
-from buildcheck.commands.loads import load_spec
-from buildcheck.commands.output import end_quietly, reason, shown
-from buildcheck.commands.rules import show_rules
-from buildcheck.commands.schema import show_schema
 
 INTERRUPTED = 130
-WRONG_USAGE = 2
-FAILED = 3
-
-
-@click.group(context_settings=CONTEXT, no_args_is_help=True)
-@click.version_option(package_name="buildcheck", message="%(prog)s %(version)s")
-def cli() -> None:
-    """Check a solid axle on links, from the build spec, before anything is cut or welded."""
-
-
-cli.add_command(inspect_specs)
-cli.add_command(cycle_spec)
-cli.add_command(load_spec)
-cli.add_command(show_rules)
-cli.add_command(show_schema)
 
 
 def main() -> None:
-    """Run the command and leave with its exit status.
-
-    Nobody sees a traceback: wrong usage is 2, an interruption 130, a fault of buildcheck itself 3, each
-    with one sentence on standard error.
-    """
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):  # a terminal that lacks a character gets an escape, not a crash
-            stream.reconfigure(errors="backslashreplace")
-    sys.exit(_run())
-
-
-def _run() -> int:
+    """Run the command and leave with its exit status; an interruption is 130, with one word on standard error."""
     try:
-        status = cli.main(prog_name="buildcheck", standalone_mode=False)
-    except click.exceptions.NoArgsIsHelpError as error:
-        click.echo(error.format_message())
-        return WRONG_USAGE
-    except click.ClickException as error:
-        _tell(shown(error.format_message()))
-        asked = getattr(error, "ctx", None)
-        if asked is not None:
-            _tell(f"Help: {asked.command_path} --help")
-        return WRONG_USAGE
-    except (click.Abort, KeyboardInterrupt):
-        return INTERRUPTED
-    except BrokenPipeError:
-        end_quietly()
-        return 0
-    except SystemExit:  # click's own way out when the reader of its help has gone
-        return 0
-    except OSError as error:  # whatever the machine refuses is no fault of buildcheck
-        end_quietly()
-        _tell(f"The machine refused: {reason(error)}{_file(error)}")
-        return WRONG_USAGE
-    except BaseException as error:  # the last resort: no traceback, and never the status of errors in a build
-        _tell(
-            f"buildcheck itself failed ({type(error).__name__}{_where(error)}). The fault is in "
-            "buildcheck, not in your "
-            "spec; please report it with the spec that brought it about."
-        )
-        return FAILED
-    return int(status or 0)
+        from buildcheck.commands.command import run
 
-
-def _file(error: OSError) -> str:
-    return "" if error.filename is None else f": {shown(error.filename)}"
-
-
-def _tell(sentence: str) -> None:
-    with contextlib.suppress(OSError):  # where standard error takes nothing, the exit status still tells
-        click.echo(sentence, err=True)
-
-
-def _where(error: BaseException) -> str:
-    trace = error.__traceback__
-    while trace is not None and trace.tb_next is not None:
-        trace = trace.tb_next
-    return "" if trace is None else f" in {Path(trace.tb_frame.f_code.co_filename).name}, line {trace.tb_lineno}"
+        status = run()
+    except KeyboardInterrupt:
+        status = INTERRUPTED
+        with contextlib.suppress(OSError, ValueError, AttributeError):  # where it takes nothing, or is not there
+            sys.stderr.write("Interrupted\n")
+            sys.stderr.flush()
+    sys.exit(status)

@@ -11,6 +11,9 @@ from buildcheck.quantity import Dimension
 # A change of more than this is no cure but another design; the rule then says so in words.
 FARTHEST = 0.5
 
+# Nobody cuts or grinds to less than this (1/64 in, m), so a change is never smaller.
+LEAST = 0.0254 / 64
+
 # A quantity that a straight line follows takes three or four; one that takes more than this has no cure of this kind.
 MOST_STEPS = 10
 
@@ -18,7 +21,8 @@ MOST_STEPS = 10
 class Cure(NamedTuple):
     """What to change. `words` holds `{amount}` where the amount stands; `amount` is SI and positive.
 
-    `path` is the spec path of the input that changes by `change` (SI, signed). A cure in words alone has no amount.
+    `path` is the spec path of the input that changes by `change` (SI, signed), and `also` are others that change by as
+    much with it, as on the other side. A cure in words alone has no amount.
     """
 
     words: str
@@ -26,6 +30,7 @@ class Cure(NamedTuple):
     dimension: Dimension | None = None
     path: str = ""
     change: float | None = None
+    also: tuple[str, ...] = ()
 
 
 def solve_change(quantity: Callable[[float], float], target: float) -> float | None:

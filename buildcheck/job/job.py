@@ -8,9 +8,9 @@ kept. Asking for something that the spec lacks raises `Missing`; asking for a po
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -20,7 +20,7 @@ from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.part import PartType
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.job.cure import Cure, solve_change
+from buildcheck.job.cure import LEAST, Cure, solve_change
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.layout import Assumption, distance, held_point, made_length
 from buildcheck.job.lines import Lines, lines_of
@@ -29,12 +29,13 @@ from buildcheck.job.moving import ANGLE_OF_VIEW, MovingAxle, ShaftEnd, View
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.subjects import SUBJECTS, Pair
 from buildcheck.motion.handling import slopes
+from buildcheck.place import split
 from buildcheck.quantity import Dimension
 from buildcheck.strength import proof_strength, shear_capacity, thread
 
-# Links that hold the axle less firmly than this need a lateral bar. Common practice, no source: it is the firmness of
-# two upper links that stand four degrees out of parallel.
-HOLDS = 0.12
+# Links that hold the axle no more firmly than this are not meant to do without a lateral bar, so a spec without one is
+# a spec that lacks it. Common practice, no source.
+MEANT_TO_HOLD = 0.05
 
 
 class Job:
@@ -78,8 +79,9 @@ class Job:
 
     @property
     def links_hold_sideways(self) -> bool:
-        """Whether the links alone hold the axle, as triangulated ones do, so that no lateral bar is wanting."""
-        return not self.free_motions and self.firmness >= HOLDS
+        """Whether the links alone are meant to hold the axle, as triangulated ones do, so that no lateral bar is
+        wanting. How firmly they do is another question."""
+        return not self.free_motions and self.firmness >= MEANT_TO_HOLD
 
     @property
     def least_held(self) -> str:
@@ -104,16 +106,6 @@ class Job:
     def loads(self) -> Loads:
         """What links, bar, joints and springs carry in the cases that a builder asks about."""
         return Loads(self._resting, lambda: (self.moving, int(self.lines.travel.picks[-1])))
-
-    @property
-    def heave(self) -> Line:
-        """Both wheels together, from full droop through ride height to full bump."""
-        return self.lines.travel
-
-    @property
-    def roll(self) -> Line:
-        """Articulation, from right wheel up to left wheel up, at the middle of the travel."""
-        return self.lines.articulation
 
     def reached(self, line: Line) -> float:
         """The share of a line's stated travel that the axle can follow without a break, 0 to 1."""
@@ -192,6 +184,16 @@ class Job:
         """The length a link or bar is made to, m: as stated, else the distance of its points."""
         return made_length(part)
 
+    def drawn_length(self, part: Link | LateralBar) -> float:
+        """The distance of a link's or bar's points, m, whatever length it is made to."""
+        return distance(part.frame, held_point(part))
+
+    def alike(self, link: Link) -> list[Link]:
+        """A link and those that the spec writes under the same name for other sides; one for a pair under `both`."""
+        name = split(link.path)[1]
+        found = {each.path: each for each in self.build.links[str(name)]}
+        return list(found.values())
+
     # Steering.
 
     def steer(self, line: Line) -> Curve:
@@ -207,10 +209,10 @@ class Job:
         """Distance between the two ends of a coilover or strap, m."""
         return self._curve(self.moving.length(part), line)
 
-    def brake_line_length(self, side: Side, line: Line) -> Curve:
-        """Distance that the brake line of one side has to bridge, m; the longest at either lock or straight ahead
-        where it moves with the knuckle."""
-        return self._curve(self.moving.brake_line_length(side, self.brake_line(side)), line)
+    def brake_line_length(self, hose: BrakeLine, line: Line) -> Curve:
+        """Distance that a brake line has to bridge, m; the longest at either lock or straight ahead where it moves
+        with the knuckle."""
+        return self._curve(self.moving.brake_line_length(hose), line)
 
     def driveshaft_length(self, line: Line) -> Curve:
         """Distance between the centres of the driveshaft's two joints, m."""
@@ -229,20 +231,26 @@ class Job:
         """How far the centre of the target stands aside of the stop's axis, m."""
         return self._curve(self.moving.stop_offset(stop), line)
 
-    # The parts of one side; Missing when the spec lacks them.
+    # The parts that work on one side, by their names.
 
-    def coilover(self, side: Side) -> Coilover:
-        return self.build.coilovers[side]
+    def coilovers_of(self, side: Side) -> list[Coilover]:
+        """The coilovers and dampers of one side. Missing when the spec has none there."""
+        return self._of_side("coilovers", side)
 
-    def limit_strap(self, side: Side) -> LimitStrap:
-        return self.build.limit_straps[side]
+    def limit_straps_of(self, side: Side) -> list[LimitStrap]:
+        """The limit straps of one side, and those in the middle. Missing when the spec has none."""
+        return self._of_side("limit_straps", side)
 
-    def bump_stop(self, side: Side) -> BumpStop:
-        return self.build.bump_stops[side]
+    def bump_stops_of(self, side: Side) -> list[BumpStop]:
+        """The bump stops of one side, and those in the middle. Missing when the spec has none."""
+        return self._of_side("bump_stops", side)
 
-    def brake_line(self, side: Side) -> BrakeLine:
-        """The brake line of one side, or the single one in the middle."""
-        return self.moving.brake_line(side)
+    def _of_side(self, section: str, side: Side) -> list[Any]:
+        named = getattr(self.build, section)
+        found = [named[name][each] for name in sorted(named) for each in (side, Side.CENTRE) if each in named[name]]
+        if not found:
+            raise Missing(f"{section}.{next(iter(sorted(named)))}.{side.value}")
+        return found
 
     def stands_in_spec(self, path: str) -> bool:
         """Whether the spec has something at a path, which may leave the side out (`links.arm`)."""
@@ -270,7 +278,8 @@ class Job:
         raise Missing(bracket.path_of("parent_material"))  # a knuckle, of which the spec says no material of its own
 
     def bolts_carry(self, bracket: Attachment) -> float:
-        """The load at which a bracket's bolts yield in shear, N. Missing where no strength is known for them."""
+        """The load at which a bracket's bolts come to their proof load in shear, N. Missing where no strength is known
+        for them."""
         bolts = bracket.bolts
         size = thread(bolts.size)
         strength = bolts.proof_strength if bolts.has("proof_strength") else proof_strength(bolts.grade, size.diameter)
@@ -288,7 +297,8 @@ class Job:
         if not bracket.has("holds"):
             return stated or bracket.design_load
         try:
-            return max(stated, self.loads.largest(bracket.holds))
+            # Parts on one bracket are taken to pull together, since their signs differ from case to case.
+            return max(stated, sum(self.loads.largest(path) for path in bracket.holds))
         except (Missing, Unreached):
             return stated or bracket.design_load
 
@@ -301,35 +311,50 @@ class Job:
 
     # What to change.
 
-    def move(self, path: str, what: str, quantity: Callable[[Job], float], target: float) -> Cure | None:
+    def move(
+        self, path: str | Sequence[str], what: str, quantity: Callable[[Job], float], target: float
+    ) -> Cure | None:
         """How far to move a point, along one axis, for a quantity to come to its target.
 
-        `path` ends in the axis (`lateral_bar.frame.z`), `what` is what a person calls the point. The quantity is
-        asked of changed builds, so the number is the motion's own. None when no move within half a metre does it.
+        `path` ends in the axis (`lateral_bar.frame.z`), `what` is what a person calls the point; of several paths all
+        move alike. The quantity is asked of changed builds, so the number is the motion's own. None when no move
+        within half a metre does it.
         """
-        axis = path.rpartition(".")[2]
-        ways = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}[axis]
-        change = self._change(path, quantity, target)
+        paths = [path] if isinstance(path, str) else list(path)
+        change = self._change(paths, quantity, target)
         if change is None:
             return None
-        way = ways[0] if change > 0 else ways[1]
-        return Cure(f"move {what} {way} {{amount}}", abs(change), Dimension.LENGTH, path, change)
+        words = f"move {what} {WAYS[paths[0][-1]][change < 0]} {{amount}}"
+        return Cure(words, abs(change), Dimension.LENGTH, paths[0], change, tuple(paths[1:]))
 
     def resize(self, path: str, what: str, quantity: Callable[[Job], float], target: float) -> Cure | None:
         """How much longer or shorter to make something for a quantity to come to its target; otherwise as `move`."""
-        change = self._change(path, quantity, target)
+        change = self._change([path], quantity, target)
         if change is None:
             return None
         way = "longer" if change > 0 else "shorter"
         return Cure(f"make {what} {{amount}} {way}", abs(change), Dimension.LENGTH, path, change)
 
-    def _change(self, path: str, quantity: Callable[[Job], float], target: float) -> float | None:
-        now = self.build.value(path)
+    def changed_by(self, cure: Cure) -> Job:
+        """The job of the build with a change made."""
+        assert cure.change is not None
+        return Job(_changed(self.build, [cure.path, *cure.also], cure.change))
 
+    def _change(self, paths: Sequence[str], quantity: Callable[[Job], float], target: float) -> float | None:
         def changed(change: float) -> float:
             try:
-                return quantity(Job(self.build.with_value(path, now + change)))
+                return quantity(Job(_changed(self.build, paths, change)))
             except Unreached:
                 return math.nan
 
-        return solve_change(changed, target)
+        found = solve_change(changed, target)
+        return found if found is None else math.copysign(max(abs(found), LEAST), found)
+
+
+WAYS = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}
+
+
+def _changed(build: Build, paths: Sequence[str], change: float) -> Build:
+    for path in paths:
+        build = build.with_value(path, build.value(path) + change)
+    return build

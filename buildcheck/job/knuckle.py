@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from buildcheck.build import Build, Point, Side
+from buildcheck.build.driveline import BrakeLine
 from buildcheck.job.curve import Array
 from buildcheck.job.layout import distance
 from buildcheck.motion.rotation import turn
@@ -121,11 +122,13 @@ def pitman_at(build: Build, lock: float) -> Array:
     return swung(pivot, shaft, end, angle)
 
 
-def at_lock(build: Build, side: Side, point: Point) -> list[Point]:
-    """Where a point of one side's knuckle stands at full lock to the left and to the right, the axle at ride height."""
+def at_lock(build: Build, hose: BrakeLine) -> list[Point]:
+    """Where the end of a hose that turns with the knuckle on its side stands at full lock to the left and to the right,
+    the axle at ride height."""
+    side = Side.LEFT if hose.axle.y > 0 else Side.RIGHT
     centre = np.array(build.steering.kingpins[side].centre)
     lock = build.steering.lock_angle
-    return [Point(*swung(centre, _axis(build, side), np.array(point), angle)) for angle in (lock, -lock)]
+    return [Point(*swung(centre, _axis(build, side), np.array(hose.axle), angle)) for angle in (lock, -lock)]
 
 
 def _axis(build: Build, side: Side) -> Array:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 from numpy.typing import NDArray
 
-from buildcheck.build import Side
+from buildcheck.build import Missing, Side
 from buildcheck.build.chassis import Travel
 from buildcheck.job.curve import Array, Line
 
@@ -18,34 +18,70 @@ STEPS_BEYOND = 8
 BEYOND = 0.6
 
 
-class Lines(NamedTuple):
+class Lines:
     """All poses in one batch, and the lines that run through them.
 
     `travel` runs from full droop to full bump, `articulation` from right wheel up to left wheel up. The strokes go
-    out from the middle of the one or the other, and on beyond the stated travel.
+    out from the middle of the one or the other; those of straight travel go on beyond the stated end. Asking for a
+    line whose travel the spec does not state raises Missing.
     """
 
-    heave: Array
-    roll: Array
-    travel: Line
-    articulation: Line
-    bump: Line
-    droop: Line
-    left_up: Line
-    right_up: Line
+    def __init__(self, heave: Array, roll: Array, lines: Mapping[str, Line], missing: Mapping[str, str]) -> None:
+        self.heave = heave
+        self.roll = roll
+        self._lines = lines
+        self._missing = missing
 
-    def rising(self, side: Side) -> tuple[Line, Line]:
+    def _line(self, name: str) -> Line:
+        if name in self._missing:
+            raise Missing(self._missing[name])
+        return self._lines[name]
+
+    @property
+    def travel(self) -> Line:
+        """Both wheels together, from full droop through ride height to full bump."""
+        return self._line("travel")
+
+    @property
+    def articulation(self) -> Line:
+        """From right wheel up to left wheel up, at the middle of the travel."""
+        return self._line("articulation")
+
+    @property
+    def bump(self) -> Line:
+        """From ride height up to full bump, and on."""
+        return self._line("bump")
+
+    @property
+    def droop(self) -> Line:
+        """From ride height down to full droop, and on."""
+        return self._line("droop")
+
+    @property
+    def left_up(self) -> Line:
+        """From level to the left wheel up, at the middle of the travel."""
+        return self._line("left_up")
+
+    @property
+    def right_up(self) -> Line:
+        """From level to the right wheel up, at the middle of the travel."""
+        return self._line("right_up")
+
+    def rising(self, side: Side) -> Iterator[Line]:
         """The strokes that press one side together: straight bump, and articulation with that side up."""
-        return self.bump, self.left_up if side is Side.LEFT else self.right_up
+        yield self.bump
+        yield self.left_up if side is Side.LEFT else self.right_up
 
-    def falling(self, side: Side) -> tuple[Line, Line]:
+    def falling(self, side: Side) -> Iterator[Line]:
         """The strokes that stretch one side: straight droop, and articulation with that side down."""
-        return self.droop, self.right_up if side is Side.LEFT else self.left_up
+        yield self.droop
+        yield self.right_up if side is Side.LEFT else self.left_up
 
 
 def lines_of(travel: Travel) -> Lines:
     """The lines for the travel that a spec states. Articulation is taken at the middle of bump and droop."""
-    bump, droop, articulation = travel.bump, travel.droop, travel.articulation
+    stated = {name: getattr(travel, name) if travel.has(name) else 0.0 for name in ("bump", "droop", "articulation")}
+    bump, droop, articulation = stated.values()
     middle = (bump - droop) / 2
     up, down = _steps(bump), _steps(droop)
     # Articulation ends where the spec says; only straight travel goes on beyond it, to find what would end it there.
@@ -70,23 +106,32 @@ def lines_of(travel: Travel) -> Lines:
         return Line(name, *arrays, declared, start, end)
 
     level_name = "level, at the middle of the travel"
-    whole = 2 * STEPS + 1
-    half = STEPS + 1
-    return Lines(
-        heave,
-        roll,
-        travel=line("straight travel", ride - STEPS, ride + STEPS, whole, "full droop", "full bump"),
-        articulation=line(
-            "articulation", level - STEPS, level + STEPS, whole, RIGHT_UP, LEFT_UP,
-        ),
-        bump=line("straight bump", ride, ride + STEPS + STEPS_BEYOND, half, "ride height", "full bump"),
-        droop=line("straight droop", ride, ride - STEPS - STEPS_BEYOND, half, "ride height", "full droop"),
-        left_up=line("articulation, left wheel up", level, level + STEPS, half, level_name, LEFT_UP),
-        right_up=line(
-            "articulation, right wheel up", level, level - STEPS, half, level_name, RIGHT_UP,
-        ),
-    )  # fmt: skip
+    whole, half = 2 * STEPS + 1, STEPS + 1
+    beyond = STEPS + STEPS_BEYOND
+    lines = {
+        "travel": line("straight travel", ride - STEPS, ride + STEPS, whole, "full droop", "full bump"),
+        "articulation": line("articulation", level - STEPS, level + STEPS, whole, RIGHT_UP, LEFT_UP),
+        "bump": line("straight bump", ride, ride + beyond, half, "ride height", "full bump"),
+        "droop": line("straight droop", ride, ride - beyond, half, "ride height", "full droop"),
+        "left_up": line("articulation, left wheel up", level, level + STEPS, half, level_name, LEFT_UP),
+        "right_up": line("articulation, right wheel up", level, level - STEPS, half, level_name, RIGHT_UP),
+    }
+    missing = {
+        name: travel.path_of(next(each for each in needed if not travel.has(each)))
+        for name, needed in NEEDED.items()
+        if not all(travel.has(each) for each in needed)
+    }
+    return Lines(heave, roll, lines, missing)
 
+
+NEEDED = {
+    "travel": ("bump", "droop"),
+    "articulation": ("articulation", "bump", "droop"),
+    "bump": ("bump",),
+    "droop": ("droop",),
+    "left_up": ("articulation", "bump", "droop"),
+    "right_up": ("articulation", "bump", "droop"),
+}
 
 LEFT_UP = "full articulation, left wheel up"
 RIGHT_UP = "full articulation, right wheel up"

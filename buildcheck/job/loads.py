@@ -13,8 +13,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from buildcheck.build import Build, Missing, Side
-from buildcheck.build.springs import Coilover
+from buildcheck.build import Build, Missing
+from buildcheck.build.springs import BumpStop, Coilover
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import Bar
 from buildcheck.job.moving import MovingAxle
@@ -129,7 +129,7 @@ class Loads:
                 absent.append(
                     f"{ROCK_STRIKE.name}: a rock on a radius arm is not told, since it bends otherwise than a link"
                 )
-            springs = forces[-2:, 0]
+            springs = forces[-len(self._coilovers) :, 0]
             hit = self._stated("bump_stop_hit", BUMP_STOP_HIT)
             add(
                 LoadCase("bump stops hit", f"both stops hit at {hit:g} times the load at rest, at full bump"),
@@ -224,7 +224,7 @@ class Loads:
 
     @property
     def _springs(self) -> Supports:
-        coilovers = list(self._coilovers)
+        coilovers = self._coilovers
         for each in coilovers:
             if np.array_equal(self._resting.rest.point(each.axle), each.frame):
                 raise Unreached(f"the {each.label} has its two ends at one point")
@@ -232,31 +232,42 @@ class Loads:
         frames = np.array([each.frame for each in coilovers]).T
         return Supports.between(np.asarray(self._axle.centre), ends, frames, [self._rate(each) for each in coilovers])
 
+    @cached_property
+    def _coilovers(self) -> list[Coilover]:
+        """The coilovers that carry the truck; dampers without a spring carry nothing at rest."""
+        named = self._build.coilovers
+        parts = [part for name in sorted(named) for part in named[name]]
+        carrying = [part for part in parts if not part.has("kind") or part.kind == "coilover"]
+        if not carrying:
+            raise Unreached("there are dampers, and no coilover that carries the truck")
+        return carrying
+
     @property
-    def _coilovers(self) -> tuple[Coilover, Coilover]:
-        return self._build.coilovers[Side.LEFT], self._build.coilovers[Side.RIGHT]
+    def _stops(self) -> list[BumpStop]:
+        named = self._build.bump_stops
+        return [part for name in sorted(named) for part in named[name]]
 
     def _rate(self, coilover: Coilover) -> float:
-        # With four links and two springs equilibrium alone decides; then the rate has no say.
-        if len(self._resting.linkage.bars) + 2 == SIX and not coilover.has("springs"):
+        # With six supports in all equilibrium alone decides; then the rate has no say.
+        if len(self._resting.linkage.bars) + len(self._coilovers) == SIX and not coilover.has("springs"):
             return 1.0
         return 1.0 / sum(1.0 / spring.rate for spring in coilover.springs)
 
     def _hit(self, factor: float, springs: Array) -> Array:
         """At full bump the stops are supports, and the springs press with what they are compressed by there.
 
-        `springs` is what they carry at rest, (2,) N.
+        `springs` is what they carry at rest, (coilovers,) N.
         """
         moving, pose = self._at_bump()
         poses = moving.poses
         if not poses.solved[pose]:
             raise Unreached("the axle cannot reach full bump")
-        stops = [self._build.bump_stops[side] for side in (Side.LEFT, Side.RIGHT)]
+        stops = self._stops
         centre = np.asarray(self._axle.centre) + np.array([poses.x[pose], poses.y[pose], poses.heave[pose]])
         links = replace(self._links(lambda bar: moving.point(bar.axle)[:, pose]), centre=centre)
         targets = np.array([moving.point(stop.target)[:, pose] for stop in stops]).T
         away = -np.array([stop.axis for stop in stops]).T
-        held = together(links, Supports.along(centre, targets, away, [1.0, 1.0]))
+        held = together(links, Supports.along(centre, targets, away, [1.0] * len(stops)))
         loads = [self._at_rest, bump_stop_hit(self._axle, factor=factor)]
         pressed = []
         for at_rest, coilover in zip(springs, self._coilovers, strict=True):
@@ -267,8 +278,8 @@ class Loads:
             pressed.append(tension)
             loads.append(Load.at(centre, end, tension * (frame - end) / length))
         forces = axial_forces(held, combined(*loads))
-        joints = self._values(held, np.concatenate([forces[:-2], pressed])[:, None])[:, 0]
-        joints[-2:] = forces[-2:]
+        joints = self._values(held, np.concatenate([forces[: -len(stops)], pressed])[:, None])[:, 0]
+        joints[-len(stops) :] = forces[-len(stops) :]
         return joints
 
     def _strikes(self) -> list[Load]:
@@ -295,11 +306,11 @@ class Loads:
                 heads.extend((bar.label, bar.path, joint) for joint in ARM_JOINTS)
         heads.extend((each.label, each.path, "") for each in self._coilovers)
         if self._build.has("bump_stops"):
-            heads.extend((each.label, each.path, "") for each in self._build.bump_stops)
+            heads.extend((each.label, each.path, "") for each in self._stops)
         return heads
 
     def _values(self, supports: Supports, forces: Array) -> Array:
-        """What each row carries, (rows, cases), from the forces in links and springs (n + 2, cases)."""
+        """What each row carries, (rows, cases), from the forces in links and springs (supports, cases)."""
         values: list[Array] = []
         for number, bar in enumerate(self._resting.linkage.bars):
             if not bar.arm:
@@ -309,9 +320,9 @@ class Loads:
                 values.extend(
                     np.sqrt(np.sum(pull**2, axis=0)) for pull in (arm.on_frame, arm.on_axle_upper, arm.on_axle_lower)
                 )
-        values.extend(forces[-2:])
+        values.extend(forces[-len(self._coilovers) :])
         if self._build.has("bump_stops"):  # they carry nothing but where they are hit
-            values.extend(np.zeros_like(forces[0]) for _ in self._build.bump_stops)
+            values.extend(np.zeros_like(forces[0]) for _ in self._stops)
         return np.array(values)
 
 

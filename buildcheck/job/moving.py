@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 
-from buildcheck.build import Build, Part, Point, Side
+from buildcheck.build import Build, Part, Point
 from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import LateralBar, Link
@@ -153,17 +153,12 @@ class MovingAxle:
         """Distance between the two ends of a coilover or strap."""
         return self._keep("length", part, lambda: span(np.array(part.frame), self.point(part.axle)))
 
-    def brake_line(self, side: Side) -> BrakeLine:
-        """The brake line of one side, or the single one in the middle."""
-        lines = self.build.brake_lines
-        return lines[Side.CENTRE if Side.CENTRE in lines else side]
-
-    def brake_line_length(self, side: Side, hose: BrakeLine) -> Array:
+    def brake_line_length(self, hose: BrakeLine) -> Array:
         """Distance that a brake line bridges, the longest at either lock or straight ahead where it moves with the
         knuckle."""
 
         def longest() -> Array:
-            points = [hose.axle, *(at_lock(self.build, side, hose.axle) if hose.moves_with == "knuckle" else ())]
+            points = [hose.axle, *(at_lock(self.build, hose) if hose.moves_with == "knuckle" else ())]
             return np.asarray(np.max([span(np.array(hose.frame), self.point(point)) for point in points], axis=0))
 
         return self._keep("length", hose, longest)

@@ -7,21 +7,24 @@ that name.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
-from buildcheck.build import Missing, Side
+from buildcheck.build import Build, Missing, Part, Side
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.moving import MovingAxle
+from buildcheck.job.subjects import SUBJECTS
 from buildcheck.quantity import Dimension
 
 
 class Quantity(NamedTuple):
     """One quantity of the moving axle.
 
-    `group` is the part of the truck it belongs to, `heading` a few words for the head of a column, `meaning` says
-    what it is and what its sign means. `of` computes it, SI, one number a pose.
+    `family` is what a shop standard calls it, whatever part it is of (`coilover-length`); `name` says of which
+    (`left-coilover-length`). `group` is the part of the truck it belongs to, `heading` a few words for the head of a
+    column, `meaning` says what it is and what its sign means. `of` computes it, SI, one number a pose; it raises
+    Missing or Unreached where the build cannot tell it.
     """
 
     name: str
@@ -30,6 +33,48 @@ class Quantity(NamedTuple):
     meaning: str
     dimension: Dimension
     of: Callable[[MovingAxle], Array]
+    part: Part | None = None
+    family: str = ""
+
+
+class Family(NamedTuple):
+    """A quantity that every part of one kind has; `meaning` holds `{part}` where the part's name stands."""
+
+    kind: str
+    noun: str
+    name: str
+    heading: str
+    meaning: str
+    dimension: Dimension
+    of: Callable[[MovingAxle, Any], Array]
+
+    @property
+    def family(self) -> str:
+        """What a shop standard calls it: `coilover-length`."""
+        return f"{self.noun.replace(' ', '-')}-{self.name}"
+
+    def of_part(self, part: Part) -> Quantity:
+        """The quantity of one of the parts."""
+        return Quantity(
+            f"{part.label.replace(' ', '-')}-{self.name}",
+            f"{part.side} side" if part.side is not Side.CENTRE else "middle",
+            self.heading if part.label == f"{part.side} {self.noun}" else f"{part.label} {self.heading}",
+            self.meaning.format(part=part.label),
+            self.dimension,
+            lambda moving: self.of(moving, part),
+            part,
+            self.family,
+        )
+
+    def without_part(self, missing: str) -> Quantity:
+        """The quantity where the build has no such part: asking for it raises Missing."""
+
+        def lacking(_: MovingAxle) -> Array:
+            raise Missing(missing)
+
+        return Quantity(
+            self.family, "either side", self.heading, self.meaning.format(part=self.noun), self.dimension, lacking
+        )
 
 
 class Absent(NamedTuple):
@@ -43,7 +88,7 @@ class Absent(NamedTuple):
 
 def told(moving: MovingAxle) -> Iterator[tuple[Quantity, Array] | Absent]:
     """Every quantity of a build over its poses, in the order of the truck; what cannot be told, with the reason."""
-    for quantity in quantities():
+    for quantity in quantities(moving.build):
         try:
             yield quantity, np.asarray(quantity.of(moving))
         except Missing as missing:
@@ -52,15 +97,25 @@ def told(moving: MovingAxle) -> Iterator[tuple[Quantity, Array] | Absent]:
             yield Absent(quantity.name, quantity.heading, "", str(unreached))
 
 
-def quantities() -> Iterator[Quantity]:
-    """All quantities, whether or not a build can tell them."""
-    yield from _axle()
-    yield from _handling()
-    yield from _steering()
-    yield from _joints()
-    for side in (Side.LEFT, Side.RIGHT):
-        yield from _of_side(side)
-    yield from _driveline()
+def quantities(build: Build) -> Iterator[Quantity]:
+    """All quantities of a build, part by part, whether or not it can tell them."""
+    yield from WHOLE_AXLE
+    for side in (Side.LEFT, Side.RIGHT, Side.CENTRE):
+        for family in FAMILIES:
+            yield from (family.of_part(part) for part in _parts(build, family.kind) if part.side is side)
+    for family in FAMILIES:
+        try:
+            next(SUBJECTS[family.kind](build))
+        except Missing as missing:
+            yield family.without_part(missing.path)
+    yield from DRIVELINE
+
+
+def _parts(build: Build, kind: str) -> list[Any]:
+    try:
+        return list(SUBJECTS[kind](build))
+    except Missing:
+        return []
 
 
 def _axle() -> Iterator[Quantity]:
@@ -163,47 +218,37 @@ def _joints() -> Iterator[Quantity]:
     )
 
 
-def _of_side(side: Side) -> Iterator[Quantity]:
-    group = f"{side} side"
-    yield Quantity(
-        f"{side}-coilover-length", group, "coilover", f"length of the {side} coilover, eye to eye",
-        Dimension.LENGTH, lambda moving: moving.length(moving.build.coilovers[side]),
-    )  # fmt: skip
-    yield Quantity(
-        f"{side}-coilover-bump-left", group, "bump left", f"stroke that the {side} coilover has left to be pressed",
-        Dimension.LENGTH,
-        lambda moving: moving.length(moving.build.coilovers[side]) - moving.build.coilovers[side].compressed_length,
-    )  # fmt: skip
-    yield Quantity(
-        f"{side}-coilover-droop-left", group, "droop left", f"stroke that the {side} coilover has left to be drawn out",
-        Dimension.LENGTH,
-        lambda moving: moving.build.coilovers[side].extended_length - moving.length(moving.build.coilovers[side]),
-    )  # fmt: skip
-    yield Quantity(
-        f"{side}-motion-ratio",
-        group,
-        "motion ratio",
-        f"shortening of the {side} coilover for each unit that the axle rises straight",
-        Dimension.RATIO,
-        lambda moving: moving.handling.motion_ratio(
-            moving.build.coilovers[side], moving.point(moving.build.coilovers[side].axle)
-        ),
-    )
-    yield Quantity(
-        f"{side}-strap-slack", group, "strap slack", f"slack of the {side} limit strap; negative: stretched by that",
-        Dimension.LENGTH,
-        lambda moving: moving.build.limit_straps[side].length - moving.length(moving.build.limit_straps[side]),
-    )  # fmt: skip
-    yield Quantity(
-        f"{side}-stop-gap", group, "stop gap", f"gap of the {side} bump stop to its target; negative: pressed by that",
-        Dimension.LENGTH,
-        lambda moving: moving.stop_height(moving.build.bump_stops[side]) - moving.build.bump_stops[side].free_length,
-    )  # fmt: skip
-    yield Quantity(
-        f"{side}-brake-line-slack", group, "hose slack", f"slack of the {side} brake line, at whichever lock is worst",
-        Dimension.LENGTH,
-        lambda moving: moving.brake_line(side).free_length - moving.brake_line_length(side, moving.brake_line(side)),
-    )  # fmt: skip
+FAMILIES = (
+    Family(
+        "coilover", "coilover", "length", "coilover", "length of the {part}, eye to eye",
+        Dimension.LENGTH, lambda moving, part: moving.length(part),
+    ),
+    Family(
+        "coilover", "coilover", "bump-left", "bump left", "stroke that the {part} has left to be pressed",
+        Dimension.LENGTH, lambda moving, part: moving.length(part) - part.compressed_length,
+    ),
+    Family(
+        "coilover", "coilover", "droop-left", "droop left", "stroke that the {part} has left to be drawn out",
+        Dimension.LENGTH, lambda moving, part: part.extended_length - moving.length(part),
+    ),
+    Family(
+        "coilover", "coilover", "motion-ratio", "motion ratio",
+        "shortening of the {part} for each unit that the axle rises straight",
+        Dimension.RATIO, lambda moving, part: moving.handling.motion_ratio(part, moving.point(part.axle)),
+    ),
+    Family(
+        "limit-strap", "limit strap", "slack", "strap slack", "slack of the {part}; negative: stretched by that",
+        Dimension.LENGTH, lambda moving, part: part.length - moving.length(part),
+    ),
+    Family(
+        "bump-stop", "bump stop", "gap", "stop gap", "gap of the {part} to its target; negative: pressed by that",
+        Dimension.LENGTH, lambda moving, part: moving.stop_height(part) - part.free_length,
+    ),
+    Family(
+        "brake-line", "brake line", "slack", "hose slack", "slack of the {part}, at whichever lock is worst",
+        Dimension.LENGTH, lambda moving, part: part.free_length - moving.brake_line_length(part),
+    ),
+)  # fmt: skip
 
 
 def _driveline() -> Iterator[Quantity]:
@@ -228,3 +273,7 @@ def _driveline() -> Iterator[Quantity]:
         Dimension.RATIO,
         lambda moving: moving.driveshaft_ripple(),
     )
+
+
+WHOLE_AXLE = (*_axle(), *_handling(), *_steering(), *_joints())
+DRIVELINE = tuple(_driveline())

@@ -6,8 +6,6 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from buildcheck.build import Build, Missing, Part, Sides
-from buildcheck.build.attachment import Attachment
-from buildcheck.build.linkage import Link
 
 
 class Pair:
@@ -19,39 +17,43 @@ class Pair:
         self.left: Part = sides.left
         self.right: Part = sides.right
 
+    @property
+    def written_once(self) -> bool:
+        """Whether the spec writes it once, under `both`, so that the right one is the left one's image as it stands."""
+        return self.left.path == self.right.path
+
+
+NAMED_SECTIONS = ("links", "attachments", "coilovers", "limit_straps", "bump_stops", "brake_lines")
+
 
 def _pairs(build: Build) -> Iterator[Pair]:
-    groups: list[tuple[str, Sides[Any]]] = []
-    for section in ("links", "attachments"):
-        if build.has(section):
-            named = getattr(build, section)
-            groups.extend((next(iter(named[name])).label, named[name]) for name in sorted(named))
-    for section in ("coilovers", "limit_straps", "bump_stops", "brake_lines"):
-        if build.has(section):
-            sides = getattr(build, section)
-            groups.append((next(iter(sides)).label, sides))
+    named = [getattr(build, section) for section in NAMED_SECTIONS if build.has(section)]
+    groups: list[Sides[Any]] = [parts[name] for parts in named for name in sorted(parts)]
     if build.has("steering") and build.steering.has("kingpins"):
-        groups.append((next(iter(build.steering.kingpins)).label, build.steering.kingpins))
-    pairs = [Pair(label.split(" ", 1)[1], sides) for label, sides in groups if sides.is_pair]
+        groups.append(build.steering.kingpins)
+    pairs = [Pair(sides.left.label.split(" ", 1)[1], sides) for sides in groups if sides.is_pair]
     if not pairs:
         raise Missing("links")
     return iter(pairs)
 
 
-def _links(build: Build) -> Iterator[Link]:
-    return (link for name in sorted(build.links) for link in build.links[name])
+def _named(section: str) -> Callable[[Build], Iterator[Part]]:
+    """Every part of a section whose parts have names, in an order that does not depend on the file's."""
 
+    def parts(build: Build) -> Iterator[Part]:
+        named = getattr(build, section)
+        return (part for name in sorted(named) for part in named[name])
 
-def _attachments(build: Build) -> Iterator[Attachment]:
-    return (part for name in sorted(build.attachments) for part in build.attachments[name])
+    return parts
 
 
 SUBJECTS: dict[str, Callable[[Build], Iterator[Part | Pair]]] = {
     "build": lambda build: iter((build,)),
-    "link": _links,
-    "coilover": lambda build: iter(build.coilovers),
-    "limit-strap": lambda build: iter(build.limit_straps),
-    "bump-stop": lambda build: iter(build.bump_stops),
-    "attachment": _attachments,
+    "link": _named("links"),
+    "coilover": _named("coilovers"),
+    "limit-strap": _named("limit_straps"),
+    "bump-stop": _named("bump_stops"),
+    "brake-line": _named("brake_lines"),
+    "attachment": _named("attachments"),
     "pair": _pairs,
 }

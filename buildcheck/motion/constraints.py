@@ -24,6 +24,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from buildcheck.motion.twist import Arms
+
 Array = NDArray[np.float64]
 
 UNKNOWNS = 4
@@ -39,6 +41,7 @@ class Constraints:
     length:    (n, ...) distance between the two at ride, m
     stiffness: (n, ...) as a fraction of the stiffest of the build
     size:      (...) typical arm, m: makes an angle comparable with a displacement
+    twists:    radius arms whose joints resist being turned, (..., arms, ...); None for most layouts
     """
 
     arm: Array
@@ -46,6 +49,7 @@ class Constraints:
     length: Array
     stiffness: Array
     size: Array
+    twists: Arms | None = None
 
     def at(self, index: Any) -> Constraints:
         """The same constraints, indexed along the trailing axes (a tuple index counts from the first of
@@ -59,6 +63,7 @@ class Constraints:
             self.length[each],
             self.stiffness[each],
             self.size[rest],
+            None if self.twists is None else self.twists.at(each),
         )
 
 

@@ -10,7 +10,7 @@ to the unknowns,
     hessian_ab = sum of k (s_a s_b + s s_ab) = sum of (k L / D^3) f_a f_b + (k s / D) f_ab
 
 The whole Hessian is used: leaving out its second sum (Gauss-Newton) converges only slowly once the joints are
-wound up.
+wound up. Where joints resist being turned, `twist` adds their energy.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from __future__ import annotations
 import numpy as np
 
 from buildcheck.motion.constraints import FORWARD, LATERAL, PITCH, UNKNOWNS, YAW, Array, Constraints, Stance
+from buildcheck.motion.twist import forces, forces_change
 
 
 class ElasticEquations:
@@ -32,11 +33,11 @@ class ElasticEquations:
         self.length_now, self.stretched, self.tension = np.empty((3, *shape))
         self.slopes = np.empty((UNKNOWNS, *shape))
         self.gradient, self.spare = np.empty((2, UNKNOWNS, *shape[1:]))
-        self.constraints = constraints
+        self.constraints, self.roll = constraints, roll
 
     def ask(self, constraints: Constraints, heave: Array, roll: Array) -> None:
         """Turn to other constraints, heave and roll, of the same shapes."""
-        self.constraints = constraints
+        self.constraints, self.roll = constraints, roll
         self.stance.ask(constraints, heave, roll)
 
     def place(self, unknowns: Array) -> Array:
@@ -54,6 +55,9 @@ class ElasticEquations:
         stance.gradients(self.slopes)
         for unknown in range(UNKNOWNS):
             np.multiply(self.slopes[unknown], self.tension, out=stance.spare).sum(axis=0, out=self.gradient[unknown])
+        if constraints.twists is not None:
+            self.coordinates = np.stack([*unknowns, stance.heave, self.roll])
+            self.gradient += forces(constraints.twists, self.coordinates)[:UNKNOWNS]
         error = np.abs(self.gradient, out=self.spare)
         error[PITCH:] /= constraints.size
         largest: Array = error.max(axis=0)
@@ -89,6 +93,8 @@ class ElasticEquations:
         )
         for row in range(1, UNKNOWNS):
             into[row, :row] = into[:row, row]
+        if self.constraints.twists is not None:
+            into[:UNKNOWNS] += forces_change(self.constraints.twists, self.coordinates, UNKNOWNS)[:UNKNOWNS]
         into[UNKNOWNS] = self.gradient
 
     def driven(self) -> Array:
@@ -104,6 +110,8 @@ class ElasticEquations:
         turning += stance.rolled_y * (stance.cos_pitch * stance.span_x - stance.sin_pitch * stance.span_z)
         driven[1, PITCH] += (tension * turning).sum(axis=0)
         driven[1, YAW] += (tension * (stance.anchor_x * roll_y - stance.anchor_y * roll_x)).sum(axis=0)
+        if self.constraints.twists is not None:  # what heave and roll do to the forces, these do to theirs
+            driven += forces_change(self.constraints.twists, self.coordinates, UNKNOWNS)[UNKNOWNS:]
         return driven
 
     def stretch(self) -> Array:

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from buildcheck.motion.constraints import PITCH, UNKNOWNS, Array, Constraints, Stance, along_vehicle
 from buildcheck.motion.continuation import walk
 from buildcheck.motion.surface import degrees_for, solve_by_surface
+from buildcheck.motion.twist import TwistedArms, arms_about
 
 INDEPENDENT = 1e-9
 """Smallest singular value, as a fraction of the largest, of constraints that hold the axle."""
@@ -39,12 +40,14 @@ class Layout:
     frame:     (3, n) or (3, n, builds) frame end of each constraint, m
     axle:      (3, n) or (3, n, builds) axle end of each, m
     stiffness: (n,) or (n, builds) of the whole bar between its two ends, joints in series, N/m
+    twists:    radius arms whose joints resist being turned; they matter only to more than four constraints
     """
 
     centre: Array
     frame: Array
     axle: Array
     stiffness: Array
+    twists: TwistedArms | None = None
 
 
 class Status(IntEnum):
@@ -99,8 +102,8 @@ def solve(layout: Layout, heave: ArrayLike, roll: ArrayLike) -> Poses:
     """Solve the pose of the axle for each heave (rise of the axle centre, m) and roll (rad, left side up).
 
     `heave` and `roll` broadcast with each other to (poses,) or (builds, poses). Four constraints are met to
-    1e-12 m. With more, the pose has the least elastic energy, sum of k s s / 2 over the stretches s, to a
-    gradient of 1e-12 m times the largest stiffness. Every pose lies on the branch that is continuous with
+    1e-12 m. With more, the pose has the least elastic energy, sum of k s s / 2 over the stretches s and the
+    same over the turns of joints that resist them (`twist`), to a gradient of 1e-12 m times the largest stiffness. Every pose lies on the branch that is continuous with
     ride height; one that does not exist there, or cannot be found, has NaN for its unknowns and says why in
     `status`.
 
@@ -244,7 +247,9 @@ def constraints_of(layout: Layout) -> Constraints:
     count = max(1, len(length))
     # A trace of the length keeps this above zero should every axle end lie at the axle centre.
     size = np.sqrt((arm**2).sum(axis=(0, 1)) / count) + 1e-3 * length.sum(axis=0) / count
-    return Constraints(arm, anchor, length, stiffness / stiffness.max(axis=0, initial=0.0), size)
+    stiffest = stiffness.max(axis=0, initial=0.0)
+    twists = arms_about(layout.twists, centre, stiffest)
+    return Constraints(arm, anchor, length, stiffness / stiffest, size, twists)
 
 
 def _asked(constraints: Constraints, heave: ArrayLike, roll: ArrayLike) -> tuple[Array, Array]:

@@ -184,4 +184,5 @@ def _cure(spec: Inspected, cure: Cure, system: System) -> dict[str, Any]:
         "amount": number(cure.amount, words.cure_amount(cure, system)),
         "place": place_of(spec, cure.path),
         "change": number(cure.change, words.cure_change(cure, system)),
+        "also": [place_of(spec, path) for path in cure.also],
     }

@@ -71,8 +71,12 @@ class Inspected(Spec):
         )
 
     def with_verdict(self, verdict: Verdict) -> tuple[Reading, ...]:
-        """The readings of one verdict, without those of rules that failed."""
-        return tuple(reading for reading in self.readings if reading.verdict is verdict and not reading.failure)
+        """The readings of one verdict, without those of rules that failed or do not apply."""
+        return tuple(
+            reading
+            for reading in self.readings
+            if reading.verdict is verdict and reading.applies and not reading.failure
+        )
 
     @property
     def failed(self) -> tuple[Reading, ...]:
@@ -86,7 +90,7 @@ class Inspected(Spec):
             return Status.RULE_OR_PLUGIN_FAILED
         if self.with_verdict(Verdict.ERROR):
             return Status.ERRORS_FOUND
-        if all(reading.verdict is Verdict.NOT_CHECKED for reading in self.readings):
+        if all(reading.verdict is Verdict.NOT_CHECKED or not reading.applies for reading in self.readings):
             return Status.NOTHING_CHECKED
         return Status.NOTHING_WORSE_THAN_A_WARNING
 
@@ -105,7 +109,11 @@ class Cycled(Spec):
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """A spec that nothing was done with: it cannot be read, or it is not valid."""
+    """A spec that nothing was done with.
+
+    `readable` says whether its structure could be followed, so that all of it was checked and the spec is not valid;
+    otherwise it cannot be read, and more may be wrong with it than the problems say.
+    """
 
     file: str
     problems: tuple[Problem, ...]

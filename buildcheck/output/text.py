@@ -85,9 +85,10 @@ def _area(
     numbered: tuple[Item, ...],
     everything: bool,
 ) -> None:
-    passed = [reading for reading in readings if reading.verdict is Verdict.OK and not reading.failure]
+    passed = [reading for reading in readings if reading.verdict is Verdict.OK and reading.applies]
+    aside = dict.fromkeys((reading.rule, reading.reason) for reading in readings if not reading.applies)
     here = [item for item in numbered if item.reading.area is area]
-    if not passed and not here:
+    if not passed and not here and not aside:
         return
     page.heading(area.value.upper())
     for item in here:
@@ -106,6 +107,8 @@ def _area(
             column=_INDENT + _LABEL_WIDTH,
             tint=Tint.GREEN_TAG,
         )
+    for rule, reason in aside:
+        page.field("n/a", printable(f"{rule}: {reason}"), indent=_INDENT, column=_INDENT + _LABEL_WIDTH)
 
 
 def _same_basis(numbered: tuple[Item, ...], item: Item) -> int | None:

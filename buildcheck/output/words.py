@@ -190,6 +190,8 @@ def cure_amount(cure: Cure, system: System) -> str:
         return ""
     if cure.dimension is Dimension.LENGTH:
         return show_fraction(cure.amount, system)
+    if cure.dimension is Dimension.TEMPERATURE:  # one to reach, not one to add
+        return amount(cure.amount, cure.dimension, system)
     return difference(cure.amount, cure.dimension, system)
 
 
@@ -206,7 +208,7 @@ def change(cure: Cure, system: System) -> str:
     text = printable(cure.words).replace("{amount}", cure_amount(cure, system))
     by = cure_change(cure, system)
     if by and cure.path:
-        return f"{text} ({printable(cure.path)} by {by})"
+        return f"{text} ({printable(' and '.join((cure.path, *cure.also)))} by {by})"
     return text
 
 

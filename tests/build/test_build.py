@@ -58,7 +58,7 @@ def test_numbers_come_in_si_units(build: Build) -> None:
     assert build.axle.caster == pytest.approx(math.radians(6), rel=1e-15)
     assert build.axle.centre == Point(0.0, 0.0, pytest.approx(16.5 * INCH, rel=1e-15))
     assert build.travel.bump == pytest.approx(5 * INCH, rel=1e-15)
-    assert build.coilovers.right.springs[1].free_length == pytest.approx(14 * INCH, rel=1e-15)
+    assert build.coilovers.coilover.right.springs[1].free_length == pytest.approx(14 * INCH, rel=1e-15)
     assert build_of(SPEC.replace("inch-pound", "metric")).travel.droop == 0.006
 
 
@@ -72,8 +72,8 @@ def test_both_is_the_left_one_and_its_mirror_image(build: Build) -> None:
     assert left.frame == Point(-36 * INCH, 15 * INCH, 20 * INCH)
     assert right.frame == Point(left.frame.x, -left.frame.y, left.frame.z)
     assert right.axle_upper == left.axle_upper.mirrored()
-    assert build.bump_stops.left.axis == Vector(0.1, 0.2, -1)
-    assert build.bump_stops.right.axis == Vector(0.1, -0.2, -1)
+    assert build.bump_stops.stop.left.axis == Vector(0.1, 0.2, -1)
+    assert build.bump_stops.stop.right.axis == Vector(0.1, -0.2, -1)
     assert (left.path, right.path) == ("links.arm.both", "links.arm.both")
     assert (left.side, right.side) == (Side.LEFT, Side.RIGHT)
 
@@ -99,7 +99,7 @@ def unplaced(value: Any) -> Any:
 
 def test_left_and_right_are_read_as_they_are_written(build: Build) -> None:
     assert [coilover.extended_length / INCH for coilover in build.coilovers] == pytest.approx([33, 34])
-    assert [coilover.path for coilover in build.coilovers] == ["coilovers.left", "coilovers.right"]
+    assert [coilover.path for coilover in build.coilovers] == ["coilovers.coilover.left", "coilovers.coilover.right"]
     assert build.coilovers.is_pair
     assert not build.links["long_upper"].is_pair
     assert Side.CENTRE in build.links["long_upper"]
@@ -110,7 +110,7 @@ def test_labels_are_what_a_person_says(build: Build) -> None:
     assert [link.label for link in build.links["arm"]] == ["left arm", "right arm"]
     assert [link.label for link in build.links["long_upper"]] == ["centre long upper link"]
     assert build.lateral_bar.label == "lateral bar"
-    assert build.coilovers.right.springs[1].label == "right coilover springs 2"
+    assert build.coilovers.coilover.right.springs[1].label == "right coilover springs 2"
     assert build.attachments["tab"].left.bolts.label == "left tab bolts"
     assert build.waivers[0].label == "waivers 1"
 
@@ -129,7 +129,7 @@ def test_stage_is_one_of_the_stages_in_the_order_of_the_job(build: Build) -> Non
         (lambda build: build.links["arm"].left.length, "links.arm.both.length"),
         (lambda build: build.links["arm"][Side.CENTRE], "links.arm.centre"),
         (lambda build: build.links["long_upper"].left, "links.long_upper.left"),
-        (lambda build: build.coilovers.right.springs[0].solid_length, "coilovers.right.springs[0].solid_length"),
+        (lambda build: build.coilovers.coilover.right.springs[0].solid_length, "coilovers.coilover.right.springs[0].solid_length"),
         (lambda build: build.attachments["tab"].right.weld, "attachments.tab.both.weld"),
         (lambda build: build.waivers[0].until_stage, "waivers[0].until_stage"),
     ],
@@ -171,7 +171,7 @@ VALUES = {
     "links.arm.both.frame.y": 15 * INCH,
     "links.arm.left.frame.y": 15 * INCH,
     "links.arm.right.frame.y": -15 * INCH,
-    "coilovers.right.springs[1].free_length": 14 * INCH,
+    "coilovers.coilover.right.springs[1].free_length": 14 * INCH,
     "build.name": "Tamarack",
     "shop.bay[0].door": 3,
 }
@@ -201,9 +201,9 @@ NOT_THERE = [
     "links.arm.centre",
     "links.arm.sideways.frame",
     "links.long_upper.both.axle",
-    "coilovers.left.springs",
-    "coilovers.right.springs[2]",
-    "coilovers.right.springs.first",
+    "coilovers.coilover.left.springs",
+    "coilovers.coilover.right.springs[2]",
+    "coilovers.coilover.right.springs.first",
     "shop.bay[1]",
     'shop["bay.door"]',
 ]
@@ -216,7 +216,7 @@ def test_value_of_what_is_not_there_is_missing(build: Build, path: str) -> None:
 
 
 @pytest.mark.parametrize("path", ["vehicle.track", "links.other.left.frame", "links.arm.centre.frame.x",
-                                  "links.long_upper.both.frame", "coilovers.right.springs[2].rate",
+                                  "links.long_upper.both.frame", "coilovers.coilover.right.springs[2].rate",
                                   "axle.centre.w", "lateral_bar.tube.wall"])  # fmt: skip
 def test_with_value_needs_what_holds_the_value(build: Build, path: str) -> None:
     with pytest.raises(Missing):
@@ -235,7 +235,7 @@ def test_with_value_under_both_changes_the_two_sides_as_mirror_images(build: Bui
         arms = build.with_value(path, value).links["arm"]
         assert arms.left.frame.y == 0.4
         assert arms.right.frame == arms.left.frame.mirrored()
-    stops = build.with_value("bump_stops.both.axis", Vector(0, 1, -1)).bump_stops
+    stops = build.with_value("bump_stops.stop.both.axis", Vector(0, 1, -1)).bump_stops
     assert (stops.left.axis.y, stops.right.axis.y) == (1, -1)
 
 
@@ -243,8 +243,8 @@ def test_with_value_of_one_side_leaves_the_other(build: Build) -> None:
     arms = build.with_value("links.arm.left.frame.y", 0.4).links["arm"]
     assert arms.left.frame.y == 0.4
     assert arms.right == build.links["arm"].right
-    springs = build.with_value("coilovers.right.springs[1].rate", 5.0).coilovers.right.springs
-    assert [spring.rate for spring in springs] == [build.coilovers.right.springs[0].rate, 5.0]
+    springs = build.with_value("coilovers.coilover.right.springs[1].rate", 5.0).coilovers.coilover.right.springs
+    assert [spring.rate for spring in springs] == [build.coilovers.coilover.right.springs[0].rate, 5.0]
     assert isinstance(springs, tuple)
 
 

@@ -15,7 +15,7 @@ from click.testing import CliRunner, Result
 from specs_and_rules import EMPTY, NOT_VALID, run
 
 from buildcheck.commands import progress
-from buildcheck.commands.main import cli
+from buildcheck.commands.command import cli
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"

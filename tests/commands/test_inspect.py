@@ -26,7 +26,7 @@ from specs_and_rules import (
 )
 
 from buildcheck import inspection, plugins
-from buildcheck.commands.main import cli
+from buildcheck.commands.command import cli
 from buildcheck.plugins import Collected
 
 

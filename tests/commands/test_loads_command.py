@@ -8,7 +8,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from buildcheck.build import read_build
-from buildcheck.commands.main import cli
+from buildcheck.commands.command import cli
 from buildcheck.document import read_file
 from buildcheck.job import Job
 from buildcheck.quantity import Dimension, System, parse

@@ -10,7 +10,7 @@ from click.testing import CliRunner, Result
 from specs_and_rules import FAILURE, FINE, collected, needs_track
 
 from buildcheck import plugins
-from buildcheck.commands.main import cli
+from buildcheck.commands.command import cli
 from buildcheck.output.rule_text import catalogue, page_of, paragraphs
 from buildcheck.plugins import collect
 from buildcheck.quantity import System

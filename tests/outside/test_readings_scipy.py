@@ -147,7 +147,7 @@ class Truck:
 
     def stop_height(self, mirror: int, pose: Pose) -> float:
         """Room under a bump stop's base along its axis, to the level of the target."""
-        stop = self.data["bump_stops"]["both"]
+        stop = self.data["bump_stops"]["stop"]["both"]
         axis = np.array(stop["axis"], dtype=float) * np.array([1, mirror, 1])
         axis /= np.linalg.norm(axis)
         return float((pose.point(self.point(stop["target"], mirror)) - self.point(stop["base"], mirror)) @ axis)
@@ -254,10 +254,10 @@ def test_lengths_at_the_ends_of_the_travel(name: str, where: str, side: Side, mi
 def test_what_the_stops_leave_in_full_articulation(name: str, side: Side, mirror: int) -> None:
     """The readings of the coilover's stroke and extension left, and of the stop's height left at full bump."""
     own = truck(name)
-    coilover = own.data["coilovers"]["both"]
+    coilover = own.data["coilovers"]["coilover"]["both"]
     up, down = ("left", "right") if side is Side.LEFT else ("right", "left")
     compressed, extended = own.length(coilover["compressed_length"]), own.length(coilover["extended_length"])
-    crushed = own.length(own.data["bump_stops"]["both"]["crushed_length"])
+    crushed = own.length(own.data["bump_stops"]["stop"]["both"]["crushed_length"])
     rising, falling = own.at(f"{up} wheel up"), own.at(f"{down} wheel up")
     found = [
         *values(name, "coilover-left", f"{side} bump stop", f"full articulation, {up} wheel up"),
@@ -278,7 +278,7 @@ def test_what_the_stops_leave_in_full_articulation(name: str, side: Side, mirror
 def test_where_the_strap_comes_tight(name: str, side: Side, mirror: int) -> None:
     """Between two poses the tool follows a parabola, which places the axle here to half a millionth of a metre."""
     own = truck(name)
-    strap, coilover = own.data["limit_straps"]["both"], own.data["coilovers"]["both"]
+    strap, coilover = own.data["limit_straps"]["strap"]["both"], own.data["coilovers"]["coilover"]["both"]
     tight = own.length(strap["length"]) + own.length(strap["stretch"])
     droop = brentq(lambda down: own.span("limit_straps", mirror, own.pose(-down, 0.0)) - tight, 0.05, 0.25, xtol=1e-10)
     left = own.length(coilover["extended_length"]) - own.span("coilovers", mirror, own.pose(-droop, 0.0))

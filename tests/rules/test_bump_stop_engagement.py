@@ -19,13 +19,13 @@ from buildcheck.build import read_build
 from buildcheck.rule import Verdict
 
 LEFT = "left bump stop"
-BASE = "bump_stops.both.base.z"
+BASE = "bump_stops.stop.both.base.z"
 
 EDGES = [
     *edges(
         "coilover-left",
         LEFT,
-        "coilovers.both.compressed_length",
+        "coilovers.coilover.both.compressed_length",
         warn_below=(21.5 * INCH, 23 * INCH),
         fail_below=(21.5 * INCH, 24 * INCH),
     ),
@@ -48,14 +48,14 @@ EDGES = [
     *edges(
         "both-together",
         "whole build",
-        "bump_stops.right.base.z",
+        "bump_stops.stop.right.base.z",
         warn_above=(26.4 * INCH, 26.7 * INCH),
         fail_above=(26.4 * INCH, 25.4 * INCH),
     ),
     *edges(
         "on-target",
         LEFT,
-        "bump_stops.both.target_width",
+        "bump_stops.stop.both.target_width",
         warn_below=(5 * INCH, 1.5 * INCH),
         fail_below=(5 * INCH, 0.5 * INCH),
     ),
@@ -74,7 +74,7 @@ EDGES = [
         fail_below=(30.5 * INCH, 32.2 * INCH),
     ),
 ]
-NEEDS = [Need("touches", LEFT, met={}, not_met={"bump_stops.both.target": [0.5, 16.5, 14]})]
+NEEDS = [Need("touches", LEFT, met={}, not_met={"bump_stops.stop.both.target": [0.5, 16.5, 14]})]
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)

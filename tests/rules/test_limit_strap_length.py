@@ -10,14 +10,14 @@ EDGES = [
     *edges(
         "coilover-left",
         LEFT,
-        "coilovers.both.extended_length",
+        "coilovers.coilover.both.extended_length",
         warn_below=(35.5 * INCH, 34 * INCH),
         fail_below=(35.5 * INCH, 33.5 * INCH),
     ),
     *edges(
         "brake-line-slack",
         LEFT,
-        "brake_lines.both.free_length",
+        "brake_lines.line.both.free_length",
         warn_below=(25 * INCH, 22 * INCH),
         fail_below=(25 * INCH, 21 * INCH),
     ),
@@ -35,16 +35,16 @@ EDGES = [
         warn_below=(28 * DEGREE, 12 * DEGREE),
         fail_below=(28 * DEGREE, 10 * DEGREE),
     ),
-    *edges("droop-lost", LEFT, "limit_straps.both.length", warn_above=(19.5 * INCH, 18 * INCH)),
+    *edges("droop-lost", LEFT, "limit_straps.strap.both.length", warn_above=(19.5 * INCH, 18 * INCH)),
     *edges(
         "both-together",
         "whole build",
-        "limit_straps.right.length",
+        "limit_straps.strap.right.length",
         warn_above=(19.5 * INCH, 20 * INCH),
         fail_above=(19.5 * INCH, 20.5 * INCH),
     ),
 ]
-NEEDS = [Need("comes-tight", LEFT, met={}, not_met={"limit_straps.both.length": 30})]
+NEEDS = [Need("comes-tight", LEFT, met={}, not_met={"limit_straps.strap.both.length": 30})]
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)

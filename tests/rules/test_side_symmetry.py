@@ -21,7 +21,7 @@ EDGES = [
     *edges(
         "mount-offset",
         "coilover",
-        "coilovers.right.frame.x",
+        "coilovers.coilover.right.frame.x",
         warn_above=(-1.5 * INCH, -1.7 * INCH),
         fail_above=(-1.7 * INCH, -2 * INCH),
     ),

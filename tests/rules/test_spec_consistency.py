@@ -17,7 +17,7 @@ EDGES = [
         fail_above=(17.2 * INCH, 20 * INCH),
     ),
 ]
-ONE_COILOVER = {"coilovers.both.extended_length": 21, "coilovers.both.compressed_length": 21.5}
+ONE_COILOVER = {"coilovers.coilover.both.extended_length": 21, "coilovers.coilover.both.compressed_length": 21.5}
 
 
 def test_a_hair_to_each_side_of_the_height() -> None:
@@ -27,13 +27,13 @@ def test_a_hair_to_each_side_of_the_height() -> None:
 
 # (requirement, changes with which it is not met, the subjects and places at which that is told)
 NOT_MET = [
-    ("left-is-left", {"brake_lines.left.axle": [-4.5, -26, 18]}, [("brake line", "brake_lines.left.axle")]),
-    ("left-is-left", {"limit_straps.right.frame": [-5.5, 14.5, 33]}, [("limit strap", "limit_straps.right.frame")]),
-    ("coilover-lengths", ONE_COILOVER, [("whole build", "coilovers.both.extended_length")] * 2),
+    ("left-is-left", {"brake_lines.line.left.axle": [-4.5, -26, 18]}, [("brake line", "brake_lines.line.left.axle")]),
+    ("left-is-left", {"limit_straps.strap.right.frame": [-5.5, 14.5, 33]}, [("limit strap", "limit_straps.strap.right.frame")]),
+    ("coilover-lengths", ONE_COILOVER, [("whole build", "coilovers.coilover.both.extended_length")] * 2),
     (
         "stop-lengths",
-        {"bump_stops.both.crushed_length": 4},
-        [("whole build", "bump_stops.both.free_length")] * 2,
+        {"bump_stops.stop.both.crushed_length": 4},
+        [("whole build", "bump_stops.stop.both.free_length")] * 2,
     ),
     ("shaft-lengths", {"driveshaft.longest_length": 30}, [("whole build", "driveshaft.longest_length")]),
     ("masses", {"vehicle.unsprung_mass": 2650}, [("whole build", "vehicle.unsprung_mass")]),

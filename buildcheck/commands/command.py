@@ -1,0 +1,90 @@
+"""The `buildcheck` command and all that belongs to it, and what becomes of whatever goes wrong in it."""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+from pathlib import Path
+
+import click
+
+from buildcheck.commands import CONTEXT
+from buildcheck.commands.cycle import cycle_spec
+from buildcheck.commands.inspect import inspect_specs
+from buildcheck.commands.loads import load_spec
+from buildcheck.commands.output import end_quietly, reason, shown
+from buildcheck.commands.rules import show_rules
+from buildcheck.commands.schema import show_schema
+
+WRONG_USAGE = 2
+FAILED = 3
+
+
+@click.group(context_settings=CONTEXT, no_args_is_help=True)
+@click.version_option(package_name="buildcheck", message="%(prog)s %(version)s")
+def cli() -> None:
+    """Check a solid axle on links, from the build spec, before anything is cut or welded."""
+
+
+cli.add_command(inspect_specs)
+cli.add_command(cycle_spec)
+cli.add_command(load_spec)
+cli.add_command(show_rules)
+cli.add_command(show_schema)
+
+
+def run() -> int:
+    """Run the command and return its exit status.
+
+    Nobody sees a traceback: wrong usage is 2, a fault of buildcheck itself 3, each with one sentence on standard error.
+    Raises KeyboardInterrupt, and nothing else.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a terminal that lacks a character gets an escape, not a crash
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        status = cli.main(prog_name="buildcheck", standalone_mode=False)
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message())
+        return WRONG_USAGE
+    except click.ClickException as error:
+        _tell(shown(error.format_message()))
+        asked = getattr(error, "ctx", None)
+        if asked is not None:
+            _tell(f"Help: {asked.command_path} --help")
+        return WRONG_USAGE
+    except (click.Abort, KeyboardInterrupt):  # the first is what click makes of the second
+        raise KeyboardInterrupt from None
+    except BrokenPipeError:
+        end_quietly()
+        return 0
+    except SystemExit:  # click's own way out when the reader of its help has gone
+        return 0
+    except OSError as error:  # whatever the machine refuses is no fault of buildcheck
+        end_quietly()
+        _tell(f"The machine refused: {reason(error)}{_file(error)}")
+        return WRONG_USAGE
+    except BaseException as error:  # the last resort: no traceback, and never the status of errors in a build
+        _tell(
+            f"buildcheck itself failed ({type(error).__name__}{_where(error)}). The fault is in "
+            "buildcheck, not in your "
+            "spec; please report it with the spec that brought it about."
+        )
+        return FAILED
+    return int(status or 0)
+
+
+def _file(error: OSError) -> str:
+    return "" if error.filename is None else f": {shown(error.filename)}"
+
+
+def _tell(sentence: str) -> None:
+    with contextlib.suppress(OSError):  # where standard error takes nothing, the exit status still tells
+        click.echo(sentence, err=True)
+
+
+def _where(error: BaseException) -> str:
+    trace = error.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    return "" if trace is None else f" in {Path(trace.tb_frame.f_code.co_filename).name}, line {trace.tb_lineno}"
