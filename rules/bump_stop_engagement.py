@@ -46,13 +46,6 @@ STOP_LEFT = Limit(
     at_least(warning="1/8 in", error="0 in"),
     basis=common_practice("a crushed stop is a solid block, and the load goes straight into the bracket"),
 )
-TOUCH_LEFT = Limit(
-    "touch-before-bump",
-    "travel that is left to full bump when the stop touches",
-    Dimension.LENGTH,
-    at_least(error="0 in"),
-    basis=STOP_ENDS_IT,
-)
 SHARE_OF_TRAVEL = Limit(
     "share-of-travel",
     "share of the bump travel in which the stop works",
@@ -206,13 +199,13 @@ def _move_base(job: Job, stop: BumpStop, quantity: Callable[[Job], float], targe
     area=Area.TRAVEL_STOPS,
     subject="bump-stop",
     also=(("coilover", coilover), ("build", both_together), ("build", gap_above)),
-    limits=(TOUCHES, TOUCH_LEFT, COILOVER_LEFT, STOP_LEFT, SHARE_OF_TRAVEL, BOTH_TOGETHER, ON_TARGET, GAP_ABOVE),
+    limits=(TOUCHES, COILOVER_LEFT, STOP_LEFT, SHARE_OF_TRAVEL, BOTH_TOGETHER, ON_TARGET, GAP_ABOVE),
     samples=(
         Sample("a narrower pad", {"bump_stops.stop.both.target_width": 3}),
         Sample(
             "the stop's base three inches higher, so that the coilover bottoms and the oil pan is hit first",
             {"bump_stops.stop.both.base": [0.5, 16.5, 29.4]},
-            {"touch-before-bump": Verdict.ERROR, "coilover-left": Verdict.ERROR, "gap-above": Verdict.ERROR},
+            {"share-of-travel": Verdict.ERROR, "coilover-left": Verdict.ERROR, "gap-above": Verdict.ERROR},
         ),
         Sample(
             "a coilover that is longer when it is compressed",
@@ -253,19 +246,14 @@ def bump_stop_engagement(job: Job, stop: BumpStop) -> Iterator[Finding]:
         cure="lower the stop's base, or take a longer stop",
     )
     if touch is not None:
-        yield hold(
-            TOUCH_LEFT,
-            Spot(bump.end - touch, bump.pose(touch)),
-            place=stop.path_of("base"),
-            effect="something else ends the bump travel",
-            cure=partial(_reach_with_base, job, stop, _left_at_touch),
-        )
-    if touch is not None and touch <= bump.end:
+        late = touch > bump.end
         yield hold(
             SHARE_OF_TRAVEL,
-            Spot((bump.end - touch) / bump.end, bump.pose(touch)),
+            Spot(max(bump.end - touch, 0.0) / bump.end, bump.pose(touch)),
             place=stop.path_of("base"),
-            effect="the stop works too little or too much",
+            effect="it touches only beyond full bump, so that something else ends the travel"
+            if late
+            else "the stop works too little or too much",
             cure=partial(_reach_with_base, job, stop, _share_of_travel),
         )
     yield hold(
@@ -292,13 +280,9 @@ def _reach_with_base(
     return _move_base(job, stop, lambda changed: quantity(changed, changed.same(stop)), target)
 
 
-def _left_at_touch(job: Job, stop: BumpStop) -> float:
-    touch = _touch(job, stop)
-    return math.nan if touch is None else job.lines.bump.end - touch
-
-
 def _share_of_travel(job: Job, stop: BumpStop) -> float:
-    return _left_at_touch(job, stop) / job.lines.bump.end
+    touch, bump = _touch(job, stop), job.lines.bump
+    return math.nan if touch is None else (bump.end - touch) / bump.end
 
 
 def _left_at_bump(job: Job, stop: BumpStop) -> float:

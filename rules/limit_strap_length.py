@@ -148,7 +148,10 @@ def _shorter(job: Job, strap: LimitStrap, part: Coilover, stroke_name: str, targ
         _, at = _ends(changed, part.side, stroke)
         return part.extended_length - changed.length(part, stroke).at(at).value
 
-    return job.resize(strap.path_of("length"), f"the {strap.as_written}", left, target)
+    length = strap.path_of("length")
+    return job.resize(length, f"the {strap.as_written}", left, target) or Cure(
+        f"shorten the {strap.as_written} until it ends the droop there"
+    )
 
 
 def brake_line(job: Job, hose: BrakeLine) -> Iterator[Finding]:

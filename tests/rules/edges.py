@@ -11,7 +11,7 @@ import io
 import math
 from collections.abc import Callable, Iterable, Mapping
 from copy import deepcopy
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -94,44 +94,87 @@ def turned(build: Build, knob: Knob, value: float) -> Build:
 
 def readings_of(rule: Rule, build: Build, quantity: str, subject: str) -> list[Reading]:
     """The readings of one limit or requirement for one subject, in their order; at least one."""
-    inspection = inspect(build, [rule], stage=Stage.FINAL_WELD)
-    found = [r for r in inspection.readings if r.quantity == quantity and r.subject == subject]
-    assert found, [(r.subject, r.quantity, r.reason, r.failure) for r in inspection.readings]
+    found = [r for r in all_readings(rule, build) if r.quantity == quantity and r.subject == subject]
+    assert found, [(r.subject, r.quantity, r.reason, r.failure) for r in all_readings(rule, build)]
     return found
+
+
+def all_readings(rule: Rule, build: Build) -> tuple[Reading, ...]:
+    """Every reading of a rule, at the last stage of the job."""
+    return inspect(build, [rule], stage=Stage.FINAL_WELD).readings
 
 
 @dataclass(frozen=True)
 class Edge:
     """One bound of one limit, and how to come to it.
 
-    With the knob at `good` (SI) the reading is on the better side of the bound, at `bad` on the worse side.
+    With the knob at `good` (SI) the reading is on the better side of the bound, at `bad` on the worse side. Where a
+    subject has several readings of the limit (one a stroke, say), `numbers` says which come to the bound. `subjects`
+    are those whose readings come to it together, as the two sides of a mirrored build do; `place` is where the reading
+    then stands, with `{side}` for the first word of the subject.
     """
 
     limit: str
     bound: str
-    subject: str
+    subjects: tuple[str, ...]
+    place: str
     knob: Knob
     good: float
     bad: float
+    numbers: tuple[int, ...] = (0,)
     build: str = SOUND
+    base: Mapping[str, Any] = field(default_factory=dict)
 
     def __str__(self) -> str:
-        return f"{self.limit} {self.bound}"
+        return f"{self.limit} {self.bound} {self.numbers}"
+
+    def made(self, value: float) -> Build:
+        """The build with the knob at a value."""
+        start = read_build(with_data(example_data(self.build), self.base)) if self.base else example(self.build)
+        return turned(start, self.knob, value)
 
 
-def edges(limit: str, subject: str, knob: Knob, *, build: str = SOUND, **brackets: tuple[float, float]) -> list[Edge]:
+def edges(
+    limit: str,
+    subjects: str | tuple[str, ...],
+    place: str,
+    knob: Knob,
+    *,
+    number: int | tuple[int, ...] = 0,
+    build: str = SOUND,
+    base: Mapping[str, Any] | None = None,
+    **brackets: tuple[float, float],
+) -> list[Edge]:
     """Edges of one limit that are reached by the same knob: each bound with its bracket, good value first."""
-    return [Edge(limit, bound, subject, knob, *bracket, build) for bound, bracket in brackets.items()]
+    together = (subjects,) if isinstance(subjects, str) else subjects
+    numbers = (number,) if isinstance(number, int) else number
+    return [
+        Edge(limit, bound, together, place, knob, *bracket, numbers, build, base or {})
+        for bound, bracket in brackets.items()
+    ]
+
+
+def both(name: str) -> tuple[str, str]:
+    """The two subjects of a mirrored build."""
+    return f"left {name}", f"right {name}"
+
+
+# What comes out other than ok: subject, limit or requirement, place.
+Finding = tuple[str, str, str]
 
 
 @dataclass(frozen=True)
 class Need:
-    """One requirement: changes to the sound build's data with which it is met, and with which it is not."""
+    """One requirement: changes to the sound build's data with which it is met, and with which it is not.
+
+    `finds` is everything that the rule finds in the second build, other than ok.
+    """
 
     requirement: str
     subject: str
     met: Mapping[str, Any]
     not_met: Mapping[str, Any]
+    finds: tuple[Finding, ...]
 
     def __str__(self) -> str:
         return self.requirement
@@ -162,14 +205,12 @@ def verdicts_at(limit: Limit, bound: str) -> tuple[Verdict, Verdict]:
 def check_edge(rule: Rule, edge: Edge) -> None:
     """A hair to one side of the bound the reading has the better verdict, a hair to the other the worse.
 
-    Where the subject has several readings of the limit, exactly one of them changes. On both sides its value is at the
-    bound to a hundred-thousandth, so it does not jump across.
+    Of all readings of the rule exactly the edge's own change, and no other. On both sides the value is at the bound to
+    a hundred-thousandth, so it does not jump across. What is broken stands at its place and says what to change.
     """
-    build = example(edge.build)
     limit = rule.limit(edge.limit)
     assert isinstance(limit, Limit)
     bound = getattr(limit.bounds, edge.bound)
-    worst = max if edge.bound.endswith("above") else min
     # Without bounds nothing is broken, so that no cure is worked out on the way.
     unbounded = rule.with_limits(
         replace(each, range=Range((None, None), (None, None))) if isinstance(each, Limit) else each
@@ -177,19 +218,38 @@ def check_edge(rule: Rule, edge: Edge) -> None:
     )
 
     def beyond(value: float) -> float:
-        found = readings_of(unbounded, turned(build, edge.knob, value), edge.limit, edge.subject)
-        return worst(_value(reading) for reading in found) - bound
+        found = readings_of(unbounded, edge.made(value), edge.limit, edge.subjects[0])
+        return _value(found[edge.numbers[0]]) - bound
 
     crossing = float(brentq(beyond, edge.good, edge.bad, xtol=1e-14))
     hair = 1e-7 * (edge.bad - edge.good)
-    just_good, just_bad = (
-        readings_of(rule, turned(build, edge.knob, crossing + sign * hair), edge.limit, edge.subject)
-        for sign in (-1, 1)
-    )
-    changed = [(a, b) for a, b in zip(just_good, just_bad, strict=True) if a.verdict != b.verdict]
-    assert [(a.verdict, b.verdict) for a, b in changed] == [verdicts_at(limit, edge.bound)]
-    for reading in changed[0]:
-        assert _value(reading) == pytest.approx(bound, rel=1e-5, abs=1e-6)
+    just_good, just_bad = (_numbered(all_readings(rule, edge.made(crossing + sign * hair))) for sign in (-1, 1))
+    assert list(just_good) == list(just_bad)
+    changed = {
+        key: (just_good[key], just_bad[key]) for key in just_good if just_good[key].verdict != just_bad[key].verdict
+    }
+    assert {key: (good.verdict, bad.verdict) for key, (good, bad) in changed.items()} == {
+        (subject, edge.limit, number): verdicts_at(limit, edge.bound)
+        for subject in edge.subjects
+        for number in edge.numbers
+    }
+    for (subject, _, _), (good, bad) in changed.items():
+        for reading in (good, bad):
+            assert _value(reading) == pytest.approx(bound, rel=1e-5, abs=1e-6)
+        assert bad.place == edge.place.format(side=subject.split(" ", 1)[0])
+        assert bad.cure is not None
+        assert bad.cure.words
+
+
+def _numbered(readings: Iterable[Reading]) -> dict[tuple[str, str, int], Reading]:
+    """Readings by subject and quantity, and a number where there are several of those."""
+    found: dict[tuple[str, str, int], Reading] = {}
+    count: dict[tuple[str, str], int] = {}
+    for reading in readings:
+        key = (reading.subject, reading.quantity)
+        found[(*key, count.setdefault(key, 0))] = reading
+        count[key] += 1
+    return found
 
 
 def _value(reading: Reading) -> float:
@@ -198,10 +258,16 @@ def _value(reading: Reading) -> float:
 
 
 def check_need(rule: Rule, need: Need) -> None:
-    """The requirement is met in the one build, and has its verdict in the other."""
+    """The requirement is met in the one build; in the other it has its verdict, and the rule finds just what is
+    told."""
     requirement = rule.limit(need.requirement)
     assert isinstance(requirement, Requirement)
     for changes, verdict in ((need.met, Verdict.OK), (need.not_met, requirement.if_not)):
         build = read_build(with_data(example_data(), changes))
         found = readings_of(rule, build, need.requirement, need.subject)
-        assert [reading.verdict for reading in found] == [verdict]
+        worst = max(found, key=lambda reading: (Verdict.OK, Verdict.WARNING, Verdict.ERROR).index(reading.verdict))
+        assert worst.verdict is verdict
+    bad = [reading for reading in all_readings(rule, build) if reading.verdict is not Verdict.OK]
+    assert tuple((reading.subject, reading.quantity, reading.place) for reading in bad) == need.finds
+    broken = [reading for reading in bad if reading.verdict is not Verdict.NOT_CHECKED]
+    assert all(reading.cure is not None and reading.cure.words for reading in broken)

@@ -11,12 +11,13 @@ EDGES = [
     *edges(
         "firmness",
         "whole build",
+        "links",
         "lateral_bar.axle.y",
         warn_below=(0.39, 0.405),
         fail_below=(0.39, 0.409),
         build=THREE_LINK,
     ),
-    Edge("travel-reached", "fail_below", "whole build", "travel.droop", 0.4, 0.7, THREE_LINK),
+    *edges("travel-reached", "whole build", "travel.droop", "travel.droop", build=THREE_LINK, fail_below=(0.4, 0.7)),
 ]
 SIDEWAYS_FREE = {
     "links.arm.both.frame": [-37, 17.5, 19.7],
@@ -24,8 +25,14 @@ SIDEWAYS_FREE = {
     "lateral_bar.axle": [5, 0, 19.9],
 }
 NEEDS = [
-    Need("held", "whole build", met={}, not_met=SIDEWAYS_FREE),
-    Need("assembled", "whole build", met={}, not_met={"lateral_bar.length": 10}),
+    Need("held", "whole build", met={}, not_met=SIDEWAYS_FREE, finds=(("whole build", "held", "links"),)),
+    Need(
+        "assembled",
+        "whole build",
+        met={},
+        not_met={"lateral_bar.length": 10},
+        finds=(("whole build", "assembled", "links"),),
+    ),
 ]
 
 

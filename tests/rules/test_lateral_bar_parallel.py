@@ -10,6 +10,7 @@ EDGES = [
     *edges(
         "front-view-angle",
         "whole build",
+        "lateral_bar.frame",
         HEIGHT,
         warn_above=(23 * INCH, 25 * INCH),
         fail_above=(21 * INCH, 19 * INCH),
@@ -17,6 +18,7 @@ EDGES = [
     *edges(
         "plan-view-angle",
         "whole build",
+        "lateral_bar.frame",
         "lateral_bar.frame.x",
         warn_above=(5.5 * INCH, 3 * INCH),
         fail_above=(3 * INCH, -2 * INCH),
@@ -25,6 +27,7 @@ EDGES = [
     *edges(
         "length-ratio",
         "whole build",
+        "lateral_bar.frame",
         "steering.drag_link.pitman.y",
         warn_below=(10 * INCH, 4 * INCH),
         fail_below=(4 * INCH, 0 * INCH),
@@ -34,6 +37,7 @@ EDGES = [
     *edges(
         "bump-steer-rate",
         "whole build",
+        "lateral_bar.frame",
         HEIGHT,
         warn_above=(22.75 * INCH, 21.5 * INCH),
         fail_above=(21.5 * INCH, 19.5 * INCH),
@@ -41,13 +45,26 @@ EDGES = [
     *edges(
         "bump-steer-total",
         "whole build",
+        "lateral_bar.frame",
         HEIGHT,
         warn_above=(22.75 * INCH, 21.5 * INCH),
         fail_above=(22.75 * INCH, 19.5 * INCH),
     ),
 ]
 BAR_TURNED_ABOUT = {"lateral_bar.frame": [5.5, -16.5, 22.75], "lateral_bar.axle": [5.5, 16.5, 19.9]}
-NEEDS = [Need("same-way", "whole build", met={}, not_met=BAR_TURNED_ABOUT)]
+NEEDS = [
+    Need(
+        "same-way",
+        "whole build",
+        met={},
+        not_met=BAR_TURNED_ABOUT,
+        finds=(
+            ("whole build", "same-way", "lateral_bar.frame"),
+            ("whole build", "front-view-angle", "lateral_bar.frame"),
+            ("whole build", "", ""),  # the steering arm swings past its drag link, so no bump steer can be told
+        ),
+    )
+]
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)

@@ -2,49 +2,113 @@
 
 import pytest
 from buildcheck_rules.limit_strap_length import limit_strap_length
-from edges import DEGREE, INCH, Edge, Need, check_complete, check_edge, check_need, edges
+from edges import (
+    DEGREE,
+    INCH,
+    Edge,
+    Need,
+    check_complete,
+    check_edge,
+    check_need,
+    edges,
+    example_data,
+    readings_of,
+    with_data,
+)
+
+from buildcheck.build import read_build
 
 LEFT = "left limit strap"
+STRAP = "limit_straps.strap.both.length"
+HOSE = "brake_lines.line.both.free_length"
+# So long that none of the others is near its limit where one is looked at.
+LONG_HOSE = {"brake_lines.line.both.free_length": 30}
+
+
+def of_joint(end: str, stroke: int, warn: tuple[float, float], fail: tuple[float, float]) -> list[Edge]:
+    """The edges of one joint of the driveshaft in one of the three ways down."""
+    path = f"driveshaft.{end}_joint.largest_angle"
+    return edges(
+        "driveshaft-angle-left",
+        "whole build",
+        path,
+        path,
+        number=2 * stroke + (end == "pinion"),
+        warn_below=(warn[0] * DEGREE, warn[1] * DEGREE),
+        fail_below=(fail[0] * DEGREE, fail[1] * DEGREE),
+    )
+
 
 EDGES = [
-    *edges(
-        "coilover-left",
-        LEFT,
-        "coilovers.coilover.both.extended_length",
-        warn_below=(35.5 * INCH, 34 * INCH),
-        fail_below=(35.5 * INCH, 33.5 * INCH),
+    *(
+        edge
+        for stroke in (0, 1)
+        for edge in edges(
+            "coilover-left",
+            "left coilover",
+            STRAP,
+            "coilovers.coilover.both.extended_length",
+            number=stroke,
+            warn_below=(35.5 * INCH, 32 * INCH),
+            fail_below=(35.5 * INCH, 32 * INCH),
+        )
     ),
-    *edges(
-        "brake-line-slack",
-        LEFT,
-        "brake_lines.line.both.free_length",
-        warn_below=(25 * INCH, 22 * INCH),
-        fail_below=(25 * INCH, 21 * INCH),
+    *(
+        edge
+        for stroke in (0, 1)
+        for edge in edges(
+            "brake-line-slack",
+            "right brake line",
+            HOSE,
+            HOSE,
+            number=stroke,
+            warn_below=(25 * INCH, 19 * INCH),
+            fail_below=(25 * INCH, 19 * INCH),
+        )
     ),
-    *edges(
-        "driveshaft-slip-left",
-        LEFT,
-        "driveshaft.longest_length",
-        warn_below=(36 * INCH, 32.5 * INCH),
-        fail_below=(36 * INCH, 32 * INCH),
+    *(
+        edge
+        for stroke in (0, 1, 2)
+        for edge in edges(
+            "driveshaft-slip-left",
+            "whole build",
+            "driveshaft.longest_length",
+            "driveshaft.longest_length",
+            number=stroke,
+            warn_below=(36 * INCH, 31.5 * INCH),
+            fail_below=(36 * INCH, 31.5 * INCH),
+        )
     ),
-    *edges(
-        "driveshaft-angle-left",
-        LEFT,
-        "driveshaft.output_joint.largest_angle",
-        warn_below=(28 * DEGREE, 12 * DEGREE),
-        fail_below=(28 * DEGREE, 10 * DEGREE),
-    ),
-    *edges("droop-lost", LEFT, "limit_straps.strap.both.length", warn_above=(19.5 * INCH, 18 * INCH)),
+    *(edge for stroke in (0, 1, 2) for edge in of_joint("output", stroke, (28, 3), (28, 3))),
+    *(edge for stroke in (0, 1, 2) for edge in of_joint("pinion", stroke, (22, 0.5), (22, 0.5))),
+    *edges("droop-lost", LEFT, STRAP, STRAP, base=LONG_HOSE, warn_above=(19.5 * INCH, 18 * INCH)),
     *edges(
         "both-together",
         "whole build",
         "limit_straps.strap.right.length",
+        "limit_straps.strap.right.length",
+        base={**LONG_HOSE, "limit_straps.strap.right.stretch": 0.75},
         warn_above=(19.5 * INCH, 20 * INCH),
         fail_above=(19.5 * INCH, 20.5 * INCH),
     ),
+    *edges(
+        "both-together",
+        "whole build",
+        "limit_straps.strap.left.length",
+        "limit_straps.strap.left.length",
+        base={**LONG_HOSE, "limit_straps.strap.right.stretch": 0.75},
+        warn_above=(19.7 * INCH, 20.2 * INCH),
+    ),
 ]
-NEEDS = [Need("comes-tight", LEFT, met={}, not_met={"limit_straps.strap.both.length": 30})]
+NEEDS = [
+    Need(
+        "comes-tight",
+        LEFT,
+        met={},
+        not_met={**LONG_HOSE, "limit_straps.strap.both.length": 30, "coilovers.coilover.both.extended_length": 40},
+        finds=tuple((f"{side} limit strap", "comes-tight", STRAP) for side in ("left", "right")),
+    )
+]
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)
@@ -55,6 +119,22 @@ def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
 @pytest.mark.parametrize("need", NEEDS, ids=str)
 def test_what_is_required(need: Need) -> None:
     check_need(limit_strap_length, need)
+
+
+def test_a_strap_in_the_middle_ends_the_droop_of_both_sides() -> None:
+    """One strap over the axle centre in place of the pair: what it leaves is told of either side at that strap."""
+    strap = {"frame": [-5, 0, 33], "axle": [-5, 0, 18.5], "length": 20.5, "stretch": 0.75}
+    build = read_build(with_data(example_data(), {"limit_straps": {"strap": {"centre": strap}}}))
+    for side in ("left", "right"):
+        found = readings_of(limit_strap_length, build, "coilover-left", f"{side} coilover")
+        assert [reading.place for reading in found] == ["limit_straps.strap.centre.length"] * 2
+
+
+def test_a_hose_in_the_middle_is_held_to_the_straps_of_both_sides() -> None:
+    hose = {"frame": [-8, 0, 30], "axle": [-4.5, 0, 18], "free_length": 22.5, "moves_with": "axle"}
+    build = read_build(with_data(example_data(), {"brake_lines": {"line": {"centre": hose}}}))
+    found = readings_of(limit_strap_length, build, "brake-line-slack", "centre brake line")
+    assert len(found) == 4
 
 
 def test_every_limit_has_its_edges() -> None:

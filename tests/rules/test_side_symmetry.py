@@ -9,25 +9,41 @@ from buildcheck.inspection import inspect
 from buildcheck.rule import Verdict
 
 RIGHT_ARM = "links.arm.right.length"
+# Sides that are written apart, so that one can be turned without the other.
+ARMS = {"links.arm.left.length": 37.1, "links.arm.right.length": 37.1}
+COILOVERS = {"coilovers.coilover.right.extended_length": 35.5}
 
 EDGES = [
     *edges(
         "length-difference",
         "arm",
         RIGHT_ARM,
+        RIGHT_ARM,
+        base=ARMS,
         warn_above=(37.1 * INCH, 37.2 * INCH),
         fail_above=(37.1 * INCH, 37.4 * INCH),
     ),
     *edges(
         "mount-offset",
+        "limit strap",
+        "limit_straps.strap.right.frame",
+        "limit_straps.strap.right.frame.x",
+        base={"limit_straps.strap.right.length": 19.5},
+        warn_above=(-5.5 * INCH, -5.7 * INCH),
+        fail_above=(-5.7 * INCH, -6 * INCH),
+    ),
+    *edges(
+        "coilover-offset",
         "coilover",
+        "coilovers.coilover.right.frame",
         "coilovers.coilover.right.frame.x",
+        base=COILOVERS,
         warn_above=(-1.5 * INCH, -1.7 * INCH),
-        fail_above=(-1.7 * INCH, -2 * INCH),
     ),
     *edges(
         "rotation-difference",
         "arm axle bracket",
+        "attachments.arm_axle_bracket.right.rotation",
         "attachments.arm_axle_bracket.right.rotation",
         warn_above=(0.2 * DEGREE, 0.8 * DEGREE),
         fail_above=(-1 * DEGREE, -2 * DEGREE),
@@ -36,6 +52,8 @@ EDGES = [
         "yaw-at-ride",
         "whole build",
         RIGHT_ARM,
+        RIGHT_ARM,
+        base=ARMS,
         warn_above=(37.1 * INCH, 37.2 * INCH),
         fail_above=(37.1 * INCH, 37.4 * INCH),
     ),
@@ -43,15 +61,27 @@ EDGES = [
         "wheelbase-difference",
         "whole build",
         RIGHT_ARM,
+        RIGHT_ARM,
+        base=ARMS,
         warn_above=(37.1 * INCH, 37.2 * INCH),
         fail_above=(37.1 * INCH, 37.4 * INCH),
     ),
     *edges(
         "yaw-over-travel",
         "whole build",
+        "links.arm.right.frame",
         "links.arm.right.frame.z",
+        base={"links.arm.right.frame": [-37, -16.5, 19.7]},
         warn_above=(19.7 * INCH, 21.5 * INCH),
         fail_above=(21.5 * INCH, 24 * INCH),
+    ),
+    # Without a difference between the sides it is the arc of the lateral bar that turns the axle.
+    *edges(
+        "yaw-over-travel",
+        "whole build",
+        "lateral_bar.frame",
+        "lateral_bar.frame.z",
+        warn_above=(22.75 * INCH, 31 * INCH),
     ),
 ]
 

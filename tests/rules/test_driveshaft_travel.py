@@ -1,0 +1,45 @@
+"""A build that just passes and one that just fails at each limit of driveshaft-travel."""
+
+import pytest
+from buildcheck_rules.driveshaft_travel import driveshaft_travel
+from edges import DEGREE, INCH, Edge, all_readings, check_complete, check_edge, edges, example_data, with_data
+
+from buildcheck.build import read_build
+from buildcheck.rule import Verdict
+
+SHORTEST, LONGEST = "driveshaft.shortest_length", "driveshaft.longest_length"
+OUTPUT, PINION = "driveshaft.output_joint.largest_angle", "driveshaft.pinion_joint.largest_angle"
+
+# (limit, the input, which of its readings, a good and a bad value): straight travel first, then articulation.
+WAYS = [
+    ("slip-left-to-go-in", SHORTEST, 0, 30.5 * INCH, 33 * INCH),
+    ("slip-left-to-go-in", SHORTEST, 1, 30.5 * INCH, 33 * INCH),
+    ("slip-left-to-come-out", LONGEST, 0, 36 * INCH, 31 * INCH),
+    ("slip-left-to-come-out", LONGEST, 1, 36 * INCH, 31 * INCH),
+    ("joint-angle-left", OUTPUT, 0, 28 * DEGREE, 2 * DEGREE),
+    ("joint-angle-left", PINION, 1, 22 * DEGREE, 1 * DEGREE),
+    ("joint-angle-left", OUTPUT, 2, 28 * DEGREE, 2 * DEGREE),
+    ("joint-angle-left", PINION, 3, 22 * DEGREE, 1 * DEGREE),
+]
+EDGES = [
+    edge
+    for limit, path, number, good, bad in WAYS
+    for edge in edges(limit, "whole build", path, path, number=number, warn_below=(good, bad), fail_below=(good, bad))
+]
+
+
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+    check_edge(driveshaft_travel, edge)
+
+
+def test_an_axle_that_is_not_driven_has_no_driveshaft_to_look_at() -> None:
+    data = with_data(example_data(), {"axle.driven": False})
+    del data["driveshaft"]
+    (reading,) = all_readings(driveshaft_travel, read_build(data))
+    assert (reading.verdict, reading.applies) == (Verdict.OK, False)
+    assert reading.reason == "nothing drives this axle"
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(driveshaft_travel, EDGES, ())
