@@ -1,4 +1,4 @@
-"""Everything that a rule is written with; a rule file needs no other import from buildcheck."""
+"""Everything that a plugin is written with; a rule file needs no other import from buildcheck."""
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
@@ -7,8 +7,12 @@ from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Job, Line, PoseName, Spot, Unreached
+from buildcheck.job.moving import MovingAxle
+from buildcheck.job.quantities import Family, Quantity
+from buildcheck.job.shop import shop_amount
 from buildcheck.job.subjects import Pair
-from buildcheck.plugins import rules_hook
+from buildcheck.offers import BoltGrade, JointKind, OutputFormat, ShopFields
+from buildcheck.plugins import hook, rules_hook
 from buildcheck.quantity import Dimension
 from buildcheck.rule import (
     Area,
@@ -37,6 +41,7 @@ __all__ = [
     "Area",
     "Attachment",
     "Basis",
+    "BoltGrade",
     "BrakeLine",
     "Build",
     "BumpStop",
@@ -44,24 +49,30 @@ __all__ = [
     "Cure",
     "Curve",
     "Dimension",
+    "Family",
     "Finding",
     "HowToCure",
     "Inspection",
     "Job",
+    "JointKind",
     "LateralBar",
     "Limit",
     "LimitStrap",
     "Line",
     "Link",
     "Missing",
+    "MovingAxle",
+    "OutputFormat",
     "Pair",
     "Part",
     "Point",
     "PoseName",
+    "Quantity",
     "Reading",
     "Requirement",
     "Rule",
     "Sample",
+    "ShopFields",
     "Side",
     "Spot",
     "Stage",
@@ -73,10 +84,12 @@ __all__ = [
     "does_not_apply",
     "from_memory",
     "hold",
+    "hook",
     "inspect",
     "published",
     "require",
     "rule",
     "rules_hook",
+    "shop_amount",
     "within",
 ]

@@ -1,9 +1,13 @@
-"""`inspect`: rules over a build. Pure: the same build and rules give the same readings, in the same order."""
+"""`inspect`: rules over a build, as a shop's standard has them and with what the spec waives.
+
+Pure: the same build, rules, standard and day give the same readings, in the same order.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
+from datetime import date
 from typing import NamedTuple
 
 from buildcheck.build import Build, Missing, Stage
@@ -18,39 +22,84 @@ from buildcheck.rule import (
     Limit,
     NotApplicable,
     Reading,
+    Replaced,
     Required,
     Requirement,
     Rule,
     Verdict,
 )
+from buildcheck.standard import Standard, SwitchedOff
+from buildcheck.waivers import Situation, waive
 
 # A rule that finds more than this for one subject has lost its way.
 MOST_FINDINGS = 500
 
 
 class Inspection(NamedTuple):
-    """All readings of a build at a stage, and what had to be assumed to make them."""
+    """All readings of a build at a stage, and what had to be assumed to make them.
+
+    `later` are the rules left out because they belong to a later stage, `switched_off` those that the shop's standard
+    does not apply.
+    """
 
     stage: Stage
     readings: tuple[Reading, ...]
     assumptions: tuple[Assumption, ...]
+    later: tuple[Rule, ...] = ()
+    switched_off: tuple[SwitchedOff, ...] = ()
 
 
-def inspect(build: Build, rules: Iterable[Rule], *, stage: Stage | None = None) -> Inspection:
+def inspect(
+    build: Build,
+    rules: Iterable[Rule],
+    *,
+    stage: Stage | None = None,
+    standard: Standard | None = None,
+    today: date | None = None,
+    only: Collection[str] | None = None,
+) -> Inspection:
     """Run rules over a build.
 
     `stage` stands in for the spec's own; without either it is the proposal. A rule that belongs to a later stage is
     left out. What the spec lacks makes a reading `not checked`; a rule that raises makes an error reading of its own;
-    the rest still run. Readings come sorted by area, rule and subject.
+    the rest still run. Readings come sorted by area and rule.
+
+    `standard` changes the rules, and adds the shop's own limits to them. Readings that the build's waivers cover are
+    `waived`; `today` is the day that they are judged by, and without one a waiver that ends with a day waives nothing.
+    `only` are the names of the rules to apply, where it is not all: waivers of the others are left alone.
     """
     if stage is None:
         stage = build.build.stage if build.has("build") and build.build.has("stage") else Stage.PROPOSAL
+    offered = tuple(rules)
+    standing = offered if standard is None else standard.applied_to(offered, _use(build))
+    chosen = [rule for rule in standing if only is None or rule.name in only]
+    applied = sorted((rule for rule in chosen if rule.from_stage.number <= stage.number), key=_order_of_rule)
     job = Job(build)
-    applied = [rule for rule in rules if rule.from_stage.number <= stage.number]
-    order = list(Area)
-    applied.sort(key=lambda rule: (order.index(rule.area), rule.name))
-    readings = tuple(reading for rule in applied for reading in _said_once(_apply(rule, job)))
-    return Inspection(stage, readings, job.assumptions)
+    readings = [reading for rule in applied for reading in _said_once(_apply(rule, job))]
+    if standard is not None:
+        readings = [standard.demanding(reading, stage) for reading in readings]
+    every = offered if standard is None else standard.with_own(offered)
+    situation = Situation([rule.name for rule in every], [rule.name for rule in applied], stage, standard, today, only)
+    waived = waive(build, readings, situation)
+    return Inspection(
+        stage,
+        tuple(sorted(waived, key=lambda reading: _order(reading.area, reading.rule))),
+        job.assumptions,
+        tuple(rule for rule in chosen if rule.from_stage.number > stage.number),
+        () if standard is None else tuple(off for off in standard.switched_off if only is None or off.rule in only),
+    )
+
+
+def _use(build: Build) -> str | None:
+    return build.build.intended_use if build.has("build") and build.build.has("intended_use") else None
+
+
+def _order_of_rule(rule: Rule) -> tuple[int, str]:
+    return _order(rule.area, rule.name)
+
+
+def _order(area: Area, rule: str) -> tuple[int, str]:
+    return list(Area).index(area), rule
 
 
 def _said_once(readings: Iterable[Reading]) -> Iterator[Reading]:
@@ -157,11 +206,25 @@ def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
         pose=finding.pose,
         effect=finding.effect,
         basis=limit.basis_of(verdict),
+        replaced=_replaced(limit, verdict),
+    )
+
+
+def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
+    """What is built in where a shop's standard is what a reading of this verdict stands on."""
+    built_in = limit.built_in
+    if built_in is None or limit.basis_of(verdict) == built_in.basis_of(verdict):
+        return None
+    lowest, highest = built_in.bounds.wanted(verdict)
+    return Replaced(
+        built_in.basis_of(verdict),
+        lowest if math.isfinite(lowest) else None,
+        highest if math.isfinite(highest) else None,
     )
 
 
 def _required(rule: Rule, requirement: Requirement, label: str, finding: Required) -> Reading:
-    verdict = Verdict.OK if finding.met else requirement.if_not
+    verdict, built_in = Verdict.OK if finding.met else requirement.if_not, requirement.built_in
     reading = Reading(
         rule=rule.name,
         area=rule.area,
@@ -174,6 +237,7 @@ def _required(rule: Rule, requirement: Requirement, label: str, finding: Require
         required=finding.wanted,
         effect=finding.effect,
         basis=requirement.basis,
+        replaced=None if built_in is None else Replaced(built_in.basis, if_not=built_in.if_not),
     )
     return reading if finding.met or not finding.cure else reading._replace(cure=Cure(finding.cure))
 

@@ -1,55 +1,112 @@
-"""How rules come in: the hook that a plugin implements, and the manager that collects from all of them.
+"""How rules and whatever else a shop adds come in: the hooks that a plugin implements, and the manager that collects.
 
-The built-in rules come in by the same entry point as a shop's.
+The built-in rules come in by the same entry point as a shop's. A plain Python file comes in when it is named, and only
+then: a file beside a spec is never run because it lies there.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable
+import io
+import os
+import stat
+import sys
+import time
+import tokenize
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import ExitStack, contextmanager
 from importlib.metadata import EntryPoint, entry_points
-from typing import Any, NamedTuple
+from pathlib import Path
+from types import MappingProxyType, ModuleType
+from typing import Any, NamedTuple, TypeVar
 
 import pluggy
 
-from buildcheck.build import Stage
+from buildcheck import schema
+from buildcheck.job import layout, quantities
+from buildcheck.job.quantities import Family, Quantity
 from buildcheck.mishap import told
-from buildcheck.rule import Area, Limit, Requirement, Rule
+from buildcheck.offers import KINDS, BoltGrade, JointKind, Kind, OutputFormat, ShopFields, Unusable, name_of
+from buildcheck.rule import Rule
+from buildcheck.strength import PROOF_STRENGTH
 
 PROJECT = "buildcheck"
 ENTRY_POINT_GROUP = "buildcheck"
 BUILT_IN = "buildcheck_rules"
 
-# The version of the interface that rules are written to. A plugin states the one it needs in `BUILDCHECK_INTERFACE`.
 INTERFACE = 1
+"""The version of the interface that plugins are written to. A plugin states the one it needs in `BUILDCHECK_INTERFACE`;
+one that needs a newer one is refused. It rises when a hook, or a name of `buildcheck.api`, is added; those there are
+stay as they are."""
 
-_NAME = re.compile("[a-z][a-z0-9]*(-[a-z0-9]+)*")
+PATIENCE = 1.0
+"""Seconds that a plugin may take to load, and a rule for one spec, before it is reported as slow."""
+
+MOST_BYTES = 1_000_000
+"""The largest rule file."""
 
 hook_specification = pluggy.HookspecMarker(PROJECT)
 rules_hook = pluggy.HookimplMarker(PROJECT)
+hook = rules_hook
 
 
 class HookSpecifications:
-    """What a plugin may implement."""
+    """What a plugin may implement: any of these, as functions of its module, each marked with `hook` (or `rules_hook`,
+    its older name). All are called once, when buildcheck starts. The comment of each says since which interface it
+    is there."""
 
     @hook_specification
     def buildcheck_rules(self) -> Iterable[Rule]:
-        """The rules that the plugin adds, each made with `buildcheck.rule`."""
+        """The rules that the plugin adds, each made with `@rule`. Since interface 1."""
+        raise AssertionError("a hook specification is never called")
+
+    @hook_specification
+    def buildcheck_quantities(self) -> Iterable[Quantity | Family]:
+        """Quantities over the travel, listed beside the built-in ones: `buildcheck cycle` and a shop standard know them
+        by name, and a rule has them by `quantity.over(job, line)`. Since interface 1."""
+        raise AssertionError("a hook specification is never called")
+
+    @hook_specification
+    def buildcheck_shop_fields(self) -> Iterable[ShopFields]:
+        """The one key under `shop:` that the plugin owns, with its JSON Schema, in a list. Since interface 1."""
+        raise AssertionError("a hook specification is never called")
+
+    @hook_specification
+    def buildcheck_outputs(self) -> Iterable[OutputFormat]:
+        """Formats of `buildcheck inspect --output NAME`. Since interface 1."""
+        raise AssertionError("a hook specification is never called")
+
+    @hook_specification
+    def buildcheck_joint_kinds(self) -> Iterable[JointKind]:
+        """Kinds of joint that a spec may name. Since interface 1."""
+        raise AssertionError("a hook specification is never called")
+
+    @hook_specification
+    def buildcheck_bolt_grades(self) -> Iterable[BoltGrade]:
+        """Grades of bolt that a spec may name. Since interface 1."""
         raise AssertionError("a hook specification is never called")
 
 
 class PluginFailure(NamedTuple):
-    """A plugin that could not be used, and why, in one sentence."""
+    """A plugin that could not be used, or not wholly, and why, in one sentence."""
 
     plugin: str
     sentence: str
 
 
 class Collected(NamedTuple):
-    """Rules by plugin order, and the plugins that failed. A failed plugin takes nothing else with it."""
+    """What plugins offer, in their order, and what failed. A failed plugin takes nothing else with it.
 
-    rules: tuple[Rule, ...]
-    failures: tuple[PluginFailure, ...]
+    `owners` says which plugin each thing is of, by the field it is in and its name; the built-in ones are of none.
+    """
+
+    rules: tuple[Rule, ...] = ()
+    failures: tuple[PluginFailure, ...] = ()
+    quantities: tuple[Quantity | Family, ...] = ()
+    shop_fields: tuple[ShopFields, ...] = ()
+    outputs: tuple[OutputFormat, ...] = ()
+    joint_kinds: tuple[JointKind, ...] = ()
+    bolt_grades: tuple[BoltGrade, ...] = ()
+    owners: Mapping[tuple[str, str], str] = MappingProxyType({})
 
 
 def installed_plugins() -> list[EntryPoint]:
@@ -61,73 +118,152 @@ def installed_plugins() -> list[EntryPoint]:
 
 
 def collect(points: Iterable[EntryPoint] | None = None) -> Collected:
-    """Load every plugin and gather its rules.
+    """Load every installed plugin and gather what it offers.
 
     Each plugin is loaded and called by itself, so that one that fails is reported by name and the others go on.
     """
-    failures: list[PluginFailure] = []
-    rules: dict[str, Rule] = {}
+    collected = Collected()
     for point in installed_plugins() if points is None else points:
-        try:
-            added = _rules_of(point)
-        except KeyboardInterrupt:
-            raise
-        except BaseException as error:  # whatever a plugin does on import, the others still run
-            failures.append(PluginFailure(point.name, _sentence(error)))
-            continue
-        for rule in added:
-            if rule.name in rules:
-                failures.append(PluginFailure(point.name, f"its rule {rule.name!r} has a name that is already taken"))
-            else:
-                rules[rule.name] = rule
-    return Collected(tuple(rules.values()), tuple(failures))
+        collected = _joined(collected, point.name, point.load, patient=point.value == BUILT_IN)
+    return collected
 
 
-class Unusable(Exception):
-    """A plugin that does not keep to the interface; the message says how."""
+def load_rule_files(paths: Iterable[str | Path], after: Collected = Collected()) -> Collected:  # noqa: B008  # frozen
+    """Run plain Python files as plugins, and gather what they offer after what was collected before.
+
+    This runs their code: only files that a person has named, on the command line or in a shop standard of their
+    choice, belong here. A file named twice is run once. It is called by its path; its folder is not put on Python's
+    path, so that nothing which lies beside it is run.
+    """
+    once = {os.path.realpath(path): str(path) for path in paths}
+    for path, name in once.items():
+        after = _joined(after, name, lambda path=path: _module_of(Path(path)), patient=False)  # type: ignore[misc]
+    return after
 
 
-def _rules_of(point: EntryPoint) -> list[Rule]:
-    module = point.load()
+class Halted(KeyboardInterrupt):
+    """An interruption while a plugin was being loaded; the message says which."""
+
+
+def _joined(so_far: Collected, plugin: str, load: Callable[[], Any], *, patient: bool) -> Collected:
+    """What was collected so far, with what one plugin offers, or with its failure."""
+    began = time.monotonic()
+    try:
+        offered = _offered(load(), plugin)
+    except KeyboardInterrupt as stopped:
+        raise Halted(f"the plugin {plugin} was being loaded") from stopped
+    except BaseException as error:  # whatever a plugin does on import, the others still run
+        sentence = str(error) if isinstance(error, Unusable) else told(error)
+        return so_far._replace(failures=(*so_far.failures, PluginFailure(plugin, sentence)))
+    taken_up: dict[str, Any] = {}
+    failures, owners = list(so_far.failures), dict(so_far.owners)
+    for kind in KINDS:
+        kept = {name_of(each): each for each in getattr(so_far, kind.collected)}
+        built_in = frozenset(kind.taken())
+        for each in offered[kind.collected]:
+            name = name_of(each)
+            if name in kept or name in built_in:
+                failures.append(PluginFailure(plugin, f"its {kind.noun} {name!r} has a name that is already taken"))
+                continue
+            kept[name] = each
+            if not patient:
+                owners[kind.collected, name] = plugin
+        taken_up[kind.collected] = tuple(kept.values())
+    seconds = time.monotonic() - began
+    if seconds > PATIENCE and not patient:
+        failures.append(PluginFailure(plugin, f"it is slow: it took {seconds:.1f} s to load"))
+    return so_far._replace(failures=tuple(failures), owners=MappingProxyType(owners), **taken_up)
+
+
+def _offered(module: Any, plugin: str) -> dict[str, list[Any]]:
+    """What a plugin's module offers, by the field of `Collected`; raises Unusable where it does not keep to the
+    interface."""
     wanted = getattr(module, "BUILDCHECK_INTERFACE", None)
     if wanted is None:
         raise Unusable(f"it does not state BUILDCHECK_INTERFACE; this version offers {INTERFACE}")
-    if wanted != INTERFACE:
+    if type(wanted) is not int or not 1 <= wanted <= INTERFACE:
         raise Unusable(f"it needs interface {wanted!r} of buildcheck; this version offers {INTERFACE}")
     manager = pluggy.PluginManager(PROJECT)
     manager.add_hookspecs(HookSpecifications)
-    manager.register(module, point.name)
+    manager.register(module, plugin)
+    hooks = ", ".join(kind.hook for kind in KINDS)
     try:
         manager.check_pending()
     except pluggy.PluginValidationError as unknown:
-        raise Unusable("it marks a hook that buildcheck does not have; the one it has is buildcheck_rules") from unknown
-    implementations = manager.hook.buildcheck_rules.get_hookimpls()
-    if not implementations:
+        raise Unusable(f"it marks a hook that buildcheck does not have; those it has are {hooks}") from unknown
+    offered = {kind.collected: _of_kind(manager, kind) for kind in KINDS}
+    if not any(getattr(manager.hook, kind.hook).get_hookimpls() for kind in KINDS):
         raise Unusable("it implements no hook of buildcheck; mark buildcheck_rules with @rules_hook")
+    if len(offered["shop_fields"]) > 1:
+        keys = ", ".join(fields.key for fields in offered["shop_fields"])
+        raise Unusable(f"it owns {keys} under shop; a plugin owns one key")
+    return offered
+
+
+def _of_kind(manager: pluggy.PluginManager, kind: Kind) -> list[Any]:
     added: list[Any] = []
-    for implementation in implementations:
-        offered: Any = implementation.function()
-        if not isinstance(offered, Iterable):
-            raise Unusable(f"its buildcheck_rules returns {type(offered).__name__}; return the rules, in a list")
-        added.extend(offered)
-    for rule in added:
-        _refuse_incomplete(rule)
+    for implementation in getattr(manager.hook, kind.hook).get_hookimpls():
+        found: Any = implementation.function()
+        if not isinstance(found, Iterable) or isinstance(found, kind.made_of):
+            raise Unusable(f"its {kind.hook} returns {type(found).__name__}; return the {kind.noun}s, in a list")
+        added.extend(found)
+    for each in added:
+        if not isinstance(each, kind.made_of):
+            raise Unusable(
+                f"it offers {type(each).__name__}, which is not a {kind.noun}; make one with {kind.made_with}"
+            )
+        kind.refuse(each)
     return added
 
 
-def _refuse_incomplete(rule: object) -> None:
-    if not isinstance(rule, Rule):
-        raise Unusable(f"it offers {type(rule).__name__}, which is not a rule; make one with @rule")
-    if not _NAME.fullmatch(rule.name):
-        raise Unusable(f"its rule {rule.name!r} needs a name of small letters and hyphens, such as link-flatness")
-    if not isinstance(rule.area, Area) or not isinstance(rule.from_stage, Stage):
-        raise Unusable(f"its rule {rule.name!r} needs one of the areas and one of the stages of buildcheck.api")
-    if not rule.title or not rule.page:
-        raise Unusable(f"its rule {rule.name!r} has no page; write a docstring of a title and a text")
-    for limit in rule.limits:
-        if not isinstance(limit, Limit | Requirement) or not limit.basis.text:
-            raise Unusable(f"its rule {rule.name!r} has a limit without a basis")
+def _module_of(file: Path) -> ModuleType:
+    """The module that a Python file makes, run from its text: nothing is written beside it."""
+    try:
+        if not stat.S_ISREG(file.stat().st_mode):
+            raise Unusable("it is not a file; a plugin on the command line is a Python file")
+        with file.open("rb") as stream:
+            raw = stream.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise Unusable(f"it cannot be read: {(error.strerror or str(error)).lower()}") from None
+    if len(raw) > MOST_BYTES:
+        raise Unusable(f"it is larger than {MOST_BYTES} bytes, the most that a rule file may have")
+    encoding, _ = tokenize.detect_encoding(io.BytesIO(raw).readline)
+    module = ModuleType(f"the rule file {file}")  # no name that an import statement could ask for
+    module.__file__ = str(file)
+    sys.modules[module.__name__] = module  # where dataclasses look for the module of a class
+    try:
+        exec(compile(raw.decode(encoding), str(file), "exec", dont_inherit=True), module.__dict__)
+    except BaseException:
+        del sys.modules[module.__name__]
+        raise
+    return module
 
 
-def _sentence(error: BaseException) -> str:
-    return str(error) if isinstance(error, Unusable) else told(error)
+KeyType = TypeVar("KeyType")
+ValueType = TypeVar("ValueType")
+
+
+@contextmanager
+def in_use(collected: Collected) -> Iterator[None]:
+    """Within it, specs may hold what the plugins add, and their quantities stand beside the built-in ones."""
+    names = {("joint.kind", joint.name) for joint in collected.joint_kinds}
+    names |= {(key, grade.name) for grade in collected.bolt_grades for key in ("bolts.grade", "joint_bolt.grade")}
+    with ExitStack() as stack:
+        add = stack.enter_context
+        add(_added(quantities.ADDED, {name_of(each): each for each in collected.quantities}))
+        add(_added(schema.OWNED_FIELDS, {fields.key: fields.schema for fields in collected.shop_fields}))
+        add(_added(layout.ASSUMED_STIFFNESS, {joint.name: joint.stiffness for joint in collected.joint_kinds}))
+        add(_added(PROOF_STRENGTH, {grade.name: (grade.strength,) for grade in collected.bolt_grades}))
+        schema.ADDED_NAMES.update(names)
+        stack.callback(schema.ADDED_NAMES.difference_update, names)
+        yield
+
+
+@contextmanager
+def _added(known: dict[KeyType, ValueType], more: Mapping[KeyType, ValueType]) -> Iterator[None]:
+    known.update(more)
+    try:
+        yield
+    finally:
+        for key in more:
+            del known[key]

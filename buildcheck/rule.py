@@ -44,12 +44,13 @@ class Verdict(StrEnum):
     WARNING = "warning"
     ERROR = "error"
     NOT_CHECKED = "not checked"
+    WAIVED = "waived"  # a warning or an error that the spec has waived; no rule gives it
 
 
 class Basis(NamedTuple):
-    """Why a limit stands: a published source, or common practice.
+    """Why a limit stands: a published source, a shop's standard, or common practice.
 
-    `known_from` says how the source is known: "read", "from memory", or "" for common practice.
+    `known_from` says how the source is known: "read", "from memory", "shop standard", or "" for common practice.
     """
 
     text: str
@@ -160,7 +161,8 @@ def within(
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A number that a rule holds a quantity to. Where the error stands on another basis, it has its own.
+    """A number that a rule holds a quantity to. Where the error stands on another basis, it has its own; where a shop
+    standard has changed it, `built_in` is the limit as the rule has it.
 
     Raises QuantityError for a range that is not of the dimension.
     """
@@ -171,6 +173,7 @@ class Limit:
     range: Range
     basis: Basis
     error_basis: Basis | None = None
+    built_in: Limit | None = None
     bounds: Bounds = field(init=False)
 
     def __post_init__(self) -> None:
@@ -182,12 +185,14 @@ class Limit:
 
 
 class Requirement(NamedTuple):
-    """Something that must be so, without a number. `if_not` is the verdict when it is not."""
+    """Something that must be so, without a number. `if_not` is the verdict when it is not; where a shop standard has
+    changed that, `built_in` is the requirement as the rule has it."""
 
     name: str
     meaning: str
     basis: Basis
     if_not: Verdict = Verdict.ERROR
+    built_in: Requirement | None = None
 
 
 # What to change, in words; or how to work it out from the nearest value that is good.
@@ -251,6 +256,27 @@ def does_not_apply(why: str) -> NotApplicable:
     return NotApplicable(why)
 
 
+class Replaced(NamedTuple):
+    """What a rule has built in where a shop standard has it otherwise: the range (SI) of a limit, or the verdict of a
+    requirement that is not met, and its basis. A limit without a number on either side has none built in."""
+
+    basis: Basis
+    lowest: float | None = None
+    highest: float | None = None
+    if_not: Verdict | None = None
+
+
+class Waived(NamedTuple):
+    """By what a reading is waived: the verdict it would have, and the waiver's own words. `place` is the waiver's."""
+
+    instead_of: Verdict
+    reason: str
+    who: str
+    date: str
+    until: str
+    place: str
+
+
 class Reading(NamedTuple):
     """One comparison made, or the reason why none was made.
 
@@ -258,7 +284,8 @@ class Reading(NamedTuple):
     inside (positive) or outside (negative) of the wanted range the value is. For a requirement `found` and
     `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
     failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
-    compared: because something is missing (`not checked`), or because the rule does not apply (`ok`).
+    compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `replaced` is
+    what a shop standard has changed, `waived` by what a `waived` reading is waived.
     """
 
     rule: str
@@ -282,6 +309,8 @@ class Reading(NamedTuple):
     missing: tuple[str, ...] = ()
     reason: str = ""
     failure: str = ""
+    replaced: Replaced | None = None
+    waived: Waived | None = None
 
     @property
     def applies(self) -> bool:

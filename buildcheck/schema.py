@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import heapq
 import json
 import re
@@ -10,7 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, partial
 from importlib.resources import files
-from itertools import islice
+from itertools import chain, islice
 from typing import Any
 
 from jsonschema import Draft202012Validator
@@ -18,12 +17,14 @@ from jsonschema.exceptions import ValidationError
 from jsonschema.validators import extend
 
 from buildcheck.document import Document
+from buildcheck.names import nearest
 from buildcheck.place import Position, Problem, clean, join, visible
 from buildcheck.plain_yaml import MAX_PROBLEMS, MORE
 from buildcheck.quantity import Dimension, QuantityError, System, parse, show
 from buildcheck.strength import thread
 
 SPEC_SCHEMA = "build-spec.schema.json"
+STANDARD_SCHEMA = "shop-standard.schema.json"
 _TYPE_WORDS = {
     "object": "a group of keys",
     "array": "a list",
@@ -31,12 +32,20 @@ _TYPE_WORDS = {
     "number": "a number",
     "integer": "a whole number",
     "boolean": "true or false",
+    "null": "nothing",
 }
 ENOUGH = 5_000
 """Errors of the schema library after which it is stopped: no person makes as many, and each takes its time."""
 
 # Where one value breaks the schema in several ways, the first of these says most about it.
 _TELLING = ("not", "type", "minItems", "maxItems", "enum", "pattern", "format")
+
+OWNED_FIELDS: dict[str, Mapping[str, Any]] = {}
+"""The keys under `shop` that plugins own, each with the schema it is held to. Filled by `plugins.in_use`."""
+
+ADDED_NAMES: set[tuple[str, str]] = set()
+"""Names that plugins add to what a spec may choose from, each with the definition and key that lists them:
+`("joint.kind", "dry-bushing")`. Filled by `plugins.in_use`."""
 
 
 @cache
@@ -52,6 +61,9 @@ def schema(name: str = SPEC_SCHEMA) -> Mapping[str, Any]:
     return loaded
 
 
+SIDES = ("both", "left", "right", "centre")
+
+
 @dataclass(frozen=True, slots=True)
 class _Fault:
     """One way in which the value at a spec path breaks the schema; `say` makes the sentence."""
@@ -65,28 +77,51 @@ class _Fault:
         return _TELLING.index(self.broken) if self.broken in _TELLING else len(_TELLING)
 
 
-def problems_in(document: Document) -> tuple[Problem, ...]:
+def problems_in(document: Document, name: str = SPEC_SCHEMA) -> tuple[Problem, ...]:
     """Everything wrong with a document: the values and keys that were refused on reading it, and whatever the schema of
-    the build spec does not allow in the rest; in the order of the file.
+    the build spec, or the one named, does not allow in the rest; in the order of the file.
 
-    Empty for a valid spec, whose `data` can then be had. The schema finds one problem a key, with one sentence that says
-    what is wrong, what was expected, and the nearest known name where one was mistyped; it says nothing of a value that
-    was refused already. An unknown key stands where it is written, a missing one where the group stands that it should
-    go into. After `MAX_PROBLEMS` problems one more says that the rest was left out.
+    Empty for a valid spec, whose `data` can then be had. The schema finds one problem a key, with one sentence that
+    says what is wrong, what was expected, and the nearest known name where one was mistyped; it says nothing of a
+    value that was refused already. An unknown key stands where it is written, a missing one where the group stands
+    that it should go into. After `MAX_PROBLEMS` problems one more says that the rest was left out.
     """
     data = document.legible
     system = System.METRIC if data.get("units") == "metric" else System.INCH_POUND
-    errors = islice(_validator(system).iter_errors(data), ENOUGH)
-    faults = [fault for error in errors for fault in _faults(error) if fault.path not in document.unread]
+    owned = _shop_faults(data, system) if name == SPEC_SCHEMA else ()
+    found = islice(chain(_own_faults(data, system, name), owned), ENOUGH)
+    faults = [fault for fault in found if fault.path not in document.unread]
     placed = [(document.position(fault.path), fault) for fault in faults]
     placed.sort(key=lambda pair: (pair[0], pair[1].path, pair[1].rank))
     told = heapq.merge(document.problems, _told(placed), key=lambda problem: (problem.line, problem.column))
     return tuple(_not_too_many(told))
 
 
+def _own_faults(data: Any, system: System, name: str) -> Iterator[_Fault]:
+    """What is wrong by a schema that comes with buildcheck."""
+    added = frozenset(ADDED_NAMES) if name == SPEC_SCHEMA else frozenset()
+    for error in _validator(system, added, name).iter_errors(data):
+        yield from _faults(error)
+
+
+def _shop_faults(data: Any, system: System) -> Iterator[_Fault]:
+    """What is wrong with the fields that plugins own."""
+    shop = data.get("shop")
+    for key, owned in OWNED_FIELDS.items() if isinstance(shop, dict) else ():
+        if key in shop:
+            validator = _with_keywords(system, ours=False)(owned, format_checker=Draft202012Validator.FORMAT_CHECKER)
+            for error in validator.iter_errors(shop[key]):
+                yield from _faults(error, join("shop", key))
+
+
 def _told(placed: Iterable[tuple[Position, _Fault]]) -> Iterator[Problem]:
     told: set[str] = set()
+    misnamed: set[str] = set()
     for position, fault in placed:
+        if any(fault.path.startswith(f"{name}.") for name in misnamed):
+            continue  # what stands under a name that cannot be one was meant for another place
+        if fault.broken == "pattern" and fault.path.rpartition(".")[2] in SIDES:
+            misnamed.add(fault.path)
         if fault.path not in told:
             told.add(fault.path)
             yield Problem(visible(fault.say()), fault.path, position.line, position.column)
@@ -101,7 +136,16 @@ def _not_too_many(problems: Iterable[Problem]) -> Iterator[Problem]:
 
 
 @cache
-def _validator(system: System) -> Any:
+def _validator(system: System, added: frozenset[tuple[str, str]] = frozenset(), name: str = SPEC_SCHEMA) -> Any:
+    whole = _without_references(added, name)
+    return _with_keywords(system, ours=True)(whole, format_checker=Draft202012Validator.FORMAT_CHECKER)
+
+
+@cache
+def _with_keywords(system: System, *, ours: bool) -> Any:
+    """The schema library's validator with the keywords of our own, for bare numbers in one system of units; in a
+    plugin's schema a pattern means what the standard says."""
+
     def quantity(validator: Any, rule: Mapping[str, str], value: Any, _: Any) -> Iterator[ValidationError]:
         if isinstance(value, bool) or not isinstance(value, int | float | str):
             return  # the type is another keyword's to refuse
@@ -130,22 +174,25 @@ def _validator(system: System) -> Any:
         except ValueError as error:
             yield ValidationError(str(error))
 
-    keywords = {"quantity": quantity, "pattern": pattern, "thread": is_thread}
-    extended: Any = extend(Draft202012Validator, keywords)  # type: ignore[no-untyped-call]  # theirs
-    return extended(_without_references(), format_checker=Draft202012Validator.FORMAT_CHECKER)
+    keywords = {"quantity": quantity, "thread": is_thread, **({"pattern": pattern} if ours else {})}
+    return extend(Draft202012Validator, keywords)  # type: ignore[no-untyped-call]  # theirs
 
 
 # What may stand beside a reference in our schemas: it says something to people and nothing to a validator.
 BESIDE_A_REFERENCE = {"description", "examples"}
 
 
-def _without_references() -> Any:
-    """The schema of the build spec with what each reference names put in its place: checked in half the time.
+def _without_references(added: Iterable[tuple[str, str]], file: str) -> Any:
+    """One of our schemas with what each reference names put in its place: checked in half the time. `added`
+    are names that plugins add to its lists.
 
     Our schemas refer only to their own definitions, and never in a circle.
     """
-    whole: dict[str, Any] = json.loads(schema_text())
+    whole: dict[str, Any] = json.loads(schema_text(file))
     definitions: dict[str, Any] = whole.pop("$defs")
+    for where, name in sorted(added):
+        definition, _, key = where.partition(".")
+        definitions[definition]["properties"][key]["enum"].append(name)
 
     def put_in(node: Any) -> Any:
         if isinstance(node, list):
@@ -153,16 +200,19 @@ def _without_references() -> Any:
         if not isinstance(node, dict):
             return node
         name = node.get("$ref")
-        return definitions[name.rpartition("/")[2]] if name else {key: put_in(value) for key, value in node.items()}
+        return named(name.rpartition("/")[2]) if name else {key: put_in(value) for key, value in node.items()}
 
-    for name, definition in definitions.items():  # a definition refers to none that comes after it
-        definitions[name] = put_in(definition)
+    @cache
+    def named(name: str) -> Any:
+        return put_in(definitions[name])
+
     return put_in(whole)
 
 
-def _faults(error: ValidationError) -> Iterator[_Fault]:
-    """What one error of the schema library comes to, for each spec path that it concerns."""
-    path = ""
+def _faults(error: ValidationError, start: str = "") -> Iterator[_Fault]:
+    """What one error of the schema library comes to, for each spec path that it concerns; `start` is the path of what
+    a plugin's own schema was held against."""
+    path = start
     for step in error.absolute_path:
         path = join(path, step)
     value: Any = error.instance
@@ -171,20 +221,20 @@ def _faults(error: ValidationError) -> Iterator[_Fault]:
     broken = str(error.validator)
     match broken:
         case "additionalProperties":
-            known = list(owner["properties"])
+            known = list(owner.get("properties", ()))
             for key in value:
-                if key not in known:
-                    yield _Fault(join(path, key), broken, partial(_unknown_key, key, path, known))
+                if key not in known and not any(re.search(each, key) for each in owner.get("patternProperties", ())):
+                    yield _Fault(join(path, key), broken, partial(_unknown_key, key, path or _called(owner), known))
         case "required":
             for key in wanted:
                 if key not in value:
-                    yield _Fault(join(path, key), broken, partial(_lacks, path, key))
-        case "not":
+                    yield _Fault(join(path, key), broken, partial(_lacks, path or _called(owner), key))
+        case "not" if not start:
             key = wanted["required"][0]
             yield _Fault(join(path, key), broken, partial(_out_of_place, key))
-        case "pattern" if error.absolute_schema_path[-2] == "propertyNames":
+        case "pattern" if not start and error.absolute_schema_path[-2] == "propertyNames":
             yield _Fault(join(path, value), broken, partial(_no_name, value, wanted))
-        case "contains" if not all(isinstance(number, int | float) for number in value):
+        case "contains" if not start and not all(isinstance(number, int | float) for number in value):
             return  # what is no number has a fault of its own
         case _:
             yield _Fault(path, broken, partial(_breaks, path, error, broken))
@@ -223,19 +273,23 @@ def _says(error: ValidationError, broken: str, wanted: Any) -> str:
             return f"is empty; it needs at least one of {_list(list(owner['properties']))}"
         case "minProperties":
             return "is empty; name at least one, or leave the section out"
-        case "contains":
+        case "contains" if _is_triple(owner):
             return "is a direction, so it cannot be all zero"
-        case "pattern":
+        case "pattern" if "examples" in owner:
             return f"must be written like {owner['examples'][0]}, {_and_this_is(value)}"
-        case "format":
+        case "format" if wanted == "date":
             return f"is no day of the calendar: {clean(value)}"
-        case _:  # quantity and thread, whose sentence was made where the reason is known
+        case "quantity" | "thread":  # the sentence was made where the reason is known
             return error.message
+        case _:  # in the schema of a plugin
+            told = owner.get("description") if isinstance(owner, dict) else None
+            return f"is not what the plugin that owns it allows ({broken}){f': {told}' if told else ''}"
 
 
 def _kind_wanted(owner: Any) -> str:
     if "quantity" in owner:
-        return f"{_with_article(owner['quantity']['dimension'])}, written like {owner['examples'][0]}"
+        example = f", written like {owner['examples'][0]}" if owner.get("examples") else ""
+        return f"{_with_article(owner['quantity']['dimension'])}{example}"
     kinds = owner["type"] if isinstance(owner["type"], list) else [owner["type"]]
     if kinds == ["array"] and _is_triple(owner):
         return "three numbers [x, y, z]"
@@ -271,36 +325,38 @@ def _quotes_hint(owner: Any, value: Any) -> str:
     return ""
 
 
+_WHOLES = {SPEC_SCHEMA: "a spec", STANDARD_SCHEMA: "a shop standard"}
+
+
+def _called(owner: Any) -> str:
+    """What the file is called that a whole schema of ours describes."""
+    return next(called for name, called in _WHOLES.items() if schema(name)["$id"] == owner.get("$id"))
+
+
 def _unknown_key(key: str, path: str, known: list[str]) -> str:
-    what, others = (f"a key of {path}", "its keys") if path else ("a section of a spec", "the sections")
-    near = _nearest(key, known)
-    hint = f'did you mean "{near}"?' if near else f"{others} are {_list(known)}"
+    whole = path in _WHOLES.values()
+    what, others = (f"a section of {path}", "the sections") if whole else (f"a key of {path}", "its keys")
+    near = nearest(key, known)
+    hint = f'did you mean "{near}"?' if near else f"{others} are {_list(known) or 'none'}"
     return f'"{clean(key)}" is not {what}; {hint}'
 
 
-def _meant(value: Any, choices: list[str]) -> str:
-    near = _nearest(str(value), choices)
+def _meant(value: Any, choices: list[Any]) -> str:
+    near = nearest(str(value), [str(choice) for choice in choices])
     return f'; did you mean "{near}"?' if near else ""
 
 
-def _nearest(written: str, known: list[str]) -> str | None:
-    """The known name that is spelled most like what was written, whatever its capitals, spaces and hyphens."""
-    plain = {_plain(name): name for name in known}
-    near = difflib.get_close_matches(_plain(written[:64]), plain, 1, 0.6)
-    return plain[near[0]] if near else None
-
-
-def _plain(name: str) -> str:
-    return re.sub(r"[-_ ]+", " ", name.casefold())
-
-
 def _no_name(name: str, pattern: str) -> str:
+    if name in SIDES:
+        return f'"{name}" is a side, and stands under a name of your own: a name for the part first, then its side'
     fitting = re.sub(r"[^a-z0-9]+", "_", name.casefold()).strip("_")
     hint = f', so write it "{fitting}"' if re.fullmatch(pattern, fitting) else ""
     return f'"{clean(name)}" cannot be a name; names have small letters, digits and underscores, a letter first{hint}'
 
 
 def _out_of_place(key: str) -> str:
+    if key == "until_date":
+        return 'a waiver has one end; write "until_stage" or "until_date", not both'
     if key in ("left", "right"):
         return f'"{key}" cannot stand beside "both"; write both, or left and right'
     if key == "axle":
@@ -309,8 +365,10 @@ def _out_of_place(key: str) -> str:
 
 
 def _lacks(path: str, key: str) -> str:
-    return f'{path or "a spec"} needs "{key}", which is not there'
+    if key == "until_stage" and path.startswith("waivers["):
+        return f'{path} has no end; write "until_stage" or "until_date"'
+    return f'{path} needs "{key}", which is not there'
 
 
-def _list(words: list[str]) -> str:
-    return ", ".join(words)
+def _list(words: Iterable[Any]) -> str:
+    return ", ".join(str(word) for word in words)

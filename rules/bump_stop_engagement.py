@@ -80,8 +80,8 @@ GAP_ABOVE = Limit(
 
 def both_together(job: Job, build: Build) -> Iterator[Finding]:
     """Whether the two stops of a pair touch at the same height of the axle."""
-    bump = job.lines.bump
     for stops in _pairs(build):
+        bump = job.lines.bump
         left, right = (_touch(job, stop) for stop in stops)
         if left is None or right is None:
             continue  # the stop that does not touch has a reading of its own

@@ -84,8 +84,8 @@ BOTH_TOGETHER = Limit(
 
 def both_together(job: Job, build: Build) -> Iterator[Finding]:
     """Whether the two straps of a pair come tight at the same height of the axle."""
-    droop = job.lines.droop
     for straps in _pairs(build):
+        droop = job.lines.droop
         left, right = (_tight(job, strap, droop) for strap in straps)
         if left is None or right is None:
             continue  # the strap that never comes tight has a reading of its own
@@ -177,7 +177,7 @@ def _longer_hose(hose: BrakeLine, slack: float, target: float) -> Cure:
 
 def driveshaft(job: Job, build: Build) -> Iterator[Finding]:
     """What the driveshaft has left where the straps end straight droop, and articulation with each side down."""
-    if not build.axle.driven:
+    if build.axle.has("driven") and not build.axle.driven:
         yield does_not_apply("nothing drives this axle")
         return
     shaft = build.driveshaft

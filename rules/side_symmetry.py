@@ -110,6 +110,10 @@ def _yaw_at_ride(job: Job) -> float:
     return job.axle_yaw(job.lines.travel).ride.value
 
 
+# What no tape can tell is no difference, m.
+FELT_BY_A_TAPE = 1e-4
+
+
 def _yaw_over_travel(job: Job, worst: Spot) -> Finding:
     """Where the mounts of two links are no mirror images, that is what turns the axle; else it is the lateral bar's
     arc, or links that do not run alike."""
@@ -121,7 +125,7 @@ def _yaw_over_travel(job: Job, worst: Spot) -> Finding:
         for name, left, right in _points(pair.left, pair.right)
     ]
     offset, part, name, left, right = max(off, key=lambda each: each[0], default=(0.0, None, "", None, None))
-    if offset and part and left and right:
+    if offset > FELT_BY_A_TAPE and part and left and right:
         cure: HowToCure = _back(part, name, left.mirrored(), right)
         return hold(YAW_OVER_TRAVEL, abs(worst), place=part.path_of(name), effect=effect, cure=cure)
     return hold(

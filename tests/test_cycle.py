@@ -47,7 +47,7 @@ def test_every_quantity_is_told_or_said_to_be_absent(path: Path) -> None:
     found = cycle(build_of(path), steps=1)
     told = [column.quantity.name for column in found.columns]
     lacking = [absent.name for absent in found.absent]
-    assert sorted(told + lacking) == sorted(quantity.name for quantity in quantities())
+    assert sorted(told + lacking) == sorted(quantity.name for quantity in quantities(build_of(path)))
     assert len(told) > len(lacking)
 
 
@@ -59,9 +59,9 @@ def test_the_row_at_ride_height_is_what_the_job_reads_there() -> None:
     assert row["axle-yaw"] == pytest.approx(job.axle_yaw(job.lines.travel).ride.value, abs=1e-12)
     assert row["steer"] == pytest.approx(job.steer(job.lines.travel).ride.value, abs=1e-12)
     assert row["driveshaft-length"] == pytest.approx(job.driveshaft_length(job.lines.travel).ride.value, abs=1e-12)
-    for side in build.coilovers:
-        name = f"{side.side}-coilover-length"
-        assert row[name] == pytest.approx(job.length(side, job.lines.travel).ride.value, abs=1e-12)
+    for each in build.coilovers["coilover"]:
+        name = f"{each.side}-coilover-length"
+        assert row[name] == pytest.approx(job.length(each, job.lines.travel).ride.value, abs=1e-12)
     # Eyes at ride height by Pythagoras from the spec's points, in inches: 1, 2.5 and 27.6 apart.
     assert row["left-coilover-length"] / 0.0254 == pytest.approx(math.hypot(1.0, 2.5, 27.6), abs=1e-9)
     assert row["caster"] / DEGREE == pytest.approx(6.0, abs=1e-9)
@@ -81,19 +81,21 @@ def test_what_inspect_says_of_strap_and_stop_stands_on_the_curves(example: str, 
     curves = values(found)
     rules = [rule for rule in collect().rules if rule.name in ("limit-strap-length", "bump-stop-engagement")]
     readings = inspect(build, rules).readings
+    stretch = build.value(f"limit_straps.strap.{side}.stretch")
     # The strap ends the droop when it is stretched as far as it goes, the stop begins to work when its gap is gone.
     for quantity, subject, curve, level in (
-        ("droop-lost", f"{side} limit strap", f"{side}-strap-slack", -build.value(f"limit_straps.{side}.stretch")),
-        ("share-of-travel", f"{side} bump stop", f"{side}-stop-gap", 0.0),
+        ("droop-lost", f"{side} limit strap", f"{side}-limit-strap-slack", -stretch),
+        ("share-of-travel", f"{side} bump stop", f"{side}-bump-stop-gap", 0.0),
     ):
         pose = reading_of(readings, subject, quantity).pose
         assert pose is not None
         assert float(np.interp(pose.heave, found.heave, curves[curve])) == pytest.approx(level, abs=5e-6)
-    for quantity, curve in (
-        ("coilover-left", f"{side}-coilover-droop-left"),
-        ("brake-line-slack", f"{side}-brake-line-slack"),
+    straps = tuple(reading for reading in readings if reading.rule == "limit-strap-length")
+    for quantity, subject, curve in (
+        ("coilover-left", f"{side} coilover", f"{side}-coilover-droop-left"),
+        ("brake-line-slack", f"{side} brake line", f"{side}-brake-line-slack"),
     ):
-        tight = reading_of(readings, f"{side} limit strap", quantity)
+        tight = reading_of(straps, subject, quantity)
         assert tight.pose is not None
         assert tight.pose.roll == 0.0
         assert float(np.interp(tight.pose.heave, found.heave, curves[curve])) == pytest.approx(tight.value, abs=5e-6)
@@ -151,7 +153,7 @@ def test_the_lock_is_the_steer_at_ride_height() -> None:
 def test_it_says_how_far_it_has_come_after_each_quantity() -> None:
     calls: list[None] = []
     cycle(build_of(TAMARACK), steps=1, after_each=lambda: calls.append(None))
-    assert len(calls) == len(list(quantities()))
+    assert len(calls) == len(list(quantities(build_of(TAMARACK))))
 
 
 def test_what_it_cannot_begin_without() -> None:

@@ -52,8 +52,8 @@ def test_the_samples_of_the_guide_do_what_they_say(collected: Collected) -> None
     for sample in rule.samples:
         data = read_file(ROOT / "examples/tamarack/proposal.buildcheck.yaml").data
         for path, value in sample.change.items():
-            section, side, key = path.split(".")
-            data[section][side][key] = value
+            section, name, side, key = path.split(".")
+            data[section][name][side][key] = value
         readings = inspect(read_build(data), [rule]).readings
         found = {reading.quantity: reading.verdict for reading in readings if reading.verdict is not Verdict.OK}
         assert found == dict(sample.finds), sample.says

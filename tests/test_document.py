@@ -41,8 +41,9 @@ def parser(request: pytest.FixtureRequest) -> Any:
 
 
 def problems(text: str | bytes) -> list[tuple[str, str, int, int]]:
+    """What is wrong with a text, whether or not the rest of it was read; its data cannot be had either way."""
     with pytest.raises(Unreadable) as caught:
-        read_text(text, "spec.yaml")
+        _ = read_text(text, "spec.yaml").data
     return [(p.sentence, p.path, p.line, p.column) for p in caught.value.problems]
 
 
@@ -446,12 +447,12 @@ def test_data_and_places_agree_with_the_node_graph(tree: dict[str, Any], data: s
 
 
 def outcome(text: str | bytes) -> tuple[tuple[Problem, ...], object]:
-    """The problems, or none and what was read."""
+    """The problems, and what was read; None where nothing was."""
     try:
         document = read_text(text, "x")
     except Unreadable as unreadable:
         return unreadable.problems, None
-    return (), (repr(document.data), document._places)
+    return document.problems, (repr(document.legible), document.unread, document._places)
 
 
 BITS = (

@@ -89,7 +89,7 @@ def only(build: Build, function: Function) -> Reading:
 
 
 def holds(value: Any, **more: Any) -> Function:
-    return lambda job, subject: [hold("slack", value, place="brake_lines", **more)]
+    return lambda job, subject: [hold(SLACK, value, place="brake_lines", **more)]
 
 
 @pytest.mark.parametrize(
@@ -123,7 +123,7 @@ def test_a_requirement_becomes_a_reading(build: Build, met: bool, verdict: Verdi
     reading = only(
         build,
         lambda job, subject: [
-            require("fixed", met=met, found="loose", wanted="a clip", place="brake_lines", cure="clip it")
+            require(FIXED, met=met, found="loose", wanted="a clip", place="brake_lines", cure="clip it")
         ],
     )
     assert (reading.verdict, reading.found, reading.required, reading.value) == (verdict, "loose", "a clip", None)
@@ -153,8 +153,8 @@ def test_a_cure_that_cannot_be_had_takes_nothing_from_the_reading(build: Build, 
 
 def test_a_cure_that_fails_leaves_the_reading_and_is_a_failure_beside_it(build: Build) -> None:
     def function(job: Job, subject: object) -> Iterator[Finding]:
-        yield hold("slack", 0.05, place="brake_lines", cure=raising(ZeroDivisionError("division by zero")))
-        yield hold("slack", 0.06, place="brake_lines")
+        yield hold(SLACK, 0.05, place="brake_lines", cure=raising(ZeroDivisionError("division by zero")))
+        yield hold(SLACK, 0.06, place="brake_lines")
 
     first, failed, last = readings_of(build, function)
     assert (first.verdict, first.value, first.failure) == (Verdict.ERROR, 0.05, "")
@@ -188,17 +188,17 @@ def recurses(job: Job, subject: object) -> Any:
         (leaves, "SystemExit: 0"),
         (recurses, "RecursionError"),
         (lambda job, subject: None, "TypeError: 'NoneType' object is not iterable"),
-        (lambda job, subject: ["nonsense"], "TypeError: a rule yields hold(...) or require(...), not 'nonsense'"),
+        (lambda job, subject: ["nonsense"], "TypeError: a rule yields hold(...), require(...) or does_not_apply(...), not 'nonsense'"),
         (holds(math.nan), "ValueError: slack came out as nan"),
         (holds(math.inf), "ValueError: slack came out as inf"),
         (holds(Spot(math.nan)), "ValueError: slack came out as nan"),
         (
-            lambda job, subject: [hold("slak", 0.1, place="")],
+            lambda job, subject: [hold(replace(SLACK, name="slak"), 0.1, place="")],
             "LookupError: rule a-failing has no limit 'slak'; it has slack, fixed",
         ),
-        (lambda job, subject: [hold("fixed", 0.1, place="")], "'fixed' is a requirement; use require(), not hold()"),
+        (lambda job, subject: [hold(FIXED, 0.1, place="")], "'fixed' is a requirement; use require(), not hold()"),
         (
-            lambda job, subject: [require("slack", met=True, found="", wanted="", place="")],
+            lambda job, subject: [require(SLACK, met=True, found="", wanted="", place="")],
             "'slack' is a limit; use hold(), not require()",
         ),
         (lambda job, subject: job.build.axel, "AttributeError: Build has no field 'axel'"),
@@ -218,7 +218,7 @@ def test_a_rule_that_fails_is_an_error_of_its_own_and_the_others_still_run(
 
 def test_what_a_rule_found_before_it_failed_stands(build: Build) -> None:
     def function(job: Job, subject: object) -> Iterator[Finding]:
-        yield hold("slack", 0.05, place="brake_lines")
+        yield hold(SLACK, 0.05, place="brake_lines")
         raise RuntimeError("then this")
 
     first, failed = readings_of(build, function, holds(0.0))[:2]
@@ -236,7 +236,7 @@ def test_a_subject_that_fails_takes_nothing_from_the_next(build: Build) -> None:
     def function(job: Job, link: Any) -> Iterator[Finding]:
         if link.label == "left lower link":
             raise RuntimeError("not this one")
-        yield hold("slack", 0.0, place=link.path)
+        yield hold(SLACK, 0.0, place=link.path)
 
     readings = readings_of(build, function, subject="link")
     assert [(reading.subject, bool(reading.failure)) for reading in readings] == [
@@ -264,7 +264,7 @@ def test_an_interruption_is_not_swallowed(build: Build) -> None:
 
 def test_what_the_spec_lacks_is_named_and_the_other_subjects_go_on(build: Build) -> None:
     def function(job: Job, link: Any) -> Iterator[Finding]:
-        yield hold("slack", 0.0 if link.label == "right lower link" else link.length, place=link.path)
+        yield hold(SLACK, 0.0 if link.label == "right lower link" else link.length, place=link.path)
 
     readings = readings_of(build, function, subject="link")
     assert [(reading.verdict, reading.missing) for reading in readings] == [

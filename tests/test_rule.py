@@ -121,10 +121,14 @@ def test_a_basis_says_how_it_is_known() -> None:
     assert from_memory("a handbook", "it breaks") == Basis("it breaks", "a handbook", "from memory")
 
 
+SLACK = Limit("slack", "slack", Dimension.LENGTH, at_least(error="0 in"), PRACTICE)
+BRACED = Requirement("braced", "it is braced", PRACTICE)
+
+
 def test_hold_takes_the_pose_from_a_spot() -> None:
     pose = PoseName(0.1, 0.0, "full bump")
-    assert hold("slack", Spot(2.0, pose), place="travel").pose == pose
-    held = hold("slack", 3, place="travel", effect="it tears")
+    assert hold(SLACK, Spot(2.0, pose), place="travel").pose == pose
+    held = hold(SLACK, 3, place="travel", effect="it tears")
     assert (held.value, type(held.value), held.pose, held.place, held.effect) == (
         3.0,
         float,
@@ -135,7 +139,7 @@ def test_hold_takes_the_pose_from_a_spot() -> None:
 
 
 def test_require_says_yes_or_no() -> None:
-    required = require("braced", met=True, found="braced", wanted="a brace", place="lateral_bar")
+    required = require(BRACED, met=True, found="braced", wanted="a brace", place="lateral_bar")
     assert (required.requirement, required.met, required.cure) == ("braced", True, "")
 
 

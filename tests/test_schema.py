@@ -16,7 +16,7 @@ from buildcheck.document import Unreadable, read_text
 from buildcheck.place import Problem
 from buildcheck.plain_yaml import MAX_PROBLEMS, MORE
 from buildcheck.quantity import Dimension, System, parse, show
-from buildcheck.schema import BESIDE_A_REFERENCE, problems_in, schema
+from buildcheck.schema import BESIDE_A_REFERENCE, _without_references, problems_in, schema
 
 EXAMPLES = sorted(Path(__file__).parent.parent.joinpath("examples").rglob("*.buildcheck.yaml"))
 HEAD = "format: 1\nunits: inch-pound\n"
@@ -243,23 +243,25 @@ def test_the_sentences_do_not_depend_on_the_hash_seed() -> None:
 
 
 def test_references_can_be_put_in_place() -> None:
-    """What schema.py relies on: a reference has only words beside it, and names a definition that comes before."""
-    known: set[str] = set()
+    """What schema.py relies on: a reference has only words beside it, and no definition leads back to itself."""
+    whole = dict(schema())
+    definitions = whole.pop("$defs")
+    named: set[str] = set()
 
-    def check(node: Any, names: set[str]) -> None:
+    def check(node: Any, way: tuple[str, ...]) -> None:
         if isinstance(node, dict):
             if "$ref" in node:
                 assert set(node) <= {"$ref"} | BESIDE_A_REFERENCE, node
-                assert node["$ref"].removeprefix("#/$defs/") in names, node
+                name = node["$ref"].removeprefix("#/$defs/")
+                assert name not in way, way
+                named.add(name)
+                check(definitions[name], (*way, name))
             for value in node.values():
-                check(value, names)
+                check(value, way)
         elif isinstance(node, list):
             for item in node:
-                check(item, names)
+                check(item, way)
 
-    whole = dict(schema())
-    for name, definition in whole.pop("$defs").items():
-        check(definition, known)
-        known.add(name)
-    check(whole, known)
-    assert known
+    check(whole, ())
+    assert named == set(definitions)
+    assert "$ref" not in json.dumps(_without_references(()))

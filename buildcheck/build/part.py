@@ -126,7 +126,7 @@ class Part:
     @property
     def as_written(self) -> str:
         """What a person calls what the spec writes there: under `both` it is the parts of both sides."""
-        if self.side is Side.CENTRE or ".both" not in f".{self.path}":
+        if self.side is Side.CENTRE or ".both" not in self.path:
             return self.label
         return self.label.replace(self.side, "left and right", 1)
 

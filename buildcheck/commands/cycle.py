@@ -3,20 +3,31 @@
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Collection, Sequence
+from contextlib import AbstractContextManager, redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from buildcheck.commands.choice import known_name
-from buildcheck.commands.output import screen_colour, screen_width, wants_colour, write_to_file, write_to_screen
+from buildcheck.commands.output import (
+    screen_colour,
+    screen_width,
+    shown,
+    wants_colour,
+    write_to_file,
+    write_to_screen,
+)
+from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_option, tell_failures
 from buildcheck.commands.progress import progress
 from buildcheck.commands.specs import read_spec, refuse_to_overwrite
 
 if TYPE_CHECKING:
     from buildcheck.job.quantities import Quantity
     from buildcheck.output.outcome import Cycled
+    from buildcheck.plugins import Collected
 
 NOTHING_TO_CYCLE = 4
 CANNOT_FOLLOW = 1
@@ -60,6 +71,7 @@ class Angle(click.ParamType):  # type: ignore[type-arg,unused-ignore]
     "--output", "kind", type=click.Choice(["text", "csv", "svg", "json"]), default="text", help="What to write."
 )
 @click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file.")
+@plugin_option
 @click.option("--meanings", is_flag=True, help="Text: also what each column means, with its sign.")
 @click.option("--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text.")
 @click.pass_context
@@ -74,6 +86,7 @@ def cycle_spec(
     to: Path | None,
     meanings: bool,
     color: str,
+    plugin_files: tuple[Path, ...],
 ) -> None:
     """Cycle the axle from full droop to full bump: a table, or a picture, of what moves with it.
 
@@ -86,6 +99,7 @@ def cycle_spec(
       0  the axle goes the whole way, and everything follows it
       1  a height cannot be reached, something cannot follow, or the links leave the axle free
       2  the spec cannot be read or is not valid; or wrong usage
+      3  a plugin failed
       4  the spec lacks what a cycle needs
     """
     if meanings and kind != "text":
@@ -94,11 +108,14 @@ def cycle_spec(
         refuse_to_overwrite(to, [spec])
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
-    cycled = _cycled(spec, only, steps, roll, lock)
+    collected = collected_with(plugin_files)
+    tell_failures(collected.failures)
+    with redirect_stdout(sys.stderr), _in_use(collected):  # what a plugin prints is no part of the sheet
+        cycled = _cycled(spec, only, steps, roll, lock)
     if isinstance(cycled, tuple):
         status, told = cycled
         click.echo(told, nl=False, err=True)
-        context.exit(status)
+        context.exit(PLUGIN_FAILED if collected.failures else status)
     text = _text(cycled, kind, width=width, colour=colour, meanings=meanings)
     if to is None:
         write_to_screen(text, colour=colour)
@@ -106,7 +123,16 @@ def cycle_spec(
         write_to_file(text, to)
     if kind != "text" or to is not None:
         _tell_breaks(cycled)
-    context.exit(int(cycled.status))
+    failed = [absent for absent in cycled.cycle.absent if absent.failure]
+    for absent in failed:
+        click.echo(f"The quantity {absent.name} could not be told: {shown(absent.reason)}", err=True)
+    context.exit(PLUGIN_FAILED if failed or collected.failures else int(cycled.status))
+
+
+def _in_use(collected: Collected) -> AbstractContextManager[None]:
+    from buildcheck.plugins import in_use  # numpy comes with it
+
+    return in_use(collected)
 
 
 def _chosen(only: Sequence[str], offered: Sequence[Quantity]) -> Collection[str] | None:

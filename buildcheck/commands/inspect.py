@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Sequence
 from contextlib import redirect_stdout
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from buildcheck.commands.choice import chosen
+from buildcheck.commands.choice import chosen, known_name
 from buildcheck.commands.output import (
     screen_colour,
     screen_width,
@@ -18,12 +19,22 @@ from buildcheck.commands.output import (
     write_to_file,
     write_to_screen,
 )
+from buildcheck.commands.plugged import (
+    PLUGIN_FAILED,
+    collected_with,
+    naming_what_runs,
+    plugin_option,
+    tell_failures,
+)
 from buildcheck.commands.specs import read_spec, refuse_to_overwrite, spec_files
 
 if TYPE_CHECKING:
     from buildcheck.build import Stage
+    from buildcheck.offers import OutputFormat
     from buildcheck.output.outcome import Inspected, Outcome, Refused
+    from buildcheck.plugins import Collected
     from buildcheck.rule import Rule
+    from buildcheck.watch import Watch
 
 STAGES = ("proposal", "teardown", "tacked", "cycled", "final-weld")
 
@@ -33,7 +44,10 @@ STAGES = ("proposal", "teardown", "tacked", "cycled", "final-weld")
 @click.option("--stage", type=click.Choice(STAGES), help="Inspect as at this stage, in place of the spec's own.")
 @click.option("--only", metavar="RULE", multiple=True, help="Apply only this rule; may be given more than once.")
 @click.option("--area", metavar="AREA", multiple=True, help="Apply only the rules of this area; likewise.")
-@click.option("--output", "kind", type=click.Choice(["text", "json"]), default="text", help="What to write.")
+@click.option(
+    "--output", "kind", metavar="FORMAT", default="text", help="What to write: text, json, or a format of a plugin."
+)
+@plugin_option
 @click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file.")
 @click.option("--quiet", is_flag=True, help="Text: one line for each error, warning and failure; else nothing.")
 @click.option("--all", "everything", is_flag=True, help="Text: also every reading within limits, with its numbers.")
@@ -50,6 +64,7 @@ def inspect_specs(
     quiet: bool,
     everything: bool,
     color: str,
+    plugin_files: tuple[Path, ...],
 ) -> None:
     """Inspect build specs.
 
@@ -68,15 +83,21 @@ def inspect_specs(
     """
     if quiet and everything:
         raise click.UsageError("--quiet and --all ask for opposite things; give one of them")
-    if kind == "json" and (quiet or everything):
-        raise click.UsageError("--quiet and --all shape the text; JSON always holds everything")
+    if kind != "text" and (quiet or everything):
+        whole = "JSON always holds everything" if kind == "json" else "leave them out, or leave out --output"
+        raise click.UsageError(f"--quiet and --all shape the text; {whole}")
     files = spec_files(specs)
     if to is not None:
         refuse_to_overwrite(to, files)
-    outcome = _outcome(files, stage, only, area)
+    collected = collected_with(plugin_files)
+    output = _output(kind, collected)
+    outcome = _outcome(files, stage, only, area, collected)
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
-    text = _text(outcome, kind, quiet=quiet, everything=everything, colour=colour, width=width)
+    if output is None:
+        text = _text(outcome, kind, quiet=quiet, everything=everything, colour=colour, width=width)
+    else:
+        text = _written(context, outcome, output, collected)
     if to is None:
         write_to_screen(text, colour=colour)
     else:
@@ -84,29 +105,65 @@ def inspect_specs(
     context.exit(int(outcome.status))
 
 
-def _outcome(files: Sequence[str], stage: str | None, only: Sequence[str], areas: Sequence[str]) -> Outcome:
+def _outcome(
+    files: Sequence[str], stage: str | None, only: Sequence[str], areas: Sequence[str], collected: Collected
+) -> Outcome:
     # Imported here, so that what numpy and the schema library cost is paid only by an inspection.
     from buildcheck.build import Stage
     from buildcheck.output.outcome import Outcome
-    from buildcheck.plugins import collect
+    from buildcheck.plugins import in_use
+    from buildcheck.watch import Watch
 
     at = None if stage is None else Stage(stage)
-    with redirect_stdout(sys.stderr):  # what a plugin prints is no part of the record
-        collected = collect()
+    specs: list[Inspected | Refused] = []
+    failures = list(collected.failures)
+    with redirect_stdout(sys.stderr), in_use(collected):  # what a plugin prints is no part of the record
         rules = chosen(collected.rules, only, areas, collected.failures)
-        return Outcome(tuple(_inspected(file, rules, at) for file in files), collected.failures)
+        for file in files:
+            watch = Watch()
+            specs.append(_inspected(file, rules, at, watch))
+            failures.extend(watch.slow(collected, file))
+    return Outcome(tuple(specs), tuple(failures))
 
 
-def _inspected(file: str, rules: tuple[Rule, ...], stage: Stage | None) -> Inspected | Refused:
+def _inspected(file: str, rules: tuple[Rule, ...], stage: Stage | None, watch: Watch) -> Inspected | Refused:
     from buildcheck.inspection import inspect
     from buildcheck.output.outcome import Inspected, Refused
 
     spec = read_spec(file)
     if isinstance(spec, Refused):
         return spec
-    inspection = inspect(spec.build, rules, stage=stage)
+    with naming_what_runs(watch):
+        inspection = inspect(spec.build, watch.over(rules), stage=stage)
     later = tuple(rule for rule in rules if rule.from_stage.number > inspection.stage.number)
     return Inspected(spec.file, spec.document, spec.build, inspection, later)
+
+
+def _output(kind: str, collected: Collected) -> OutputFormat | None:
+    """The plugin's format that is asked for; None for one of buildcheck's own."""
+    from buildcheck.offers import BUILT_IN_OUTPUTS
+
+    added = {output.name: output for output in collected.outputs}
+    return added.get(known_name(kind, (*BUILT_IN_OUTPUTS, *added), "output format"))
+
+
+def _written(context: click.Context, outcome: Outcome, output: OutputFormat, collected: Collected) -> str:
+    """What a plugin's format makes of the record; ends the command where it fails."""
+    from buildcheck.mishap import told
+    from buildcheck.plugins import PluginFailure
+
+    record = json.loads(_text(outcome, "json", quiet=False, everything=False, colour=False, width=None))
+    with redirect_stdout(sys.stderr):
+        try:
+            text = output.write(record)
+            failure = "" if isinstance(text, str) else f"it returns {type(text).__name__}; return the text to write"
+        except (Exception, SystemExit) as error:
+            failure = told(error)
+    if failure:
+        plugin = collected.owners["outputs", output.name]
+        tell_failures([PluginFailure(plugin, f"its output {output.name!r}: {failure}")])
+        context.exit(PLUGIN_FAILED)
+    return text
 
 
 def _text(outcome: Outcome, kind: str, *, quiet: bool, everything: bool, colour: bool, width: int | None) -> str:

@@ -17,13 +17,13 @@ NO_LOADS = 4
 
 @click.command("loads")
 @click.argument("spec", metavar="SPEC")
-@click.option("--output", "kind", type=click.Choice(["text", "csv"]), default="text", help="What to write.")
+@click.option("--output", "kind", type=click.Choice(["text", "csv", "json"]), default="text", help="What to write.")
 @click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file.")
 @click.option("--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text.")
 @click.pass_context
 def load_spec(context: click.Context, spec: str, kind: str, to: Path | None, color: str) -> None:
-    """Tell what links, bar, joints, coilovers and stops carry: at rest, braking, in bends, driving, on the stops, and
-    when a rock strikes a link.
+    """Tell what tyres, links, bar, joints, coilovers, stops, straps and brackets carry: at rest, braking, in bends,
+    driving, when a rock strikes a link, on the stops and hanging on the straps.
 
     SPEC is a file, or - for standard input. It is only ever read. The size of each case is that of load_cases in the
     spec, or a common one.
@@ -51,6 +51,12 @@ def load_spec(context: click.Context, spec: str, kind: str, to: Path | None, col
         held = io.StringIO(newline="")
         csv.writer(held).writerows(loads_text.csv_rows(table, read.build.units))
         text = held.getvalue()
+    elif kind == "json":
+        from importlib.metadata import version
+
+        from buildcheck.output import loads_json
+
+        text = loads_json.sheet(read, table, version("buildcheck"), 0 if table.cases else NO_LOADS)
     else:
         text = loads_text.sheet(read, table, width=screen_width() if to is None else None, colour=colour)
     if to is None:

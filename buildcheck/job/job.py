@@ -27,11 +27,12 @@ from buildcheck.job.lines import Lines, lines_of
 from buildcheck.job.loads import Loads
 from buildcheck.job.moving import ANGLE_OF_VIEW, MovingAxle, ShaftEnd, View
 from buildcheck.job.resting import RestingAxle
+from buildcheck.job.springs import Springs
+from buildcheck.job.strengths import Strengths
 from buildcheck.job.subjects import SUBJECTS, Pair
 from buildcheck.motion.handling import slopes
 from buildcheck.place import split
 from buildcheck.quantity import Dimension
-from buildcheck.strength import proof_strength, shear_capacity, thread
 
 # Links that hold the axle no more firmly than this are not meant to do without a lateral bar, so a spec without one is
 # a spec that lacks it. Common practice, no source.
@@ -105,7 +106,16 @@ class Job:
     @cached_property
     def loads(self) -> Loads:
         """What links, bar, joints and springs carry in the cases that a builder asks about."""
-        return Loads(self._resting, lambda: (self.moving, int(self.lines.travel.picks[-1])))
+        return Loads(self._resting, lambda: (self.moving, self.lines.travel.picks))
+
+    @cached_property
+    def strengths(self) -> Strengths:
+        """What bolts, links and welds can bear."""
+        return Strengths(self.build)
+
+    def springs(self, coilover: Coilover) -> Springs:
+        """What the springs of a coilover do at a length."""
+        return Springs(coilover)
 
     def reached(self, line: Line) -> float:
         """The share of a line's stated travel that the axle can follow without a break, 0 to 1."""
@@ -280,13 +290,7 @@ class Job:
     def bolts_carry(self, bracket: Attachment) -> float:
         """The load at which a bracket's bolts come to their proof load in shear, N. Missing where no strength is known
         for them."""
-        bolts = bracket.bolts
-        size = thread(bolts.size)
-        strength = bolts.proof_strength if bolts.has("proof_strength") else proof_strength(bolts.grade, size.diameter)
-        if strength is None:  # a grade that is not made in that size: the spec has to say
-            raise Missing(bolts.path_of("proof_strength"))
-        area = size.minor_area if bolts.threads_in_shear_plane else size.shank_area
-        return shear_capacity(area, strength, bolts.count, bolts.shear_planes)
+        return self.strengths.in_shear(bracket.bolts)
 
     def bracket_load(self, bracket: Attachment) -> float:
         """The load that a bracket has to carry, N: the larger of what the spec states and what the load cases bring.
@@ -298,7 +302,7 @@ class Job:
             return stated or bracket.design_load
         try:
             # Parts on one bracket are taken to pull together, since their signs differ from case to case.
-            return max(stated, sum(self.loads.largest(path) for path in bracket.holds))
+            return max(stated, self.loads.largest_on(bracket))
         except (Missing, Unreached):
             return stated or bracket.design_load
 

@@ -7,15 +7,19 @@ that name.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
 from buildcheck.build import Build, Missing, Part, Side
-from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.curve import Array, Curve, Line, Unreached
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.subjects import SUBJECTS
+from buildcheck.mishap import told as mishap
 from buildcheck.quantity import Dimension
+
+if TYPE_CHECKING:
+    from buildcheck.job.job import Job
 
 
 class Quantity(NamedTuple):
@@ -35,6 +39,10 @@ class Quantity(NamedTuple):
     of: Callable[[MovingAxle], Array]
     part: Part | None = None
     family: str = ""
+
+    def over(self, job: Job, line: Line) -> Curve:
+        """The quantity along a line of a job's poses, SI. Missing or Unreached where the build cannot tell it."""
+        return Curve(np.asarray(self.of(job.moving), float)[line.picks], line)
 
 
 class Family(NamedTuple):
@@ -78,37 +86,66 @@ class Family(NamedTuple):
 
 
 class Absent(NamedTuple):
-    """A quantity that cannot be told, and the reason in words or the spec path that is missing."""
+    """A quantity that cannot be told, and the reason in words or the spec path that is missing. `failure` says how a
+    plugin's own quantity failed."""
 
     name: str
     heading: str
     missing: str
     reason: str
+    failure: str = ""
+
+
+ADDED: dict[str, Quantity | Family] = {}
+"""The quantities that plugins add, each by the name a shop standard calls it. Filled by `plugins.in_use`."""
+
+
+def families() -> tuple[Family, ...]:
+    """The quantities that every part of a kind has: the built-in ones, then those that plugins add."""
+    return (*FAMILIES, *(added for added in ADDED.values() if isinstance(added, Family)))
+
+
+def of_no_part() -> tuple[Quantity, ...]:
+    """The quantities that are of no one part: the built-in ones, then those that plugins add."""
+    return (*WHOLE_AXLE, *DRIVELINE, *(added for added in ADDED.values() if isinstance(added, Quantity)))
 
 
 def told(moving: MovingAxle) -> Iterator[tuple[Quantity, Array] | Absent]:
     """Every quantity of a build over its poses, in the order of the truck; what cannot be told, with the reason."""
     for quantity in quantities(moving.build):
         try:
-            yield quantity, np.asarray(quantity.of(moving))
+            yield quantity, _values(quantity, moving)
         except Missing as missing:
             yield Absent(quantity.name, quantity.heading, missing.path, f"the spec lacks {missing.path}")
         except Unreached as unreached:
             yield Absent(quantity.name, quantity.heading, "", str(unreached))
+        except (Exception, SystemExit) as error:
+            if (quantity.family or quantity.name) not in ADDED:
+                raise  # a fault of buildcheck itself
+            yield Absent(quantity.name, quantity.heading, "", f"its plugin failed: {mishap(error)}", mishap(error))
+
+
+def _values(quantity: Quantity, moving: MovingAxle) -> Array:
+    values = np.asarray(quantity.of(moving), float)
+    poses = moving.poses.solved.shape
+    if values.shape != poses:
+        raise ValueError(f"it gives an array of shape {values.shape}; one number a pose is {poses}")
+    return values
 
 
 def quantities(build: Build) -> Iterator[Quantity]:
     """All quantities of a build, part by part, whether or not it can tell them."""
-    yield from WHOLE_AXLE
+    alone = of_no_part()
+    yield from alone[: len(WHOLE_AXLE)]
     for side in (Side.LEFT, Side.RIGHT, Side.CENTRE):
-        for family in FAMILIES:
+        for family in families():
             yield from (family.of_part(part) for part in _parts(build, family.kind) if part.side is side)
-    for family in FAMILIES:
+    for family in families():
         try:
             next(SUBJECTS[family.kind](build))
         except Missing as missing:
             yield family.without_part(missing.path)
-    yield from DRIVELINE
+    yield from alone[len(WHOLE_AXLE) :]
 
 
 def _parts(build: Build, kind: str) -> list[Any]:

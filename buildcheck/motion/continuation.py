@@ -47,7 +47,10 @@ DEAD_POINT = 0.25
 def tolerance(constraints: Constraints) -> float:
     """How far from solved a pose of these constraints may be left, m."""
     wanted = EXACT_TOLERANCE if len(constraints.length) == UNKNOWNS else ELASTIC_TOLERANCE
-    return max(wanted, ROUNDING * float(constraints.length.max()))
+    longest = float(constraints.length.max())
+    if constraints.twists is not None:  # joints that resist as a constraint so long would
+        longest = max(longest, float((constraints.twists.stiffness / constraints.size).max()))
+    return max(wanted, ROUNDING * longest)
 
 
 def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Array, Flags, Flags]:

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from buildcheck.motion.statics import Load
-from buildcheck.motion.vectors import Array, aligned, dot, size, unit
+from buildcheck.motion.vectors import Array, aligned, cross, dot, size, unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +46,9 @@ def link_strike(
     """A force (3, ...) N on a link between two joints (3, ...) m, at a share (...) of its length from the axle end.
 
     `centre` (3, ...) is the axle centre. Equations and validity: at the head of this module. For a two-point link or a
-    bar; a radius arm bends otherwise. Raises ValueError for a share outside 0 to 1.
+    bar; see `arm_strike` for a radius arm. Raises ValueError for a share outside 0 to 1.
     """
-    portion = np.asarray(share, dtype=np.float64)
-    if not ((portion >= 0.0) & (portion <= 1.0)).all():
-        raise ValueError("The place of a strike must be a share of the link's length, 0 at the axle to 1 at the frame.")
+    portion = _share_of_length(share)
     start, end, push, along_link = aligned(axle_end, frame_end, force, portion[None])
     line = unit(end - start)
     axial = dot(line, push)
@@ -60,52 +58,71 @@ def link_strike(
 
 
 @dataclass(frozen=True, slots=True)
-class RoundTube:
-    """A round tube, outside diameter and wall in m. Raises ValueError for a wall that it has no room for."""
+class ArmStrike:
+    """What a strike on a radius arm does, apart from what its three joints then carry along the lines between them.
 
-    outside_diameter: float
-    wall: float
-
-    def __post_init__(self) -> None:
-        if not 0.0 < self.wall <= self.outside_diameter / 2:
-            raise ValueError("A tube's wall must be above zero and at most half its outside diameter.")
-
-    @property
-    def second_moment(self) -> float:
-        """pi (D^4 - d^4) / 64, m4, d the inside diameter."""
-        inside = self.outside_diameter - 2 * self.wall
-        return float(np.pi * (self.outside_diameter**4 - inside**4) / 64)
-
-    @property
-    def section_modulus(self) -> float:
-        """Second moment over half the outside diameter, m3."""
-        return self.second_moment / (self.outside_diameter / 2)
-
-
-def bending_stress(moment: ArrayLike, tube: RoundTube) -> Array:
-    """Stress at the outside of a tube in bending, Pa: M / S, while it stays elastic. Source: beam theory."""
-    stress: Array = np.asarray(moment, dtype=np.float64) / tube.section_modulus
-    return stress
-
-
-def stiffness_across(length: ArrayLike, tube: RoundTube, modulus: float, share: ArrayLike = 0.5) -> Array:
-    """Force per deflection at the strike, across a link on two joints, N/m: 3 E I / (L^3 s^2 (1 - s)^2).
-
-    modulus E in Pa, length L in m, s as at the head of this module; 48 E I / L^3 in the middle. Elastic, shear left
-    out. Source: simply supported beam with one force.
+    on_axle_upper, on_axle_lower, on_frame: (3, ...) N, shares of the strike that the arm passes to its joints
+    load:                                   what the axle feels of it
     """
+
+    on_axle_upper: Array
+    on_axle_lower: Array
+    on_frame: Array
+    load: Load
+
+
+def arm_strike(
+    centre: ArrayLike,
+    axle_upper: ArrayLike,
+    axle_lower: ArrayLike,
+    frame_end: ArrayLike,
+    force: ArrayLike,
+    share: ArrayLike = 0.5,
+) -> ArmStrike:
+    """A force P (3, ...) N on a radius arm, a rigid body on three joints (3, ...) m.
+
+    It strikes at a share s of the way from the middle of the axle joints to the frame joint. With
+
+        s P at the frame joint, (1 - s) P / 2 at each axle joint
+
+    the arm is in balance, for the place of the strike is the mean of the joints by those shares. What else the joints
+    may carry is in balance by itself: forces along the three lines between them. Those along the two lines from axle to
+    frame are the arm's supports in `axial_forces`; those between the two axle joints are left out, as at the head of
+    `statics`. Raises ValueError for a share outside 0 to 1. Source: statics of a rigid body.
+    """
+    portion = _share_of_length(share)
+    upper, lower, push, along = aligned(axle_upper, axle_lower, force, portion[None])
+    on_axle = (1.0 - along) / 2 * push
+    load = Load.at(centre, upper, on_axle) + Load.at(centre, lower, on_axle)
+    return ArmStrike(on_axle, on_axle, along * push, load)
+
+
+def arm_bending(
+    axle_end: ArrayLike,
+    frame_end: ArrayLike,
+    on_frame: ArrayLike,
+    force: ArrayLike = (0.0, 0.0, 0.0),
+    share: float = 0.5,
+) -> Array:
+    """The largest bending moment in a link or radius arm, (...) N m: at the strike, or at its axle end.
+
+    axle_end, frame_end: (3, ...) m; for a radius arm the axle end is the middle of its axle joints
+    on_frame:            (3, ...) N, the whole force of the link on its frame joint
+    force, share:        the strike (3, ...) N and where it is, as in `link_strike`; none where nothing strikes
+
+    From the frame joint the moment grows along the link with its distance; beyond the strike the strike adds its own. A
+    two-point link has none at its axle end. Source: statics of a beam.
+    """
+    start, end, pull, push = aligned(axle_end, frame_end, on_frame, force)
+    struck = start + share * (end - start)
+    at_strike = cross(struck - end, pull)
+    at_axle = cross(start - end, pull) + cross(struck - start, push)
+    largest: Array = np.maximum(*np.broadcast_arrays(size(at_strike), size(at_axle)))
+    return largest
+
+
+def _share_of_length(share: ArrayLike) -> Array:
     portion = np.asarray(share, dtype=np.float64)
-    span = np.asarray(length, dtype=np.float64)
-    stiffness: Array = 3 * modulus * tube.second_moment / (span**3 * (portion * (1 - portion)) ** 2)
-    return stiffness
-
-
-def drop_factor(weight: ArrayLike, height: ArrayLike, stiffness: ArrayLike) -> Array:
-    """How many times its weight a body presses that falls on a link: 1 + sqrt(1 + 2 h k / W).
-
-    weight W in N, height h of the fall in m, stiffness k of the link there in N/m; the link's own mass left out, all
-    elastic. Source: energy; J. E. Shigley, Mechanical Engineering Design, shock and impact, from memory.
-    """
-    fall, rate, heavy = (np.asarray(value, dtype=np.float64) for value in (height, stiffness, weight))
-    factor: Array = 1.0 + np.sqrt(1.0 + 2.0 * fall * rate / heavy)
-    return factor
+    if not ((portion >= 0.0) & (portion <= 1.0)).all():
+        raise ValueError("The place of a strike must be a share of the link's length, 0 at the axle to 1 at the frame.")
+    return portion

@@ -1,4 +1,4 @@
-"""Loads on the axle in the cases a builder asks about, each a `Load` about the axle centre.
+"""Loads on the axle in the cases a builder asks about, each a `GroundLoad` about the axle centre.
 
 `static` is the whole load of the truck standing still; every other case is what is added to it, so that
 
@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from buildcheck.motion.statics import Load, combined
-from buildcheck.motion.vectors import Array, unit
+from buildcheck.motion.vectors import Array, aligned, unit
 
 GRAVITY = 9.80665
 LEFT, RIGHT = 0, 1
@@ -34,6 +34,32 @@ class Wheels(Enum):
     BOTH = (1.0, 1.0)
     LEFT = (1.0, 0.0)
     RIGHT = (0.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class GroundLoad(Load):
+    """A load on the axle, with the part of it that the ground brings: `ground` (3, 2, ...) N at the left and the right
+    tyre contact, vehicle axes. Its z is the weight at that corner. Two of them add in every part; another load added to
+    one leaves the ground as it is.
+    """
+
+    ground: Array
+
+    def __add__(self, other: Load) -> GroundLoad:
+        both = Load.__add__(self, other)
+        if not isinstance(other, GroundLoad):
+            return GroundLoad(both.force, both.moment, self.ground)
+        wheels = []
+        for wheel in (LEFT, RIGHT):
+            mine, others = aligned(self.ground[:, wheel], other.ground[:, wheel])
+            wheels.append(mine + others)
+        return GroundLoad(both.force, both.moment, np.stack(wheels, axis=1))
+
+    @property
+    def corners(self) -> Array:
+        """Weight on the left and on the right tyre, (2, ...) N, upward."""
+        upward: Array = self.ground[2]
+        return upward
 
 
 class WheelLifts(ValueError):
@@ -80,7 +106,7 @@ class LoadedAxle:
         return width
 
 
-def static(axle: LoadedAxle, left_share: ArrayLike = 0.5) -> Load:
+def static(axle: LoadedAxle, left_share: ArrayLike = 0.5) -> GroundLoad:
     """The truck at rest: the ground carries the axle load, and the unsprung mass hangs at the axle centre.
 
     Ground on the left tyre: left_share m_axle g, up; on the right one the rest. Axle centre: m_unsprung g, down.
@@ -90,10 +116,10 @@ def static(axle: LoadedAxle, left_share: ArrayLike = 0.5) -> Load:
     left = _share("left share", left_share)
     whole = axle.axle_load * GRAVITY
     ground = _at_contacts(axle, vertical=(whole * left, whole * (1.0 - left)))
-    return combined(ground, _inertia(axle, (0.0, 0.0, -1.0)))
+    return ground + _inertia(axle, (0.0, 0.0, -1.0))
 
 
-def braking(axle: LoadedAxle, deceleration: ArrayLike, brake_share: ArrayLike) -> Load:
+def braking(axle: LoadedAxle, deceleration: ArrayLike, brake_share: ArrayLike) -> GroundLoad:
     """Braking on a straight road, brakes on the axle, added to `static`.
 
     deceleration a in g, + = slowing down; brake_share xi of the whole brake force at this axle, 0 to 1:
@@ -110,10 +136,10 @@ def braking(axle: LoadedAxle, deceleration: ArrayLike, brake_share: ArrayLike) -
     brake = _share("brake share", brake_share) * axle.total_mass * slowing
     on_axle = _transfer(axle, slowing)
     ground = _at_contacts(axle, forward=(-brake / 2, -brake / 2), vertical=(on_axle / 2, on_axle / 2))
-    return combined(ground, _inertia(axle, (slowing / GRAVITY, 0.0, 0.0)))
+    return ground + _inertia(axle, (slowing / GRAVITY, 0.0, 0.0))
 
 
-def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: ArrayLike | None = None) -> Load:
+def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: ArrayLike | None = None) -> GroundLoad:
     """A steady bend, added to `static`.
 
     lateral a in g, + = accelerating to the left, a left-hand bend in which the right wheel is the outer one:
@@ -138,7 +164,7 @@ def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: ArrayLike
     tyres = axle.axle_load * sideways
     left, right = (tyres * (standing + change) / (2 * standing) for change in (-transfer, transfer))
     ground = _at_contacts(axle, sideways=(left, right), vertical=(-transfer, transfer))
-    return combined(ground, _inertia(axle, (0.0, -sideways / GRAVITY, 0.0)))
+    return ground + _inertia(axle, (0.0, -sideways / GRAVITY, 0.0))
 
 
 def driving(
@@ -149,7 +175,7 @@ def driving(
     drive_share: float = 1.0,
     axle_ratio: float | None = None,
     shaft_turns: ArrayLike = (-1.0, 0.0, 0.0),
-) -> Load:
+) -> GroundLoad:
     """Drive through the axle on a straight road, added to `static`.
 
     torque T in N m at both wheels together, + = driving forward; rolling_radius R in m; friction mu of tyre on ground;
@@ -178,13 +204,13 @@ def driving(
     speeding = drive / (drive_share * axle.total_mass)
     on_axle = _transfer(axle, -speeding)
     ground = _at_contacts(axle, forward=(drive / 2, drive / 2), vertical=(on_axle / 2, on_axle / 2))
-    load = combined(ground, _inertia(axle, (-speeding / GRAVITY, 0.0, 0.0)))
+    load = ground + _inertia(axle, (-speeding / GRAVITY, 0.0, 0.0))
     if axle_ratio is None:
         return load
     return load + Load.torque(unit(np.asarray(shaft_turns, dtype=np.float64))) * (drive * rolling_radius / axle_ratio)
 
 
-def bump_stop_hit(axle: LoadedAxle, wheels: Wheels = Wheels.BOTH, factor: ArrayLike = 3.0) -> Load:
+def bump_stop_hit(axle: LoadedAxle, wheels: Wheels = Wheels.BOTH, factor: ArrayLike = 3.0) -> GroundLoad:
     """A wheel, or both, driven up into the bump stop, added to `static`.
 
     The ground presses each of the wheels with `factor` times half the axle load instead of once; 3 is common practice,
@@ -201,13 +227,15 @@ Pair = tuple[ArrayLike, ArrayLike]
 
 def _at_contacts(
     axle: LoadedAxle, forward: Pair = (0.0, 0.0), sideways: Pair = (0.0, 0.0), vertical: Pair = (0.0, 0.0)
-) -> Load:
+) -> GroundLoad:
     """Forces at the left and right contact, N, along x, y and z."""
-    parts = []
-    for wheel in (LEFT, RIGHT):
-        force = np.stack(np.broadcast_arrays(forward[wheel], sideways[wheel], vertical[wheel]))
-        parts.append(Load.at(axle.centre, axle.contacts[:, wheel], force))
-    return combined(*parts)
+    left, right = (
+        np.stack(np.broadcast_arrays(forward[wheel], sideways[wheel], vertical[wheel])) for wheel in (LEFT, RIGHT)
+    )
+    whole = combined(
+        Load.at(axle.centre, axle.contacts[:, LEFT], left), Load.at(axle.centre, axle.contacts[:, RIGHT], right)
+    )
+    return GroundLoad(whole.force, whole.moment, np.stack(np.broadcast_arrays(left, right), axis=1))
 
 
 def _inertia(axle: LoadedAxle, push: tuple[ArrayLike, ArrayLike, ArrayLike]) -> Load:

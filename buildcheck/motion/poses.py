@@ -102,14 +102,14 @@ def solve(layout: Layout, heave: ArrayLike, roll: ArrayLike) -> Poses:
     """Solve the pose of the axle for each heave (rise of the axle centre, m) and roll (rad, left side up).
 
     `heave` and `roll` broadcast with each other to (poses,) or (builds, poses). Four constraints are met to
-    1e-12 m. With more, the pose has the least elastic energy, sum of k s s / 2 over the stretches s and the
-    same over the turns of joints that resist them (`twist`), to a gradient of 1e-12 m times the largest stiffness. Every pose lies on the branch that is continuous with
-    ride height; one that does not exist there, or cannot be found, has NaN for its unknowns and says why in
-    `status`.
+    1e-12 m. With more, the pose has the least elastic energy, sum of k s s / 2 over the stretches s and likewise over
+    the turns of joints that resist them (see `twist`), to a gradient of 1e-12 m times the largest stiffness. Every pose
+    lies on the branch that is continuous with ride height; one that does not exist there, or cannot be found, has NaN
+    for its unknowns and says why in `status`.
 
     Raises FreeAxle when fewer than four constraints are independent, ValueError for numbers that are not
-    finite, for shapes that do not belong together, for a constraint of no length and for a stiffness that is
-    not above zero.
+    finite, for shapes that do not belong together, for a constraint of no length, for a stiffness that is
+    not above zero, and for twisted arms that `twist.arms_about` refuses.
     """
     constraints = holding_constraints(layout)
     asked_heave, asked_roll = _asked(constraints, heave, roll)
@@ -247,8 +247,8 @@ def constraints_of(layout: Layout) -> Constraints:
     count = max(1, len(length))
     # A trace of the length keeps this above zero should every axle end lie at the axle centre.
     size = np.sqrt((arm**2).sum(axis=(0, 1)) / count) + 1e-3 * length.sum(axis=0) / count
-    stiffest = stiffness.max(axis=0, initial=0.0)
-    twists = arms_about(layout.twists, centre, stiffest)
+    stiffest = stiffness.max(axis=0) if len(stiffness) else np.ones(stiffness.shape[1:])
+    twists = None if layout.twists is None else arms_about(layout.twists, arm, anchor, stiffest)
     return Constraints(arm, anchor, length, stiffness / stiffest, size, twists)
 
 

@@ -37,6 +37,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import reduce
+from operator import add
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -107,7 +108,7 @@ class Load:
 
 def combined(*loads: Load) -> Load:
     """All the loads at once: their sum."""
-    return reduce(Load.__add__, loads)
+    return reduce(add, loads)
 
 
 def side_by_side(*loads: Load) -> Load:

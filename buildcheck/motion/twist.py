@@ -52,18 +52,16 @@ Field = NDArray[Any]
 
 @dataclass(frozen=True, slots=True)
 class TwistedArms:
-    """Radius arms whose joints resist being turned, at ride height, for one build or for many.
+    """Radius arms whose joints resist being turned. An arm is two constraints of a layout that share their frame end.
 
-    frame:     (3, arms) or (3, arms, builds) centre of the joint to the frame, vehicle axes, m
-    upper:     the same of one of the two joints to the axle
-    lower:     the same of the other
+    upper:     (arms,) which constraint runs to one of the arm's joints to the axle, counted from 0
+    lower:     (arms,) which runs to the other
     stiffness: (3, arms) or (3, arms, builds) torsional stiffness, N m/rad: of the frame joint, the upper and the lower
                axle joint; 0 is a joint that turns freely
     """
 
-    frame: Array
-    upper: Array
-    lower: Array
+    upper: NDArray[np.intp]
+    lower: NDArray[np.intp]
     stiffness: Array
 
 
@@ -95,41 +93,36 @@ class Arms:
         return Arms(*(field[(slice(None), *each)] for field in fields))
 
 
-def arms_about(twists: TwistedArms | None, centre: Array, stiffest: Array) -> Arms | None:
-    """The arms about the axle centre (3, builds); None when none of their joints resists.
+def arms_about(twists: TwistedArms, arm: Array, anchor: Array, stiffest: Array) -> Arms:
+    """The arms among constraints with these axle and frame ends about the axle centre, (3, n, builds), m.
 
-    `stiffest` (builds,) N/m is the stiffness of each build's stiffest constraint. Raises ValueError for numbers that
-    are not finite, a stiffness below zero, shapes that do not belong together and an arm whose three joints stand in
-    one line.
+    Torsional stiffnesses are divided by `stiffest` (builds,), N/m. Raises ValueError for a stiffness that is not a
+    finite number or is below zero, for shapes and constraints that do not belong together, and for an arm whose three
+    joints stand in one line.
     """
-    if twists is None:
-        return None
-    given = [
-        np.asarray(values, dtype=np.float64) for values in (twists.frame, twists.upper, twists.lower, twists.stiffness)
-    ]
-    if not all(np.isfinite(values).all() for values in given):
-        raise ValueError("The joints of twisted arms must be finite numbers; some are not.")
     try:
-        given = [values[..., np.newaxis] if values.ndim == 2 else values for values in given]
-        shape = (3, given[0].shape[1], len(stiffest))
-        frame, upper, lower, stiffness = (np.broadcast_to(values, shape) for values in given)
+        stiffness = np.asarray(twists.stiffness, dtype=np.float64)
+        stiffness = stiffness[..., np.newaxis] if stiffness.ndim == 2 else stiffness
+        upper, lower, joint = arm[:, twists.upper], arm[:, twists.lower], anchor[:, twists.upper]
+        together = np.array_equal(joint, anchor[:, twists.lower])
+        stiffness = np.broadcast_to(stiffness, upper.shape)
     except (ValueError, IndexError) as problem:
         raise ValueError(
-            "The arrays of twisted arms do not belong together: each (3, arms), with the layout's axis of builds more "
-            "or without."
+            "Twisted arms do not belong to the layout: upper and lower (arms,) are constraints of it, stiffness is "
+            "(3, arms), with the layout's axis of builds more or without."
         ) from problem
-    if not (stiffness >= 0.0).all():
-        raise ValueError("A torsional stiffness must not be below zero.")
-    along, rise = unit((upper + lower) / 2 - frame), unit(upper - lower)
+    if not together:
+        raise ValueError("The two constraints of a twisted arm must share their frame end.")
+    if not (np.isfinite(stiffness) & (stiffness >= 0.0)).all():
+        raise ValueError("A torsional stiffness must be a finite number, not below zero.")
+    middle, rise = (upper + lower) / 2, unit(upper - lower)
+    along = unit(middle - joint)
     out = along - rise * dot(along, rise)
     if not (size(out) > IN_LINE).all():
         raise ValueError("A twisted arm has its three joints in one line, so they do not give its attitude.")
-    if not stiffness.any():
-        return None
-    middle = centre[:, np.newaxis]
     return Arms(
-        joint=frame - middle,
-        middle=(upper + lower) / 2 - middle,
+        joint=joint,
+        middle=middle,
         rise=rise,
         out=unit(out),
         side=unit(cross(out, rise)),

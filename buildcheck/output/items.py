@@ -60,5 +60,5 @@ def _told(spec: Inspected, reading: Reading) -> tuple[object, ...]:
         words.margin(reading, system),
         "" if reading.cure is None else words.change(reading.cure, system),
         words.effect(reading),
-        words.basis(reading),
+        words.whole_basis(reading, system),
     )

@@ -13,10 +13,10 @@ from buildcheck.job import Cure, PoseName
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import items
-from buildcheck.output.outcome import Inspected, Outcome, Refused, Spec
+from buildcheck.output.outcome import Inspected, Outcome, Refused, Spec, StandardUsed
 from buildcheck.output.words import printable
 from buildcheck.quantity import Dimension, System
-from buildcheck.rule import Basis, Reading, Verdict
+from buildcheck.rule import Basis, Reading, Verdict, Waived
 
 FORMAT = 1
 
@@ -66,6 +66,7 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
         "problems": [],
         "build": build_of(spec.build),
         "stage": spec.inspection.stage.value,
+        "standard": None if spec.used is None else _standard(spec.used),
         "count": {
             **{verdict.value.replace(" ", "_"): len(spec.with_verdict(verdict)) for verdict in Verdict},
             "failed": len(spec.failed),
@@ -85,7 +86,19 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
             for assumed in spec.inspection.assumptions
         ],
         "left_for_later": [{"rule": printable(rule.name), "from_stage": rule.from_stage.value} for rule in spec.later],
+        "switched_off": [
+            {"rule": printable(off.rule), "reason": printable(off.reason)} for off in spec.inspection.switched_off
+        ],
         "cautions": list(cautions(spec.build, spec.inspection.stage)),
+    }
+
+
+def _standard(used: StandardUsed) -> dict[str, str]:
+    return {
+        "shop": printable(used.standard.shop),
+        "edition": printable(used.standard.edition),
+        "file": printable(used.file),
+        "found": used.found,
     }
 
 
@@ -129,10 +142,44 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "pose": None if reading.pose is None else _pose(reading.pose, system),
         "effect": words.effect(reading),
         "basis": None if reading.basis is None else _basis(reading.basis),
+        "built_in": _built_in(reading, system),
         "cure": None if reading.cure is None else _cure(spec, reading.cure, system),
         "missing": [place_of(spec, path) for path in reading.missing],
         "reason": printable(reading.reason),
         "failure": printable(reading.failure),
+        "waived": None if reading.waived is None else _waived(spec, reading.waived),
+    }
+
+
+def _built_in(reading: Reading, system: System) -> dict[str, Any] | None:
+    """What a shop standard has changed, as it is built in."""
+    old = reading.replaced
+    if old is None:
+        return None
+
+    def end(value: float | None) -> dict[str, Any] | None:
+        dimension = reading.dimension
+        return (
+            None if value is None or dimension is None else number(value, words.limit_amount(value, dimension, system))
+        )
+
+    return {
+        "lowest": end(old.lowest),
+        "highest": end(old.highest),
+        "if_not": None if old.if_not is None else old.if_not.value,
+        "basis": _basis(old.basis),
+        "words": words.replaced(reading, system),
+    }
+
+
+def _waived(spec: Inspected, waived: Waived) -> dict[str, Any]:
+    return {
+        "instead_of": waived.instead_of.value,
+        "reason": printable(waived.reason),
+        "who": printable(waived.who),
+        "date": printable(waived.date),
+        "until": printable(waived.until),
+        "place": place_of(spec, waived.place),
     }
 
 

@@ -1,5 +1,5 @@
 """One line for each error and warning, for each problem of a refused spec, and for each failure; one for all that was
-not checked in a spec; else nothing."""
+not checked in a spec, one for all that is waived; else nothing."""
 
 from __future__ import annotations
 
@@ -32,6 +32,9 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
         if unchecked or not spec.readings:
             text = words.count(unchecked, "reading") if unchecked else "no rule was applied"
             page.field("NOT CHECKED", f"{text}; {printable(spec.file)}", indent=0, column=_COLUMN)
+        waived = len(spec.with_verdict(Verdict.WAIVED))
+        if waived:
+            page.field("WAIVED", f"{words.count(waived, 'reading')}; {printable(spec.file)}", indent=0, column=_COLUMN)
         for reading in spec.failed:
             text = printable(f"{reading.rule} on {reading.subject}: {reading.failure}; {spec.file}")
             page.field("FAILED", text, indent=0, column=_COLUMN)

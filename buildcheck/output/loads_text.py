@@ -1,10 +1,11 @@
-"""The loads of a build as text: what every part carries in every case."""
+"""The loads of a build as text: what every tyre, part, link and bracket carries in every case."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
-from buildcheck.job.loads import LoadTable
+from buildcheck.job.load_table import Force, LoadTable, size
 from buildcheck.output import words
 from buildcheck.output.outcome import Spec
 from buildcheck.output.page import Page, Tint
@@ -15,29 +16,34 @@ from buildcheck.quantity import Dimension, System
 _PRINTED = 80
 _GAP = "  "
 
+SIGNS = "Tension is positive; at a joint of a radius arm, and on a bracket, the size of the force."
+
+CAUTIONS = (
+    "These are loads on a truck that rides smoothly but for what each case says. They are for choosing joints, bolts "
+    "and brackets with a margin, not for going without one.",
+)
+
+
+class _Block(NamedTuple):
+    """Rows of one unit: each a name, and a number for each case."""
+
+    heading: str
+    dimension: Dimension
+    rows: list[tuple[str, Sequence[float]]]
+
 
 def sheet(spec: Spec, table: LoadTable, *, width: int | None = None, colour: bool = False) -> str:
     """The loads of one spec; `width` is the number of columns to keep to, None for a printed page's."""
     system = spec.build.units
-    unit = words.unit(Dimension.FORCE, system)
     page = Page(width, colour=colour)
     page.heading("LOADS SHEET")
     build_head(page, spec)
     spec_head(page, spec)
-    names = [f"{row.label}, {row.joint}" if row.joint else row.label for row in table.carried]
-    first = max(map(len, names), default=0)
-    for cases in _side_by_side(table, system, (width or _PRINTED) - first):
-        page.blank()
-        columns = [_cells(table, case, system) for case in cases]
-        wide = [max(len(part) for part in (*_head(table.cases[case].name), *cells)) for case, cells in
-                zip(cases, columns, strict=True)]  # fmt: skip
-        for line in zip(*(_head(table.cases[case].name) for case in cases), strict=True):
-            page.row(_row("", line, first, wide), Tint.HEADING)
-        page.row(_row(f"({unit})", [""] * len(cases), first, wide).rstrip(), Tint.HEADING)
-        for number, name in enumerate(names):
-            page.row(_row(name, [cells[number] for cells in columns], first, wide))
+    for block in _blocks(table):
+        if block.rows and table.cases:
+            _table(page, table, block, system, width or _PRINTED)
     page.blank()
-    page.text("Tension is positive; at a joint of a radius arm, the size of the force.", 0, 2)
+    page.text(SIGNS, 0, 2)
     page.heading("CASES")
     for case in table.cases:
         page.text(f"{case.name}: {case.meaning}", 2, 4)
@@ -46,17 +52,84 @@ def sheet(spec: Spec, table: LoadTable, *, width: int | None = None, colour: boo
         for sentence in table.absent:
             page.text(words.printable(sentence), 2, 4)
     page.heading("TO MIND")
-    page.text("These are loads on a truck that rides smoothly but for what each case says. They are for choosing "
-              "joints, bolts and brackets with a margin, not for going without one.", 2, 4)  # fmt: skip
+    for caution in CAUTIONS:
+        page.text(caution, 2, 4)
     return str(page)
 
 
 def csv_rows(table: LoadTable, system: System) -> Iterator[Sequence[str]]:
-    """The same as rows of a table: a head, then one row for each part or joint and case."""
-    yield ("part", "joint", "spec path", "case", f"force ({words.unit(Dimension.FORCE, system)})")
+    """The same as rows of a table: a head, then one row for each tyre, part, joint, link or bracket and case."""
+    force, moment, stress = Dimension.FORCE, Dimension.TORQUE, Dimension.PRESSURE
+    unit = words.unit(force, system)
+    yield (
+        "kind",
+        "part",
+        "joint",
+        "spec path",
+        "case",
+        f"force ({unit})",
+        f"forward ({unit})",
+        f"to the left ({unit})",
+        f"up ({unit})",
+        f"bending moment ({words.unit(moment, system)})",
+        f"stress ({words.unit(stress, system)})",
+    )
+    names = [case.name for case in table.cases]
+
+    def number(value: float, dimension: Dimension = force) -> str:
+        return words.number(value, dimension, system)
+
+    def vector(value: Force) -> list[str]:
+        return [number(size(value)), *(number(part) for part in value)]
+
+    blank = [""] * 3
+    for tyre in table.corners:
+        for name, weight in zip(names, tyre.forces, strict=True):
+            yield ("corner weight", tyre.label, "", tyre.path, name, number(weight), *blank, "", "")
     for row in table.carried:
-        for case, force in zip(table.cases, row.forces, strict=True):
-            yield (row.label, row.joint, row.path, case.name, words.number(force, Dimension.FORCE, system))
+        for name, value in zip(names, row.forces, strict=True):
+            yield ("part", row.label, row.joint, row.path, name, number(value), *blank, "", "")
+    for joint in table.joints:
+        for name, pull in zip(names, joint.forces, strict=True):
+            yield ("joint", joint.label, joint.joint, joint.path, name, *vector(pull), "", "")
+    for link in table.bent:
+        for at, name in enumerate(names):
+            told = "" if link.stresses is None else number(link.stresses[at], stress)
+            bending = number(link.moments[at], moment)
+            yield ("link", link.label, "", link.path, name, number(link.thrusts[at]), *blank, bending, told)
+    for bracket in table.brackets:
+        for name, pull in zip(names, bracket.forces, strict=True):
+            yield ("bracket", bracket.label, "", bracket.path, name, *vector(pull), "", "")
+
+
+def _blocks(table: LoadTable) -> Iterator[_Block]:
+    carried = [(f"{row.label}, {row.joint}" if row.joint else row.label, row.forces) for row in table.carried]
+    bent = [(row.label, row.moments) for row in table.bent if any(row.moments)]
+    stressed = [(row.label, row.stresses) for row in table.bent if row.stresses is not None]
+    brackets = [(row.label, [size(force) for force in row.forces]) for row in table.brackets]
+    yield _Block("weight on the tyres", Dimension.FORCE, [(row.label, row.forces) for row in table.corners])
+    yield _Block("forces", Dimension.FORCE, list(carried))
+    yield _Block("largest bending moment", Dimension.TORQUE, list(bent))
+    yield _Block("largest stress", Dimension.PRESSURE, list(stressed))
+    yield _Block("force on each bracket", Dimension.FORCE, list(brackets))
+
+
+def _table(page: Page, table: LoadTable, block: _Block, system: System, width: int) -> None:
+    heading = f"{block.heading} ({words.unit(block.dimension, system)})"
+    first = max(len(heading), *(len(name) for name, _ in block.rows))
+    cells = [
+        [words.number(values[case], block.dimension, system) for _, values in block.rows]
+        for case in range(len(table.cases))
+    ]
+    heads = [_head(case.name) for case in table.cases]
+    wide = [max(len(part) for part in (*head, *column)) for head, column in zip(heads, cells, strict=True)]
+    for cases in _side_by_side(wide, width - first):
+        page.blank()
+        columns = [wide[case] for case in cases]
+        page.row(_row("", [heads[case][0] for case in cases], first, columns), Tint.HEADING)
+        page.row(_row(heading, [heads[case][1] for case in cases], first, columns), Tint.HEADING)
+        for number, (name, _) in enumerate(block.rows):
+            page.row(_row(name, [cells[case][number] for case in cases], first, columns))
 
 
 def _head(name: str) -> tuple[str, str]:
@@ -64,21 +137,16 @@ def _head(name: str) -> tuple[str, str]:
     return (first, rest) if rest else ("", first)
 
 
-def _cells(table: LoadTable, case: int, system: System) -> list[str]:
-    return [words.number(row.forces[case], Dimension.FORCE, system) for row in table.carried]
-
-
-def _side_by_side(table: LoadTable, system: System, room: int) -> Iterator[list[int]]:
+def _side_by_side(wide: Sequence[int], room: int) -> Iterator[list[int]]:
     """The numbers of the cases that have room beside each other, table by table."""
     together: list[int] = []
     used = 0
-    for case in range(len(table.cases)):
-        wide = max(len(part) for part in (*_head(table.cases[case].name), *_cells(table, case, system))) + len(_GAP)
-        if together and used + wide > room:
+    for case, columns in enumerate(wide):
+        if together and used + columns + len(_GAP) > room:
             yield together
             together, used = [], 0
         together.append(case)
-        used += wide
+        used += columns + len(_GAP)
     if together:
         yield together
 

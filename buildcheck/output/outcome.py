@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import NamedTuple
 
 from buildcheck.build import Build
 from buildcheck.cycle import Cycle
@@ -13,6 +14,8 @@ from buildcheck.document import Document, Position, Problem
 from buildcheck.inspection import Inspection
 from buildcheck.plugins import PluginFailure
 from buildcheck.rule import Reading, Rule, Verdict
+from buildcheck.standard import Standard
+from buildcheck.waivers import WAIVERS
 
 
 class Status(IntEnum):
@@ -49,12 +52,22 @@ class Spec:
             return None
 
 
+class StandardUsed(NamedTuple):
+    """The shop's standard that a spec was inspected by: the file that it was read from, and how that was found."""
+
+    standard: Standard
+    file: str
+    found: str
+
+
 @dataclass(frozen=True, slots=True)
 class Inspected(Spec):
-    """A spec that was read and inspected. `later` are the rules that belong to a later stage of the job."""
+    """A spec that was read and inspected. `later` are the rules that belong to a later stage of the job, `used` is the
+    shop's standard that it was inspected by."""
 
     inspection: Inspection
     later: tuple[Rule, ...] = ()
+    used: StandardUsed | None = None
 
     @property
     def readings(self) -> tuple[Reading, ...]:
@@ -90,7 +103,9 @@ class Inspected(Spec):
             return Status.RULE_OR_PLUGIN_FAILED
         if self.with_verdict(Verdict.ERROR):
             return Status.ERRORS_FOUND
-        if all(reading.verdict is Verdict.NOT_CHECKED or not reading.applies for reading in self.readings):
+        # That a waiver is no longer needed says nothing of the build.
+        of_build = (reading for reading in self.readings if reading.rule != WAIVERS.name)
+        if all(reading.verdict is Verdict.NOT_CHECKED or not reading.applies for reading in of_build):
             return Status.NOTHING_CHECKED
         return Status.NOTHING_WORSE_THAN_A_WARNING
 

@@ -12,6 +12,7 @@ from buildcheck.output.outcome import Inspected, Outcome, Status
 from buildcheck.output.page import Page, Tint
 from buildcheck.output.sheet import build_head, head, lacks, place_of, refusal, spec_head, stated
 from buildcheck.output.words import count, printable
+from buildcheck.quantity import System
 from buildcheck.rule import Area, Reading, Verdict
 
 TINTS = {Verdict.ERROR: Tint.RED_TAG, Verdict.WARNING: Tint.YELLOW_TAG, Verdict.OK: Tint.GREEN_TAG}
@@ -59,10 +60,12 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     numbered = items(spec)
     for area, group in groupby(spec.readings, key=lambda reading: reading.area):
         _area(page, spec, area, tuple(group), numbered, everything)
+    _waived(page, spec)
     _failed(page, spec)
     _not_checked(page, spec, everything)
     _assumed(page, spec)
     _later(page, spec)
+    _switched_off(page, spec)
     page.heading("COUNT")
     page.text(tally(spec, numbered), 2)
     if numbered:
@@ -75,6 +78,8 @@ def _header(page: Page, spec: Inspected) -> None:
     asked = f" (as asked; the spec says {said})" if said not in ("", stage) else ""
     head(page, "stage", f"{stage}{asked}")
     spec_head(page, spec)
+    if spec.used is not None:
+        head(page, "standard", printable(f"{spec.used.standard.title}; {spec.used.file}, {spec.used.found}"))
 
 
 def _area(
@@ -92,7 +97,7 @@ def _area(
         return
     page.heading(area.value.upper())
     for item in here:
-        _item(page, spec, item, _same_basis(numbered, item))
+        _item(page, spec, item, _same_basis(numbered, item, spec.build.units))
         page.blank()
     if everything:
         _passed_in_full(page, spec, passed)
@@ -111,10 +116,10 @@ def _area(
         page.field("n/a", printable(f"{rule}: {reason}"), indent=_INDENT, column=_INDENT + _LABEL_WIDTH)
 
 
-def _same_basis(numbered: tuple[Item, ...], item: Item) -> int | None:
+def _same_basis(numbered: tuple[Item, ...], item: Item, system: System) -> int | None:
     """The number of the first item that stands on the same basis, where that is an earlier one."""
-    basis = words.basis(item.reading)
-    first = next(other.number for other in numbered if words.basis(other.reading) == basis)
+    basis = words.whole_basis(item.reading, system)
+    first = next(other.number for other in numbered if words.whole_basis(other.reading, system) == basis)
     return first if first != item.number else None
 
 
@@ -138,8 +143,8 @@ def _item(page: Page, spec: Inspected, item: Item, same_basis: int | None) -> No
         "change": "" if reading.cure is None else words.change(reading.cure, system),
         "effect": words.effect(reading),
         "in spec": place_of(spec, reading.place),
-        "basis": words.basis(reading) if same_basis is None else f"as for item {same_basis}",
-        "rule": printable(f"{reading.rule}, {reading.quantity}"),
+        "basis": words.whole_basis(reading, system) if same_basis is None else f"as for item {same_basis}",
+        "rule": words.rule_and_quantity(reading),
     }
     for label, text in fields.items():
         if text:
@@ -152,7 +157,7 @@ def _passed_in_full(page: Page, spec: Inspected, passed: Iterable[Reading]) -> N
 
     def limit(reading: Reading) -> tuple[str, ...]:
         rule = f"{reading.rule}, {reading.quantity}: {reading.meaning}"
-        return printable(rule), words.wanted(reading, system), words.basis(reading)
+        return printable(rule), words.wanted(reading, system), words.whole_basis(reading, system)
 
     column = _INDENT + _LABEL_WIDTH
     limits: dict[tuple[str, ...], list[Reading]] = {}
@@ -167,6 +172,36 @@ def _passed_in_full(page: Page, spec: Inspected, passed: Iterable[Reading]) -> N
             told = (words.found(reading, system), words.margin(reading, system), place_of(spec, reading.place))
             shown = "; ".join(part for part in told if part)
             page.text(f"{printable(reading.subject)}: {shown}", column, column + 2)
+        page.blank()
+
+
+def _waived(page: Page, spec: Inspected) -> None:
+    """What was found and accepted: whole, and by whose word."""
+    found = spec.with_verdict(Verdict.WAIVED)
+    if not found:
+        return
+    page.heading("WAIVED")
+    column, system = _INDENT + _LABEL_WIDTH, spec.build.units
+    for reading in found:
+        assert reading.waived is not None
+        page.field("waived", words.title(reading), indent=_INDENT, column=column, tint=Tint.YELLOW_TAG)
+        wanted = "; ".join(part for part in (words.wanted(reading, system), words.margin(reading, system)) if part)
+        fields = {
+            "found": words.found(reading, system),
+            "wanted": wanted,
+            "else": f"{reading.waived.instead_of.value}",
+            "why": printable(reading.waived.reason),
+            "by": words.waived_by(reading),
+            "until": printable(reading.waived.until),
+            "waiver": place_of(spec, reading.waived.place),
+            "effect": words.effect(reading),
+            "in spec": place_of(spec, reading.place),
+            "basis": words.whole_basis(reading, system),
+            "rule": words.rule_and_quantity(reading),
+        }
+        for label, text in fields.items():
+            if text:
+                page.field(label, text, indent=_INDENT, column=column)
         page.blank()
 
 
@@ -227,6 +262,14 @@ def _later(page: Page, spec: Inspected) -> None:
         page.text(printable(f"from {stage.value} on: {', '.join(names)}"), 2, 4)
 
 
+def _switched_off(page: Page, spec: Inspected) -> None:
+    if not spec.inspection.switched_off:
+        return
+    page.heading("SWITCHED OFF BY THE SHOP STANDARD")
+    for off in spec.inspection.switched_off:
+        page.text(printable(f"{off.rule}: {off.reason}"), 2, 4)
+
+
 def tally(spec: Inspected, numbered: tuple[Item, ...]) -> str:
     """How many of each kind: `2 items to put right, 1 to look at; 40 readings within limits, 6 not
     checked.`"""
@@ -236,6 +279,9 @@ def tally(spec: Inspected, numbered: tuple[Item, ...]) -> str:
         f"{count(len(spec.with_verdict(Verdict.OK)), 'reading')} within limits",
         f"{len(spec.with_verdict(Verdict.NOT_CHECKED))} not checked",
     ]
+    waived = len(spec.with_verdict(Verdict.WAIVED))
+    if waived:
+        parts.append(f"{waived} waived")
     if spec.failed:
         parts.append(f"{len(spec.failed)} that a rule failed to make")
     return f"{', '.join(parts)}.{_nothing_checked(spec)}"

@@ -142,13 +142,13 @@ def pose(at: PoseName, system: System) -> str:
 def wanted(reading: Reading, system: System) -> str:
     """What is required: `at most 8.00 deg`, `between 2.00 in and 3.00 in`, or a requirement's words."""
     shown = measured(reading, system)
-    if shown.lowest and shown.highest:
-        return f"between {shown.lowest} and {shown.highest}"
-    if shown.lowest:
-        return f"at least {shown.lowest}"
-    if shown.highest:
-        return f"at most {shown.highest}"
-    return printable(reading.required)
+    return _between(shown.lowest, shown.highest) or printable(reading.required)
+
+
+def _between(lowest: str, highest: str) -> str:
+    if lowest and highest:
+        return f"between {lowest} and {highest}"
+    return f"at least {lowest}" if lowest else f"at most {highest}" if highest else ""
 
 
 def margin(reading: Reading, system: System) -> str:
@@ -170,12 +170,35 @@ def margin(reading: Reading, system: System) -> str:
 def effect(reading: Reading) -> str:
     """What the number does on the road; "" for what is within its limits, where it would tell of a fault
     that is not there."""
-    return printable(reading.effect) if reading.verdict in (Verdict.ERROR, Verdict.WARNING) else ""
+    told = (Verdict.ERROR, Verdict.WARNING, Verdict.WAIVED)
+    return printable(reading.effect) if reading.verdict in told else ""
 
 
 def basis(reading: Reading) -> str:
     """Why the limit stands: the source and what it says, or common practice."""
     return "" if reading.basis is None else printable(str(reading.basis))
+
+
+def whole_basis(reading: Reading, system: System) -> str:
+    """The same and, where a shop standard has changed the limit, what is built in and why."""
+    return "; ".join(part for part in (basis(reading), replaced(reading, system)) if part)
+
+
+def replaced(reading: Reading, system: System) -> str:
+    """What is built in where a shop standard has changed it: `the built-in limit is at most 5.00 deg, common practice,
+    no source: ...`; "" where it has not."""
+    old = reading.replaced
+    if old is None:
+        return ""
+    why = printable(str(old.basis))
+    if old.if_not is not None:
+        return f"built in, it is {old.if_not.value} where it is not so, {why}"
+    if reading.dimension is None or (old.lowest is None and old.highest is None):
+        return "there is no such limit built in"
+    lowest, highest = (
+        "" if end is None else limit_amount(end, reading.dimension, system) for end in (old.lowest, old.highest)
+    )
+    return f"the built-in limit is {_between(lowest, highest)}, {why}"
 
 
 def title(reading: Reading) -> str:
@@ -201,6 +224,16 @@ def cure_change(cure: Cure, system: System) -> str:
         return ""
     value = cure.change + parse(0, cure.dimension, system)
     return show(value, cure.dimension, system, sign=True)
+
+
+def waived_by(reading: Reading) -> str:
+    """By whom and when a reading was waived: `shop foreman, 2026-03-14`; "" for one that is not waived."""
+    return "" if reading.waived is None else printable(f"{reading.waived.who}, {reading.waived.date}")
+
+
+def rule_and_quantity(reading: Reading) -> str:
+    """The rule, and its limit or requirement where one was reached: `link-flatness, slope-at-ride`."""
+    return printable(", ".join(name for name in (reading.rule, reading.quantity) if name))
 
 
 def change(cure: Cure, system: System) -> str:

@@ -10,7 +10,7 @@ import pytest
 from rewritten_specs import resolved
 
 from buildcheck.build import Build, Part, Point, Sides, Stage, Vector
-from buildcheck.build.part import fields
+from buildcheck.build.part import NamedPart, fields
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 from buildcheck.schema import schema
 from buildcheck.strength import PROOF_STRENGTH
@@ -44,7 +44,8 @@ def differences(kind: Any, node: Any, path: str, seen: set[type]) -> list[str]:
             return [f"{path} has no names of its own in the schema"]
         return differences(get_args(kind)[1], inner, f"{path}.*", seen)
     if get_origin(kind) is tuple:
-        if node.get("type") != "array" or "maxItems" not in node:
+        one_or_more = [node.get("type")] if isinstance(node.get("type"), str) else node.get("type", [])
+        if "array" not in one_or_more or "maxItems" not in node:
             return [f"{path} is no list with an end in the schema"]
         return differences(get_args(kind)[0], node["items"], path, seen)
     if kind is Any:
@@ -86,7 +87,7 @@ def all_parts() -> set[type[Part]]:
 def test_every_class_agrees_with_the_schema_in_both_directions() -> None:
     seen: set[type] = set()
     assert differences(Build, schema(), "", seen) == []
-    assert seen == all_parts(), "a class that no spec can fill"
+    assert seen == all_parts() - {NamedPart}, "a class that no spec can fill"
 
 
 def test_a_difference_would_be_found() -> None:

@@ -31,14 +31,16 @@ links:
     centre: {kind: two-point, axle: [0, 2, 25]}
 lateral_bar: {frame: [5, 17, 22], axle: [5, -16, 20]}
 coilovers:
-  left: {extended_length: 33}
-  right: {extended_length: 34, springs: [{rate: 150 lb/in}, {rate: 250 lb/in, free_length: 14}]}
+  coilover:
+    left: {extended_length: 33}
+    right: {extended_length: 34, springs: [{rate: 150 lb/in}, {rate: 250 lb/in, free_length: 14}]}
 bump_stops:
-  both: {axis: [0.1, 0.2, -1], base: [0, 17, 27]}
+  second_stop:
+    both: {axis: [0.1, 0.2, -1], base: [0, 17, 27]}
 attachments:
   tab: {both: {bolts: {count: 2.0}}}
 travel: {bump: 127 mm, droop: 6, articulation: 12}
-waivers: [{rule: a, place: links, reason: b, who: c, date: "2026-03-14"}]
+waivers: [{rule: a, place: links, reason: b, who: c, date: "2026-03-14", until_date: "2026-06-01"}]
 shop: {bay: [{door: 3}]}
 """
 
@@ -58,7 +60,7 @@ def test_numbers_come_in_si_units(build: Build) -> None:
     assert build.axle.caster == pytest.approx(math.radians(6), rel=1e-15)
     assert build.axle.centre == Point(0.0, 0.0, pytest.approx(16.5 * INCH, rel=1e-15))
     assert build.travel.bump == pytest.approx(5 * INCH, rel=1e-15)
-    assert build.coilovers.coilover.right.springs[1].free_length == pytest.approx(14 * INCH, rel=1e-15)
+    assert build.coilovers["coilover"].right.springs[1].free_length == pytest.approx(14 * INCH, rel=1e-15)
     assert build_of(SPEC.replace("inch-pound", "metric")).travel.droop == 0.006
 
 
@@ -72,8 +74,8 @@ def test_both_is_the_left_one_and_its_mirror_image(build: Build) -> None:
     assert left.frame == Point(-36 * INCH, 15 * INCH, 20 * INCH)
     assert right.frame == Point(left.frame.x, -left.frame.y, left.frame.z)
     assert right.axle_upper == left.axle_upper.mirrored()
-    assert build.bump_stops.stop.left.axis == Vector(0.1, 0.2, -1)
-    assert build.bump_stops.stop.right.axis == Vector(0.1, -0.2, -1)
+    assert build.bump_stops["second_stop"].left.axis == Vector(0.1, 0.2, -1)
+    assert build.bump_stops["second_stop"].right.axis == Vector(0.1, -0.2, -1)
     assert (left.path, right.path) == ("links.arm.both", "links.arm.both")
     assert (left.side, right.side) == (Side.LEFT, Side.RIGHT)
 
@@ -98,9 +100,9 @@ def unplaced(value: Any) -> Any:
 
 
 def test_left_and_right_are_read_as_they_are_written(build: Build) -> None:
-    assert [coilover.extended_length / INCH for coilover in build.coilovers] == pytest.approx([33, 34])
-    assert [coilover.path for coilover in build.coilovers] == ["coilovers.coilover.left", "coilovers.coilover.right"]
-    assert build.coilovers.is_pair
+    assert [coilover.extended_length / INCH for coilover in build.coilovers["coilover"]] == pytest.approx([33, 34])
+    assert [coilover.path for coilover in build.coilovers["coilover"]] == ["coilovers.coilover.left", "coilovers.coilover.right"]
+    assert build.coilovers["coilover"].is_pair
     assert not build.links["long_upper"].is_pair
     assert Side.CENTRE in build.links["long_upper"]
     assert Side.LEFT not in build.links["long_upper"]
@@ -110,7 +112,7 @@ def test_labels_are_what_a_person_says(build: Build) -> None:
     assert [link.label for link in build.links["arm"]] == ["left arm", "right arm"]
     assert [link.label for link in build.links["long_upper"]] == ["centre long upper link"]
     assert build.lateral_bar.label == "lateral bar"
-    assert build.coilovers.coilover.right.springs[1].label == "right coilover springs 2"
+    assert build.coilovers["coilover"].right.springs[1].label == "right coilover springs 2"
     assert build.attachments["tab"].left.bolts.label == "left tab bolts"
     assert build.waivers[0].label == "waivers 1"
 
@@ -129,7 +131,7 @@ def test_stage_is_one_of_the_stages_in_the_order_of_the_job(build: Build) -> Non
         (lambda build: build.links["arm"].left.length, "links.arm.both.length"),
         (lambda build: build.links["arm"][Side.CENTRE], "links.arm.centre"),
         (lambda build: build.links["long_upper"].left, "links.long_upper.left"),
-        (lambda build: build.coilovers.coilover.right.springs[0].solid_length, "coilovers.coilover.right.springs[0].solid_length"),
+        (lambda build: build.coilovers["coilover"].right.springs[0].solid_length, "coilovers.coilover.right.springs[0].solid_length"),
         (lambda build: build.attachments["tab"].right.weld, "attachments.tab.both.weld"),
         (lambda build: build.waivers[0].until_stage, "waivers[0].until_stage"),
     ],
@@ -235,7 +237,7 @@ def test_with_value_under_both_changes_the_two_sides_as_mirror_images(build: Bui
         arms = build.with_value(path, value).links["arm"]
         assert arms.left.frame.y == 0.4
         assert arms.right.frame == arms.left.frame.mirrored()
-    stops = build.with_value("bump_stops.stop.both.axis", Vector(0, 1, -1)).bump_stops
+    stops = build.with_value("bump_stops.second_stop.both.axis", Vector(0, 1, -1)).bump_stops["second_stop"]
     assert (stops.left.axis.y, stops.right.axis.y) == (1, -1)
 
 
@@ -243,8 +245,8 @@ def test_with_value_of_one_side_leaves_the_other(build: Build) -> None:
     arms = build.with_value("links.arm.left.frame.y", 0.4).links["arm"]
     assert arms.left.frame.y == 0.4
     assert arms.right == build.links["arm"].right
-    springs = build.with_value("coilovers.coilover.right.springs[1].rate", 5.0).coilovers.coilover.right.springs
-    assert [spring.rate for spring in springs] == [build.coilovers.coilover.right.springs[0].rate, 5.0]
+    springs = build.with_value("coilovers.coilover.right.springs[1].rate", 5.0).coilovers["coilover"].right.springs
+    assert [spring.rate for spring in springs] == [build.coilovers["coilover"].right.springs[0].rate, 5.0]
     assert isinstance(springs, tuple)
 
 
@@ -272,4 +274,4 @@ def test_a_part_shows_where_it_stands(build: Build) -> None:
 
 
 def test_equal_sides_are_one_key(build: Build) -> None:
-    assert len({build.coilovers, build_of(SPEC).coilovers, build.bump_stops}) == 2
+    assert len({build.coilovers["coilover"], build_of(SPEC).coilovers["coilover"], build.bump_stops["second_stop"]}) == 2

@@ -54,7 +54,7 @@ def _rule(name: str, verdict: Verdict, area: Area = Area.SAFETY, from_stage: Sta
         What it checks: whether it is so.
         """
         met = verdict is Verdict.OK
-        yield require("so", met=met, found="a look", wanted="better", place="units")
+        yield require(requirement, met=met, found="a look", wanted="better", place="units")
 
     return made
 
@@ -68,7 +68,7 @@ def needs_track(job: Job, build: Build) -> Iterator[Finding]:
 
     What it checks: the track.
     """
-    yield hold("width", build.vehicle.track, place="vehicle.track")
+    yield hold(WIDTH, build.vehicle.track, place="vehicle.track")
 
 
 @rule("breaks", area=Area.SAFETY, subject="build", limits=(WIDTH,))

@@ -99,7 +99,7 @@ def test_a_fault_of_buildcheck_itself_is_3_with_one_sentence(
 
 
 @pytest.mark.parametrize("error", [KeyboardInterrupt(), click.Abort()])
-def test_an_interruption_is_130_without_a_word(
+def test_an_interruption_is_130_with_one_word(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], error: BaseException
 ) -> None:
     def interrupted() -> None:
@@ -110,7 +110,35 @@ def test_an_interruption_is_130_without_a_word(
     with pytest.raises(SystemExit) as ended:
         main_module.main()
     assert ended.value.code == 130
-    assert capsys.readouterr().out.strip() == ""
+    told = capsys.readouterr()
+    assert (told.out, told.err.strip()) == ("", "Interrupted")
+
+
+@pytest.mark.parametrize(
+    ("command", "module"),
+    [
+        *(
+            (command, module)
+            for command in ("inspect", "cycle")
+            for module in ("click", "numpy", "jsonschema", "ruamel")
+        ),
+        ("inspect", "pluggy"),
+    ],
+)
+def test_an_interruption_while_modules_are_imported_is_130_with_one_word(
+    command: str, module: str, steep: Path, tmp_path: Path
+) -> None:
+    (tmp_path / f"{module}.py").write_text("raise KeyboardInterrupt\n", encoding="utf-8")
+    told = run(command, steep, PYTHONPATH=str(tmp_path))
+    assert (told.returncode, told.stdout, told.stderr.strip()) == (130, "", "Interrupted")
+
+
+@pytest.mark.parametrize("module", ["click", "numpy"])
+def test_an_interruption_with_standard_error_closed_is_130(module: str, steep: Path, tmp_path: Path) -> None:
+    (tmp_path / f"{module}.py").write_text("raise KeyboardInterrupt\n", encoding="utf-8")
+    shell = f"PYTHONPATH={shlex.quote(str(tmp_path))} {shlex.join(COMMAND)} inspect {shlex.quote(str(steep))} 2>&-"
+    told = subprocess.run(["sh", "-c", shell], capture_output=True, text=True, check=False, timeout=60)
+    assert (told.returncode, told.stdout.strip()) == (130, "")
 
 
 @pytest.mark.parametrize(("arguments", "status"), [(["inspect", "STEEP", "--all"], 1), (["--help"], 0), (["rules"], 0)])

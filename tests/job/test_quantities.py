@@ -27,7 +27,7 @@ def column(found: Cycle, name: str) -> np.ndarray:
 
 
 def test_names_are_given_once_and_every_meaning_is_told() -> None:
-    offered = list(quantities())
+    offered = list(quantities(example(SPECS[0])))
     assert len({quantity.name for quantity in offered}) == len(offered)
     for quantity in offered:
         assert len(quantity.meaning) > len(quantity.heading)
@@ -38,7 +38,7 @@ def test_names_are_given_once_and_every_meaning_is_told() -> None:
 def test_the_motion_ratio_is_the_slope_of_the_length(name: str, side: str) -> None:
     """Central differences of the coilover's length over the rise of the axle."""
     found = cycle(example(name), steps=200)
-    length, ratio = column(found, f"{side}-coilover-length"), column(found, f"{side}-motion-ratio")
+    length, ratio = column(found, f"{side}-coilover-length"), column(found, f"{side}-coilover-motion-ratio")
     slope = np.gradient(length, found.heave)
     inside = np.abs(np.diff(found.heave, 2)) < 1e-12  # the steps change at ride height
     assert ratio[1:-1][inside] == pytest.approx(-slope[1:-1][inside], abs=2e-6)

@@ -80,6 +80,7 @@ def test_a_reading_in_full() -> None:
             "amount": {"si": pytest.approx(1.3125 * INCH), "shown": "1 5/16 in"},
             "place": {"path": "links.arm.both.frame.z", "line": 8, "column": 7},
             "change": {"si": pytest.approx(-1.3125 * INCH), "shown": "-1.312 in"},
+            "also": [],
         },
         "missing": [],
         "reason": "",

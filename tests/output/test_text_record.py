@@ -287,6 +287,8 @@ def test_a_stage_asked_for_is_told_beside_the_specs_own() -> None:
 
 def facts(reading: dict[str, Any]) -> list[str]:
     """Every piece of text that the JSON of a reading holds for a reader."""
+    if reading["verdict"] == "ok" and reading["reason"]:  # the rule does not apply
+        return [f"{reading['rule']}: {reading['reason']}"]
     told = [reading["rule"], reading["subject"], reading["found"], reading["required"], reading["effect"]]
     told += [reading[name]["shown"] for name in ("value", "lowest", "highest") if reading[name]]
     told += [reading[name]["words"] for name in ("margin", "pose", "basis", "cure") if reading[name]]

@@ -142,7 +142,7 @@ class Truck:
 
     def span(self, section: str, mirror: int, pose: Pose) -> float:
         """Distance of the ends of a coilover or strap."""
-        part = self.data[section]["both"]
+        (part,) = (sides["both"] for sides in self.data[section].values())
         return float(np.linalg.norm(pose.point(self.point(part["axle"], mirror)) - self.point(part["frame"], mirror)))
 
     def stop_height(self, mirror: int, pose: Pose) -> float:
@@ -183,10 +183,10 @@ NAMES = list(TOLERANCE)
 
 # Which line of poses of the job ends there, and which end of it.
 ENDS = {
-    "full bump": ("heave", "end"),
-    "full droop": ("heave", "start"),
-    "left wheel up": ("roll", "end"),
-    "right wheel up": ("roll", "start"),
+    "full bump": ("travel", "end"),
+    "full droop": ("travel", "start"),
+    "left wheel up": ("articulation", "end"),
+    "right wheel up": ("articulation", "start"),
 }
 
 
@@ -234,11 +234,11 @@ def test_lengths_at_the_ends_of_the_travel(name: str, where: str, side: Side, mi
     """Coilover length, strap span and bump-stop height, as the rules are handed them."""
     own, given = truck(name), job(name)
     pose = own.at(where)
-    line: Line = getattr(given, ENDS[where][0])
+    line: Line = getattr(given.lines, ENDS[where][0])
     curves = [
-        given.length(given.coilover(side), line),
-        given.length(given.limit_strap(side), line),
-        given.stop_height(given.bump_stop(side), line),
+        given.length(given.coilovers_of(side)[0], line),
+        given.length(given.limit_straps_of(side)[0], line),
+        given.stop_height(given.bump_stops_of(side)[0], line),
     ]
     found = [getattr(curve, ENDS[where][1]).value for curve in curves]
     expected = [
@@ -260,8 +260,8 @@ def test_what_the_stops_leave_in_full_articulation(name: str, side: Side, mirror
     crushed = own.length(own.data["bump_stops"]["stop"]["both"]["crushed_length"])
     rising, falling = own.at(f"{up} wheel up"), own.at(f"{down} wheel up")
     found = [
-        *values(name, "coilover-left", f"{side} bump stop", f"full articulation, {up} wheel up"),
-        *values(name, "coilover-left", f"{side} limit strap", f"full articulation, {down} wheel up"),
+        *values(name, "coilover-left", f"{side} coilover", f"full articulation, {up} wheel up"),
+        *values(name, "coilover-left", f"{side} coilover", f"full articulation, {down} wheel up"),
         *values(name, "stop-left", f"{side} bump stop", "full bump"),
     ]
     expected = [
@@ -282,7 +282,8 @@ def test_where_the_strap_comes_tight(name: str, side: Side, mirror: int) -> None
     tight = own.length(strap["length"]) + own.length(strap["stretch"])
     droop = brentq(lambda down: own.span("limit_straps", mirror, own.pose(-down, 0.0)) - tight, 0.05, 0.25, xtol=1e-10)
     left = own.length(coilover["extended_length"]) - own.span("coilovers", mirror, own.pose(-droop, 0.0))
-    found = next(r for r in readings(name) if (r.quantity, r.subject) == ("coilover-left", f"{side} limit strap"))
+    wanted = ("limit-strap-length", "coilover-left", f"{side} coilover")
+    found = next(r for r in readings(name) if (r.rule, r.quantity, r.subject) == wanted)
     assert found.pose is not None
     assert found.pose.heave == pytest.approx(-droop, abs=1e-6)
     assert found.value == pytest.approx(left, abs=1e-6)
@@ -292,8 +293,8 @@ def test_where_the_strap_comes_tight(name: str, side: Side, mirror: int) -> None
 def test_bump_steer(name: str) -> None:
     """The total, over the poses that the tool looks at, and its share of each end."""
     own, given = truck(name), job(name)
-    curve = given.steer(given.heave)
-    steers = [own.steer(own.pose(float(heave), 0.0)) for heave in given.heave.heave]
+    curve = given.steer(given.lines.travel)
+    steers = [own.steer(own.pose(float(heave), 0.0)) for heave in given.lines.travel.heave]
     np.testing.assert_allclose(curve.values, steers, rtol=0, atol=TOLERANCE[name])
     (total,) = values(name, "bump-steer-total", "whole build")
     assert total == pytest.approx(max(steers) - min(steers), rel=0, abs=2 * TOLERANCE[name])
@@ -303,6 +304,6 @@ def test_bump_steer(name: str) -> None:
 def test_yaw_over_travel(name: str) -> None:
     own, given = truck(name), job(name)
     at_ride = own.at("ride height").yaw
-    yaws = [own.pose(float(heave), 0.0).yaw - at_ride for heave in given.heave.heave]
+    yaws = [own.pose(float(heave), 0.0).yaw - at_ride for heave in given.lines.travel.heave]
     (reading,) = values(name, "yaw-over-travel", "whole build")
     assert reading == pytest.approx(max(abs(yaw) for yaw in yaws), rel=0, abs=TOLERANCE[name])

@@ -1,0 +1,182 @@
+"""A rule and its test, to start from: both run as they are written."""
+
+from __future__ import annotations
+
+import contextlib
+import importlib.util
+import keyword
+import os
+import re
+import sys
+import tempfile
+from collections.abc import Collection
+from pathlib import Path
+
+import click
+
+from buildcheck.commands.output import CannotWrite, reason, shown
+
+RULE = '''"""A rule of the shop's own: coilovers stand near the middle of their stroke. Change what it asks to what you know."""
+
+from collections.abc import Iterator
+
+from buildcheck.api import (
+    Area,
+    Coilover,
+    Dimension,
+    Finding,
+    Job,
+    Limit,
+    Rule,
+    Sample,
+    Verdict,
+    common_practice,
+    hold,
+    hook,
+    rule,
+    within,
+)
+
+BUILDCHECK_INTERFACE = 1
+
+LEFT_FOR_DROOP = Limit(
+    "left-for-droop",
+    "share of the coilover's stroke that is left for droop at ride height",
+    Dimension.RATIO,
+    within(warning=("35 %", "65 %"), error=("15 %", "85 %")),
+    basis=common_practice("about as much stroke goes to droop as to bump"),
+)
+
+
+@rule(
+    "{name}",
+    area=Area.SPRINGS,
+    subject="coilover",
+    limits=[LEFT_FOR_DROOP],
+    samples=[
+        Sample("the upper mounts an inch higher", {{"coilovers.coilover.both.frame": [-1.5, 18.5, 46.1]}}),
+        Sample(
+            "the upper mounts five inches higher",
+            {{"coilovers.coilover.both.frame": [-1.5, 18.5, 50.1]}},
+            {{"left-for-droop": Verdict.WARNING}},
+        ),
+    ],
+)
+def {function}(job: Job, coilover: Coilover) -> Iterator[Finding]:
+    """Coilovers stand near the middle of their stroke at ride height.
+
+    What it checks: the share of each coilover's stroke that is left for droop.
+
+    Why: a coilover that stands at one end of its stroke tops out or bottoms before the truck has used its travel.
+
+    How it is computed: the distance of its eyes at ride height, against its extended and compressed lengths.
+
+    To put it right: move a mount, or choose another stroke.
+    """
+    left = coilover.extended_length - job.length(coilover, job.lines.travel).ride
+    stroke = coilover.extended_length - coilover.compressed_length
+    yield hold(
+        LEFT_FOR_DROOP,
+        left / stroke,
+        place=coilover.path_of("frame"),
+        effect="it tops out or bottoms before the travel is used",
+        cure="move a mount, or choose another stroke",
+    )
+
+
+@hook
+def buildcheck_rules() -> list[Rule]:
+    """What this file adds."""
+    return [{function}]
+'''
+
+TEST = '''"""The rule {name}: what it says of builds that are known."""
+
+from pathlib import Path
+
+from buildcheck.api import Build, Verdict
+from buildcheck.testing import assert_finds_exactly, assert_never_fails, check_samples, rules_in
+from buildcheck.testing.strategies import builds
+from hypothesis import given, settings
+
+(RULE,) = rules_in(Path(__file__).with_name("{module}.py")).rules
+MOUNT = "coilovers.coilover.both.frame"
+
+
+def test_the_samples_do_what_they_say() -> None:
+    check_samples(RULE)
+
+
+def test_a_mount_that_is_far_too_high_is_found_at_the_mount() -> None:
+    assert_finds_exactly(RULE, {{MOUNT: [-1.5, 18.5, 54.1]}}, {{"left-for-droop": Verdict.ERROR}}, place=MOUNT)
+
+
+@settings(max_examples=20, deadline=None)
+@given(builds())
+def test_whatever_the_build_it_does_not_fail(build: Build) -> None:
+    assert_never_fails(RULE, build)
+'''
+
+
+def write_new_rule(name: str, folder: Path, taken: Collection[str]) -> str:
+    """Write a rule of that name, and its test, into a folder; what to do next, in words.
+
+    Raises click.UsageError for a name that no rule can have or that one of `taken` has, and for a file that is there
+    already; CannotWrite where the machine refuses. Then neither file is left.
+    """
+    module = name.replace("-", "_")
+    if not re.fullmatch("[a-z][a-z0-9]*(-[a-z0-9]+)*", name) or len(name) > 60:
+        raise click.UsageError(f'"{shown(name)}" is no name for a rule; write small letters and hyphens: hose-clamps')
+    if name in taken:
+        raise click.UsageError(f"There is a rule {name} already; choose another name")
+    if keyword.iskeyword(module) or module in sys.stdlib_module_names or importlib.util.find_spec(module) is not None:
+        raise click.UsageError(f"{module} means something in Python; choose a name of two words, such as {name}-check")
+    if not folder.is_dir():
+        raise click.UsageError(f"{shown(folder)} is no folder; make it first")
+    texts = {
+        folder / f"{module}.py": RULE.format(name=name, function=module),
+        folder / f"test_{module}.py": TEST.format(name=name, module=module),
+    }
+    for file in texts:
+        if os.path.lexists(file):
+            raise click.UsageError(f"{shown(file)} is there already; nothing was written")
+    written: list[Path] = []
+    try:
+        for file, text in texts.items():
+            _write_new(file, text)
+            written.append(file)
+    except OSError as error:
+        for file in written:
+            file.unlink(missing_ok=True)
+        raise CannotWrite(f"{shown(folder)} cannot be written to: {reason(error)}") from error
+    rule, test = (shown(file) for file in texts)
+    return (
+        f"Written: {rule} and {test}\n"
+        f"Test it:  pytest {test}    (pip install 'buildcheck[testing]' brings pytest and hypothesis)\n"
+        f"Use it:   buildcheck inspect SPEC --plugin {rule}\n"
+    )
+
+
+def _write_new(file: Path, text: str) -> None:
+    """Write a file that is not there: beside it first, then given its name, which fails where another has come to be
+    there. Raises OSError."""
+    with tempfile.NamedTemporaryFile(
+        "w", encoding="utf-8", newline="\n", dir=file.parent, prefix=".buildcheck.", delete=False
+    ) as stream:
+        beside = Path(stream.name)
+        stream.write(text)
+    try:
+        mask = os.umask(0)
+        os.umask(mask)
+        beside.chmod(0o666 & ~mask)
+        try:
+            file.hardlink_to(beside)
+        except FileExistsError:
+            raise
+        except OSError:  # a disk without links
+            if os.path.lexists(file):
+                raise FileExistsError(f"{file} is there already") from None
+            beside.rename(file)
+    finally:
+        with contextlib.suppress(OSError):
+            beside.unlink(missing_ok=True)

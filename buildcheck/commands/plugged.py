@@ -1,0 +1,59 @@
+"""What plugins bring to a command, and what is said of one that a person grows tired of waiting for."""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager, redirect_stdout
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from buildcheck.commands.output import shown
+
+if TYPE_CHECKING:
+    from buildcheck.plugins import Collected, PluginFailure
+    from buildcheck.watch import Watch
+
+PLUGIN_FAILED = 3
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def plugin_option(command: Command) -> Command:
+    """The option `--plugin FILE`, for a command that takes `plugin_files`."""
+    return click.option(
+        "--plugin",
+        "plugin_files",
+        metavar="FILE",
+        multiple=True,
+        type=click.Path(path_type=Path),
+        help="Run this Python file as a plugin; may be given more than once.",
+    )(command)
+
+
+def collected_with(files: Iterable[Path]) -> Collected:
+    """What the installed plugins offer, and these files. What they print as they load goes to standard error."""
+    from buildcheck.plugins import collect, load_rule_files  # numpy comes with it
+
+    with naming_what_runs(), redirect_stdout(sys.stderr):
+        return load_rule_files(files, after=collect())
+
+
+@contextmanager
+def naming_what_runs(watch: Watch | None = None) -> Iterator[None]:
+    """Within it, an interruption says on standard error which plugin was being loaded, or which rule ran."""
+    try:
+        yield
+    except KeyboardInterrupt as stopped:
+        what = str(stopped) or (f"the rule {watch.running} was running" if watch is not None and watch.running else "")
+        with contextlib.suppress(OSError):
+            click.echo(shown(f"{what[:1].upper()}{what[1:]}"), err=True, nl=bool(what))
+        raise
+
+
+def tell_failures(failures: Iterable[PluginFailure]) -> None:
+    """Say on standard error which plugins failed, and how."""
+    for failure in failures:
+        click.echo(f"The plugin {shown(failure.plugin)} failed: {shown(failure.sentence)}", err=True)

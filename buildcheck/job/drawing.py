@@ -1,0 +1,328 @@
+"""What is drawn of a build, in every pose: members, each with its shape and its points in vehicle axes.
+
+The points are the motion's own, solved like those that rules read; whoever draws projects them and computes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import Literal, NamedTuple
+
+import numpy as np
+
+from buildcheck.build import Build, Missing, Part, Point, Side
+from buildcheck.build.chassis import Obstacle
+from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.drawn_steering import Steered
+from buildcheck.job.job import Job
+from buildcheck.job.layout import axle_centre, held_point
+from buildcheck.job.moving import MovingAxle
+
+Shape = Literal["line", "bar", "coil", "disc", "wheel", "box", "axis", "spot"]
+"""`line` through points; `bar` between two, `size` in diameter; `coil`, a spring between two; `disc` about one; `wheel`
+between the middles of its two faces; `box` between two corners; `axis`, a centre line through two; `spot`, a point."""
+
+FARTHEST = 20.0
+"""How far away (m) an instant centre is still drawn; one that is farther lies in the same direction."""
+
+
+class Member(NamedTuple):
+    """Something drawn: `points` are numbers into the drawing's points, `size` a diameter (m), 0 where none is stated.
+
+    `path` is where the spec has it; "" for what follows from the motion.
+    """
+
+    kind: str
+    label: str
+    side: Side
+    path: str
+    shape: Shape
+    points: tuple[int, ...]
+    size: float = 0.0
+
+
+class Drawing(NamedTuple):
+    """All that is drawn of a build, over poses and locks.
+
+    A point is (3,) m where it is fixed to the frame, (3, poses) where the axle carries it, (locks, 3, poses) where the
+    steering turns it; NaN where the motion has no answer. `places` says which point stands for a spec path and a side.
+    `still` says why nothing moves, where the motion cannot be had; then there is one pose, as the spec places it.
+    """
+
+    points: tuple[Array, ...]
+    members: tuple[Member, ...]
+    places: dict[tuple[str, Side], int]
+    still: str = ""
+
+
+def drawing(job: Job, heave: Array, roll: Array, locks: Sequence[float]) -> tuple[Drawing, tuple[MovingAxle, ...]]:
+    """What is drawn of a build with its axle raised by `heave` (poses,) m and rolled by `roll` (poses,) rad, its wheels
+    turned at ride height by each of `locks` (rad, to the left); and the moving axle at each lock.
+
+    Where the spec lacks what holds the axle, or the links leave it free, the drawing stands still and there is no
+    moving axle.
+    """
+    try:
+        moving = tuple(job.moved(heave, roll, lock) for lock in locks)
+        _ = moving[0].poses
+    except (Missing, Unreached) as why:
+        return _Gatherer(job.build, (), str(why)).drawing(), ()
+    return _Gatherer(job.build, tuple(map(Steered, moving, locks)), "").drawing(), moving
+
+
+class _Gatherer:
+    """Collects members; a member that the spec cannot place is left out of the drawing."""
+
+    def __init__(self, build: Build, steered: Sequence[Steered], still: str) -> None:
+        self._build = build
+        self._steered_axles = steered
+        self._moving = steered[0].moving if steered else None
+        self._still = still
+        self._points: list[Array] = []
+        self._members: list[Member] = []
+        self._places: dict[tuple[str, Side], int] = {}
+
+    def drawing(self) -> Drawing:
+        for gather in (
+            self._axle, self._wheels, self._driveline, self._links, self._lateral_bar, self._steering, self._coilovers,
+            self._straps, self._stops, self._brake_lines, self._obstacles, self._instant_centre, self._roll_axis,
+        ):  # fmt: skip
+            for member in _while_there(gather()):
+                self._members.append(member)
+        return Drawing(tuple(self._points), tuple(self._members), self._places, self._still)
+
+    def _keep(self, point: Array, path: str = "", side: Side = Side.CENTRE) -> int:
+        self._points.append(point)
+        if path:
+            self._places.setdefault((path, side), len(self._points) - 1)
+        return len(self._points) - 1
+
+    def _fixed(self, point: Point, path: str = "", side: Side = Side.CENTRE) -> int:
+        return self._keep(np.array(point), path, side)
+
+    def _carried(self, point: Point, path: str = "", side: Side = Side.CENTRE) -> int:
+        return self._keep(self._carry(point), path, side)
+
+    def _carry(self, point: Point) -> Array:
+        return self._moving.point(point) if self._moving else np.array(point)[:, None]
+
+    def _steered(self, of: Callable[[Steered], Array], placed: Point, path: str = "", side: Side = Side.CENTRE) -> int:
+        """A point that the steering turns; `placed` is where the spec puts it."""
+        if not self._moving:
+            return self._carried(placed, path, side)
+        return self._keep(np.array([of(steered) for steered in self._steered_axles]), path, side)
+
+    def _on_knuckle(self, point: Point, turns_on: Side, path: str = "", side: Side = Side.CENTRE) -> int:
+        """A point of a knuckle; carried by the axle alone where the spec lacks what would turn it."""
+        try:
+            return self._steered(lambda steered: steered.point(point, turns_on), point, path, side)
+        except (Missing, Unreached):
+            return self._carried(point, path, side)
+
+    def _ends(self, part: Part, frame: Point, axle: Point) -> tuple[int, int]:
+        ends = (
+            self._fixed(frame, part.path_of("frame"), part.side),
+            self._carried(axle, part.path_of("axle"), part.side),
+        )
+        self._places.setdefault((part.path, part.side), ends[1])
+        return ends
+
+    # What holds the axle, and the axle.
+
+    def _axle(self) -> Iterator[Member]:
+        axle = self._build.axle
+        centre = self._carried(axle_centre(self._build), axle.path_of("centre"))
+        self._places[axle.path, Side.CENTRE] = self._places["travel", Side.CENTRE] = centre
+        yield Member("axle", "axle centre", Side.CENTRE, axle.path, "spot", (centre,))
+        if axle.has("tube"):
+            tube = axle.tube
+            ends = (
+                self._carried(tube.left_end, tube.path, Side.LEFT),
+                self._carried(tube.right_end, tube.path, Side.RIGHT),
+            )
+            self._places[tube.path, Side.CENTRE] = ends[0]
+            yield Member("axle", "axle tube", Side.CENTRE, tube.path, "bar", ends, _size(tube, "outside_diameter"))
+        if axle.has("centre_section"):
+            section = axle.centre_section
+            middle = self._carried(section.centre, section.path)
+            yield Member("axle", "centre section", Side.CENTRE, section.path, "disc", (middle,), 2 * section.radius)
+
+    def _wheels(self) -> Iterator[Member]:
+        vehicle, (x, y, z) = self._build.vehicle, axle_centre(self._build)
+        tyre = vehicle.tyre
+        diameter = tyre.diameter if tyre.has("diameter") else 2 * tyre.static_radius
+        # One whose width the spec leaves out is drawn as a thin disc.
+        width, half = (tyre.width if tyre.has("width") else 0.05), vehicle.track / 2
+        for side, sign in ((Side.LEFT, 1.0), (Side.RIGHT, -1.0)):
+            faces = [Point(x, y + sign * (half + out * width / 2), z) for out in (1.0, -1.0)]
+            points = tuple(self._on_knuckle(face, side) for face in faces)
+            self._places[tyre.path, side] = self._places[vehicle.path_of("track"), side] = points[0]
+            yield Member("tyre", f"{side} tyre", side, tyre.path, "wheel", points, diameter)
+
+    def _links(self) -> Iterator[Member]:
+        for name in sorted(self._build.links):
+            for link in self._build.links[name]:
+                yield from _while_there(self._link(link))
+
+    def _link(self, link: Part) -> Iterator[Member]:
+        size = _size(link.tube, "outside_diameter") if link.has("tube") else 0.0
+        ends = self._ends(link, link.frame, held_point(link))  # type: ignore[arg-type]
+        yield Member("link", link.label, link.side, link.path, "bar", ends, size)
+        if link.kind == "radius-arm":  # the yoke at its end, which holds the axle at two joints
+            joints = [
+                self._carried(getattr(link, name), link.path_of(name), link.side)
+                for name in ("axle_upper", "axle_lower")
+            ]
+            yield Member("link", f"{link.label} yoke", link.side, link.path, "line", (joints[0], joints[1]))
+
+    def _lateral_bar(self) -> Iterator[Member]:
+        bar = self._build.lateral_bar
+        size = _size(bar.tube, "outside_diameter") if bar.has("tube") else 0.0
+        yield Member("bar", bar.label, Side.CENTRE, bar.path, "bar", self._ends(bar, bar.frame, bar.axle), size)
+
+    # Steering.
+
+    def _steering(self) -> Iterator[Member]:
+        yield from _while_there(self._kingpins())
+        yield from _while_there(self._drag_link())
+        yield from _while_there(self._tie_rod())
+
+    def _kingpins(self) -> Iterator[Member]:
+        for pin in self._build.steering.kingpins:
+            centre = self._carried(pin.centre, pin.path, pin.side)
+            self._places.setdefault((self._build.steering.path, Side.CENTRE), centre)
+            yield Member("steering", pin.label, pin.side, pin.path, "spot", (centre,))
+
+    def _drag_link(self) -> Iterator[Member]:
+        steering = self._build.steering
+        link = steering.drag_link
+        side = Side(link.knuckle)
+        pitman = self._steered(lambda steered: steered.pitman_end, link.pitman, link.path_of("pitman"))
+        arm = self._steered(lambda steered: steered.moving.knuckle.arm_end, link.arm, link.path_of("arm"))
+        self._places[link.path, Side.CENTRE] = arm
+        size = _size(link.tube, "outside_diameter") if link.has("tube") else 0.0
+        if steering.has("pitman_arm"):
+            pivot = self._fixed(steering.pitman_arm.pivot, steering.pitman_arm.path)
+            yield Member("steering", "pitman arm", Side.CENTRE, steering.pitman_arm.path, "line", (pivot, pitman))
+        pin = self._places[steering.kingpins[side].path, side]
+        yield Member("steering", "steering arm", side, link.path_of("arm"), "line", (pin, arm))
+        yield Member("steering", link.label, Side.CENTRE, link.path, "bar", (pitman, arm), size)
+
+    def _tie_rod(self) -> Iterator[Member]:
+        steering = self._build.steering
+        rod = steering.tie_rod
+        ends = []
+        for side, end in ((Side.LEFT, rod.left), (Side.RIGHT, rod.right)):
+            number = self._on_knuckle(end, side, rod.path_of(side.value))
+            pin = self._places[steering.kingpins[side].path, side]
+            yield Member("steering", f"{side} tie rod arm", side, rod.path_of(side.value), "line", (pin, number))
+            ends.append(number)
+        self._places[rod.path, Side.CENTRE] = ends[0]
+        size = _size(rod.tube, "outside_diameter") if rod.has("tube") else 0.0
+        yield Member("steering", rod.label, Side.CENTRE, rod.path, "bar", (ends[0], ends[1]), size)
+
+    # Springs, straps, stops, and what bends or slides with the axle.
+
+    def _coilovers(self) -> Iterator[Member]:
+        for part in self._named("coilovers"):
+            size = _size(part, "body_diameter")
+            yield Member(
+                "coilover", part.label, part.side, part.path, "coil", self._ends(part, part.frame, part.axle), size
+            )
+
+    def _straps(self) -> Iterator[Member]:
+        for part in self._named("limit_straps"):
+            yield Member("strap", part.label, part.side, part.path, "line", self._ends(part, part.frame, part.axle))
+
+    def _stops(self) -> Iterator[Member]:
+        for stop in self._named("bump_stops"):
+            on_axle = stop.mounted_on == "axle"
+            place, landing = (self._carried, self._fixed) if on_axle else (self._fixed, self._carried)
+            way = np.array(stop.axis) / np.linalg.norm(stop.axis)
+            base = place(stop.base, stop.path_of("base"), stop.side)
+            tip = place(Point(*(np.array(stop.base) + stop.free_length * way)))
+            target = landing(stop.target, stop.path_of("target"), stop.side)
+            self._places[stop.path, stop.side] = base
+            size = _size(stop, "diameter")
+            yield Member("stop", stop.label, stop.side, stop.path, "bar", (base, tip), size)
+            yield Member("stop", f"{stop.label} target", stop.side, stop.path, "spot", (target,))
+
+    def _brake_lines(self) -> Iterator[Member]:
+        for hose in self._named("brake_lines"):
+            frame = self._fixed(hose.frame, hose.path_of("frame"), hose.side)
+            side = Side.LEFT if hose.axle.y > 0 else Side.RIGHT
+            place = (hose.axle, side) if hose.moves_with == "knuckle" else None
+            ends = (hose.path_of("axle"), hose.side)
+            axle = self._carried(hose.axle, *ends) if place is None else self._on_knuckle(*place, *ends)
+            self._places[hose.path, hose.side] = axle
+            yield Member("hose", hose.label, hose.side, hose.path, "line", (frame, axle))
+
+    def _driveline(self) -> Iterator[Member]:
+        pinion = self._build.axle.pinion
+        joint = self._carried(pinion.point, pinion.path)
+        if self._build.axle.has("centre_section"):
+            middle = self._places[self._build.axle.centre_section.path, Side.CENTRE]
+            yield Member("axle", "pinion", Side.CENTRE, pinion.path, "line", (middle, joint))
+        shaft = self._build.driveshaft
+        output = self._fixed(shaft.output.point, shaft.output.path)
+        for path, number in (("output_joint", output), ("pinion_joint", joint)):
+            self._places[shaft.path_of(path), Side.CENTRE] = number
+        self._places[shaft.path, Side.CENTRE] = joint
+        size = _size(shaft.tube, "outside_diameter") if shaft.has("tube") else 0.0
+        yield Member("driveshaft", "driveshaft", Side.CENTRE, shaft.path, "bar", (output, joint), size)
+
+    def _named(self, section: str) -> Iterator[Part]:
+        named = getattr(self._build, section)
+        return (part for name in sorted(named) for part in named[name])
+
+    def _obstacles(self) -> Iterator[Member]:
+        for name in sorted(self._build.vehicle.obstacles):
+            yield from _while_there(self._obstacle(self._build.vehicle.obstacles[name]))
+
+    def _obstacle(self, part: Obstacle) -> Iterator[Member]:
+        if part.shape == "box":
+            corners = (self._fixed(part.lower), self._fixed(part.upper))
+            self._fixed(Point(*np.add(part.lower, part.upper) / 2), part.path)
+            yield Member("obstacle", part.label, Side.CENTRE, part.path, "box", corners)
+        elif part.shape in ("cylinder", "capsule"):
+            ends = (self._fixed(part.start, part.path), self._fixed(part.end))
+            yield Member("obstacle", part.label, Side.CENTRE, part.path, "bar", ends, 2 * part.radius)
+        else:  # a half space has no outline of its own; the point that places it is what can be shown
+            yield Member("obstacle", part.label, Side.CENTRE, part.path, "spot", (self._fixed(part.point, part.path),))
+
+    # What follows from the motion.
+
+    def _instant_centre(self) -> Iterator[Member]:
+        if not self._moving:
+            return
+        found = self._moving.handling.instant_centre
+        centre = self._carry(axle_centre(self._build))
+        reach = np.clip(np.where(np.isfinite(found.x), found.x - centre[0], FARTHEST), -FARTHEST, FARTHEST)
+        point = np.array([centre[0] + reach, centre[1], centre[2] + found.slope * reach])
+        numbers = (self._places[self._build.axle.path, Side.CENTRE], self._keep(point))
+        yield Member("instant centre", "instant centre", Side.CENTRE, "", "axis", numbers)
+        yield Member("instant centre", "instant centre", Side.CENTRE, "", "spot", (numbers[1],))
+
+    def _roll_axis(self) -> Iterator[Member]:
+        if not self._moving:
+            return
+        found = self._moving.handling.roll_centre
+        x = self._carry(axle_centre(self._build))[0]
+        middle = self._keep(np.array([x, found.lateral, found.height]))
+        ends = [
+            self._keep(np.array([x + way, found.lateral, found.height + found.axis_slope * way])) for way in (-0.6, 0.6)
+        ]
+        yield Member("roll axis", "roll axis", Side.CENTRE, "", "axis", (ends[0], ends[1]))
+        yield Member("roll axis", "roll centre", Side.CENTRE, "", "spot", (middle,))
+
+
+def _while_there(members: Iterator[Member]) -> Iterator[Member]:
+    """The members up to the first that the spec cannot place."""
+    try:
+        yield from members
+    except (Missing, Unreached):
+        return
+
+
+def _size(part: Part, name: str) -> float:
+    return float(getattr(part, name)) if part.has(name) else 0.0

@@ -1,0 +1,19 @@
+"""What a shop's own fields say."""
+
+from __future__ import annotations
+
+from buildcheck.build import Build, Missing
+from buildcheck.quantity import Dimension, parse
+
+
+def shop_amount(build: Build, path: str, dimension: Dimension) -> float:
+    """The amount at a spec path under `shop` (`shop.our_shop.thread_left`), SI; a bare number is in the spec's units.
+
+    What a plugin's schema calls a `quantity` of the dimension can be read so; other fields are had by
+    `build.value(path)`, as they are written. Raises Missing where the spec has nothing there, and QuantityError for
+    what is no amount of the dimension.
+    """
+    written = build.value(path)
+    if written is None:
+        raise Missing(path)
+    return parse(written, dimension, build.units)

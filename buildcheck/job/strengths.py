@@ -1,0 +1,101 @@
+"""What the parts of a build can bear: bolts, columns, welds. The bridge from the build to the handbook formulas."""
+
+from __future__ import annotations
+
+from buildcheck.build import Build, Missing
+from buildcheck.build.attachment import Attachment, Bolts, Weld
+from buildcheck.build.linkage import JointBolt, LateralBar, Link
+from buildcheck.job.curve import Unreached
+from buildcheck.job.layout import made_length
+from buildcheck.job.members import section_of, yield_strength
+from buildcheck.sections import column_capacity
+from buildcheck.strength import Thread, proof_strength, shear_capacity, thread, tightening_torque
+from buildcheck.welds import ALLOWABLE_SHARE, filler_strength, largest_leg, least_leg, throat_area
+
+# Shigley's preload of a joint that is taken apart again, as a share of the proof load.
+PRELOAD_SHARE = 0.75
+
+
+class Strengths:
+    """The strengths of one build. What the spec lacks raises Missing."""
+
+    def __init__(self, build: Build) -> None:
+        self._build = build
+
+    # Bolts.
+
+    def in_shear(self, bolts: Bolts | JointBolt) -> float:
+        """The load at which the bolts together come to their proof strength in shear, N."""
+        size, strength = self._thread(bolts)
+        area = size.minor_area if bolts.threads_in_shear_plane else size.shank_area
+        return shear_capacity(area, strength, bolts.count if isinstance(bolts, Bolts) else 1, bolts.shear_planes)
+
+    def proof_load(self, bolts: Bolts | JointBolt) -> float:
+        """The proof load of one bolt in tension, N: tensile stress area times proof strength."""
+        size, strength = self._thread(bolts)
+        return size.tensile_stress_area * strength
+
+    def preload(self, bolts: Bolts | JointBolt) -> float:
+        """The preload of one bolt, N: as stated, otherwise what the tightening torque gives."""
+        if bolts.has("preload"):
+            return bolts.preload
+        return bolts.torque / self.torque_for(bolts, 1.0)
+
+    def torque_for(self, bolts: Bolts | JointBolt, preload: float) -> float:
+        """The tightening torque that gives one bolt a preload (N), N m."""
+        return tightening_torque(preload, thread(bolts.size).diameter, bolts.thread_condition)
+
+    def diameter(self, bolts: Bolts | JointBolt) -> float:
+        """Nominal diameter, m."""
+        return thread(bolts.size).diameter
+
+    def _thread(self, bolts: Bolts | JointBolt) -> tuple[Thread, float]:
+        size = thread(bolts.size)
+        stated = bolts.has("proof_strength")
+        strength = bolts.proof_strength if stated else proof_strength(bolts.grade, size.diameter)
+        if strength is None:  # a grade that is not made in that size: the spec has to say
+            raise Missing(bolts.path_of("proof_strength"))
+        return size, strength
+
+    # Links.
+
+    def as_column(self, part: Link | LateralBar) -> float:
+        """The pressure along a link or bar at which it buckles between its joints, N. Unreached where it is not steel."""
+        made_of = part.section if not part.has("tube") and isinstance(part, Link) and part.has("section") else part.tube
+        if "steel" not in made_of.material:
+            raise Unreached(f"the {part.label} is not of steel, and buckling is told for steel alone")
+        return column_capacity(section_of(part), made_length(part), yield_strength(part))
+
+    def yield_strength(self, part: Link | LateralBar) -> float:
+        """The stated yield strength of what a link or bar is made of, Pa."""
+        return yield_strength(part)
+
+    # Welds.
+
+    def thinner_part(self, bracket: Attachment) -> float:
+        """Thickness of the thinner of bracket and parent, m."""
+        return min(bracket.bracket_thickness, self._parent_thickness(bracket))
+
+    def least_leg(self, bracket: Attachment) -> float:
+        """The least leg of a fillet for what the bracket joins, m."""
+        return least_leg(self.thinner_part(bracket))
+
+    def largest_leg(self, bracket: Attachment) -> float:
+        """The largest leg of a fillet that the thinner part has room for, m."""
+        return largest_leg(self.thinner_part(bracket))
+
+    def of_weld(self, weld: Weld) -> float:
+        """The load that a fillet bears at its allowable throat stress, N. Unreached for a filler that is not known."""
+        strength = filler_strength(weld.filler)
+        if strength is None:
+            raise Unreached(f"the strength of the filler {weld.filler} is not known; write its AWS class, as ER70S-6")
+        return ALLOWABLE_SHARE * strength * throat_area(weld.leg, weld.length)
+
+    def _parent_thickness(self, bracket: Attachment) -> float:
+        if bracket.has("parent_thickness"):
+            return bracket.parent_thickness
+        if bracket.parent in ("frame", "crossmember") and self._build.has("vehicle"):
+            return self._build.vehicle.frame.thickness
+        if bracket.parent == "axle-tube" and self._build.has("axle") and self._build.axle.has("tube"):
+            return self._build.axle.tube.wall
+        raise Missing(bracket.path_of("parent_thickness"))

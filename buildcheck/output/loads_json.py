@@ -1,0 +1,86 @@
+"""The loads of a build as JSON, as `schemas/loads.schema.json` describes it: all that the sheet says, and every joint's
+force as a vector."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import Any
+
+from buildcheck.job.load_table import Force, LoadTable, size
+from buildcheck.output import words
+from buildcheck.output.json_record import FORMAT, build_of, number, place_of
+from buildcheck.output.loads_text import CAUTIONS
+from buildcheck.output.outcome import Spec
+from buildcheck.output.words import printable
+from buildcheck.quantity import Dimension
+
+
+def sheet(spec: Spec, table: LoadTable, version: str, exit_status: int) -> str:
+    """The loads of one spec. `version` is the tool's own. Never holds NaN or an infinite number."""
+    system = spec.build.units
+
+    def amount(value: float, dimension: Dimension = Dimension.FORCE) -> dict[str, Any] | None:
+        return number(value, words.amount(value, dimension, system))
+
+    def amounts(values: Iterable[float], dimension: Dimension = Dimension.FORCE) -> list[dict[str, Any] | None]:
+        return [amount(value, dimension) for value in values]
+
+    def vectors(forces: Iterable[Force]) -> list[dict[str, Any]]:
+        return [
+            {
+                "size": amount(size(force)),
+                "forward": amount(force[0]),
+                "left": amount(force[1]),
+                "up": amount(force[2]),
+            }
+            for force in forces
+        ]
+
+    data = {
+        "format": FORMAT,
+        "tool": {"name": "buildcheck", "version": version},
+        "exit_status": exit_status,
+        "file": printable(spec.file),
+        "build": build_of(spec.build),
+        "cases": [{"name": case.name, "meaning": case.meaning} for case in table.cases],
+        "absent": [printable(sentence) for sentence in table.absent],
+        "corners": [
+            {"side": row.side, "place": place_of(spec, row.path), "weights": amounts(row.forces)}
+            for row in table.corners
+        ],
+        "parts": [
+            {
+                "label": printable(row.label),
+                "joint": row.joint,
+                "place": place_of(spec, row.path),
+                "forces": amounts(row.forces),
+            }
+            for row in table.carried
+        ],
+        "joints": [
+            {
+                "label": printable(row.label),
+                "joint": row.joint,
+                "place": place_of(spec, row.path),
+                "forces": vectors(row.forces),
+            }
+            for row in table.joints
+        ],
+        "links": [
+            {
+                "label": printable(row.label),
+                "place": place_of(spec, row.path),
+                "bending_moments": amounts(row.moments, Dimension.TORQUE),
+                "thrusts": amounts(row.thrusts),
+                "stresses": None if row.stresses is None else amounts(row.stresses, Dimension.PRESSURE),
+            }
+            for row in table.bent
+        ],
+        "brackets": [
+            {"label": printable(row.label), "place": place_of(spec, row.path), "forces": vectors(row.forces)}
+            for row in table.brackets
+        ],
+        "cautions": list(CAUTIONS),
+    }
+    return json.dumps(data, indent=2, allow_nan=False) + "\n"

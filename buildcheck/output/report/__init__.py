@@ -1,0 +1,1 @@
+"""The inspection report: one self-contained page, to look at, to print, and to hand over."""

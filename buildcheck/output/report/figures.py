@@ -1,0 +1,130 @@
+"""The views as the page draws them: members in the order of their depth, with line types, marks and dimensions.
+
+Line types in the manner of ISO 128-2 (from memory): wide continuous for the parts that hold the axle, narrow continuous
+for what hangs on them, dashed for the right side where the left hides it, long-dashed dotted for axes, long-dashed
+double-dotted for neighbouring parts and for the extreme positions of the axle.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from buildcheck.build import Build, Side
+from buildcheck.job.drawing import Member
+from buildcheck.output.report.dimensions import Figure, dimensions
+from buildcheck.output.report.marks import Anchor, Mark, marks
+from buildcheck.output.report.motion import Motion
+from buildcheck.output.report.shapes import Point, outline
+from buildcheck.output.report.views import Place, Sheet, View
+
+WIDE = ("link", "bar", "steering", "axle", "driveshaft", "stop")
+AXES = ("instant centre", "roll axis")
+IN_EXTREMES = ("axle tube", "left tyre", "right tyre", "lateral bar")
+
+
+class Outline(NamedTuple):
+    """A member in a view: its number, its line type, its name, and its path at ride height."""
+
+    member: int
+    style: str
+    name: str
+    path: str
+
+
+class Flag(NamedTuple):
+    """A letter on the drawing: L or R, at a place that follows a point."""
+
+    letter: str
+    point: int
+    at: Place
+
+
+class Picture(NamedTuple):
+    """One view, drawn."""
+
+    view: View
+    outlines: tuple[Outline, ...]
+    extremes: tuple[str, ...]
+    flags: tuple[Flag, ...]
+    marks: tuple[Mark, ...]
+    dimensions: tuple[Figure, ...]
+
+
+def pictures(build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, ...]) -> tuple[Picture, ...]:
+    """The three views at ride height."""
+    points = found.points_at(found.ride, found.straight)
+    figures = dimensions(build, found, sheet)
+    return tuple(
+        Picture(
+            view,
+            _outlines(found, view, points),
+            _extremes(found, view),
+            tuple(_flags(found, view, points)),
+            marks(found, anchored, view),
+            tuple(figures[view.name]),
+        )
+        for view in sheet.views
+    )
+
+
+def _outlines(found: Motion, view: View, points: list[Point]) -> tuple[Outline, ...]:
+    axis, sign = view.nearer
+
+    def depth(numbered: tuple[int, Member]) -> tuple[bool, bool, float]:
+        _, member = numbered
+        places = [points[number][axis] * sign for number in member.points]
+        return member.kind != "obstacle", member.shape in ("spot", "axis"), sum(places) / len(places)
+
+    # Tyres lie over all else and would hide it; they are drawn first, as thin outlines.
+    members = sorted(enumerate(found.drawing.members), key=depth)
+    members.sort(key=lambda numbered: numbered[1].kind not in ("obstacle", "tyre"))
+    return tuple(
+        Outline(
+            number,
+            _style(member, view),
+            member.label,
+            outline(member.shape, [points[each] for each in member.points], member.size * 1000, view),
+        )
+        for number, member in members
+    )
+
+
+def _style(member: Member, view: View) -> str:
+    if member.kind == "obstacle":
+        return "phantom"
+    if member.kind in AXES:
+        return "centre" if member.shape == "axis" else "spot"
+    if member.shape == "spot":
+        return "spot"
+    if view.name == "side" and member.side is Side.RIGHT:
+        return "hidden"
+    return "wide" if member.kind in WIDE else "narrow"
+
+
+def _extremes(found: Motion, view: View) -> tuple[str, ...]:
+    """The axle at full droop and full bump, level; nothing in the view from above, where they lie on each other."""
+    if len(found.heaves) < 3 or view.name == "top":
+        return ()
+    shown = [member for member in found.drawing.members if member.label in IN_EXTREMES]
+    if view.name == "side":
+        shown = [member for member in shown if member.side is not Side.RIGHT]
+    paths = []
+    for pose in (int(found.travel[0]), int(found.travel[-1])):
+        points = found.points_at(pose, found.straight)
+        paths += [
+            outline(member.shape, [points[each] for each in member.points], member.size * 1000, view) for member in shown
+        ]
+    return tuple(path for path in paths if path)
+
+
+def _flags(found: Motion, view: View, points: list[Point]) -> list[Flag]:
+    """L and R: at both tyres where both are to be seen, at the frame ends of the links where one hides the other."""
+    kind = "link" if view.name == "side" else "tyre"
+    made = []
+    for member in found.drawing.members:
+        if member.kind == kind and member.side is not Side.CENTRE and member.shape in ("bar", "wheel"):
+            number = member.points[0]
+            x, y = view.place(points[number])
+            below = view.name == "side" and member.side is Side.RIGHT
+            made.append(Flag(member.side.value[0].upper(), number, (x, y + (90 if below else -40))))
+    return made

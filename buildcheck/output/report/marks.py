@@ -1,0 +1,121 @@
+"""Where each item of the record has its numbered mark on the drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from buildcheck.build import Build, Missing, Side
+from buildcheck.job.drawing import Drawing
+from buildcheck.output.items import Item
+from buildcheck.output.report.motion import Motion
+from buildcheck.output.report.views import MARKS, Place, View
+from buildcheck.place import split
+
+SPACING = 125.0
+"""From one balloon to the next, mm of the truck; wide enough for a thumb on a narrow screen."""
+
+SEEN_BEST = {"lateral_bar": "front", "steering": "top", "coilovers": "front", "bump_stops": "front", "limit_straps": "front"}
+"""The view that shows a section of the spec best; the side view does for the others."""
+
+
+class Anchor(NamedTuple):
+    """What an item points at: a number of a point of the drawing, and the view to show it in."""
+
+    item: Item
+    point: int
+    view: str
+
+
+class Mark(NamedTuple):
+    """An item's balloon and where its leader ends, mm of the truck."""
+
+    item: Item
+    point: int
+    balloon: Place
+    end: Place
+
+
+def anchors(build: Build, drawn: Drawing, numbered: Sequence[Item]) -> tuple[tuple[Anchor, ...], tuple[Item, ...]]:
+    """The items that a place on the drawing stands for, and those that belong to none."""
+    placed, general = [], []
+    for item in numbered:
+        point = _point(build, drawn, item)
+        if point is None:
+            general.append(item)
+        else:
+            placed.append(Anchor(item, point, _view(item.reading.place)))
+    return tuple(placed), tuple(general)
+
+
+def marks(found: Motion, anchored: Sequence[Anchor], view: View) -> tuple[Mark, ...]:
+    """The marks of one view at ride height: balloons in a row along its upper edge, in the order of what they point at,
+    so that leaders do not cross; a second row takes what the first has no room for."""
+    points = found.points_at(found.ride, found.straight)
+    here = sorted(
+        ((view.place(points[anchor.point]), anchor) for anchor in anchored if anchor.view == view.name),
+        key=lambda each: (each[0], each[1].item.number),
+    )
+    room = max(int((view.width - SPACING) / SPACING), 1)
+    rows = [here[start : start + room] for start in range(0, len(here), room)]
+    made = []
+    for number, row in enumerate(rows):
+        across = _spread([place[0] for place, _ in row], view)
+        height = view.top_edge + MARKS * 0.28 + number * SPACING
+        made += [
+            Mark(anchor.item, anchor.point, (x, height), place)
+            for x, (place, anchor) in zip(across, row, strict=True)
+        ]  # fmt: skip
+    return tuple(made)
+
+
+def _spread(wanted: Sequence[float], view: View) -> list[float]:
+    """Places as near to those wanted (in rising order) as SPACING between them and the view's edges allow."""
+    low, high = view.left_edge + SPACING / 2, view.left_edge + view.width - SPACING / 2
+    placed: list[float] = []
+    for x in wanted:
+        placed.append(max(x, placed[-1] + SPACING if placed else low))
+    for index in range(len(placed) - 1, -1, -1):
+        placed[index] = min(placed[index], high - SPACING * (len(placed) - 1 - index))
+    return placed
+
+
+def _view(place: str) -> str:
+    return SEEN_BEST.get(place.partition(".")[0], "side")
+
+
+def _point(build: Build, drawn: Drawing, item: Item) -> int | None:
+    side = next((side for side in Side if item.reading.subject.startswith(side.value)), Side.LEFT)
+    for path in _paths(build, item.reading.place):
+        for found in _at(drawn, path, side):
+            return found
+    return None
+
+
+def _paths(build: Build, place: str) -> Iterator[str]:
+    """The spec paths under which a place may be drawn, the narrowest first; that of a bracket is what it holds."""
+    if place.startswith("attachments"):
+        yield from _held(build, place)
+        return
+    while place:
+        yield place
+        place = place.rpartition(".")[0]
+
+
+def _held(build: Build, place: str) -> Iterator[str]:
+    try:
+        bracket = build.value(".".join(str(step) for step in split(place)[:3]))
+        held, parent = bracket.holds[0], bracket.parent
+    except (Missing, ValueError, AttributeError, IndexError):
+        return
+    end = "frame" if parent in ("frame", "crossmember") else "axle"
+    side = str(split(place)[2])
+    for path in (held, f"{held}.{side}", f"{held}.both"):
+        yield f"{path}.{end}"
+        yield path
+
+
+def _at(drawn: Drawing, path: str, side: Side) -> Iterator[int]:
+    for one in (side, Side.CENTRE, Side.LEFT, Side.RIGHT):
+        if (path, one) in drawn.places:
+            yield drawn.places[path, one]

@@ -1,0 +1,200 @@
+"""The poses that the report can show, and all that follows the axle through them, as plain data for the page.
+
+The page moves from one solved pose to the next and reckons nothing between them.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buildcheck.build import Build, Missing
+from buildcheck.job import Job
+from buildcheck.job.curve import Array, PoseName, Unreached
+from buildcheck.job.drawing import Drawing, drawing
+from buildcheck.job.moving import MovingAxle
+from buildcheck.job.quantities import Absent, Quantity, told
+from buildcheck.output import words
+from buildcheck.quantity import Dimension, System, parse
+from buildcheck.rule import Reading
+from buildcheck.units import USUAL
+
+HEAVES, ROLLS, LOCKS = 16, 6, 3
+"""Steps on each side of ride height, of level and of straight ahead."""
+
+TENTHS = 10_000.0
+"""Points are handed to the page in tenths of a millimetre, which is less than a line is wide."""
+
+
+class Followed(NamedTuple):
+    """A quantity over all poses, SI: (locks, poses); one row where the lock changes nothing in it."""
+
+    quantity: Quantity
+    values: Array
+
+
+class Motion(NamedTuple):
+    """A build in every pose that the report shows.
+
+    `heaves`, `rolls` and `locks` are the positions of the three slides. Poses are numbered with the heave fastest, then
+    the roll; behind those of the slides come the poses of the readings, `of_reading`, at their exact place.
+    """
+
+    heaves: Array
+    rolls: Array
+    locks: Array
+    heave: Array
+    roll: Array
+    drawing: Drawing
+    followed: tuple[Followed, ...]
+    absent: tuple[Absent, ...]
+    of_reading: dict[tuple[float, float], int]
+
+    @property
+    def ride(self) -> int:
+        """The number of the pose at ride height."""
+        return self.number(int(np.argmin(np.abs(self.heaves))), int(np.argmin(np.abs(self.rolls))))
+
+    @property
+    def straight(self) -> int:
+        """The number of the lock at which the wheels point straight ahead."""
+        return int(np.argmin(np.abs(self.locks)))
+
+    def number(self, heave: int, roll: int) -> int:
+        """The number of a pose of the slides."""
+        return roll * len(self.heaves) + heave
+
+    @property
+    def travel(self) -> NDArray[np.intp]:
+        """The poses from full droop to full bump, level."""
+        return self.number(0, int(np.argmin(np.abs(self.rolls)))) + np.arange(len(self.heaves))
+
+    def points_at(self, pose: int, lock: int) -> list[tuple[float, float, float]]:
+        """Every point of the drawing in one pose, m."""
+        return [_at(point, pose, lock) for point in self.drawing.points]
+
+
+def motion(build: Build, readings: tuple[Reading, ...]) -> Motion:
+    """A build through its stated travel, articulation and lock; in its one pose where the spec states none of them."""
+    heaves = _steps(-_stated(build, "travel", "droop"), _stated(build, "travel", "bump"), HEAVES)
+    tilt, lock = _stated(build, "travel", "articulation"), _lock(build)
+    rolls, locks = _steps(-tilt, tilt, ROLLS), _steps(-lock, lock, LOCKS)
+    found = dict.fromkeys((reading.pose.heave, reading.pose.roll) for reading in readings if reading.pose is not None)
+    slides = len(heaves) * len(rolls)
+    of_reading = {place: slides + number for number, place in enumerate(found)}
+    heave = np.array([*np.tile(heaves, len(rolls)), *(place[0] for place in found)])
+    roll = np.array([*np.repeat(rolls, len(heaves)), *(place[1] for place in found)])
+    drawn, moving = drawing(Job(build), heave, roll, locks.tolist())
+    if not moving:  # nothing moves: the one pose that the spec places
+        zero = np.zeros(1)
+        return Motion(zero, zero, zero, zero, zero, drawn, (), (), {})
+    followed, absent = _followed(moving, int(np.argmin(np.abs(locks))))
+    return Motion(heaves, rolls, locks, heave, roll, drawn, followed, absent, of_reading)
+
+
+def _followed(moving: tuple[MovingAxle, ...], straight: int) -> tuple[tuple[Followed, ...], tuple[Absent, ...]]:
+    followed, absent = [], []
+    for found in told(moving[straight]):
+        if isinstance(found, Absent):
+            absent.append(found)
+            continue
+        quantity, values = found
+        rows = [values] if quantity.group != "steering" else [np.asarray(quantity.of(each)) for each in moving]
+        if any(np.isfinite(row).any() for row in rows):
+            followed.append(Followed(quantity, np.array(rows)))
+    return tuple(followed), tuple(absent)
+
+
+def record(found: Motion, system: System) -> dict[str, Any]:
+    """All of it as plain data: lengths of the drawing in tenths of a millimetre, quantities in the shop's unit."""
+    return {
+        "heaves": _whole(found.heaves * 1e6),
+        "rolls": _whole(found.rolls * 1e6),
+        "poses": [[f"{words.pose(PoseName(*at), system)}"] for at in zip(found.heave, found.roll, strict=True)],
+        "slides": [
+            [words.number(value, dimension, system) for value in values.tolist()]
+            for values, dimension in (
+                (found.heaves, Dimension.LENGTH), (found.rolls, Dimension.ANGLE), (found.locks, Dimension.ANGLE),
+            )
+        ],
+        "ride": found.ride,
+        "straight": found.straight,
+        "nearest": [
+            [int(np.argmin(np.abs(found.heaves - heave))), int(np.argmin(np.abs(found.rolls - roll)))]
+            for heave, roll in found.of_reading
+        ],
+        "points": [_point(point) for point in found.drawing.points],
+        "members": [
+            {"shape": member.shape, "points": member.points, "size": round(member.size * 1000, 1)}
+            for member in found.drawing.members
+        ],
+        "quantities": [
+            {"decimals": decimals(each.quantity.dimension, system), "values": [_shop(row, each, system) for row in each.values]}
+            for each in found.followed
+        ],
+    }  # fmt: skip
+
+
+def decimals(dimension: Dimension, system: System) -> int:
+    """The decimals with which a quantity is shown beside the slides."""
+    return USUAL[system][dimension].decimals
+
+
+def in_shop_units(values: Array, dimension: Dimension, system: System) -> Array:
+    """SI values in the unit that the shop reads them in; not for temperatures, whose scale starts elsewhere."""
+    unit = words.unit(dimension, system)
+    return values / parse(f"1 {unit}" if unit else 1, dimension, system)
+
+
+def _shop(row: Array, each: Followed, system: System) -> list[int | None]:
+    """The values as whole numbers of the last decimal that is shown."""
+    dimension = each.quantity.dimension
+    return _whole(in_shop_units(row, dimension, system) * 10.0 ** decimals(dimension, system))
+
+
+def _point(point: Array) -> list[Any]:
+    """A point as whole tenths of a millimetre, its axes last: [x, y, z], or three lists, or three lists for each lock."""
+    whole = point * TENTHS
+    if point.ndim == 1:
+        return _whole(whole)
+    if point.ndim == 2:
+        return [_whole(axis) for axis in whole]
+    return [[_whole(axis) for axis in lock] for lock in whole]
+
+
+def _whole(values: Array) -> list[int | None]:
+    rounded = np.rint(values)
+    if np.isfinite(rounded).all():
+        return [int(value) for value in rounded.tolist()]
+    return [int(value) if math.isfinite(value) else None for value in rounded.tolist()]
+
+
+def _at(point: Array, pose: int, lock: int) -> tuple[float, float, float]:
+    chosen = point if point.ndim == 1 else point[:, pose] if point.ndim == 2 else point[lock, :, pose]
+    x, y, z = np.rint(chosen * TENTHS).tolist()
+    return x / TENTHS, y / TENTHS, z / TENTHS
+
+
+def _stated(build: Build, section: str, name: str) -> float:
+    part = getattr(build, section) if build.has(section) else None
+    return float(getattr(part, name)) if part is not None and part.has(name) else 0.0
+
+
+def _lock(build: Build) -> float:
+    """The lock that the steering can be turned to; none where the spec lacks what turns it."""
+    lock, level = _stated(build, "steering", "lock_angle"), np.zeros(1)
+    try:
+        _ = Job(build).moved(level, level, lock).knuckle.steer
+    except (Missing, Unreached):
+        return 0.0
+    return lock
+
+
+def _steps(low: float, high: float, steps: int) -> Array:
+    """From low through zero to high; without what would be nothing but zero."""
+    down = np.linspace(low, 0.0, steps + 1)[:-1] if low else np.zeros(0)
+    up = np.linspace(0.0, high, steps + 1)[1:] if high else np.zeros(0)
+    return np.concatenate([down, [0.0], up])

@@ -1,0 +1,144 @@
+"""The report as one self-contained page: template, style and script from this folder, data from the inspection."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from jinja2 import Environment, FunctionLoader, StrictUndefined
+from markupsafe import Markup
+
+from buildcheck.output.items import items
+from buildcheck.output.outcome import Inspected
+from buildcheck.output.report import record
+from buildcheck.output.report.curves import HEIGHT, WIDTH, panels
+from buildcheck.output.report.figures import pictures
+from buildcheck.output.report.marks import anchors
+from buildcheck.output.report.measured import as_measured
+from buildcheck.output.report.motion import Motion, in_shop_units, motion
+from buildcheck.output.report.motion import record as motion_record
+from buildcheck.output.report.numbers import tables
+from buildcheck.output.report.views import Sheet, sheet
+from buildcheck.output.words import printable
+from buildcheck.quantity import Dimension
+from buildcheck.rule import Area, Verdict
+
+PAPERS = ("letter", "a4")
+
+
+def page(spec: Inspected, version: str, *, paper: str = "") -> str:
+    """The page of one spec. `version` is the tool's own; `paper` fixes the size of the sheets, else the printer does."""
+    build, numbered = spec.build, items(spec)
+    found = motion(build, spec.readings)
+    drawn = sheet(found.drawing, build.units)
+    anchored, general = anchors(build, found.drawing, numbered)
+    views = {anchor.item.number: anchor.view for anchor in anchored}
+    measured = as_measured(build)
+    block = record.title_block(spec)
+    style = _text("report.css") + _own_style(block, drawn, paper)
+    script = _text("report.js")
+    return _environment().get_template("report.html").render(
+        policy=_policy(style, script),
+        style=Markup(style),
+        script=Markup(script),
+        data=_embedded(found, spec),
+        version=version,
+        block=block,
+        sheet=drawn,
+        pictures=pictures(build, found, drawn, anchored),
+        still=printable(found.drawing.still),
+        moves=len(found.heave) > 1,
+        slides=_slides(found),
+        motion=found,
+        tables=tables(found, build.units),
+        panels=panels(build, found, spec.readings, measured),
+        panel_size=(WIDTH, HEIGHT),
+        measured=measured is not None,
+        absent=[(each.name, printable(each.reason)) for each in found.absent],
+        general=general,
+        items=record.item_rows(spec, found, numbered, views),
+        passed=record.passed_rows(spec, found),
+        failed=record.failed_rows(spec),
+        not_checked=record.not_checked_rows(spec),
+        assumed=record.assumed_rows(spec),
+        later=record.later_rows(spec),
+        waivers=record.waivers(spec),
+        stages=record.stages(spec),
+        cautions=record.to_mind(spec),
+        areas=[area.value for area in Area if any(reading.area is area for reading in spec.readings)],
+        counts={verdict.name.lower(): len(spec.with_verdict(verdict)) for verdict in Verdict},
+    )  # fmt: skip
+
+
+def _slides(found: Motion) -> list[dict[str, Any]]:
+    """The slides that there is something to move with."""
+    every = (
+        ("travel", "Travel", found.heaves, ("droop", "bump")),
+        ("articulation", "Articulation", found.rolls, ("right side up", "left side up")),
+        ("lock", "Lock", found.locks, ("to the right", "to the left")),
+    )
+    return [
+        {"name": name, "title": title, "last": len(at) - 1, "middle": int(abs(at).argmin()), "ends": ends}
+        for name, title, at, ends in every
+        if len(at) > 1
+    ]
+
+
+def _embedded(found: Motion, spec: Inspected) -> Markup:
+    """The motion as JSON that no text of a spec can break out of."""
+    system = spec.build.units
+    data = {
+        **motion_record(found, system),
+        "heave": [round(value, 5) for value in in_shop_units(found.heave, Dimension.LENGTH, system).tolist()],
+    }
+    text = json.dumps(data, separators=(",", ":"), allow_nan=False)
+    return Markup(text.replace("&", r"\u0026").replace("<", r"\u003c").replace(">", r"\u003e"))
+
+
+def _own_style(block: dict[str, str], drawn: Sheet, paper: str) -> str:
+    """What of the style depends on the build: the proportions of the views, and the title block of each printed sheet."""
+    size = f"{paper} landscape" if paper else "landscape"
+    title = f"{block['name']}{', revision ' + block['revision'] if block['revision'] else ''}"
+    first, second = (drawn.front, drawn.side) if drawn.third_angle else (drawn.side, drawn.front)
+    lines = [
+        f":root{{--first:{first.width:.0f}fr;--second:{second.width:.0f}fr}}",
+        f"@page{{size:{size}}}",
+        f"@page{{@bottom-left{{content:{_css(title + ' · ' + block['owner'])}}}",
+        f"@bottom-center{{content:{_css('Inspection report · ' + block['stage'] + ' · ' + block['date'])}}}}}",
+        "@media print{",
+        *(f".view-{view.name} svg{{width:{view.width / drawn.scale:.1f}mm}}" for view in drawn.views),
+        "}",
+    ]
+    return "\n".join(lines)
+
+
+def _css(text: str) -> str:
+    """Text as a string of CSS: everything but letters, digits and spaces as an escape."""
+    return '"' + "".join(one if one.isascii() and (one.isalnum() or one == " ") else f"\\{ord(one):x} " for one in text) + '"'
+
+
+def _policy(style: str, script: str) -> str:
+    """What a browser may run and load: this style, this script, and nothing else."""
+    return (
+        f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; base-uri 'none'; "
+        "form-action 'none'"
+    )
+
+
+def _hash(text: str) -> str:
+    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+
+
+def _text(name: str) -> str:
+    return files("buildcheck.output.report").joinpath(name).read_text(encoding="utf-8")
+
+
+@cache
+def _environment() -> Environment:
+    return Environment(
+        loader=FunctionLoader(_text), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )

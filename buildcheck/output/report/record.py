@@ -1,0 +1,145 @@
+"""The inspection record as plain data for the page: rows, words and numbers, all made elsewhere."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import Any
+
+from buildcheck.build import Stage
+from buildcheck.output import words
+from buildcheck.output.cautions import cautions
+from buildcheck.output.items import Item, items
+from buildcheck.output.outcome import Inspected
+from buildcheck.output.report.motion import Motion
+from buildcheck.output.sheet import lacks, place_of, stated
+from buildcheck.output.text import tally
+from buildcheck.output.words import printable
+from buildcheck.rule import Reading, Verdict
+
+HOLD_POINTS = {
+    Stage.PROPOSAL: "the plan, before anything is taken apart",
+    Stage.TEARDOWN: "the baseline, before anything is cut",
+    Stage.TACKED: "brackets tacked and measured, before final welds",
+    Stage.CYCLED: "the axle cycled by hand through travel, articulation and lock",
+    Stage.FINAL_WELD: "welds and fasteners, before the truck moves",
+}
+"""What is signed for at each stage."""
+
+
+def title_block(spec: Inspected) -> dict[str, str]:
+    """What the title block says: the fields of ISO 7200 (from memory) that a spec can fill."""
+    return {
+        "name": stated(spec, "name") or "not named",
+        "revision": stated(spec, "revision"),
+        "date": stated(spec, "date"),
+        "owner": stated(spec, "shop") or "not named",
+        "use": stated(spec, "intended_use") or "not stated",
+        "holds": words.kind_of_build(spec.build) or "nothing of the truck yet",
+        "notes": stated(spec, "notes"),
+        "file": printable(spec.file),
+        "units": spec.build.units.value,
+        "stage": spec.inspection.stage.value,
+        "tally": tally(spec, items(spec)),
+    }
+
+
+def item_rows(spec: Inspected, found: Motion, numbered: tuple[Item, ...], views: dict[int, str]) -> list[dict[str, Any]]:
+    """The numbered items. `views` says on which view an item has its mark; the others are marked beside the drawing."""
+    return [
+        {
+            **_row(spec, found, item.reading),
+            "number": item.number,
+            "view": views.get(item.number, ""),
+            "also": "" if item.twin is None else f"{printable(item.twin.subject)}, as its mirror image",
+        }
+        for item in numbered
+    ]
+
+
+def passed_rows(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
+    """The readings within limits, and those that a rule does not ask for, with the reason."""
+    return [_row(spec, found, reading) for reading in spec.readings if reading.verdict is Verdict.OK]
+
+
+def _row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
+    system = spec.build.units
+    pose = None if reading.pose is None else found.of_reading.get((reading.pose.heave, reading.pose.roll))
+    return {
+        "verdict": reading.verdict.value if reading.applies else "does not apply",
+        "area": reading.area.value,
+        "subject": printable(reading.subject),
+        "meaning": printable(reading.meaning),
+        "found": words.found(reading, system) if reading.applies else printable(reading.reason),
+        "wanted": words.wanted(reading, system),
+        "margin": words.margin(reading, system),
+        "basis": words.basis(reading),
+        "change": "" if reading.cure is None else words.change(reading.cure, system),
+        "effect": words.effect(reading),
+        "place": place_of(spec, reading.place) if reading.place else "",
+        "rule": printable(f"{reading.rule}, {reading.quantity}".rstrip(", ")),
+        "pose": pose,
+        "where": "" if reading.pose is None else words.pose(reading.pose, system),
+    }
+
+
+def failed_rows(spec: Inspected) -> list[str]:
+    """What a rule failed to read."""
+    return [printable(f"{reading.rule} on {reading.subject}: {reading.failure}") for reading in spec.failed]
+
+
+def not_checked_rows(spec: Inspected) -> list[dict[str, str]]:
+    """What was not checked and why: each lack once, with who needs it."""
+    lacking: dict[str, dict[str, list[str]]] = {}
+    for reading in spec.with_verdict(Verdict.NOT_CHECKED):
+        why = "; ".join(lacks(spec, path) for path in reading.missing) or printable(reading.reason) or "no reason given"
+        subjects = lacking.setdefault(why, {}).setdefault(printable(reading.rule), [])
+        if reading.subject not in subjects:
+            subjects.append(printable(reading.subject))
+    return [
+        {"why": why, "rule": rule, "subjects": ", ".join(subjects)}
+        for why, rules in lacking.items()
+        for rule, subjects in rules.items()
+    ]
+
+
+def assumed_rows(spec: Inspected) -> list[str]:
+    """What had to be assumed."""
+    told = sorted(
+        (words.assumption(each, spec.build.units), place_of(spec, each.path)) for each in spec.inspection.assumptions
+    )
+    return [
+        f"{sentence}, for want of {'; '.join(place for _, place in group)}"
+        for sentence, group in groupby(told, key=lambda pair: pair[0])
+    ]
+
+
+def later_rows(spec: Inspected) -> list[str]:
+    """Rules that wait for a later stage."""
+    return [printable(f"{rule.name}, from {rule.from_stage.value} on") for rule in spec.later]
+
+
+def waivers(spec: Inspected) -> list[dict[str, str]]:
+    """The accepted deviations that the spec holds."""
+    names = ("rule", "place", "reason", "who", "date", "until_stage", "until_date")
+    found = spec.build.waivers if spec.build.has("waivers") else ()
+    return [{name: printable(str(getattr(each, name))) if each.has(name) else "" for name in names} for each in found]
+
+
+def stages(spec: Inspected) -> list[dict[str, Any]]:
+    """The hold points in the order of the job; blank lines to sign on, since a spec holds no signature."""
+    now = spec.inspection.stage
+    state = {True: "an earlier stage", False: "to come"}
+    return [
+        {
+            "name": stage.value,
+            "what": what,
+            "now": stage is now,
+            "state": "this inspection" if stage is now else state[stage.number < now.number],
+        }
+        for stage, what in HOLD_POINTS.items()
+    ]
+
+
+def to_mind(spec: Inspected) -> tuple[str, ...]:
+    """The cautions that apply."""
+    return cautions(spec.build, spec.inspection.stage)

@@ -1,0 +1,242 @@
+"use strict";
+// Moves the drawing from one solved pose to the next. Every point and number comes from the data of the page; nothing
+// of the motion is reckoned here, only outlines are laid through the points, as shapes.py lays them.
+(() => {
+  const data = JSON.parse(document.getElementById("motion").textContent);
+  const all = (selector, within = document) => [...within.querySelectorAll(selector)];
+  for (const element of all(".needs-script")) element.hidden = false;
+  document.documentElement.classList.add("scripted");
+
+  const BODY = 50, SPOT = 16, TURNS = 9;
+  const n = (value) => value.toFixed(1);
+  const stillness = window.matchMedia("(prefers-reduced-motion: reduce)");
+  const names = ["travel", "articulation", "lock"];
+  const slides = names.map((name) => document.getElementById(`slide-${name}`));
+  const counts = data.slides.map((slide) => slide.length);
+  let pose = data.ride, lock = data.straight;
+
+  // Where things are.
+
+  const point = (number) => {
+    const held = data.points[number];
+    if (typeof held[0] === "number" || held[0] === null) return held.includes(null) ? null : held;
+    const axes = Array.isArray(held[0][0]) ? held[lock] : held;
+    const place = axes.map((axis) => axis[pose]);
+    return place.includes(null) ? null : place;
+  };
+  const value = (number) => {
+    const rows = data.quantities[number].values;
+    return rows[rows.length > 1 ? lock : 0][pose];
+  };
+  const views = all("svg[data-view]").map((svg) => {
+    const [across, sign, down, downwards] = svg.dataset.view.split(",").map(Number);
+    const place = (at) => [(at[across] * sign) / 10, (at[down] * downwards) / 10];
+    return { svg, place };
+  });
+
+  // Outlines.
+
+  const path = (places) => "M" + places.map(([x, y]) => `${n(x)} ${n(y)}`).join("L");
+  const circle = ([x, y], r) => {
+    const arc = `a${n(r)} ${n(r)} 0 1 0`;
+    return `M${n(x - r)} ${n(y)}${arc} ${n(2 * r)} 0${arc} ${n(-2 * r)} 0Z`;
+  };
+  const square = (start, end) => {
+    const x = end[0] - start[0], y = end[1] - start[1], length = Math.hypot(x, y);
+    return length < 0.05 ? [1, 0, 0] : [-y / length, x / length, length];
+  };
+  const bar = (start, end, r) => {
+    let [x, y] = square(start, end);
+    x *= r; y *= r;
+    const turn = `A${n(r)} ${n(r)} 0 0 0`;
+    return `M${n(start[0] + x)} ${n(start[1] + y)}L${n(end[0] + x)} ${n(end[1] + y)}${turn} ${n(end[0] - x)} ` +
+      `${n(end[1] - y)}L${n(start[0] - x)} ${n(start[1] - y)}${turn} ${n(start[0] + x)} ${n(start[1] + y)}Z`;
+  };
+  const wheel = (outer, inner, width, r) => {
+    let [x, y, length] = square(outer, inner);
+    const flat = width ? r * Math.sqrt(Math.max(1 - (length / width) ** 2, 0)) : r;
+    const arc = `A${n(r)} ${n(flat)} ${n((Math.atan2(y, x) * 180) / Math.PI)} 1 0`;
+    x *= r; y *= r;
+    const face = (at) => `M${n(at[0] + x)} ${n(at[1] + y)}${arc} ${n(at[0] - x)} ${n(at[1] - y)}` +
+      `${arc} ${n(at[0] + x)} ${n(at[1] + y)}`;
+    const edge = (sign) => `M${n(outer[0] + sign * x)} ${n(outer[1] + sign * y)}` +
+      `L${n(inner[0] + sign * x)} ${n(inner[1] + sign * y)}`;
+    return face(outer) + face(inner) + edge(1) + edge(-1);
+  };
+  const coil = (frame, axle, body) => {
+    const [x, y, length] = square(frame, axle);
+    const along = length ? [y, -x] : [0, 0];
+    const at = (way, aside) => [0, 1].map((i) => frame[i] + along[i] * way * length + [x, y][i] * aside);
+    const half = body / 2, wide = body * 0.95;
+    const damper = path([at(0.08, half), at(0.6, half), at(0.6, -half), at(0.08, -half)]) + "Z";
+    const shaft = path([at(0, 0), at(0.08, 0)]) + path([at(0.6, 0), at(1, 0)]);
+    const seats = path([at(0.12, wide), at(0.12, -wide)]) + path([at(0.92, wide), at(0.92, -wide)]);
+    const turns = [...Array(TURNS + 1).keys()];
+    const spring = path(turns.map((turn) => at(0.12 + (0.8 * turn) / TURNS, turn % 2 ? -wide : wide)));
+    return damper + shaft + seats + spring + circle(frame, 12) + circle(axle, 12);
+  };
+  const outline = (member, view) => {
+    const points = member.points.map(point);
+    if (points.includes(null)) return "";
+    const places = points.map(view.place), size = member.size;
+    if (member.shape === "bar" && size) return bar(places[0], places[1], size / 2);
+    if (member.shape === "coil") return coil(places[0], places[1], size || BODY);
+    if (member.shape === "disc") return circle(places[0], size / 2);
+    if (member.shape === "wheel") {
+      const [a, b] = points;
+      return wheel(places[0], places[1], Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]) / 10, size / 2);
+    }
+    if (member.shape === "box") {
+      const [[left, top], [right, bottom]] = places;
+      return path([[left, top], [right, top], [right, bottom], [left, bottom]]) + "Z";
+    }
+    if (member.shape === "spot") {
+      const [x, y] = places[0];
+      return circle(places[0], SPOT / 2) + `M${n(x - SPOT)} ${n(y)}H${n(x + SPOT)}M${n(x)} ${n(y - SPOT)}V${n(y + SPOT)}`;
+    }
+    return path(places);
+  };
+
+  // Drawing a pose.
+
+  const drawn = views.map((view) => ({
+    view,
+    parts: all("[data-member]", view.svg),
+    pointers: all("[data-point]", view.svg),
+  }));
+  const cells = all("td[data-quantity]"), rings = all("circle[data-quantity]");
+  const words = document.getElementById("pose-words");
+  const shown = (number) => {
+    const found = value(number), decimals = data.quantities[number].decimals;
+    if (found === null) return "no number";
+    const text = (found / 10 ** decimals).toFixed(decimals);
+    return Number(text) === 0 ? text.replace("-", "") : text;
+  };
+  const draw = () => {
+    for (const { view, parts, pointers } of drawn) {
+      for (const part of parts) part.setAttribute("d", outline(data.members[part.dataset.member], view));
+      for (const pointer of pointers) {
+        const place = point(pointer.dataset.point);
+        if (place === null) continue;
+        const [x, y] = view.place(place), ends = pointer.tagName === "line" ? ["x2", "y2"] : ["cx", "cy"];
+        pointer.setAttribute(ends[0], n(x));
+        pointer.setAttribute(ends[1], n(y));
+      }
+    }
+    for (const cell of cells) cell.textContent = shown(cell.dataset.quantity);
+    for (const ring of rings) {
+      const number = ring.dataset.quantity, found = value(number);
+      const [x0, x1, y0, y1] = ring.dataset.scale.split(",").map(Number);
+      const y = found === null ? -20 : y0 + (y1 * found) / 10 ** data.quantities[number].decimals;
+      ring.setAttribute("cx", n(x0 + x1 * data.heave[pose]));
+      ring.setAttribute("cy", n(y < 12 || y > 188 ? -20 : y));
+    }
+    if (!words) return;
+    const reached = data.points.every((held, number) => !Array.isArray(held[0]) || Array.isArray(held[0][0]) ||
+      point(number) !== null);
+    const wheels = counts[2] > 1 && lock !== data.straight ? `, wheels turned ${data.slides[2][lock]} deg` : "";
+    words.textContent = data.poses[pose][0] + wheels + (reached ? "" : ": the links do not let the axle come here");
+    document.body.dataset.pose = pose;
+    document.body.dataset.lock = lock;
+    names.forEach((name, which) => {
+      if (!slides[which]) return;
+      const at = Number(slides[which].value);
+      const unit = which === 0 ? slides[which].dataset.unit || "" : "deg";
+      const text = `${data.slides[which][at]} ${unit}`.trim();
+      document.getElementById(`at-${name}`).textContent = text;
+      slides[which].setAttribute("aria-valuetext", text);
+    });
+  };
+  const chosen = (which) => (slides[which] ? Number(slides[which].value) : 0);
+  const fromSlides = () => {
+    pose = chosen(1) * counts[0] + chosen(0);
+    lock = slides[2] ? chosen(2) : data.straight;
+    draw();
+  };
+  const toPose = (number) => {
+    const grid = counts[0] * counts[1];
+    const [heave, roll] = number < grid ? [number % counts[0], Math.floor(number / counts[0])] : data.nearest[number - grid];
+    [heave, roll, data.straight].forEach((at, which) => { if (slides[which]) slides[which].value = at; });
+    pose = number;
+    lock = data.straight;
+    draw();
+  };
+
+  // Playing: from where it is to one end, to the other, and back; with motion reduced, one position for each press.
+
+  let playing = null;
+  const stop = () => {
+    if (!playing) return;
+    clearInterval(playing.timer);
+    playing.button.textContent = "▶";
+    playing.button.setAttribute("aria-pressed", "false");
+    playing = null;
+  };
+  const step = (slide, way) => {
+    let at = Number(slide.value) + way.by;
+    if (at > Number(slide.max) || at < 0) { way.by = -way.by; at = Number(slide.value) + way.by; }
+    slide.value = at;
+    fromSlides();
+  };
+  const ways = new Map();
+  for (const button of all(".play")) {
+    const slide = document.getElementById(`slide-${button.dataset.slide}`);
+    ways.set(button, { by: 1 });
+    button.setAttribute("aria-pressed", "false");
+    button.addEventListener("click", () => {
+      const mine = playing && playing.button === button;
+      stop();
+      if (mine) return;
+      if (stillness.matches) { step(slide, ways.get(button)); return; }
+      const pace = Number(slide.max) > 20 ? 70 : 160;
+      playing = { button, timer: setInterval(() => step(slide, ways.get(button)), pace) };
+      button.textContent = "❚❚";
+      button.setAttribute("aria-pressed", "true");
+    });
+  }
+  for (const slide of slides) if (slide) slide.addEventListener("input", () => { stop(); fromSlides(); });
+  const ride = document.getElementById("to-ride");
+  if (ride) ride.addEventListener("click", () => { stop(); toPose(data.ride); });
+  for (const button of all("button.pose")) {
+    button.addEventListener("click", () => {
+      stop();
+      toPose(Number(button.dataset.pose));
+      const item = button.closest("tr").id.replace("item", "mark");
+      const mark = item && document.getElementById(item);
+      (mark ? mark.closest("figure, .general") : document.getElementById("drawing")).scrollIntoView({ block: "center" });
+      if (mark) mark.focus({ preventScroll: true });
+    });
+  }
+
+  // From a mark to its reading and back: the link does it; the focus goes with it, for whoever reads by keyboard.
+
+  const follow = () => {
+    const target = location.hash.length > 1 && document.getElementById(location.hash.slice(1));
+    if (target && /^(item|mark)-/.test(target.id)) target.focus({ preventScroll: true });
+  };
+  window.addEventListener("hashchange", follow);
+
+  // Filters.
+
+  const area = document.getElementById("filter-area"), verdict = document.getElementById("filter-verdict");
+  const rows = all("tr[data-verdict]"), groups = all("tbody[data-area]");
+  const filter = () => {
+    let count = 0;
+    for (const row of rows) {
+      const fits = (!area.value || row.dataset.area === area.value) && (!verdict.value || row.dataset.verdict === verdict.value);
+      row.hidden = !fits;
+      count += fits;
+    }
+    for (const group of groups) group.hidden = !all("tr[data-verdict]", group).some((row) => !row.hidden);
+    document.getElementById("filter-count").textContent = `${count} of ${rows.length} readings shown`;
+  };
+  if (area) {
+    area.addEventListener("change", filter);
+    verdict.addEventListener("change", filter);
+    area.form.addEventListener("submit", (event) => event.preventDefault());
+    filter();
+  }
+  const printed = window.matchMedia("print");
+  printed.addEventListener("change", (event) => { if (event.matches) { stop(); toPose(data.ride); } });
+  draw();
+})();

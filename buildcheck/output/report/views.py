@@ -1,0 +1,113 @@
+"""The three views of the drawing: which way each looks, how far it reaches, and the scale on paper.
+
+The left side is the view from which the others are unfolded, since a link suspension shows most there. Projection:
+third angle for inch-pound builds and first angle for metric ones, as ISO 5456-2 and the habit of the two worlds have it
+(from memory). Scales are the preferred ones of ISO 5455 (from memory).
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from buildcheck.job.drawing import Drawing
+from buildcheck.quantity import System
+
+Place = tuple[float, float]
+
+SCALES = (5, 10, 20, 50, 100)
+PAPER = (250.0, 125.0)
+"""Room for a row of views on the smaller of A4 and Letter, landscape, within frame and title block (mm)."""
+
+EDGE = 60.0
+MARKS = 250.0
+DIMENSIONS = 330.0
+"""Margins of a view, mm of the truck: plain, for balloons, and for dimensions."""
+
+
+class View(NamedTuple):
+    """A view: the vehicle axes (0 x, 1 y, 2 z) that run to the right and down on the paper, with their signs, the axis
+    that comes out of the paper, and its frame in millimetres of the truck."""
+
+    name: str
+    letter: str
+    title: str
+    right: tuple[int, float]
+    down: tuple[int, float]
+    nearer: tuple[int, float]
+    left_edge: float = 0.0
+    top_edge: float = 0.0
+    width: float = 0.0
+    height: float = 0.0
+
+    def place(self, point: tuple[float, float, float]) -> Place:
+        """Where a point (m) lies on the paper, mm of the truck."""
+        (across, sign), (down, downwards) = self.right, self.down
+        return point[across] * sign * 1000, point[down] * downwards * 1000
+
+    @property
+    def box(self) -> str:
+        """The frame as an SVG viewBox."""
+        return f"{self.left_edge:.0f} {self.top_edge:.0f} {self.width:.0f} {self.height:.0f}"
+
+
+FRONT = View("front", "B", "from the front", (1, 1.0), (2, -1.0), (0, 1.0))
+SIDE = View("side", "A", "from the left", (0, -1.0), (2, -1.0), (1, 1.0))
+TOP = View("top", "C", "from above", (0, -1.0), (1, 1.0), (2, 1.0))
+
+
+class Sheet(NamedTuple):
+    """The views of a drawing, how they stand to each other, and the scale on paper (1 to so many)."""
+
+    side: View
+    front: View
+    top: View
+    third_angle: bool
+    scale: int
+
+    @property
+    def views(self) -> tuple[View, View, View]:
+        return self.side, self.front, self.top
+
+
+def sheet(drawn: Drawing, system: System) -> Sheet:
+    """The views, each framed so that it holds every member in every pose; views beside each other share their frame."""
+    low, high = _extent(drawn)
+
+    def framed(view: View, top: float, bottom: float) -> View:
+        (across, sign), (down, downwards) = view.right, view.down
+        left, right = sorted((low[across] * sign, high[across] * sign))
+        upper, lower = sorted((low[down] * downwards, high[down] * downwards))
+        return view._replace(
+            left_edge=left * 1000 - MARKS,
+            top_edge=upper * 1000 - top,
+            width=(right - left) * 1000 + 2 * MARKS,
+            height=(lower - upper) * 1000 + top + bottom,
+        )
+
+    side, front = (framed(view, MARKS, DIMENSIONS) for view in (SIDE, FRONT))
+    top = framed(TOP, MARKS, EDGE)
+    # On paper the view from above has a sheet of its own.
+    width, height = front.width + side.width, max(side.height, top.height)
+    scale = next((scale for scale in SCALES if width / scale <= PAPER[0] and height / scale <= PAPER[1]), SCALES[-1])
+    return Sheet(side, front, top, system is System.INCH_POUND, scale)
+
+
+def _extent(drawn: Drawing) -> tuple[list[float], list[float]]:
+    """The lowest and the highest coordinates of all that belongs to the truck, m, the floor among it."""
+    low, high = np.full(3, np.inf), np.full(3, -np.inf)
+    for member in drawn.members:
+        if member.kind in ("obstacle", "instant centre", "roll axis"):
+            continue
+        room = np.array([1.0, 0.0, 1.0]) * member.size / 2 if member.shape == "wheel" else np.full(3, member.size / 2)
+        for number in member.points:
+            point = np.moveaxis(drawn.points[number], -2, 0) if drawn.points[number].ndim > 1 else drawn.points[number]
+            flat = point.reshape(3, -1)
+            known = flat[:, np.isfinite(flat).all(axis=0)]
+            if known.size:
+                low, high = np.minimum(low, known.min(axis=1) - room), np.maximum(high, known.max(axis=1) + room)
+    low[2] = min(low[2], 0.0)
+    if not np.isfinite(low).all():
+        low, high = np.full(3, -0.5), np.full(3, 0.5)
+    return low.tolist(), high.tolist()

@@ -1,0 +1,122 @@
+"""A shop's limit on a quantity, as a rule: without Python, and like any other rule."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from buildcheck.build import Build, Side, Stage
+from buildcheck.job import Job, PoseName, Spot, Unreached
+from buildcheck.job.quantities import Family, Quantity, families, of_no_part, quantities
+from buildcheck.names import no_such
+from buildcheck.rule import Area, Check, Finding, Limit, Rule, RuleFunction, Verdict, hold
+
+WHERE = {"travel": "over the travel", "ride": "at ride height", "articulation": "in articulation"}
+
+# The input that one would change for a quantity of the whole axle, by the quantity's group.
+_PLACES = {"axle": "links", "handling": "links", "joints": "links", "steering": "steering", "driveshaft": "driveshaft"}
+_SEVERITY = {Verdict.OK: 0, Verdict.WARNING: 1, Verdict.ERROR: 2}
+
+
+class Held(NamedTuple):
+    """A quantity that a standard may hold to a limit: of the whole axle, of every part of a kind, or of one part."""
+
+    name: str
+    meaning: str
+    of: Quantity | Family
+
+
+def known(name: str) -> Held:
+    """The quantity of that name. Raises LookupError, with the nearest name, where there is none.
+
+    Of one part it is the part's name before the quantity's: `left-coilover-droop-left`. Which parts there are, a build
+    says; so any that begins with a side and ends as such a quantity does is known here.
+    """
+    for quantity in of_no_part():
+        if quantity.name == name:
+            return Held(name, quantity.meaning, quantity)
+    for family in families():
+        if family.family == name:
+            return Held(name, family.meaning.format(part=family.noun), family)
+    side, _, rest = name.partition("-")
+    if side in set(Side):
+        for family in families():
+            # A part of the builder's own naming may keep no more of the noun than its last word.
+            ending = f"{family.noun.split()[-1]}-{family.name}"
+            if rest == ending or rest.endswith(f"-{ending}"):
+                part = name.removesuffix(f"-{family.name}").replace("-", " ")
+                return Held(name, family.meaning.format(part=part), family)
+    raise LookupError(no_such("quantity", name, _names()))
+
+
+def _names() -> list[str]:
+    every = [family.family for family in families()]
+    return [*(quantity.name for quantity in of_no_part()), *every, *(f"{side}-{one}" for side in Side for one in every)]
+
+
+def own_rule(
+    name: str, held: Held, where: str, limit: Limit, message: str, area: Area, from_stage: Stage = Stage.PROPOSAL
+) -> Rule:
+    """The rule that holds a quantity to a limit; `where` is one of the keys of `WHERE`, `message` what to change."""
+    subject = "build"
+    check: RuleFunction = partial(_of_one_part, held.name, where, limit, message)
+    if isinstance(held.of, Quantity):
+        check = partial(_of_whole_axle, held.of, where, limit, message)
+    elif held.name == held.of.family:
+        subject, check = held.of.kind, partial(_of_every_part, held.of, where, limit, message)
+    page = (
+        f"What it checks: {held.name}, {WHERE[where]}. It is a limit of the shop's own.\n\n"
+        f"Why: {limit.basis.text}\n\nTo put it right: {message}"
+    )
+    title = f"{WHERE[where]}: {held.meaning}"
+    return Rule(
+        name, area, title[0].upper() + title[1:], page, (limit,), (Check(subject, check),), (), from_stage
+    )  # fmt: skip
+
+
+def _of_whole_axle(quantity: Quantity, where: str, limit: Limit, message: str, job: Job, _: Build) -> Iterator[Finding]:
+    yield _finding(job, quantity, where, limit, message)
+
+
+def _of_every_part(family: Family, where: str, limit: Limit, message: str, job: Job, part: Any) -> Iterator[Finding]:
+    yield _finding(job, family.of_part(part), where, limit, message)
+
+
+def _of_one_part(name: str, where: str, limit: Limit, message: str, job: Job, build: Build) -> Iterator[Finding]:
+    quantity = next((each for each in quantities(build) if each.name == name), None)
+    if quantity is None:
+        raise Unreached(f"the build has no part that {name} is of")
+    yield _finding(job, quantity, where, limit, message)
+
+
+def _finding(job: Job, quantity: Quantity, where: str, limit: Limit, message: str) -> Finding:
+    def severity(spot: Spot) -> tuple[int, float]:
+        verdict = limit.bounds.verdict(spot.value)
+        return _SEVERITY[verdict], -limit.bounds.margin(spot.value, verdict)
+
+    worst = max(_spots(job, quantity, where), key=severity)
+    place = _PLACES.get(quantity.group, "") if quantity.part is None else quantity.part.path
+    return hold(limit, worst, place=place, cure=message)
+
+
+def _spots(job: Job, quantity: Quantity, where: str) -> tuple[Spot, ...]:
+    """The spots that the worst case is among: the one at ride height, or the smallest and the largest of a line."""
+    if where == "ride":  # for which the spec need not state any travel
+        here = np.zeros(1)
+        value = float(np.asarray(quantity.of(job.moved(here, here)), float)[0])
+        return (Spot(_number(quantity, value), PoseName(0.0, 0.0, "ride height")),)
+    line = job.lines.travel if where == "travel" else job.lines.articulation
+    curve = quantity.over(job, line)
+    reached = job.moving.poses.solved[line.picks][: line.declared]
+    for value in curve.values[: line.declared][reached].tolist():
+        _number(quantity, value)
+    return curve.smallest, curve.largest
+
+
+def _number(quantity: Quantity, value: float) -> float:
+    if not np.isfinite(value):
+        raise Unreached(f"{quantity.name} has no value, or one without bound, where the axle goes")
+    return value

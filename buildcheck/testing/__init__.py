@@ -1,0 +1,28 @@
+"""The kit for whoever writes rules: sound builds, changes to them, and assertions about what a rule then finds.
+
+`buildcheck.testing.strategies` draws builds at random; it alone needs hypothesis. Nothing here needs pytest, though
+that is what usually runs it. `pip install 'buildcheck[testing]'` brings both.
+"""
+
+from buildcheck.testing.assertions import (
+    assert_finds_exactly,
+    assert_never_fails,
+    check_samples,
+    rules_in,
+    worst_by_limit,
+)
+from buildcheck.testing.specs import build_of, changed, document_of, mirrored, sound_build, sound_spec
+
+__all__ = [
+    "assert_finds_exactly",
+    "assert_never_fails",
+    "build_of",
+    "changed",
+    "check_samples",
+    "document_of",
+    "mirrored",
+    "rules_in",
+    "sound_build",
+    "sound_spec",
+    "worst_by_limit",
+]

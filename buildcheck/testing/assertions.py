@@ -1,0 +1,108 @@
+"""Assertions about what a rule finds. They raise AssertionError with what was found, whatever runs the test."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from buildcheck.build import Build, Stage
+from buildcheck.inspection import inspect
+from buildcheck.plugins import Collected, load_rule_files
+from buildcheck.rule import Reading, Rule, Verdict
+from buildcheck.testing.specs import build_of, changed, sound_spec
+
+SEVERITY = (Verdict.OK, Verdict.WAIVED, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED)
+
+
+def rules_in(file: str | Path) -> Collected:
+    """What a rule file offers, loaded as `--plugin FILE` loads it. Raises AssertionError for one that fails."""
+    collected = load_rule_files([file])
+    if collected.failures:
+        raise AssertionError("; ".join(f"{failure.plugin}: {failure.sentence}" for failure in collected.failures))
+    return collected
+
+
+def worst_by_limit(readings: Iterable[Reading]) -> dict[str, Verdict]:
+    """Every limit that came out other than ok, with its worst verdict."""
+    found: dict[str, Verdict] = {}
+    for reading in readings:
+        worst = max(found.get(reading.quantity, Verdict.OK), reading.verdict, key=SEVERITY.index)
+        if worst is not Verdict.OK:
+            found[reading.quantity] = worst
+    return found
+
+
+def assert_finds_exactly(
+    rule: Rule,
+    change: Mapping[str, Any],
+    finds: Mapping[str, Verdict],
+    *,
+    place: str | Collection[str] = (),
+    others: Iterable[Rule] = (),
+    spec: dict[str, Any] | None = None,
+) -> None:
+    """This change makes exactly this rule fail, in exactly these limits, at this place.
+
+    The change is made to a sound spec (`spec` stands in for it), which is inspected at the last stage of the job.
+    `finds` maps every limit and requirement of the rule that then comes out other than ok to its worst verdict; empty
+    for a change that the rule passes. `place` is where all of what it finds stands, or each of the places. Of `others`
+    no reading comes to another verdict by the change. A rule that finds something in the spec as it was, that leaves
+    something unchecked, or that fails, is no pass.
+    """
+    before = sound_spec() if spec is None else spec
+    after = changed(before, change)
+    found = _readings(rule, build_of(after))
+    wanted = dict(finds)
+    if worst_by_limit(found) != wanted:
+        raise AssertionError(f"{rule.name} finds {_told(found)}, and not {_words(wanted)}")
+    if wanted and (already := worst_by_limit(_readings(rule, build_of(before)))):
+        raise AssertionError(f"{rule.name} finds {_words(already)} before anything is changed")
+    places = {reading.place for reading in found if reading.verdict is not Verdict.OK}
+    if place and places != ({place} if isinstance(place, str) else set(place)):
+        raise AssertionError(f"{rule.name} finds it at {', '.join(sorted(places))}")
+    for other in others:
+        was, now = (
+            [(r.subject, r.quantity, r.verdict) for r in _readings(other, build_of(data))] for data in (before, after)
+        )
+        if other.name != rule.name and was != now:
+            raise AssertionError(f"the rule {other.name} comes to something else by it too")
+
+
+def check_samples(rule: Rule) -> None:
+    """Every sample of a rule does what it says, and it has one that passes and one that finds."""
+    if {bool(sample.finds) for sample in rule.samples} != {True, False}:
+        raise AssertionError(f"{rule.name} needs a sample that passes and one that finds")
+    for sample in rule.samples:
+        found = _readings(rule, build_of(changed(sound_spec(), sample.change)))
+        if worst_by_limit(found) != dict(sample.finds):
+            raise AssertionError(
+                f"{rule.name}, {sample.says}: it finds {_told(found)}, and not {_words(dict(sample.finds))}"
+            )
+
+
+def assert_never_fails(rule: Rule, build: Build) -> None:
+    """Whatever the build, the rule makes readings of it, and does not fail: what the spec lacks is `not checked`."""
+    _readings(rule, build)
+
+
+def _readings(rule: Rule, build: Build) -> tuple[Reading, ...]:
+    readings = inspect(build, [rule], stage=Stage.FINAL_WELD).readings
+    failures = [f"{reading.subject}: {reading.failure}" for reading in readings if reading.failure]
+    if failures or not readings:
+        raise AssertionError(f"{rule.name}: {'; '.join(failures) or 'it makes no reading'}")
+    return readings
+
+
+def _words(finds: Mapping[str, Verdict]) -> str:
+    return ", ".join(f"{limit} {verdict.value}" for limit, verdict in finds.items()) or "nothing"
+
+
+def _told(readings: Iterable[Reading]) -> str:
+    bad = [reading for reading in readings if reading.verdict is not Verdict.OK]
+    return (
+        "; ".join(
+            f"{r.subject}: {r.quantity or r.reason} {r.verdict.value}, value {r.value}, at {r.place}" for r in bad
+        )
+        or "nothing"
+    )

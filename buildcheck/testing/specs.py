@@ -1,0 +1,100 @@
+"""Sound specs, and specs with something changed, as plain data; and the way from data to a build."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from copy import deepcopy
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from buildcheck.build import Build, read_build
+from buildcheck.document import Document, read_text
+from buildcheck.place import split
+from buildcheck.schema import problems_in
+
+SOUND = "tamarack/proposal.buildcheck.yaml"
+"""The spec that samples change: an invented truck on radius arms, with everything that a spec can say of one."""
+
+
+@cache
+def _example(name: str) -> Document:
+    text = files("buildcheck_examples").joinpath(*name.split("/")).read_text(encoding="utf-8")
+    return read_text(text, name)
+
+
+def sound_spec(name: str = SOUND) -> dict[str, Any]:
+    """The plain data of an example that comes with buildcheck, as its file has it; a copy of its own for each caller.
+
+    Without a name, the truck that samples change. Others: `three-link-metric.buildcheck.yaml`,
+    `four-link-rear.buildcheck.yaml`, `minimal.buildcheck.yaml`. Raises FileNotFoundError for one that there is not.
+    """
+    return deepcopy(_example(name).data)
+
+
+def sound_build(name: str = SOUND) -> Build:
+    """The same as a build."""
+    return read_build(_example(name).data)
+
+
+def changed(spec: dict[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:
+    """The data of a spec with other values at some spec paths; the data handed in stays as it was.
+
+    All but the last step of a path must be there, except under `shop`, which need not be; the last may be new. A step
+    into `left` or `right` of what is written under `both` parts it first, the right the mirror image of the left.
+    Raises LookupError, naming the path, where a step is not there.
+    """
+    data = deepcopy(spec)
+    for path, value in changes.items():
+        *steps, last = split(path)
+        held: Any = data
+        for step in steps:
+            if step in ("left", "right") and "both" in held:
+                left = held.pop("both")
+                held |= {"left": left, "right": mirrored(left)}
+            if steps[0] == "shop" and isinstance(held, dict):
+                held.setdefault(step, {})
+            try:
+                held = held[step]
+            except (LookupError, TypeError):
+                raise LookupError(f"the spec has no {path}: {step!r} is not there") from None
+        held[last] = deepcopy(value)
+    return data
+
+
+def mirrored(data: Any) -> Any:
+    """What is written for one side as it would be written for the other: y of every point and direction negated."""
+    if isinstance(data, dict):
+        return {key: mirrored(value) for key, value in data.items()}
+    if isinstance(data, list):
+        if len(data) == 3 and all(_is_number(item) for item in data):
+            x, y, z = data
+            return [x, _negative(y), z]
+        return [mirrored(item) for item in data]
+    return data
+
+
+def _is_number(written: Any) -> bool:
+    return isinstance(written, int | float) or (isinstance(written, str) and written[:1] in "-.0123456789")
+
+
+def _negative(written: Any) -> Any:
+    if not isinstance(written, str):
+        return -written
+    return written[1:] if written.startswith("-") else f"-{written}"
+
+
+def document_of(data: Mapping[str, Any]) -> Document:
+    """The data written as a spec, and read again."""
+    return read_text(json.dumps(data, indent=1), "a spec")
+
+
+def build_of(data: Mapping[str, Any]) -> Build:
+    """The build that a spec's data describes, read as a file of it would be. Raises AssertionError, with every mistake,
+    where it is no valid spec."""
+    document = document_of(data)
+    problems = problems_in(document)
+    if problems:
+        raise AssertionError("no valid spec: " + "; ".join(f"{each.path}: {each.sentence}" for each in problems))
+    return read_build(document.data)

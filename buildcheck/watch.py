@@ -1,0 +1,54 @@
+"""What rule is running, and how long each has taken: for whoever waits for one."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from typing import Any
+
+from buildcheck.plugins import PATIENCE, Collected, PluginFailure
+from buildcheck.rule import Check, Finding, Rule
+
+
+class Watch:
+    """Watches rules as they run; `running` names the one that runs, or is empty, and `seconds` says how long each took.
+
+    Wall-clock time, with the cures that a rule works out, and with whatever of the motion it is the first to ask for.
+    Python cannot end a function that does not return, so that a rule which loops for ever is ended by the person
+    who waits, and then named.
+    """
+
+    def __init__(self) -> None:
+        self.running = ""
+        self.seconds: dict[str, float] = {}
+
+    def over(self, rules: Iterable[Rule]) -> tuple[Rule, ...]:
+        """The same rules, watched."""
+        return tuple(
+            replace(rule, checks=tuple(self._watched(rule.name, check) for check in rule.checks)) for rule in rules
+        )
+
+    def slow(self, collected: Collected, spec: str) -> tuple[PluginFailure, ...]:
+        """A failure for each rule of a plugin that took longer than anybody's patience, with its time."""
+        return tuple(
+            PluginFailure(owner, f"its rule {rule!r} is slow: it took {seconds:.1f} s on {spec}")
+            for rule, seconds in self.seconds.items()
+            if seconds > PATIENCE and (owner := collected.owners.get(("rules", rule)))
+        )
+
+    def _watched(self, name: str, check: Check) -> Check:
+        def function(job: Any, subject: Any) -> Iterator[Finding]:
+            began = time.monotonic()
+            self.running = name
+            try:
+                yield from check.function(job, subject)
+            except Exception:
+                self.running = ""
+                raise
+            finally:
+                # An interruption in a cure closes this from outside: the name has to stay.
+                self.seconds[name] = self.seconds.get(name, 0.0) + time.monotonic() - began
+            self.running = ""
+
+        return Check(check.subject, function)
