@@ -32,6 +32,13 @@ SLOPE_AT_RIDE = Limit(
     at_most(warning="5 deg", error="10 deg"),
     basis=common_practice("links lie as flat as they can at ride height"),
 )
+UPPER_SLOPE_AT_RIDE = Limit(
+    "upper-slope-at-ride",
+    "slope of an upper link in the side view at ride height",
+    Dimension.ANGLE,
+    at_most(warning="10 deg"),
+    basis=common_practice("upper links may slope on purpose, to hold the nose up under braking; not by much"),
+)
 SLOPE_IN_TRAVEL = Limit(
     "slope-in-travel",
     "slope of the link in the side view at the end of the travel",
@@ -117,7 +124,7 @@ def _against_a_leaf(forward: float) -> str:
     area=Area.LINKS,
     subject="link",
     also=(("build", what_the_slope_does),),
-    limits=(SLOPE_AT_RIDE, SLOPE_IN_TRAVEL, FORE_AND_AFT, ROLL_STEER),
+    limits=(SLOPE_AT_RIDE, UPPER_SLOPE_AT_RIDE, SLOPE_IN_TRAVEL, FORE_AND_AFT, ROLL_STEER),
     samples=(
         Sample("the frame ends lower", {"links.arm.both.frame": [-37, 16.5, 17]}),
         Sample(
@@ -135,8 +142,9 @@ def _against_a_leaf(forward: float) -> str:
 def link_flatness(job: Job, link: Link) -> Iterator[Finding]:
     """Links lie as flat as they can at ride height.
 
-    What it checks: the slope of every link in the side view at ride height, at full bump and at full droop, and what
-    that slope does to the axle: how far it moves fore and aft over the travel, and how much it yaws as it rolls.
+    What it checks: the slope of every link in the side view at ride height (an upper link, which holds the axle above
+    its centre, is let slope more), at full bump and at full droop, and what that slope does to the axle: how far it
+    moves fore and aft over the travel, and how much it yaws as it rolls.
 
     Why: a sloped link swings the axle fore and aft as the wheel rises. With the axle end lower than the frame end,
     compressing moves the axle toward the link's level position: forward, for a link that trails to the rear, where
@@ -151,8 +159,9 @@ def link_flatness(job: Job, link: Link) -> Iterator[Finding]:
     same travel.
     """
     at_ride = job.angle_at_ride("side", link)
+    upper = link.kind == "two-point" and link.axle.z > job.axle_centre.z
     yield hold(
-        SLOPE_AT_RIDE,
+        UPPER_SLOPE_AT_RIDE if upper else SLOPE_AT_RIDE,
         abs(at_ride),
         place=link.path_of("frame"),
         effect="the axle hangs below the frame end" if at_ride.value > 0 else "the axle stands above the frame end",

@@ -14,7 +14,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from buildcheck.build import Build, Missing, Part, Side
+from buildcheck.build import Build, Missing, Part, Point, Side
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import LateralBar, Link
@@ -22,7 +22,7 @@ from buildcheck.build.part import PartType
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.cure import LEAST, Cure, solve_change
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
-from buildcheck.job.layout import Assumption, distance, held_point, made_length
+from buildcheck.job.layout import Assumption, axle_centre, distance, held_point, made_length
 from buildcheck.job.lines import Lines, lines_of
 from buildcheck.job.loads import Loads
 from buildcheck.job.moving import ANGLE_OF_VIEW, MovingAxle, ShaftEnd, View
@@ -140,6 +140,11 @@ class Job:
         return Curve(values[line.picks], line)
 
     # The axle.
+
+    @property
+    def axle_centre(self) -> Point:
+        """The axle centre at ride height, as the spec places it, m."""
+        return axle_centre(self.build)
 
     def axle_forward(self, line: Line) -> Curve:
         """How far the axle centre stands forward of where the spec puts it at ride height, m."""

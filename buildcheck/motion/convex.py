@@ -77,6 +77,7 @@ class Sum(NamedTuple):
 
 
 def refuse_radius(radius: float) -> None:
+    """Raise ValueError for a radius that is none: below zero, infinite, or no number."""
     if not 0 <= radius < np.inf:
         raise ValueError(f"a radius must be 0 or more, not {radius}")
 

@@ -2,7 +2,7 @@
 
 import pytest
 from buildcheck_rules.link_flatness import link_flatness
-from edges import INCH, Edge, check_complete, check_edge, edges, example_data, readings_of, with_data
+from edges import INCH, THREE_LINK, Edge, check_complete, check_edge, edges, example_data, readings_of, with_data
 
 from buildcheck.build import read_build
 from buildcheck.rule import Verdict
@@ -18,6 +18,14 @@ EDGES = [
         FRAME_END,
         warn_above=(19 * INCH, 21 * INCH),
         fail_above=(21 * INCH, 25 * INCH),
+    ),
+    *edges(
+        "upper-slope-at-ride",
+        "right upper link",
+        "links.upper.right.frame",
+        "links.upper.right.frame.z",
+        build=THREE_LINK,
+        warn_above=(0.6, 0.8),
     ),
     # The lateral bar swings the axle to one side, so that the two arms do not come to the same slope in travel.
     *edges(
