@@ -224,6 +224,8 @@ def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
 
 
 def _required(rule: Rule, requirement: Requirement, label: str, finding: Required) -> Reading:
+    if requirement.if_not is Verdict.WAIVED:
+        raise TypeError(f"{requirement.name!r} is waived if not met; only a spec waives")
     verdict, built_in = Verdict.OK if finding.met else requirement.if_not, requirement.built_in
     reading = Reading(
         rule=rule.name,

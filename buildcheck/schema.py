@@ -182,7 +182,7 @@ def _with_keywords(system: System, *, ours: bool) -> Any:
 BESIDE_A_REFERENCE = {"description", "examples"}
 
 
-def _without_references(added: Iterable[tuple[str, str]], file: str) -> Any:
+def _without_references(added: Iterable[tuple[str, str]], file: str = SPEC_SCHEMA) -> Any:
     """One of our schemas with what each reference names put in its place: checked in half the time. `added`
     are names that plugins add to its lists.
 

@@ -64,9 +64,12 @@ def rectangle(height: float, width: float, wall: float | None = None) -> Section
     )
 
 
-def bending_stress(moment: float, section: Section) -> float:
-    """Stress at the outermost fibre in bending, Pa: M / S, while it stays elastic. Source: beam theory."""
-    return moment / section.section_modulus
+def stress_within(section: Section, moment: float, thrust: float = 0.0) -> float:
+    """Largest stress of bending and of a force along the link together, Pa: M / S + |F| / A, while it stays elastic.
+
+    moment M in N m, thrust F in N of either sign. Source: beam theory.
+    """
+    return abs(moment) / section.section_modulus + abs(thrust) / section.area
 
 
 def column_capacity(
@@ -79,8 +82,8 @@ def column_capacity(
         P / A   = S_y - (S_y l / (2 pi k))^2 / (C E)      otherwise (J. B. Johnson)
 
     l length, m; k radius of gyration, m; S_y yield strength and E modulus, Pa; C = 1 for ends that pivot. At
-    (l/k)_1 both give S_y A / 2. A 1.75 x 0.250 in tube of 36 in, 60 ksi and 29 Mpsi gives way at 54 077 lbf. Valid without
-    eccentricity or side load. Source: Shigley, 9th ed., equations 4-43, 4-45 and 4-46.
+    (l/k)_1 both give S_y A / 2. A 1.75 x 0.250 in tube of 36 in, 60 ksi and 29 Mpsi gives way at 54 077 lbf. Valid
+    without eccentricity or side load. Source: Shigley, 9th ed., equations 4-43, 4-45 and 4-46.
     """
     slenderness = length / section.radius_of_gyration
     if slenderness > math.sqrt(2 * math.pi**2 * end_condition * modulus / yield_strength):

@@ -1,8 +1,8 @@
 """What bolts can carry. Handbook formulas; SI units.
 
 Sources: Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed.: tables 8-1 and 8-2 (threads), 8-9
-(SAE grades), 8-11 (metric classes), 8-15 (torque factors), equations 8-27 (torque) and 8-31 (preload), example 8-6 (bolts
-in shear).
+(SAE grades), 8-11 (metric classes), 8-15 (torque factors), equations 8-27 (torque) and 8-31 (preload), example
+8-6 (bolts in shear).
 """
 
 from __future__ import annotations
@@ -33,8 +33,8 @@ PROOF_STRENGTH: dict[str, tuple[tuple[float, float], ...]] = {
 # strength, which for bolts stands a little below yield.
 SHEAR_SHARE = 0.577
 
-# Torque factor K by the condition of the threads. Read in Shigley's table 8-15: dry (black) 0.30, plated (zinc) 0.20, oiled
-# 0.18. Anti-seize 0.12 is from memory of the same table; thread locker, which wets the threads, is common practice, no
+# Torque factor K by the condition of the threads. Read in Shigley's table 8-15: dry (black) 0.30, plated (zinc) 0.20,
+# oiled 0.18. Anti-seize 0.12 is from memory of the same table; thread locker, which wets the threads, is common practice, no
 # source.
 TORQUE_FACTOR = {"dry": 0.30, "plated": 0.20, "oiled": 0.18, "anti-seize": 0.12, "thread-locker": 0.20}
 
@@ -114,10 +114,10 @@ def shear_capacity(area: float, strength: float, count: int, planes: int) -> flo
 
 
 def tightening_torque(preload: float, diameter: float, condition: str) -> float:
-    """Torque that gives a bolt a preload, N m: T = K F d, with F in N, the nominal diameter d in m and K by the condition
-    of the threads.
+    """Torque that gives a bolt a preload, N m: T = K F d, with F in N, the nominal diameter d in m and K by the
+    condition of the threads.
 
-    A 3/4 in plated bolt takes 3750 lbf in for 25 kip. It scatters by a quarter and more from bolt to bolt. Source: Shigley,
-    equation 8-27 and table 8-15. Raises KeyError for a condition that has no factor.
+    A 3/4 in plated bolt takes 3750 lbf in for 25 kip. It scatters by a quarter and more from bolt to bolt. Source:
+    Shigley, equation 8-27 and table 8-15. Raises KeyError for a condition that has no factor.
     """
     return TORQUE_FACTOR[condition] * preload * diameter

@@ -1,7 +1,7 @@
 """What fillet welds on steel must be and can carry. Handbook tables and formulas; SI units.
 
-Sources: AISC 360, table J2.4 and section J2.2b (sizes of fillets; AWS D1.1 has the same least sizes, from memory); Budynas
-and Nisbett, Shigley's Mechanical Engineering Design, table 9-6 (allowable load of fillets).
+Sources: AISC 360, table J2.4 and section J2.2b (sizes of fillets; AWS D1.1 has the same least sizes, from memory);
+Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-6 (allowable load of fillets).
 """
 
 from __future__ import annotations
@@ -37,12 +37,12 @@ def least_leg(thickness: float) -> float:
 
 
 def largest_leg(thickness: float) -> float:
-    """The largest leg of a fillet along an edge of a part so thick, m: the thickness itself below 1/4 in, otherwise 1/16
-    in less.
+    """The largest leg of a fillet along an edge of a part so thick, m: the thickness itself below 1/4 in, otherwise
+    1/16 in less.
 
     Source: AISC 360, section J2.2b.
     """
-    return thickness if thickness < INCH / 4 * (1 - HAIR) else thickness - INCH / 16
+    return thickness if thickness < INCH / 4 * (1 - HAIR) else round(thickness - INCH / 16, 9)  # a 3/16 is a 3/16
 
 
 def throat_area(leg: float, length: float) -> float:

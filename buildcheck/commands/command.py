@@ -13,6 +13,7 @@ from buildcheck.commands.cycle import cycle_spec
 from buildcheck.commands.inspect import inspect_specs
 from buildcheck.commands.loads import load_spec
 from buildcheck.commands.output import end_quietly, reason, shown
+from buildcheck.commands.report import report_spec
 from buildcheck.commands.rules import show_rules
 from buildcheck.commands.schema import show_schema
 
@@ -29,6 +30,7 @@ def cli() -> None:
 cli.add_command(inspect_specs)
 cli.add_command(cycle_spec)
 cli.add_command(load_spec)
+cli.add_command(report_spec)
 cli.add_command(show_rules)
 cli.add_command(show_schema)
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import redirect_stdout
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,11 +28,12 @@ from buildcheck.commands.plugged import (
     tell_failures,
 )
 from buildcheck.commands.specs import read_spec, refuse_to_overwrite, spec_files
+from buildcheck.commands.standards import Found, found_for, settled, standard_option
 
 if TYPE_CHECKING:
     from buildcheck.build import Stage
     from buildcheck.offers import OutputFormat
-    from buildcheck.output.outcome import Inspected, Outcome, Refused
+    from buildcheck.output.outcome import Inspected, Outcome, Refused, StandardUsed
     from buildcheck.plugins import Collected
     from buildcheck.rule import Rule
     from buildcheck.watch import Watch
@@ -48,6 +50,7 @@ STAGES = ("proposal", "teardown", "tacked", "cycled", "final-weld")
     "--output", "kind", metavar="FORMAT", default="text", help="What to write: text, json, or a format of a plugin."
 )
 @plugin_option
+@standard_option
 @click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file.")
 @click.option("--quiet", is_flag=True, help="Text: one line for each error, warning and failure; else nothing.")
 @click.option("--all", "everything", is_flag=True, help="Text: also every reading within limits, with its numbers.")
@@ -65,6 +68,7 @@ def inspect_specs(
     everything: bool,
     color: str,
     plugin_files: tuple[Path, ...],
+    standard_file: Path | None,
 ) -> None:
     """Inspect build specs.
 
@@ -73,10 +77,13 @@ def inspect_specs(
 
     With both --only and --area, a rule is applied that satisfies both.
 
+    A spec is held to the shop's standard that --standard names, else to a shop.standard.yaml beside it, else to one in
+    the user's configuration folder; the record says to which.
+
     \b
     Exit status, the first that holds for any spec:
       3  a rule or a plugin failed
-      2  a spec cannot be read or is not valid; or wrong usage
+      2  a spec or a standard cannot be read or is not valid; or wrong usage
       1  at least one error
       0  nothing worse than a warning
       4  nothing was checked, in any spec
@@ -89,9 +96,10 @@ def inspect_specs(
     files = spec_files(specs)
     if to is not None:
         refuse_to_overwrite(to, files)
-    collected = collected_with(plugin_files)
+    standards = found_for(files, standard_file)
+    collected = collected_with(plugin_files, standards.values())
     output = _output(kind, collected)
-    outcome = _outcome(files, stage, only, area, collected)
+    outcome = _outcome(files, stage, only, area, collected, standards)
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
     if output is None:
@@ -106,7 +114,12 @@ def inspect_specs(
 
 
 def _outcome(
-    files: Sequence[str], stage: str | None, only: Sequence[str], areas: Sequence[str], collected: Collected
+    files: Sequence[str],
+    stage: str | None,
+    only: Sequence[str],
+    areas: Sequence[str],
+    collected: Collected,
+    standards: Mapping[str, Found | None],
 ) -> Outcome:
     # Imported here, so that what numpy and the schema library cost is paid only by an inspection.
     from buildcheck.build import Stage
@@ -118,25 +131,42 @@ def _outcome(
     specs: list[Inspected | Refused] = []
     failures = list(collected.failures)
     with redirect_stdout(sys.stderr), in_use(collected):  # what a plugin prints is no part of the record
-        rules = chosen(collected.rules, only, areas, collected.failures)
+        used = settled(standards.values(), collected.rules)
+        own = {rule.name: rule for each in used.values() for rule in each.standard.own_rules}
+        rules = chosen((*collected.rules, *own.values()), only, areas, collected.failures)
+        names = frozenset(rule.name for rule in rules) if only or areas else None
         for file in files:
             watch = Watch()
-            specs.append(_inspected(file, rules, at, watch))
+            standard = standards[file]
+            by = None if standard is None else used[standard.file]
+            specs.append(_inspected(file, collected.rules, names, at, by, watch))
             failures.extend(watch.slow(collected, file))
     return Outcome(tuple(specs), tuple(failures))
 
 
-def _inspected(file: str, rules: tuple[Rule, ...], stage: Stage | None, watch: Watch) -> Inspected | Refused:
+def _inspected(
+    file: str,
+    rules: tuple[Rule, ...],
+    only: frozenset[str] | None,
+    stage: Stage | None,
+    used: StandardUsed | None,
+    watch: Watch,
+) -> Inspected | Refused:
     from buildcheck.inspection import inspect
     from buildcheck.output.outcome import Inspected, Refused
 
     spec = read_spec(file)
     if isinstance(spec, Refused):
         return spec
+    standard = None if used is None else used.standard
     with naming_what_runs(watch):
-        inspection = inspect(spec.build, watch.over(rules), stage=stage)
-    later = tuple(rule for rule in rules if rule.from_stage.number > inspection.stage.number)
-    return Inspected(spec.file, spec.document, spec.build, inspection, later)
+        inspection = inspect(spec.build, watch.over(rules), stage=stage, standard=standard, today=today(), only=only)
+    return Inspected(spec.file, spec.document, spec.build, inspection, inspection.later, used)
+
+
+def today() -> date:
+    """The day by which waivers are judged."""
+    return date.today()
 
 
 def _output(kind: str, collected: Collected) -> OutputFormat | None:

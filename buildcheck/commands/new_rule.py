@@ -16,7 +16,7 @@ import click
 
 from buildcheck.commands.output import CannotWrite, reason, shown
 
-RULE = '''"""A rule of the shop's own: coilovers stand near the middle of their stroke. Change what it asks to what you know."""
+RULE = '''"""A rule of the shop's own, to start from: coilovers stand near the middle of their stroke."""
 
 from collections.abc import Iterator
 

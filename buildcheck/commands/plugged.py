@@ -14,6 +14,7 @@ import click
 from buildcheck.commands.output import shown
 
 if TYPE_CHECKING:
+    from buildcheck.commands.standards import Found
     from buildcheck.plugins import Collected, PluginFailure
     from buildcheck.watch import Watch
 
@@ -33,12 +34,14 @@ def plugin_option(command: Command) -> Command:
     )(command)
 
 
-def collected_with(files: Iterable[Path]) -> Collected:
-    """What the installed plugins offer, and these files. What they print as they load goes to standard error."""
+def collected_with(files: Iterable[Path], standards: Iterable[Found | None] = ()) -> Collected:
+    """What the installed plugins offer, these files, and those that shop's standards name. What they print as they load
+    goes to standard error."""
     from buildcheck.plugins import collect, load_rule_files  # numpy comes with it
 
     with naming_what_runs(), redirect_stdout(sys.stderr):
-        return load_rule_files(files, after=collect())
+        named = [plugin for found in standards if found is not None for plugin in found.plugins]
+        return load_rule_files([*files, *named], after=collect())
 
 
 @contextmanager

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from buildcheck.commands.choice import chosen
 from buildcheck.commands.output import screen_colour, screen_width, shown, write_to_screen
 from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_option
+from buildcheck.commands.standards import Found, named_standard, settled, standard_option
+
+if TYPE_CHECKING:
+    from buildcheck.plugins import Collected
+    from buildcheck.quantity import System
 
 
 @click.command("rules")
 @click.argument("name", metavar="[RULE]", required=False)
 @click.option("--area", metavar="AREA", multiple=True, help="List only this area; may be given more than once.")
 @plugin_option
+@standard_option
+@click.option("--quantities", is_flag=True, help="List the quantities that a standard may set limits on.")
 @click.option("--new", metavar="NAME", help="Write a rule of this name and its test, to start from.")
 @click.option(
     "--to",
@@ -31,6 +39,8 @@ def show_rules(
     name: str | None,
     area: tuple[str, ...],
     plugin_files: tuple[Path, ...],
+    standard_file: Path | None,
+    quantities: bool,
     new: str | None,
     to: Path | None,
     units: str,
@@ -42,37 +52,73 @@ def show_rules(
     The page says what the rule checks, why, how it is computed and how to put it right, with its limits,
     where they come from, and samples.
 
+    With --standard they are shown as that shop's standard has them.
+
     With --new it writes NAME.py, a rule that runs, and test_NAME.py, its test that passes; it writes over nothing.
     """
     if new is None and to is not None:
         raise click.UsageError("--to says where --new writes; give both")
     if new is not None and (name is not None or area):
         raise click.UsageError("--new writes a rule, and lists none; leave out the rule or the area")
-    collected = collected_with(plugin_files)
+    if quantities and (name is not None or area or new is not None):
+        raise click.UsageError("--quantities lists quantities, and no rules; leave out the rule, the area and --new")
+    found = None if standard_file is None else named_standard(standard_file)
+    collected = collected_with(plugin_files, [found])
     if new is not None:
         from buildcheck.commands.new_rule import write_new_rule
 
         write_to_screen(write_new_rule(new, to or Path(), [rule.name for rule in collected.rules]))
         return
+    from buildcheck.plugins import in_use
     from buildcheck.quantity import System
 
-    rules = chosen(collected.rules, () if name is None else (name,), area, collected.failures)
-    system = System(units)
-    colour = screen_colour(color)
-    if kind == "json":
-        from buildcheck.output import rule_json
-
-        text = rule_json.catalogue(rules, system)
-    else:
-        from buildcheck.output import rule_text
-
-        width = screen_width()
-        if name is None:
-            text = rule_text.catalogue(rules, system, width=width, colour=colour)
+    system, colour = System(units), screen_colour(color)
+    with in_use(collected):
+        if quantities:
+            text = _quantities(system, kind, colour=colour)
         else:
-            text = "".join(rule_text.page_of(rule, system, width=width, colour=colour) for rule in rules)
+            text = _rules(name, area, collected, found, system, kind, colour=colour)
     write_to_screen(text, colour=colour)
     for failure in collected.failures:
         click.echo(f"The plugin {shown(failure.plugin)} could not be used: {shown(failure.sentence)}", err=True)
     if collected.failures:
         context.exit(PLUGIN_FAILED)
+
+
+def _quantities(system: System, kind: str, *, colour: bool) -> str:
+    from buildcheck.output import quantity_list
+
+    if kind == "json":
+        return quantity_list.data(system)
+    return quantity_list.text(system, width=screen_width(), colour=colour)
+
+
+def _rules(
+    name: str | None,
+    area: tuple[str, ...],
+    collected: Collected,
+    found: Found | None,
+    system: System,
+    kind: str,
+    *,
+    colour: bool,
+) -> str:
+    """The list, or the page of one rule; as the shop's standard has them, where one is named."""
+    from buildcheck.waivers import WAIVERS
+
+    used = settled([found], collected.rules)
+    standard = None if found is None else used[found.file].standard
+    rules = collected.rules if standard is None else standard.as_listed(collected.rules)
+    # What the readings of waivers are of has a page, though no job is asked for it.
+    offered = rules if name is None else (*rules, WAIVERS)
+    asked = chosen(offered, () if name is None else (name,), area, collected.failures)
+    if kind == "json":
+        from buildcheck.output import rule_json
+
+        return rule_json.catalogue(asked, system, standard)
+    from buildcheck.output import rule_text
+
+    width = screen_width()
+    if name is None:
+        return rule_text.catalogue(asked, system, width=width, colour=colour, standard=standard)
+    return "".join(rule_text.page_of(rule, system, width=width, colour=colour, standard=standard) for rule in asked)

@@ -15,6 +15,7 @@ from buildcheck.job.curve import Array
 from buildcheck.job.load_table import Bent, BracketForce, Carried, CornerWeight, JointForce
 from buildcheck.job.members import Columns, Member, section_of, standing
 from buildcheck.motion.vectors import size
+from buildcheck.sections import stress_within
 
 # The joints of a radius arm as the table names them.
 ARM_JOINTS = {"frame": "frame joint", "axle_upper": "upper axle joint", "axle_lower": "lower axle joint"}
@@ -98,22 +99,17 @@ class Rows:
         """What the links and the bar bear within."""
         rows = []
         for number, member in enumerate(self.members):
-            moments, thrusts = self.columns.moments[number], self.columns.thrusts[number]
+            moments = _worst(self.columns.moments[number], self.groups)
+            thrusts = _worst(self.columns.thrusts[number], self.groups)
             try:
                 section = section_of(member.part)
-                stress = moments / section.section_modulus + np.abs(thrusts) / section.area
-                stresses = _worst(stress, self.groups)
             except (Missing, ValueError):
                 stresses = None
-            rows.append(
-                Bent(
-                    member.part.label,
-                    member.part.path,
-                    _worst(moments, self.groups),
-                    _worst(thrusts, self.groups),
-                    stresses,
+            else:
+                stresses = tuple(
+                    stress_within(section, moment, thrust) for moment, thrust in zip(moments, thrusts, strict=True)
                 )
-            )
+            rows.append(Bent(member.part.label, member.part.path, moments, thrusts, stresses))
         return rows
 
     def brackets(self) -> list[BracketForce]:

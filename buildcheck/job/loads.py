@@ -84,8 +84,8 @@ class Loads:
         return max(found)
 
     def largest_on(self, bracket: Attachment) -> float:
-        """The largest force that what a bracket holds brings on it at any one joint in any case, N; several parts on one
-        bracket are taken to pull together. Raises as `largest` does."""
+        """The largest force that what a bracket holds brings on it at any one joint in any case, N; several parts on
+        one bracket are taken to pull together. Raises as `largest` does."""
         self._told()
         return sum(max(self._on_bracket(bracket, path), default=0.0) or self.largest(path) for path in bracket.holds)
 

@@ -11,8 +11,8 @@ from buildcheck.build.springs import Coilover
 class Springs:
     """The springs of one coilover, in series, and the gas in its damper.
 
-    `length` is from eye centre to eye centre, m. Springs stand from top to bottom; at `upper_spring_stop` the ring takes
-    the upper one out of action and the rest go on alone. Reading what the spec lacks raises Missing.
+    `length` is from eye centre to eye centre, m. Springs stand from top to bottom; at `upper_spring_stop` the ring
+    takes the upper one out of action and the rest go on alone. Reading what the spec lacks raises Missing.
     """
 
     def __init__(self, coilover: Coilover) -> None:
@@ -35,14 +35,14 @@ class Springs:
         if len(self._gives) == 1 or not self._coilover.has("upper_spring_stop"):
             return pressed * self.rate
         upper, rest = self._gives[0], sum(self._gives[1:])
-        room = self._coilover.springs[0].free_length - self._coilover.upper_spring_stop
+        room = max(self._coilover.springs[0].free_length - self._coilover.upper_spring_stop, 0.0)
         at_stop = room / upper
         return min(pressed * self.rate, at_stop) + max(pressed - at_stop * (upper + rest), 0.0) / rest
 
     @property
     def gas_force(self) -> float:
-        """The force of the damper's gas on its shaft, N: its pressure fully extended on the shaft's area. None where the
-        damper holds no gas under pressure; what the gas gains as the shaft goes in is left out."""
+        """The force of the damper's gas on its shaft, N: its pressure fully extended on the shaft's area. None where
+        the damper holds no gas under pressure; what the gas gains as the shaft goes in is left out."""
         if not (self._coilover.has("gas_charged") and self._coilover.gas_charged):
             return 0.0
         return self._coilover.gas_pressure * math.pi / 4 * self._coilover.shaft_diameter**2
@@ -57,7 +57,7 @@ class Springs:
         spring = self._coilover.springs[number]
         taken = force * self._gives[number]
         if number == 0 and len(self._gives) > 1 and self._coilover.has("upper_spring_stop"):
-            taken = min(taken, spring.free_length - self._coilover.upper_spring_stop)
+            taken = min(taken, max(spring.free_length - self._coilover.upper_spring_stop, 0.0))
         return (spring.free_length - taken - spring.solid_length) / taken if taken > 0.0 else math.inf
 
 

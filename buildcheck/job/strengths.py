@@ -7,12 +7,12 @@ from buildcheck.build.attachment import Attachment, Bolts, Weld
 from buildcheck.build.linkage import JointBolt, LateralBar, Link
 from buildcheck.job.curve import Unreached
 from buildcheck.job.layout import made_length
+from buildcheck.job.load_table import Bent
 from buildcheck.job.members import section_of, yield_strength
-from buildcheck.sections import column_capacity
+from buildcheck.sections import Section, column_capacity, stress_within
 from buildcheck.strength import Thread, proof_strength, shear_capacity, thread, tightening_torque
 from buildcheck.welds import ALLOWABLE_SHARE, filler_strength, largest_leg, least_leg, throat_area
 
-# Shigley's preload of a joint that is taken apart again, as a share of the proof load.
 PRELOAD_SHARE = 0.75
 
 
@@ -41,6 +41,10 @@ class Strengths:
             return bolts.preload
         return bolts.torque / self.torque_for(bolts, 1.0)
 
+    def recommended_preload(self, bolts: Bolts | JointBolt) -> float:
+        """The preload of a joint that is taken apart again, N: 75 % of the proof load (Shigley, equation 8-31)."""
+        return PRELOAD_SHARE * self.proof_load(bolts)
+
     def torque_for(self, bolts: Bolts | JointBolt, preload: float) -> float:
         """The tightening torque that gives one bolt a preload (N), N m."""
         return tightening_torque(preload, thread(bolts.size).diameter, bolts.thread_condition)
@@ -60,11 +64,25 @@ class Strengths:
     # Links.
 
     def as_column(self, part: Link | LateralBar) -> float:
-        """The pressure along a link or bar at which it buckles between its joints, N. Unreached where it is not steel."""
+        """The pressure along a link or bar at which it buckles between its joints, N. Unreached where it is not of
+        steel."""
         made_of = part.section if not part.has("tube") and isinstance(part, Link) and part.has("section") else part.tube
         if "steel" not in made_of.material:
             raise Unreached(f"the {part.label} is not of steel, and buckling is told for steel alone")
-        return column_capacity(section_of(part), made_length(part), yield_strength(part))
+        return column_capacity(self._section(part), made_length(part), yield_strength(part))
+
+    def largest_stress(self, part: Link | LateralBar, bent: Bent) -> float:
+        """The largest stress, Pa, that what a link or bar bears within brings; see `Bent`."""
+        return max(
+            stress_within(self._section(part), moment, thrust)
+            for moment, thrust in zip(bent.moments, bent.thrusts, strict=True)
+        )
+
+    def _section(self, part: Link | LateralBar) -> Section:
+        try:
+            return section_of(part)
+        except ValueError as error:
+            raise Unreached(f"the {part.label} has no section: {error}") from error
 
     def yield_strength(self, part: Link | LateralBar) -> float:
         """The stated yield strength of what a link or bar is made of, Pa."""

@@ -11,19 +11,41 @@ from buildcheck.output import words
 from buildcheck.output.words import printable
 from buildcheck.quantity import Dimension, System
 from buildcheck.rule import Area, Basis, Limit, Requirement, Rule, Sample
+from buildcheck.standard import Standard
 
 FORMAT = 1
 
 
-def catalogue(rules: Iterable[Rule], system: System) -> str:
-    """All rules, by area and name."""
+def catalogue(rules: Iterable[Rule], system: System, standard: Standard | None = None) -> str:
+    """All rules, by area and name; as a shop's standard has them, where there is one."""
     order = list(Area)
     offered = sorted(rules, key=lambda rule: (order.index(rule.area), rule.name))
-    data = {"format": FORMAT, "units": system.value, "rules": [_rule(rule, system) for rule in offered]}
+    data = {
+        "format": FORMAT,
+        "units": system.value,
+        "standard": None if standard is None else _standard(standard),
+        "rules": [_rule(rule, system, standard) for rule in offered],
+    }
     return json.dumps(data, indent=2, allow_nan=False) + "\n"
 
 
-def _rule(rule: Rule, system: System) -> dict[str, Any]:
+def _standard(standard: Standard) -> dict[str, Any]:
+    return {
+        "shop": printable(standard.shop),
+        "edition": printable(standard.edition),
+        "required": [
+            {"rule": printable(each.rule), "from_stage": each.from_stage.value, "basis": _basis(each.basis)}
+            for each in standard.required
+        ],
+        "switched_off": [
+            {"rule": printable(each.rule), "reason": printable(each.reason)} for each in standard.switched_off
+        ],
+        "never_waived": [{"rule": printable(each.rule), "basis": _basis(each.basis)} for each in standard.never_waived],
+        "own": [{"rule": printable(each.rule.name), "uses": sorted(each.uses)} for each in standard.own],
+    }
+
+
+def _rule(rule: Rule, system: System, standard: Standard | None) -> dict[str, Any]:
     return {
         "name": printable(rule.name),
         "area": rule.area.value,
@@ -31,13 +53,24 @@ def _rule(rule: Rule, system: System) -> dict[str, Any]:
         "page": rule.page,
         "from_stage": rule.from_stage.value,
         "subjects": list(dict.fromkeys(check.subject for check in rule.checks)),
-        "limits": [_limit(limit, system) for limit in rule.limits],
+        "limits": [_limit_by_use(rule, limit, system, standard) for limit in rule.limits],
         "samples": [_sample(sample) for sample in rule.samples],
     }
 
 
+def _limit_by_use(rule: Rule, limit: Limit | Requirement, system: System, standard: Standard | None) -> dict[str, Any]:
+    changes = () if standard is None else standard.by_use(rule.name, limit.name)
+    by_use = [{"uses": sorted(change.uses), "limit": _limit(change.limit, system)} for change in changes]
+    return {**_limit(limit, system), "by_use": by_use}
+
+
 def _limit(limit: Limit | Requirement, system: System) -> dict[str, Any]:
-    told = {"name": printable(limit.name), "meaning": printable(limit.meaning), "basis": _basis(limit.basis)}
+    told = {
+        "name": printable(limit.name),
+        "meaning": printable(limit.meaning),
+        "basis": _basis(limit.basis),
+        "built_in": None if limit.built_in is None else _limit(limit.built_in, system),
+    }
     if isinstance(limit, Requirement):
         return {**told, "if_not": limit.if_not.value}
     bounds, dimension = limit.bounds, limit.dimension

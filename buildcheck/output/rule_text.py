@@ -11,13 +11,23 @@ from buildcheck.output.page import Page
 from buildcheck.output.words import printable
 from buildcheck.quantity import System
 from buildcheck.rule import Area, Limit, Requirement, Rule, Sample
+from buildcheck.standard import Standard
 
 _COLUMN = 14
 
 
-def catalogue(rules: Iterable[Rule], system: System, *, width: int | None = None, colour: bool = False) -> str:
-    """All rules by area, each with its limits and why they stand."""
+def catalogue(
+    rules: Iterable[Rule],
+    system: System,
+    *,
+    width: int | None = None,
+    colour: bool = False,
+    standard: Standard | None = None,
+) -> str:
+    """All rules by area, each with its limits and why they stand; as a shop's standard has them, where there is one."""
     page = Page(width, colour=colour)
+    if standard is not None:
+        page.text(f"By the {printable(standard.title)}.")
     offered = sorted(rules, key=lambda rule: rule.name)
     for area in Area:
         here = [rule for rule in offered if rule.area is area]
@@ -26,13 +36,58 @@ def catalogue(rules: Iterable[Rule], system: System, *, width: int | None = None
         for rule in here:
             page.blank()
             page.text(printable(f"{rule.name}: {rule.title} ({_stage(rule)})"), 2, 4)
+            for demand in _demands(rule, standard):
+                page.text(demand, 4, 6)
             for limit in rule.limits:
                 page.text(f"{printable(limit.name)}: {'; '.join(_bounds(limit, system))}", 4, 6)
-                page.text(f"basis: {_basis(limit)}", 6, 8)
+                page.text(f"basis: {_basis(limit, system)}", 6, 8)
+                _by_use(page, rule, limit, system, standard, 6)
+    _switched_off(page, standard)
     return str(page)
 
 
-def page_of(rule: Rule, system: System, *, width: int | None = None, colour: bool = False) -> str:
+def _demands(rule: Rule, standard: Standard | None) -> list[str]:
+    """What a shop's standard asks of a rule as a whole."""
+    if standard is None:
+        return []
+    demands = []
+    required, ban = standard.requirement_of(rule.name), standard.ban_on_waiving(rule.name)
+    uses = next((own.uses for own in standard.own if own.rule.name == rule.name), frozenset())
+    if uses:
+        demands.append(f"only for {', '.join(sorted(uses))}")
+    if required is not None:
+        demands.append(f"required from stage {required.from_stage.value} on: {printable(str(required.basis))}")
+    if ban is not None:
+        demands.append(f"never waived: {printable(str(ban.basis))}")
+    return demands
+
+
+def _by_use(
+    page: Page, rule: Rule, limit: Limit | Requirement, system: System, standard: Standard | None, indent: int
+) -> None:
+    """What a limit is for the uses that a shop's standard gives one of their own."""
+    for change in () if standard is None else standard.by_use(rule.name, limit.name):
+        bounds = "; ".join(_bounds(change.limit, system))
+        page.text(f"for {', '.join(sorted(change.uses))}: {bounds}", indent, indent + 2)
+        page.text(f"basis: {_basis(change.limit, system)}", indent + 2, indent + 4)
+
+
+def _switched_off(page: Page, standard: Standard | None) -> None:
+    if standard is None or not standard.switched_off:
+        return
+    page.heading("SWITCHED OFF BY THE SHOP STANDARD")
+    for off in standard.switched_off:
+        page.text(printable(f"{off.rule}: {off.reason}"), 2, 4)
+
+
+def page_of(
+    rule: Rule,
+    system: System,
+    *,
+    width: int | None = None,
+    colour: bool = False,
+    standard: Standard | None = None,
+) -> str:
     """The page of one rule: its text, its limits with their basis, and its samples."""
     page = Page(width, colour=colour)
     page.heading(printable(rule.title).upper())
@@ -40,7 +95,10 @@ def page_of(rule: Rule, system: System, *, width: int | None = None, colour: boo
     page.field("area", rule.area.value, indent=2, column=_COLUMN)
     page.field("applies", _stage(rule), indent=2, column=_COLUMN)
     kinds = dict.fromkeys(check.subject.replace("-", " ") for check in rule.checks)
-    page.field("looks at", printable(", ".join(kinds)), indent=2, column=_COLUMN)
+    if kinds:
+        page.field("looks at", printable(", ".join(kinds)), indent=2, column=_COLUMN)
+    for demand in _demands(rule, standard):
+        page.field("standard", demand, indent=2, column=_COLUMN)
     for paragraph in paragraphs(rule.page):
         page.blank()
         page.text(printable(paragraph), 2)
@@ -49,10 +107,12 @@ def page_of(rule: Rule, system: System, *, width: int | None = None, colour: boo
         page.text(f"{printable(limit.name)}: {printable(limit.meaning)}", 2, 4)
         for bounds in _bounds(limit, system):
             page.text(bounds, 6, 8)
-        page.text(f"basis: {_basis(limit)}", 6, 8)
+        page.text(f"basis: {_basis(limit, system)}", 6, 8)
+        _by_use(page, rule, limit, system, standard, 6)
         page.blank()
     if rule.samples:
-        page.heading("SAMPLES: CHANGES TO A SOUND BUILD")
+        changed = any(limit.built_in is not None for limit in rule.limits)
+        page.heading(f"SAMPLES: CHANGES TO A SOUND BUILD{', BY THE BUILT-IN LIMITS' if changed else ''}")
     for sample in rule.samples:
         _sample(page, sample)
     return str(page)
@@ -99,10 +159,13 @@ def outside(limit: Limit, lowest: float, highest: float, system: System) -> str:
     return " or ".join(parts)
 
 
-def _basis(limit: Limit | Requirement) -> str:
+def _basis(limit: Limit | Requirement, system: System) -> str:
     text = str(limit.basis)
-    if isinstance(limit, Limit) and limit.error_basis is not None:
+    if isinstance(limit, Limit) and limit.error_basis is not None and limit.error_basis != limit.basis:
         text = f"{text}; for the error: {limit.error_basis}"
+    if limit.built_in is not None:
+        built_in = "; ".join(_bounds(limit.built_in, system))
+        return f"{printable(text)}; built in: {built_in}, {_basis(limit.built_in, system)}"
     return printable(text)
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from buildcheck.document import Problem
 from buildcheck.output import words
 from buildcheck.output.outcome import Refused, Spec
 from buildcheck.output.page import Page
@@ -51,6 +54,17 @@ def refusal(page: Page, spec: Refused, heading: str) -> None:
     for problem in spec.problems:
         page.text(place(spec.file, problem.line, problem.column, problem.path), 2, 4)
         page.text(printable(problem.sentence), 4)
+
+
+def standard_refused(file: str, problems: Sequence[Problem]) -> str:
+    """A shop's standard that cannot be used, with all that is to be put right in it first."""
+    page = Page(None, colour=False)
+    page.heading("SHOP STANDARD: NOT USED")
+    page.text(f"{count(len(problems), 'thing')} to put right in {printable(file)}, so nothing was done:", 2)
+    for problem in problems:
+        page.text(place(file, problem.line, problem.column, problem.path), 2, 4)
+        page.text(printable(problem.sentence), 4)
+    return str(page)
 
 
 def lacks(spec: Spec, path: str) -> str:

@@ -183,17 +183,17 @@ def _waived(page: Page, spec: Inspected) -> None:
     page.heading("WAIVED")
     column, system = _INDENT + _LABEL_WIDTH, spec.build.units
     for reading in found:
-        assert reading.waived is not None
+        waived = reading.waived
         page.field("waived", words.title(reading), indent=_INDENT, column=column, tint=Tint.YELLOW_TAG)
         wanted = "; ".join(part for part in (words.wanted(reading, system), words.margin(reading, system)) if part)
         fields = {
             "found": words.found(reading, system),
             "wanted": wanted,
-            "else": f"{reading.waived.instead_of.value}",
-            "why": printable(reading.waived.reason),
+            "would be": "" if waived is None else waived.instead_of.value,
+            "why": "" if waived is None else printable(waived.reason),
             "by": words.waived_by(reading),
-            "until": printable(reading.waived.until),
-            "waiver": place_of(spec, reading.waived.place),
+            "until": "" if waived is None else printable(waived.until),
+            "waiver": "" if waived is None else place_of(spec, waived.place),
             "effect": words.effect(reading),
             "in spec": place_of(spec, reading.place),
             "basis": words.whole_basis(reading, system),

@@ -71,7 +71,7 @@ def own_rule(
         f"What it checks: {held.name}, {WHERE[where]}. It is a limit of the shop's own.\n\n"
         f"Why: {limit.basis.text}\n\nTo put it right: {message}"
     )
-    title = f"{WHERE[where]}: {held.meaning}"
+    title = limit.meaning
     return Rule(
         name, area, title[0].upper() + title[1:], page, (limit,), (Check(subject, check),), (), from_stage
     )  # fmt: skip

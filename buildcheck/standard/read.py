@@ -12,7 +12,7 @@ from buildcheck.place import Problem, join, visible
 from buildcheck.quantity import Dimension, QuantityError, System, default_unit, parse
 from buildcheck.rule import Area, Basis, Bounds, Limit, Range, Requirement, Rule, Verdict
 from buildcheck.schema import STANDARD_SCHEMA, problems_in
-from buildcheck.standard.own_limits import Held, known, own_rule
+from buildcheck.standard.own_limits import WHERE, Held, known, own_rule
 from buildcheck.standard.standard import (
     FROM_A_STANDARD,
     Change,
@@ -108,7 +108,8 @@ class _Reader:
             if self._rule(path, entry) is None:
                 return None
             if name in seen:
-                return self._refuse(join(path, "rule"), f'"{name}" stands here a second time; keep one of them')
+                self._refuse(join(path, "rule"), f'"{name}" stands here a second time; keep one of them')
+                return None
             seen.add(name)
             return make(entry)
 
@@ -162,7 +163,7 @@ class _Reader:
         if written is None or not self._can_be_kept(path, written.bounds(dimension)):
             return None
         where, message = entry["where"], entry["message"]
-        limit = Limit(held.name, held.meaning, dimension, written, self._basis(entry))
+        limit = Limit(held.name, f"{WHERE[where]}: {held.meaning}", dimension, written, self._basis(entry))
         stage = Stage(entry.get("from_stage", Stage.PROPOSAL))
         rule = own_rule(entry["name"], held, where, limit, message, Area(entry["area"]), stage)
         return OwnLimit(rule, frozenset(entry.get("uses", ())))
@@ -171,12 +172,14 @@ class _Reader:
         try:
             return known(name)
         except LookupError as unknown:
-            return self._refuse(join(path, "quantity"), str(unknown.args[0]))
+            self._refuse(join(path, "quantity"), str(unknown.args[0]))
+            return None
 
     def _rule(self, path: str, entry: Any) -> Rule | None:
         name = entry["rule"]
         if name not in self._rules:
-            return self._refuse(join(path, "rule"), no_such("rule", name, self._rules))
+            self._refuse(join(path, "rule"), no_such("rule", name, self._rules))
+            return None
         return self._rules[name]
 
     def _part(self, path: str, entry: Any, key: str, kind: type[Any], what: str, elsewhere: str) -> Any:
@@ -189,9 +192,11 @@ class _Reader:
             return found
         if found is not None:
             sentence = f'"{entry[key]}" of {rule.name} is no {what}; it stands under {elsewhere}'
-            return self._refuse(join(path, key), sentence)
+            self._refuse(join(path, key), sentence)
+            return None
         names = [limit.name for limit in rule.limits if isinstance(limit, kind)]
-        return self._refuse(join(path, key), no_such(f"{what} of {rule.name} called", entry[key], names))
+        self._refuse(join(path, key), no_such(f"{what} of {rule.name} called", entry[key], names))
+        return None
 
     def _range(self, path: str, entry: Any, dimension: Dimension, otherwise: Range) -> Range | None:
         """The range that an entry writes, with what it leaves out as it is otherwise; None where it cannot be read."""
@@ -212,7 +217,8 @@ class _Reader:
         try:
             amount = parse(value, dimension, self._system)
         except QuantityError as error:
-            return self._refuse(path, str(error))
+            self._refuse(path, str(error))
+            return None
         same = parse(value, dimension, System.METRIC) == amount  # how a range reads a number without a unit
         return str(value) if same else f"{value} {default_unit(dimension, self._system)}"
 

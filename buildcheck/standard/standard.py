@@ -84,6 +84,11 @@ class Standard:
         kept.extend(own.rule for own in self.own if not own.uses or use in own.uses)
         return tuple(kept)
 
+    def as_listed(self, rules: Iterable[Rule]) -> tuple[Rule, ...]:
+        """The rules as they stand for a build whose intended use is not stated, with every one of the shop's own."""
+        changed = {rule.name: rule for rule in self.applied_to(rules, None)}
+        return tuple({**changed, **{rule.name: rule for rule in self.own_rules}}.values())
+
     def by_use(self, rule: str, limit: str) -> Iterator[Change]:
         """The changes of one limit or requirement that hold for some uses alone."""
         return (change for change in self.changes if (change.rule, change.limit.name) == (rule, limit) and change.uses)

@@ -88,7 +88,9 @@ def test_every_case_and_every_part_of_a_whole_spec_is_told() -> None:
         "right bend",
         "braking in a bend",
         "driving",
+        "rock strike",
         "bump stops hit",
+        "hanging",
     ]
     arm = ["frame joint", "upper axle joint", "lower axle joint"]
     assert [(row.label, row.joint) for row in table.carried] == [
@@ -99,8 +101,106 @@ def test_every_case_and_every_part_of_a_whole_spec_is_told() -> None:
         ("right coilover", ""),
         ("left bump stop", ""),
         ("right bump stop", ""),
+        ("left limit strap", ""),
+        ("right limit strap", ""),
     ]
-    assert table.absent == ("rock strike: a rock on a radius arm is not told, since it bends otherwise than a link",)
+    assert table.absent == ()
+    assert [(row.label, row.joint) for row in table.joints] == [
+        *((f"{side} arm", joint) for side in ("left", "right") for joint in ("frame", "axle_upper", "axle_lower")),
+        *(
+            (label, end)
+            for label in (
+                "lateral bar",
+                *(f"{side} {name}" for name in ("coilover", "bump stop", "limit strap") for side in ("left", "right")),
+            )
+            for end in ("frame", "axle")
+        ),
+    ]
+    assert [row.label for row in table.corners] == ["left tyre", "right tyre"]
+    assert [row.label for row in table.bent] == ["left arm", "right arm", "lateral bar"]
+    assert [row.label for row in table.brackets] == [
+        "left arm axle bracket",
+        "right arm axle bracket",
+        "left arm frame bracket",
+        "right arm frame bracket",
+        "right lateral bar axle bracket",
+        "left lateral bar frame bracket",
+    ]
+
+
+def test_the_corners_carry_what_the_truck_weighs_and_shifts() -> None:
+    """Half of the axle load each; braking adds m a h / L; a bend shifts m_axle a h / track across."""
+    table = Job(example("three-link-metric")).loads.table
+    names = [case.name for case in table.cases]
+    half = AXLE_LOAD * G / 2
+    forward = TOTAL * 0.8 * G * HEIGHT / WHEELBASE / 2
+    shift = AXLE_LOAD * 0.7 * G * HEIGHT / TRACK
+    both = (0.7 * forward + half - 0.7 * shift, 0.7 * forward + half + 0.7 * shift)
+    wanted = {
+        "at rest": (half, half),
+        "braking": (half + forward, half + forward),
+        "left bend": (half - shift, half + shift),
+        "right bend": (half + shift, half - shift),
+        "braking in a bend": both,
+        "rock strike": (half, half),
+        "bump stops hit": (3 * half, 3 * half),
+        "hanging": (0.0, 0.0),
+    }
+    found = {name: tuple(row.forces[number] for row in table.corners) for number, name in enumerate(names)}
+    assert set(found) == set(wanted)
+    for name, weights in wanted.items():
+        assert found[name] == pytest.approx(weights, rel=1e-9, abs=1e-6), name
+
+
+def test_a_struck_link_bends_and_presses_on_its_joints() -> None:
+    """P L / 4 across it; half of the strike on each joint, and the force along the link with it."""
+    table = Job(example("three-link-metric")).loads.table
+    rock = [case.name for case in table.cases].index("rock strike")
+    axle, frame = (np.array(end) for end in MEMBERS["left lower link"])
+    push = AXLE_LOAD * G * np.array([-1.0, 0.0, 1.0]) / np.sqrt(2)
+    line = (frame - axle) / np.linalg.norm(frame - axle)
+    across = np.linalg.norm(push - (push @ line) * line)
+    bent = next(row for row in table.bent if row.label == "left lower link")
+    moment = across * np.linalg.norm(frame - axle) / 4
+    assert bent.moments[rock] == pytest.approx(moment, rel=1e-9)
+    assert max(bent.moments[:rock]) == pytest.approx(0.0, abs=1e-9)
+    half = AXLE_LOAD * G / 2
+    at_rest: Any = at_tyres((0, 0, half), (0, 0, half), (0, 0, -UNSPRUNG * G))
+    tension = by_hand([*at_rest, (tuple(axle), tuple(push / 2))])["left lower link"]
+    ends = {row.joint: np.array(row.forces[rock]) for row in table.joints if row.label == "left lower link"}
+    np.testing.assert_allclose(ends["axle"], push / 2 + tension * line, rtol=1e-9)
+    np.testing.assert_allclose(ends["frame"], push / 2 - tension * line, rtol=1e-9)
+    halves = [tension + push @ line / 2, tension - push @ line / 2]
+    thrust = max(halves, key=abs)
+    assert bent.thrusts[rock] == pytest.approx(thrust, rel=1e-9)
+    inside = 0.05 - 2 * 0.0065
+    modulus, area = np.pi * (0.05**4 - inside**4) / 32 / 0.05, np.pi * (0.05**2 - inside**2) / 4
+    assert bent.stresses is not None
+    assert bent.stresses[rock] == pytest.approx(moment / modulus + abs(thrust) / area, rel=1e-9)
+
+
+def test_a_bracket_carries_what_its_joints_bring() -> None:
+    table = Job(example("tamarack/proposal")).loads.table
+    joints = {(row.label, row.joint): np.array(row.forces) for row in table.joints}
+    brackets = {row.label: np.array(row.forces) for row in table.brackets}
+    np.testing.assert_allclose(brackets["left arm frame bracket"], joints["left arm", "frame"])
+    np.testing.assert_allclose(brackets["right lateral bar axle bracket"], joints["lateral bar", "axle"])
+    # An arm that nothing strikes is in balance: what its axle bracket feels is what the frame's feels, turned round.
+    unstruck = [number for number, case in enumerate(table.cases) if case.name != "rock strike"]
+    np.testing.assert_allclose(
+        brackets["left arm axle bracket"][unstruck], -brackets["left arm frame bracket"][unstruck], atol=1e-6
+    )
+
+
+def test_hanging_straps_carry_the_axle_and_the_springs() -> None:
+    """Vertical equilibrium off the ground; the links' slopes take a little."""
+    build = example("three-link-metric")
+    table = Job(build).loads.table
+    column = [case.name for case in table.cases].index("hanging")
+    row = {each.label: each.forces[column] for each in table.carried}
+    straps, springs = (sum(row[f"{side} {name}"] for side in ("left", "right")) for name in ("limit strap", "coilover"))
+    assert springs < 0.0
+    assert straps == pytest.approx(UNSPRUNG * G - springs, rel=0.05)
 
 
 def test_what_cannot_be_told_says_why() -> None:
@@ -110,7 +210,7 @@ def test_what_cannot_be_told_says_why() -> None:
     lifted = "The bend lifts the inner wheel off the ground: less lateral acceleration, or more track."
     assert f"left bend: {lifted}" in table.absent
     assert "driving: the spec lacks vehicle.drive_torque" in table.absent
-    assert [case.name for case in table.cases] == ["at rest", "braking", "rock strike", "bump stops hit"]
+    assert [case.name for case in table.cases] == ["at rest", "braking", "rock strike", "bump stops hit", "hanging"]
 
 
 def test_at_full_bump_springs_and_stops_carry_the_hit_together() -> None:
@@ -147,6 +247,9 @@ def test_the_largest_load_of_a_part_is_found_by_its_path(path: str) -> None:
         "lateral_bar": ("lateral bar",),
     }[path]
     found = [abs(force) for row in job.loads.table.carried if row.label in wanted for force in row.forces]
+    found += [
+        float(np.linalg.norm(force)) for row in job.loads.table.joints if row.label in wanted for force in row.forces
+    ]
     assert job.loads.largest(path) == max(found)
 
 

@@ -180,7 +180,7 @@ def test_stiffer_joints_turn_less_and_stretch_more(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_arm_becomes_one_with_the_axle(seed: int) -> None:
-    """One joint that no longer gives carries a finite moment, and its turn falls to nothing as moment over stiffness."""
+    """A joint that no longer gives carries a finite moment, and its turn falls to nothing as moment over stiffness."""
     heave, roll = somewhere(seed, 10)
     moments = []
     for stiffness in (1e9, 1e10):

@@ -20,7 +20,7 @@ from buildcheck.output.lines import lines
 from buildcheck.output.outcome import Inspected, Outcome, Refused, Status, combined
 from buildcheck.plugins import PluginFailure
 from buildcheck.quantity import Dimension
-from buildcheck.rule import Area, Basis, Reading, Verdict
+from buildcheck.rule import Area, Basis, Reading, Replaced, Verdict, Waived
 from buildcheck.schema import schema
 
 VALIDATOR = Draft202012Validator(schema("readings.schema.json"))
@@ -36,7 +36,7 @@ def test_one_of_everything_is_valid_and_complete() -> None:
     assert (told["format"], told["exit_status"], told["tool"]["version"]) == (1, 3, "0.1.0")
     assert told["exit_meaning"] == "rule or plugin failed"
     spec, refused = told["specs"]
-    assert spec["count"] == {"ok": 1, "warning": 1, "error": 2, "not_checked": 3, "failed": 1, "items": 2}
+    assert spec["count"] == {"ok": 1, "warning": 1, "error": 2, "not_checked": 3, "failed": 1, "waived": 0, "items": 2}
     assert (refused["state"], refused["exit_status"]) == ("not valid", 2)
     assert refused["problems"] == [
         {"sentence": "'lenght' is not a key of links", "path": "links.lenght", "line": 3, "column": 5}
@@ -75,6 +75,7 @@ def test_a_reading_in_full() -> None:
             "known_from": "",
             "words": "common practice, no source: links lie flat",
         },
+        "built_in": None,
         "cure": {
             "words": "move the frame end of the left arm down 1 5/16 in (links.arm.both.frame.z by -1.312 in)",
             "amount": {"si": pytest.approx(1.3125 * INCH), "shown": "1 5/16 in"},
@@ -85,6 +86,7 @@ def test_a_reading_in_full() -> None:
         "missing": [],
         "reason": "",
         "failure": "",
+        "waived": None,
     }
 
 
@@ -131,6 +133,8 @@ any_text = st.text(max_size=60) | st.sampled_from(
 )
 any_number = st.floats(allow_nan=True, allow_infinity=True)
 maybe_number = st.none() | any_number
+bad_verdicts = st.sampled_from([Verdict.WARNING, Verdict.ERROR])
+any_basis = st.builds(Basis, any_text, any_text, st.sampled_from(["", "read", "from memory", "shop standard"]))
 readings = st.builds(
     Reading,
     rule=any_text,
@@ -149,12 +153,14 @@ readings = st.builds(
     required=any_text,
     pose=st.none() | st.builds(PoseName, any_number, any_number, any_text),
     effect=any_text,
-    basis=st.none() | st.builds(Basis, any_text, any_text, st.sampled_from(["", "read", "from memory"])),
+    basis=st.none() | any_basis,
     cure=st.none()
     | st.builds(Cure, any_text, maybe_number, st.none() | st.sampled_from(Dimension), any_text, maybe_number),
     missing=st.lists(any_text, max_size=2).map(tuple),
     reason=any_text,
     failure=st.just("") | any_text,
+    replaced=st.none() | st.builds(Replaced, any_basis, maybe_number, maybe_number, st.none() | bad_verdicts),
+    waived=st.none() | st.builds(Waived, bad_verdicts, any_text, any_text, any_text, any_text, any_text),
 )
 
 

@@ -10,9 +10,10 @@ import math
 
 import pytest
 
-from buildcheck.strength import INCH, KPSI, MPA, proof_strength, shear_capacity, thread
+from buildcheck.strength import INCH, KPSI, MPA, proof_strength, shear_capacity, thread, tightening_torque
 
 KIP = 4448.2216152605
+POUND = KIP / 1000
 SQUARE_MILLIMETRE = 1e-6
 
 # Size, tensile stress area and minor area as printed, in2. Shigley, table 8-2.
@@ -124,3 +125,30 @@ def test_four_bolts_in_shear_on_their_threads() -> None:
     strength = proof_strength("sae-5", bolt.diameter)
     assert strength is not None
     assert shear_capacity(bolt.minor_area, strength, 4, 1) / 1.5 / KIP == pytest.approx(45.9, abs=0.05)
+
+
+def test_the_torque_of_the_book() -> None:
+    """Example 8-3: T = K F d with K = 0.2, 25 kip, 3/4 in is 3750 lbf in; table 8-15 has that K for zinc."""
+    pound_inch = 0.1129848290276167
+    assert tightening_torque(25e3 * POUND, 0.75 * INCH, "plated") / pound_inch == pytest.approx(3750.0, rel=1e-9)
+
+
+def test_a_small_screw_by_another_book() -> None:
+    """Mechanical Fastening, Joining and Assembly, page 85: No. 10 at 1275 lb and K = 0.2 takes 48.5 in lb."""
+    pound_inch = 0.1129848290276167
+    assert tightening_torque(1275 * POUND, 0.190 * INCH, "plated") / pound_inch == pytest.approx(48.5, abs=0.06)
+
+
+def test_torque_for_three_quarters_of_the_proof_load() -> None:
+    """5/8-11 grade 8, equation 8-31: 20 340 lbf; 211.9 lbf ft with K = 0.2 (computed with the same formulas)."""
+    size = thread("5/8-11")
+    strength = proof_strength("sae-8", size.diameter)
+    assert strength is not None
+    preload = 0.75 * size.tensile_stress_area * strength
+    assert preload / POUND == pytest.approx(20340.3, rel=1e-4)
+    assert tightening_torque(preload, size.diameter, "plated") / 1.3558179483314004 == pytest.approx(211.88, rel=1e-4)
+
+
+@pytest.mark.parametrize(("condition", "factor"), [("dry", 0.30), ("plated", 0.20), ("oiled", 0.18)])
+def test_torque_factors_as_the_book_prints_them(condition: str, factor: float) -> None:
+    assert tightening_torque(1.0, 1.0, condition) == factor

@@ -75,7 +75,7 @@ def panels(build: Build, found: Motion, readings: Sequence[Reading], measured: B
         shown = [by_name[name] for name in kind.names if name in by_name]
         if shown:
             allowed = kind.allowed(build, readings, [_level(found, each) for _, each in shown])
-            made.append(_panel(kind.title, shown, found, allowed, other, build.units))
+            made.append(_panel(kind.title, shown, found, allowed, other, build))
     return tuple(made)
 
 
@@ -93,7 +93,9 @@ def _kinds(build: Build) -> Iterator[Kind]:
         labels = tuple(f"{part.label.replace(' ', '-')}-length" for part in parts)
         title = parts[0].label.removeprefix(f"{parts[0].side} ").capitalize()
         yield Kind(f"{title} length", labels, _between(lambda _, part=parts[0]: part, "compressed", "extended"))  # type: ignore[misc]
-    yield Kind("Driveshaft length", ("driveshaft-length",), _between(lambda build: build.driveshaft, "shortest", "longest"))
+    yield Kind(
+        "Driveshaft length", ("driveshaft-length",), _between(lambda build: build.driveshaft, "shortest", "longest")
+    )
     for end in ("output", "pinion"):
         yield Kind(f"Driveshaft joint at the {end}", (f"{end}-joint-angle",), _joint(f"{end}_joint"))
     yield Kind("Most that a link joint has turned", ("frame-joint-turn", "axle-joint-turn"), _nothing)
@@ -193,13 +195,14 @@ def _panel(
     found: Motion,
     allowed: Allowed | None,
     other: dict[str, Array],
-    system: System,
+    build: Build,
 ) -> Panel:
+    system = build.units
     dimension = shown[0][1].quantity.dimension
     curves: list[tuple[str, int, Array, str]] = []
     for number, each in shown:
-        style = "right" if each.quantity.name.startswith(("right", "other")) else "left"
-        name = _label(each, many=len(shown) > 1)
+        name = _label(each, build, many=len(shown) > 1)
+        style = "right" if name == Side.RIGHT or (number != shown[0][0] and name != Side.LEFT) else "left"
         curves.append((name, number, in_shop_units(_level(found, each).values[0], dimension, system), style))
         if each.quantity.name in other:
             values = in_shop_units(other[each.quantity.name], dimension, system)
@@ -240,8 +243,12 @@ def _panel(
     )
 
 
-def _label(each: Followed, *, many: bool) -> str:
+def _label(each: Followed, build: Build, *, many: bool) -> str:
+    """The side that a quantity belongs to, that of the road wheel for a steer angle; else its heading, among many."""
     name = each.quantity.name
+    if name in ("steer", "other-wheel-steer"):
+        near = Side(build.steering.drag_link.knuckle)
+        return near.value if name == "steer" else (Side.RIGHT if near is Side.LEFT else Side.LEFT).value
     for side in (Side.LEFT, Side.RIGHT):
         if name.startswith(f"{side}-"):
             return side.value

@@ -10,11 +10,11 @@ from typing import NamedTuple
 from buildcheck.build import Build, Side
 from buildcheck.output import words
 from buildcheck.output.report.motion import Motion
-from buildcheck.output.report.views import Place, Sheet, View
+from buildcheck.output.report.views import Place, Sheet
 from buildcheck.quantity import Dimension as Kind
 
-STEP = 105.0
-"""From the outline to the first dimension line, and from one to the next, mm of the truck."""
+STEP = 75.0
+"""From the edge of the view to the dimension line, mm of the truck."""
 
 ARROW = (34.0, 7.0)
 BEYOND = 16.0
@@ -43,7 +43,7 @@ def dimensions(build: Build, found: Motion, sheet: Sheet) -> dict[str, list[Figu
 
     made: dict[str, list[Figure]] = {view.name: [] for view in sheet.views}
     centre = place("axle.centre") or place("axle")
-    floor = _floor(sheet.side)
+    below = sheet.side.top_edge + sheet.side.height - STEP
     if centre is not None:
         x, _ = sheet.side.place(centre)
         left = sheet.side.left_edge + STEP
@@ -53,27 +53,22 @@ def dimensions(build: Build, found: Motion, sheet: Sheet) -> dict[str, list[Figu
         if frame is None or end is None:
             continue
         start, stop = sheet.side.place(frame), sheet.side.place(end)
-        number = len(made["side"])
-        made["side"].append(_level(floor + STEP * number, stop, start, amount(abs(frame[0] - end[0]))))
+        made["side"].append(_level(below, stop, start, amount(abs(frame[0] - end[0]))))
         right = sheet.side.left_edge + sheet.side.width - STEP
         made["side"].append(_upright(right, start, (start[0], 0.0), amount(frame[2])))
         break
     if build.has("vehicle") and build.vehicle.has("track") and centre is not None:
         half, track = build.vehicle.track / 2, build.vehicle.track
         ends = [sheet.front.place((centre[0], centre[1] + sign * half, 0.0)) for sign in (-1, 1)]
-        made["front"].append(_level(floor + STEP, ends[0], ends[1], amount(track)))
+        made["front"].append(_level(below, ends[0], ends[1], amount(track)))
     spot = next((member for member in found.drawing.members if member.label == "roll centre"), None)
     if spot is not None and math.isfinite(points[spot.points[0]][2]):
-        height = points[spot.points[0]]
-        top = sheet.front.place(height)
-        left = sheet.front.left_edge + STEP
-        made["front"].append(_upright(left, top, (top[0], 0.0), f"roll centre {amount(height[2])}"))
+        centre_of_roll = points[spot.points[0]]
+        top = sheet.front.place(centre_of_roll)
+        if sheet.front.top_edge < top[1] < below:
+            text = f"roll centre {amount(centre_of_roll[2])}"
+            made["front"].append(_upright(sheet.front.left_edge + STEP, top, (top[0], 0.0), text))
     return made
-
-
-def _floor(view: View) -> float:
-    """The paper's height of the floor, from which heights are measured: z = 0."""
-    return view.place((0.0, 0.0, 0.0))[1]
 
 
 def _links(build: Build) -> Iterator[str]:

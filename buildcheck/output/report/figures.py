@@ -75,8 +75,12 @@ def _outlines(found: Motion, view: View, points: list[Point]) -> tuple[Outline, 
         places = [points[number][axis] * sign for number in member.points]
         return member.kind != "obstacle", member.shape in ("spot", "axis"), sum(places) / len(places)
 
+    hidden = {"front": AXES, "top": ("instant centre",), "side": ()}[view.name]
     # Tyres lie over all else and would hide it; they are drawn first, as thin outlines.
-    members = sorted(enumerate(found.drawing.members), key=depth)
+    members = sorted(
+        (each for each in enumerate(found.drawing.members) if each[1].shape != "axis" or each[1].kind not in hidden),
+        key=depth,
+    )
     members.sort(key=lambda numbered: numbered[1].kind not in ("obstacle", "tyre"))
     return tuple(
         Outline(
@@ -112,7 +116,8 @@ def _extremes(found: Motion, view: View) -> tuple[str, ...]:
     for pose in (int(found.travel[0]), int(found.travel[-1])):
         points = found.points_at(pose, found.straight)
         paths += [
-            outline(member.shape, [points[each] for each in member.points], member.size * 1000, view) for member in shown
+            outline(member.shape, [points[each] for each in member.points], member.size * 1000, view)
+            for member in shown
         ]
     return tuple(path for path in paths if path)
 
@@ -124,7 +129,11 @@ def _flags(found: Motion, view: View, points: list[Point]) -> list[Flag]:
     for member in found.drawing.members:
         if member.kind == kind and member.side is not Side.CENTRE and member.shape in ("bar", "wheel"):
             number = member.points[0]
-            x, y = view.place(points[number])
-            below = view.name == "side" and member.side is Side.RIGHT
-            made.append(Flag(member.side.value[0].upper(), number, (x, y + (90 if below else -40))))
+            places = [view.place(points[each]) for each in member.points]
+            x, y = places[0]
+            if member.shape == "wheel":
+                x, y = (places[0][0] + places[1][0]) / 2, (places[0][1] + places[1][1]) / 2
+            # Over the tyre from the front, in its middle from above, over or under the frame end of a link.
+            aside = {"front": -member.size * 500 - 25, "top": 22, "side": 95 if member.side is Side.RIGHT else -45}
+            made.append(Flag(member.side.value[0].upper(), number, (x, y + aside[view.name])))
     return made

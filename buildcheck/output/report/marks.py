@@ -15,7 +15,16 @@ from buildcheck.place import split
 SPACING = 125.0
 """From one balloon to the next, mm of the truck; wide enough for a thumb on a narrow screen."""
 
-SEEN_BEST = {"lateral_bar": "front", "steering": "top", "coilovers": "front", "bump_stops": "front", "limit_straps": "front"}
+BALLOON = 50.0
+"""Radius of a balloon, mm of the truck."""
+
+SEEN_BEST = {
+    "lateral_bar": "front",
+    "steering": "top",
+    "coilovers": "front",
+    "bump_stops": "front",
+    "limit_straps": "front",
+}
 """The view that shows a section of the spec best; the side view does for the others."""
 
 
@@ -28,11 +37,15 @@ class Anchor(NamedTuple):
 
 
 class Mark(NamedTuple):
-    """An item's balloon and where its leader ends, mm of the truck."""
+    """An item's balloon and its leader, from `start` to what it points at, mm of the truck.
+
+    Items that point at one place stand side by side and share a leader, as ISO 6433 has it (from memory).
+    """
 
     item: Item
     point: int
     balloon: Place
+    start: Place
     end: Place
 
 
@@ -62,10 +75,9 @@ def marks(found: Motion, anchored: Sequence[Anchor], view: View) -> tuple[Mark, 
     for number, row in enumerate(rows):
         across = _spread([place[0] for place, _ in row], view)
         height = view.top_edge + MARKS * 0.28 + number * SPACING
-        made += [
-            Mark(anchor.item, anchor.point, (x, height), place)
-            for x, (place, anchor) in zip(across, row, strict=True)
-        ]  # fmt: skip
+        for x, (place, anchor) in zip(across, row, strict=True):
+            group = [other for other, (where, _) in zip(across, row, strict=True) if where == place]
+            made.append(Mark(anchor.item, anchor.point, (x, height), (group[len(group) // 2], height + BALLOON), place))
     return tuple(made)
 
 

@@ -156,7 +156,7 @@ def _shop(row: Array, each: Followed, system: System) -> list[int | None]:
 
 
 def _point(point: Array) -> list[Any]:
-    """A point as whole tenths of a millimetre, its axes last: [x, y, z], or three lists, or three lists for each lock."""
+    """A point as whole tenths of a millimetre: [x, y, z], or a list for each axis, or those for each lock."""
     whole = point * TENTHS
     if point.ndim == 1:
         return _whole(whole)

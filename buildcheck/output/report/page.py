@@ -12,6 +12,7 @@ from typing import Any
 from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
+from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report import record
@@ -24,18 +25,21 @@ from buildcheck.output.report.motion import record as motion_record
 from buildcheck.output.report.numbers import tables
 from buildcheck.output.report.views import Sheet, sheet
 from buildcheck.output.words import printable
-from buildcheck.quantity import Dimension
+from buildcheck.quantity import Dimension, System
 from buildcheck.rule import Area, Verdict
 
 PAPERS = ("letter", "a4")
 
 
 def page(spec: Inspected, version: str, *, paper: str = "") -> str:
-    """The page of one spec. `version` is the tool's own; `paper` fixes the size of the sheets, else the printer does."""
+    """The page of one spec. `version` is the tool's own; `paper` fixes the size of the sheets, else the printer does.
+
+    Everything that is drawn or told stands in the page; it asks for nothing from elsewhere.
+    """
     build, numbered = spec.build, items(spec)
     found = motion(build, spec.readings)
-    drawn = sheet(found.drawing, build.units)
     anchored, general = anchors(build, found.drawing, numbered)
+    drawn = sheet(found.drawing, build.units, frozenset(anchor.view for anchor in anchored))
     views = {anchor.item.number: anchor.view for anchor in anchored}
     measured = as_measured(build)
     block = record.title_block(spec)
@@ -51,8 +55,8 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         sheet=drawn,
         pictures=pictures(build, found, drawn, anchored),
         still=printable(found.drawing.still),
-        moves=len(found.heave) > 1,
-        slides=_slides(found),
+        moves=any(len(at) > 1 for at in (found.heaves, found.rolls, found.locks)),
+        slides=_slides(found, build.units),
         motion=found,
         tables=tables(found, build.units),
         panels=panels(build, found, spec.readings, measured),
@@ -61,12 +65,13 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         absent=[(each.name, printable(each.reason)) for each in found.absent],
         general=general,
         items=record.item_rows(spec, found, numbered, views),
-        passed=record.passed_rows(spec, found),
+        passed=record.passed(spec, found),
         failed=record.failed_rows(spec),
-        not_checked=record.not_checked_rows(spec),
+        not_checked=record.not_checked(spec),
         assumed=record.assumed_rows(spec),
         later=record.later_rows(spec),
-        waivers=record.waivers(spec),
+        waived=record.waived_rows(spec, found),
+        switched_off=record.switched_off(spec),
         stages=record.stages(spec),
         cautions=record.to_mind(spec),
         areas=[area.value for area in Area if any(reading.area is area for reading in spec.readings)],
@@ -74,7 +79,7 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
     )  # fmt: skip
 
 
-def _slides(found: Motion) -> list[dict[str, Any]]:
+def _slides(found: Motion, system: System) -> list[dict[str, Any]]:
     """The slides that there is something to move with."""
     every = (
         ("travel", "Travel", found.heaves, ("droop", "bump")),
@@ -82,7 +87,14 @@ def _slides(found: Motion) -> list[dict[str, Any]]:
         ("lock", "Lock", found.locks, ("to the right", "to the left")),
     )
     return [
-        {"name": name, "title": title, "last": len(at) - 1, "middle": int(abs(at).argmin()), "ends": ends}
+        {
+            "name": name,
+            "title": title,
+            "last": len(at) - 1,
+            "middle": int(abs(at).argmin()),
+            "ends": ends,
+            "unit": words.unit(Dimension.LENGTH if name == "travel" else Dimension.ANGLE, system),
+        }
         for name, title, at, ends in every
         if len(at) > 1
     ]
@@ -100,16 +112,18 @@ def _embedded(found: Motion, spec: Inspected) -> Markup:
 
 
 def _own_style(block: dict[str, str], drawn: Sheet, paper: str) -> str:
-    """What of the style depends on the build: the proportions of the views, and the title block of each printed sheet."""
+    """What of the style depends on the build: how wide the views are, and the title block of each printed sheet."""
     size = f"{paper} landscape" if paper else "landscape"
     title = f"{block['name']}{', revision ' + block['revision'] if block['revision'] else ''}"
+    running = ("Inspection report", title, block["owner"], block["stage"], block["date"])
     first, second = (drawn.front, drawn.side) if drawn.third_angle else (drawn.side, drawn.front)
+    wide = first.width / drawn.scale, second.width / drawn.scale
     lines = [
         f":root{{--first:{first.width:.0f}fr;--second:{second.width:.0f}fr}}",
         f"@page{{size:{size}}}",
-        f"@page{{@bottom-left{{content:{_css(title + ' · ' + block['owner'])}}}",
-        f"@bottom-center{{content:{_css('Inspection report · ' + block['stage'] + ' · ' + block['date'])}}}}}",
+        f"@page{{@bottom-left{{content:{_css(' · '.join(each for each in running if each))}}}}}",
         "@media print{",
+        f".views{{grid-template-columns:{wide[0]:.1f}mm minmax({wide[1]:.1f}mm,1fr)!important}}",
         *(f".view-{view.name} svg{{width:{view.width / drawn.scale:.1f}mm}}" for view in drawn.views),
         "}",
     ]
@@ -118,7 +132,11 @@ def _own_style(block: dict[str, str], drawn: Sheet, paper: str) -> str:
 
 def _css(text: str) -> str:
     """Text as a string of CSS: everything but letters, digits and spaces as an escape."""
-    return '"' + "".join(one if one.isascii() and (one.isalnum() or one == " ") else f"\\{ord(one):x} " for one in text) + '"'
+    return (
+        '"'
+        + "".join(one if one.isascii() and (one.isalnum() or one == " ") else f"\\{ord(one):x} " for one in text)
+        + '"'
+    )
 
 
 def _policy(style: str, script: str) -> str:

@@ -39,11 +39,16 @@ def title_block(spec: Inspected) -> dict[str, str]:
         "file": printable(spec.file),
         "units": spec.build.units.value,
         "stage": spec.inspection.stage.value,
+        "standard": ""
+        if spec.used is None
+        else printable(f"{spec.used.standard.title}; {spec.used.file}, {spec.used.found}"),
         "tally": tally(spec, items(spec)),
     }
 
 
-def item_rows(spec: Inspected, found: Motion, numbered: tuple[Item, ...], views: dict[int, str]) -> list[dict[str, Any]]:
+def item_rows(
+    spec: Inspected, found: Motion, numbered: tuple[Item, ...], views: dict[int, str]
+) -> list[dict[str, Any]]:
     """The numbered items. `views` says on which view an item has its mark; the others are marked beside the drawing."""
     return [
         {
@@ -56,9 +61,25 @@ def item_rows(spec: Inspected, found: Motion, numbered: tuple[Item, ...], views:
     ]
 
 
-def passed_rows(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
-    """The readings within limits, and those that a rule does not ask for, with the reason."""
-    return [_row(spec, found, reading) for reading in spec.readings if reading.verdict is Verdict.OK]
+def passed(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
+    """The readings within limits, and those that a rule does not ask for with the reason: by area, and under the limit
+    that they were held to, so that its text stands once."""
+    areas: dict[str, dict[tuple[str, ...], list[dict[str, Any]]]] = {}
+    for reading in spec.readings:
+        if reading.verdict is Verdict.OK:
+            row = _row(spec, found, reading)
+            limit = (row["meaning"], row["wanted"], row["basis"], row["rule"])
+            areas.setdefault(row["area"], {}).setdefault(limit, []).append(row)
+    return [
+        {
+            "area": area,
+            "limits": [
+                {"meaning": meaning, "wanted": wanted, "basis": basis, "rule": rule, "rows": rows}
+                for (meaning, wanted, basis, rule), rows in limits.items()
+            ],
+        }
+        for area, limits in areas.items()
+    ]
 
 
 def _row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
@@ -72,14 +93,20 @@ def _row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
         "found": words.found(reading, system) if reading.applies else printable(reading.reason),
         "wanted": words.wanted(reading, system),
         "margin": words.margin(reading, system),
-        "basis": words.basis(reading),
+        "basis": words.whole_basis(reading, system),
         "change": "" if reading.cure is None else words.change(reading.cure, system),
         "effect": words.effect(reading),
-        "place": place_of(spec, reading.place) if reading.place else "",
+        "place": _place(spec, reading.place),
         "rule": printable(f"{reading.rule}, {reading.quantity}".rstrip(", ")),
         "pose": pose,
         "where": "" if reading.pose is None else words.pose(reading.pose, system),
     }
+
+
+def _place(spec: Inspected, path: str) -> str:
+    """A place in the spec by its path and line: `links.arm.both.frame, line 63`; the file stands in the title block."""
+    position = spec.position(path)
+    return printable(path) if position is None else printable(f"{path}, line {position.line}")
 
 
 def failed_rows(spec: Inspected) -> list[str]:
@@ -87,18 +114,17 @@ def failed_rows(spec: Inspected) -> list[str]:
     return [printable(f"{reading.rule} on {reading.subject}: {reading.failure}") for reading in spec.failed]
 
 
-def not_checked_rows(spec: Inspected) -> list[dict[str, str]]:
-    """What was not checked and why: each lack once, with who needs it."""
+def not_checked(spec: Inspected) -> list[dict[str, Any]]:
+    """What was not checked and why: each lack once, with the rules that need it and what of."""
     lacking: dict[str, dict[str, list[str]]] = {}
     for reading in spec.with_verdict(Verdict.NOT_CHECKED):
         why = "; ".join(lacks(spec, path) for path in reading.missing) or printable(reading.reason) or "no reason given"
         subjects = lacking.setdefault(why, {}).setdefault(printable(reading.rule), [])
-        if reading.subject not in subjects:
+        if printable(reading.subject) not in subjects:
             subjects.append(printable(reading.subject))
     return [
-        {"why": why, "rule": rule, "subjects": ", ".join(subjects)}
+        {"why": why, "rules": [(rule, ", ".join(subjects)) for rule, subjects in rules.items()]}
         for why, rules in lacking.items()
-        for rule, subjects in rules.items()
     ]
 
 
@@ -118,11 +144,24 @@ def later_rows(spec: Inspected) -> list[str]:
     return [printable(f"{rule.name}, from {rule.from_stage.value} on") for rule in spec.later]
 
 
-def waivers(spec: Inspected) -> list[dict[str, str]]:
-    """The accepted deviations that the spec holds."""
-    names = ("rule", "place", "reason", "who", "date", "until_stage", "until_date")
-    found = spec.build.waivers if spec.build.has("waivers") else ()
-    return [{name: printable(str(getattr(each, name))) if each.has(name) else "" for name in names} for each in found]
+def waived_rows(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
+    """What was found and accepted, with whose word, why and until when."""
+    return [
+        {
+            **_row(spec, found, reading),
+            "instead_of": reading.waived.instead_of.value,
+            "why": printable(reading.waived.reason),
+            "who": words.waived_by(reading),
+            "until": printable(reading.waived.until),
+        }
+        for reading in spec.with_verdict(Verdict.WAIVED)
+        if reading.waived is not None
+    ]
+
+
+def switched_off(spec: Inspected) -> list[str]:
+    """Rules that the shop's standard does not apply."""
+    return [printable(f"{off.rule}: {off.reason}") for off in spec.inspection.switched_off]
 
 
 def stages(spec: Inspected) -> list[dict[str, Any]]:

@@ -134,14 +134,14 @@
     if (!words) return;
     const reached = data.points.every((held, number) => !Array.isArray(held[0]) || Array.isArray(held[0][0]) ||
       point(number) !== null);
-    const wheels = counts[2] > 1 && lock !== data.straight ? `, wheels turned ${data.slides[2][lock]} deg` : "";
+    const wheels = counts[2] > 1 && lock !== data.straight ? `, wheels turned ${data.slides[2][lock]} ${slides[2].dataset.unit}` : "";
     words.textContent = data.poses[pose][0] + wheels + (reached ? "" : ": the links do not let the axle come here");
     document.body.dataset.pose = pose;
     document.body.dataset.lock = lock;
     names.forEach((name, which) => {
       if (!slides[which]) return;
       const at = Number(slides[which].value);
-      const unit = which === 0 ? slides[which].dataset.unit || "" : "deg";
+      const unit = slides[which].dataset.unit;
       const text = `${data.slides[which][at]} ${unit}`.trim();
       document.getElementById(`at-${name}`).textContent = text;
       slides[which].setAttribute("aria-valuetext", text);
@@ -212,7 +212,9 @@
 
   const follow = () => {
     const target = location.hash.length > 1 && document.getElementById(location.hash.slice(1));
-    if (target && /^(item|mark)-/.test(target.id)) target.focus({ preventScroll: true });
+    if (!target || !/^(item|mark)-/.test(target.id)) return;
+    if (target.hidden) { everything(); target.scrollIntoView(); }
+    target.focus({ preventScroll: true });
   };
   window.addEventListener("hashchange", follow);
 
@@ -227,8 +229,15 @@
       row.hidden = !fits;
       count += fits;
     }
-    for (const group of groups) group.hidden = !all("tr[data-verdict]", group).some((row) => !row.hidden);
+    for (const group of groups) {
+      const inside = group.className === "area-head" ? all(`.limit[data-area="${group.dataset.area}"]`) : [group];
+      group.hidden = !inside.some((each) => all("tr[data-verdict]", each).some((row) => !row.hidden));
+    }
     document.getElementById("filter-count").textContent = `${count} of ${rows.length} readings shown`;
+  };
+  const everything = () => {
+    area.value = verdict.value = "";
+    filter();
   };
   if (area) {
     area.addEventListener("change", filter);
@@ -236,7 +245,7 @@
     area.form.addEventListener("submit", (event) => event.preventDefault());
     filter();
   }
-  const printed = window.matchMedia("print");
-  printed.addEventListener("change", (event) => { if (event.matches) { stop(); toPose(data.ride); } });
+  // On paper stands the whole record, and the truck at ride height.
+  window.addEventListener("beforeprint", () => { stop(); everything(); toPose(data.ride); });
   draw();
 })();

@@ -20,9 +20,9 @@ SCALES = (5, 10, 20, 50, 100)
 PAPER = (250.0, 125.0)
 """Room for a row of views on the smaller of A4 and Letter, landscape, within frame and title block (mm)."""
 
-EDGE = 60.0
-MARKS = 250.0
-DIMENSIONS = 330.0
+EDGE = 110.0
+MARKS = 240.0
+DIMENSIONS = 150.0
 """Margins of a view, mm of the truck: plain, for balloons, and for dimensions."""
 
 
@@ -71,8 +71,11 @@ class Sheet(NamedTuple):
         return self.side, self.front, self.top
 
 
-def sheet(drawn: Drawing, system: System) -> Sheet:
-    """The views, each framed so that it holds every member in every pose; views beside each other share their frame."""
+def sheet(drawn: Drawing, system: System, marked: frozenset[str]) -> Sheet:
+    """The views, each framed so that it holds every member in every pose; views beside each other share their frame.
+
+    `marked` names the views that need room for balloons.
+    """
     low, high = _extent(drawn)
 
     def framed(view: View, top: float, bottom: float) -> View:
@@ -80,14 +83,15 @@ def sheet(drawn: Drawing, system: System) -> Sheet:
         left, right = sorted((low[across] * sign, high[across] * sign))
         upper, lower = sorted((low[down] * downwards, high[down] * downwards))
         return view._replace(
-            left_edge=left * 1000 - MARKS,
+            left_edge=left * 1000 - DIMENSIONS,
             top_edge=upper * 1000 - top,
-            width=(right - left) * 1000 + 2 * MARKS,
+            width=(right - left) * 1000 + 2 * DIMENSIONS,
             height=(lower - upper) * 1000 + top + bottom,
         )
 
-    side, front = (framed(view, MARKS, DIMENSIONS) for view in (SIDE, FRONT))
-    top = framed(TOP, MARKS, EDGE)
+    above = MARKS if marked & {SIDE.name, FRONT.name} else EDGE
+    side, front = (framed(view, above, DIMENSIONS) for view in (SIDE, FRONT))
+    top = framed(TOP, MARKS if TOP.name in marked else EDGE, EDGE)
     # On paper the view from above has a sheet of its own.
     width, height = front.width + side.width, max(side.height, top.height)
     scale = next((scale for scale in SCALES if width / scale <= PAPER[0] and height / scale <= PAPER[1]), SCALES[-1])

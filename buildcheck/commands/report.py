@@ -1,0 +1,151 @@
+"""`buildcheck report`: one spec to its inspection report, a page to look at, to print and to hand over."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from buildcheck.commands.inspect import STAGES
+from buildcheck.commands.output import CannotWrite, reason, shown, write_to_file
+from buildcheck.commands.plugged import collected_with, plugin_option, tell_failures
+from buildcheck.commands.specs import refuse_to_overwrite
+from buildcheck.commands.standards import found_for, standard_option
+
+if TYPE_CHECKING:
+    from buildcheck.output.outcome import Inspected, Outcome
+
+BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
+PATIENCE = 120.0
+"""Seconds that a browser may take to print."""
+
+
+@click.command("report")
+@click.argument("spec", metavar="SPEC")
+@click.option(
+    "--to", metavar="FILE", type=click.Path(path_type=Path), required=True, help="Write to this .html or .pdf."
+)
+@click.option("--stage", type=click.Choice(STAGES), help="Inspect as at this stage, in place of the spec's own.")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), help="PDF: size of the sheets; else by the spec's units.")
+@plugin_option
+@standard_option
+@click.pass_context
+def report_spec(
+    context: click.Context,
+    spec: str,
+    to: Path,
+    stage: str | None,
+    paper: str | None,
+    plugin_files: tuple[Path, ...],
+    standard_file: Path | None,
+) -> None:
+    """Write the inspection report of a spec: drawing, curves, readings and sign-off in one self-contained file.
+
+    SPEC is a file, or - for standard input. It is only ever read. A FILE that ends in .html opens in any browser and
+    needs no network; one that ends in .pdf is printed by a Chromium that is installed.
+
+    \b
+    Exit status, the first that holds:
+      3  a rule or a plugin failed
+      2  the spec cannot be read or is not valid; or wrong usage; or no browser to print with
+      1  at least one error
+      0  nothing worse than a warning
+      4  nothing was checked
+    """
+    kind = to.suffix.lower()
+    if kind not in (".html", ".pdf"):
+        raise click.UsageError("--to takes a file that ends in .html or .pdf")
+    if paper and kind != ".pdf":
+        raise click.UsageError("--paper is for a .pdf; a page takes the size that the printer has")
+    refuse_to_overwrite(to, [spec])
+    browser = _browser() if kind == ".pdf" else ""
+    # Imported here, so that wrong usage is told without waiting for numpy.
+    from buildcheck.commands.inspect import _outcome
+    from buildcheck.output.outcome import Inspected
+
+    standards = found_for([spec], standard_file)
+    collected = collected_with(plugin_files, standards.values())
+    outcome = _outcome([spec], stage, (), (), collected, standards)
+    tell_failures(outcome.plugin_failures)
+    (found,) = outcome.specs
+    if not isinstance(found, Inspected):
+        _refuse(outcome)
+    elif kind == ".html":
+        write_to_file(_page(found, ""), to)
+    else:
+        _print(_page(found, paper or _usual_paper(found)), to, browser)
+    context.exit(int(outcome.status))
+
+
+def _refuse(outcome: Outcome) -> None:
+    from buildcheck.output.text import record
+
+    click.echo(record(outcome), nl=False, err=True)
+
+
+def _page(found: Inspected, paper: str) -> str:
+    from importlib.metadata import version
+
+    from buildcheck.output.report.page import page
+
+    return page(found, version("buildcheck"), paper=paper)
+
+
+def _usual_paper(found: Inspected) -> str:
+    return "letter" if found.build.units.value == "inch-pound" else "a4"
+
+
+def _browser() -> str:
+    for name in BROWSERS:
+        path = shutil.which(name)
+        if path:
+            return path
+    raise click.UsageError(
+        "A .pdf is printed by Chromium, and none is installed here; write a .html, and print it from any browser"
+    )
+
+
+def _print(page: str, to: Path, browser: str) -> None:
+    """Print a page to a PDF: beside it first, then renamed, so that it is never there by half.
+
+    Raises CannotWrite where the browser does not print, with what it said last.
+    """
+    target = Path(os.path.realpath(to))
+    with tempfile.TemporaryDirectory(prefix="buildcheck.") as folder:
+        source, printed = Path(folder, "report.html"), Path(folder, "report.pdf")
+        source.write_text(page, encoding="utf-8")
+        said = _run([browser, *_options(folder), f"--print-to-pdf={printed}", source.as_uri()])
+        if not printed.exists() or not printed.stat().st_size:
+            raise CannotWrite(f"{shown(to)} cannot be written: {shown(browser)} printed nothing{said}")
+        try:
+            with tempfile.NamedTemporaryFile(dir=target.parent, prefix=".buildcheck.", delete=False) as stream:
+                beside = Path(stream.name)
+                stream.write(printed.read_bytes())
+            beside.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o644)
+            beside.replace(target)
+        except OSError as error:
+            raise CannotWrite(f"{shown(to)} cannot be written: {reason(error)}") from error
+
+
+def _options(folder: str) -> list[str]:
+    # A profile of its own, so that a browser that is open already is left alone. As the superuser, as in a container,
+    # Chromium starts only without its sandbox; the page runs nothing but the script that its own policy names.
+    sandbox = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+    return ["--headless", "--disable-gpu", f"--user-data-dir={folder}", "--no-pdf-header-footer", *sandbox]
+
+
+def _run(command: list[str]) -> str:
+    """Run the browser; what it said last, for a sentence that tells of its failure."""
+    try:
+        done = subprocess.run(command, capture_output=True, timeout=PATIENCE, check=False)
+    except subprocess.TimeoutExpired:
+        return f" within {PATIENCE:.0f} s"
+    except OSError as error:
+        return f": {reason(error)}"
+    last = done.stderr.decode("utf-8", "replace").strip().splitlines()[-1:]
+    return f" and ended with status {done.returncode}: {shown(last[0])}" if done.returncode and last else ""

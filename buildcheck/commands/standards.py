@@ -1,0 +1,129 @@
+"""Which shop's standard a spec is inspected by: one that is named, else one beside the spec, else the user's own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
+
+import click
+
+from buildcheck.commands.specs import STANDARD_INPUT
+
+if TYPE_CHECKING:
+    from buildcheck.document import Document
+    from buildcheck.output.outcome import StandardUsed
+    from buildcheck.place import Problem
+    from buildcheck.rule import Rule
+
+NAME = "shop.standard.yaml"
+"""What a standard is called where it is to be found without being named."""
+
+NAMED, BESIDE, USERS = "named on the command line", "beside the spec", "in the user's configuration folder"
+REFUSED = 2
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def standard_option(command: Command) -> Command:
+    """The option `--standard FILE`, for a command that takes `standard_file`."""
+    return click.option(
+        "--standard",
+        "standard_file",
+        metavar="FILE",
+        type=click.Path(path_type=Path),
+        help=f"Hold to this shop's standard. [inspect: else {NAME} beside the spec, else the user's own]",
+    )(command)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A standard that was found, and read as far as it can be without knowing the rules."""
+
+    file: str
+    how: str
+    document: Document
+    plugins: tuple[Path, ...]
+
+
+def found_for(specs: Iterable[str], named: Path | None) -> dict[str, Found | None]:
+    """The standard of each spec. Ends the command, with all that is wrong and its places, where one cannot be used.
+
+    A standard that lies beside a spec runs no code: one that names plugins is refused, since nobody chose it.
+    """
+    read: dict[str, Found] = {}
+    found: dict[str, Found | None] = {}
+    for spec in specs:
+        file, how = _file_for(spec, named)
+        if file is not None and str(file) not in read:
+            read[str(file)] = _read(file, how)
+        found[spec] = None if file is None else read[str(file)]
+    return found
+
+
+def named_standard(named: Path) -> Found:
+    """The standard that a command line names; ends the command where it cannot be used."""
+    return _read(named, NAMED)
+
+
+def settled(found: Iterable[Found | None], rules: Iterable[Rule]) -> Mapping[str, StandardUsed]:
+    """The standards for these rules, by file; ends the command where a name or a unit in one is not known."""
+    from buildcheck.output.outcome import StandardUsed
+    from buildcheck.standard.read import NotUsable, read_standard
+    from buildcheck.waivers import WAIVERS
+
+    used: dict[str, StandardUsed] = {}
+    known = list(rules)
+    for each in found:
+        if each is not None and each.file not in used:
+            try:
+                standard = read_standard(each.document, known, [WAIVERS.name])
+            except NotUsable as not_usable:
+                _refuse(each.file, not_usable.problems)
+            used[each.file] = StandardUsed(standard, each.file, each.how)
+    return used
+
+
+def _file_for(spec: str, named: Path | None) -> tuple[Path | None, str]:
+    if named is not None:
+        return named, NAMED
+    beside = Path(spec).parent / NAME
+    if spec != STANDARD_INPUT and _is_there(beside):
+        return beside, BESIDE
+    from platformdirs import user_config_path
+
+    users = user_config_path("buildcheck", appauthor=False) / NAME
+    return (users, USERS) if _is_there(users) else (None, "")
+
+
+def _is_there(file: Path) -> bool:
+    try:
+        return file.exists()
+    except OSError:  # a place that may not be looked into
+        return False
+
+
+def _read(file: Path, how: str) -> Found:
+    from buildcheck.document import Unreadable, read_file
+    from buildcheck.place import Problem
+    from buildcheck.standard.read import NotUsable, plugin_files
+
+    try:
+        document = read_file(file)
+        plugins = plugin_files(document)
+    except Unreadable as unreadable:
+        _refuse(str(file), unreadable.problems)
+    except NotUsable as not_usable:
+        _refuse(str(file), not_usable.problems)
+    if plugins and how == BESIDE:
+        position = document.position("plugins")
+        sentence = f"plugins are code, and a standard that lies beside a spec runs none; name it: --standard {file}"
+        _refuse(str(file), [Problem(sentence, "plugins", position.line, position.column)])
+    return Found(str(file), how, document, tuple(file.parent / plugin for plugin in plugins))
+
+
+def _refuse(file: str, problems: Iterable[Problem]) -> NoReturn:
+    from buildcheck.output.sheet import standard_refused
+
+    click.echo(standard_refused(file, tuple(problems)), nl=False, err=True)
+    raise click.exceptions.Exit(REFUSED)

@@ -1,0 +1,67 @@
+"""The quantities of the moving axle, as a shop's standard may name them: what each is, its unit and its sign."""
+
+from __future__ import annotations
+
+import json
+
+from buildcheck.job.quantities import Family, Quantity, families, of_no_part
+from buildcheck.output import words
+from buildcheck.output.page import Page
+from buildcheck.output.words import printable
+from buildcheck.quantity import System
+
+FORMAT = 1
+_COLUMN = 26
+
+
+def text(system: System, *, width: int | None = None, colour: bool = False) -> str:
+    """Every quantity under the part of the truck that it belongs to, with its unit, its meaning and its sign."""
+    page = Page(width, colour=colour)
+    for heading, group in _groups().items():
+        page.heading(heading.upper())
+        for each in group:
+            unit = words.unit(each.dimension, system)
+            told = f"{each.dimension.value}{f', {unit}' if unit else ''}; {_meaning(each)}"
+            page.field(printable(_name(each)), printable(told), indent=2, column=_COLUMN)
+    page.heading("OF ONE PART")
+    page.text(
+        "A quantity of every coilover, strap, stop or line is one part's with the part's name before it: "
+        "left-coilover-droop-left. buildcheck cycle SPEC lists a build's own.",
+        2,
+    )
+    return str(page)
+
+
+def data(system: System) -> str:
+    """The same as JSON."""
+    told = [
+        {
+            "name": printable(_name(each)),
+            "of": heading,
+            "every": each.noun if isinstance(each, Family) else None,
+            "dimension": each.dimension.value,
+            "unit": words.unit(each.dimension, system),
+            "meaning": printable(_meaning(each)),
+        }
+        for heading, group in _groups().items()
+        for each in group
+    ]
+    return json.dumps({"format": FORMAT, "units": system.value, "quantities": told}, indent=2) + "\n"
+
+
+def _groups() -> dict[str, list[Quantity | Family]]:
+    """The quantities by the part of the truck, in the order of the cycling sheet."""
+    groups: dict[str, list[Quantity | Family]] = {}
+    for quantity in of_no_part():
+        groups.setdefault(quantity.group, []).append(quantity)
+    for family in families():
+        groups.setdefault(f"every {family.noun}", []).append(family)
+    return groups
+
+
+def _name(each: Quantity | Family) -> str:
+    return each.family if isinstance(each, Family) else each.name
+
+
+def _meaning(each: Quantity | Family) -> str:
+    return each.meaning.format(part=each.noun) if isinstance(each, Family) else each.meaning

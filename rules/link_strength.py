@@ -1,0 +1,231 @@
+"""Links, bar, joints and straps bear the largest load of the load cases, with something in hand."""
+
+from collections.abc import Callable, Iterator
+from functools import partial
+from typing import Any
+
+from buildcheck.api import (
+    Area,
+    Build,
+    Cure,
+    Dimension,
+    Finding,
+    Job,
+    LateralBar,
+    Limit,
+    LimitStrap,
+    Link,
+    Missing,
+    Sample,
+    Verdict,
+    at_most,
+    common_practice,
+    from_memory,
+    hold,
+    published,
+    rule,
+)
+
+AVERAGE = from_memory(
+    "Shigley's Mechanical Engineering Design, design factors after Vidosic",
+    "a factor of 2 to 2.5 for loads that are known only on the average",
+)
+
+JOINT_LOAD = Limit(
+    "joint-load",
+    "largest load on the joint as a share of its rating",
+    Dimension.RATIO,
+    at_most(warning="50 %", error="67 %"),
+    basis=AVERAGE,
+    error_basis=common_practice(
+        "a static rating is what a joint bears once; a factor of 1.5 stays for what is not told"
+    ),
+)
+STRESS = Limit(
+    "stress",
+    "largest stress of bending and thrust together as a share of the yield strength",
+    Dimension.RATIO,
+    at_most(warning="75 %", error="100 %"),
+    basis=common_practice("a third more load than the cases tell leaves the link straight"),
+    error_basis=common_practice("beyond its yield strength a link stays bent"),
+)
+BUCKLING = Limit(
+    "buckling",
+    "largest pressure along the link as a share of what buckles it",
+    Dimension.RATIO,
+    at_most(warning="40 %", error="67 %"),
+    basis=common_practice("a link that is not quite straight buckles sooner: a factor of 2.5"),
+    error_basis=published(
+        "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., equations 4-43 and 4-46",
+        "beyond the critical load nothing holds it; the factor of 1.5 on it is common practice, no source",
+    ),
+)
+BOLT = Limit(
+    "joint-bolt",
+    "largest load on the joint as a share of what its bolt carries in shear",
+    Dimension.RATIO,
+    at_most(warning="50 %", error="67 %"),
+    basis=AVERAGE,
+    error_basis=published(
+        "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., example 8-6",
+        "a design factor of 1.5 on 0.577 of the proof strength",
+    ),
+)
+STRAP = Limit(
+    "strap-load",
+    "load of the hanging axle on the strap as a share of its rating",
+    Dimension.RATIO,
+    at_most(warning="33 %", error="50 %"),
+    basis=common_practice("an axle that drops into its straps pulls two to three times what it weighs"),
+)
+
+AXLE_JOINTS = {"radius-arm": ("axle_upper", "axle_lower"), "two-point": ("axle",)}
+
+
+def _joints_of(part: Link | LateralBar) -> tuple[str, ...]:
+    return ("frame", *(AXLE_JOINTS[part.kind] if isinstance(part, Link) else ("axle",)))
+
+
+def _told(part: Link | LateralBar, joint: str, field: str) -> bool:
+    return part.has("joints") and part.joints.has(joint) and getattr(part.joints, joint).has(field)
+
+
+def _at_least(words: str, load: float, dimension: Dimension, place: str, share: float) -> Cure:
+    return Cure(words, load / share, dimension, place)
+
+
+def _each_joint(job: Job, part: Link | LateralBar, field: str) -> Iterator[tuple[str, float, Any]]:
+    """Place, largest load and stated field of each joint; those that the spec tells of first, then the first that it
+    does not, as Missing."""
+    lacking = ""
+    for name in _joints_of(part):
+        place = f"{part.path_of('joints')}.{name}.{field}"
+        if _told(part, name, field):
+            yield place, job.loads.at_joint(part, name), getattr(getattr(part.joints, name), field)
+        else:
+            lacking = lacking or place
+    if lacking:
+        raise Missing(lacking)
+
+
+def ratings(job: Job, part: Link | LateralBar) -> Iterator[Finding]:
+    """Each joint against its rating."""
+    for place, load, rating in _each_joint(job, part, "load_rating"):
+        yield hold(
+            JOINT_LOAD,
+            load / rating,
+            place=place,
+            effect="the race spreads or the bond of the bushing lets go",
+            cure=partial(_at_least, "take a joint that is rated for {amount} or more", load, Dimension.FORCE, place),
+        )
+
+
+def bolts(job: Job, part: Link | LateralBar) -> Iterator[Finding]:
+    """Each joint's bolt in shear."""
+    for place, load, bolt in _each_joint(job, part, "bolt"):
+        words = "take a bolt that carries {amount} in shear: thicker, of a higher grade, or in double shear"
+        yield hold(
+            BOLT,
+            load / job.strengths.in_shear(bolt),
+            place=place,
+            effect="the bolt bends, works in its hole and shears off",
+            cure=partial(_at_least, words, load, Dimension.FORCE, place),
+        )
+
+
+def stress(job: Job, part: Link | LateralBar) -> Iterator[Finding]:
+    """The largest stress in a link or the bar against what it is made of."""
+    worst = job.strengths.largest_stress(part, job.loads.within(part))
+    stated = "section" if not part.has("tube") and part.has("section") else "tube"
+    place = part.path_of(stated, "yield_strength")
+    words = f"make the {part.label} of a material that yields at {{amount}} or later, or of a larger section"
+    yield hold(
+        STRESS,
+        worst / job.strengths.yield_strength(part),
+        place=place,
+        effect="it stays bent, and the axle stands askew",
+        cure=partial(_at_least, words, worst, Dimension.PRESSURE, place),
+    )
+
+
+def buckling(job: Job, part: Link | LateralBar) -> Iterator[Finding]:
+    """The largest pressure along a two-point link or the bar against what buckles it."""
+    if isinstance(part, Link) and part.kind == "radius-arm":
+        return
+    carries, pressed = job.strengths.as_column(part), -min(0.0, *job.loads.within(part).thrusts)
+    place = part.path_of("tube" if part.has("tube") else "section")
+    words = f"make the {part.label} larger or thicker in section, so that it bears {{amount}} before it buckles"
+    yield hold(
+        BUCKLING,
+        pressed / carries,
+        place=place,
+        effect="it folds at once, without a warning",
+        cure=partial(_at_least, words, pressed, Dimension.FORCE, place),
+    )
+
+
+def bar(check: Callable[[Job, Link | LateralBar], Iterator[Finding]]) -> Callable[[Job, Build], Iterator[Finding]]:
+    """The same for the lateral bar, where there is one."""
+
+    def of_the_bar(job: Job, build: Build) -> Iterator[Finding]:
+        if build.has("lateral_bar"):
+            yield from check(job, build.lateral_bar)
+
+    return of_the_bar
+
+
+def strap(job: Job, strap: LimitStrap) -> Iterator[Finding]:
+    """What a limit strap carries with the axle hanging on it."""
+    load, place = job.loads.on_strap(strap), strap.path_of("load_rating")
+    yield hold(
+        STRAP,
+        load / strap.load_rating,
+        place=place,
+        effect="the strap tears when the axle drops into it",
+        cure=partial(_at_least, "take a strap that is rated for {amount} or more", load, Dimension.FORCE, place),
+    )
+
+
+@rule(
+    "link-strength",
+    area=Area.LINKS,
+    subject="link",
+    also=(
+        ("link", bolts),
+        ("link", stress),
+        ("link", buckling),
+        *(("build", bar(check)) for check in (ratings, bolts, stress, buckling)),
+        ("limit-strap", strap),
+    ),
+    limits=(JOINT_LOAD, BOLT, STRESS, BUCKLING, STRAP),
+    samples=(
+        Sample("a stop at half as much again", {"load_cases": {"braking": 0.9}}),
+        Sample(
+            "thin tube, and small bushings at the axle",
+            {
+                "links.arm.both.tube.wall": "0.12 in",
+                "links.arm.both.joints.axle_lower.load_rating": "9000 lbf",
+            },
+            {"joint-load": Verdict.ERROR, "stress": Verdict.ERROR},
+        ),
+    ),
+)
+def link_strength(job: Job, link: Link) -> Iterator[Finding]:
+    """Links, bar, joints and straps bear the largest load of the load cases.
+
+    What it checks: the largest load on every joint of every link and of the lateral bar against the joint's rating and
+    against what its bolt carries in shear; the largest stress in each link against the yield strength of what it is
+    made of; the largest pressure along two-point links and the bar against what buckles them; and the limit straps with
+    the axle hanging on them.
+
+    Why: a bent link is a truck that pulls to one side; a joint or a bolt that lets go is an axle that steers by itself.
+
+    How it is computed: the load cases are equilibria of the axle: at rest, braking, bends, driving, both bump stops
+    hit, a rock on the middle of each link, and hanging on the straps (`buildcheck loads` lists them). A rod is bent by
+    a strike alone; a radius arm by whatever its frame joint holds across it. The stress is that of bending and of
+    thrust together, M / S + F / A. A link buckles by Euler's formula where it is slender, by Johnson's otherwise, on
+    ends that pivot. What the spec does not state (a rating, a yield strength, a bolt) is not checked, and named.
+
+    To put it right: the change line says what the joint, bolt, strap or tube has to bear.
+    """
+    yield from ratings(job, link)

@@ -1,0 +1,206 @@
+"""The springs carry the truck at the ride height that the spec states, and do not run out either way."""
+
+import math
+from collections.abc import Iterator
+
+from buildcheck.api import (
+    Area,
+    Coilover,
+    Cure,
+    Dimension,
+    Finding,
+    Job,
+    Limit,
+    Sample,
+    Side,
+    Spot,
+    Unreached,
+    Verdict,
+    at_least,
+    common_practice,
+    does_not_apply,
+    from_memory,
+    hold,
+    rule,
+    within,
+)
+
+GRAVITY = 9.80665
+
+RIDE_HEIGHT = Limit(
+    "ride-height",
+    "how much higher the truck rides than the spec states",
+    Dimension.LENGTH,
+    within(warning=("-1/2 in", "1/2 in"), error=("-1 1/2 in", "1 1/2 in")),
+    basis=common_practice(
+        "half an inch is wound out at the spring seats; more takes other springs, and every angle moves with it"
+    ),
+)
+COIL_BIND = Limit(
+    "coil-bind",
+    "what the coils have left before they touch, as a share of what they are compressed by, with the stop crushed",
+    Dimension.RATIO,
+    at_least(warning="15 %", error="0 %"),
+    basis=from_memory(
+        "Budynas and Nisbett, Shigley's Mechanical Engineering Design, helical compression springs",
+        "a spring keeps 15 % of its deflection in hand before it closes",
+    ),
+    error_basis=common_practice("coils that touch are a solid bar, and something bends"),
+)
+SEATED = Limit(
+    "seated-at-droop",
+    "how far the springs are still compressed in full droop",
+    Dimension.LENGTH,
+    at_least(warning="1/8 in"),
+    basis=common_practice("a coil without load leaves its seat, and comes back beside it"),
+)
+
+
+def _carries(part: Coilover) -> bool:
+    return not part.has("kind") or part.kind == "coilover"
+
+
+def _carrying(job: Job, side: Side) -> list[Coilover]:
+    return [part for part in job.coilovers_of(side) if _carries(part)]
+
+
+def _lift(job: Job) -> float:
+    """How far the eyes of the coilovers close for each unit that the axle rises, at ride height.
+
+    The mean of the two sides: where the lateral bar leans, one side's eyes close faster than the other's as the axle
+    shifts, and neither side carries more for it.
+    """
+    each = [
+        -job.length(part, job.lines.travel).slope().ride.value
+        for side in (Side.LEFT, Side.RIGHT)
+        for part in _carrying(job, side)
+    ]
+    lift = sum(each) / max(len(each), 1)
+    if not lift > 0.0:
+        raise Unreached("the coilovers do not close as the axle rises, so they lift nothing")
+    return lift
+
+
+def _rise(job: Job, coilover: Coilover) -> float:
+    """How much higher the truck rides on this side than stated, m: what its springs lift too much, over their rate at
+    the wheel."""
+    vehicle, lift = job.build.vehicle, _lift(job)
+    pressed = rate = 0.0
+    for part in _carrying(job, coilover.side):
+        springs = job.springs(part)
+        pressed += springs.force(job.length(part, job.lines.travel).ride.value) + springs.gas_force
+        rate += springs.rate
+    return (pressed * lift - (vehicle.axle_load - vehicle.unsprung_mass) * GRAVITY / 2) / (rate * lift**2)
+
+
+def _height_at(job: Job, coilover: Coilover, rise: float) -> Cure:
+    """The preload, or where there is too much of it already the rate, at which the truck rides so much too high."""
+    now, lift = _rise(job, coilover), _lift(job)
+    preload = (rise - now) * lift
+    if coilover.preload + preload >= 0.0:
+        way = "more" if preload > 0.0 else "less"
+        words = f"wind the spring seats of the {coilover.as_written} to {{amount}} {way} preload"
+        return Cure(words, abs(preload), Dimension.LENGTH, coilover.path_of("preload"), preload)
+    springs, length = job.springs(coilover), job.length(coilover, job.lines.travel).ride.value
+    wanted = (springs.force(length) - springs.rate * now * lift) / (springs.compression(length) - rise * lift)
+    words = f"put springs of {{amount}} together, in series, in the {coilover.as_written}"
+    return Cure(words, wanted, Dimension.STIFFNESS, coilover.path_of("springs"))
+
+
+def _crushed(job: Job, coilover: Coilover) -> Spot:
+    """The coilover where the stop on its side is crushed, and no sooner than at full bump."""
+    bump, length = job.lines.bump, job.length(coilover, job.lines.bump)
+    ends = [bump.end]
+    for stop in job.bump_stops_of(coilover.side):
+        crushed = job.stop_height(stop, bump).first_at_most(stop.crushed_length)
+        ends.append(length.farthest if crushed is None else crushed)
+    return length.at(max(ends[0], min(ends[1:])))
+
+
+def room(job: Job, coilover: Coilover) -> Iterator[Finding]:
+    """What the coils have left when the stop is crushed."""
+    if _carries(coilover):
+        length = _crushed(job, coilover)
+        left = job.springs(coilover).room_before_bind(length.value)
+        if not math.isfinite(left):
+            raise Unreached(f"the springs of the {coilover.label} are still loose where the stop is crushed")
+        yield hold(
+            COIL_BIND,
+            Spot(left, length.pose),
+            place=coilover.path_of("springs"),
+            effect="the coils touch before the stop has stopped the axle",
+            cure="take springs with a longer free length or fewer coils, or let the stop end the travel sooner",
+        )
+
+
+def seat(job: Job, coilover: Coilover) -> Iterator[Finding]:
+    """How far the springs are compressed in full droop."""
+    if _carries(coilover):
+        length = job.length(coilover, job.lines.travel).start
+        compressed = job.springs(coilover).compression(length.value)
+        yield hold(
+            SEATED,
+            Spot(compressed, length.pose),
+            place=coilover.path_of("preload"),
+            effect="the coil is loose on its seat",
+            cure=lambda wanted: Cure(
+                f"wind the spring seats of the {coilover.as_written} to {{amount}} more preload, and take softer "
+                "springs if the truck then stands too high",
+                wanted - compressed,
+                Dimension.LENGTH,
+                coilover.path_of("preload"),
+                wanted - compressed,
+            ),
+        )
+
+
+@rule(
+    "spring-support",
+    area=Area.SPRINGS,
+    subject="coilover",
+    limits=(RIDE_HEIGHT, COIL_BIND, SEATED),
+    also=(("coilover", room), ("coilover", seat)),
+    samples=(
+        Sample("the preload a quarter of an inch more", {"coilovers.coilover.both.preload": "1 1/8 in"}),
+        Sample(
+            "springs that are too stiff, and short in free length",
+            {
+                "coilovers.coilover.both.springs": [
+                    {"rate": "300 lb/in", "free_length": 10, "solid_length": 5},
+                    {"rate": "350 lb/in", "free_length": 10, "solid_length": "5 1/2 in"},
+                ]
+            },
+            {"ride-height": Verdict.ERROR, "coil-bind": Verdict.ERROR},
+        ),
+    ),
+)
+def spring_support(job: Job, coilover: Coilover) -> Iterator[Finding]:
+    """The springs hold the truck at its ride height, and run out neither way.
+
+    What it checks: how much higher or lower than stated the truck will stand on its springs; what the coils have left
+    before they touch when the bump stop is crushed; and whether they are still pressed in full droop.
+
+    Why: every angle of the build is drawn at one ride height. A truck that stands an inch off it has other link slopes,
+    another pinion angle and less travel one way. Coils that touch stop the axle before the bump stop has; a loose coil
+    comes back beside its seat.
+
+    How it is computed: springs in series have the rate 1 / sum(1 / k); they are compressed by the preload and by what
+    the coilover is shorter than extended, and the gas of the damper adds its pressure on the shaft's area. What they
+    lift is that force times how far the eyes close as the axle rises (the mean of the two sides), from the solved
+    motion. It is held against half of the axle's load without the unsprung mass; what is left over, divided by the
+    springs' rate at the wheel, is the rise. Friction, bushings that wind up, and the gain of the gas as the shaft goes
+    in are left out.
+
+    To put it right: the change line gives the preload, or the rate where preload does not reach.
+    """
+    if not _carries(coilover):
+        yield does_not_apply("a damper carries nothing")
+        return
+    rise = _rise(job, coilover)
+    yield hold(
+        RIDE_HEIGHT,
+        rise,
+        place=coilover.path_of("preload"),
+        effect=f"the truck stands {'high' if rise > 0 else 'low'}, and every link slope is another than drawn",
+        cure=lambda wanted: _height_at(job, coilover, wanted),
+    )

@@ -1,0 +1,167 @@
+"""Fillet welds of brackets on steel are neither too small for the steel nor for the load."""
+
+from collections.abc import Iterator
+from functools import partial
+
+from buildcheck.api import (
+    Area,
+    Attachment,
+    Cure,
+    Dimension,
+    Finding,
+    Job,
+    Limit,
+    Sample,
+    Verdict,
+    at_least,
+    at_most,
+    common_practice,
+    does_not_apply,
+    hold,
+    published,
+    rule,
+)
+
+LEAST_LENGTH_IN_LEGS = 4.0
+
+LEG = Limit(
+    "least-leg",
+    "leg of the fillet as a share of the least for the thinner part",
+    Dimension.RATIO,
+    at_least(error="100 %"),
+    basis=published(
+        "AISC 360, table J2.4",
+        "1/8 in up to 1/4 in of steel, 3/16 in up to 1/2 in, 1/4 in up to 3/4 in, 5/16 in beyond",
+    ),
+)
+ROOM = Limit(
+    "largest-leg",
+    "leg of the fillet as a share of the largest that the thinner part has room for",
+    Dimension.RATIO,
+    at_most(warning="100 %", error="150 %"),
+    basis=published(
+        "AISC 360, section J2.2b",
+        "along an edge the thickness itself below 1/4 in, 1/16 in less from there on, so that the edge still stands",
+    ),
+    error_basis=common_practice("half as much again burns the edge away, and the part draws out of true"),
+)
+LENGTH = Limit(
+    "length",
+    "length of the weld as a share of the least that counts, four legs",
+    Dimension.RATIO,
+    at_least(error="100 %"),
+    basis=published("AISC 360, section J2.2b", "a fillet is at least four times as long as its leg"),
+)
+STRESS = Limit(
+    "throat-stress",
+    "stress on the throat as a share of the allowable, with the bracket's load",
+    Dimension.RATIO,
+    at_most(warning="50 %", error="100 %"),
+    basis=common_practice("half stays for the lever of the bracket, which is not in the number, and for the ends"),
+    error_basis=published(
+        "Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-6",
+        "0.30 of the filler's strength on the throat; 14.85 kip/in for each inch of leg of E70",
+    ),
+)
+
+
+def _make_the_leg(known: float, place: str, share: float) -> Cure:
+    return Cure("make the leg {amount}", share * known, Dimension.LENGTH, place)
+
+
+def _sized(job: Job, bracket: Attachment) -> str:
+    """Why no fillet of this bracket is sized here; empty where one is."""
+    if bracket.method == "bolted":
+        return "it is bolted"
+    made_of = bracket.bracket_material if bracket.has("bracket_material") else "steel"
+    for material in (job.parent_material(bracket), made_of):
+        if "steel" not in material:
+            return f"it is welded to or of {material.replace('-', ' ')}, and the tables are those for steel"
+    if bracket.weld.has("kind") and bracket.weld.kind != "fillet":
+        return f"it is a {bracket.weld.kind} weld"
+    return ""
+
+
+def strength(job: Job, bracket: Attachment) -> Iterator[Finding]:
+    """The load against what the weld bears."""
+    if _sized(job, bracket):
+        return
+    load, bears, place = job.bracket_load(bracket), job.strengths.of_weld(bracket.weld), bracket.weld.path_of("length")
+    yield hold(
+        STRESS,
+        load / bears,
+        place=place,
+        effect="the weld tears, from its end on",
+        cure=lambda share: Cure(
+            "weld {amount} in all, or on a larger foot",
+            bracket.weld.length * load / bears / share,
+            Dimension.LENGTH,
+            place,
+        ),
+    )
+
+
+def length(job: Job, bracket: Attachment) -> Iterator[Finding]:
+    """The length against the leg."""
+    if _sized(job, bracket):
+        return
+    least, place = LEAST_LENGTH_IN_LEGS * bracket.weld.leg, bracket.weld.path_of("length")
+    yield hold(
+        LENGTH,
+        bracket.weld.length / least,
+        place=place,
+        effect="so short a weld is all start and crater",
+        cure=lambda share: Cure("weld {amount} or more", share * least, Dimension.LENGTH, place),
+    )
+
+
+@rule(
+    "weld-size",
+    area=Area.WELDS,
+    subject="attachment",
+    also=(("attachment", length), ("attachment", strength)),
+    limits=(LEG, ROOM, LENGTH, STRESS),
+    samples=(
+        Sample("a longer weld", {"attachments.arm_frame_bracket.both.weld.length": 18}),
+        Sample(
+            "a small and short weld",
+            {
+                "attachments.arm_axle_bracket.left.weld.leg": "1/16 in",
+                "attachments.arm_axle_bracket.left.weld.length": 3,
+            },
+            {"least-leg": Verdict.ERROR, "throat-stress": Verdict.ERROR},
+        ),
+    ),
+)
+def weld_size(job: Job, bracket: Attachment) -> Iterator[Finding]:
+    """Fillet welds of brackets on steel are neither too small for the steel nor for the load.
+
+    What it checks: on every bracket that is welded to steel, the leg of the fillet against the least and the largest
+    for the thinner of the two parts, the length of the weld, and the stress on its throat.
+
+    Why: a small bead on thick steel is chilled so fast that it cracks; a bead that is larger than the thinner part
+    burns its edge away; and a weld that is too short tears.
+
+    How it is computed: the throat is 0.707 of the leg, times the length. The load is the larger of the design load that
+    the spec states and the largest force that the load cases bring on any one joint that the bracket holds. The
+    allowable stress is 0.30 of the filler's strength, which its AWS class gives. The load is taken evenly along the
+    whole length; the lever of the bracket is left out. Welds to cast iron are told by cast-iron-attachment.
+
+    To put it right: the change line gives the leg or the length. Where the leg has no room, make the foot larger.
+    """
+    why = _sized(job, bracket)
+    if why:
+        yield does_not_apply(why)
+        return
+    leg, place = bracket.weld.leg, bracket.weld.path_of("leg")
+    for limit, known, effect in (
+        (LEG, job.strengths.least_leg(bracket), "the steel chills the bead, and it cracks"),
+        (ROOM, job.strengths.largest_leg(bracket), "the edge of the thinner part burns away"),
+    ):
+        yield hold(
+            limit,
+            leg / known,
+            place=place,
+            effect=effect,
+            cure=partial(_make_the_leg, known, place),
+        )

@@ -1,0 +1,74 @@
+"""Sizes and strength of fillet welds, against tables and worked examples.
+
+Sources, each read in part and not as a whole: AISC 360, table J2.4 and section J2.2b; Shigley's Mechanical Engineering
+Design, 9th ed., table 9-6, and the solutions of the 10th ed., problems 9-1, 9-2 and 9-4; AISC Manual, equation 8-2b (its
+printed value from memory).
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from buildcheck.welds import ALLOWABLE_SHARE, filler_strength, largest_leg, least_leg, throat_area
+
+INCH, KIP, KSI = 0.0254, 4448.2216152605, 6894757.293168361
+
+
+@pytest.mark.parametrize(
+    ("thickness", "leg"),
+    [(1 / 8, 1 / 8), (1 / 4, 1 / 8), (0.26, 3 / 16), (1 / 2, 3 / 16), (0.51, 1 / 4), (3 / 4, 1 / 4), (0.76, 5 / 16)],
+)
+def test_the_least_leg_by_the_table(thickness: float, leg: float) -> None:
+    assert least_leg(thickness * INCH) == pytest.approx(leg * INCH, rel=1e-12)
+
+
+@pytest.mark.parametrize(("thickness", "leg"), [(3 / 16, 3 / 16), (0.249, 0.249), (1 / 4, 3 / 16), (1 / 2, 7 / 16)])
+def test_the_largest_leg_along_an_edge(thickness: float, leg: float) -> None:
+    assert largest_leg(thickness * INCH) == pytest.approx(leg * INCH, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("leg", "length", "stress", "force", "half_a_unit"),
+    [
+        (0.005, 0.100, 140e6, 49.5e3, 50.0),
+        (5 / 16 * INCH, 4 * INCH, 25 * KSI, 22.1 * KIP, 0.05 * KIP),
+        (5 / 16 * INCH, 8 * INCH, 25 * KSI, 44.2 * KIP, 0.05 * KIP),
+    ],
+)
+def test_the_throat_of_the_book(leg: float, length: float, stress: float, force: float, half_a_unit: float) -> None:
+    assert throat_area(leg, length) * stress == pytest.approx(force, abs=half_a_unit)
+
+
+def test_the_allowable_load_of_seventy_class_filler() -> None:
+    """Table 9-6: 5.57 kip for each inch of a 3/8 in fillet, 22.28 kip for 4 in; 0.928 kip for each 1/16 in of leg."""
+    strength = filler_strength("ER70S-6")
+    assert strength is not None
+    an_inch = ALLOWABLE_SHARE * strength * throat_area(3 / 8 * INCH, INCH)
+    assert an_inch / KIP == pytest.approx(5.57, abs=0.005)
+    assert 4 * an_inch / KIP == pytest.approx(22.28, abs=0.02)
+    assert an_inch / 6 / KIP == pytest.approx(0.928, abs=0.0006)
+
+
+@pytest.mark.parametrize(
+    ("classification", "ksi"),
+    [
+        ("ER70S-6", 70),
+        ("ER80S-D2", 80),
+        ("ER70S-2", 70),
+        ("E6010", 60),
+        ("E7018", 70),
+        ("E7018-H4R", 70),
+        ("E11018-M", 110),
+        ("E71T-1", 70),
+        ("E110T5-K4", 110),
+    ],
+)
+def test_the_strength_that_a_class_tells(classification: str, ksi: int) -> None:
+    strength = filler_strength(classification)
+    assert strength is not None
+    assert strength / KSI == pytest.approx(ksi)
+
+
+@pytest.mark.parametrize("classification", ["ENiFe-CI", "ERNi-CI", "308L", "coat hanger", "", "E70", "ER70"])
+def test_a_class_that_is_none_of_steel_tells_nothing(classification: str) -> None:
+    assert filler_strength(classification) is None

@@ -1,0 +1,62 @@
+"""A build that just passes and one that just fails at each limit of bolted-bracket."""
+
+import pytest
+from buildcheck_rules.bolted_bracket import bolted_bracket
+from edges import INCH, POUND_FORCE, Edge, Need, check_complete, check_edge, check_need, edges
+
+BRACKET = "right arm axle bracket"
+AT = "attachments.arm_axle_bracket.right"
+POUND_FOOT = 1.3558179483314004
+
+EDGES = [
+    *edges(
+        "bolts-carry",
+        BRACKET,
+        f"{AT}.bolts",
+        f"{AT}.design_load",
+        base={f"{AT}.parent_material": "cast-steel"},
+        warn_above=(9500 * POUND_FORCE, 40000 * POUND_FORCE),
+        fail_above=(9500 * POUND_FORCE, 60000 * POUND_FORCE),
+    ),
+    *edges(
+        "edge-distance",
+        BRACKET,
+        f"{AT}.bolts.edge_distance",
+        f"{AT}.bolts.edge_distance",
+        warn_below=(INCH, 0.8 * INCH),
+        fail_below=(INCH, 0.7 * INCH),
+    ),
+    *edges(
+        "preload",
+        BRACKET,
+        f"{AT}.bolts.torque",
+        f"{AT}.bolts.torque",
+        warn_below=(210 * POUND_FOOT, 150 * POUND_FOOT),
+        fail_below=(210 * POUND_FOOT, 90 * POUND_FOOT),
+        warn_above=(210 * POUND_FOOT, 270 * POUND_FOOT),
+        fail_above=(210 * POUND_FOOT, 320 * POUND_FOOT),
+    ),
+]
+NEEDS = [
+    Need(
+        "locked",
+        BRACKET,
+        met={f"{AT}.bolts.locked_by": "safety wire"},
+        not_met={f"{AT}.bolts.locked_by": "none"},
+        finds=((BRACKET, "locked", f"{AT}.bolts.locked_by"),),
+    ),
+]
+
+
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+    check_edge(bolted_bracket, edge)
+
+
+@pytest.mark.parametrize("need", NEEDS, ids=str)
+def test_what_is_required(need: Need) -> None:
+    check_need(bolted_bracket, need)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(bolted_bracket, EDGES, NEEDS)

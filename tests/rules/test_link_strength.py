@@ -1,0 +1,101 @@
+"""A build that just passes and one that just fails at each limit of link-strength."""
+
+import pytest
+from buildcheck_rules.link_strength import link_strength
+from edges import INCH, POUND_FORCE, THREE_LINK, Edge, all_readings, check_complete, check_edge, edges, example_data
+
+from buildcheck.build import read_build
+from buildcheck.rule import Verdict
+
+KSI = 6894757.293168361
+RATING = "links.arm.left.joints.frame.load_rating"
+BOLT = "links.arm.left.joints.axle_lower.bolt"
+YIELD = "links.arm.left.tube.yield_strength"
+STRAP = "limit_straps.strap.left.load_rating"
+
+EDGES = [
+    # The two sides carry a little differently, so each edge is come to on one of them.
+    *edges(
+        "joint-load",
+        "left arm",
+        RATING,
+        RATING,
+        base={RATING: "28000 lbf"},
+        warn_above=(28000 * POUND_FORCE, 3500 * POUND_FORCE),
+        fail_above=(28000 * POUND_FORCE, 3000 * POUND_FORCE),
+    ),
+    *edges(
+        "joint-bolt",
+        "left arm",
+        BOLT,
+        f"{BOLT}.proof_strength",
+        number=2,
+        base={f"{BOLT}.proof_strength": "120 ksi"},
+        warn_above=(120 * KSI, 10 * KSI),
+        fail_above=(120 * KSI, 10 * KSI),
+    ),
+    *edges(
+        "stress",
+        "left arm",
+        YIELD,
+        YIELD,
+        base={YIELD: "65 ksi"},
+        warn_above=(65 * KSI, 50 * KSI),
+        fail_above=(65 * KSI, 40 * KSI),
+    ),
+    *edges(
+        "buckling",
+        "whole build",
+        "lateral_bar.tube",
+        "lateral_bar.tube.outside_diameter",
+        base={"lateral_bar.tube.wall": 0.1},
+        warn_above=(INCH, 0.3 * INCH),
+        fail_above=(INCH, 0.3 * INCH),
+    ),
+    *edges(
+        "buckling",
+        "right upper link",
+        "links.upper.right.tube",
+        "links.upper.right.tube.outside_diameter",
+        build=THREE_LINK,
+        base={"links.upper.right.tube.wall": 3},
+        warn_above=(0.045, 0.012),
+        fail_above=(0.045, 0.012),
+    ),
+    *edges(
+        "strap-load",
+        "left limit strap",
+        STRAP,
+        STRAP,
+        base={STRAP: "6000 lbf"},
+        warn_above=(6000 * POUND_FORCE, 2000 * POUND_FORCE),
+        fail_above=(6000 * POUND_FORCE, 1000 * POUND_FORCE),
+    ),
+]
+
+
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+    check_edge(link_strength, edge)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(link_strength, EDGES, [])
+
+
+def test_a_joint_without_a_rating_is_named_and_the_others_are_still_held() -> None:
+    data = example_data()
+    del data["links"]["arm"]["both"]["joints"]["axle_upper"]["load_rating"]
+    readings = [each for each in all_readings(link_strength, read_build(data)) if each.subject == "left arm"]
+    missing = [each.missing for each in readings if each.missing]
+    assert missing == [("links.arm.both.joints.axle_upper.load_rating",)]
+    held = [each.place for each in readings if each.quantity == "joint-load"]
+    assert held == [f"links.arm.both.joints.{name}.load_rating" for name in ("frame", "axle_lower")]
+
+
+def test_what_an_axle_without_masses_carries_is_not_checked() -> None:
+    data = example_data()
+    del data["vehicle"]["unsprung_mass"]
+    readings = all_readings(link_strength, read_build(data))
+    assert {each.verdict for each in readings} == {Verdict.NOT_CHECKED}
+    assert {each.missing for each in readings} == {("vehicle.unsprung_mass",)}
