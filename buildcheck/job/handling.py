@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 
 import numpy as np
 
 from buildcheck.build import Build, Point, Side
+from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import Coilover
-from buildcheck.job.curve import Array
+from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.layout import FOUR
 from buildcheck.job.resting import RestingAxle
+from buildcheck.motion.bind import Bind, bind
 from buildcheck.motion.handling import Slopes, slopes_over, turning
 from buildcheck.motion.poses import Poses
 from buildcheck.motion.roll_centre import RollCentre, roll_centre
@@ -73,16 +77,46 @@ class Handling:
         velocity = np.array([rates.x, rates.y, np.ones_like(rates.x)]) + np.cross(spin, axle_end - centre, axis=0)
         return -span_rate(np.array(coilover.frame), axle_end, velocity)
 
+    @cached_property
+    def _bind(self) -> Bind:
+        return bind(self._resting.rest.layout, self._poses)
+
+    @property
+    def _exact(self) -> bool:
+        """Whether four links and bars hold the axle, so that none of them can put a load on another."""
+        return len(self._resting.linkage.bars) == FOUR
+
     @property
     def bind(self) -> Array:
         """The largest load that links put on each other because they hold the axle more than once over, N.
 
         Stretch times stiffness of each link or bar between its two joints; nothing where four hold the axle.
         """
-        layout = self._resting.rest.layout
-        if len(layout.stiffness) <= len(UNKNOWN_MOTIONS):
+        return self._largest_bind(range(len(self._resting.linkage.bars)))
+
+    def bind_of(self, part: Link | LateralBar) -> Array:
+        """The same load in one link or bar, N; of the two that a radius arm carries, the larger."""
+        bars = self._resting.linkage.bars
+        return self._largest_bind(
+            [number for number, bar in enumerate(bars) if (bar.path, bar.label) == (part.path, part.label)]
+        )
+
+    def _largest_bind(self, numbers: Sequence[int]) -> Array:
+        if self._exact:
             return np.where(self._poses.solved, 0.0, np.nan)
-        return np.asarray(np.max(np.abs(self._poses.stretch) * layout.stiffness[:, None], axis=0))
+        return np.asarray(np.max(np.abs(self._bind.load[list(numbers)]), axis=0))
 
+    def stretch_of(self, part: Link | LateralBar) -> Array:
+        """How much longer or shorter a link or bar is than made, m, by what its joints give; of a radius arm's two
+        ways from the frame joint the one that gives more."""
+        bars = self._resting.linkage.bars
+        numbers = [number for number, bar in enumerate(bars) if (bar.path, bar.label) == (part.path, part.label)]
+        return np.asarray(np.max(np.abs(self._poses.stretch[numbers]), axis=0))
 
-UNKNOWN_MOTIONS = ("fore and aft", "sideways", "pitch", "yaw")
+    @property
+    def twist_moment(self) -> Array:
+        """The largest moment with which a radius arm's joint resists being turned, N m. Unreached when the spec gives
+        no joint a torsional stiffness."""
+        if not self._bind.moment.shape[1]:
+            raise Unreached("no radius-arm joint has a torsional stiffness stated")
+        return np.asarray(np.max(self._bind.moment, axis=(0, 1)))

@@ -10,6 +10,7 @@ from buildcheck.build import Build, Point
 from buildcheck.build.linkage import Joint, LateralBar, Link
 from buildcheck.job.curve import Unreached
 from buildcheck.motion.poses import Layout
+from buildcheck.motion.twist import TwistedArms
 
 # Radial stiffness of a joint for which the spec gives none, N/m. Common practice, no source: a metal joint is stiffer
 # than the tube it sits in, polyurethane gives a little, rubber gives visibly. They matter only where the links hold
@@ -128,10 +129,32 @@ def linkage(build: Build) -> Linkage:
             frame=np.array([bar.frame for bar in held]).T.reshape(3, -1),
             axle=np.array([bar.axle for bar in held]).T.reshape(3, -1),
             stiffness=stiffness,
+            twists=_twists(held) if len(held) > FOUR else None,
         ),
         tuple(held),
         tuple(dict.fromkeys(assumptions)),
     )
+
+
+def _twists(held: list[Bar]) -> TwistedArms | None:
+    """The radius arms whose joints resist being turned, as far as the spec says so; None where it says so of none.
+
+    What it does not state is taken as free to turn: the poses then need no more than the links' lengths.
+    """
+    upper = [number for number, bar in enumerate(held) if bar.arm == "axle_upper"]
+    lower = [number for number, bar in enumerate(held) if bar.arm == "axle_lower"]
+    arms = [held[number].joints[0][0] for number in upper]
+    stiffness = [[_torsional_stiffness(arm, joint) for arm in arms] for joint in ("frame", "axle_upper", "axle_lower")]
+    if not any(map(any, stiffness)):
+        return None
+    return TwistedArms(np.array(upper), np.array(lower), np.array(stiffness))
+
+
+def _torsional_stiffness(arm: Link | LateralBar, joint: str) -> float:
+    if not arm.has("joints") or not arm.joints.has(joint):
+        return 0.0
+    held: Joint = getattr(arm.joints, joint)
+    return held.torsional_stiffness if held.has("torsional_stiffness") else 0.0
 
 
 def _joint_stiffness(owner: Link | LateralBar, end: str, assumptions: list[Assumption]) -> float:

@@ -213,6 +213,14 @@ def _handling() -> Iterator[Quantity]:
         "bind", group, "bind", "largest load that links put on each other where more than four hold the axle",
         Dimension.FORCE, lambda moving: moving.handling.bind,
     )  # fmt: skip
+    yield Quantity(
+        "lateral-bar-bind", group, "bar bind", "load that the lateral bar carries of that bind",
+        Dimension.FORCE, lambda moving: moving.handling.bind_of(moving.build.lateral_bar),
+    )  # fmt: skip
+    yield Quantity(
+        "twist-moment", group, "twist", "largest moment with which a radius arm's joint resists being turned",
+        Dimension.TORQUE, lambda moving: moving.handling.twist_moment,
+    )  # fmt: skip
 
 
 def _wheelbase_change(side: Side) -> Callable[[MovingAxle], Array]:
@@ -256,6 +264,14 @@ def _joints() -> Iterator[Quantity]:
 
 
 FAMILIES = (
+    Family(
+        "link", "link", "bind", "bind", "load that the {part} carries because links hold the axle more than once over",
+        Dimension.FORCE, lambda moving, part: moving.handling.bind_of(part),
+    ),
+    Family(
+        "link", "link", "stretch", "stretch", "how much longer or shorter the {part} is than made, as its joints give",
+        Dimension.LENGTH, lambda moving, part: moving.handling.stretch_of(part),
+    ),
     Family(
         "coilover", "coilover", "length", "coilover", "length of the {part}, eye to eye",
         Dimension.LENGTH, lambda moving, part: moving.length(part),

@@ -10,7 +10,7 @@ import pytest
 from buildcheck.build import Build, read_build
 from buildcheck.cycle import Cycle, cycle
 from buildcheck.document import read_file
-from buildcheck.job import Job
+from buildcheck.job import Job, Unreached
 from buildcheck.job.quantities import quantities
 from buildcheck.motion.rotation import turn
 
@@ -93,3 +93,34 @@ def test_joints_turn_by_the_angle_of_the_link() -> None:
         now = moving.point(part.axle)[:, 0] - np.array(part.frame)
         turns.append(np.arccos(ride @ now / np.linalg.norm(ride) / np.linalg.norm(now)))
     assert moving.joint_turn("frame") == pytest.approx([max(turns)], abs=1e-9)
+
+
+def test_the_bind_of_the_axle_is_the_largest_of_its_links_and_bar() -> None:
+    found = cycle(example("tamarack/proposal"), steps=3, roll=0.15)
+    parts = [column(found, name) for name in ("left-arm-bind", "right-arm-bind", "lateral-bar-bind")]
+    np.testing.assert_array_equal(column(found, "bind"), np.max(parts, axis=0))
+    assert column(found, "bind").min() > 1000
+
+
+def test_four_links_cannot_bind() -> None:
+    found = cycle(example("three-link-metric"), steps=3, roll=0.1)
+    assert not column(found, "bind").any()
+    assert column(found, "right-upper-link-bind").tolist() == [0.0] * 7
+    assert np.abs(column(found, "right-upper-link-stretch")).max() < 1e-9
+
+
+def test_joints_that_resist_being_turned_bind_more() -> None:
+    """A joint's moment is its stiffness times what it has turned: none at ride height, where it is bolted up. What it
+    resists, the links carry: the bind is another than with joints that turn freely."""
+    free = example("tamarack/proposal")
+    stiff = free
+    for joint in ("axle_upper", "axle_lower"):
+        stiff = stiff.with_value(f"links.arm.both.joints.{joint}.torsional_stiffness", 2000.0)
+    at = np.array([0.0, 0.0, 0.05]), np.array([0.0, 0.15, 0.0])
+    moment = Job(stiff).moved(*at).handling.twist_moment
+    assert moment[0] == pytest.approx(0.0, abs=1e-6)
+    assert moment[1] > 50
+    loads = [Job(build).moved(*at).handling.bind[1] for build in (free, stiff)]
+    assert abs(loads[1] - loads[0]) > 1
+    with pytest.raises(Unreached, match="no radius-arm joint has a torsional stiffness"):
+        _ = Job(free).moved(*at).handling.twist_moment
