@@ -70,11 +70,6 @@ def _fault_of(node: Mapping[str, Any], whole: Mapping[str, Any]) -> str:
         return "gives a part of itself an $id"
     if "$ref" in node and not _found(node["$ref"], whole):
         return f"refers to {node['$ref']!r}, which is not in it"
-    for pattern in (*node.get("patternProperties", ()), *([node["pattern"]] if "pattern" in node else ())):
-        try:
-            re.compile(pattern)
-        except re.error as error:
-            return f"has the pattern {pattern!r}, which is none: {error}"
     if "quantity" in node:
         return _fault_of_quantity(node["quantity"])
     return ""

@@ -34,8 +34,8 @@ PROOF_STRENGTH: dict[str, tuple[tuple[float, float], ...]] = {
 SHEAR_SHARE = 0.577
 
 # Torque factor K by the condition of the threads. Read in Shigley's table 8-15: dry (black) 0.30, plated (zinc) 0.20,
-# oiled 0.18. Anti-seize 0.12 is from memory of the same table; thread locker, which wets the threads, is common practice, no
-# source.
+# oiled 0.18. Anti-seize 0.12 is from memory of the same table; thread locker, which wets the threads, is common
+# practice, no source.
 TORQUE_FACTOR = {"dry": 0.30, "plated": 0.20, "oiled": 0.18, "anti-seize": 0.12, "thread-locker": 0.20}
 
 EXAMPLES = "5/8-11 or M16x2"

@@ -122,14 +122,21 @@ def room(job: Job, coilover: Coilover) -> Iterator[Finding]:
     if _carries(coilover):
         length = _crushed(job, coilover)
         left = job.springs(coilover).room_before_bind(length.value)
-        if not math.isfinite(left):
+        if not math.isfinite(left.share):
             raise Unreached(f"the springs of the {coilover.label} are still loose where the stop is crushed")
         yield hold(
             COIL_BIND,
-            Spot(left, length.pose),
-            place=coilover.path_of("springs"),
+            Spot(left.share, length.pose),
+            place=f"{left.path}.free_length",
             effect="the coils touch before the stop has stopped the axle",
-            cure="take springs with a longer free length or fewer coils, or let the stop end the travel sooner",
+            cure=lambda wanted: Cure(
+                f"take a spring in the {coilover.as_written} with {{amount}} more between its free and its solid "
+                "length, or let the stop end the travel sooner",
+                wanted * left.taken - left.left,
+                Dimension.LENGTH,
+                f"{left.path}.free_length",
+                wanted * left.taken - left.left,
+            ),
         )
 
 

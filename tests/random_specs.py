@@ -84,6 +84,9 @@ def _object(random: Random, node: Any, ill: float) -> dict[str, Any]:
     keys = [key for key in properties if key in needed or random.random() < 0.8]
     if "both" in properties:
         keys = random.choice([["both"], ["left", "right"], ["left"], ["right"]])
+    ends = [key for key in properties if key in ("until_stage", "until_date")]
+    if ends and random.random() >= ill:  # a waiver has one of them
+        keys = [key for key in keys if key not in ends] + [random.choice(ends)]
     held = {key: _value(random, properties[key], ill) for key in keys}
     if isinstance(node.get("additionalProperties"), dict):
         for name in random.sample(NAMES, random.randint(1, 3)):

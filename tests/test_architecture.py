@@ -84,6 +84,8 @@ def graph() -> Any:
         ("buildcheck.build", set()),
         ("buildcheck.job", {"numpy"}),
         ("buildcheck.rule", set()),
+        ("buildcheck.standard", {"numpy"}),
+        ("buildcheck.waivers", set()),
         ("buildcheck.inspection", set()),
         ("buildcheck.plugins", {"pluggy"}),
         ("buildcheck.schema", {"jsonschema"}),

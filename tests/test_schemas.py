@@ -14,8 +14,8 @@ from buildcheck.quantity import Dimension, System
 from buildcheck.rule import Area, Verdict
 from buildcheck.schema import _validator, schema
 
-SPEC, READINGS = "build-spec.schema.json", "readings.schema.json"
-NAMES = (SPEC, READINGS)
+SPEC, READINGS, STANDARD = "build-spec.schema.json", "readings.schema.json", "shop-standard.schema.json"
+NAMES = (SPEC, READINGS, STANDARD)
 
 # Keywords of the draft whose value is a schema, a list of schemas, or schemas by name; those with plain values; ours.
 ONE = {"items", "contains", "not", "if", "then", "else", "propertyNames", "additionalProperties"}

@@ -319,9 +319,7 @@ def test_a_reading_within_limits_is_not_waived() -> None:
 
 def test_whether_a_rule_still_fires_is_not_known_where_it_could_not_check() -> None:
     found = inspected(waiver(rule="blind", place="vehicle"), rules=(*RULES, blind))
-    reason = (
-        "blind could not check everything (the spec lacks vehicle.track), so it is not known whether this is needed"
-    )
+    reason = "blind could not check everything (the spec lacks vehicle), so it is not known whether this is needed"
     assert own(found) == [("not checked", "", "waivers[0]", reason)]
 
 

@@ -28,7 +28,7 @@ from buildcheck.commands.plugged import (
     tell_failures,
 )
 from buildcheck.commands.specs import read_spec, refuse_to_overwrite, spec_files
-from buildcheck.commands.standards import Found, found_for, settled, standard_option
+from buildcheck.commands.standards import Found, found_for, refuse_to_overwrite_one, settled, standard_option
 
 if TYPE_CHECKING:
     from buildcheck.build import Stage
@@ -97,6 +97,8 @@ def inspect_specs(
     if to is not None:
         refuse_to_overwrite(to, files)
     standards = found_for(files, standard_file)
+    if to is not None:
+        refuse_to_overwrite_one(to, standards.values())
     collected = collected_with(plugin_files, standards.values())
     output = _output(kind, collected)
     outcome = _outcome(files, stage, only, area, collected, standards)

@@ -106,8 +106,7 @@ def _rules(
     """The list, or the page of one rule; as the shop's standard has them, where one is named."""
     from buildcheck.waivers import WAIVERS
 
-    used = settled([found], collected.rules)
-    standard = None if found is None else used[found.file].standard
+    standard = None if found is None else settled([found], collected.rules)[found.file].standard
     rules = collected.rules if standard is None else standard.as_listed(collected.rules)
     # What the readings of waivers are of has a page, though no job is asked for it.
     offered = rules if name is None else (*rules, WAIVERS)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
+from buildcheck.commands.output import shown
 from buildcheck.commands.specs import STANDARD_INPUT
 
 if TYPE_CHECKING:
@@ -66,6 +68,13 @@ def named_standard(named: Path) -> Found:
     return _read(named, NAMED)
 
 
+def refuse_to_overwrite_one(file: Path, found: Iterable[Found | None]) -> None:
+    """Raise click.UsageError where what is to be written is one of the standards, or is named as one."""
+    named = [os.path.realpath(each.file) for each in found if each is not None]
+    if os.path.realpath(file) in named or NAME in (file.name, Path(os.path.realpath(file)).name):
+        raise click.UsageError(f"{shown(file)} is a shop's standard; buildcheck never writes over one")
+
+
 def settled(found: Iterable[Found | None], rules: Iterable[Rule]) -> Mapping[str, StandardUsed]:
     """The standards for these rules, by file; ends the command where a name or a unit in one is not known."""
     from buildcheck.output.outcome import StandardUsed
@@ -98,7 +107,7 @@ def _file_for(spec: str, named: Path | None) -> tuple[Path | None, str]:
 
 def _is_there(file: Path) -> bool:
     try:
-        return file.exists()
+        return file.is_symlink() or file.exists()  # a link that leads nowhere is meant to be one, and is told
     except OSError:  # a place that may not be looked into
         return False
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -141,9 +142,12 @@ class Curve(NamedTuple):
         return self._replace(values=self.values - self.ride.value)
 
     def slope(self) -> Curve:
-        """The rate of change of the quantity along the line, for each unit of its parameter (m or rad)."""
-        rates = np.gradient(self.values, self.line.parameter, edge_order=2)
-        return self._replace(values=np.asarray(rates, dtype=np.float64))
+        """The rate of change of the quantity along the line, for each unit of its parameter (m or rad).
+
+        In each pose it is the slope there of the polynomial of the fourth degree through the five nearest poses.
+        """
+        nearest, weights = _slope_of_five(self.line.parameter.tobytes())
+        return self._replace(values=(self.values[nearest] * weights).sum(axis=1))
 
     def first_reaches(self, level: float) -> float | None:
         """The parameter at which the quantity first comes to a level, going along the line from its start.
@@ -218,6 +222,33 @@ def _lagrange(places: list[float], values: list[float], at: float) -> float:
         + v * (at - a) * (at - c) / ((b - a) * (b - c))
         + w * (at - a) * (at - b) / ((c - a) * (c - b))
     )
+
+
+FIVE = 5
+
+
+@lru_cache(maxsize=64)  # every line of a spec's travel, and of its variants with another one
+def _slope_of_five(parameters: bytes) -> tuple[NDArray[np.intp], Array]:
+    """Which poses give the slope in each pose, and with what weights: (poses, 5) each, fewer where there are fewer.
+
+    The slope at a node of Lagrange's polynomial through unevenly spaced nodes x: the weight of another node j at node i
+    is (w_j / w_i) / (x_i - x_j) with w_j = 1 / product over k of (x_j - x_k), and that of node i itself is less the sum
+    of the others. Source: J.-P. Berrut and L. N. Trefethen, Barycentric Lagrange interpolation, SIAM Review 46 (2004),
+    section 9.3; from memory.
+    """
+    places = np.frombuffer(parameters)
+    count = min(FIVE, len(places))
+    first = np.clip(np.arange(len(places)) - count // 2, 0, len(places) - count)
+    nearest = first[:, None] + np.arange(count)
+    apart = places[nearest][:, :, None] - places[nearest][:, None, :]
+    apart[:, range(count), range(count)] = 1.0
+    barycentric = 1.0 / apart.prod(axis=2)
+    own = np.arange(len(places)) - first
+    rows = np.arange(len(places))
+    weights = barycentric / barycentric[rows, own][:, None] / apart[rows, own]
+    weights[rows, own] = 0.0
+    weights[rows, own] = -weights.sum(axis=1)
+    return nearest, weights
 
 
 # Two places along a line that are nearer than this (m or rad) are one and the same pose.

@@ -10,7 +10,8 @@ import numpy as np
 
 from buildcheck.build import Build, Point, Side
 from buildcheck.build.driveline import BrakeLine
-from buildcheck.job.curve import Array
+from buildcheck.build.linkage import Steering
+from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import distance
 from buildcheck.motion.rotation import turn
 from buildcheck.motion.steering import dead_point_side, kingpin_axis, swing, swung, tie_rod_swing
@@ -33,6 +34,7 @@ class Knuckle:
         lock: float = 0.0,
     ) -> None:
         link = build.steering.drag_link
+        refuse_unsolved(build.steering)
         side = Side(link.knuckle)
         self._axis = _axis(build, side)
         self._centre = build.steering.kingpins[side].centre
@@ -78,6 +80,7 @@ class OtherKnuckle:
         turned: Callable[[Array], Array],
     ) -> None:
         rod = build.steering.tie_rod
+        refuse_unsolved(build.steering)
         near_side = Side(build.steering.drag_link.knuckle)
         self._side = Side.RIGHT if near_side is Side.LEFT else Side.LEFT
         ends = {Side.LEFT: rod.left, Side.RIGHT: rod.right}
@@ -129,6 +132,20 @@ def at_lock(build: Build, hose: BrakeLine) -> list[Point]:
     centre = np.array(build.steering.kingpins[side].centre)
     lock = build.steering.lock_angle
     return [Point(*swung(centre, _axis(build, side), np.array(hose.axle), angle)) for angle in (lock, -lock)]
+
+
+def refuse_unsolved(steering: Steering) -> None:
+    """Raises Unreached, in a plain sentence, for the layouts of steering that a spec can state and that are not
+    solved."""
+    if steering.has("drag_link") and steering.drag_link.has("ends_on") and steering.drag_link.ends_on == "tie-rod":
+        raise Unreached("a drag link that ends on the tie rod is not solved yet")
+    if steering.has("tie_rod") and steering.tie_rod.has("joined_to") and steering.tie_rod.joined_to == "drag-link":
+        raise Unreached("a tie rod that is joined to the drag link is not solved yet")
+
+
+def kingpin_of(build: Build, side: Side) -> tuple[Array, Array]:
+    """A point (3,) of a kingpin axis at ride height, m, and the axis (3,), pointing up, of length 1."""
+    return np.array(build.steering.kingpins[side].centre), _axis(build, side)
 
 
 def _axis(build: Build, side: Side) -> Array:

@@ -64,7 +64,7 @@ class Cases:
         """The cases in which the axle stands at ride height, with the whole load of each."""
         brake, corner = self._stated("braking", BRAKING), self._stated("cornering", CORNERING)
         both = f"a stop at {COMBINED * brake:.2g} g in a left bend at {COMBINED * corner:.2g} g"
-        return [
+        cases: list[tuple[LoadCase, Callable[[], GroundLoad]]] = [
             (LoadCase("at rest", "the truck standing on level ground"), lambda: self.at_rest),
             (LoadCase("braking", f"a stop at {brake:g} g"), lambda: self.at_rest + self._brake(brake)),
             (
@@ -79,11 +79,11 @@ class Cases:
                 LoadCase("braking in a bend", both),
                 lambda: self.at_rest + self._brake(COMBINED * brake) + cornering(self.axle, COMBINED * corner),
             ),
-            (
-                LoadCase("driving", "the largest drive torque, or what the tyres hold"),
-                lambda: self.at_rest + self._drive(),
-            ),
         ]
+        if not self._build.axle.has("driven") or self._build.axle.driven:
+            driven = LoadCase("driving", "the largest drive torque, or what the tyres hold")
+            cases.append((driven, lambda: self.at_rest + self._drive()))
+        return cases
 
     @property
     def hit(self) -> float:

@@ -50,7 +50,8 @@ class Loads:
         self._resting = resting
         self._travel = travel
         self._cases = Cases(resting)
-        self._why_none: Exception | None = None
+        self._why_none: Missing | Unreached | None = None
+        self._refused: dict[LoadCase, Missing | Unreached] = {}
 
     @cached_property
     def table(self) -> LoadTable:
@@ -58,7 +59,7 @@ class Loads:
         try:
             cases, columns, groups, absent = self._solved()
         except (Missing, Unreached, UnheldAxle) as error:
-            self._why_none = error
+            self._why_none = _as_ours(error)
             return LoadTable((), (), (f"all cases: {error}",))
         rows = Rows(self._build, self._members, self._coilovers, self._stops, self._straps, columns, groups)
         return LoadTable(
@@ -98,25 +99,33 @@ class Loads:
         Missing or Unreached where no case can be told.
         """
         self._told()
-        return next(row.largest for row in self.table.joints if (row.label, row.joint) == (part.label, joint))
+        where = (part.label, part.path, joint)
+        return next(row.largest for row in self.table.joints if (row.label, row.path, row.joint) == where)
 
     def within(self, part: Link | LateralBar) -> Bent:
         """What a link or the lateral bar bears within, in each case. Missing or Unreached where none can be told."""
         self._told()
-        return next(row for row in self.table.bent if row.label == part.label)
+        return next(row for row in self.table.bent if (row.label, row.path) == (part.label, part.path))
 
     def on_strap(self, strap: LimitStrap) -> float:
-        """What a limit strap carries with the axle hanging on it, N. Unreached where that cannot be told."""
+        """What a limit strap carries with the axle hanging on it, N. Missing or Unreached where that cannot be
+        told."""
         self._told()
-        found = [row.forces for row in self.table.carried if row.label == strap.label]
-        if HANGING not in self.table.cases:
-            raise Unreached(next((why for why in self.table.absent if why.startswith(HANGING.name)), "no straps"))
-        return max(found[0])
+        if HANGING in self._refused:
+            raise self._refused[HANGING]
+        rows = [row for row in self.table.carried if (row.label, row.path) == (strap.label, strap.path)]
+        return max(rows[0].forces)
+
+    def all_told(self) -> None:
+        """Raises Missing or Unreached for the first case that cannot be told, so that nobody takes the rest for all."""
+        self._told()
+        for why in self._refused.values():
+            raise why
 
     def _told(self) -> None:
         """Raises why no case can be told, where none can."""
         if not self.table.cases and self._why_none is not None:
-            raise self._why_none if isinstance(self._why_none, Missing | Unreached) else Unreached(str(self._why_none))
+            raise self._why_none
 
     def _solved(self) -> tuple[tuple[LoadCase, ...], Columns, tuple[range, ...], tuple[str, ...]]:
         """The cases, their columns, which columns are each case's, and what could not be told."""
@@ -129,6 +138,7 @@ class Loads:
             try:
                 loads[case] = load()
             except (Missing, WheelLifts, Unreached) as error:
+                self._refused[case] = _as_ours(error)
                 absent.append(f"{case.name}: {error}")
         at_rest = self._cases.at_rest
         strikes, struck = self._strikes()
@@ -148,6 +158,7 @@ class Loads:
             try:
                 told.append(solve(springs))
             except (Missing, WheelLifts, UnheldAxle, Unreached) as error:
+                self._refused[case] = _as_ours(error)
                 absent.append(f"{case.name}: {error}")
                 continue
             cases.append(case)
@@ -301,3 +312,8 @@ class Loads:
             loads.append(self._cases.at_rest + felt)
             shares[:, list(member.bars), number] = push[:, None] / len(member.bars)
         return loads, shares
+
+
+def _as_ours(error: Exception) -> Missing | Unreached:
+    """The same as one of the two that a rule may meet."""
+    return error if isinstance(error, Missing | Unreached) else Unreached(str(error))

@@ -34,7 +34,7 @@ class Member(NamedTuple):
 
     @property
     def can_be_struck(self) -> bool:
-        """Links and arms hang low; the lateral bar stands behind the axle's own depth."""
+        """Links and arms reach out in the way of a rock; the lateral bar lies along the axle and is left out."""
         return isinstance(self.part, Link)
 
 

@@ -3,9 +3,23 @@
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from buildcheck.build import Missing
 from buildcheck.build.springs import Coilover
+
+
+class Room(NamedTuple):
+    """What one spring has left: its spec path, what it is compressed by, and what is left before its coils touch, m."""
+
+    path: str
+    taken: float
+    left: float
+
+    @property
+    def share(self) -> float:
+        """What is left as a share of what is taken; infinite where nothing is compressed."""
+        return self.left / self.taken if self.taken > 0.0 else math.inf
 
 
 class Springs:
@@ -47,18 +61,17 @@ class Springs:
             return 0.0
         return self._coilover.gas_pressure * math.pi / 4 * self._coilover.shaft_diameter**2
 
-    def room_before_bind(self, length: float) -> float:
-        """What the coils have left before they touch, as a share of what they are compressed by; of the spring that has
-        least. Infinite where nothing is compressed."""
+    def room_before_bind(self, length: float) -> Room:
+        """What the coils have left before they touch, of the spring that has least for what it is compressed by."""
         force = self.force(length)
-        return min(self._room(number, force) for number in range(len(self._gives)))
+        return min((self._room(number, force) for number in range(len(self._gives))), key=lambda room: room.share)
 
-    def _room(self, number: int, force: float) -> float:
+    def _room(self, number: int, force: float) -> Room:
         spring = self._coilover.springs[number]
         taken = force * self._gives[number]
         if number == 0 and len(self._gives) > 1 and self._coilover.has("upper_spring_stop"):
             taken = min(taken, max(spring.free_length - self._coilover.upper_spring_stop, 0.0))
-        return (spring.free_length - taken - spring.solid_length) / taken if taken > 0.0 else math.inf
+        return Room(spring.path, taken, spring.free_length - taken - spring.solid_length)
 
 
 def rate_of(coilover: Coilover) -> float:

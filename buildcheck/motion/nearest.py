@@ -1,35 +1,54 @@
 """The smallest gap of every wanted pair of bodies over all poses, where it stands, and between which points."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
+from buildcheck.motion.clearance import clearance
 from buildcheck.motion.convex import Mask
 from buildcheck.motion.hulls import gap, nearest_points
-from buildcheck.motion.solids import Solid
+from buildcheck.motion.solids import Capsule, Cylinder, Solid
 from buildcheck.motion.vectors import Array
 
 
-class Nearest(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Nearest:
     """The smallest gap between two bodies.
 
     `gap` in metres, - in overlap, NaN when no pose is known.  `at` is the index of its pose, or of pose and lock, in
-    the shape that the two bodies' points broadcast to; `points` (2, 3) in metres stand on the first and on the second
-    body there.  With `at_least` all that is known is that the gap is `gap` or more, which is more than was asked for;
-    `at` is None and the points are NaN.  `unknown` poses, of those of that shape, had a NaN in a point of either body
-    and are not in the gap.
+    the shape that the two bodies' points broadcast to.  With `at_least` all that is known is that the gap is `gap` or
+    more, which is more than was asked for; `at` is None then.  `unknown` poses, of those of that shape, had a NaN in a
+    point of either body and are not in the gap.  `solids` are the one of each body that come so near.
     """
 
     first: str
     second: str
     gap: float
-    at: tuple[int, ...] | None
-    points: Array
-    at_least: bool
-    unknown: int
+    at: tuple[int, ...] | None = None
+    at_least: bool = False
+    unknown: int = 0
+    solids: tuple[Solid, Solid] | None = None
+
+    @property
+    def points(self) -> Array:
+        """The points (2, 3), m, on the first and on the second body that are so near; NaN where `at` is None."""
+        if self.solids is None or self.at is None:
+            return np.full((2, 3), np.nan)
+        found = nearest_points(*(_posed(solid, self.at) for solid in self.solids))
+        return np.stack([found.first, found.second])
+
+
+class _Couple(NamedTuple):
+    """A solid of each of two bodies: the number of their pair, and a gap that the two surely have."""
+
+    pair: int
+    one: Solid
+    two: Solid
+    apart: float
 
 
 def nearest(
@@ -43,48 +62,139 @@ def nearest(
     of the two stand that far apart, nothing else is computed.  A pose is known if all points of both bodies are.
     Raises KeyError for a name that is not among the bodies, ValueError for a pair of half-spaces.
     """
-    bounds = {name: [solid.bounds() for solid in solids] for name, solids in bodies.items()}
+    names = list(pairs)
     known = {name: _known(solids) for name, solids in bodies.items()}
-    found = []
-    for first, second in pairs:
-        both = known[first] & known[second]
-        unknown = both.size - int(np.count_nonzero(both))
-        couples = [
-            (_apart(bound, other_bound), solid, other)
-            for solid, bound in zip(bodies[first], bounds[first], strict=True)
-            for other, other_bound in zip(bodies[second], bounds[second], strict=True)
-        ]
-        nothing = Nearest(first, second, np.nan, None, np.full((2, 3), np.nan), False, unknown)
-        found.append(_smallest(nothing, couples, both, beyond) if both.any() else nothing)
+    couples = _couples(bodies, names)
+    kept = [couple for couple in couples if couple.apart <= beyond]
+    measured: dict[int, list[tuple[_Couple, Array]]] = defaultdict(list)
+    for couple, gaps in zip(kept, _gaps(kept, beyond), strict=True):
+        measured[couple.pair].append((couple, gaps))
+    surely = [np.inf] * len(names)
+    for couple in couples:
+        surely[couple.pair] = min(surely[couple.pair], couple.apart)
+    return [
+        _smallest(Nearest(*pair, surely[number]), known[pair[0]] & known[pair[1]], measured[number], beyond)
+        for number, pair in enumerate(names)
+    ]
+
+
+def gaps_over(
+    bodies: Mapping[str, Sequence[Solid]], pairs: Iterable[tuple[str, str]], *, beyond: float = np.inf
+) -> list[Array]:
+    """The gap of each pair of bodies in every pose, m: in the shape that its points broadcast to; NaN where a pose is
+    not known. A number above `beyond` may be less than the gap is. Otherwise as `nearest`."""
+    names = list(pairs)
+    known = {name: _known(solids) for name, solids in bodies.items()}
+    couples = _couples(bodies, names)
+    kept = [couple for couple in couples if couple.apart <= beyond]
+    found = [np.where(known[first] & known[second], np.inf, np.nan) for first, second in names]
+    for couple in couples:
+        found[couple.pair] = np.minimum(found[couple.pair], max(couple.apart, beyond))
+    for couple, gaps in zip(kept, _gaps(kept, beyond), strict=True):
+        found[couple.pair] = np.minimum(found[couple.pair], gaps)
     return found
 
 
-def _smallest(nothing: Nearest, couples: Iterable[tuple[float, Solid, Solid]], known: Mask, beyond: float) -> Nearest:
-    """The smallest gap among couples of solids, each with a gap that it surely has, in the known poses."""
-    best = nothing._replace(gap=np.inf)
-    where: tuple[Solid, Solid] | None = None
-    # The smallest of a couple may be in a pose that is left out for what is unknown of another solid of the body.
-    unknown_somewhere = nothing.unknown > 0
-    for bound, one, two in sorted(couples, key=lambda couple: couple[0]):
-        if bound > min(beyond, best.gap):
-            best = best._replace(gap=min(best.gap, bound))
-            break  # and so is every couple after it
-        gaps = gap(one, two, beyond=min(beyond, best.gap), least=not unknown_somewhere)
-        gaps = np.broadcast_to(gaps, known.shape)
-        flat = int(np.where(known, gaps, np.inf).argmin())
+def _smallest(pair: Nearest, known: Mask, measured: Sequence[tuple[_Couple, Array]], beyond: float) -> Nearest:
+    """The smallest gap of a pair in the poses that are known; `pair` has the gap that it surely has."""
+    unknown = known.size - int(np.count_nonzero(known))
+    if not known.any():
+        return replace(pair, gap=np.nan, unknown=unknown)
+    best = np.inf
+    found = replace(pair, at_least=True, unknown=unknown)
+    for couple, gaps in measured:
+        everywhere = np.where(known, gaps, np.inf)
+        flat = int(everywhere.argmin())
         at = tuple(int(index) for index in np.unravel_index(flat, known.shape))
-        if gaps[at] < best.gap:
-            best, where = best._replace(gap=float(gaps[at]), at=at), (one, two)
-    if where is None or best.at is None or best.gap > beyond:
-        return best._replace(at=None, at_least=True)
-    posed = nearest_points(*(_posed(solid, best.at) for solid in where))
-    return best._replace(points=np.stack([posed.first, posed.second]))
+        if everywhere[at] < best:
+            best = float(everywhere[at])
+            found = replace(found, gap=best, at=at, at_least=False, solids=(couple.one, couple.two))
+    if best <= beyond:
+        return found
+    # Every gap is more than asked for: of some solids it was measured, of the others their boxes tell as much.
+    boxed = pair.gap if pair.gap > beyond else np.inf
+    return replace(found, gap=min(best, boxed), at=None, at_least=True, solids=None)
 
 
-def _known(solids: Sequence[Solid]) -> Mask:
+def _couples(bodies: Mapping[str, Sequence[Solid]], pairs: Sequence[tuple[str, str]]) -> list[_Couple]:
+    bounds = {name: [solid.bounds() for solid in solids] for name, solids in bodies.items()}
+    return [
+        _Couple(number, one, two, _apart(bound, other))
+        for number, (first, second) in enumerate(pairs)
+        for one, bound in zip(bodies[first], bounds[first], strict=True)
+        for two, other in zip(bodies[second], bounds[second], strict=True)
+    ]
+
+
+def _gaps(couples: Sequence[_Couple], beyond: float) -> list[Array]:
+    """The gap of each couple in all its poses; those of one kind and shape are measured at one go."""
+    groups: dict[object, list[tuple[int, Solid, Solid]]] = defaultdict(list)
+    for number, couple in enumerate(couples):
+        one, two = couple.one, couple.two
+        if isinstance(two, Capsule) and not isinstance(one, Capsule):
+            one, two = two, one
+        shape = np.broadcast_shapes(_shape(one), _shape(two))
+        groups[shape, _kind(one), _kind(two)].append((number, one, two))
+    found: dict[int, Array] = {}
+    for alike in groups.values():
+        numbers, ones, twos = zip(*alike, strict=True)
+        shape = np.broadcast_shapes(_shape(ones[0]), _shape(twos[0]))
+        one, two = _side_by_side(ones, shape), _side_by_side(twos, shape)
+        if isinstance(one, Capsule):
+            # Bars are measured from their axes, so that those of any thickness go together.
+            gaps = clearance(one, two).gap - _thickness(ones, shape)
+            gaps = gaps - _thickness(twos, shape) if isinstance(two, Capsule) else gaps
+        else:
+            gaps = gap(one, two, beyond=beyond)
+        found.update(zip(numbers, gaps, strict=True))
+    return [found[number] for number in range(len(couples))]
+
+
+def _kind(solid: Solid) -> tuple[type, float, bool]:
+    """What solids must have in common to be measured together."""
+    if isinstance(solid, Capsule):
+        return Capsule, 0.0, solid.start is solid.end
+    return type(solid), solid.radius if isinstance(solid, Cylinder) else 0.0, False
+
+
+def _side_by_side(solids: Sequence[Solid], shape: tuple[int, ...]) -> Solid:
+    """Solids of one kind as one, with points (3, solids, ...); bars without their thickness."""
+    first = solids[0]
+    kept: dict[int, Array] = {}  # a ball is known by having one and the same array at both its ends
+
+    def stacked(name: str) -> Array:
+        key = id(getattr(first, name))
+        if key not in kept:
+            kept[key] = np.stack([_laid_out(getattr(solid, name), shape) for solid in solids], axis=1)
+        return kept[key]
+
+    points = {field.name: stacked(field.name) for field in fields(first) if field.name != "radius"}
+    return replace(first, **points, **({"radius": 0.0} if isinstance(first, Capsule) else {}))
+
+
+def _thickness(bars: Sequence[Solid], shape: tuple[int, ...]) -> Array:
+    radii = [bar.radius for bar in bars if isinstance(bar, Capsule)]
+    return np.reshape(np.array(radii), (-1, *(1,) * len(shape)))
+
+
+def _laid_out(field: ArrayLike, shape: tuple[int, ...]) -> Array:
+    points = np.asarray(field, dtype=np.float64)
+    return np.broadcast_to(points.reshape(3, *(1,) * (len(shape) + 1 - points.ndim), *points.shape[1:]), (3, *shape))
+
+
+def _shape(solid: Solid) -> tuple[int, ...]:
+    shapes = [np.shape(getattr(solid, field.name))[1:] for field in fields(solid) if field.name != "radius"]
+    return np.broadcast_shapes(*shapes)
+
+
+def _known(solids: Sequence[Solid]) -> NDArray[np.bool_]:
     """In which poses (...) all points of a body are known."""
-    from_origin = [solid.distance(np.zeros(3)) for solid in solids]
-    known: Mask = ~np.isnan(sum(from_origin))
+    points = [
+        np.asarray(getattr(solid, field.name)) for solid in solids for field in fields(solid) if field.name != "radius"
+    ]
+    known: NDArray[np.bool_] = np.asarray(True)
+    for each in points:
+        known = known & np.isfinite(each).all(axis=0)
     return known
 
 

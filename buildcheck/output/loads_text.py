@@ -18,6 +18,8 @@ _GAP = "  "
 
 SIGNS = "Tension is positive; at a joint of a radius arm, and on a bracket, the size of the force."
 
+NOTICED = 1e-6  # N m; less is what rounding leaves in a rod that nothing strikes
+
 CAUTIONS = (
     "These are loads on a truck that rides smoothly but for what each case says. They are for choosing joints, bolts "
     "and brackets with a margin, not for going without one.",
@@ -104,7 +106,7 @@ def csv_rows(table: LoadTable, system: System) -> Iterator[Sequence[str]]:
 
 def _blocks(table: LoadTable) -> Iterator[_Block]:
     carried = [(f"{row.label}, {row.joint}" if row.joint else row.label, row.forces) for row in table.carried]
-    bent = [(row.label, row.moments) for row in table.bent if any(row.moments)]
+    bent = [(row.label, row.moments) for row in table.bent if max(row.moments) > NOTICED]
     stressed = [(row.label, row.stresses) for row in table.bent if row.stresses is not None]
     brackets = [(row.label, [size(force) for force in row.forces]) for row in table.brackets]
     yield _Block("weight on the tyres", Dimension.FORCE, [(row.label, row.forces) for row in table.corners])

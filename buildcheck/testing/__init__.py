@@ -7,6 +7,7 @@ that is what usually runs it. `pip install 'buildcheck[testing]'` brings both.
 from buildcheck.testing.assertions import (
     assert_finds_exactly,
     assert_never_fails,
+    check_sample,
     check_samples,
     rules_in,
     worst_by_limit,
@@ -18,6 +19,7 @@ __all__ = [
     "assert_never_fails",
     "build_of",
     "changed",
+    "check_sample",
     "check_samples",
     "document_of",
     "mirrored",

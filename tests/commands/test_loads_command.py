@@ -2,16 +2,19 @@
 
 import csv
 import io
+import json
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from jsonschema import Draft202012Validator
 
 from buildcheck.build import read_build
 from buildcheck.commands.command import cli
 from buildcheck.document import read_file
 from buildcheck.job import Job
 from buildcheck.quantity import Dimension, System, parse
+from buildcheck.schema import schema
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 THREE_LINK = EXAMPLES / "three-link-metric.buildcheck.yaml"
@@ -21,34 +24,128 @@ def run(*arguments: str) -> Result:
     return CliRunner().invoke(cli, ["loads", *arguments], standalone_mode=False)
 
 
+def newtons(shown: str) -> float:
+    return parse(f"{shown} N", Dimension.FORCE, System.METRIC)
+
+
 def test_every_number_of_the_table_is_there_once() -> None:
     result = run(str(THREE_LINK), "--output", "csv")
     assert result.return_value == 0
     rows = list(csv.DictReader(io.StringIO(result.stdout)))
     table = Job(read_build(read_file(THREE_LINK).data)).loads.table
-    wanted = {
-        (row.label, row.joint, case.name): force
-        for row in table.carried
-        for case, force in zip(table.cases, row.forces, strict=True)
+    names = [case.name for case in table.cases]
+
+    def told(kind: str, *columns: str) -> dict[tuple[str, str, str], tuple[float, ...]]:
+        return {
+            (row["part"], row["joint"], row["case"]): tuple(newtons(row[column]) for column in columns)
+            for row in rows
+            if row["kind"] == kind
+        }
+
+    wanted: dict[str, dict[tuple[str, str, str], tuple[float, ...]]] = {
+        "part": {
+            (row.label, row.joint, name): (force,)
+            for row in table.carried
+            for name, force in zip(names, row.forces, strict=True)
+        },
+        "corner weight": {
+            (row.label, "", name): (force,)
+            for row in table.corners
+            for name, force in zip(names, row.forces, strict=True)
+        },
     }
-    found = {
-        (row["part"], row["joint"], row["case"]): parse(f"{row['force (N)']} N", Dimension.FORCE, System.METRIC)
-        for row in rows
+    vectors: dict[str, dict[tuple[str, str, str], tuple[float, ...]]] = {
+        "joint": {
+            (row.label, row.joint, name): force
+            for row in table.joints
+            for name, force in zip(names, row.forces, strict=True)
+        },
+        "bracket": {
+            (row.label, "", name): force
+            for row in table.brackets
+            for name, force in zip(names, row.forces, strict=True)
+        },
     }
-    assert found == pytest.approx(wanted, abs=0.5001)
-    assert len(rows) == len(wanted)
+    for kind, numbers in wanted.items():
+        found = told(kind, "force (N)")
+        assert list(found) == list(numbers)
+        for key, value in numbers.items():
+            assert found[key] == pytest.approx(value, abs=0.5001), key
+    for kind, numbers in vectors.items():
+        found = told(kind, "forward (N)", "to the left (N)", "up (N)")
+        assert list(found) == list(numbers)
+        for key, value in numbers.items():
+            assert found[key] == pytest.approx(value, abs=0.5001), key
+    bent = {(row["part"], row["case"]): row for row in rows if row["kind"] == "link"}
+    assert list(bent) == [(row.label, name) for row in table.bent for name in names]
+    for row in table.bent:
+        assert row.stresses is not None
+        for moment, stress, name in zip(row.moments, row.stresses, names, strict=True):
+            shown = bent[row.label, name]
+            assert float(shown["bending moment (N·m)"]) == pytest.approx(moment, abs=0.501)
+            assert float(shown["stress (MPa)"]) * 1e6 == pytest.approx(stress, abs=0.051e6)
+    kinds = ("part", "corner weight", "joint", "bracket", "link")
+    count = [len(table.carried), len(table.corners), len(table.joints), len(table.brackets), len(table.bent)]
+    assert [sum(row["kind"] == kind for row in rows) for kind in kinds] == [number * len(names) for number in count]
+    assert len(rows) == sum(count) * len(names)
 
 
 def test_the_sheet_keeps_to_a_printed_page_and_names_every_case() -> None:
     result = run(str(THREE_LINK))
     assert result.return_value == 0
     lines = result.stdout.splitlines()
-    tables = [line for line in lines if "link  " in line or "lateral bar" in line[:12] or "coilover  " in line]
-    assert len(tables) == 6  # six parts; seven cases have room beside each other
-    assert max(map(len, tables)) <= 80
-    for case in ("at rest", "braking", "left bend", "right bend", "braking in a bend", "rock strike", "bump stops hit"):
-        assert sum(line.startswith(f"  {case}: ") for line in lines) == 1
-    assert "  driving: the spec lacks vehicle.drive_torque" in lines
+    headings = [line for line in lines if "(N)" in line or "(N·m)" in line or "(MPa)" in line]
+    blocks = ["weight on the tyres", "forces", "largest bending moment", "largest stress", "force on each bracket"]
+    assert list(dict.fromkeys(line.split(" (")[0] for line in headings)) == blocks
+    tables = [line for line in lines if line.startswith(("left lower link ", "right tyre ", "lateral bar "))]
+    assert max(map(len, (*headings, *tables))) <= 80
+    assert sum(line.startswith("left tyre") for line in lines) == sum("weight on" in line for line in headings)
+    table = Job(read_build(read_file(THREE_LINK).data)).loads.table
+    for case in table.cases:
+        assert sum(line.startswith(f"  {case.name}: ") for line in lines) == 1
+    assert "COULD NOT BE TOLD" not in lines
+
+
+def test_what_could_not_be_told_stands_on_the_sheet(tmp_path: Path) -> None:
+    spec = tmp_path / "no-torque.buildcheck.yaml"
+    text = THREE_LINK.read_text(encoding="utf-8")
+    spec.write_text(text.replace("  drive_torque: 5000\n", ""), encoding="utf-8")
+    result = run(str(spec))
+    assert result.return_value == 0
+    assert "  driving: the spec lacks vehicle.drive_torque" in result.stdout.splitlines()
+
+
+@pytest.mark.parametrize("name", ["tamarack/proposal", "three-link-metric", "four-link-rear", "minimal"])
+def test_the_json_is_valid_by_its_schema_and_holds_the_table(name: str) -> None:
+    file = EXAMPLES / f"{name}.buildcheck.yaml"
+    result = run(str(file), "--output", "json")
+    told = json.loads(result.stdout, parse_constant=pytest.fail)
+    validator = Draft202012Validator(schema("loads.schema.json"))
+    assert [error.message for error in validator.iter_errors(told)] == []
+    table = Job(read_build(read_file(file).data)).loads.table
+    assert told["exit_status"] == result.return_value == (0 if table.cases else 4)
+    assert [case["name"] for case in told["cases"]] == [case.name for case in table.cases]
+    assert told["absent"] == list(table.absent)
+    assert [[each["si"] for each in row["weights"]] for row in told["corners"]] == [
+        list(r.forces) for r in table.corners
+    ]
+    assert [[each["si"] for each in row["forces"]] for row in told["parts"]] == [list(r.forces) for r in table.carried]
+    for key, rows in (("joints", table.joints), ("brackets", table.brackets)):
+        found = [
+            [tuple(each[way]["si"] for way in ("forward", "left", "up")) for each in row["forces"]] for row in told[key]
+        ]
+        assert found == [list(row.forces) for row in rows]
+    moments = [[each["si"] for each in row["bending_moments"]] for row in told["links"]]
+    assert moments == [list(row.moments) for row in table.bent]
+    stresses = [None if row["stresses"] is None else [each["si"] for each in row["stresses"]] for row in told["links"]]
+    assert stresses == [None if row.stresses is None else list(row.stresses) for row in table.bent]
+
+
+def test_a_link_of_which_the_spec_tells_no_section_has_no_stress() -> None:
+    data = read_file(THREE_LINK).data
+    del data["links"]["upper"]["right"]["tube"]
+    rows = {row.label: row.stresses for row in Job(read_build(data)).loads.table.bent}
+    assert [label for label, stresses in rows.items() if stresses is None] == ["right upper link"]
 
 
 def test_a_spec_without_masses_has_no_loads() -> None:
@@ -70,4 +167,4 @@ def test_it_writes_to_a_file(tmp_path: Path) -> None:
     target = tmp_path / "loads.csv"
     result = run(str(THREE_LINK), "--output", "csv", "--to", str(target))
     assert (result.return_value, result.stdout) == (0, "")
-    assert target.read_text(encoding="utf-8").startswith("part,joint,spec path,case,force (N)\n")
+    assert target.read_text(encoding="utf-8").startswith("kind,part,joint,spec path,case,force (N),")

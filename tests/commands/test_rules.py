@@ -115,7 +115,12 @@ def test_a_page_keeps_its_paragraphs_and_its_formulas() -> None:
 
 @pytest.mark.parametrize(
     ("arguments", "name"),
-    [([], "build-spec"), (["--of", "build-spec"], "build-spec"), (["--of", "readings"], "readings")],
+    [
+        ([], "build-spec"),
+        (["--of", "build-spec"], "build-spec"),
+        (["--of", "readings"], "readings"),
+        (["--of", "shop-standard"], "shop-standard"),
+    ],
 )
 def test_a_schema_is_printed_as_it_is(arguments: list[str], name: str) -> None:
     result = ask("schema", *arguments)

@@ -10,7 +10,7 @@ import pytest
 
 from buildcheck.build import Build, Missing, read_build
 from buildcheck.document import read_file
-from buildcheck.job import Job
+from buildcheck.job import Job, Unreached
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 G = 9.80665
@@ -135,6 +135,7 @@ def test_the_corners_carry_what_the_truck_weighs_and_shifts() -> None:
     half = AXLE_LOAD * G / 2
     forward = TOTAL * 0.8 * G * HEIGHT / WHEELBASE / 2
     shift = AXLE_LOAD * 0.7 * G * HEIGHT / TRACK
+    drive = 0.9 * AXLE_LOAD * G * HEIGHT / WHEELBASE / 2  # what the tyres hold, of a larger torque
     both = (0.7 * forward + half - 0.7 * shift, 0.7 * forward + half + 0.7 * shift)
     wanted = {
         "at rest": (half, half),
@@ -142,6 +143,7 @@ def test_the_corners_carry_what_the_truck_weighs_and_shifts() -> None:
         "left bend": (half - shift, half + shift),
         "right bend": (half + shift, half - shift),
         "braking in a bend": both,
+        "driving": (half - drive, half - drive),
         "rock strike": (half, half),
         "bump stops hit": (3 * half, 3 * half),
         "hanging": (0.0, 0.0),
@@ -205,12 +207,43 @@ def test_hanging_straps_carry_the_axle_and_the_springs() -> None:
 
 def test_what_cannot_be_told_says_why() -> None:
     assert Job(example("four-link-rear")).loads.table.absent == ("all cases: the spec lacks vehicle.unsprung_mass",)
-    tall = example("three-link-metric").with_value("vehicle.centre_of_gravity_height", 2.5)
-    table = Job(tall).loads.table
+    data = read_file(EXAMPLES / "three-link-metric.buildcheck.yaml").data
+    data["vehicle"]["centre_of_gravity_height"] = 2500
+    del data["vehicle"]["drive_torque"]
+    job = Job(read_build(data))
+    table = job.loads.table
     lifted = "The bend lifts the inner wheel off the ground: less lateral acceleration, or more track."
-    assert f"left bend: {lifted}" in table.absent
-    assert "driving: the spec lacks vehicle.drive_torque" in table.absent
+    assert table.absent == (
+        f"left bend: {lifted}",
+        f"right bend: {lifted}",
+        f"braking in a bend: {lifted}",
+        "driving: the spec lacks vehicle.drive_torque",
+    )
     assert [case.name for case in table.cases] == ["at rest", "braking", "rock strike", "bump stops hit", "hanging"]
+    with pytest.raises(Unreached, match="lifts the inner wheel"):
+        job.loads.all_told()
+
+
+def test_an_axle_that_is_not_driven_has_no_such_case() -> None:
+    build = example("three-link-metric").with_value("axle.driven", False)
+    names = [case.name for case in Job(build).loads.table.cases]
+    assert "driving" not in names
+    assert Job(build).loads.table.absent == ()
+
+
+def test_dampers_alone_carry_no_truck() -> None:
+    job = Job(example("three-link-metric").with_value("coilovers.coilover.both.kind", "damper"))
+    assert job.loads.table.absent == ("all cases: there are dampers, and no coilover that carries the truck",)
+    with pytest.raises(Unreached, match="no coilover"):
+        job.loads.largest("links.lower")
+
+
+def test_straps_without_travel_are_not_told() -> None:
+    data = read_file(EXAMPLES / "three-link-metric.buildcheck.yaml").data
+    del data["travel"]
+    job = Job(read_build(data))
+    with pytest.raises(Missing, match="travel"):
+        job.loads.on_strap(job.build.limit_straps["strap"].left)
 
 
 def test_at_full_bump_springs_and_stops_carry_the_hit_together() -> None:
@@ -256,3 +289,19 @@ def test_the_largest_load_of_a_part_is_found_by_its_path(path: str) -> None:
 def test_a_part_that_carries_nothing_known_is_missing() -> None:
     with pytest.raises(Missing, match=r"links\.upper\.left"):
         Job(example("three-link-metric")).loads.largest("links.upper.left")
+
+
+def test_stops_on_the_axle_press_like_stops_on_the_frame() -> None:
+    """The stop turned upside down between the same two points, at a build whose axle does not tilt in bump."""
+    data = read_file(EXAMPLES / "three-link-metric.buildcheck.yaml").data
+    stop = data["bump_stops"]["stop"]["both"]
+    above = Job(read_build(data)).loads.table
+    stop["base"], stop["target"], stop["axis"] = stop["target"], stop["base"], [0, 0, 1]
+    stop["mounted_on"] = "axle"
+    below = Job(read_build(data)).loads.table
+    column = [case.name for case in above.cases].index("bump stops hit")
+    for one, other in zip(above.carried, below.carried, strict=True):
+        assert other.label == one.label
+        if "stop" in one.label:
+            assert other.forces[column] == pytest.approx(one.forces[column], rel=0.02)
+            assert other.forces[column] < 0.0

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from buildcheck.motion.load_cases import (
     GRAVITY,
+    GroundLoad,
     LoadedAxle,
     WheelLifts,
     Wheels,
@@ -291,3 +292,21 @@ def test_refuses_numbers_that_cannot_be() -> None:
     for radius, ratio in ((0.0, None), (float("nan"), None), (RADIUS, 0.0)):
         with pytest.raises(ValueError, match="above zero"):
             driving(axle, 100.0, radius, 0.8, axle_ratio=ratio)
+
+
+def test_the_ground_is_told_apart_from_the_rest() -> None:
+    """What two cases bring on the tyres adds; what comes from elsewhere leaves it; many cases at once keep it."""
+    axle = loaded(axle_load=1200.0, unsprung_mass=300.0, total_mass=2400.0)
+    still, stop = static(axle), braking(axle, 0.5, 0.6)
+    whole = still + stop + Load.torque([0.0, 100.0, 0.0])
+    np.testing.assert_allclose(whole.ground, still.ground + stop.ground)
+    np.testing.assert_allclose(still.corners, [600.0 * GRAVITY] * 2)
+    np.testing.assert_allclose(stop.ground[0], [-0.5 * 0.6 * 0.5 * 2400.0 * GRAVITY] * 2)
+    # The force of the whole is that of the ground and of the unsprung mass's weight and inertia.
+    np.testing.assert_allclose(
+        whole.force, whole.ground.sum(axis=1) + 300.0 * GRAVITY * np.array([0.5, 0.0, -1.0]), atol=1e-9
+    )
+    many = still + braking(axle, np.array([0.0, 0.25, 0.5]), 0.6)
+    assert many.corners.shape == (2, 3)
+    np.testing.assert_allclose(many.corners[:, 2], whole.corners)
+    assert isinstance(combined(still, stop), GroundLoad)

@@ -1,8 +1,8 @@
 """Sections, columns and falling bodies, against handbooks.
 
-Sources, each read in part and not as a whole: Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., pages
-184 and 187 (columns), and the solutions of the 8th ed., problem 4-77; a table of round tubing as handbooks print it. The
-other numbers were computed beforehand with mpmath, sectionproperties 3.10.2 and PyNiteFEA 3.2.0.
+Sources, each read in part and not as a whole: Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed.,
+pages 184 and 187 (columns), and the solutions of the 8th ed., problem 4-77; a table of round tubing as handbooks print
+it. The other numbers were computed beforehand with mpmath, sectionproperties 3.10.2 and PyNiteFEA 3.2.0.
 """
 
 from __future__ import annotations

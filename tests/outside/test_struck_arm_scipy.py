@@ -1,8 +1,8 @@
 """A struck radius arm and the corner weights, against free bodies written out one by one and solved by scipy.
 
 Arms are rigid bodies of their own with three unknown joint forces each, and the axle is another; the tool knows no such
-bodies. What equilibrium leaves open is closed as the tool says it closes it: nothing more between the two axle joints of
-an arm than the strike itself, and least energy where the links hold the axle more than once over.
+bodies. What equilibrium leaves open is closed as the tool says it closes it: nothing more between the two axle joints
+of an arm than the strike itself, and least energy where the links hold the axle more than once over.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """Sizes and strength of fillet welds, against tables and worked examples.
 
 Sources, each read in part and not as a whole: AISC 360, table J2.4 and section J2.2b; Shigley's Mechanical Engineering
-Design, 9th ed., table 9-6, and the solutions of the 10th ed., problems 9-1, 9-2 and 9-4; AISC Manual, equation 8-2b (its
-printed value from memory).
+Design, 9th ed., table 9-6, and the solutions of the 10th ed., problems 9-1, 9-2 and 9-4; AISC Manual, equation 8-2b
+(its printed value from memory).
 """
 
 from __future__ import annotations

@@ -7,7 +7,6 @@ the reading itself, and the verdicts a hair to each side of it are held against 
 
 from __future__ import annotations
 
-import io
 import math
 from collections.abc import Callable, Iterable, Mapping
 from copy import deepcopy
@@ -17,14 +16,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from ruamel.yaml import YAML
 from scipy.optimize import brentq
 
 from buildcheck.build import Build, Stage, read_build
-from buildcheck.document import Document, read_file, read_text
+from buildcheck.document import read_file
 from buildcheck.inspection import inspect
-from buildcheck.place import split
 from buildcheck.rule import Limit, Range, Reading, Requirement, Rule, Verdict
+from buildcheck.testing import changed as with_data
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SOUND = "tamarack/proposal.buildcheck.yaml"
@@ -48,43 +46,6 @@ def example(name: str = SOUND) -> Build:
 def example_data(name: str = SOUND) -> dict[str, Any]:
     """The plain data of an example, as written in its file; a copy of its own for each caller."""
     return deepcopy(read_file(EXAMPLES / name).data)
-
-
-def document_of(data: dict[str, Any]) -> Document:
-    """The data written as YAML and read again as a spec."""
-    text = io.StringIO()
-    YAML(typ="safe").dump(data, text)
-    return read_text(text.getvalue(), "sample")
-
-
-def with_data(data: dict[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:
-    """The data of a spec with other values at some spec paths, in place.
-
-    All but the last step of a path must be there; the last may be new. A step into `left` or `right` of what is written
-    under `both` parts it first.
-    """
-    for path, value in changes.items():
-        *steps, last = split(path)
-        held: Any = data
-        for step in steps:
-            if step in ("left", "right") and "both" in held:
-                left = held.pop("both")
-                held |= {"left": left, "right": _mirrored(left)}
-            held = held[step]
-        held[last] = deepcopy(value)
-    return data
-
-
-def _mirrored(data: Any) -> Any:
-    """What is written for one side as it would be written for the other: y of every point and direction negated."""
-    if isinstance(data, dict):
-        return {key: _mirrored(value) for key, value in data.items()}
-    if isinstance(data, list):
-        if all(isinstance(item, int | float) for item in data):
-            x, y, z = data
-            return [x, -y, z]
-        return [_mirrored(item) for item in data]
-    return data
 
 
 def turned(build: Build, knob: Knob, value: float) -> Build:

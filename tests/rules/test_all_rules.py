@@ -4,36 +4,18 @@ import importlib
 
 import pytest
 from buildcheck_rules import buildcheck_rules
-from edges import document_of, example_data, with_data
+from edges import example_data
 
-from buildcheck.build import Stage, read_build
-from buildcheck.inspection import inspect
-from buildcheck.rule import Reading, Rule, Sample, Verdict
-from buildcheck.schema import problems_in
+from buildcheck.rule import Rule, Sample
+from buildcheck.testing import check_sample
 
 RULES = tuple(buildcheck_rules())
 SAMPLES = [pytest.param(rule, sample, id=f"{rule.name}: {sample.says}") for rule in RULES for sample in rule.samples]
-SEVERITY = (Verdict.OK, Verdict.WARNING, Verdict.ERROR)
-
-
-def worst_by_limit(readings: tuple[Reading, ...]) -> dict[str, Verdict]:
-    """Every limit that came out other than ok, with its worst verdict."""
-    found: dict[str, Verdict] = {}
-    for reading in readings:
-        worst = max(found.get(reading.quantity, Verdict.OK), reading.verdict, key=SEVERITY.index)
-        if worst is not Verdict.OK:
-            found[reading.quantity] = worst
-    return found
 
 
 @pytest.mark.parametrize(("rule", "sample"), SAMPLES)
 def test_a_sample_finds_what_it_says(rule: Rule, sample: Sample) -> None:
-    document = document_of(with_data(example_data(), sample.change))
-    assert problems_in(document) == ()
-    readings = inspect(read_build(document.data), [rule], stage=Stage.FINAL_WELD).readings
-    assert readings
-    assert Verdict.NOT_CHECKED not in {reading.verdict for reading in readings}
-    assert worst_by_limit(readings) == dict(sample.finds)
+    check_sample(rule, sample, example_data())
 
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)

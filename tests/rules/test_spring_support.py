@@ -24,7 +24,7 @@ EDGES = [
     *edges(
         "coil-bind",
         "right coilover",
-        "coilovers.coilover.both.springs",
+        "coilovers.coilover.both.springs[0].free_length",
         "coilovers.coilover.both.springs[0].free_length",
         warn_below=(14 * INCH, 12 * INCH),
         fail_below=(14 * INCH, 10 * INCH),

@@ -1,4 +1,4 @@
-"""Curves over the travel, level and straight ahead: what the limits leave, where the pose stands, proposed and measured."""
+"""Curves over the travel, level and straight ahead, within their limits; as proposed and, where it was, as measured."""
 
 from __future__ import annotations
 

@@ -84,7 +84,8 @@ def _level(height: float, start: Place, end: Place, text: str) -> Figure:
     lines = "".join(f"M{x:.1f} {y + BEYOND:.1f}V{height + BEYOND:.1f}" for x, y in (left, right))
     lines += f"M{left[0]:.1f} {height:.1f}H{right[0]:.1f}"
     long, half = ARROW
-    arrows = f"M{left[0]:.1f} {height:.1f}l{long} {half}v{-2 * half}ZM{right[0]:.1f} {height:.1f}l{-long} {half}v{-2 * half}Z"
+    heads = ((left[0], long), (right[0], -long))
+    arrows = "".join(f"M{x:.1f} {height:.1f}l{way} {half}v{-2 * half}Z" for x, way in heads)
     return Figure(lines, arrows, text, ((left[0] + right[0]) / 2, height - 14), turned=False)
 
 
@@ -94,5 +95,6 @@ def _upright(across: float, start: Place, end: Place, text: str) -> Figure:
     lines = "".join(f"M{x + beyond:.1f} {y:.1f}H{across + beyond:.1f}" for x, y in (upper, lower))
     lines += f"M{across:.1f} {upper[1]:.1f}V{lower[1]:.1f}"
     long, half = ARROW
-    arrows = f"M{across:.1f} {upper[1]:.1f}l{half} {long}h{-2 * half}ZM{across:.1f} {lower[1]:.1f}l{half} {-long}h{-2 * half}Z"
+    heads = ((upper[1], long), (lower[1], -long))
+    arrows = "".join(f"M{across:.1f} {y:.1f}l{half} {way}h{-2 * half}Z" for y, way in heads)
     return Figure(lines, arrows, text, (across - 14, (upper[1] + lower[1]) / 2), turned=True)

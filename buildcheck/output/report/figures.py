@@ -32,11 +32,12 @@ class Outline(NamedTuple):
 
 
 class Flag(NamedTuple):
-    """A letter on the drawing: L or R, at a place that follows a point."""
+    """A letter on the drawing: L or R, at a place that stays so far `aside` of a point as it moves."""
 
     letter: str
     point: int
     at: Place
+    aside: Place
 
 
 class Picture(NamedTuple):
@@ -135,5 +136,6 @@ def _flags(found: Motion, view: View, points: list[Point]) -> list[Flag]:
                 x, y = (places[0][0] + places[1][0]) / 2, (places[0][1] + places[1][1]) / 2
             # Over the tyre from the front, in its middle from above, over or under the frame end of a link.
             aside = {"front": -member.size * 500 - 25, "top": 22, "side": 95 if member.side is Side.RIGHT else -45}
-            made.append(Flag(member.side.value[0].upper(), number, (x, y + aside[view.name])))
+            y += aside[view.name]
+            made.append(Flag(member.side.value[0].upper(), number, (x, y), (x - places[0][0], y - places[0][1])))
     return made

@@ -111,9 +111,7 @@ def _followed(moving: tuple[MovingAxle, ...], straight: int) -> tuple[tuple[Foll
 def record(found: Motion, system: System) -> dict[str, Any]:
     """All of it as plain data: lengths of the drawing in tenths of a millimetre, quantities in the shop's unit."""
     return {
-        "heaves": _whole(found.heaves * 1e6),
-        "rolls": _whole(found.rolls * 1e6),
-        "poses": [[f"{words.pose(PoseName(*at), system)}"] for at in zip(found.heave, found.roll, strict=True)],
+        "poses": [words.pose(PoseName(*at), system) for at in zip(found.heave, found.roll, strict=True)],
         "slides": [
             [words.number(value, dimension, system) for value in values.tolist()]
             for values, dimension in (
@@ -132,7 +130,10 @@ def record(found: Motion, system: System) -> dict[str, Any]:
             for member in found.drawing.members
         ],
         "quantities": [
-            {"decimals": decimals(each.quantity.dimension, system), "values": [_shop(row, each, system) for row in each.values]}
+            {
+                "decimals": decimals(each.quantity.dimension, system),
+                "values": [_shop(row, each, system) for row in each.values],
+            }
             for each in found.followed
         ],
     }  # fmt: skip

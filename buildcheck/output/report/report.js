@@ -8,6 +8,7 @@
   document.documentElement.classList.add("scripted");
 
   const BODY = 50, SPOT = 16, TURNS = 9;
+  const ENDS = { line: ["x2", "y2"], circle: ["cx", "cy"], text: ["x", "y"] };
   const n = (value) => value.toFixed(1);
   const stillness = window.matchMedia("(prefers-reduced-motion: reduce)");
   const names = ["travel", "articulation", "lock"];
@@ -118,9 +119,10 @@
       for (const pointer of pointers) {
         const place = point(pointer.dataset.point);
         if (place === null) continue;
-        const [x, y] = view.place(place), ends = pointer.tagName === "line" ? ["x2", "y2"] : ["cx", "cy"];
-        pointer.setAttribute(ends[0], n(x));
-        pointer.setAttribute(ends[1], n(y));
+        const [x, y] = view.place(place), ends = ENDS[pointer.tagName];
+        const [right, down] = (pointer.dataset.aside || "0,0").split(",").map(Number);
+        pointer.setAttribute(ends[0], n(x + right));
+        pointer.setAttribute(ends[1], n(y + down));
       }
     }
     for (const cell of cells) cell.textContent = shown(cell.dataset.quantity);
@@ -132,12 +134,14 @@
       ring.setAttribute("cy", n(y < 12 || y > 188 ? -20 : y));
     }
     if (!words) return;
-    const reached = data.points.every((held, number) => !Array.isArray(held[0]) || Array.isArray(held[0][0]) ||
-      point(number) !== null);
-    const wheels = counts[2] > 1 && lock !== data.straight ? `, wheels turned ${data.slides[2][lock]} ${slides[2].dataset.unit}` : "";
-    words.textContent = data.poses[pose][0] + wheels + (reached ? "" : ": the links do not let the axle come here");
-    document.body.dataset.pose = pose;
-    document.body.dataset.lock = lock;
+    const lost = (turns) => data.points.some((held, number) => Array.isArray(held[0]) &&
+      Array.isArray(held[0][0]) === turns && point(number) === null);
+    const wheels = counts[2] > 1 && lock !== data.straight
+      ? `, wheels turned ${data.slides[2][lock]} ${slides[2].dataset.unit}` : "";
+    const halt = lost(false) ? ": the links do not let the axle come here"
+      : lost(true) ? ": the steering cannot follow here" : "";
+    words.textContent = data.poses[pose] + wheels + halt;
+    document.body.classList.toggle("moved", pose !== data.ride || lock !== data.straight);
     names.forEach((name, which) => {
       if (!slides[which]) return;
       const at = Number(slides[which].value);

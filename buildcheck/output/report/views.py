@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from buildcheck.job.curve import Array
 from buildcheck.job.drawing import Drawing
 from buildcheck.quantity import System
 
@@ -104,14 +105,26 @@ def _extent(drawn: Drawing) -> tuple[list[float], list[float]]:
     for member in drawn.members:
         if member.kind in ("obstacle", "instant centre", "roll axis"):
             continue
-        room = np.array([1.0, 0.0, 1.0]) * member.size / 2 if member.shape == "wheel" else np.full(3, member.size / 2)
-        for number in member.points:
-            point = np.moveaxis(drawn.points[number], -2, 0) if drawn.points[number].ndim > 1 else drawn.points[number]
-            flat = point.reshape(3, -1)
-            known = flat[:, np.isfinite(flat).all(axis=0)]
+        flat = [_flat(drawn.points[number]) for number in member.points]
+        room = np.full(3, member.size / 2)
+        if member.shape == "wheel":  # as far to the side as it turns out of the fore-and-aft line
+            room[1] *= _farthest(flat[0] - flat[1])
+        for points in flat:
+            known = points[:, np.isfinite(points).all(axis=0)]
             if known.size:
                 low, high = np.minimum(low, known.min(axis=1) - room), np.maximum(high, known.max(axis=1) + room)
     low[2] = min(low[2], 0.0)
     if not np.isfinite(low).all():
         low, high = np.full(3, -0.5), np.full(3, 0.5)
     return low.tolist(), high.tolist()
+
+
+def _flat(point: Array) -> Array:
+    """A point of the drawing in all its poses and locks: (3, n)."""
+    return np.moveaxis(point, -2, 0).reshape(3, -1) if point.ndim > 1 else point[:, None]
+
+
+def _farthest(spin: Array) -> float:
+    """The largest share of a wheel's radius that its turning brings to the side; `spin` (3, n) is along its axle."""
+    turned = np.abs(spin[0]) / np.linalg.norm(spin, axis=0)
+    return float(np.nanmax(turned)) if np.isfinite(turned).any() else 0.0

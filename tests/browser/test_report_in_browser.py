@@ -1,0 +1,285 @@
+"""The report in a real browser: what it runs, what it shows when it is moved, and whether everyone can use it."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pytest
+from reports import inspected
+
+from buildcheck.build import Side
+from buildcheck.job import Job
+from buildcheck.job.layout import held_point
+from buildcheck.output import words
+from buildcheck.output.items import items
+from buildcheck.output.report.motion import motion
+from buildcheck.quantity import Dimension
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+Open = Callable[..., "Page"]
+EXAMPLES = Path(__file__).parents[2] / "examples"
+FAULTS = EXAMPLES / "tamarack" / "proposal-with-faults.buildcheck.yaml"
+SPECS = sorted(EXAMPLES.glob("**/*.buildcheck.yaml"))
+AXE = Path(__file__).parent / "axe" / "axe.min.js"
+# Half a tenth of a millimetre, to which points are handed on, and half of one more for the drawing's own rounding.
+DRAWN = 0.11
+HOSTILE = """\
+format: 1
+units: inch-pound
+build:
+  name: </script><script>document.title='run'</script><img src=x onerror=alert(1)>
+  shop: "\\" onmouseover=alert(2) x='"
+  revision: "{{ 7 * 7 }} </style><svg onload=alert(3)>"
+  notes: "\\u05d0\\u05d1\\u05d2 ${alert(4)} <b>bold</b> ]]> <!-- -->"
+vehicle: {wheelbase: 108, track: 63, tyre: {static_radius: 16.6}}
+axle: {position: front, centre: [0, 0, 16.6]}
+links:
+  lower: {both: {kind: two-point, frame: [-36, 15, 19], axle: [0, 17, 14]}}
+  upper: {both: {kind: two-point, frame: [-30, 12, 36], axle: [0, 14, 21]}}
+lateral_bar: {frame: [5, 16, 22], axle: [5, -16, 20]}
+travel: {bump: 4, droop: 4, articulation: 8}
+"""
+
+
+def numbers(path: str | None) -> np.ndarray[Any, np.dtype[np.float64]]:
+    return np.array([float(each) for each in re.findall(r"-?[\d.]+", path or "")])
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name.split(".")[0])
+@pytest.mark.parametrize("width", [390, 1400])
+def test_it_loads_in_silence_and_without_sideways_scrolling(
+    opened: Open, told: list[str], spec: Path, width: int
+) -> None:
+    page = opened(spec, width=width)
+    assert page.evaluate("document.documentElement.scrollWidth") == width
+    assert page.locator("h1").count() == 1
+    assert told == []
+
+
+def test_the_script_draws_at_ride_height_what_the_page_holds_without_it(opened: Open) -> None:
+    def paths(page: Page) -> list[tuple[str, str]]:
+        return [
+            (path.get_attribute("data-member") or "", path.get_attribute("d") or "")
+            for path in page.locator("path[data-member]").all()
+        ]
+
+    still, moving = paths(opened(java_script_enabled=False)), paths(opened())
+    assert [name for name, _ in still] == [name for name, _ in moving]
+    assert len(still) > 90
+    for (_, before), (_, after) in zip(still, moving, strict=True):
+        assert re.sub(r"-?[\d.]+", "", before) == re.sub(r"-?[\d.]+", "", after)
+        np.testing.assert_allclose(numbers(after), numbers(before), atol=DRAWN)
+
+
+def test_dragging_the_slides_moves_points_and_numbers_as_the_tool_solves_them(opened: Open) -> None:
+    page, spec = opened(), inspected(FAULTS)
+    for name, share in (("travel", 1.0), ("articulation", 0.0), ("lock", 1.0)):
+        box = page.locator(f"#slide-{name}").bounding_box()
+        assert box is not None
+        middle = box["y"] + box["height"] / 2
+        page.mouse.move(box["x"] + box["width"] * float(page.locator(f"#slide-{name}").input_value()) / 32, middle)
+        page.mouse.down()
+        page.mouse.move(box["x"] + box["width"] * share + (2 * share - 1) * 20, middle, steps=5)
+        page.mouse.up()
+    build = spec.build
+    travel, lock = build.travel, build.steering.lock_angle
+    moving = Job(build).moved(np.array([travel.bump]), np.array([-travel.articulation]), lock)
+    drawn = motion(build, spec.readings).drawing
+    members = {member.label: number for number, member in enumerate(drawn.members)}
+    side = page.locator(".view-side")
+
+    def end_of(label: str) -> np.ndarray[Any, np.dtype[np.float64]]:
+        return numbers(side.locator(f'path[data-member="{members[label]}"]').get_attribute("d"))
+
+    # A tube is drawn as two edges: the middle of its four corners at either end is its own.
+    arm = end_of("left arm")
+    expected = moving.point(held_point(build.links["arm"][Side.LEFT]))[:, 0] * 1000
+    corners = np.array([arm[2:4], arm[9:11]])
+    np.testing.assert_allclose(corners.mean(axis=0), [-expected[0], -expected[2]], atol=DRAWN)
+    steering_arm = end_of("steering arm")
+    turned = moving.knuckle.arm_end[:, 0] * 1000
+    np.testing.assert_allclose(steering_arm[2:4], [-turned[0], -turned[2]], atol=DRAWN)
+
+    shown = {
+        row.locator("th").inner_text(): row.locator("td").first.inner_text()
+        for row in page.locator(".numbers tr[title]").all()
+    }
+    system = build.units
+    assert shown["caster"] == words.number(build.axle.caster - moving.pitch[0], Dimension.ANGLE, system)
+    assert shown["steer"] == words.number(moving.knuckle.steer[0], Dimension.ANGLE, system)
+    assert shown["roll centre"] == words.number(moving.handling.roll_centre.height[0], Dimension.LENGTH, system)
+    coilover = build.coilovers["coilover"][Side.LEFT]
+    assert shown["coilover"] == words.number(moving.length(coilover)[0], Dimension.LENGTH, system)
+    assert page.locator("#at-travel").inner_text() == "5.000 in"
+    assert page.locator("#slide-travel").get_attribute("aria-valuetext") == "5.000 in"
+    assert "right side 12.00 deg up" in page.locator("#pose-words").inner_text()
+    assert "wheels turned 32.00 deg" in page.locator("#pose-words").inner_text()
+
+
+def test_the_keyboard_moves_it_and_one_press_brings_it_back(opened: Open) -> None:
+    page = opened()
+    ride = page.locator("path[data-member]").first.get_attribute("d")
+    page.locator("#slide-travel").focus()
+    page.keyboard.press("End")
+    assert page.locator("#at-travel").inner_text() == "5.000 in"
+    page.keyboard.press("ArrowLeft")
+    assert page.locator("#at-travel").inner_text() == "4.688 in"
+    assert page.locator("#pose-words").inner_text() == "with the axle 4.69 in up"
+    page.locator("#to-ride").focus()
+    page.keyboard.press("Enter")
+    assert page.locator("#pose-words").inner_text() == "at ride height"
+    assert page.locator("path[data-member]").first.get_attribute("d") == ride
+
+
+def test_it_plays_and_stops(opened: Open) -> None:
+    page = opened()
+    play = page.locator('.play[data-slide="travel"]')
+    play.click()
+    assert play.get_attribute("aria-pressed") == "true"
+    began = page.locator("#slide-travel").input_value()
+    page.wait_for_timeout(400)
+    assert int(page.locator("#slide-travel").input_value()) > int(began)
+    play.click()
+    assert play.get_attribute("aria-pressed") == "false"
+    stands = page.locator("#slide-travel").input_value()
+    page.wait_for_timeout(300)
+    assert page.locator("#slide-travel").input_value() == stands
+
+
+def test_with_motion_reduced_each_press_is_one_position(opened: Open) -> None:
+    page = opened(reduced_motion="reduce")
+    play = page.locator('.play[data-slide="travel"]')
+    before = int(page.locator("#slide-travel").input_value())
+    play.click()
+    page.wait_for_timeout(300)
+    assert int(page.locator("#slide-travel").input_value()) == before + 1
+    assert play.get_attribute("aria-pressed") == "false"
+    assert page.evaluate("getComputedStyle(document.documentElement).scrollBehavior") == "auto"
+
+
+def test_every_item_has_a_mark_and_each_leads_to_the_other(opened: Open) -> None:
+    page, spec = opened(), inspected(FAULTS)
+    numbered = items(spec)
+    assert len(numbered) > 20
+    for item in numbered:
+        assert page.locator(f"[id='mark-{item.number}'][href='#item-{item.number}']").count() == 1
+        assert page.locator(f"#item-{item.number} a[href='#mark-{item.number}']").count() == 1
+    page.locator("#mark-3 .ring").click()
+    assert page.evaluate("location.hash + ' ' + document.activeElement.id") == "#item-3 item-3"
+    page.locator("#item-3 .to-mark").click()
+    assert page.evaluate("location.hash + ' ' + document.activeElement.id") == "#mark-3 mark-3"
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "item-3"
+
+
+def test_the_worst_pose_is_one_press_away_and_exact(opened: Open) -> None:
+    page, spec = opened(), inspected(FAULTS)
+    # One that stands at no position of the slides, and beyond their ends.
+    item = next(item for item in items(spec) if item.reading.pose and item.reading.pose.heave > spec.build.travel.bump)
+    pose = item.reading.pose
+    assert pose is not None
+    page.locator(f"#item-{item.number} .pose").click()
+    assert page.locator("#pose-words").inner_text() == words.pose(pose, spec.build.units)
+    shown = {
+        row.locator("th").inner_text(): row.locator("td").first.inner_text()
+        for row in page.locator(".numbers tr[title]").all()
+    }
+    moving = Job(spec.build).moved(np.array([pose.heave]), np.array([pose.roll]))
+    assert shown["caster"] == words.number(spec.build.axle.caster - moving.pitch[0], Dimension.ANGLE, spec.build.units)
+
+
+def test_filters_by_area_and_verdict_and_a_mark_lifts_them(opened: Open) -> None:
+    page, spec = opened(), inspected(FAULTS)
+    page.locator("#filter-area").select_option("links")
+    page.locator("#filter-verdict").select_option("warning")
+    shown = page.locator("tr[data-verdict]:visible")
+    expected = [item for item in items(spec) if item.reading.area == "links" and item.reading.verdict == "warning"]
+    assert shown.count() == len(expected) > 0
+    assert page.locator(".limit-head:visible").count() == 0
+    assert page.locator("#filter-count").inner_text().startswith(f"{len(expected)} of ")
+    hidden = next(item.number for item in items(spec) if item.reading.area != "links")
+    page.locator(f"#mark-{hidden} .ring").click()
+    assert page.locator(f"#item-{hidden}").is_visible()
+
+
+def test_with_scripts_off_all_is_there_but_what_would_not_work(opened: Open, told: list[str]) -> None:
+    page, spec = opened(java_script_enabled=False), inspected(FAULTS)
+    assert page.locator("tr[data-verdict]:visible").count() == len(items(spec)) + sum(
+        reading.verdict == "ok" for reading in spec.readings
+    )
+    assert page.locator("path[data-member]").count() > 90
+    assert page.locator("button:visible, input:visible, select:visible").count() == 0
+    page.locator("#mark-3 .ring").click()
+    assert page.url.endswith("#item-3")
+    assert told == []
+
+
+@pytest.mark.parametrize("paper", ["Letter", "A4"])
+def test_it_prints_in_sheets_with_a_title_block_on_each(opened: Open, paper: str) -> None:
+    from pypdf import PdfReader
+
+    page, spec = opened(), inspected(FAULTS)
+    page.locator("#filter-verdict").select_option("warning")  # paper holds the whole record all the same
+    printed = PdfReader(io.BytesIO(page.pdf(format=paper, landscape=True, prefer_css_page_size=False)))
+    sheets = [sheet.extract_text() for sheet in printed.pages]
+    assert 8 <= len(sheets) <= 30
+    size = {"Letter": (792, 612), "A4": (842, 595)}[paper]
+    for number, (sheet, told) in enumerate(zip(printed.pages, sheets, strict=True), start=1):
+        assert (round(sheet.mediabox.width), round(sheet.mediabox.height)) == pytest.approx(size, abs=1)
+        assert f"Sheet {number} of {len(sheets)}" in told
+        assert "Inspection report · Tamarack, revision B, with faults" in told
+    whole = " ".join(" ".join(sheets).split())
+    for heading in ("Sign-off", "The drawing", "To put right and to look at", "Within limits", "Not checked, and why"):
+        assert heading in whole
+    for item in items(spec):
+        assert words.measured(item.reading, spec.build.units).value in whole
+    assert "Show its pose" not in whole
+
+
+@pytest.mark.parametrize("width", [390, 1400])
+@pytest.mark.parametrize("name", ["proposal-with-faults", "minimal"])
+def test_axe_finds_no_serious_violation(opened: Open, width: int, name: str) -> None:
+    page = opened(next(spec for spec in SPECS if spec.name.startswith(f"{name}.")), width=width)
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+    assert found["passes"]
+    serious = [
+        (each["id"], [node["target"] for node in each["nodes"]][:3])
+        for each in found["violations"]
+        if each["impact"] in ("serious", "critical")
+    ]
+    assert serious == []
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_hostile_text_runs_nothing_and_stands_as_it_was_written(opened: Open, told: list[str], scripts: bool) -> None:
+    page = opened(HOSTILE, java_script_enabled=scripts)
+    assert (
+        "</script><script>document.title='run'</script><img src=x onerror=alert(1)>" in page.locator("h1").inner_text()
+    )
+    assert page.title().startswith("Inspection report: </script>")
+    assert "{{ 7 * 7 }} </style><svg onload=alert(3)>" in page.locator("h1").inner_text()
+    assert page.locator("img, b:text-is('bold'), svg[onload]").count() == 0
+    assert page.locator("script").count() == 2
+    page.wait_for_timeout(200)
+    assert told == []
+
+
+def test_the_policy_lets_no_other_script_run(opened: Open, told: list[str]) -> None:
+    page = opened()
+    page.evaluate(
+        "() => { const added = document.createElement('script'); added.textContent = 'document.title = \"run\"';"
+        " document.body.append(added); }"
+    )
+    page.evaluate("document.body.insertAdjacentHTML('beforeend', '<img src=x onerror=\"document.title=1\">')")
+    page.wait_for_timeout(200)
+    assert page.title().startswith("Inspection report: Tamarack")
+    refused = [each for each in told if "Content Security Policy" in each]
+    assert len(refused) >= 2

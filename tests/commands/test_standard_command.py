@@ -1,0 +1,418 @@
+"""A shop's standard and waivers by the commands: which one is used, what is shown, and how it ends."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+
+import platformdirs
+import pytest
+from click.testing import CliRunner, Result
+from jsonschema import Draft202012Validator
+from specs_and_rules import FINE, STEEP, collected, needs_track, run
+
+from buildcheck import plugins
+from buildcheck.commands import inspect as inspect_command
+from buildcheck.commands.command import cli
+from buildcheck.job.quantities import DRIVELINE, FAMILIES, WHOLE_AXLE
+from buildcheck.schema import schema
+
+HEAD = "format: 1\nunits: inch-pound\nshop: %s\n"
+WIDER = HEAD + "limits: [{rule: needs-track, limit: width, error: {above: 64 in}, basis: our door is wider}]\n"
+WAIVED = """\
+waivers:
+  - rule: needs-track
+    place: vehicle.track
+    reason: the door comes out
+    who: the foreman
+    date: "2026-03-01"
+    until_date: "2026-04-01"
+"""
+PLUGIN = """\
+from buildcheck.api import Area, Requirement, common_practice, require, rule, rules_hook
+
+BUILDCHECK_INTERFACE = 1
+SWEPT = Requirement("swept", "the floor is swept", common_practice("sparks find dust"))
+
+@rule("swept-floor", area=Area.SAFETY, subject="build", limits=[SWEPT])
+def swept_floor(job, build):
+    \"\"\"The floor is swept.
+
+    What it checks: the floor.
+    \"\"\"
+    yield require(SWEPT, met=False, found="dust", wanted="a broom", place="units", cure="sweep it")
+
+@rules_hook
+def buildcheck_rules():
+    return [swept_floor]
+"""
+
+
+@pytest.fixture(autouse=True)
+def _two_rules(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(plugins, "collect", lambda: collected(FINE, needs_track))
+    monkeypatch.setattr(inspect_command, "today", lambda: date(2026, 3, 14))
+    monkeypatch.setattr(platformdirs, "user_config_path", lambda *_, **__: tmp_path / "config")
+
+
+@pytest.fixture
+def spec(tmp_path: Path) -> Path:
+    file = tmp_path / "job" / "steep.buildcheck.yaml"
+    file.parent.mkdir()
+    file.write_text(STEEP, encoding="utf-8")
+    return file
+
+
+def call(*arguments: str | Path, stdin: str | None = None) -> Result:
+    return CliRunner().invoke(cli, [*map(str, arguments)], input=stdin)
+
+
+def write(file: Path, text: str) -> Path:
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text(text, encoding="utf-8")
+    return file
+
+
+def used(spec: Path, *options: str | Path) -> tuple[str, str, str] | None:
+    result = call("inspect", spec, "--output", "json", *options)
+    told = json.loads(result.output)
+    assert [error.message for error in Draft202012Validator(schema("readings.schema.json")).iter_errors(told)] == []
+    standard = told["specs"][0]["standard"]
+    return None if standard is None else (standard["shop"], Path(standard["file"]).name, standard["found"])
+
+
+def test_the_one_that_is_named_goes_before_the_one_beside_the_spec_before_the_users_own(spec: Path) -> None:
+    assert used(spec) is None
+    write(spec.parent.parent / "config" / "shop.standard.yaml", HEAD % "the user")
+    assert used(spec) == ("the user", "shop.standard.yaml", "in the user's configuration folder")
+    write(spec.parent / "shop.standard.yaml", HEAD % "the job")
+    assert used(spec) == ("the job", "shop.standard.yaml", "beside the spec")
+    named = write(spec.parent.parent / "other.yaml", HEAD % "another")
+    assert used(spec, "--standard", named) == ("another", "other.yaml", "named on the command line")
+
+
+def test_nothing_lies_beside_standard_input(spec: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    write(spec.parent / "shop.standard.yaml", HEAD % "the job")
+    monkeypatch.chdir(spec.parent)
+    told = json.loads(call("inspect", "-", "--output", "json", stdin=STEEP).output)
+    assert told["specs"][0]["standard"] is None
+
+
+def test_each_spec_has_the_standard_beside_it(spec: Path, tmp_path: Path) -> None:
+    other = write(tmp_path / "shop" / "other.buildcheck.yaml", STEEP)
+    write(other.parent / "shop.standard.yaml", WIDER % "the other")
+    told = json.loads(call("inspect", spec, other, "--output", "json").output)
+    assert [each["standard"] and each["standard"]["shop"] for each in told["specs"]] == [None, "the other"]
+    assert [each["count"]["error"] for each in told["specs"]] == [1, 0]
+
+
+def test_the_record_says_which_and_a_changed_limit_shows_both_bases(spec: Path) -> None:
+    file = write(spec.parent / "shop.standard.yaml", WIDER.replace("64 in", "62 in") % "the job")
+    result = call("inspect", spec)
+    assert result.exit_code == 1
+    assert f"  standard  shop standard of the job; {file}, beside the spec\n" in result.output
+    assert (
+        "       wanted   at most 62.000 in; 1.000 in over\n"
+        "       in spec" in result.output
+    )  # fmt: skip
+    assert (
+        "       basis    shop standard of the job: our door is wider; the built-in limit is at most 60.000 in, "
+        "common practice, no source: a door is wide\n"
+    ) in result.output
+    file.write_text(WIDER % "the job", encoding="utf-8")
+    assert call("inspect", spec).exit_code == 0
+
+
+def test_rules_switched_off_and_limits_of_the_shops_own_are_shown(spec: Path) -> None:
+    write(
+        spec.parent / "shop.standard.yaml",
+        HEAD % "the job"
+        + "switched_off: [{rule: needs-track, reason: it is measured at the door}]\n"
+        + "own_limits:\n  - {name: nose-up, quantity: caster, where: travel, error: {below: 3}, basis: it wanders,\n"
+        + "     message: turn the axle, area: axle}\n",
+    )
+    result = call("inspect", spec)
+    assert "SWITCHED OFF BY THE SHOP STANDARD\n  needs-track: it is measured at the door\n" in result.output
+    assert "NOT CHECKED\n  axle.caster is not in the spec; it goes under" in result.output
+    assert "needed by nose-up (whole build)" in result.output
+    only = call("inspect", spec, "--only", "nose-up")
+    assert "needed by nose-up" in only.output
+    assert "needs-track" not in only.output
+    assert only.exit_code == 4
+    assert call("inspect", spec, "--only", "nose-down").exit_code == 2
+
+
+def test_a_required_rule_left_unchecked_is_an_item(spec: Path) -> None:
+    write(
+        spec.parent / "shop.standard.yaml",
+        HEAD % "j" + "required: [{rule: needs-track, from_stage: proposal, basis: b}]",
+    )
+    spec.write_text(STEEP.replace("track: 63, ", ""), encoding="utf-8")
+    result = call("inspect", spec)
+    assert result.exit_code == 1
+    assert "found    not checked: the spec lacks vehicle.track\n" in result.output
+    assert "wanted   checked, from stage proposal on\n" in result.output
+    assert "change   write vehicle.track into the spec\n" in result.output
+    assert "rule     needs-track\n" in result.output
+    assert "NOT CHECKED" not in result.output
+
+
+@pytest.mark.parametrize("kind", ["text", "json"])
+def test_a_mistake_in_a_standard_ends_it_with_its_place(spec: Path, kind: str) -> None:
+    file = write(spec.parent / "shop.standard.yaml", (WIDER % "j").replace("limit: width", "limit: widht"))
+    result = call("inspect", spec, "--output", kind)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert result.stderr == (
+        "SHOP STANDARD: NOT USED\n"
+        f"  1 thing to put right in {file}, so nothing was done:\n"
+        f"  {file}:4:30 limits[0].limit\n"
+        '    there is no limit of needs-track called "widht"; did you mean "width"?\n'
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        (None, "there is no such file"),
+        ("format: 1\n  units: [", "cannot stand here"),
+        ("", "the file is empty"),
+        ("- a\n", "the file holds no keys"),
+        ("format: 1\nunits: inch-pound\nshop: 010\n", "shop"),
+        ("format: 2\nunits: inch-pound\nshop: a\n", "format must be 1, and this is 2"),
+    ],
+)
+def test_a_standard_that_cannot_be_read_ends_it_without_a_traceback(
+    spec: Path, tmp_path: Path, text: str | None, sentence: str
+) -> None:
+    file = tmp_path / "named.yaml"
+    if text is not None:
+        write(file, text)
+    for command in (["inspect", spec], ["rules"]):
+        result = call(*command, "--standard", file)
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert sentence in result.stderr
+        assert "Traceback" not in result.stderr
+
+
+def test_a_standard_beside_a_spec_runs_no_code(spec: Path) -> None:
+    mark = spec.parent / "ran"
+    code = f"import pathlib\npathlib.Path({str(mark)!r}).touch()\n{PLUGIN}"
+    write(spec.parent / "rules" / "ours.py", code)
+    file = write(spec.parent / "shop.standard.yaml", HEAD % "j" + "plugins: [rules/ours.py]\n")
+    result = call("inspect", spec)
+    assert result.exit_code == 2
+    assert f"{file}:4:1 plugins" in result.stderr
+    assert (
+        f"plugins are code, and a standard that lies beside a spec runs none; name it: --standard {file}"
+        in result.stderr
+    )
+    assert not mark.exists()
+    named = call("inspect", spec, "--standard", file, "--only", "swept-floor")
+    assert "rule     swept-floor, swept\n" in named.output
+    assert mark.exists()
+    assert call("rules", "swept-floor", "--standard", file).output.startswith("THE FLOOR IS SWEPT\n")
+
+
+def test_a_standard_of_the_user_runs_its_code_and_knows_its_rules(spec: Path, tmp_path: Path) -> None:
+    write(tmp_path / "config" / "ours.py", PLUGIN)
+    write(
+        tmp_path / "config" / "shop.standard.yaml",
+        HEAD % "me"
+        + "plugins: [ours.py]\nseverities: [{rule: swept-floor, requirement: swept, if_not: warning, basis: b}]\n",
+    )
+    told = json.loads(call("inspect", spec, "--output", "json").output)
+    [reading] = [each for each in told["specs"][0]["readings"] if each["rule"] == "swept-floor"]
+    assert (reading["verdict"], reading["built_in"]["if_not"]) == ("warning", "error")
+
+
+# Waivers.
+
+
+def test_a_waived_reading_stays_in_view_and_is_no_error(spec: Path) -> None:
+    assert call("inspect", spec).exit_code == 1
+    spec.write_text(STEEP + WAIVED, encoding="utf-8")
+    result = call("inspect", spec)
+    assert result.exit_code == 0
+    heading = result.output.index("\nWAIVED\n")
+    assert result.output[heading:].startswith(
+        "\nWAIVED\n"
+        "       waived   whole build: track\n"
+        "       found    63.000 in\n"
+        "       wanted   at most 60.000 in; 3.000 in over\n"
+        "       would be error\n"
+        "       why      the door comes out\n"
+        "       by       the foreman, 2026-03-01\n"
+        "       until    2026-04-01\n"
+        f"       waiver   {spec}:12:5 waivers[0]\n"
+        f"       in spec  {spec}:4:27 vehicle.track\n"
+        "       basis    common practice, no source: a door is wide\n"
+        "       rule     needs-track, width\n"
+    )
+    assert "0 items to put right, 0 to look at; 1 reading within limits, 0 not checked, 1 waived.\n" in result.output
+
+
+def test_a_waived_reading_in_json(spec: Path) -> None:
+    spec.write_text(STEEP + WAIVED, encoding="utf-8")
+    told = json.loads(call("inspect", spec, "--output", "json").output)
+    assert [error.message for error in Draft202012Validator(schema("readings.schema.json")).iter_errors(told)] == []
+    [reading] = [each for each in told["specs"][0]["readings"] if each["rule"] == "needs-track"]
+    assert (reading["verdict"], reading["item"]) == ("waived", None)
+    assert reading["waived"] == {
+        "instead_of": "error",
+        "reason": "the door comes out",
+        "who": "the foreman",
+        "date": "2026-03-01",
+        "until": "2026-04-01",
+        "place": {"path": "waivers[0]", "line": 12, "column": 5},
+    }
+    assert told["specs"][0]["count"] == {
+        "ok": 1, "warning": 0, "error": 0, "not_checked": 0, "waived": 1, "failed": 0, "items": 0,
+    }  # fmt: skip
+
+
+def test_a_waived_reading_is_one_line_of_the_quiet_record(spec: Path) -> None:
+    spec.write_text(STEEP + WAIVED, encoding="utf-8")
+    assert call("inspect", spec, "--quiet").output == f"WAIVED   1 reading; {spec}\n"
+
+
+def test_past_its_end_both_are_errors(spec: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(inspect_command, "today", lambda: date(2026, 4, 2))
+    spec.write_text(STEEP + WAIVED, encoding="utf-8")
+    result = call("inspect", spec)
+    assert result.exit_code == 1
+    assert "2 items to put right" in result.output
+    assert "found    it ended with 2026-04-01, and this is 2026-04-02\n" in result.output
+    assert f"in spec  {spec}:17:5 waivers[0].until_date\n" in result.output
+
+
+def test_without_a_reason_the_spec_is_not_valid(spec: Path) -> None:
+    spec.write_text(STEEP + WAIVED.replace("    reason: the door comes out\n", ""), encoding="utf-8")
+    result = call("inspect", spec)
+    assert result.exit_code == 2
+    assert 'waivers[0] needs "reason", which is not there' in result.output
+
+
+def test_what_a_waiver_is_held_to_has_a_page() -> None:
+    result = call("rules", "waivers")
+    assert result.exit_code == 0
+    assert result.output.startswith(
+        "WAIVERS ARE IN ORDER, AND STILL NEEDED\n  rule        waivers\n  area        records\n"
+    )
+
+
+# What `buildcheck rules` shows.
+
+
+def test_rules_as_a_standard_has_them(tmp_path: Path) -> None:
+    text = WIDER % "j" + (
+        "required: [{rule: fine, from_stage: tacked, basis: r}]\nnever_waived: [{rule: fine, basis: never}]\n"
+        "own_limits:\n  - {name: nose-up, quantity: caster, where: travel, error: {below: 3}, basis: it wanders,\n"
+        "     message: turn the axle, area: axle, uses: [trail]}\n"
+    )
+    by_use = "  - {rule: needs-track, limit: width, error: {above: 70}, uses: [work], basis: at work}\n"
+    text = text.replace("limits: [{", "limits:\n  - {", 1).replace("wider}]\n", f"wider}}\n{by_use}", 1)
+    file = write(tmp_path / "any.yaml", text)
+    assert call("rules", "--standard", file).output == (
+        "By the shop standard of j.\n"
+        "\n"
+        "AXLE\n"
+        "\n"
+        "  needs-track: It needs the track (from stage proposal on)\n"
+        "    width: error above 64.000 in\n"
+        "      basis: shop standard of j: our door is wider; built in: error above 60.000 in, "
+        "common practice, no source: a door is wide\n"
+        "      for work: error above 70.000 in\n"
+        "        basis: shop standard of j: at work; built in: error above 60.000 in, "
+        "common practice, no source: a door is wide\n"
+        "\n"
+        "  nose-up: Over the travel: caster: positive with the steering axis leaning rearward at the top "
+        "(from stage proposal on)\n"
+        "    only for trail\n"
+        "    caster: error below 3.00 deg\n"
+        "      basis: shop standard of j: it wanders\n"
+        "\n"
+        "SAFETY\n"
+        "\n"
+        "  fine: It is so (from stage proposal on)\n"
+        "    required from stage tacked on: shop standard of j: r\n"
+        "    never waived: shop standard of j: never\n"
+        "    so: error where it is not so\n"
+        "      basis: common practice, no source: it is better so\n"
+    )
+    told = json.loads(call("rules", "--standard", file, "--output", "json").output)
+    width = next(each for each in told["rules"] if each["name"] == "needs-track")["limits"][0]
+    assert (width["error_above"]["shown"], width["built_in"]["error_above"]["shown"]) == ("64.000 in", "60.000 in")
+    assert [(each["uses"], each["limit"]["error_above"]["shown"]) for each in width["by_use"]] == [
+        (["work"], "70.000 in")
+    ]
+    assert told["standard"]["own"] == [{"rule": "nose-up", "uses": ["trail"]}]
+    assert call("rules", "nose-up", "--standard", file).exit_code == 0
+    assert call("rules", "nose-up").exit_code == 2
+
+
+def test_every_quantity_is_listed_with_its_unit_its_meaning_and_its_sign() -> None:
+    result = call("rules", "--quantities")
+    assert result.exit_code == 0
+    listed = {
+        line.split()[0]: line.split(None, 1)[1]
+        for line in result.output.splitlines()
+        if line.startswith("  ") and "; " in line
+    }
+    told = {
+        each["name"]: each
+        for each in json.loads(call("rules", "--quantities", "--output", "json").output)["quantities"]
+    }
+    wanted = {each.name: each for each in (*WHOLE_AXLE, *DRIVELINE)} | {each.family: each for each in FAMILIES}
+    assert set(listed) == set(told) == set(wanted)
+    for name, each in wanted.items():
+        meaning = each.meaning.format(part=getattr(each, "noun", ""))
+        assert listed[name].endswith(meaning)
+        assert (told[name]["meaning"], told[name]["dimension"]) == (meaning, each.dimension.value)
+    assert listed["caster"] == "angle, deg; caster: positive with the steering axis leaning rearward at the top"
+    assert told["coilover-droop-left"]["every"] == "coilover"
+    assert told["coilover-length"]["unit"] == "in"
+    metric = json.loads(call("rules", "--quantities", "--output", "json", "--units", "metric").output)
+    assert next(each for each in metric["quantities"] if each["name"] == "coilover-length")["unit"] == "mm"
+
+
+@pytest.mark.parametrize("more", [["link-flatness"], ["--area", "axle"], ["--new", "x"]])
+def test_quantities_are_listed_alone(more: list[str]) -> None:
+    result = call("rules", "--quantities", *more)
+    assert result.exit_code == 2
+    assert "--quantities lists quantities, and no rules" in result.stderr
+
+
+def test_a_standard_is_never_written_over(spec: Path, tmp_path: Path) -> None:
+    beside = write(spec.parent / "shop.standard.yaml", WIDER % "j")
+    named = write(tmp_path / "named.yaml", WIDER % "j")
+    link = tmp_path / "link"
+    link.symlink_to(named)
+    for to in (beside, named, link, tmp_path / "shop.standard.yaml"):
+        result = call("inspect", spec, "--standard", named, "--to", to)
+        assert result.exit_code == 2
+        assert f"{to} is a shop's standard; buildcheck never writes over one" in result.stderr
+    assert beside.read_text(encoding="utf-8") == named.read_text(encoding="utf-8") == WIDER % "j"
+    assert not (tmp_path / "shop.standard.yaml").exists()
+
+
+def test_a_link_that_leads_nowhere_is_no_reason_to_look_elsewhere(spec: Path) -> None:
+    (spec.parent / "shop.standard.yaml").symlink_to(spec.parent / "gone.yaml")
+    result = call("inspect", spec)
+    assert result.exit_code == 2
+    assert "there is no such file" in result.stderr
+
+
+def test_the_real_command_with_the_example(tmp_path: Path) -> None:
+    examples = Path(__file__).parent.parent.parent / "examples"
+    named = examples / "shop-standard" / "shop.standard.yaml"
+    result = run(
+        "inspect",
+        examples / "tamarack" / "proposal.buildcheck.yaml",
+        "--standard",
+        named,
+        XDG_CONFIG_HOME=str(tmp_path),
+    )
+    assert "shop standard of an invented shop, March 2026" in result.stdout
+    assert "\x1b" not in result.stdout
+    assert result.stderr == ""

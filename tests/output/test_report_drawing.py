@@ -1,0 +1,214 @@
+"""What the report draws: points against the tool's own poses, outlines against plain geometry."""
+
+from __future__ import annotations
+
+import math
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+from reports import inspected
+
+from buildcheck.build import Side
+from buildcheck.job import Job
+from buildcheck.job.drawing import drawing
+from buildcheck.job.layout import held_point
+from buildcheck.output.items import items
+from buildcheck.output.report.dimensions import dimensions
+from buildcheck.output.report.marks import SPACING, anchors, marks
+from buildcheck.output.report.motion import motion, record
+from buildcheck.output.report.shapes import outline
+from buildcheck.output.report.views import FRONT, SIDE, TOP, sheet
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"
+FAULTS = EXAMPLES / "tamarack" / "proposal-with-faults.buildcheck.yaml"
+SPECS = sorted(EXAMPLES.glob("**/*.buildcheck.yaml"))
+HEAVE, ROLL = np.array([-0.1, 0.0, 0.06, 0.02]), np.array([0.0, 0.0, 0.0, 0.15])
+LOCKS = (-0.4, 0.0, 0.4)
+FREE = """\
+format: 1
+units: inch-pound
+vehicle: {wheelbase: 108, track: 63, tyre: {static_radius: 16.6}}
+axle: {position: front, centre: [0, 0, 16.6]}
+links:
+  lower: {both: {kind: two-point, frame: [-36, 15, 19], axle: [0, 17, 14]}}
+travel: {bump: 4, droop: 4, articulation: 8}
+"""
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name.split(".")[0])
+def test_every_link_runs_from_its_frame_end_to_where_the_motion_carries_its_axle_end(spec: Path) -> None:
+    build = inspected(spec).build
+    drawn, moving = drawing(Job(build), HEAVE, ROLL, (0.0,))
+    links = [link for name in build.links for link in build.links[name]]
+    for link in links:
+        member = next(each for each in drawn.members if each.label == link.label)
+        frame, axle = (drawn.points[number] for number in member.points)
+        np.testing.assert_array_equal(frame, link.frame)
+        np.testing.assert_array_equal(axle, moving[0].point(held_point(link)))
+        assert drawn.points[drawn.places[link.path_of("frame"), link.side]] is frame
+    assert len(links) >= 2
+
+
+def test_what_the_steering_turns_stands_where_the_tool_turns_it() -> None:
+    build = inspected(TAMARACK).build
+    drawn, moving = drawing(Job(build), HEAVE, ROLL, LOCKS)
+    members = {member.label: member for member in drawn.members}
+    arm = drawn.points[members["steering arm"].points[1]]
+    rod = [drawn.points[number] for number in members["steering tie rod"].points]
+    link = [drawn.points[number] for number in members["steering drag link"].points]
+    for number, axle in enumerate(moving):
+        np.testing.assert_allclose(arm[number], axle.knuckle.arm_end, atol=1e-12)
+        for side, steer in ((Side.RIGHT, axle.knuckle.steer), (Side.LEFT, axle.other_knuckle.steer)):
+            outer, inner = (drawn.points[each][number] for each in members[f"{side} tyre"].points)
+            spin = (outer - inner) * (1.0 if side is Side.LEFT else -1.0)
+            np.testing.assert_allclose(np.arctan2(-spin[0], spin[1]), steer, atol=1e-9)
+    for ends, made in ((rod, build.steering.tie_rod), (link, build.steering.drag_link)):
+        first, second = (made.left, made.right) if ends is rod else (made.pitman, made.arm)
+        length = np.linalg.norm(ends[0] - ends[1], axis=1)
+        np.testing.assert_allclose(length, math.dist(first, second), atol=1e-9)
+    assert np.ptp(arm[:, 0]) > 0.05  # the locks do turn it
+
+
+def test_instant_centre_and_roll_centre_are_those_of_the_motion() -> None:
+    build = inspected(TAMARACK).build
+    drawn, moving = drawing(Job(build), HEAVE, ROLL, (0.0,))
+    spots = {member.label: drawn.points[member.points[0]] for member in drawn.members if member.shape == "spot"}
+    found = moving[0].handling
+    np.testing.assert_allclose(spots["instant centre"][0], found.instant_centre.x, atol=1e-9)
+    np.testing.assert_allclose(spots["instant centre"][2], found.instant_centre.z, atol=1e-9)
+    np.testing.assert_array_equal(spots["roll centre"][2], found.roll_centre.height)
+
+
+def test_an_axle_that_nothing_holds_is_drawn_as_the_spec_places_it() -> None:
+    spec = inspected(FREE)
+    found = motion(spec.build, spec.readings)
+    assert "The links do not hold the axle" in found.drawing.still
+    assert (found.heave.tolist(), found.followed) == ([0.0], ())
+    link = next(member for member in found.drawing.members if member.label == "left lower link")
+    points = found.points_at(found.ride, found.straight)
+    np.testing.assert_allclose(points[link.points[1]], np.array([0, 17, 14]) * 0.0254, atol=1e-4)
+    assert {member.kind for member in found.drawing.members} == {"axle", "tyre", "link"}
+
+
+def test_points_and_numbers_are_handed_on_rounded_and_no_further() -> None:
+    spec = inspected(FAULTS)
+    found = motion(spec.build, spec.readings)
+    data = record(found, spec.build.units)
+    for point, handed in zip(found.drawing.points, data["points"], strict=True):
+        np.testing.assert_allclose(np.array(handed, dtype=float) / 10_000, point, atol=0.5001e-4)
+    caster = next(number for number, each in enumerate(found.followed) if each.quantity.name == "caster")
+    values = np.array(data["quantities"][caster]["values"][0], dtype=float) / 100
+    np.testing.assert_allclose(np.radians(values), found.followed[caster].values[0], atol=np.radians(0.00501))
+    steer = next(number for number, each in enumerate(found.followed) if each.quantity.name == "steer")
+    assert len(data["quantities"][steer]["values"]) == len(found.locks) == 7
+    assert (len(found.heaves), len(found.rolls)) == (33, 13)
+    assert found.heaves[16] == found.rolls[6] == found.locks[3] == 0.0
+
+
+def test_every_pose_of_a_reading_is_there_as_it_stands() -> None:
+    spec = inspected(FAULTS)
+    found = motion(spec.build, spec.readings)
+    poses = [reading.pose for reading in spec.readings if reading.pose is not None]
+    assert len(poses) > 20
+    for pose in poses:
+        number = found.of_reading[pose.heave, pose.roll]
+        assert (found.heave[number], found.roll[number]) == (pose.heave, pose.roll)
+
+
+def test_poses_out_of_reach_have_no_place() -> None:
+    short = FREE.replace("links:", "lateral_bar: {frame: [5, 9, 18], axle: [5, -9, 16.6]}\nlinks:").replace(
+        "[0, 17, 14]}}", "[0, 17, 14]}}\n  upper: {both: {kind: two-point, frame: [-6, 12, 22], axle: [0, 14, 21]}}"
+    )
+    spec = inspected(short.replace("bump: 4", "bump: 12"))
+    found = motion(spec.build, spec.readings)
+    data = record(found, spec.build.units)
+    link = next(member for member in found.drawing.members if member.label == "left lower link")
+    top = int(found.travel[-1])
+    assert data["points"][link.points[1]][0][top] is None
+    ends = found.points_at(top, 0)
+    assert outline("line", [ends[number] for number in link.points], 0.0, SIDE) == ""
+
+
+def numbers(path: str) -> list[float]:
+    return [float(each) for each in re.findall(r"-?[\d.]+", path)]
+
+
+def test_each_view_looks_the_way_it_says() -> None:
+    point = (1.0, 2.0, 3.0)  # forward, left, up
+    assert SIDE.place(point) == (-1000.0, -3000.0)  # from the left: forward is to the left
+    assert FRONT.place(point) == (2000.0, -3000.0)  # from the front: the truck's left is to the right
+    assert TOP.place(point) == (-1000.0, 2000.0)  # from above, under the view from the left in the first angle
+
+
+def test_a_wheel_is_a_circle_from_its_side_and_a_rectangle_from_the_front() -> None:
+    faces = [(0.0, 0.9, 0.4), (0.0, 0.6, 0.4)]
+    side, front = (outline("wheel", faces, 800.0, view) for view in (SIDE, FRONT))
+    assert re.findall(r"A([\d.]+) ([\d.]+)", side) == [("400.0", "400.0")] * 4
+    assert re.findall(r"A([\d.]+) ([\d.]+)", front) == [("400.0", "0.0")] * 4
+    turned = [
+        (0.15 * math.sin(0.5), 0.75 + 0.15 * math.cos(0.5), 0.4),
+        (-0.15 * math.sin(0.5), 0.75 - 0.15 * math.cos(0.5), 0.4),
+    ]
+    flat = float(re.findall(r"A[\d.]+ ([\d.]+)", outline("wheel", turned, 800.0, FRONT))[0])
+    assert flat == pytest.approx(400 * math.sin(0.5), abs=0.06)
+
+
+def test_a_tube_is_as_wide_as_it_is_and_round_from_its_end() -> None:
+    ends = [(0.0, 0.5, 0.4), (0.0, -0.5, 0.4)]
+    across = numbers(outline("bar", ends, 50.0, FRONT))
+    assert {across[1], across[10]} == {-425.0, -375.0}
+    assert outline("bar", ends, 50.0, SIDE).count("A25.0 25.0") == 2
+    assert outline("bar", ends, 0.0, FRONT) == "M500.0 -400.0L-500.0 -400.0"
+
+
+def test_views_hold_every_member_in_every_pose_and_share_their_frames() -> None:
+    spec = inspected(FAULTS)
+    found = motion(spec.build, spec.readings)
+    drawn = sheet(found.drawing, spec.build.units, frozenset({"side"}))
+    assert (drawn.side.top_edge, drawn.side.height) == (drawn.front.top_edge, drawn.front.height)
+    assert (drawn.side.left_edge, drawn.side.width) == (drawn.top.left_edge, drawn.top.width)
+    assert (drawn.third_angle, drawn.scale) == (True, 20)
+    for view in drawn.views:
+        for member in found.drawing.members:
+            if member.kind in ("obstacle", "instant centre", "roll axis"):
+                continue
+            for pose in (0, int(found.travel[-1]), len(found.heave) - 1):
+                for number in member.points:
+                    x, y = view.place(found.points_at(pose, found.straight)[number])
+                    assert view.left_edge < x < view.left_edge + view.width
+                    assert view.top_edge < y < view.top_edge + view.height
+
+
+def test_a_metric_build_is_drawn_in_the_first_angle() -> None:
+    spec = inspected(EXAMPLES / "three-link-metric.buildcheck.yaml")
+    found = motion(spec.build, spec.readings)
+    assert sheet(found.drawing, spec.build.units, frozenset()).third_angle is False
+
+
+def test_every_item_is_marked_once_and_balloons_keep_clear_of_each_other() -> None:
+    spec = inspected(FAULTS)
+    found, numbered = motion(spec.build, spec.readings), items(spec)
+    anchored, general = anchors(spec.build, found.drawing, numbered)
+    drawn = sheet(found.drawing, spec.build.units, frozenset(anchor.view for anchor in anchored))
+    made = {view.name: marks(found, anchored, view) for view in drawn.views}
+    everywhere = [mark.item.number for each in made.values() for mark in each] + [item.number for item in general]
+    assert sorted(everywhere) == [item.number for item in numbered]
+    for each in made.values():
+        places = [mark.balloon for mark in each]
+        gaps = [math.dist(one, other) for one in places for other in places if one is not other]
+        assert not gaps or min(gaps) >= SPACING - 1e-6
+    steep = next(mark for mark in made["side"] if mark.item.reading.subject == "left arm")
+    frame = spec.build.links["arm"][Side.LEFT].frame
+    np.testing.assert_allclose(steep.end, drawn.side.place(frame), atol=0.06)
+
+
+def test_dimensions_say_what_the_spec_says() -> None:
+    spec = inspected(TAMARACK)
+    found = motion(spec.build, spec.readings)
+    made = dimensions(spec.build, found, sheet(found.drawing, spec.build.units, frozenset()))
+    assert [figure.text for figure in made["side"]] == ["16.60 in", "37.00 in", "19.70 in"]
+    assert made["front"][0].text == "63.00 in"
+    assert made["front"][1].text.startswith("roll centre ")

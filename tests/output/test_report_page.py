@@ -1,0 +1,217 @@
+"""The page of the report: self-contained, closed to what is not its own, and whole."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+import re
+from collections import Counter
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from reports import inspected, report_of
+
+from buildcheck.output import words
+from buildcheck.output.items import items
+from buildcheck.output.report.curves import panels
+from buildcheck.output.report.measured import as_measured
+from buildcheck.output.report.motion import motion
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"
+FAULTS = EXAMPLES / "tamarack" / "proposal-with-faults.buildcheck.yaml"
+SPECS = sorted(EXAMPLES.glob("**/*.buildcheck.yaml"))
+MEASURED = """\
+  measured:
+    - {stage: tacked, of: links.arm.left.frame, value: [-37, 15.25, 19.7], measured_on: "2026-03-20"}
+    - {stage: tacked, of: lateral_bar.frame.z, value: 23, measured_on: "2026-03-20"}
+    - {stage: tacked, of: axle.caster, value: 6.5 deg, measured_on: "2026-03-20"}
+    - {stage: tacked, of: build.name, value: other, measured_on: "2026-03-20"}
+"""
+
+
+class Reader(HTMLParser):
+    """The text of a page by element, and all attributes."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.attributes: list[tuple[str, str, str]] = []
+        self.texts: dict[str, list[str]] = {}
+        self.whole: list[str] = []
+        self._open = ""
+        self.feed(page)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self._open = tag
+        self.attributes += [(tag, name, value or "") for name, value in attrs]
+        self.texts.setdefault(tag, []).append("")
+
+    def handle_data(self, data: str) -> None:
+        if self._open in self.texts:
+            self.texts[self._open][-1] += data
+        if self._open not in ("script", "style"):
+            self.whole.append(data)
+
+    @property
+    def told(self) -> str:
+        return " ".join(" ".join(self.whole).split())
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name.split(".")[0])
+def test_it_asks_for_nothing_from_elsewhere_and_is_small(spec: Path) -> None:
+    page = report_of(spec)
+    reader = Reader(page)
+    assert len(page.encode()) < 3_000_000
+    assert {name for _, name, _ in reader.attributes} & {"src", "srcset", "style", "action"} == set()
+    assert not [name for _, name, _ in reader.attributes if name.startswith("on")]
+    links = {value for tag, name, value in reader.attributes if name == "href"}
+    assert links
+    assert all(link.startswith("#") for link in links)
+    named = {value for _, name, value in reader.attributes if name == "id"}
+    assert {link[1:] for link in links} <= named
+    assert len(named) == sum(name == "id" for _, name, _ in reader.attributes)
+
+
+def test_its_policy_names_its_own_script_and_style_alone() -> None:
+    page = report_of(TAMARACK)
+    (policy,) = [
+        value for tag, name, value in Reader(page).attributes if (tag, name) == ("meta", "content") and "-src" in value
+    ]
+    style = re.search("<style>(.*?)</style>", page, re.DOTALL)
+    script = re.search("<script>(.*?)</script>", page, re.DOTALL)
+    assert style
+    assert script
+    own = {
+        kind: "sha256-" + base64.b64encode(hashlib.sha256(found[1].encode()).digest()).decode()
+        for kind, found in (("style", style), ("script", script))
+    }
+    assert policy == (
+        f"default-src 'none'; style-src '{own['style']}'; script-src '{own['script']}'; base-uri 'none'; "
+        "form-action 'none'"
+    )
+
+
+def test_it_holds_every_reading_with_its_numbers() -> None:
+    spec = inspected(FAULTS)
+    reader = Reader(report_of(FAULTS))
+    rows = [value for tag, name, value in reader.attributes if (tag, name) == ("tr", "data-verdict")]
+    shown = [item.reading.verdict.value for item in items(spec)]
+    shown += ["ok" if each.applies else "does not apply" for each in spec.readings if each.verdict == "ok"]
+    assert Counter(rows) == Counter(shown)
+    assert rows[: len(items(spec))] == shown[: len(items(spec))]
+    for reading in spec.readings:
+        assert words.measured(reading, spec.build.units).value in reader.told
+        assert words.basis(reading) in reader.told
+    for item in items(spec):
+        assert item.reading.cure is not None
+        assert words.change(item.reading.cure, spec.build.units) in reader.told
+
+
+def test_it_says_what_was_not_checked_and_why() -> None:
+    told = Reader(report_of(EXAMPLES / "minimal.buildcheck.yaml")).told
+    assert "travel is not in the spec link-flatness ( left arm, right arm, whole build ) " in told
+    assert "The spec states no travel, so the drawing stands at ride height." in told
+    assert "No reading is waived." in told
+
+
+def test_a_waived_reading_is_told_with_whose_word_it_has() -> None:
+    spec = TAMARACK.read_text(encoding="utf-8") + (
+        "waivers:\n  - {rule: link-flatness, place: links.arm.both.frame, reason: 'room <for> the sump', who: J. Doe, "
+        "date: '2026-03-14', until_stage: tacked}\n"
+    )
+    (waived,) = [reading for reading in inspected(spec).readings if reading.verdict == "waived"]
+    told = Reader(report_of(spec)).told
+    assert waived.meaning in told
+    assert "room <for> the sump" in told
+    assert "J. Doe, 2026-03-14" in told
+
+
+def test_the_embedded_data_is_json_that_no_text_breaks_out_of() -> None:
+    page = report_of(FAULTS)
+    (text,) = re.findall('<script type="application/json" id="motion">(.*?)</script>', page, re.DOTALL)
+    assert not set(text) & set("<>&")
+
+    def refuse(constant: str) -> Any:
+        raise AssertionError(constant)
+
+    data = json.loads(text, parse_constant=refuse)
+    assert len(data["poses"]) == len(data["heave"])
+    assert all(len(point) == 3 or len(point) == 7 for point in data["points"])
+
+
+def test_a_name_in_the_title_block_of_printed_sheets_stays_a_name() -> None:
+    spec = 'format: 1\nunits: metric\nbuild: {name: "a\\"}</style><b>\\\\", revision: "}@import url(x)"}\n'
+    page = report_of(spec)
+    style = re.search("<style>(.*?)</style>", page, re.DOTALL)
+    assert style
+    assert "<b>" not in style[1]
+    assert "@import" not in style[1]
+    assert r"a\22 \7d \3c \2f style\3e \3c b\3e \5c " in style[1]
+    assert "@page{size:a4 landscape}" in report_of(spec, paper="a4")
+
+
+def test_the_measured_truck_takes_the_place_of_the_proposed_one() -> None:
+    text = TAMARACK.read_text(encoding="utf-8").replace("  baseline:\n", f"{MEASURED}  baseline:\n")
+    spec = inspected(text)
+    built = as_measured(spec.build)
+    assert built is not None
+    assert built.value("links.arm.left.frame.z") == pytest.approx(19.7 * 0.0254)
+    assert built.value("links.arm.right.frame") == spec.build.value("links.arm.right.frame")
+    assert built.value("lateral_bar.frame.z") == pytest.approx(23 * 0.0254)
+    assert built.value("axle.caster") == pytest.approx(np.radians(6.5))
+    assert built.value("build.name") == "Tamarack"
+    assert as_measured(inspected(TAMARACK).build) is None
+    assert "as measured on the truck in dots" in Reader(report_of(text)).told
+    found = motion(spec.build, spec.readings)
+    (caster,) = [each for each in panels(spec.build, found, spec.readings, built) if each.title == "Caster"]
+    assert [line.style for line in caster.lines] == ["left", "measured"]
+    (plain,) = [each for each in panels(spec.build, found, spec.readings, None) if each.title == "Caster"]
+    assert [line.style for line in plain.lines] == ["left"]
+
+
+def test_curves_stand_within_their_panels_at_the_values_of_the_cycle() -> None:
+    spec = inspected(TAMARACK)
+    found = motion(spec.build, spec.readings)
+    drawn = panels(spec.build, found, spec.readings, None)
+    assert [panel.title for panel in drawn] == [
+        "Bump steer",
+        "Caster",
+        "Pinion, up",
+        "Axle fore and aft",
+        "Wheelbase change",
+        "Lateral shift",
+        "Yaw of the axle",
+        "Coilover length",
+        "Driveshaft length",
+        "Driveshaft joint at the output",
+        "Driveshaft joint at the pinion",
+        "Most that a link joint has turned",
+    ]
+    for panel in drawn:
+        for line in panel.lines:
+            points = np.array(re.findall(r"([\d.]+) ([\d.]+)", line.path), dtype=float)
+            assert len(points) == len(found.heaves)
+            assert 15.9 <= points[:, 1].min() <= points[:, 1].max() <= 184.1
+    caster = drawn[1]
+    degrees = np.degrees(
+        next(each for each in found.followed if each.quantity.name == "caster").values[0][found.travel]
+    )
+    heights = np.array(re.findall(r" ([\d.]+)", caster.lines[0].path), dtype=float)
+    np.testing.assert_allclose((heights - caster.scale[2]) / caster.scale[3], degrees, atol=0.01)
+
+
+def test_what_lies_beyond_a_limit_is_shaded_up_to_the_limit() -> None:
+    spec = inspected(TAMARACK)
+    found = motion(spec.build, spec.readings)
+    drawn = {panel.title: panel for panel in panels(spec.build, found, spec.readings, None)}
+    joint = drawn["Driveshaft joint at the pinion"]
+    ((top, height),) = joint.forbidden
+    assert (top + height - joint.scale[2]) / joint.scale[3] == pytest.approx(22)
+    coilover = drawn["Coilover length"]
+    (upper, lower) = coilover.forbidden
+    assert (upper[0] + upper[1] - coilover.scale[2]) / coilover.scale[3] == pytest.approx(35.5)
+    assert (lower[0] - coilover.scale[2]) / coilover.scale[3] == pytest.approx(21.5)
