@@ -157,6 +157,12 @@ def _nearest_of_hulls(pair: _Pair, beyond: float, *, least: bool = False) -> Nea
     count = pair.one.centre.shape[1]
     found = NearestPoints(np.full(count, np.nan), np.full((3, count), np.nan), np.full((3, count), np.nan))
     lane = np.arange(count)
+    if np.isfinite(beyond):
+        surely = _surely_apart(pair)
+        far = surely > max(beyond, 0.0)
+        found.gap[far] = surely[far]
+        lane, pair = lane[~far], pair.lanes(~far)
+        count = lane.size
     difference, ours = pair.support(pair.two.centre - pair.one.centre)
     points, own = np.stack([difference] * 3, axis=1), np.stack([ours] * 3, axis=1)
     nearest, witness, lower = difference, ours, np.full(count, -np.inf)
@@ -191,6 +197,29 @@ def _nearest_of_hulls(pair: _Pair, beyond: float, *, least: bool = False) -> Nea
         found.first[:, lane[settled]] = witness[:, settled]
         found.second[:, lane[settled]] = (witness - nearest)[:, settled]
     return found
+
+
+def _surely_apart(pair: _Pair) -> Array:
+    """A gap that the two surely have, (n,) m, less than 0 for none: the largest that parts them along an edge or the axis
+    of a disc of either, or along the line of their centres."""
+    away = unit(pair.one.centre - pair.two.centre)
+    ways = [away, *(unit(edge) for body in pair for edge in body.halves), *(body.axis for body in pair if body.radius)]
+    # An edge of no length gives no way.
+    tried = np.stack([side * np.nan_to_num(way, nan=0.0) for way in ways for side in (1, -1)], axis=1)
+    return np.asarray(-_needed(pair, tried).min(axis=0))
+
+
+def _needed(pair: _Pair, direction: Array) -> Array:
+    """How far to move the first along directions (3, ..., n) until it is past the second: (..., n) m."""
+    axes = (slice(None), *(None,) * (direction.ndim - 2))
+    total = -dot(direction, (pair.one.centre - pair.two.centre)[axes])
+    for body in pair:
+        for edge in body.halves:
+            total = total + np.abs(dot(direction, edge[axes]))
+        if body.radius:
+            axis = body.axis[axes]
+            total = total + body.radius * size(direction - dot(direction, axis) * axis)
+    return np.asarray(total)
 
 
 def _renewed(points: Array, new: Array, slots: Array) -> Array:
@@ -253,18 +282,9 @@ def _way_out(pair: _Pair) -> tuple[Array, Array]:
     one, two = pair
     edges = [*one.halves, *two.halves]
     discs = [body for body in pair if body.radius]
-    away = one.centre - two.centre
 
     def needed(direction: Array) -> Array:
-        """How far to move along directions (3, ..., n)."""
-        axes = (slice(None), *(None,) * (direction.ndim - 2))
-        total = -dot(direction, away[axes])
-        for edge in edges:
-            total = total + np.abs(dot(direction, edge[axes]))
-        for disc in discs:
-            axis = disc.axis[axes]
-            total = total + disc.radius * size(direction - dot(direction, axis) * axis)
-        return np.asarray(total)
+        return _needed(pair, direction)
 
     faces = [unit(cross(a, b)) for a, b in combinations(edges, 2)] + [disc.axis for disc in discs]
     flat = np.stack([side * np.nan_to_num(face, nan=0.0) for face in faces for side in (1, -1)], axis=1)
@@ -273,7 +293,7 @@ def _way_out(pair: _Pair) -> tuple[Array, Array]:
     if discs:
         found += [_around(edge, needed) for edge in edges]
     if len(discs) > 1:
-        found.append(_anywhere(needed, away.shape[1]))
+        found.append(_anywhere(needed, one.centre.shape[1]))
     tried = np.concatenate(found, axis=1)
     moves = needed(tried)
     best = moves.argmin(axis=0)

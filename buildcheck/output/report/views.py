@@ -92,7 +92,8 @@ def sheet(drawn: Drawing, system: System, marked: frozenset[str]) -> Sheet:
 
     above = MARKS if marked & {SIDE.name, FRONT.name} else EDGE
     side, front = (framed(view, above, DIMENSIONS) for view in (SIDE, FRONT))
-    top = framed(TOP, MARKS if TOP.name in marked else EDGE, EDGE)
+    turned = EDGE / 2 + 1000 * _turned(drawn)
+    top = framed(TOP, max(MARKS if TOP.name in marked else EDGE, turned), max(EDGE, turned))
     # On paper the view from above has a sheet of its own.
     width, height = front.width + side.width, max(side.height, top.height)
     scale = next((scale for scale in SCALES if width / scale <= PAPER[0] and height / scale <= PAPER[1]), SCALES[-1])
@@ -107,8 +108,8 @@ def _extent(drawn: Drawing) -> tuple[list[float], list[float]]:
             continue
         flat = [_flat(drawn.points[number]) for number in member.points]
         room = np.full(3, member.size / 2)
-        if member.shape == "wheel":  # as far to the side as it turns out of the fore-and-aft line
-            room[1] *= _farthest(flat[0] - flat[1])
+        if member.shape == "wheel":  # its faces are where they are; it is round about them
+            room[1] = 0.0
         for points in flat:
             known = points[:, np.isfinite(points).all(axis=0)]
             if known.size:
@@ -124,7 +125,12 @@ def _flat(point: Array) -> Array:
     return np.moveaxis(point, -2, 0).reshape(3, -1) if point.ndim > 1 else point[:, None]
 
 
-def _farthest(spin: Array) -> float:
-    """The largest share of a wheel's radius that its turning brings to the side; `spin` (3, n) is along its axle."""
-    turned = np.abs(spin[0]) / np.linalg.norm(spin, axis=0)
-    return float(np.nanmax(turned)) if np.isfinite(turned).any() else 0.0
+def _turned(drawn: Drawing) -> float:
+    """How far a wheel reaches to the side of its own faces at most, as it is turned, m."""
+    reach = [0.0]
+    for member in drawn.members:
+        if member.shape == "wheel":
+            outer, inner = (_flat(drawn.points[number]) for number in member.points)
+            aside = np.abs(outer - inner)[0] / np.linalg.norm(outer - inner, axis=0) * member.size / 2
+            reach += aside[np.isfinite(aside)].tolist()
+    return max(reach)

@@ -1,0 +1,263 @@
+"""The parts of a build that may touch each other, as simple solids in every pose and at every lock."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from buildcheck.build import Build, Missing, Part, Point, Side
+from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.springs import BumpStop, Coilover
+from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.knuckle import LATERAL, kingpin_of, refuse_unsolved
+from buildcheck.job.layout import axle_centre, distance, held_point, middle_of
+from buildcheck.job.lock import KnuckleSwings
+from buildcheck.job.moving import MovingAxle
+from buildcheck.job.solids import axle_solids, obstacle_solid
+from buildcheck.job.subjects import SUBJECTS
+from buildcheck.motion.cranks import Crank, coupling
+from buildcheck.motion.solids import Capsule, Cylinder, Solid
+from buildcheck.motion.steering import swung
+from buildcheck.motion.vectors import unit
+
+LEFT, RIGHT = Side.LEFT, Side.RIGHT
+TYRES = {LEFT: "left tyre", RIGHT: "right tyre"}
+AXLE, BAR, DRAG_LINK, TIE_ROD, DRIVESHAFT = "axle", "lateral bar", "drag link", "tie rod", "driveshaft"
+STRAIGHT = np.zeros(1)
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """A part as solids: points (3, poses, locks), with an axis of length one where it does not move with either.
+
+    `kind` says what sort of part it is; `path` is the input that one would change to move it out of the way. `holds`
+    are the kinds and names of what it is joined to, or made to touch.
+    """
+
+    name: str
+    kind: str
+    path: str
+    solids: tuple[Solid, ...]
+    holds: frozenset[str]
+
+    @property
+    def turns(self) -> bool:
+        """Whether it turns with the wheels."""
+        return any(np.shape(solid.start)[-1:] == (len(LOCKS),) for solid in self.solids if isinstance(solid, Turning))
+
+
+@dataclass(frozen=True, slots=True)
+class Bodies:
+    """All bodies of a build by name, in an order that does not depend on the file's; and why others are lacking."""
+
+    found: dict[str, Body]
+    lacking: dict[str, Missing | Unreached]
+
+    def pairs(self) -> list[tuple[str, str]]:
+        """The pairs that may touch: all but two that are joined to each other, and two that stand still."""
+        bodies = list(self.found.values())
+        return [
+            (one.name, two.name)
+            for number, one in enumerate(bodies)
+            for two in bodies[number + 1 :]
+            if not _belong_together(one, two)
+        ]
+
+
+def _belong_together(one: Body, two: Body) -> bool:
+    return bool(one.holds & {two.name, two.kind} or two.holds & {one.name, one.kind})
+
+
+def bodies_of(build: Build, moving: MovingAxle, shares: Array) -> Bodies:
+    """The bodies of a build with its axle moved, its wheels at shares (locks,) of full lock, to the left positive.
+
+    Two bodies hold each other when they share a joint, or are bolted to the same piece: a link and the axle, a tyre and
+    what ends on its knuckle. A bump stop is made to come down on the axle, or on a link where that is bolted to it.
+    """
+    makers = _Makers(build, moving, shares)
+    found: dict[str, Body] = {}
+    lacking: dict[str, Missing | Unreached] = {}
+    for name, make in makers.all():
+        try:
+            body = make()
+        except (Missing, Unreached) as error:
+            lacking[name] = error
+        else:
+            if body is not None:
+                found[name] = body
+    return Bodies(found, lacking)
+
+
+class _Makers:
+    def __init__(self, build: Build, moving: MovingAxle, shares: Array) -> None:
+        self._build = build
+        self._moving = moving
+        self._shares = shares
+        self._kept_swings: dict[Side, Array] | None = None
+
+    def all(self) -> Iterator[tuple[str, Callable[[], Body | None]]]:
+        build = self._build
+        for side, name in TYRES.items():
+            yield name, lambda side=side: self._tyre(side)  # type: ignore[misc]
+        yield AXLE, self._axle
+        for kind, make in (("link", self._link), ("coilover", self._coilover), ("bump-stop", self._stop)):
+            for part in _parts(build, kind):
+                yield part.label, lambda part=part, make=make: make(part)  # type: ignore[misc]
+        yield BAR, self._bar
+        yield DRAG_LINK, self._drag_link
+        yield TIE_ROD, self._tie_rod
+        yield DRIVESHAFT, self._driveshaft
+        if build.has("vehicle") and build.vehicle.has("obstacles"):
+            for key in sorted(build.vehicle.obstacles):
+                yield key.replace("_", " "), lambda key=key: self._obstacle(key)  # type: ignore[misc]
+
+    def _carried(self, point: Point) -> Array:
+        return self._moving.point(point)[:, :, None]
+
+    # The wheels and what turns them.
+
+    @property
+    def steers(self) -> bool:
+        """Whether the wheels of this axle are steered."""
+        return self._build.has("steering") or self._build.axle.position == "front"
+
+    def _swings(self) -> dict[Side, Array]:
+        if self._kept_swings is None:
+            self._kept_swings = KnuckleSwings(self._build).at(self._shares)
+        return self._kept_swings
+
+    def _turned(self, point: Array, side: Side) -> Array:
+        """A point (3,) of a knuckle, wheels straight ahead, through all poses and locks."""
+        moving = self._moving
+        centre, axis = kingpin_of(self._build, side)
+        carried, pivot = (moving.point(Point(*each))[:, :, None] for each in (point, centre))
+        return swung(pivot, moving.direction(axis)[:, :, None], carried, self._swings()[side])
+
+    def _tyre(self, side: Side) -> Body:
+        vehicle, (x, y, z) = self._build.vehicle, axle_centre(self._build)
+        tyre = vehicle.tyre
+        middle = y + vehicle.track / 2 * (1 if side is LEFT else -1)
+        half, radius = LATERAL * tyre.width / 2, tyre.diameter / 2
+        faces = [np.array([x, middle, z]) + sign * half for sign in (-1, 1)]
+        start, end = (
+            (self._turned(face, side) for face in faces)
+            if self.steers
+            else (self._carried(Point(*face)) for face in faces)
+        )
+        return Body(
+            TYRES[side], "tyre", tyre.path, (Cylinder(start, end, radius),), frozenset({AXLE, *self._on_knuckle(side)})
+        )
+
+    def _on_knuckle(self, side: Side) -> Iterator[str]:
+        if not self._build.has("steering"):
+            return
+        yield TIE_ROD
+        steering = self._build.steering
+        if steering.has("drag_link") and steering.drag_link.has("knuckle") and steering.drag_link.knuckle == side:
+            yield DRAG_LINK
+
+    def _drag_link(self) -> Body | None:
+        if not self.steers:
+            return None
+        steering = self._build.steering
+        link, arm = steering.drag_link, steering.pitman_arm
+        refuse_unsolved(steering)
+        near = Side(link.knuckle)
+        (centre, axis), shaft = kingpin_of(self._build, near), (np.array(arm.pivot), np.array(arm.axis))
+        pitman = Crank(*shaft, np.array(link.pitman))
+        rod = coupling(pitman, Crank(centre, axis, np.array(link.arm)))
+        on_arm = self._turned(np.array(link.arm), near)
+        # The pitman arm stands where the link's length puts it: its end runs on a circle about the sector shaft.
+        fixed = Crank(*(each[:, None, None] for each in (pitman.pivot, pitman.axis, pitman.end)))
+        still = Crank(np.zeros((3, 1, 1)), axis[:, None, None], on_arm)
+        on_pitman = fixed.turned(rod.first_angle(fixed, still, 0.0))
+        solid = Capsule(on_pitman, on_arm, link.tube.outside_diameter / 2)
+        return Body(DRAG_LINK, DRAG_LINK, link.path, (solid,), frozenset())
+
+    def _tie_rod(self) -> Body | None:
+        if not self.steers:
+            return None
+        rod = self._build.steering.tie_rod
+        ends = (self._turned(np.array(end), side) for side, end in ((LEFT, rod.left), (RIGHT, rod.right)))
+        return Body(TIE_ROD, TIE_ROD, rod.path, (Capsule(*ends, rod.tube.outside_diameter / 2),), frozenset())
+
+    # What holds the axle, and the axle.
+
+    def _axle(self) -> Body:
+        return Body(AXLE, AXLE, self._build.axle.path, tuple(axle_solids(self._build.axle, self._carried)), frozenset())
+
+    def _link(self, link: Link) -> Body:
+        if link.kind == "radius-arm":
+            upper, lower = link.axle_upper, link.axle_lower
+            ends = [(np.array(link.frame), self._carried(middle_of(upper, lower))), tuple(map(self._carried, (upper, lower)))]
+        else:
+            ends = [(np.array(link.frame), self._carried(link.axle))]
+        radius = thickness(link) / 2
+        return Body(
+            link.label, "link", link.path, tuple(Capsule(one, two, radius) for one, two in ends), frozenset({AXLE})
+        )
+
+    def _bar(self) -> Body | None:
+        if not self._build.has("lateral_bar"):
+            return None  # whether there should be one is axle-location's business
+        bar = self._build.lateral_bar
+        solid = Capsule(np.array(bar.frame), self._carried(held_point(bar)), thickness(bar) / 2)
+        return Body(BAR, BAR, bar.path, (solid,), frozenset({AXLE}))
+
+    # Springs and stops.
+
+    def _coilover(self, part: Coilover) -> Body:
+        """The damper's body from its upper end over its compressed length, and its shaft below that."""
+        frame, axle = np.array(part.frame)[:, None, None], self._carried(part.axle)
+        length = self._moving.length(part)[:, None]
+        end = frame + (axle - frame) * np.minimum(part.compressed_length / length, 1.0)
+        body = Capsule(frame, end, part.body_diameter / 2)
+        shaft = Capsule(end, axle, part.shaft_diameter / 2)
+        return Body(part.label, "coilover", part.path, (body, shaft), frozenset({AXLE}))
+
+    def _stop(self, stop: BumpStop) -> Body:
+        """The stop as far as it reaches: its free length, or the room that there is, its ends rounded."""
+        moving, on_axle = self._moving, stop.mounted_on == "axle"
+        base = self._carried(stop.base) if on_axle else np.array(stop.base)[:, None, None]
+        axis = moving.direction(np.array(stop.axis))[:, :, None] if on_axle else np.array(stop.axis)[:, None, None]
+        reach = np.clip(moving.stop_height(stop), stop.crushed_length, stop.free_length)[:, None]
+        radius = stop.diameter / 2
+        inset = np.minimum(radius, reach / 2)
+        way = unit(axis)
+        solid = Capsule(base + inset * way, base + (reach - inset) * way, radius)
+        holds = {AXLE, "link"} | (set() if on_axle else {"obstacle", "bump-stop"})
+        return Body(stop.label, "bump-stop", stop.path, (solid,), frozenset(holds))
+
+    # The driveline, and what stands still.
+
+    def _driveshaft(self) -> Body | None:
+        build = self._build
+        if build.axle.has("driven") and not build.axle.driven:
+            return None
+        shaft = build.driveshaft
+        ends = np.array(shaft.output.point), self._carried(build.axle.pinion.point)
+        solid = Capsule(*ends, shaft.tube.outside_diameter / 2)
+        return Body(DRIVESHAFT, DRIVESHAFT, shaft.path, (solid,), frozenset({AXLE}))
+
+    def _obstacle(self, key: str) -> Body:
+        obstacle = self._build.vehicle.obstacles[key]
+        solid = obstacle_solid(obstacle)
+        return Body(key.replace("_", " "), "obstacle", obstacle.path, (solid,), frozenset({"obstacle"}))
+
+
+def thickness(part: Link | LateralBar) -> float:
+    """How thick a link or bar is, m: its tube's diameter, or the diagonal of its section."""
+    if isinstance(part, Link) and part.has("section") and not part.has("tube"):
+        section = part.section
+        return math.hypot(section.height, section.width)
+    return part.tube.outside_diameter
+
+
+def _parts(build: Build, kind: str) -> Iterable[Part]:
+    try:
+        return list(SUBJECTS[kind](build))  # type: ignore[arg-type]
+    except Missing:
+        return ()

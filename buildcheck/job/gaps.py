@@ -1,0 +1,84 @@
+"""The smallest gap of every pair of parts that may touch, over travel, articulation and lock."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+
+from buildcheck.build import Missing, Point
+from buildcheck.job.bodies import Bodies, Body, bodies_of
+from buildcheck.job.curve import PoseName, Spot
+from buildcheck.job.envelope import LOCKS, envelope
+from buildcheck.job.moving import MovingAxle
+from buildcheck.job.resting import RestingAxle
+from buildcheck.motion.nearest import Nearest, nearest
+
+# Pairs that stay farther apart than this (m) are not measured any closer: no builder asks.
+NEAR = 0.1
+
+
+class Gap(NamedTuple):
+    """The smallest gap of two parts, m, less than 0 where they overlap, and where it stands.
+
+    `lock` is the share of full lock, to the left positive; 0 as well where neither part turns with the wheels.
+    """
+
+    first: Body
+    second: Body
+    smallest: Spot
+    lock: float
+    _nearest: Nearest
+
+    @property
+    def points(self) -> tuple[Point, Point]:
+        """The points of the two that come so near, in vehicle axes, m."""
+        first, second = self._nearest.points
+        return Point(*first.tolist()), Point(*second.tolist())
+
+
+class Gaps:
+    """The gaps of one build. Missing where it lacks the travel or what holds the axle; a body that cannot be made says
+    why when one asks for its gaps."""
+
+    def __init__(self, resting: RestingAxle) -> None:
+        self._build = resting.build
+        self._resting = resting
+
+    @cached_property
+    def _moving(self) -> MovingAxle:
+        return MovingAxle(self._resting, *envelope(self._build))
+
+    @cached_property
+    def bodies(self) -> Bodies:
+        """All parts as solids, in the poses looked at."""
+        _ = self._moving.poses
+        return bodies_of(self._build, self._moving, np.array(LOCKS))
+
+    @cached_property
+    def all(self) -> tuple[Gap, ...]:
+        """The gap of every pair that anywhere comes nearer than `NEAR`, in the order of the truck."""
+        bodies = self.bodies.found
+        solids = {name: body.solids for name, body in bodies.items()}
+        found = nearest(solids, self.bodies.pairs(), beyond=NEAR)
+        return tuple(
+            self._gap(each, bodies[each.first], bodies[each.second]) for each in found if each.at is not None
+        )
+
+    def _gap(self, found: Nearest, first: Body, second: Body) -> Gap:
+        assert found.at is not None
+        pose, lock = found.at
+        poses = self._moving.poses
+        turned = LOCKS[lock] if len(found.at) > 1 and found.turns else 0.0
+        return Gap(first, second, Spot(found.gap, PoseName(float(poses.heave[pose]), float(poses.roll[pose]))), turned, found)
+
+    def of(self, name: str) -> tuple[Gap, ...]:
+        """The gaps of one part to those that come after it in the order of the truck.
+
+        Missing or Unreached where it cannot be made of what the spec says; empty where nothing comes near it, or where
+        the build has no such part.
+        """
+        if name in self.bodies.lacking:
+            raise self.bodies.lacking[name]
+        return tuple(gap for gap in self.all if gap.first.name == name)
