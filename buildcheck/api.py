@@ -3,10 +3,11 @@
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.driveline import BrakeLine
-from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Job, Line, PoseName, Spot, Unreached
+from buildcheck.job.gaps import Gap
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.quantities import Family, Quantity
 from buildcheck.job.shop import shop_amount
@@ -49,11 +50,14 @@ __all__ = [
     "Cure",
     "Curve",
     "Dimension",
+    "DragLink",
     "Family",
     "Finding",
+    "Gap",
     "HowToCure",
     "Inspection",
     "Job",
+    "Joint",
     "JointKind",
     "LateralBar",
     "Limit",
@@ -76,6 +80,7 @@ __all__ = [
     "Side",
     "Spot",
     "Stage",
+    "TieRod",
     "Unreached",
     "Verdict",
     "at_least",

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from buildcheck.build import Build
+from buildcheck.build import Build, Missing, Side
 from buildcheck.job import Job
-from buildcheck.job.curve import Array, PoseName
+from buildcheck.job.curve import Array, PoseName, Unreached
+from buildcheck.job.gaps import Gap
+from buildcheck.job.lock import FullLock
 from buildcheck.job.quantities import Absent, Quantity, told
+from buildcheck.job.travel_limits import TravelLimits
+
+Found = TypeVar("Found")
 
 
 class Column(NamedTuple):
@@ -27,10 +32,20 @@ class Column(NamedTuple):
         return float(known.max() - known.min()) if known.size else float("nan")
 
 
+class AtLock(NamedTuple):
+    """The wheels at full lock to one side, the axle at ride height; or in words why they do not come to it."""
+
+    side: Side
+    found: FullLock | None
+    in_the_way: str = ""
+
+
 class Cycle(NamedTuple):
     """A cycle of the axle: the rise of its centre in each pose (m), roll and lock held (rad), and what was read off.
 
-    `absent` is what the build cannot tell, with the reason. `reached` says which poses the axle can reach.
+    `absent` is what the build cannot tell, with the reason. `reached` says which poses the axle can reach. `locks`,
+    `limits` and `gaps` hold whatever roll and lock is held: the wheels at full lock, what ends the travel each way, and
+    of each part the smallest gap to another over travel, articulation and lock.
     """
 
     heave: Array
@@ -39,6 +54,9 @@ class Cycle(NamedTuple):
     reached: NDArray[np.bool_]
     columns: tuple[Column, ...]
     absent: tuple[Absent, ...]
+    locks: tuple[AtLock, ...] = ()
+    limits: TravelLimits | None = None
+    gaps: tuple[Gap, ...] = ()
 
     @property
     def poses(self) -> tuple[PoseName, ...]:
@@ -56,8 +74,12 @@ class Cycle(NamedTuple):
         return bool(self.reached.all()) and not any(self.without_value(column).any() for column in self.columns)
 
     def only(self, names: Collection[str]) -> Cycle:
-        """The cycle with the quantities of these names alone."""
-        return self._replace(
+        """The cycle with the quantities of these names alone, and without what is no quantity."""
+        return Cycle(
+            self.heave,
+            self.roll,
+            self.lock,
+            self.reached,
             columns=tuple(column for column in self.columns if column.quantity.name in names),
             absent=tuple(absent for absent in self.absent if absent.name in names),
         )
@@ -82,7 +104,8 @@ def cycle(
         raise ValueError("a cycle takes at least one step")
     travel = build.travel
     heave = np.concatenate([-np.linspace(travel.droop, 0.0, steps + 1)[:-1], np.linspace(0.0, travel.bump, steps + 1)])
-    moving = Job(build).moved(heave, np.full(len(heave), roll), lock)
+    job = Job(build)
+    moving = job.moved(heave, np.full(len(heave), roll), lock)
     reached = moving.poses.solved
     columns: list[Column] = []
     absent: list[Absent] = []
@@ -92,4 +115,41 @@ def cycle(
         else:
             columns.append(Column(*found))
         after_each()
-    return Cycle(heave, roll, lock, reached, tuple(columns), tuple(absent))
+    locks = _told("full lock", absent, lambda: _locks(job))
+    limits = _told("what ends the travel", absent, lambda: job.travel_limits)
+    gaps = _told("smallest gaps", absent, lambda: _smallest_gaps(job))
+    return Cycle(heave, roll, lock, reached, tuple(columns), tuple(absent), locks or (), limits, gaps or ())
+
+
+def _told(name: str, absent: list[Absent], find: Callable[[], Found]) -> Found | None:
+    """What is found; None where it cannot be told, and the reason goes to what is absent."""
+    try:
+        return find()
+    except Missing as missing:
+        absent.append(Absent(name, name, missing.path, f"the spec lacks {missing.path}"))
+    except Unreached as unreached:
+        absent.append(Absent(name, name, "", str(unreached)))
+    return None
+
+
+def _locks(job: Job) -> tuple[AtLock, ...]:
+    build = job.build
+    if build.axle.position == "rear" and not build.has("steering"):
+        return ()
+    found = []
+    for side in (Side.LEFT, Side.RIGHT):
+        try:
+            found.append(AtLock(side, job.full_lock.full_lock(side)))
+        except Unreached as why:
+            found.append(AtLock(side, None, str(why)))
+    return tuple(found)
+
+
+def _smallest_gaps(job: Job) -> tuple[Gap, ...]:
+    """Of each part that comes near another, the smallest gap, in the order of the truck."""
+    smallest: dict[str, Gap] = {}
+    for gap in job.gaps.all:
+        known = smallest.get(gap.first.name)
+        if known is None or gap.smallest.value < known.smallest.value:
+            smallest[gap.first.name] = gap
+    return tuple(smallest.values())

@@ -127,7 +127,7 @@ def _rate_at_ride(job: Job) -> float:
         ),
         Sample(
             "the bar's frame end too low",
-            {"lateral_bar.frame": [5.5, 16.5, 20.5]},
+            {"lateral_bar.frame": [5.5, 16.5, 20]},
             {
                 "front-view-angle": Verdict.WARNING,
                 "bump-steer-rate": Verdict.ERROR,

@@ -1,6 +1,7 @@
 """The rule that DEVELOPERS.md shows is whole, runs, and does what its samples say."""
 
 import re
+import subprocess
 import sys
 import types
 from importlib.metadata import EntryPoint
@@ -11,7 +12,8 @@ import pytest
 from buildcheck.build import read_build
 from buildcheck.document import read_file
 from buildcheck.inspection import inspect
-from buildcheck.plugins import Collected, collect
+from buildcheck.offers import KINDS
+from buildcheck.plugins import Collected, collect, load_rule_files
 from buildcheck.rule import Verdict
 
 ROOT = Path(__file__).parent.parent
@@ -58,3 +60,33 @@ def test_the_samples_of_the_guide_do_what_they_say(collected: Collected) -> None
         found = {reading.quantity: reading.verdict for reading in readings if reading.verdict is not Verdict.OK}
         assert found == dict(sample.finds), sample.says
     assert document.data["coilovers"]["coilover"]["both"]["frame"] == [-1.5, 18.5, 45.1]
+
+
+def test_the_shop_rule_of_the_guide_and_its_test_run_as_they_are_written(tmp_path: Path) -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    files = dict(re.findall(r"<!-- shop rule: (\w+\.py) -->\n```python\n(.*?)```", text, re.DOTALL))
+    assert sorted(files) == ["bar_length.py", "test_bar_length.py"]
+    for name, code in files.items():
+        (tmp_path / name).write_text(code, encoding="utf-8")
+    ran = subprocess.run(
+        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-W", "error", "test_bar_length.py"],
+        cwd=tmp_path,
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+        timeout=120,
+    )
+    assert ran.returncode == 0, ran.stdout
+    assert "3 passed" in ran.stdout
+    (rule,) = load_rule_files([tmp_path / "bar_length.py"]).rules
+    document = read_file(ROOT / "examples/tamarack/proposal.buildcheck.yaml")
+    (reading,) = inspect(read_build(document.data), [rule]).readings
+    # From the spec's points: 33 in across and 2.85 in down.
+    assert reading.value == pytest.approx((33.0**2 + 2.85**2) ** 0.5 * 0.0254, rel=1e-12)
+    assert reading.verdict is Verdict.OK
+
+
+def test_the_guide_names_every_hook() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for kind in KINDS:
+        assert f"`{kind.hook}`" in text

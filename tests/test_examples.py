@@ -223,13 +223,14 @@ def test_a_cure_cures(reading: Reading) -> None:
         assert other.verdict is Verdict.OK
     if reading.quantity in TO_THE_MIDDLE:
         job = Job(changed)
-        assert abs(job.steer(job.lines.travel).slope().ride.value) < 1e-4
+        assert abs(job.steer(job.lines.travel).slope().ride.value) < 2e-3
     elif reading.quantity in TO_NOTHING:
-        assert [other.value for other in alike] == [pytest.approx(0.0, abs=1e-6)]
+        assert [other.value for other in alike] == [pytest.approx(0.0, abs=1e-3 * abs(reading.value or 0.0))]
     else:
         assert reading.value is not None
         aim = limit.bounds.good(reading.value)
-        assert min(abs(other.value - aim) for other in alike if other.value is not None) < 1e-5
+        way = abs(reading.value - aim)
+        assert min(abs(other.value - aim) for other in alike if other.value is not None) <= 1e-3 * way + 1e-9
 
 
 # The way that the axle moves.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,15 +12,13 @@ from buildcheck.build import Build, Missing, Part, Point, Side
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover
 from buildcheck.job.curve import Array, Unreached
-from buildcheck.job.knuckle import LATERAL, kingpin_of, refuse_unsolved
-from buildcheck.job.layout import axle_centre, distance, held_point, middle_of
-from buildcheck.job.lock import KnuckleSwings
+from buildcheck.job.knuckle import LATERAL
+from buildcheck.job.layout import axle_centre, held_point, middle_of
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.solids import axle_solids, obstacle_solid
 from buildcheck.job.subjects import SUBJECTS
-from buildcheck.motion.cranks import Crank, coupling
+from buildcheck.job.turned import Turned
 from buildcheck.motion.solids import Capsule, Cylinder, Solid
-from buildcheck.motion.steering import swung
 from buildcheck.motion.vectors import unit
 
 LEFT, RIGHT = Side.LEFT, Side.RIGHT
@@ -33,20 +31,18 @@ STRAIGHT = np.zeros(1)
 class Body:
     """A part as solids: points (3, poses, locks), with an axis of length one where it does not move with either.
 
-    `kind` says what sort of part it is; `path` is the input that one would change to move it out of the way. `holds`
-    are the kinds and names of what it is joined to, or made to touch.
+    `name` is its own, `label` what a person calls it, `kind` what sort of part it is; `path` is the input that one
+    would change to move it out of the way. `holds` are the kinds and names of what it is joined to, or made to touch;
+    `turns` says whether it turns with the wheels.
     """
 
     name: str
+    label: str
     kind: str
     path: str
     solids: tuple[Solid, ...]
     holds: frozenset[str]
-
-    @property
-    def turns(self) -> bool:
-        """Whether it turns with the wheels."""
-        return any(np.shape(solid.start)[-1:] == (len(LOCKS),) for solid in self.solids if isinstance(solid, Turning))
+    turns: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +91,7 @@ class _Makers:
     def __init__(self, build: Build, moving: MovingAxle, shares: Array) -> None:
         self._build = build
         self._moving = moving
-        self._shares = shares
-        self._kept_swings: dict[Side, Array] | None = None
+        self._wheels = Turned(build, moving, shares)
 
     def all(self) -> Iterator[tuple[str, Callable[[], Body | None]]]:
         build = self._build
@@ -112,7 +107,7 @@ class _Makers:
         yield DRIVESHAFT, self._driveshaft
         if build.has("vehicle") and build.vehicle.has("obstacles"):
             for key in sorted(build.vehicle.obstacles):
-                yield key.replace("_", " "), lambda key=key: self._obstacle(key)  # type: ignore[misc]
+                yield build.vehicle.obstacles[key].path, lambda key=key: self._obstacle(key)  # type: ignore[misc]
 
     def _carried(self, point: Point) -> Array:
         return self._moving.point(point)[:, :, None]
@@ -124,18 +119,6 @@ class _Makers:
         """Whether the wheels of this axle are steered."""
         return self._build.has("steering") or self._build.axle.position == "front"
 
-    def _swings(self) -> dict[Side, Array]:
-        if self._kept_swings is None:
-            self._kept_swings = KnuckleSwings(self._build).at(self._shares)
-        return self._kept_swings
-
-    def _turned(self, point: Array, side: Side) -> Array:
-        """A point (3,) of a knuckle, wheels straight ahead, through all poses and locks."""
-        moving = self._moving
-        centre, axis = kingpin_of(self._build, side)
-        carried, pivot = (moving.point(Point(*each))[:, :, None] for each in (point, centre))
-        return swung(pivot, moving.direction(axis)[:, :, None], carried, self._swings()[side])
-
     def _tyre(self, side: Side) -> Body:
         vehicle, (x, y, z) = self._build.vehicle, axle_centre(self._build)
         tyre = vehicle.tyre
@@ -143,13 +126,12 @@ class _Makers:
         half, radius = LATERAL * tyre.width / 2, tyre.diameter / 2
         faces = [np.array([x, middle, z]) + sign * half for sign in (-1, 1)]
         start, end = (
-            (self._turned(face, side) for face in faces)
+            (self._wheels.point(face, side) for face in faces)
             if self.steers
             else (self._carried(Point(*face)) for face in faces)
         )
-        return Body(
-            TYRES[side], "tyre", tyre.path, (Cylinder(start, end, radius),), frozenset({AXLE, *self._on_knuckle(side)})
-        )
+        holds = frozenset({AXLE, *self._on_knuckle(side)})
+        return Body(TYRES[side], TYRES[side], "tyre", tyre.path, (Cylinder(start, end, radius),), holds, self.steers)
 
     def _on_knuckle(self, side: Side) -> Iterator[str]:
         if not self._build.has("steering"):
@@ -162,50 +144,43 @@ class _Makers:
     def _drag_link(self) -> Body | None:
         if not self.steers:
             return None
-        steering = self._build.steering
-        link, arm = steering.drag_link, steering.pitman_arm
-        refuse_unsolved(steering)
-        near = Side(link.knuckle)
-        (centre, axis), shaft = kingpin_of(self._build, near), (np.array(arm.pivot), np.array(arm.axis))
-        pitman = Crank(*shaft, np.array(link.pitman))
-        rod = coupling(pitman, Crank(centre, axis, np.array(link.arm)))
-        on_arm = self._turned(np.array(link.arm), near)
-        # The pitman arm stands where the link's length puts it: its end runs on a circle about the sector shaft.
-        fixed = Crank(*(each[:, None, None] for each in (pitman.pivot, pitman.axis, pitman.end)))
-        still = Crank(np.zeros((3, 1, 1)), axis[:, None, None], on_arm)
-        on_pitman = fixed.turned(rod.first_angle(fixed, still, 0.0))
-        solid = Capsule(on_pitman, on_arm, link.tube.outside_diameter / 2)
-        return Body(DRAG_LINK, DRAG_LINK, link.path, (solid,), frozenset())
+        link, wheels = self._build.steering.drag_link, self._wheels
+        solid = Capsule(wheels.pitman_end, wheels.arm_end, link.tube.outside_diameter / 2)
+        return Body(DRAG_LINK, DRAG_LINK, DRAG_LINK, link.path, (solid,), frozenset(), turns=True)
 
     def _tie_rod(self) -> Body | None:
         if not self.steers:
             return None
         rod = self._build.steering.tie_rod
-        ends = (self._turned(np.array(end), side) for side, end in ((LEFT, rod.left), (RIGHT, rod.right)))
-        return Body(TIE_ROD, TIE_ROD, rod.path, (Capsule(*ends, rod.tube.outside_diameter / 2),), frozenset())
+        left, right = self._wheels.point(rod.left, LEFT), self._wheels.point(rod.right, RIGHT)
+        solid = Capsule(left, right, rod.tube.outside_diameter / 2)
+        return Body(TIE_ROD, TIE_ROD, TIE_ROD, rod.path, (solid,), frozenset(), turns=True)
 
     # What holds the axle, and the axle.
 
     def _axle(self) -> Body:
-        return Body(AXLE, AXLE, self._build.axle.path, tuple(axle_solids(self._build.axle, self._carried)), frozenset())
+        axle = self._build.axle
+        return Body(AXLE, AXLE, AXLE, axle.path, tuple(axle_solids(axle, self._carried)), frozenset())
 
     def _link(self, link: Link) -> Body:
         if link.kind == "radius-arm":
             upper, lower = link.axle_upper, link.axle_lower
-            ends = [(np.array(link.frame), self._carried(middle_of(upper, lower))), tuple(map(self._carried, (upper, lower)))]
+            ends = [
+                (np.array(link.frame), self._carried(middle_of(upper, lower))),
+                (self._carried(upper), self._carried(lower)),
+            ]
         else:
             ends = [(np.array(link.frame), self._carried(link.axle))]
         radius = thickness(link) / 2
-        return Body(
-            link.label, "link", link.path, tuple(Capsule(one, two, radius) for one, two in ends), frozenset({AXLE})
-        )
+        solids = tuple(Capsule(one, two, radius) for one, two in ends)
+        return Body(link.label, link.label, "link", link.path, solids, frozenset({AXLE}))
 
     def _bar(self) -> Body | None:
         if not self._build.has("lateral_bar"):
             return None  # whether there should be one is axle-location's business
         bar = self._build.lateral_bar
         solid = Capsule(np.array(bar.frame), self._carried(held_point(bar)), thickness(bar) / 2)
-        return Body(BAR, BAR, bar.path, (solid,), frozenset({AXLE}))
+        return Body(BAR, BAR, BAR, bar.path, (solid,), frozenset({AXLE}))
 
     # Springs and stops.
 
@@ -216,7 +191,7 @@ class _Makers:
         end = frame + (axle - frame) * np.minimum(part.compressed_length / length, 1.0)
         body = Capsule(frame, end, part.body_diameter / 2)
         shaft = Capsule(end, axle, part.shaft_diameter / 2)
-        return Body(part.label, "coilover", part.path, (body, shaft), frozenset({AXLE}))
+        return Body(part.label, part.label, "coilover", part.path, (body, shaft), frozenset({AXLE}))
 
     def _stop(self, stop: BumpStop) -> Body:
         """The stop as far as it reaches: its free length, or the room that there is, its ends rounded."""
@@ -229,7 +204,7 @@ class _Makers:
         way = unit(axis)
         solid = Capsule(base + inset * way, base + (reach - inset) * way, radius)
         holds = {AXLE, "link"} | (set() if on_axle else {"obstacle", "bump-stop"})
-        return Body(stop.label, "bump-stop", stop.path, (solid,), frozenset(holds))
+        return Body(stop.label, stop.label, "bump-stop", stop.path, (solid,), frozenset(holds))
 
     # The driveline, and what stands still.
 
@@ -240,12 +215,12 @@ class _Makers:
         shaft = build.driveshaft
         ends = np.array(shaft.output.point), self._carried(build.axle.pinion.point)
         solid = Capsule(*ends, shaft.tube.outside_diameter / 2)
-        return Body(DRIVESHAFT, DRIVESHAFT, shaft.path, (solid,), frozenset({AXLE}))
+        return Body(DRIVESHAFT, DRIVESHAFT, DRIVESHAFT, shaft.path, (solid,), frozenset({AXLE}))
 
     def _obstacle(self, key: str) -> Body:
         obstacle = self._build.vehicle.obstacles[key]
-        solid = obstacle_solid(obstacle)
-        return Body(key.replace("_", " "), "obstacle", obstacle.path, (solid,), frozenset({"obstacle"}))
+        label, held = key.replace("_", " "), frozenset({"obstacle"})
+        return Body(obstacle.path, label, "obstacle", obstacle.path, (obstacle_solid(obstacle),), held)
 
 
 def thickness(part: Link | LateralBar) -> float:

@@ -144,9 +144,9 @@ class Curve(NamedTuple):
     def slope(self) -> Curve:
         """The rate of change of the quantity along the line, for each unit of its parameter (m or rad).
 
-        In each pose it is the slope there of the polynomial of the fourth degree through the five nearest poses.
+        In each pose it is the slope there of the polynomial of the sixth degree through the seven nearest poses.
         """
-        nearest, weights = _slope_of_five(self.line.parameter.tobytes())
+        nearest, weights = _slope_by_nearest(self.line.parameter.tobytes())
         return self._replace(values=(self.values[nearest] * weights).sum(axis=1))
 
     def first_reaches(self, level: float) -> float | None:
@@ -224,12 +224,12 @@ def _lagrange(places: list[float], values: list[float], at: float) -> float:
     )
 
 
-FIVE = 5
+SEVEN = 7
 
 
 @lru_cache(maxsize=64)  # every line of a spec's travel, and of its variants with another one
-def _slope_of_five(parameters: bytes) -> tuple[NDArray[np.intp], Array]:
-    """Which poses give the slope in each pose, and with what weights: (poses, 5) each, fewer where there are fewer.
+def _slope_by_nearest(parameters: bytes) -> tuple[NDArray[np.intp], Array]:
+    """Which poses give the slope in each pose, and with what weights: (poses, 7) each, fewer where there are fewer.
 
     The slope at a node of Lagrange's polynomial through unevenly spaced nodes x: the weight of another node j at node i
     is (w_j / w_i) / (x_i - x_j) with w_j = 1 / product over k of (x_j - x_k), and that of node i itself is less the sum
@@ -237,7 +237,7 @@ def _slope_of_five(parameters: bytes) -> tuple[NDArray[np.intp], Array]:
     section 9.3; from memory.
     """
     places = np.frombuffer(parameters)
-    count = min(FIVE, len(places))
+    count = min(SEVEN, len(places))
     first = np.clip(np.arange(len(places)) - count // 2, 0, len(places) - count)
     nearest = first[:, None] + np.arange(count)
     apart = places[nearest][:, :, None] - places[nearest][:, None, :]

@@ -7,12 +7,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from buildcheck.build import Missing, Point
+from buildcheck.build import Point
 from buildcheck.job.bodies import Bodies, Body, bodies_of
 from buildcheck.job.curve import PoseName, Spot
-from buildcheck.job.envelope import LOCKS, envelope
+from buildcheck.job.envelope import LOCKS
 from buildcheck.job.moving import MovingAxle
-from buildcheck.job.resting import RestingAxle
 from buildcheck.motion.nearest import Nearest, nearest
 
 # Pairs that stay farther apart than this (m) are not measured any closer: no builder asks.
@@ -29,26 +28,22 @@ class Gap(NamedTuple):
     second: Body
     smallest: Spot
     lock: float
-    _nearest: Nearest
+    nearest: Nearest
 
     @property
     def points(self) -> tuple[Point, Point]:
         """The points of the two that come so near, in vehicle axes, m."""
-        first, second = self._nearest.points
+        first, second = self.nearest.points
         return Point(*first.tolist()), Point(*second.tolist())
 
 
 class Gaps:
-    """The gaps of one build. Missing where it lacks the travel or what holds the axle; a body that cannot be made says
-    why when one asks for its gaps."""
+    """The gaps of one build, its axle moved through travel and articulation together. A body that cannot be made of
+    what the spec says tells why when one asks for its gaps."""
 
-    def __init__(self, resting: RestingAxle) -> None:
-        self._build = resting.build
-        self._resting = resting
-
-    @cached_property
-    def _moving(self) -> MovingAxle:
-        return MovingAxle(self._resting, *envelope(self._build))
+    def __init__(self, moving: MovingAxle) -> None:
+        self._build = moving.build
+        self._moving = moving
 
     @cached_property
     def bodies(self) -> Bodies:
@@ -62,16 +57,15 @@ class Gaps:
         bodies = self.bodies.found
         solids = {name: body.solids for name, body in bodies.items()}
         found = nearest(solids, self.bodies.pairs(), beyond=NEAR)
-        return tuple(
-            self._gap(each, bodies[each.first], bodies[each.second]) for each in found if each.at is not None
-        )
+        return tuple(self._gap(each, bodies[each.first], bodies[each.second]) for each in found if each.at is not None)
 
     def _gap(self, found: Nearest, first: Body, second: Body) -> Gap:
         assert found.at is not None
         pose, lock = found.at
         poses = self._moving.poses
-        turned = LOCKS[lock] if len(found.at) > 1 and found.turns else 0.0
-        return Gap(first, second, Spot(found.gap, PoseName(float(poses.heave[pose]), float(poses.roll[pose]))), turned, found)
+        turned = LOCKS[lock] if first.turns or second.turns else 0.0
+        at = PoseName(float(poses.heave[pose]), float(poses.roll[pose]))
+        return Gap(first, second, Spot(found.gap, at), turned, found)
 
     def of(self, name: str) -> tuple[Gap, ...]:
         """The gaps of one part to those that come after it in the order of the truck.

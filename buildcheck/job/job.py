@@ -22,14 +22,19 @@ from buildcheck.build.part import PartType
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.cure import LEAST, Cure, solve_change
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
+from buildcheck.job.envelope import envelope
+from buildcheck.job.gaps import Gaps
+from buildcheck.job.joints import Joints
 from buildcheck.job.layout import Assumption, axle_centre, distance, held_point, made_length
 from buildcheck.job.lines import Lines, lines_of
 from buildcheck.job.loads import Loads
+from buildcheck.job.lock import TurnedAxle
 from buildcheck.job.moving import ANGLE_OF_VIEW, MovingAxle, ShaftEnd, View
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import Springs
 from buildcheck.job.strengths import Strengths
 from buildcheck.job.subjects import SUBJECTS, Pair
+from buildcheck.job.travel_limits import TravelLimits, travel_limits
 from buildcheck.motion.handling import slopes
 from buildcheck.place import split
 from buildcheck.quantity import Dimension
@@ -98,6 +103,12 @@ class Job:
     def moving(self) -> MovingAxle:
         """The axle in every pose of every line, as arrays."""
         return MovingAxle(self._resting, self.lines.heave, self.lines.roll)
+
+    @cached_property
+    def moving_about(self) -> MovingAxle:
+        """The axle at ride height, and then in all poses of travel and articulation together."""
+        heave, roll = envelope(self.build)
+        return MovingAxle(self._resting, np.append(0.0, heave), np.append(0.0, roll))
 
     def moved(self, heave: Array, roll: Array, lock: float = 0.0) -> MovingAxle:
         """The axle in poses of one's own: rise of its centre (m), roll (rad), and the lock held (rad, to the left)."""
@@ -218,6 +229,16 @@ class Job:
         """
         return self._curve(self.moving.knuckle.steer, line)
 
+    @cached_property
+    def full_lock(self) -> TurnedAxle:
+        """The steering turned to its stops, in the poses of `moving_about`, ride height first."""
+        return TurnedAxle(self.moving_about)
+
+    @cached_property
+    def joints(self) -> Joints:
+        """How far the joints of links, bar, drag link and tie rod are turned."""
+        return Joints(self)
+
     # Springs, straps, stops, and what bends or slides with the axle.
 
     def length(self, part: Coilover | LimitStrap, line: Line) -> Curve:
@@ -318,6 +339,16 @@ class Job:
         they overlap."""
         return self._curve(self.moving.gap(self.build.vehicle.obstacles[name]), line)
 
+    @cached_property
+    def gaps(self) -> Gaps:
+        """The smallest gap of every pair of parts that may touch, over travel, articulation and lock."""
+        return Gaps(self.moving_about)
+
+    @cached_property
+    def travel_limits(self) -> TravelLimits:
+        """What ends the travel: how far the axle goes each way before something binds, ends or touches."""
+        return travel_limits(self._resting)
+
     # What to change.
 
     def move(
@@ -352,7 +383,8 @@ class Job:
     def _change(self, paths: Sequence[str], quantity: Callable[[Job], float], target: float) -> float | None:
         def changed(change: float) -> float:
             try:
-                return quantity(Job(_changed(self.build, paths, change)))
+                # Without a change it is this job, which has its motion solved.
+                return quantity(Job(_changed(self.build, paths, change)) if change else self)
             except Unreached:
                 return math.nan
 

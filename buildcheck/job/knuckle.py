@@ -139,6 +139,11 @@ def refuse_unsolved(steering: Steering) -> None:
     solved."""
     if steering.has("drag_link") and steering.drag_link.has("ends_on") and steering.drag_link.ends_on == "tie-rod":
         raise Unreached("a drag link that ends on the tie rod is not solved yet")
+    refuse_unsolved_tie_rod(steering)
+
+
+def refuse_unsolved_tie_rod(steering: Steering) -> None:
+    """The same for what concerns the tie rod alone."""
     if steering.has("tie_rod") and steering.tie_rod.has("joined_to") and steering.tie_rod.joined_to == "drag-link":
         raise Unreached("a tie rod that is joined to the drag link is not solved yet")
 

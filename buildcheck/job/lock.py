@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from functools import cached_property
 from typing import Literal, NamedTuple
@@ -10,12 +9,13 @@ from typing import Literal, NamedTuple
 import numpy as np
 
 from buildcheck.build import Build, Point, Side
-from buildcheck.job.curve import Array, Unreached
-from buildcheck.job.knuckle import LATERAL, kingpin_of, refuse_unsolved
+from buildcheck.job.curve import Array, PoseName, Spot, Unreached
+from buildcheck.job.knuckle import LATERAL, kingpin_of, refuse_unsolved, refuse_unsolved_tie_rod
 from buildcheck.job.layout import axle_centre
+from buildcheck.job.moving import MovingAxle
 from buildcheck.motion.cranks import Coupling, Crank, coupling
 from buildcheck.motion.lock import Linkage, Reach, Steered, Transmission, at_stop, linkage, transmission
-from buildcheck.motion.steering import swing_for_steer, swung
+from buildcheck.motion.steering import swing_for_steer
 from buildcheck.motion.turning import ackermann_share, turning_radius
 
 LEFT, RIGHT = Side.LEFT, Side.RIGHT
@@ -60,7 +60,7 @@ class KnuckleSwings:
     def __init__(self, build: Build) -> None:
         steering = build.steering
         rod = steering.tie_rod
-        refuse_unsolved(steering)
+        refuse_unsolved_tie_rod(steering)
         self._cranks = {
             side: Crank(*kingpin_of(build, side), np.array(end)) for side, end in ((LEFT, rod.left), (RIGHT, rod.right))
         }
@@ -85,23 +85,19 @@ class KnuckleSwings:
             RIGHT: np.where(shares >= 0, self._rod.second_angle(left, right, inner), inner),
         }
 
-    def turned(self, side: Side, point: Array, swings: Array) -> Array:
-        """A point (3,) of a knuckle, or (3, 1), once it has swung: (3, locks) m, with the axle at ride height."""
-        crank = self._cranks[side]
-        return swung(crank.pivot[:, None], crank.axis[:, None], np.reshape(point, (3, 1)), swings)
-
 
 class TurnedAxle:
-    """The whole steering of a build, from pitman arm to both wheels, with the axle in some poses.
+    """The whole steering of a build, from pitman arm to both wheels, in the poses of a moving axle, ride height first.
 
-    `moved` carries a point of the axle, and `turned` a direction, through all poses: (3,) to (3, poses). Missing where
-    the spec lacks a part of the steering, Unreached for a layout that is not solved.
+    Missing where the spec lacks a part of the steering, Unreached for a layout that is not solved.
     """
 
-    def __init__(self, build: Build, moved: Callable[[Point], Array], turned: Callable[[Array], Array]) -> None:
-        self._build = build
-        self._moved, self._turned = moved, turned
-        self._swings = KnuckleSwings(build)
+    def __init__(self, moving: MovingAxle) -> None:
+        self._build = moving.build
+        self._moving = moving
+        refuse_unsolved(moving.build.steering)
+        self._swings = KnuckleSwings(moving.build)
+        self._found: dict[Side, tuple[Steered, Transmission]] = {}
 
     @cached_property
     def drawn(self) -> Linkage:
@@ -131,13 +127,13 @@ class TurnedAxle:
 
         def crank(side: Side, end: Point) -> Crank:
             centre, axis = steering.kingpins[side].centre, kingpin_of(self._build, side)[1]
-            return Crank(self._moved(centre), self._turned(axis), self._moved(end))
+            return Crank(self._moving.point(centre), self._moving.direction(axis), self._moving.point(end))
 
         def still(link: Coupling) -> Coupling:
             return Coupling(link.length[..., None], link.first_side[..., None], link.second_side[..., None])
 
         pitman = Crank(drawn.pitman.pivot[:, None], drawn.pitman.axis[:, None], drawn.pitman.end[:, None])
-        spin = self._turned(LATERAL)
+        spin = self._moving.direction(LATERAL)
         return replace(
             drawn,
             pitman=pitman,
@@ -152,22 +148,41 @@ class TurnedAxle:
 
     def at_lock(self, side: Side) -> tuple[Steered, Transmission]:
         """The steering turned to its stop on one side in every pose, and how well its links turn their arms there."""
-        name: Turn = "left" if side is LEFT else "right"
-        found = at_stop(self.carried, name, self._swings.inner(side))
-        return found, transmission(self.carried, found)
+        if side not in self._found:
+            name: Turn = "left" if side is LEFT else "right"
+            found = at_stop(self.carried, name, self._swings.inner(side))
+            self._found[side] = found, transmission(self.carried, found)
+        return self._found[side]
 
-    def straight(self) -> Transmission:
-        """How well the links turn their arms with neither knuckle swung, in every pose."""
-        poses = self.carried.near_spin.shape[1:]
-        zero, reach = np.zeros(poses), np.zeros(poses, np.int8)
-        pitman = self.carried.drag_link.first_angle(self.carried.pitman, self.carried.arm, zero)
-        return transmission(self.carried, Steered(pitman, zero, zero, zero, zero, reach))
+    def in_the_way(self, side: Side) -> str:
+        """What keeps the wheels from full lock to one side in any of the poses, in words; empty where nothing does."""
+        found, _ = self.at_lock(side)
+        stopped = found.reach != Reach.REACHED
+        if not stopped.any():
+            return ""
+        first = int(stopped.argmax())
+        way = IN_THE_WAY.get(int(found.reach[first]), "the links do not let the axle come there")
+        return f"{way}, {'already at ride height' if first == 0 else 'on the way through the travel'}"
 
-    def full_lock(self, side: Side, pose: int = 0) -> FullLock:
-        """What the wheels do at full lock to one side in a pose. Unreached where they do not come to it."""
+    def least_angles(self, side: Side) -> tuple[Spot, Spot]:
+        """The smallest angle, rad, that the drag link and the tie rod make with an arm that they turn, at full lock to
+        one side in any of the poses that it is come to in. Unreached where that is none."""
+        _, links = self.at_lock(side)
+        return self._least(links.at_arm, links.at_pitman), self._least(links.at_near, links.at_far)
+
+    def _least(self, one: Array, other_end: Array) -> Spot:
+        angles = np.fmin(one, other_end)
+        if np.isnan(angles).all():
+            raise Unreached("the wheels come to full lock in no pose of the axle")
+        worst, poses = int(np.nanargmin(angles)), self._moving.poses
+        return Spot(float(angles[worst]), PoseName(float(poses.heave[worst]), float(poses.roll[worst])))
+
+    def full_lock(self, side: Side) -> FullLock:
+        """What the wheels do at full lock to one side at ride height. Unreached where they do not come to it."""
+        pose = 0
         found, links = self.at_lock(side)
         if found.reach[pose] != Reach.REACHED:
-            way = IN_THE_WAY.get(int(found.reach[pose]), "the axle does not come there")
+            way = IN_THE_WAY.get(int(found.reach[pose]), "the links do not let the axle come there")
             raise Unreached(f"the wheels do not come to full lock to the {side}: {way}")
         wheels = {LEFT: abs(float(found.left_wheel[pose])), RIGHT: abs(float(found.right_wheel[pose]))}
         inner, outer = wheels[side], wheels[other(side)]

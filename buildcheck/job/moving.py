@@ -25,7 +25,6 @@ from buildcheck.job.resting import RestingAxle
 from buildcheck.job.solids import axle_solids, obstacle_solid
 from buildcheck.motion.cardan import driveshaft_ripple, fluctuation
 from buildcheck.motion.clearance import clearance
-from buildcheck.motion.joints import line_turn
 from buildcheck.motion.poses import FreeAxle, Poses, solve
 from buildcheck.motion.rotation import attitude, carry, carry_direction
 from buildcheck.motion.spans import (
@@ -52,7 +51,7 @@ class MovingAxle:
 
     def __init__(self, resting: RestingAxle, heave: Array, roll: Array, lock: float = 0.0) -> None:
         self.build: Build = resting.build
-        self._resting = resting
+        self.resting = resting
         self._heave = heave
         self._roll = roll
         self._lock = lock
@@ -63,30 +62,31 @@ class MovingAxle:
     def poses(self) -> Poses:
         """All poses, solved in one batch. Unreached when the links leave the axle free."""
         try:
-            return solve(self._resting.rest.layout, self._heave, self._roll)
+            return solve(self.resting.rest.layout, self._heave, self._roll)
         except FreeAxle as free:
             raise Unreached(str(free)) from free
 
     @cached_property
-    def _attitude(self) -> Array:
+    def attitude(self) -> Array:
+        """Rotation of the axle in each pose from where it stands at ride height: (3, 3, poses)."""
         return attitude(self.poses)
 
     def point(self, point: Point) -> Array:
         """Where a point of the axle, as the spec places it, stands in each pose."""
         if point not in self._points:
-            self._points[point] = carry(self.poses, self._resting.rest.point(point), self._attitude)
+            self._points[point] = carry(self.poses, self.resting.rest.point(point), self.attitude)
         return self._points[point]
 
     def direction(self, direction: Array) -> Array:
         """Where a direction (3,) of the axle, as the spec gives it, points in each pose: (3, poses)."""
-        return carry_direction(self.poses, self._resting.rest.direction(direction), self._attitude)
+        return carry_direction(self.poses, self.resting.rest.direction(direction), self.attitude)
 
     @cached_property
     def handling(self) -> Handling:
         """What the links do to the way the truck drives."""
-        return Handling(self._resting, self.poses, self._attitude)
+        return Handling(self.resting, self.poses, self.attitude)
 
-    def _keep(self, what: str, part: Part, compute: Callable[[], Array]) -> Array:
+    def keep(self, what: str, part: Part, compute: Callable[[], Array]) -> Array:
         """A quantity of a part, computed once."""
         key = (what, part.path, part.side)
         if key not in self._kept:
@@ -98,12 +98,12 @@ class MovingAxle:
     @property
     def forward(self) -> Array:
         """How far the axle centre stands forward of where the spec puts it."""
-        return np.asarray(self.poses.x + self._resting.rest.displacement[0])
+        return np.asarray(self.poses.x + self.resting.rest.displacement[0])
 
     @property
     def left(self) -> Array:
         """How far the axle centre stands to the left of where the spec puts it."""
-        return np.asarray(self.poses.y + self._resting.rest.displacement[1])
+        return np.asarray(self.poses.y + self.resting.rest.displacement[1])
 
     @property
     def yaw(self) -> Array:
@@ -151,7 +151,7 @@ class MovingAxle:
 
     def length(self, part: Coilover | LimitStrap) -> Array:
         """Distance between the two ends of a coilover or strap."""
-        return self._keep("length", part, lambda: span(np.array(part.frame), self.point(part.axle)))
+        return self.keep("length", part, lambda: span(np.array(part.frame), self.point(part.axle)))
 
     def brake_line_length(self, hose: BrakeLine) -> Array:
         """Distance that a brake line bridges, the longest at either lock or straight ahead where it moves with the
@@ -161,7 +161,7 @@ class MovingAxle:
             points = [hose.axle, *(at_lock(self.build, hose) if hose.moves_with == "knuckle" else ())]
             return np.asarray(np.max([span(np.array(hose.frame), self.point(point)) for point in points], axis=0))
 
-        return self._keep("length", hose, longest)
+        return self.keep("length", hose, longest)
 
     def driveshaft_length(self) -> Array:
         """Distance between the centres of the driveshaft's two joints."""
@@ -197,30 +197,13 @@ class MovingAxle:
             self.direction(shaft_direction(pinion.up, pinion.left, forward=not front)),
         )
 
-    def joint_turn(self, end: Literal["frame", "axle"]) -> Array:
-        """The most that the line of a two-point link, or of the bar, has turned at its joints of one end since ride
-        height."""
-        held: list[Link | LateralBar] = [
-            link for sides in self.build.links.values() for link in sides if link.kind == "two-point"
-        ]
-        if self.build.has("lateral_bar"):
-            held.append(self.build.lateral_bar)
-        if not held:
-            raise Unreached("no link has two joints, and there is no bar")
-        turns = []
-        for part in held:
-            ride = self._resting.rest.point(part.axle) - np.array(part.frame)
-            now = self.point(part.axle) - np.array(part.frame)[:, None]
-            turns.append(line_turn(ride, now, self._attitude if end == "axle" else None))
-        return np.asarray(np.max(turns, axis=0))
-
     def stop_height(self, stop: BumpStop) -> Array:
         """Room between a stop's base and its target, along the stop's axis."""
-        return self._keep("height", stop, lambda: self._stop(stop)[0] + stop.free_length)
+        return self.keep("height", stop, lambda: self._stop(stop)[0] + stop.free_length)
 
     def stop_offset(self, stop: BumpStop) -> Array:
         """How far the centre of the target stands aside of the stop's axis."""
-        return self._keep("offset", stop, lambda: self._stop(stop)[1])
+        return self.keep("offset", stop, lambda: self._stop(stop)[1])
 
     def _stop(self, stop: BumpStop) -> tuple[Array, Array]:
         if stop.mounted_on == "axle":
@@ -236,7 +219,7 @@ class MovingAxle:
             gaps = [clearance(bar, solid).gap for bar in axle_solids(self.build.axle, self.point)]
             return np.asarray(np.min(gaps, axis=0))
 
-        return self._keep("gap", obstacle, smallest)
+        return self.keep("gap", obstacle, smallest)
 
 
 def shaft_direction(up: float, left: float, *, forward: bool) -> Array:

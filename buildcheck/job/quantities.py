@@ -13,6 +13,7 @@ import numpy as np
 
 from buildcheck.build import Build, Missing, Part, Side
 from buildcheck.job.curve import Array, Curve, Line, Unreached
+from buildcheck.job.joints import most_turned
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.subjects import SUBJECTS
 from buildcheck.mishap import told as mishap
@@ -249,17 +250,17 @@ def _joints() -> Iterator[Quantity]:
         "frame-joint-turn",
         group,
         "at frame",
-        "the most that a link or the bar has turned at its frame joint since ride height; radius arms left out",
+        "the most that a link or the bar has turned at its frame joint since ride height",
         Dimension.ANGLE,
-        lambda moving: moving.joint_turn("frame"),
+        lambda moving: most_turned(moving, "frame"),
     )
     yield Quantity(
         "axle-joint-turn",
         group,
         "at axle",
-        "the most that a link or the bar has turned at its axle joint since ride height; radius arms left out",
+        "the most that a link or the bar has turned at its axle joint since ride height",
         Dimension.ANGLE,
-        lambda moving: moving.joint_turn("axle"),
+        lambda moving: most_turned(moving, "axle"),
     )
 
 

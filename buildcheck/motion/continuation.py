@@ -36,6 +36,9 @@ FARTHEST = 0.2
 joints can otherwise throw Newton far away, to where it converges in all order on another branch.
 """
 
+FEELER = 0.25
+"""How far along a path its bend is felt for, as a share of it."""
+
 NEGLIGIBLE = 1e-3
 """A correction below this fraction of the axle's size is too small for its growth to mean anything."""
 
@@ -68,10 +71,11 @@ def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Ar
     found_at_ride, by_heave, by_roll = _at_ride(constraints)
     at_ride = np.broadcast_to(found_at_ride, (poses,))
     determinant = at_ride.copy()
-    # How the unknowns change along each path, and how that changes: at ride from the derivatives, later from the
-    # parabola that begins with the rate and ends where the stride just taken did.
+    # How the unknowns change along each path, and how that changes: at ride from the derivatives and from what Newton
+    # corrects a little way along them, later from the parabola that begins with the rate and ends where the stride just
+    # taken did.
     rate = by_heave * heave + by_roll * roll
-    bend = np.zeros_like(rate)
+    bend = _bend_at_ride(constraints, heave, roll, rate)
     walking = np.arange(poses)
     while walking.size:
         aim = np.minimum(reached[walking] + stride[walking], 1.0)
@@ -99,6 +103,18 @@ def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Ar
     unknowns[:, ~solved] = np.nan
     stretch[:, ~solved] = np.nan
     return unknowns, stretch, solved, ~solved & (np.abs(determinant) < DEAD_POINT * np.abs(at_ride))
+
+
+def _bend_at_ride(constraints: Constraints, heave: Array, roll: Array, rate: Array) -> Array:
+    """Second derivative of the unknowns along each path at ride, (4, poses): off the tangent by half of it times the
+    square of the way."""
+    system = equations(constraints, FEELER * heave, FEELER * roll)
+    system.place(FEELER * rate)
+    table = np.empty((UNKNOWNS + 1, UNKNOWNS, len(heave)))
+    system.linearise(table)
+    bend: Array = -2.0 * newton_step(table) / FEELER**2
+    # At ride height itself nothing bends but by rounding.
+    return np.where(np.isfinite(bend) & ((heave != 0.0) | (roll != 0.0)), bend, 0.0)
 
 
 def _correct(constraints: Constraints, heave: Array, roll: Array, unknowns: Array) -> tuple[Array, Array, Flags, Array]:

@@ -173,6 +173,32 @@ def _triad(frame: ArrayLike, upper: ArrayLike, lower: ArrayLike) -> tuple[Array,
     return along, up, cross(along, up)
 
 
+def whole_turn(arm: ArrayLike, attitude: ArrayLike | None = None) -> Array:
+    """Angle of the one turn that takes an arm from ride height to where it stands, seen from a part: rad, shape (...).
+
+    0 to half a turn: atan2(|axial(Q - Q^T)|, trace Q - 1) with Q = R^T A, the turn seen from the part.
+
+    Args:
+        arm: attitude of the arm, (3, 3, ...), from `triangle_attitude`.
+        attitude: of the part. The axle's for the axle joints, left out for the frame joint.
+    """
+    axial, trace = _axial_and_trace(_seen(arm, attitude))
+    angle: Array = np.arctan2(size(axial), trace - 1)
+    return angle
+
+
+def _seen(arm: ArrayLike, attitude: ArrayLike | None) -> list[Array]:
+    """The columns of an arm's attitude as seen from a part."""
+    turned = np.asarray(arm, np.float64)
+    return [against_part(turned[:, column], attitude) for column in range(3)]
+
+
+def _axial_and_trace(seen: list[Array]) -> tuple[Array, Array]:
+    """Twice the sine of a turn along its axis, (3, ...), and the trace of its matrix, whose columns are given."""
+    axial = np.stack([seen[1][2] - seen[2][1], seen[2][0] - seen[0][2], seen[0][1] - seen[1][0]])
+    return axial, seen[0][0] + seen[1][1] + seen[2][2]
+
+
 class ConeTurn(NamedTuple):
     """Turn of one part against another, taken about a bolt, rad, shape (...) each.
 
@@ -198,10 +224,8 @@ def cone_turn(arm: ArrayLike, bolt: ArrayLike, attitude: ArrayLike | None = None
 
     NaN where the arm is turned by half a turn, which no joint can be.
     """
-    turned = np.asarray(arm, np.float64)
-    seen = [against_part(turned[:, column], attitude) for column in range(3)]
-    axial = np.stack([seen[1][2] - seen[2][1], seen[2][0] - seen[0][2], seen[0][1] - seen[1][0]])
-    trace = seen[0][0] + seen[1][1] + seen[2][2]
+    seen = _seen(arm, attitude)
+    axial, trace = _axial_and_trace(seen)
     about, axis = aligned(axial, bolt)
     axis = unit(axis)
     scalar = 1 + trace

@@ -73,7 +73,7 @@ def nearest(
     for couple in couples:
         surely[couple.pair] = min(surely[couple.pair], couple.apart)
     return [
-        _smallest(Nearest(*pair, surely[number]), known[pair[0]] & known[pair[1]], measured[number], beyond)
+        _smallest(pair, surely[number], known[pair[0]] & known[pair[1]], measured[number], beyond)
         for number, pair in enumerate(names)
     ]
 
@@ -95,35 +95,41 @@ def gaps_over(
     return found
 
 
-def _smallest(pair: Nearest, known: Mask, measured: Sequence[tuple[_Couple, Array]], beyond: float) -> Nearest:
-    """The smallest gap of a pair in the poses that are known; `pair` has the gap that it surely has."""
+def _smallest(
+    pair: tuple[str, str], surely: float, known: Mask, measured: Sequence[tuple[_Couple, Array]], beyond: float
+) -> Nearest:
+    """The smallest gap of a pair in the poses that are known; `surely` is a gap that it has."""
     unknown = known.size - int(np.count_nonzero(known))
-    if not known.any():
-        return replace(pair, gap=np.nan, unknown=unknown)
-    best = np.inf
-    found = replace(pair, at_least=True, unknown=unknown)
+    if unknown == known.size:
+        return Nearest(*pair, np.nan, unknown=unknown)
+    best, flat, solids = np.inf, 0, None
     for couple, gaps in measured:
-        everywhere = np.where(known, gaps, np.inf)
-        flat = int(everywhere.argmin())
-        at = tuple(int(index) for index in np.unravel_index(flat, known.shape))
-        if everywhere[at] < best:
-            best = float(everywhere[at])
-            found = replace(found, gap=best, at=at, at_least=False, solids=(couple.one, couple.two))
+        everywhere = np.where(known, gaps, np.inf) if unknown else np.broadcast_to(gaps, known.shape)
+        lowest = int(everywhere.argmin())
+        if everywhere.flat[lowest] < best:
+            best, flat, solids = float(everywhere.flat[lowest]), lowest, (couple.one, couple.two)
     if best <= beyond:
-        return found
+        at = tuple(int(index) for index in np.unravel_index(flat, known.shape))
+        return Nearest(*pair, best, at, unknown=unknown, solids=solids)
     # Every gap is more than asked for: of some solids it was measured, of the others their boxes tell as much.
-    boxed = pair.gap if pair.gap > beyond else np.inf
-    return replace(found, gap=min(best, boxed), at=None, at_least=True, solids=None)
+    return Nearest(*pair, min(best, surely if surely > beyond else np.inf), at_least=True, unknown=unknown)
 
 
 def _couples(bodies: Mapping[str, Sequence[Solid]], pairs: Sequence[tuple[str, str]]) -> list[_Couple]:
     bounds = {name: [solid.bounds() for solid in solids] for name, solids in bodies.items()}
-    return [
-        _Couple(number, one, two, _apart(bound, other))
+    found = [
+        (number, one, two, *bound, *other)
         for number, (first, second) in enumerate(pairs)
         for one, bound in zip(bodies[first], bounds[first], strict=True)
         for two, other in zip(bodies[second], bounds[second], strict=True)
     ]
+    if not found:
+        return []
+    numbers, ones, twos, *boxes = zip(*found, strict=True)
+    low, high, other_low, other_high = (np.array(corners) for corners in boxes)
+    between = np.maximum(np.maximum(low - other_high, other_low - high), 0.0)
+    apart = np.sqrt((between**2).sum(axis=1)).tolist()
+    return [_Couple(*couple) for couple in zip(numbers, ones, twos, apart, strict=True)]
 
 
 def _gaps(couples: Sequence[_Couple], beyond: float) -> list[Array]:
@@ -165,7 +171,10 @@ def _side_by_side(solids: Sequence[Solid], shape: tuple[int, ...]) -> Solid:
     def stacked(name: str) -> Array:
         key = id(getattr(first, name))
         if key not in kept:
-            kept[key] = np.stack([_laid_out(getattr(solid, name), shape) for solid in solids], axis=1)
+            kept[key] = np.empty((3, len(solids), *shape))
+            for number, solid in enumerate(solids):
+                points = np.asarray(getattr(solid, name), dtype=np.float64)
+                kept[key][:, number] = points.reshape(3, *(1,) * (len(shape) + 1 - points.ndim), *points.shape[1:])
         return kept[key]
 
     points = {field.name: stacked(field.name) for field in fields(first) if field.name != "radius"}
@@ -175,11 +184,6 @@ def _side_by_side(solids: Sequence[Solid], shape: tuple[int, ...]) -> Solid:
 def _thickness(bars: Sequence[Solid], shape: tuple[int, ...]) -> Array:
     radii = [bar.radius for bar in bars if isinstance(bar, Capsule)]
     return np.reshape(np.array(radii), (-1, *(1,) * len(shape)))
-
-
-def _laid_out(field: ArrayLike, shape: tuple[int, ...]) -> Array:
-    points = np.asarray(field, dtype=np.float64)
-    return np.broadcast_to(points.reshape(3, *(1,) * (len(shape) + 1 - points.ndim), *points.shape[1:]), (3, *shape))
 
 
 def _shape(solid: Solid) -> tuple[int, ...]:
@@ -196,12 +200,6 @@ def _known(solids: Sequence[Solid]) -> NDArray[np.bool_]:
     for each in points:
         known = known & np.isfinite(each).all(axis=0)
     return known
-
-
-def _apart(one: tuple[Array, Array], two: tuple[Array, Array]) -> float:
-    """How far apart two boxes, lower and upper corner each, are: 0 where they meet."""
-    between = np.maximum(one[0] - two[1], two[0] - one[1])
-    return float(np.sqrt(np.sum(np.maximum(between, 0.0) ** 2)))
 
 
 def _posed(solid: Solid, at: tuple[int, ...]) -> Solid:

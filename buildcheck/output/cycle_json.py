@@ -8,6 +8,7 @@ from typing import Any
 
 from buildcheck.output import words
 from buildcheck.output.cautions import CYCLING
+from buildcheck.output.cycle_sections import as_data
 from buildcheck.output.cycle_words import breaks, held
 from buildcheck.output.json_record import FORMAT, build_of, number, place_of
 from buildcheck.output.outcome import Cycled
@@ -53,6 +54,7 @@ def sheet(spec: Cycled, version: str) -> str:
             {"name": absent.name, "missing": place_of(spec, absent.missing), "reason": printable(absent.reason)}
             for absent in cycle.absent
         ],
+        **as_data(spec),
         "cautions": list(CYCLING),
     }
     return json.dumps(data, indent=2, allow_nan=False) + "\n"

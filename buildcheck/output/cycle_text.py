@@ -10,6 +10,7 @@ from typing import NamedTuple
 from buildcheck.cycle import Column
 from buildcheck.output import words
 from buildcheck.output.cautions import CYCLING
+from buildcheck.output.cycle_sections import at_full_lock, ends_of_travel, smallest_gaps
 from buildcheck.output.cycle_words import HEIGHT, HEIGHT_MEANING, OUT_OF_REACH, absent, breaks, held, way
 from buildcheck.output.outcome import Cycled, Refused, Spec
 from buildcheck.output.page import Page, Tint
@@ -69,6 +70,12 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
     page.blank()
     page.text("spread: the largest less the smallest of the rows above it", 0, 2)
     _notes(page, spec)
+    for heading, sentences in (
+        ("AT FULL LOCK", at_full_lock(spec)),
+        ("WHAT ENDS THE TRAVEL", ends_of_travel(spec)),
+        ("SMALLEST GAPS", smallest_gaps(spec)),
+    ):
+        _section(page, heading, list(sentences))
     page.heading("COLUMNS")
     if meanings:
         page.text(f"{HEIGHT}: {HEIGHT_MEANING}", 2, 4)
@@ -102,15 +109,15 @@ def not_cycled(spec: Spec, reasons: Iterable[str]) -> str:
 
 
 def _notes(page: Page, spec: Cycled) -> None:
-    broken = list(breaks(spec))
-    if broken:
-        page.heading("CANNOT FOLLOW")
-        for sentence in broken:
-            page.text(sentence, 2, 4)
-    untold = absent(spec)
-    if untold:
-        page.heading("COULD NOT BE TOLD")
-        for sentence in untold:
+    _section(page, "CANNOT FOLLOW", list(breaks(spec)))
+    _section(page, "COULD NOT BE TOLD", absent(spec))
+
+
+def _section(page: Page, heading: str, sentences: Sequence[str]) -> None:
+    """A heading with its sentences, where there are any."""
+    if sentences:
+        page.heading(heading)
+        for sentence in sentences:
             page.text(sentence, 2, 4)
 
 

@@ -24,12 +24,12 @@ def example(name: str) -> Build:
 MEMBERS = {
     "left lower link": ((0.030, 0.430, 0.320), (-0.870, 0.405, 0.370)),
     "right lower link": ((0.030, -0.430, 0.320), (-0.870, -0.405, 0.370)),
-    "right upper link": ((0.060, -0.185, 0.555), (-0.640, -0.200, 0.585)),
-    "lateral bar": ((0.040, -0.420, 0.482), (0.050, 0.410, 0.545)),
+    "right upper link": ((-0.030, -0.185, 0.555), (-0.640, -0.200, 0.585)),
+    "lateral bar": ((0.100, -0.420, 0.482), (0.110, 0.410, 0.545)),
     "left coilover": ((-0.060, 0.540, 0.420), (-0.030, 0.480, 1.100)),
     "right coilover": ((-0.060, -0.540, 0.420), (-0.030, -0.480, 1.100)),
 }
-AXLE_LOAD, UNSPRUNG, TOTAL, HEIGHT, WHEELBASE, TRACK, SHARE = 1180.0, 280.0, 2200.0, 0.8, 2.7, 1.56, 0.66
+AXLE_LOAD, UNSPRUNG, TOTAL, HEIGHT, WHEELBASE, TRACK, SHARE = 1180.0, 280.0, 2200.0, 0.8, 2.7, 1.70, 0.66
 
 
 def by_hand(forces: list[tuple[tuple[float, float, float], tuple[float, float, float]]]) -> dict[str, float]:
@@ -283,7 +283,7 @@ def test_the_largest_load_of_a_part_is_found_by_its_path(path: str) -> None:
     found += [
         float(np.linalg.norm(force)) for row in job.loads.table.joints if row.label in wanted for force in row.forces
     ]
-    assert job.loads.largest(path) == max(found)
+    assert job.loads.largest(path) == pytest.approx(max(found), rel=1e-14)
 
 
 def test_a_part_that_carries_nothing_known_is_missing() -> None:

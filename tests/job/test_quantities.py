@@ -6,11 +6,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.spatial.transform import Rotation
 
 from buildcheck.build import Build, read_build
 from buildcheck.cycle import Cycle, cycle
 from buildcheck.document import read_file
 from buildcheck.job import Job, Unreached
+from buildcheck.job.joints import most_turned, turn_since_ride
 from buildcheck.job.quantities import quantities
 from buildcheck.motion.rotation import turn
 
@@ -92,7 +94,31 @@ def test_joints_turn_by_the_angle_of_the_link() -> None:
         ride = np.subtract(part.axle, part.frame)
         now = moving.point(part.axle)[:, 0] - np.array(part.frame)
         turns.append(np.arccos(ride @ now / np.linalg.norm(ride) / np.linalg.norm(now)))
-    assert moving.joint_turn("frame") == pytest.approx([max(turns)], abs=1e-9)
+    assert most_turned(moving, "frame") == pytest.approx([max(turns)], abs=1e-9)
+
+
+def test_the_joints_of_radius_arms_are_among_those_that_turn() -> None:
+    """Rolled, an arm turns about three axes at once: by the rotation vector of its attitude, from scipy."""
+    build = example("tamarack/proposal")
+    moving = Job(build).moved(np.array([0.02]), np.array([0.15]))
+    turns = []
+    for arm in build.links["arm"]:
+        ends = (arm.frame, arm.axle_upper, arm.axle_lower)
+        before = np.array(ends)
+        after = np.array([ends[0], *(moving.point(end)[:, 0] for end in ends[1:])])
+        middles = [(points[1] + points[2]) / 2 - points[0] for points in (before, after)]
+        frames = []
+        for along, points in zip(middles, (before, after), strict=True):
+            first = along / np.linalg.norm(along)
+            rise = points[1] - points[2]
+            second = rise - first * (first @ rise)
+            second /= np.linalg.norm(second)
+            frames.append(np.column_stack([first, second, np.cross(first, second)]))
+        turns.append(Rotation.from_matrix(frames[1] @ frames[0].T).magnitude())
+    assert max(turns) > 0.1
+    assert most_turned(moving, "frame")[0] >= max(turns) - 1e-12
+    for arm, wanted in zip(build.links["arm"], turns, strict=True):
+        assert turn_since_ride(moving, arm, "frame") == pytest.approx([wanted], abs=1e-10)
 
 
 def test_the_bind_of_the_axle_is_the_largest_of_its_links_and_bar() -> None:

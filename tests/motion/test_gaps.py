@@ -7,8 +7,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from buildcheck.motion.cylinder_box import gap_apart
 from buildcheck.motion.hulls import gap, nearest_points
-from buildcheck.motion.nearest import Nearest, nearest
+from buildcheck.motion.nearest import Nearest, gaps_over, nearest
 from buildcheck.motion.rotation import rotation
 from buildcheck.motion.solids import Box, Capsule, Cylinder, HalfSpace, Solid
 from buildcheck.motion.vectors import Array
@@ -68,7 +69,7 @@ def test_neither_solid_comes_first(kinds: tuple[str, str]) -> None:
 def test_nearest_points_stand_on_the_two_and_a_gap_apart(kinds: tuple[str, str]) -> None:
     one, two = pair(kinds)
     found = nearest_points(one, two)
-    np.testing.assert_array_equal(found.gap, gap(one, two))
+    np.testing.assert_allclose(found.gap, gap(one, two), rtol=0, atol=3e-9)
     apart = np.sqrt(((found.first - found.second) ** 2).sum(axis=0))
     np.testing.assert_allclose(apart, np.abs(found.gap), rtol=0, atol=1e-6)
     on_first, on_second = one.distance(found.first), two.distance(found.second)
@@ -183,6 +184,26 @@ def test_by_hand(one: Solid, two: Solid, expected: float) -> None:
     assert float(apart) == pytest.approx(abs(expected), abs=1e-6)
 
 
+def test_cylinder_and_box_that_stand_apart_are_told_at_once_as_the_iteration_tells_them() -> None:
+    """In closed form, where it is proved; that is nearly everywhere, and nowhere where the two overlap."""
+    one, two = pair(("box", "cylinder"), 0.7)
+    assert isinstance(one, Box)
+    assert isinstance(two, Cylinder)
+    iterated, at_once = nearest_points(one, two).gap, gap_apart(two, one)
+    told = np.isfinite(at_once)
+    assert not told[iterated <= 0].any()
+    assert told.sum() > 0.95 * (iterated > 0).sum() > 40
+    np.testing.assert_allclose(at_once[told], iterated[told], rtol=0, atol=3e-9)
+
+
+def test_thin_plate_through_the_shoulder_of_a_tyre_is_seen() -> None:
+    """No edge of the plate is near, and the tyre sticks out on both sides of it."""
+    plate = Box([-1, 0.06, -1], [1, 0.061, 1])
+    start, end, lower, upper = (np.reshape(end, (3, 1)) for end in (TYRE.start, TYRE.end, plate.lower, plate.upper))
+    assert np.isnan(gap_apart(Cylinder(start, end, 0.4), Box(lower, upper))).all()
+    assert float(gap(TYRE, plate)) < -0.03
+
+
 def test_two_half_spaces_have_no_gap() -> None:
     ground = HalfSpace([0, 0, 0], [0, 0, 1])
     with pytest.raises(ValueError, match="half-space"):
@@ -235,6 +256,24 @@ def test_poses_and_locks_broadcast(kinds: tuple[str, str]) -> None:
 
 
 # Many pairs.
+
+
+def test_gap_of_a_pair_in_every_pose_is_that_of_its_nearest_solids() -> None:
+    parts = bodies(np.random.default_rng(3))
+    pairs = list(combinations(parts, 2))
+    for pair_of, gaps in zip(pairs, gaps_over(parts, pairs), strict=True):
+        expected = by_brute_force(*(parts[name] for name in pair_of))
+        np.testing.assert_allclose(np.broadcast_to(gaps, (12, 5)), expected, rtol=0, atol=1e-7)
+
+
+def test_gap_beyond_what_is_asked_for_is_told_as_beyond_it() -> None:
+    parts = bodies(np.random.default_rng(3))
+    pairs = list(combinations(parts, 2))
+    for whole, some in zip(gaps_over(parts, pairs), gaps_over(parts, pairs, beyond=0.1), strict=True):
+        near = whole <= 0.1
+        np.testing.assert_allclose(some[near], whole[near], rtol=0, atol=1e-8)
+        assert np.all(some[~near] > 0.1 - 1e-12)
+        assert np.all(some[~near] <= whole[~near] + 1e-8)
 
 
 def bodies(generator: np.random.Generator) -> dict[str, list[Solid]]:

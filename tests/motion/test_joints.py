@@ -16,6 +16,7 @@ from buildcheck.motion.joints import (
     line_turn,
     misalignment,
     triangle_attitude,
+    whole_turn,
     within_quarter,
 )
 from buildcheck.motion.poses import Layout, solve
@@ -186,3 +187,21 @@ def test_radius_arms_of_a_rolling_axle_twist_their_frame_joints_and_strain_their
     np.testing.assert_allclose(
         at_axle.cone, angle_between(bolt, np.einsum("ij...,j->i...", arm, [0, 1, 0])), atol=1e-12
     )
+
+
+@pytest.mark.parametrize("angle", [0.0, 1e-9, 0.3, 2.0, 3.1])
+def test_whole_turn_is_the_angle_of_the_one_turn_that_does_it(angle: float) -> None:
+    """Of a turn about any axis, seen from the frame or from a part that is turned itself."""
+    axis = np.array([0.3, -0.5, 0.8])
+    axis /= np.linalg.norm(axis)
+    turned = np.stack([turn(column, axis, angle) for column in np.eye(3)], axis=1)
+    part = rotation(0.4, -0.2, 0.7)
+    assert float(whole_turn(turned)) == pytest.approx(angle, abs=1e-14)
+    assert float(whole_turn(part @ turned, part)) == pytest.approx(angle, abs=1e-12)
+
+
+def test_whole_turn_is_no_less_than_its_cone_about_any_bolt() -> None:
+    generator = np.random.default_rng(4)
+    arm = rotation(*generator.uniform(-0.6, 0.6, (3, 50)))
+    bolts = generator.normal(size=(3, 50))
+    assert np.all(cone_turn(arm, bolts).cone <= whole_turn(arm) + 1e-12)

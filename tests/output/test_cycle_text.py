@@ -131,5 +131,5 @@ def test_a_lock_beyond_that_of_the_spec_is_said() -> None:
     told = sheet(Cycled("tamarack", document, build, cycle(build, steps=1, lock=-33 * DEGREE)))
     assert (
         "  held      level; steering wheel where it has turned the wheels 33.00 deg to the right at ride height, "
-        "which is more than the spec's lock angle, 32.00 deg\n"
+        "which is more than the spec's lock angle, 26.00 deg\n"
     ) in told

@@ -210,5 +210,5 @@ def test_dimensions_say_what_the_spec_says() -> None:
     found = motion(spec.build, spec.readings)
     made = dimensions(spec.build, found, sheet(found.drawing, spec.build.units, frozenset()))
     assert [figure.text for figure in made["side"]] == ["16.60 in", "37.00 in", "19.70 in"]
-    assert made["front"][0].text == "63.00 in"
+    assert made["front"][0].text == "67.00 in"
     assert made["front"][1].text.startswith("roll centre ")

@@ -117,8 +117,8 @@ EDGES = [
         "vehicle.obstacles.left_frame_rail.lower.z",
         number=4,
         base=WHEEL_UP,
-        warn_below=(28 * INCH, 22 * INCH),
-        fail_below=(28 * INCH, 21.5 * INCH),
+        warn_below=(28 * INCH, 21.5 * INCH),
+        fail_below=(28 * INCH, 20.8 * INCH),
     ),
     *edges(
         "gap-above",
@@ -127,7 +127,7 @@ EDGES = [
         "vehicle.obstacles.right_frame_rail.lower.z",
         number=11,
         base=WHEEL_UP,
-        warn_below=(28 * INCH, 22 * INCH),
+        warn_below=(28 * INCH, 21.5 * INCH),
     ),
 ]
 NEEDS = [

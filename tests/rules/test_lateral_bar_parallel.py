@@ -30,7 +30,7 @@ EDGES = [
         "lateral_bar.frame",
         "steering.drag_link.pitman.y",
         warn_below=(10 * INCH, 4 * INCH),
-        fail_below=(4 * INCH, 0 * INCH),
+        fail_below=(4 * INCH, -8 * INCH),
         warn_above=(15 * INCH, 20 * INCH),
         fail_above=(20 * INCH, 30 * INCH),
     ),
@@ -61,7 +61,8 @@ NEEDS = [
         finds=(
             ("whole build", "same-way", "lateral_bar.frame"),
             ("whole build", "front-view-angle", "lateral_bar.frame"),
-            ("whole build", "", ""),  # the steering arm swings past its drag link, so no bump steer can be told
+            ("whole build", "bump-steer-rate", "lateral_bar.frame"),
+            ("whole build", "bump-steer-total", "lateral_bar.frame"),
         ),
     )
 ]

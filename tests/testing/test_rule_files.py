@@ -198,7 +198,7 @@ def test_a_rule_that_leaves_or_raises_is_3_and_the_rest_goes_on(tmp_path: Path) 
     assert told.returncode == 3
     failed = [line.partition(":")[0] for line in told.stdout.splitlines() if line.startswith("FAILED")]
     assert failed == ["FAILED   leaves on whole build", "FAILED   raises on whole build"]
-    assert "\nERROR    whole build: track of the axle: 63.000 in" in f"\n{told.stdout}"
+    assert "\nERROR    whole build: track of the axle: " in f"\n{told.stdout}"
 
 
 def test_a_rule_that_is_slow_is_told_with_its_time_and_is_3(tmp_path: Path) -> None:
@@ -318,7 +318,7 @@ def buildcheck_bolt_grades():
         told = run("inspect", spec.name, "--plugin", file.name, "--output", "json", folder=tmp_path)
         found.append(json.loads(told.stdout)["specs"][0])
     assumed = [(each["joint_kind"], each["stiffness"]["si"]) for each in found[1]["assumptions"]]
-    assert assumed == [("dry-bushing", pytest.approx(60000 * 175.12683524647636))] * 4
+    assert assumed == [("dry-bushing", pytest.approx(60000 * 175.12683524647636))] * 2  # the arms, written once
     # Grade 8 carries 120 ksi, half as much.
     assert shares(found[2]) == pytest.approx({subject: share / 2 for subject, share in shares(found[0]).items()})
     assert len(shares(found[0])) == 2

@@ -18,8 +18,9 @@ from buildcheck.quantity import System
 Place = tuple[float, float]
 
 SCALES = (5, 10, 20, 50, 100)
-PAPER = (250.0, 125.0)
-"""Room for a row of views on the smaller of A4 and Letter, landscape, within frame and title block (mm)."""
+ROOM, ALONE = (250.0, 125.0), 165.0
+"""Room on the smaller of A4 and Letter, landscape (mm): width and height for the two views above the title block, and
+the height for the view from above, which has a sheet of its own."""
 
 EDGE = 110.0
 MARKS = 240.0
@@ -94,10 +95,13 @@ def sheet(drawn: Drawing, system: System, marked: frozenset[str]) -> Sheet:
     side, front = (framed(view, above, DIMENSIONS) for view in (SIDE, FRONT))
     turned = EDGE / 2 + 1000 * _turned(drawn)
     top = framed(TOP, max(MARKS if TOP.name in marked else EDGE, turned), max(EDGE, turned))
-    # On paper the view from above has a sheet of its own.
-    width, height = front.width + side.width, max(side.height, top.height)
-    scale = next((scale for scale in SCALES if width / scale <= PAPER[0] and height / scale <= PAPER[1]), SCALES[-1])
+    width = front.width + side.width
+    scale = next((each for each in SCALES if _fits(each, width, side.height, top.height)), SCALES[-1])
     return Sheet(side, front, top, system is System.INCH_POUND, scale)
+
+
+def _fits(scale: int, width: float, height: float, alone: float) -> bool:
+    return width <= ROOM[0] * scale and height <= ROOM[1] * scale and alone <= ALONE * scale
 
 
 def _extent(drawn: Drawing) -> tuple[list[float], list[float]]:

@@ -1,0 +1,218 @@
+"""What ends the travel: how far up, down and rolled the axle goes before something binds, ends or touches."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buildcheck.build import Build, Missing
+from buildcheck.build.driveline import BrakeLine
+from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.job.bodies import bodies_of
+from buildcheck.job.curve import Array, Curve, Line, PoseName, Unreached
+from buildcheck.job.envelope import LOCKS
+from buildcheck.job.joints import joint_turn
+from buildcheck.job.lines import LEFT_UP, RIGHT_UP
+from buildcheck.job.moving import MovingAxle
+from buildcheck.job.resting import RestingAxle
+from buildcheck.job.subjects import SUBJECTS
+from buildcheck.motion.nearest import gaps_over
+
+# Each way is followed in so many steps to the stated travel, and as many more as make it so many times as far.
+STEPS = 20
+FARTHEST = 1.6
+
+# Parts that stay farther apart than this (m) do not touch on the next step.
+NEAR = 0.05
+
+
+class End(NamedTuple):
+    """Something that ends a way: what, in words; the spec path of what does it; how far the axle gets (m or rad)."""
+
+    what: str
+    path: str
+    at: float
+    pose: PoseName
+
+
+class Way(NamedTuple):
+    """One way that the axle goes: its name, how far the spec states, how far was looked (m or rad), and what ends it,
+    the first first; `rolled` says that it is articulation."""
+
+    name: str
+    stated: float
+    looked: float
+    ends: tuple[End, ...]
+    rolled: bool
+
+
+class TravelLimits(NamedTuple):
+    """What ends the travel each way. `missing` are the spec paths without which something could not be looked at,
+    `unknown` the reasons, in words, for what else could not."""
+
+    ways: tuple[Way, ...]
+    missing: tuple[str, ...]
+    unknown: tuple[str, ...]
+
+
+class _Margin(NamedTuple):
+    """How far something is from ending the travel in each pose, (poses,), 0 where it does."""
+
+    what: str
+    path: str
+    left: Callable[[], Array]
+
+
+def travel_limits(resting: RestingAxle) -> TravelLimits:
+    """What ends the travel of a build each way, from ride height, or for articulation from level at mid-travel.
+
+    Missing where the spec states no travel or lacks what holds the axle, Unreached where the links leave it free.
+    """
+    build = resting.build
+    lines = _lines(build)
+    moving = MovingAxle(
+        resting, np.concatenate([line.heave for line in lines]), np.concatenate([line.roll for line in lines])
+    )
+    solved = moving.poses.solved
+    missing: dict[str, None] = {} if len(lines) > 2 else {build.travel.path_of("articulation"): None}
+    unknown: dict[str, None] = {}
+    found: list[tuple[str, str, Array]] = [
+        ("the links let the axle go no farther", "links", np.where(solved, 1.0, np.nan))
+    ]
+    for margin in (*_margins(build, moving), *_touching(build, moving, missing, unknown)):
+        try:
+            found.append((margin.what, margin.path, margin.left()))
+        except Missing as error:
+            missing[error.path] = None
+        except Unreached as error:
+            unknown[str(error)] = None
+    ways = tuple(
+        Way(line.name, line.end, float(line.parameter[-1]), tuple(_ends(line, found, solved)), bool(line.roll.any()))
+        for line in lines
+    )
+    return TravelLimits(ways, tuple(missing), tuple(unknown))
+
+
+def _lines(build: Build) -> list[Line]:
+    travel = build.travel
+    bump, droop = travel.bump, travel.droop
+    ways = [("straight bump", bump, 1.0, 0.0), ("straight droop", droop, -1.0, 0.0)]
+    if travel.has("articulation"):
+        most = travel.articulation
+        ways += [(f"articulation, {side} wheel up", most, 0.0, sign) for side, sign in (("left", 1.0), ("right", -1.0))]
+    middle, lines = (bump - droop) / 2, []
+    for number, (name, stated, up, tilt) in enumerate(ways):
+        way = stated * np.arange(round(FARTHEST * STEPS) + 1) / STEPS
+        heave = up * way if up else np.full(len(way), middle)
+        picks = number * len(way) + np.arange(len(way))
+        ends = {"straight bump": "full bump", "straight droop": "full droop"}.get(
+            name, LEFT_UP if tilt > 0 else RIGHT_UP
+        )
+        lines.append(Line(name, way, heave, tilt * way, picks, STEPS + 1, "", ends))
+    return lines
+
+
+def _ends(line: Line, found: list[tuple[str, str, Array]], solved: NDArray[np.bool_]) -> Iterator[End]:
+    ends = []
+    for what, path, left in found:
+        curve = Curve(left[line.picks], line)
+        try:
+            at = curve.farthest if path == "links" else curve.first_at_most(0.0)
+        except Unreached:
+            continue  # the axle, or what follows it, does not even come to the start of this way
+        if at is not None and not (path == "links" and solved[line.picks].all()):
+            ends.append(End(what, path, at, line.pose(at)))
+    yield from sorted(ends, key=lambda end: end.at)
+
+
+def _margins(build: Build, moving: MovingAxle) -> Iterator[_Margin]:
+    for part in _parts(build, "coilover"):
+        yield from _coilover(moving, part)
+    for part in _parts(build, "limit-strap"):
+        yield _strap(moving, part)
+    for part in _parts(build, "bump-stop"):
+        yield _stop(moving, part)
+    for part in _parts(build, "brake-line"):
+        yield _hose(moving, part)
+    if not (build.axle.has("driven") and not build.axle.driven):
+        yield from _driveshaft(build, moving)
+    for part in _parts(build, "link"):
+        yield from _joints(moving, part)
+    if build.has("lateral_bar"):
+        yield from _joints(moving, build.lateral_bar)
+
+
+def _coilover(moving: MovingAxle, part: Coilover) -> Iterator[_Margin]:
+    yield _Margin(f"the {part.label} bottoms", part.path, lambda: moving.length(part) - part.compressed_length)
+    yield _Margin(f"the {part.label} tops out", part.path, lambda: part.extended_length - moving.length(part))
+
+
+def _strap(moving: MovingAxle, part: LimitStrap) -> _Margin:
+    return _Margin(f"the {part.label} is tight", part.path, lambda: part.length + part.stretch - moving.length(part))
+
+
+def _stop(moving: MovingAxle, part: BumpStop) -> _Margin:
+    return _Margin(f"the {part.label} is crushed", part.path, lambda: moving.stop_height(part) - part.crushed_length)
+
+
+def _hose(moving: MovingAxle, part: BrakeLine) -> _Margin:
+    return _Margin(f"the {part.label} runs out", part.path, lambda: part.free_length - moving.brake_line_length(part))
+
+
+def _driveshaft(build: Build, moving: MovingAxle) -> Iterator[_Margin]:
+    path = "driveshaft"
+    yield _Margin(
+        "the driveshaft's slip goes solid", path, lambda: moving.driveshaft_length() - build.driveshaft.shortest_length
+    )
+    yield _Margin(
+        "the driveshaft's slip comes apart", path, lambda: build.driveshaft.longest_length - moving.driveshaft_length()
+    )
+    yield _Margin(
+        "the driveshaft's joint at the output binds",
+        f"{path}.output_joint",
+        lambda: build.driveshaft.output_joint.largest_angle - moving.driveshaft_angles()[0],
+    )
+    yield _Margin(
+        "the driveshaft's joint at the pinion binds",
+        f"{path}.pinion_joint",
+        lambda: build.driveshaft.pinion_joint.largest_angle - moving.driveshaft_angles()[1],
+    )
+
+
+def _joints(moving: MovingAxle, part: Link | LateralBar) -> Iterator[_Margin]:
+    arm = isinstance(part, Link) and part.kind == "radius-arm"
+    for key in ("frame", "axle_upper", "axle_lower") if arm else ("frame", "axle"):
+        yield _Margin(
+            f"the {part.label}'s {' '.join(reversed(key.split('_')))} joint binds",
+            part.path,
+            lambda key=key: getattr(part.joints, key).misalignment - joint_turn(moving, part, key),  # type: ignore[misc]
+        )
+
+
+def _touching(
+    build: Build, moving: MovingAxle, missing: dict[str, None], unknown: dict[str, None]
+) -> Iterator[_Margin]:
+    """The gap of each pair of parts that may touch, at whichever lock is worst."""
+    bodies = bodies_of(build, moving, np.array(LOCKS))
+    for why in bodies.lacking.values():
+        if isinstance(why, Missing):
+            missing[why.path] = None
+        else:
+            unknown[str(why)] = None
+    pairs = bodies.pairs()
+    solids = {name: body.solids for name, body in bodies.found.items()}
+    for (first, second), gaps in zip(pairs, gaps_over(solids, pairs, beyond=NEAR), strict=True):
+        one, two = bodies.found[first], bodies.found[second]
+        worst = np.fmin.reduce(np.broadcast_to(gaps, (len(moving.poses.x), gaps.shape[-1])), axis=1)
+        yield _Margin(f"the {one.label} touches the {two.label}", two.path, lambda worst=worst: worst)  # type: ignore[misc]
+
+
+def _parts(build: Build, kind: str) -> list[Any]:
+    try:
+        return list(SUBJECTS[kind](build))
+    except Missing:
+        return []

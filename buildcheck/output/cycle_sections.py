@@ -1,0 +1,162 @@
+"""The words of what a cycle tells beside its table: full lock, what ends the travel, and the smallest gaps.
+
+Text and JSON take them from here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from buildcheck.build import Point, Side
+from buildcheck.cycle import AtLock
+from buildcheck.job.gaps import Gap
+from buildcheck.job.travel_limits import End, Way
+from buildcheck.output import words
+from buildcheck.output.json_record import number
+from buildcheck.output.outcome import Cycled
+from buildcheck.output.sheet import lacks
+from buildcheck.output.words import printable
+from buildcheck.quantity import Dimension, System
+
+LOCKS = {0.5: "at half lock", 1.0: "at full lock"}
+
+
+def at_full_lock(spec: Cycled) -> Iterator[str]:
+    """A sentence for each side: `to the left: left wheel 26.00 deg, right wheel 25.17 deg; ...`."""
+    for lock in spec.cycle.locks:
+        yield f"to the {lock.side}: {_lock(lock, spec.build.units)}"
+
+
+def _lock(lock: AtLock, system: System) -> str:
+    found = lock.found
+    if found is None:
+        return printable(lock.in_the_way)
+    inner, outer, drag, tie = (
+        words.amount(angle, Dimension.ANGLE, system)
+        for angle in (found.inner, found.outer, found.drag_link, found.tie_rod)
+    )
+    far = Side.RIGHT if lock.side is Side.LEFT else Side.LEFT
+    ackermann = words.amount(found.ackermann, Dimension.RATIO, system)
+    circle = "none" if math.isnan(found.radius) else words.amount(2 * found.radius, Dimension.LENGTH, system)
+    return (
+        f"{lock.side} wheel {inner}, {far} wheel {outer}, {ackermann} of the Ackermann difference; turning circle "
+        f"{circle} across the middle of the outer front tyre; {drag} from the drag link's dead point, {tie} from the "
+        "tie rod's"
+    )
+
+
+def ends_of_travel(spec: Cycled) -> Iterator[str]:
+    """A sentence for each way the axle goes, and for what could not be looked at."""
+    limits, system = spec.cycle.limits, spec.build.units
+    if limits is None:
+        return
+    for way in limits.ways:
+        yield f"{way.name}, {_far(way, way.stated, system)} stated: {_ends(way, system)}"
+    for path in limits.missing:
+        yield f"not looked at: {lacks(spec, path)}"
+    for why in limits.unknown:
+        yield f"not looked at: {printable(why)}"
+
+
+def _far(way: Way, at: float, system: System) -> str:
+    return words.amount(at, Dimension.ANGLE if way.rolled else Dimension.LENGTH, system)
+
+
+def _ends(way: Way, system: System) -> str:
+    if not way.ends:
+        return f"nothing that the spec tells ends it before {_far(way, way.looked, system)}"
+    first, *others = way.ends
+    told = f"{printable(first.what)} at {_far(way, first.at, system)}"
+    second = next(iter(_others_than(first, others)), None)
+    return told if second is None else f"{told}, then {printable(second.what)} at {_far(way, second.at, system)}"
+
+
+def _others_than(first: End, others: list[End]) -> Iterator[End]:
+    """What comes after the first; the same part of the other side, at the same place, is no second."""
+    return (end for end in others if end.path != first.path or end.at > first.at * (1 + 1e-6))
+
+
+def smallest_gaps(spec: Cycled) -> Iterator[str]:
+    """A sentence for each part that comes near another: `left tyre to left arm: 1.49 in at ...`."""
+    system = spec.build.units
+    for gap in spec.cycle.gaps:
+        pair = f"{printable(gap.first.label)} to {printable(gap.second.label)}"
+        smallest = words.amount(gap.smallest.value, Dimension.LENGTH, system)
+        yield f"{pair}: {smallest} {_where(gap, system)}, at {_point(gap, system)}"
+
+
+def _where(gap: Gap, system: System) -> str:
+    assert gap.smallest.pose is not None
+    pose = words.pose(gap.smallest.pose, system)
+    return f"{pose}, {turned(gap)}" if gap.lock else pose
+
+
+def turned(gap: Gap) -> str:
+    """How the wheels stand where the gap is smallest: `at full lock to the left`; empty for straight ahead."""
+    return f"{LOCKS[abs(gap.lock)]} to the {'left' if gap.lock > 0 else 'right'}" if gap.lock else ""
+
+
+def _point(gap: Gap, system: System) -> str:
+    shown = [words.number(at, Dimension.LENGTH, system, 1) for at in _middle(gap)]
+    return f"[{', '.join(shown)}] {words.unit(Dimension.LENGTH, system)}"
+
+
+def _middle(gap: Gap) -> Point:
+    first, second = gap.points
+    return Point(*((a + b) / 2 for a, b in zip(first, second, strict=True)))
+
+
+def as_data(spec: Cycled) -> dict[str, Any]:
+    """The same for a program; numbers SI and in words."""
+    system, cycle = spec.build.units, spec.cycle
+
+    def amount(value: float, dimension: Dimension) -> dict[str, Any] | None:
+        return number(value, words.amount(value, dimension, system)) if math.isfinite(value) else None
+
+    def end(way: Way, one: End) -> dict[str, Any]:
+        dimension = Dimension.ANGLE if way.rolled else Dimension.LENGTH
+        return {"what": printable(one.what), "path": one.path, "at": amount(one.at, dimension)}
+
+    return {
+        "full_lock": [
+            {
+                "side": lock.side.value,
+                "in_the_way": printable(lock.in_the_way),
+                "inner": lock.found and amount(lock.found.inner, Dimension.ANGLE),
+                "outer": lock.found and amount(lock.found.outer, Dimension.ANGLE),
+                "ackermann": lock.found and amount(lock.found.ackermann, Dimension.RATIO),
+                "turning_circle": lock.found and amount(2 * lock.found.radius, Dimension.LENGTH),
+                "drag_link": lock.found and amount(lock.found.drag_link, Dimension.ANGLE),
+                "tie_rod": lock.found and amount(lock.found.tie_rod, Dimension.ANGLE),
+            }
+            for lock in cycle.locks
+        ],
+        "travel_limits": cycle.limits
+        and {
+            "ways": [
+                {
+                    "name": way.name,
+                    "stated": amount(way.stated, Dimension.ANGLE if way.rolled else Dimension.LENGTH),
+                    "looked": amount(way.looked, Dimension.ANGLE if way.rolled else Dimension.LENGTH),
+                    "ends": [end(way, one) for one in way.ends],
+                }
+                for way in cycle.limits.ways
+            ],
+            "missing": list(cycle.limits.missing),
+            "unknown": [printable(why) for why in cycle.limits.unknown],
+        },
+        "smallest_gaps": [
+            {
+                "first": printable(gap.first.label),
+                "second": printable(gap.second.label),
+                "gap": amount(gap.smallest.value, Dimension.LENGTH),
+                "heave": amount(gap.smallest.pose.heave, Dimension.LENGTH) if gap.smallest.pose else None,
+                "roll": amount(gap.smallest.pose.roll, Dimension.ANGLE) if gap.smallest.pose else None,
+                "lock": turned(gap),
+                "point": [amount(at, Dimension.LENGTH) for at in _middle(gap)],
+            }
+            for gap in cycle.gaps
+        ],
+    }

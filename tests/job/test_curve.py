@@ -1,0 +1,72 @@
+"""The slope of a quantity along a line, against derivatives that come another way."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from buildcheck.build import read_build
+from buildcheck.document import read_file
+from buildcheck.job import Curve, Job, Line
+from buildcheck.motion.handling import slopes_over
+
+TAMARACK = Path(__file__).parents[2] / "examples" / "tamarack" / "proposal.buildcheck.yaml"
+
+
+def job() -> Job:
+    return Job(read_build(read_file(TAMARACK).data))
+
+
+def line(places: np.ndarray) -> Line:
+    return Line("a line", places, places, 0 * places, np.arange(len(places)), len(places), "one end", "the other")
+
+
+def test_polynomials_of_the_sixth_degree_are_exact_on_uneven_places() -> None:
+    places = np.sort(np.random.default_rng(1).uniform(-1, 1, 17))
+    values = np.polyval([0.7, -1.1, 0.3, 2.0, -0.4, 0.9, 0.2], places)
+    wanted = np.polyval(np.polyder([0.7, -1.1, 0.3, 2.0, -0.4, 0.9, 0.2]), places)
+    np.testing.assert_allclose(Curve(values, line(places)).slope().values, wanted, rtol=0, atol=1e-9)
+
+
+@pytest.mark.parametrize("count", [2, 3, 4])
+def test_with_fewer_poses_it_is_the_polynomial_through_them_all(count: int) -> None:
+    places = np.array([-0.3, 0.1, 0.2, 0.9])[:count]
+    coefficients = np.arange(1.0, count + 1)
+    found = Curve(np.polyval(coefficients, places), line(places)).slope().values
+    np.testing.assert_allclose(found, np.polyval(np.polyder(coefficients), places), rtol=0, atol=1e-12)
+
+
+def test_a_pose_out_of_reach_spoils_its_neighbours_and_no_other() -> None:
+    places = np.linspace(0, 1, 21)
+    values = places**2
+    values[15] = np.nan
+    found = Curve(values, line(places)).slope().values
+    assert np.flatnonzero(np.isnan(found)).tolist() == [12, 13, 14, 15, 16, 17, 18, 19, 20]
+    np.testing.assert_allclose(found[:12], 2 * places[:12], rtol=0, atol=1e-12)
+
+
+@pytest.mark.parametrize("name", ["travel", "bump", "droop"])
+def test_the_slope_of_yaw_is_the_exact_derivative_of_the_motion(name: str) -> None:
+    """By the derivatives of the equations of the pose, which no difference enters."""
+    build = job()
+    way = getattr(build.lines, name)
+    exact = slopes_over(build.moving.poses, build._resting.rest.layout).heave.yaw[way.picks]
+    sign = 1.0 if way.heave[-1] > way.heave[0] else -1.0
+    found = build.axle_yaw(way).slope().values
+    np.testing.assert_allclose(found, sign * exact, rtol=0, atol=1e-6)
+
+
+def test_bump_steer_rate_is_the_derivative_of_steer() -> None:
+    """Beside central differences of a finer motion, extrapolated twice: another way to the same number."""
+    build = job()
+    way = build.lines.travel
+
+    def difference(step: float) -> np.ndarray:
+        up, down = (build.moved(way.heave + side * step, way.roll).knuckle.steer for side in (1, -1))
+        return np.asarray((up - down) / (2 * step))
+
+    coarse, fine, finest = (difference(step) for step in (4e-3, 2e-3, 1e-3))
+    better = [(4 * b - a) / 3 for a, b in ((coarse, fine), (fine, finest))]
+    wanted = (16 * better[1] - better[0]) / 15
+    found = build.steer(way).slope().values
+    np.testing.assert_allclose(found, wanted, rtol=0, atol=1e-6 * np.max(np.abs(wanted)))

@@ -1,0 +1,110 @@
+"""What ends the travel: each end stands where its own quantity says so, and the first comes first."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from buildcheck.build import Build, Missing, read_build
+from buildcheck.document import read_file
+from buildcheck.job import Job
+from buildcheck.job.travel_limits import Way
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+INCH, DEGREE = 0.0254, np.pi / 180
+
+
+def example(name: str = "tamarack/proposal") -> Build:
+    return read_build(read_file(EXAMPLES / f"{name}.buildcheck.yaml").data)
+
+
+def ways(build: Build) -> dict[str, Way]:
+    return {way.name: way for way in Job(build).travel_limits.ways}
+
+
+def ends(way: Way) -> list[str]:
+    return [end.what for end in way.ends]
+
+
+def test_the_sound_build_is_ended_by_its_stops_and_straps() -> None:
+    found = ways(example())
+    assert list(found) == [
+        "straight bump",
+        "straight droop",
+        "articulation, left wheel up",
+        "articulation, right wheel up",
+    ]
+    assert ends(found["straight bump"])[:2] == ["the left bump stop is crushed", "the right bump stop is crushed"]
+    assert ends(found["straight droop"])[:2] == ["the left limit strap is tight", "the right limit strap is tight"]
+    for way in found.values():
+        places = [end.at for end in way.ends]
+        assert places == sorted(places)
+        assert way.stated < places[0] <= way.looked
+
+
+def test_each_end_stands_where_its_quantity_comes_to_nothing() -> None:
+    build = example()
+    job = Job(build)
+    for way in job.travel_limits.ways[:2]:
+        up = 1.0 if way.name == "straight bump" else -1.0
+        for end in way.ends:
+            moving = job.moved(np.array([up * end.at]), np.zeros(1))
+            side = "left" if "left" in end.what else "right"
+            coilover = getattr(build.coilovers["coilover"], side)
+            left = {
+                "bump stop": lambda moving=moving, side=side: (
+                    moving.stop_height(getattr(build.bump_stops["stop"], side)) - 1.75 * INCH
+                ),
+                "limit strap": lambda moving=moving, side=side: (
+                    moving.length(getattr(build.limit_straps["strap"], side)) - 20.25 * INCH
+                ),
+                "bottoms": lambda moving=moving, coilover=coilover: moving.length(coilover) - 21.5 * INCH,
+                "tops out": lambda moving=moving, coilover=coilover: moving.length(coilover) - 35.5 * INCH,
+                "brake line": lambda moving=moving, side=side: (
+                    moving.brake_line_length(getattr(build.brake_lines["line"], side)) - 22.5 * INCH
+                ),
+            }
+            for words, of in left.items():
+                if words in end.what:
+                    assert float(of()[0]) == pytest.approx(0.0, abs=2e-5), end
+
+
+def test_a_joint_that_is_rated_for_less_ends_it_sooner() -> None:
+    build = example().with_value("links.arm.both.joints.frame.misalignment", 10 * DEGREE)
+    way = ways(build)["articulation, left wheel up"]
+    assert way.ends[0].what == "the left arm's frame joint binds"
+    assert way.ends[0].at < 10 * DEGREE
+    assert way.ends[0].path == "links.arm.both"
+
+
+def test_what_stands_in_the_way_is_touched() -> None:
+    build = example().with_value("vehicle.obstacles.oil_pan.lower.z", 23 * INCH)
+    way = ways(build)["straight bump"]
+    assert way.ends[0].what == "the axle touches the oil pan"
+    # The pan is beside the centre section, so it is the tube, whose top stands at 16.6 + 3.25 / 2 in.
+    assert way.ends[0].at == pytest.approx((23 - 16.6 - 3.25 / 2) * INCH, abs=1e-5)
+
+
+def test_the_links_end_what_nothing_else_does() -> None:
+    build = example("four-link-rear").with_value("travel.bump", 30 * INCH)
+    way = ways(build)["straight bump"]
+    assert "the links let the axle go no farther" in ends(way)
+    assert way.ends[-1].at < way.looked
+
+
+def test_what_could_not_be_looked_at_is_named() -> None:
+    data = read_file(EXAMPLES / "tamarack/proposal.buildcheck.yaml").data
+    del data["travel"]["articulation"]
+    del data["driveshaft"]
+    del data["lateral_bar"]["joints"]["axle"]["misalignment"]
+    limits = Job(read_build(data)).travel_limits
+    assert [way.name for way in limits.ways] == ["straight bump", "straight droop"]
+    assert set(limits.missing) == {"travel.articulation", "driveshaft", "lateral_bar.joints.axle.misalignment"}
+    assert limits.unknown == ()
+
+
+def test_without_a_travel_there_is_nothing_to_end() -> None:
+    with pytest.raises(Missing, match="travel"):
+        _ = Job(example("minimal")).travel_limits

@@ -1,0 +1,96 @@
+"""Plugins made by hand, for the tests of how they come in."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from importlib.metadata import EntryPoint
+from types import ModuleType
+from typing import Any
+
+import pytest
+
+from buildcheck import plugins
+from buildcheck.api import (
+    Area,
+    Dimension,
+    MovingAxle,
+    Quantity,
+    Requirement,
+    Rule,
+    common_practice,
+    hook,
+    rule,
+    rules_hook,
+)
+from buildcheck.plugins import INTERFACE
+
+PRACTICE = common_practice("as it is done")
+NEED = Requirement("fixed", "it is fixed", PRACTICE)
+SOUND_PAGE = "The hose is fixed.\n\nWhat it checks: the hose."
+
+
+def a_rule(name: str = "shop-hose", page: str = SOUND_PAGE, **more: Any) -> Rule:
+    def function(job: object, build: object) -> Iterator[Any]:
+        yield from ()
+
+    function.__doc__ = page
+    settings: dict[str, Any] = {"area": Area.SAFETY, "subject": "build", "limits": (NEED,), **more}
+    return rule(name, **settings)(function)
+
+
+def maker(monkeypatch: pytest.MonkeyPatch) -> Callable[..., EntryPoint]:
+    """Makes a module that can be imported, and its entry point."""
+    made = 0
+
+    def make(name: str = "shop", **attributes: Any) -> EntryPoint:
+        nonlocal made
+        made += 1
+        module = ModuleType(f"shop_plugin_{made}")
+        vars(module).update({"BUILDCHECK_INTERFACE": INTERFACE, **attributes})
+        monkeypatch.setitem(sys.modules, module.__name__, module)
+        return EntryPoint(name, module.__name__, plugins.ENTRY_POINT_GROUP)
+
+    return make
+
+
+def offering(*rules: Any) -> Any:
+    @rules_hook
+    def buildcheck_rules() -> Any:
+        return list(rules)
+
+    return buildcheck_rules
+
+
+def offers(name: str, offered: Any) -> Any:
+    """An implementation of any of the hooks."""
+
+    def function() -> Any:
+        return offered
+
+    function.__name__ = name
+    return hook(function)
+
+
+def room(moving: MovingAxle, *part: Any) -> Any:
+    return moving.forward
+
+
+def a_quantity(**more: Any) -> Quantity:
+    settings: dict[str, Any] = {
+        "name": "hose-room",
+        "group": "axle",
+        "heading": "room",
+        "meaning": "room for the hose; less is nearer",
+        "dimension": Dimension.LENGTH,
+        "of": room,
+    }
+    return Quantity(**{**settings, **more})
+
+
+def quantities_of(*offered: Any) -> dict[str, Any]:
+    return {"buildcheck_quantities": offers("buildcheck_quantities", offered)}
+
+
+def fields_of(*offered: Any) -> dict[str, Any]:
+    return {"buildcheck_shop_fields": offers("buildcheck_shop_fields", offered)}

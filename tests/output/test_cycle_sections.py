@@ -1,0 +1,115 @@
+"""What a cycle tells beside its table, in words and as data."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from buildcheck.build import Build, read_build
+from buildcheck.cycle import cycle
+from buildcheck.document import Document, read_file
+from buildcheck.output import cycle_json
+from buildcheck.output.cycle_sections import at_full_lock, ends_of_travel, smallest_gaps
+from buildcheck.output.cycle_text import sheet
+from buildcheck.output.outcome import Cycled
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+def read(name: str) -> tuple[Document, Build]:
+    document = read_file(EXAMPLES / f"{name}.buildcheck.yaml")
+    return document, read_build(document.data)
+
+
+def cycled(name: str = "tamarack/proposal", without: str = "") -> Cycled:
+    document, _ = read(name)
+    data = document.data
+    if without:
+        *steps, last = without.split(".")
+        held = data
+        for step in steps:
+            held = held[step]
+        del held[last]
+    build = read_build(data)
+    return Cycled("a spec", document, build, cycle(build, steps=1))
+
+
+def test_full_lock_is_told_for_each_side() -> None:
+    spec = cycled()
+    left, right = at_full_lock(spec)
+    assert left.startswith("to the left: left wheel 26.00 deg, right wheel ")
+    assert right.startswith("to the right: right wheel 26.00 deg, left wheel ")
+    found = spec.cycle.locks[0].found
+    assert found is not None
+    assert f"turning circle {2 * found.radius / 0.0254:.3f} in" in left
+    assert f"{np.degrees(found.drag_link):.2f} deg from the drag link's dead point" in left
+
+
+def test_what_ends_the_travel_is_told_for_each_way_with_what_comes_next() -> None:
+    bump, droop, left, right = ends_of_travel(cycled())
+    assert bump.startswith("straight bump, 5.000 in stated: the left bump stop is crushed at ")
+    assert droop.startswith("straight droop, 6.000 in stated: the left limit strap is tight at ")
+    for line, first in ((left, "the left arm's frame joint binds"), (right, "the right arm's upper axle joint binds")):
+        assert f"12.00 deg stated: {first} at " in line
+        assert ", then " in line
+
+
+def test_the_pair_of_a_stop_is_no_second_end_when_it_comes_at_the_same_place() -> None:
+    """In the four-link both stops are crushed together; the coilovers come next."""
+    bump, *_ = ends_of_travel(cycled("four-link-rear"))
+    assert "the left bump stop is crushed" in bump
+    assert ", then the left coilover bottoms" in bump
+
+
+def test_each_part_has_its_smallest_gap_with_its_pose_lock_and_place() -> None:
+    spec = cycled()
+    told = list(smallest_gaps(spec))
+    assert len(told) == len(spec.cycle.gaps) == len({gap.first.name for gap in spec.cycle.gaps})
+    (tyre,) = [line for line in told if line.startswith("left tyre to left arm: ")]
+    assert ", at full lock to the left, at [" in tyre
+    assert tyre.endswith("] in")
+
+
+def test_what_could_not_be_looked_at_is_said() -> None:
+    spec = cycled(without="driveshaft.tube")
+    (line,) = [line for line in ends_of_travel(spec) if line.startswith("not looked at")]
+    assert line.startswith("not looked at: driveshaft.tube is not in the spec; it goes under a spec:")
+
+
+@pytest.mark.parametrize(
+    ("without", "names"),
+    [("steering.pitman_arm", ["full lock"]), ("travel.articulation", ["full lock", "smallest gaps"])],
+)
+def test_a_section_that_cannot_be_told_is_absent_with_its_reason(without: str, names: list[str]) -> None:
+    absent = [each for each in cycled(without=without).cycle.absent if each.missing == without]
+    assert [each.name for each in absent] == names
+
+
+def test_a_rear_axle_that_nothing_steers_has_no_lock() -> None:
+    spec = cycled("four-link-rear")
+    assert spec.cycle.locks == ()
+    assert "full lock" not in [each.name for each in spec.cycle.absent]
+
+
+def test_the_sheet_has_the_sections_and_the_data_the_same_numbers() -> None:
+    spec = cycled()
+    text = sheet(spec)
+    told = json.loads(cycle_json.sheet(spec, "0"))
+    for heading in ("AT FULL LOCK", "WHAT ENDS THE TRAVEL", "SMALLEST GAPS"):
+        assert f"\n{heading}\n" in text
+    assert [lock["side"] for lock in told["full_lock"]] == ["left", "right"]
+    first = told["travel_limits"]["ways"][0]["ends"][0]
+    assert f"{first['what']} at {first['at']['shown']}" in text
+    assert told["travel_limits"]["missing"] == told["travel_limits"]["unknown"] == []
+    for gap in told["smallest_gaps"]:
+        assert f"{gap['first']} to {gap['second']}: {gap['gap']['shown']}" in text
+        assert len(gap["point"]) == 3
+
+
+def test_chosen_quantities_come_without_the_sections() -> None:
+    spec = cycled()
+    chosen = spec.cycle.only({"caster"})
+    assert (chosen.locks, chosen.limits, chosen.gaps) == ((), None, ())

@@ -1,0 +1,169 @@
+"""A build that just passes and one that just fails at each limit of clearance."""
+
+from typing import Any
+
+import pytest
+from buildcheck_rules.clearance import clearance
+from edges import INCH, Edge, all_readings, check_complete, check_edge, edges, example, example_data, with_data
+
+from buildcheck.build import read_build
+from buildcheck.rule import Verdict
+
+# A wall outboard of the left tyre, and a pipe below the driveshaft, as the only obstacles.
+WALL = {"vehicle.obstacles": {"wall": {"shape": "half-space", "point": [0, 50, 0], "normal": [0, -1, 0]}}}
+PIPE = {
+    "vehicle.obstacles": {"pipe": {"shape": "capsule", "start": [-34, -6, 17], "end": [-34, -3, 17], "radius": 0.2}}
+}
+
+EDGES = [
+    # A tyre that is turned is turned less; one that is not, the other part is moved.
+    *edges(
+        "tyre-gap",
+        "whole build",
+        "steering.lock_angle",
+        "vehicle.obstacles.wall.point.y",
+        number=2,
+        base=WALL,
+        warn_below=(50 * INCH, 47 * INCH),
+        fail_below=(50 * INCH, 47 * INCH),
+    ),
+    *edges(
+        "tyre-gap",
+        "whole build",
+        "vehicle.obstacles.wall",
+        "vehicle.obstacles.wall.point.y",
+        number=2,
+        build="four-link-rear.buildcheck.yaml",
+        base={**WALL, "vehicle.obstacles.wall.point": [-106, 46, 0]},
+        warn_below=(46 * INCH, 43.5 * INCH),
+        fail_below=(46 * INCH, 43.5 * INCH),
+    ),
+    *edges(
+        "part-gap",
+        "whole build",
+        "vehicle.obstacles.pipe",
+        "vehicle.obstacles.pipe.radius",
+        number=4,
+        base=PIPE,
+        warn_below=(0.2 * INCH, 3 * INCH),
+        fail_below=(0.2 * INCH, 3 * INCH),
+    ),
+    *edges(
+        "part-gap",
+        "right coilover",
+        "vehicle.obstacles.right_frame_rail",
+        "coilovers.coilover.both.body_diameter",
+        number=1,
+        warn_below=(2.5 * INCH, 4 * INCH),
+        fail_below=(2.5 * INCH, 5 * INCH),
+    ),
+    *edges(
+        "part-gap",
+        "left arm",
+        "lateral_bar",
+        "lateral_bar.tube.outside_diameter",
+        number=1,
+        warn_below=(1.5 * INCH, 3 * INCH),
+    ),
+]
+
+
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+    check_edge(clearance, edge)
+
+
+def unchecked(data: dict[str, Any]) -> list[tuple[str, str]]:
+    return [
+        (reading.subject, reading.place)
+        for reading in all_readings(clearance, read_build(data))
+        if reading.verdict is Verdict.NOT_CHECKED
+    ]
+
+
+def test_every_part_whose_thickness_is_not_told_is_named_and_the_rest_is_looked_at() -> None:
+    data = example_data()
+    for section in ("lateral_bar", "driveshaft"):
+        del data[section]["tube"]
+    del data["steering"]["tie_rod"]["tube"]
+    del data["links"]["arm"]["both"]["tube"]
+    del data["coilovers"]["coilover"]["both"]["shaft_diameter"]
+    del data["bump_stops"]["stop"]["both"]["diameter"]
+    assert unchecked(data) == [
+        ("whole build", "lateral_bar.tube"),
+        ("whole build", "steering.tie_rod.tube"),
+        ("whole build", "driveshaft.tube"),
+        *((f"{side} arm", "links.arm.both.tube") for side in ("left", "right")),
+        *((f"{side} coilover", "coilovers.coilover.both.shaft_diameter") for side in ("left", "right")),
+        *((f"{side} bump stop", "bump_stops.stop.both.diameter") for side in ("left", "right")),
+    ]
+    found = {reading.effect for reading in all_readings(clearance, read_build(data)) if reading.effect}
+    assert "the axle hits the drag link at full lock to the left" in found
+
+
+@pytest.mark.parametrize(
+    ("lost", "place"),
+    [
+        ("vehicle.tyre.width", "vehicle.tyre.width"),
+        ("vehicle.track", "vehicle.track"),
+        ("steering.lock_angle", "steering.lock_angle"),
+        ("vehicle.obstacles", "vehicle.obstacles"),
+        ("travel.articulation", "travel.articulation"),
+    ],
+)
+def test_what_the_tyres_and_the_travel_lack_is_named(lost: str, place: str) -> None:
+    data: Any = example_data()
+    *steps, last = lost.split(".")
+    held = data
+    for step in steps:
+        held = held[step]
+    del held[last]
+    assert ("whole build", place) in unchecked(data)
+
+
+def test_a_drag_link_that_is_not_solved_is_said_and_takes_nothing_from_the_tyres() -> None:
+    readings = all_readings(clearance, read_build(with_data(example_data(), {"steering.drag_link.ends_on": "tie-rod"})))
+    (reading,) = [reading for reading in readings if reading.verdict is Verdict.NOT_CHECKED]
+    assert reading.reason == "a drag link that ends on the tie rod is not solved yet"
+    assert any(reading.effect == "the left tyre hits the left arm at full lock to the left" for reading in readings)
+
+
+def test_a_link_of_square_section_is_as_thick_as_its_diagonal() -> None:
+    square = {"shape": "square", "height": 3, "width": 4, "wall": 0.25, "material": "carbon-steel"}
+    as_square, as_round = example_data(), example_data()
+    del as_square["links"]["arm"]["both"]["tube"]
+    as_square["links"]["arm"]["both"]["section"] = square
+    as_round["links"]["arm"]["both"]["tube"]["outside_diameter"] = 5
+    one, other = (all_readings(clearance, read_build(data)) for data in (as_square, as_round))
+    assert one == other
+
+
+def test_what_is_declared_and_meant_to_be_joined_is_no_pair() -> None:
+    told = {reading.effect.partition(" at ")[0] for reading in all_readings(clearance, example())}
+    for joined in ("the axle hits the lateral bar", "the left tyre hits the axle", "the left tyre hits the tie rod",
+                   "the right tyre hits the drag link", "the left bump stop hits the left arm"):  # fmt: skip
+        assert joined not in told
+
+
+def test_on_a_rear_axle_the_tyres_do_not_turn() -> None:
+    readings = all_readings(clearance, example("four-link-rear.buildcheck.yaml"))
+    assert all("lock" not in reading.effect for reading in readings)
+    assert any(reading.quantity == "tyre-gap" for reading in readings)
+
+
+def test_the_cure_says_how_much_is_wanting() -> None:
+    data = with_data(example_data(), {"vehicle.track": 64})
+    (worst,) = [
+        reading
+        for reading in all_readings(clearance, read_build(data))
+        if reading.effect == "the right tyre hits the right arm at full lock to the right"
+    ]
+    assert worst.verdict is Verdict.ERROR
+    assert worst.cure is not None
+    assert worst.value is not None
+    assert worst.cure.amount == pytest.approx(1.05 * (INCH - worst.value), abs=1e-9)
+    assert worst.cure.words.startswith("turn the wheels less, or move the right tyre")
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(clearance, EDGES, ())

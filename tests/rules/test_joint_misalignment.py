@@ -1,0 +1,105 @@
+"""A build that just passes and one that just fails at each limit of joint-misalignment."""
+
+from typing import Any
+
+import pytest
+from buildcheck_rules.joint_misalignment import joint_misalignment
+from edges import DEGREE, Edge, all_readings, check_complete, check_edge, edges, example, example_data, with_data
+
+from buildcheck.build import read_build
+from buildcheck.rule import Verdict
+
+LIMIT = "misalignment-left"
+ARM, BAR = "links.arm.both.joints", "lateral_bar.joints"
+STUDS = {
+    "steering.drag_link.joints": {
+        "pitman": {"kind": "rod-end", "axis": [0, 0, 1], "misalignment": 30},
+        "arm": {"kind": "rod-end", "axis": [0, 0, 1], "misalignment": 30},
+    },
+    "steering.tie_rod.joints": {
+        "left": {"kind": "rod-end", "axis": [0, 0, 1], "misalignment": 30},
+        "right": {"kind": "rod-end", "axis": [0, 0, 1], "misalignment": 30},
+    },
+}
+
+# (subject, rating, which reading, a rating that is good and one that is not): straight travel, then articulation.
+WAYS = [
+    ("right arm", f"{ARM}.frame.misalignment", 0, 22, 2),
+    ("right arm", f"{ARM}.frame.misalignment", 1, 22, 12),
+    ("left arm", f"{ARM}.axle_upper.misalignment", 2, 8, 2),
+    ("left arm", f"{ARM}.axle_upper.misalignment", 3, 8, 2),
+    ("left arm", f"{ARM}.axle_lower.misalignment", 4, 8, 2),
+    ("right arm", f"{ARM}.axle_lower.misalignment", 5, 8, 2),
+    ("whole build", f"{BAR}.frame.misalignment", 0, 16, 0.5),
+    ("whole build", f"{BAR}.frame.misalignment", 1, 16, 0.5),
+    ("whole build", f"{BAR}.axle.misalignment", 2, 16, 1),
+    ("whole build", f"{BAR}.axle.misalignment", 3, 16, 0.2),
+]
+STEERING = [
+    ("whole build", f"steering.{rod}.joints.{end}.misalignment", 4 + number, 30, 0.5)
+    for number, (rod, end) in enumerate(
+        [("drag_link", "pitman"), ("drag_link", "arm"), ("tie_rod", "left"), ("tie_rod", "right")]
+    )
+]
+
+
+def both_bounds(way: tuple[str, str, int, float, float], base: dict[str, Any]) -> list[Edge]:
+    subject, rating, number, good, bad = way
+    bracket = (good * DEGREE, bad * DEGREE)
+    return edges(LIMIT, subject, rating, rating, number=number, base=base, warn_below=bracket, fail_below=bracket)
+
+
+EDGES = [edge for ways, base in ((WAYS, {}), (STEERING, STUDS)) for way in ways for edge in both_bounds(way, base)]
+
+
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+    check_edge(joint_misalignment, edge)
+
+
+def unchecked(changes: dict[str, Any], *without: str) -> list[tuple[str, str]]:
+    data = with_data(example_data(), changes)
+    for path in without:
+        *steps, last = path.split(".")
+        held: Any = data
+        for step in steps:
+            held = held[step]
+        del held[last]
+    return [
+        (reading.subject, reading.place)
+        for reading in all_readings(joint_misalignment, read_build(data))
+        if reading.verdict is Verdict.NOT_CHECKED
+    ]
+
+
+def test_every_joint_that_is_not_rated_is_named() -> None:
+    found = unchecked({}, f"{ARM}.frame.misalignment", f"{ARM}.axle_lower.misalignment", BAR)
+    assert found == [
+        ("left arm", f"{ARM}.frame.misalignment"),
+        ("right arm", f"{ARM}.frame.misalignment"),
+        ("left arm", f"{ARM}.axle_lower.misalignment"),
+        ("right arm", f"{ARM}.axle_lower.misalignment"),
+        ("whole build", BAR),
+    ]
+
+
+def test_a_rated_joint_of_the_steering_needs_the_direction_of_its_stud() -> None:
+    joints = {"arm": {"kind": "rod-end", "misalignment": 30}}
+    assert unchecked({"steering.drag_link.joints": joints}) == [("whole build", "steering.drag_link.joints.arm.axis")]
+
+
+def test_without_the_bolt_the_whole_turn_counts() -> None:
+    """A link in line with the vehicle turns about a bolt straight across it, which is no misalignment; of a joint whose
+    bolt is not told, all of it is."""
+    build = example("three-link-metric.buildcheck.yaml")
+    told = all_readings(joint_misalignment, build)
+    joint = build.links["upper"].right.joints.frame
+    without = type(joint)(joint.path, joint.label, joint.side, {k: v for k, v in joint.given().items() if k != "axis"})
+    untold = all_readings(joint_misalignment, build.with_value("links.upper.right.joints.frame", without))
+    changed = [(a.value, b.value) for a, b in zip(told, untold, strict=True) if a.value != b.value]
+    assert len(changed) == 2
+    assert all(b is not None and a is not None and b < a - 2 * DEGREE for a, b in changed)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(joint_misalignment, EDGES, ())

@@ -1,0 +1,106 @@
+"""A build that just passes and one that just fails at each limit of steering-lock."""
+
+import math
+
+import pytest
+from buildcheck_rules.steering_lock import steering_lock
+from edges import (
+    DEGREE,
+    Edge,
+    Need,
+    all_readings,
+    check_complete,
+    check_edge,
+    check_need,
+    edges,
+    example_data,
+    with_data,
+)
+
+from buildcheck.build import read_build
+from buildcheck.rule import Verdict
+
+LOCK = "steering.lock_angle"
+SHORT = {"steering.pitman_arm.pivot": [17.5, 15.5, 26]}
+
+# Left lock first: the requirement, drag link, tie rod; then right lock.
+EDGES = [
+    *edges(
+        "angle-at-arm",
+        "whole build",
+        "steering.drag_link",
+        LOCK,
+        number=2,
+        warn_below=(26 * DEGREE, 34 * DEGREE),
+        fail_below=(32 * DEGREE, 34.5 * DEGREE),
+    ),
+    *edges("angle-at-arm", "whole build", "steering.drag_link", LOCK, number=0, warn_below=(26 * DEGREE, 34 * DEGREE)),
+]
+NEEDS = [
+    Need(
+        "comes-to-lock",
+        "whole build",
+        met={},
+        not_met=SHORT,
+        finds=(
+            ("whole build", "comes-to-lock", "steering.lock_angle"),
+            ("whole build", "angle-at-arm", "steering.drag_link"),
+        ),
+    )
+]
+
+
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+    check_edge(steering_lock, edge)
+
+
+@pytest.mark.parametrize("need", NEEDS, ids=str)
+def test_what_is_required(need: Need) -> None:
+    check_need(steering_lock, need)
+
+
+def test_what_is_in_the_way_is_named_with_its_side() -> None:
+    left, right = (
+        reading
+        for reading in all_readings(steering_lock, read_build(with_data(example_data(), SHORT)))
+        if reading.quantity == "comes-to-lock"
+    )
+    assert (left.verdict, left.found) == (Verdict.OK, "comes to full lock to the left")
+    assert right.found.startswith("to the right the drag link comes to its dead point")
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        ({"steering.drag_link.ends_on": "tie-rod"}, "a drag link that ends on the tie rod is not solved yet"),
+        ({"steering.tie_rod.joined_to": "drag-link"}, "a tie rod that is joined to the drag link is not solved yet"),
+    ],
+)
+def test_a_layout_that_is_not_solved_is_not_checked(change: dict[str, str], sentence: str) -> None:
+    (reading,) = all_readings(steering_lock, read_build(with_data(example_data(), change)))
+    assert (reading.verdict, reading.reason) == (Verdict.NOT_CHECKED, sentence)
+
+
+def test_nothing_steers_a_rear_axle() -> None:
+    from edges import example
+
+    (reading,) = all_readings(steering_lock, example("four-link-rear.buildcheck.yaml"))
+    assert (reading.verdict, reading.applies) == (Verdict.OK, False)
+
+
+def test_a_tie_rod_square_to_its_arms_stands_at_a_right_angle_less_the_lock() -> None:
+    """Upright kingpins, arms straight ahead, the tie rod straight across: the arms turn alike, by the lock."""
+    changes = {
+        "axle.caster": 0,
+        "axle.kingpin_inclination": 0,
+        "steering.tie_rod.left": [8.5, 28.5, 14.2],
+        "steering.tie_rod.right": [8.5, -28.5, 14.2],
+    }
+    readings = all_readings(steering_lock, read_build(with_data(example_data(), changes)))
+    rods = [reading for reading in readings if reading.place == "steering.tie_rod"]
+    assert [reading.value for reading in rods] == [pytest.approx(math.pi / 2 - 26 * DEGREE, abs=1e-12)] * 2
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(steering_lock, EDGES, NEEDS)

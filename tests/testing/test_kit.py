@@ -1,0 +1,224 @@
+"""The kit for plugin writers: its assertions hold what holds, and fail where something does not."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from buildcheck_rules import buildcheck_rules
+from buildcheck_rules.lateral_bar_parallel import lateral_bar_parallel
+from hypothesis import find, given, settings
+
+from buildcheck.api import (
+    Area,
+    Build,
+    Dimension,
+    Finding,
+    Job,
+    Limit,
+    Missing,
+    Rule,
+    Sample,
+    Stage,
+    Verdict,
+    at_most,
+    common_practice,
+    hold,
+    inspect,
+    rule,
+)
+from buildcheck.document import read_file
+from buildcheck.schema import problems_in
+from buildcheck.testing import (
+    assert_finds_exactly,
+    assert_never_fails,
+    build_of,
+    changed,
+    check_sample,
+    check_samples,
+    document_of,
+    mirrored,
+    rules_in,
+    sound_build,
+    sound_spec,
+    worst_by_limit,
+)
+from buildcheck.testing.strategies import builds, partial_specs, sound_specs
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+NAMES = sorted(
+    path.relative_to(EXAMPLES).as_posix() for path in EXAMPLES.rglob("*.buildcheck.yaml") if "faults" not in path.name
+)
+TRACK = Limit("track", "track", Dimension.LENGTH, at_most(warning="80 in", error="90 in"), common_practice("a door"))
+
+
+def track_rule(*samples: Sample, place: str = "vehicle.track", name: str = "track-fits") -> Rule:
+    @rule(name, area=Area.SAFETY, subject="build", limits=[TRACK], samples=samples)
+    def track_fits(job: Job, build: Build) -> Iterator[Finding]:
+        """The track fits the door.
+
+        What it checks: the track.
+        """
+        yield hold(TRACK, build.vehicle.track, place=place)
+
+    return track_fits
+
+
+WIDE = {"vehicle.track": 85}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_examples_are_the_ones_of_the_folder(name: str) -> None:
+    assert sound_spec(name) == read_file(EXAMPLES / name).data
+    assert build_of(sound_spec(name)) == sound_build(name)
+
+
+def test_each_caller_has_a_copy_of_its_own() -> None:
+    sound_spec()["vehicle"]["track"] = 1
+    spec = sound_spec()
+    assert spec["vehicle"]["track"] != 1
+    value = [1, 2, 3]
+    made = changed(spec, {"links.arm.both.frame": value, "shop.ours.bay": value})
+    value.append(4)
+    assert (made["links"]["arm"]["both"]["frame"], made["shop"]) == ([1, 2, 3], {"ours": {"bay": [1, 2, 3]}})
+    assert spec == sound_spec()
+
+
+def test_a_change_on_one_side_parts_what_is_written_once() -> None:
+    spec = sound_spec()
+    arm = changed(spec, {"links.arm.left.frame": [-40, 16, 20]})["links"]["arm"]
+    both = spec["links"]["arm"]["both"]
+    assert arm == {"left": {**both, "frame": [-40, 16, 20]}, "right": mirrored(both)}
+    assert arm["right"]["frame"] == [-37, -16.5, 19.7]
+    assert mirrored({"frame": ["1 in", "-2 1/2 in", 3], "note": ["a", "b", "c"]}) == {
+        "frame": ["1 in", "2 1/2 in", 3],
+        "note": ["a", "b", "c"],
+    }
+    with pytest.raises(LookupError, match=r"the spec has no links.upper.both.frame: 'upper' is not there"):
+        changed(spec, {"links.upper.both.frame": [0, 0, 0]})
+
+
+def test_what_is_no_valid_spec_is_no_build() -> None:
+    with pytest.raises(AssertionError, match=r"vehicle\.track must be between"):
+        build_of(changed(sound_spec(), {"vehicle.track": -1}))
+
+
+def test_exactly_what_is_found_is_asserted() -> None:
+    fits = track_rule()
+    assert_finds_exactly(fits, {}, {})
+    assert_finds_exactly(fits, WIDE, {"track": Verdict.WARNING}, place="vehicle.track", others=[lateral_bar_parallel])
+    assert_finds_exactly(fits, {"vehicle.track": 91}, {"track": Verdict.ERROR}, place=["vehicle.track"])
+
+
+@pytest.mark.parametrize(
+    ("change", "finds", "more", "said"),
+    [
+        (WIDE, {}, {}, "finds whole build: track warning, value 2.159, at vehicle.track, and not nothing"),
+        (WIDE, {"track": Verdict.ERROR}, {}, "and not track error"),
+        ({}, {"track": Verdict.WARNING}, {}, "finds nothing, and not track warning"),
+        (WIDE, {"track": Verdict.WARNING}, {"place": "vehicle"}, "finds it at vehicle.track"),
+        (WIDE, {"track": Verdict.WARNING}, {"place": ["vehicle.track", "axle"]}, "finds it at vehicle.track"),
+        (WIDE, {"track": Verdict.WARNING}, {"spec": "wide"}, "finds track warning before anything is changed"),
+        (WIDE, {"track": Verdict.WARNING}, {"others": [track_rule(name="other")]}, "the rule other comes to something"),
+    ],
+)
+def test_what_is_not_exactly_so_fails(
+    change: dict[str, Any], finds: dict[str, Verdict], more: dict[str, Any], said: str
+) -> None:
+    if "spec" in more:
+        more = {"spec": changed(sound_spec(), WIDE)}
+    with pytest.raises(AssertionError, match=said):
+        assert_finds_exactly(track_rule(), change, finds, **more)
+
+
+def broken(error: Exception) -> Rule:
+    @rule("broken", area=Area.SAFETY, subject="build", limits=[TRACK])
+    def function(job: Job, build: Build) -> Iterator[Finding]:
+        """It breaks.
+
+        What it checks: nothing.
+        """
+        raise error
+        yield
+
+    return function
+
+
+def test_a_rule_that_fails_or_leaves_something_unchecked_is_no_pass() -> None:
+    with pytest.raises(AssertionError, match=r"broken: whole build: the rule failed: ZeroDivisionError: 0"):
+        assert_never_fails(broken(ZeroDivisionError("0")), sound_build())
+    with pytest.raises(AssertionError, match="ZeroDivisionError"):
+        assert_finds_exactly(broken(ZeroDivisionError("0")), {}, {})
+    assert_never_fails(broken(Missing("vehicle")), sound_build())
+    with pytest.raises(AssertionError, match="the spec lacks vehicle not checked"):
+        assert_finds_exactly(broken(Missing("vehicle")), {}, {})
+
+
+def test_samples_are_held_to_what_they_say() -> None:
+    passes, finds = Sample("narrow", {"vehicle.track": 60}), Sample("wide", WIDE, {"track": Verdict.WARNING})
+    check_samples(track_rule(passes, finds))
+    wrong = finds._replace(finds={"track": Verdict.ERROR})
+    with pytest.raises(AssertionError, match="track-fits, wide: it finds whole build: track warning"):
+        check_samples(track_rule(passes, wrong))
+    with pytest.raises(AssertionError, match="track-fits needs a sample that passes and one that finds"):
+        check_samples(track_rule(passes))
+    metric = Sample("narrow", {"vehicle.track": 1524})
+    check_sample(track_rule(), metric, sound_spec("three-link-metric.buildcheck.yaml"))
+
+
+def test_the_worst_of_each_limit_counts() -> None:
+    assert worst_by_limit([]) == {}
+
+
+def test_a_rule_file_that_fails_is_an_assertion(tmp_path: Path) -> None:
+    (tmp_path / "none.py").write_text("", encoding="utf-8")
+    with pytest.raises(AssertionError, match="it does not state BUILDCHECK_INTERFACE"):
+        rules_in(tmp_path / "none.py")
+
+
+@settings(max_examples=15)
+@given(spec=sound_specs())
+def test_sound_specs_are_valid_and_near_the_sound_one(spec: dict[str, Any]) -> None:
+    assert problems_in(document_of(spec)) == ()
+    for side in ("left", "right"):
+        moved, still = (build_of(each).coilovers["coilover"] for each in (spec, sound_spec()))
+        for one, other in zip(getattr(moved, side).frame, getattr(still, side).frame, strict=True):
+            assert abs(one - other) <= 0.1 * 0.0254 + 1e-12
+
+
+@settings(max_examples=15)
+@given(spec=partial_specs())
+def test_partial_specs_are_valid(spec: dict[str, Any]) -> None:
+    assert problems_in(document_of(spec)) == ()
+
+
+def test_the_strategies_leave_things_out_and_part_the_sides() -> None:
+    assert "coilovers" not in find(partial_specs(), lambda spec: "coilovers" not in spec)
+    assert "left" in find(sound_specs(), lambda spec: "left" in spec["links"]["arm"])["links"]["arm"]
+
+
+@settings(max_examples=10)
+@given(build=builds())
+def test_no_built_in_rule_fails_whatever_the_build(build: Build) -> None:
+    readings = inspect(build, buildcheck_rules(), stage=Stage.FINAL_WELD).readings
+    assert [reading.failure for reading in readings if reading.failure] == []
+
+
+def test_the_kit_needs_neither_pytest_nor_hypothesis_until_builds_are_drawn() -> None:
+    code = (
+        "import sys, buildcheck.testing as kit; kit.sound_build(); "
+        "assert not {'pytest', 'hypothesis'} & set(sys.modules); "
+        "import buildcheck.testing.strategies; assert 'hypothesis' in sys.modules"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, timeout=60)
+
+
+def test_the_public_names_of_the_kit_are_sorted_and_documented() -> None:
+    import buildcheck.testing as kit
+
+    assert list(kit.__all__) == sorted(kit.__all__)
+    assert all(getattr(kit, name).__doc__ for name in kit.__all__)

@@ -1,0 +1,88 @@
+"""`buildcheck rules --new`: what it writes runs and passes as it is written, and it writes over nothing."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from buildcheck.commands.command import cli
+
+
+def new(*arguments: str | Path) -> Result:
+    return CliRunner().invoke(cli, ["rules", *map(str, arguments)])
+
+
+def test_the_rule_and_its_test_run_and_pass_as_they_are_written(tmp_path: Path) -> None:
+    told = new("--new", "hose-room", "--to", tmp_path)
+    assert told.exit_code == 0, told.output
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["hose_room.py", "test_hose_room.py"]
+    assert f"Written: {tmp_path / 'hose_room.py'} and {tmp_path / 'test_hose_room.py'}" in told.output
+    ran = subprocess.run(
+        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-W", "error", "test_hose_room.py"],
+        cwd=tmp_path,
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+        timeout=120,
+    )
+    assert ran.returncode == 0, ran.stdout
+    assert "3 passed" in ran.stdout
+    page = new("hose-room", "--plugin", tmp_path / "hose_room.py")
+    assert page.exit_code == 0
+    assert page.output.startswith("COILOVERS STAND NEAR THE MIDDLE OF THEIR STROKE")
+
+
+def test_what_it_writes_is_clean(tmp_path: Path) -> None:
+    assert new("--new", "hose-room", "--to", tmp_path).exit_code == 0
+    for file in tmp_path.iterdir():
+        assert max(map(len, file.read_text(encoding="utf-8").splitlines())) <= 120
+        assert file.stat().st_mode & 0o777 == 0o666 & ~umask()
+
+
+def umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+@pytest.mark.parametrize("there", ["hose_room.py", "test_hose_room.py"])
+def test_it_writes_over_nothing(there: str, tmp_path: Path) -> None:
+    (tmp_path / there).symlink_to(tmp_path / "nowhere")
+    told = new("--new", "hose-room", "--to", tmp_path)
+    assert told.exit_code == 2
+    assert f"{tmp_path / there} is there already; nothing was written" in told.output
+    assert [each.name for each in tmp_path.iterdir()] == [there]
+
+
+def test_what_comes_to_be_there_meanwhile_is_not_written_over(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "test_hose_room.py").write_text("mine", encoding="utf-8")
+    monkeypatch.setattr(os.path, "lexists", lambda path: False)
+    told = new("--new", "hose-room", "--to", tmp_path)
+    assert told.exit_code == 2
+    assert "cannot be written to: file exists" in told.output
+    assert [each.name for each in tmp_path.iterdir()] == ["test_hose_room.py"]
+    assert (tmp_path / "test_hose_room.py").read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--new", "Hose"], '"Hose" is no name for a rule; write small letters and hyphens: hose-clamps'),
+        (["--new", "../hose"], '"../hose" is no name for a rule'),
+        (["--new", "link-flatness"], "There is a rule link-flatness already; choose another name"),
+        (["--new", "class"], "class means something in Python; choose a name of two words, such as class-check"),
+        (["--new", "pytest"], "pytest means something in Python"),
+        (["--new", "hose-room", "--to", "no/such/folder"], "no/such/folder is no folder; make it first"),
+        (["--to", "."], "--to says where --new writes; give both"),
+        (["--new", "hose-room", "--area", "links"], "--new writes a rule, and lists none"),
+    ],
+)
+def test_what_cannot_be_done_is_said(arguments: list[str], said: str) -> None:
+    told = new(*arguments)
+    assert told.exit_code == 2
+    assert said in told.output

@@ -1,0 +1,97 @@
+"""The fields that a plugin owns: each mistake in one sentence at its place, whatever its schema is made of."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from buildcheck.api import Dimension, ShopFields, shop_amount
+from buildcheck.build import Missing, read_build
+from buildcheck.document import read_text
+from buildcheck.plugins import Collected, in_use
+from buildcheck.schema import problems_in
+
+HEAD = "format: 1\nunits: inch-pound\n"
+Said = list[tuple[int, int, str, str]]
+
+
+def said(schema: Any, text: str) -> Said:
+    with in_use(Collected(shop_fields=(ShopFields("ours", schema),))):
+        found = problems_in(read_text(f"{HEAD}shop: {text}\n", "a spec"))
+    return [(problem.line, problem.column, problem.path, problem.sentence) for problem in found]
+
+
+def of(bay: dict[str, Any]) -> dict[str, Any]:
+    return {"type": "object", "properties": {"bay": bay}}
+
+
+NOT_ALLOWED = "shop.ours.bay is not what the plugin that owns it allows"
+TABLE: list[tuple[dict[str, Any], str, str]] = [
+    ({"type": "integer"}, "x", 'shop.ours.bay must be a whole number, and this is the text "x"'),
+    ({"type": ["integer", "null"]}, "x", 'shop.ours.bay must be a whole number or nothing, and this is the text "x"'),
+    ({"enum": [1, 2]}, "3", "shop.ours.bay must be one of 1, 2, and this is 3"),
+    ({"enum": ["north", "south"]}, "nroth", "shop.ours.bay must be one of north, south, and this is the text "
+     '"nroth"; did you mean "north"?'),
+    ({"const": 4}, "3", "shop.ours.bay must be 4, and this is 3"),
+    ({"minimum": 4}, "3", "shop.ours.bay must be at least 4, and this is 3"),
+    ({"exclusiveMinimum": 4}, "4", f"{NOT_ALLOWED} (exclusiveMinimum)"),
+    ({"multipleOf": 4, "description": "every fourth"}, "3", f"{NOT_ALLOWED} (multipleOf): every fourth"),
+    ({"not": {"type": "string"}}, "x", f"{NOT_ALLOWED} (not)"),
+    ({"not": {"required": ["a"]}}, "{a: 1}", f"{NOT_ALLOWED} (not)"),
+    ({"anyOf": [{"type": "string"}, {"minimum": 4}]}, "3", f"{NOT_ALLOWED} (anyOf)"),
+    ({"oneOf": [{"type": "integer"}, {"minimum": 1}]}, "3", f"{NOT_ALLOWED} (oneOf)"),
+    ({"contains": {"type": "string"}}, "[1]", f"{NOT_ALLOWED} (contains)"),
+    ({"uniqueItems": True}, "[1, 1]", f"{NOT_ALLOWED} (uniqueItems)"),
+    ({"pattern": "^N"}, "south", f"{NOT_ALLOWED} (pattern)"),
+    ({"pattern": "^N[0-9]$", "examples": ["N1"]}, "x",
+     'shop.ours.bay must be written like N1, and this is the text "x"'),
+    ({"propertyNames": {"pattern": "^N"}}, "{a: 1}", f"{NOT_ALLOWED} (pattern)"),
+    ({"format": "date"}, "2026-02-30", "shop.ours.bay is no day of the calendar: 2026-02-30"),
+    ({"dependentRequired": {"a": ["b"]}}, "{a: 1}", f"{NOT_ALLOWED} (dependentRequired)"),
+    ({"unevaluatedProperties": False}, "{a: 1}", f"{NOT_ALLOWED} (unevaluatedProperties)"),
+    ({"type": ["number", "string"], "quantity": {"dimension": "length", "from": "0 in", "to": "4 in"}}, "5",
+     "shop.ours.bay must be between 0.000 in and 4.000 in, and this is 5"),
+    ({"type": ["number", "string"], "quantity": {"dimension": "length", "from": "0 in", "to": "4 in"}}, "[5]",
+     "shop.ours.bay must be a length, and this is a list"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("schema", "written", "sentence"), TABLE, ids=[f"{row[0]}" for row in TABLE])
+def test_a_mistake_is_told_at_its_place(schema: dict[str, Any], written: str, sentence: str) -> None:
+    assert said(of(schema), f"{{ours: {{bay: {written}}}}}") == [(3, 15, "shop.ours.bay", sentence)]
+
+
+def test_a_key_that_is_unknown_or_missing_stands_where_it_is_or_should_be() -> None:
+    schema = {
+        "type": "object",
+        "properties": {"bay": {}},
+        "patternProperties": {"^x_": {}},
+        "additionalProperties": False,
+        "required": ["bay"],
+    }
+    assert said(schema, "{ours: {x_a: 1, bya: 2}}") == [
+        (3, 8, "shop.ours.bay", 'shop.ours needs "bay", which is not there'),
+        (3, 23, "shop.ours.bya", '"bya" is not a key of shop.ours; did you mean "bay"?'),
+    ]
+
+
+def test_a_reference_within_the_schema_is_followed() -> None:
+    schema = {"$defs": {"bay": {"type": "integer"}}, "properties": {"bay": {"$ref": "#/$defs/bay"}}}
+    assert [told[3] for told in said(schema, "{ours: {bay: x}}")] == [
+        'shop.ours.bay must be a whole number, and this is the text "x"'
+    ]
+
+
+@pytest.mark.parametrize("text", ["{theirs: {bay: x}}", "{}", "{ours: {bay: 3}}"])
+def test_what_nobody_owns_and_what_is_right_is_accepted(text: str) -> None:
+    assert said({**of({"type": "integer"}), "additionalProperties": False}, text) == []
+
+
+def test_an_amount_is_read_in_the_units_of_the_spec() -> None:
+    build = read_build(read_text(f"{HEAD}shop: {{ours: {{bare: 2, metric: 10 mm, none: }}}}\n", "a spec").data)
+    assert shop_amount(build, "shop.ours.bare", Dimension.LENGTH) == pytest.approx(0.0508)
+    assert shop_amount(build, "shop.ours.metric", Dimension.LENGTH) == pytest.approx(0.010)
+    for absent in ("shop.ours.none", "shop.ours.other", "shop.theirs.bare"):
+        with pytest.raises(Missing, match=absent):
+            shop_amount(build, absent, Dimension.LENGTH)

@@ -1,0 +1,39 @@
+"""The example plugin, from its source. CI runs its own tests where it is installed from its wheel."""
+
+from __future__ import annotations
+
+import tomllib
+from importlib.metadata import EntryPoint
+from pathlib import Path
+
+import pytest
+
+from buildcheck.plugins import Collected, collect, in_use
+from buildcheck.schema import problems_in
+from buildcheck.testing import changed, check_samples, document_of, sound_spec
+
+PLUGIN = Path(__file__).parents[2] / "examples/shop-plugin"
+
+
+@pytest.fixture
+def collected(monkeypatch: pytest.MonkeyPatch) -> Collected:
+    monkeypatch.syspath_prepend(str(PLUGIN / "src"))
+    project = tomllib.loads((PLUGIN / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    points = project["entry-points"]["buildcheck"]
+    return collect([EntryPoint(name, value, "buildcheck") for name, value in points.items()])
+
+
+def test_it_offers_three_rules_a_quantity_and_fields(collected: Collected) -> None:
+    assert collected.failures == ()
+    assert [rule.name for rule in collected.rules] == ["joint-thread", "coilover-lean", "weld-procedure"]
+    assert [quantity.name for quantity in collected.quantities] == ["lean"]
+    assert [fields.key for fields in collected.shop_fields] == ["our_shop"]
+    for rule in collected.rules:
+        check_samples(rule)
+
+
+def test_what_its_samples_write_into_its_fields_is_valid(collected: Collected) -> None:
+    with in_use(collected):
+        for rule in collected.rules:
+            for sample in rule.samples:
+                assert problems_in(document_of(changed(sound_spec(), sample.change))) == ()
