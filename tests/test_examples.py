@@ -32,18 +32,24 @@ NOT_OK: dict[str, list[Shown]] = {
         ("warning", "limit-strap-length", "left brake line", "brake-line-slack", "brake_lines.line.both.free_length"),
     ],
     FAULTY: [
+        ("error", "joint-misalignment", "whole build", "misalignment-left", "lateral_bar.joints.frame.misalignment"),
+        ("warning", "joint-misalignment", "whole build", "misalignment-left", "lateral_bar.joints.frame.misalignment"),
         ("error", "link-flatness", "left arm", "slope-at-ride", "links.arm.left.frame"),
         ("warning", "link-flatness", "left arm", "slope-in-travel", "links.arm.left.frame"),
         ("error", "link-flatness", "right arm", "slope-at-ride", "links.arm.right.frame"),
         ("warning", "link-flatness", "right arm", "slope-in-travel", "links.arm.right.frame"),
         ("error", "link-flatness", "whole build", "roll-steer", "links.arm.left.frame"),
         ("error", "link-flatness", "whole build", "fore-and-aft", "links.arm.left.frame"),
+        ("error", "link-strength", "whole build", "joint-load", "lateral_bar.joints.axle.load_rating"),
         ("error", "side-symmetry", "arm", "length-difference", "links.arm.right.length"),
         ("error", "side-symmetry", "whole build", "yaw-at-ride", "links.arm.right.length"),
         ("error", "side-symmetry", "whole build", "wheelbase-difference", "links.arm.right.length"),
+        ("error", "clearance", "whole build", "part-gap", "vehicle.obstacles.crossmember"),
         ("error", "lateral-bar-parallel", "whole build", "front-view-angle", "lateral_bar.frame"),
         ("error", "lateral-bar-parallel", "whole build", "bump-steer-rate", "lateral_bar.frame"),
         ("error", "lateral-bar-parallel", "whole build", "bump-steer-total", "lateral_bar.frame"),
+        ("warning", "spring-support", "left coilover", "coil-bind", "coilovers.coilover.both.springs[0].free_length"),
+        ("error", "spring-support", "right coilover", "coil-bind", "coilovers.coilover.both.springs[0].free_length"),
         ("error", "bump-stop-engagement", "left bump stop", "share-of-travel", "bump_stops.stop.both.base"),
         ("error", "bump-stop-engagement", "right bump stop", "share-of-travel", "bump_stops.stop.both.base"),
         ("error", "bump-stop-engagement", "left coilover", "coilover-left", "bump_stops.stop.both.base"),
@@ -53,6 +59,8 @@ NOT_OK: dict[str, list[Shown]] = {
         ("error", "limit-strap-length", "right coilover", "coilover-left", "limit_straps.strap.both.length"),
         ("error", "limit-strap-length", "left brake line", "brake-line-slack", "brake_lines.line.both.free_length"),
         ("warning", "limit-strap-length", "right brake line", "brake-line-slack", "brake_lines.line.both.free_length"),
+        ("error", "driveshaft-travel", "whole build", "slip-left-to-go-in", "driveshaft.shortest_length"),
+        ("error", "driveshaft-travel", "whole build", "slip-left-to-go-in", "driveshaft.shortest_length"),
         (
             "error",
             "cast-iron-attachment",
@@ -81,17 +89,122 @@ NOT_OK: dict[str, list[Shown]] = {
             "peening",
             "attachments.arm_axle_bracket.right.weld.peened",
         ),
+        (
+            "error",
+            "weld-size",
+            "left arm frame bracket",
+            "throat-stress",
+            "attachments.arm_frame_bracket.both.weld.length",
+        ),
+        (
+            "error",
+            "weld-size",
+            "right arm frame bracket",
+            "throat-stress",
+            "attachments.arm_frame_bracket.both.weld.length",
+        ),
+        (
+            "error",
+            "bolted-bracket",
+            "right lateral bar axle bracket",
+            "preload",
+            "attachments.lateral_bar_axle_bracket.right.bolts.torque",
+        ),
+        ("error", "spec-consistency", "whole build", "holds", "attachments.lateral_bar_frame_bracket.left.holds"),
     ],
-    "four-link-rear.buildcheck.yaml": [],
+    "four-link-rear.buildcheck.yaml": [
+        ("not checked", "link-strength", "left lower link", "", "links.lower.both.joints.frame.load_rating"),
+        ("not checked", "link-strength", "right lower link", "", "links.lower.both.joints.frame.load_rating"),
+        ("not checked", "link-strength", "left upper link", "", "links.upper.both.joints.frame.load_rating"),
+        ("not checked", "link-strength", "right upper link", "", "links.upper.both.joints.frame.load_rating"),
+        ("not checked", "link-strength", "left lower link", "", "links.lower.both.joints.frame.bolt"),
+        ("not checked", "link-strength", "right lower link", "", "links.lower.both.joints.frame.bolt"),
+        ("not checked", "link-strength", "left upper link", "", "links.upper.both.joints.frame.bolt"),
+        ("not checked", "link-strength", "right upper link", "", "links.upper.both.joints.frame.bolt"),
+        ("not checked", "link-strength", "left lower link", "", "vehicle.unsprung_mass"),
+        ("not checked", "link-strength", "right lower link", "", "vehicle.unsprung_mass"),
+        ("not checked", "link-strength", "left upper link", "", "vehicle.unsprung_mass"),
+        ("not checked", "link-strength", "right upper link", "", "vehicle.unsprung_mass"),
+        ("not checked", "link-strength", "left lower link", "", "links.lower.both.tube.yield_strength"),
+        ("not checked", "link-strength", "right lower link", "", "links.lower.both.tube.yield_strength"),
+        ("not checked", "link-strength", "left upper link", "", "links.upper.both.tube.yield_strength"),
+        ("not checked", "link-strength", "right upper link", "", "links.upper.both.tube.yield_strength"),
+        ("not checked", "link-strength", "left limit strap", "", "vehicle.unsprung_mass"),
+        ("not checked", "link-strength", "right limit strap", "", "vehicle.unsprung_mass"),
+        ("not checked", "link-strength", "whole build", "", "vehicle.unsprung_mass"),
+        ("not checked", "spring-support", "left coilover", "", "coilovers.coilover.both.springs"),
+        ("not checked", "spring-support", "right coilover", "", "coilovers.coilover.both.springs"),
+        ("not checked", "weld-size", "left lower axle bracket", "", "attachments.lower_axle_bracket.both.weld"),
+        ("not checked", "weld-size", "right lower axle bracket", "", "attachments.lower_axle_bracket.both.weld"),
+        (
+            "not checked",
+            "bolted-bracket",
+            "left upper axle mount",
+            "",
+            "attachments.upper_axle_mount.both.bolts.torque",
+        ),
+        (
+            "not checked",
+            "bolted-bracket",
+            "right upper axle mount",
+            "",
+            "attachments.upper_axle_mount.both.bolts.torque",
+        ),
+        (
+            "not checked",
+            "bolted-bracket",
+            "left upper axle mount",
+            "",
+            "attachments.upper_axle_mount.both.bolts.edge_distance",
+        ),
+        (
+            "not checked",
+            "bolted-bracket",
+            "right upper axle mount",
+            "",
+            "attachments.upper_axle_mount.both.bolts.edge_distance",
+        ),
+        (
+            "not checked",
+            "bolted-bracket",
+            "left upper axle mount",
+            "",
+            "attachments.upper_axle_mount.both.bolts.locked_by",
+        ),
+        (
+            "not checked",
+            "bolted-bracket",
+            "right upper axle mount",
+            "",
+            "attachments.upper_axle_mount.both.bolts.locked_by",
+        ),
+    ],
     "three-link-metric.buildcheck.yaml": [],
     MINIMAL: [
+        ("not checked", "joint-misalignment", "left arm", "", "links.arm.both.joints"),
+        ("not checked", "joint-misalignment", "right arm", "", "links.arm.both.joints"),
+        ("not checked", "joint-misalignment", "whole build", "", "lateral_bar"),
         ("not checked", "link-flatness", "left arm", "", "travel"),
         ("not checked", "link-flatness", "right arm", "", "travel"),
         ("not checked", "link-flatness", "whole build", "", "travel"),
+        ("not checked", "link-strength", "left arm", "", "links.arm.both.joints"),
+        ("not checked", "link-strength", "right arm", "", "links.arm.both.joints"),
+        ("not checked", "link-strength", "left arm", "", "coilovers"),
+        ("not checked", "link-strength", "right arm", "", "coilovers"),
+        ("not checked", "link-strength", "limit strap", "", "limit_straps"),
+        ("not checked", "link-strength", "whole build", "", "coilovers"),
         ("not checked", "side-symmetry", "whole build", "", "travel"),
         ("not checked", "axle-location", "whole build", "", "lateral_bar"),
+        ("not checked", "clearance", "whole build", "", "travel"),
+        ("not checked", "clearance", "whole build", "", "vehicle.obstacles"),
+        ("not checked", "clearance", "left arm", "", "travel"),
+        ("not checked", "clearance", "right arm", "", "travel"),
+        ("not checked", "clearance", "coilover", "", "coilovers"),
+        ("not checked", "clearance", "bump stop", "", "bump_stops"),
         ("not checked", "lateral-bar-parallel", "whole build", "", "lateral_bar"),
         ("not checked", "lateral-bar-parallel", "whole build", "", "travel"),
+        ("not checked", "steering-lock", "whole build", "", "steering"),
+        ("not checked", "spring-support", "coilover", "", "coilovers"),
         ("not checked", "bump-stop-engagement", "bump stop", "", "bump_stops"),
         ("not checked", "bump-stop-engagement", "coilover", "", "coilovers"),
         ("not checked", "bump-stop-engagement", "whole build", "", "bump_stops"),
@@ -103,6 +216,8 @@ NOT_OK: dict[str, list[Shown]] = {
         ("not checked", "limit-strap-length", "whole build", "", "limit_straps"),
         ("not checked", "driveshaft-travel", "whole build", "", "driveshaft"),
         ("not checked", "cast-iron-attachment", "attachment", "", "attachments"),
+        ("not checked", "weld-size", "attachment", "", "attachments"),
+        ("not checked", "bolted-bracket", "attachment", "", "attachments"),
     ],
 }
 
@@ -135,12 +250,13 @@ def test_all_that_is_not_ok(name: str) -> None:
 def test_the_sound_build_is_sound() -> None:
     verdicts = {reading.verdict for reading in readings(SOUND)}
     assert verdicts == {Verdict.OK, Verdict.WARNING}
-    assert {reading.rule for reading in readings(SOUND)} == set(RULES)
+    assert {reading.rule for reading in readings(SOUND)} == set(RULES) - {"ready-to-weld"}  # of a later stage
 
 
 def test_the_faults_reach_every_rule_that_the_job_lives_by() -> None:
     broken = {reading.rule for reading in readings(FAULTY) if reading.verdict is Verdict.ERROR}
-    assert broken == set(RULES) - {"axle-location", "driveshaft-travel", "spec-consistency"}
+    # Those that remain would need a truck that cannot be built, or belong to a later stage.
+    assert broken == set(RULES) - {"axle-location", "ready-to-weld", "steering-lock"}
 
 
 def test_what_is_not_checked_names_what_is_missing() -> None:
@@ -194,6 +310,12 @@ def test_the_faults_have_cures_in_numbers() -> None:
         "share-of-travel",
         "coilover-left",
         "brake-line-slack",
+        "coil-bind",
+        "joint-load",
+        "misalignment-left",
+        "preload",
+        "slip-left-to-go-in",
+        "throat-stress",
         "length-difference",
     }
 
@@ -203,27 +325,27 @@ def test_a_cure_cures(reading: Reading) -> None:
     """The change made, the same reading is ok, and those that it was worked out for are just inside."""
     cure = reading.cure
     assert cure is not None
-    assert cure.change is not None
-    assert cure.amount == abs(cure.change)
+    assert cure.amount is not None
     build = read_build(read_file(EXAMPLES / FAULTY).data)
     changed = build
     for path in (cure.path, *cure.also):
-        changed = changed.with_value(path, build.value(path) + cure.change)
+        # A cure without a change states the value to take.
+        wanted = cure.amount if cure.change is None else build.value(path) + cure.change
+        changed = changed.with_value(path, wanted)
+    assert cure.change is None or cure.amount == abs(cure.change)
     rule = RULES[reading.rule]
     limit = rule.limit(reading.quantity)
     assert isinstance(limit, Limit)
-    alike = [
-        other
-        for other in inspect(changed, [rule]).readings
-        if (other.quantity, other.subject) == (reading.quantity, reading.subject)
-    ]
-    assert alike
-    for other in alike:
-        assert other.value is not None
-        assert other.verdict is Verdict.OK
+    before, alike = (
+        [each for each in found if (each.quantity, each.subject) == (reading.quantity, reading.subject)]
+        for found in (inspect(build, [rule]).readings, inspect(changed, [rule]).readings)
+    )
+    assert alike[before.index(reading)].verdict is Verdict.OK
     if reading.quantity in TO_THE_MIDDLE:
         job = Job(changed)
         assert abs(job.steer(job.lines.travel).slope().ride.value) < 2e-3
+    elif reading.quantity == "preload":  # a bolt is tightened to three quarters of its proof load, not just enough
+        assert [other.value for other in alike] == [pytest.approx(0.75, rel=1e-9)]
     elif reading.quantity in TO_NOTHING:
         assert [other.value for other in alike] == [pytest.approx(0.0, abs=1e-3 * abs(reading.value or 0.0))]
     else:
