@@ -116,6 +116,8 @@ class DragLinkJoints(Part):
 
 
 class DragLink(Part):
+    """The link from the pitman arm to a knuckle, or to the tie rod."""
+
     pitman: Point
     arm: Point
     knuckle: str
@@ -130,6 +132,8 @@ class TieRodJoints(Part):
 
 
 class TieRod(Part):
+    """The rod between the two knuckles."""
+
     left: Point
     right: Point
     joined_to: str

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+import sys
+from contextlib import redirect_stdout
 from pathlib import Path
 
 import click
 
 from buildcheck.commands.output import screen_colour, screen_width, wants_colour, write_to_file, write_to_screen
+from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_option, tell_failures
 from buildcheck.commands.specs import read_spec, refuse_to_overwrite
 
 WRONG_SPEC = 2
@@ -20,8 +23,11 @@ NO_LOADS = 4
 @click.option("--output", "kind", type=click.Choice(["text", "csv", "json"]), default="text", help="What to write.")
 @click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file.")
 @click.option("--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text.")
+@plugin_option
 @click.pass_context
-def load_spec(context: click.Context, spec: str, kind: str, to: Path | None, color: str) -> None:
+def load_spec(
+    context: click.Context, spec: str, kind: str, to: Path | None, color: str, plugin_files: tuple[Path, ...]
+) -> None:
     """Tell what tyres, links, bar, joints, coilovers, stops, straps and brackets carry: at rest, braking, in bends,
     driving, when a rock strikes a link, on the stops and hanging on the straps.
 
@@ -32,20 +38,25 @@ def load_spec(context: click.Context, spec: str, kind: str, to: Path | None, col
     Exit status:
       0  at least one case could be told
       2  the spec cannot be read or is not valid; or wrong usage
+      3  a plugin failed
       4  the spec lacks what the loads need
     """
     from buildcheck.job import Job  # numpy comes with it
     from buildcheck.output import loads_text
     from buildcheck.output.cycle_text import refused
     from buildcheck.output.outcome import Refused
+    from buildcheck.plugins import in_use
 
     if to is not None:
         refuse_to_overwrite(to, [spec])
-    read = read_spec(spec)
-    if isinstance(read, Refused):
-        click.echo(refused(read, "LOADS SHEET: NO LOADS"), nl=False, err=True)
-        context.exit(WRONG_SPEC)
-    table = Job(read.build).loads.table
+    collected = collected_with(plugin_files)
+    tell_failures(collected.failures)
+    with redirect_stdout(sys.stderr), in_use(collected):  # what a plugin prints is no part of the sheet
+        read = read_spec(spec)
+        if isinstance(read, Refused):
+            click.echo(refused(read, "LOADS SHEET: NO LOADS"), nl=False, err=True)
+            context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)
+        table = Job(read.build).loads.table
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     if kind == "csv":
         held = io.StringIO(newline="")
@@ -63,4 +74,4 @@ def load_spec(context: click.Context, spec: str, kind: str, to: Path | None, col
         write_to_screen(text, colour=colour)
     else:
         write_to_file(text, to)
-    context.exit(0 if table.cases else NO_LOADS)
+    context.exit(PLUGIN_FAILED if collected.failures else 0 if table.cases else NO_LOADS)

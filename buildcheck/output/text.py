@@ -34,10 +34,10 @@ def record(outcome: Outcome, *, width: int | None = None, colour: bool = False, 
         else:
             refusal(page, spec, "INSPECTION RECORD: NOT INSPECTED")
     if outcome.plugin_failures:
-        page.heading("PLUGINS THAT COULD NOT BE USED")
+        page.heading("PLUGINS THAT FAILED")
         for failure in outcome.plugin_failures:
             page.text(f"{printable(failure.plugin)}: {printable(failure.sentence)}", 2, 4)
-        page.text("None of their rules was applied.", 2)
+        page.text("What failed was not used; the rest went on.", 2)
     if len(outcome.specs) > 1:
         page.heading("ALL SPECS")
         page.text(_overall(outcome), 2)
