@@ -188,7 +188,10 @@ def recurses(job: Job, subject: object) -> Any:
         (leaves, "SystemExit: 0"),
         (recurses, "RecursionError"),
         (lambda job, subject: None, "TypeError: 'NoneType' object is not iterable"),
-        (lambda job, subject: ["nonsense"], "TypeError: a rule yields hold(...), require(...) or does_not_apply(...), not 'nonsense'"),
+        (
+            lambda job, subject: ["nonsense"],
+            "TypeError: a rule yields hold(...), require(...) or does_not_apply(...), not 'nonsense'",
+        ),
         (holds(math.nan), "ValueError: slack came out as nan"),
         (holds(math.inf), "ValueError: slack came out as inf"),
         (holds(Spot(math.nan)), "ValueError: slack came out as nan"),

@@ -101,7 +101,10 @@ def unplaced(value: Any) -> Any:
 
 def test_left_and_right_are_read_as_they_are_written(build: Build) -> None:
     assert [coilover.extended_length / INCH for coilover in build.coilovers["coilover"]] == pytest.approx([33, 34])
-    assert [coilover.path for coilover in build.coilovers["coilover"]] == ["coilovers.coilover.left", "coilovers.coilover.right"]
+    assert [coilover.path for coilover in build.coilovers["coilover"]] == [
+        "coilovers.coilover.left",
+        "coilovers.coilover.right",
+    ]
     assert build.coilovers["coilover"].is_pair
     assert not build.links["long_upper"].is_pair
     assert Side.CENTRE in build.links["long_upper"]
@@ -131,7 +134,10 @@ def test_stage_is_one_of_the_stages_in_the_order_of_the_job(build: Build) -> Non
         (lambda build: build.links["arm"].left.length, "links.arm.both.length"),
         (lambda build: build.links["arm"][Side.CENTRE], "links.arm.centre"),
         (lambda build: build.links["long_upper"].left, "links.long_upper.left"),
-        (lambda build: build.coilovers["coilover"].right.springs[0].solid_length, "coilovers.coilover.right.springs[0].solid_length"),
+        (
+            lambda build: build.coilovers["coilover"].right.springs[0].solid_length,
+            "coilovers.coilover.right.springs[0].solid_length",
+        ),
         (lambda build: build.attachments["tab"].right.weld, "attachments.tab.both.weld"),
         (lambda build: build.waivers[0].until_stage, "waivers[0].until_stage"),
     ],
@@ -274,4 +280,6 @@ def test_a_part_shows_where_it_stands(build: Build) -> None:
 
 
 def test_equal_sides_are_one_key(build: Build) -> None:
-    assert len({build.coilovers["coilover"], build_of(SPEC).coilovers["coilover"], build.bump_stops["second_stop"]}) == 2
+    assert (
+        len({build.coilovers["coilover"], build_of(SPEC).coilovers["coilover"], build.bump_stops["second_stop"]}) == 2
+    )
