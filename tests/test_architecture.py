@@ -62,7 +62,8 @@ def test_the_packages_stand_where_the_plan_puts_them() -> None:
     assert tool["package-dir"]["buildcheck_rules"] == "rules"
     assert tool["package-dir"]["buildcheck_schemas"] == "schemas"
     listed = {package for package in tool["packages"] if package.startswith("buildcheck.")}
-    found = {f"buildcheck.{file.parent.name}" for file in (ROOT / "buildcheck").glob("*/__init__.py")}
+    inits = (ROOT / "buildcheck").glob("*/**/__init__.py")
+    found = {".".join(file.parent.relative_to(ROOT).parts) for file in inits}
     assert listed == found, "a package that an installation would leave out"
 
 

@@ -101,7 +101,7 @@ def inspect_specs(
         refuse_to_overwrite_one(to, standards.values())
     collected = collected_with(plugin_files, standards.values())
     output = _output(kind, collected)
-    outcome = _outcome(files, stage, only, area, collected, standards)
+    outcome = outcome_of(files, stage, only, area, collected, standards)
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
     if output is None:
@@ -115,7 +115,7 @@ def inspect_specs(
     context.exit(int(outcome.status))
 
 
-def _outcome(
+def outcome_of(
     files: Sequence[str],
     stage: str | None,
     only: Sequence[str],

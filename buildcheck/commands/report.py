@@ -65,12 +65,12 @@ def report_spec(
     refuse_to_overwrite(to, [spec])
     browser = _browser() if kind == ".pdf" else ""
     # Imported here, so that wrong usage is told without waiting for numpy.
-    from buildcheck.commands.inspect import _outcome
+    from buildcheck.commands.inspect import outcome_of
     from buildcheck.output.outcome import Inspected
 
     standards = found_for([spec], standard_file)
     collected = collected_with(plugin_files, standards.values())
-    outcome = _outcome([spec], stage, (), (), collected, standards)
+    outcome = outcome_of([spec], stage, (), (), collected, standards)
     tell_failures(outcome.plugin_failures)
     (found,) = outcome.specs
     if not isinstance(found, Inspected):
