@@ -40,6 +40,7 @@ class Vehicle(Part):
     total_mass: Mass
     centre_of_gravity_height: Length
     brake_share: Ratio
+    drive_share: Ratio
     drive_torque: Torque
     tyre: Tyre
     frame: Frame

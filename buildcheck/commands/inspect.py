@@ -123,6 +123,10 @@ def outcome_of(
     collected: Collected,
     standards: Mapping[str, Found | None],
 ) -> Outcome:
+    """Every spec inspected with what was collected, each held to its standard, or refused; and the plugins that failed.
+
+    `stage` stands in for the specs' own; `only` and `areas` are the rules and areas asked for, empty for all.
+    """
     # Imported here, so that what numpy and the schema library cost is paid only by an inspection.
     from buildcheck.build import Stage
     from buildcheck.output.outcome import Outcome

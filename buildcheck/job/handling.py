@@ -48,10 +48,19 @@ class Handling:
     @property
     def anti_dive(self) -> Array:
         """Share of the load transfer under braking that the links carry past the springs of this axle."""
+        return self._anti_effect(self._build.vehicle.brake_share)
+
+    @property
+    def anti_lift(self) -> Array:
+        """Share of the load transfer under drive that the links carry past the springs of this axle; at a rear axle it
+        is the anti-squat."""
+        return self._anti_effect(self._build.vehicle.drive_share)
+
+    def _anti_effect(self, share: float) -> Array:
         vehicle = self._build.vehicle
         percent = anti_effect(
             contact_slope(self._poses, self._slopes),
-            vehicle.brake_share,
+            share,
             vehicle.wheelbase,
             vehicle.centre_of_gravity_height,
             self._front,

@@ -201,9 +201,24 @@ def _handling() -> Iterator[Quantity]:
         Dimension.LENGTH, lambda moving: moving.handling.instant_centre.length,
     )  # fmt: skip
     yield Quantity(
+        "instant-centre-forward", group, "IC forward",
+        "how far forward of the origin the side-view instant centre lies; without bound where the links run parallel",
+        Dimension.LENGTH, lambda moving: moving.handling.instant_centre.x,
+    )  # fmt: skip
+    yield Quantity(
+        "instant-centre-height", group, "IC height", "height of the side-view instant centre above the floor",
+        Dimension.LENGTH, lambda moving: moving.handling.instant_centre.z,
+    )  # fmt: skip
+    yield Quantity(
         "anti-dive", group, "anti-dive",
         "share of the load transfer under braking that the links carry past this axle's springs; negative adds dive",
         Dimension.RATIO, lambda moving: moving.handling.anti_dive,
+    )  # fmt: skip
+    yield Quantity(
+        "anti-lift", group, "anti-lift",
+        "share of the load transfer under drive that the links carry past this axle's springs; negative adds lift. At a"
+        " rear axle it is the anti-squat",
+        Dimension.RATIO, lambda moving: moving.handling.anti_lift,
     )  # fmt: skip
     for side in (Side.LEFT, Side.RIGHT):
         yield Quantity(

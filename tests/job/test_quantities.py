@@ -150,3 +150,17 @@ def test_joints_that_resist_being_turned_bind_more() -> None:
     assert abs(loads[1] - loads[0]) > 1
     with pytest.raises(Unreached, match="no radius-arm joint has a torsional stiffness"):
         _ = Job(free).moved(*at).handling.twist_moment
+
+
+def test_radius_arms_have_their_instant_centre_at_their_frame_joints() -> None:
+    """Each arm is one piece with the axle in the side view, so that the axle turns about the joints at the frame. The arms
+    run a little askew, and the lateral bar pulls on rubber joints: that is worth a few micrometres."""
+    found = cycle(example("tamarack/proposal"), steps=1)
+    frame = example("tamarack/proposal").links["arm"].left.frame
+    assert column(found, "instant-centre-forward")[1] == pytest.approx(frame.x, abs=1e-5)
+    assert column(found, "instant-centre-height")[1] == pytest.approx(frame.z, abs=1e-5)
+    # Gillespie: anti-dive of a front axle (e/d) share L/h, the instant centre e above the floor and d behind the axle.
+    vehicle = example("tamarack/proposal").vehicle
+    reach = frame.z / -frame.x * vehicle.wheelbase / vehicle.centre_of_gravity_height
+    assert column(found, "anti-dive")[1] == pytest.approx(vehicle.brake_share * reach, rel=2e-5)
+    assert column(found, "anti-lift")[1] == pytest.approx(vehicle.drive_share * reach, rel=2e-5)
