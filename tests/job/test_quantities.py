@@ -153,8 +153,8 @@ def test_joints_that_resist_being_turned_bind_more() -> None:
 
 
 def test_radius_arms_have_their_instant_centre_at_their_frame_joints() -> None:
-    """Each arm is one piece with the axle in the side view, so that the axle turns about the joints at the frame. The arms
-    run a little askew, and the lateral bar pulls on rubber joints: that is worth a few micrometres."""
+    """Each arm is one piece with the axle in the side view, so that the axle turns about the joints at the frame. The
+    arms run a little askew, and the lateral bar pulls on rubber joints: that is worth a few micrometres."""
     found = cycle(example("tamarack/proposal"), steps=1)
     frame = example("tamarack/proposal").links["arm"].left.frame
     assert column(found, "instant-centre-forward")[1] == pytest.approx(frame.x, abs=1e-5)
