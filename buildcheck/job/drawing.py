@@ -186,6 +186,7 @@ class _Gatherer:
         yield from _while_there(self._kingpins())
         yield from _while_there(self._drag_link())
         yield from _while_there(self._tie_rod())
+        yield from _while_there(self._stabiliser())
 
     def _kingpins(self) -> Iterator[Member]:
         for pin in self._build.steering.kingpins:
@@ -220,6 +221,34 @@ class _Gatherer:
         self._places[rod.path, Side.CENTRE] = ends[0]
         size = _size(rod.tube, "outside_diameter") if rod.has("tube") else 0.0
         yield Member("steering", rod.label, Side.CENTRE, rod.path, "bar", (ends[0], ends[1]), size)
+
+    def _stabiliser(self) -> Iterator[Member]:
+        damper = self._build.steering.stabiliser
+        fixed = self._carried if damper.fixed_to == "axle" else self._fixed
+        moving = self._steadied()
+        if moving is not None:
+            ends = (fixed(damper.fixed, damper.path_of("fixed")), moving)
+            self._places[damper.path, Side.CENTRE] = moving
+            yield Member("stabiliser", damper.label, Side.CENTRE, damper.path, "line", ends)
+
+    def _steadied(self) -> int | None:
+        """The moving end of the stabiliser: on the steering arm, or at its share of the rod that it steadies, as far
+        aside from that as where the spec puts it; the rod is taken not to roll about itself. None without the rod."""
+        steering = self._build.steering
+        damper = steering.stabiliser
+        path, placed = damper.path_of("moving"), np.array(damper.moving)
+        if damper.steadies == "steering-arm":
+            return self._on_knuckle(damper.moving, Side(steering.drag_link.knuckle), path)
+        tie_rod = damper.steadies == "tie-rod"
+        rod, names = (steering.tie_rod, ("left", "right")) if tie_rod else (steering.drag_link, ("pitman", "arm"))
+        numbers = [self._places.get((rod.path_of(name), Side.CENTRE)) for name in names]
+        first, last = (None if number is None else self._points[number] for number in numbers)
+        if first is None or last is None:
+            return None
+        start, end = (np.array(getattr(rod, name)) for name in names)
+        share = float((placed - start) @ (end - start) / ((end - start) @ (end - start)))
+        aside = placed - start - share * (end - start)
+        return self._keep(first + share * (last - first) + aside[:, None], path)
 
     # Springs, straps, stops, and what bends or slides with the axle.
 
@@ -270,6 +299,13 @@ class _Gatherer:
         self._places[shaft.path, Side.CENTRE] = joint
         size = _size(shaft.tube, "outside_diameter") if shaft.has("tube") else 0.0
         yield Member("driveshaft", "driveshaft", Side.CENTRE, shaft.path, "bar", (output, joint), size)
+        bearing = shaft.carrier_bearing
+        ahead = self._fixed(bearing.gearbox_point, bearing.path_of("gearbox_point"))
+        held = self._fixed(bearing.point, bearing.path_of("point"))
+        self._places[bearing.path, Side.CENTRE] = held
+        yield Member("driveshaft", "front shaft", Side.CENTRE, bearing.path, "line", (ahead, held, output))
+        yield Member("driveshaft", "gearbox joint", Side.CENTRE, bearing.path, "spot", (ahead,))
+        yield Member("driveshaft", "carrier bearing", Side.CENTRE, bearing.path, "spot", (held,))
 
     def _named(self, section: str) -> Iterator[Part]:
         named = getattr(self._build, section)

@@ -212,3 +212,59 @@ def test_dimensions_say_what_the_spec_says() -> None:
     assert [figure.text for figure in made["side"]] == ["16.60 in", "37.00 in", "19.70 in"]
     assert made["front"][0].text == "67.00 in"
     assert made["front"][1].text.startswith("roll centre ")
+
+
+def test_each_pair_of_links_has_its_own_dimensions_the_shorter_nearer_to_it() -> None:
+    spec = inspected(EXAMPLES / "four-link-rear.buildcheck.yaml")
+    found = motion(spec.build, spec.readings)
+    drawn = sheet(found.drawing, spec.build.units, frozenset())
+    made = dimensions(spec.build, found, drawn)
+    assert [figure.text for figure in made["side"]] == ["16.60 in", "24.00 in", "32.00 in", "18.60 in", "23.60 in"]
+    assert [figure.text for figure in made["top"]] == ["27.00 in", "34.00 in", "7.00 in", "44.00 in"]
+    _, inner, outer, low, high = (figure.at for figure in made["side"])
+    assert inner[1] < outer[1] < drawn.side.top_edge + drawn.side.height
+    assert drawn.side.left_edge < high[0] < low[0]  # both at the edge that the frame ends are nearer to
+
+
+def test_items_of_one_place_share_a_leader_and_are_tied_to_each_other() -> None:
+    spec = inspected(FAULTS)
+    found, numbered = motion(spec.build, spec.readings), items(spec)
+    anchored, _ = anchors(spec.build, found.drawing, numbered)
+    drawn = sheet(found.drawing, spec.build.units, frozenset(anchor.view for anchor in anchored))
+    for view in drawn.views:
+        made = marks(found, anchored, view)
+        places = {mark.end for mark in made}
+        assert len({(mark.start, mark.end) for mark in made}) == len(places)
+        assert sum(mark.tie is None for mark in made) == len(places)
+    rows = {mark.balloon[1] for mark in marks(found, anchored, drawn.side)}
+    assert len(rows) == 2  # more than one row has room for
+
+
+def test_stabiliser_and_carrier_bearing_are_drawn_where_they_are_stated() -> None:
+    text = TAMARACK.read_text(encoding="utf-8")
+    stated = text.replace(
+        "steering:\n",
+        "steering:\n  stabiliser: {fixed: [6, 0, 15], fixed_to: axle, moving: [6, -16, 15], steadies: tie-rod}\n",
+    ).replace(
+        "driveshaft:\n",
+        "driveshaft:\n  carrier_bearing: {point: [-42, -4, 21], gearbox_point: [-70, -4, 22]}\n",
+    )
+    build = inspected(stated).build
+    drawn, moving = drawing(Job(build), HEAVE, ROLL, LOCKS)
+    members = {member.label: member for member in drawn.members}
+    fixed, free = (drawn.points[number] for number in members["steering stabiliser"].points)
+    np.testing.assert_array_equal(fixed, moving[0].point(build.steering.stabiliser.fixed))
+    level = 1  # the pose at ride height, where the spec places it
+    np.testing.assert_allclose(free[1][:, level], build.steering.stabiliser.moving, atol=1e-6)
+    # It keeps its share of the tie rod as that moves.
+    rod, place = build.steering.tie_rod, np.array(build.steering.stabiliser.moving)
+    along = np.subtract(rod.right, rod.left)
+    share = (place - rod.left) @ along / (along @ along)
+    aside = place - rod.left - share * along
+    left, right = (drawn.points[number] for number in members["steering tie rod"].points)
+    np.testing.assert_allclose(free, left + share * (right - left) + aside[:, None], atol=1e-12)
+    assert np.ptp(free[:, 1], axis=0).max() > 0.05  # the locks carry it along
+    front = [drawn.points[number] for number in members["front shaft"].points]
+    bearing = build.driveshaft.carrier_bearing
+    np.testing.assert_array_equal(front, [bearing.gearbox_point, bearing.point, build.driveshaft.output.point])
+    assert {"gearbox joint", "carrier bearing"} <= set(members)

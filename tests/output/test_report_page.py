@@ -15,11 +15,13 @@ import numpy as np
 import pytest
 from reports import inspected, report_of
 
+from buildcheck.build import Side
 from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.report.curves import panels
 from buildcheck.output.report.measured import as_measured
 from buildcheck.output.report.motion import motion
+from buildcheck.quantity import Dimension
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"
@@ -189,7 +191,7 @@ def test_curves_stand_within_their_panels_at_the_values_of_the_cycle() -> None:
         "Driveshaft length",
         "Driveshaft joint at the output",
         "Driveshaft joint at the pinion",
-        "Most that a link joint has turned",
+        "Largest turn of a link joint",
     ]
     for panel in drawn:
         for line in panel.lines:
@@ -202,6 +204,22 @@ def test_curves_stand_within_their_panels_at_the_values_of_the_cycle() -> None:
     )
     heights = np.array(re.findall(r" ([\d.]+)", caster.lines[0].path), dtype=float)
     np.testing.assert_allclose((heights - caster.scale[2]) / caster.scale[3], degrees, atol=0.01)
+
+
+def test_a_curve_is_told_in_numbers_too_and_so_is_its_limit() -> None:
+    spec = inspected(TAMARACK)
+    found = motion(spec.build, spec.readings)
+    drawn = {panel.title: panel for panel in panels(spec.build, found, spec.readings, None)}
+    caster = next(each for each in found.followed if each.quantity.name == "caster").values[0][found.travel]
+    droop, ride, bump = np.degrees(caster[[0, 16, 32]])
+    assert drawn["Caster"].told == (f"droop {droop:.2f}, ride {ride:.2f}, bump {bump:.2f}",)
+    assert [each.partition(":")[0] for each in drawn["Coilover length"].told] == ["left", "right"]
+    assert drawn["Driveshaft joint at the pinion"].says == "at most 22.00 deg, by the spec"
+    part = spec.build.coilovers["coilover"][Side.LEFT]
+    ends = [
+        words.amount(end, Dimension.LENGTH, spec.build.units) for end in (part.compressed_length, part.extended_length)
+    ]
+    assert drawn["Coilover length"].says == f"compressed {ends[0]}, extended {ends[1]}, by the spec"
 
 
 def test_what_lies_beyond_a_limit_is_shaded_up_to_the_limit() -> None:

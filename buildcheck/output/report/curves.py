@@ -13,7 +13,7 @@ from buildcheck.job import Job, Unreached
 from buildcheck.job.curve import Array
 from buildcheck.output import words
 from buildcheck.output.chart import Axis, round_step
-from buildcheck.output.report.motion import Followed, Motion, in_shop_units
+from buildcheck.output.report.motion import Followed, Motion, decimals, in_shop_units
 from buildcheck.quantity import Dimension, System, parse
 from buildcheck.rule import Reading
 from buildcheck.units import USUAL
@@ -61,6 +61,7 @@ class Panel(NamedTuple):
     ride: float
     forbidden: tuple[tuple[float, float], ...]
     says: str
+    told: tuple[str, ...]
     scale: tuple[float, float, float, float]
 
 
@@ -98,7 +99,7 @@ def _kinds(build: Build) -> Iterator[Kind]:
     )
     for end in ("output", "pinion"):
         yield Kind(f"Driveshaft joint at the {end}", (f"{end}-joint-angle",), _joint(f"{end}_joint"))
-    yield Kind("Most that a link joint has turned", ("frame-joint-turn", "axle-joint-turn"), _nothing)
+    yield Kind("Largest turn of a link joint", ("frame-joint-turn", "axle-joint-turn"), _nothing)
 
 
 # What limits a curve: numbers of the spec, or of a reading that was held to them.
@@ -115,7 +116,8 @@ def _between(part_of: Callable[[Build], object], low: str, high: str) -> Callabl
             ends = (getattr(part, f"{low}_length"), getattr(part, f"{high}_length"))
         except Missing:
             return None
-        return Allowed(*ends, f"{low} and {high}, as the spec has it")
+        told = [words.amount(end, Dimension.LENGTH, build.units) for end in ends]
+        return Allowed(*ends, f"{low} {told[0]}, {high} {told[1]}, by the spec")
 
     return allowed
 
@@ -123,9 +125,10 @@ def _between(part_of: Callable[[Build], object], low: str, high: str) -> Callabl
 def _joint(name: str) -> Callable[..., Allowed | None]:
     def allowed(build: Build, readings: Sequence[Reading], shown: Sequence[Followed]) -> Allowed | None:
         try:
-            return Allowed(-OPEN, getattr(build.driveshaft, name).largest_angle, "largest angle, as the spec has it")
+            largest = getattr(build.driveshaft, name).largest_angle
         except Missing:
             return None
+        return Allowed(-OPEN, largest, f"at most {words.amount(largest, Dimension.ANGLE, build.units)}, by the spec")
 
     return allowed
 
@@ -239,8 +242,17 @@ def _panel(
         ride=x_of[0],
         forbidden=tuple(each for each in forbidden if each[1] > 0),
         says="" if allowed is None else allowed.says,
+        told=tuple(_told(name, values, found, decimals(dimension, system)) for name, _, values, _ in curves),
         scale=(*x_of, *y_of),
     )
+
+
+def _told(name: str, values: Array, found: Motion, places: int) -> str:
+    """A curve in words: its values at full droop, at ride height and at full bump."""
+    ride = int(np.argmin(np.abs(found.heaves)))
+    ends = (("droop", 0), ("ride", ride), ("bump", len(found.heaves) - 1))
+    said = [f"{end} {values[at]:z.{places}f}" if math.isfinite(values[at]) else f"{end} no number" for end, at in ends]
+    return f"{name + ': ' if name else ''}{', '.join(said)}"
 
 
 def _label(each: Followed, build: Build, *, many: bool) -> str:

@@ -4,7 +4,7 @@ the figure above its line and readable from below or from the right."""
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from buildcheck.build import Build, Side
@@ -14,10 +14,18 @@ from buildcheck.output.report.views import Place, Sheet
 from buildcheck.quantity import Dimension as Kind
 
 STEP = 75.0
-"""From the edge of the view to the dimension line, mm of the truck."""
+"""From the edge of the view to the outermost dimension line, and from one to the next, mm of the truck."""
+
+SIDES = (Side.LEFT, Side.RIGHT)
+LEAST = 0.15
+"""Apart enough (m) for a dimension across the truck to have room between its arrowheads."""
 
 ARROW = (34.0, 7.0)
 BEYOND = 16.0
+
+
+Span = tuple[float, Place, Place]
+"""A length (m) and the two places it lies between."""
 
 
 class Figure(NamedTuple):
@@ -43,40 +51,63 @@ def dimensions(build: Build, found: Motion, sheet: Sheet) -> dict[str, list[Figu
 
     made: dict[str, list[Figure]] = {view.name: [] for view in sheet.views}
     centre = place("axle.centre") or place("axle")
-    below = sheet.side.top_edge + sheet.side.height - STEP
+    floor, edge, rows = sheet.side.top_edge + sheet.side.height, sheet.side.left_edge, sheet.rows
+    below = [floor - STEP * (rows - row) for row in range(rows)]
+    left = [edge + STEP * (rows - row) for row in range(rows)]
+    right = [edge + sheet.side.width - STEP * (rows - row) for row in range(rows)]
+    held = [(place(f"{path}.frame", side), place(f"{path}.axle", side), path) for path, side in _links(build)][:rows]
+    links = [(frame, end, path) for frame, end, path in held if frame is not None and end is not None]
+    # What is at the frame is measured at the edge that is nearer to the frame ends, the rest at the other.
+    at_frame, at_axle = (right, left) if all(frame[0] <= end[0] for frame, end, _ in links) else (left, right)
     if centre is not None:
         x, _ = sheet.side.place(centre)
-        left = sheet.side.left_edge + STEP
-        made["side"].append(_upright(left, sheet.side.place(centre), (x, 0.0), amount(centre[2])))
-    for link in _links(build):
-        frame, end = place(f"{link}.frame", Side.LEFT), place(f"{link}.axle", Side.LEFT)
-        if frame is None or end is None:
-            continue
+        made["side"].append(_upright(at_axle[0], sheet.side.place(centre), (x, 0.0), amount(centre[2])))
+    lengths: list[Span] = []
+    heights: list[Span] = []
+    spreads: dict[str, list[Span]] = {"frame": [], "axle": []}
+    for frame, end, path in links:
         start, stop = sheet.side.place(frame), sheet.side.place(end)
-        made["side"].append(_level(below, stop, start, amount(abs(frame[0] - end[0]))))
-        right = sheet.side.left_edge + sheet.side.width - STEP
-        made["side"].append(_upright(right, start, (start[0], 0.0), amount(frame[2])))
-        break
+        lengths.append((abs(frame[0] - end[0]), stop, start))
+        heights.append((frame[2], start, (start[0], 0.0)))
+        for name, found_there in spreads.items():
+            pair = [place(f"{path}.{name}", side) or place(f"{_other(path)}.{name}", side) for side in SIDES]
+            if pair[0] is not None and pair[1] is not None and pair[0][1] - pair[1][1] > LEAST:
+                found_there.append((pair[0][1] - pair[1][1], sheet.top.place(pair[0]), sheet.top.place(pair[1])))
+
+    # The shorter ones lie nearer to the parts, so that no extension line crosses a dimension line.
+    def stacked(
+        draw: Callable[[float, Place, Place, str], Figure], edges: list[float], spans: list[Span]
+    ) -> list[Figure]:
+        return [draw(at, *span[1:], amount(span[0])) for at, span in zip(edges, sorted(spans), strict=False)]
+
+    made["side"] += stacked(_level, below, lengths) + stacked(_upright, at_frame, heights)
+    made["top"] += stacked(_upright, at_frame, spreads["frame"]) + stacked(_upright, at_axle, spreads["axle"])
     if build.has("vehicle") and build.vehicle.has("track") and centre is not None:
         half, track = build.vehicle.track / 2, build.vehicle.track
         ends = [sheet.front.place((centre[0], centre[1] + sign * half, 0.0)) for sign in (-1, 1)]
-        made["front"].append(_level(below, ends[0], ends[1], amount(track)))
+        made["front"].append(_level(below[0], ends[0], ends[1], amount(track)))
     spot = next((member for member in found.drawing.members if member.label == "roll centre"), None)
     if spot is not None and math.isfinite(points[spot.points[0]][2]):
         centre_of_roll = points[spot.points[0]]
         top = sheet.front.place(centre_of_roll)
-        if sheet.front.top_edge < top[1] < below:
+        if sheet.front.top_edge < top[1] < below[0]:
             text = f"roll centre {amount(centre_of_roll[2])}"
             made["front"].append(_upright(sheet.front.left_edge + STEP, top, (top[0], 0.0), text))
     return made
 
 
-def _links(build: Build) -> Iterator[str]:
+def _links(build: Build) -> Iterator[tuple[str, Side]]:
+    """One link of each name, the left where there is one; those on both sides first."""
     if build.has("links"):
-        for name in sorted(build.links):
-            for link in build.links[name]:
-                if link.side is Side.LEFT:
-                    yield link.path
+        named = [list(build.links[name]) for name in sorted(build.links)]
+        for sides in sorted(named, key=len, reverse=True):
+            link = min(sides, key=lambda each: each.side is not Side.LEFT)
+            yield link.path, link.side
+
+
+def _other(path: str) -> str:
+    """The same part of the right side, where the two sides are written apart."""
+    return f"{path.removesuffix('.left')}.right"
 
 
 def _level(height: float, start: Place, end: Place, text: str) -> Figure:

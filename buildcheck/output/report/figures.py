@@ -7,6 +7,7 @@ double-dotted for neighbouring parts and for the extreme positions of the axle.
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 from buildcheck.build import Build, Side
@@ -20,6 +21,10 @@ from buildcheck.output.report.views import Place, Sheet, View
 WIDE = ("link", "bar", "steering", "axle", "driveshaft", "stop")
 AXES = ("instant centre", "roll axis")
 IN_EXTREMES = ("axle tube", "left tyre", "right tyre", "lateral bar")
+
+
+TOGETHER = 25.0
+"""So near to each other (mm of the truck) the frame ends of a pair are one place in the view from the left."""
 
 
 class Outline(NamedTuple):
@@ -124,9 +129,10 @@ def _extremes(found: Motion, view: View) -> tuple[str, ...]:
 
 
 def _flags(found: Motion, view: View, points: list[Point]) -> list[Flag]:
-    """L and R: at both tyres where both are to be seen, at the frame ends of the links where one hides the other."""
+    """IC and RC at the instant centre and the roll centre; L and R at both tyres where both are to be seen, at the
+    frame ends of the links where one hides the other."""
     kind = "link" if view.name == "side" else "tyre"
-    made = []
+    made: list[Flag] = []
     for member in found.drawing.members:
         if member.kind == kind and member.side is not Side.CENTRE and member.shape in ("bar", "wheel"):
             number = member.points[0]
@@ -137,5 +143,16 @@ def _flags(found: Motion, view: View, points: list[Point]) -> list[Flag]:
             # Over the tyre from the front, in its middle from above, over or under the frame end of a link.
             aside = {"front": -member.size * 500 - 25, "top": 22, "side": 95 if member.side is Side.RIGHT else -45}
             y += aside[view.name]
-            made.append(Flag(member.side.value[0].upper(), number, (x, y), (x - places[0][0], y - places[0][1])))
+            letter = member.side.value[0].upper()
+            if view.name == "side" and member.side is Side.RIGHT:
+                hidden = [each for each in made if math.dist(each.at, (x, y - 140)) < TOGETHER]
+                if hidden:  # the left lies right before it: one flag for the two
+                    made[made.index(hidden[0])] = hidden[0]._replace(letter="L R")
+                    continue
+            made.append(Flag(letter, number, (x, y), (x - places[0][0], y - places[0][1])))
+        elif member.kind in AXES and member.shape == "spot" and view.name != "top":
+            x, y = view.place(points[member.points[0]])
+            if math.isfinite(x + y) and (view.name == "side" or member.kind == "roll axis"):
+                letter = "IC" if member.kind == "instant centre" else "RC"
+                made.append(Flag(letter, member.points[0], (x + 95, y - 14), (95, -14)))
     return made

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
+from math import ceil
 from typing import NamedTuple
 
 from buildcheck.build import Build, Missing, Side
@@ -39,7 +41,8 @@ class Anchor(NamedTuple):
 class Mark(NamedTuple):
     """An item's balloon and its leader, from `start` to what it points at, mm of the truck.
 
-    Items that point at one place stand side by side and share a leader, as ISO 6433 has it (from memory).
+    Items that point at one place stand together and share a leader, as ISO 6433 has it (from memory); `tie` is the
+    stroke that joins a balloon to the one before it of the same place.
     """
 
     item: Item
@@ -47,6 +50,7 @@ class Mark(NamedTuple):
     balloon: Place
     start: Place
     end: Place
+    tie: tuple[Place, Place] | None
 
 
 def anchors(build: Build, drawn: Drawing, numbered: Sequence[Item]) -> tuple[tuple[Anchor, ...], tuple[Item, ...]]:
@@ -62,23 +66,39 @@ def anchors(build: Build, drawn: Drawing, numbered: Sequence[Item]) -> tuple[tup
 
 
 def marks(found: Motion, anchored: Sequence[Anchor], view: View) -> tuple[Mark, ...]:
-    """The marks of one view at ride height: balloons in a row along its upper edge, in the order of what they point at,
-    so that leaders do not cross; a second row takes what the first has no room for."""
+    """The marks of one view at ride height: balloons along its upper edge, in the order of what they point at, so that
+    leaders do not cross. Where one row has no room for all, those of one place stand in columns."""
     points = found.points_at(found.ride, found.straight)
     here = sorted(
         ((view.place(points[anchor.point]), anchor) for anchor in anchored if anchor.view == view.name),
         key=lambda each: (each[0], each[1].item.number),
     )
+    groups = [(place, [anchor for _, anchor in each]) for place, each in groupby(here, key=lambda each: each[0])]
     room = max(int((view.width - SPACING) / SPACING), 1)
-    rows = [here[start : start + room] for start in range(0, len(here), room)]
-    made = []
-    for number, row in enumerate(rows):
-        across = _spread([place[0] for place, _ in row], view)
-        height = view.top_edge + MARKS * 0.28 + number * SPACING
-        for x, (place, anchor) in zip(across, row, strict=True):
-            group = [other for other, (where, _) in zip(across, row, strict=True) if where == place]
-            made.append(Mark(anchor.item, anchor.point, (x, height), (group[len(group) // 2], height + BALLOON), place))
+    most = max((len(group) for _, group in groups), default=1)
+    rows = next((n for n in range(1, most) if sum(ceil(len(group) / n) for _, group in groups) <= room), most)
+    columns = [(place, group[start : start + rows]) for place, group in groups for start in range(0, len(group), rows)]
+    made: list[Mark] = []
+    for start in range(0, len(columns), room):
+        band = columns[start : start + room]
+        across = _spread([place[0] for place, _ in band], view)
+        lowest = view.top_edge + MARKS * 0.28 + (start // room + 1) * rows * SPACING - SPACING
+        for place, each in groupby(zip(across, band, strict=True), key=lambda column: column[1][0]):
+            made += _group(place, [(x, anchors) for x, (_, anchors) in each], lowest)
     return tuple(made)
+
+
+def _group(place: Place, columns: Sequence[tuple[float, Sequence[Anchor]]], lowest: float) -> Iterator[Mark]:
+    """The balloons of one place: columns that stand on `lowest`, tied to each other along it."""
+    start = (columns[len(columns) // 2][0], lowest + BALLOON)
+    for number, (x, column) in enumerate(columns):
+        for up, anchor in enumerate(reversed(column)):
+            y, tie = lowest - up * SPACING, None
+            if up:
+                tie = (x, y + BALLOON), (x, y + SPACING - BALLOON)
+            elif number:
+                tie = (columns[number - 1][0] + BALLOON, y), (x - BALLOON, y)
+            yield Mark(anchor.item, anchor.point, (x, y), start, place, tie)
 
 
 def _spread(wanted: Sequence[float], view: View) -> list[float]:

@@ -120,10 +120,14 @@ def _own_style(block: dict[str, str], drawn: Sheet, paper: str) -> str:
     wide = first.width / drawn.scale, second.width / drawn.scale
     lines = [
         f":root{{--first:{first.width:.0f}fr;--second:{second.width:.0f}fr}}",
+        # Letters of 2.5 mm on paper, the least of ISO 3098 (from memory), and as large beside the parts on a screen.
+        f":root{{--letter:{2.5 * drawn.scale:.0f}px}}",
         f"@page{{size:{size}}}",
         f"@page{{@bottom-left{{content:{_css(' · '.join(each for each in running if each))}}}}}",
         "@media print{",
         f".views{{grid-template-columns:{wide[0]:.1f}mm minmax({wide[1]:.1f}mm,1fr)!important}}",
+        # The view from above stands in the first column, and is as wide as the view from the left.
+        f".stand{{margin-left:{max(drawn.top.width / drawn.scale - wide[0], 0.0):.1f}mm}}",
         *(f".view-{view.name} svg{{width:{view.width / drawn.scale:.1f}mm}}" for view in drawn.views),
         "}",
     ]

@@ -18,14 +18,14 @@ from buildcheck.quantity import System
 Place = tuple[float, float]
 
 SCALES = (5, 10, 20, 50, 100)
-ROOM, ALONE = (250.0, 125.0), 165.0
+ROOM, ALONE = (250.0, 118.0), 165.0
 """Room on the smaller of A4 and Letter, landscape (mm): width and height for the two views above the title block, and
 the height for the view from above, which has a sheet of its own."""
 
 EDGE = 110.0
 MARKS = 240.0
-DIMENSIONS = 150.0
-"""Margins of a view, mm of the truck: plain, for balloons, and for dimensions."""
+DIMENSIONS = 75.0
+"""Margins of a view, mm of the truck: plain, for balloons, and for each row of dimensions and the room beyond it."""
 
 
 class View(NamedTuple):
@@ -67,6 +67,8 @@ class Sheet(NamedTuple):
     top: View
     third_angle: bool
     scale: int
+    rows: int = 1
+    """Rows of dimensions that there is room for at an edge."""
 
     @property
     def views(self) -> tuple[View, View, View]:
@@ -79,25 +81,27 @@ def sheet(drawn: Drawing, system: System, marked: frozenset[str]) -> Sheet:
     `marked` names the views that need room for balloons.
     """
     low, high = _extent(drawn)
+    rows = min(max(len({member.path.split(".")[1] for member in drawn.members if member.kind == "link"}), 1), 2)
 
     def framed(view: View, top: float, bottom: float) -> View:
         (across, sign), (down, downwards) = view.right, view.down
         left, right = sorted((low[across] * sign, high[across] * sign))
         upper, lower = sorted((low[down] * downwards, high[down] * downwards))
+        aside = DIMENSIONS * (2 if view is FRONT else 1 + rows)
         return view._replace(
-            left_edge=left * 1000 - DIMENSIONS,
+            left_edge=left * 1000 - aside,
             top_edge=upper * 1000 - top,
-            width=(right - left) * 1000 + 2 * DIMENSIONS,
+            width=(right - left) * 1000 + 2 * aside,
             height=(lower - upper) * 1000 + top + bottom,
         )
 
     above = MARKS if marked & {SIDE.name, FRONT.name} else EDGE
-    side, front = (framed(view, above, DIMENSIONS) for view in (SIDE, FRONT))
+    side, front = (framed(view, above, DIMENSIONS * (1 + rows)) for view in (SIDE, FRONT))
     turned = EDGE / 2 + 1000 * _turned(drawn)
     top = framed(TOP, max(MARKS if TOP.name in marked else EDGE, turned), max(EDGE, turned))
     width = front.width + side.width
     scale = next((each for each in SCALES if _fits(each, width, side.height, top.height)), SCALES[-1])
-    return Sheet(side, front, top, system is System.INCH_POUND, scale)
+    return Sheet(side, front, top, system is System.INCH_POUND, scale, rows)
 
 
 def _fits(scale: int, width: float, height: float, alone: float) -> bool:
