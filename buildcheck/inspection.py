@@ -132,7 +132,10 @@ def _apply(rule: Rule, job: Job) -> Iterator[Reading]:
 
 def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str) -> Iterator[Reading]:
     try:
-        for number, finding in enumerate(check.function(job, subject), start=1):
+        findings = check.function(job, subject)
+        if findings is None:
+            raise TypeError("it returns nothing; a rule yields what it finds: write `yield hold(...)`")
+        for number, finding in enumerate(findings, start=1):
             if number > MOST_FINDINGS:
                 raise RuntimeError(f"more than {MOST_FINDINGS} findings for one subject")
             yield from _with_cure(rule, label, finding, _reading(rule, label, finding))
@@ -170,6 +173,8 @@ def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> It
 
 
 def _reading(rule: Rule, label: str, finding: Finding) -> Reading:
+    if isinstance(finding, Held | Required):
+        _refuse_place(finding.place)
     if isinstance(finding, Held):
         limit = rule.limit(finding.limit)
         if not isinstance(limit, Limit):
@@ -183,6 +188,15 @@ def _reading(rule: Rule, label: str, finding: Finding) -> Reading:
     if isinstance(finding, NotApplicable):
         return _without_quantity(rule, label, Verdict.OK)._replace(reason=finding.why)
     raise TypeError(f"a rule yields hold(...), require(...) or does_not_apply(...), not {finding!r}")
+
+
+def _refuse_place(place: object) -> None:
+    """Raise TypeError or ValueError for a place that no spec can have, so that nobody is sent to the wrong line."""
+    if not isinstance(place, str):
+        raise TypeError(f"its place is {place!r}; a place is a spec path, such as links.arm.both.frame")
+    section = next(iter(split(place)), "")
+    if section and section not in fields(Build):
+        raise ValueError(no_such("section", str(section), fields(Build)))
 
 
 def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:

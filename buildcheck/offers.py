@@ -175,7 +175,7 @@ def _quantity_names() -> Collection[str]:
 
 
 KINDS = (
-    Kind("buildcheck_rules", "rules", "rule", (Rule,), "@rule", _refuse_rule, tuple),
+    Kind("buildcheck_rules", "rules", "rule", (Rule,), "@rule", _refuse_rule, lambda: (WAIVERS.name,)),
     Kind(
         "buildcheck_quantities", "quantities", "quantity", (Quantity, Family), "Quantity or Family",
         _refuse_quantity, _quantity_names,

@@ -21,8 +21,8 @@ _PRACTICE = common_practice("a deviation is accepted by someone, for a reason an
 _ORDER = Requirement(
     "in-order", "the waiver names a rule and a place, and says who, when, why and until when", _PRACTICE
 )
-_ALLOWED = Requirement("allowed", "the rule may be waived", _PRACTICE)
-_NOT_ENDED = Requirement("not-ended", "the waiver has not come to its end", _PRACTICE)
+_ALLOWED = Requirement("allowed", "its rule is one that may be waived", _PRACTICE)
+_NOT_ENDED = Requirement("not-ended", "it holds no longer than it was agreed for", _PRACTICE)
 _NEEDED = Requirement("needed", "the rule finds what is waived", _PRACTICE, if_not=Verdict.WARNING)
 
 WAIVERS = Rule(
@@ -125,6 +125,9 @@ def _not_in_order(waiver: Waiver, situation: Situation) -> Reading | None:
         return _reading(waiver, _ORDER, waiver.path_of("place"), str(error), "a place in the spec", cure)
     for needed in (waiver.reason, waiver.who, waiver.date):  # Missing where it is not there
         assert needed
+    if situation.today is not None and date.fromisoformat(waiver.date) > situation.today:
+        found, cure = f"it was agreed on {waiver.date}, and this is {situation.today.isoformat()}", "correct the date"
+        return _reading(waiver, _ORDER, waiver.path_of("date"), found, "a day that has come", cure)
     if not waiver.has("until_date") and not waiver.has("until_stage"):
         found, wanted = "it has no end", "until_stage or until_date"
         return _reading(waiver, _ORDER, waiver.path, found, wanted, "write until_stage or until_date")
@@ -135,7 +138,7 @@ def _not_allowed(waiver: Waiver, situation: Situation) -> Reading | None:
     ban = None if situation.standard is None else situation.standard.ban_on_waiving(waiver.rule)
     if ban is None:
         return None
-    found = f"{waiver.rule} is waived, and its readings stand"
+    found = f"the standard lets nobody waive {waiver.rule}, so that this waives nothing"
     cure = f"delete the waiver, and put right what {waiver.rule} finds"
     place = waiver.path_of("rule")
     return _reading(waiver, _ALLOWED, place, found, f"no waiver of {waiver.rule}", cure, basis=ban.basis)

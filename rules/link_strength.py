@@ -140,7 +140,7 @@ def stress(job: Job, part: Link | LateralBar) -> Iterator[Finding]:
     worst = job.strengths.largest_stress(part, job.loads.within(part))
     stated = "section" if not part.has("tube") and part.has("section") else "tube"
     place = part.path_of(stated, "yield_strength")
-    words = f"make the {part.label} of a material that yields at {{amount}} or later, or of a larger section"
+    words = f"make the {part.label} of a material that yields at no less than {{amount}}, or of a larger section"
     yield hold(
         STRESS,
         worst / job.strengths.yield_strength(part),

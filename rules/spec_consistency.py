@@ -178,7 +178,7 @@ def holds(job: Job, build: Build) -> Iterator[Finding]:
                 yield require(
                     HOLDS,
                     met=there,
-                    found="in the spec" if there else "not in the spec",
+                    found="in the spec" if there else f"{path} is not in the spec",
                     wanted="the spec path of a part, such as links.lower.left",
                     place=bracket.path_of("holds") + (f"[{number}]" if len(bracket.holds) > 1 else ""),
                     effect="" if there else "no load is known for this bracket",

@@ -103,6 +103,8 @@ def _height_at(job: Job, coilover: Coilover, rise: float) -> Cure:
         return Cure(words, abs(preload), Dimension.LENGTH, coilover.path_of("preload"), preload)
     springs, length = job.springs(coilover), job.length(coilover, job.lines.travel).ride.value
     wanted = (springs.force(length) - springs.rate * now * lift) / (springs.compression(length) - rise * lift)
+    if wanted <= 0.0:
+        return Cure("no spring brings it there; look the masses and the lengths of the coilover up again")
     words = f"put springs of {{amount}} together, in series, in the {coilover.as_written}"
     return Cure(words, wanted, Dimension.STIFFNESS, coilover.path_of("springs"))
 

@@ -105,7 +105,7 @@ def cycle_spec(
     if meanings and kind != "text":
         raise click.UsageError("--meanings adds to the text; leave it out, or leave out --output")
     if to is not None:
-        refuse_to_overwrite(to, [spec])
+        refuse_to_overwrite(to, [spec, *map(str, plugin_files)])
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
     collected = collected_with(plugin_files)

@@ -95,7 +95,7 @@ def inspect_specs(
         raise click.UsageError(f"--quiet and --all shape the text; {whole}")
     files = spec_files(specs)
     if to is not None:
-        refuse_to_overwrite(to, files)
+        refuse_to_overwrite(to, [*files, *map(str, plugin_files)])
     standards = found_for(files, standard_file)
     if to is not None:
         refuse_to_overwrite_one(to, standards.values())

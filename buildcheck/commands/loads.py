@@ -48,7 +48,7 @@ def load_spec(
     from buildcheck.plugins import in_use
 
     if to is not None:
-        refuse_to_overwrite(to, [spec])
+        refuse_to_overwrite(to, [spec, *map(str, plugin_files)])
     collected = collected_with(plugin_files)
     tell_failures(collected.failures)
     with redirect_stdout(sys.stderr), in_use(collected):  # what a plugin prints is no part of the sheet

@@ -62,7 +62,7 @@ def report_spec(
         raise click.UsageError("--to takes a file that ends in .html or .pdf")
     if paper and kind != ".pdf":
         raise click.UsageError("--paper is for a .pdf; a page takes the size that the printer has")
-    refuse_to_overwrite(to, [spec])
+    refuse_to_overwrite(to, [spec, *map(str, plugin_files)])
     browser = _browser() if kind == ".pdf" else ""
     # Imported here, so that wrong usage is told without waiting for numpy.
     from buildcheck.commands.inspect import outcome_of
