@@ -11,9 +11,12 @@ from datetime import date
 from typing import NamedTuple
 
 from buildcheck.build import Build, Missing, Stage
+from buildcheck.build.part import fields
 from buildcheck.job import Cure, Job, Unreached
 from buildcheck.job.layout import Assumption
 from buildcheck.mishap import told
+from buildcheck.names import no_such
+from buildcheck.place import split
 from buildcheck.rule import (
     Area,
     Check,
@@ -75,7 +78,7 @@ def inspect(
     chosen = [rule for rule in standing if only is None or rule.name in only]
     applied = sorted((rule for rule in chosen if rule.from_stage.number <= stage.number), key=_order_of_rule)
     job = Job(build)
-    readings = [reading for rule in applied for reading in _said_once(_apply(rule, job))]
+    readings = [reading for rule in applied for reading in _of_rule(rule, job)]
     if standard is not None:
         readings = [standard.demanding(reading, stage) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)
@@ -100,6 +103,12 @@ def _order_of_rule(rule: Rule) -> tuple[int, str]:
 
 def _order(area: Area, rule: str) -> tuple[int, str]:
     return list(Area).index(area), rule
+
+
+def _of_rule(rule: Rule, job: Job) -> list[Reading]:
+    """All readings of a rule; one that says nothing at all is told, so that nobody takes its silence for a pass."""
+    found = list(_said_once(_apply(rule, job)))
+    return found or [_not_checked(rule, "whole build", (), "the rule says nothing of this spec")]
 
 
 def _said_once(readings: Iterable[Reading]) -> Iterator[Reading]:

@@ -17,6 +17,7 @@ from buildcheck.quantity import Dimension, System, parse
 from buildcheck.rule import Area, Limit, Requirement, Rule
 from buildcheck.shop_schema import fault_in
 from buildcheck.strength import PROOF_STRENGTH
+from buildcheck.waivers import WAIVERS
 
 NAME = re.compile("[a-z][a-z0-9]*(-[a-z0-9]+)*")
 BUILT_IN_OUTPUTS = ("text", "json")

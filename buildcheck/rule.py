@@ -114,9 +114,9 @@ class Bounds(NamedTuple):
         """
         lowest, highest = self.wanted(Verdict.OK)
         edge = min(max(value, lowest), highest)
-        # A value that is far off says nothing of how far inside to go, so that the step is held to the edge's own size.
-        step = abs(edge - value) if edge == 0.0 else min(abs(edge - value), abs(edge))
-        inside = edge + math.copysign(step, edge - value) * INSIDE
+        inside = edge + (edge - value) * INSIDE
+        if inside * edge < 0.0:  # a value so far off that a twentieth of the way would change the sign of the aim
+            inside = edge + math.copysign(edge, edge - value) * INSIDE
         middle = (lowest + highest) / 2
         return inside if not math.isfinite(middle) or abs(inside - edge) < abs(middle - edge) else middle
 

@@ -64,6 +64,13 @@ ANGLE_LEFT = Limit(
     at_least(warning="2 deg", error="0 deg"),
     basis=STRAP_ENDS_IT,
 )
+SLACK_AT_RIDE = Limit(
+    "slack-at-ride",
+    "slack of the strap at ride height",
+    Dimension.LENGTH,
+    at_least(warning="1 in", error="0 in"),
+    basis=common_practice("a strap that is tight before the truck has drooped at all holds it up, or breaks"),
+)
 DROOP_LOST = Limit(
     "droop-lost",
     "droop that is stated and that the strap does not allow",
@@ -224,7 +231,16 @@ def _more_angle(end: str, left: float, target: float) -> Cure:
     area=Area.TRAVEL_STOPS,
     subject="limit-strap",
     also=(("coilover", coilover), ("brake-line", brake_line), ("build", driveshaft), ("build", both_together)),
-    limits=(COMES_TIGHT, COILOVER_LEFT, BRAKE_LINE_SLACK, SLIP_LEFT, ANGLE_LEFT, DROOP_LOST, BOTH_TOGETHER),
+    limits=(
+        COMES_TIGHT,
+        SLACK_AT_RIDE,
+        COILOVER_LEFT,
+        BRAKE_LINE_SLACK,
+        SLIP_LEFT,
+        ANGLE_LEFT,
+        DROOP_LOST,
+        BOTH_TOGETHER,
+    ),
     samples=(
         Sample("a longer brake line", {"brake_lines.line.both.free_length": 25}),
         Sample(
@@ -248,8 +264,8 @@ def limit_strap_length(job: Job, strap: LimitStrap) -> Iterator[Finding]:
 
     What it checks: that each strap, with the stretch that its full load gives it, is tight before the coilover on its
     side tops out, before the brake line runs out of slack, and before the driveshaft runs out of slip or of joint
-    angle; in straight droop, and in articulation with its own side down. And that it does not take away droop that
-    the spec states.
+    angle; in straight droop, and in articulation with its own side down. And that it is slack at ride height, and
+    does not take away droop that the spec states.
 
     Why: a coilover that ends the droop is pulled apart from inside. A brake line that ends it leaves the truck without
     brakes. A driveshaft that ends it drops out or breaks its joint.
@@ -262,6 +278,14 @@ def limit_strap_length(job: Job, strap: LimitStrap) -> Iterator[Finding]:
     To put it right: a shorter strap, or its frame end lower; the change given makes the coilover keep its margin.
     """
     straight = job.lines.droop
+    slack = strap.length - job.length(strap, straight).ride
+    yield hold(
+        SLACK_AT_RIDE,
+        slack,
+        place=strap.path_of("length"),
+        effect="the strap carries the axle before it has drooped",
+        cure=partial(_more_length, strap, slack.value),
+    )
     tight = _tight(job, strap, straight)
     yield require(
         COMES_TIGHT,
@@ -288,4 +312,13 @@ def _longer(job: Job, strap: LimitStrap, target: float) -> Cure | None:
         tight = _tight(changed, changed.same(strap), straight)
         return 0.0 if tight is None else straight.end - tight
 
-    return job.resize(strap.path_of("length"), f"the {strap.as_written}", lost, target)
+    length = strap.path_of("length")
+    return job.resize(length, f"the {strap.as_written}", lost, target) or Cure(
+        f"make the {strap.as_written} as long as its ends are apart at full droop, less its stretch"
+    )
+
+
+def _more_length(strap: LimitStrap, slack: float, target: float) -> Cure:
+    more = target - slack
+    words = f"make the {strap.as_written} {{amount}} longer"
+    return Cure(words, more, Dimension.LENGTH, strap.path_of("length"), more)

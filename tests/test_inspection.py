@@ -187,7 +187,7 @@ def recurses(job: Job, subject: object) -> Any:
         (lambda job, subject: 1 / 0, "ZeroDivisionError: division by zero"),
         (leaves, "SystemExit: 0"),
         (recurses, "RecursionError"),
-        (lambda job, subject: None, "TypeError: 'NoneType' object is not iterable"),
+        (lambda job, subject: None, "TypeError: it returns nothing; a rule yields what it finds"),
         (
             lambda job, subject: ["nonsense"],
             "TypeError: a rule yields hold(...), require(...) or does_not_apply(...), not 'nonsense'",
@@ -203,6 +203,11 @@ def recurses(job: Job, subject: object) -> Any:
         (
             lambda job, subject: [require(SLACK, met=True, found="", wanted="", place="")],
             "'slack' is a limit; use hold(), not require()",
+        ),
+        (lambda job, subject: [hold(SLACK, 0.1, place=5)], "TypeError: its place is 5; a place is a spec path"),
+        (
+            lambda job, subject: [hold(SLACK, 0.1, place="lateral_baar.frame")],
+            'there is no section "lateral_baar"; did you mean "lateral_bar"?',
         ),
         (lambda job, subject: job.build.axel, "AttributeError: Build has no field 'axel'"),
     ],
@@ -355,3 +360,8 @@ def test_the_same_build_and_rules_give_the_same_readings(path: Path) -> None:
     assert first == inspect(build, rules[::-1])
     assert first.readings
     assert not [reading for reading in first.readings if reading.failure]
+
+
+def test_a_rule_that_says_nothing_is_told(build: Build) -> None:
+    (reading,) = readings_of(build, lambda job, subject: [])
+    assert (reading.verdict, reading.reason) == (Verdict.NOT_CHECKED, "the rule says nothing of this spec")

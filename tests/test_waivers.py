@@ -251,7 +251,7 @@ def test_without_a_day_a_date_cannot_be_judged_and_nothing_is_waived() -> None:
     ("changes", "path", "sentence"),
     [
         ({"reason": None}, "waivers[0].reason", 'waivers[0] needs "reason", which is not there'),
-        ({"reason": ""}, "waivers[0].reason", "waivers[0].reason is empty; write something, or leave the key out"),
+        ({"reason": ""}, "waivers[0].reason", "waivers[0].reason is blank; write something"),
         ({"who": None}, "waivers[0].who", 'waivers[0] needs "who", which is not there'),
         ({"date": None}, "waivers[0].date", 'waivers[0] needs "date", which is not there'),
         ({"until_stage": None}, "waivers[0].until_stage", 'waivers[0] has no end; write "until_stage" or "until_date"'),
@@ -345,7 +345,9 @@ def test_a_standard_may_forbid_it_and_the_reading_stands() -> None:
     never = Standard("a bench", never_waived=(NeverWaived("wide", basis),))
     found = inspected(waiver(), waiver(rule="broad"), standard=never)
     assert verdicts(found) == with_waived(4)
-    assert own(found) == [("error", "allowed", "waivers[0].rule", "wide is waived, and its readings stand")]
+    assert own(found) == [
+        ("error", "allowed", "waivers[0].rule", "the standard lets nobody waive wide, so that this waives nothing")
+    ]
     assert next(each for each in found.readings if each.rule == "waivers").basis == basis
 
 
@@ -396,7 +398,7 @@ def test_what_is_said_of_a_waiver_says_what_to_change_and_stands_among_the_recor
 FIRING = [index for index, each in enumerate(PLAIN) if each[2] in ("warning", "error")]
 
 
-@given(st.sampled_from(FIRING), st.booleans(), st.dates(date(2026, 1, 1), date(2027, 1, 1)))
+@given(st.sampled_from(FIRING), st.booleans(), st.dates(date(2026, 3, 1), date(2027, 1, 1)))
 def test_waiving_a_reading_changes_nothing_but_that_reading(index: int, by_stage: bool, today: date) -> None:
     name, place, _ = PLAIN[index]
     end = {"until_stage": "final-weld"} if by_stage else {"until_stage": None, "until_date": today.isoformat()}
@@ -423,3 +425,20 @@ def test_the_same_is_said_each_time() -> None:
         inspected(waiver(place="links"), waiver(rule="x"), waiver(rule="fine")).readings for _ in range(2)
     ]
     assert many[0] == many[1]
+
+
+def test_a_waiver_of_a_day_to_come_waives_nothing() -> None:
+    found = inspected(waiver(date="2026-03-15"))
+    assert own(found) == [
+        ("error", "in-order", "waivers[0].date", "it was agreed on 2026-03-15, and this is 2026-03-14")
+    ]
+
+
+def test_a_blank_reason_is_no_reason() -> None:
+    document = read_text(
+        HEAD
+        + 'waivers:\n  - {rule: wide, place: axle, reason: " ", who: a, date: "2026-03-01", until_stage: cycled}\n',
+        "x",
+    )
+    (problem,) = problems_in(document)
+    assert (problem.sentence, problem.line) == ("waivers[0].reason is blank; write something", 5)

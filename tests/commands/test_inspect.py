@@ -374,3 +374,15 @@ def test_what_plugins_print_is_no_part_of_the_record(spec: Path, monkeypatch: py
     listed = CliRunner().invoke(cli, ["rules", "--output", "json"])
     assert [rule["name"] for rule in json.loads(listed.stdout)["rules"]] == ["fine"]
     assert listed.stderr == "a plugin loads\n"
+
+
+PROPOSAL = Path(__file__).parents[2] / "examples/tamarack/proposal.buildcheck.yaml"
+
+
+@pytest.mark.parametrize("command", ["inspect", "cycle", "loads"])
+def test_a_plugin_file_is_never_written_over(command: str, tmp_path: Path) -> None:
+    plugin = tmp_path / "ours.py"
+    plugin.write_text("BUILDCHECK_INTERFACE = 1\n", encoding="utf-8")
+    result = CliRunner().invoke(cli, [command, str(PROPOSAL), "--plugin", str(plugin), "--to", str(plugin)])
+    assert result.exit_code == 2
+    assert plugin.read_text(encoding="utf-8") == "BUILDCHECK_INTERFACE = 1\n"

@@ -81,6 +81,15 @@ EDGES = [
     ),
     *(edge for stroke in (0, 1, 2) for edge in of_joint("output", stroke, (28, 3), (28, 3))),
     *(edge for stroke in (0, 1, 2) for edge in of_joint("pinion", stroke, (22, 0.5), (22, 0.5))),
+    *edges(
+        "slack-at-ride",
+        ("left limit strap", "right limit strap"),
+        STRAP,
+        STRAP,
+        base=LONG_HOSE,
+        warn_below=(18 * INCH, 15 * INCH),
+        fail_below=(15.2 * INCH, 14 * INCH),
+    ),
     *edges("droop-lost", LEFT, STRAP, STRAP, base=LONG_HOSE, warn_above=(19.5 * INCH, 18 * INCH)),
     *edges(
         "both-together",
