@@ -275,6 +275,8 @@ def _says(error: ValidationError, broken: str, wanted: Any) -> str:
             return "is empty; name at least one, or leave the section out"
         case "contains" if _is_triple(owner):
             return "is a direction, so it cannot be all zero"
+        case "pattern" if isinstance(value, str) and not value.strip():
+            return "is blank; write something"
         case "pattern" if "examples" in owner:
             return f"must be written like {owner['examples'][0]}, {_and_this_is(value)}"
         case "format" if wanted == "date":
