@@ -12,7 +12,7 @@ from buildcheck.job.moving import MovingAxle
 from buildcheck.job.quantities import Family, Quantity
 from buildcheck.job.shop import shop_amount
 from buildcheck.job.subjects import Pair
-from buildcheck.offers import BoltGrade, JointKind, OutputFormat, ShopFields
+from buildcheck.offers import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
 from buildcheck.plugins import hook, rules_hook
 from buildcheck.quantity import Dimension
 from buildcheck.rule import (
@@ -64,6 +64,7 @@ __all__ = [
     "LimitStrap",
     "Line",
     "Link",
+    "Metal",
     "Missing",
     "MovingAxle",
     "OutputFormat",

@@ -10,6 +10,7 @@ from collections.abc import Callable, Collection, Mapping
 from typing import Any, NamedTuple
 
 from buildcheck.build import Stage
+from buildcheck.build.part import METALS
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part
 from buildcheck.job.subjects import SUBJECTS
@@ -82,6 +83,17 @@ class BoltGrade(NamedTuple):
             parse(self.largest_diameter, Dimension.LENGTH, System.METRIC),
             parse(self.proof_strength, Dimension.PRESSURE, System.METRIC),
         )
+
+
+class Metal(NamedTuple):
+    """A metal that a spec may name, and the one of the list of the spec format that rules treat it as.
+
+    Rules know metals by name, so that one of which they know nothing would pass as steel: whoever adds one says what it
+    welds and breaks like.
+    """
+
+    name: str
+    treated_as: str
 
 
 class Unusable(Exception):
@@ -171,6 +183,12 @@ def _refuse_material(noun: str, name: object, amounts: Callable[[], tuple[float,
         raise Unusable(f"its {noun} {name!r} needs amounts above zero")
 
 
+def _refuse_metal(metal: Metal) -> None:
+    _refuse_material("metal", metal.name, lambda: (1.0,))
+    if metal.treated_as not in METALS:
+        raise Unusable(f"its metal {metal.name!r} is to be treated as one of {', '.join(METALS)}")
+
+
 def _quantity_names() -> Collection[str]:
     return {*(each.name for each in of_no_part()), *(each.family for each in families())}
 
@@ -194,6 +212,7 @@ KINDS = (
         "buildcheck_bolt_grades", "bolt_grades", "bolt grade", (BoltGrade,), "BoltGrade",
         _refuse_grade, lambda: PROOF_STRENGTH,
     ),
+    Kind("buildcheck_metals", "metals", "metal", (Metal,), "Metal", _refuse_metal, lambda: METALS),
 )  # fmt: skip
 
 

@@ -22,10 +22,11 @@ from typing import Any, NamedTuple, TypeVar
 import pluggy
 
 from buildcheck import schema
+from buildcheck.build.part import ADDED_METALS
 from buildcheck.job import layout, quantities
 from buildcheck.job.quantities import Family, Quantity
 from buildcheck.mishap import told
-from buildcheck.offers import KINDS, BoltGrade, JointKind, Kind, OutputFormat, ShopFields, Unusable, name_of
+from buildcheck.offers import KINDS, BoltGrade, JointKind, Kind, Metal, OutputFormat, ShopFields, Unusable, name_of
 from buildcheck.rule import Rule
 from buildcheck.strength import PROOF_STRENGTH
 
@@ -85,6 +86,11 @@ class HookSpecifications:
         """Grades of bolt that a spec may name. Since interface 1."""
         raise AssertionError("a hook specification is never called")
 
+    @hook_specification
+    def buildcheck_metals(self) -> Iterable[Metal]:
+        """Metals that a spec may name. Since interface 1."""
+        raise AssertionError("a hook specification is never called")
+
 
 class PluginFailure(NamedTuple):
     """A plugin that could not be used, or not wholly, and why, in one sentence."""
@@ -106,6 +112,7 @@ class Collected(NamedTuple):
     outputs: tuple[OutputFormat, ...] = ()
     joint_kinds: tuple[JointKind, ...] = ()
     bolt_grades: tuple[BoltGrade, ...] = ()
+    metals: tuple[Metal, ...] = ()
     owners: Mapping[tuple[str, str], str] = MappingProxyType({})
 
 
@@ -248,12 +255,14 @@ def in_use(collected: Collected) -> Iterator[None]:
     """Within it, specs may hold what the plugins add, and their quantities stand beside the built-in ones."""
     names = {("joint.kind", joint.name) for joint in collected.joint_kinds}
     names |= {(key, grade.name) for grade in collected.bolt_grades for key in ("bolts.grade", "joint_bolt.grade")}
+    names |= {("metal", metal.name) for metal in collected.metals}
     with ExitStack() as stack:
         add = stack.enter_context
         add(_added(quantities.ADDED, {name_of(each): each for each in collected.quantities}))
         add(_added(schema.OWNED_FIELDS, {fields.key: fields.schema for fields in collected.shop_fields}))
         add(_added(layout.ASSUMED_STIFFNESS, {joint.name: joint.stiffness for joint in collected.joint_kinds}))
         add(_added(PROOF_STRENGTH, {grade.name: (grade.strength,) for grade in collected.bolt_grades}))
+        add(_added(ADDED_METALS, {metal.name: metal.treated_as for metal in collected.metals}))
         schema.ADDED_NAMES.update(names)
         stack.callback(schema.ADDED_NAMES.difference_update, names)
         yield

@@ -192,7 +192,8 @@ def _without_references(added: Iterable[tuple[str, str]], file: str = SPEC_SCHEM
     definitions: dict[str, Any] = whole.pop("$defs")
     for where, name in sorted(added):
         definition, _, key = where.partition(".")
-        definitions[definition]["properties"][key]["enum"].append(name)
+        listed = definitions[definition]["properties"][key] if key else definitions[definition]
+        listed["enum"].append(name)
 
     def put_in(node: Any) -> Any:
         if isinstance(node, list):

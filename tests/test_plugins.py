@@ -104,7 +104,8 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
         "a misspelt hook",
         {"buildcheck_rule": buildcheck_rule},
         "it marks a hook that buildcheck does not have; those it has are buildcheck_rules, buildcheck_quantities, "
-        "buildcheck_shop_fields, buildcheck_outputs, buildcheck_joint_kinds, buildcheck_bolt_grades",
+        "buildcheck_shop_fields, buildcheck_outputs, buildcheck_joint_kinds, buildcheck_bolt_grades, "
+        "buildcheck_metals",
     ),
     ("a hook that raises", {"buildcheck_rules": raising(RuntimeError("no licence\nmore"))}, "RuntimeError: no licence"),
     ("a hook that leaves", {"buildcheck_rules": raising(SystemExit())}, "SystemExit: no message"),

@@ -5,6 +5,7 @@ from buildcheck.build.part import (
     Current,
     Force,
     Length,
+    MetalName,
     Part,
     Point,
     Pressure,
@@ -57,9 +58,9 @@ class Attachment(Part):
 
     holds: tuple[str, ...]
     parent: str
-    parent_material: str
+    parent_material: MetalName
     parent_thickness: Length
-    bracket_material: str
+    bracket_material: MetalName
     bracket_thickness: Length
     point: Point
     rotation: Angle

@@ -1,6 +1,6 @@
 """The vehicle, its axle, and how far the axle moves."""
 
-from buildcheck.build.part import Angle, Force, Length, Mass, Part, Point, Pressure, Ratio, Torque, Vector
+from buildcheck.build.part import Angle, Force, Length, Mass, MetalName, Part, Point, Pressure, Ratio, Torque, Vector
 
 
 class Tyre(Part):
@@ -28,7 +28,7 @@ class Obstacle(Part):
 class Frame(Part):
     """What frame-side brackets are fixed to."""
 
-    material: str
+    material: MetalName
     thickness: Length
 
 
@@ -52,14 +52,14 @@ class AxleTube(Part):
     right_end: Point
     outside_diameter: Length
     wall: Length
-    material: str
+    material: MetalName
     grade: str
 
 
 class CentreSection(Part):
     """The housing of the final drive."""
 
-    material: str
+    material: MetalName
     identified_by: str
     where: str
     centre: Point
@@ -69,7 +69,7 @@ class CentreSection(Part):
 class AxleEnds(Part):
     """The yokes that carry the knuckles."""
 
-    material: str
+    material: MetalName
 
 
 class Pinion(Part):

@@ -7,6 +7,7 @@ from buildcheck.build.part import (
     Angle,
     Force,
     Length,
+    MetalName,
     Part,
     Point,
     Pressure,
@@ -21,7 +22,7 @@ from buildcheck.build.part import (
 class Tube(Part):
     outside_diameter: Length
     wall: Length
-    material: str
+    material: MetalName
     grade: str
     yield_strength: Pressure
 
@@ -33,7 +34,7 @@ class Section(Part):
     height: Length
     width: Length
     wall: Length
-    material: str
+    material: MetalName
     grade: str
     yield_strength: Pressure
 

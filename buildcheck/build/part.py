@@ -79,6 +79,20 @@ class Missing(Exception):
         self.path = path
 
 
+class MetalName(str):
+    """One of `METALS`: as the spec writes it, or as a plugin says that what it writes is to be treated."""
+
+    __slots__ = ()
+
+
+METALS = (
+    "carbon-steel", "alloy-steel", "forged-steel", "cast-steel",
+    "gray-iron", "ductile-iron", "malleable-iron", "unknown-casting", "aluminium",
+)  # fmt: skip
+# Names that plugins add while they are in use, and which of `METALS` each one is treated as.
+ADDED_METALS: dict[str, str] = {}
+
+
 class Unit(NamedTuple):
     """How bare numbers of one spec are read, and whether this part is the mirror image of what is written."""
 
@@ -295,6 +309,8 @@ def _read_field(kind: Any, value: Any, path: str, label: str, side: Side, unit: 
         return kind.read(value, path, label, side, unit)
     if isinstance(kind, type) and issubclass(kind, StrEnum):
         return kind(value)
+    if kind is MetalName:
+        return MetalName(ADDED_METALS.get(value, value))
     if kind is int:
         return int(value)  # JSON Schema takes 2.0 for a whole number too
     return value

@@ -10,7 +10,7 @@ import pytest
 from rewritten_specs import resolved
 
 from buildcheck.build import Build, Part, Point, Sides, Stage, Vector
-from buildcheck.build.part import NamedPart, fields
+from buildcheck.build.part import METALS, MetalName, NamedPart, fields
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 from buildcheck.schema import schema
 from buildcheck.strength import PROOF_STRENGTH
@@ -55,6 +55,8 @@ def differences(kind: Any, node: Any, path: str, seen: set[type]) -> list[str]:
         return part_differences(kind, node, path, seen)
     if issubclass(kind, StrEnum):
         return [] if node.get("enum") == list(kind) else [f"{path} has other choices in the schema"]
+    if kind is MetalName:
+        return [] if tuple(node.get("enum", ())) == METALS else [f"{path} is no metal in the schema"]
     wanted_type = {str: "string", bool: "boolean", int: "integer", float: "number"}[kind]
     return [] if node.get("type") == wanted_type and "quantity" not in node else [f"{path} is no {wanted_type}"]
 

@@ -324,6 +324,25 @@ def buildcheck_bolt_grades():
     assert len(shares(found[0])) == 2
 
 
+def test_a_metal_that_a_plugin_adds_is_treated_as_it_says(tmp_path: Path) -> None:
+    """A casting of the shop's own, treated as gray iron: a bracket that is welded to it is told so."""
+    more = """
+
+@hook
+def buildcheck_metals():
+    return [Metal("foundry-mix", "gray-iron")]
+"""
+    file = rule_file(tmp_path, more=more)
+    spec = tmp_path / "mix.buildcheck.yaml"
+    faults = TAMARACK.with_name("proposal-with-faults.buildcheck.yaml").read_text(encoding="utf-8")
+    spec.write_text(faults.replace("material: ductile-iron", "material: foundry-mix"), encoding="utf-8")
+    assert run("inspect", spec.name, folder=tmp_path).returncode == 2
+    told = run("inspect", spec.name, "--plugin", file.name, "--output", "json", folder=tmp_path)
+    readings = json.loads(told.stdout)["specs"][0]["readings"]
+    found = {each["found"] for each in readings if each["quantity"] == "not-gray-iron"}
+    assert found == {"gray iron"}
+
+
 def shares(inspected: dict[str, object]) -> dict[str, float]:
     readings = inspected["readings"]
     assert isinstance(readings, list)
