@@ -69,16 +69,6 @@ AXLE_HEIGHT = Limit(
     basis=common_practice("at ride height the tyres stand on the floor, from which all heights are measured"),
 )
 
-AXLE_PLACE = Limit(
-    "axle-place",
-    "distance of the axle centre, fore and aft, from where its position puts it",
-    Dimension.LENGTH,
-    at_most(warning="1/2 in", error="3 in"),
-    basis=common_practice(
-        "everything is measured from the floor under the front axle; a rear one is a wheelbase behind"
-    ),
-)
-
 
 def lengths(job: Job, build: Build) -> Iterator[Finding]:
     """What is longer at one end of its travel than at the other."""
@@ -145,23 +135,6 @@ def tyre(job: Job, build: Build) -> Iterator[Finding]:
         )
 
 
-def axle_place(job: Job, build: Build) -> Iterator[Finding]:
-    """The axle centre against the origin, which is under the front axle, or against the wheelbase behind it."""
-    if not build.has("axle") or not build.axle.has("centre") or not build.axle.has("position"):
-        return
-    rear = build.axle.position == "rear"
-    if rear and not (build.has("vehicle") and build.vehicle.has("wheelbase")):
-        return
-    stands = -build.vehicle.wheelbase if rear else 0.0
-    yield hold(
-        AXLE_PLACE,
-        abs(build.axle.centre.x - stands),
-        place=build.axle.path_of("centre"),
-        effect="it is another axle than the spec says, or every x of the spec is off by that",
-        cure="measure x from the plumb line under the front axle's centre line, forward positive",
-    )
-
-
 def steering(job: Job, build: Build) -> Iterator[Finding]:
     """The side on which the drag link ends."""
     if not build.has("steering") or not build.steering.has("drag_link"):
@@ -221,7 +194,6 @@ def holds(job: Job, build: Build) -> Iterator[Finding]:
         ("build", lengths),
         ("build", masses),
         ("build", tyre),
-        ("build", axle_place),
         ("build", steering),
         ("build", tubes),
         ("build", holds),
@@ -232,7 +204,6 @@ def holds(job: Job, build: Build) -> Iterator[Finding]:
         MASS_SHARE,
         LOADED_RADIUS,
         AXLE_HEIGHT,
-        AXLE_PLACE,
         KNUCKLE,
         WALL,
         HOLDS,
@@ -256,7 +227,7 @@ def spec_consistency(job: Job, pair: Pair) -> Iterator[Finding]:
 
     What it checks: that left parts have their points on the left (y positive) and right ones on the right; that
     coilovers, bump stops and the driveshaft are longer long than short; that the masses are in order; that the tyre's
-    loaded radius fits its diameter and the height of the axle; that the axle stands where its position puts it; that
+    loaded radius fits its diameter and the height of the axle; that
     the drag link ends at the knuckle that it moves; that tubes are tubes; and that every bracket holds something that
     the spec knows. What is not stated contradicts nothing.
 

@@ -76,14 +76,6 @@ EDGES = [
         fail_above=(17.45 * IN, 17.6 * IN),
     ),
     *edges(
-        "axle-place",
-        "whole build",
-        "axle.centre",
-        "axle.centre.x",
-        warn_above=(0 * IN, 1 * IN),
-        fail_above=(-1 * IN, -5 * IN),
-    ),
-    *edges(
         "wall",
         "whole build",
         "lateral_bar.tube.wall",
