@@ -164,3 +164,9 @@ def test_what_it_cannot_begin_without() -> None:
     data = {key: value for key, value in read_file(TAMARACK).data.items() if key != "lateral_bar"}
     with pytest.raises(Unreached, match="the axle can move sideways"):
         cycle(read_build({**data, "links": {"arm": {"left": data["links"]["arm"]["both"]}}}))
+
+
+def test_a_lock_beyond_the_dead_point_is_not_come_to() -> None:
+    """The drag link stands 31 deg short of its dead point at 26 deg: no pitman arm turns the knuckle by 70."""
+    (steer,) = cycle(build_of(TAMARACK), steps=1, lock=70 * DEGREE).only({"steer"}).columns
+    assert np.isnan(steer.values).all()

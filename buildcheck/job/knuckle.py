@@ -109,6 +109,10 @@ class OtherKnuckle:
         return np.asarray(np.arctan2(-x, y))
 
 
+# Two angles of a knuckle that are nearer than this (rad) are one and the same.
+SAME_ANGLE = 1e-6
+
+
 def pitman_at(build: Build, lock: float) -> Array:
     """Where the pitman arm's end stands when it has turned the knuckle by `lock` (rad) with the axle at ride height.
 
@@ -121,8 +125,12 @@ def pitman_at(build: Build, lock: float) -> Array:
     turned = swung(np.array(steering.kingpins[side].centre), _axis(build, side), np.array(link.arm), lock)
     pivot, shaft, end = np.array(arm.pivot), np.array(arm.axis), np.array(link.pitman)
     built = dead_point_side(pivot, shaft, end, np.array(link.arm))
-    angle = swing(pivot, shaft, end, turned, distance(link.pitman, link.arm), built)
-    return swung(pivot, shaft, end, angle)
+    made = distance(link.pitman, link.arm)
+    at = swung(pivot, shaft, end, swing(pivot, shaft, end, turned, made, built))
+    # Beyond its dead point the knuckle does not come along: with the arm there it stands somewhere else.
+    centre, axis, held = np.array(steering.kingpins[side].centre), _axis(build, side), np.array(link.arm)
+    stands = swing(centre, axis, held, at, made, dead_point_side(centre, axis, held, np.array(link.pitman)))
+    return at if abs(float(stands) - lock) < SAME_ANGLE else np.full(3, np.nan)
 
 
 def at_lock(build: Build, hose: BrakeLine) -> list[Point]:

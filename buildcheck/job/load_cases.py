@@ -20,6 +20,8 @@ CORNERING = 0.7
 FRICTION = 0.9
 BUMP_STOP_HIT = 3.0
 COMBINED = 0.7
+# A driven axle that brings nothing to the road would make the truck accelerate without end.
+LEAST_SHARE = 0.01
 
 ROCK_STRIKE = LoadCase(
     "rock strike", "a rock on the middle of each link or arm in turn, from ahead and below, with the truck at rest"
@@ -119,4 +121,6 @@ class Cases:
             vehicle.tyre.static_radius,
             self._stated("friction", FRICTION),
             axle_ratio=ratio,
+            # Where the spec does not say, this axle drives alone, which loads it most.
+            drive_share=max(vehicle.drive_share, LEAST_SHARE) if vehicle.has("drive_share") else 1.0,
         )

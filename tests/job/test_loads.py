@@ -135,7 +135,8 @@ def test_the_corners_carry_what_the_truck_weighs_and_shifts() -> None:
     half = AXLE_LOAD * G / 2
     forward = TOTAL * 0.8 * G * HEIGHT / WHEELBASE / 2
     shift = AXLE_LOAD * 0.7 * G * HEIGHT / TRACK
-    drive = 0.9 * AXLE_LOAD * G * HEIGHT / WHEELBASE / 2  # what the tyres hold, of a larger torque
+    # What the tyres hold, of a larger torque; this axle brings half of what drives the truck.
+    drive = 0.9 * AXLE_LOAD * G / 0.5 * HEIGHT / WHEELBASE / 2
     both = (0.7 * forward + half - 0.7 * shift, 0.7 * forward + half + 0.7 * shift)
     wanted = {
         "at rest": (half, half),

@@ -2,7 +2,10 @@
 
 import pytest
 from buildcheck_rules.weld_size import weld_size
-from edges import INCH, Edge, check_complete, check_edge, edges
+from edges import INCH, Edge, all_readings, check_complete, check_edge, edges, example_data, with_data
+
+from buildcheck.build import read_build
+from buildcheck.rule import Verdict
 
 BRACKET = "left arm axle bracket"
 AT = "attachments.arm_axle_bracket.left.weld"
@@ -36,3 +39,15 @@ def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
 
 def test_every_limit_has_its_edges() -> None:
     check_complete(weld_size, EDGES, [])
+
+
+@pytest.mark.parametrize(
+    "change",
+    [{"kind": "groove"}, {"kind": "plug"}],
+)
+def test_a_weld_that_the_tables_do_not_know_is_not_checked(change: dict[str, str]) -> None:
+    weld = {**example_data()["attachments"]["arm_frame_bracket"]["both"]["weld"], **change}
+    build = read_build(with_data(example_data(), {"attachments.arm_frame_bracket.both.weld": weld}))
+    found = [each for each in all_readings(weld_size, build) if each.subject == "left arm frame bracket"]
+    assert {each.verdict for each in found} == {Verdict.NOT_CHECKED}
+    assert change["kind"] in found[0].reason
