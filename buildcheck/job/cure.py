@@ -14,9 +14,9 @@ FARTHEST = 0.5
 # Nobody cuts or grinds to less than this (1/64 in, m), so a change is never smaller.
 LEAST = 0.0254 / 64
 
-# A quantity that a straight line follows takes two or three; one that takes more than this has no cure of this kind.
+# A quantity that a straight line follows takes three or four; one that takes more than this has no cure of this kind.
 MOST_STEPS = 10
-CLOSE_ENOUGH = 1e-3
+CLOSE_ENOUGH = 1e-6
 
 
 class Cure(NamedTuple):
@@ -38,8 +38,8 @@ def solve_change(quantity: Callable[[float], float], target: float) -> float | N
     """The change at which a quantity comes to its target; None when none is found within half a metre.
 
     `quantity` gives the quantity for a change (m) of the input. Secant steps from no change; each is a whole new
-    solution, so there are few of them. The answer is within a thousandth of the way to
-    the target: what is cut to a sixteenth of an inch needs no more.
+    solution, so there are few of them. The answer is within a millionth of the way to
+    the target.
     """
     before, now = 0.0, 0.002
     value_before = quantity(before) - target
