@@ -4,13 +4,15 @@ from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
+from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.inspection import Inspection, inspect
-from buildcheck.job import Cure, Curve, Job, Line, PoseName, Spot, Unreached
+from buildcheck.inspection import Inspection, harmed, inspect
+from buildcheck.job import Cure, Curve, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.gaps import Gap
+from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.quantities import Family, Quantity
-from buildcheck.job.shop import shop_amount
+from buildcheck.job.shop import shop_amount, unowned_shop_keys
 from buildcheck.job.subjects import Pair
 from buildcheck.offers import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
 from buildcheck.plugins import hook, rules_hook
@@ -64,6 +66,8 @@ __all__ = [
     "LimitStrap",
     "Line",
     "Link",
+    "LoadCase",
+    "Measurement",
     "Metal",
     "Missing",
     "MovingAxle",
@@ -84,18 +88,22 @@ __all__ = [
     "TieRod",
     "Unreached",
     "Verdict",
+    "Worst",
     "at_least",
     "at_most",
     "common_practice",
     "does_not_apply",
     "from_memory",
+    "harmed",
     "hold",
     "hook",
     "inspect",
+    "least",
     "published",
     "require",
     "rule",
     "rules_hook",
     "shop_amount",
+    "unowned_shop_keys",
     "within",
 ]

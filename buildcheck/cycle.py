@@ -95,16 +95,18 @@ def cycle(
 ) -> Cycle:
     """Move the axle from full droop to full bump in `steps` steps on each side of ride height.
 
-    `roll` (rad, left side up positive) is held all the way; so is `lock`, the angle (rad, to the left positive) by
-    which the wheel that the drag link moves is turned at ride height. `after_each` is called after each quantity, to
-    show how far it has come. Raises Missing when the spec states no travel or
-    lacks what holds the axle, Unreached when the links leave the axle free, and ValueError for fewer than one step.
+    `roll` (rad, left side up positive) is held all the way; so is `lock`, the angle (rad, to the left positive) of the
+    inner wheel at ride height, seen from above, as the spec's lock angle is. `after_each` is called after each
+    quantity, to show how far it has come. Raises Missing when the spec states no travel or lacks what holds the axle,
+    Unreached when the links leave the axle free or the steering does not come to that lock at ride height, and
+    ValueError for fewer than one step.
     """
     if steps < 1:
         raise ValueError("a cycle takes at least one step")
     travel = build.travel
     heave = np.concatenate([-np.linspace(travel.droop, 0.0, steps + 1)[:-1], np.linspace(0.0, travel.bump, steps + 1)])
     job = Job(build)
+    _refuse_beyond_reach(job, lock)
     moving = job.moved(heave, np.full(len(heave), roll), lock)
     reached = moving.poses.solved
     columns: list[Column] = []
@@ -119,6 +121,16 @@ def cycle(
     limits = _told("what ends the travel", absent, lambda: job.travel_limits)
     gaps = _told("smallest gaps", absent, lambda: _smallest_gaps(job))
     return Cycle(heave, roll, lock, reached, tuple(columns), tuple(absent), locks or (), limits, gaps or ())
+
+
+def _refuse_beyond_reach(job: Job, lock: float) -> None:
+    if lock:
+        try:
+            steering = job.full_lock
+            _ = steering.at_ride
+        except (Missing, Unreached):
+            return  # there is no steering to turn; each quantity that asks for it says why
+        steering.at_ride_height(Side.LEFT if lock > 0 else Side.RIGHT, abs(lock))
 
 
 def _told(name: str, absent: list[Absent], find: Callable[[], Found]) -> Found | None:

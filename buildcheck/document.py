@@ -92,17 +92,6 @@ class Document:
         For a path that is absent: where its nearest existing parent stands, which is where the missing key
         should go. Raises ValueError where ``path`` is no spec path.
         """
-        return self._nearest(path)[0]
-
-    def value_position(self, path: str) -> Position:
-        """Return where the value at a spec path starts; an empty value stands at its key.
-
-        For a path that is absent: where the value of its nearest existing parent starts. Raises ValueError
-        where ``path`` is no spec path.
-        """
-        return self._nearest(path)[1]
-
-    def _nearest(self, path: str) -> tuple[Position, Position]:
         steps = tuple(split(path))
         while steps not in self._places:
             steps = steps[:-1]
@@ -130,10 +119,10 @@ def read_text(text: str | bytes, name: str) -> Document:
         raise Unreadable(name, problems)
     if not places:
         what = "holds nothing but comments" if text.strip() else "is empty"
-        _refuse(name, f"the file {what}; a spec starts with a line like: format: 1")
+        _refuse(name, f"the file {what}; it starts with a line like: format: 1")
     if not isinstance(data, dict):
-        start = _START if data is None else places[()][1]
-        _refuse(name, "the file holds no keys; a spec starts with a line like: format: 1", start)
+        start = _START if data is None else places[()]
+        _refuse(name, "the file holds no keys; it starts with a line like: format: 1", start)
     return Document(name, data, problems, unread, places)
 
 
@@ -187,7 +176,7 @@ def _decoded(raw: bytes, name: str) -> str:
 
 def _refuse_size(size: int, name: str) -> None:
     if size > MAX_BYTES:
-        _refuse(name, f"the file is larger than {MAX_BYTES} bytes, the most that a spec may have")
+        _refuse(name, f"the file is larger than {MAX_BYTES} bytes, the most that is read")
 
 
 def _refuse_unseen(text: str, name: str) -> None:

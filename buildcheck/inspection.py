@@ -6,12 +6,13 @@ Pure: the same build, rules, standard and day give the same readings, in the sam
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date
 from typing import NamedTuple
 
 from buildcheck.build import Build, Missing, Stage
 from buildcheck.build.part import fields
+from buildcheck.how_sure import Tolerances, how_sure
 from buildcheck.job import Cure, Job, Unreached
 from buildcheck.job.layout import Assumption
 from buildcheck.mishap import told
@@ -42,7 +43,8 @@ class Inspection(NamedTuple):
     """All readings of a build at a stage, and what had to be assumed to make them.
 
     `later` are the rules left out because they belong to a later stage, `switched_off` those that the shop's standard
-    does not apply.
+    does not apply. `taken_as_exact` are the spec paths of the tolerances that the spec does not state; None where nobody
+    asked how sure the readings are.
     """
 
     stage: Stage
@@ -50,6 +52,7 @@ class Inspection(NamedTuple):
     assumptions: tuple[Assumption, ...]
     later: tuple[Rule, ...] = ()
     switched_off: tuple[SwitchedOff, ...] = ()
+    taken_as_exact: tuple[str, ...] | None = None
 
 
 def inspect(
@@ -60,6 +63,7 @@ def inspect(
     standard: Standard | None = None,
     today: date | None = None,
     only: Collection[str] | None = None,
+    sure: bool = False,
 ) -> Inspection:
     """Run rules over a build.
 
@@ -70,6 +74,7 @@ def inspect(
     `standard` changes the rules, and adds the shop's own limits to them. Readings that the build's waivers cover are
     `waived`; `today` is the day that they are judged by, and without one a waiver that ends with a day waives nothing.
     `only` are the names of the rules to apply, where it is not all: waivers of the others are left alone.
+    `sure` also works out how sure each reading is, which takes as long as `DRAWS` more inspections.
     """
     if stage is None:
         stage = build.build.stage if build.has("build") and build.build.has("stage") else Stage.PROPOSAL
@@ -78,7 +83,9 @@ def inspect(
     chosen = [rule for rule in standing if only is None or rule.name in only]
     applied = sorted((rule for rule in chosen if rule.from_stage.number <= stage.number), key=_order_of_rule)
     job = Job(build)
-    readings = [reading for rule in applied for reading in _of_rule(rule, job)]
+    readings: Sequence[Reading] = _taken(applied, job)
+    if sure:
+        readings = how_sure(readings, build, lambda other: _taken(applied, Job(other), cured=False))
     if standard is not None:
         readings = [standard.demanding(reading, stage) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)
@@ -88,9 +95,56 @@ def inspect(
         stage,
         tuple(sorted(waived, key=lambda reading: _order(reading.area, reading.rule))),
         job.assumptions,
-        tuple(rule for rule in chosen if rule.from_stage.number > stage.number),
+        tuple(sorted((rule for rule in chosen if rule.from_stage.number > stage.number), key=_order_of_rule)),
         () if standard is None else tuple(off for off in standard.switched_off if only is None or off.rule in only),
+        Tolerances(build).taken_as_exact if sure else None,
     )
+
+
+def _taken(rules: Iterable[Rule], job: Job, *, cured: bool = True) -> list[Reading]:
+    """All readings of a job by these rules; not `cured`, without what to change."""
+    return [reading for rule in rules for reading in _of_rule(rule, job, cured=cured)]
+
+
+# A reading that is not ok already is worse where its margin falls by more than this, SI: a millimetre, a tenth of a
+# percent. What moves less than that on the way is not what anybody looks at.
+SLIGHT = 0.001
+
+
+def harmed(rule: Rule, job: Job, change: Cure) -> tuple[str, ...]:
+    """The limits and requirements of a rule of which some reading is worse with a change made to the build than it was:
+    for a cure, so that what puts one reading right puts no other wrong. They are judged as the rule has them, whatever
+    a shop's standard makes of them; `change` must have a number."""
+    before, after = (_numbered(_of_rule(rule, each, cured=False)) for each in (job, job.changed_by(change)))
+    worse = {name for _, name, _ in before.keys() - after.keys()}  # no more to be told
+    worse |= {
+        key[1]
+        for key, reading in after.items()
+        if (_is_worse(before[key], reading) if key in before else reading.verdict is not Verdict.OK)
+    }
+    return tuple(limit.name for limit in rule.limits if limit.name in worse)
+
+
+SEVERITY = (Verdict.OK, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED)
+
+
+def _is_worse(before: Reading, after: Reading) -> bool:
+    if after.verdict is not before.verdict:
+        return SEVERITY.index(after.verdict) > SEVERITY.index(before.verdict)
+    if after.verdict is Verdict.OK or before.margin is None or after.margin is None:
+        return False
+    return after.margin < before.margin - SLIGHT
+
+
+def _numbered(readings: Iterable[Reading]) -> dict[tuple[str, str, int], Reading]:
+    """Readings by subject and quantity, numbered where there are several of those."""
+    count: dict[tuple[str, str], int] = {}
+    found = {}
+    for reading in readings:
+        key = (reading.subject, reading.quantity)
+        count[key] = count.get(key, 0) + 1
+        found[(*key, count[key])] = reading
+    return found
 
 
 def _use(build: Build) -> str | None:
@@ -105,9 +159,9 @@ def _order(area: Area, rule: str) -> tuple[int, str]:
     return list(Area).index(area), rule
 
 
-def _of_rule(rule: Rule, job: Job) -> list[Reading]:
+def _of_rule(rule: Rule, job: Job, *, cured: bool) -> list[Reading]:
     """All readings of a rule; one that says nothing at all is told, so that nobody takes its silence for a pass."""
-    found = list(_said_once(_apply(rule, job)))
+    found = list(_said_once(_apply(rule, job, cured=cured)))
     return found or [_not_checked(rule, "whole build", (), "the rule says nothing of this spec")]
 
 
@@ -123,7 +177,7 @@ def _said_once(readings: Iterable[Reading]) -> Iterator[Reading]:
         yield reading
 
 
-def _apply(rule: Rule, job: Job) -> Iterator[Reading]:
+def _apply(rule: Rule, job: Job, *, cured: bool) -> Iterator[Reading]:
     for check in rule.checks:
         try:
             subjects = list(job.subjects(check.subject))
@@ -136,10 +190,10 @@ def _apply(rule: Rule, job: Job) -> Iterator[Reading]:
         if not subjects:
             yield _not_checked(rule, check.subject.replace("-", " "), (), f"no {check.subject} to check")
         for subject in subjects:
-            yield from _apply_to(rule, check, job, subject, getattr(subject, "label", "") or "whole build")
+            yield from _apply_to(rule, check, job, subject, getattr(subject, "label", "") or "whole build", cured=cured)
 
 
-def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str) -> Iterator[Reading]:
+def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str, *, cured: bool) -> Iterator[Reading]:
     try:
         findings = check.function(job, subject)
         if findings is None:
@@ -147,7 +201,8 @@ def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str) -
         for number, finding in enumerate(findings, start=1):
             if number > MOST_FINDINGS:
                 raise RuntimeError(f"more than {MOST_FINDINGS} findings for one subject")
-            yield from _with_cure(rule, label, finding, _reading(rule, label, finding))
+            reading = _reading(rule, label, finding)
+            yield from _with_cure(rule, label, finding, reading) if cured else (reading,)
     except Missing as missing:
         yield _not_checked(rule, label, (missing.path,), "")
     except Unreached as unreached:

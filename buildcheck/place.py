@@ -7,6 +7,7 @@ dot, a bracket or a quotation mark, or is empty, is written quoted: ``shop["b.c"
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import NamedTuple
 
 ECHO_LENGTH = 60
@@ -75,6 +76,11 @@ def split(path: str) -> list[str | int]:
 
     Raises ValueError, with a plain sentence, where the text is no spec path.
     """
+    return list(_steps(path))
+
+
+@lru_cache(maxsize=4096)  # every reading of every run of the same spec asks for its place
+def _steps(path: str) -> tuple[str | int, ...]:
     steps: list[str | int] = []
     start = 0
     while start < len(path):
@@ -90,4 +96,4 @@ def split(path: str) -> list[str | int]:
         else:
             steps.append(found["bare"])
         start = found.end()
-    return steps
+    return tuple(steps)

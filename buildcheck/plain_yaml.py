@@ -44,7 +44,7 @@ MORE = f"the file has {MAX_PROBLEMS} problems up to here; the rest was not read"
 HAS_C_PARSER = importlib.util.find_spec("_ruamel_yaml") is not None
 
 Path = tuple[str | int, ...]
-Places = dict[Path, tuple[Position, Position]]
+Places = dict[Path, Position]
 
 _BLOCK_HEADER = re.compile(r"[|>][-+]?(?: +#.*| *)\n(?! +(?:\n|$))")
 
@@ -52,7 +52,7 @@ _ANCHOR = "a name marked with & or * cannot be used here; write the value out in
 _TAG = "a type marked with ! cannot be used here; put quotes around text that starts with !"
 DIRECTIVE = "a line that starts with % is not read here; delete it, or put quotes around text that starts with %"
 _MERGE = "the key << cannot be used here; write the keys out"
-_SECOND = "more text follows after the end of the spec; one file holds one spec, so delete the line --- or ..."
+_SECOND = "more text follows where the file should end; one file holds one document, so delete the line --- or ..."
 _LINE_UP = "this line does not line up with the lines above; give keys of one group the same indentation"
 _BLOCK = "only a line break may follow | or >, and the lines below it need one and the same indentation"
 _OPEN_QUOTE = "a quotation mark is opened here and never closed"
@@ -242,7 +242,7 @@ class _Reader:
     def _count_node(self, event: Any, position: Position) -> None:
         self._nodes += 1
         if self._nodes > MAX_NODES:
-            self._note(f"the file holds more than {MAX_NODES} values; a spec holds a few hundred", (), position)
+            self._note(f"the file holds more than {MAX_NODES} values; a truck needs a few hundred", (), position)
             raise _StopReadingError
         where = self._next_path() or ()
         if event.anchor is not None:
@@ -339,12 +339,12 @@ class _Reader:
     def _put(self, value: Any, position: Position) -> None:
         if not self._stack:
             self.data = value
-            self.places[()] = (position, position)
+            self.places[()] = position
             return
         top = self._stack[-1]
         path = self._next_path()
         if path is not None and not self._awaits_key():
-            self.places[path] = (top.key_position or position, position)
+            self.places[path] = top.key_position or position
         if isinstance(top.held, list):
             top.held.append(value)
         elif top.key is None:  # an alias where a key is awaited

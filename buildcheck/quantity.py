@@ -30,7 +30,6 @@ __all__ = [
     "parse",
     "show",
     "show_fraction",
-    "units_of",
 ]
 
 MAX_LENGTH: Final = 64
@@ -169,11 +168,6 @@ def show_fraction(value: float, system: System, denominator: int = 16) -> str:
 def default_unit(dimension: Dimension, system: System) -> str:
     """Return the unit that a bare number is in, and that values are shown in; "" for ratios and counts."""
     return USUAL[system][dimension].unit
-
-
-def units_of(dimension: Dimension) -> tuple[str, ...]:
-    """Return the names of all units of a dimension; the bare number of ratios and counts is ""."""
-    return tuple(unit.name for unit in UNITS[dimension])
 
 
 def _read(value: float | str, dimension: Dimension, system: System) -> tuple[Fraction, Unit]:

@@ -287,7 +287,8 @@ class Reading(NamedTuple):
     `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
     failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
     compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `replaced` is
-    what a shop standard has changed, `waived` by what a `waived` reading is waived.
+    what a shop standard has changed, `waived` by what a `waived` reading is waived. `plus_or_minus` is how well the
+    value is known, where that was asked for and the spec's tolerances tell it; see `buildcheck.how_sure`.
     """
 
     rule: str
@@ -313,6 +314,12 @@ class Reading(NamedTuple):
     failure: str = ""
     replaced: Replaced | None = None
     waived: Waived | None = None
+    plus_or_minus: float | None = None
+
+    @property
+    def too_near_to_tell(self) -> bool:
+        """Whether the reading lies nearer to its limit than it is known, so that it may be on the other side of it."""
+        return self.margin is not None and self.plus_or_minus is not None and abs(self.margin) < self.plus_or_minus
 
     @property
     def applies(self) -> bool:

@@ -1,4 +1,4 @@
-"""What the sections of links can carry: bending, columns, a falling body. Handbook formulas; SI units.
+"""What the sections of links can carry: bending, columns. Handbook formulas; SI units.
 
 Sources: Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed.: equations 4-43, 4-45 and 4-46 (columns),
 table A-5 (moduli); beam theory for the rest.
@@ -90,21 +90,3 @@ def column_capacity(
         return section.area * end_condition * math.pi**2 * modulus / slenderness**2
     lost = (yield_strength * slenderness / (2 * math.pi)) ** 2 / (end_condition * modulus)
     return section.area * (yield_strength - lost)
-
-
-def stiffness_across(length: float, section: Section, modulus: float, share: float = 0.5) -> float:
-    """Force per deflection at a strike across a link on two joints, N/m: 3 E I / (L^3 s^2 (1 - s)^2).
-
-    modulus E in Pa, length L in m, s the share of the length at which it is struck; 48 E I / L^3 in the middle.
-    Elastic, shear left out. Source: simply supported beam with one force.
-    """
-    return 3 * modulus * section.second_moment / (length**3 * (share * (1 - share)) ** 2)
-
-
-def drop_factor(weight: float, height: float, stiffness: float) -> float:
-    """How many times its weight a body presses that falls on a link: 1 + sqrt(1 + 2 h k / W).
-
-    weight W in N, height h of the fall in m, stiffness k of the link there in N/m; the link's own mass left out, all
-    elastic. Source: energy; Shigley, shock and impact, from memory.
-    """
-    return 1.0 + math.sqrt(1.0 + 2.0 * height * stiffness / weight)

@@ -29,12 +29,13 @@ class Watch:
             replace(rule, checks=tuple(self._watched(rule.name, check) for check in rule.checks)) for rule in rules
         )
 
-    def slow(self, collected: Collected, spec: str) -> tuple[PluginFailure, ...]:
-        """A failure for each rule of a plugin that took longer than anybody's patience, with its time."""
+    def slow(self, collected: Collected, spec: str, inspections: int = 1) -> tuple[PluginFailure, ...]:
+        """A failure for each rule of a plugin that took longer than anybody's patience, with its time; of so many
+        inspections, the mean."""
         return tuple(
             PluginFailure(owner, f"its rule {rule!r} is slow: it took {seconds:.1f} s on {spec}")
-            for rule, seconds in self.seconds.items()
-            if seconds > PATIENCE and (owner := collected.owners.get(("rules", rule)))
+            for rule, total in self.seconds.items()
+            if (seconds := total / inspections) > PATIENCE and (owner := collected.owners.get(("rules", rule)))
         )
 
     def _watched(self, name: str, check: Check) -> Check:

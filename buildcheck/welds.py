@@ -1,19 +1,47 @@
 """What fillet welds on steel must be and can carry. Handbook tables and formulas; SI units.
 
-Sources: AISC 360, table J2.4 and section J2.2b (sizes of fillets; AWS D1.1 has the same least sizes, from memory);
-Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-6 (allowable load of fillets).
+Sources: AISC 360, table J2.4 and section J2.2b (sizes of fillets, in inches and in millimetres; AWS D1.1 has the same
+least sizes, from memory); Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-6 (allowable load of
+fillets).
 """
 
 from __future__ import annotations
 
+import math
 import re
 
+from buildcheck.units import System
+
 INCH = 0.0254
+MILLIMETRE = 0.001
 KPSI = 6894757.293168361
 
-# Least leg by the thickness of the thinner part: (up to, leg), m. AISC 360, table J2.4.
-LEAST_LEGS = ((1 / 4 * INCH, 1 / 8 * INCH), (1 / 2 * INCH, 3 / 16 * INCH), (3 / 4 * INCH, 1 / 4 * INCH))
-LEAST_LEG_BEYOND = 5 / 16 * INCH
+# Least leg by the thickness of the thinner part: (up to, leg), m. AISC 360, table J2.4, which has both columns: the
+# metric one is no conversion of the other, but what is sold and gauged there.
+LEAST_LEGS = {
+    System.INCH_POUND: (
+        (1 / 4 * INCH, 1 / 8 * INCH),
+        (1 / 2 * INCH, 3 / 16 * INCH),
+        (3 / 4 * INCH, 1 / 4 * INCH),
+        (math.inf, 5 / 16 * INCH),
+    ),
+    System.METRIC: (
+        (6 * MILLIMETRE, 3 * MILLIMETRE),
+        (13 * MILLIMETRE, 5 * MILLIMETRE),
+        (19 * MILLIMETRE, 6 * MILLIMETRE),
+        (math.inf, 8 * MILLIMETRE),
+    ),
+}
+
+# Along an edge: from this thickness on, that much of it still stands beyond the fillet, m. AISC 360, section J2.2b.
+EDGE_STANDS = {
+    System.INCH_POUND: (1 / 4 * INCH, 1 / 16 * INCH),
+    System.METRIC: (6 * MILLIMETRE, 2 * MILLIMETRE),
+}
+
+# Legs and lengths that a drawing gives go in these steps, m; common practice, no source.
+LEG_STEP = {System.INCH_POUND: INCH / 16, System.METRIC: MILLIMETRE}
+LENGTH_STEP = {System.INCH_POUND: INCH / 4, System.METRIC: 5 * MILLIMETRE}
 
 # Throat of a fillet with even legs, as a share of its leg.
 THROAT = 0.707
@@ -21,28 +49,47 @@ THROAT = 0.707
 # Allowable shear on the throat as a share of the filler's tensile strength: it gives Shigley's 14.85 h kip/in for E70.
 ALLOWABLE_SHARE = 0.30
 
-# A shorter weld does not carry by its leg: AISC 360, section J2.2b.
-LEAST_LENGTH_IN_LEGS = 4.0
-
 HAIR = 1e-9
 
 
-def least_leg(thickness: float) -> float:
+def least_leg(thickness: float, system: System) -> float:
     """The least leg of a fillet, m, where the thinner part is so thick, m: 1/8 in up to 1/4 in, 3/16 in up to 1/2 in,
-    1/4 in up to 3/4 in, 5/16 in beyond.
+    1/4 in up to 3/4 in, 5/16 in beyond; in metric 3 mm up to 6 mm, 5 mm up to 13 mm, 6 mm up to 19 mm, 8 mm beyond.
+    It is never more than the thickness.
 
-    A thinner weld is chilled by the plate and cracks. Source: AISC 360, table J2.4.
+    A thinner weld is chilled by the plate and cracks. Source: AISC 360, table J2.4; that it need not exceed the thinner
+    part, AWS D1.1, from memory.
     """
-    return next((leg for most, leg in LEAST_LEGS if thickness <= most * (1 + HAIR)), LEAST_LEG_BEYOND)
+    return min(thickness, next(leg for most, leg in LEAST_LEGS[system] if thickness <= most * (1 + HAIR)))
 
 
-def largest_leg(thickness: float) -> float:
+def largest_leg(thickness: float, system: System) -> float:
     """The largest leg of a fillet along an edge of a part so thick, m: the thickness itself below 1/4 in, otherwise
-    1/16 in less.
+    1/16 in less; in metric below 6 mm, otherwise 2 mm less.
 
     Source: AISC 360, section J2.2b.
     """
-    return thickness if thickness < INCH / 4 * (1 - HAIR) else round(thickness - INCH / 16, 9)  # a 3/16 is a 3/16
+    from_here, stands = EDGE_STANDS[system]
+    return thickness if thickness < from_here * (1 - HAIR) else round(thickness - stands, 9)  # a 3/16 is a 3/16
+
+
+def common_leg_from(least: float, system: System) -> float:
+    """The smallest common leg that is not below this, m: in sixteenths of an inch, or in whole millimetres."""
+    return _step_up(least, LEG_STEP[system])
+
+
+def common_leg_up_to(most: float, system: System) -> float:
+    """The largest common leg that is not above this, m; 0 where there is none."""
+    return math.floor(most / LEG_STEP[system] * (1 + HAIR)) * LEG_STEP[system]
+
+
+def common_length(least: float, system: System) -> float:
+    """The next length that a drawing would give, m, and never less: in quarters of an inch, or in steps of 5 mm."""
+    return _step_up(least, LENGTH_STEP[system])
+
+
+def _step_up(size: float, step: float) -> float:
+    return math.ceil(size / step * (1 - HAIR)) * step
 
 
 def throat_area(leg: float, length: float) -> float:

@@ -11,6 +11,7 @@ BUILDCHECK_INTERFACE = 1
 def buildcheck_rules() -> Iterable[Rule]:
     """All built-in rules."""
     from . import (  # so that a start which needs no rule loads none
+        as_measured,
         axle_location,
         bolted_bracket,
         bump_stop_engagement,
@@ -25,9 +26,11 @@ def buildcheck_rules() -> Iterable[Rule]:
         ready_to_weld,
         side_symmetry,
         spec_consistency,
+        spec_sizes,
         spring_support,
         steering_lock,
         weld_size,
+        wheel_contact,
     )
 
     return (
@@ -48,4 +51,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         ready_to_weld.ready_to_weld,
         bolted_bracket.bolted_bracket,
         spec_consistency.spec_consistency,
+        spec_sizes.spec_sizes,
+        as_measured.as_measured,
+        wheel_contact.wheel_contact,
     )

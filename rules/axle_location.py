@@ -127,24 +127,24 @@ def axle_location(job: Job, build: Build) -> Iterator[Finding]:
         cure="splay the links more, add one that runs square to that motion, or fit a lateral bar",
     )
     # Each stroke begins at the middle, so that what is reached of it is what the axle can follow from there.
-    for stroke, stated in _strokes(job):
+    for stated, strokes in _strokes(job):
+        stroke = min(strokes, key=job.reached)
         yield hold(
             REACHED,
             Spot(job.reached(stroke), stroke.pose(stroke.end)),
             place=f"travel.{stated}",
             effect="a link runs out of reach before the travel ends",
-            cure=partial(_share_of_travel, stated, build.value(f"travel.{stated}"), job.reached(stroke)),
+            cure=partial(_less_travel, stated, stroke.end - job.axle_forward(stroke).farthest),
         )
 
 
-def _strokes(job: Job) -> Iterator[tuple[Line, str]]:
-    yield job.lines.droop, "droop"
-    yield job.lines.bump, "bump"
-    yield job.lines.right_up, "articulation"
-    yield job.lines.left_up, "articulation"
+def _strokes(job: Job) -> Iterator[tuple[str, tuple[Line, ...]]]:
+    yield "droop", (job.lines.droop,)
+    yield "bump", (job.lines.bump,)
+    yield "articulation", (job.lines.right_up, job.lines.left_up)
 
 
-def _share_of_travel(stated: str, travel: float, reached: float, _: float) -> Cure:
+def _less_travel(stated: str, less: float, _: float) -> Cure:
     dimension = Dimension.ANGLE if stated == "articulation" else Dimension.LENGTH
-    left = travel * reached
-    return Cure(f"state {stated} of {{amount}} at most, or make the link that runs out longer", left, dimension)
+    words = f"state {{amount}} less {stated}, or make the link that runs out longer"
+    return Cure(words, less, dimension, f"travel.{stated}", -less)

@@ -1,7 +1,7 @@
 """The bump stop takes the load before anything else does."""
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
 from buildcheck.api import (
@@ -23,7 +23,9 @@ from buildcheck.api import (
     at_least,
     at_most,
     common_practice,
+    harmed,
     hold,
+    least,
     require,
     rule,
     within,
@@ -78,6 +80,9 @@ GAP_ABOVE = Limit(
 )
 
 
+A_HAIR = 1e-6  # m
+
+
 def both_together(job: Job, build: Build) -> Iterator[Finding]:
     """Whether the two stops of a pair touch at the same height of the axle."""
     for stops in _pairs(build):
@@ -85,13 +90,13 @@ def both_together(job: Job, build: Build) -> Iterator[Finding]:
         left, right = (_touch(job, stop) for stop in stops)
         if left is None or right is None:
             continue  # the stop that does not touch has a reading of its own
-        late, early = stops if left > right else reversed(stops)
+        late = stops[0] if left > right else stops[1]
         yield hold(
             BOTH_TOGETHER,
             Spot(abs(left - right), bump.pose(max(left, right))),
             place=late.path_of("base"),
             effect=f"the {late.label} touches late",
-            cure=partial(_touch_with, job, late, early),
+            cure=partial(_touch_at, job, late, min(left, right)),
         )
 
 
@@ -101,65 +106,124 @@ def _pairs(build: Build) -> Iterator[tuple[BumpStop, BumpStop]]:
             yield build.bump_stops[name].left, build.bump_stops[name].right
 
 
-def _touch_with(job: Job, late: BumpStop, early: BumpStop, _: float) -> Cure | None:
-    def later(changed: Job) -> float:
-        touches = [_touch(changed, changed.same(stop)) for stop in (late, early)]
-        return math.nan if None in touches else touches[0] - touches[1]  # type: ignore[operator]  # None is ruled out
+def _touch_at(job: Job, late: BumpStop, early: float, _: float) -> Cure:
+    """The late stop brought to its target where the early one touches. Where their bases mirror each other it is packed
+    out, for a base that is moved would do so no more."""
+    bump = job.lines.bump
 
-    return _move_base(job, late, later, 0.0)
+    def height(changed: Job) -> float:
+        return changed.stop_height(changed.same(late), bump).at(early).value
+
+    if len(job.together(late, "base").parts) > 1:
+        thick = height(job) - late.free_length
+        return Cure(f"put a packing of {{amount}} under the {late.label}", thick, Dimension.LENGTH)
+    base = f"the base of the {late.label}"
+    return _if_nothing_is_harmed(job, late, job.move(late.path_of("base", "z"), base, height, late.free_length))
 
 
 def coilover(job: Job, part: Coilover) -> Iterator[Finding]:
     """What a coilover has left where a stop of its side is crushed."""
     for stroke in job.lines.rising(part.side):
-        stop, at = _ends(job, part.side, stroke)
+        stop, _ = _ends(job, part.side, stroke)
         yield hold(
             COILOVER_LEFT,
-            job.length(part, stroke).at(at) - part.compressed_length,
+            _coilover_left(job, part, stroke),
             place=stop.path_of("base"),
             effect="the coilover bottoms before the stop is crushed",
-            cure=partial(_spare_the_coilover, job, stop, part, stroke.name),
+            cure=partial(_spare_the_coilover, job, stop, part),
         )
+    job.lines.need_articulation()
 
 
-def _spare_the_coilover(job: Job, stop: BumpStop, part: Coilover, stroke_name: str, target: float) -> Cure | None:
+def _coilover_left(job: Job, part: Coilover, stroke: Line) -> Spot:
+    _, at = _ends(job, part.side, stroke)
+    return job.length(part, stroke).at(at) - part.compressed_length
+
+
+def _spare_the_coilover(job: Job, stop: BumpStop, part: Coilover, target: float) -> Cure:
+    """The stop lowered until it is crushed where the coilover has as much left as wanted. Where it would then be
+    crushed before full bump, the coilover is too long for the bump that is stated."""
+    stops = {each.side: each for each in job.together(stop, "base").parts}
+    parts = job.together(part, "compressed_length")
+    ways = [(each, stroke) for each in parts.parts for stroke in job.lines.rising(each.side)]
+    ends = []
+    for each, stroke in ways:
+        at = job.length(each, stroke).first_at_most(each.compressed_length + target)
+        if at is not None:
+            ends.append((stops.get(each.side, stop), stroke, at))
+
     def left(changed: Job) -> float:
-        stroke = next(line for line in changed.lines.rising(part.side) if line.name == stroke_name)
-        _, at = _ends(changed, part.side, stroke)
-        return changed.length(part, stroke).at(at).value - part.compressed_length
+        return least(_coilover_left(changed, changed.same(each), stroke) for each, stroke in ways).value
 
-    return _move_base(job, stop, left, target)
+    lowered = _crushed_by(job, stop, ends)
+    if lowered and not harmed(bump_stop_engagement, job, lowered) and left(job.changed_by(lowered)) > target - A_HAIR:
+        return lowered
+    # A stop that is a solid block at full bump must be raised, and then lets the coilover in farther still.
+    raised = _raised(job, stop)
+    shorter = target - min(left(job), left(job.changed_by(raised)) if raised else math.inf)
+    paths = parts.paths("compressed_length")
+    words = f"in place of the {parts.label} take one that is {{amount}} shorter when it is compressed"
+    return Cure(words, shorter, Dimension.LENGTH, paths[0], -shorter, tuple(paths[1:]))
+
+
+def _raised(job: Job, stop: BumpStop) -> Cure | None:
+    """The base raised until the stop is no solid block at full bump, where it is one."""
+    left = _left_at_bump(job, stop)
+    if STOP_LEFT.bounds.verdict(left) is Verdict.OK:
+        return None
+    good = STOP_LEFT.bounds.good(left)
+    return _move_base(job, stop, lambda changed: _left_at_bump(changed, changed.same(stop)), good)
 
 
 def gap_above(job: Job, build: Build) -> Iterator[Finding]:
     """The gap to every obstacle, on the way up to where a stop is crushed: straight, and with each side up."""
-    for name in sorted(build.vehicle.obstacles):
-        for stop, stroke, at in _ends_of_bump(job):
-            gap = job.gap_to_obstacle(name, stroke)
-            within, at_end = gap.smallest, gap.at(at)
-            # What is met on the way is not the stop's to prevent; what is met beyond it is.
-            worst, place = (
-                (at_end, stop.path_of("base"))
-                if at_end.value < within.value
-                else (within, build.vehicle.obstacles[name].path)
-            )
-            yield hold(
-                GAP_ABOVE,
-                worst,
-                place=place,
-                effect=f"the axle hits the {name.replace('_', ' ')}",
-                cure=partial(_spare_the_obstacle, job, stop, name, stroke.name)
-                if at_end.value < within.value
-                else f"move the {name.replace('_', ' ')}, or plan less travel and end it with the stops",
-            )
+    obstacles = build.vehicle.obstacles
+    if not obstacles:
+        return
+    ends = list(_ends_of_bump(job))
+    for name in sorted(obstacles):
+        gaps = [(job.gap_to_obstacle(name, stroke), stop, at) for stop, stroke, at in ends]
+        within = least(gap.smallest for gap, _, _ in gaps)
+        stop, at_end = min(((stop, gap.at(at)) for gap, stop, at in gaps), key=lambda end: end[1].value)
+        # What is met on the way is not the stop's to prevent; what is met beyond it is.
+        beyond = at_end.value < within.value
+        yield hold(
+            GAP_ABOVE,
+            at_end if beyond else within,
+            place=stop.path_of("base") if beyond else obstacles[name].path,
+            effect=f"the axle hits the {name.replace('_', ' ')}",
+            cure=partial(_spare_the_obstacle, job, stop, name) if beyond else _moved_away(name),
+        )
+    job.lines.need_articulation()
 
 
-def _spare_the_obstacle(job: Job, stop: BumpStop, name: str, stroke_name: str, target: float) -> Cure | None:
-    def gap(changed: Job) -> float:
-        stroke, at = next((line, at) for _, line, at in _ends_of_bump(changed) if line.name == stroke_name)
-        return changed.gap_to_obstacle(name, stroke).at(at).value
+def _moved_away(name: str) -> str:
+    return f"move the {name.replace('_', ' ')}, or plan less travel and end it with the stops"
 
-    return _move_base(job, stop, gap, target)
+
+def _spare_the_obstacle(job: Job, stop: BumpStop, name: str, target: float) -> Cure:
+    """The stop lowered until it is crushed where the gap is as wide as wanted, if it then still lets the axle up to
+    full bump."""
+    ends = []
+    for ending, stroke, _ in _ends_of_bump(job):
+        at = job.gap_to_obstacle(name, stroke).first_at_most(target)
+        if at is not None:
+            ends.append((ending, stroke, at))
+    lowered = _crushed_by(job, stop, ends)
+    return lowered if lowered and not harmed(bump_stop_engagement, job, lowered) else Cure(_moved_away(name))
+
+
+def _crushed_by(job: Job, stop: BumpStop, ends: Sequence[tuple[BumpStop, Line, float]]) -> Cure | None:
+    """The base moved so that each of these stops is crushed where its way is to end, or sooner."""
+
+    def room(changed: Job) -> float:
+        left = [
+            changed.stop_height(changed.same(each), stroke).at(at).value - each.crushed_length
+            for each, stroke, at in ends
+        ]
+        return max(left, default=math.nan)
+
+    return _move_base(job, stop, room, 0.0)
 
 
 def _ends_of_bump(job: Job) -> Iterator[tuple[BumpStop, Line, float]]:
@@ -167,9 +231,10 @@ def _ends_of_bump(job: Job) -> Iterator[tuple[BumpStop, Line, float]]:
     straight = job.lines.bump
     stop, at = max((_ends(job, side, straight) for side in (Side.LEFT, Side.RIGHT)), key=lambda end: end[1])
     yield stop, straight, at
-    for side, stroke in ((Side.LEFT, job.lines.left_up), (Side.RIGHT, job.lines.right_up)):
-        stop, at = _ends(job, side, stroke)
-        yield stop, stroke, at
+    for side in (Side.LEFT, Side.RIGHT):
+        for stroke in job.lines.rising(side)[1:]:
+            stop, at = _ends(job, side, stroke)
+            yield stop, stroke, at
 
 
 def _ends(job: Job, side: Side, stroke: Line) -> tuple[BumpStop, float]:
@@ -182,7 +247,7 @@ def _ends(job: Job, side: Side, stroke: Line) -> tuple[BumpStop, float]:
     crushed = [(stop, job.stop_height(stop, stroke).first_at_most(stop.crushed_length)) for stop in stops]
     ends = [(stop, at) for stop, at in crushed if at is not None]
     stop, at = min(ends, key=lambda end: end[1], default=(stops[0], job.stop_height(stops[0], stroke).farthest))
-    return stop, max(at, stroke.end) if stroke is job.lines.bump else min(at, stroke.end)
+    return stop, max(at, stroke.end) if stroke.name == job.lines.bump.name else min(at, stroke.end)
 
 
 def _touch(job: Job, stop: BumpStop) -> float | None:
@@ -190,8 +255,27 @@ def _touch(job: Job, stop: BumpStop) -> float | None:
 
 
 def _move_base(job: Job, stop: BumpStop, quantity: Callable[[Job], float], target: float) -> Cure | None:
-    base = f"the base of the {stop.as_written}"
-    return job.move(stop.path_of("base", "z"), base, quantity, target) or Cure(f"lower {base} until it ends the travel")
+    """The base of a stop, and of its like on the other side where that stands the same, moved up or down."""
+    moved = job.together(stop, "base")
+    return job.move(moved.paths("base", "z"), f"the base of the {moved.label}", quantity, target)
+
+
+# What must be done first where the move of a stop's base would harm a limit.
+FIRST = {
+    TOUCHES.name: "take a taller stop",
+    COILOVER_LEFT.name: "take coilovers that are shorter when they are compressed",
+    STOP_LEFT.name: "take a stop that crushes flatter",
+    SHARE_OF_TRAVEL.name: "take a stop of another height",
+    BOTH_TOGETHER.name: "make both stops touch together",
+    ON_TARGET.name: "make the target wider",
+    GAP_ABOVE.name: "make room above the axle",
+}
+
+
+def _if_nothing_is_harmed(job: Job, stop: BumpStop, change: Cure | None) -> Cure:
+    if change is None:
+        return Cure(f"lower the base of the {stop.as_written} until it ends the travel")
+    return change.after(*(FIRST[name] for name in harmed(bump_stop_engagement, job, change)))
 
 
 @rule(
@@ -232,7 +316,8 @@ def bump_stop_engagement(job: Job, stop: BumpStop) -> Iterator[Finding]:
     width, along the line between their centres. The gap is that between the axle's tube or centre section and each
     obstacle.
 
-    To put it right: a longer stop, or its base lower; a wider pad, or the stop moved over it.
+    To put it right: a longer stop, or its base lower; a wider pad, or the stop moved over it. Where the coilover would
+    bottom before a stop that lets the axle up to full bump is crushed, a coilover that is shorter when compressed.
     """
     bump = job.lines.bump
     touch = _touch(job, stop)
@@ -263,21 +348,20 @@ def bump_stop_engagement(job: Job, stop: BumpStop) -> Iterator[Finding]:
         effect="the stop is a solid block at full bump",
         cure=partial(_reach_with_base, job, stop, _left_at_bump),
     )
-    for stroke in job.lines.rising(stop.side):
-        offset = job.stop_offset(stop, stroke).largest
-        yield hold(
-            ON_TARGET,
-            Spot(_over_target(stop, offset.value), offset.pose),
-            place=stop.path_of("target_width"),
-            effect="the stop slides off its pad and bends",
-            cure=partial(_wider, stop, offset.value),
-        )
+    offset = _farthest_aside(job, stop)
+    yield hold(
+        ON_TARGET,
+        Spot(_over_target(stop, offset.value), offset.pose),
+        place=stop.path_of("target_width"),
+        effect="the stop slides off its pad and bends",
+        cure=partial(_wider, job, stop),
+    )
+    job.lines.need_articulation()
 
 
-def _reach_with_base(
-    job: Job, stop: BumpStop, quantity: Callable[[Job, BumpStop], float], target: float
-) -> Cure | None:
-    return _move_base(job, stop, lambda changed: quantity(changed, changed.same(stop)), target)
+def _reach_with_base(job: Job, stop: BumpStop, quantity: Callable[[Job, BumpStop], float], target: float) -> Cure:
+    moved = _move_base(job, stop, lambda changed: quantity(changed, changed.same(stop)), target)
+    return _if_nothing_is_harmed(job, stop, moved)
 
 
 def _share_of_travel(job: Job, stop: BumpStop) -> float:
@@ -294,7 +378,15 @@ def _over_target(stop: BumpStop, offset: float) -> float:
     return min(max(over, 0.0), 1.0)
 
 
-def _wider(stop: BumpStop, offset: float, share: float) -> Cure:
+def _farthest_aside(job: Job, stop: BumpStop) -> Spot:
+    return -least(-job.stop_offset(stop, stroke).largest for stroke in job.lines.rising(stop.side))
+
+
+def _wider(job: Job, stop: BumpStop, share: float) -> Cure:
+    """The target as wide as the side of a pair needs on which the stop goes farther aside."""
+    pads = job.together(stop, "target_width")
+    offset = max(_farthest_aside(job, each).value for each in pads.parts)
     wider = 2 * (share * stop.diameter + offset) - stop.diameter - stop.target_width
-    words = f"make the target of the {stop.as_written} {{amount}} wider, or move the stop over it"
-    return Cure(words, wider, Dimension.LENGTH, stop.path_of("target_width"), wider)
+    paths = pads.paths("target_width")
+    words = f"make the target of the {pads.label} {{amount}} wider, or move the stop over it"
+    return Cure(words, wider, Dimension.LENGTH, paths[0], wider, tuple(paths[1:]))

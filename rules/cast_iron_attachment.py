@@ -1,6 +1,5 @@
-"""Brackets on a cast-iron centre section are bolted, or welded by the whole procedure for iron."""
+"""What is welded can be welded to each other; on cast iron brackets are bolted, or welded by the whole procedure."""
 
-import math
 from collections.abc import Iterator
 
 from buildcheck.api import (
@@ -14,8 +13,8 @@ from buildcheck.api import (
     Requirement,
     Sample,
     Verdict,
-    at_most,
     common_practice,
+    does_not_apply,
     from_memory,
     hold,
     published,
@@ -47,23 +46,13 @@ IDENTIFIED = Requirement(
     ),
     if_not=Verdict.WARNING,
 )
-WELDS_AS_STEEL = Requirement(
-    "welds-as-steel",
-    "the parent welds as steel does",
-    basis=published("ASM Handbook, Steel Castings", "cast steel welds as wrought steel of the same composition does"),
-)
-BOLTS_CARRY = Limit(
-    "bolts-carry",
-    "load of the bracket as a share of what the bolts carry in shear",
-    Dimension.RATIO,
-    at_most(warning="50 %", error="67 %"),
+CAN_BE_WELDED = Requirement(
+    "can-be-welded",
+    "bracket and parent can be welded to each other",
     basis=from_memory(
-        "Shigley's Mechanical Engineering Design, design factors after Vidosic",
-        "a factor of 2 to 2.5 for loads that are known only on the average",
-    ),
-    error_basis=published(
-        "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., example 8-6",
-        "a design factor of 1.5 on 0.577 of the proof strength",
+        "AWS Welding Handbook, welding of dissimilar metals",
+        "aluminium and iron form a brittle layer where they melt together, so that no arc joins the one to steel or to "
+        "cast iron",
     ),
 )
 PREHEAT_STATED = Requirement("preheat", "a preheat is part of the procedure", basis=PROCEDURE)
@@ -115,14 +104,31 @@ HOW_TO_FIND_OUT = (
 )
 
 
+def can_be_welded(job: Job, bracket: Attachment) -> Iterator[Finding]:
+    """Whether an arc joins the two metals at all."""
+    if bracket.method == "bolted":
+        return
+    metals = {"bracket": str(bracket.bracket_material), "parent": str(job.parent_material(bracket))}
+    light = [name for name, metal in metals.items() if metal == "aluminium"]
+    yield require(
+        CAN_BE_WELDED,
+        met=len(light) != 1,
+        found=f"a bracket of {metals['bracket'].replace('-', ' ')} on {metals['parent'].replace('-', ' ')}",
+        wanted="both of aluminium, or both of steel or iron",
+        place=_place_of_parent(bracket) if light == ["parent"] else bracket.path_of("bracket_material"),
+        effect="" if len(light) != 1 else "the bead cracks along the joint, at once or at the first load",
+        cure="bolt the bracket, or make it of what its parent is of",
+    )
+
+
 @rule(
     "cast-iron-attachment",
     area=Area.WELDS,
     subject="attachment",
+    also=(("attachment", can_be_welded),),
     limits=(
         IDENTIFIED,
-        WELDS_AS_STEEL,
-        BOLTS_CARRY,
+        CAN_BE_WELDED,
         PREHEAT_STATED,
         PREHEAT,
         FILLER,
@@ -158,30 +164,25 @@ HOW_TO_FIND_OUT = (
             },
         ),
         Sample(
-            "bolts of a lower grade under a greater load",
-            {
-                "attachments.arm_axle_bracket.right.design_load": "40000 lbf",
-                "attachments.arm_axle_bracket.right.bolts.grade": "sae-5",
-            },
-            {"bolts-carry": Verdict.ERROR},
+            "a bracket of aluminium welded to the steel of the axle tube",
+            {"attachments.arm_axle_bracket.left.bracket_material": "aluminium"},
+            {"can-be-welded": Verdict.ERROR},
         ),
     ),
 )
 def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
     """Brackets on cast iron are bolted, or welded by the whole procedure for iron.
 
-    What it checks: the material of every bracket and of what it is fixed to. On gray, ductile or malleable iron, and on
-    a casting that is not identified, bolts are sufficient where they carry the design load; a weld needs the whole
-    procedure: preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each missing piece is named.
-    Steel tube, cast steel and forged ends weld as steel.
+    What it checks: the material of every bracket and of what it is fixed to. What is welded must be of metals that an
+    arc joins: aluminium to aluminium, or steel and iron among themselves. On gray, ductile or malleable iron, and on a
+    casting that is not identified, bolts are sufficient, and whether they carry the load is told by bolted-bracket; a
+    weld needs the whole procedure: preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each
+    missing piece is named. Steel tube, cast steel and forged ends weld as steel (ASM Handbook, Steel Castings).
 
     Why: iron holds ten times the carbon of steel. Beside an ordinary weld it turns hard and cracks, often days later,
     and the bracket tears off with the piece of housing that it was welded to.
 
-    How it is computed: the shear load that the bolts carry is 0.577 of their proof strength, times the area of shank
-    or thread in each shear plane. The load is the larger of the design load that the spec states and what the load
-    cases bring on the part that the bracket holds: braking, bends, driving, the bump stops and a rock, by equilibrium
-    of the axle.
+    How it is computed: as the spec states. A casting that is not identified is treated as iron.
 
     To put it right: bolt the bracket to the drilled and tapped bosses; or write the whole procedure into the spec and
     have it done by someone who welds iron. To find out what a casting is: look for its casting mark; drill it (iron
@@ -189,16 +190,8 @@ def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
     """
     iron = list(_iron_parts(job, bracket))
     if not iron:
-        parent = job.parent_material(bracket)
-        yield require(
-            WELDS_AS_STEEL,
-            met=parent != "aluminium" or bracket.method == "bolted",
-            found=parent.replace("-", " "),
-            wanted="steel, or the whole procedure for iron",
-            place=_place_of_parent(bracket),
-            effect="" if parent != "aluminium" else "aluminium and steel do not fuse",
-            cure="bolt the bracket",
-        )
+        if bracket.method == "bolted":
+            yield does_not_apply("it is bolted, and not to iron")
         return
     for material, place in iron:
         yield require(
@@ -210,19 +203,10 @@ def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
             effect="it is treated as iron until it is known",
             cure=HOW_TO_FIND_OUT,
         )
-    if bracket.method != "bolted":
+    if bracket.method != "bolted" and "aluminium" not in (job.parent_material(bracket), _made_of(bracket)):
         for material, place in iron:
             yield _not_gray(material, place)
         yield from _welded(bracket)
-    if bracket.method != "welded":
-        load, carried = job.bracket_load(bracket), job.bolts_carry(bracket)
-        yield hold(
-            BOLTS_CARRY,
-            load / carried,
-            place=bracket.path_of("bolts"),
-            effect="the bolts yield in shear and work loose",
-            cure=lambda share: _more_bolts(bracket, load / carried / share),
-        )
 
 
 def _iron_parts(job: Job, bracket: Attachment) -> Iterator[tuple[str, str]]:
@@ -230,20 +214,17 @@ def _iron_parts(job: Job, bracket: Attachment) -> Iterator[tuple[str, str]]:
     parent = job.parent_material(bracket)
     if parent in IRON:
         yield parent, _place_of_parent(bracket)
-    if bracket.has("bracket_material") and bracket.bracket_material in IRON:
+    if _made_of(bracket) in IRON:
         yield bracket.bracket_material, bracket.path_of("bracket_material")
+
+
+def _made_of(bracket: Attachment) -> str:
+    """What the bracket is of; empty where the spec does not say."""
+    return bracket.bracket_material if bracket.has("bracket_material") else ""
 
 
 def _place_of_parent(bracket: Attachment) -> str:
     return bracket.path_of("parent_material" if bracket.has("parent_material") else "parent")
-
-
-def _more_bolts(bracket: Attachment, times: float) -> Cure:
-    bolts = bracket.bolts
-    count = math.ceil(bolts.count * times)
-    planes = "; or put them in double shear" if bolts.shear_planes == 1 else ""
-    threads = "; or keep the threads out of the shear plane" if bolts.threads_in_shear_plane else ""
-    return Cure(f"use {count} such bolts in place of {bolts.count}, or ones of a larger size or grade{planes}{threads}")
 
 
 CRACKS = "the casting cracks beside the weld, often days later"

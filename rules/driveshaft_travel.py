@@ -1,5 +1,6 @@
 """The driveshaft follows the axle through its whole travel."""
 
+import math
 from collections.abc import Iterator
 from functools import partial
 from typing import Literal
@@ -18,6 +19,7 @@ from buildcheck.api import (
     common_practice,
     does_not_apply,
     hold,
+    least,
     rule,
 )
 
@@ -45,6 +47,10 @@ ANGLE_LEFT = Limit(
     basis=FOLLOWS,
 )
 
+# The most that a joint of a driveshaft bends, rad: a larger change is no cure but another layout. Common practice, no
+# source.
+MOST_OF_ANY = math.radians(45)
+
 
 @rule(
     "driveshaft-travel",
@@ -63,9 +69,9 @@ ANGLE_LEFT = Limit(
 def driveshaft_travel(job: Job, build: Build) -> Iterator[Finding]:
     """The driveshaft follows the axle through its whole travel.
 
-    What it checks: the slip that is left to go in and to come out, and the angle that each joint has left, over the
-    stated travel from full droop to full bump and through articulation. What is left beyond that, where the limit
-    straps come tight, is the business of limit-strap-length.
+    What it checks: the slip that is left to go in and to come out, and the angle that each joint has left, where it is
+    least over the stated travel from full droop to full bump and through articulation. What is left beyond that, where
+    the limit straps come tight, is the business of limit-strap-length.
 
     Why: a slip that goes solid pushes the gearbox and the pinion apart. One that comes out drops the shaft. A joint
     past its angle binds, and breaks its yoke at the first turn.
@@ -74,40 +80,42 @@ def driveshaft_travel(job: Job, build: Build) -> Iterator[Finding]:
     angle is that between the shaft and the shaft of the gearbox or of the pinion, which turns with the axle.
 
     To put it right: another slip, or a longer shaft; a joint that bends farther, such as a double Cardan at the
-    gearbox; or the pinion turned up toward the gearbox.
+    gearbox; or the pinion turned up toward the gearbox. No joint is taken to bend by more than 45 deg (common practice,
+    no source).
     """
     if build.axle.has("driven") and not build.axle.driven:
         yield does_not_apply("nothing drives this axle")
         return
     shaft = build.driveshaft
+    lengths = [job.driveshaft_length(line) for line in job.lines.cycled]
+    in_left = least(length.smallest - shaft.shortest_length for length in lengths)
+    out_left = least(shaft.longest_length - length.largest for length in lengths)
+    yield hold(
+        SLIP_IN,
+        in_left,
+        place=shaft.path_of("shortest_length"),
+        effect="the slip goes solid, and the shaft pushes the gearbox and the pinion apart",
+        cure=partial(_shorter, in_left.value),
+    )
+    yield hold(
+        SLIP_OUT,
+        out_left,
+        place=shaft.path_of("longest_length"),
+        effect="the slip comes apart",
+        cure=partial(_longer, out_left.value),
+    )
     ends: tuple[Literal["output", "pinion"], ...] = ("output", "pinion")
-    for line in (job.lines.travel, job.lines.articulation):
-        length = job.driveshaft_length(line)
-        in_left, out_left = length.smallest - shaft.shortest_length, shaft.longest_length - length.largest
+    for end in ends:
+        joint = shaft.output_joint if end == "output" else shaft.pinion_joint
+        left = least(joint.largest_angle - job.driveshaft_angle(end, line).largest for line in job.lines.cycled)
         yield hold(
-            SLIP_IN,
-            in_left,
-            place=shaft.path_of("shortest_length"),
-            effect="the slip goes solid, and the shaft pushes the gearbox and the pinion apart",
-            cure=partial(_shorter, in_left.value),
+            ANGLE_LEFT,
+            left,
+            place=joint.path_of("largest_angle"),
+            effect=f"the joint at the {end} binds and breaks",
+            cure=partial(_bends_more, end, joint.largest_angle, left.value),
         )
-        yield hold(
-            SLIP_OUT,
-            out_left,
-            place=shaft.path_of("longest_length"),
-            effect="the slip comes apart",
-            cure=partial(_longer, out_left.value),
-        )
-        for end in ends:
-            joint = shaft.output_joint if end == "output" else shaft.pinion_joint
-            left = joint.largest_angle - job.driveshaft_angle(end, line).largest
-            yield hold(
-                ANGLE_LEFT,
-                left,
-                place=joint.path_of("largest_angle"),
-                effect=f"the joint at the {end} binds and breaks",
-                cure=partial(_bends_more, end, left.value),
-            )
+    job.lines.need_articulation()
 
 
 def _shorter(left: float, target: float) -> Cure:
@@ -120,7 +128,11 @@ def _longer(left: float, target: float) -> Cure:
     return Cure("take a slip that comes out {amount} more", more, Dimension.LENGTH, "driveshaft.longest_length", more)
 
 
-def _bends_more(end: str, left: float, target: float) -> Cure:
+def _bends_more(end: str, rating: float, left: float, target: float) -> Cure:
     more = target - left
+    if rating + more > MOST_OF_ANY:
+        return Cure(
+            f"no joint bends so far: turn the shafts toward each other at the {end}, or take a longer driveshaft"
+        )
     words = f"take a joint at the {end} that bends {{amount}} more, or turn the shafts toward each other"
     return Cure(words, more, Dimension.ANGLE, f"driveshaft.{end}_joint.largest_angle", more)

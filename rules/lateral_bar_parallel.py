@@ -1,7 +1,8 @@
 """The lateral bar lies parallel to the drag link, and is as long."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import suppress
 from functools import partial
 from typing import Literal
 
@@ -9,6 +10,7 @@ from buildcheck.api import (
     Area,
     Build,
     Cure,
+    Curve,
     Dimension,
     Finding,
     Job,
@@ -22,6 +24,7 @@ from buildcheck.api import (
     at_most,
     common_practice,
     does_not_apply,
+    harmed,
     hold,
     require,
     rule,
@@ -71,6 +74,7 @@ BUMP_STEER_TOTAL = Limit(
 )
 
 FRAME_END = "the frame end of the lateral bar"
+LAID_OUT_ANEW = "lay the lateral bar and the drag link out anew, parallel and equally long"
 NOTHING_STEERS = "nothing steers a rear axle"
 
 
@@ -84,23 +88,32 @@ def bump_steer(job: Job, build: Build) -> Iterator[Finding]:
     rate = steer.slope().farthest_from_zero
     to_the_left = "to the left" if rate.value > 0 else "to the right"
 
-    def cure(_: float) -> Cure | None:
-        return _without_bump_steer(job)
-
     yield hold(
         BUMP_STEER_RATE,
         abs(rate),
         place=place,
         effect=f"the truck steers {to_the_left} as it rises into bump there",
-        cure=cure,
+        cure=partial(_without_bump_steer_over, job, lambda steer: abs(steer.slope().farthest_from_zero.value)),
     )
     yield hold(
         BUMP_STEER_TOTAL,
         Spot(steer.spread, steer.farthest_from_zero.pose),
         place=place,
         effect="the truck wanders over every bump",
-        cure=cure,
+        cure=partial(_without_bump_steer_over, job, lambda steer: steer.spread),
     )
+
+
+def _without_bump_steer_over(job: Job, measure: Callable[[Curve], float], most: float) -> Cure:
+    """That change; where unequal lengths leave too much over the travel, after they are made equal."""
+    best = _without_bump_steer(job)
+    if best is None:
+        return Cure(LAID_OUT_ANEW)
+    if not harmed(lateral_bar_parallel, job, best):
+        changed = job.changed_by(best)
+        if measure(changed.steer(changed.lines.travel)) <= most:
+            return best
+    return best.after("make the lateral bar and the drag link equally long")
 
 
 def _without_bump_steer(job: Job) -> Cure | None:
@@ -189,8 +202,9 @@ def lateral_bar_parallel(job: Job, build: Build) -> Iterator[Finding]:
         abs(plan),
         place=bar.path_of("frame"),
         effect="the bar pulls the axle aside on another arc than the drag link's",
-        cure=lambda target: job.move(
-            "lateral_bar.frame.x", FRAME_END, partial(_angle_value, "plan"), math.copysign(target, plan.value)
+        cure=lambda target: (
+            job.move("lateral_bar.frame.x", FRAME_END, partial(_angle_value, "plan"), math.copysign(target, plan.value))
+            or Cure(LAID_OUT_ANEW)
         ),
     )
     yield hold(
@@ -198,7 +212,7 @@ def lateral_bar_parallel(job: Job, build: Build) -> Iterator[Finding]:
         _length_ratio(job),
         place=bar.path_of("frame"),
         effect="arcs of unequal radius part as the axle moves",
-        cure=lambda target: job.move("lateral_bar.frame.y", FRAME_END, _length_ratio, target),
+        cure=lambda target: job.move("lateral_bar.frame.y", FRAME_END, _length_ratio, target) or Cure(LAID_OUT_ANEW),
     )
 
 
@@ -214,16 +228,15 @@ def _length_ratio(job: Job) -> float:
     return job.drag_link_length / job.made_length(job.build.lateral_bar)
 
 
-def _parallel_in_front_view(job: Job, target: float) -> Cure | None:
+def _parallel_in_front_view(job: Job, target: float) -> Cure:
     """The change that rids the truck of its bump steer, where that makes bar and drag link parallel enough too: one bar
     cannot be moved twice."""
-    try:
+    with suppress(Missing, Unreached):  # where the steer cannot be told, the angle can
         best = _without_bump_steer(job)
         if best and abs(_angle("front", job.changed_by(best)).value) <= abs(target):
             return best
-    except (Missing, Unreached):
-        pass  # the steer cannot be told; the angle can
-    return job.move("lateral_bar.frame.z", FRAME_END, partial(_angle_value, "front"), target)
+    moved = job.move("lateral_bar.frame.z", FRAME_END, partial(_angle_value, "front"), target)
+    return moved or Cure(LAID_OUT_ANEW)
 
 
 def _side(y: float) -> str:

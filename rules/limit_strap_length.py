@@ -1,6 +1,5 @@
 """The limit strap comes tight before anything else does."""
 
-import math
 from collections.abc import Iterator
 from functools import partial
 from typing import Literal
@@ -26,7 +25,9 @@ from buildcheck.api import (
     at_most,
     common_practice,
     does_not_apply,
+    harmed,
     hold,
+    least,
     require,
     rule,
 )
@@ -112,12 +113,25 @@ def _pairs(build: Build) -> Iterator[tuple[LimitStrap, LimitStrap]]:
             yield build.limit_straps[name].left, build.limit_straps[name].right
 
 
-def _tight_with(job: Job, late: LimitStrap, early: LimitStrap, _: float) -> Cure | None:
-    def later(changed: Job) -> float:
-        tights = [_tight(changed, changed.same(strap), changed.lines.droop) for strap in (late, early)]
-        return math.nan if None in tights else tights[0] - tights[1]  # type: ignore[operator]  # None is ruled out
+def _tight_with(job: Job, late: LimitStrap, early: LimitStrap, _: float) -> Cure:
+    """The late strap made to come tight where the early one does; or, where the early one takes droop away, the early
+    strap where the late one does."""
+    shorter = _as_tight_as(job, late, early)
+    if late.path == early.path:
+        words = f"write the two straps apart, and make the {late.label} {{amount}} shorter"
+        return Cure(words, -shorter, Dimension.LENGTH)
+    change = _by(late.label, [late.path_of("length")], shorter)
+    if DROOP_LOST.name in harmed(limit_strap_length, job, change):
+        change = _by(early.label, [early.path_of("length")], _as_tight_as(job, early, late))
+    return _if_all_follows(job, change)
 
-    return job.resize(late.path_of("length"), f"the {late.as_written}", later, 0.0)
+
+def _as_tight_as(job: Job, strap: LimitStrap, other: LimitStrap) -> float:
+    """How much longer a strap would have to be to come tight where the other one does; less than nothing if shorter."""
+    droop = job.lines.droop
+    at = _tight(job, other, droop)
+    assert at is not None
+    return job.length(strap, droop).at(at).value - strap.stretch - strap.length
 
 
 def _tight(job: Job, strap: LimitStrap, stroke: Line) -> float | None:
@@ -145,41 +159,85 @@ def coilover(job: Job, part: Coilover) -> Iterator[Finding]:
             part.extended_length - job.length(part, stroke).at(at),
             place=strap.path_of("length"),
             effect="the coilover tops out and ends the droop",
-            cure=partial(_shorter, job, strap, part, stroke.name),
+            cure=partial(_shorter, job, strap, part),
         )
+    job.lines.need_articulation()
 
 
-def _shorter(job: Job, strap: LimitStrap, part: Coilover, stroke_name: str, target: float) -> Cure | None:
-    def left(changed: Job) -> float:
-        stroke = next(line for line in changed.lines.falling(part.side) if line.name == stroke_name)
-        _, at = _ends(changed, part.side, stroke)
-        return part.extended_length - changed.length(part, stroke).at(at).value
+def _shorter(job: Job, strap: LimitStrap, part: Coilover, target: float) -> Cure:
+    """The strap as long as its ends are apart, less its stretch, where the coilover has as much left as wanted, in
+    straight droop and in articulation. Where that takes droop away, the coilover is too short for the droop stated."""
+    straps = {each.side: each for each in job.together(strap, "length").parts}
+    shorter, left = 0.0, []
+    for each in job.together(part, "extended_length").parts:
+        held_by = straps.get(each.side, strap)
+        for stroke in job.lines.falling(each.side):
+            length = job.length(each, stroke)
+            at = length.first_at_least(each.extended_length - target)
+            if at is not None:
+                apart = job.length(held_by, stroke).at(at).value
+                shorter = max(shorter, held_by.length + held_by.stretch - apart)
+            left.append(each.extended_length - length.at(_ends(job, each.side, stroke)[1]))
+    change = _both(job, strap, -shorter)
+    steps = harmed(limit_strap_length, job, change)
+    if SLACK_AT_RIDE.name in steps or DROOP_LOST.name in steps:
+        return Cure(
+            f"in place of the {part.as_written} take one that is {{amount}} longer when it is extended, and set the "
+            "ride height anew: a strap that spares this one would take droop away",
+            target - least(left).value,
+            Dimension.LENGTH,
+        )
+    return change.after(*(FIRST[name] for name in steps))
 
-    length = strap.path_of("length")
-    return job.resize(length, f"the {strap.as_written}", left, target) or Cure(
-        f"shorten the {strap.as_written} until it ends the droop there"
-    )
+
+def _both(job: Job, strap: LimitStrap, change: float) -> Cure:
+    """A strap, and its like on the other side where that is as long, made longer or shorter by so much."""
+    straps = job.together(strap, "length")
+    return _by(straps.label, straps.paths("length"), change)
+
+
+def _by(label: str, paths: list[str], change: float) -> Cure:
+    words = f"make the {label} {{amount}} {'longer' if change > 0.0 else 'shorter'}"
+    return Cure(words, abs(change), Dimension.LENGTH, paths[0], change, tuple(paths[1:]))
+
+
+# What must be done first where the change of a strap would harm a limit.
+FIRST = {
+    COMES_TIGHT.name: "set the strap's frame end lower",
+    SLACK_AT_RIDE.name: "set the strap's frame end lower",
+    COILOVER_LEFT.name: "take longer coilovers",
+    BRAKE_LINE_SLACK.name: "take longer brake lines",
+    SLIP_LEFT.name: "take a driveshaft whose slip comes out farther",
+    ANGLE_LEFT.name: "take joints of the driveshaft that bend farther",
+    DROOP_LOST.name: "state less droop",
+    BOTH_TOGETHER.name: "make both straps tight together",
+}
 
 
 def brake_line(job: Job, hose: BrakeLine) -> Iterator[Finding]:
     """What a brake line has left where the strap of its side comes tight; for one in the middle, of either side."""
-    for side in (hose.side,) if hose.side is not Side.CENTRE else (Side.LEFT, Side.RIGHT):
-        for stroke in job.lines.falling(side):
-            _, at = _ends(job, side, stroke)
-            slack = hose.free_length - job.brake_line_length(hose, stroke).at(at)
-            yield hold(
-                BRAKE_LINE_SLACK,
-                slack,
-                place=hose.path_of("free_length"),
-                effect="a hose that runs out is pulled off, and the brakes are gone",
-                cure=partial(_longer_hose, hose, slack.value),
-            )
+    yield hold(
+        BRAKE_LINE_SLACK,
+        _slack(job, hose),
+        place=hose.path_of("free_length"),
+        effect="a hose that runs out is pulled off, and the brakes are gone",
+        cure=partial(_longer_hose, job, hose),
+    )
+    job.lines.need_articulation()
 
 
-def _longer_hose(hose: BrakeLine, slack: float, target: float) -> Cure:
-    more = target - slack
-    words = f"make the {hose.as_written} {{amount}} longer"
-    return Cure(words, more, Dimension.LENGTH, hose.path_of("free_length"), more)
+def _slack(job: Job, hose: BrakeLine) -> Spot:
+    sides = (hose.side,) if hose.side is not Side.CENTRE else (Side.LEFT, Side.RIGHT)
+    ends = ((stroke, _ends(job, side, stroke)[1]) for side in sides for stroke in job.lines.falling(side))
+    return least(hose.free_length - job.brake_line_length(hose, stroke).at(at) for stroke, at in ends)
+
+
+def _longer_hose(job: Job, hose: BrakeLine, target: float) -> Cure:
+    """The hose as long as the side of a pair needs that has less slack."""
+    hoses = job.together(hose, "free_length")
+    more = target - least(_slack(job, each) for each in hoses.parts).value
+    paths, words = hoses.paths("free_length"), f"make the {hoses.label} {{amount}} longer"
+    return Cure(words, more, Dimension.LENGTH, paths[0], more, tuple(paths[1:]))
 
 
 def driveshaft(job: Job, build: Build) -> Iterator[Finding]:
@@ -187,33 +245,35 @@ def driveshaft(job: Job, build: Build) -> Iterator[Finding]:
     if build.axle.has("driven") and not build.axle.driven:
         yield does_not_apply("nothing drives this axle")
         return
-    shaft = build.driveshaft
-    for stroke, at in _ends_of_droop(job):
+    shaft, ends = build.driveshaft, list(_ends_of_droop(job))
+    slip = least(shaft.longest_length - job.driveshaft_length(stroke).at(at) for stroke, at in ends)
+    yield hold(
+        SLIP_LEFT,
+        slip,
+        place=shaft.path_of("longest_length"),
+        effect="the slip comes apart",
+        cure=partial(_more_slip, slip.value),
+    )
+    joints: tuple[Literal["output", "pinion"], ...] = ("output", "pinion")
+    for end in joints:
+        joint = shaft.output_joint if end == "output" else shaft.pinion_joint
+        left = least(joint.largest_angle - job.driveshaft_angle(end, stroke).at(at) for stroke, at in ends)
         yield hold(
-            SLIP_LEFT,
-            shaft.longest_length - job.driveshaft_length(stroke).at(at),
-            place=shaft.path_of("longest_length"),
-            effect="the slip comes apart",
-            cure=partial(_more_slip, shaft.longest_length - job.driveshaft_length(stroke).at(at).value),
+            ANGLE_LEFT,
+            left,
+            place=joint.path_of("largest_angle"),
+            effect=f"the joint at the {end} binds and breaks",
+            cure=partial(_more_angle, end, left.value),
         )
-        ends: tuple[Literal["output", "pinion"], ...] = ("output", "pinion")
-        for end in ends:
-            joint = shaft.output_joint if end == "output" else shaft.pinion_joint
-            left = joint.largest_angle - job.driveshaft_angle(end, stroke).at(at)
-            yield hold(
-                ANGLE_LEFT,
-                left,
-                place=joint.path_of("largest_angle"),
-                effect=f"the joint at the {end} binds and breaks",
-                cure=partial(_more_angle, end, left.value),
-            )
+    job.lines.need_articulation()
 
 
 def _ends_of_droop(job: Job) -> Iterator[tuple[Line, float]]:
     straight = job.lines.droop
     yield straight, max(_ends(job, side, straight)[1] for side in (Side.LEFT, Side.RIGHT))
-    for side, stroke in ((Side.LEFT, job.lines.right_up), (Side.RIGHT, job.lines.left_up)):
-        yield stroke, _ends(job, side, stroke)[1]
+    for side in (Side.LEFT, Side.RIGHT):
+        for stroke in job.lines.falling(side)[1:]:
+            yield stroke, _ends(job, side, stroke)[1]
 
 
 def _more_slip(left: float, target: float) -> Cure:
@@ -264,8 +324,8 @@ def limit_strap_length(job: Job, strap: LimitStrap) -> Iterator[Finding]:
 
     What it checks: that each strap, with the stretch that its full load gives it, is tight before the coilover on its
     side tops out, before the brake line runs out of slack, and before the driveshaft runs out of slip or of joint
-    angle; in straight droop, and in articulation with its own side down. And that it is slack at ride height, and
-    does not take away droop that the spec states.
+    angle; in straight droop, and in articulation with its own side down, whichever leaves less. And that it is slack at
+    ride height, and does not take away droop that the spec states.
 
     Why: a coilover that ends the droop is pulled apart from inside. A brake line that ends it leaves the truck without
     brakes. A driveshaft that ends it drops out or breaks its joint.
@@ -275,7 +335,8 @@ def limit_strap_length(job: Job, strap: LimitStrap) -> Iterator[Finding]:
     Where the strap is not tight by the end of the articulation that the spec states, it is read there: so state how far
     the axle really rolls.
 
-    To put it right: a shorter strap, or its frame end lower; the change given makes the coilover keep its margin.
+    To put it right: a shorter strap, or its frame end lower; the change given makes the coilover keep its margin. A
+    strap is made longer only as far as all that hangs beside it follows; what does not is told first.
     """
     straight = job.lines.droop
     slack = strap.length - job.length(strap, straight).ride
@@ -284,7 +345,7 @@ def limit_strap_length(job: Job, strap: LimitStrap) -> Iterator[Finding]:
         slack,
         place=strap.path_of("length"),
         effect="the strap carries the axle before it has drooped",
-        cure=partial(_more_length, strap, slack.value),
+        cure=lambda target: _if_all_follows(job, _both(job, strap, target - slack.value)),
     )
     tight = _tight(job, strap, straight)
     yield require(
@@ -306,19 +367,19 @@ def limit_strap_length(job: Job, strap: LimitStrap) -> Iterator[Finding]:
         )
 
 
-def _longer(job: Job, strap: LimitStrap, target: float) -> Cure | None:
-    def lost(changed: Job) -> float:
-        straight = changed.lines.droop
-        tight = _tight(changed, changed.same(strap), straight)
-        return 0.0 if tight is None else straight.end - tight
-
-    length = strap.path_of("length")
-    return job.resize(length, f"the {strap.as_written}", lost, target) or Cure(
-        f"make the {strap.as_written} as long as its ends are apart at full droop, less its stretch"
+def _longer(job: Job, strap: LimitStrap, target: float) -> Cure:
+    """The strap as long as its ends are apart, less its stretch, where droop is lost no more than it may be."""
+    straight, strapped = job.lines.droop, job.together(strap, "length")
+    if straight.end - target > job.length(strap, straight).farthest:
+        less = "state no more droop than the links allow"
+        return Cure(f"{less}; then make the {strapped.label} as long as its ends are apart there, less its stretch")
+    more = max(
+        job.length(each, straight).at(straight.end - target).value - each.stretch - each.length
+        for each in strapped.parts
     )
+    return _if_all_follows(job, _both(job, strap, more))
 
 
-def _more_length(strap: LimitStrap, slack: float, target: float) -> Cure:
-    more = target - slack
-    words = f"make the {strap.as_written} {{amount}} longer"
-    return Cure(words, more, Dimension.LENGTH, strap.path_of("length"), more)
+def _if_all_follows(job: Job, change: Cure) -> Cure:
+    """A longer strap, after whatever could not follow the axle to where it is then tight."""
+    return change.after(*(FIRST[name] for name in harmed(limit_strap_length, job, change)))

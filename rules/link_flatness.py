@@ -8,18 +8,18 @@ from buildcheck.api import (
     Area,
     Build,
     Cure,
+    Curve,
     Dimension,
     Finding,
     Job,
     Limit,
     Line,
     Link,
-    Pair,
-    Part,
     Sample,
     Verdict,
     at_most,
     common_practice,
+    harmed,
     hold,
     rule,
     within,
@@ -61,11 +61,14 @@ ROLL_STEER = Limit(
     basis=common_practice("an axle that yaws as it rolls steers the truck over every bump that lifts one wheel"),
 )
 
+SAME_ANGLE = 1e-6  # what no bevel tells, rad
+
 
 def what_the_slope_does(job: Job, build: Build) -> Iterator[Finding]:
     """Fore-and-aft movement and roll steer, from the solved motion."""
-    steepest = max(job.subjects("link"), key=lambda link: _steepness(job, link))
-    assert isinstance(steepest, Link)
+    links = [link for link in job.subjects("link") if isinstance(link, Link)]
+    # Rounded, so that of two links that mirror each other it is always the first.
+    steepest = max(links, key=lambda link: round(abs(job.angle_at_ride("side", link).value), 9))
     place = steepest.path_of("frame")
     in_bump = job.axle_forward(job.lines.bump).from_ride()
     yield hold(
@@ -73,16 +76,16 @@ def what_the_slope_does(job: Job, build: Build) -> Iterator[Finding]:
         in_bump.farthest_from_zero,
         place=place,
         effect=_against_a_leaf(in_bump.end.value),
-        cure=lambda target: _move_frame_ends(
-            job, steepest, lambda changed: _farthest(changed.lines.bump, changed), target
-        ),
+        cure=partial(_moved_less, job, steepest, "bump"),
     )
     yield hold(
         ROLL_STEER,
         job.roll_steer(),
         place=place,
         effect="the truck steers itself when one wheel rises",
-        cure=lambda target: _move_frame_ends(job, steepest, lambda changed: changed.roll_steer().value, target),
+        cure=lambda target: _or_longer(
+            job, _move_frame_ends(job, steepest, lambda changed: changed.roll_steer().value, target)
+        ),
     )
     in_droop = job.axle_forward(job.lines.droop).from_ride()
     yield hold(
@@ -90,27 +93,31 @@ def what_the_slope_does(job: Job, build: Build) -> Iterator[Finding]:
         in_droop.farthest_from_zero,
         place=place,
         effect="the tyre nears the end of its opening, and the driveshaft that of its slip",
-        cure=lambda target: _move_frame_ends(
-            job, steepest, lambda changed: _farthest(changed.lines.droop, changed), target
-        ),
+        cure=partial(_moved_less, job, steepest, "droop"),
     )
 
 
-def _steepness(job: Job, link: Part | Pair) -> float:
-    # Rounded, so that of two links that mirror each other it is always the first.
-    assert isinstance(link, Link)
-    return round(abs(job.angle_at_ride("side", link).value), 9)
+def _moved_less(job: Job, link: Link, stroke: str, target: float) -> Cure:
+    """The frame ends moved until this stroke moves the axle no farther than wanted."""
+
+    def farthest(changed: Job) -> float:
+        line: Line = getattr(changed.lines, stroke)
+        return changed.axle_forward(line).from_ride().farthest_from_zero.value
+
+    return _or_longer(job, _move_frame_ends(job, link, farthest, target))
 
 
-def _farthest(stroke: Line, job: Job) -> float:
-    return job.axle_forward(stroke).from_ride().farthest_from_zero.value
+def _or_longer(job: Job, change: Cure | None) -> Cure:
+    """The frame ends moved, unless what cures the one harms another; then the links are too short for the travel."""
+    if change and not harmed(link_flatness, job, change):
+        return change
+    return Cure("take longer links, or plan less travel: what frame ends that are moved cure, they harm elsewhere")
 
 
 def _move_frame_ends(job: Job, link: Link, quantity: Callable[[Job], float], target: float) -> Cure | None:
-    """The frame ends of a link and of its like on the other side, moved up or down together."""
-    alike = job.alike(link)
-    what = link.as_written if len(alike) == 1 else link.label.replace(link.side, "left and right", 1)
-    return job.move([each.path_of("frame", "z") for each in alike], f"the frame end of the {what}", quantity, target)
+    """The frame end of a link, and of its like on the other side where that stands the same, moved up or down."""
+    moved = job.together(link, "frame")
+    return job.move(moved.paths("frame", "z"), f"the frame end of the {moved.label}", quantity, target)
 
 
 def _against_a_leaf(forward: float) -> str:
@@ -155,8 +162,8 @@ def link_flatness(job: Job, link: Link) -> Iterator[Finding]:
     radius arm the line runs to the middle of its two axle joints. The movement and the yaw come from the solved motion
     of the whole axle, not from the angle.
 
-    To put it right: lower the frame-end bracket, or raise the axle-end bracket. A longer link slopes less over the
-    same travel.
+    To put it right: lower the frame-end bracket, or raise the axle-end bracket, on both sides alike. A longer link
+    slopes less over the same travel; where the link is too steep at both ends of it, nothing else helps.
     """
     at_ride = job.angle_at_ride("side", link)
     upper = link.kind == "two-point" and link.axle.z > job.axle_centre.z
@@ -165,30 +172,62 @@ def link_flatness(job: Job, link: Link) -> Iterator[Finding]:
         abs(at_ride),
         place=link.path_of("frame"),
         effect="the axle hangs below the frame end" if at_ride.value > 0 else "the axle stands above the frame end",
-        cure=lambda target: _level(
-            job,
-            link,
-            lambda changed: changed.angle_at_ride("side", changed.same(link)).value,
-            math.copysign(target, at_ride.value),
-        ),
+        cure=partial(_level_at_ride, job, link),
     )
-    slope = job.angle("side", link, job.lines.travel)
-    for at_end, end in ((slope.end, "end"), (slope.start, "start")):
-        yield hold(
-            SLOPE_IN_TRAVEL,
-            abs(at_end),
-            place=link.path_of("frame"),
-            effect="the joints tilt, and the axle moves on a steep part of its arc",
-            cure=partial(_level_at, job, link, end, at_end.value),
-        )
+    slope = job.angle("side", link, job.lines.travel).farthest_from_zero
+    yield hold(
+        SLOPE_IN_TRAVEL,
+        abs(slope),
+        place=link.path_of("frame"),
+        effect="the joints tilt, and the axle moves on a steep part of its arc",
+        cure=partial(_level_in_travel, job, link),
+    )
 
 
-def _level(job: Job, link: Link, slope: Callable[[Job], float], target: float) -> Cure | None:
-    return job.move(link.path_of("frame", "z"), f"the frame end of the {link.as_written}", slope, target)
+def _level_at_ride(job: Job, link: Link, target: float) -> Cure:
+    """The frame end moved until the steeper of the links that move with it slopes no more than wanted."""
+
+    def slope(changed: Job, part: Link) -> float:
+        return changed.angle_at_ride("side", changed.same(part)).value
+
+    steeper = max(job.together(link, "frame").parts, key=lambda part: abs(slope(job, part)))
+    aim = math.copysign(target, slope(job, steeper))
+    return _or_longer(job, _move_frame_ends(job, link, lambda changed: slope(changed, steeper), aim))
 
 
-def _level_at(job: Job, link: Link, end: str, now: float, target: float) -> Cure | None:
-    def slope(changed: Job) -> float:
-        return float(getattr(changed.angle("side", changed.same(link), changed.lines.travel), end).value)
+def _level_in_travel(job: Job, link: Link, target: float) -> Cure:
+    """The frame end moved until the steeper end of the travel is as wanted; where the other end then is steeper, until
+    both are alike. Where they still are too steep the link is too short for the travel."""
 
-    return _level(job, link, slope, math.copysign(target, now))
+    def slope(changed: Job, part: Link) -> Curve:
+        return changed.angle("side", changed.same(part), changed.lines.travel)
+
+    def steepest(changed: Job, part: Link) -> float:
+        return slope(changed, part).farthest_from_zero.value
+
+    steeper = max(job.together(link, "frame").parts, key=lambda part: abs(steepest(job, part)))
+    now = slope(job, steeper)
+    end = max(("start", "end"), key=lambda name: abs(getattr(now, name).value))
+
+    def at_end(changed: Job) -> float:
+        return float(getattr(slope(changed, steeper), end).value)
+
+    def unlike(changed: Job) -> float:
+        return slope(changed, steeper).start.value + slope(changed, steeper).end.value
+
+    for quantity, aim in ((at_end, math.copysign(target, at_end(job))), (unlike, 0.0)):
+        change = _move_frame_ends(job, link, quantity, aim)
+        if (
+            change
+            and not harmed(link_flatness, job, change)
+            and abs(steepest(job.changed_by(change), steeper)) <= target + SAME_ANGLE
+        ):
+            return change
+    # The axle end rises by as much whatever the link, so a link that is longer by this share is that much flatter.
+    longer = (math.sin(now.start.value) - math.sin(now.end.value)) / (2 * math.sin(target))
+    return Cure(
+        f"no height of its frame end levels both ends of the travel: take a longer {link.label.split(' ', 1)[-1]}, of "
+        "{amount} or more, or plan less travel",
+        job.drawn_length(steeper) * abs(longer),
+        Dimension.LENGTH,
+    )

@@ -11,6 +11,7 @@ from buildcheck.api import (
     Finding,
     Job,
     Limit,
+    Missing,
     Requirement,
     Sample,
     Stage,
@@ -60,6 +61,8 @@ def heat(job: Job, build: Build) -> Iterator[Finding]:
         yield does_not_apply("nothing is welded to the axle")
         return
     parts = build.axle.heat_sensitive_parts
+    if not parts:  # which the schema refuses, and a build that was put together by hand may hold
+        raise Missing(build.axle.path_of("heat_sensitive_parts"))
     for name in sorted(parts):
         part = parts[name]
         yield require(

@@ -1,6 +1,7 @@
 """Left is the mirror image of right."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from functools import partial
 from math import dist, tan
 
 from buildcheck.api import (
@@ -12,7 +13,6 @@ from buildcheck.api import (
     Cure,
     Dimension,
     Finding,
-    HowToCure,
     Job,
     Limit,
     Link,
@@ -24,6 +24,7 @@ from buildcheck.api import (
     Verdict,
     at_most,
     common_practice,
+    harmed,
     hold,
     rule,
 )
@@ -96,9 +97,10 @@ def what_the_difference_does(job: Job, build: Build) -> Iterator[Finding]:
         else "the axle pushes the truck to one side; it runs out of line with its own frame"
     )
 
-    def square(_: float) -> Cure | None:
+    def square(_: float) -> Cure:
         """Squared altogether: a yaw that is just within limits is still one."""
-        return job.resize(place, f"the {odd.as_written}", _yaw_at_ride, 0.0)
+        squared = job.resize(place, f"the {odd.as_written}", _yaw_at_ride, 0.0) if odd.has("length") else None
+        return squared or Cure(f"make the {odd.as_written} as long as its points are apart, as the others are")
 
     yield hold(YAW_AT_RIDE, abs(yaw.ride), place=place, effect=turned, cure=square)
     difference = abs(build.vehicle.track * tan(yaw.ride.value))
@@ -126,15 +128,30 @@ def _yaw_over_travel(job: Job, worst: Spot) -> Finding:
     ]
     offset, part, name, left, right = max(off, key=lambda each: each[0], default=(0.0, None, "", None, None))
     if offset > FELT_BY_A_TAPE and part and left and right:
-        cure: HowToCure = _back(part, name, left.mirrored(), right)
+        cure = partial(_without_yaw, job, part, name, left.mirrored(), right)
         return hold(YAW_OVER_TRAVEL, abs(worst), place=part.path_of(name), effect=effect, cure=cure)
     return hold(
         YAW_OVER_TRAVEL,
         abs(worst),
         place="lateral_bar.frame" if job.build.has("lateral_bar") else "links",
         effect=effect,
-        cure="level the lateral bar or make it longer, for its arc pulls the axle aside; and splay the links less",
+        cure=AGAINST_ITS_ARC,
     )
+
+
+AGAINST_ITS_ARC = "level the lateral bar or make it longer, for its arc pulls the axle aside; and splay the links less"
+
+
+def _without_yaw(job: Job, part: Part, name: str, wanted: Point, is_at: Point, most: float) -> Cure:
+    """The mount moved back to where it is the mirror image; where that does not end the yaw, the bar has its part."""
+    change = _back(part, name, wanted, is_at, 0.0)
+    if change.change is None:
+        return change
+    if not harmed(side_symmetry, job, change):
+        changed = job.changed_by(change)
+        if abs(changed.axle_yaw(changed.lines.travel).from_ride().farthest_from_zero.value) <= most:
+            return change
+    return change.after(AGAINST_ITS_ARC)
 
 
 @rule(
@@ -207,7 +224,7 @@ def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
             dist(left_point.mirrored(), right_point),
             place=right.path_of(name),
             effect="the two swing on different arcs",
-            cure=_back(right, name, left_point.mirrored(), right_point),
+            cure=partial(_to_the_image, job, right, name, left_point.mirrored(), right_point),
         )
     if (
         isinstance(left, Attachment)
@@ -239,17 +256,30 @@ def _points(left: Part, right: Part) -> Iterator[tuple[str, Point, Point]]:
 
 def _lengthen(right: Part, difference: float) -> Cure:
     way = "longer" if difference > 0 else "shorter"
-    words = f"make the {right.label} {{amount}} {way}"
     if not right.has("length"):
+        words = f"move the mounts of the {right.label} to the mirror image of the left one's, {{amount}} {way} apart"
         return Cure(words, abs(difference), Dimension.LENGTH)
+    words = f"make the {right.label} {{amount}} {way}"
     return Cure(words, abs(difference), Dimension.LENGTH, right.path_of("length"), difference)
 
 
-def _back(right: Part, name: str, wanted: Point, is_at: Point) -> Callable[[float], Cure]:
-    # The axis along which it is farthest out; the reading comes again for the next one.
+def _to_the_image(job: Job, right: Part, name: str, wanted: Point, is_at: Point, most: float) -> Cure:
+    """The mount moved back; where others are out as well, and it alone would turn the axle or change a length, after
+    those."""
+    change = _back(right, name, wanted, is_at, most)
+    if change.change is None or not harmed(side_symmetry, job, change):
+        return change
+    return change.after(f"bring the other mounts of the {right.label} to the mirror image of the left one's")
+
+
+def _back(right: Part, name: str, wanted: Point, is_at: Point, most: float) -> Cure:
+    """The mount moved along the axis in which it is out, or, where it is out in more than that one, by all of it."""
     axis = max("xyz", key=lambda letter: abs(getattr(wanted, letter) - getattr(is_at, letter)))
     amount = getattr(wanted, axis) - getattr(is_at, axis)
+    mount = f"the {name.replace('_', ' ')} mount of the {right.label}"
+    if dist(wanted, is_at._replace(**{axis: getattr(wanted, axis)})) > max(most, FELT_BY_A_TAPE):
+        words = f"move {mount} by {{amount}} in all, to the mirror image of the one on the left"
+        return Cure(words, dist(wanted, is_at), Dimension.LENGTH)
     ways = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}[axis]
-    words = f"move the {name.replace('_', ' ')} mount of the {right.label} {{amount}} {ways[0 if amount > 0 else 1]}"
-    cure = Cure(words, abs(amount), Dimension.LENGTH, f"{right.path_of(name)}.{axis}", amount)
-    return lambda _: cure
+    words = f"move {mount} {{amount}} {ways[0 if amount > 0 else 1]}"
+    return Cure(words, abs(amount), Dimension.LENGTH, f"{right.path_of(name)}.{axis}", amount)

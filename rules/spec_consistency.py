@@ -16,6 +16,7 @@ from buildcheck.api import (
     Requirement,
     Sample,
     Side,
+    Unreached,
     Verdict,
     at_least,
     at_most,
@@ -23,6 +24,7 @@ from buildcheck.api import (
     hold,
     require,
     rule,
+    unowned_shop_keys,
     within,
 )
 
@@ -54,10 +56,19 @@ LOADED_RADIUS = Limit(
 )
 WALL = Limit(
     "wall",
-    "wall of a tube as a share of half its outside diameter",
+    "wall of a tube as a share of half its outside diameter, or of half its narrower side",
     Dimension.RATIO,
     at_most(error="100 %"),
     basis=SLIP_OF_THE_PEN,
+)
+HEAT_IN_ORDER = Requirement(
+    "heat-in-order", "a weld is allowed to be as hot between its beads as it is before the first", SLIP_OF_THE_PEN
+)
+STEERED = Requirement(
+    "steered-axle",
+    "an axle that has a steering is a front axle",
+    basis=common_practice("nothing steers most rear axles, and one that is steered is a design of its own"),
+    if_not=Verdict.WARNING,
 )
 KNUCKLE = Requirement("knuckle", "the drag link ends on the side of the knuckle that it moves", SLIP_OF_THE_PEN)
 HOLDS = Requirement("holds", "a bracket holds something that is in the spec", SLIP_OF_THE_PEN)
@@ -76,6 +87,8 @@ def lengths(job: Job, build: Build) -> Iterator[Finding]:
         ("coilover", "extended_length", "compressed_length"),
         ("bump-stop", "free_length", "crushed_length"),
         ("driveshaft", "longest_length", "shortest_length"),
+        ("spring", "free_length", "solid_length"),
+        ("stabiliser", "extended_length", "compressed_length"),
     ):
         for part in _parts(job, kind):
             if not part.has(longer) or not part.has(shorter):
@@ -87,13 +100,6 @@ def lengths(job: Job, build: Build) -> Iterator[Finding]:
                 effect=f"the {part.label} is computed as one that does not exist",
                 cure=f"look up the {longer.replace('_', ' ')} and the {shorter.replace('_', ' ')} again",
             )
-
-
-def _parts(job: Job, kind: str) -> list[Part]:
-    if kind == "driveshaft":
-        return [job.build.driveshaft] if job.build.has("driveshaft") else []
-    section = f"{kind.replace('-', '_')}s"
-    return [part for part in job.subjects(kind) if isinstance(part, Part)] if job.build.has(section) else []
 
 
 def masses(job: Job, build: Build) -> Iterator[Finding]:
@@ -136,8 +142,20 @@ def tyre(job: Job, build: Build) -> Iterator[Finding]:
 
 
 def steering(job: Job, build: Build) -> Iterator[Finding]:
-    """The side on which the drag link ends."""
-    if not build.has("steering") or not build.steering.has("drag_link"):
+    """Whether the axle is one that is steered, and the side on which the drag link ends."""
+    if not build.has("steering"):
+        return
+    if build.has("axle") and build.axle.has("position"):
+        yield require(
+            STEERED,
+            met=build.axle.position == "front",
+            found=f"a {build.axle.position} axle with a steering",
+            wanted="a front axle, or no steering",
+            place="steering",
+            effect="" if build.axle.position == "front" else "the steering of another axle is computed on this one",
+            cure="leave the steering out, or write that the axle is the front one",
+        )
+    if not build.steering.has("drag_link"):
         return
     link = build.steering.drag_link
     if link.has("arm") and link.has("knuckle"):
@@ -153,18 +171,109 @@ def steering(job: Job, build: Build) -> Iterator[Finding]:
 
 
 def tubes(job: Job, build: Build) -> Iterator[Finding]:
-    """Wall and diameter of every link's tube, of the bar's, and of the axle's."""
-    held: list[Part] = [link for link in job.subjects("link") if isinstance(link, Part)] if build.has("links") else []
-    held += [getattr(build, name) for name in ("lateral_bar", "axle", "driveshaft") if build.has(name)]
-    for part in held:
-        if part.has("tube") and part.tube.has("wall") and part.tube.has("outside_diameter"):
+    """Wall and width of every tube: of the links, the bar, the axle, the driveshaft and the steering."""
+    owners = [
+        *_parts(job, "link"),
+        *(getattr(build, name) for name in ("lateral_bar", "axle", "driveshaft") if build.has(name)),
+    ]
+    if build.has("steering"):
+        owners += [getattr(build.steering, name) for name in ("drag_link", "tie_rod") if build.steering.has(name)]
+    for owner in owners:
+        for name, widths in (("tube", ("outside_diameter",)), ("section", ("height", "width"))):
+            tube = getattr(owner, name) if owner.has(name) else None
+            if tube is None or not tube.has("wall") or not all(tube.has(width) for width in widths):
+                continue
             yield hold(
                 WALL,
-                part.tube.wall / (part.tube.outside_diameter / 2),
-                place=part.tube.path_of("wall"),
+                tube.wall / (min(getattr(tube, width) for width in widths) / 2),
+                place=tube.path_of("wall"),
                 effect="there is no such tube",
                 cure="look the tube up again",
             )
+
+
+def _parts(job: Job, kind: str) -> list[Part]:
+    """The parts of one kind that the spec has: a kind of subject, or `driveshaft`, `stabiliser`, `spring`."""
+    build = job.build
+    if kind == "driveshaft":
+        return [build.driveshaft] if build.has("driveshaft") else []
+    if kind == "stabiliser":
+        return [build.steering.stabiliser] if build.has("steering") and build.steering.has("stabiliser") else []
+    if kind == "spring":
+        return [
+            spring for coilover in _parts(job, "coilover") if coilover.has("springs") for spring in coilover.springs
+        ]
+    section = f"{kind.replace('-', '_')}s"
+    return [part for part in job.subjects(kind) if isinstance(part, Part)] if build.has(section) else []
+
+
+def heat(job: Job, build: Build) -> Iterator[Finding]:
+    """The temperatures of each weld's procedure against each other."""
+    welds = [bracket.weld for bracket in _parts(job, "attachment") if bracket.has("weld")]
+    for weld in welds:
+        if not weld.has("preheat") or not weld.has("interpass"):
+            continue
+        in_order = weld.interpass >= weld.preheat
+        yield require(
+            HEAT_IN_ORDER,
+            met=in_order,
+            found="in order" if in_order else "cooler between the beads than before the first",
+            wanted="the highest temperature between the beads no lower than the preheat",
+            place=weld.path_of("interpass"),
+            cure="look the procedure up again; its unit may be missing",
+        )
+
+
+def one_sided(job: Job, build: Build) -> Iterator[Finding]:
+    """What stands on one side alone, or has the side in its name."""
+    for part in _alone(build):
+        yield _on_its_side(part, [name for name, value in part.given().items() if isinstance(value, Point)])
+    tubes = [build.axle.tube] if build.has("axle") and build.axle.has("tube") else []
+    rods = [build.steering.tie_rod] if build.has("steering") and build.steering.has("tie_rod") else []
+    for part in (*tubes, *rods):
+        for name in (name for name, value in part.given().items() if isinstance(value, Point)):
+            yield _on_side(part, [name], Side(name.removesuffix("_end")), part.label)
+    for part, name, side in _told(build):
+        yield _on_side(part, [name], Side(side), part.label)
+
+
+def _alone(build: Build) -> Iterator[Part]:
+    """Every part that stands on the left or on the right, and has no twin."""
+    for section in ("links", "attachments", "coilovers", "limit_straps", "bump_stops", "brake_lines"):
+        named = getattr(build, section) if build.has(section) else {}
+        for sides in (named[name] for name in sorted(named)):
+            if not sides.is_pair:
+                yield from (part for part in sides if part.side is not Side.CENTRE)
+
+
+def _told(build: Build) -> Iterator[tuple[Part, str, str]]:
+    """Parts of which another key says on which side they are: the part, its point, and that side."""
+    if build.has("axle") and build.axle.has("centre_section"):
+        housing = build.axle.centre_section
+        if housing.has("where") and housing.where != "middle" and housing.has("centre"):
+            yield housing, "centre", housing.where
+    if build.has("steering") and build.steering.has("box_side") and build.steering.has("pitman_arm"):
+        arm = build.steering.pitman_arm
+        if arm.has("pivot"):
+            yield arm, "pivot", build.steering.box_side
+
+
+def _on_its_side(part: Part, points: list[str]) -> Finding:
+    return _on_side(part, points, part.side, f"{part.side} part")
+
+
+def _on_side(part: Part, points: list[str], side: Side, called: str) -> Finding:
+    sign = 1.0 if side is Side.LEFT else -1.0
+    wrong = [name for name in points if getattr(part, name).y * sign <= 0.0]
+    return require(
+        LEFT_IS_LEFT,
+        met=not wrong,
+        found="on its side" if not wrong else f"on the other side: {', '.join(wrong)}",
+        wanted="y positive" if side is Side.LEFT else "y negative",
+        place=part.path_of(wrong[0]) if wrong else part.path,
+        effect="" if not wrong else f"the {called} is computed on the wrong side of the truck",
+        cure="turn the sign of y, or exchange left and right",
+    )
 
 
 def holds(job: Job, build: Build) -> Iterator[Finding]:
@@ -186,6 +295,15 @@ def holds(job: Job, build: Build) -> Iterator[Finding]:
                 )
 
 
+def shop(job: Job, build: Build) -> Iterator[Finding]:
+    """The shop's own fields, where nothing that is installed knows them."""
+    unowned = unowned_shop_keys(build)
+    if unowned:
+        told = [f"shop.{key}" + (f' (did you mean "{near}"?)' if near else "") for key, near in unowned.items()]
+        raise Unreached(f"no plugin that is in use owns {', '.join(told)}, so that nothing checks what stands there")
+    yield from ()
+
+
 @rule(
     "spec-consistency",
     area=Area.RECORDS,
@@ -196,6 +314,9 @@ def holds(job: Job, build: Build) -> Iterator[Finding]:
         ("build", tyre),
         ("build", steering),
         ("build", tubes),
+        ("build", one_sided),
+        ("build", heat),
+        ("build", shop),
         ("build", holds),
     ),
     limits=(
@@ -206,6 +327,8 @@ def holds(job: Job, build: Build) -> Iterator[Finding]:
         AXLE_HEIGHT,
         KNUCKLE,
         WALL,
+        HEAT_IN_ORDER,
+        STEERED,
         HOLDS,
     ),
     samples=(
@@ -225,11 +348,13 @@ def holds(job: Job, build: Build) -> Iterator[Finding]:
 def spec_consistency(job: Job, pair: Pair) -> Iterator[Finding]:
     """The numbers of a spec fit together.
 
-    What it checks: that left parts have their points on the left (y positive) and right ones on the right; that
-    coilovers, bump stops and the driveshaft are longer long than short; that the masses are in order; that the tyre's
-    loaded radius fits its diameter and the height of the axle; that
-    the drag link ends at the knuckle that it moves; that tubes are tubes; and that every bracket holds something that
-    the spec knows. What is not stated contradicts nothing.
+    What it checks: that left parts have their points on the left (y positive) and right ones on the right, with a twin
+    or without; that coilovers, their springs, the steering's stabiliser, bump stops and the driveshaft are longer long
+    than short; that the masses are in order; that the tyre's loaded radius fits its diameter and the
+    height of the axle; that a weld may be as hot between its beads as before them; that no rear axle has a steering;
+    that the drag link ends at the knuckle that it moves; that tubes are tubes; and that every bracket holds something
+    that the spec knows. What is not stated contradicts nothing. The shop's own fields are checked by the plugins that
+    own them; what none of those in use owns is told as not checked.
 
     Why: all other rules believe the spec. A sign or a digit that is wrong makes them check another truck.
 
@@ -237,15 +362,5 @@ def spec_consistency(job: Job, pair: Pair) -> Iterator[Finding]:
 
     To put it right: look up or measure again what is named.
     """
-    for part, sign in ((pair.left, 1.0), (pair.right, -1.0)):
-        wrong = [name for name, value in part.given().items() if isinstance(value, Point) and value.y * sign <= 0.0]
-        side = "left" if part.side is Side.LEFT else "right"
-        yield require(
-            LEFT_IS_LEFT,
-            met=not wrong,
-            found="on its side" if not wrong else f"on the other side: {', '.join(wrong)}",
-            wanted="y positive" if part.side is Side.LEFT else "y negative",
-            place=part.path_of(wrong[0]) if wrong else part.path,
-            effect="" if not wrong else f"the {side} part is computed on the wrong side of the truck",
-            cure="turn the sign of y, or exchange left and right",
-        )
+    for part in (pair.left, pair.right):
+        yield _on_its_side(part, [name for name, value in part.given().items() if isinstance(value, Point)])

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
 from buildcheck.api import (
     Area,
@@ -20,12 +21,15 @@ from buildcheck.api import (
     common_practice,
     does_not_apply,
     from_memory,
+    harmed,
     hold,
     rule,
     within,
 )
 
 GRAVITY = 9.80665
+
+SAME_SHARE = 1e-9  # what rounding makes of a share
 
 RIDE_HEIGHT = Limit(
     "ride-height",
@@ -93,19 +97,33 @@ def _rise(job: Job, coilover: Coilover) -> float:
     return (pressed * lift - (vehicle.axle_load - vehicle.unsprung_mass) * GRAVITY / 2) / (rate * lift**2)
 
 
+def _wound(job: Job, coilover: Coilover, preload: float) -> Cure:
+    """The spring seats wound to so much more or less preload, on both sides where they are wound alike."""
+    wound = job.together(coilover, "preload")
+    paths, way = wound.paths("preload"), "more" if preload > 0.0 else "less"
+    words = f"wind the spring seats of the {wound.label} to {{amount}} {way} preload"
+    return Cure(words, abs(preload), Dimension.LENGTH, paths[0], preload, tuple(paths[1:]))
+
+
 def _height_at(job: Job, coilover: Coilover, rise: float) -> Cure:
-    """The preload, or where there is too much of it already the rate, at which the truck rides so much too high."""
+    """The preload at which the truck rides so much too high; where there is not so much of it to take off, or where
+    more would bind the coils, the rate."""
     now, lift = _rise(job, coilover), _lift(job)
-    preload = (rise - now) * lift
-    if coilover.preload + preload >= 0.0:
-        way = "more" if preload > 0.0 else "less"
-        words = f"wind the spring seats of the {coilover.as_written} to {{amount}} {way} preload"
-        return Cure(words, abs(preload), Dimension.LENGTH, coilover.path_of("preload"), preload)
     springs, length = job.springs(coilover), job.length(coilover, job.lines.travel).ride.value
-    wanted = (springs.force(length) - springs.rate * now * lift) / (springs.compression(length) - rise * lift)
+    if springs.compression(length) <= 0.0:
+        return Cure(
+            "the springs hang loose at ride height; look the lengths of the coilover and of its springs up again"
+        )
+    preload = (rise - now) * lift
+    wound = _wound(job, coilover, preload)
+    if coilover.preload + preload >= 0.0 and not harmed(spring_support, job, wound):
+        return wound
+    room = springs.compression(length) - rise * lift
+    wanted = (springs.force(length) - springs.rate * now * lift) / room if room > 0.0 else 0.0
     if wanted <= 0.0:
         return Cure("no spring brings it there; look the masses and the lengths of the coilover up again")
     words = f"put springs of {{amount}} together, in series, in the {coilover.as_written}"
+    words += "" if preload < 0.0 else "; more preload would bind the coils of these"
     return Cure(words, wanted, Dimension.STIFFNESS, coilover.path_of("springs"))
 
 
@@ -131,15 +149,25 @@ def room(job: Job, coilover: Coilover) -> Iterator[Finding]:
             Spot(left.share, length.pose),
             place=f"{left.path}.free_length",
             effect="the coils touch before the stop has stopped the axle",
-            cure=lambda wanted: Cure(
-                f"take a spring in the {coilover.as_written} with {{amount}} more between its free and its solid "
-                "length, or let the stop end the travel sooner",
-                wanted * left.taken - left.left,
-                Dimension.LENGTH,
-                f"{left.path}.free_length",
-                wanted * left.taken - left.left,
-            ),
+            cure=partial(_more_room, job, coilover, length.value),
         )
+
+
+def _more_room(job: Job, coilover: Coilover, length: float, wanted: float) -> Cure:
+    """As much more between free and solid length in every spring that has too little left."""
+    short = [room for room in job.springs(coilover).rooms(length) if room.share < wanted]
+    more = max(wanted * room.taken - room.left for room in short)
+    paths = [f"{room.path}.free_length" for room in short]
+    a_spring = "a spring" if len(short) == 1 else "springs"
+    words = (
+        f"take {a_spring} in the {coilover.as_written} with {{amount}} more between free and solid length, or let the "
+        "stop end the travel sooner"
+    )
+    change = Cure(words, more, Dimension.LENGTH, paths[0], more, tuple(paths[1:]))
+    after = job.changed_by(change)
+    if after.springs(after.same(coilover)).room_before_bind(length).share < wanted - SAME_SHARE:
+        return Cure("set the ring under the upper spring so that it stops sooner, or take springs with more room")
+    return change
 
 
 def seat(job: Job, coilover: Coilover) -> Iterator[Finding]:
@@ -152,15 +180,17 @@ def seat(job: Job, coilover: Coilover) -> Iterator[Finding]:
             Spot(compressed, length.pose),
             place=coilover.path_of("preload"),
             effect="the coil is loose on its seat",
-            cure=lambda wanted: Cure(
-                f"wind the spring seats of the {coilover.as_written} to {{amount}} more preload, and take softer "
-                "springs if the truck then stands too high",
-                wanted - compressed,
-                Dimension.LENGTH,
-                coilover.path_of("preload"),
-                wanted - compressed,
-            ),
+            cure=lambda wanted: _seated_by(job, coilover, wanted - compressed),
         )
+
+
+def _seated_by(job: Job, coilover: Coilover, preload: float) -> Cure:
+    """So much more preload; where the truck would then stand too high or the coils bind, other springs."""
+    wound = _wound(job, coilover, preload)
+    if not harmed(spring_support, job, wound):
+        return wound
+    words = f"put springs in the {coilover.as_written} that are softer, and {{amount}} longer when they are free"
+    return Cure(words, preload, Dimension.LENGTH)
 
 
 @rule(
@@ -200,7 +230,8 @@ def spring_support(job: Job, coilover: Coilover) -> Iterator[Finding]:
     springs' rate at the wheel, is the rise. Friction, bushings that wind up, and the gain of the gas as the shaft goes
     in are left out.
 
-    To put it right: the change line gives the preload, or the rate where preload does not reach.
+    To put it right: the change line gives the preload, or the rate where preload does not reach or would bind the
+    coils.
     """
     if not _carries(coilover):
         yield does_not_apply("a damper carries nothing")

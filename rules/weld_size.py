@@ -11,6 +11,7 @@ from buildcheck.api import (
     Finding,
     Job,
     Limit,
+    LoadCase,
     Sample,
     Unreached,
     Verdict,
@@ -23,7 +24,9 @@ from buildcheck.api import (
     rule,
 )
 
+# A shorter weld does not carry by its leg: AISC 360, section J2.2b.
 LEAST_LENGTH_IN_LEGS = 4.0
+HAIR = 1 + 1e-9
 
 LEG = Limit(
     "least-leg",
@@ -32,7 +35,8 @@ LEG = Limit(
     at_least(error="100 %"),
     basis=published(
         "AISC 360, table J2.4",
-        "1/8 in up to 1/4 in of steel, 3/16 in up to 1/2 in, 1/4 in up to 3/4 in, 5/16 in beyond",
+        "1/8 in up to 1/4 in of steel, 3/16 in up to 1/2 in, 1/4 in up to 3/4 in, 5/16 in beyond; where the spec is in "
+        "metric units, 3 mm up to 6 mm, 5 mm up to 13 mm, 6 mm up to 19 mm, 8 mm beyond",
     ),
 )
 ROOM = Limit(
@@ -42,7 +46,8 @@ ROOM = Limit(
     at_most(warning="100 %", error="150 %"),
     basis=published(
         "AISC 360, section J2.2b",
-        "along an edge the thickness itself below 1/4 in, 1/16 in less from there on, so that the edge still stands",
+        "along an edge the thickness itself below 1/4 in (6 mm), 1/16 in (2 mm) less from there on, so that the edge "
+        "still stands",
     ),
     error_basis=common_practice("half as much again burns the edge away, and the part draws out of true"),
 )
@@ -66,8 +71,24 @@ STRESS = Limit(
 )
 
 
-def _make_the_leg(known: float, place: str, share: float) -> Cure:
-    return Cure("make the leg {amount}", share * known, Dimension.LENGTH, place)
+# How much further inside than the limit itself the aim of a change lies, of the whole way; see `HowToCure`.
+INSIDE = 1 / 21
+
+
+def _leg(job: Job, bracket: Attachment, aim: float, known: float) -> Cure:
+    """The common size of leg nearest to the present one that is neither too small nor too large, if there is one.
+
+    `aim` is a good share of `known`, a little inside of the limit; sizes go in steps, so it is the limit that counts.
+    """
+    leg, place, sizes = bracket.weld.leg, bracket.weld.path_of("leg"), job.strengths
+    share = leg / known
+    limit = (aim - (aim - share) * INSIDE) * known
+    larger = aim > share
+    size = sizes.common_leg_from(limit) if larger else sizes.common_leg_up_to(limit)
+    fits = size <= sizes.largest_leg(bracket) * HAIR if larger else size * HAIR >= sizes.least_leg(bracket)
+    if not fits:
+        return Cure("use thicker steel: no common leg lies between the least and the largest for the thinner part")
+    return Cure("make the leg {amount}", size, Dimension.LENGTH, place)
 
 
 def _sized(job: Job, bracket: Attachment) -> str:
@@ -95,7 +116,7 @@ def strength(job: Job, bracket: Attachment) -> Iterator[Finding]:
         effect="the weld tears, from its end on",
         cure=lambda share: Cure(
             "weld {amount} in all, or on a larger foot",
-            bracket.weld.length * load / bears / share,
+            job.strengths.common_length(bracket.weld.length * load / bears / share),
             Dimension.LENGTH,
             place,
         ),
@@ -112,15 +133,24 @@ def length(job: Job, bracket: Attachment) -> Iterator[Finding]:
         bracket.weld.length / least,
         place=place,
         effect="so short a weld is all start and crater",
-        cure=lambda share: Cure("weld {amount} or more", share * least, Dimension.LENGTH, place),
+        cure=lambda share: Cure(
+            "weld {amount} or more", job.strengths.common_length(share * least), Dimension.LENGTH, place
+        ),
     )
+
+
+def every_case(job: Job, case: LoadCase) -> Iterator[Finding]:
+    """That no load case was left out of the brackets' loads; what it lacks is told by asking."""
+    if job.build.has("attachments"):
+        job.loads.tell(case.name)
+    yield from ()
 
 
 @rule(
     "weld-size",
     area=Area.WELDS,
     subject="attachment",
-    also=(("attachment", length), ("attachment", strength)),
+    also=(("attachment", length), ("attachment", strength), ("load-case", every_case)),
     limits=(LEG, ROOM, LENGTH, STRESS),
     samples=(
         Sample("a longer weld", {"attachments.arm_frame_bracket.both.weld.length": 18}),
@@ -144,11 +174,16 @@ def weld_size(job: Job, bracket: Attachment) -> Iterator[Finding]:
     burns its edge away; and a weld that is too short tears.
 
     How it is computed: the throat is 0.707 of the leg, times the length. The load is the larger of the design load that
-    the spec states and the largest force that the load cases bring on any one joint that the bracket holds. The
-    allowable stress is 0.30 of the filler's strength, which its AWS class gives. The load is taken evenly along the
-    whole length; the lever of the bracket is left out. Welds to cast iron are told by cast-iron-attachment.
+    the spec states and what the load cases bring on all that the bracket holds, of which what is common practice and
+    not stated is told with the readings. The allowable stress is 0.30 of the filler's strength, which its AWS class
+    gives. The load is taken evenly along the whole length; the lever of the bracket is left out. Welds to cast iron are
+    told by cast-iron-attachment.
 
-    To put it right: the change line gives the leg or the length. Where the leg has no room, make the foot larger.
+    The least leg is that of the table's inch column where the spec is in inch-pound units, and that of its metric
+    column where it is in metric ones.
+
+    To put it right: the change line gives the leg or the length, in the next common size that is enough. Where the leg
+    has no room, make the foot larger.
     """
     why = _sized(job, bracket)
     if why and bracket.method == "bolted":
@@ -156,15 +191,14 @@ def weld_size(job: Job, bracket: Attachment) -> Iterator[Finding]:
         return
     if why:
         raise Unreached(f"{why}: what it bears is to be worked out by someone who knows such welds")
-    leg, place = bracket.weld.leg, bracket.weld.path_of("leg")
     for limit, known, effect in (
         (LEG, job.strengths.least_leg(bracket), "the steel chills the bead, and it cracks"),
         (ROOM, job.strengths.largest_leg(bracket), "the edge of the thinner part burns away"),
     ):
         yield hold(
             limit,
-            leg / known,
-            place=place,
+            bracket.weld.leg / known,
+            place=bracket.weld.path_of("leg"),
             effect=effect,
-            cure=partial(_make_the_leg, known, place),
+            cure=partial(_leg, job, bracket, known=known),
         )

@@ -33,14 +33,15 @@ NOT_OK: dict[str, list[Shown]] = {
     ],
     FAULTY: [
         ("error", "joint-misalignment", "whole build", "misalignment-left", "lateral_bar.joints.frame.misalignment"),
-        ("warning", "joint-misalignment", "whole build", "misalignment-left", "lateral_bar.joints.frame.misalignment"),
         ("error", "link-flatness", "left arm", "slope-at-ride", "links.arm.left.frame"),
         ("warning", "link-flatness", "left arm", "slope-in-travel", "links.arm.left.frame"),
         ("error", "link-flatness", "right arm", "slope-at-ride", "links.arm.right.frame"),
         ("warning", "link-flatness", "right arm", "slope-in-travel", "links.arm.right.frame"),
         ("error", "link-flatness", "whole build", "roll-steer", "links.arm.left.frame"),
         ("error", "link-flatness", "whole build", "fore-and-aft", "links.arm.left.frame"),
-        ("error", "link-strength", "whole build", "joint-load", "lateral_bar.joints.axle.load_rating"),
+        ("error", "link-strength", "lateral bar", "joint-load", "lateral_bar.joints.axle.load_rating"),
+        ("warning", "link-strength", "left arm", "stress", "links.arm.left.tube.yield_strength"),
+        ("warning", "link-strength", "right arm", "stress", "links.arm.right.tube.yield_strength"),
         ("error", "side-symmetry", "arm", "length-difference", "links.arm.right.length"),
         ("error", "side-symmetry", "whole build", "yaw-at-ride", "links.arm.right.length"),
         ("error", "side-symmetry", "whole build", "wheelbase-difference", "links.arm.right.length"),
@@ -59,7 +60,6 @@ NOT_OK: dict[str, list[Shown]] = {
         ("error", "limit-strap-length", "right coilover", "coilover-left", "limit_straps.strap.both.length"),
         ("error", "limit-strap-length", "left brake line", "brake-line-slack", "brake_lines.line.both.free_length"),
         ("warning", "limit-strap-length", "right brake line", "brake-line-slack", "brake_lines.line.both.free_length"),
-        ("error", "driveshaft-travel", "whole build", "slip-left-to-go-in", "driveshaft.shortest_length"),
         ("error", "driveshaft-travel", "whole build", "slip-left-to-go-in", "driveshaft.shortest_length"),
         (
             "error",
@@ -113,73 +113,7 @@ NOT_OK: dict[str, list[Shown]] = {
         ("error", "spec-consistency", "whole build", "holds", "attachments.lateral_bar_frame_bracket.left.holds"),
         ("not checked", "weld-size", "right arm axle bracket", "", ""),
     ],
-    "four-link-rear.buildcheck.yaml": [
-        ("not checked", "link-strength", "left lower link", "", "links.lower.both.joints.frame.load_rating"),
-        ("not checked", "link-strength", "right lower link", "", "links.lower.both.joints.frame.load_rating"),
-        ("not checked", "link-strength", "left upper link", "", "links.upper.both.joints.frame.load_rating"),
-        ("not checked", "link-strength", "right upper link", "", "links.upper.both.joints.frame.load_rating"),
-        ("not checked", "link-strength", "left lower link", "", "links.lower.both.joints.frame.bolt"),
-        ("not checked", "link-strength", "right lower link", "", "links.lower.both.joints.frame.bolt"),
-        ("not checked", "link-strength", "left upper link", "", "links.upper.both.joints.frame.bolt"),
-        ("not checked", "link-strength", "right upper link", "", "links.upper.both.joints.frame.bolt"),
-        ("not checked", "link-strength", "left lower link", "", "vehicle.unsprung_mass"),
-        ("not checked", "link-strength", "right lower link", "", "vehicle.unsprung_mass"),
-        ("not checked", "link-strength", "left upper link", "", "vehicle.unsprung_mass"),
-        ("not checked", "link-strength", "right upper link", "", "vehicle.unsprung_mass"),
-        ("not checked", "link-strength", "left lower link", "", "links.lower.both.tube.yield_strength"),
-        ("not checked", "link-strength", "right lower link", "", "links.lower.both.tube.yield_strength"),
-        ("not checked", "link-strength", "left upper link", "", "links.upper.both.tube.yield_strength"),
-        ("not checked", "link-strength", "right upper link", "", "links.upper.both.tube.yield_strength"),
-        ("not checked", "link-strength", "left limit strap", "", "vehicle.unsprung_mass"),
-        ("not checked", "link-strength", "right limit strap", "", "vehicle.unsprung_mass"),
-        ("not checked", "link-strength", "whole build", "", "vehicle.unsprung_mass"),
-        ("not checked", "spring-support", "left coilover", "", "coilovers.coilover.both.springs"),
-        ("not checked", "spring-support", "right coilover", "", "coilovers.coilover.both.springs"),
-        ("not checked", "weld-size", "left lower axle bracket", "", "attachments.lower_axle_bracket.both.weld"),
-        ("not checked", "weld-size", "right lower axle bracket", "", "attachments.lower_axle_bracket.both.weld"),
-        (
-            "not checked",
-            "bolted-bracket",
-            "left upper axle mount",
-            "",
-            "attachments.upper_axle_mount.both.bolts.torque",
-        ),
-        (
-            "not checked",
-            "bolted-bracket",
-            "right upper axle mount",
-            "",
-            "attachments.upper_axle_mount.both.bolts.torque",
-        ),
-        (
-            "not checked",
-            "bolted-bracket",
-            "left upper axle mount",
-            "",
-            "attachments.upper_axle_mount.both.bolts.edge_distance",
-        ),
-        (
-            "not checked",
-            "bolted-bracket",
-            "right upper axle mount",
-            "",
-            "attachments.upper_axle_mount.both.bolts.edge_distance",
-        ),
-        (
-            "not checked",
-            "bolted-bracket",
-            "left upper axle mount",
-            "",
-            "attachments.upper_axle_mount.both.bolts.locked_by",
-        ),
-        (
-            "not checked",
-            "bolted-bracket",
-            "right upper axle mount",
-            "",
-            "attachments.upper_axle_mount.both.bolts.locked_by",
-        ),
-    ],
+    "four-link-rear.buildcheck.yaml": [],
     "three-link-metric.buildcheck.yaml": [],
     MINIMAL: [
         ("not checked", "joint-misalignment", "left arm", "", "links.arm.both.joints"),
@@ -193,7 +127,6 @@ NOT_OK: dict[str, list[Shown]] = {
         ("not checked", "link-strength", "left arm", "", "coilovers"),
         ("not checked", "link-strength", "right arm", "", "coilovers"),
         ("not checked", "link-strength", "limit strap", "", "limit_straps"),
-        ("not checked", "link-strength", "whole build", "", "coilovers"),
         ("not checked", "side-symmetry", "whole build", "", "travel"),
         ("not checked", "axle-location", "whole build", "", "lateral_bar"),
         ("not checked", "clearance", "whole build", "", "travel"),
@@ -251,13 +184,20 @@ def test_all_that_is_not_ok(name: str) -> None:
 def test_the_sound_build_is_sound() -> None:
     verdicts = {reading.verdict for reading in readings(SOUND)}
     assert verdicts == {Verdict.OK, Verdict.WARNING}
-    assert {reading.rule for reading in readings(SOUND)} == set(RULES) - {"ready-to-weld"}  # of a later stage
+    assert {reading.rule for reading in readings(SOUND)} == set(RULES) - {"as-measured", "ready-to-weld"}  # of a later stage
 
 
 def test_the_faults_reach_every_rule_that_the_job_lives_by() -> None:
     broken = {reading.rule for reading in readings(FAULTY) if reading.verdict is Verdict.ERROR}
     # Those that remain would need a truck that cannot be built, or belong to a later stage.
-    assert broken == set(RULES) - {"axle-location", "ready-to-weld", "steering-lock"}
+    assert broken == set(RULES) - {
+        "as-measured",
+        "axle-location",
+        "ready-to-weld",
+        "spec-sizes",
+        "steering-lock",
+        "wheel-contact",
+    }
 
 
 def test_what_is_not_checked_names_what_is_missing() -> None:
@@ -310,9 +250,11 @@ def test_the_faults_have_cures_in_numbers() -> None:
         "bump-steer-total",
         "share-of-travel",
         "coilover-left",
+        "gap-above",
         "brake-line-slack",
         "coil-bind",
         "joint-load",
+        "stress",
         "misalignment-left",
         "preload",
         "slip-left-to-go-in",
@@ -323,7 +265,8 @@ def test_the_faults_have_cures_in_numbers() -> None:
 
 @pytest.mark.parametrize("reading", CURES, ids=lambda reading: f"{reading.subject} {reading.quantity}")
 def test_a_cure_cures(reading: Reading) -> None:
-    """The change made, the same reading is ok, and those that it was worked out for are just inside."""
+    """The change made, the same reading is ok, and that which it was worked out for, of a pair the worse, is just
+    inside."""
     cure = reading.cure
     assert cure is not None
     assert cure.amount is not None
@@ -337,9 +280,10 @@ def test_a_cure_cures(reading: Reading) -> None:
     rule = RULES[reading.rule]
     limit = rule.limit(reading.quantity)
     assert isinstance(limit, Limit)
+    after = inspect(changed, [rule]).readings
     before, alike = (
         [each for each in found if (each.quantity, each.subject) == (reading.quantity, reading.subject)]
-        for found in (inspect(build, [rule]).readings, inspect(changed, [rule]).readings)
+        for found in (inspect(build, [rule]).readings, after)
     )
     assert alike[before.index(reading)].verdict is Verdict.OK
     if reading.quantity in TO_THE_MIDDLE:
@@ -349,10 +293,19 @@ def test_a_cure_cures(reading: Reading) -> None:
         assert [other.value for other in alike] == [pytest.approx(0.75, rel=1e-9)]
     elif reading.quantity in TO_NOTHING:
         assert [other.value for other in alike] == [pytest.approx(0.0, abs=1e-6)]
+    elif reading.quantity == "throat-stress":  # of a weld whose length is told in quarters of an inch, rounded up
+        assert reading.value is not None
+        aim = limit.bounds.good(reading.value)
+        quarter = 0.0254 / 4
+        assert [
+            cure.amount - quarter < cure.amount * (other.value or 0.0) / aim <= cure.amount * (1 + 1e-9)
+            for other in alike
+        ] == [True]
     else:
         assert reading.value is not None
         aim = limit.bounds.good(reading.value)
-        assert min(abs(other.value - aim) for other in alike if other.value is not None) < 1e-5
+        told = [each for each in after if each.quantity == reading.quantity]
+        assert min(abs(other.value - aim) for other in told if other.value is not None) < 1e-5
 
 
 # The way that the axle moves.

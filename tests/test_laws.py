@@ -110,6 +110,7 @@ def by_value(readings: list[Reading]) -> list[Reading]:
 @lean
 @given(random=randoms)
 def test_inches_or_millimetres_the_readings_are_the_same(path: Path, random: Random) -> None:
+    """But for the legs of fillets, which the published table gives for either system in numbers of its own."""
     spec = spec_of(path)
     inches, millimetres = inspected(spec).readings, inspected(in_other_units(random, spec)).readings
     assert len(inches) == len(millimetres)
@@ -120,7 +121,8 @@ def test_inches_or_millimetres_the_readings_are_the_same(path: Path, random: Ran
             other.quantity,
             other.place,
         )
-        assert_same(one, other, 1e-9)
+        if one.quantity not in ("least-leg", "largest-leg"):
+            assert_same(one, other, 1e-9)
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
@@ -155,7 +157,7 @@ def test_a_build_that_is_its_own_mirror_image_does_not_yaw_as_it_heaves(random: 
     spec["links"] = jittered(random, spec, 20 * MILLIMETRE)["links"]
     job = Job(read_build(spec))
     assert float(np.max(np.abs(job.axle_yaw(job.lines.travel).values))) < 1e-9
-    assert float(np.max(np.abs(job.axle_left(job.lines.travel).values))) < 1e-9
+    assert float(np.max(np.abs(job.moving.left[job.lines.travel.picks]))) < 1e-9
 
 
 @lean
@@ -200,7 +202,7 @@ def rate_of_bump_steer(spec: dict[str, Any]) -> float:
 def test_the_links_of_that_layout_hold_the_axle_without_yaw() -> None:
     job = Job(read_build(parallel_steering(60, 830, 482, 100, 10)))
     assert float(np.max(np.abs(job.axle_yaw(job.lines.travel).values))) < 1e-9
-    assert float(np.max(np.abs(job.axle_left(job.lines.travel).values))) > 1e-3
+    assert float(np.max(np.abs(job.moving.left[job.lines.travel.picks]))) > 1e-3
 
 
 def checked_without_a_failure(spec: dict[str, Any]) -> None:

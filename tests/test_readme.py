@@ -36,6 +36,6 @@ def test_the_options_shown_exist() -> None:
     shown = subprocess.run([command, "inspect", "--help"], capture_output=True, text=True, check=False).stdout
     sentence = re.search(r"`inspect` takes (.*?)\.", README, re.DOTALL)
     assert sentence is not None
-    options = re.findall(r"--[a-z]+", sentence[1])
-    assert len(options) == 11
+    options = re.findall(r"--[a-z-]+", sentence[1])
+    assert len(options) == 12
     assert [option for option in options if option not in shown] == []

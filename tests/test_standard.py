@@ -299,8 +299,8 @@ def test_an_own_limit_on_the_whole_axle_takes_the_worse_of_both_ends(tamarack: B
     values = next(column.values for column in cycle(tamarack, steps=20).columns if column.quantity.name == "caster")
     degrees = [math.degrees(value) for value in (values.min(), values.max())]
     middle = sum(degrees) / 2
-    [low] = own(tamarack, "caster", "travel", f"{{below: {middle}, above: 80}}", "{below: -80, above: 80}")
-    [high] = own(tamarack, "caster", "travel", f"{{below: -80, above: {middle}}}", "{below: -80, above: 80}")
+    [low] = own(tamarack, "caster", "travel", f"{{below: {middle}, above: 79}}", "{below: -80, above: 80}")
+    [high] = own(tamarack, "caster", "travel", f"{{below: -79, above: {middle}}}", "{below: -80, above: 80}")
     assert math.degrees(low.value or 0) == pytest.approx(degrees[0])
     assert math.degrees(high.value or 0) == pytest.approx(degrees[1])
     assert {low.verdict, high.verdict} == {Verdict.WARNING}
@@ -366,7 +366,18 @@ def test_what_the_build_cannot_tell_is_not_checked_and_says_why() -> None:
     assert (none.verdict, none.missing) == (Verdict.NOT_CHECKED, ("coilovers",))
     [no_part] = own(example("tamarack/proposal.buildcheck.yaml"), "left-rear-coilover-droop-left", "travel")
     assert no_part.verdict is Verdict.NOT_CHECKED
-    assert no_part.reason == "the build has no part that left-rear-coilover-droop-left is of"
+    assert no_part.reason == (
+        "the build has no part that left-rear-coilover-droop-left is of; did you mean left-coilover-droop-left?"
+    )
+    [far] = own(example("minimal.buildcheck.yaml"), "left-panhard-coilover-droop-left", "travel")
+    assert far.reason == "the build has no part that left-panhard-coilover-droop-left is of"
+
+
+def test_a_document_that_holds_nothing_is_not_called_a_spec() -> None:
+    for text in ("", "- a\n"):
+        with pytest.raises(Unreadable) as caught:
+            read_text(text, "shop.standard.yaml")
+        assert all("spec" not in problem.sentence for problem in caught.value.problems)
 
 
 def test_an_own_limit_by_use_and_stage() -> None:
@@ -390,6 +401,7 @@ def test_an_own_limit_by_use_and_stage() -> None:
 
 # Mistakes, each with its place.
 
+NEVER = "this warning can never be given, since the error above comes first; write one that comes before it, or none"
 MISTAKES = [
     ("limits: [{rule: sise, limit: track, error: {above: 1}, basis: b}]", (4, 11, "limits[0].rule"),
      'there is no rule "sise"; did you mean "size"?'),
@@ -408,6 +420,13 @@ MISTAKES = [
      "limits[0] bounds nothing; give it a bound, or switch the rule off"),
     ("limits: [{rule: size, limit: track, warning: {below: 65}, basis: b}]", (4, 10, "limits[0]"),
      "limits[0] leaves no value that is within limits; look at below and above"),
+    ("limits: [{rule: size, limit: track, warning: {above: 70}, basis: b}]", (4, 47, "limits[0].warning.above"), NEVER),
+    ("limits: [{rule: size, limit: track, warning: {above: 66}, error: {above: 65}, basis: b}]",
+     (4, 47, "limits[0].warning.above"), NEVER),
+    ("limits: [{rule: size, limit: track, warning: {below: 30}, basis: b}]", (4, 47, "limits[0].warning.below"),
+     NEVER.replace("above", "below")),
+    ("own_limits: [{name: own, quantity: caster, where: ride, warning: {below: 1}, error: {below: 2}, basis: b, "
+     "message: m, area: axle}]", (4, 67, "own_limits[0].warning.below"), NEVER.replace("above", "below")),
     ("limits:\n  - {rule: size, limit: base, error: {above: 1}, basis: b}\n"
      "  - {rule: size, limit: base, error: {above: 2}, basis: b}\n", (6, 5, "limits[1]"),
      '"base" of size stands here a second time; keep one of them'),

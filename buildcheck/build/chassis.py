@@ -1,6 +1,20 @@
 """The vehicle, its axle, and how far the axle moves."""
 
-from buildcheck.build.part import Angle, Force, Length, Mass, MetalName, Part, Point, Pressure, Ratio, Torque, Vector
+from buildcheck.build.part import (
+    Angle,
+    Force,
+    GaugedAngle,
+    Length,
+    MetalName,
+    Part,
+    Point,
+    Pressure,
+    Ratio,
+    TapedLength,
+    Torque,
+    Vector,
+    WeighedMass,
+)
 
 
 class Tyre(Part):
@@ -8,7 +22,7 @@ class Tyre(Part):
 
     diameter: Length
     width: Length
-    static_radius: Length
+    static_radius: TapedLength
     pressure: Pressure
 
 
@@ -33,12 +47,12 @@ class Frame(Part):
 
 
 class Vehicle(Part):
-    wheelbase: Length
-    track: Length
-    axle_load: Mass
-    unsprung_mass: Mass
-    total_mass: Mass
-    centre_of_gravity_height: Length
+    wheelbase: TapedLength
+    track: TapedLength
+    axle_load: WeighedMass
+    unsprung_mass: WeighedMass
+    total_mass: WeighedMass
+    centre_of_gravity_height: TapedLength
     brake_share: Ratio
     drive_share: Ratio
     drive_torque: Torque
@@ -76,8 +90,8 @@ class Pinion(Part):
     """The centre of the driveshaft joint at the pinion, and where the pinion's shaft points."""
 
     point: Point
-    up: Angle
-    left: Angle
+    up: GaugedAngle
+    left: GaugedAngle
 
 
 class HeatSensitivePart(Part):
@@ -94,10 +108,10 @@ class Axle(Part):
     tube: AxleTube
     centre_section: CentreSection
     ends: AxleEnds
-    caster: Angle
-    kingpin_inclination: Angle
-    toe_in: Angle
-    toe_in_by_tape: Length
+    caster: GaugedAngle
+    kingpin_inclination: GaugedAngle
+    toe_in: GaugedAngle
+    toe_in_by_tape: TapedLength
     pinion: Pinion
     final_drive_ratio: float
     heat_sensitive_parts: dict[str, HeatSensitivePart]
@@ -116,6 +130,7 @@ class LoadCases(Part):
 
     braking: float
     cornering: float
+    combined: Ratio
     friction: float
     bump_stop_hit: float
     rock_strike: Force

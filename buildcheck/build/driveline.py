@@ -1,15 +1,15 @@
 """What turns and what bends with the axle: driveshaft and brake lines."""
 
 from buildcheck.build.linkage import Tube
-from buildcheck.build.part import Angle, Length, NamedPart, Part, Point
+from buildcheck.build.part import Angle, GaugedAngle, NamedPart, Part, Point, TapedLength
 
 
 class ShaftEnd(Part):
     """The centre of a driveshaft joint on the sprung side, and where its shaft points."""
 
     point: Point
-    up: Angle
-    left: Angle
+    up: GaugedAngle
+    left: GaugedAngle
 
 
 class CarrierBearing(Part):
@@ -31,8 +31,8 @@ class Driveshaft(Part):
     carrier_bearing: CarrierBearing
     output_joint: ShaftJoint
     pinion_joint: ShaftJoint
-    shortest_length: Length
-    longest_length: Length
+    shortest_length: TapedLength
+    longest_length: TapedLength
     tube: Tube
 
 
@@ -43,5 +43,5 @@ class BrakeLine(NamedPart):
 
     frame: Point
     axle: Point
-    free_length: Length
+    free_length: TapedLength
     moves_with: str

@@ -13,6 +13,7 @@ from buildcheck.build.part import (
     Pressure,
     Sides,
     Stiffness,
+    TapedLength,
     Torque,
     TorsionalStiffness,
     Vector,
@@ -84,7 +85,7 @@ class Link(Part):
     axle: Point
     axle_upper: Point
     axle_lower: Point
-    length: Length
+    length: TapedLength
     tube: Tube
     section: Section
     joints: LinkJoints
@@ -101,7 +102,7 @@ class LateralBar(Part):
 
     frame: Point
     axle: Point
-    length: Length
+    length: TapedLength
     tube: Tube
     joints: TwoJoints
 
@@ -149,8 +150,8 @@ class Stabiliser(Part):
     fixed_to: str
     moving: Point
     steadies: str
-    extended_length: Length
-    compressed_length: Length
+    extended_length: TapedLength
+    compressed_length: TapedLength
 
 
 class Kingpin(Part):

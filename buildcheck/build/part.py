@@ -24,7 +24,19 @@ from typing import (
 
 from buildcheck.quantity import Dimension, System, parse
 
+
+class KnownBy(StrEnum):
+    """What a number of the spec is measured with on the vehicle, where it is neither chosen nor a maker's figure."""
+
+    TAPE = "tape"
+    GAUGE = "gauge"
+    SCALE = "scale"
+
+
 Length = Annotated[float, Dimension.LENGTH]
+TapedLength = Annotated[float, Dimension.LENGTH, KnownBy.TAPE]
+GaugedAngle = Annotated[float, Dimension.ANGLE, KnownBy.GAUGE]
+WeighedMass = Annotated[float, Dimension.MASS, KnownBy.SCALE]
 Angle = Annotated[float, Dimension.ANGLE]
 Mass = Annotated[float, Dimension.MASS]
 Force = Annotated[float, Dimension.FORCE]

@@ -50,6 +50,12 @@ class Measurement(Part):
 
 
 class Records(Part):
+    """What is known of the vehicle itself. The tolerances say, plus or minus, how well the spec's own numbers are known
+    or can be kept, where no measurement says it of one of them."""
+
+    tape_tolerance: Length
+    gauge_tolerance: Angle
+    scale_tolerance: Mass
     baseline: Baseline
     measured: tuple[Measurement, ...]
 

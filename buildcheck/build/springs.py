@@ -1,12 +1,12 @@
 """What carries the vehicle and what ends the travel: coilovers, limit straps, bump stops."""
 
 from buildcheck.build.linkage import TwoJoints
-from buildcheck.build.part import Force, Length, NamedPart, Part, Point, Pressure, Stiffness, Vector
+from buildcheck.build.part import Force, Length, NamedPart, Part, Point, Pressure, Stiffness, TapedLength, Vector
 
 
 class CoilSpring(Part):
     rate: Stiffness
-    free_length: Length
+    free_length: TapedLength
     solid_length: Length
 
 
@@ -18,11 +18,11 @@ class Coilover(NamedPart):
     kind: str
     frame: Point
     axle: Point
-    extended_length: Length
-    compressed_length: Length
+    extended_length: TapedLength
+    compressed_length: TapedLength
     springs: tuple[CoilSpring, ...]
-    preload: Length
-    upper_spring_stop: Length
+    preload: TapedLength
+    upper_spring_stop: TapedLength
     gas_charged: bool
     gas_pressure: Pressure
     body_diameter: Length
@@ -37,7 +37,7 @@ class LimitStrap(NamedPart):
 
     frame: Point
     axle: Point
-    length: Length
+    length: TapedLength
     stretch: Length
     load_rating: Force
 
@@ -51,7 +51,7 @@ class BumpStop(NamedPart):
     mounted_on: str
     base: Point
     axis: Vector
-    free_length: Length
+    free_length: TapedLength
     crushed_length: Length
     diameter: Length
     stiffness: Stiffness

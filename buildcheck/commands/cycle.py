@@ -64,7 +64,7 @@ class Angle(click.ParamType):  # type: ignore[type-arg,unused-ignore]
     "--roll", metavar="ANGLE", type=Angle(45), default="0", help="Hold the axle rolled; left side up is positive."
 )
 @click.option(
-    "--lock", metavar="ANGLE", type=Angle(90), default="0", help="Hold the wheels turned; to the left is positive."
+    "--lock", metavar="ANGLE", type=Angle(90), default="0", help="Hold the inner wheel turned; to the left is positive."
 )
 @click.option("--only", metavar="NAME", multiple=True, help="Only this group or quantity; may be given more than once.")
 @click.option(
@@ -90,9 +90,10 @@ def cycle_spec(
 ) -> None:
     """Cycle the axle from full droop to full bump: a table, or a picture, of what moves with it.
 
-    SPEC is a file, or - for standard input. It is only ever read. Roll and lock are held all the way: --lock
-    is the angle by which the steering wheel has turned the wheels at ride height. Angles are like 6,
-    "6 deg" or "0.1 rad".
+    SPEC is a file, or - for standard input. It is only ever read. Roll and lock are held all the way. Like the
+    spec's lock_angle, --lock is the angle of the inner wheel, seen from above, from straight ahead on the axle as
+    drawn: of the left wheel to the left, of the right wheel to the right. The steering wheel is held where it brings
+    it there at ride height. Angles are like 6, "6 deg" or "0.1 rad".
 
     \b
     Exit status:

@@ -28,7 +28,7 @@ from buildcheck.commands.plugged import (
     tell_failures,
 )
 from buildcheck.commands.specs import read_spec, refuse_to_overwrite, spec_files
-from buildcheck.commands.standards import Found, found_for, refuse_to_overwrite_one, settled, standard_option
+from buildcheck.commands.standards import Broken, Found, found_for, refuse_to_overwrite_one, settled, standard_option
 
 if TYPE_CHECKING:
     from buildcheck.build import Stage
@@ -49,6 +49,7 @@ STAGES = ("proposal", "teardown", "tacked", "cycled", "final-weld")
 @click.option(
     "--output", "kind", metavar="FORMAT", default="text", help="What to write: text, json, or a format of a plugin."
 )
+@click.option("--how-sure", is_flag=True, help="Also say how sure each reading is, from the tolerances in `records`.")
 @plugin_option
 @standard_option
 @click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file.")
@@ -64,6 +65,7 @@ def inspect_specs(
     area: tuple[str, ...],
     kind: str,
     to: Path | None,
+    how_sure: bool,
     quiet: bool,
     everything: bool,
     color: str,
@@ -101,7 +103,7 @@ def inspect_specs(
         refuse_to_overwrite_one(to, standards.values())
     collected = collected_with(plugin_files, standards.values())
     output = _output(kind, collected)
-    outcome = outcome_of(files, stage, only, area, collected, standards)
+    outcome = outcome_of(files, stage, only, area, collected, standards, how_sure=how_sure)
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
     if output is None:
@@ -121,14 +123,18 @@ def outcome_of(
     only: Sequence[str],
     areas: Sequence[str],
     collected: Collected,
-    standards: Mapping[str, Found | None],
+    standards: Mapping[str, Found | Broken | None],
+    *,
+    how_sure: bool = False,
 ) -> Outcome:
     """Every spec inspected with what was collected, each held to its standard, or refused; and the plugins that failed.
 
     `stage` stands in for the specs' own; `only` and `areas` are the rules and areas asked for, empty for all.
+    `how_sure` also works out how sure each reading is.
     """
     # Imported here, so that what numpy and the schema library cost is paid only by an inspection.
     from buildcheck.build import Stage
+    from buildcheck.how_sure import DRAWS
     from buildcheck.output.outcome import Outcome
     from buildcheck.plugins import in_use
     from buildcheck.watch import Watch
@@ -138,15 +144,20 @@ def outcome_of(
     failures = list(collected.failures)
     with redirect_stdout(sys.stderr), in_use(collected):  # what a plugin prints is no part of the record
         used = settled(standards.values(), collected.rules)
-        own = {rule.name: rule for each in used.values() for rule in each.standard.own_rules}
+        own = {
+            rule.name: rule
+            for each in used.values()
+            if not isinstance(each, Broken)
+            for rule in each.standard.own_rules
+        }
         rules = chosen((*collected.rules, *own.values()), only, areas, collected.failures)
         names = frozenset(rule.name for rule in rules) if only or areas else None
         for file in files:
             watch = Watch()
             standard = standards[file]
             by = None if standard is None else used[standard.file]
-            specs.append(_inspected(file, collected.rules, names, at, by, watch))
-            failures.extend(watch.slow(collected, file))
+            specs.append(_inspected(file, collected.rules, names, at, by, watch, how_sure))
+            failures.extend(watch.slow(collected, file, DRAWS + 1 if how_sure else 1))
     return Outcome(tuple(specs), tuple(failures))
 
 
@@ -155,8 +166,9 @@ def _inspected(
     rules: tuple[Rule, ...],
     only: frozenset[str] | None,
     stage: Stage | None,
-    used: StandardUsed | None,
+    used: StandardUsed | Broken | None,
     watch: Watch,
+    how_sure: bool,
 ) -> Inspected | Refused:
     from buildcheck.inspection import inspect
     from buildcheck.output.outcome import Inspected, Refused
@@ -164,9 +176,13 @@ def _inspected(
     spec = read_spec(file)
     if isinstance(spec, Refused):
         return spec
+    if isinstance(used, Broken):
+        return Refused(spec.file, used.problems, readable=True, standard=used.file)
     standard = None if used is None else used.standard
     with naming_what_runs(watch):
-        inspection = inspect(spec.build, watch.over(rules), stage=stage, standard=standard, today=today(), only=only)
+        inspection = inspect(
+            spec.build, watch.over(rules), stage=stage, standard=standard, today=today(), only=only, sure=how_sure
+        )
     return Inspected(spec.file, spec.document, spec.build, inspection, inspection.later, used)
 
 

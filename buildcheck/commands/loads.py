@@ -32,7 +32,8 @@ def load_spec(
     driving, when a rock strikes a link, on the stops and hanging on the straps.
 
     SPEC is a file, or - for standard input. It is only ever read. The size of each case is that of load_cases in the
-    spec, or a common one.
+    spec, or a common one, and the case says so. A case that cannot be worked out is told, and takes nothing from the
+    others.
 
     \b
     Exit status:

@@ -14,7 +14,7 @@ import click
 from buildcheck.commands.output import shown
 
 if TYPE_CHECKING:
-    from buildcheck.commands.standards import Found
+    from buildcheck.commands.standards import Broken, Found
     from buildcheck.plugins import Collected, PluginFailure
     from buildcheck.watch import Watch
 
@@ -34,7 +34,7 @@ def plugin_option(command: Command) -> Command:
     )(command)
 
 
-def collected_with(files: Iterable[Path], standards: Iterable[Found | None] = ()) -> Collected:
+def collected_with(files: Iterable[Path], standards: Iterable[Found | Broken | None] = ()) -> Collected:
     """What the installed plugins offer, these files, and those that shop's standards name. What they print as they load
     goes to standard error."""
     from buildcheck.plugins import collect, load_rule_files  # numpy comes with it

@@ -32,6 +32,7 @@ PATIENCE = 120.0
 )
 @click.option("--stage", type=click.Choice(STAGES), help="Inspect as at this stage, in place of the spec's own.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), help="PDF: size of the sheets; else by the spec's units.")
+@click.option("--how-sure", is_flag=True, help="Also say how sure each reading is, from the tolerances in `records`.")
 @plugin_option
 @standard_option
 @click.pass_context
@@ -41,6 +42,7 @@ def report_spec(
     to: Path,
     stage: str | None,
     paper: str | None,
+    how_sure: bool,
     plugin_files: tuple[Path, ...],
     standard_file: Path | None,
 ) -> None:
@@ -70,7 +72,7 @@ def report_spec(
 
     standards = found_for([spec], standard_file)
     collected = collected_with(plugin_files, standards.values())
-    outcome = outcome_of([spec], stage, (), (), collected, standards)
+    outcome = outcome_of([spec], stage, (), (), collected, standards, how_sure=how_sure)
     tell_failures(outcome.plugin_failures)
     (found,) = outcome.specs
     if not isinstance(found, Inspected):

@@ -10,7 +10,7 @@ import click
 from buildcheck.commands.choice import chosen
 from buildcheck.commands.output import screen_colour, screen_width, shown, write_to_screen
 from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_option
-from buildcheck.commands.standards import Found, named_standard, settled, standard_option
+from buildcheck.commands.standards import Found, named_standard, settled_one, standard_option
 
 if TYPE_CHECKING:
     from buildcheck.plugins import Collected
@@ -30,7 +30,11 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="With --new: write them into this folder, in place of the one that you are in.",
 )
-@click.option("--units", type=click.Choice(["inch-pound", "metric"]), default="inch-pound", help="Units of the limits.")
+@click.option(
+    "--units",
+    type=click.Choice(["inch-pound", "metric"]),
+    help="Units of the limits.  [default: those of the standard, else inch-pound]",
+)
 @click.option("--output", "kind", type=click.Choice(["text", "json"]), default="text", help="What to write.")
 @click.option("--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text.")
 @click.pass_context
@@ -43,7 +47,7 @@ def show_rules(
     quantities: bool,
     new: str | None,
     to: Path | None,
-    units: str,
+    units: str | None,
     kind: str,
     color: str,
 ) -> None:
@@ -72,7 +76,8 @@ def show_rules(
     from buildcheck.plugins import in_use
     from buildcheck.quantity import System
 
-    system, colour = System(units), screen_colour(color)
+    own = System.INCH_POUND if found is None else System(found.document.data["units"])
+    system, colour = own if units is None else System(units), screen_colour(color)
     with in_use(collected):
         if quantities:
             text = _quantities(system, kind, colour=colour)
@@ -106,7 +111,7 @@ def _rules(
     """The list, or the page of one rule; as the shop's standard has them, where one is named."""
     from buildcheck.waivers import WAIVERS
 
-    standard = None if found is None else settled([found], collected.rules)[found.file].standard
+    standard = None if found is None else settled_one(found, collected.rules).standard
     rules = collected.rules if standard is None else standard.as_listed(collected.rules)
     # What the readings of waivers are of has a page, though no job is asked for it.
     offered = rules if name is None else (*rules, WAIVERS)

@@ -13,9 +13,9 @@ from buildcheck.commands.output import write_to_screen
 @click.option(
     "--of",
     "name",
-    type=click.Choice(["build-spec", "readings", "shop-standard"]),
+    type=click.Choice(["build-spec", "loads", "readings", "shop-standard"]),
     default="build-spec",
-    help="The build spec (as without this option), the JSON that inspect writes, or a shop's standard.",
+    help="The build spec (as without this option), the JSON that loads or inspect writes, or a shop's standard.",
 )
 def show_schema(name: str) -> None:
     """Print a JSON Schema (2020-12), for an editor or another program."""

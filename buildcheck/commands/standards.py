@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -48,13 +48,24 @@ class Found:
     plugins: tuple[Path, ...]
 
 
-def found_for(specs: Iterable[str], named: Path | None) -> dict[str, Found | None]:
-    """The standard of each spec. Ends the command, with all that is wrong and its places, where one cannot be used.
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """A standard that was found for a spec, and that cannot be used: what is wrong, and where in it. That spec is
+    refused; those that have another go on."""
+
+    file: str
+    problems: tuple[Problem, ...]
+    plugins: tuple[Path, ...] = ()
+
+
+def found_for(specs: Iterable[str], named: Path | None) -> dict[str, Found | Broken | None]:
+    """The standard of each spec. Ends the command, with all that is wrong and its places, where one that is named
+    cannot be used.
 
     A standard that lies beside a spec runs no code: one that names plugins is refused, since nobody chose it.
     """
-    read: dict[str, Found] = {}
-    found: dict[str, Found | None] = {}
+    read: dict[str, Found | Broken] = {}
+    found: dict[str, Found | Broken | None] = {}
     for spec in specs:
         file, how = _file_for(spec, named)
         if file is not None and str(file) not in read:
@@ -65,31 +76,46 @@ def found_for(specs: Iterable[str], named: Path | None) -> dict[str, Found | Non
 
 def named_standard(named: Path) -> Found:
     """The standard that a command line names; ends the command where it cannot be used."""
-    return _read(named, NAMED)
+    found = _read(named, NAMED)
+    assert isinstance(found, Found)  # a broken one that is named has ended the command
+    return found
 
 
-def refuse_to_overwrite_one(file: Path, found: Iterable[Found | None]) -> None:
+def refuse_to_overwrite_one(file: Path, found: Iterable[Found | Broken | None]) -> None:
     """Raise click.UsageError where what is to be written is one of the standards, or is named as one."""
     named = [os.path.realpath(each.file) for each in found if each is not None]
     if os.path.realpath(file) in named or NAME in (file.name, Path(os.path.realpath(file)).name):
         raise click.UsageError(f"{shown(file)} is a shop's standard; buildcheck never writes over one")
 
 
-def settled(found: Iterable[Found | None], rules: Iterable[Rule]) -> Mapping[str, StandardUsed]:
-    """The standards for these rules, by file; ends the command where a name or a unit in one is not known."""
+def settled(found: Iterable[Found | Broken | None], rules: Iterable[Rule]) -> Mapping[str, StandardUsed | Broken]:
+    """The standards for these rules, by file, those with a name or a unit that is not known among the broken; ends the
+    command where that one is named."""
     from buildcheck.output.outcome import StandardUsed
     from buildcheck.standard.read import NotUsable, read_standard
     from buildcheck.waivers import WAIVERS
 
-    used: dict[str, StandardUsed] = {}
+    used: dict[str, StandardUsed | Broken] = {}
     known = list(rules)
     for each in found:
-        if each is not None and each.file not in used:
-            try:
-                standard = read_standard(each.document, known, [WAIVERS.name])
-            except NotUsable as not_usable:
-                _refuse(each.file, not_usable.problems)
+        if each is None or each.file in used:
+            continue
+        if isinstance(each, Broken):
+            used[each.file] = each
+            continue
+        try:
+            standard = read_standard(each.document, known, [WAIVERS.name])
+        except NotUsable as not_usable:
+            used[each.file] = _broken(each.file, each.how, not_usable.problems)
+        else:
             used[each.file] = StandardUsed(standard, each.file, each.how)
+    return used
+
+
+def settled_one(named: Found, rules: Iterable[Rule]) -> StandardUsed:
+    """The one that a command line names, for these rules; ends the command where it cannot be used."""
+    used = settled([named], rules)[named.file]
+    assert not isinstance(used, Broken)  # see `_broken`
     return used
 
 
@@ -112,7 +138,7 @@ def _is_there(file: Path) -> bool:
         return False
 
 
-def _read(file: Path, how: str) -> Found:
+def _read(file: Path, how: str) -> Found | Broken:
     from buildcheck.document import Unreadable, read_file
     from buildcheck.place import Problem
     from buildcheck.standard.read import NotUsable, plugin_files
@@ -121,17 +147,20 @@ def _read(file: Path, how: str) -> Found:
         document = read_file(file)
         plugins = plugin_files(document)
     except Unreadable as unreadable:
-        _refuse(str(file), unreadable.problems)
+        return _broken(str(file), how, unreadable.problems)
     except NotUsable as not_usable:
-        _refuse(str(file), not_usable.problems)
+        return _broken(str(file), how, not_usable.problems)
     if plugins and how == BESIDE:
         position = document.position("plugins")
         sentence = f"plugins are code, and a standard that lies beside a spec runs none; name it: --standard {file}"
-        _refuse(str(file), [Problem(sentence, "plugins", position.line, position.column)])
+        return _broken(str(file), how, [Problem(sentence, "plugins", position.line, position.column)])
     return Found(str(file), how, document, tuple(file.parent / plugin for plugin in plugins))
 
 
-def _refuse(file: str, problems: Iterable[Problem]) -> NoReturn:
+def _broken(file: str, how: str, problems: Iterable[Problem]) -> Broken:
+    """One that cannot be used; ends the command where it is the one that was asked for."""
+    if how != NAMED:
+        return Broken(file, tuple(problems))
     from buildcheck.output.sheet import standard_refused
 
     click.echo(standard_refused(file, tuple(problems)), nl=False, err=True)

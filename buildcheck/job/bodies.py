@@ -12,19 +12,19 @@ from buildcheck.build import Build, Missing, Part, Point, Side
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover
 from buildcheck.job.curve import Array, Unreached
-from buildcheck.job.knuckle import LATERAL
 from buildcheck.job.layout import axle_centre, held_point, middle_of
+from buildcheck.job.linkage import LATERAL, joined_of
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.solids import axle_solids, obstacle_solid
 from buildcheck.job.subjects import SUBJECTS
 from buildcheck.job.turned import Turned
+from buildcheck.motion.linkage import Joined
 from buildcheck.motion.solids import Capsule, Cylinder, Solid
 from buildcheck.motion.vectors import unit
 
 LEFT, RIGHT = Side.LEFT, Side.RIGHT
 TYRES = {LEFT: "left tyre", RIGHT: "right tyre"}
 AXLE, BAR, DRAG_LINK, TIE_ROD, DRIVESHAFT = "axle", "lateral bar", "drag link", "tie rod", "driveshaft"
-STRAIGHT = np.zeros(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,25 +136,32 @@ class _Makers:
     def _on_knuckle(self, side: Side) -> Iterator[str]:
         if not self._build.has("steering"):
             return
-        yield TIE_ROD
         steering = self._build.steering
-        if steering.has("drag_link") and steering.drag_link.has("knuckle") and steering.drag_link.knuckle == side:
+        joined = joined_of(steering)
+        near = steering.has("drag_link") and steering.drag_link.has("knuckle") and steering.drag_link.knuckle == side
+        if not (near and joined is Joined.ROD_ON_LINK):
+            yield TIE_ROD
+        if near and joined is not Joined.LINK_ON_ROD:
             yield DRAG_LINK
+
+    def _on_each_other(self) -> frozenset[str]:
+        """The drag link and the tie rod, where one of them ends on the other."""
+        joined = joined_of(self._build.steering)
+        return frozenset() if joined is Joined.KNUCKLES else frozenset({DRAG_LINK, TIE_ROD})
 
     def _drag_link(self) -> Body | None:
         if not self.steers:
             return None
         link, wheels = self._build.steering.drag_link, self._wheels
         solid = Capsule(wheels.pitman_end, wheels.arm_end, link.tube.outside_diameter / 2)
-        return Body(DRAG_LINK, DRAG_LINK, DRAG_LINK, link.path, (solid,), frozenset(), turns=True)
+        return Body(DRAG_LINK, DRAG_LINK, DRAG_LINK, link.path, (solid,), self._on_each_other(), turns=True)
 
     def _tie_rod(self) -> Body | None:
         if not self.steers:
             return None
         rod = self._build.steering.tie_rod
-        left, right = self._wheels.point(rod.left, LEFT), self._wheels.point(rod.right, RIGHT)
-        solid = Capsule(left, right, rod.tube.outside_diameter / 2)
-        return Body(TIE_ROD, TIE_ROD, TIE_ROD, rod.path, (solid,), frozenset(), turns=True)
+        solid = Capsule(*self._wheels.rod_ends, rod.tube.outside_diameter / 2)
+        return Body(TIE_ROD, TIE_ROD, TIE_ROD, rod.path, (solid,), self._on_each_other(), turns=True)
 
     # What holds the axle, and the axle.
 

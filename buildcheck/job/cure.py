@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from typing import NamedTuple
+from collections.abc import Callable, Iterable
+from typing import Generic, NamedTuple
 
+from buildcheck.build import Point, Side
+from buildcheck.build.part import PartType
 from buildcheck.quantity import Dimension
 
 # A change of more than this is no cure but another design; the rule then says so in words.
@@ -13,6 +15,9 @@ FARTHEST = 0.5
 
 # Nobody cuts or grinds to less than this (1/64 in, m), so a change is never smaller.
 LEAST = 0.0254 / 64
+
+# What differs from side to side by no more than this (1/8 in, m) is built as the same. Common practice, no source.
+SAME_SIDE_TO_SIDE = 0.0254 / 8
 
 # A quantity that a straight line follows takes three or four; one that takes more than this has no cure of this kind.
 MOST_STEPS = 10
@@ -32,6 +37,42 @@ class Cure(NamedTuple):
     path: str = ""
     change: float | None = None
     also: tuple[str, ...] = ()
+
+    def after(self, *steps: str) -> Cure:
+        """The same as a last step, in words, where others must be taken first or it would cure one thing and harm
+        another. Without steps it is the cure itself."""
+        *others, last = dict.fromkeys(steps) or [""]
+        first = f"{', '.join(others)} and {last}" if others else last
+        return Cure(f"{first} first; then {self.words}", self.amount, self.dimension) if steps else self
+
+
+class Together(NamedTuple, Generic[PartType]):
+    """What is changed together: a part alone, or the left and the right one that are each other's mirror image."""
+
+    parts: tuple[PartType, ...]
+
+    @property
+    def label(self) -> str:
+        """What a person calls them: `left and right arm`."""
+        part = self.parts[0]
+        return part.label if len(self.parts) == 1 else part.label.replace(part.side, "left and right", 1)
+
+    def paths(self, *names: str) -> list[str]:
+        """The spec paths of a field of theirs; one where they are written once, under `both`."""
+        return list(dict.fromkeys(part.path_of(*names) for part in self.parts))
+
+
+def together(part: PartType, others: Iterable[PartType], field: str) -> Together[PartType]:
+    """A part with those of the others on the opposite side whose field is the mirror image of its own."""
+    opposite = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}.get(part.side)
+    like = [each for each in others if each.side is opposite and each.has(field)]
+    return Together((part, *(each for each in like if _mirrored(getattr(part, field), getattr(each, field)))))
+
+
+def _mirrored(one: Point | float, other: Point | float) -> bool:
+    if isinstance(one, Point) and isinstance(other, Point):
+        return math.dist(one.mirrored(), other) <= SAME_SIDE_TO_SIDE
+    return not isinstance(one, Point) and not isinstance(other, Point) and abs(one - other) <= SAME_SIDE_TO_SIDE
 
 
 def solve_change(quantity: Callable[[float], float], target: float) -> float | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import NamedTuple
@@ -49,6 +50,15 @@ class Spot:
         return replace(self, value=self.value / other)
 
 
+def least(spots: Iterable[Spot]) -> Spot:
+    """The spot of the least value: what is left where least is left, over several lines or of several parts.
+
+    A value that is no number counts as less than any, so that it is told and not passed over. Raises ValueError where
+    there are no spots.
+    """
+    return min(spots, key=lambda spot: -math.inf if math.isnan(spot.value) else spot.value)
+
+
 class Line(NamedTuple):
     """Poses in a row, as one cycles the axle: from full droop to full bump, say.
 
@@ -72,14 +82,18 @@ class Line(NamedTuple):
         roll = float(np.interp(parameter, self.parameter, self.roll))
         return PoseName(heave, roll, self._name(parameter))
 
+    def pose_at(self, index: int) -> PoseName:
+        """The pose of that number along the line, named where the trade has a name for it."""
+        return PoseName(float(self.heave[index]), float(self.roll[index]), self._name(float(self.parameter[index])))
+
     def _name(self, parameter: float) -> str:
-        named = {
-            float(self.parameter[0]): self.start_name,
-            float(self.parameter[self.declared - 1]): self.end_name,
-        }
-        if 0.0 not in named and not self.roll.any():
-            named[0.0] = "ride height"
-        return next((name for at, name in named.items() if abs(at - parameter) < 1e-9), "")
+        start, end = float(self.parameter[0]), self.end
+        if abs(start - parameter) < SAME_NAME and start != end:
+            return self.start_name
+        if abs(end - parameter) < SAME_NAME:
+            return self.end_name
+        within = start != 0.0 != end and abs(parameter) < SAME_NAME
+        return "ride height" if within and not self.roll.any() else ""
 
     @property
     def end(self) -> float:
@@ -195,7 +209,7 @@ class Curve(NamedTuple):
         return within
 
     def _spot(self, index: int) -> Spot:
-        return Spot(float(self.values[index]), self.line.pose(float(self.line.parameter[index])))
+        return Spot(float(self.values[index]), self.line.pose_at(index))
 
     def _reached(self, value: float, parameter: float) -> float:
         if not np.isfinite(value):
@@ -253,6 +267,9 @@ def _slope_by_nearest(parameters: bytes) -> tuple[NDArray[np.intp], Array]:
 
 # Two places along a line that are nearer than this (m or rad) are one and the same pose.
 SAME_PLACE = 1e-12
+
+# One that is nearer than this to a pose that the trade has a word for goes by that word.
+SAME_NAME = 1e-9
 
 
 def _crossing(parameters: Array, above: Array, before: int, last: int) -> float:

@@ -16,7 +16,9 @@ from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.drawn_steering import Steered
 from buildcheck.job.job import Job
 from buildcheck.job.layout import axle_centre, held_point
+from buildcheck.job.linkage import joined_of
 from buildcheck.job.moving import MovingAxle
+from buildcheck.motion.linkage import Joined
 
 Shape = Literal["line", "bar", "coil", "disc", "wheel", "box", "axis", "spot"]
 """`line` through points; `bar` between two, `size` in diameter; `coil`, a spring between two; `disc` about one; `wheel`
@@ -67,7 +69,7 @@ def drawing(job: Job, heave: Array, roll: Array, locks: Sequence[float]) -> tupl
         _ = moving[0].poses
     except (Missing, Unreached) as why:
         return _Gatherer(job.build, (), str(why)).drawing(), ()
-    return _Gatherer(job.build, tuple(map(Steered, moving, locks)), "").drawing(), moving
+    return _Gatherer(job.build, tuple(map(Steered, moving)), "").drawing(), moving
 
 
 class _Gatherer:
@@ -199,14 +201,15 @@ class _Gatherer:
         link = steering.drag_link
         side = Side(link.knuckle)
         pitman = self._steered(lambda steered: steered.pitman_end, link.pitman, link.path_of("pitman"))
-        arm = self._steered(lambda steered: steered.moving.knuckle.arm_end, link.arm, link.path_of("arm"))
+        arm = self._steered(lambda steered: steered.arm_end, link.arm, link.path_of("arm"))
         self._places[link.path, Side.CENTRE] = arm
         size = _size(link.tube, "outside_diameter") if link.has("tube") else 0.0
         if steering.has("pitman_arm"):
             pivot = self._fixed(steering.pitman_arm.pivot, steering.pitman_arm.path)
             yield Member("steering", "pitman arm", Side.CENTRE, steering.pitman_arm.path, "line", (pivot, pitman))
-        pin = self._places[steering.kingpins[side].path, side]
-        yield Member("steering", "steering arm", side, link.path_of("arm"), "line", (pin, arm))
+        if joined_of(steering) is not Joined.LINK_ON_ROD:
+            pin = self._places[steering.kingpins[side].path, side]
+            yield Member("steering", "steering arm", side, link.path_of("arm"), "line", (pin, arm))
         yield Member("steering", link.label, Side.CENTRE, link.path, "bar", (pitman, arm), size)
 
     def _tie_rod(self) -> Iterator[Member]:
@@ -214,10 +217,13 @@ class _Gatherer:
         rod = steering.tie_rod
         ends = []
         for side, end in ((Side.LEFT, rod.left), (Side.RIGHT, rod.right)):
-            number = self._on_knuckle(end, side, rod.path_of(side.value))
+            path = rod.path_of(side.value)
+            if joined_of(steering) is Joined.ROD_ON_LINK and side == steering.drag_link.knuckle:
+                ends.append(self._steered(lambda steered, side=side: steered.rod_end(side), end, path))  # type: ignore[misc]
+                continue
+            ends.append(self._on_knuckle(end, side, path))
             pin = self._places[steering.kingpins[side].path, side]
-            yield Member("steering", f"{side} tie rod arm", side, rod.path_of(side.value), "line", (pin, number))
-            ends.append(number)
+            yield Member("steering", f"{side} tie rod arm", side, path, "line", (pin, ends[-1]))
         self._places[rod.path, Side.CENTRE] = ends[0]
         size = _size(rod.tube, "outside_diameter") if rod.has("tube") else 0.0
         yield Member("steering", rod.label, Side.CENTRE, rod.path, "bar", (ends[0], ends[1]), size)

@@ -37,23 +37,28 @@ class Handling:
 
     @cached_property
     def roll_centre(self) -> RollCentre:
-        """Height of the roll centre above the floor, slope of the roll axis, and roll steer."""
+        """Height of the roll centre above the floor (m), slope of the roll axis (rising forward positive), and roll
+        steer (rad/rad), (poses,) each. Missing where the spec lacks the lateral bar that the links cannot do without,
+        as there is no roll centre then."""
+        self._resting.refuse_without_lateral_bar()
         return roll_centre(self._poses, self._slopes)
 
     @cached_property
     def instant_centre(self) -> InstantCentre:
-        """Side-view instant centre and swing arm; infinite where the links run parallel."""
+        """Side-view instant centre (m, vehicle axes) and swing arm (m, never negative), (poses,) each; infinite where
+        the links run parallel."""
         return instant_centre(self._poses, self._slopes, self._build.vehicle.wheelbase)
 
     @property
     def anti_dive(self) -> Array:
-        """Share of the load transfer under braking that the links carry past the springs of this axle."""
+        """Share of the load transfer under braking that the links carry past the springs of this axle, (poses,): 1 is
+        all of it, negative adds dive."""
         return self._anti_effect(self._build.vehicle.brake_share)
 
     @property
     def anti_lift(self) -> Array:
-        """Share of the load transfer under drive that the links carry past the springs of this axle; at a rear axle it
-        is the anti-squat."""
+        """Share of the load transfer under drive that the links carry past the springs of this axle, (poses,): 1 is
+        all of it, negative adds lift; at a rear axle it is the anti-squat."""
         return self._anti_effect(self._build.vehicle.drive_share)
 
     def _anti_effect(self, share: float) -> Array:
@@ -72,14 +77,15 @@ class Handling:
         return self._build.axle.position == "front"
 
     def wheelbase_change(self, side: Side) -> Array:
-        """How much longer the wheelbase is on one side than at rest at ride height."""
+        """How much longer the wheelbase is on one side than at rest at ride height, (poses,) m; shorter negative."""
         x, y, z = self._resting.linkage.layout.centre
         half = self._build.vehicle.track / 2
         wheel = self._resting.rest.point(Point(float(x), float(y) + (half if side is Side.LEFT else -half), float(z)))
         return wheelbase_change(self._poses, wheel, self._front, self._attitude)
 
     def motion_ratio(self, coilover: Coilover, axle_end: Array) -> Array:
-        """Shortening of a coilover for each unit that the axle rises straight, its axle end being at (3, poses) m."""
+        """Shortening of a coilover for each unit that the axle rises straight, (poses,) m/m, its axle end being at
+        `axle_end` (3, poses) m, vehicle axes. Positive where it is pressed as the axle rises."""
         poses, rates = self._poses, self._slopes.heave
         centre = np.asarray(poses.centre)[:, None] + np.array([poses.x, poses.y, poses.heave])
         spin = np.array(turning(poses, rates, 0.0))
@@ -97,14 +103,15 @@ class Handling:
 
     @property
     def bind(self) -> Array:
-        """The largest load that links put on each other because they hold the axle more than once over, N.
+        """The largest load that links put on each other because they hold the axle more than once over: (poses,) N, of
+        either sign, given as 0 or more.
 
         Stretch times stiffness of each link or bar between its two joints; nothing where four hold the axle.
         """
         return self._largest_bind(range(len(self._resting.linkage.bars)))
 
     def bind_of(self, part: Link | LateralBar) -> Array:
-        """The same load in one link or bar, N; of the two that a radius arm carries, the larger."""
+        """The same load in one link or bar, (poses,) N; of the two that a radius arm carries, the larger."""
         bars = self._resting.linkage.bars
         return self._largest_bind(
             [number for number, bar in enumerate(bars) if (bar.path, bar.label) == (part.path, part.label)]
@@ -116,16 +123,16 @@ class Handling:
         return np.asarray(np.max(np.abs(self._bind.load[list(numbers)]), axis=0))
 
     def stretch_of(self, part: Link | LateralBar) -> Array:
-        """How much longer or shorter a link or bar is than made, m, by what its joints give; of a radius arm's two
-        ways from the frame joint the one that gives more."""
+        """How much longer or shorter a link or bar is than made, (poses,) m, 0 or more, by what its joints give; of a
+        radius arm's two ways from the frame joint the one that gives more."""
         bars = self._resting.linkage.bars
         numbers = [number for number, bar in enumerate(bars) if (bar.path, bar.label) == (part.path, part.label)]
         return np.asarray(np.max(np.abs(self._poses.stretch[numbers]), axis=0))
 
     @property
     def twist_moment(self) -> Array:
-        """The largest moment with which a radius arm's joint resists being turned, N m. Unreached when the spec gives
-        no joint a torsional stiffness."""
+        """The largest moment with which a radius arm's joint resists being turned: (poses,) N m, 0 or more. Unreached
+        when the spec gives no joint a torsional stiffness."""
         if not self._bind.moment.shape[1]:
             raise Unreached("no radius-arm joint has a torsional stiffness stated")
         return np.asarray(np.max(self._bind.moment, axis=(0, 1)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -11,6 +12,7 @@ from buildcheck.build.linkage import Joint, LateralBar, Link
 from buildcheck.job.curve import Unreached
 from buildcheck.motion.poses import Layout
 from buildcheck.motion.twist import TwistedArms
+from buildcheck.quantity import Dimension
 
 # Radial stiffness of a joint for which the spec gives none, N/m. Common practice, no source: a metal joint is stiffer
 # than the tube it sits in, polyurethane gives a little, rubber gives visibly. They matter only where the links hold
@@ -28,11 +30,20 @@ FOUR = 4
 
 
 class Assumption(NamedTuple):
-    """Something that the spec leaves out and the tool had to assume; shown with the readings."""
+    """Something that the spec leaves out and the tool had to assume; shown with the readings.
+
+    path: where the spec would state it
+    what: what it is, in words: `radial stiffness of a rubber joint`
+    value: what was taken, SI; `dimension` is None for a plain number, and `unit` then what it counts: `g`
+    basis: on what it stands, in words; empty where the place that assumes it says so
+    """
 
     path: str
-    stiffness: float
-    joint_kind: str
+    what: str
+    value: float
+    dimension: Dimension | None = None
+    unit: str = ""
+    basis: str = ""
 
 
 class Bar(NamedTuple):
@@ -51,7 +62,7 @@ class Bar(NamedTuple):
 
 
 def axle_centre(build: Build) -> Point:
-    """The axle centre at ride height: as stated, or on the middle plane at the tyre's static radius."""
+    """The axle centre at ride height, m, vehicle axes: as stated, or in the middle at the tyre's static radius."""
     axle = build.axle
     if axle.has("centre"):
         return axle.centre
@@ -163,27 +174,28 @@ def _joint_stiffness(owner: Link | LateralBar, end: str, assumptions: list[Assum
         return joint.radial_stiffness
     kind = joint.kind if joint is not None and joint.has("kind") else "typical"
     assumed = ASSUMED_STIFFNESS[kind]
-    assumptions.append(Assumption(f"{owner.path_of('joints')}.{end}.radial_stiffness", assumed, kind))
+    place = f"{owner.path_of('joints')}.{end}.radial_stiffness"
+    assumptions.append(Assumption(place, f"radial stiffness of a {kind} joint", assumed, Dimension.STIFFNESS))
     return assumed
 
 
 def distance(a: Point, b: Point) -> float:
-    """The distance between two points."""
-    return float(np.linalg.norm(np.subtract(a, b)))
+    """The distance between two points, m."""
+    return math.dist(a, b)
 
 
 def middle_of(a: Point, b: Point) -> Point:
-    """The point midway between two points."""
+    """The point midway between two points, m, in their axes."""
     return Point((a.x + b.x) / 2, (a.y + b.y) / 2, (a.z + b.z) / 2)
 
 
 def axle_point(link: Link) -> Point:
-    """Where a link holds the axle: its axle joint, or the point midway between a radius arm's two."""
+    """Where a link holds the axle: its axle joint, or the point midway between a radius arm's two; m, as drawn."""
     return middle_of(link.axle_upper, link.axle_lower) if link.kind == "radius-arm" else link.axle
 
 
 def held_point(part: Link | LateralBar) -> Point:
-    """Where a link or the lateral bar holds the axle."""
+    """Where a link or the lateral bar holds the axle: m, vehicle axes, as drawn."""
     return axle_point(part) if isinstance(part, Link) else part.axle
 
 
@@ -196,7 +208,7 @@ def made_as_placed(build: Build) -> bool:
 
 
 def made_length(link: Link | LateralBar) -> float:
-    """The length a link is made to, joint centre to joint centre; where not stated, as its points are apart."""
+    """The length a link or bar is made to, joint to joint, m; where not stated, as its points are apart."""
     if link.has("length"):
         return link.length
     return distance(link.frame, held_point(link))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,15 +67,30 @@ class Lines:
         """From level to the right wheel up, at the middle of the travel."""
         return self._line("right_up")
 
-    def rising(self, side: Side) -> Iterator[Line]:
-        """The strokes that press one side together: straight bump, and articulation with that side up."""
-        yield self.bump
-        yield self.left_up if side is Side.LEFT else self.right_up
+    # What is held over several lines is held over those that the spec states; `need_articulation` tells the rest.
 
-    def falling(self, side: Side) -> Iterator[Line]:
-        """The strokes that stretch one side: straight droop, and articulation with that side down."""
-        yield self.droop
-        yield self.right_up if side is Side.LEFT else self.left_up
+    @property
+    def cycled(self) -> tuple[Line, ...]:
+        """Straight travel, and articulation where the spec states it."""
+        return (self.travel, *self._stated("articulation"))
+
+    def rising(self, side: Side) -> tuple[Line, ...]:
+        """The strokes that press one side together: straight bump, and articulation with that side up where the spec
+        states it."""
+        return (self.bump, *self._stated("left_up" if side is Side.LEFT else "right_up"))
+
+    def falling(self, side: Side) -> tuple[Line, ...]:
+        """The strokes that stretch one side: straight droop, and articulation with that side down where the spec
+        states it."""
+        return (self.droop, *self._stated("right_up" if side is Side.LEFT else "left_up"))
+
+    def need_articulation(self) -> None:
+        """Raise Missing where the spec states no articulation: for a rule that has held all that straight travel shows,
+        so that nobody takes it for the whole."""
+        self._line("articulation")
+
+    def _stated(self, name: str) -> tuple[Line, ...]:
+        return () if name in self._missing else (self._lines[name],)
 
 
 def lines_of(travel: Travel) -> Lines:

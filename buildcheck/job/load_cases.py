@@ -1,4 +1,8 @@
-"""The load cases that a builder asks about, for one build: what each is, and what it puts on the axle."""
+"""The load cases that a builder asks about, for one build: what each is, and what it puts on the axle.
+
+What the spec does not state of them is taken as the trade takes it, and told: in the sentence of the case, and as an
+`Assumption` of it.
+"""
 
 from __future__ import annotations
 
@@ -7,34 +11,221 @@ from functools import cached_property
 
 import numpy as np
 
-from buildcheck.build import Build
+from buildcheck.build import Build, Missing
 from buildcheck.job.curve import Array, Unreached
-from buildcheck.job.load_table import LoadCase
+from buildcheck.job.layout import Assumption
+from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.resting import RestingAxle
-from buildcheck.motion.load_cases import GRAVITY, GroundLoad, LoadedAxle, braking, cornering, driving, static
+from buildcheck.motion.load_cases import (
+    GRAVITY,
+    GroundLoad,
+    LoadedAxle,
+    WheelLifts,
+    braking,
+    cornering,
+    driving,
+    static,
+    weight_left,
+)
+from buildcheck.quantity import Dimension
 
-# Taken where the spec states no load cases. Common practice, no source: a hard stop and a hard bend on a dry road,
-# three times the load at rest when the stops are hit, and the axle's own load on the middle of a link.
+# Taken where the spec does not state them: a hard stop and a hard bend on a dry road, not quite the whole of both at
+# once, three times the load at rest when the stops are hit, the axle's own load on the middle of a link, and an axle
+# that drives alone.
 BRAKING = 0.8
 CORNERING = 0.7
+COMBINED = 0.7
 FRICTION = 0.9
 BUMP_STOP_HIT = 3.0
-COMBINED = 0.7
-# A driven axle that brings nothing to the road would make the truck accelerate without end.
-LEAST_SHARE = 0.01
+DRIVE_SHARE = 1.0
+COMMON_PRACTICE = "common practice, no source"
 
-ROCK_STRIKE = LoadCase(
-    "rock strike", "a rock on the middle of each link or arm in turn, from ahead and below, with the truck at rest"
+# Which way the driveshaft turns, a spec does not say; (3,) along the shaft, each about which it may turn right-handed.
+EITHER_WAY = ((-1.0, 0.0, 0.0), (1.0, 0.0, 0.0))
+
+NEEDED_OF_VEHICLE = (
+    "wheelbase",
+    "track",
+    "axle_load",
+    "unsprung_mass",
+    "total_mass",
+    "centre_of_gravity_height",
 )
-HANGING = LoadCase("hanging", "off the ground, the axle hanging at full droop on its straps")
+
+ROCK_STRIKE = "rock strike"
+BUMP_STOPS_HIT = "bump stops hit"
+HANGING = "hanging"
+
+
+class Taken:
+    """The numbers of a build's load cases: each as the spec states it, or as the trade takes it.
+
+    `assumed` says of those that were asked for which ones the spec does not state.
+    """
+
+    def __init__(self, build: Build) -> None:
+        self._build = build
+        self._assumed: dict[Assumption, None] = {}
+        self._stated = False
+
+    @property
+    def words(self) -> str:
+        """What of the numbers that were asked for is taken, to stand behind a sentence that has them; empty where the
+        spec states them all."""
+        if not self._assumed:
+            return ""
+        names = [assumption.path.rpartition(".")[2].replace("_", " ") for assumption in self._assumed]
+        which = f"{' and '.join(names)}: " if self._stated else ""
+        return f" ({which}{COMMON_PRACTICE})"
+
+    @property
+    def assumed(self) -> tuple[Assumption, ...]:
+        """What was asked for and is not stated, in the order in which it was asked for."""
+        return tuple(self._assumed)
+
+    def braking(self) -> float:
+        """Deceleration of a hard stop, in g."""
+        return self._case("braking", "deceleration of a hard stop", BRAKING, unit="g")
+
+    def cornering(self) -> float:
+        """Lateral acceleration in a hard bend, in g."""
+        return self._case("cornering", "lateral acceleration in a hard bend", CORNERING, unit="g")
+
+    def combined(self) -> float:
+        """The share of both that comes at once when braking in a bend."""
+        what = "share of the stop and of the bend that come at once when braking in a bend"
+        return self._case("combined", what, COMBINED, Dimension.RATIO)
+
+    def friction(self) -> float:
+        """Friction of tyre on ground."""
+        return self._case("friction", "friction of tyre on ground", FRICTION)
+
+    def bump_stop_hit(self) -> float:
+        """How many times the load at rest presses when both bump stops are hit."""
+        what = "wheel load when the bump stops are hit"
+        return self._case("bump_stop_hit", what, BUMP_STOP_HIT, unit="times the load at rest")
+
+    def rock_strike(self) -> float:
+        """The size of the force of a rock on a link, N. Missing where neither it nor the axle's load is stated."""
+        if self.states("rock_strike"):
+            self._stated = True
+            return self._build.load_cases.rock_strike
+        weight = self._build.vehicle.axle_load * GRAVITY
+        what = "force of a rock on a link, the weight on the axle,"
+        return self._case("rock_strike", what, weight, Dimension.FORCE)
+
+    def drive_share(self) -> float:
+        """The share of the whole drive force that this axle brings. Unreached where it is stated as none at all, which
+        no driven axle's is."""
+        vehicle = self._build.vehicle
+        if not vehicle.has("drive_share"):
+            what = "this axle's share of the drive force"
+            self._note(
+                Assumption(vehicle.path_of("drive_share"), what, DRIVE_SHARE, Dimension.RATIO, "", COMMON_PRACTICE)
+            )
+            return DRIVE_SHARE
+        if not vehicle.drive_share > 0.0:
+            raise Unreached(f"{vehicle.path_of('drive_share')} is nothing, and the axle is driven")
+        self._stated = True
+        return vehicle.drive_share
+
+    def states(self, name: str) -> bool:
+        """Whether the spec states a number of the load cases."""
+        return self._build.has("load_cases") and self._build.load_cases.has(name)
+
+    def _case(
+        self, name: str, what: str, otherwise: float, dimension: Dimension | None = None, unit: str = ""
+    ) -> float:
+        if self.states(name):
+            self._stated = True
+            return float(getattr(self._build.load_cases, name))
+        self._note(Assumption(f"load_cases.{name}", what, otherwise, dimension, unit, COMMON_PRACTICE))
+        return otherwise
+
+    def _note(self, assumption: Assumption) -> None:
+        self._assumed[assumption] = None
+
+
+def cases_of(build: Build) -> tuple[LoadCase, ...]:
+    """Every case that a build is to be held to, whether or not it can be worked out, in the order in which they are
+    told. An axle that the spec says is not driven has no driving case, one without straps none of hanging on them."""
+    cases = [_at_rest(), _braking(build), *_bends(build), *_braking_in_bends(build)]
+    if not build.has("axle") or not build.axle.has("driven") or build.axle.driven:
+        cases.append(_driving(build))
+    cases.extend([_rock_strike(build), _bump_stops_hit(build)])
+    if build.has("limit_straps"):
+        cases.append(LoadCase(HANGING, "off the ground, the axle hanging at full droop on its straps"))
+    return tuple(cases)
+
+
+def _at_rest() -> LoadCase:
+    return LoadCase("at rest", "the truck standing on level ground, half of the axle's load on each tyre")
+
+
+def _braking(build: Build) -> LoadCase:
+    taken = Taken(build)
+    return _told(taken, "braking", f"a stop at {taken.braking():g} g")
+
+
+def _bends(build: Build) -> list[LoadCase]:
+    taken = Taken(build)
+    words = f"at {taken.cornering():g} g, the axle taking the overturning by its share of the truck's mass"
+    return [_told(taken, f"{side} bend", f"a bend to the {side} {words}") for side in ("left", "right")]
+
+
+def _braking_in_bends(build: Build) -> list[LoadCase]:
+    taken = Taken(build)
+    brake, corner, share = taken.braking(), taken.cornering(), taken.combined()
+    words = f"a stop at {share * brake:.2g} g in a {{side}} bend at {share * corner:.2g} g, {_percent(share)} of each"
+    return [_told(taken, f"braking in a {side} bend", words.format(side=side)) for side in ("left", "right")]
+
+
+def _driving(build: Build) -> LoadCase:
+    taken = Taken(build)
+    try:
+        share = f"; the axle brings {_percent(taken.drive_share())} of the drive"
+    except (Missing, Unreached):  # then the case cannot be worked out, and says why
+        share = ""
+    words = (
+        f"the largest drive torque, or what the tyres hold at a friction of {taken.friction():g}{share}; the torque of "
+        "the driveshaft turns the axle, either way, against its springs alone"
+    )
+    return _told(taken, "driving", words)
+
+
+def _rock_strike(build: Build) -> LoadCase:
+    taken = Taken(build)
+    size = "" if taken.states("rock_strike") else ", with the weight on the axle"
+    try:
+        taken.rock_strike()
+    except Missing:  # as above
+        size = ""
+    words = f"a rock on the middle of each link or arm in turn, from ahead and below{size}, the truck at rest"
+    return _told(taken, ROCK_STRIKE, words)
+
+
+def _bump_stops_hit(build: Build) -> LoadCase:
+    taken = Taken(build)
+    words = f"both stops hit at {taken.bump_stop_hit():g} times the load at rest, at full bump"
+    return _told(taken, BUMP_STOPS_HIT, words)
+
+
+def _told(taken: Taken, name: str, meaning: str) -> LoadCase:
+    """The case, its sentence saying so where numbers in it are taken and not stated."""
+    return LoadCase(name, meaning + taken.words, taken.assumed)
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.3g} %"
 
 
 class Cases:
-    """The cases of one build."""
+    """What the cases of one build put on its axle."""
 
     def __init__(self, resting: RestingAxle) -> None:
         self._build: Build = resting.build
         self._resting = resting
+        self._taken = Taken(resting.build)
 
     @cached_property
     def axle(self) -> LoadedAxle:
@@ -57,70 +248,106 @@ class Cases:
         except ValueError as error:
             raise Unreached(f"the masses do not fit together: {error}") from error
 
+    @property
+    def lacking(self) -> tuple[str, ...]:
+        """The spec paths of all that is not stated and no case can do without, as far as masses and lengths go."""
+        vehicle, axle = ("vehicle", *NEEDED_OF_VEHICLE), ("axle", "position")
+        found: list[str] = []
+        for section, *names in (vehicle, axle):
+            for name in names:
+                try:
+                    getattr(getattr(self._build, section), name)
+                except Missing as missing:
+                    found.append(missing.path)
+        return tuple(dict.fromkeys(found))
+
     @cached_property
     def at_rest(self) -> GroundLoad:
         """The truck standing on level ground."""
         return static(self.axle)
 
-    def at_ride(self) -> list[tuple[LoadCase, Callable[[], GroundLoad]]]:
-        """The cases in which the axle stands at ride height, with the whole load of each."""
-        brake, corner = self._stated("braking", BRAKING), self._stated("cornering", CORNERING)
-        both = f"a stop at {COMBINED * brake:.2g} g in a left bend at {COMBINED * corner:.2g} g"
-        cases: list[tuple[LoadCase, Callable[[], GroundLoad]]] = [
-            (LoadCase("at rest", "the truck standing on level ground"), lambda: self.at_rest),
-            (LoadCase("braking", f"a stop at {brake:g} g"), lambda: self.at_rest + self._brake(brake)),
+    def at_ride(self) -> dict[str, Callable[[], list[GroundLoad]]]:
+        """How to come by the whole load of each case in which the axle stands at ride height, by the case's name; of
+        several loads the worst counts. Missing, Unreached or WheelLifts for one that cannot be worked out."""
+        return {
+            "at rest": lambda: [self.at_rest],
+            "braking": lambda: [self.at_rest + self._brake(1.0)],
+            "left bend": lambda: [self.at_rest + self._bend(1.0)],
+            "right bend": lambda: [self.at_rest + self._bend(-1.0)],
+            "braking in a left bend": lambda: [self._both(1.0)],
+            "braking in a right bend": lambda: [self._both(-1.0)],
+            "driving": lambda: [self.at_rest + each for each in self._drive()],
+        }
+
+    def least_weight_left(self) -> Worst:
+        """The least share of its weight at rest that a tyre of the axle keeps in any stop or bend, and the case: below
+        zero where it leaves the ground. Missing for what the spec lacks of masses and lengths."""
+        vehicle, front = self._build.vehicle, self._build.axle.position == "front"
+        taken = Taken(self._build)
+        brake, bend, share = taken.braking(), taken.cornering(), taken.combined()
+        asked = {
+            "braking": (brake, 0.0),
+            "left bend": (0.0, bend),
+            "braking in a left bend": (share * brake, share * bend),
+        }
+        return min(
             (
-                LoadCase("left bend", f"a bend to the left at {corner:g} g"),
-                lambda: self.at_rest + cornering(self.axle, corner),
+                Worst(
+                    weight_left(
+                        vehicle.axle_load,
+                        vehicle.total_mass,
+                        vehicle.track,
+                        vehicle.wheelbase,
+                        vehicle.centre_of_gravity_height,
+                        *asked[case.name],
+                        front=front,
+                    ),
+                    case,
+                )
+                for case in cases_of(self._build)
+                if case.name in asked
             ),
-            (
-                LoadCase("right bend", f"a bend to the right at {corner:g} g"),
-                lambda: self.at_rest + cornering(self.axle, -corner),
-            ),
-            (
-                LoadCase("braking in a bend", both),
-                lambda: self.at_rest + self._brake(COMBINED * brake) + cornering(self.axle, COMBINED * corner),
-            ),
-        ]
-        if not self._build.axle.has("driven") or self._build.axle.driven:
-            driven = LoadCase("driving", "the largest drive torque, or what the tyres hold")
-            cases.append((driven, lambda: self.at_rest + self._drive()))
-        return cases
+            key=lambda worst: worst.value,
+        )
 
     @property
     def hit(self) -> float:
         """How many times the load at rest presses when both bump stops are hit."""
-        return self._stated("bump_stop_hit", BUMP_STOP_HIT)
-
-    @property
-    def bump_stops_hit(self) -> LoadCase:
-        """Both bump stops hit, at full bump."""
-        return LoadCase("bump stops hit", f"both stops hit at {self.hit:g} times the load at rest, at full bump")
+        return self._taken.bump_stop_hit()
 
     @property
     def rock(self) -> Array:
         """The force of a rock on a link, (3,) N: from ahead and below."""
-        force = self._stated("rock_strike", self._build.vehicle.axle_load * GRAVITY)
-        push: Array = force * np.array([-1.0, 0.0, 1.0]) / np.sqrt(2.0)
+        push: Array = self._taken.rock_strike() * np.array([-1.0, 0.0, 1.0]) / np.sqrt(2.0)
         return push
 
-    def _stated(self, name: str, otherwise: float) -> float:
-        if self._build.has("load_cases") and self._build.load_cases.has(name):
-            return float(getattr(self._build.load_cases, name))
-        return otherwise
+    def _both(self, left: float) -> GroundLoad:
+        share = self._taken.combined()
+        load = self.at_rest + self._brake(share) + self._bend(left * share)
+        if (load.corners < 0.0).any():  # neither alone lifts a wheel, or it would have said so
+            raise WheelLifts(
+                "Stop and bend together lift the inner wheel off the ground: less of either, or more track."
+            )
+        return load
 
-    def _brake(self, deceleration: float) -> GroundLoad:
-        return braking(self.axle, deceleration, self._build.vehicle.brake_share)
+    def _brake(self, share: float) -> GroundLoad:
+        return braking(self.axle, share * self._taken.braking(), self._build.vehicle.brake_share)
 
-    def _drive(self) -> GroundLoad:
+    def _bend(self, left: float) -> GroundLoad:
+        return cornering(self.axle, left * self._taken.cornering())
+
+    def _drive(self) -> list[GroundLoad]:
         vehicle, axle = self._build.vehicle, self._build.axle
-        ratio = axle.final_drive_ratio if axle.has("final_drive_ratio") else None
-        return driving(
-            self.axle,
-            vehicle.drive_torque,
-            vehicle.tyre.static_radius,
-            self._stated("friction", FRICTION),
-            axle_ratio=ratio,
-            # Where the spec does not say, this axle drives alone, which loads it most.
-            drive_share=max(vehicle.drive_share, LEAST_SHARE) if vehicle.has("drive_share") else 1.0,
-        )
+        _ = axle.driven  # nobody is to guess it
+        return [
+            driving(
+                self.axle,
+                vehicle.drive_torque,
+                vehicle.tyre.static_radius,
+                self._taken.friction(),
+                axle_ratio=axle.final_drive_ratio,
+                drive_share=self._taken.drive_share(),
+                shaft_turns=way,
+            )
+            for way in EITHER_WAY
+        ]

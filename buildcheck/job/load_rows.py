@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
-from buildcheck.build import Build, Missing
+from buildcheck.build import Missing, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.part import Part
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array
-from buildcheck.job.load_table import Bent, BracketForce, Carried, CornerWeight, JointForce
-from buildcheck.job.members import Columns, Member, section_of, standing
-from buildcheck.motion.vectors import size
+from buildcheck.job.load_table import About, Bent, BracketForce, Carried, CornerWeight, JointForce
+from buildcheck.job.members import Columns, Member, section_of
+from buildcheck.motion.vectors import cross, size
 from buildcheck.sections import stress_within
 
 # The joints of a radius arm as the table names them.
@@ -22,11 +24,27 @@ ARM_JOINTS = {"frame": "frame joint", "axle_upper": "upper axle joint", "axle_lo
 FRAME_SIDE = ("frame", "crossmember")
 
 
+class End(NamedTuple):
+    """One end of a part: the key of its joint, and the force (3, columns) N on what it is joined to there."""
+
+    part: Part
+    joint: str
+    force: Array
+
+    @property
+    def point(self) -> Point:
+        """Where it is, as the spec places it, m."""
+        if isinstance(self.part, BumpStop):
+            on_axle = self.part.has("mounted_on") and self.part.mounted_on == "axle"
+            return self.part.base if on_axle == (self.joint == "axle") else self.part.target
+        point: Point = getattr(self.part, self.joint)
+        return point
+
+
 @dataclass(frozen=True)
 class Rows:
     """The rows of a load table. `groups` says which columns are each case's; of several the worst counts."""
 
-    build: Build
     members: Sequence[Member]
     coilovers: Sequence[Coilover]
     stops: Sequence[BumpStop]
@@ -72,17 +90,18 @@ class Rows:
     def joints(self) -> list[JointForce]:
         """The force at every joint."""
         return [
-            JointForce(part.label, part.path, joint, _worst_vectors(force, self.groups))
-            for part, joint, force in self._ends()
+            JointForce(end.part.label, end.part.path, end.joint, _worst_vectors(end.force, self.groups))
+            for end in self._ends
         ]
 
-    def _ends(self) -> list[tuple[Part, str, Array]]:
-        """Every end of every part, with its key and the force (3, cases) on what it is joined to."""
-        found: list[tuple[Part, str, Array]] = []
+    @cached_property
+    def _ends(self) -> list[End]:
+        """Every end of every part."""
+        found: list[End] = []
         for member in self.members:
-            found.append((member.part, "frame", self.columns.on_frame[:, list(member.bars)].sum(axis=1)))
+            found.append(End(member.part, "frame", self.columns.on_frame[:, list(member.bars)].sum(axis=1)))
             found.extend(
-                (member.part, joint, self.columns.on_axle[:, bar])
+                End(member.part, joint, self.columns.on_axle[:, bar])
                 for joint, bar in zip(member.axle_joints, member.bars, strict=True)
             )
         hung: list[tuple[Sequence[Part], Array]] = [
@@ -92,7 +111,7 @@ class Rows:
         ]
         for parts, pulls in hung:
             for number, part in enumerate(parts):
-                found.extend([(part, "frame", -pulls[:, number]), (part, "axle", pulls[:, number])])
+                found.extend([End(part, "frame", -pulls[:, number]), End(part, "axle", pulls[:, number])])
         return found
 
     def bent(self) -> list[Bent]:
@@ -100,7 +119,8 @@ class Rows:
         rows = []
         for number, member in enumerate(self.members):
             moments = _worst(self.columns.moments[number], self.groups)
-            thrusts = _worst(self.columns.thrusts[number], self.groups)
+            along = self.columns.thrusts[number]
+            thrusts, pressed = _worst(along, self.groups), _worst(np.maximum(-along, 0.0), self.groups)
             try:
                 section = section_of(member.part)
             except (Missing, ValueError):
@@ -109,28 +129,47 @@ class Rows:
                 stresses = tuple(
                     stress_within(section, moment, thrust) for moment, thrust in zip(moments, thrusts, strict=True)
                 )
-            rows.append(Bent(member.part.label, member.part.path, moments, thrusts, stresses))
+            rows.append(Bent(member.part.label, member.part.path, moments, thrusts, pressed, stresses))
         return rows
 
-    def brackets(self) -> list[BracketForce]:
-        """What each bracket carries. One that holds several parts takes the sum of their forces."""
-        if not self.build.has("attachments"):
-            return []
-        ends = self._ends()
-        rows = []
-        for bracket in standing(self.build.attachments):
-            if not (bracket.has("holds") and bracket.has("parent")):
-                continue
-            held = [
-                force
-                for part, joint, force in ends
-                if any(is_on(bracket, joint, part.label, part.path, path) for path in bracket.holds)
-            ]
-            if held:
-                rows.append(
-                    BracketForce(bracket.label, bracket.path, _worst_vectors(np.sum(held, axis=0), self.groups))
-                )
-        return rows
+    def bracket(self, bracket: Attachment) -> BracketForce:
+        """What a bracket carries by all that it holds; see `BracketForce`.
+
+        Missing where the spec does not say what it holds or what it is fixed to, or where it holds something of whose
+        loads nothing is known.
+        """
+        for path in bracket.holds:
+            if not any(is_on(bracket, end, path) for end in self._ends):
+                raise Missing(path.removesuffix(".both"))
+        ends = [end for end in self._ends if any(is_on(bracket, end, path) for path in bracket.holds)]
+        net: Array = np.sum([end.force for end in ends], axis=0)
+        by_part: dict[str, list[Array]] = {}
+        for end in ends:
+            by_part.setdefault(end.part.label, []).append(size(end.force))
+        apart: Array = np.sum([np.max(sizes, axis=0) for sizes in by_part.values()], axis=0)
+        moment, about = self._moment(bracket, ends, net)
+        return BracketForce(
+            bracket.label,
+            bracket.path,
+            _worst_vectors(net, self.groups),
+            None if about is About.JOINTS and len(ends) == 1 else _worst(moment, self.groups),
+            about,
+            _worst(np.maximum(size(net), apart), self.groups),
+        )
+
+    def _moment(self, bracket: Attachment, ends: Sequence[End], net: Array) -> tuple[Array, About]:
+        """The size of the moment on a bracket in each column, (columns,) N m, and about what."""
+        points = np.array([end.point for end in ends])
+        foot = np.array(bracket.point) if bracket.has("point") else points.mean(axis=0)
+        levers: Array = (points - foot)[:, :, None]
+        if bracket.parent not in FRAME_SIDE:  # it goes with the axle
+            levers = np.einsum("ijc,njc->nic", self.columns.attitude, levers)
+        couple = size(np.sum([cross(*pair) for pair in zip(levers, (end.force for end in ends), strict=True)], axis=0))
+        if bracket.has("point"):
+            return couple, About.FOOT
+        if bracket.has("height"):
+            return couple + bracket.height * size(net), About.HEIGHT
+        return couple, About.JOINTS
 
 
 def _worst(values: Array, groups: tuple[range, ...]) -> tuple[float, ...]:
@@ -153,9 +192,10 @@ def is_at(label: str, at: str, path: str) -> bool:
     return wanted in (place, at, f"{place}.{side}", whole)
 
 
-def is_on(bracket: Attachment, joint: str, label: str, at: str, path: str) -> bool:
-    """Whether the joint of a part is one that a bracket holds by this path: at its end, and not on the other side."""
+def is_on(bracket: Attachment, end: End, path: str) -> bool:
+    """Whether an end is one that a bracket holds by this path: of that part, on its parent, and not on the other side.
+    Missing where the spec does not say what the bracket is fixed to."""
     across = {"left": "right ", "right": "left "}.get(bracket.side, "")
-    if not is_at(label, at, path) or (across and label.startswith(across)):
+    if not is_at(end.part.label, end.part.path, path) or (across and end.part.label.startswith(across)):
         return False
-    return not bracket.has("parent") or (joint == "frame") == (bracket.parent in FRAME_SIDE)
+    return (end.joint == "frame") == (bracket.parent in FRAME_SIDE)

@@ -2,17 +2,33 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import NamedTuple
+
+from buildcheck.job.layout import Assumption
 
 Force = tuple[float, float, float]
 """Forward, to the left, up; N."""
 
 
 class LoadCase(NamedTuple):
-    """One case: its name, what it is, and whether the axle stands at ride height or elsewhere in it."""
+    """One case: its name, what it is, and what of it is taken because the spec does not state it."""
 
     name: str
     meaning: str
+    assumed: tuple[Assumption, ...] = ()
+
+    @property
+    def label(self) -> str:
+        """What the case is called as a subject of its own: `load case driving`."""
+        return f"load case {self.name}"
+
+
+class Worst(NamedTuple):
+    """The largest of something over all cases that can be worked out, and in which of them it stands."""
+
+    value: float
+    case: LoadCase
 
 
 class Carried(NamedTuple):
@@ -25,11 +41,6 @@ class Carried(NamedTuple):
     path: str
     joint: str
     forces: tuple[float, ...]
-
-    @property
-    def largest(self) -> float:
-        """The largest force of either sign."""
-        return max(abs(force) for force in self.forces)
 
 
 class CornerWeight(NamedTuple):
@@ -52,17 +63,13 @@ class JointForce(NamedTuple):
     joint: str
     forces: tuple[Force, ...]
 
-    @property
-    def largest(self) -> float:
-        """Size of the largest of them."""
-        return max(size(force) for force in self.forces)
-
 
 class Bent(NamedTuple):
     """What a link or bar bears within, in each case.
 
     moments: the largest bending moment, N m; of a two-point link, that of a strike
     thrusts: the force along it, N, tension positive; of two halves of a struck link the larger
+    pressed: the largest pressure along it, N, zero or more: where a case is of several loads, not always a thrust
     stresses: the largest of bending and thrust together, Pa; None where the spec does not say what it is made of
     """
 
@@ -70,19 +77,44 @@ class Bent(NamedTuple):
     path: str
     moments: tuple[float, ...]
     thrusts: tuple[float, ...]
+    pressed: tuple[float, ...]
     stresses: tuple[float, ...] | None
 
 
+class About(StrEnum):
+    """About what the moment on a bracket is taken."""
+
+    FOOT = "the centre of its foot"
+    HEIGHT = "its foot, at most, by its height"
+    JOINTS = "the middle of its joints"
+
+
 class BracketForce(NamedTuple):
-    """The force on one bracket by all that it holds, in each case, N."""
+    """What all that one bracket holds brings on it, in each case. With f_i the force of each held joint at p_i,
+
+    forces:  the net force, sum of f_i, N, vehicle axes
+    moments: the size of the moment that goes with it, N m, about what `about` says:
+             the centre c of the foot (the bracket's `point`), sum of (p_i - c) x f_i; where only the `height` h is
+             known, the couple about the middle of the joints and h times the net force, which is as much as it can be;
+             where neither is, the couple alone; None for a bracket of one joint, of whose lever nothing is known
+    bears:   the load that rules hold its welds and bolts to, N: the net force, or the largest force at a joint of each
+             part that it holds, added up over the parts, where that is more. Two joints that pull against each other
+             leave a small net force and a large couple, and each still pulls at its own end of the foot.
+
+    Where a case is of several loads, each number is that of the load in which it is largest.
+    """
 
     label: str
     path: str
     forces: tuple[Force, ...]
+    moments: tuple[float, ...] | None
+    about: About
+    bears: tuple[float, ...]
 
 
 class LoadTable(NamedTuple):
-    """All parts in all cases; `absent` says in words which cases could not be told, and why."""
+    """All parts in all cases; `absent` says in words which cases could not be told, and why, `unknown` the same of
+    brackets."""
 
     cases: tuple[LoadCase, ...]
     carried: tuple[Carried, ...]
@@ -91,6 +123,17 @@ class LoadTable(NamedTuple):
     joints: tuple[JointForce, ...] = ()
     bent: tuple[Bent, ...] = ()
     brackets: tuple[BracketForce, ...] = ()
+    unknown: tuple[str, ...] = ()
+
+    @property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """What was taken for the cases that could be told."""
+        return tuple(dict.fromkeys(each for case in self.cases for each in case.assumed))
+
+    def worst(self, values: tuple[float, ...]) -> Worst:
+        """The largest of values, one for each case, and its case: of equal ones the first."""
+        number = max(range(len(values)), key=values.__getitem__)
+        return Worst(values[number], self.cases[number])
 
 
 def size(force: Force) -> float:

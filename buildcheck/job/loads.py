@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cached_property
+from itertools import accumulate, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,10 +19,10 @@ from buildcheck.build.attachment import Attachment
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
-from buildcheck.job.layout import Bar
-from buildcheck.job.load_cases import HANGING, ROCK_STRIKE, Cases
-from buildcheck.job.load_rows import Rows, is_at, is_on
-from buildcheck.job.load_table import Bent, LoadCase, LoadTable
+from buildcheck.job.layout import FOUR, Assumption, Bar
+from buildcheck.job.load_cases import BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of
+from buildcheck.job.load_rows import Rows
+from buildcheck.job.load_table import Bent, BracketForce, LoadCase, LoadTable, Worst, size
 from buildcheck.job.members import (
     Columns,
     Member,
@@ -51,56 +52,80 @@ class Loads:
         self._travel = travel
         self._cases = Cases(resting)
         self._why_none: Missing | Unreached | None = None
-        self._refused: dict[LoadCase, Missing | Unreached] = {}
+        self._refused: dict[str, Missing | Unreached] = {}
+        self._told_cases: tuple[LoadCase, ...] = ()
 
     @cached_property
     def table(self) -> LoadTable:
-        """What every part carries in every case."""
+        """What every part carries in every case that can be worked out; one that cannot takes nothing from the
+        others."""
         try:
-            cases, columns, groups, absent = self._solved()
+            rows = self._rows
         except (Missing, Unreached, UnheldAxle) as error:
             self._why_none = _as_ours(error)
+            lacking = self._cases.lacking
+            if isinstance(error, Missing) and error.path in lacking:
+                return LoadTable((), (), tuple(f"all cases: the spec lacks {path}" for path in lacking))
             return LoadTable((), (), (f"all cases: {error}",))
-        rows = Rows(self._build, self._members, self._coilovers, self._stops, self._straps, columns, groups)
+        brackets, unknown = self._brackets(rows)
         return LoadTable(
-            cases,
+            self._told_cases,
             tuple(rows.carried()),
-            absent,
+            tuple(f"{name}: {why}" for name, why in self._refused.items()),
             tuple(rows.corners()),
             tuple(rows.joints()),
             tuple(rows.bent()),
-            tuple(rows.brackets()),
+            brackets,
+            unknown,
         )
 
-    def largest(self, path: str) -> float:
-        """The largest force that the part at a spec path carries at any of its joints, in any case, N.
+    @property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """What was taken for the cases because the spec does not state it; empty as long as nobody has asked for
+        them."""
+        return self.table.assumptions if "table" in self.__dict__ else ()
 
-        `path` may leave the side out (`links.arm`). Raises Missing when no case can be told, or no part stands there.
+    def _brackets(self, rows: Rows) -> tuple[tuple[BracketForce, ...], tuple[str, ...]]:
+        """What the brackets that say what they hold carry; and in words of which of them nothing is known."""
+        found: list[BracketForce] = []
+        unknown: list[str] = []
+        for bracket in standing(self._build.attachments) if self._build.has("attachments") else ():
+            if not bracket.has("holds"):
+                continue
+            try:
+                found.append(rows.bracket(bracket))
+            except Missing as missing:
+                why = str(missing) if missing.path.startswith(bracket.path) else f"no load is known of {missing.path}"
+                unknown.append(f"{bracket.label}: {why}")
+        return tuple(found), tuple(unknown)
+
+    def on_bracket(self, bracket: Attachment) -> BracketForce:
+        """What a bracket carries by all that it holds, in each case; see `BracketForce`.
+
+        Missing or Unreached where no case can be told, Missing where the spec does not say what the bracket holds or is
+        fixed to, or where it holds something of whose loads nothing is known.
         """
         self._told()
-        found = [row.largest for row in self.table.carried if is_at(row.label, row.path, path)]
-        found += [row.largest for row in self.table.joints if is_at(row.label, row.path, path)]
-        if not found:
-            raise Missing(path.removesuffix(".both"))
-        return max(found)
+        return self._rows.bracket(bracket)
 
-    def largest_on(self, bracket: Attachment) -> float:
-        """The largest force that what a bracket holds brings on it at any one joint in any case, N; several parts on
-        one bracket are taken to pull together. Raises as `largest` does."""
-        self._told()
-        return sum(max(self._on_bracket(bracket, path), default=0.0) or self.largest(path) for path in bracket.holds)
-
-    def _on_bracket(self, bracket: Attachment, path: str) -> list[float]:
-        return [row.largest for row in self.table.joints if is_on(bracket, row.joint, row.label, row.path, path)]
-
-    def at_joint(self, part: Link | LateralBar, joint: str) -> float:
-        """The largest force at one joint of a link or bar in any case, N; `joint` is its key (`frame`, `axle_upper`).
+    def at_joint(self, part: Link | LateralBar, joint: str) -> Worst:
+        """The largest force at one joint of a link or bar, N, and its case; `joint` is its key (`frame`, `axle_upper`).
 
         Missing or Unreached where no case can be told.
         """
         self._told()
         where = (part.label, part.path, joint)
-        return next(row.largest for row in self.table.joints if (row.label, row.path, row.joint) == where)
+        row = next(row for row in self.table.joints if (row.label, row.path, row.joint) == where)
+        return self.table.worst(tuple(size(force) for force in row.forces))
+
+    def worst(self, values: tuple[float, ...]) -> Worst:
+        """The largest of values that stand for the cases of the table, and its case. Raises as `at_joint` does."""
+        self._told()
+        return self.table.worst(values)
+
+    def pressed(self, part: Link | LateralBar) -> Worst:
+        """The largest pressure along a link or bar, N, zero or more, and its case. Raises as `at_joint` does."""
+        return self.table.worst(self.within(part).pressed)
 
     def within(self, part: Link | LateralBar) -> Bent:
         """What a link or the lateral bar bears within, in each case. Missing or Unreached where none can be told."""
@@ -111,59 +136,70 @@ class Loads:
         """What a limit strap carries with the axle hanging on it, N. Missing or Unreached where that cannot be
         told."""
         self._told()
-        if HANGING in self._refused:
-            raise self._refused[HANGING]
+        self.tell(HANGING)
         rows = [row for row in self.table.carried if (row.label, row.path) == (strap.label, strap.path)]
         return max(rows[0].forces)
 
-    def all_told(self) -> None:
-        """Raises Missing or Unreached for the first case that cannot be told, so that nobody takes the rest for all."""
-        self._told()
-        for why in self._refused.values():
-            raise why
+    def least_weight_left(self) -> Worst:
+        """The least share of its weight at rest that a tyre of the axle keeps in any stop or bend, and the case: below
+        zero where it leaves the ground, so that the case cannot be worked out. Missing for masses and lengths."""
+        return self._cases.least_weight_left()
+
+    def tell(self, case: str) -> None:
+        """Raises Missing or Unreached where the case of this name cannot be worked out and others can, so that nobody
+        takes the rest for all. Where none can, whatever asks for a load says so."""
+        if self.table.cases and case in self._refused:
+            raise self._refused[case]
 
     def _told(self) -> None:
         """Raises why no case can be told, where none can."""
         if not self.table.cases and self._why_none is not None:
             raise self._why_none
 
-    def _solved(self) -> tuple[tuple[LoadCase, ...], Columns, tuple[range, ...], tuple[str, ...]]:
-        """The cases, their columns, which columns are each case's, and what could not be told."""
+    @cached_property
+    def _rows(self) -> Rows:
+        """The cases that can be worked out, solved; the others are noted with their reasons.
+
+        Missing, Unreached or UnheldAxle where none can.
+        """
         bars = self._resting.linkage.bars
         supports = together(self._links(lambda bar: self._resting.rest.point(bar.axle)), self._springs)
-        absent: list[str] = []
+        at_rest, ways = self._cases.at_rest, self._cases.at_ride()
         # The cases at ride height differ in their loads alone, so they are solved at one go.
-        loads: dict[LoadCase, GroundLoad] = {}
-        for case, load in self._cases.at_ride():
+        loads: list[Load] = []
+        corners: list[Array] = []
+        counts: dict[str, int] = {}
+        for case in cases_of(self._build):
+            if case.name not in ways:
+                continue
             try:
-                loads[case] = load()
+                found = ways[case.name]()
             except (Missing, WheelLifts, Unreached) as error:
-                self._refused[case] = _as_ours(error)
-                absent.append(f"{case.name}: {error}")
-        at_rest = self._cases.at_rest
+                self._refused[case.name] = _as_ours(error)
+                continue
+            loads.extend(found)
+            corners.extend(load.corners for load in found)
+            counts[case.name] = len(found)
         strikes, struck = self._strikes()
-        forces = axial_forces(supports, side_by_side(*loads.values(), *strikes))
-        corners = np.array([load.corners for load in loads.values()] + [at_rest.corners] * len(strikes)).T
-        hits = np.concatenate([np.zeros((3, len(bars), len(loads))), struck], axis=2)
-        told = [self._columns(supports, forces, hits, corners)]
-        cases = list(loads)
-        groups = [range(number, number + 1) for number in range(len(loads))]
         if strikes:
-            cases.append(ROCK_STRIKE)
-            groups.append(range(len(loads), len(loads) + len(strikes)))
+            counts[ROCK_STRIKE] = len(strikes)
+        forces = axial_forces(supports, side_by_side(*loads, *strikes))
+        hits = np.concatenate([np.zeros((3, len(bars), len(loads))), struck], axis=2)
+        told = [self._columns(supports, forces, hits, np.array(corners + [at_rest.corners] * len(strikes)).T)]
         springs = forces[len(bars) :, 0]
-        for case, solve in ((self._cases.bump_stops_hit, self._hit), (HANGING, self._hang)):
-            if case is HANGING and not self._straps:
+        for name, solve in ((BUMP_STOPS_HIT, self._hit), (HANGING, self._hang)):
+            if name == HANGING and not self._straps:
                 continue
             try:
                 told.append(solve(springs))
-            except (Missing, WheelLifts, UnheldAxle, Unreached) as error:
-                self._refused[case] = _as_ours(error)
-                absent.append(f"{case.name}: {error}")
-                continue
-            cases.append(case)
-            groups.append(range(groups[-1].stop, groups[-1].stop + 1))
-        return tuple(cases), beside(told), tuple(groups), tuple(absent)
+            except (Missing, UnheldAxle, Unreached) as error:
+                self._refused[name] = _as_ours(error)
+            else:
+                counts[name] = 1
+        self._told_cases = tuple(case for case in cases_of(self._build) if case.name in counts)
+        ends = list(accumulate(counts.values(), initial=0))
+        groups = tuple(range(*pair) for pair in pairwise(ends))
+        return Rows(self._members, self._coilovers, self._stops, self._straps, beside(told), groups)
 
     def _columns(self, supports: Supports, forces: Array, struck: Array, corners: Array) -> Columns:
         """The columns of cases at ride height, from the forces in links and springs."""
@@ -180,13 +216,16 @@ class Loads:
             np.zeros((straps, count)),
             np.zeros((3, straps, count)),
             corners,
+            np.repeat(np.asarray(self._resting.rest.attitude)[:, :, None], count, axis=2),
         )
 
     def _links(self, points: Callable[[Bar], Array]) -> Supports:
         linkage, centre = self._resting.linkage, np.asarray(self._resting.rest.layout.centre)
         ends = np.array([points(bar) for bar in linkage.bars]).T
         frames = np.array([bar.frame for bar in linkage.bars]).T
-        return Supports.between(centre, ends, frames, linkage.layout.stiffness)
+        # Links that hold the axle just once are never at odds with each other: springs beyond two give alone.
+        stiffness = linkage.layout.stiffness if len(linkage.bars) > FOUR else np.full(len(linkage.bars), np.inf)
+        return Supports.between(centre, ends, frames, stiffness)
 
     @property
     def _springs(self) -> Supports:
@@ -293,6 +332,7 @@ class Loads:
             np.zeros((no_straps, 1)) if stops else last,
             np.zeros((3, no_straps, 1)) if stops else last_pull,
             load.corners[:, None],
+            np.array([moving.direction(axis)[:, pose] for axis in np.eye(3)]).T[:, :, None],
         )
 
     def _strikes(self) -> tuple[list[Load], Array]:

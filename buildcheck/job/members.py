@@ -67,6 +67,7 @@ class Columns:
     springs, stops, straps: (parts, cases) N, tension positive
     spring_pulls, stop_pulls, strap_pulls: (3, parts, cases) N, the force of each on the axle
     corners:           (2, cases) N, weight on the left and the right tyre
+    attitude:          (3, 3, cases), turns a direction of the axle as the spec gives it to how it then points
     """
 
     on_axle: Array
@@ -80,6 +81,7 @@ class Columns:
     straps: Array
     strap_pulls: Array
     corners: Array
+    attitude: Array
 
 
 def beside(columns: Sequence[Columns]) -> Columns:

@@ -46,7 +46,8 @@ FORWARD = np.array([1.0, 0.0, 0.0])
 class MovingAxle:
     """The axle of a build with its centre raised by `heave` (poses,) m and rolled by `roll` (poses,) rad.
 
-    `lock` is the angle (rad, to the left positive) by which the steering wheel has turned the knuckle at ride height.
+    `lock` is the angle (rad, to the left positive) to which the steering wheel has turned the inner wheel, seen from
+    above, with the axle at ride height.
     """
 
     def __init__(self, resting: RestingAxle, heave: Array, roll: Array, lock: float = 0.0) -> None:
@@ -72,7 +73,7 @@ class MovingAxle:
         return attitude(self.poses)
 
     def point(self, point: Point) -> Array:
-        """Where a point of the axle, as the spec places it, stands in each pose."""
+        """Where a point of the axle, as the spec places it, stands in each pose: (3, poses) m, vehicle axes."""
         if point not in self._points:
             self._points[point] = carry(self.poses, self.resting.rest.point(point), self.attitude)
         return self._points[point]
@@ -97,29 +98,30 @@ class MovingAxle:
 
     @property
     def forward(self) -> Array:
-        """How far the axle centre stands forward of where the spec puts it."""
+        """How far the axle centre stands forward of where the spec puts it: (poses,) m; rearward negative."""
         return np.asarray(self.poses.x + self.resting.rest.displacement[0])
 
     @property
     def left(self) -> Array:
-        """How far the axle centre stands to the left of where the spec puts it."""
+        """How far the axle centre stands to the left of where the spec puts it: (poses,) m; to the right negative."""
         return np.asarray(self.poses.y + self.resting.rest.displacement[1])
 
     @property
     def yaw(self) -> Array:
-        """Yaw of the axle; positive with its nose to the left."""
+        """Yaw of the axle: (poses,) rad; positive with its nose to the left."""
         x, y, _ = self.direction(FORWARD)
         return np.asarray(np.arctan2(y, x))
 
     @property
     def pitch(self) -> Array:
-        """Pitch of the axle; positive with its nose down."""
+        """Pitch of the axle: (poses,) rad; positive with its nose down."""
         x, y, z = self.direction(FORWARD)
         return np.asarray(np.arctan2(-z, np.hypot(x, y)))
 
     @property
     def pinion_up(self) -> Array:
-        """How far the pinion points up along its way to the driveshaft, as seen from the side; down negative."""
+        """How far the pinion points up along its way to the driveshaft, as seen from the side: (poses,) rad; down
+        negative."""
         pinion, front = self.build.axle.pinion, self.build.axle.position == "front"
         x, _, z = self.direction(shaft_direction(pinion.up, pinion.left, forward=not front))
         return np.asarray(np.arctan2(z, np.abs(x)))
@@ -127,35 +129,35 @@ class MovingAxle:
     # Links, bars and steering.
 
     def angle(self, view: View, part: Link | LateralBar) -> Array:
-        """Angle of a link or bar in a view; see `Job.angle`."""
+        """Angle of a link or bar in a view: (poses,) rad; signs as `Job.angle` says."""
         return ANGLE_OF_VIEW[view](np.array(part.frame), self.point(held_point(part)))
 
     def bar_to_drag_link(self, view: Literal["front", "plan"]) -> Array:
-        """Angle between lateral bar and drag link in a view; see `Job.bar_to_drag_link`."""
-        bar, link = self.build.lateral_bar, self.build.steering.drag_link
+        """Angle between lateral bar and drag link in a view: (poses,) rad; sign as `Job.bar_to_drag_link` says."""
+        bar = self.build.lateral_bar
         angle = across_angle(view, np.array(bar.frame), self.point(bar.axle))
-        other = across_angle(view, np.array(link.pitman), self.knuckle.arm_end)
+        other = across_angle(view, self.knuckle.pitman_end, self.knuckle.arm_end)
         return np.asarray((angle - other + math.pi / 2) % math.pi - math.pi / 2)
 
     @cached_property
     def knuckle(self) -> Knuckle:
         """The knuckle that the drag link moves."""
-        return Knuckle(self.build, self.point, self.direction, self._lock)
+        return Knuckle(self, self._lock)
 
     @cached_property
     def other_knuckle(self) -> OtherKnuckle:
-        """The knuckle that the tie rod moves."""
-        return OtherKnuckle(self.build, self.knuckle, self.point, self.direction)
+        """The knuckle on the other side."""
+        return OtherKnuckle(self.knuckle)
 
     # Springs, straps, stops, and what bends or slides with the axle.
 
     def length(self, part: Coilover | LimitStrap) -> Array:
-        """Distance between the two ends of a coilover or strap."""
+        """Distance between the two ends of a coilover or strap: (poses,) m."""
         return self.keep("length", part, lambda: span(np.array(part.frame), self.point(part.axle)))
 
     def brake_line_length(self, hose: BrakeLine) -> Array:
         """Distance that a brake line bridges, the longest at either lock or straight ahead where it moves with the
-        knuckle."""
+        knuckle: (poses,) m."""
 
         def longest() -> Array:
             points = [hose.axle, *(at_lock(self.build, hose) if hose.moves_with == "knuckle" else ())]
@@ -164,11 +166,11 @@ class MovingAxle:
         return self.keep("length", hose, longest)
 
     def driveshaft_length(self) -> Array:
-        """Distance between the centres of the driveshaft's two joints."""
+        """Distance between the centres of the driveshaft's two joints: (poses,) m."""
         return span(np.array(self.build.driveshaft.output.point), self.point(self.build.axle.pinion.point))
 
     def driveshaft_angles(self) -> tuple[Array, Array]:
-        """Angles of the driveshaft's joints, at the output and at the pinion."""
+        """Angles of the driveshaft's joints, at the output and at the pinion: (poses,) rad each, 0 where straight."""
         output, pinion = self.build.driveshaft.output, self.build.axle.pinion
         front = self.build.axle.position == "front"
         return driveshaft_angles(
@@ -179,7 +181,7 @@ class MovingAxle:
         )
 
     def driveshaft_ripple(self) -> Array:
-        """Greatest less least speed of the pinion over a turn of the output, over its mean.
+        """Greatest less least speed of the pinion over a turn of the output, over its mean: (poses,), 0 or more.
 
         A double Cardan or constant-velocity joint passes speed on evenly, so that only a single Cardan joint counts.
         """
@@ -198,11 +200,11 @@ class MovingAxle:
         )
 
     def stop_height(self, stop: BumpStop) -> Array:
-        """Room between a stop's base and its target, along the stop's axis."""
+        """Room between a stop's base and its target, along the stop's axis: (poses,) m."""
         return self.keep("height", stop, lambda: self._stop(stop)[0] + stop.free_length)
 
     def stop_offset(self, stop: BumpStop) -> Array:
-        """How far the centre of the target stands aside of the stop's axis."""
+        """How far the centre of the target stands aside of the stop's axis: (poses,) m, 0 or more."""
         return self.keep("offset", stop, lambda: self._stop(stop)[1])
 
     def _stop(self, stop: BumpStop) -> tuple[Array, Array]:
@@ -212,7 +214,8 @@ class MovingAxle:
         return stop_gap(np.array(stop.base), np.array(stop.axis), stop.free_length, self.point(stop.target))
 
     def gap(self, obstacle: Obstacle) -> Array:
-        """Smallest gap between an obstacle and the axle's tube or centre section; negative where they overlap."""
+        """Smallest gap between an obstacle and the axle's tube or centre section: (poses,) m; negative where they
+        overlap."""
 
         def smallest() -> Array:
             solid = obstacle_solid(obstacle)

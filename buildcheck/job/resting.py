@@ -6,11 +6,15 @@ from functools import cached_property
 
 import numpy as np
 
-from buildcheck.build import Build, Point
+from buildcheck.build import Build, Missing, Point
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import Assumption, Linkage, linkage, made_as_placed
 from buildcheck.motion.poses import FreeAxle, Hold, free_motions, weakest_hold
 from buildcheck.motion.settle import Rest, Unassembled, as_placed, settle
+
+# Links that hold the axle no more firmly than this are not meant to do without a lateral bar, so a spec without one is
+# a spec that lacks it. Common practice, no source.
+MEANT_TO_HOLD = 0.05
 
 
 class RestingAxle:
@@ -47,6 +51,21 @@ class RestingAxle:
     def weakest_hold(self) -> Hold:
         """How firmly the links hold the axle where they hold it least."""
         return weakest_hold(self.linkage.layout)
+
+    @property
+    def links_hold_sideways(self) -> bool:
+        """Whether the links alone are meant to hold the axle, as triangulated ones do, so that no lateral bar is
+        wanting."""
+        return not self.free_motions and self.weakest_hold.firmness >= MEANT_TO_HOLD
+
+    def refuse_without_lateral_bar(self) -> None:
+        """Raise Missing where the spec lacks the lateral bar that the links cannot do without.
+
+        On paper two arms that are nearly parallel give a roll centre too: so high, because they let the axle roll only
+        as it swings sideways, and any give of their joints lets it roll otherwise. No builder's axle rolls about it.
+        """
+        if not self.build.has("lateral_bar") and not self.links_hold_sideways:
+            raise Missing("lateral_bar")
 
     @cached_property
     def rest(self) -> Rest:

@@ -63,8 +63,12 @@ class Springs:
 
     def room_before_bind(self, length: float) -> Room:
         """What the coils have left before they touch, of the spring that has least for what it is compressed by."""
+        return min(self.rooms(length), key=lambda room: room.share)
+
+    def rooms(self, length: float) -> list[Room]:
+        """What the coils of each spring have left before they touch."""
         force = self.force(length)
-        return min((self._room(number, force) for number in range(len(self._gives))), key=lambda room: room.share)
+        return [self._room(number, force) for number in range(len(self._gives))]
 
     def _room(self, number: int, force: float) -> Room:
         spring = self._coilover.springs[number]

@@ -11,7 +11,16 @@ from buildcheck.job.load_table import Bent
 from buildcheck.job.members import section_of, yield_strength
 from buildcheck.sections import Section, column_capacity, stress_within
 from buildcheck.strength import Thread, proof_strength, shear_capacity, thread, tightening_torque
-from buildcheck.welds import ALLOWABLE_SHARE, filler_strength, largest_leg, least_leg, throat_area
+from buildcheck.welds import (
+    ALLOWABLE_SHARE,
+    common_leg_from,
+    common_leg_up_to,
+    common_length,
+    filler_strength,
+    largest_leg,
+    least_leg,
+    throat_area,
+)
 
 PRELOAD_SHARE = 0.75
 
@@ -71,11 +80,11 @@ class Strengths:
             raise Unreached(f"the {part.label} is not of steel, and buckling is told for steel alone")
         return column_capacity(self._section(part), made_length(part), yield_strength(part))
 
-    def largest_stress(self, part: Link | LateralBar, bent: Bent) -> float:
-        """The largest stress, Pa, that what a link or bar bears within brings; see `Bent`."""
-        return max(
-            stress_within(self._section(part), moment, thrust)
-            for moment, thrust in zip(bent.moments, bent.thrusts, strict=True)
+    def stresses(self, part: Link | LateralBar, bent: Bent) -> tuple[float, ...]:
+        """The stress, Pa, that what a link or bar bears within brings in each case; see `Bent`."""
+        section = self._section(part)
+        return tuple(
+            stress_within(section, moment, thrust) for moment, thrust in zip(bent.moments, bent.thrusts, strict=True)
         )
 
     def _section(self, part: Link | LateralBar) -> Section:
@@ -96,11 +105,23 @@ class Strengths:
 
     def least_leg(self, bracket: Attachment) -> float:
         """The least leg of a fillet for what the bracket joins, m."""
-        return least_leg(self.thinner_part(bracket))
+        return least_leg(self.thinner_part(bracket), self._build.units)
 
     def largest_leg(self, bracket: Attachment) -> float:
         """The largest leg of a fillet that the thinner part has room for, m."""
-        return largest_leg(self.thinner_part(bracket))
+        return largest_leg(self.thinner_part(bracket), self._build.units)
+
+    def common_leg_from(self, least: float) -> float:
+        """The smallest leg of a common size that is not below this, m."""
+        return common_leg_from(least, self._build.units)
+
+    def common_leg_up_to(self, most: float) -> float:
+        """The largest leg of a common size that is not above this, m; 0 where there is none."""
+        return common_leg_up_to(most, self._build.units)
+
+    def common_length(self, least: float) -> float:
+        """A length of weld as a drawing gives it, m, and never less than that."""
+        return common_length(least, self._build.units)
 
     def of_weld(self, weld: Weld) -> float:
         """The load that a fillet bears at its allowable throat stress, N. Unreached for a filler that is not known."""

@@ -41,7 +41,7 @@ class End(NamedTuple):
 
 class Way(NamedTuple):
     """One way that the axle goes: its name, how far the spec states, how far was looked (m or rad), and what ends it,
-    the first first; `rolled` says that it is articulation."""
+    the first first; `rolled` says that it is articulation. What ends it farther than was looked is not known."""
 
     name: str
     stated: float
@@ -121,12 +121,27 @@ def _ends(line: Line, found: list[tuple[str, str, Array]], solved: NDArray[np.bo
     for what, path, left in found:
         curve = Curve(left[line.picks], line)
         try:
-            at = curve.farthest if path == "links" else curve.first_at_most(0.0)
+            at = curve.farthest if path == "links" else comes_to_nothing(curve)
         except Unreached:
             continue  # the axle, or what follows it, does not even come to the start of this way
         if at is not None and not (path == "links" and solved[line.picks].all()):
             ends.append(End(what, path, at, line.pose(at)))
     yield from sorted(ends, key=lambda end: end.at)
+
+
+def comes_to_nothing(curve: Curve) -> float | None:
+    """Where along a way what is left comes to nothing; the start, where it has done so and grows no better from there.
+
+    What is gone at the start and comes back along the way, like the slack of a tight strap as the axle rises, does not
+    end this way but the one back; it may end it farther on.
+    """
+    left = curve.values
+    if left[0] <= 0.0 and left[1] > left[0]:
+        slack = np.flatnonzero(left > 0.0)
+        if not len(slack):
+            return None
+        curve = curve._replace(values=np.where(np.arange(len(left)) < slack[0], left[slack[0]], left))
+    return curve.first_at_most(0.0)
 
 
 def _margins(build: Build, moving: MovingAxle) -> Iterator[_Margin]:

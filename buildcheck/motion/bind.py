@@ -8,7 +8,6 @@ solved.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 
@@ -34,21 +33,6 @@ class Bind:
     moment: Array
 
 
-@dataclass(frozen=True, slots=True)
-class Largest:
-    """The value of largest size in an array, with its sign, and where it stands there: an index of each axis."""
-
-    value: float
-    index: tuple[int, ...]
-
-
-class LargestBind(NamedTuple):
-    """The largest load, N, and the largest moment, N m; None where there is none in a solved pose."""
-
-    load: Largest | None
-    moment: Largest | None
-
-
 def bind(layout: Layout, poses: Poses) -> Bind:
     """Loads, turns and moments of the joints in poses solved from this layout.
 
@@ -66,31 +50,6 @@ def bind(layout: Layout, poses: Poses) -> Bind:
     on_axle, on_frame = turns(arms, np.stack([forward, lateral, poses.pitch, poses.yaw, poses.heave, poses.roll]))
     angle = np.stack([on_frame, on_axle, on_axle])
     return Bind(load, angle, _beside_poses(layout.twists.stiffness, 2, poses) * angle)
-
-
-def energy(layout: Layout, poses: Poses) -> Array:
-    """Elastic energy of the joints in each pose, J, (..., poses): what `poses.solve` makes least."""
-    found = bind(layout, poses)
-    total: Array = 0.5 * ((found.load * poses.stretch).sum(axis=0) + (found.moment * found.angle).sum(axis=(0, 1)))
-    return total
-
-
-def largest_bind(found: Bind) -> LargestBind:
-    """The largest load and the largest moment of all joints and poses, and where they are.
-
-    `index` of the load is (constraint, ..., pose), that of the moment (joint, arm, ..., pose), joints in the order of
-    `Bind`.
-    """
-    return LargestBind(_largest(found.load), _largest(found.moment))
-
-
-def _largest(values: Array) -> Largest | None:
-    """The value of largest size; poses that are not solved do not count."""
-    sizes = np.abs(values)
-    if not np.isfinite(sizes).any():
-        return None
-    index = np.unravel_index(np.nanargmax(sizes), sizes.shape)
-    return Largest(float(values[index]), tuple(int(each) for each in index))
 
 
 def _beside_poses(values: Array, own: int, poses: Poses) -> Array:

@@ -10,14 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from buildcheck.motion.spans import span
-from buildcheck.motion.steering import dead_point_margin, dead_point_side, swing, swung
-from buildcheck.motion.vectors import Array
-
-STEPS = 24
-"""A link that must keep its reach on the way from straight ahead is tried at so many places of that way."""
+from buildcheck.motion.steering import dead_point_side, swing, swung
+from buildcheck.motion.vectors import Array, aligned, cross, unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +30,16 @@ class Crank:
         """Where the link's end stands once turned by an angle (...), rad, right-handed: (3, ...) m."""
         return swung(self.pivot, self.axis, self.end, angle)
 
+    def way(self, end: Array) -> Array:
+        """Which way the link's end moves as the crank turns, m for each rad, (3, ...): ``end`` is where it stands."""
+        axis, end, pivot = aligned(self.axis, end, self.pivot)
+        return cross(unit(axis), end - pivot)
+
+    def reaching(self, point: ArrayLike, length: ArrayLike, side: ArrayLike) -> Array:
+        """Angle (...), rad, at which the end stands ``length`` m from a point (3, ...), on a side of the dead point
+        as `dead_point_side` tells it; NaN out of reach."""
+        return swing(self.pivot, self.axis, self.end, point, length, side)
+
 
 @dataclass(frozen=True, slots=True)
 class Coupling:
@@ -44,18 +51,15 @@ class Coupling:
 
     def second_angle(self, first: Crank, second: Crank, angle: ArrayLike) -> Array:
         """Angle of the second crank with the first turned by ``angle``; NaN out of reach."""
-        return swing(second.pivot, second.axis, second.end, first.turned(angle), self.length, self.second_side)
+        return second.reaching(first.turned(angle), self.length, self.second_side)
 
     def first_angle(self, first: Crank, second: Crank, angle: ArrayLike) -> Array:
         """Angle of the first crank with the second turned by ``angle``; NaN out of reach."""
-        return swing(first.pivot, first.axis, first.end, second.turned(angle), self.length, self.first_side)
+        return first.reaching(second.turned(angle), self.length, self.first_side)
 
-    def reaches(self, first: Crank, second: Crank, angle: Array) -> NDArray[np.bool_]:
-        """Whether the link reaches all the way as the first crank turns from 0 to ``angle``, shape of the angle."""
-        way = np.linspace(0.0, 1.0, STEPS + 1).reshape(-1, *(1,) * angle.ndim) * angle
-        margin = dead_point_margin(second.pivot, second.axis, second.end, first.turned(way), self.length)
-        reached: NDArray[np.bool_] = np.all(margin >= 0, axis=0)
-        return reached
+    def with_axis(self) -> Coupling:
+        """The same beside one more axis, after those that it has."""
+        return Coupling(*(np.asarray(part)[..., None] for part in (self.length, self.first_side, self.second_side)))
 
 
 def coupling(first: Crank, second: Crank) -> Coupling:

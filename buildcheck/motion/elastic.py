@@ -53,8 +53,7 @@ class ElasticEquations:
         np.multiply(self.stretched, constraints.stiffness, out=self.tension)
         self.tension /= self.length_now
         stance.gradients(self.slopes)
-        for unknown in range(UNKNOWNS):
-            np.multiply(self.slopes[unknown], self.tension, out=stance.spare).sum(axis=0, out=self.gradient[unknown])
+        np.einsum("un...,n...->u...", self.slopes, self.tension, out=self.gradient)
         if constraints.twists is not None:
             self.coordinates = np.stack([*unknowns, stance.heave, self.roll])
             self.gradient += forces(constraints.twists, self.coordinates)[:UNKNOWNS]
@@ -73,9 +72,7 @@ class ElasticEquations:
         """
         stance, tension, slopes = self.stance, self.tension, self.slopes
         weighted = slopes * (self.constraints.stiffness * self.constraints.length / self.length_now**3)
-        for row in range(UNKNOWNS):
-            for column in range(row, UNKNOWNS):
-                (weighted[row] * slopes[column]).sum(axis=0, out=into[row, column])
+        np.einsum("rn...,cn...->rc...", weighted, slopes, out=into[:UNKNOWNS])
         pull_x, pull_z = tension * stance.anchor_x, tension * stance.turned_z
         pull_y = tension * stance.anchor_y
         total = tension.sum(axis=0)

@@ -67,16 +67,6 @@ def slopes_over(poses: Poses, layout: Layout) -> Slopes:
     return _shaped(_slopes(constraints, heave, roll, unknowns), shape)
 
 
-def roll_centre_height(at_ride: Slopes) -> Array:
-    """Height of the roll centre above the axle centre at ride, m.
-
-    It is the point of the transverse vertical plane through the axle centre that has no lateral velocity as
-    the axle rolls: the lateral velocity falls by one metre a radian with each metre of height, so the height
-    is d y / d roll. Source: SAE J670, roll centre, for a rigid axle whose wheels keep their place on it.
-    """
-    return at_ride.roll.y
-
-
 def turning(poses: Poses, rates: Rates, roll: float) -> Array:
     """How fast the axle turns as it heaves (`roll` 0) or as it rolls (`roll` 1): (3, ..., poses), vehicle axes.
 

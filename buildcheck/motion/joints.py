@@ -13,8 +13,6 @@ and counts against the joint's rating. What the line does not show is the link's
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -50,34 +48,22 @@ def line_turn(ride: ArrayLike, now: ArrayLike, attitude: ArrayLike | None = None
     return angle_between(ride, against_part(now, attitude))
 
 
-class BoltTurn(NamedTuple):
-    """How a link's line stands to the bolt of a joint, rad, shape (...) each.
+def bolt_tilt(line: ArrayLike, bolt: ArrayLike, attitude: ArrayLike | None = None) -> Array:
+    """Angle of a link's line out of the plane square to the bolt of a joint: rad, shape (...), + towards the bolt.
 
-    oscillation: turn about the bolt since ride height, right-handed about the bolt, within half a turn; free
-    tilt:        angle out of the plane square to the bolt, + towards the bolt's direction; at ride height it is what
-                 the bracket was welded to. Its size is the misalignment of a rod end whose link may spin, and the
-                 cone angle of a bushing, which was pressed in square
-    """
-
-    oscillation: Array
-    tilt: Array
-
-
-def bolt_turn(ride: ArrayLike, now: ArrayLike, bolt: ArrayLike, attitude: ArrayLike | None = None) -> BoltTurn:
-    """Turn of a link's line about the bolt of its joint and tilt out of the plane square to it.
-
-    tilt = atan2(r.b, |r x b|) and oscillation = atan2(b.(r0 x r), r0.r - (r0.b)(r.b)), with b the bolt's direction and
-    r the link's, r0 at ride height, all of length 1 and seen from the part.
+    tilt = atan2(r.b, |r x b|), b being the bolt's direction and r the link's, both of length 1, seen from the part. At
+    ride height it is what the bracket was welded to. Its size is the misalignment of a rod end whose link may spin, and
+    the cone angle of a bushing, which was pressed in square.
 
     Args:
-        ride, now, attitude: as for `line_turn`.
+        line: the link's direction in each pose, (3, ...), from this joint to the other.
         bolt: direction of the bolt at ride height, (3, ...).
+        attitude: of the part that the joint sits on.
     """
-    before, after, axis = aligned(ride, against_part(now, attitude), bolt)
-    before, after, axis = unit(before), unit(after), unit(axis)
-    tilt = np.arctan2(dot(after, axis), size(cross(after, axis)))
-    about = np.arctan2(dot(axis, cross(before, after)), dot(before, after) - dot(before, axis) * dot(after, axis))
-    return BoltTurn(about, tilt)
+    along, axis = aligned(against_part(line, attitude), bolt)
+    along, axis = unit(along), unit(axis)
+    tilt: Array = np.arctan2(dot(along, axis), size(cross(along, axis)))
+    return tilt
 
 
 def clocking(line: ArrayLike, first_bolt: ArrayLike, second_bolt: ArrayLike) -> Array:
@@ -106,7 +92,7 @@ def within_quarter(angle: ArrayLike) -> Array:
 def misalignment(tilt: ArrayLike, spin: ArrayLike = 0.0) -> Array:
     """Angle between a joint's bolt and its bore: rad, shape (...); cos m = cos tilt cos spin.
 
-    ``tilt`` from `bolt_turn`, ``spin`` of the link about its line away from where this bolt wants it. With one ball
+    ``tilt`` from `bolt_tilt`, ``spin`` of the link about its line away from where this bolt wants it. With one ball
     joint or rod end that is free to spin, or one at each end of a link with one of them a plain ball, the spin is
     taken as 0: the link turns about itself before a joint binds. Written with sines, to keep its digits when small.
     """
@@ -128,7 +114,7 @@ def kindest_spin(first_tilt: ArrayLike, second_tilt: ArrayLike, twist: ArrayLike
     Derived here. A bushing at one end holds the spin itself: then the whole ``twist`` falls on the other.
 
     Args:
-        first_tilt, second_tilt: from `bolt_turn` of each end.
+        first_tilt, second_tilt: from `bolt_tilt` of each end.
         twist: `clocking` in the pose less that at ride height, within a quarter turn.
     """
     first, second, twist = (np.asarray(angle, np.float64) for angle in (first_tilt, second_tilt, twist))
@@ -182,54 +168,25 @@ def whole_turn(arm: ArrayLike, attitude: ArrayLike | None = None) -> Array:
         arm: attitude of the arm, (3, 3, ...), from `triangle_attitude`.
         attitude: of the part. The axle's for the axle joints, left out for the frame joint.
     """
-    axial, trace = _axial_and_trace(_seen(arm, attitude))
-    angle: Array = np.arctan2(size(axial), trace - 1)
+    turned = np.asarray(arm, np.float64)
+    one, two, three = (against_part(turned[:, column], attitude) for column in range(3))
+    axial = np.stack([two[2] - three[1], three[0] - one[2], one[1] - two[0]])
+    angle: Array = np.arctan2(size(axial), one[0] + two[1] + three[2] - 1)
     return angle
 
 
-def _seen(arm: ArrayLike, attitude: ArrayLike | None) -> list[Array]:
-    """The columns of an arm's attitude as seen from a part."""
-    turned = np.asarray(arm, np.float64)
-    return [against_part(turned[:, column], attitude) for column in range(3)]
+def cone_angle(arm: ArrayLike, bolt: ArrayLike, attitude: ArrayLike | None = None) -> Array:
+    """Angle between the bolt of a joint and where a rigid arm has taken its bore: rad, shape (...), 0 to half a turn.
 
-
-def _axial_and_trace(seen: list[Array]) -> tuple[Array, Array]:
-    """Twice the sine of a turn along its axis, (3, ...), and the trace of its matrix, whose columns are given."""
-    axial = np.stack([seen[1][2] - seen[2][1], seen[2][0] - seen[0][2], seen[0][1] - seen[1][0]])
-    return axial, seen[0][0] + seen[1][1] + seen[2][2]
-
-
-class ConeTurn(NamedTuple):
-    """Turn of one part against another, taken about a bolt, rad, shape (...) each.
-
-    twist: about the bolt, right-handed, within half a turn: wind-up of a bushing
-    cone:  angle between the bolt and where the turn takes it, 0 to half a turn: what counts against the rating
-    """
-
-    twist: Array
-    cone: Array
-
-
-def cone_turn(arm: ArrayLike, bolt: ArrayLike, attitude: ArrayLike | None = None) -> ConeTurn:
-    """Turn of an arm against the part that it is bolted to, split into twist about the bolt and cone angle.
-
-    With Q = R^T A the turn seen from the part, the cone is the angle between b and Q b. The twist is that of the
-    quaternion (w, v) of Q split into swing and twist: 2 atan2(v.b, w), where v / w = axial(Q - Q^T) / (1 + trace Q)
-    (P. Dobrowolski, Swing-twist decomposition in Clifford algebra, 2015; from memory).
+    Between b and Q b with Q = R^T A, the turn of the arm A as seen from the part R: what counts against the rating. A
+    turn about the bolt itself, which winds up a bushing, is no part of it.
 
     Args:
         arm: attitude of the arm, (3, 3, ...), from `triangle_attitude`.
         bolt: direction at ride height, (3, ...).
         attitude: of the part. The axle's for the axle joints, left out for the frame joint.
-
-    NaN where the arm is turned by half a turn, which no joint can be.
     """
-    seen = _seen(arm, attitude)
-    axial, trace = _axial_and_trace(seen)
-    about, axis = aligned(axial, bolt)
-    axis = unit(axis)
-    scalar = 1 + trace
-    twist = np.where(scalar > 1e-12, 2 * np.arctan2(dot(about, axis), scalar), np.nan)
-    x, y, z = axis
-    aimed = np.stack([seen[0][row] * x + seen[1][row] * y + seen[2][row] * z for row in range(3)])
-    return ConeTurn(twist, angle_between(axis, aimed))
+    turned = np.asarray(arm, np.float64)
+    columns = [aligned(turned[:, column], bolt) for column in range(3)]
+    bore = sum(column * axis[row] for row, (column, axis) in enumerate(columns))
+    return angle_between(bolt, against_part(np.asarray(bore), attitude))

@@ -167,6 +167,32 @@ def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: ArrayLike
     return ground + _inertia(axle, (0.0, -sideways / GRAVITY, 0.0))
 
 
+def weight_left(
+    axle_load: float,
+    total_mass: float,
+    track: float,
+    wheelbase: float,
+    centre_of_gravity_height: float,
+    deceleration: float,
+    lateral: float,
+    *,
+    front: bool,
+) -> float:
+    """Share of its weight at rest that the lighter of the axle's tyres keeps in a stop, a bend, or both at once.
+
+    Masses in kg, lengths in m, accelerations in g, the lateral one of either sign. Below zero the load transfer of
+    `braking` and `cornering` is more than the tyre has to lose, and it is off the ground:
+
+        1 + (+- m_total a h / L - 2 m_axle |b| h / track) / m_axle        + at a front axle, - at a rear one
+
+    In a bend alone it comes to zero at b = track / (2 h), the static rollover threshold of a rigid vehicle.
+    Source: T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), chapters 1 and 9, from memory.
+    """
+    lengthways = total_mass * deceleration * centre_of_gravity_height / wheelbase
+    sideways = 2 * axle_load * abs(lateral) * centre_of_gravity_height / track
+    return 1 + ((lengthways if front else -lengthways) - sideways) / axle_load
+
+
 def driving(
     axle: LoadedAxle,
     torque: ArrayLike,

@@ -5,6 +5,12 @@ its kingpin, and the tie rod swings the *far* one. Each step is a crank, a link 
 in `steering` (a circle cut by a sphere), so nothing is iterated. Read the other way round, from a knuckle that stands
 on its stop to the pitman arm, the same closure gives the lock.
 
+Where the tie rod ends on the drag link, the drag link swings the near knuckle as before, and the tie rod reaches from
+its place on the drag link to the far knuckle: closed form too, but the way back from the far knuckle. Where the drag
+link ends on the tie rod, both knuckles stand where the tie rod puts them for one angle of the near one, and that angle
+is the one at which the drag link has its length: one equation, and closed form the way back. Either equation may have
+several roots; `following` says how the one is kept that grows out of straight ahead at ride height.
+
 Of the two ways to close a link, the one that is continuous with straight ahead at ride height holds, and ends at the
 dead point of the driven crank, where the two meet. Beyond it there is no answer, only NaN and the link that stood in
 the way.
@@ -18,25 +24,25 @@ points of shape (3, poses).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import IntEnum
-from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from buildcheck.motion.cranks import Coupling, Crank, coupling
-from buildcheck.motion.rotation import attitude, carry, carry_direction, turn
-from buildcheck.motion.steering import dead_point_margin, swing_for_steer, transmission_angle
-from buildcheck.motion.vectors import Array
-
-if TYPE_CHECKING:
-    from buildcheck.motion.poses import Poses
-
-Turn = Literal["left", "right"]
+from buildcheck.motion.following import followed
+from buildcheck.motion.linkage import Ends, Joined, Linkage, Turn, between, ends, refuse_side
+from buildcheck.motion.steering import transmission_angle, wheel_steer
+from buildcheck.motion.vectors import Array, aligned, dot, size
 
 SAME = 1e-6
 """Two swings of a knuckle closer than this, rad, are the same; next to a dead point half of the digits are lost."""
+
+STEPS = 24
+"""The way from straight ahead to a position is looked at in so many places."""
+
+FEW = 8
+"""And followed, where that is how a position is found, in so many stages at first."""
 
 
 class Reach(IntEnum):
@@ -49,109 +55,6 @@ class Reach(IntEnum):
     """The tie rod does."""
     UNKNOWN = 3
     """A point or angle is not a number: a pose of the axle that is not solved."""
-
-
-@dataclass(frozen=True, slots=True)
-class Linkage:
-    """The steering, its knuckles and their wheels, straight ahead.
-
-    pitman:             the pitman arm about the sector shaft, fixed to the frame
-    arm:                the near knuckle's steering arm about its kingpin, holding the drag link
-    near_rod, far_rod:  the two knuckles about their kingpins, holding the tie rod
-    near_spin, far_spin: (3, ...) axes of spin of the two wheels, pointing left; they carry camber and static toe
-    near_side:          the side of the knuckle that the drag link moves
-    """
-
-    pitman: Crank
-    arm: Crank
-    near_rod: Crank
-    far_rod: Crank
-    near_spin: Array
-    far_spin: Array
-    near_side: Turn
-    drag_link: Coupling
-    tie_rod: Coupling
-
-
-def linkage(
-    *,
-    shaft: tuple[ArrayLike, ArrayLike],
-    pitman_end: ArrayLike,
-    near_kingpin: tuple[ArrayLike, ArrayLike],
-    arm_end: ArrayLike,
-    near_rod_end: ArrayLike,
-    far_kingpin: tuple[ArrayLike, ArrayLike],
-    far_rod_end: ArrayLike,
-    near_side: Turn,
-    near_spin: ArrayLike = (0.0, 1.0, 0.0),
-    far_spin: ArrayLike = (0.0, 1.0, 0.0),
-) -> Linkage:
-    """The steering as built, from points at ride height with the wheels straight ahead.
-
-    Args:
-        shaft: a point of the sector shaft and its direction; (3,) or (3, builds) as all that follow, points in m.
-        pitman_end: drag link's end on the pitman arm.
-        near_kingpin, far_kingpin: a point of each kingpin axis, and the axis pointing up. Near is the drag link's.
-        arm_end: drag link's end on the near knuckle.
-        near_rod_end, far_rod_end: the tie rod's ends.
-        near_side: "left" or "right".
-        near_spin, far_spin: axes of spin of the wheels, pointing left.
-
-    Crossover and push-pull layouts differ in these numbers alone. Raises ValueError for any other side.
-    """
-    _refuse(near_side)
-    pitman = _crank(*shaft, pitman_end)
-    arm, near_rod = _crank(*near_kingpin, arm_end), _crank(*near_kingpin, near_rod_end)
-    far_rod = _crank(*far_kingpin, far_rod_end)
-    return Linkage(
-        pitman=pitman,
-        arm=arm,
-        near_rod=near_rod,
-        far_rod=far_rod,
-        near_spin=np.asarray(near_spin, np.float64),
-        far_spin=np.asarray(far_spin, np.float64),
-        near_side=near_side,
-        drag_link=coupling(pitman, arm),
-        tie_rod=coupling(near_rod, far_rod),
-    )
-
-
-def _refuse(side: str) -> None:
-    if side not in ("left", "right"):
-        raise ValueError(f'a side is "left" or "right", not {side!r}')
-
-
-def _crank(pivot: ArrayLike, axis: ArrayLike, end: ArrayLike) -> Crank:
-    return Crank(*(np.asarray(part, np.float64) for part in (pivot, axis, end)))
-
-
-def carried(at_ride: Linkage, poses: Poses) -> Linkage:
-    """The same steering with its knuckles where the axle stands in each pose; the pitman arm stays with the frame.
-
-    ``at_ride`` has points (3,), or (3, builds) beside poses (builds, poses); the answer has (3, ..., poses). Lengths
-    and sides remain those of ride height. Poses that are not solved give NaN.
-    """
-    turned = attitude(poses)
-
-    def moved(crank: Crank) -> Crank:
-        pivot, end = carry(poses, crank.pivot, turned), carry(poses, crank.end, turned)
-        return Crank(pivot, carry_direction(poses, crank.axis, turned), end)
-
-    def still(link: Coupling) -> Coupling:
-        return Coupling(link.length[..., None], link.first_side[..., None], link.second_side[..., None])
-
-    pitman = at_ride.pitman
-    return replace(
-        at_ride,
-        pitman=Crank(pitman.pivot[..., None], pitman.axis[..., None], pitman.end[..., None]),
-        arm=moved(at_ride.arm),
-        near_rod=moved(at_ride.near_rod),
-        far_rod=moved(at_ride.far_rod),
-        near_spin=carry_direction(poses, at_ride.near_spin, turned),
-        far_spin=carry_direction(poses, at_ride.far_spin, turned),
-        drag_link=still(at_ride.drag_link),
-        tie_rod=still(at_ride.tie_rod),
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,49 +79,92 @@ class Steered:
 def steer(steering: Linkage, pitman: ArrayLike) -> Steered:
     """Both knuckles and wheels with the pitman arm turned by an angle from straight ahead: ``pitman`` (...), rad.
 
-    A position counts as reached if both links reach at `cranks.STEPS` places on the way there from straight ahead: a
-    gap in the reach that is narrower than such a step is not seen.
+    A position counts as reached if both links reach at STEPS places on the way there from straight ahead: a gap in the
+    reach that is narrower than such a step is not seen.
     """
-    first, arm, near_rod, far_rod = steering.pitman, steering.arm, steering.near_rod, steering.far_rod
-    near = steering.drag_link.second_angle(first, arm, pitman)
-    asked = np.broadcast_to(np.asarray(pitman, np.float64), near.shape)
-    by_drag_link = steering.drag_link.reaches(first, arm, asked) & np.isfinite(near)
-    far = steering.tie_rod.second_angle(near_rod, far_rod, near)
-    by_tie_rod = steering.tie_rod.reaches(near_rod, far_rod, near) & np.isfinite(far)
-    reach = np.where(by_drag_link, np.where(by_tie_rod, Reach.REACHED, Reach.TIE_ROD), Reach.DRAG_LINK)
-    known = np.broadcast_to(_known(steering), near.shape) & np.isfinite(asked)
+    shape = np.broadcast_shapes(np.shape(pitman), *(np.shape(each)[1:] for each in _fields(steering)))
+    asked = np.broadcast_to(np.asarray(pitman, np.float64), shape)
+    by = _by_tie_rod if steering.joined is Joined.LINK_ON_ROD else _by_knuckle
+    near, far, reach = by(steering, asked)
+    known = np.broadcast_to(_known(steering), shape) & np.isfinite(asked)
     return _steered(steering, asked, near, far, np.where(known, reach, Reach.UNKNOWN).astype(np.int8))
 
 
-def stop_swing(at_ride: Linkage, side: Turn, lock: ArrayLike) -> Array:
-    """Swing of the inner knuckle on its stop, rad, + to the left: shape (...), for `at_stop`.
+def _by_knuckle(steering: Linkage, pitman: Array) -> tuple[Array, Array, NDArray[np.int_]]:
+    """Swings of the near and the far knuckle, and the reach, where the drag link ends on the near knuckle."""
+    way = np.linspace(0.0, 1.0, STEPS + 1).reshape(-1, *(1,) * pitman.ndim) * pitman
+    near = steering.drag_link.second_angle(steering.pitman, steering.arm, way)
+    near_end = ends(steering, way, near, 0.0).near
+    far = steering.far_rod.reaching(near_end, steering.tie_rod.length, steering.tie_rod.second_side)
+    by_drag_link, by_tie_rod = (np.isfinite(angle).all(axis=0) for angle in (near, far))
+    reach = np.where(by_drag_link, np.where(by_tie_rod, Reach.REACHED, Reach.TIE_ROD), Reach.DRAG_LINK)
+    return near[-1], far[-1], reach
 
-    ``lock`` is the angle of the inner wheel at full lock, seen from above with the axle at ride height, (...) rad above
-    0; ``side`` is the side turned to. NaN where the lean of the kingpin lets the wheel come to no such angle. Raises
-    ValueError for any other side.
+
+def _by_tie_rod(steering: Linkage, pitman: Array) -> tuple[Array, Array, NDArray[np.int_]]:
+    """The same where the drag link ends on the tie rod: by the swing of the near knuckle at which it has its length.
+
+    The pitman arm's end is first brought from where it stood to the axle at ride height to where it stands to the axle
+    in the pose, and then turned; along that way the root is followed.
     """
-    _refuse(side)
-    near = side == at_ride.near_side
-    axis = (at_ride.near_rod if near else at_ride.far_rod).axis
-    wheel = np.asarray(lock, np.float64) * (1.0 if side == "left" else -1.0)
-    return swing_for_steer(wheel, axis, at_ride.near_spin if near else at_ride.far_spin)
+    rod, far_rod, built = steering.tie_rod, steering.far_rod, steering.drag_link.length
+
+    def place(stage: Array) -> Array:
+        brought = between(steering.straight, steering.pitman.end, np.minimum(stage, 1.0))
+        brought, turned = aligned(brought, steering.pitman.turned(np.maximum(stage - 1.0, 0.0) * pitman))
+        return np.where(stage < 1.0, brought, turned)
+
+    def moving(near: Array) -> tuple[Ends, Array]:
+        at = ends(steering, pitman, near, rod.second_angle(steering.near_rod, far_rod, near))
+        return at, _rod_way(steering, at)
+
+    def gap(near: Array, stage: Array) -> tuple[Array, Array]:
+        at, way = moving(near)
+        return _gap(place(stage), at.arm, way, built)
+
+    near, found = followed(gap, np.zeros(pitman.shape), 2.0, 2 * FEW)
+    # What ended the way is the link that was nearest to its dead point there.
+    at, way = moving(near)
+    tie_rod = transmission_angle(at.far - at.near, far_rod.way(at.far))
+    drag_link = transmission_angle(at.arm - at.pitman, way)
+    ended = np.where(tie_rod < drag_link, Reach.TIE_ROD, Reach.DRAG_LINK)
+    far = rod.second_angle(steering.near_rod, far_rod, near)
+    return near, far, np.where(found, Reach.REACHED, ended)
+
+
+def _gap(held: Array, end: Array, way: Array, length: Array) -> tuple[Array, Array]:
+    """How much farther apart two points are than a link is long, as a share of that, and its slope as one moves."""
+    held, end, way = aligned(held, end, way)
+    apart = size(end - held)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.asarray(apart / length - 1.0), np.asarray(dot(end - held, way) / (apart * length))
+
+
+def _rod_way(steering: Linkage, at: Ends) -> Array:
+    """Which way the place on the tie rod that holds the drag link moves as the near knuckle swings, m for each rad."""
+    near, far = aligned(steering.near_rod.way(at.near), steering.far_rod.way(at.far))
+    return between(near, far * _ratio(at.far - at.near, near, far), steering.share)
+
+
+def _ratio(link: Array, first: Array, second: Array) -> Array:
+    """How fast the second end of a link of fixed length goes along its way for the first's going along its own."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.asarray(dot(link, first) / dot(link, second))
 
 
 def at_stop(steering: Linkage, side: Turn, inner: ArrayLike) -> Steered:
     """The steering turned to one side until the inner knuckle has swung by ``inner`` (...), rad, + to the left.
 
     The inner knuckle is that of ``side``. Its stop sits on the axle, so one swing holds for all poses; for a wheel's
-    angle that is stated at ride height, `stop_swing` tells the swing. The pitman arm's angle follows from
+    angle that is stated at ride height, `steering.swing_for_steer` tells the swing. The pitman arm's angle follows from
     the inner knuckle backwards through the links; then the links are followed forwards, and where they do not lead
     back to the same swing, a dead point lies in between: NaN, and ``reach`` says of which link.
 
     Raises ValueError for any other side.
     """
-    _refuse(side)
-    near_rod, far_rod = steering.near_rod, steering.far_rod
+    refuse_side(side)
     stop = np.asarray(inner, np.float64)
-    near = stop if side == steering.near_side else steering.tie_rod.first_angle(near_rod, far_rod, stop)
-    pitman = steering.drag_link.first_angle(steering.pitman, steering.arm, near)
+    near, pitman = _backwards(steering, side, stop)
     found = steer(steering, pitman)
     there = found.left if side == "left" else found.right
     near, stop = np.broadcast_to(near, there.shape), np.broadcast_to(stop, there.shape)
@@ -234,11 +180,54 @@ def at_stop(steering: Linkage, side: Turn, inner: ArrayLike) -> Steered:
     return _steered(steering, found.pitman, near, far, reach)
 
 
+def _backwards(steering: Linkage, side: Turn, stop: Array) -> tuple[Array, Array]:
+    """The near knuckle's swing and the pitman arm's angle with the knuckle of ``side`` swung by ``stop``: (...) rad."""
+    rod, link, is_near = steering.tie_rod, steering.drag_link, side == steering.near_side
+    if steering.joined is Joined.ROD_ON_LINK and not is_near:
+        pitman = _pitman_for_far(steering, stop)
+        return link.second_angle(steering.pitman, steering.arm, pitman), pitman
+    near = stop if is_near else rod.first_angle(steering.near_rod, steering.far_rod, stop)
+    far = np.asarray(0.0)  # where the drag link ends on the near knuckle, its end does not hang on the far one
+    if steering.joined is Joined.LINK_ON_ROD:
+        far = rod.second_angle(steering.near_rod, steering.far_rod, stop) if is_near else stop
+        near = np.where(np.isnan(far), np.nan, near)
+    arm_end = ends(steering, 0.0, near, far).arm
+    return near, steering.pitman.reaching(arm_end, link.length, link.first_side)
+
+
+def _pitman_for_far(steering: Linkage, stop: Array) -> Array:
+    """The pitman arm's angle (...) that swings the far knuckle by ``stop`` (...) where the tie rod ends on the drag
+    link: followed from the arm straight ahead as the knuckle swings on from where that leaves it. NaN for none."""
+    shape = np.broadcast_shapes(stop.shape, *(np.shape(each)[1:] for each in _fields(steering)))
+    link, rod = steering.drag_link, steering.tie_rod
+
+    def moving(pitman: Array) -> tuple[Ends, Array]:
+        near = link.second_angle(steering.pitman, steering.arm, pitman)
+        at = ends(steering, pitman, near, 0.0)
+        arm, near_arm = aligned(steering.pitman.way(at.pitman), steering.arm.way(at.arm))
+        return at, between(arm, near_arm * _ratio(at.arm - at.pitman, arm, near_arm), steering.share)
+
+    straight, _ = moving(np.zeros(shape))
+    begins = steering.far_rod.reaching(straight.near, rod.length, rod.second_side)
+
+    def gap(pitman: Array, stage: Array) -> tuple[Array, Array]:
+        at, way = moving(pitman)
+        return _gap(steering.far_rod.turned(begins + stage * (stop - begins)), at.near, way, rod.length)
+
+    pitman, found = followed(gap, np.zeros(shape), 1.0, FEW)
+    return np.where(found, pitman, np.nan)
+
+
+def _fields(steering: Linkage) -> tuple[Array, ...]:
+    """All points and directions of a linkage: (3, ...) each."""
+    cranks = (steering.pitman, steering.arm, steering.near_rod, steering.far_rod)
+    parts = (part for crank in cranks for part in (crank.pivot, crank.axis, crank.end))
+    return (*parts, steering.near_spin, steering.far_spin, steering.straight)
+
+
 def _known(steering: Linkage) -> NDArray[np.bool_]:
     """Where all points of the linkage are numbers."""
-    cranks = (steering.pitman, steering.arm, steering.near_rod, steering.far_rod)
-    fields = [part for crank in cranks for part in (crank.pivot, crank.axis, crank.end)]
-    finite = [np.all(np.isfinite(field), axis=0) for field in (*fields, steering.near_spin, steering.far_spin)]
+    finite = [np.all(np.isfinite(field), axis=0) for field in _fields(steering)]
     shape = np.broadcast_shapes(*(part.shape for part in finite))
     known: NDArray[np.bool_] = np.all([np.broadcast_to(part, shape) for part in finite], axis=0)
     return known
@@ -248,66 +237,47 @@ def _steered(steering: Linkage, pitman: Array, near: Array, far: Array, reach: N
     """The two knuckles by side, with their wheels; NaN where not reached."""
     reached = reach == Reach.REACHED
     pitman, near, far = (np.where(reached, angle, np.nan) for angle in (pitman, near, far))
-    near_wheel = _wheel(steering.near_spin, steering.near_rod.axis, near)
-    far_wheel = _wheel(steering.far_spin, steering.far_rod.axis, far)
+    near_wheel = wheel_steer(steering.near_spin, steering.near_rod.axis, near)
+    far_wheel = wheel_steer(steering.far_spin, steering.far_rod.axis, far)
     if steering.near_side == "left":
         return Steered(pitman, near, far, near_wheel, far_wheel, reach)
     return Steered(pitman, far, near, far_wheel, near_wheel, reach)
 
 
-def _wheel(spin: Array, axis: Array, angle: Array) -> Array:
-    x, y, _ = turn(spin, axis, angle)
-    steered: Array = np.arctan2(-x, y)
-    return steered
+def ends_of(steering: Linkage, steered: Steered) -> Ends:
+    """Where the links' ends stand in positions of `steer` or `at_stop`: (3, ...) m; NaN where not reached."""
+    near, far = (steered.left, steered.right) if steering.near_side == "left" else (steered.right, steered.left)
+    return ends(steering, steered.pitman, near, far)
 
 
 @dataclass(frozen=True, slots=True)
 class Transmission:
-    """How well each link turns what it drives: angles (...), rad, a right angle best and 0 at the dead point.
+    """How well each link moves what it drives: angles (...), rad, a right angle best and 0 at the dead point.
 
-    at_arm:    drag link at the near knuckle; at 0 the drag link no longer turns the wheel
+    at_arm:    drag link at what it moves, the near knuckle's arm or the tie rod; at 0 it no longer turns the wheels
     at_pitman: drag link at the pitman arm; at 0 the wheels no longer turn the steering wheel, and it can do no more
-    at_near, at_far: tie rod at either knuckle
-    arm_margin, rod_margin: `dead_point_margin` of the drag link at the near knuckle and of the tie rod at the far one
+    at_near, at_far: tie rod at either knuckle; at_near is NaN where the rod ends on the drag link, and turns no arm
     """
 
     at_arm: Array
     at_pitman: Array
     at_near: Array
     at_far: Array
-    arm_margin: Array
-    rod_margin: Array
 
 
 def transmission(steering: Linkage, steered: Steered) -> Transmission:
-    """Transmission angles and dead point margins in positions of `steer` or `at_stop`; NaN where not reached.
+    """Transmission angles in positions of `steer` or `at_stop`; NaN where not reached.
 
     The least of them over travel and lock is ``numpy.nanmin`` of each; look at ``steered.reach`` first, for a position
     that is not reached has none.
     """
-    near, far = (steered.left, steered.right) if steering.near_side == "left" else (steered.right, steered.left)
-    pitman, arm = steering.pitman, steering.arm
-    pitman_end, arm_end = pitman.turned(steered.pitman), arm.turned(near)
-    near_end, far_end = steering.near_rod.turned(near), steering.far_rod.turned(far)
-    rod = steering.far_rod
+    at = ends_of(steering, steered)
+    link, rod = at.arm - at.pitman, at.far - at.near
+    on_rod = steering.joined is Joined.LINK_ON_ROD
+    at_near = transmission_angle(rod, steering.near_rod.way(at.near))
     return Transmission(
-        at_arm=transmission_angle(arm.pivot, arm.axis, arm_end, pitman_end),
-        at_pitman=transmission_angle(pitman.pivot, pitman.axis, pitman_end, arm_end),
-        at_near=transmission_angle(steering.near_rod.pivot, steering.near_rod.axis, near_end, far_end),
-        at_far=transmission_angle(rod.pivot, rod.axis, far_end, near_end),
-        arm_margin=dead_point_margin(arm.pivot, arm.axis, arm.end, pitman_end, steering.drag_link.length),
-        rod_margin=dead_point_margin(rod.pivot, rod.axis, rod.end, near_end, steering.tie_rod.length),
+        at_arm=transmission_angle(link, _rod_way(steering, at) if on_rod else steering.arm.way(at.arm)),
+        at_pitman=transmission_angle(link, steering.pitman.way(at.pitman)),
+        at_near=np.full_like(at_near, np.nan) if steering.joined is Joined.ROD_ON_LINK else at_near,
+        at_far=transmission_angle(rod, steering.far_rod.way(at.far)),
     )
-
-
-def steer_change(at_ride: Linkage, poses: Poses, pitman: ArrayLike) -> tuple[Array, Array]:
-    """Steer that the axle's motion gives each wheel with the steering wheel held: left and right, rad, + to the left.
-
-    With heave it is bump steer and with roll it is roll steer; both include the yaw of the axle. It is the wheel's
-    angle in each pose less that at ride height with the pitman arm at the same ``pitman`` angle, which is one angle (),
-    or (locks,) beside poses (poses,). Shape (poses,), or (locks, poses), or with builds (builds, poses) for one angle.
-    NaN where the steering does not reach, in the pose or at ride height.
-    """
-    angle = np.asarray(pitman, np.float64)[..., None]
-    there, ride = steer(carried(at_ride, poses), angle), steer(at_ride, angle[..., 0])
-    return there.left_wheel - ride.left_wheel[..., None], there.right_wheel - ride.right_wheel[..., None]

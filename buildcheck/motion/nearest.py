@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -13,6 +14,8 @@ from buildcheck.motion.convex import Mask
 from buildcheck.motion.hulls import gap, nearest_points
 from buildcheck.motion.solids import Capsule, Cylinder, Solid
 from buildcheck.motion.vectors import Array
+
+Shape = tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,9 +105,11 @@ def _smallest(
     unknown = known.size - int(np.count_nonzero(known))
     if unknown == known.size:
         return Nearest(*pair, np.nan, unknown=unknown)
+    if not measured:
+        return Nearest(*pair, surely, at_least=True, unknown=unknown)
     best, flat, solids = np.inf, 0, None
     for couple, gaps in measured:
-        everywhere = np.where(known, gaps, np.inf) if unknown else np.broadcast_to(gaps, known.shape)
+        everywhere = np.where(known, gaps, np.inf) if unknown or gaps.shape != known.shape else gaps
         lowest = int(everywhere.argmin())
         if everywhere.flat[lowest] < best:
             best, flat, solids = float(everywhere.flat[lowest]), lowest, (couple.one, couple.two)
@@ -134,17 +139,18 @@ def _couples(bodies: Mapping[str, Sequence[Solid]], pairs: Sequence[tuple[str, s
 
 def _gaps(couples: Sequence[_Couple], beyond: float) -> list[Array]:
     """The gap of each couple in all its poses; those of one kind and shape are measured at one go."""
-    groups: dict[object, list[tuple[int, Solid, Solid]]] = defaultdict(list)
+    groups: dict[tuple[Shape, object, object], list[tuple[int, Solid, Solid]]] = defaultdict(list)
+    solids = {id(solid): solid for couple in couples for solid in (couple.one, couple.two)}
+    forms = {key: (_shape(solid), _kind(solid)) for key, solid in solids.items()}
     for number, couple in enumerate(couples):
         one, two = couple.one, couple.two
         if isinstance(two, Capsule) and not isinstance(one, Capsule):
             one, two = two, one
-        shape = np.broadcast_shapes(_shape(one), _shape(two))
-        groups[shape, _kind(one), _kind(two)].append((number, one, two))
+        (own, kind), (other, other_kind) = forms[id(one)], forms[id(two)]
+        groups[_together(own, other), kind, other_kind].append((number, one, two))
     found: dict[int, Array] = {}
-    for alike in groups.values():
+    for (shape, _, _), alike in groups.items():
         numbers, ones, twos = zip(*alike, strict=True)
-        shape = np.broadcast_shapes(_shape(ones[0]), _shape(twos[0]))
         one, two = _side_by_side(ones, shape), _side_by_side(twos, shape)
         if isinstance(one, Capsule):
             # Bars are measured from their axes, so that those of any thickness go together.
@@ -186,7 +192,12 @@ def _thickness(bars: Sequence[Solid], shape: tuple[int, ...]) -> Array:
     return np.reshape(np.array(radii), (-1, *(1,) * len(shape)))
 
 
-def _shape(solid: Solid) -> tuple[int, ...]:
+@lru_cache(maxsize=64)
+def _together(one: Shape, two: Shape) -> Shape:
+    return np.broadcast_shapes(one, two)
+
+
+def _shape(solid: Solid) -> Shape:
     shapes = [np.shape(getattr(solid, field.name))[1:] for field in fields(solid) if field.name != "radius"]
     return np.broadcast_shapes(*shapes)
 

@@ -57,20 +57,15 @@ def carry(poses: Poses, point: ArrayLike, turned: Array | None = None) -> Array:
     both. Returns vehicle axes, metres, shape (3, ..., poses). Poses that are not solved give NaN. `turned` is the
     poses' `attitude`, for a caller that carries many points.
     """
-    place = np.asarray(point, dtype=np.float64)
     turned = attitude(poses) if turned is None else turned
+    place, centre = aligned(point, poses.centre)
     # The arm is fixed in a build, so it gets a last axis of length one to stand beside the poses.
-    arm_x, arm_y, arm_z = (np.asarray(place[axis] - poses.centre[axis])[..., np.newaxis] for axis in range(3))
-    moved = (poses.x, poses.y, poses.heave)
-    components = [
-        np.asarray(poses.centre[axis])[..., np.newaxis]
-        + moved[axis]
-        + turned[axis, 0] * arm_x
-        + turned[axis, 1] * arm_y
-        + turned[axis, 2] * arm_z
-        for axis in range(3)
-    ]
-    return np.stack(components)
+    arm_x, arm_y, arm_z = (place - centre)[..., np.newaxis]
+    moved = np.stack([poses.x, poses.y, poses.heave])
+    columns = (turned[:, 0], turned[:, 1], turned[:, 2])
+    fixed, moved, forward, left, up = aligned(centre[..., np.newaxis], moved, *columns)
+    carried: Array = fixed + moved + forward * arm_x + left * arm_y + up * arm_z
+    return carried
 
 
 def carry_direction(poses: Poses, direction: ArrayLike, turned: Array | None = None) -> Array:

@@ -92,16 +92,6 @@ def joint_angle(first: ArrayLike, second: ArrayLike) -> Array:
     return angle
 
 
-def cardan_angle(plan: ArrayLike, side: ArrayLike) -> Array:
-    """Angle of a universal joint from the angles seen from above and from the side: rad, shape (...).
-
-    atan(sqrt(tan^2 plan + tan^2 side)): the second shaft against the first, which lies along the line both
-    views are measured from.  Exact for projected angles under a right angle.
-    """
-    angle: Array = np.arctan(np.hypot(np.tan(plan), np.tan(side)))
-    return angle
-
-
 def driveshaft_angles(
     output: ArrayLike, output_direction: ArrayLike, pinion: ArrayLike, pinion_direction: ArrayLike
 ) -> tuple[Array, Array]:
@@ -135,69 +125,10 @@ def stop_gap(base: ArrayLike, axis: ArrayLike, free_length: ArrayLike, target: A
     return along - np.asarray(free_length, np.float64), size(reach - along * axis)
 
 
-def point_rate(
-    centre_rate: tuple[ArrayLike, ArrayLike, ArrayLike],
-    angle_rates: tuple[ArrayLike, ArrayLike, ArrayLike],
-    attitude: tuple[ArrayLike, ArrayLike],
-    arm: ArrayLike,
-) -> Array:
-    """How fast a point of the axle moves as one thing (heave, or roll) changes: (3, ...), m for each unit of it.
-
-    The rate of the axle centre plus w x arm, where w = yaw' z + pitch' Rz(yaw) y + roll' Rz(yaw) Ry(pitch) x is the
-    rate of turn of intrinsic yaw, pitch and roll (ISO 8855:2011).
-
-    Args:
-        centre_rate: rates of the axle centre's x, y and z, (...) each. z is 1 for heave and 0 for roll.
-        angle_rates: rates of yaw, pitch and roll, (...) rad. Roll is 0 for heave and 1 for roll.
-        attitude: yaw and pitch of the axle, (...) rad.
-        arm: from the axle centre to the point as carried, vehicle axes, (3, ...) m.
-    """
-    yaw, pitch = (np.asarray(angle, np.float64) for angle in attitude)
-    by_yaw, by_pitch, by_roll = (np.asarray(rate, np.float64) for rate in angle_rates)
-    cosine, sine = np.cos(yaw), np.sin(yaw)
-    along, across = by_roll * np.cos(pitch), by_pitch
-    rates = (cosine * along - sine * across, sine * along + cosine * across, by_yaw - by_roll * np.sin(pitch))
-    turning = np.stack(np.broadcast_arrays(*rates))
-    moving = np.stack(np.broadcast_arrays(*(np.asarray(rate, np.float64) for rate in centre_rate)))
-    turning, moving, arm = aligned(turning, moving, arm)
-    return moving + cross(turning, arm)
-
-
 def span_rate(frame_point: ArrayLike, axle_point: ArrayLike, axle_rate: ArrayLike) -> Array:
     """Slope of a span against what ``axle_rate`` is the rate of: shape (...), m for each unit of it.
 
-    `direction` times the axle end's rate (3, ...), from `point_rate`. + grows longer.
+    `direction` times the axle end's rate, (3, ...) m for each unit of it. + grows longer.
     """
     along, rate = aligned(direction(frame_point, axle_point), axle_rate)
     return dot(along, rate)
-
-
-def motion_ratio(frame_point: ArrayLike, axle_point: ArrayLike, axle_rate: ArrayLike, wheel_rate: ArrayLike) -> Array:
-    """Shortening of a coilover for each unit that its wheel rises, shape (...), m/m.
-
-    -`span_rate` over the rise of the wheel: the ratio in heave with rates with respect to heave, and in roll, at one
-    wheel, with those with respect to roll. The spring's rate at the wheel is its own times the square of it, but for
-    the change of the ratio under load.
-
-    Args:
-        frame_point, axle_point: ends of the coilover in each pose, (3, ...) m.
-        axle_rate: of its axle end, (3, ...), from `point_rate`.
-        wheel_rate: of the wheel's centre, (3, ...), with respect to the same thing.
-
-    NaN where the wheel does not rise.
-    """
-    _, _, rise = np.asarray(wheel_rate, np.float64)
-    ratio: Array = -span_rate(frame_point, axle_point, axle_rate) / np.where(rise == 0, np.nan, rise)
-    return ratio
-
-
-def stroke_used(length: ArrayLike, longest: ArrayLike, shortest: ArrayLike) -> Array:
-    """Share of the stroke of a coilover, or of a driveshaft's slip, that is used: shape (...), no unit.
-
-    0 drawn out to its longest, 1 pushed in to its shortest, beyond 0 to 1 where it would have to be more. All three in
-    one unit. NaN unless longest > shortest.
-    """
-    length, longest, shortest = (np.asarray(value, np.float64) for value in (length, longest, shortest))
-    stroke = longest - shortest
-    share: Array = (longest - length) / np.where(stroke > 0, stroke, np.nan)
-    return share

@@ -215,33 +215,6 @@ def axial_forces(supports: Supports, load: Load) -> Array:
     return answer
 
 
-def imbalance(supports: Supports, tension: Array, load: Load) -> Load:
-    """What is left over of force and moment on the axle: nothing, where `tension` is in equilibrium with the load."""
-    pull = supports.forces_on_axle(tension)
-    held = Load.at(_stretched(supports.centre[:, None], pull.ndim), _stretched(supports.axle, pull.ndim), pull)
-    return load + Load(held.force.sum(axis=1), held.moment.sum(axis=1))
-
-
-@dataclass(frozen=True, slots=True)
-class RadiusArmForces:
-    """Forces (3, ...) N with which a radius arm acts on what it is joined to, vehicle axes. Their sum is zero."""
-
-    on_frame: Array
-    on_axle_upper: Array
-    on_axle_lower: Array
-
-
-def radius_arm_forces(supports: Supports, tension: Array, upper: int, lower: int) -> RadiusArmForces:
-    """Forces at the three joints of the arm that supports number `upper` and `lower` stand for.
-
-    Each axle joint is pulled along its line to the frame joint, and the frame joint by both: a body that is loaded in
-    three joints only has forces that meet. See the head of this module for what that leaves out.
-    """
-    pull = supports.forces_on_axle(tension)
-    on_upper, on_lower = pull[:, upper], pull[:, lower]
-    return RadiusArmForces(-(on_upper + on_lower), on_upper, on_lower)
-
-
 def _same_axes(*fields: ArrayLike) -> list[Array]:
     """The fields as float arrays, which must be (3, n, ...) with as many axes each."""
     arrays = [np.asarray(field, dtype=np.float64) for field in fields]

@@ -20,8 +20,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from buildcheck.motion.rotation import rotation, turn
-from buildcheck.motion.vectors import Array, aligned, cross, dot, unit
+from buildcheck.motion.rotation import turn
+from buildcheck.motion.vectors import Array, aligned, cross, dot, size, unit
 
 
 def kingpin_axis(caster: ArrayLike, inclination: ArrayLike, side: Literal["left", "right"]) -> Array:
@@ -75,7 +75,7 @@ def swing(
     arm: ArrayLike,
     pitman: ArrayLike,
     length: ArrayLike,
-    side: ArrayLike | None = None,
+    side: ArrayLike,
 ) -> Array:
     """Swing of a knuckle about its kingpin that lets the drag link keep its length: rad, shape (...).
 
@@ -86,8 +86,6 @@ def swing(
         pitman: the other end of the drag link, (3, ...) m.
         length: of the drag link, (...) m.
         side: the side of the dead point the linkage was built on, from `dead_point_side` at ride height.
-            Left out, the side is taken from each pose itself, which gives the root nearest to straight
-            ahead.
 
     The kingpin, axis and arm are those carried by the axle; the pitman is fixed to the frame.  The answer
     is right-handed about the axis: + turns the wheel left.  It lies within half a turn of straight ahead.
@@ -95,7 +93,7 @@ def swing(
     where the linkage stands exactly on its dead point, so that its side cannot be told.
     """
     a, b, c = _closure(kingpin, axis, arm, pitman, length)
-    return _root(a, b, c, -np.sign(b if side is None else np.asarray(side, np.float64)))
+    return _root(a, b, c, -np.sign(np.asarray(side, np.float64)))
 
 
 def _root(a: Array, b: Array, c: Array, sign: Array) -> Array:
@@ -113,43 +111,24 @@ def _root(a: Array, b: Array, c: Array, sign: Array) -> Array:
     return wrapped
 
 
-def dead_point_margin(
-    kingpin: ArrayLike, axis: ArrayLike, arm: ArrayLike, pitman: ArrayLike, length: ArrayLike
-) -> Array:
-    """How far a linkage is from its dead point: 1 - |C| / sqrt(A^2 + B^2), shape (...), no unit.
+def transmission_angle(link: ArrayLike, way: ArrayLike) -> Array:
+    """Angle between a link and the plane square to the way in which it moves its end: rad, 0 to a right angle, (...).
 
-    1 with the link square to the arm, 0 at the dead point, less than 0 where the link cannot reach.  NaN with
-    the arm end on the kingpin axis.  Arguments as for `swing`.
-    """
-    a, b, c = _closure(kingpin, axis, arm, pitman, length)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        ratio: Array = np.abs(c) / np.hypot(a, b)
-    return np.where(np.isfinite(ratio), 1 - ratio, np.nan)
-
-
-def transmission_angle(kingpin: ArrayLike, axis: ArrayLike, arm: ArrayLike, far_end: ArrayLike) -> Array:
-    """Angle between a link and the plane of an arm and the axis it turns about: rad, 0 to a right angle, shape (...).
-
-    Its sine is the share of the link's force that turns the arm: a right angle is best, 0 is the dead point. Where
-    the link runs square to the axis it is the transmission angle of a plane four-bar, the acute angle between link
-    and arm (J. J. Uicker, G. R. Pennock, J. E. Shigley, Theory of Machines and Mechanisms; from memory).
+    Its sine is the share of the link's force that moves the end along its way: a right angle is best, 0 is the dead
+    point. Of a link that turns an arm and runs square to the arm's axis it is the transmission angle of a plane
+    four-bar, the acute angle between link and arm (J. J. Uicker, G. R. Pennock, J. E. Shigley, Theory of Machines and
+    Mechanisms; from memory).
 
     Args:
-        kingpin: a point of the axis, (3, ...) m.
-        axis: its direction, (3, ...), of any length.
-        arm: where the arm's end stands now, swung, (3, ...) m.
-        far_end: the other end of the link, (3, ...) m.
+        link: from one end of the link to the other, (3, ...), of any length.
+        way: in which the end moves, (3, ...), of any length; for an arm `cranks.Crank.way`.
 
-    The same serves at the other end of a drag link, with the sector shaft for the kingpin. NaN for an arm's end on the
-    axis, and for a link of no length.
+    NaN for a link of no length, and for an end that does not move.
     """
-    kingpin, axis, arm, far_end = aligned(kingpin, axis, arm, far_end)
-    axis = unit(axis)
-    reach = arm - kingpin
-    along = unit(reach - axis * dot(reach, axis))
-    link = unit(far_end - arm)
-    turning = np.abs(dot(link, cross(axis, along)))
-    angle: Array = np.arctan2(turning, np.hypot(dot(link, along), dot(link, axis)))
+    link, way = aligned(link, way)
+    link, way = unit(link), unit(way)
+    along = dot(link, way)
+    angle: Array = np.arctan2(np.abs(along), size(link - along * way))
     return angle
 
 
@@ -164,51 +143,18 @@ def swung(kingpin: ArrayLike, axis: ArrayLike, arm: ArrayLike, angle: ArrayLike)
     return kingpin + moved
 
 
-def tie_rod_swing(
-    near_kingpin: ArrayLike,
-    near_axis: ArrayLike,
-    near_arm: ArrayLike,
-    near_angle: ArrayLike,
-    kingpin: ArrayLike,
-    axis: ArrayLike,
-    arm: ArrayLike,
-    length: ArrayLike,
-    side: ArrayLike | None = None,
-) -> Array:
-    """Swing of the other knuckle, which the tie rod moves: rad, shape (...), right-handed about its own axis.
+def wheel_steer(spin: ArrayLike, axis: ArrayLike, angle: ArrayLike) -> Array:
+    """Steer angle of a wheel seen from above, once its knuckle has swung: rad, shape (...), + to the left (ISO 8855).
 
-    ``near_*`` belong to the knuckle that the drag link moves: its kingpin, axis, tie rod arm end unswung,
-    and its swing.  ``kingpin``, ``axis``, ``arm`` are those of the other knuckle, ``length`` the tie rod's.
-    Both knuckles ride on the axle, so points at ride height and points carried by the axle give the same
-    answer, as long as they are not mixed.  NaN where the tie rod cannot reach, or where ``near_angle`` is
-    NaN.
-    """
-    return swing(kingpin, axis, arm, swung(near_kingpin, near_axis, near_arm, near_angle), length, side)
-
-
-def road_wheel_steer(
-    angle: ArrayLike,
-    axis: ArrayLike,
-    yaw: ArrayLike = 0.0,
-    pitch: ArrayLike = 0.0,
-    roll: ArrayLike = 0.0,
-    spin: ArrayLike = (0.0, 1.0, 0.0),
-) -> Array:
-    """Steer angle of a wheel seen from above: rad, shape (...), + to the left (ISO 8855).
-
-    It is the angle from the vehicle's x axis to the line in which the wheel's plane cuts the floor.
+    It is the angle from the x axis to the line in which the wheel's plane cuts the floor.
 
     Args:
-        angle: swing of the knuckle, (...) rad, from `swing` or `tie_rod_swing`.
-        axis: kingpin axis at ride height, (3, ...): fixed to the axle, not yet carried by it.
-        yaw, pitch, roll: attitude of the axle, (...) rad.  Left out, the answer is the steer relative to
-            the axle.
-        spin: the wheel's axis of spin at ride height, pointing left, (3, ...); carries camber and static toe.
-
-    Bump steer is this over the poses, less the same at ride height.
+        spin: the wheel's axis of spin with the knuckle not swung, pointing left, (3, ...); carries camber and static
+            toe. Carried by the axle it makes the steer include the axle's yaw.
+        axis: the kingpin axis, carried alike, (3, ...), pointing up.
+        angle: swing of the knuckle, (...) rad.
     """
-    turned = turn(spin, axis, angle)
-    x, y, _ = np.einsum("ij...,j...->i...", rotation(yaw, pitch, roll), turned)
+    x, y, _ = turn(spin, axis, angle)
     steer: Array = np.arctan2(-x, y)
     return steer
 
@@ -216,7 +162,7 @@ def road_wheel_steer(
 def swing_for_steer(steer: ArrayLike, axis: ArrayLike, spin: ArrayLike = (0.0, 1.0, 0.0)) -> Array:
     """Swing of a knuckle that steers its wheel by an angle seen from above: rad, shape (...).
 
-    It undoes `road_wheel_steer`. The wheel's axis of spin s, turned by d about the kingpin axis a, must be square to
+    It undoes `wheel_steer`. The wheel's axis of spin s, turned by d about the kingpin axis a, must be square to
     n = (cos steer, sin steer, 0):
 
         (n.s - (n.a)(a.s)) cos d + n.(a x s) sin d = -(n.a)(a.s)

@@ -20,8 +20,11 @@ def aligned(*fields: ArrayLike) -> list[Array]:
     for array in arrays:
         if array.ndim == 0 or array.shape[0] not in (1, 3):
             raise ValueError(f"a vector needs x, y, z as its first axis, not the shape {array.shape}")
-    axes = max(array.ndim for array in arrays)
-    return [array.reshape(array.shape[:1] + (1,) * (axes - array.ndim) + array.shape[1:]) for array in arrays]
+    axes = max([array.ndim for array in arrays])
+    return [
+        array if array.ndim == axes else array.reshape(array.shape[:1] + (1,) * (axes - array.ndim) + array.shape[1:])
+        for array in arrays
+    ]
 
 
 def dot(first: Array, second: Array) -> Array:
@@ -35,7 +38,10 @@ def cross(first: Array, second: Array) -> Array:
     """Vector product of two aligned vectors, right-handed: shape (3, ...)."""
     ax, ay, az = first
     bx, by, bz = second
-    return np.stack(np.broadcast_arrays(ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx))
+    x = ay * bz - az * by
+    product = np.empty((3, *x.shape), x.dtype)
+    product[0], product[1], product[2] = x, az * bx - ax * bz, ax * by - ay * bx
+    return product
 
 
 def size(vector: Array) -> Array:

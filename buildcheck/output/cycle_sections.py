@@ -12,6 +12,7 @@ from typing import Any
 from buildcheck.build import Point, Side
 from buildcheck.cycle import AtLock
 from buildcheck.job.gaps import Gap
+from buildcheck.job.lock import FullLock
 from buildcheck.job.travel_limits import End, Way
 from buildcheck.output import words
 from buildcheck.output.json_record import number
@@ -39,12 +40,23 @@ def _lock(lock: AtLock, system: System) -> str:
     )
     far = Side.RIGHT if lock.side is Side.LEFT else Side.LEFT
     ackermann = words.amount(found.ackermann, Dimension.RATIO, system)
-    circle = "none" if math.isnan(found.radius) else words.amount(2 * found.radius, Dimension.LENGTH, system)
     return (
-        f"{lock.side} wheel {inner}, {far} wheel {outer}, {ackermann} of the Ackermann difference; turning circle "
-        f"{circle} across the middle of the outer front tyre; {drag} from the drag link's dead point, {tie} from the "
-        "tie rod's"
+        f"{lock.side} wheel {inner}, {far} wheel {outer}, {ackermann} of the Ackermann difference; "
+        f"{_circle(found, system)}; {drag} from the drag link's dead point, {tie} from the tie rod's"
     )
+
+
+def _circle(found: FullLock, system: System) -> str:
+    """How large a circle the truck turns on by both wheels, and by each of them where they do not agree."""
+    if math.isnan(found.radius):
+        return "no turning circle"
+    both, by_inner, by_outer = (
+        words.amount(2 * radius, Dimension.LENGTH, system) for radius in (found.radius, found.by_inner, found.by_outer)
+    )
+    told = f"turning circle {both} across the middle of the outer front tyre"
+    if by_inner == by_outer == both:
+        return told
+    return f"{told}, {by_inner} as the inner wheel alone would have it, {by_outer} as the outer one"
 
 
 def ends_of_travel(spec: Cycled) -> Iterator[str]:
@@ -65,12 +77,21 @@ def _far(way: Way, at: float, system: System) -> str:
 
 
 def _ends(way: Way, system: System) -> str:
+    looked = f"looked as far as {_far(way, way.looked, system)}"
     if not way.ends:
-        return f"nothing that the spec tells ends it before {_far(way, way.looked, system)}"
+        return f"nothing that the spec tells ends it; {looked}"
     first, *others = way.ends
-    told = f"{printable(first.what)} at {_far(way, first.at, system)}"
     second = next(iter(_others_than(first, others)), None)
-    return told if second is None else f"{told}, then {printable(second.what)} at {_far(way, second.at, system)}"
+    told = (
+        _end(way, first, system) if second is None else f"{_end(way, first, system)}, then {_end(way, second, system)}"
+    )
+    return f"{told}; {looked}"
+
+
+def _end(way: Way, end: End, system: System) -> str:
+    if end.at == 0.0:
+        return f"{printable(end.what)} already {'level at mid-travel' if way.rolled else 'at ride height'}"
+    return f"{printable(end.what)} at {_far(way, end.at, system)}"
 
 
 def _others_than(first: End, others: list[End]) -> Iterator[End]:
@@ -128,6 +149,8 @@ def as_data(spec: Cycled) -> dict[str, Any]:
                 "outer": lock.found and amount(lock.found.outer, Dimension.ANGLE),
                 "ackermann": lock.found and amount(lock.found.ackermann, Dimension.RATIO),
                 "turning_circle": lock.found and amount(2 * lock.found.radius, Dimension.LENGTH),
+                "turning_circle_by_inner": lock.found and amount(2 * lock.found.by_inner, Dimension.LENGTH),
+                "turning_circle_by_outer": lock.found and amount(2 * lock.found.by_outer, Dimension.LENGTH),
                 "drag_link": lock.found and amount(lock.found.drag_link, Dimension.ANGLE),
                 "tie_rod": lock.found and amount(lock.found.tie_rod, Dimension.ANGLE),
             }

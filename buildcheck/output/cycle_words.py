@@ -41,7 +41,7 @@ def held(spec: Cycled) -> str:
         return f"{roll}; steering wheel straight ahead" if spec.build.has("steering") else roll
     side = "left" if cycle.lock > 0 else "right"
     turned = f"{words.amount(abs(cycle.lock), Dimension.ANGLE, system)} to the {side}"
-    return f"{roll}; steering wheel where it has turned the wheels {turned} at ride height{_beyond_lock(spec)}"
+    return f"{roll}; steering wheel where the inner wheel stands {turned} at ride height{_beyond_lock(spec)}"
 
 
 def _beyond_lock(spec: Cycled) -> str:

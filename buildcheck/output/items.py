@@ -22,6 +22,13 @@ class Item:
     reading: Reading
     twin: Reading | None = None
 
+    @property
+    def less_sure(self) -> Reading:
+        """Of the two readings the one that is less well known."""
+        if self.twin is None or (self.twin.plus_or_minus or 0.0) <= (self.reading.plus_or_minus or 0.0):
+            return self.reading
+        return self.twin
+
 
 def items(spec: Inspected) -> tuple[Item, ...]:
     """The items of a spec, numbered from 1 in the order of the readings.

@@ -10,6 +10,7 @@ from typing import Any
 from buildcheck.build import Build
 from buildcheck.document import Problem
 from buildcheck.job import Cure, PoseName
+from buildcheck.job.layout import Assumption
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import items
@@ -41,9 +42,10 @@ def record(outcome: Outcome, version: str) -> str:
 def _refused(spec: Refused) -> dict[str, Any]:
     return {
         "file": printable(spec.file),
-        "state": "not valid" if spec.readable else "not readable",
+        "state": spec.state,
         "exit_status": int(spec.status),
         "problems": [_problem(problem) for problem in spec.problems],
+        **({"problems_in": printable(spec.standard)} if spec.standard else {}),
     }
 
 
@@ -73,18 +75,12 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
             "items": len(numbered),
         },
         "readings": [_reading(spec, reading, numbers.get(id(reading))) for reading in spec.readings],
-        "assumptions": [
-            {
-                "sentence": words.assumption(assumed, spec.build.units),
-                "joint_kind": printable(assumed.joint_kind),
-                "stiffness": number(
-                    assumed.stiffness,
-                    words.rough_amount(assumed.stiffness, Dimension.STIFFNESS, spec.build.units),
-                ),
-                "place": place_of(spec, assumed.path),
-            }
-            for assumed in spec.inspection.assumptions
-        ],
+        "assumptions": [assumption_of(spec, assumed) for assumed in spec.inspection.assumptions],
+        "taken_as_exact": (
+            None
+            if spec.inspection.taken_as_exact is None
+            else [place_of(spec, path) for path in spec.inspection.taken_as_exact]
+        ),
         "left_for_later": [{"rule": printable(rule.name), "from_stage": rule.from_stage.value} for rule in spec.later],
         "switched_off": [
             {"rule": printable(off.rule), "reason": printable(off.reason)} for off in spec.inspection.switched_off
@@ -99,6 +95,17 @@ def _standard(used: StandardUsed) -> dict[str, str]:
         "edition": printable(used.standard.edition),
         "file": printable(used.file),
         "found": used.found,
+    }
+
+
+def assumption_of(spec: Spec, assumed: Assumption) -> dict[str, Any]:
+    """Something that the spec leaves out and had to be assumed, and where it would stand."""
+    return {
+        "sentence": words.assumption(assumed, spec.build.units),
+        "what": printable(assumed.what),
+        "value": number(assumed.value, words.assumed_amount(assumed, spec.build.units)),
+        "basis": printable(assumed.basis),
+        "place": place_of(spec, assumed.path),
     }
 
 
@@ -137,6 +144,9 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "lowest": number(reading.lowest, shown.lowest),
         "highest": number(reading.highest, shown.highest),
         "margin": _margin(reading, shown.margin, words.margin(reading, system)),
+        "plus_or_minus": number(reading.plus_or_minus, words.plus_or_minus(reading, system)),
+        "too_near_to_tell": reading.too_near_to_tell,
+        "how_sure": words.how_sure(reading, system),
         "found": printable(reading.found),
         "required": printable(reading.required),
         "pose": None if reading.pose is None else _pose(reading.pose, system),

@@ -22,8 +22,9 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
     for spec in outcome.specs:
         if not isinstance(spec, Inspected):
             for problem in spec.problems:
-                at = place(spec.file, problem.line, problem.column, problem.path)
-                page.field("REFUSED", f"{printable(problem.sentence)}; {at}", indent=0, column=_COLUMN)
+                at = place(spec.problem_file, problem.line, problem.column, problem.path)
+                whose = printable(f"{spec.file}, by its standard: ") if spec.standard else ""
+                page.field("REFUSED", f"{whose}{printable(problem.sentence)}; {at}", indent=0, column=_COLUMN)
             continue
         for reading in spec.items:
             text = "; ".join(_told(spec, reading))

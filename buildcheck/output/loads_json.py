@@ -9,7 +9,7 @@ from typing import Any
 
 from buildcheck.job.load_table import Force, LoadTable, size
 from buildcheck.output import words
-from buildcheck.output.json_record import FORMAT, build_of, number, place_of
+from buildcheck.output.json_record import FORMAT, assumption_of, build_of, number, place_of
 from buildcheck.output.loads_text import CAUTIONS
 from buildcheck.output.outcome import Spec
 from buildcheck.output.words import printable
@@ -43,8 +43,10 @@ def sheet(spec: Spec, table: LoadTable, version: str, exit_status: int) -> str:
         "exit_status": exit_status,
         "file": printable(spec.file),
         "build": build_of(spec.build),
-        "cases": [{"name": case.name, "meaning": case.meaning} for case in table.cases],
+        "cases": [{"name": case.name, "meaning": printable(case.meaning)} for case in table.cases],
         "absent": [printable(sentence) for sentence in table.absent],
+        "unknown": [printable(sentence) for sentence in table.unknown],
+        "assumptions": [assumption_of(spec, assumed) for assumed in table.assumptions],
         "corners": [
             {"side": row.side, "place": place_of(spec, row.path), "weights": amounts(row.forces)}
             for row in table.corners
@@ -73,14 +75,22 @@ def sheet(spec: Spec, table: LoadTable, version: str, exit_status: int) -> str:
                 "place": place_of(spec, row.path),
                 "bending_moments": amounts(row.moments, Dimension.TORQUE),
                 "thrusts": amounts(row.thrusts),
+                "pressed": amounts(row.pressed),
                 "stresses": None if row.stresses is None else amounts(row.stresses, Dimension.PRESSURE),
             }
             for row in table.bent
         ],
         "brackets": [
-            {"label": printable(row.label), "place": place_of(spec, row.path), "forces": vectors(row.forces)}
+            {
+                "label": printable(row.label),
+                "place": place_of(spec, row.path),
+                "forces": vectors(row.forces),
+                "moments": None if row.moments is None else amounts(row.moments, Dimension.TORQUE),
+                "about": "" if row.moments is None else row.about.value,
+                "bears": amounts(row.bears),
+            }
             for row in table.brackets
         ],
-        "cautions": list(CAUTIONS),
+        "cautions": list(CAUTIONS) if table.cases else [],
     }
     return json.dumps(data, indent=2, allow_nan=False) + "\n"

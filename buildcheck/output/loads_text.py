@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from buildcheck.job.load_table import Force, LoadTable, size
+from buildcheck.job.load_table import About, Force, LoadTable, size
 from buildcheck.output import words
 from buildcheck.output.outcome import Spec
 from buildcheck.output.page import Page, Tint
@@ -17,6 +17,10 @@ _PRINTED = 80
 _GAP = "  "
 
 SIGNS = "Tension is positive; at a joint of a radius arm, and on a bracket, the size of the force."
+BRACKETS = (
+    "The load on welds and bolts is what rules hold them to: the net force, or what the parts on the bracket bring at "
+    "their worst joints, added up, where that is more."
+)
 
 NOTICED = 1e-6  # N m; less is what rounding leaves in a rod that nothing strikes
 
@@ -44,15 +48,22 @@ def sheet(spec: Spec, table: LoadTable, *, width: int | None = None, colour: boo
     for block in _blocks(table):
         if block.rows and table.cases:
             _table(page, table, block, system, width or _PRINTED)
-    page.blank()
-    page.text(SIGNS, 0, 2)
-    page.heading("CASES")
-    for case in table.cases:
-        page.text(f"{case.name}: {case.meaning}", 2, 4)
-    if table.absent:
+    if table.cases:
+        page.blank()
+        page.text(SIGNS, 0, 2)
+        if table.brackets:
+            page.text(BRACKETS, 0, 2)
+        for sentence in _about(table):
+            page.text(sentence, 0, 2)
+        page.heading("CASES")
+        for case in table.cases:
+            page.text(words.printable(f"{case.name}: {case.meaning}"), 2, 4)
+    if table.absent or table.unknown:
         page.heading("COULD NOT BE TOLD")
-        for sentence in table.absent:
+        for sentence in (*table.absent, *table.unknown):
             page.text(words.printable(sentence), 2, 4)
+    if not table.cases:
+        return str(page)
     page.heading("TO MIND")
     for caution in CAUTIONS:
         page.text(caution, 2, 4)
@@ -75,6 +86,9 @@ def csv_rows(table: LoadTable, system: System) -> Iterator[Sequence[str]]:
         f"up ({unit})",
         f"bending moment ({words.unit(moment, system)})",
         f"stress ({words.unit(stress, system)})",
+        f"moment on the bracket ({words.unit(moment, system)})",
+        "moment about",
+        f"load on welds and bolts ({unit})",
     )
     names = [case.name for case in table.cases]
 
@@ -84,24 +98,30 @@ def csv_rows(table: LoadTable, system: System) -> Iterator[Sequence[str]]:
     def vector(value: Force) -> list[str]:
         return [number(size(value)), *(number(part) for part in value)]
 
-    blank = [""] * 3
+    blank, none = [""] * 3, [""] * 5
     for tyre in table.corners:
         for name, weight in zip(names, tyre.forces, strict=True):
-            yield ("corner weight", tyre.label, "", tyre.path, name, number(weight), *blank, "", "")
+            yield ("corner weight", tyre.label, "", tyre.path, name, number(weight), *blank, *none)
     for row in table.carried:
         for name, value in zip(names, row.forces, strict=True):
-            yield ("part", row.label, row.joint, row.path, name, number(value), *blank, "", "")
+            yield ("part", row.label, row.joint, row.path, name, number(value), *blank, *none)
     for joint in table.joints:
         for name, pull in zip(names, joint.forces, strict=True):
-            yield ("joint", joint.label, joint.joint, joint.path, name, *vector(pull), "", "")
+            yield ("joint", joint.label, joint.joint, joint.path, name, *vector(pull), *none)
     for link in table.bent:
         for at, name in enumerate(names):
             told = "" if link.stresses is None else number(link.stresses[at], stress)
             bending = number(link.moments[at], moment)
-            yield ("link", link.label, "", link.path, name, number(link.thrusts[at]), *blank, bending, told)
+            yield ("link", link.label, "", link.path, name, number(link.thrusts[at]), *blank, bending, told, *blank)
     for bracket in table.brackets:
-        for name, pull in zip(names, bracket.forces, strict=True):
-            yield ("bracket", bracket.label, "", bracket.path, name, *vector(pull), "", "")
+        for at, name in enumerate(names):
+            turning = ["", ""]
+            if bracket.moments is not None:
+                turning = [number(bracket.moments[at], moment), bracket.about.value]
+            yield (
+                *("bracket", bracket.label, "", bracket.path, name, *vector(bracket.forces[at]), "", ""),
+                *(*turning, number(bracket.bears[at])),
+            )
 
 
 def _blocks(table: LoadTable) -> Iterator[_Block]:
@@ -109,11 +129,26 @@ def _blocks(table: LoadTable) -> Iterator[_Block]:
     bent = [(row.label, row.moments) for row in table.bent if max(row.moments) > NOTICED]
     stressed = [(row.label, row.stresses) for row in table.bent if row.stresses is not None]
     brackets = [(row.label, [size(force) for force in row.forces]) for row in table.brackets]
+    turned = [(row.label, row.moments) for row in table.brackets if row.moments is not None]
+    borne = [(row.label, row.bears) for row in table.brackets]
     yield _Block("weight on the tyres", Dimension.FORCE, [(row.label, row.forces) for row in table.corners])
     yield _Block("forces", Dimension.FORCE, list(carried))
     yield _Block("largest bending moment", Dimension.TORQUE, list(bent))
     yield _Block("largest stress", Dimension.PRESSURE, list(stressed))
-    yield _Block("force on each bracket", Dimension.FORCE, list(brackets))
+    yield _Block("net force on each bracket", Dimension.FORCE, list(brackets))
+    yield _Block("moment on each bracket", Dimension.TORQUE, list(turned))
+    yield _Block("load on welds and bolts", Dimension.FORCE, list(borne))
+
+
+def _about(table: LoadTable) -> Iterator[str]:
+    """About what the moments on the brackets are taken, and of which there are none."""
+    for about in About:
+        of = [row.label for row in table.brackets if row.moments is not None and row.about is about]
+        if of:
+            yield words.printable(f"Moment about {about}: {', '.join(of)}.")
+    unknown = [row.label for row in table.brackets if row.moments is None]
+    if unknown:
+        yield words.printable(f"No moment, for want of the bracket's point or height: {', '.join(unknown)}.")
 
 
 def _table(page: Page, table: LoadTable, block: _Block, system: System, width: int) -> None:
@@ -128,15 +163,18 @@ def _table(page: Page, table: LoadTable, block: _Block, system: System, width: i
     for cases in _side_by_side(wide, width - first):
         page.blank()
         columns = [wide[case] for case in cases]
-        page.row(_row("", [heads[case][0] for case in cases], first, columns), Tint.HEADING)
+        if any(heads[case][0] for case in cases):
+            page.row(_row("", [heads[case][0] for case in cases], first, columns), Tint.HEADING)
         page.row(_row(heading, [heads[case][1] for case in cases], first, columns), Tint.HEADING)
         for number, (name, _) in enumerate(block.rows):
             page.row(_row(name, [cells[case][number] for case in cases], first, columns))
 
 
 def _head(name: str) -> tuple[str, str]:
-    first, _, rest = name.partition(" ")
-    return (first, rest) if rest else ("", first)
+    """The name of a case on two lines, as narrow as can be."""
+    parts = name.split(" ")
+    halves = [(" ".join(parts[:number]), " ".join(parts[number:])) for number in range(len(parts))]
+    return min(halves, key=lambda pair: (max(map(len, pair)), pair))
 
 
 def _side_by_side(wide: Sequence[int], room: int) -> Iterator[list[int]]:

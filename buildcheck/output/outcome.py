@@ -127,12 +127,26 @@ class Refused:
     """A spec that nothing was done with.
 
     `readable` says whether its structure could be followed, so that all of it was checked and the spec is not valid;
-    otherwise it cannot be read, and more may be wrong with it than the problems say.
+    otherwise it cannot be read, and more may be wrong with it than the problems say. Where it is the shop's standard
+    found for it that cannot be used, `standard` is that file, and the problems stand there.
     """
 
     file: str
     problems: tuple[Problem, ...]
     readable: bool
+    standard: str = ""
+
+    @property
+    def state(self) -> str:
+        """Why nothing was done: `not valid`, `not readable`, `standard not usable`."""
+        if self.standard:
+            return "standard not usable"
+        return "not valid" if self.readable else "not readable"
+
+    @property
+    def problem_file(self) -> str:
+        """The file in which the problems stand."""
+        return self.standard or self.file
 
     @property
     def status(self) -> Status:

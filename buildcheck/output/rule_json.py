@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from buildcheck.output import words
+from buildcheck.output.flow import flow
 from buildcheck.output.words import printable
 from buildcheck.quantity import Dimension, System
 from buildcheck.rule import Area, Basis, Limit, Requirement, Rule, Sample
@@ -102,6 +103,6 @@ def _basis(basis: Basis) -> dict[str, str]:
 def _sample(sample: Sample) -> dict[str, Any]:
     return {
         "says": printable(sample.says),
-        "change": {printable(path): printable(str(value)) for path, value in sample.change.items()},
+        "change": {printable(path): printable(flow(value)) for path, value in sample.change.items()},
         "finds": {printable(limit): verdict.value for limit, verdict in sample.finds.items()},
     }

@@ -7,6 +7,7 @@ import textwrap
 from collections.abc import Iterable
 
 from buildcheck.output import words
+from buildcheck.output.flow import flow
 from buildcheck.output.page import Page
 from buildcheck.output.words import printable
 from buildcheck.quantity import System
@@ -173,7 +174,7 @@ def _sample(page: Page, sample: Sample) -> None:
     says = f"{printable(sample.says)}: {'is found' if sample.finds else 'passes'}"
     page.text(says, 2, 4)
     for path, value in sample.change.items():
-        page.text(printable(f"{path}: {value}"), 6, 8)
+        page.text(printable(f"{path}: {flow(value)}"), 6, 8)
     for limit, verdict in sample.finds.items():
         page.text(printable(f"gives {limit}: {verdict.value}"), 6, 8)
     page.blank()

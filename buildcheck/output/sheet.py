@@ -49,10 +49,12 @@ def refusal(page: Page, spec: Refused, heading: str) -> None:
     page.heading(heading)
     head(page, "spec", printable(spec.file))
     page.blank()
-    what = "is not a valid build spec" if spec.readable else "cannot be read"
-    page.text(f"The spec {what}; {count(len(spec.problems), 'thing')} to put right in it:", 2)
+    what = "The spec is not a valid build spec" if spec.readable else "The spec cannot be read"
+    if spec.standard:
+        what = f"The shop standard {printable(spec.standard)} cannot be used"
+    page.text(f"{what}; {count(len(spec.problems), 'thing')} to put right in it:", 2)
     for problem in spec.problems:
-        page.text(place(spec.file, problem.line, problem.column, problem.path), 2, 4)
+        page.text(place(spec.problem_file, problem.line, problem.column, problem.path), 2, 4)
         page.text(printable(problem.sentence), 4)
 
 

@@ -62,8 +62,10 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
         _area(page, spec, area, tuple(group), numbered, everything)
     _waived(page, spec)
     _failed(page, spec)
+    _too_near_to_tell(page, spec)
     _not_checked(page, spec, everything)
     _assumed(page, spec)
+    _taken_as_exact(page, spec)
     _later(page, spec)
     _switched_off(page, spec)
     page.heading("COUNT")
@@ -140,6 +142,7 @@ def _item(page: Page, spec: Inspected, item: Item, same_basis: int | None) -> No
         "also": "" if item.twin is None else f"{printable(item.twin.subject)}, as its mirror image",
         "found": words.found(reading, system),
         "wanted": wanted,
+        "known to": words.how_sure(item.less_sure, system),
         "change": "" if reading.cure is None else words.change(reading.cure, system),
         "effect": words.effect(reading),
         "in spec": place_of(spec, reading.place),
@@ -169,7 +172,12 @@ def _passed_in_full(page: Page, spec: Inspected, passed: Iterable[Reading]) -> N
             if text:
                 page.field(label, text, indent=_INDENT, column=column)
         for reading in group:
-            told = (words.found(reading, system), words.margin(reading, system), place_of(spec, reading.place))
+            told = (
+                words.found(reading, system),
+                words.margin(reading, system),
+                words.how_sure(reading, system),
+                place_of(spec, reading.place),
+            )
             shown = "; ".join(part for part in told if part)
             page.text(f"{printable(reading.subject)}: {shown}", column, column + 2)
         page.blank()
@@ -189,6 +197,7 @@ def _waived(page: Page, spec: Inspected) -> None:
         fields = {
             "found": words.found(reading, system),
             "wanted": wanted,
+            "known to": words.how_sure(reading, system),
             "would be": "" if waived is None else waived.instead_of.value,
             "why": "" if waived is None else printable(waived.reason),
             "by": words.waived_by(reading),
@@ -212,6 +221,22 @@ def _failed(page: Page, spec: Inspected) -> None:
     for reading in spec.failed:
         page.text(printable(f"{reading.rule} on {reading.subject}: {reading.failure}"), 2, 4)
     page.text("The fault is in the rule, not in the build; report it to whoever wrote the rule.", 2)
+
+
+def _too_near_to_tell(page: Page, spec: Inspected) -> None:
+    """What is within its limits by less than it is known, which a count of passed readings would hide."""
+    near = [reading for reading in spec.with_verdict(Verdict.OK) if reading.too_near_to_tell]
+    if not near:
+        return
+    page.heading("WITHIN LIMITS, BUT TOO NEAR TO TELL")
+    system = spec.build.units
+    for reading in near:
+        told = (
+            f"{words.found(reading, system)}, {words.wanted(reading, system)}",
+            f"known to plus or minus {words.plus_or_minus(reading, system)}",
+            place_of(spec, reading.place),
+        )
+        page.text(f"{words.title(reading)}: {'; '.join(told)}", 2, 4)
 
 
 def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
@@ -250,6 +275,15 @@ def _assumed(page: Page, spec: Inspected) -> None:
     page.heading("ASSUMED")
     for sentence, paths in assumed.items():
         page.text(f"{sentence}, for want of {'; '.join(place_of(spec, path) for path in paths)}", 2, 4)
+
+
+def _taken_as_exact(page: Page, spec: Inspected) -> None:
+    """What nobody has said how well it is known, where how sure the readings are was asked for."""
+    if not spec.inspection.taken_as_exact:
+        return
+    page.heading("TAKEN AS EXACT")
+    for path in spec.inspection.taken_as_exact:
+        page.text(f"{words.TOLD_BY_TOLERANCE[path]}: {lacks(spec, path)}", 2, 4)
 
 
 def _later(page: Page, spec: Inspected) -> None:

@@ -21,6 +21,13 @@ from buildcheck.units import USUAL
 FINER = 6
 
 
+# What counts as exact without each tolerance.
+TOLD_BY_TOLERANCE = {
+    "records.tape_tolerance": "points and lengths that no measurement gives a tolerance of",
+    "records.gauge_tolerance": "caster, kingpin inclination, toe, and the angles of pinion and output, likewise",
+    "records.scale_tolerance": "weights, likewise",
+}
+
 printable = visible
 """Text made safe to print, whole: one line, with everything invisible as an escape."""
 
@@ -40,6 +47,16 @@ def rough_amount(value: float, dimension: Dimension, system: System) -> str:
     one = parse(1, dimension, system)
     digits = 1 - math.floor(math.log10(value / one))
     return show(round(value / one, digits) * one, dimension, system, digits=max(digits, 0))
+
+
+def rough_difference(value: float, dimension: Dimension, system: System) -> str:
+    """A difference of zero or more to two significant digits, or to none where it is less than anybody can measure."""
+    finest = USUAL[system][dimension].decimals + FINER
+    for digits in range(finest):
+        shown = difference(value, dimension, system, digits)
+        if len(re.sub(r"[^0-9]", "", shown.split(" ")[0]).lstrip("0")) >= 2:
+            return shown
+    return difference(value, dimension, system)
 
 
 def unit(dimension: Dimension, system: System) -> str:
@@ -167,6 +184,21 @@ def margin(reading: Reading, system: System) -> str:
     return f"{size} {'short' if short else 'over'}"
 
 
+def plus_or_minus(reading: Reading, system: System) -> str:
+    """How well the value is known: `0.15 deg`; "" where it was not worked out."""
+    if reading.dimension is None or reading.plus_or_minus is None:
+        return ""
+    return rough_difference(reading.plus_or_minus, reading.dimension, system)
+
+
+def how_sure(reading: Reading, system: System) -> str:
+    """The same with what follows where that is more than the margin."""
+    size = plus_or_minus(reading, system)
+    if not size or not reading.too_near_to_tell:
+        return size and f"plus or minus {size}"
+    return f"plus or minus {size}, more than its margin: measure finer before relying on it"
+
+
 def effect(reading: Reading) -> str:
     """What the number does on the road; "" for what is within its limits, where it would tell of a fault
     that is not there."""
@@ -248,8 +280,19 @@ def change(cure: Cure, system: System) -> str:
 def assumption(assumed: Assumption, system: System) -> str:
     """What had to be assumed, without its place: `radial stiffness of a rubber joint taken as 29000
     lb/in`."""
-    stiffness = rough_amount(assumed.stiffness, Dimension.STIFFNESS, system)
-    return f"radial stiffness of a {printable(assumed.joint_kind)} joint taken as {stiffness}"
+    basis = f" ({assumed.basis})" if assumed.basis else ""
+    return printable(f"{assumed.what} taken as {assumed_amount(assumed, system)}{basis}")
+
+
+def assumed_amount(assumed: Assumption, system: System) -> str:
+    """What was taken, in the shop's unit: `29000 lb/in`, `0.8 g`."""
+    if assumed.dimension is None:
+        return f"{assumed.value:g} {assumed.unit}".rstrip()
+    if assumed.dimension is Dimension.RATIO:
+        return f"{100 * assumed.value:.3g} %"
+    if assumed.dimension is Dimension.STIFFNESS:
+        return rough_amount(assumed.value, assumed.dimension, system)
+    return amount(assumed.value, assumed.dimension, system)
 
 
 def kind_of_build(build: Build) -> str:

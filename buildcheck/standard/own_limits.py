@@ -11,7 +11,7 @@ import numpy as np
 from buildcheck.build import Build, Side, Stage
 from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part, quantities
-from buildcheck.names import no_such
+from buildcheck.names import nearest, no_such
 from buildcheck.rule import Area, Check, Finding, Limit, Rule, RuleFunction, Verdict, hold
 
 WHERE = {"travel": "over the travel", "ride": "at ride height", "articulation": "in articulation"}
@@ -86,9 +86,11 @@ def _of_every_part(family: Family, where: str, limit: Limit, message: str, job: 
 
 
 def _of_one_part(name: str, where: str, limit: Limit, message: str, job: Job, build: Build) -> Iterator[Finding]:
-    quantity = next((each for each in quantities(build) if each.name == name), None)
+    offered = {each.name: each for each in quantities(build)}
+    quantity = offered.get(name)
     if quantity is None:
-        raise Unreached(f"the build has no part that {name} is of")
+        near = nearest(name, (each.name for each in offered.values() if each.part is not None))
+        raise Unreached(f"the build has no part that {name} is of{f'; did you mean {near}?' if near else ''}")
     yield _finding(job, quantity, where, limit, message)
 
 

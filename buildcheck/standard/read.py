@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -123,7 +124,7 @@ class _Reader:
         if limit is None or not self._says_something(path, entry):
             return None
         written = self._range(path, entry, limit.dimension, limit.range)
-        if written is None or not self._can_be_kept(path, written.bounds(limit.dimension)):
+        if written is None or not self._can_be_kept(path, entry, written.bounds(limit.dimension)):
             return None
         return Change(entry["rule"], self._changed(limit, written, entry), frozenset(entry.get("uses", ())))
 
@@ -160,7 +161,7 @@ class _Reader:
             return None
         dimension = held.of.dimension
         written = self._range(path, entry, dimension, Range((None, None), (None, None)))
-        if written is None or not self._can_be_kept(path, written.bounds(dimension)):
+        if written is None or not self._can_be_kept(path, entry, written.bounds(dimension)):
             return None
         where, message = entry["where"], entry["message"]
         limit = Limit(held.name, f"{WHERE[where]}: {held.meaning}", dimension, written, self._basis(entry))
@@ -228,7 +229,7 @@ class _Reader:
         self._refuse(path, f'{path} has no bound; write "warning" or "error"')
         return False
 
-    def _can_be_kept(self, path: str, bounds: Bounds) -> bool:
+    def _can_be_kept(self, path: str, entry: Any, bounds: Bounds) -> bool:
         lowest, highest = bounds.wanted(Verdict.OK)
         if bounds == Bounds():
             self._refuse(path, f"{path} bounds nothing; give it a bound, or switch the rule off")
@@ -236,7 +237,18 @@ class _Reader:
         if lowest > highest or bounds.fail_below > bounds.fail_above:
             self._refuse(path, f"{path} leaves no value that is within limits; look at below and above")
             return False
-        return True
+        return all(self._can_speak(path, entry, end, bounds) for end in ("below", "above"))
+
+    def _can_speak(self, path: str, entry: Any, end: str, bounds: Bounds) -> bool:
+        """Whether a warning that the entry writes comes before the error, at one end; refused where it does not. One
+        that is built in gives way to an error that the shop has sooner."""
+        warns, fails = (getattr(bounds, f"{verdict}_{end}") for verdict in ("warn", "fail"))
+        silent = warns >= fails if end == "above" else warns <= fails
+        if end not in entry.get("warning", ()) or not silent or not math.isfinite(warns):
+            return True
+        never = f"this warning can never be given, since the error {end} comes first"
+        self._refuse(join(join(path, "warning"), end), f"{never}; write one that comes before it, or none")
+        return False
 
     def _refuse_two_of_one(self, changes: Iterable[tuple[str, Change]]) -> None:
         """Refuse two changes of one limit for one use, of which one would have to lose."""

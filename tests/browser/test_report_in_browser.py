@@ -19,6 +19,7 @@ from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.report.motion import motion
 from buildcheck.quantity import Dimension
+from buildcheck.rule import Verdict
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -80,6 +81,7 @@ def test_the_script_draws_at_ride_height_what_the_page_holds_without_it(opened: 
 
 def test_dragging_the_slides_moves_points_and_numbers_as_the_tool_solves_them(opened: Open) -> None:
     page, spec = opened(), inspected(FAULTS)
+    page.locator(".cycle").scroll_into_view_if_needed()
     for name, share in (("travel", 1.0), ("articulation", 0.0), ("lock", 1.0)):
         box = page.locator(f"#slide-{name}").bounding_box()
         assert box is not None
@@ -109,7 +111,7 @@ def test_dragging_the_slides_moves_points_and_numbers_as_the_tool_solves_them(op
 
     shown = {
         row.locator("th").inner_text(): row.locator("td").first.inner_text()
-        for row in page.locator(".numbers tr[title]").all()
+        for row in page.locator(".numbers tbody tr").all()
     }
     system = build.units
     assert shown["caster"] == words.number(build.axle.caster - moving.pitch[0], Dimension.ANGLE, system)
@@ -191,7 +193,7 @@ def test_the_worst_pose_is_one_press_away_and_exact(opened: Open) -> None:
     assert page.locator("#pose-words").inner_text() == words.pose(pose, spec.build.units)
     shown = {
         row.locator("th").inner_text(): row.locator("td").first.inner_text()
-        for row in page.locator(".numbers tr[title]").all()
+        for row in page.locator(".numbers tbody tr").all()
     }
     moving = Job(spec.build).moved(np.array([pose.heave]), np.array([pose.roll]))
     assert shown["caster"] == words.number(spec.build.axle.caster - moving.pitch[0], Dimension.ANGLE, spec.build.units)
@@ -199,16 +201,59 @@ def test_the_worst_pose_is_one_press_away_and_exact(opened: Open) -> None:
 
 def test_filters_by_area_and_verdict_and_a_mark_lifts_them(opened: Open) -> None:
     page, spec = opened(), inspected(FAULTS)
+    made = sum(not reading.failure for reading in spec.readings)
+    assert page.locator("#filter-count").inner_text() == f"{made} of {made} readings shown"
     page.locator("#filter-area").select_option("links")
     page.locator("#filter-verdict").select_option("warning")
-    shown = page.locator("tr[data-verdict]:visible")
+    shown = page.locator("[data-verdict]:visible")
     expected = [item for item in items(spec) if item.reading.area == "links" and item.reading.verdict == "warning"]
+    readings = sum(2 if item.twin else 1 for item in expected)
     assert shown.count() == len(expected) > 0
     assert page.locator(".limit-head:visible").count() == 0
-    assert page.locator("#filter-count").inner_text().startswith(f"{len(expected)} of ")
+    assert page.locator("#filter-count").inner_text() == f"{readings} of {made} readings shown"
     hidden = next(item.number for item in items(spec) if item.reading.area != "links")
     page.locator(f"#mark-{hidden} .ring").click()
     assert page.locator(f"#item-{hidden}").is_visible()
+
+
+def test_filters_reach_what_was_not_checked(opened: Open) -> None:
+    spec = EXAMPLES / "minimal.buildcheck.yaml"
+    page, readings = opened(spec), inspected(spec).with_verdict(Verdict.NOT_CHECKED)
+    assert len(readings) > 20
+    page.locator("#filter-verdict").select_option("not checked")
+    assert page.locator("#filter-count").inner_text().startswith(f"{len(readings)} of ")
+    assert page.locator("#within tr:visible").count() == 0
+    assert page.locator("#within .no-fit").is_visible()
+    page.locator("#filter-area").select_option("springs")
+    springs = [reading for reading in readings if reading.area == "springs"]
+    assert page.locator("#filter-count").inner_text().startswith(f"{len(springs)} of ")
+    told = page.locator("#unchecked li[data-verdict]:visible")
+    rules = {text.partition(" (")[0] for text in told.all_inner_texts()}
+    assert rules == {reading.rule for reading in springs}
+    assert all(row.locator("li:visible").count() for row in page.locator("#unchecked tbody tr:visible").all())
+    page.locator("#filter-verdict").select_option("ok")
+    assert page.locator("#unchecked .no-fit").is_visible()
+    assert page.locator("#unchecked li[data-verdict]:visible").count() == 0
+
+
+def test_words_are_sought_in_readings_in_their_limits_and_in_why_they_were_not_checked(opened: Open) -> None:
+    page, spec = opened(), inspected(FAULTS)
+    page.locator("#filter-words").fill("Right COILOVER")
+    shown = page.locator("[data-verdict]:visible")
+    assert shown.count() > 3
+    for entry in shown.all():
+        said = entry.evaluate("e => (e.closest('tbody').textContent).toLowerCase()")
+        assert "right" in said
+        assert "coilover" in said
+    limit = next(reading.meaning for reading in spec.readings if reading.verdict == "ok" and reading.applies)
+    page.locator("#filter-words").fill(limit)
+    assert page.locator("tbody.limit tr[data-verdict]:visible").count() > 0
+    page.locator("#filter-words").fill("no such words as these")
+    assert shown.count() == 0
+    assert page.locator("#filter-count").inner_text().startswith("0 of ")
+    page = opened(EXAMPLES / "minimal.buildcheck.yaml")
+    page.locator("#filter-words").fill("limit_straps is not in the spec")
+    assert page.locator("#unchecked tbody tr:visible").count() == 1
 
 
 def test_with_scripts_off_all_is_there_but_what_would_not_work(opened: Open, told: list[str]) -> None:
@@ -217,7 +262,9 @@ def test_with_scripts_off_all_is_there_but_what_would_not_work(opened: Open, tol
         reading.verdict == "ok" for reading in spec.readings
     )
     assert page.locator("path[data-member]").count() > 90
+    assert page.locator("#unchecked li[data-verdict]:visible").count() > 0
     assert page.locator("button:visible, input:visible, select:visible").count() == 0
+    assert page.locator(".no-fit:visible").count() == 0
     page.locator("#mark-3 .ring").click()
     assert page.url.endswith("#item-3")
     assert told == []

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -13,10 +14,13 @@ from buildcheck.build import read_build
 from buildcheck.commands.command import cli
 from buildcheck.document import read_file
 from buildcheck.job import Job
+from buildcheck.output import loads_text
+from buildcheck.output.outcome import Spec
 from buildcheck.quantity import Dimension, System, parse
 from buildcheck.schema import schema
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
+TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"
 THREE_LINK = EXAMPLES / "three-link-metric.buildcheck.yaml"
 
 
@@ -76,6 +80,13 @@ def test_every_number_of_the_table_is_there_once() -> None:
         assert list(found) == list(numbers)
         for key, value in numbers.items():
             assert found[key] == pytest.approx(value, abs=0.5001), key
+    brackets = {(row["part"], row["case"]): row for row in rows if row["kind"] == "bracket"}
+    for bracket in table.brackets:
+        for at, name in enumerate(names):
+            shown = brackets[bracket.label, name]
+            assert newtons(shown["load on welds and bolts (N)"]) == pytest.approx(bracket.bears[at], abs=0.5001)
+            assert (shown["moment about"], shown["moment on the bracket (N·m)"]) == ("", "")
+            assert bracket.moments is None
     bent = {(row["part"], row["case"]): row for row in rows if row["kind"] == "link"}
     assert list(bent) == [(row.label, name) for row in table.bent for name in names]
     for row in table.bent:
@@ -95,7 +106,8 @@ def test_the_sheet_keeps_to_a_printed_page_and_names_every_case() -> None:
     assert result.return_value == 0
     lines = result.stdout.splitlines()
     headings = [line for line in lines if "(N)" in line or "(N·m)" in line or "(MPa)" in line]
-    blocks = ["weight on the tyres", "forces", "largest bending moment", "largest stress", "force on each bracket"]
+    blocks = ["weight on the tyres", "forces", "largest bending moment", "largest stress"]
+    blocks += ["net force on each bracket", "load on welds and bolts"]
     assert list(dict.fromkeys(line.split(" (")[0] for line in headings)) == blocks
     tables = [line for line in lines if line.startswith(("left lower link ", "right tyre ", "lateral bar "))]
     assert max(map(len, (*headings, *tables))) <= 80
@@ -135,6 +147,20 @@ def test_the_json_is_valid_by_its_schema_and_holds_the_table(name: str) -> None:
             [tuple(each[way]["si"] for way in ("forward", "left", "up")) for each in row["forces"]] for row in told[key]
         ]
         assert found == [list(row.forces) for row in rows]
+    assert told["unknown"] == list(table.unknown)
+    assert [(each["what"], each["value"]["si"], each["basis"]) for each in told["assumptions"]] == [
+        (each.what, each.value, each.basis) for each in table.assumptions
+    ]
+    assert [[each["si"] for each in row["bears"]] for row in told["brackets"]] == [
+        list(r.bears) for r in table.brackets
+    ]
+    assert [row["moments"] and [each["si"] for each in row["moments"]] for row in told["brackets"]] == [
+        None if row.moments is None else list(row.moments) for row in table.brackets
+    ]
+    assert [row["about"] for row in told["brackets"]] == [
+        "" if row.moments is None else row.about.value for row in table.brackets
+    ]
+    assert [[each["si"] for each in row["pressed"]] for row in told["links"]] == [list(r.pressed) for r in table.bent]
     moments = [[each["si"] for each in row["bending_moments"]] for row in told["links"]]
     assert moments == [list(row.moments) for row in table.bent]
     stresses = [None if row["stresses"] is None else [each["si"] for each in row["stresses"]] for row in told["links"]]
@@ -148,10 +174,19 @@ def test_a_link_of_which_the_spec_tells_no_section_has_no_stress() -> None:
     assert [label for label, stresses in rows.items() if stresses is None] == ["right upper link"]
 
 
-def test_a_spec_without_masses_has_no_loads() -> None:
-    result = run(str(EXAMPLES / "four-link-rear.buildcheck.yaml"))
+def test_a_spec_without_masses_has_no_loads(tmp_path: Path) -> None:
+    text = (EXAMPLES / "four-link-rear.buildcheck.yaml").read_text(encoding="utf-8")
+    masses = ("  unsprung_mass:", "  total_mass:", "  centre_of_gravity_height:")
+    spec = tmp_path / "rear.buildcheck.yaml"
+    spec.write_text("".join(line for line in text.splitlines(True) if not line.startswith(masses)), encoding="utf-8")
+    result = run(str(spec))
     assert result.return_value == 4
-    assert "  all cases: the spec lacks vehicle.unsprung_mass" in result.stdout.splitlines()
+    assert result.stdout.splitlines()[7:] == [
+        "COULD NOT BE TOLD",
+        "  all cases: the spec lacks vehicle.unsprung_mass",
+        "  all cases: the spec lacks vehicle.total_mass",
+        "  all cases: the spec lacks vehicle.centre_of_gravity_height",
+    ]
 
 
 def test_a_spec_that_is_not_valid_is_refused(tmp_path: Path) -> None:
@@ -168,3 +203,60 @@ def test_it_writes_to_a_file(tmp_path: Path) -> None:
     result = run(str(THREE_LINK), "--output", "csv", "--to", str(target))
     assert (result.return_value, result.stdout) == (0, "")
     assert target.read_text(encoding="utf-8").startswith("kind,part,joint,spec path,case,force (N),")
+
+
+def test_the_moments_on_brackets_say_about_what_they_are(tmp_path: Path) -> None:
+    result = run(str(TAMARACK))
+    lines = result.stdout.splitlines()
+    assert [line for line in lines if line.startswith(("Moment about", "No moment"))] == [
+        "Moment about its foot, at most, by its height: right lateral bar axle bracket, "
+        "left lateral bar frame bracket.",
+        "Moment about the middle of its joints: left arm axle bracket, right arm axle bracket.",
+        "No moment, for want of the bracket's point or height: left arm frame bracket, right arm frame bracket.",
+    ]
+    headings = [number for number, line in enumerate(lines) if line.startswith("moment on each bracket (lb-ft)")]
+    for number in headings:
+        assert [line[:31].rstrip() for line in lines[number + 1 : number + 6]] == [
+            "left arm axle bracket",
+            "right arm axle bracket",
+            "right lateral bar axle bracket",
+            "left lateral bar frame bracket",
+            "",
+        ]
+    told = list(csv.DictReader(io.StringIO(run(str(TAMARACK), "--output", "csv").stdout)))
+    label = "left arm axle bracket"
+    (braking,) = [row for row in told if (row["kind"], row["part"], row["case"]) == ("bracket", label, "braking")]
+    assert braking["moment about"] == "the middle of its joints"
+    table = Job(read_build(read_file(TAMARACK).data)).loads.table
+    (bracket,) = [row for row in table.brackets if row.label == label]
+    assert bracket.moments is not None
+    assert float(braking["moment on the bracket (lb-ft)"]) == pytest.approx(
+        bracket.moments[1] / 1.3558179483, abs=0.051
+    )
+
+
+def test_a_bracket_of_which_nothing_is_known_stands_on_the_sheet(tmp_path: Path) -> None:
+    spec = tmp_path / "held.buildcheck.yaml"
+    text = TAMARACK.read_text(encoding="utf-8")
+    assert text.count("holds: links.arm.left\n") == 1
+    spec.write_text(text.replace("holds: links.arm.left\n", "holds: steering.tie_rod\n"), encoding="utf-8")
+    result = run(str(spec))
+    assert result.return_value == 0
+    lines = result.stdout.splitlines()
+    at = lines.index("COULD NOT BE TOLD")
+    assert lines[at + 1 : at + 3] == ["  left arm axle bracket: no load is known of steering.tie_rod", ""]
+
+
+@pytest.mark.parametrize("width", [80, 100, 120, 200])
+def test_the_tables_keep_to_the_width_and_have_every_case(width: int) -> None:
+    document = read_file(TAMARACK)
+    build = read_build(document.data)
+    table = Job(build).loads.table
+    lines = loads_text.sheet(Spec(document.name, document, build), table, width=width).splitlines()
+    assert max(map(len, lines)) <= width
+    assert not any(first == second == "" for first, second in pairwise(lines))
+    number_of_cases = 0
+    for line in lines:
+        if line.startswith("left tyre"):
+            number_of_cases += len(line.split()) - 2
+    assert number_of_cases == len(table.cases) == 10

@@ -118,6 +118,7 @@ def test_a_page_keeps_its_paragraphs_and_its_formulas() -> None:
     [
         ([], "build-spec"),
         (["--of", "build-spec"], "build-spec"),
+        (["--of", "loads"], "loads"),
         (["--of", "readings"], "readings"),
         (["--of", "shop-standard"], "shop-standard"),
     ],

@@ -158,17 +158,55 @@ def test_a_required_rule_left_unchecked_is_an_item(spec: Path) -> None:
     assert "NOT CHECKED" not in result.output
 
 
-@pytest.mark.parametrize("kind", ["text", "json"])
-def test_a_mistake_in_a_standard_ends_it_with_its_place(spec: Path, kind: str) -> None:
-    file = write(spec.parent / "shop.standard.yaml", (WIDER % "j").replace("limit: width", "limit: widht"))
-    result = call("inspect", spec, "--output", kind)
+MISNAMED = (WIDER % "j").replace("limit: width", "limit: widht")
+SENTENCE = 'there is no limit of needs-track called "widht"; did you mean "width"?'
+
+
+def test_a_mistake_in_a_standard_that_is_named_ends_it_with_its_place(spec: Path) -> None:
+    file = write(spec.parent / "named.yaml", MISNAMED)
+    result = call("inspect", spec, "--standard", file)
     assert (result.exit_code, result.stdout) == (2, "")
     assert result.stderr == (
         "SHOP STANDARD: NOT USED\n"
         f"  1 thing to put right in {file}, so nothing was done:\n"
         f"  {file}:4:30 limits[0].limit\n"
-        '    there is no limit of needs-track called "widht"; did you mean "width"?\n'
+        f"    {SENTENCE}\n"
     )
+
+
+@pytest.mark.parametrize("text", [MISNAMED, "- a\n"])
+def test_a_broken_standard_beside_one_spec_leaves_the_others_alone(spec: Path, tmp_path: Path, text: str) -> None:
+    file = write(spec.parent / "shop.standard.yaml", text)
+    other = write(tmp_path / "shop" / "other.buildcheck.yaml", STEEP)
+    result = call("inspect", spec, other, "--output", "json")
+    told = json.loads(result.stdout)
+    assert (result.exit_code, told["exit_status"]) == (2, 2)
+    assert [error.message for error in Draft202012Validator(schema("readings.schema.json")).iter_errors(told)] == []
+    assert [(each["state"], each["exit_status"]) for each in told["specs"]] == [
+        ("standard not usable", 2),
+        ("inspected", 1),
+    ]
+    assert told["specs"][0]["problems_in"] == str(file)
+    alone = json.loads(call("inspect", other, "--output", "json").output)
+    assert told["specs"][1]["readings"] == alone["specs"][0]["readings"]
+
+
+def test_the_record_of_a_spec_whose_standard_is_broken_says_where(spec: Path, tmp_path: Path) -> None:
+    file = write(spec.parent / "shop.standard.yaml", MISNAMED)
+    result = call("inspect", spec)
+    assert result.exit_code == 2
+    assert result.output == (
+        "INSPECTION RECORD: NOT INSPECTED\n"
+        f"  spec      {spec}\n"
+        "\n"
+        f"  The shop standard {file} cannot be used; 1 thing to put right in it:\n"
+        f"  {file}:4:30 limits[0].limit\n"
+        f"    {SENTENCE}\n"
+    )
+    quiet = call("inspect", spec, "--quiet")
+    assert quiet.output == f"REFUSED  {spec}, by its standard: {SENTENCE}; {file}:4:30 limits[0].limit\n"
+    page = call("report", spec, "--to", tmp_path / "r.html")
+    assert (page.exit_code, page.stdout, page.stderr) == (2, "", result.output)
 
 
 @pytest.mark.parametrize(
@@ -202,10 +240,10 @@ def test_a_standard_beside_a_spec_runs_no_code(spec: Path) -> None:
     file = write(spec.parent / "shop.standard.yaml", HEAD % "j" + "plugins: [rules/ours.py]\n")
     result = call("inspect", spec)
     assert result.exit_code == 2
-    assert f"{file}:4:1 plugins" in result.stderr
+    assert f"{file}:4:1 plugins" in result.output
     assert (
         f"plugins are code, and a standard that lies beside a spec runs none; name it: --standard {file}"
-        in result.stderr
+        in result.output
     )
     assert not mark.exists()
     named = call("inspect", spec, "--standard", file, "--only", "swept-floor")
@@ -304,6 +342,16 @@ def test_what_a_waiver_is_held_to_has_a_page() -> None:
 # What `buildcheck rules` shows.
 
 
+def test_rules_are_shown_in_the_units_of_the_standard_unless_others_are_asked_for(tmp_path: Path) -> None:
+    text = (WIDER % "j").replace("inch-pound", "metric").replace("64 in", "1600")
+    file = write(tmp_path / "any.yaml", text)
+    assert "    width: error above 1600.0 mm\n" in call("rules", "--standard", file).output
+    assert "    width: error above 62.992 in\n" in call("rules", "--standard", file, "--units", "inch-pound").output
+    assert "    width: error above 60.000 in\n" in call("rules").output
+    told = json.loads(call("rules", "--standard", file, "--output", "json").output)
+    assert told["units"] == "metric"
+
+
 def test_rules_as_a_standard_has_them(tmp_path: Path) -> None:
     text = WIDER % "j" + (
         "required: [{rule: fine, from_stage: tacked, basis: r}]\nnever_waived: [{rule: fine, basis: never}]\n"
@@ -400,7 +448,7 @@ def test_a_link_that_leads_nowhere_is_no_reason_to_look_elsewhere(spec: Path) ->
     (spec.parent / "shop.standard.yaml").symlink_to(spec.parent / "gone.yaml")
     result = call("inspect", spec)
     assert result.exit_code == 2
-    assert "there is no such file" in result.stderr
+    assert "there is no such file" in result.output
 
 
 def test_the_real_command_with_the_example(tmp_path: Path) -> None:

@@ -1,5 +1,6 @@
-"""The slope of a quantity along a line, against derivatives that come another way."""
+"""The slope of a quantity along a line, against derivatives that come another way; and the least of several spots."""
 
+import math
 from pathlib import Path
 
 import numpy as np
@@ -7,7 +8,7 @@ import pytest
 
 from buildcheck.build import read_build
 from buildcheck.document import read_file
-from buildcheck.job import Curve, Job, Line
+from buildcheck.job import Curve, Job, Line, PoseName, Spot, least
 from buildcheck.motion.handling import slopes_over
 
 TAMARACK = Path(__file__).parents[2] / "examples" / "tamarack" / "proposal.buildcheck.yaml"
@@ -70,3 +71,12 @@ def test_bump_steer_rate_is_the_derivative_of_steer() -> None:
     wanted = (16 * better[1] - better[0]) / 15
     found = build.steer(way).slope().values
     np.testing.assert_allclose(found, wanted, rtol=0, atol=1e-6 * np.max(np.abs(wanted)))
+
+
+def test_the_least_of_several_spots_keeps_its_pose_and_what_is_no_number_is_told_first() -> None:
+    here, there = Spot(2.0, PoseName(0.1, 0.0, "here")), Spot(1.0, PoseName(0.0, 0.2, "there"))
+    assert least([here, there]) is there
+    assert least(iter([here])) is here
+    assert math.isnan(least([there, Spot(math.nan), here]).value)
+    with pytest.raises(ValueError, match="empty"):
+        least([])

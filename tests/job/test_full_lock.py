@@ -11,7 +11,7 @@ from scipy.optimize import brentq
 from buildcheck.build import Build, Missing, Side, read_build
 from buildcheck.document import read_file
 from buildcheck.job import Job, Unreached
-from buildcheck.motion.lock import carried
+from buildcheck.motion.lock import steer
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SIDES = (Side.LEFT, Side.RIGHT)
@@ -54,26 +54,72 @@ def test_the_outer_wheel_follows_as_in_a_flat_trapezium(arm: float, side: Side) 
     wheelbase = build.vehicle.wheelbase
     ideal = np.arctan(1 / (1 / np.tan(lock) + 2 * half / wheelbase))
     assert found.ackermann == pytest.approx((lock - outer) / (lock - ideal), abs=1e-9)
+    # The point that the truck turns about, and the outer tyre's middle on its turned axle, in plane coordinates.
     outboard = build.vehicle.track / 2 - half
-    assert found.radius == pytest.approx(wheelbase / np.sin(outer) + outboard, abs=1e-9)
+    tyre = np.array([wheelbase + outboard * np.sin(outer), half + outboard * np.cos(outer)])
+    to_inner, to_outer = wheelbase / np.tan(lock) + half, wheelbase / np.tan(outer) - half
+    for radius, aside in (
+        (found.radius, (to_inner + to_outer) / 2), (found.by_inner, to_inner), (found.by_outer, to_outer),
+    ):  # fmt: skip
+        assert radius == pytest.approx(np.hypot(tyre[0], tyre[1] + aside), abs=1e-9)
 
 
-@pytest.mark.parametrize("name", ["tamarack/proposal", "three-link-metric"])
 @pytest.mark.parametrize("side", SIDES)
-def test_the_job_carries_the_steering_as_the_motion_does(name: str, side: Side) -> None:
-    job = Job(example(name))
-    ours = job.full_lock
-    theirs = carried(ours.drawn, job.moving_about.poses)
-    for crank in ("arm", "near_rod", "far_rod"):
-        for field in ("pivot", "axis", "end"):
-            np.testing.assert_allclose(
-                getattr(getattr(ours.carried, crank), field), getattr(getattr(theirs, crank), field), rtol=0, atol=1e-12
-            )
-    found, _ = ours.at_lock(side)
+def test_a_bench_can_be_turned_whose_spec_states_no_travel(side: Side) -> None:
+    data = read_file(EXAMPLES / "tamarack/proposal.buildcheck.yaml").data
+    stated = Job(read_build(data)).full_lock.full_lock(side)
+    del data["travel"]
+    assert Job(read_build(data)).full_lock.full_lock(side) == stated
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_full_lock_at_ride_height_is_that_of_the_first_pose(side: Side) -> None:
+    job = Job(example("tamarack/proposal"))
+    found, links = job.full_lock.at_lock(side)
     assert not found.reach.any()
-    inner = found.left_wheel if side is Side.LEFT else found.right_wheel
-    sign = 1.0 if side is Side.LEFT else -1.0
-    assert inner[0] == pytest.approx(sign * job.build.steering.lock_angle, abs=1e-12)
+    told = job.full_lock.full_lock(side)
+    inner, outer = (
+        (found.left_wheel, found.right_wheel) if side is Side.LEFT else (-found.right_wheel, -found.left_wheel)
+    )
+    assert (inner[0], outer[0]) == pytest.approx((told.inner, told.outer), abs=1e-12)
+    assert told.inner == pytest.approx(job.build.steering.lock_angle, abs=1e-12)
+    assert min(links.at_arm[0], links.at_pitman[0]) == pytest.approx(told.drag_link, abs=1e-12)
+    assert min(links.at_near[0], links.at_far[0]) == pytest.approx(told.tie_rod, abs=1e-12)
+
+
+def test_links_made_to_other_lengths_move_the_steering_to_where_the_axle_rests() -> None:
+    """A lateral bar made 10 mm longer than drawn pushes the axle aside, and with it the knuckles but not the pitman
+    arm; straight ahead the drag link then turns the wheels."""
+    build = example("tamarack/proposal")
+    drawn = Job(build).full_lock.at_ride
+    bar = build.lateral_bar
+    job = Job(build.with_value("lateral_bar.length", float(np.linalg.norm(np.subtract(bar.frame, bar.axle))) + 0.01))
+    rests = job.full_lock.at_ride
+    shift = rests.arm.pivot - drawn.arm.pivot
+    assert abs(shift[1]) == pytest.approx(0.01, abs=2e-3)
+    np.testing.assert_array_equal(rests.pitman.end, drawn.pitman.end)
+    assert float(rests.drag_link.length) == float(drawn.drag_link.length)
+    held = job.moved(np.zeros(1), np.zeros(1)).knuckle.swing[0]
+    assert abs(held) > 0.02
+    near = steer(rests, 0.0).right
+    assert near == pytest.approx(held, abs=1e-12)
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_an_axle_that_rests_yawed_takes_its_stops_along(side: Side) -> None:
+    """One arm of the faulty proposal is made too long: both wheels stand turned with the axle before they steer."""
+    job = Job(example("tamarack/proposal-with-faults"))
+    yaw = job.moved(np.zeros(1), np.zeros(1)).yaw[0]
+    lock = job.build.steering.lock_angle
+    assert abs(yaw) > 0.3 * np.pi / 180
+    told = job.full_lock.full_lock(side)
+    assert told.inner == pytest.approx(lock + (yaw if side is Side.LEFT else -yaw), abs=1e-4)
+    held = job.moved(np.zeros(1), np.zeros(1), lock if side is Side.LEFT else -lock)
+    inner, outer = held.knuckle.steer[0], held.other_knuckle.steer[0]
+    assert job.build.steering.drag_link.knuckle == "right"
+    if side is Side.LEFT:
+        inner, outer = outer, inner
+    assert (abs(inner), abs(outer)) == pytest.approx((told.inner, told.outer), abs=1e-11)
 
 
 def test_the_least_angles_are_those_of_the_poses() -> None:
@@ -92,19 +138,14 @@ def test_a_lock_that_is_not_come_to_says_what_stands_in_the_way() -> None:
         lock.full_lock(Side.RIGHT)
 
 
-@pytest.mark.parametrize(
-    ("path", "value", "sentence"),
-    [
-        ("steering.drag_link.ends_on", "tie-rod", "a drag link that ends on the tie rod is not solved yet"),
-        ("steering.tie_rod.joined_to", "drag-link", "a tie rod that is joined to the drag link is not solved yet"),
-    ],
-)
-def test_layouts_that_are_not_solved_say_so(path: str, value: str, sentence: str) -> None:
-    job = Job(example("tamarack/proposal").with_value(path, value))
+def test_links_that_each_end_on_the_other_steer_nothing() -> None:
+    build = example("tamarack/proposal").with_value("steering.drag_link.ends_on", "tie-rod")
+    job = Job(build.with_value("steering.tie_rod.joined_to", "drag-link"))
+    sentence = "the drag link ends on the tie rod and the tie rod on the drag link"
     with pytest.raises(Unreached, match=sentence):
         _ = job.moving.knuckle.steer
     with pytest.raises(Unreached, match=sentence):
-        _ = job.full_lock
+        _ = job.full_lock.at_ride
 
 
 def test_what_the_spec_lacks_is_named() -> None:
@@ -113,4 +154,4 @@ def test_what_the_spec_lacks_is_named() -> None:
     kept = {key: value for key, value in steering.given().items() if key != "pitman_arm"}
     job = Job(build.changed(steering=type(steering)(steering.path, steering.label, steering.side, kept)))
     with pytest.raises(Missing, match=r"steering\.pitman_arm"):
-        _ = job.full_lock.drawn
+        _ = job.full_lock.at_ride

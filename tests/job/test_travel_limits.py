@@ -10,7 +10,8 @@ import pytest
 from buildcheck.build import Build, Missing, read_build
 from buildcheck.document import read_file
 from buildcheck.job import Job
-from buildcheck.job.travel_limits import Way
+from buildcheck.job.curve import Curve, Line
+from buildcheck.job.travel_limits import Way, comes_to_nothing
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 INCH, DEGREE = 0.0254, np.pi / 180
@@ -108,3 +109,38 @@ def test_what_could_not_be_looked_at_is_named() -> None:
 def test_without_a_travel_there_is_nothing_to_end() -> None:
     with pytest.raises(Missing, match="travel"):
         _ = Job(example("minimal")).travel_limits
+
+
+def test_a_strap_that_is_tight_at_ride_height_ends_the_droop_there_and_no_bump() -> None:
+    """It is slack again as the axle rises, so that it is nothing that ends the bump."""
+    found = ways(example().with_value("limit_straps.strap.both.length", 12 * INCH))
+    droop = [(end.what, end.at) for end in found["straight droop"].ends[:2]]
+    assert droop == [("the left limit strap is tight", 0.0), ("the right limit strap is tight", 0.0)]
+    sound = ways(example())
+    assert ends(found["straight bump"]) == ends(sound["straight bump"])
+    # Rolled, the strap of the side that goes down is tight from the start, that of the other one slackens.
+    left, right = (found[f"articulation, {side} wheel up"] for side in ("left", "right"))
+    assert (left.ends[0].what, left.ends[0].at) == ("the right limit strap is tight", 0.0)
+    assert (right.ends[0].what, right.ends[0].at) == ("the left limit strap is tight", 0.0)
+    assert "the left limit strap is tight" not in ends(left)
+    assert "the right limit strap is tight" not in ends(right)
+
+
+@pytest.mark.parametrize(
+    ("left", "at"),
+    [
+        ([5, 3, 1, -1, -3], 2.5),
+        ([0, -1, -2, -3, -4], 0.0),
+        ([-1, -1, -1, -1, -1], 0.0),
+        ([-1, 0.5, 2, 3, 4], None),
+        ([-3, -2, -1, -0.5, -0.2], None),
+        ([-2, 1, 0.5, -0.5, -1.5], 2.5),
+        ([0, 1, 1, 0, -1], 3.0),
+        ([2, 1, 0.5, 0.2, 0.1], None),
+    ],
+)
+def test_what_is_left_comes_to_nothing_where_it_shrinks_to_it(left: list[float], at: float | None) -> None:
+    way = np.arange(5.0)
+    line = Line("a way", way, way, np.zeros(5), np.arange(5), 3, "", "")
+    found = comes_to_nothing(Curve(np.array(left, np.float64), line))
+    assert found == (None if at is None else pytest.approx(at, abs=0.05))

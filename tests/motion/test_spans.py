@@ -8,7 +8,6 @@ from hypothesis.extra.numpy import arrays
 
 from buildcheck.motion.rotation import rotation, turn
 from buildcheck.motion.spans import (
-    cardan_angle,
     direction,
     driveshaft_angles,
     front_view_angle,
@@ -90,12 +89,6 @@ def test_joint_angle_is_acute_whichever_way_the_lines_point(angle: float) -> Non
     other = turn(line, [0.4, 0.3, 0], angle)
     for sense in (1, -1):
         assert float(joint_angle(line, sense * 7 * other)) == pytest.approx(angle, abs=1e-15)
-
-
-@given(st.floats(-1.2, 1.2), st.floats(-1.2, 1.2))
-def test_cardan_angle_is_the_angle_between_the_shafts(plan: float, side: float) -> None:
-    shaft = [1.0, np.tan(plan), np.tan(side)]
-    assert float(cardan_angle(plan, side)) == pytest.approx(float(joint_angle([1, 0, 0], shaft)), abs=1e-14)
 
 
 @given(st.floats(0.01, 0.3), st.floats(-0.2, 0.2))

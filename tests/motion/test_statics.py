@@ -19,8 +19,6 @@ from buildcheck.motion.statics import (
     UnheldAxle,
     axial_forces,
     combined,
-    imbalance,
-    radius_arm_forces,
     side_by_side,
     together,
 )
@@ -91,9 +89,6 @@ def test_the_axle_is_in_equilibrium_in_every_case(kind: str, seed: int) -> None:
     assert tension.shape == (supports.axle.shape[1], 5)
     left_over = np.abs(lines(supports) @ tension + six(load)).max(axis=0)
     assert (left_over <= 1e-9 * np.abs(six(load)).max(axis=0)).all()
-    np.testing.assert_allclose(
-        six(imbalance(supports, tension, load)), lines(supports) @ tension + six(load), atol=1e-8
-    )
 
 
 @given(st.sampled_from(MORE), seeds)
@@ -305,26 +300,6 @@ def test_a_stiffer_link_of_two_side_by_side_takes_its_share() -> None:
     shared = axial_forces(twice, some_load(5))
     np.testing.assert_allclose(shared[[0, 6]], one[0] * np.array([0.75, 0.25]), rtol=1e-9)
     np.testing.assert_allclose(shared[1:6], one[1:], rtol=1e-9)
-
-
-def test_a_radius_arm_pulls_its_three_joints_in_balance() -> None:
-    _, supports = held("radius arms", 11)
-    # The two lines of an arm must share the frame joint: give the second the first one's.
-    frame = np.array(KINDS["radius arms"][1]).T + supports.centre[:, None]
-    axle = supports.axle[:, :5]
-    arms = Supports.between(supports.centre, axle, frame, supports.stiffness[:5])
-    springs = replace(
-        supports, axle=supports.axle[:, 5:], direction=supports.direction[:, 5:], stiffness=supports.stiffness[5:]
-    )
-    both = together(arms, springs)
-    tension = axial_forces(both, some_load(11))
-    arm = radius_arm_forces(both, tension, upper=0, lower=1)
-    np.testing.assert_allclose(arm.on_frame + arm.on_axle_upper + arm.on_axle_lower, 0.0, atol=1e-9)
-    about_frame = np.cross(axle[:, 0] - frame[:, 0], arm.on_axle_upper) + np.cross(
-        axle[:, 1] - frame[:, 0], arm.on_axle_lower
-    )
-    np.testing.assert_allclose(about_frame, 0.0, atol=1e-9 * np.abs(tension).max())
-    assert np.linalg.norm(arm.on_axle_upper) == pytest.approx(abs(tension[0]))
 
 
 @pytest.mark.parametrize(

@@ -143,7 +143,11 @@ READINGS = (
     STUCK,
     BROKEN,
 )
-ASSUMED = (Assumption("links.arm.both.joints.frame.radial_stiffness", 5.0e6, "rubber"),)
+ASSUMED = (
+    Assumption(
+        "links.arm.both.joints.frame.radial_stiffness", "radial stiffness of a rubber joint", 5.0e6, Dimension.STIFFNESS
+    ),
+)
 
 
 def inspected(

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -44,7 +46,11 @@ def test_full_lock_is_told_for_each_side() -> None:
     assert right.startswith("to the right: right wheel 26.00 deg, left wheel ")
     found = spec.cycle.locks[0].found
     assert found is not None
-    assert f"turning circle {2 * found.radius / 0.0254:.3f} in" in left
+    circles = [f"{2 * radius / 0.0254:.3f} in" for radius in (found.radius, found.by_inner, found.by_outer)]
+    assert (
+        f"turning circle {circles[0]} across the middle of the outer front tyre, {circles[1]} as the inner wheel alone "
+        f"would have it, {circles[2]} as the outer one; "
+    ) in left
     assert f"{np.degrees(found.drag_link):.2f} deg from the drag link's dead point" in left
 
 
@@ -55,6 +61,40 @@ def test_what_ends_the_travel_is_told_for_each_way_with_what_comes_next() -> Non
     for line, first in ((left, "the left arm's frame joint binds"), (right, "the right arm's upper axle joint binds")):
         assert f"12.00 deg stated: {first} at " in line
         assert ", then " in line
+
+
+def test_wheels_that_roll_about_one_point_have_one_circle_and_wheels_without_a_turn_none() -> None:
+    spec = cycled()
+    lock = spec.cycle.locks[0]
+    assert lock.found is not None
+    agreed = lock.found._replace(by_inner=lock.found.radius, by_outer=lock.found.radius)
+    none = lock.found._replace(radius=math.nan, by_inner=math.nan, by_outer=math.nan)
+    one, no = at_full_lock(
+        replace(spec, cycle=spec.cycle._replace(locks=(lock._replace(found=agreed), lock._replace(found=none))))
+    )
+    assert "across the middle of the outer front tyre; " in one
+    assert "; no turning circle; " in no
+
+
+def test_how_far_was_looked_is_told_whether_or_not_something_ends_the_way() -> None:
+    spec = cycled()
+    limits = spec.cycle.limits
+    assert limits is not None
+    bump, droop, left, _ = limits.ways
+    assert bump.looked == pytest.approx(8 * 0.0254)
+    changed = (
+        bump._replace(ends=()),
+        droop._replace(ends=(droop.ends[0]._replace(at=0.0),)),
+        left._replace(ends=(left.ends[0]._replace(at=0.0), left.ends[1])),
+    )
+    told = list(ends_of_travel(replace(spec, cycle=spec.cycle._replace(limits=limits._replace(ways=changed)))))
+    assert told[0] == ("straight bump, 5.000 in stated: nothing that the spec tells ends it; looked as far as 8.000 in")
+    assert told[1] == (
+        "straight droop, 6.000 in stated: the left limit strap is tight already at ride height; "
+        "looked as far as 9.600 in"
+    )
+    assert ": the left arm's frame joint binds already level at mid-travel, then " in told[2]
+    assert told[2].endswith("; looked as far as 19.20 deg")
 
 
 def test_the_pair_of_a_stop_is_no_second_end_when_it_comes_at_the_same_place() -> None:
@@ -81,7 +121,7 @@ def test_what_could_not_be_looked_at_is_said() -> None:
 
 @pytest.mark.parametrize(
     ("without", "names"),
-    [("steering.pitman_arm", ["full lock"]), ("travel.articulation", ["full lock", "smallest gaps"])],
+    [("steering.pitman_arm", ["full lock"]), ("travel.articulation", ["smallest gaps"])],
 )
 def test_a_section_that_cannot_be_told_is_absent_with_its_reason(without: str, names: list[str]) -> None:
     absent = [each for each in cycled(without=without).cycle.absent if each.missing == without]
@@ -101,6 +141,11 @@ def test_the_sheet_has_the_sections_and_the_data_the_same_numbers() -> None:
     for heading in ("AT FULL LOCK", "WHAT ENDS THE TRAVEL", "SMALLEST GAPS"):
         assert f"\n{heading}\n" in text
     assert [lock["side"] for lock in told["full_lock"]] == ["left", "right"]
+    circle = told["full_lock"][0]
+    for key in ("turning_circle", "turning_circle_by_inner", "turning_circle_by_outer"):
+        assert circle[key]["shown"] in text
+    for way in told["travel_limits"]["ways"]:
+        assert f"; looked as far as {way['looked']['shown']}\n" in text
     first = told["travel_limits"]["ways"][0]["ends"][0]
     assert f"{first['what']} at {first['at']['shown']}" in text
     assert told["travel_limits"]["missing"] == told["travel_limits"]["unknown"] == []

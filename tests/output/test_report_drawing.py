@@ -16,6 +16,7 @@ from buildcheck.job.drawing import drawing
 from buildcheck.job.layout import held_point
 from buildcheck.output.items import items
 from buildcheck.output.report.dimensions import dimensions
+from buildcheck.output.report.figures import pictures
 from buildcheck.output.report.marks import SPACING, anchors, marks
 from buildcheck.output.report.motion import motion, record
 from buildcheck.output.report.shapes import outline
@@ -146,21 +147,22 @@ def test_each_view_looks_the_way_it_says() -> None:
 def test_a_wheel_is_a_circle_from_its_side_and_a_rectangle_from_the_front() -> None:
     faces = [(0.0, 0.9, 0.4), (0.0, 0.6, 0.4)]
     side, front = (outline("wheel", faces, 800.0, view) for view in (SIDE, FRONT))
-    assert re.findall(r"A([\d.]+) ([\d.]+)", side) == [("400.0", "400.0")] * 4
-    assert re.findall(r"A([\d.]+) ([\d.]+)", front) == [("400.0", "0.0")] * 4
+    # Half a circle whose radius falls short of its ends is widened to them.
+    assert re.findall(r"A([\d.]+) ([\d.]+)", side) == [("399.9", "399.9")] * 4
+    assert re.findall(r"A([\d.]+) ([\d.]+)", front) == [("399.9", "0.0")] * 4
     turned = [
         (0.15 * math.sin(0.5), 0.75 + 0.15 * math.cos(0.5), 0.4),
         (-0.15 * math.sin(0.5), 0.75 - 0.15 * math.cos(0.5), 0.4),
     ]
     flat = float(re.findall(r"A[\d.]+ ([\d.]+)", outline("wheel", turned, 800.0, FRONT))[0])
-    assert flat == pytest.approx(400 * math.sin(0.5), abs=0.06)
+    assert flat == pytest.approx(400 * math.sin(0.5) - 0.1, abs=0.06)
 
 
 def test_a_tube_is_as_wide_as_it_is_and_round_from_its_end() -> None:
     ends = [(0.0, 0.5, 0.4), (0.0, -0.5, 0.4)]
     across = numbers(outline("bar", ends, 50.0, FRONT))
     assert {across[1], across[10]} == {-425.0, -375.0}
-    assert outline("bar", ends, 50.0, SIDE).count("A25.0 25.0") == 2
+    assert outline("bar", ends, 50.0, SIDE).count("A24.9 24.9") == 2
     assert outline("bar", ends, 0.0, FRONT) == "M500.0 -400.0L-500.0 -400.0"
 
 
@@ -200,7 +202,8 @@ def test_every_item_is_marked_once_and_balloons_keep_clear_of_each_other() -> No
         places = [mark.balloon for mark in each]
         gaps = [math.dist(one, other) for one in places for other in places if one is not other]
         assert not gaps or min(gaps) >= SPACING - 1e-6
-    steep = next(mark for mark in made["side"] if mark.item.reading.subject == "left arm")
+    told = ("left arm", "link-flatness")
+    steep = next(m for m in made["side"] if (m.item.reading.subject, m.item.reading.rule) == told)
     frame = spec.build.links["arm"][Side.LEFT].frame
     np.testing.assert_allclose(steep.end, drawn.side.place(frame), atol=0.06)
 
@@ -211,7 +214,43 @@ def test_dimensions_say_what_the_spec_says() -> None:
     made = dimensions(spec.build, found, sheet(found.drawing, spec.build.units, frozenset()))
     assert [figure.text for figure in made["side"]] == ["16.60 in", "37.00 in", "19.70 in"]
     assert made["front"][0].text == "67.00 in"
-    assert made["front"][1].text.startswith("roll centre ")
+    assert made["front"][1].text.startswith("RC ")
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name.split(".")[0])
+def test_letters_stand_by_what_they_name_and_on_no_tube(spec: Path) -> None:
+    done = inspected(spec)
+    found = motion(done.build, done.readings)
+    drawn = sheet(found.drawing, done.build.units, frozenset())
+    points = found.points_at(found.ride, found.straight)
+    for picture in pictures(done.build, found, drawn, ()):
+        for flag in picture.flags:
+            assert math.dist(flag.at, picture.view.place(points[flag.point])) < 450
+            if picture.view.name != "side" or flag.letter not in ("L", "R", "L R"):
+                continue
+            for member in found.drawing.members:
+                if member.shape == "bar":
+                    ends = [np.array(picture.view.place(points[number])) for number in member.points]
+                    along = ends[1] - ends[0]
+                    share = np.clip((np.array(flag.at) - ends[0]) @ along / max(along @ along, 1e-9), 0, 1)
+                    clear = np.linalg.norm(np.array(flag.at) - ends[0] - share * along) - member.size * 500
+                    assert clear > 0.3 * drawn.letter, (flag.letter, member.label)
+
+
+def test_views_that_do_not_fit_on_one_sheet_have_one_each_before_they_are_made_too_small() -> None:
+    text = (EXAMPLES / "four-link-rear.buildcheck.yaml").read_text(encoding="utf-8")
+    for track, apart, scale in ((66, False, 20), (90, True, 20)):
+        spec = inspected(text.replace("track: 66", f"track: {track}"))
+        drawn = sheet(motion(spec.build, spec.readings).drawing, spec.build.units, frozenset(("side", "front")))
+        assert (drawn.apart, drawn.scale) == (apart, scale)
+
+
+def test_a_part_alone_has_room_about_it() -> None:
+    spec = inspected("format: 1\nunits: metric\naxle: {position: rear, centre: [0, 0, 400]}\n")
+    drawn = sheet(motion(spec.build, spec.readings).drawing, spec.build.units, frozenset())
+    for view in drawn.views:
+        assert view.width > 700
+        assert view.height > 400
 
 
 def test_each_pair_of_links_has_its_own_dimensions_the_shorter_nearer_to_it() -> None:

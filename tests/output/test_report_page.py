@@ -19,7 +19,7 @@ from buildcheck.build import Side
 from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.report.curves import panels
-from buildcheck.output.report.measured import as_measured
+from buildcheck.build.measured import as_measured
 from buildcheck.output.report.motion import motion
 from buildcheck.quantity import Dimension
 

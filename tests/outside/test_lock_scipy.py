@@ -15,7 +15,9 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq, fsolve
 from scipy.spatial.transform import Rotation
 
-from buildcheck.motion.lock import Linkage, Reach, Turn, at_stop, linkage, steer, stop_swing
+from buildcheck.motion.linkage import Linkage, Turn, linkage
+from buildcheck.motion.lock import Reach, at_stop, steer
+from buildcheck.motion.steering import swing_for_steer
 
 Array = NDArray[np.float64]
 GEOMETRIES = 24
@@ -144,7 +146,7 @@ def test_pitman_angle_at_which_the_inner_wheel_comes_to_its_lock(seed: int, side
         return steering.wheel(inner_axis, inner_spin, float(near if inner_near else far)) - wanted
 
     ours = steering.ours()
-    found = at_stop(ours, side, stop_swing(ours, side, lock))
+    found = at_stop(ours, side, swing_for_steer(wanted, inner_axis, inner_spin))
     assert found.reach == Reach.REACHED
     ends = sorted([0.0, float(found.pitman) * 1.05])
     assert float(found.pitman) == pytest.approx(brentq(miss, *ends, xtol=1e-13), abs=1e-9)

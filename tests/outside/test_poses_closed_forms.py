@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from buildcheck.motion.handling import roll_centre_height, slopes
+from buildcheck.motion.handling import slopes
 from buildcheck.motion.poses import Layout, free_motions, solve
 
 Array = NDArray[np.float64]
@@ -211,8 +211,9 @@ def test_roll_centre_and_roll_steer_from_the_published_construction() -> None:
     crossing = np.array([45 + 10 * share, 0.0, 70 + 45 * share])
     np.testing.assert_allclose(crossing, [50.060240964, 0.0, 92.771084337], rtol=0.0, atol=1e-9)
     at_ride = slopes(layout([*LOWERS, CENTRED_UPPER, BAR]))
-    assert float(roll_centre_height(at_ride)) * 1e3 == pytest.approx(96.108433734940, abs=1e-9)
-    assert float(roll_centre_height(at_ride)) * 1e3 == pytest.approx(crossing[2] + crossing[0] / 15, abs=1e-9)
+    # The roll centre stands at d y / d roll above the axle centre.
+    assert float(at_ride.roll.y) * 1e3 == pytest.approx(96.108433734940, abs=1e-9)
+    assert float(at_ride.roll.y) * 1e3 == pytest.approx(crossing[2] + crossing[0] / 15, abs=1e-9)
     assert float(at_ride.roll.yaw) == pytest.approx(-1 / 15, abs=1e-12)
 
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 import pint
 import pytest
 
-from buildcheck.quantity import Dimension, System, parse, units_of
+from buildcheck.quantity import Dimension, System, parse
+from buildcheck.units import UNITS
 
 REGISTRY = pint.UnitRegistry()
 
@@ -65,7 +66,7 @@ SI_UNITS = {
     Dimension.CURRENT: "A",
     Dimension.VOLTAGE: "V",
 }
-ALL_UNITS = [(dimension, unit) for dimension in Dimension for unit in units_of(dimension)]
+ALL_UNITS = [(dimension, unit) for dimension in Dimension for unit in (each.name for each in UNITS[dimension])]
 
 
 @pytest.mark.parametrize(("dimension", "unit"), ALL_UNITS)

@@ -1,4 +1,4 @@
-"""Sections, columns and falling bodies, against handbooks.
+"""Sections and columns, against handbooks.
 
 Sources, each read in part and not as a whole: Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed.,
 pages 184 and 187 (columns), and the solutions of the 8th ed., problem 4-77; a table of round tubing as handbooks print
@@ -9,22 +9,19 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from buildcheck.sections import (
     column_capacity,
-    drop_factor,
     rectangle,
     round_tube,
-    stiffness_across,
     stress_within,
 )
 
 INCH, POUND, KSI = 0.0254, 4.4482216152605, 6894757.293168361
-SPAN, FORCE, STEEL = 0.9, 8000.0, 200e9
+SPAN, FORCE = 0.9, 8000.0
 TUBE = round_tube(0.0508, 0.00635)
 
 # Outside diameter and wall (in); area, second moment, section modulus, radius of gyration as printed to three places.
@@ -110,27 +107,9 @@ def test_euler_and_johnson_meet_at_half_the_yield(diameter: float, share: float,
 
 
 def test_a_strike_in_the_middle_of_a_tube() -> None:
-    """M = P L / 4; M / S = 204.6 MPa; P L^3 / (48 E I) = 2.718 mm; a drop of 0.1 m presses 35.3 times its weight."""
+    """M = P L / 4; M / S = 204.6 MPa."""
     assert stress_within(TUBE, FORCE * SPAN / 4) == pytest.approx(204.589523337e6, rel=1e-9)
     assert stress_within(TUBE, 0.0, -FORCE) == pytest.approx(FORCE / 886.7381e-6, rel=1e-7)
-    stiffness = stiffness_across(SPAN, TUBE, STEEL)
-    assert FORCE / stiffness == pytest.approx(2.718463154575e-3, rel=1e-9)
-    assert stiffness == pytest.approx(2942.8392238963e3, rel=1e-9)
-    factor = drop_factor(500.0, 0.1, stiffness)
-    assert factor == pytest.approx(35.3239812603, rel=1e-9)
-    assert factor * 500.0 == pytest.approx(17661.9906302, rel=1e-9)
-    assert drop_factor(500.0, 0.0, stiffness) == 2.0  # set down at once, not dropped
-
-
-@given(st.floats(0.05, 0.95), st.floats(0.2, 2.0))
-@settings(max_examples=30, deadline=None)
-def test_the_stiffness_bends_a_beam_by_its_moments(share: float, span: float) -> None:
-    """Energy of the bending moments, integral of M M / (2 E I), is that of the force on its deflection."""
-    step = span / 20000
-    place = (np.arange(20000) + 0.5) * step
-    moment = np.where(place < share * span, (1 - share) * place, share * (span - place))
-    energy = (moment**2).sum() * step / (2 * STEEL * TUBE.second_moment)
-    assert 0.5 / stiffness_across(span, TUBE, STEEL, share) == pytest.approx(energy, rel=1e-6)
 
 
 def test_refuses_sections_that_cannot_be() -> None:

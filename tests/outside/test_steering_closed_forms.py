@@ -7,6 +7,7 @@ as they were computed.
 
 import numpy as np
 import pytest
+from numpy.typing import ArrayLike
 from scipy.optimize import brentq
 from scipy.spatial.transform import Rotation
 
@@ -35,6 +36,11 @@ PLANE = [  # drag link: length, frame end above arm end; lateral bar: the same; 
 ]
 
 
+def swing_from_here(kingpin: ArrayLike, axis: ArrayLike, arm: ArrayLike, pitman: ArrayLike, length: ArrayLike) -> Array:
+    """The swing of a linkage that is taken to stand on the side of its dead point on which it was built."""
+    return swing(kingpin, axis, arm, pitman, length, dead_point_side(kingpin, axis, arm, pitman))
+
+
 @pytest.mark.parametrize(("link", "link_rise", "bar", "bar_rise", "heave", "push", "steer"), PLANE)
 def test_bump_steer_in_the_plane_of_the_bars(
     link: float, link_rise: float, bar: float, bar_rise: float, heave: float, push: float, steer: float
@@ -48,7 +54,7 @@ def test_bump_steer_in_the_plane_of_the_bars(
     shift = np.array([0.0, -width, heave])
     arm = np.array([PLANE_ARM, 0.0, 0.0])
     pitman = np.array([PLANE_ARM, np.sqrt(link**2 - link_rise**2), link_rise])
-    angle = float(swing(shift, [0, 0, 1], arm + shift, pitman, link))
+    angle = float(swing_from_here(shift, [0, 0, 1], arm + shift, pitman, link))
     assert -np.degrees(angle) == pytest.approx(steer, abs=1e-8)
     assert -PLANE_ARM * np.sin(angle) == pytest.approx(push, abs=1e-7)
 
@@ -71,7 +77,7 @@ def test_arm_in_space_as_the_axle_moves_without_turning() -> None:
         0.443765962913983,
     ]
     assert float(span(ARM, PITMAN)) == pytest.approx(LENGTH, abs=1e-12)
-    angle = swing(KINGPIN[:, None] + shift, AXIS, ARM[:, None] + shift, PITMAN, LENGTH)
+    angle = swing_from_here(KINGPIN[:, None] + shift, AXIS, ARM[:, None] + shift, PITMAN, LENGTH)
     np.testing.assert_allclose(np.degrees(angle), expected, rtol=0, atol=1e-11)
 
 
@@ -91,7 +97,7 @@ def test_arm_in_space_against_scipy_root_finding() -> None:
             end = kingpin + Rotation.from_rotvec(angle * axis).apply(arm - kingpin)
             return float(np.linalg.norm(end - PITMAN) - LENGTH)
 
-        ours = float(swing(kingpin, axis, arm, PITMAN, LENGTH))
+        ours = float(swing_from_here(kingpin, axis, arm, PITMAN, LENGTH))
         theirs = brentq(stretch, ours - 0.3, ours + 0.3, xtol=1e-14)
         assert ours == pytest.approx(theirs, abs=1e-12)
 

@@ -9,7 +9,17 @@ from __future__ import annotations
 
 import pytest
 
-from buildcheck.welds import ALLOWABLE_SHARE, filler_strength, largest_leg, least_leg, throat_area
+from buildcheck.units import System
+from buildcheck.welds import (
+    ALLOWABLE_SHARE,
+    common_leg_from,
+    common_leg_up_to,
+    common_length,
+    filler_strength,
+    largest_leg,
+    least_leg,
+    throat_area,
+)
 
 INCH, KIP, KSI = 0.0254, 4448.2216152605, 6894757.293168361
 
@@ -19,12 +29,58 @@ INCH, KIP, KSI = 0.0254, 4448.2216152605, 6894757.293168361
     [(1 / 8, 1 / 8), (1 / 4, 1 / 8), (0.26, 3 / 16), (1 / 2, 3 / 16), (0.51, 1 / 4), (3 / 4, 1 / 4), (0.76, 5 / 16)],
 )
 def test_the_least_leg_by_the_table(thickness: float, leg: float) -> None:
-    assert least_leg(thickness * INCH) == pytest.approx(leg * INCH, rel=1e-12)
+    assert least_leg(thickness * INCH, System.INCH_POUND) == pytest.approx(leg * INCH, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("thickness", "leg"), [(3, 3), (6, 3), (6.01, 5), (13, 5), (13.01, 6), (19, 6), (19.01, 8), (40, 8)]
+)
+def test_the_least_leg_by_the_metric_column(thickness: float, leg: float) -> None:
+    assert least_leg(thickness / 1000, System.METRIC) == pytest.approx(leg / 1000, rel=1e-12)
+
+
+@pytest.mark.parametrize("system", System)
+def test_the_least_leg_is_no_more_than_the_thinner_part(system: System) -> None:
+    """AWS D1.1, footnote to its table of least sizes, from memory."""
+    assert least_leg(0.0025, system) == pytest.approx(0.0025)
 
 
 @pytest.mark.parametrize(("thickness", "leg"), [(3 / 16, 3 / 16), (0.249, 0.249), (1 / 4, 3 / 16), (1 / 2, 7 / 16)])
 def test_the_largest_leg_along_an_edge(thickness: float, leg: float) -> None:
-    assert largest_leg(thickness * INCH) == pytest.approx(leg * INCH, abs=1e-9)
+    assert largest_leg(thickness * INCH, System.INCH_POUND) == pytest.approx(leg * INCH, abs=1e-9)
+
+
+@pytest.mark.parametrize(("thickness", "leg"), [(3, 3), (5.99, 5.99), (6, 4), (10, 8)])
+def test_the_largest_leg_along_an_edge_in_metric(thickness: float, leg: float) -> None:
+    assert largest_leg(thickness / 1000, System.METRIC) == pytest.approx(leg / 1000, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("system", "size", "up", "down"),
+    [
+        (System.INCH_POUND, 3 / 16 * INCH, 3 / 16 * INCH, 3 / 16 * INCH),
+        (System.INCH_POUND, 0.19 * INCH, 1 / 4 * INCH, 3 / 16 * INCH),
+        (System.METRIC, 0.005, 0.005, 0.005),
+        (System.METRIC, 0.0050001, 0.006, 0.005),
+        (System.METRIC, 0.0009, 0.001, 0.0),
+    ],
+)
+def test_common_legs(system: System, size: float, up: float, down: float) -> None:
+    assert common_leg_from(size, system) == pytest.approx(up)
+    assert common_leg_up_to(size, system) == pytest.approx(down)
+
+
+@pytest.mark.parametrize(
+    ("system", "least", "length"),
+    [
+        (System.INCH_POUND, 3.0 * INCH, 3.0 * INCH),
+        (System.INCH_POUND, 3.01 * INCH, 3.25 * INCH),
+        (System.METRIC, 0.080, 0.080),
+        (System.METRIC, 0.0801, 0.085),
+    ],
+)
+def test_common_lengths(system: System, least: float, length: float) -> None:
+    assert common_length(least, system) == pytest.approx(length)
 
 
 @pytest.mark.parametrize(

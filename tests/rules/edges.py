@@ -120,6 +120,11 @@ def both(name: str) -> tuple[str, str]:
     return f"left {name}", f"right {name}"
 
 
+# Where straight travel and articulation are held as one, a change of the build in which the one or the other is worst.
+STRAIGHT = {"travel.articulation": 0.5}
+ARTICULATED = {"travel.bump": 0.5, "travel.droop": 0.5}
+
+
 # What comes out other than ok: subject, limit or requirement, place.
 Finding = tuple[str, str, str]
 

@@ -37,7 +37,7 @@ NEEDS = [
 
 
 def reached(end: str, stated: float) -> list[Reading]:
-    """The four shares of the stated travel that are reached, with one end of it stated otherwise."""
+    """The three shares of the stated travel that are reached, with one end of it stated otherwise."""
     build = turned(example(THREE_LINK), f"travel.{end}", stated)
     return readings_of(axle_location, build, "travel-reached", "whole build")
 
@@ -51,9 +51,9 @@ def test_one_pose_out_of_reach_is_found(number: int, end: str, good: float, bad:
             good = middle
         else:
             bad = middle
-    assert [reading.value for reading in reached(end, good)] == [1.0] * 4
+    assert [reading.value for reading in reached(end, good)] == [1.0] * 3
     just_bad = reached(end, bad)
-    assert [reading.value for reading in just_bad] == [20 / 21 if n == number else 1.0 for n in range(4)]
+    assert [reading.value for reading in just_bad] == [20 / 21 if n == number else 1.0 for n in range(3)]
     worst = just_bad[number]
     assert (worst.verdict, worst.place) == (Verdict.ERROR, f"travel.{end}")
     assert worst.pose is not None

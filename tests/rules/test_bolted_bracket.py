@@ -2,21 +2,40 @@
 
 import pytest
 from buildcheck_rules.bolted_bracket import bolted_bracket
-from edges import INCH, POUND_FORCE, Edge, Need, check_complete, check_edge, check_need, edges
+from edges import (
+    INCH,
+    POUND_FORCE,
+    Edge,
+    Need,
+    all_readings,
+    check_complete,
+    check_edge,
+    check_need,
+    edges,
+    example_data,
+)
+
+from buildcheck.build import read_build
+from buildcheck.rule import Verdict
 
 BRACKET = "right arm axle bracket"
 AT = "attachments.arm_axle_bracket.right"
 POUND_FOOT = 1.3558179483314004
 
 EDGES = [
-    *edges(
-        "bolts-carry",
-        BRACKET,
-        f"{AT}.bolts",
-        f"{AT}.design_load",
-        base={f"{AT}.parent_material": "cast-steel"},
-        warn_above=(9500 * POUND_FORCE, 40000 * POUND_FORCE),
-        fail_above=(9500 * POUND_FORCE, 60000 * POUND_FORCE),
+    # On iron and on steel, and beside a weld.
+    *(
+        edge
+        for base in ({}, {f"{AT}.parent_material": "cast-steel"}, {f"{AT}.method": "bolted-and-welded"})
+        for edge in edges(
+            "bolts-carry",
+            BRACKET,
+            f"{AT}.bolts",
+            f"{AT}.design_load",
+            base=base,
+            warn_above=(9500 * POUND_FORCE, 40000 * POUND_FORCE),
+            fail_above=(9500 * POUND_FORCE, 60000 * POUND_FORCE),
+        )
     ),
     *edges(
         "edge-distance",
@@ -41,9 +60,16 @@ NEEDS = [
     Need(
         "locked",
         BRACKET,
-        met={f"{AT}.bolts.locked_by": "safety wire"},
-        not_met={f"{AT}.bolts.locked_by": "none"},
+        met={f"{AT}.bolts.locked_by": "safety-wire"},
+        not_met={f"{AT}.bolts.locked_by": "nothing"},
         finds=((BRACKET, "locked", f"{AT}.bolts.locked_by"),),
+    ),
+    Need(
+        "stays-locked",
+        BRACKET,
+        met={f"{AT}.bolts.locked_by": "tab-washer"},
+        not_met={f"{AT}.bolts.locked_by": "split-lock-washer"},
+        finds=((BRACKET, "stays-locked", f"{AT}.bolts.locked_by"),),
     ),
 ]
 
@@ -60,3 +86,12 @@ def test_what_is_required(need: Need) -> None:
 
 def test_every_limit_has_its_edges() -> None:
     check_complete(bolted_bracket, EDGES, NEEDS)
+
+
+def test_a_load_case_that_cannot_be_worked_out_is_not_checked_and_the_others_are_held() -> None:
+    data = example_data()
+    del data["axle"]["final_drive_ratio"]
+    readings = all_readings(bolted_bracket, read_build(data))
+    lacking = [(each.subject, each.missing) for each in readings if each.verdict is Verdict.NOT_CHECKED]
+    assert lacking == [("load case driving", ("axle.final_drive_ratio",))]
+    assert any(each.quantity == "bolts-carry" for each in readings)

@@ -4,7 +4,10 @@ from typing import Any
 
 import pytest
 from buildcheck_rules.cast_iron_attachment import cast_iron_attachment
-from edges import POUND_FORCE, Edge, Need, check_complete, check_edge, check_need, edges
+from edges import Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example_data, with_data
+
+from buildcheck.build import read_build
+from buildcheck.rule import Verdict
 
 BRACKET = "right arm axle bracket"
 AT = "attachments.arm_axle_bracket.right"
@@ -45,20 +48,6 @@ def temperatures(limit: str, key: str, base: dict[str, Any]) -> list[Edge]:
 
 
 EDGES = [
-    # A bracket that is bolted and welded is held to its bolts and to its weld.
-    *(
-        edge
-        for base in ({}, {**welded(), **BOLTED_TOO})
-        for edge in edges(
-            "bolts-carry",
-            BRACKET,
-            f"{AT}.bolts",
-            f"{AT}.design_load",
-            base=base,
-            warn_above=(9500 * POUND_FORCE, 40000 * POUND_FORCE),
-            fail_above=(9500 * POUND_FORCE, 60000 * POUND_FORCE),
-        )
-    ),
     *temperatures("preheat-temperature", "preheat", welded()),
     *temperatures("preheat-temperature", "preheat", {**welded(), **BOLTED_TOO}),
     *temperatures("post-heat-temperature", "post_heat", welded(post_heat="610 degC")),
@@ -88,12 +77,21 @@ NEEDS = [
         not_met=welded("gray-iron"),
         finds=finds(("not-gray-iron", "parent")),
     ),
-    Need(
-        "welds-as-steel",
-        BRACKET,
-        met=welded("cast-steel"),
-        not_met=welded("aluminium"),
-        finds=finds(("welds-as-steel", "parent")),
+    *(
+        Need(
+            "can-be-welded",
+            BRACKET,
+            met=welded(),
+            not_met={**welded(parent), **of},
+            finds=finds(("can-be-welded", key)),
+        )
+        for parent, of, key in (
+            ("aluminium", {}, "parent"),
+            ("cast-steel", {f"{AT}.bracket_material": "aluminium"}, "bracket_material"),
+            # The procedure for iron does not help, so nothing of it is asked.
+            ("ductile-iron", {f"{AT}.bracket_material": "aluminium", f"{AT}.weld": {}}, "bracket_material"),
+            ("aluminium", {f"{AT}.bracket_material": "malleable-iron", f"{AT}.weld": {}}, "parent"),
+        )
     ),
     Need(
         "preheat",
@@ -161,3 +159,49 @@ def test_what_is_required(need: Need) -> None:
 
 def test_every_limit_has_its_edges() -> None:
     check_complete(cast_iron_attachment, EDGES, NEEDS)
+
+
+METALS = (
+    *("carbon-steel", "alloy-steel", "forged-steel", "cast-steel"),
+    *("gray-iron", "ductile-iron", "malleable-iron", "unknown-casting", "aluminium"),
+)
+
+
+def words_on(parent: str, bracket: str, method: str) -> set[tuple[str, Verdict]]:
+    """What the rule comes to for one pair of metals: each requirement and its verdict, or why it asks nothing."""
+    change = {**welded(parent), f"{AT}.bracket_material": bracket, f"{AT}.method": method}
+    if method == "bolted":
+        del change[f"{AT}.weld"]
+    readings = all_readings(cast_iron_attachment, read_build(with_data(example_data(), change)))
+    return {(each.quantity or each.reason, each.verdict) for each in readings if each.subject == BRACKET}
+
+
+PROCEDURE_ASKED = {(name, Verdict.OK) for name in ("preheat", "preheat-temperature", "filler", "cooling", "peening")}
+
+
+@pytest.mark.parametrize("bracket", METALS)
+@pytest.mark.parametrize("parent", METALS)
+def test_every_pair_of_metals_gets_its_word(parent: str, bracket: str) -> None:
+    """Aluminium is welded to aluminium alone; iron on either side asks for the procedure; steel for nothing more."""
+    pair = {parent, bracket}
+    iron = {metal for metal in pair if "iron" in metal or metal == "unknown-casting"}
+    identified = {("casting-identified", verdict) for verdict in _verdicts(iron, {"unknown-casting"})}
+    assert words_on(parent, bracket, "bolted") == (identified or {("it is bolted, and not to iron", Verdict.OK)})
+    if "aluminium" in pair:
+        joined = Verdict.OK if pair == {"aluminium"} else Verdict.ERROR
+        assert words_on(parent, bracket, "welded") == identified | {("can-be-welded", joined)}
+        return
+    gray = {("not-gray-iron", verdict) for verdict in _verdicts(iron, {"gray-iron", "unknown-casting"})}
+    asked = identified | gray | PROCEDURE_ASKED if iron else set()
+    assert words_on(parent, bracket, "welded") == asked | {("can-be-welded", Verdict.OK)}
+
+
+def _verdicts(metals: set[str], warned: set[str]) -> set[Verdict]:
+    return {Verdict.WARNING if metal in warned else Verdict.OK for metal in metals}
+
+
+def test_a_welded_bracket_of_no_stated_metal_is_not_checked() -> None:
+    data = with_data(example_data(), welded("aluminium"))
+    del data["attachments"]["arm_axle_bracket"]["right"]["bracket_material"]
+    readings = [each for each in all_readings(cast_iron_attachment, read_build(data)) if each.subject == BRACKET]
+    assert [(each.verdict, each.missing) for each in readings] == [(Verdict.NOT_CHECKED, (f"{AT}.bracket_material",))]

@@ -4,7 +4,19 @@ from typing import Any
 
 import pytest
 from buildcheck_rules.joint_misalignment import joint_misalignment
-from edges import DEGREE, Edge, all_readings, check_complete, check_edge, edges, example, example_data, with_data
+from edges import (
+    ARTICULATED,
+    DEGREE,
+    STRAIGHT,
+    Edge,
+    all_readings,
+    check_complete,
+    check_edge,
+    edges,
+    example,
+    example_data,
+    with_data,
+)
 
 from buildcheck.build import read_build
 from buildcheck.rule import Verdict
@@ -22,21 +34,16 @@ STUDS = {
     },
 }
 
-# (subject, rating, which reading, a rating that is good and one that is not): straight travel, then articulation.
-WAYS = [
+# (subject, rating, which reading, a rating that is good and one that is not): in straight travel, and in articulation.
+TRAVEL = [
     ("right arm", f"{ARM}.frame.misalignment", 0, 22, 2),
-    ("right arm", f"{ARM}.frame.misalignment", 1, 22, 12),
-    ("left arm", f"{ARM}.axle_upper.misalignment", 2, 8, 2),
-    ("left arm", f"{ARM}.axle_upper.misalignment", 3, 8, 2),
-    ("left arm", f"{ARM}.axle_lower.misalignment", 4, 8, 2),
-    ("right arm", f"{ARM}.axle_lower.misalignment", 5, 8, 2),
-    ("whole build", f"{BAR}.frame.misalignment", 0, 16, 0.5),
-    ("whole build", f"{BAR}.frame.misalignment", 1, 16, 0.5),
-    ("whole build", f"{BAR}.axle.misalignment", 2, 16, 1),
-    ("whole build", f"{BAR}.axle.misalignment", 3, 16, 0.2),
+    ("left arm", f"{ARM}.axle_upper.misalignment", 1, 8, 0.5),
+    ("right arm", f"{ARM}.axle_lower.misalignment", 2, 8, 0.5),
+    ("whole build", f"{BAR}.frame.misalignment", 0, 16, 0.2),
+    ("whole build", f"{BAR}.axle.misalignment", 1, 16, 0.2),
 ]
 STEERING = [
-    ("whole build", f"steering.{rod}.joints.{end}.misalignment", 4 + number, 30, 0.5)
+    ("whole build", f"steering.{rod}.joints.{end}.misalignment", 2 + number, 30, 0.5)
     for number, (rod, end) in enumerate(
         [("drag_link", "pitman"), ("drag_link", "arm"), ("tie_rod", "left"), ("tie_rod", "right")]
     )
@@ -49,7 +56,12 @@ def both_bounds(way: tuple[str, str, int, float, float], base: dict[str, Any]) -
     return edges(LIMIT, subject, rating, rating, number=number, base=base, warn_below=bracket, fail_below=bracket)
 
 
-EDGES = [edge for ways, base in ((WAYS, {}), (STEERING, STUDS)) for way in ways for edge in both_bounds(way, base)]
+WAYS: list[tuple[list[tuple[str, str, int, float, float]], dict[str, Any]]] = [
+    (TRAVEL, STRAIGHT),
+    (TRAVEL, ARTICULATED),
+    (STEERING, STUDS),
+]
+EDGES = [edge for ways, base in WAYS for way in ways for edge in both_bounds(way, base)]
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)
@@ -97,8 +109,35 @@ def test_without_the_bolt_the_whole_turn_counts() -> None:
     without = type(joint)(joint.path, joint.label, joint.side, {k: v for k, v in joint.given().items() if k != "axis"})
     untold = all_readings(joint_misalignment, build.with_value("links.upper.right.joints.frame", without))
     changed = [(a.value, b.value) for a, b in zip(told, untold, strict=True) if a.value != b.value]
-    assert len(changed) == 2
+    assert len(changed) == 1
     assert all(b is not None and a is not None and b < a - 2 * DEGREE for a, b in changed)
+
+
+@pytest.mark.parametrize(
+    ("rating", "articulation", "change", "words"),
+    [
+        (7, 12, True, "take a joint at the left and right arm's upper axle end that is rated for {amount} more"),
+        (7, 20, False, "no rubber joint turns so far: take a spherical one"),
+        (7, 40, False, "no joint turns so far: turn its bracket"),
+    ],
+)
+def test_no_joint_is_asked_for_that_there_is_none_of(rating: int, articulation: int, change: bool, words: str) -> None:
+    """A rubber joint turns 15 deg at most and a spherical one 40 deg; beyond that it takes another layout."""
+    joint = f"{ARM}.axle_upper.misalignment"
+    build = read_build(with_data(example_data(), {joint: rating, "travel.articulation": articulation}))
+    found = [each for each in all_readings(joint_misalignment, build) if each.place == joint]
+    right = next(each for each in found if each.subject == "right arm")
+    assert right.cure is not None
+    assert (right.cure.change is not None) is change
+    assert right.cure.words.startswith(words)
+
+
+def test_without_articulation_straight_travel_is_still_held() -> None:
+    data = with_data(example_data(), {})
+    del data["travel"]["articulation"]
+    found = all_readings(joint_misalignment, read_build(data))
+    assert [each.value is not None for each in found].count(True) == 8
+    assert {each.place for each in found if each.verdict is Verdict.NOT_CHECKED} == {"travel.articulation"}
 
 
 def test_every_limit_has_its_edges() -> None:

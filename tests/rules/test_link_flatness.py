@@ -33,7 +33,6 @@ EDGES = [
         "left arm",
         PLACE,
         FRAME_END,
-        number=1,
         warn_above=(20 * INCH, 24 * INCH),
         fail_above=(24 * INCH, 29 * INCH),
     ),

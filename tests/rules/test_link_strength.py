@@ -2,10 +2,22 @@
 
 import pytest
 from buildcheck_rules.link_strength import link_strength
-from edges import INCH, POUND_FORCE, THREE_LINK, Edge, all_readings, check_complete, check_edge, edges, example_data
+from edges import (
+    INCH,
+    POUND_FORCE,
+    THREE_LINK,
+    Edge,
+    all_readings,
+    check_complete,
+    check_edge,
+    edges,
+    example,
+    example_data,
+)
 
 from buildcheck.build import read_build
 from buildcheck.rule import Verdict
+from buildcheck.testing import changed as with_data
 
 KSI = 6894757.293168361
 RATING = "links.arm.left.joints.frame.load_rating"
@@ -45,7 +57,7 @@ EDGES = [
     ),
     *edges(
         "buckling",
-        "whole build",
+        "lateral bar",
         "lateral_bar.tube",
         "lateral_bar.tube.outside_diameter",
         base={"lateral_bar.tube.wall": 0.1},
@@ -99,3 +111,67 @@ def test_what_an_axle_without_masses_carries_is_not_checked() -> None:
     readings = all_readings(link_strength, read_build(data))
     assert {each.verdict for each in readings} == {Verdict.NOT_CHECKED}
     assert {each.missing for each in readings} == {("vehicle.unsprung_mass",)}
+
+
+def test_a_finding_names_the_joint_and_the_case() -> None:
+    changed = {RATING: "500 lbf", BOLT: {"size": "3/8-16", "grade": "sae-2", "shear_planes": 1}, YIELD: "20 ksi"}
+    changed |= {f"{BOLT}.threads_in_shear_plane": True, "lateral_bar.tube": {"outside_diameter": 0.3, "wall": 0.1}}
+    changed |= {"lateral_bar.tube.material": "carbon-steel", "lateral_bar.tube.yield_strength": "60 ksi"}
+    readings = all_readings(link_strength, read_build(with_data(example_data(), changed)))
+    found = [(each.subject, each.quantity, each.effect) for each in readings if each.verdict is Verdict.ERROR]
+    assert found == [
+        (
+            "left arm",
+            "joint-load",
+            "the frame joint carries most in the load case rock strike; its race spreads, or the bond of its bushing "
+            "lets go",
+        ),
+        (
+            "left arm",
+            "joint-bolt",
+            "the lower axle joint carries most in the load case driving; its bolt bends, works in its hole and shears "
+            "off",
+        ),
+        (
+            "left arm",
+            "stress",
+            "most in the load case driving; it stays bent, and the axle stands askew",
+        ),
+        (
+            "lateral bar",
+            "buckling",
+            "most in the load case left bend; it folds at once, without a warning",
+        ),
+    ]
+
+
+def test_a_build_without_a_bar_is_asked_nothing_of_one() -> None:
+    data = example_data(THREE_LINK)
+    readings = all_readings(link_strength, read_build(data))
+    assert "lateral bar" in {each.subject for each in readings}
+    readings = all_readings(link_strength, example("four-link-rear.buildcheck.yaml"))
+    assert {each.subject for each in readings} == {
+        *(f"{side} {name}" for side in ("left", "right") for name in ("lower link", "upper link", "limit strap"))
+    }
+
+
+@pytest.mark.parametrize(
+    ("left_out", "cases"),
+    [
+        ("axle.final_drive_ratio", ["driving"]),
+        ("vehicle.brake_share", ["braking", "braking in a left bend", "braking in a right bend"]),
+    ],
+)
+def test_a_case_that_cannot_be_worked_out_is_not_checked_and_the_others_are_held(
+    left_out: str, cases: list[str]
+) -> None:
+    data = example_data()
+    section, key = left_out.split(".")
+    del data[section][key]
+    readings = all_readings(link_strength, read_build(data))
+    missing = [(each.subject, each.missing) for each in readings if each.verdict is Verdict.NOT_CHECKED]
+    assert missing == [(f"load case {case}", (left_out,)) for case in cases]
+    whole = all_readings(link_strength, example())
+    held = [(each.subject, each.quantity, each.place) for each in readings if each.quantity]
+    assert held == [(each.subject, each.quantity, each.place) for each in whole if each.quantity]
+    assert not any(each.effect and case in each.effect for each in readings for case in cases if each.quantity)

@@ -2,7 +2,9 @@
 
 import pytest
 from buildcheck_rules.ready_to_weld import ready_to_weld
-from edges import INCH, Edge, Need, check_complete, check_edge, check_need, edges
+from edges import INCH, Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example
+
+from buildcheck.rule import Verdict
 
 BRACKET = "left arm axle bracket"
 AT = "attachments.arm_axle_bracket.left.weld.tacks"
@@ -43,3 +45,11 @@ def test_what_is_required(need: Need) -> None:
 
 def test_every_limit_has_its_edges() -> None:
     check_complete(ready_to_weld, EDGES, NEEDS)
+
+
+def test_an_axle_of_which_no_heat_sensitive_part_is_named_is_not_checked() -> None:
+    build = example().with_value("axle.heat_sensitive_parts", {})
+    found = [each for each in all_readings(ready_to_weld, build) if each.subject == "whole build"]
+    assert [(each.verdict, each.missing) for each in found] == [
+        (Verdict.NOT_CHECKED, ("axle.heat_sensitive_parts",)),
+    ]

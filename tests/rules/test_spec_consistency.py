@@ -1,8 +1,21 @@
 """A build that just passes and one that just fails at each limit of spec-consistency."""
 
+from typing import Any
+
 import pytest
 from buildcheck_rules.spec_consistency import spec_consistency
-from edges import INCH, Edge, Need, check_complete, check_edge, check_need, edges
+from edges import (
+    INCH,
+    Edge,
+    Need,
+    all_readings,
+    check_complete,
+    check_edge,
+    check_need,
+    edges,
+    example_data,
+    with_data,
+)
 
 from buildcheck.build import read_build
 from buildcheck.inspection import inspect
@@ -76,6 +89,15 @@ EDGES = [
         fail_above=(17.45 * IN, 17.6 * IN),
     ),
     *edges(
+        "stroke",
+        "whole build",
+        "coilovers.coilover.both.springs[0].free_length",
+        "coilovers.coilover.both.springs[0].solid_length",
+        number=(5, 7),
+        warn_below=(5 * IN, 13.5 * IN),
+        fail_below=(5 * IN, 13.99 * IN),
+    ),
+    *edges(
         "wall",
         "whole build",
         "lateral_bar.tube.wall",
@@ -84,7 +106,53 @@ EDGES = [
         fail_above=(0.25 * IN, 1 * IN),
     ),
 ]
+WELD = "attachments.arm_axle_bracket.left.weld"
 NEEDS = [
+    Need(
+        "steered-axle",
+        "whole build",
+        met={},
+        not_met={"axle.position": "rear"},
+        finds=(("whole build", "steered-axle", "steering"),),
+    ),
+    Need(
+        "heat-in-order",
+        "whole build",
+        met={f"{WELD}.interpass": "150 degF"},
+        not_met={f"{WELD}.interpass": "149 degF"},
+        finds=(("whole build", "heat-in-order", f"{WELD}.interpass"),),
+    ),
+    # What stands on one side alone, has the side in its name, or of which another key says the side.
+    *(
+        Need(
+            "left-is-left",
+            "whole build",
+            met=met,
+            not_met=not_met,
+            finds=(("whole build", "left-is-left", place),),
+        )
+        for met, not_met, place in (
+            (
+                {"attachments.lateral_bar_frame_bracket.left.point": [5, 0.01, 24]},
+                {"attachments.lateral_bar_frame_bracket.left.point": [5, 0, 24]},
+                "attachments.lateral_bar_frame_bracket.left.point",
+            ),
+            (
+                {"attachments.lateral_bar_axle_bracket.right.point": [5, -9, 24]},
+                {"attachments.lateral_bar_axle_bracket.right.point": [5, 9, 24]},
+                "attachments.lateral_bar_axle_bracket.right.point",
+            ),
+            ({}, {"axle.tube.left_end": [0, -20, 16.6]}, "axle.tube.left_end"),
+            ({}, {"steering.tie_rod.right": [8.5, 29.7, 14.2]}, "steering.tie_rod.right"),
+            ({}, {"axle.centre_section.where": "left"}, "axle.centre_section.centre"),
+            (
+                {"axle.centre_section.where": "middle"},
+                {"axle.centre_section.centre": [0, 8, 16.6]},
+                "axle.centre_section.centre",
+            ),
+            ({}, {"steering.box_side": "right"}, "steering.pitman_arm.pivot"),
+        )
+    ),
     Need(
         "left-is-left",
         "brake line",
@@ -139,3 +207,29 @@ def test_what_is_not_stated_contradicts_nothing() -> None:
 
 def test_every_limit_has_its_edges() -> None:
     check_complete(spec_consistency, EDGES, NEEDS)
+
+
+STABILISER = {"fixed": [8, 2, 18], "fixed_to": "axle", "moving": [8.5, 14, 14.2], "steadies": "tie-rod"}
+
+
+@pytest.mark.parametrize(
+    ("change", "found"),
+    [
+        (
+            {"steering.stabiliser": {**STABILISER, "extended_length": 12, "compressed_length": 18}},
+            ("stroke", "steering.stabiliser.extended_length"),
+        ),
+        ({"steering.tie_rod.tube.wall": 0.7}, ("wall", "steering.tie_rod.tube.wall")),
+        ({"steering.drag_link.tube.wall": 0.7}, ("wall", "steering.drag_link.tube.wall")),
+        (
+            {"links.arm.left.section": {"shape": "rectangular-tube", "height": 3, "width": 2, "wall": 1.1}},
+            ("wall", "links.arm.left.section.wall"),
+        ),
+    ],
+)
+def test_other_lengths_and_walls(change: dict[str, Any], found: tuple[str, str]) -> None:
+    build = read_build(with_data(example_data(), change))
+    told = [
+        (each.quantity, each.place) for each in all_readings(spec_consistency, build) if each.verdict is not Verdict.OK
+    ]
+    assert told == [found]

@@ -70,16 +70,28 @@ def test_what_is_in_the_way_is_named_with_its_side() -> None:
     assert right.found.startswith("to the right the drag link comes to its dead point")
 
 
-@pytest.mark.parametrize(
-    ("change", "sentence"),
-    [
-        ({"steering.drag_link.ends_on": "tie-rod"}, "a drag link that ends on the tie rod is not solved yet"),
-        ({"steering.tie_rod.joined_to": "drag-link"}, "a tie rod that is joined to the drag link is not solved yet"),
-    ],
-)
-def test_a_layout_that_is_not_solved_is_not_checked(change: dict[str, str], sentence: str) -> None:
+def test_links_that_each_end_on_the_other_are_not_checked() -> None:
+    change = {"steering.drag_link.ends_on": "tie-rod", "steering.tie_rod.joined_to": "drag-link"}
     (reading,) = all_readings(steering_lock, read_build(with_data(example_data(), change)))
-    assert (reading.verdict, reading.reason) == (Verdict.NOT_CHECKED, sentence)
+    assert (reading.verdict, reading.reason) == (
+        Verdict.NOT_CHECKED,
+        "the drag link ends on the tie rod and the tie rod on the drag link, so that nothing steers",
+    )
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"steering.drag_link.ends_on": "tie-rod", "steering.drag_link.arm": [8.5, -24, 14.2]},
+        {"steering.tie_rod.joined_to": "drag-link", "steering.tie_rod.right": [10.4, -19, 22.3]},
+    ],
+    ids=["drag link on the tie rod", "tie rod on the drag link"],
+)
+def test_links_that_end_on_each_other_are_looked_at_like_any(change: dict[str, object]) -> None:
+    readings = all_readings(steering_lock, read_build(with_data(example_data(), change)))
+    assert [(reading.quantity, reading.verdict) for reading in readings] == [
+        ("comes-to-lock", Verdict.OK), ("angle-at-arm", Verdict.OK), ("angle-at-arm", Verdict.OK),
+    ] * 2  # fmt: skip
 
 
 def test_nothing_steers_a_rear_axle() -> None:

@@ -2,9 +2,21 @@
 
 import pytest
 from buildcheck_rules.weld_size import weld_size
-from edges import INCH, Edge, all_readings, check_complete, check_edge, edges, example_data, with_data
+from edges import (
+    INCH,
+    SOUND,
+    THREE_LINK,
+    Edge,
+    all_readings,
+    check_complete,
+    check_edge,
+    edges,
+    example_data,
+    with_data,
+)
 
 from buildcheck.build import read_build
+from buildcheck.output import words
 from buildcheck.rule import Verdict
 
 BRACKET = "left arm axle bracket"
@@ -51,3 +63,79 @@ def test_a_weld_that_the_tables_do_not_know_is_not_checked(change: dict[str, str
     found = [each for each in all_readings(weld_size, build) if each.subject == "left arm frame bracket"]
     assert {each.verdict for each in found} == {Verdict.NOT_CHECKED}
     assert change["kind"] in found[0].reason
+
+
+def legs(thickness: str, leg: str, name: str) -> dict[str, tuple[Verdict, str]]:
+    """What least-leg and largest-leg come to, and their changes, with one bracket of that thickness on as thick a
+    parent."""
+    data = example_data(name)
+    data["attachments"] = {
+        "frame_bracket": {
+            "left": {
+                "parent": "frame",
+                "parent_thickness": thickness,
+                "parent_material": "carbon-steel",
+                "bracket_material": "carbon-steel",
+                "bracket_thickness": thickness,
+                "method": "welded",
+                "weld": {"kind": "fillet", "leg": leg},
+            }
+        }
+    }
+    build = read_build(data)
+    return {
+        each.quantity: (each.verdict, "" if each.cure is None else words.change(each.cure, build.units))
+        for each in all_readings(weld_size, build)
+        if each.quantity in ("least-leg", "largest-leg")
+    }
+
+
+@pytest.mark.parametrize(
+    ("thickness", "leg", "name", "least", "largest"),
+    [
+        # 4.76 mm is the inch column's 3/16 in, and too little for the metric one's 5 mm.
+        ("10 mm", "3/16 in", THREE_LINK, (Verdict.ERROR, "make the leg 5 mm"), (Verdict.OK, "")),
+        ("10 mm", "3/16 in", SOUND, (Verdict.OK, ""), (Verdict.OK, "")),
+        ("10 mm", "5 mm", THREE_LINK, (Verdict.OK, ""), (Verdict.OK, "")),
+        ("6 mm", "2 mm", THREE_LINK, (Verdict.ERROR, "make the leg 3 mm"), (Verdict.OK, "")),
+        ("20 mm", "7 mm", THREE_LINK, (Verdict.ERROR, "make the leg 8 mm"), (Verdict.OK, "")),
+        ("1/2 in", "1/8 in", SOUND, (Verdict.ERROR, "make the leg 3/16 in"), (Verdict.OK, "")),
+        ("0.3 in", "0.27 in", SOUND, (Verdict.OK, ""), (Verdict.WARNING, "make the leg 3/16 in")),
+        ("10 mm", "9 mm", THREE_LINK, (Verdict.OK, ""), (Verdict.WARNING, "make the leg 8 mm")),
+        (
+            "0.1 in",
+            "1/8 in",
+            SOUND,
+            (Verdict.OK, ""),
+            (
+                Verdict.WARNING,
+                "use thicker steel: no common leg lies between the least and the largest for the thinner part",
+            ),
+        ),
+    ],
+)
+def test_legs_by_the_column_of_the_specs_units_and_told_in_common_sizes(
+    thickness: str, leg: str, name: str, least: tuple[Verdict, str], largest: tuple[Verdict, str]
+) -> None:
+    assert legs(thickness, leg, name) == {"least-leg": least, "largest-leg": largest}
+
+
+def test_a_length_is_never_told_shorter_than_it_must_be() -> None:
+    """Four legs of 0.76 in are 3.04 in, which to the nearest sixteenth would be 3 1/16 in or less."""
+    build = with_data(example_data(), {f"{AT}.leg": 0.76, f"{AT}.length": 3})
+    (found,) = [
+        each
+        for each in all_readings(weld_size, read_build(build))
+        if (each.quantity, each.subject) == ("length", BRACKET)
+    ]
+    assert found.cure is not None
+    assert found.cure.amount == pytest.approx(3.25 * INCH)
+
+
+def test_a_load_case_that_cannot_be_worked_out_is_not_checked_and_the_others_are_held() -> None:
+    data = example_data()
+    del data["axle"]["final_drive_ratio"]
+    readings = all_readings(weld_size, read_build(data))
+    lacking = [(each.subject, each.missing) for each in readings if each.verdict is Verdict.NOT_CHECKED]
+    assert lacking == [("load case driving", ("axle.final_drive_ratio",))]
+    assert any(each.quantity == "throat-stress" for each in readings)

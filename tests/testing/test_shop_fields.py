@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from buildcheck_rules.spec_consistency import spec_consistency
 
-from buildcheck.api import Dimension, ShopFields, shop_amount
+from buildcheck.api import Dimension, ShopFields, Verdict, inspect, shop_amount
 from buildcheck.build import Missing, read_build
 from buildcheck.document import read_text
 from buildcheck.plugins import Collected, in_use
@@ -95,3 +96,35 @@ def test_an_amount_is_read_in_the_units_of_the_spec() -> None:
     for absent in ("shop.ours.none", "shop.ours.other", "shop.theirs.bare"):
         with pytest.raises(Missing, match=absent):
             shop_amount(build, absent, Dimension.LENGTH)
+
+
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ("{ours: {bay: 3}}", None),
+        ("{}", None),
+        (
+            "{our: {bay: 3}}",
+            'no plugin that is in use owns shop.our (did you mean "ours"?), so that nothing checks what stands there',
+        ),
+        (
+            "{ours: {bay: 3}, theirs: 1, mine: 2}",
+            "no plugin that is in use owns shop.theirs, shop.mine, so that nothing checks what stands there",
+        ),
+    ],
+)
+def test_what_no_plugin_owns_is_told_as_not_checked(written: str, told: str | None) -> None:
+    """It is no mistake: on a machine without the plugin that owns it, the spec is as sound as on one that has it."""
+    with in_use(Collected(shop_fields=(ShopFields("ours", {"type": "object"}),))):
+        document = read_text(f"{HEAD}shop: {written}\n", "a spec")
+        assert problems_in(document) == ()
+        readings = inspect(read_build(document.data), [spec_consistency]).readings
+    found = [(each.verdict, each.reason) for each in readings if each.subject == "whole build"]
+    assert found == ([] if told is None else [(Verdict.NOT_CHECKED, told)])
+
+
+def test_without_any_plugin_the_shops_fields_are_not_checked() -> None:
+    build = read_build(read_text(f"{HEAD}shop: {{ours: {{bay: 3}}}}\n", "a spec").data)
+    (reading,) = [each for each in inspect(build, [spec_consistency]).readings if each.subject == "whole build"]
+    assert reading.verdict is Verdict.NOT_CHECKED
+    assert reading.reason == "no plugin that is in use owns shop.ours, so that nothing checks what stands there"

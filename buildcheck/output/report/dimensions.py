@@ -8,9 +8,12 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from buildcheck.build import Build, Side
+from buildcheck.build.linkage import Link
 from buildcheck.output import words
+from buildcheck.output.report.ink import Stroke
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.views import Place, Sheet
+from buildcheck.output.words import printable
 from buildcheck.quantity import Dimension as Kind
 
 STEP = 75.0
@@ -24,18 +27,25 @@ ARROW = (34.0, 7.0)
 BEYOND = 16.0
 
 
-Span = tuple[float, Place, Place]
-"""A length (m) and the two places it lies between."""
+Span = tuple[float, Place, Place, str]
+"""A length (m), the two places it lies between, and what it is."""
 
 
 class Figure(NamedTuple):
-    """A dimension as it is drawn: path of its lines, path of its arrowheads, and its figure with place and turn."""
+    """A dimension as it is drawn: its lines (extension lines first), path of its arrowheads, its figure with place and
+    turn, and what it measures, for whoever does not see where it lies."""
 
-    lines: str
+    strokes: tuple[Stroke, ...]
     arrows: str
     text: str
+    name: str
     at: Place
     turned: bool
+
+    @property
+    def lines(self) -> str:
+        """The lines as a path."""
+        return "".join(f"M{a:.1f} {b:.1f}L{c:.1f} {d:.1f}" for (a, b), (c, d) in self.strokes)
 
 
 def dimensions(build: Build, found: Motion, sheet: Sheet) -> dict[str, list[Figure]]:
@@ -55,54 +65,67 @@ def dimensions(build: Build, found: Motion, sheet: Sheet) -> dict[str, list[Figu
     below = [floor - STEP * (rows - row) for row in range(rows)]
     left = [edge + STEP * (rows - row) for row in range(rows)]
     right = [edge + sheet.side.width - STEP * (rows - row) for row in range(rows)]
-    held = [(place(f"{path}.frame", side), place(f"{path}.axle", side), path) for path, side in _links(build)][:rows]
-    links = [(frame, end, path) for frame, end, path in held if frame is not None and end is not None]
+    held = [
+        (
+            place(f"{link.path}.frame", link.side),
+            place(f"{link.path}.axle", link.side),
+            link.path,
+            printable(link.label),
+        )
+        for link in _links(build)
+    ][:rows]
+    links = [(frame, end, path, label) for frame, end, path, label in held if frame is not None and end is not None]
     # What is at the frame is measured at the edge that is nearer to the frame ends, the rest at the other.
-    at_frame, at_axle = (right, left) if all(frame[0] <= end[0] for frame, end, _ in links) else (left, right)
+    at_frame, at_axle = (right, left) if all(frame[0] <= end[0] for frame, end, *_ in links) else (left, right)
     if centre is not None:
         x, _ = sheet.side.place(centre)
-        made["side"].append(_upright(at_axle[0], sheet.side.place(centre), (x, 0.0), amount(centre[2])))
+        name = "height of the axle centre"
+        made["side"].append(_upright(at_axle[0], sheet.side.place(centre), (x, 0.0), amount(centre[2]), name))
     lengths: list[Span] = []
     heights: list[Span] = []
     spreads: dict[str, list[Span]] = {"frame": [], "axle": []}
-    for frame, end, path in links:
+    for frame, end, path, label in links:
         start, stop = sheet.side.place(frame), sheet.side.place(end)
-        lengths.append((abs(frame[0] - end[0]), stop, start))
-        heights.append((frame[2], start, (start[0], 0.0)))
+        lengths.append((abs(frame[0] - end[0]), stop, start, f"{label}, from end to end along the truck"))
+        heights.append((frame[2], start, (start[0], 0.0), f"{label}, height of its frame end"))
         for name, found_there in spreads.items():
             pair = [place(f"{path}.{name}", side) or place(f"{_other(path)}.{name}", side) for side in SIDES]
             if pair[0] is not None and pair[1] is not None and pair[0][1] - pair[1][1] > LEAST:
-                found_there.append((pair[0][1] - pair[1][1], sheet.top.place(pair[0]), sheet.top.place(pair[1])))
+                places = sheet.top.place(pair[0]), sheet.top.place(pair[1])
+                what = f"{label.removeprefix('left ')}, from left to right at the {name}"
+                found_there.append((pair[0][1] - pair[1][1], *places, what))
 
     # The shorter ones lie nearer to the parts, so that no extension line crosses a dimension line.
     def stacked(
-        draw: Callable[[float, Place, Place, str], Figure], edges: list[float], spans: list[Span]
+        draw: Callable[[float, Place, Place, str, str], Figure], edges: list[float], spans: list[Span]
     ) -> list[Figure]:
-        return [draw(at, *span[1:], amount(span[0])) for at, span in zip(edges, sorted(spans), strict=False)]
+        return [
+            draw(at, start, end, amount(length), name)
+            for at, (length, start, end, name) in zip(edges, sorted(spans), strict=False)
+        ]
 
     made["side"] += stacked(_level, below, lengths) + stacked(_upright, at_frame, heights)
     made["top"] += stacked(_upright, at_frame, spreads["frame"]) + stacked(_upright, at_axle, spreads["axle"])
-    if build.has("vehicle") and build.vehicle.has("track") and centre is not None:
+    if centre is not None and any(member.kind == "tyre" for member in found.drawing.members):
         half, track = build.vehicle.track / 2, build.vehicle.track
         ends = [sheet.front.place((centre[0], centre[1] + sign * half, 0.0)) for sign in (-1, 1)]
-        made["front"].append(_level(below[0], ends[0], ends[1], amount(track)))
+        made["front"].append(_level(below[0], ends[0], ends[1], amount(track), "track"))
     spot = next((member for member in found.drawing.members if member.label == "roll centre"), None)
     if spot is not None and math.isfinite(points[spot.points[0]][2]):
         centre_of_roll = points[spot.points[0]]
         top = sheet.front.place(centre_of_roll)
         if sheet.front.top_edge < top[1] < below[0]:
-            text = f"roll centre {amount(centre_of_roll[2])}"
-            made["front"].append(_upright(sheet.front.left_edge + STEP, top, (top[0], 0.0), text))
+            text, name = f"RC {amount(centre_of_roll[2])}", "height of the roll centre"
+            made["front"].append(_upright(sheet.front.left_edge + STEP, top, (top[0], 0.0), text, name))
     return made
 
 
-def _links(build: Build) -> Iterator[tuple[str, Side]]:
+def _links(build: Build) -> Iterator[Link]:
     """One link of each name, the left where there is one; those on both sides first."""
     if build.has("links"):
         named = [list(build.links[name]) for name in sorted(build.links)]
         for sides in sorted(named, key=len, reverse=True):
-            link = min(sides, key=lambda each: each.side is not Side.LEFT)
-            yield link.path, link.side
+            yield min(sides, key=lambda each: each.side is not Side.LEFT)
 
 
 def _other(path: str) -> str:
@@ -110,22 +133,22 @@ def _other(path: str) -> str:
     return f"{path.removesuffix('.left')}.right"
 
 
-def _level(height: float, start: Place, end: Place, text: str) -> Figure:
+def _level(height: float, start: Place, end: Place, text: str, name: str) -> Figure:
     left, right = sorted((start, end))
-    lines = "".join(f"M{x:.1f} {y + BEYOND:.1f}V{height + BEYOND:.1f}" for x, y in (left, right))
-    lines += f"M{left[0]:.1f} {height:.1f}H{right[0]:.1f}"
+    extensions = tuple(((x, y + BEYOND), (x, height + BEYOND)) for x, y in (left, right))
     long, half = ARROW
     heads = ((left[0], long), (right[0], -long))
     arrows = "".join(f"M{x:.1f} {height:.1f}l{way} {half}v{-2 * half}Z" for x, way in heads)
-    return Figure(lines, arrows, text, ((left[0] + right[0]) / 2, height - 14), turned=False)
+    line = (left[0], height), (right[0], height)
+    return Figure((*extensions, line), arrows, text, name, ((left[0] + right[0]) / 2, height - 14), turned=False)
 
 
-def _upright(across: float, start: Place, end: Place, text: str) -> Figure:
+def _upright(across: float, start: Place, end: Place, text: str, name: str) -> Figure:
     upper, lower = sorted((start, end), key=lambda place: place[1])
     beyond = math.copysign(BEYOND, across - upper[0])
-    lines = "".join(f"M{x + beyond:.1f} {y:.1f}H{across + beyond:.1f}" for x, y in (upper, lower))
-    lines += f"M{across:.1f} {upper[1]:.1f}V{lower[1]:.1f}"
+    extensions = tuple(((x + beyond, y), (across + beyond, y)) for x, y in (upper, lower))
     long, half = ARROW
     heads = ((upper[1], long), (lower[1], -long))
     arrows = "".join(f"M{across:.1f} {y:.1f}l{half} {way}h{-2 * half}Z" for y, way in heads)
-    return Figure(lines, arrows, text, (across - 14, (upper[1] + lower[1]) / 2), turned=True)
+    line = (across, upper[1]), (across, lower[1])
+    return Figure((*extensions, line), arrows, text, name, (across - 14, (upper[1] + lower[1]) / 2), turned=True)

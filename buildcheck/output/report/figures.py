@@ -7,24 +7,25 @@ double-dotted for neighbouring parts and for the extreme positions of the axle.
 
 from __future__ import annotations
 
-import math
 from typing import NamedTuple
 
 from buildcheck.build import Build, Side
 from buildcheck.job.drawing import Member
 from buildcheck.output.report.dimensions import Figure, dimensions
+from buildcheck.output.report.flags import Flag, flags
+from buildcheck.output.report.ink import Ink
 from buildcheck.output.report.marks import Anchor, Mark, marks
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.shapes import Point, outline
 from buildcheck.output.report.views import Place, Sheet, View
+from buildcheck.quantity import System
 
 WIDE = ("link", "bar", "steering", "axle", "driveshaft", "stop")
 AXES = ("instant centre", "roll axis")
+FLAG = 1.6
+"""Height of L and R to that of the figures, on a narrow screen, where they are largest."""
+
 IN_EXTREMES = ("axle tube", "left tyre", "right tyre", "lateral bar")
-
-
-TOGETHER = 25.0
-"""So near to each other (mm of the truck) the frame ends of a pair are one place in the view from the left."""
 
 
 class Outline(NamedTuple):
@@ -36,13 +37,12 @@ class Outline(NamedTuple):
     path: str
 
 
-class Flag(NamedTuple):
-    """A letter on the drawing: L or R, at a place that stays so far `aside` of a point as it moves."""
+class Bar(NamedTuple):
+    """The scale bar of a view, which tells its scale wherever it is shown: its path, and its figure with its place."""
 
-    letter: str
-    point: int
+    path: str
+    text: str
     at: Place
-    aside: Place
 
 
 class Picture(NamedTuple):
@@ -54,26 +54,50 @@ class Picture(NamedTuple):
     flags: tuple[Flag, ...]
     marks: tuple[Mark, ...]
     dimensions: tuple[Figure, ...]
+    bar: Bar
 
 
 def pictures(build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, ...]) -> tuple[Picture, ...]:
     """The three views at ride height."""
     points = found.points_at(found.ride, found.straight)
     figures = dimensions(build, found, sheet)
-    return tuple(
-        Picture(
-            view,
-            _outlines(found, view, points),
-            _extremes(found, view),
-            tuple(_flags(found, view, points)),
-            marks(found, anchored, view),
-            tuple(figures[view.name]),
+    made = []
+    for view in sheet.views:
+        members = _shown(found, view)
+        marked, measures = marks(found, anchored, view), tuple(figures[view.name])
+        strokes = [stroke for figure in measures for stroke in figure.strokes]
+        strokes += [(mark.start, mark.end) for mark in marked]
+        ink = Ink(view, (member for _, member in members), points, strokes)
+        made.append(
+            Picture(
+                view,
+                _outlines(members, view, points),
+                _extremes(found, view),
+                tuple(flags([member for _, member in members], points, view, ink, FLAG * sheet.letter)),
+                marked,
+                measures,
+                _bar(view, build.units),
+            )
         )
-        for view in sheet.views
-    )
+    return tuple(made)
 
 
-def _outlines(found: Motion, view: View, points: list[Point]) -> tuple[Outline, ...]:
+def _bar(view: View, system: System) -> Bar:
+    """A bar in two halves at the lower left corner of a view, which its dimensions leave free."""
+    long, text = (508.0, "20 in") if system is System.INCH_POUND else (500.0, "500 mm")
+    x, y, high = view.left_edge + 20, view.top_edge + view.height - 14, 18.0
+    half = f"M{x:.1f} {y - high / 2:.1f}h{long / 2}M{x + long / 2:.1f} {y:.1f}v{-high}"
+    path = f"M{x:.1f} {y:.1f}v{-high}h{long}v{high}Z{half}"
+    return Bar(path, text, (x + long + 20, y))
+
+
+def _shown(found: Motion, view: View) -> list[tuple[int, Member]]:
+    """The members of a view with their numbers."""
+    hidden = {"front": AXES, "top": ("instant centre",), "side": ()}[view.name]
+    return [each for each in enumerate(found.drawing.members) if each[1].shape != "axis" or each[1].kind not in hidden]
+
+
+def _outlines(shown: list[tuple[int, Member]], view: View, points: list[Point]) -> tuple[Outline, ...]:
     axis, sign = view.nearer
 
     def depth(numbered: tuple[int, Member]) -> tuple[bool, bool, float]:
@@ -81,12 +105,8 @@ def _outlines(found: Motion, view: View, points: list[Point]) -> tuple[Outline, 
         places = [points[number][axis] * sign for number in member.points]
         return member.kind != "obstacle", member.shape in ("spot", "axis"), sum(places) / len(places)
 
-    hidden = {"front": AXES, "top": ("instant centre",), "side": ()}[view.name]
     # Tyres lie over all else and would hide it; they are drawn first, as thin outlines.
-    members = sorted(
-        (each for each in enumerate(found.drawing.members) if each[1].shape != "axis" or each[1].kind not in hidden),
-        key=depth,
-    )
+    members = sorted(shown, key=depth)
     members.sort(key=lambda numbered: numbered[1].kind not in ("obstacle", "tyre"))
     return tuple(
         Outline(
@@ -126,33 +146,3 @@ def _extremes(found: Motion, view: View) -> tuple[str, ...]:
             for member in shown
         ]
     return tuple(path for path in paths if path)
-
-
-def _flags(found: Motion, view: View, points: list[Point]) -> list[Flag]:
-    """IC and RC at the instant centre and the roll centre; L and R at both tyres where both are to be seen, at the
-    frame ends of the links where one hides the other."""
-    kind = "link" if view.name == "side" else "tyre"
-    made: list[Flag] = []
-    for member in found.drawing.members:
-        if member.kind == kind and member.side is not Side.CENTRE and member.shape in ("bar", "wheel"):
-            number = member.points[0]
-            places = [view.place(points[each]) for each in member.points]
-            x, y = places[0]
-            if member.shape == "wheel":
-                x, y = (places[0][0] + places[1][0]) / 2, (places[0][1] + places[1][1]) / 2
-            # Over the tyre from the front, in its middle from above, over or under the frame end of a link.
-            aside = {"front": -member.size * 500 - 25, "top": 22, "side": 95 if member.side is Side.RIGHT else -45}
-            y += aside[view.name]
-            letter = member.side.value[0].upper()
-            if view.name == "side" and member.side is Side.RIGHT:
-                hidden = [each for each in made if math.dist(each.at, (x, y - 140)) < TOGETHER]
-                if hidden:  # the left lies right before it: one flag for the two
-                    made[made.index(hidden[0])] = hidden[0]._replace(letter="L R")
-                    continue
-            made.append(Flag(letter, number, (x, y), (x - places[0][0], y - places[0][1])))
-        elif member.kind in AXES and member.shape == "spot" and view.name != "top":
-            x, y = view.place(points[member.points[0]])
-            if math.isfinite(x + y) and (view.name == "side" or member.kind == "roll axis"):
-                letter = "IC" if member.kind == "instant centre" else "RC"
-                made.append(Flag(letter, member.points[0], (x + 95, y - 14), (95, -14)))
-    return made

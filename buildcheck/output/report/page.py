@@ -7,7 +7,9 @@ import hashlib
 import json
 from functools import cache
 from importlib.resources import files
+from itertools import accumulate
 from typing import Any
+from unicodedata import east_asian_width
 
 from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
@@ -19,16 +21,21 @@ from buildcheck.output.report import record
 from buildcheck.output.report.curves import HEIGHT, WIDTH, panels
 from buildcheck.output.report.figures import pictures
 from buildcheck.output.report.marks import anchors
-from buildcheck.output.report.measured import as_measured
+from buildcheck.build.measured import as_measured
 from buildcheck.output.report.motion import Motion, in_shop_units, motion
 from buildcheck.output.report.motion import record as motion_record
 from buildcheck.output.report.numbers import tables
-from buildcheck.output.report.views import Sheet, sheet
+from buildcheck.output.report.signing import hold_points, whose_stage
+from buildcheck.output.report.views import Sheet, View, sheet
 from buildcheck.output.words import printable
 from buildcheck.quantity import Dimension, System
 from buildcheck.rule import Area, Verdict
 
-PAPERS = ("letter", "a4")
+NARROW, READABLE = 352.0, 12.0
+"""Width of a view and height of its letters on a telephone of 390 pixels, in pixels."""
+
+MOST = 84.0
+"""Height of letters at which their capitals still stand between two rows of dimensions, mm of the truck."""
 
 
 def page(spec: Inspected, version: str, *, paper: str = "") -> str:
@@ -53,7 +60,7 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         version=version,
         block=block,
         sheet=drawn,
-        pictures=pictures(build, found, drawn, anchored),
+        pictures=pictures(build, found, drawn, anchored) if found.drawing.members else (),
         still=printable(found.drawing.still),
         moves=any(len(at) > 1 for at in (found.heaves, found.rolls, found.locks)),
         slides=_slides(found, build.units),
@@ -69,10 +76,12 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         failed=record.failed_rows(spec),
         not_checked=record.not_checked(spec),
         assumed=record.assumed_rows(spec),
+        exact=record.exact_rows(spec),
         later=record.later_rows(spec),
         waived=record.waived_rows(spec, found),
         switched_off=record.switched_off(spec),
-        stages=record.stages(spec),
+        hold_points=hold_points(spec),
+        whose_stage=whose_stage(spec),
         cautions=record.to_mind(spec),
         areas=[area.value for area in Area if any(reading.area is area for reading in spec.readings)],
         counts={verdict.name.lower(): len(spec.with_verdict(verdict)) for verdict in Verdict},
@@ -115,23 +124,41 @@ def _own_style(block: dict[str, str], drawn: Sheet, paper: str) -> str:
     """What of the style depends on the build: how wide the views are, and the title block of each printed sheet."""
     size = f"{paper} landscape" if paper else "landscape"
     title = f"{block['name']}{', revision ' + block['revision'] if block['revision'] else ''}"
-    running = ("Inspection report", title, block["owner"], block["stage"], block["date"])
+    running = ("Inspection report", _short(title, 60), _short(block["owner"], 30), block["stage"], block["date"])
+    # Two views abreast and the third under the first, though it is as wide as the second; or each on its own sheet.
     first, second = (drawn.front, drawn.side) if drawn.third_angle else (drawn.side, drawn.front)
     wide = first.width / drawn.scale, second.width / drawn.scale
     lines = [
         f":root{{--first:{first.width:.0f}fr;--second:{second.width:.0f}fr}}",
-        # Letters of 2.5 mm on paper, the least of ISO 3098 (from memory), and as large beside the parts on a screen.
-        f":root{{--letter:{2.5 * drawn.scale:.0f}px}}",
+        f":root{{--letter:{drawn.letter:.0f}px}}",
+        *(f".view-{view.name}{{--small:{_on_a_narrow_screen(view, drawn):.0f}px}}" for view in drawn.views),
         f"@page{{size:{size}}}",
         f"@page{{@bottom-left{{content:{_css(' · '.join(each for each in running if each))}}}}}",
         "@media print{",
-        f".views{{grid-template-columns:{wide[0]:.1f}mm minmax({wide[1]:.1f}mm,1fr)!important}}",
-        # The view from above stands in the first column, and is as wide as the view from the left.
-        f".stand{{margin-left:{max(drawn.top.width / drawn.scale - wide[0], 0.0):.1f}mm}}",
+        *(
+            [".views{display:block!important}", ".view+.view,.stand{break-before:page}"]
+            if drawn.apart
+            else [
+                f".views{{grid-template-columns:{wide[0]:.1f}mm minmax({wide[1]:.1f}mm,1fr)!important}}",
+                f".stand{{margin-left:{max(drawn.top.width / drawn.scale - wide[0], 0.0):.1f}mm}}",
+            ]
+        ),
         *(f".view-{view.name} svg{{width:{view.width / drawn.scale:.1f}mm}}" for view in drawn.views),
         "}",
     ]
     return "\n".join(lines)
+
+
+def _on_a_narrow_screen(view: View, drawn: Sheet) -> float:
+    """Height of letters that is readable where a view is as wide as a telephone, as far as rows of dimensions allow."""
+    return min(max(view.width / NARROW * READABLE, drawn.letter), MOST)
+
+
+def _short(text: str, room: int) -> str:
+    """Text cut to so many letters, of which wide ones count twice."""
+    ends = accumulate(2 if east_asian_width(one) in "WF" else 1 for one in text)
+    fits = sum(end <= room for end in ends)
+    return text if fits == len(text) else f"{text[: fits - 1]}…"
 
 
 def _css(text: str) -> str:

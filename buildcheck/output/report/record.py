@@ -5,7 +5,6 @@ from __future__ import annotations
 from itertools import groupby
 from typing import Any
 
-from buildcheck.build import Stage
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item, items
@@ -15,15 +14,6 @@ from buildcheck.output.sheet import lacks, place_of, stated
 from buildcheck.output.text import tally
 from buildcheck.output.words import printable
 from buildcheck.rule import Reading, Verdict
-
-HOLD_POINTS = {
-    Stage.PROPOSAL: "the plan, before anything is taken apart",
-    Stage.TEARDOWN: "the baseline, before anything is cut",
-    Stage.TACKED: "brackets tacked and measured, before final welds",
-    Stage.CYCLED: "the axle cycled by hand through travel, articulation and lock",
-    Stage.FINAL_WELD: "welds and fasteners, before the truck moves",
-}
-"""What is signed for at each stage."""
 
 
 def title_block(spec: Inspected) -> dict[str, str]:
@@ -53,6 +43,7 @@ def item_rows(
     return [
         {
             **_row(spec, found, item.reading),
+            "how_sure": words.how_sure(item.less_sure, spec.build.units),
             "number": item.number,
             "view": views.get(item.number, ""),
             "also": "" if item.twin is None else f"{printable(item.twin.subject)}, as its mirror image",
@@ -93,6 +84,9 @@ def _row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
         "found": words.found(reading, system) if reading.applies else printable(reading.reason),
         "wanted": words.wanted(reading, system),
         "margin": words.margin(reading, system),
+        "how_sure": words.how_sure(reading, system),
+        "plus_or_minus": words.plus_or_minus(reading, system),
+        "too_near": reading.too_near_to_tell,
         "basis": words.whole_basis(reading, system),
         "change": "" if reading.cure is None else words.change(reading.cure, system),
         "effect": words.effect(reading),
@@ -115,15 +109,20 @@ def failed_rows(spec: Inspected) -> list[str]:
 
 
 def not_checked(spec: Inspected) -> list[dict[str, Any]]:
-    """What was not checked and why: each lack once, with the rules that need it and what of."""
-    lacking: dict[str, dict[str, list[str]]] = {}
+    """What was not checked and why: each lack once, with the rules that need it, of what, and how many readings."""
+    lacking: dict[str, dict[tuple[str, str], list[str]]] = {}
     for reading in spec.with_verdict(Verdict.NOT_CHECKED):
         why = "; ".join(lacks(spec, path) for path in reading.missing) or printable(reading.reason) or "no reason given"
-        subjects = lacking.setdefault(why, {}).setdefault(printable(reading.rule), [])
-        if printable(reading.subject) not in subjects:
-            subjects.append(printable(reading.subject))
+        rule = (printable(reading.rule), reading.area.value)
+        lacking.setdefault(why, {}).setdefault(rule, []).append(printable(reading.subject))
     return [
-        {"why": why, "rules": [(rule, ", ".join(subjects)) for rule, subjects in rules.items()]}
+        {
+            "why": why,
+            "rules": [
+                {"rule": rule, "area": area, "subjects": ", ".join(dict.fromkeys(subjects)), "count": len(subjects)}
+                for (rule, area), subjects in rules.items()
+            ],
+        }
         for why, rules in lacking.items()
     ]
 
@@ -137,6 +136,13 @@ def assumed_rows(spec: Inspected) -> list[str]:
         f"{sentence}, for want of {'; '.join(place for _, place in group)}"
         for sentence, group in groupby(told, key=lambda pair: pair[0])
     ]
+
+
+def exact_rows(spec: Inspected) -> list[str]:
+    """What nobody has said how well it is known; or that nobody asked."""
+    if spec.inspection.taken_as_exact is None:
+        return ["everything that the spec says: how sure the readings are was not asked for (--how-sure)"]
+    return [f"{words.TOLD_BY_TOLERANCE[path]}: {lacks(spec, path)}" for path in spec.inspection.taken_as_exact]
 
 
 def later_rows(spec: Inspected) -> list[str]:
@@ -162,21 +168,6 @@ def waived_rows(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
 def switched_off(spec: Inspected) -> list[str]:
     """Rules that the shop's standard does not apply."""
     return [printable(f"{off.rule}: {off.reason}") for off in spec.inspection.switched_off]
-
-
-def stages(spec: Inspected) -> list[dict[str, Any]]:
-    """The hold points in the order of the job; blank lines to sign on, since a spec holds no signature."""
-    now = spec.inspection.stage
-    state = {True: "an earlier stage", False: "to come"}
-    return [
-        {
-            "name": stage.value,
-            "what": what,
-            "now": stage is now,
-            "state": "this inspection" if stage is now else state[stage.number < now.number],
-        }
-        for stage, what in HOLD_POINTS.items()
-    ]
 
 
 def to_mind(spec: Inspected) -> tuple[str, ...]:

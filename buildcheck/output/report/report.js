@@ -7,7 +7,7 @@
   for (const element of all(".needs-script")) element.hidden = false;
   document.documentElement.classList.add("scripted");
 
-  const BODY = 50, SPOT = 16, TURNS = 9;
+  const BODY = 50, SPOT = 16, TURNS = 9, SHORT = 0.1, FLAT = 2;
   const ENDS = { line: ["x2", "y2"], circle: ["cx", "cy"], text: ["x", "y"] };
   const n = (value) => value.toFixed(1);
   const stillness = window.matchMedia("(prefers-reduced-motion: reduce)");
@@ -49,14 +49,15 @@
   const bar = (start, end, r) => {
     let [x, y] = square(start, end);
     x *= r; y *= r;
-    const turn = `A${n(r)} ${n(r)} 0 0 0`;
+    const turn = `A${n(r - SHORT)} ${n(r - SHORT)} 0 0 0`;
     return `M${n(start[0] + x)} ${n(start[1] + y)}L${n(end[0] + x)} ${n(end[1] + y)}${turn} ${n(end[0] - x)} ` +
       `${n(end[1] - y)}L${n(start[0] - x)} ${n(start[1] - y)}${turn} ${n(start[0] + x)} ${n(start[1] + y)}Z`;
   };
   const wheel = (outer, inner, width, r) => {
     let [x, y, length] = square(outer, inner);
-    const flat = width ? r * Math.sqrt(Math.max(1 - (length / width) ** 2, 0)) : r;
-    const arc = `A${n(r)} ${n(flat)} ${n((Math.atan2(y, x) * 180) / Math.PI)} 1 0`;
+    let flat = width ? r * Math.sqrt(Math.max(1 - (length / width) ** 2, 0)) : r;
+    flat = flat > FLAT ? flat - SHORT : 0;
+    const arc = `A${n(r - SHORT)} ${n(flat)} ${((Math.atan2(y, x) * 180) / Math.PI).toFixed(3)} 1 0`;
     x *= r; y *= r;
     const face = (at) => `M${n(at[0] + x)} ${n(at[1] + y)}${arc} ${n(at[0] - x)} ${n(at[1] - y)}` +
       `${arc} ${n(at[0] + x)} ${n(at[1] + y)}`;
@@ -174,6 +175,8 @@
     clearInterval(playing.timer);
     playing.button.textContent = "▶";
     playing.button.setAttribute("aria-pressed", "false");
+    words.setAttribute("aria-live", "polite");
+    words.textContent = words.textContent;
     playing = null;
   };
   const step = (slide, way) => {
@@ -194,6 +197,7 @@
       if (stillness.matches) { step(slide, ways.get(button)); return; }
       const pace = Number(slide.max) > 20 ? 70 : 160;
       playing = { button, timer: setInterval(() => step(slide, ways.get(button)), pace) };
+      words.setAttribute("aria-live", "off");  // fourteen poses a second are no reading matter
       button.textContent = "❚❚";
       button.setAttribute("aria-pressed", "true");
     });
@@ -217,38 +221,64 @@
   const follow = () => {
     const target = location.hash.length > 1 && document.getElementById(location.hash.slice(1));
     if (!target || !/^(item|mark)-/.test(target.id)) return;
-    if (target.hidden) { everything(); target.scrollIntoView(); }
+    if (target.offsetParent === null && /^item-/.test(target.id)) { everything(); target.scrollIntoView(); }
     target.focus({ preventScroll: true });
   };
   window.addEventListener("hashchange", follow);
 
+  // The slides stay on top of the drawing as it scrolls, but not on top of what takes the focus.
+
+  const stand = document.querySelector(".cycle");
+  document.addEventListener("focusin", ({ target }) => {
+    if (!stand || !target.closest(".views")) return;
+    const { top, bottom } = (target.querySelector(".ring") || target).getBoundingClientRect();
+    const under = stand.getBoundingClientRect().bottom - top;
+    if (bottom > 0 && under > 0) window.scrollBy(0, -under - 8);
+  });
+
   // Filters.
 
   const area = document.getElementById("filter-area"), verdict = document.getElementById("filter-verdict");
-  const rows = all("tr[data-verdict]"), groups = all("tbody[data-area]");
+  const sought = document.getElementById("filter-words");
+  const entries = all("[data-verdict]");
+  const readings = (entry) => Number(entry.dataset.count || 1);
+  // What an entry says, with what stands over it for all of its kind.
+  const says = new Map(entries.map((entry) => {
+    const group = entry.closest("tbody.limit"), row = entry.closest("tr");
+    const texts = [entry, group && group.querySelector(".limit-head"), row !== entry && row.querySelector("th")];
+    return [entry, texts.map((each) => (each ? each.textContent : "")).join(" ").toLowerCase()];
+  }));
+  const total = entries.reduce((sum, entry) => sum + readings(entry), 0);
   const filter = () => {
     let count = 0;
-    for (const row of rows) {
-      const fits = (!area.value || row.dataset.area === area.value) && (!verdict.value || row.dataset.verdict === verdict.value);
-      row.hidden = !fits;
-      count += fits;
+    const words = sought.value.toLowerCase().split(/\s+/).filter(Boolean);
+    for (const entry of entries) {
+      const fits = (!area.value || entry.dataset.area === area.value) &&
+        (!verdict.value || entry.dataset.verdict === verdict.value) &&
+        words.every((word) => says.get(entry).includes(word));
+      entry.hidden = !fits;
+      count += fits ? readings(entry) : 0;
     }
-    for (const group of groups) {
-      const inside = group.className === "area-head" ? all(`.limit[data-area="${group.dataset.area}"]`) : [group];
-      group.hidden = !inside.some((each) => all("tr[data-verdict]", each).some((row) => !row.hidden));
+    const left = (within) => all("[data-verdict]", within).some((entry) => !entry.hidden);
+    for (const row of all("#unchecked tbody tr")) row.hidden = !left(row);
+    for (const group of all("tbody.limit")) group.hidden = !left(group);
+    for (const head of all("tbody.area-head")) {
+      head.hidden = !all(`tbody.limit[data-area="${head.dataset.area}"]`).some((group) => !group.hidden);
     }
-    document.getElementById("filter-count").textContent = `${count} of ${rows.length} readings shown`;
+    for (const none of all(".no-fit")) {
+      none.hidden = left(none.previousElementSibling);
+      none.previousElementSibling.hidden = !none.hidden;
+    }
+    document.getElementById("filter-count").textContent = `${count} of ${total} readings shown`;
   };
   const everything = () => {
-    area.value = verdict.value = "";
+    area.value = verdict.value = sought.value = "";
     filter();
   };
-  if (area) {
-    area.addEventListener("change", filter);
-    verdict.addEventListener("change", filter);
-    area.form.addEventListener("submit", (event) => event.preventDefault());
-    filter();
-  }
+  for (const field of [area, verdict]) field.addEventListener("change", filter);
+  sought.addEventListener("input", filter);
+  area.form.addEventListener("submit", (event) => event.preventDefault());
+  filter();
   // On paper stands the whole record, and the truck at ride height.
   window.addEventListener("beforeprint", () => { stop(); everything(); toPose(data.ride); });
   draw();

@@ -16,6 +16,14 @@ BODY = 50.0
 SPOT = 16.0
 TURNS = 9
 
+SHORT = 0.1
+"""By this (mm) the radius of half an arc is stated too small: it is then widened to just reach both its ends. One too
+large for ends that were rounded has its middle beside theirs, by far more than the rounding."""
+
+FLAT = 2.0
+"""A face that is seen as flat as this (mm) is drawn as a line: an ellipse so flat does not reach both its ends once
+they are rounded, and is then drawn larger than it is."""
+
 Point = tuple[float, float, float]
 
 
@@ -63,7 +71,7 @@ def _bar(start: Place, end: Place, radius: float) -> str:
     """A tube with round ends, so that one seen end-on is a circle."""
     x, y, _ = _across(start, end)
     x, y = x * radius, y * radius
-    turn = f"A{radius:.1f} {radius:.1f} 0 0 0"
+    turn = f"A{radius - SHORT:.1f} {radius - SHORT:.1f} 0 0 0"
     return (
         f"M{start[0] + x:.1f} {start[1] + y:.1f}L{end[0] + x:.1f} {end[1] + y:.1f}"
         f"{turn} {end[0] - x:.1f} {end[1] - y:.1f}L{start[0] - x:.1f} {start[1] - y:.1f}"
@@ -75,9 +83,10 @@ def _wheel(outer: Place, inner: Place, width: float, radius: float) -> str:
     """A short cylinder: two faces, which are ellipses as they turn out of the paper, and the edges between them."""
     x, y, length = _across(outer, inner)
     flat = radius * math.sqrt(max(1.0 - (length / width) ** 2, 0.0)) if width else radius
+    flat = flat - SHORT if flat > FLAT else 0.0
     turned = math.degrees(math.atan2(y, x))
     x, y = x * radius, y * radius
-    arc = f"A{radius:.1f} {flat:.1f} {turned:.1f} 1 0"
+    arc = f"A{radius - SHORT:.1f} {flat:.1f} {turned:.3f} 1 0"
     faces = "".join(
         f"M{at[0] + x:.1f} {at[1] + y:.1f}{arc} {at[0] - x:.1f} {at[1] - y:.1f}{arc} {at[0] + x:.1f} {at[1] + y:.1f}"
         for at in (outer, inner)
@@ -87,6 +96,15 @@ def _wheel(outer: Place, inner: Place, width: float, radius: float) -> str:
         for sign in (1, -1)
     )
     return faces + edges
+
+
+def wheel_corners(outer: Place, inner: Place, radius: float) -> list[Place]:
+    """The corners of a short cylinder that is seen from its side; none of one that is seen from its end."""
+    x, y, length = _across(outer, inner)
+    if not length:
+        return []
+    x, y = x * radius, y * radius
+    return [(at[0] + sign * x, at[1] + sign * y) for at, sign in ((outer, 1), (outer, -1), (inner, -1), (inner, 1))]
 
 
 def _coil(frame: Place, axle: Place, body: float) -> str:

@@ -28,6 +28,10 @@ DIMENSIONS = 75.0
 """Margins of a view, mm of the truck: plain, for balloons, and for each row of dimensions and the room beyond it."""
 
 
+LEAST = 0.7
+"""A view holds at least this (m) of the truck, however small what it shows."""
+
+
 class View(NamedTuple):
     """A view: the vehicle axes (0 x, 1 y, 2 z) that run to the right and down on the paper, with their signs, the axis
     that comes out of the paper, and its frame in millimetres of the truck."""
@@ -69,6 +73,13 @@ class Sheet(NamedTuple):
     scale: int
     rows: int = 1
     """Rows of dimensions that there is room for at an edge."""
+    apart: bool = False
+    """Whether the views stand on a sheet each, since two of them do not fit on one."""
+
+    @property
+    def letter(self) -> float:
+        """Height of the letters, mm of the truck: 2.5 mm on paper, the least of ISO 3098 (from memory)."""
+        return 2.5 * self.scale
 
     @property
     def views(self) -> tuple[View, View, View]:
@@ -99,13 +110,15 @@ def sheet(drawn: Drawing, system: System, marked: frozenset[str]) -> Sheet:
     side, front = (framed(view, above, DIMENSIONS * (1 + rows)) for view in (SIDE, FRONT))
     turned = EDGE / 2 + 1000 * _turned(drawn)
     top = framed(TOP, max(MARKS if TOP.name in marked else EDGE, turned), max(EDGE, turned))
-    width = front.width + side.width
-    scale = next((each for each in SCALES if _fits(each, width, side.height, top.height)), SCALES[-1])
-    return Sheet(side, front, top, system is System.INCH_POUND, scale, rows)
+    together = max((front.width + side.width) / ROOM[0], side.height / ROOM[1], top.height / ALONE)
+    alone = max(max(view.width / ROOM[0], view.height / ALONE) for view in (side, front, top))
+    apart = _scale(alone) < _scale(together)
+    return Sheet(side, front, top, system is System.INCH_POUND, _scale(alone if apart else together), rows, apart)
 
 
-def _fits(scale: int, width: float, height: float, alone: float) -> bool:
-    return width <= ROOM[0] * scale and height <= ROOM[1] * scale and alone <= ALONE * scale
+def _scale(least: float) -> int:
+    """The largest of the preferred scales at which what has to be made so much smaller fits."""
+    return next((each for each in SCALES if each >= least), SCALES[-1])
 
 
 def _extent(drawn: Drawing) -> tuple[list[float], list[float]]:
@@ -124,8 +137,10 @@ def _extent(drawn: Drawing) -> tuple[list[float], list[float]]:
                 low, high = np.minimum(low, known.min(axis=1) - room), np.maximum(high, known.max(axis=1) + room)
     low[2] = min(low[2], 0.0)
     if not np.isfinite(low).all():
-        low, high = np.full(3, -0.5), np.full(3, 0.5)
-    return low.tolist(), high.tolist()
+        low, high = np.zeros(3), np.zeros(3)
+    # A part alone has room about it, for its dimensions and the scale bar.
+    spare = np.maximum(LEAST - (high - low), 0.0) / 2
+    return (low - spare).tolist(), (high + spare).tolist()
 
 
 def _flat(point: Array) -> Array:

@@ -1,0 +1,122 @@
+"""What was measured on the vehicle, beside what the spec has there."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Annotated, Any, NamedTuple, get_args, get_origin
+
+from buildcheck.build.build import Build
+from buildcheck.build.part import Missing, Part, Point, Sides, fields
+from buildcheck.build.records import Measurement
+from buildcheck.names import no_such
+from buildcheck.quantity import Dimension, QuantityError, parse
+
+
+class Unreadable(ValueError):
+    """A measurement that says nothing of the build; the message says why, in a plain sentence."""
+
+
+class Measured(NamedTuple):
+    """A value measured on the vehicle and the one that the spec has there, SI: two points or two numbers.
+
+    `tolerance` is plus or minus, None where the measurement states none.
+    """
+
+    of: str
+    dimension: Dimension
+    planned: Point | float
+    value: Point | float
+    tolerance: float | None
+
+    @property
+    def off(self) -> float:
+        """How far from the spec it is: the distance of two points, the difference of two numbers; zero or more."""
+        if isinstance(self.planned, Point) and isinstance(self.value, Point):
+            return math.dist(self.planned, self.value)
+        assert isinstance(self.planned, float)
+        assert isinstance(self.value, float)
+        return abs(self.value - self.planned)
+
+
+def measurements(build: Build) -> tuple[Measurement, ...]:
+    """The measurements that the spec records."""
+    return build.records.measured if build.has("records") and build.records.has("measured") else ()
+
+
+def read_measurement(build: Build, measurement: Measurement) -> Measured:
+    """A measurement in SI. Raises Unreadable where the spec has nothing that it could be of, or where its value or its
+    tolerance is no amount of that kind."""
+    of = measurement.of
+    planned, dimension = _planned(build, of)
+    try:
+        value: Point | float
+        if isinstance(planned, Point):
+            if not isinstance(measurement.value, list):
+                raise Unreadable(f"{of} is a point, and {measurement.value!r} is not; write [x, y, z]")
+            value = Point(*(parse(number, dimension, build.units) for number in measurement.value))
+        else:
+            value = parse(measurement.value, dimension, build.units)
+        tolerance = parse(measurement.tolerance, dimension, build.units) if measurement.has("tolerance") else None
+    except QuantityError as error:
+        raise Unreadable(f"what was measured of {of} is no {dimension}: {error}") from error
+    return Measured(of, dimension, planned, value, tolerance)
+
+
+def as_measured(build: Build) -> Build | None:
+    """The build with every measured value in place of the one that the spec has, the later of two for one place.
+
+    None where the spec has no measurement that can be read; one that cannot is left out.
+    """
+    found = None
+    for each in measurements(build):
+        try:
+            measured = read_measurement(build, each)
+        except Unreadable:
+            continue
+        found = (found or build).with_value(measured.of, measured.value)
+    return found
+
+
+def _planned(build: Build, of: str) -> tuple[Point | float, Dimension]:
+    """What the spec has at the place of a measurement, and what kind of number it is."""
+    try:
+        planned = build.value(of)
+    except (Missing, ValueError) as error:
+        raise Unreadable(_nearest(build, of)) from error
+    if isinstance(planned, Point):
+        return planned, Dimension.LENGTH
+    if isinstance(planned, float):
+        holder, _, name = of.rpartition(".")
+        owner = build.value(holder)
+        if isinstance(owner, Point):
+            return planned, Dimension.LENGTH
+        kind = fields(type(owner)).get(name) if isinstance(owner, Part) else None
+        if get_origin(kind) is Annotated:
+            return planned, get_args(kind)[1]
+    raise Unreadable(f"{of} is neither a point nor an amount that can be measured")
+
+
+def _nearest(build: Build, of: str) -> str:
+    """What there is no such thing as, with the nearest name that the spec has."""
+    held: Any = build
+    walked = ""
+    for step in of.replace("[", ".[").split("."):
+        path = f"{walked}.{step}" if walked else step
+        try:
+            held = build.value(path)
+        except (Missing, ValueError):
+            return f"the spec has no {of}: {no_such(f'entry of {walked}' if walked else 'section', step, _names(held))}"
+        walked = path
+    return f"the spec has no {of}"
+
+
+def _names(held: Any) -> list[str]:
+    if isinstance(held, Part):
+        return list(held.given())
+    if isinstance(held, Sides):
+        written_once = {part.path for part in held if part.path.endswith(".both")}
+        return ["both"] if written_once else [part.side.value for part in held]
+    if isinstance(held, Point):
+        return list(Point._fields)
+    return list(held) if isinstance(held, Mapping) else []

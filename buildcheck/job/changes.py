@@ -1,0 +1,70 @@
+"""How far to move or resize something for a quantity to come to its target: asked of jobs of changed builds."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from typing import Self
+
+from buildcheck.build import Build
+from buildcheck.job.cure import LEAST, Cure, solve_change
+from buildcheck.job.curve import Unreached
+from buildcheck.quantity import Dimension
+
+WAYS = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}
+
+
+class Changes:
+    """A job of a build that can be asked for changes of it, which are jobs of the same kind."""
+
+    def __init__(self, build: Build) -> None:
+        self.build = build
+
+    def move(
+        self, path: str | Sequence[str], what: str, quantity: Callable[[Self], float], target: float
+    ) -> Cure | None:
+        """How far to move a point, along one axis, for a quantity to come to its target.
+
+        `path` ends in the axis (`lateral_bar.frame.z`), `what` is what a person calls the point; of several paths all
+        move alike. The quantity is asked of changed builds, so the number is the motion's own; it and `target` are SI.
+        None when no move within half a metre does it.
+        """
+        paths = [path] if isinstance(path, str) else list(path)
+        change = self._change(paths, quantity, target)
+        if change is None:
+            return None
+        words = f"move {what} {WAYS[paths[0][-1]][change < 0]} {{amount}}"
+        return Cure(words, abs(change), Dimension.LENGTH, paths[0], change, tuple(paths[1:]))
+
+    def resize(
+        self, path: str | Sequence[str], what: str, quantity: Callable[[Self], float], target: float
+    ) -> Cure | None:
+        """How much longer or shorter to make something for a quantity to come to its target; otherwise as `move`."""
+        paths = [path] if isinstance(path, str) else list(path)
+        change = self._change(paths, quantity, target)
+        if change is None:
+            return None
+        way = "longer" if change > 0 else "shorter"
+        return Cure(f"make {what} {{amount}} {way}", abs(change), Dimension.LENGTH, paths[0], change, tuple(paths[1:]))
+
+    def changed_by(self, cure: Cure) -> Self:
+        """The job of the build with a change made."""
+        assert cure.change is not None
+        return self._changed([cure.path, *cure.also], cure.change)
+
+    def _change(self, paths: Sequence[str], quantity: Callable[[Self], float], target: float) -> float | None:
+        def changed(change: float) -> float:
+            try:
+                # Without a change it is this job, which has its motion solved.
+                return quantity(self._changed(paths, change) if change else self)
+            except Unreached:
+                return math.nan
+
+        found = solve_change(changed, target)
+        return found if found is None else math.copysign(max(abs(found), LEAST), found)
+
+    def _changed(self, paths: Sequence[str], change: float) -> Self:
+        build = self.build
+        for path in paths:
+            build = build.with_value(path, build.value(path) + change)
+        return type(self)(build)

@@ -1,0 +1,116 @@
+"""What a job says of the parts of its build without moving the axle: which there are, their lengths, their metal."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from buildcheck.build import Build, Missing, Side
+from buildcheck.build.attachment import Attachment
+from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.measured import Measured, Unreadable, read_measurement
+from buildcheck.build.part import PartType
+from buildcheck.build.records import Measurement
+from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.job.cure import Together, together
+from buildcheck.job.layout import distance, held_point, made_length
+from buildcheck.place import split
+
+
+class Parts:
+    """The parts of a build."""
+
+    build: Build
+
+    # The parts that work on one side, by their names.
+
+    def coilovers_of(self, side: Side) -> list[Coilover]:
+        """The coilovers and dampers of one side. Missing when the spec has none there."""
+        return self._of_side("coilovers", side)
+
+    def limit_straps_of(self, side: Side) -> list[LimitStrap]:
+        """The limit straps of one side, and those in the middle. Missing when the spec has none."""
+        return self._of_side("limit_straps", side)
+
+    def bump_stops_of(self, side: Side) -> list[BumpStop]:
+        """The bump stops of one side, and those in the middle. Missing when the spec has none."""
+        return self._of_side("bump_stops", side)
+
+    def _of_side(self, section: str, side: Side) -> list[Any]:
+        named = getattr(self.build, section)
+        found = [named[name][each] for name in sorted(named) for each in (side, Side.CENTRE) if each in named[name]]
+        if not found:
+            raise Missing(f"{section}.{next(iter(sorted(named)))}.{side.value}")
+        return found
+
+    # What was measured on the vehicle.
+
+    def measured(self, measurement: Measurement) -> Measured:
+        """A recorded measurement beside what the spec has there, SI. Raises ValueError for one that is `unreadable`."""
+        return read_measurement(self.build, measurement)
+
+    def unreadable(self, measurement: Measurement) -> str:
+        """Why a recorded measurement says nothing of the build: the spec has nothing that it could be of, or it is no
+        amount of that kind. "" for one that does."""
+        try:
+            read_measurement(self.build, measurement)
+        except Unreadable as error:
+            return str(error)
+        return ""
+
+    # Where parts stand in the spec.
+
+    def stands_in_spec(self, path: str) -> bool:
+        """Whether the spec has something at a path, which may leave the side out (`links.arm`)."""
+        try:
+            self.build.value(path)
+        except (Missing, ValueError):
+            return False
+        return True
+
+    def same(self, part: PartType) -> PartType:
+        """The part of this job's build that stands where a part of another build stood: for a changed build."""
+        path = part.path.removesuffix(".both")
+        where = f"{path}.{part.side}" if path != part.path else path
+        found = self.build.value(where)
+        assert isinstance(found, type(part))
+        return found
+
+    def together(self, part: PartType, field: str) -> Together[PartType]:
+        """A part, with its like on the other side where a field of the one is the mirror image of the other's: who
+        changes the one changes both, or left would no more be the image of right. One that has no side is alone."""
+        section, *name = split(part.path)
+        return together(part, getattr(self.build, str(section))[str(name[0])] if name else (), field)
+
+    # Lengths and metals.
+
+    @property
+    def drag_link_length(self) -> float:
+        """Length of the drag link, joint centre to joint centre, m."""
+        link = self.build.steering.drag_link
+        return distance(link.pitman, link.arm)
+
+    def made_length(self, part: Link | LateralBar) -> float:
+        """The length a link or bar is made to, m: as stated, else the distance of its points."""
+        return made_length(part)
+
+    def drawn_length(self, part: Link | LateralBar) -> float:
+        """The distance of a link's or bar's points, m, whatever length it is made to."""
+        return distance(part.frame, held_point(part))
+
+    def parent_material(self, bracket: Attachment) -> str:
+        """The material that a bracket is fixed to: as stated, or that of the axle part or frame that it names.
+
+        Missing where the spec states neither.
+        """
+        if bracket.has("parent_material"):
+            return bracket.parent_material
+        build = self.build
+        if bracket.parent in ("frame", "crossmember"):
+            return build.vehicle.frame.material
+        if bracket.parent == "centre-section":
+            return build.axle.centre_section.material
+        if bracket.parent == "axle-tube":
+            return build.axle.tube.material
+        if bracket.parent == "axle-end":
+            return build.axle.ends.material
+        raise Missing(bracket.path_of("parent_material"))  # a knuckle, of which the spec says no material of its own

@@ -1,0 +1,111 @@
+"""Sign-off: which hold point this inspection is for, what still stands against signing it, and what the spec has
+written down of the others. It says what may be signed, never that anything is fit for use."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from buildcheck.build import Build, Stage
+from buildcheck.output.outcome import Inspected, Status
+from buildcheck.output.sheet import stated
+from buildcheck.output.words import count, printable
+from buildcheck.rule import Verdict
+
+SIGNED_FOR = {
+    Stage.PROPOSAL: "the plan, before anything is taken apart",
+    Stage.TEARDOWN: "the baseline, before anything is cut",
+    Stage.TACKED: "brackets tacked and measured, before final welds",
+    Stage.CYCLED: "the axle cycled by hand through travel, articulation and lock",
+    Stage.FINAL_WELD: "welds and fasteners, before the truck moves",
+}
+"""What is signed for at each stage."""
+
+MAY = "may be signed"
+MAY_IN_PART = "may be signed for what was checked"
+NOT_YET = "not to be signed yet"
+
+
+class HoldPoint(NamedTuple):
+    """A stage of the job: whether this inspection is for it, its state, and what is told beneath that."""
+
+    name: str
+    signed_for: str
+    now: bool
+    state: str
+    told: tuple[str, ...]
+
+
+def hold_points(spec: Inspected) -> tuple[HoldPoint, ...]:
+    """The hold points in the order of the job; the one that this inspection is for with whether it may be signed."""
+    now = spec.inspection.stage
+    made = []
+    for stage, signed_for in SIGNED_FOR.items():
+        if stage is now:
+            state, why = verdict(spec)
+            told = (*why, *_written(spec, stage))
+        else:
+            state = "earlier in the job" if stage.number < now.number else "to come"
+            told = _written(spec, stage)
+        made.append(HoldPoint(stage.value, signed_for, stage is now, state, told))
+    return tuple(made)
+
+
+def verdict(spec: Inspected) -> tuple[str, tuple[str, ...]]:
+    """Whether the hold point of this inspection may be signed, and why not, or for what not.
+
+    It may where nothing is left that is neither put right nor waived. What was not checked is not covered by a
+    signature, and says so.
+    """
+    against = []
+    errors, warnings = (len(spec.with_verdict(each)) for each in (Verdict.ERROR, Verdict.WARNING))
+    if spec.failed:
+        against.append(f"{count(len(spec.failed), 'reading')} that a rule failed to make")
+    if errors:
+        against.append(f"{count(errors, 'error')} neither put right nor waived")
+    if warnings:
+        against.append(f"{count(warnings, 'warning')} neither put right nor waived")
+    if spec.status is Status.NOTHING_CHECKED:
+        against.append("nothing was checked")
+    left = []
+    near = sum(reading.too_near_to_tell for reading in spec.with_verdict(Verdict.OK))
+    waived, unchecked = (len(spec.with_verdict(each)) for each in (Verdict.WAIVED, Verdict.NOT_CHECKED))
+    if waived:
+        left.append(f"{count(waived, 'reading')} waived")
+    if near:
+        left.append(f"{count(near, 'reading')} within limits by less than they are known")
+    if unchecked:
+        left.append(f"{count(unchecked, 'reading')} not checked, which no signature here covers")
+    return (NOT_YET if against else MAY_IN_PART if unchecked else MAY), (*against, *left)
+
+
+def whose_stage(spec: Inspected) -> str:
+    """What the spec says of its stage, against the stage that this inspection is for."""
+    now, own = spec.inspection.stage.value, stated(spec, "stage")
+    if not own:
+        return f"This inspection is for the stage {now}; the spec does not say how far the job is."
+    if own != now:
+        return f"This inspection is for the stage {now}, though the spec says that the job is at {own}."
+    return f"The spec says that the job is at {own}, and this inspection is for that stage."
+
+
+def _written(spec: Inspected, stage: Stage) -> tuple[str, ...]:
+    """What the spec has written down of a stage."""
+    build, told = spec.build, []
+    if stage is Stage.TEARDOWN:
+        told.append(_baseline(build))
+    measured = build.records.measured if build.has("records") and build.records.has("measured") else ()
+    days = [each.given().get("measured_on") for each in measured if each.given().get("stage") == stage.value]
+    if days:
+        last = max((str(day) for day in days if day), default="")
+        told.append(f"{count(len(days), 'value')} measured{f', the last on {printable(last)}' if last else ''}")
+    elif stage in (Stage.TACKED, Stage.CYCLED) and stage.number <= spec.inspection.stage.number:
+        told.append("nothing measured at this stage is in the spec")
+    return tuple(told)
+
+
+def _baseline(build: Build) -> str:
+    if not build.has("records") or not build.records.has("baseline"):
+        return "no baseline is in the spec"
+    given = build.records.baseline.given()
+    on, by = (printable(str(given[name])) if name in given else "" for name in ("taken_on", "taken_by"))
+    return f"baseline taken{f' on {on}' if on else ', no date'}{f' by {by}' if by else ', by nobody named'}"

@@ -1,0 +1,167 @@
+"""The report as whoever does not see it comes by it: what a browser hands to a screen reader, from top to bottom."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import pytest
+from reports import inspected
+
+from buildcheck.output import words
+from buildcheck.output.items import items
+from buildcheck.quantity import Dimension
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+Open = Callable[..., "Page"]
+EXAMPLES = Path(__file__).parents[2] / "examples"
+FAULTS = EXAMPLES / "tamarack" / "proposal-with-faults.buildcheck.yaml"
+MINIMAL = EXAMPLES / "minimal.buildcheck.yaml"
+LANDMARKS = ("banner", "navigation", "main", "region", "search", "form", "complementary", "contentinfo")
+CONTROLS = ("link", "button", "slider", "combobox", "searchbox", "textbox", "DisclosureTriangle")
+
+
+class Node(NamedTuple):
+    """Something that is read out: what it is, its name, and what it lies in."""
+
+    role: str
+    name: str
+    within: tuple[str, ...]
+
+
+def read(page: Page) -> list[Node]:
+    """All that a screen reader is told, in the order in which it is read."""
+    nodes = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")["nodes"]
+    by_number = {node["nodeId"]: node for node in nodes}
+
+    def told(node: Any, within: tuple[str, ...]) -> Iterator[Node]:
+        role, name = (str(node.get(key, {}).get("value", "")) for key in ("role", "name"))
+        if not node.get("ignored"):
+            yield Node(role, " ".join(name.split()), within)
+            within = (*within, role)
+        for number in node.get("childIds", []):
+            if number in by_number:
+                yield from told(by_number[number], within)
+
+    return list(told(nodes[0], ()))
+
+
+@pytest.mark.parametrize("width", [390, 1400])
+def test_landmarks_and_headings_come_in_the_order_of_the_sheet(opened: Open, width: int) -> None:
+    told = [(node.role, node.name) for node in read(opened(width=width)) if node.role in (*LANDMARKS, "heading")]
+    assert told == [
+        ("banner", ""),
+        ("heading", "Tamarack rev. B, with faults"),
+        ("navigation", "Parts of the report"),
+        ("main", ""),
+        ("region", "Before you start"),
+        ("heading", "Before you start"),
+        ("region", "Sign-off"),
+        ("heading", "Sign-off"),
+        ("region", "The drawing"),
+        ("heading", "The drawing"),
+        ("heading", "Cycle it"),
+        ("region", "Over the travel"),
+        ("heading", "Over the travel"),
+        ("search", "Filter the readings, in all the tables below"),
+        ("region", "To put right and to look at"),
+        ("heading", "To put right and to look at"),
+        ("region", "Within limits"),
+        ("heading", "Within limits"),
+        ("region", "Not checked, and why"),
+        ("heading", "Not checked, and why"),
+        *(("heading", heading) for heading in subheadings(opened(width=width), "#unchecked")),
+        ("region", "Waivers"),
+        ("heading", "Waivers"),
+        ("contentinfo", ""),
+    ]
+
+
+def subheadings(page: Page, within: str) -> list[str]:
+    return page.locator(f"{within} h3").all_inner_texts()
+
+
+def test_every_control_says_what_it_does_and_no_two_say_the_same(opened: Open) -> None:
+    controls = [(node.role, node.name) for node in read(opened()) if node.role in CONTROLS]
+    assert all(name for _, name in controls)
+    # One pose may be the worst of several readings: its buttons say the same, and do the same.
+    poses = [name for _, name in controls if name.startswith("Show its pose : ")]
+    other = [each for each in controls if each[1] not in poses]
+    assert sorted(other) == sorted([*set(other), ("link", "Sign-off")])  # from the card, and from the list of parts
+    assert len(set(poses)) > 5
+
+
+def test_the_drawing_is_told_by_its_dimensions_and_items_and_not_line_by_line(opened: Open) -> None:
+    page, spec = opened(), inspected(FAULTS)
+    told = read(page)
+    assert not [node for node in told if node.role.startswith("graphics")]
+    views = [node.name for node in told if node.role == "group" and node.name.startswith("View ")]
+    assert [name.partition(":")[0] for name in views] == [
+        "View A, from the left", "View B, from the front", "View C, from above",
+    ]  # fmt: skip
+    tracks = [node.name for node in told if node.role == "image" and node.name.startswith("track: ")]
+    assert tracks == [f"track: {words.amount(spec.build.vehicle.track, Dimension.LENGTH, spec.build.units, 2)}"]
+    for item in items(spec):
+        name = f"Item {item.number}, {item.reading.verdict.value}: {item.reading.subject}, {item.reading.meaning}"
+        assert [node.role for node in told if node.name == " ".join(name.split())] == ["link"]
+    numbers = [int(found[1]) for node in told if (found := re.match(r"Item (\d+), .*", node.name))]
+    by_view = [view.locator(".mark").count() for view in page.locator("svg[data-view]").all()]
+    start = 0
+    for count in by_view:
+        assert numbers[start : start + count] == sorted(numbers[start : start + count])
+        start += count
+
+
+@pytest.mark.parametrize("spec", [FAULTS, MINIMAL], ids=["faults", "minimal"])
+@pytest.mark.parametrize("width", [390, 1400])
+def test_tables_are_tables_with_a_name_and_heads(opened: Open, spec: Path, width: int) -> None:
+    told = read(opened(spec, width=width))
+    tables = [node for node in told if node.role == "table"]
+    assert len(tables) >= 4
+    assert all(node.name for node in tables)
+    heads = [node for node in told if node.role in ("columnheader", "rowheader")]
+    assert heads
+    assert all(node.name and "table" in node.within for node in heads)
+    # A row is called by what was read, not by all that stands in its first cell.
+    assert not [node.name for node in heads if "Show its pose" in node.name or "On the drawing" in node.name]
+
+
+LIVE = (
+    "[...document.querySelectorAll('[aria-live], output, [role=status]')].map(e => [e.id, e.getAttribute('aria-live')])"
+)
+COVERED = """() => {
+    const mark = document.activeElement, slides = document.querySelector('.cycle').getBoundingClientRect();
+    const ring = (mark.querySelector('.ring') || mark).getBoundingClientRect();
+    return ring.top < slides.bottom && ring.bottom > slides.top;
+}"""
+
+
+def test_what_moves_is_told_once_and_not_while_it_plays(opened: Open) -> None:
+    page = opened()
+    assert sorted(map(tuple, page.evaluate(LIVE))) == [
+        ("at-articulation", "off"),
+        ("at-lock", "off"),
+        ("at-travel", "off"),
+        ("filter-count", None),
+        ("pose-words", "polite"),
+    ]
+    play = page.locator('.play[data-slide="travel"]')
+    play.click()
+    assert page.locator("#pose-words").get_attribute("aria-live") == "off"
+    play.click()
+    assert page.locator("#pose-words").get_attribute("aria-live") == "polite"
+
+
+@pytest.mark.parametrize("width", [390, 1400])
+def test_a_mark_that_takes_the_focus_is_not_under_the_slides(opened: Open, width: int) -> None:
+    page = opened(width=width, reduced_motion="reduce")
+    for item in items(inspected(FAULTS)):
+        mark = page.locator(f"#mark-{item.number}")
+        mark.evaluate("mark => window.scrollBy({top: mark.getBoundingClientRect().top - 8, behavior: 'instant'})")
+        mark.focus()
+        assert page.locator(".cycle").is_visible()
+        assert not page.evaluate(COVERED), item.number

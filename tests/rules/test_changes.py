@@ -1,0 +1,311 @@
+"""What a change line tells is true: made, it cures its reading, and breaks nothing that was whole."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
+
+import pytest
+from buildcheck_rules import buildcheck_rules
+from edges import EXAMPLES, SOUND, THREE_LINK, example_data, with_data
+
+from buildcheck.build import Build, Stage, read_build
+from buildcheck.inspection import _taken, harmed, inspect
+from buildcheck.job import Cure, Job
+from buildcheck.rule import Reading, Verdict
+
+RULES = {rule.name: rule for rule in buildcheck_rules()}
+BROKEN = (Verdict.WARNING, Verdict.ERROR)
+OK_TO_ERROR = (Verdict.OK, Verdict.ERROR)
+
+# Builds that are wrong in two ways at once, so that what cures the one way might harm the other.
+CROSSED: dict[str, tuple[str, str, Mapping[str, Any]]] = {
+    "an arm too steep at both ends": (
+        "link-flatness",
+        SOUND,
+        {"links.arm.both.frame": [-30, 16.5, 17], "travel.bump": 10, "travel.droop": 10},
+    ),
+    "an upper link too steep at both ends": (
+        "link-flatness",
+        THREE_LINK,
+        {"links.upper.right.frame": [-300, -185, 560]},
+    ),
+    "arms written apart, both too high": (
+        "link-flatness",
+        SOUND,
+        {"links.arm.left.frame": [-37, 16.5, 23], "links.arm.right.frame": [-37, -16.5, 23]},
+    ),
+    "one arm too high": ("link-flatness", SOUND, {"links.arm.left.frame": [-37, 16.5, 23]}),
+    "joints too small for straight travel and for articulation": (
+        "joint-misalignment",
+        SOUND,
+        {"links.arm.both.joints.frame.misalignment": 1, "lateral_bar.joints.frame.misalignment": 1},
+    ),
+    "a driveshaft too long and too stiff": (
+        "driveshaft-travel",
+        SOUND,
+        {"driveshaft.shortest_length": 33, "driveshaft.pinion_joint.largest_angle": 1},
+    ),
+    "a stop that is solid at full bump, and a coilover that bottoms there": (
+        "bump-stop-engagement",
+        SOUND,
+        {"bump_stops.stop.both.base": [0.5, 16.5, 25.6], "coilovers.coilover.both.compressed_length": "23 1/2 in"},
+    ),
+    "stops written apart, both too high": (
+        "bump-stop-engagement",
+        SOUND,
+        {"bump_stops.stop.left.base": [0.5, 16.5, 28], "bump_stops.stop.right.base": [0.5, -16.5, 28]},
+    ),
+    "one stop too high": ("bump-stop-engagement", SOUND, {"bump_stops.stop.right.base": [0.5, -16.5, 27.2]}),
+    "a coilover that bottoms in articulation": ("bump-stop-engagement", SOUND, {"travel.articulation": 20}),
+    "a hose too short either way": ("limit-strap-length", SOUND, {"brake_lines.line.both.free_length": 19}),
+    "straps written apart, both too long": (
+        "limit-strap-length",
+        SOUND,
+        {"limit_straps.strap.left.length": "21 3/4 in", "limit_straps.strap.right.length": "21 3/4 in"},
+    ),
+    "one strap too short": (
+        "limit-strap-length",
+        SOUND,
+        {"limit_straps.strap.left.length": 17.5, "brake_lines.line.both.free_length": 25},
+    ),
+    "one strap too long": ("limit-strap-length", SOUND, {"limit_straps.strap.right.length": 20.5}),
+    "a strap that takes droop, beside a coilover without any more of it": (
+        "limit-strap-length",
+        SOUND,
+        {"limit_straps.strap.both.length": "18 1/2 in", "coilovers.coilover.both.extended_length": 33.2},
+    ),
+    "a strap that takes droop, beside a hose without any more of it": (
+        "limit-strap-length",
+        SOUND,
+        {"limit_straps.strap.both.length": "18 1/2 in", "brake_lines.line.both.free_length": 21.4},
+    ),
+    "springs too soft, with little room": ("spring-support", SOUND, {"vehicle.axle_load": "3400 lb"}),
+    "springs that are loose in droop": ("spring-support", SOUND, {"coilovers.coilover.both.extended_length": 33}),
+    "both coils short": (
+        "spring-support",
+        SOUND,
+        {"coilovers.coilover.both.springs[0].free_length": 11, "coilovers.coilover.both.springs[1].free_length": 11},
+    ),
+    "a mount out in one direction": ("side-symmetry", SOUND, {"links.arm.right.frame": [-37, -16.5, 20.4]}),
+    "a mount out in two directions": ("side-symmetry", SOUND, {"links.arm.right.frame": [-37.5, -16.5, 20.2]}),
+    "a bar that is short beside its drag link": ("lateral-bar-parallel", SOUND, {"lateral_bar.frame": [5.5, 4, 21.9]}),
+    "articulation that a link does not follow": ("axle-location", THREE_LINK, {"travel.droop": 600}),
+}
+
+EXAMPLE_NAMES = sorted(path.relative_to(EXAMPLES).as_posix() for path in EXAMPLES.rglob("*.buildcheck.yaml"))
+SAMPLES = {
+    f"{rule.name}: {sample.says}": (rule.name, SOUND, sample.change)
+    for rule in RULES.values()
+    for sample in rule.samples
+    if sample.finds
+}
+
+
+@cache
+def readings_of(build: Build) -> tuple[Reading, ...]:
+    return inspect(build, RULES.values(), stage=Stage.FINAL_WELD).readings
+
+
+def readings_after(build: Build, cure: Cure) -> tuple[Reading, ...]:
+    """The readings with a change made, without what to change then, which takes longest."""
+    return tuple(_taken(RULES.values(), Job(build).changed_by(cure), cured=False))
+
+
+Key = tuple[str, str, str, str, int]
+
+
+def numbered(readings: tuple[Reading, ...]) -> dict[Key, Reading]:
+    """Readings by rule, subject and quantity, numbered where there are several of those. Clearance tells only the pairs
+    that come near each other, so that there it is those at one place that are numbered."""
+    count: Counter[tuple[str, str, str, str]] = Counter()
+    found: dict[Key, Reading] = {}
+    for reading in readings:
+        place = reading.place if reading.rule == "clearance" else ""
+        key = (reading.rule, reading.subject, reading.quantity, place)
+        found[(*key, count[key])] = reading
+        count[key] += 1
+    return found
+
+
+def severity(reading: Reading) -> int:
+    return [Verdict.OK, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED].index(reading.verdict)
+
+
+def check_changes(build: Build, rule: str = "") -> None:
+    """Every change in numbers of a build's broken readings, of one rule where it is named, is made and looked at."""
+    before = numbered(readings_of(build))
+    for key, reading in before.items():
+        if reading.verdict not in BROKEN or rule not in ("", reading.rule):
+            continue
+        told = f"{reading.rule}, {reading.subject}, {reading.quantity}: {reading.cure}"
+        assert reading.cure is not None, told
+        assert reading.cure.words, told
+        if reading.cure.change is None:
+            continue
+        after = numbered(readings_after(build, reading.cure))
+        assert after[key].verdict is Verdict.OK, told
+        now = {other: (was, after[other]) for other, was in before.items() if other in after}
+        broken = [other for other, (was, is_now) in now.items() if (was.verdict, is_now.verdict) == OK_TO_ERROR]
+        assert broken == [], told
+        worse = [
+            other
+            for other, (was, is_now) in now.items()
+            if other[0] == reading.rule and severity(is_now) > severity(was)
+        ]
+        assert worse == [], told
+
+
+@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+def test_of_the_examples(name: str) -> None:
+    check_changes(read_build(example_data(name)))
+
+
+@pytest.mark.parametrize(("rule", "name", "change"), SAMPLES.values(), ids=SAMPLES)
+def test_of_the_samples_that_fail(rule: str, name: str, change: Mapping[str, Any]) -> None:
+    check_changes(read_build(with_data(example_data(name), change)), rule)
+
+
+@pytest.mark.parametrize(("rule", "name", "change"), CROSSED.values(), ids=CROSSED)
+def test_of_what_is_wrong_in_two_ways(rule: str, name: str, change: Mapping[str, Any]) -> None:
+    build = read_build(with_data(example_data(name), change))
+    assert any(reading.verdict in BROKEN for reading in readings_of(build) if reading.rule == rule)
+    check_changes(build, rule)
+
+
+def crossed(name: str) -> tuple[Build, list[Reading]]:
+    """A crossed build, and what its rule finds broken."""
+    rule, example, change = CROSSED[name]
+    build = read_build(with_data(example_data(example), change))
+    return build, [each for each in readings_of(build) if each.rule == rule and each.verdict in BROKEN]
+
+
+def cures_of(name: str, quantity: str) -> list[Cure]:
+    found = [each.cure for each in crossed(name)[1] if each.quantity == quantity]
+    assert found
+    return [cure for cure in found if cure is not None]
+
+
+@pytest.mark.parametrize("name", ["an arm too steep at both ends", "an upper link too steep at both ends"])
+def test_a_link_too_short_for_its_travel_is_told_once_and_by_its_length(name: str) -> None:
+    build, found = crossed(name)
+    steep = [each for each in found if each.quantity == "slope-in-travel"]
+    assert len({each.subject for each in steep}) == len(steep)
+    for each in steep:
+        assert each.cure is not None
+        assert each.cure.change is None
+        assert "take a longer" in each.cure.words
+        assert each.cure.amount is not None
+        link = next(one for sides in build.links.values() for one in sides if one.label == each.subject)
+        assert each.cure.amount > Job(build).drawn_length(link)
+
+
+def test_an_arm_of_the_length_told_is_no_longer_too_steep() -> None:
+    build, found = crossed("an arm too steep at both ends")
+    (cure,) = {each.cure for each in found if (each.quantity, each.subject) == ("slope-in-travel", "left arm")}
+    assert cure is not None
+    assert cure.amount is not None
+    arm = "links.arm.both.frame"
+    short = Job(build).drawn_length(build.links["arm"].left)
+    longer = build.with_value(f"{arm}.x", build.value(f"{arm}.x") - (cure.amount - short))
+
+    def unlike(job: Job) -> float:
+        slope = job.angle("side", job.build.links["arm"].left, job.lines.travel)
+        return slope.start.value + slope.end.value
+
+    levelled = Job(longer).move(f"{arm}.z", "it", unlike, 0.0)
+    assert levelled is not None
+    after = readings_of(Job(longer).changed_by(levelled).build)
+    assert [each.verdict for each in after if (each.quantity, each.subject) == ("slope-in-travel", "left arm")] == [
+        Verdict.OK
+    ]
+
+
+def test_a_solid_stop_and_a_coilover_that_bottoms_are_put_right_in_two_steps() -> None:
+    """The first step is the coilover's own change, the second the stop's; after both, nothing of the rule is broken."""
+    name = "a stop that is solid at full bump, and a coilover that bottoms there"
+    build, _ = crossed(name)
+    coilover, stop = cures_of(name, "coilover-left")[0], cures_of(name, "stop-left")[0]
+    assert stop.change is None
+    assert stop.words.startswith("take coilovers that are shorter when they are compressed first; then move")
+    first = Job(build).changed_by(coilover).build
+    assert stop.amount is not None
+    base = "bump_stops.stop.both.base.z"
+    both = first.with_value(base, first.value(base) + stop.amount)
+    assert [each for each in readings_of(both) if each.rule == "bump-stop-engagement" and each.verdict in BROKEN] == []
+
+
+@pytest.mark.parametrize(
+    ("name", "quantity", "words"),
+    [
+        ("a strap that takes droop, beside a coilover without any more of it", "droop-lost", "take longer coilovers"),
+        ("a strap that takes droop, beside a hose without any more of it", "droop-lost", "take longer brake lines"),
+        ("springs too soft, with little room", "ride-height", "more preload would bind the coils"),
+        ("a mount out in two directions", "mount-offset", "{amount} in all, to the mirror image"),
+    ],
+)
+def test_where_one_change_would_harm_another_reading_the_words_say_so(name: str, quantity: str, words: str) -> None:
+    for cure in cures_of(name, quantity):
+        assert cure.change is None
+        assert words in cure.words
+
+
+@pytest.mark.parametrize(
+    ("name", "quantity", "paths"),
+    [
+        ("arms written apart, both too high", "slope-at-ride", ["links.arm.left.frame.z", "links.arm.right.frame.z"]),
+        ("one arm too high", "slope-at-ride", ["links.arm.left.frame.z"]),
+        (
+            "stops written apart, both too high",
+            "coilover-left",
+            ["bump_stops.stop.left.base.z", "bump_stops.stop.right.base.z"],
+        ),
+        ("one strap too short", "both-together", ["limit_straps.strap.left.length"]),
+        ("one strap too long", "both-together", ["limit_straps.strap.right.length"]),
+        ("one stop too high", "both-together", ["bump_stops.stop.right.base.z"]),
+        (
+            "straps written apart, both too long",
+            "coilover-left",
+            ["limit_straps.strap.left.length", "limit_straps.strap.right.length"],
+        ),
+    ],
+)
+def test_left_and_right_are_changed_together_only_where_they_are_equally_wrong(
+    name: str, quantity: str, paths: list[str]
+) -> None:
+    for cure in cures_of(name, quantity):
+        assert sorted([cure.path, *cure.also]) == paths
+
+
+def test_what_is_held_over_straight_travel_and_articulation_is_told_once() -> None:
+    for name in ("joints too small for straight travel and for articulation", "a driveshaft too long and too stiff"):
+        places = [(each.subject, each.quantity, each.place) for each in crossed(name)[1]]
+        assert len(places) == len(set(places))
+
+
+# Of a stop that never touches there is no share of the travel to tell, and no other stop that it touches with.
+NEVER_TOUCHES = ("touches", "coilover-left", "share-of-travel", "both-together", "gap-above")
+
+
+@pytest.mark.parametrize(
+    ("path", "change", "limits"),
+    [
+        ("bump_stops.stop.both.base.z", -0.001, ()),
+        ("bump_stops.stop.both.base.z", 0.05, ("coilover-left", "share-of-travel", "gap-above")),
+        ("bump_stops.stop.both.base.z", -0.02, ("stop-left",)),
+        ("bump_stops.stop.both.base.x", 0.05, ("on-target",)),
+        ("bump_stops.stop.both.base.z", 0.2, NEVER_TOUCHES),
+    ],
+)
+def test_what_a_change_makes_worse_is_named_by_its_limits(path: str, change: float, limits: tuple[str, ...]) -> None:
+    harm = harmed(RULES["bump-stop-engagement"], Job(read_build(example_data())), Cure("", path=path, change=change))
+    assert harm == limits
+
+
+def test_what_is_broken_already_is_harmed_where_it_moves_on_by_more_than_a_millimetre() -> None:
+    build = read_build(with_data(example_data(), {"brake_lines.line.both.free_length": 19}))
+    hose = "brake_lines.line.both.free_length"
+    for change, limits in ((-0.0005, ()), (-0.002, ("brake-line-slack",)), (0.002, ())):
+        assert harmed(RULES["limit-strap-length"], Job(build), Cure("", path=hose, change=change)) == limits

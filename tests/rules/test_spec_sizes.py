@@ -1,0 +1,77 @@
+"""A build that just passes and one that just fails at each limit of spec-sizes."""
+
+from typing import Any
+
+import pytest
+from buildcheck_rules.spec_sizes import spec_sizes
+from edges import INCH, Edge, all_readings, check_complete, check_edge, edges, example, example_data, with_data
+
+from buildcheck.build import read_build
+from buildcheck.rule import Verdict
+
+IN = INCH
+BOLTS = "attachments.arm_axle_bracket.right.bolts"
+WELD = "attachments.arm_axle_bracket.left.weld"
+
+EDGES = [
+    *edges(
+        "fits",
+        "whole build",
+        "coilovers.coilover.both.shaft_diameter",
+        "coilovers.coilover.both.shaft_diameter",
+        number=(0, 2),
+        fail_above=(0.9 * IN, 3 * IN),
+    ),
+    *edges(
+        "fits",
+        "whole build",
+        "coilovers.coilover.both.preload",
+        "coilovers.coilover.both.preload",
+        number=(1, 3),
+        fail_above=(1 * IN, 20 * IN),
+    ),
+    *edges(
+        "fits",
+        "whole build",
+        "limit_straps.strap.both.stretch",
+        "limit_straps.strap.both.stretch",
+        number=(4, 5),
+        fail_above=(1 * IN, 20 * IN),
+    ),
+]
+
+
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+    check_edge(spec_sizes, edge)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(spec_sizes, EDGES, [])
+
+
+@pytest.mark.parametrize(
+    ("change", "place"),
+    [
+        ({f"{BOLTS}.hole_diameter": "39/64 in"}, f"{BOLTS}.hole_diameter"),  # the bolt has 5/8 in
+        ({f"{BOLTS}.hole_diameter": "5/8 in", f"{BOLTS}.edge_distance": "5/16 in"}, None),
+        ({f"{BOLTS}.hole_diameter": "41/64 in", f"{BOLTS}.edge_distance": "5/16 in"}, f"{BOLTS}.hole_diameter"),
+        ({f"{WELD}.tacks": {"count": 4, "length": "3 3/4 in"}}, None),  # the weld has 15 in
+        ({f"{WELD}.tacks": {"count": 5, "length": "3 3/4 in"}}, f"{WELD}.tacks"),
+        ({"vehicle.tyre.width": 35}, None),
+        ({"vehicle.tyre.width": 35.1}, "vehicle.tyre.width"),
+        ({"vehicle.tyre.width": 20, "vehicle.track": 19, "axle.tube": {"wall": 0.5}}, "vehicle.tyre.width"),
+        ({"vehicle.track": 48}, "axle.tube.left_end"),
+        ({"axle.tube.outside_diameter": 33.3}, "axle.tube.outside_diameter"),
+        ({"axle.centre_section.radius": 16.7}, "axle.centre_section.radius"),
+    ],
+)
+def test_what_goes_into_something_is_smaller(change: dict[str, Any], place: str | None) -> None:
+    build = read_build(with_data(example_data(), change))
+    told = [(each.quantity, each.place) for each in all_readings(spec_sizes, build) if each.verdict is not Verdict.OK]
+    assert told == ([] if place is None else [("fits", place)])
+
+
+def test_what_states_no_two_such_sizes_is_asked_nothing() -> None:
+    (reading,) = all_readings(spec_sizes, example("minimal.buildcheck.yaml"))
+    assert (reading.verdict, reading.applies) == (Verdict.OK, False)
