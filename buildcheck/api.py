@@ -6,7 +6,7 @@ from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.inspection import Inspection, harmed, inspect
+from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.gaps import Gap
 from buildcheck.job.load_table import LoadCase, Worst
@@ -14,31 +14,23 @@ from buildcheck.job.moving import MovingAxle
 from buildcheck.job.quantities import Family, Quantity
 from buildcheck.job.shop import shop_amount, unowned_shop_keys
 from buildcheck.job.subjects import Pair
-from buildcheck.offers import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
-from buildcheck.plugins import hook, rules_hook
-from buildcheck.quantity import Dimension
-from buildcheck.rule import (
-    Area,
+from buildcheck.limit import (
     Basis,
-    Finding,
-    HowToCure,
     Limit,
-    Reading,
     Requirement,
-    Rule,
-    Sample,
     Verdict,
     at_least,
     at_most,
     common_practice,
-    does_not_apply,
     from_memory,
-    hold,
     published,
-    require,
-    rule,
     within,
 )
+from buildcheck.offers import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
+from buildcheck.plugins import hook, rules_hook
+from buildcheck.quantity import Dimension
+from buildcheck.readings import harmed
+from buildcheck.rule import Area, Finding, HowToCure, Reading, Rule, Sample, does_not_apply, hold, require, rule
 
 __all__ = [
     "Area",

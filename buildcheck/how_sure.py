@@ -25,13 +25,12 @@ from typing import Annotated, Any, get_args, get_origin
 from buildcheck.build import Build, Part, Point, Side, Sides
 from buildcheck.build.part import KnownBy, fields
 from buildcheck.quantity import Dimension, QuantityError, parse
+from buildcheck.readings import Name, told_apart
 from buildcheck.rule import Reading
 
 COLUMNS = 23  # a prime of the form 4 n - 1, so that the squares modulo it make a design of one more draw
 DRAWS = COLUMNS + 1
 _SQUARES = frozenset(number**2 % COLUMNS for number in range(COLUMNS))
-
-Name = tuple[str, str, str, int]
 
 
 class Tolerances:
@@ -89,10 +88,10 @@ def how_sure(
     tolerances = Tolerances(build)
     if not tolerances.stated:
         return tuple(readings)
-    squares: dict[Name, list[float]] = {name: [] for name, _ in _named(readings)}
-    values = {name: reading.value for name, reading in _named(readings)}
+    squares: dict[Name, list[float]] = {name: [] for name, _ in told_apart(readings)}
+    values = {name: reading.value for name, reading in told_apart(readings)}
     for draw in range(DRAWS):
-        for name, other in _named(again(off_by_tolerance(build, tolerances, draw))):
+        for name, other in told_apart(again(off_by_tolerance(build, tolerances, draw))):
             value = values.get(name)
             if value is not None and other.value is not None:
                 squares[name].append((other.value - value) ** 2)
@@ -100,7 +99,7 @@ def how_sure(
         reading._replace(plus_or_minus=math.sqrt(math.fsum(squares[name]) / DRAWS))
         if len(squares.get(name, ())) == DRAWS
         else reading
-        for name, reading in _named(readings)
+        for name, reading in told_apart(readings)
     )
 
 
@@ -177,13 +176,3 @@ def _paths(owner: Part, names: tuple[str, ...]) -> Iterator[str]:
         path = owner.path_of(*names[:length])
         yield path.replace(".both", f".{owner.side}", 1)
         yield path
-
-
-def _named(readings: Iterable[Reading]) -> Iterator[tuple[Name, Reading]]:
-    """Each reading with a name by which to know it again among those of another build: its place and pose may differ
-    there, so of several of one quantity it is the first, the second and so on."""
-    count: dict[tuple[str, str, str], int] = {}
-    for reading in readings:
-        key = (reading.rule, reading.subject, reading.quantity)
-        count[key] = count.get(key, 0) + 1
-        yield (*key, count[key]), reading

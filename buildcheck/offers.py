@@ -14,8 +14,9 @@ from buildcheck.build.part import METALS
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part
 from buildcheck.job.subjects import SUBJECTS
+from buildcheck.limit import Limit, Requirement
 from buildcheck.quantity import Dimension, System, parse
-from buildcheck.rule import Area, Limit, Requirement, Rule
+from buildcheck.rule import Area, Rule
 from buildcheck.shop_schema import fault_in
 from buildcheck.strength import PROOF_STRENGTH
 from buildcheck.waivers import WAIVERS

@@ -7,16 +7,16 @@ limit applies to, `require` for something that must be so. It knows no units, no
 from __future__ import annotations
 
 import inspect as _inspect
-import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from buildcheck.build import Stage
 from buildcheck.job import Cure, PoseName, Spot
-from buildcheck.quantity import Dimension, System, parse
+from buildcheck.limit import Basis, Bounds, Limit, Requirement, Verdict
+from buildcheck.quantity import Dimension
 
 if TYPE_CHECKING:
     from buildcheck.job import Job
@@ -35,166 +35,6 @@ class Area(StrEnum):
     FASTENERS = "fasteners"
     RECORDS = "records"
     SAFETY = "safety"
-
-
-class Verdict(StrEnum):
-    """What a reading comes to."""
-
-    OK = "ok"
-    WARNING = "warning"
-    ERROR = "error"
-    NOT_CHECKED = "not checked"
-    WAIVED = "waived"  # a warning or an error that the spec has waived; no rule gives it
-
-
-class Basis(NamedTuple):
-    """Why a limit stands: a published source, a shop's standard, or common practice.
-
-    `known_from` says how the source is known: "read", "from memory", "shop standard", or "" for common practice.
-    """
-
-    text: str
-    source: str = ""
-    known_from: str = ""
-
-    def __str__(self) -> str:
-        if not self.source:
-            return f"common practice, no source: {self.text}"
-        memory = " (from memory)" if self.known_from == "from memory" else ""
-        return f"{self.source}{memory}: {self.text}"
-
-
-def common_practice(text: str) -> Basis:
-    """A basis in the trade's practice, with no published source."""
-    return Basis(text)
-
-
-def published(source: str, text: str) -> Basis:
-    """A basis in a published source that was read: author or body, title, edition, clause or page."""
-    return Basis(text, source, "read")
-
-
-def from_memory(source: str, text: str) -> Basis:
-    """A basis in a published source that was recalled and not read."""
-    return Basis(text, source, "from memory")
-
-
-class Bounds(NamedTuple):
-    """The range in which a quantity is fine, and the range outside of which it is an error; SI, inclusive."""
-
-    warn_below: float = -math.inf
-    warn_above: float = math.inf
-    fail_below: float = -math.inf
-    fail_above: float = math.inf
-
-    def verdict(self, value: float) -> Verdict:
-        """The verdict on a value. Raises ValueError for one that is no finite number."""
-        if not math.isfinite(value):
-            raise ValueError(f"{value} is no number that can be held to a limit")
-        if not self.fail_below <= value <= self.fail_above:
-            return Verdict.ERROR
-        if not self.warn_below <= value <= self.warn_above:
-            return Verdict.WARNING
-        return Verdict.OK
-
-    def wanted(self, verdict: Verdict) -> tuple[float, float]:
-        """The range that a reading of this verdict is measured against: lowest and highest value."""
-        inner = (max(self.warn_below, self.fail_below), min(self.warn_above, self.fail_above))
-        return (self.fail_below, self.fail_above) if verdict is Verdict.ERROR else inner
-
-    def margin(self, value: float, verdict: Verdict) -> float:
-        """How far inside (positive) or outside (negative) of that range the value is."""
-        lowest, highest = self.wanted(verdict)
-        return min(value - lowest, highest - value)
-
-    def good(self, value: float) -> float:
-        """A value to aim for from a bad one: inside the range that is fine by a twentieth of the way to its edge.
-
-        What is cut to a sixteenth of an inch must still be inside, so the edge itself is no aim.
-        """
-        lowest, highest = self.wanted(Verdict.OK)
-        edge = min(max(value, lowest), highest)
-        inside = edge + (edge - value) * INSIDE
-        if inside * edge < 0.0:  # a value so far off that a twentieth of the way would change the sign of the aim
-            inside = edge + math.copysign(edge, edge - value) * INSIDE
-        middle = (lowest + highest) / 2
-        return inside if not math.isfinite(middle) or abs(inside - edge) < abs(middle - edge) else middle
-
-
-INSIDE = 0.05
-
-
-class Range(NamedTuple):
-    """Bounds as they are written in a rule: amounts with units, to be read in the limit's dimension."""
-
-    warning: tuple[str | None, str | None]
-    error: tuple[str | None, str | None]
-
-    def bounds(self, dimension: Dimension) -> Bounds:
-        """The same in SI units. Raises QuantityError for an amount that is not of the dimension."""
-
-        def amount(text: str | None, otherwise: float) -> float:
-            return otherwise if text is None else parse(text, dimension, System.METRIC)
-
-        return Bounds(
-            warn_below=amount(self.warning[0], -math.inf),
-            warn_above=amount(self.warning[1], math.inf),
-            fail_below=amount(self.error[0], -math.inf),
-            fail_above=amount(self.error[1], math.inf),
-        )
-
-
-def at_most(*, warning: str | None = None, error: str | None = None) -> Range:
-    """More than `warning` is a warning, more than `error` an error."""
-    return Range((None, warning), (None, error))
-
-
-def at_least(*, warning: str | None = None, error: str | None = None) -> Range:
-    """Less than `warning` is a warning, less than `error` an error."""
-    return Range((warning, None), (error, None))
-
-
-def within(
-    *, warning: tuple[str, str] | tuple[None, None] = (None, None), error: tuple[str, str] | None = None
-) -> Range:
-    """Outside of the `warning` range is a warning, outside of the `error` range an error."""
-    return Range(warning, error or (None, None))
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """A number that a rule holds a quantity to. Where the error stands on another basis, it has its own; where a shop
-    standard has changed it, `built_in` is the limit as the rule has it.
-
-    Raises QuantityError for a range that is not of the dimension.
-    """
-
-    name: str
-    meaning: str
-    dimension: Dimension
-    range: Range
-    basis: Basis
-    error_basis: Basis | None = None
-    built_in: Limit | None = None
-    bounds: Bounds = field(init=False)
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "bounds", self.range.bounds(self.dimension))
-
-    def basis_of(self, verdict: Verdict) -> Basis:
-        """The basis that a reading of this verdict stands on."""
-        return self.error_basis or self.basis if verdict is Verdict.ERROR else self.basis
-
-
-class Requirement(NamedTuple):
-    """Something that must be so, without a number. `if_not` is the verdict when it is not; where a shop standard has
-    changed that, `built_in` is the requirement as the rule has it."""
-
-    name: str
-    meaning: str
-    basis: Basis
-    if_not: Verdict = Verdict.ERROR
-    built_in: Requirement | None = None
 
 
 # What to change, in words; or how to work it out from the nearest value that is good.

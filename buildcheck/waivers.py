@@ -12,9 +12,10 @@ from typing import NamedTuple
 from buildcheck.build import Build, Missing, Stage
 from buildcheck.build.records import Waiver
 from buildcheck.job import Cure
+from buildcheck.limit import Basis, Requirement, Verdict, common_practice
 from buildcheck.names import no_such
 from buildcheck.place import split
-from buildcheck.rule import Area, Basis, Reading, Requirement, Rule, Verdict, Waived, common_practice
+from buildcheck.rule import Area, Reading, Rule, Waived
 from buildcheck.standard import Standard
 
 _PRACTICE = common_practice("a deviation is accepted by someone, for a reason and for a time, and looked at again")

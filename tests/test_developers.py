@@ -12,9 +12,9 @@ import pytest
 from buildcheck.build import read_build
 from buildcheck.document import read_file
 from buildcheck.inspection import inspect
+from buildcheck.limit import Verdict
 from buildcheck.offers import KINDS
 from buildcheck.plugins import Collected, collect, load_rule_files
-from buildcheck.rule import Verdict
 
 ROOT = Path(__file__).parent.parent
 

@@ -27,8 +27,8 @@ from buildcheck.api import (
     rule,
     within,
 )
+from buildcheck.limit import Bounds
 from buildcheck.quantity import QuantityError
-from buildcheck.rule import Bounds
 
 PRACTICE = common_practice("as it is done")
 BAND = Bounds(warn_below=1.0, warn_above=2.0, fail_below=0.0, fail_above=3.0)

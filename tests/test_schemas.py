@@ -10,8 +10,9 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from buildcheck.build import Stage
+from buildcheck.limit import Verdict
 from buildcheck.quantity import Dimension, System
-from buildcheck.rule import Area, Verdict
+from buildcheck.rule import Area
 from buildcheck.schema import _validator, schema
 
 SPEC, READINGS, STANDARD = "build-spec.schema.json", "readings.schema.json", "shop-standard.schema.json"

@@ -38,10 +38,10 @@ from buildcheck.build import read_build
 from buildcheck.cycle import cycle
 from buildcheck.document import Unreadable, read_file, read_text
 from buildcheck.job.quantities import families, of_no_part
+from buildcheck.limit import Basis, Bounds
 from buildcheck.output import words
 from buildcheck.place import Problem
 from buildcheck.quantity import System
-from buildcheck.rule import Basis, Bounds
 from buildcheck.schema import STANDARD_SCHEMA, problems_in, schema
 from buildcheck.standard import Standard
 from buildcheck.standard.read import NotUsable, plugin_files, read_standard
@@ -396,7 +396,7 @@ def test_an_own_limit_by_use_and_stage() -> None:
     assert not applied("street", Stage.TACKED)
     assert not applied("trail", Stage.PROPOSAL)
     later = inspect(build("trail"), RULES, standard=by).later
-    assert [each.name for each in later] == ["late", "ours"]
+    assert [each.name for each in later] == ["ours", "late"]
 
 
 # Mistakes, each with its place.

@@ -30,8 +30,9 @@ from buildcheck.api import (
 )
 from buildcheck.build import read_build
 from buildcheck.document import read_text
+from buildcheck.limit import Basis, Requirement
 from buildcheck.output.outcome import Inspected, Status
-from buildcheck.rule import Basis, Requirement, Waived
+from buildcheck.rule import Waived
 from buildcheck.schema import problems_in
 from buildcheck.standard import NeverWaived, Standard, SwitchedOff
 from buildcheck.waivers import WAIVERS

@@ -11,13 +11,14 @@ from buildcheck.build import Build
 from buildcheck.document import Problem
 from buildcheck.job import Cure, PoseName
 from buildcheck.job.layout import Assumption
+from buildcheck.limit import Basis, Verdict
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected, Outcome, Refused, Spec, StandardUsed
 from buildcheck.output.words import printable
 from buildcheck.quantity import Dimension, System
-from buildcheck.rule import Basis, Reading, Verdict, Waived
+from buildcheck.rule import Reading, Waived
 
 FORMAT = 1
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.outcome import Inspected, Outcome
 from buildcheck.output.page import Page
 from buildcheck.output.sheet import place
 from buildcheck.output.text import TINTS
 from buildcheck.output.words import printable
-from buildcheck.rule import Reading, Verdict
+from buildcheck.rule import Reading
 
 _COLUMN = 9
 

@@ -12,8 +12,9 @@ from buildcheck.build import Build
 from buildcheck.cycle import Cycle
 from buildcheck.document import Document, Position, Problem
 from buildcheck.inspection import Inspection
+from buildcheck.limit import Verdict
 from buildcheck.plugins import PluginFailure
-from buildcheck.rule import Reading, Rule, Verdict
+from buildcheck.rule import Reading, Rule
 from buildcheck.standard import Standard
 from buildcheck.waivers import WAIVERS
 

@@ -7,11 +7,12 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
+from buildcheck.limit import Basis, Limit, Requirement
 from buildcheck.output import words
 from buildcheck.output.flow import flow
 from buildcheck.output.words import printable
 from buildcheck.quantity import Dimension, System
-from buildcheck.rule import Area, Basis, Limit, Requirement, Rule, Sample
+from buildcheck.rule import Area, Rule, Sample
 from buildcheck.standard import Standard
 
 FORMAT = 1

@@ -6,12 +6,13 @@ import re
 import textwrap
 from collections.abc import Iterable
 
+from buildcheck.limit import Limit, Requirement
 from buildcheck.output import words
 from buildcheck.output.flow import flow
 from buildcheck.output.page import Page
 from buildcheck.output.words import printable
 from buildcheck.quantity import System
-from buildcheck.rule import Area, Limit, Requirement, Rule, Sample
+from buildcheck.rule import Area, Rule, Sample
 from buildcheck.standard import Standard
 
 _COLUMN = 14

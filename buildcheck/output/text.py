@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import groupby
 
+from buildcheck.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item, items
@@ -13,7 +14,7 @@ from buildcheck.output.page import Page, Tint
 from buildcheck.output.sheet import build_head, head, lacks, place_of, refusal, spec_head, stated
 from buildcheck.output.words import count, printable
 from buildcheck.quantity import System
-from buildcheck.rule import Area, Reading, Verdict
+from buildcheck.rule import Area, Reading
 
 TINTS = {Verdict.ERROR: Tint.RED_TAG, Verdict.WARNING: Tint.YELLOW_TAG, Verdict.OK: Tint.GREEN_TAG}
 _LABEL_WIDTH = 9

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from buildcheck.build import Build
 from buildcheck.job import Cure, PoseName
 from buildcheck.job.layout import Assumption
+from buildcheck.limit import Verdict
 from buildcheck.place import visible
 from buildcheck.quantity import Dimension, System, parse, show, show_fraction
-from buildcheck.rule import Reading, Verdict
+from buildcheck.rule import Reading
 from buildcheck.units import USUAL
 
 # A margin that rounds to nothing is shown with up to this many decimals more than usual.

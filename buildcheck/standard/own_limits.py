@@ -11,8 +11,9 @@ import numpy as np
 from buildcheck.build import Build, Side, Stage
 from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part, quantities
+from buildcheck.limit import Limit, Verdict
 from buildcheck.names import nearest, no_such
-from buildcheck.rule import Area, Check, Finding, Limit, Rule, RuleFunction, Verdict, hold
+from buildcheck.rule import Area, Check, Finding, Rule, RuleFunction, hold
 
 WHERE = {"travel": "over the travel", "ride": "at ride height", "articulation": "in articulation"}
 

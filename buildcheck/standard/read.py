@@ -8,10 +8,11 @@ from typing import Any
 
 from buildcheck.build import Stage
 from buildcheck.document import Document
+from buildcheck.limit import Basis, Bounds, Limit, Range, Requirement, Verdict
 from buildcheck.names import no_such
 from buildcheck.place import Problem, join, visible
 from buildcheck.quantity import Dimension, QuantityError, System, default_unit, parse
-from buildcheck.rule import Area, Basis, Bounds, Limit, Range, Requirement, Rule, Verdict
+from buildcheck.rule import Area, Rule
 from buildcheck.schema import STANDARD_SCHEMA, problems_in
 from buildcheck.standard.own_limits import WHERE, Held, known, own_rule
 from buildcheck.standard.standard import (

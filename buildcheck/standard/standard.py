@@ -8,7 +8,8 @@ from typing import NamedTuple
 
 from buildcheck.build import Stage
 from buildcheck.job import Cure
-from buildcheck.rule import Basis, Limit, Reading, Requirement, Rule, Verdict
+from buildcheck.limit import Basis, Limit, Requirement, Verdict
+from buildcheck.rule import Reading, Rule
 
 FROM_A_STANDARD = "shop standard"
 """What `Basis.known_from` says of a basis that a shop's standard gives."""

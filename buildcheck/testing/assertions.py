@@ -8,8 +8,9 @@ from typing import Any
 
 from buildcheck.build import Build, Stage
 from buildcheck.inspection import inspect
+from buildcheck.limit import Verdict
 from buildcheck.plugins import Collected, load_rule_files
-from buildcheck.rule import Reading, Rule, Sample, Verdict
+from buildcheck.rule import Reading, Rule, Sample
 from buildcheck.testing.specs import build_of, changed, sound_spec
 
 SEVERITY = (Verdict.OK, Verdict.WAIVED, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED)

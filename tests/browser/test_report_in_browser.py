@@ -15,11 +15,11 @@ from reports import inspected
 from buildcheck.build import Side
 from buildcheck.job import Job
 from buildcheck.job.layout import held_point
+from buildcheck.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.report.motion import motion
 from buildcheck.quantity import Dimension
-from buildcheck.rule import Verdict
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page

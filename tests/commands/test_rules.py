@@ -11,10 +11,10 @@ from specs_and_rules import FAILURE, FINE, collected, needs_track
 
 from buildcheck import plugins
 from buildcheck.commands.command import cli
+from buildcheck.limit import Limit
 from buildcheck.output.rule_text import catalogue, page_of, paragraphs
 from buildcheck.plugins import collect
 from buildcheck.quantity import System
-from buildcheck.rule import Limit
 
 LIST = """\
 AXLE

@@ -16,8 +16,8 @@ from buildcheck.inspection import inspect
 from buildcheck.job import Job, Unreached
 from buildcheck.job.bodies import bodies_of
 from buildcheck.job.drawing import drawing
+from buildcheck.limit import Verdict
 from buildcheck.plugins import collect
-from buildcheck.rule import Verdict
 
 TAMARACK = Path(__file__).parents[2] / "examples" / "tamarack" / "proposal.buildcheck.yaml"
 DEGREE = np.pi / 180

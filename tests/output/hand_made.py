@@ -10,10 +10,11 @@ from buildcheck.document import Problem, read_text
 from buildcheck.inspection import Inspection
 from buildcheck.job import Cure, PoseName
 from buildcheck.job.layout import Assumption
+from buildcheck.limit import Verdict, common_practice, from_memory
 from buildcheck.output.outcome import Inspected, Outcome, Refused
 from buildcheck.plugins import PluginFailure
 from buildcheck.quantity import Dimension
-from buildcheck.rule import Area, Reading, Verdict, common_practice, from_memory
+from buildcheck.rule import Area, Reading
 
 SPEC = """\
 format: 1

@@ -15,12 +15,13 @@ from jsonschema import Draft202012Validator
 from buildcheck.build import Stage
 from buildcheck.document import Problem
 from buildcheck.job import Cure, PoseName
+from buildcheck.limit import Basis, Verdict
 from buildcheck.output import json_record, text
 from buildcheck.output.lines import lines
 from buildcheck.output.outcome import Inspected, Outcome, Refused, Status, combined
 from buildcheck.plugins import PluginFailure
 from buildcheck.quantity import Dimension
-from buildcheck.rule import Area, Basis, Reading, Replaced, Verdict, Waived
+from buildcheck.rule import Area, Reading, Replaced, Waived
 from buildcheck.schema import schema
 
 VALIDATOR = Draft202012Validator(schema("readings.schema.json"))

@@ -16,10 +16,10 @@ import pytest
 from reports import inspected, report_of
 
 from buildcheck.build import Side
+from buildcheck.build.measured import as_measured
 from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.report.curves import panels
-from buildcheck.build.measured import as_measured
 from buildcheck.output.report.motion import motion
 from buildcheck.quantity import Dimension
 

@@ -11,10 +11,10 @@ from reports import inspected, report_of
 
 from buildcheck.build import Stage
 from buildcheck.inspection import inspect
+from buildcheck.limit import Verdict
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report.signing import hold_points, whose_stage
 from buildcheck.plugins import collect
-from buildcheck.rule import Verdict
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 FAULTS = EXAMPLES / "tamarack" / "proposal-with-faults.buildcheck.yaml"

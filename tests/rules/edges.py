@@ -21,7 +21,8 @@ from scipy.optimize import brentq
 from buildcheck.build import Build, Stage, read_build
 from buildcheck.document import read_file
 from buildcheck.inspection import inspect
-from buildcheck.rule import Limit, Range, Reading, Requirement, Rule, Verdict
+from buildcheck.limit import Limit, Range, Requirement, Verdict
+from buildcheck.rule import Reading, Rule
 from buildcheck.testing import changed as with_data
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

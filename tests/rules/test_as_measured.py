@@ -9,7 +9,8 @@ from edges import Edge, Need, all_readings, check_complete, check_edge, check_ne
 
 from buildcheck.build import Build, Stage, read_build
 from buildcheck.inspection import inspect
-from buildcheck.rule import Reading, Verdict
+from buildcheck.limit import Verdict
+from buildcheck.rule import Reading
 
 OK, WARNING, ERROR = Verdict.OK, Verdict.WARNING, Verdict.ERROR
 

@@ -4,7 +4,8 @@ import pytest
 from buildcheck_rules.axle_location import axle_location
 from edges import THREE_LINK, Edge, Need, check_complete, check_edge, check_need, edges, example, readings_of, turned
 
-from buildcheck.rule import Reading, Verdict
+from buildcheck.limit import Verdict
+from buildcheck.rule import Reading
 
 # Four bars hold the axle here, each of which keeps its length; where more do, they stretch before they run out.
 EDGES = [

@@ -16,7 +16,7 @@ from edges import (
 )
 
 from buildcheck.build import read_build
-from buildcheck.rule import Verdict
+from buildcheck.limit import Verdict
 
 BRACKET = "right arm axle bracket"
 AT = "attachments.arm_axle_bracket.right"

@@ -11,10 +11,13 @@ import pytest
 from buildcheck_rules import buildcheck_rules
 from edges import EXAMPLES, SOUND, THREE_LINK, example_data, with_data
 
+from buildcheck import readings as taking
 from buildcheck.build import Build, Stage, read_build
-from buildcheck.inspection import _taken, harmed, inspect
+from buildcheck.inspection import inspect
 from buildcheck.job import Cure, Job
-from buildcheck.rule import Reading, Verdict
+from buildcheck.limit import Verdict
+from buildcheck.readings import harmed
+from buildcheck.rule import Reading
 
 RULES = {rule.name: rule for rule in buildcheck_rules()}
 BROKEN = (Verdict.WARNING, Verdict.ERROR)
@@ -111,7 +114,7 @@ def readings_of(build: Build) -> tuple[Reading, ...]:
 
 def readings_after(build: Build, cure: Cure) -> tuple[Reading, ...]:
     """The readings with a change made, without what to change then, which takes longest."""
-    return tuple(_taken(RULES.values(), Job(build).changed_by(cure), cured=False))
+    return tuple(taking.readings_of(RULES.values(), Job(build).changed_by(cure), cured=False))
 
 
 Key = tuple[str, str, str, str, int]

@@ -7,7 +7,7 @@ from buildcheck_rules.clearance import clearance
 from edges import INCH, Edge, all_readings, check_complete, check_edge, edges, example, example_data, with_data
 
 from buildcheck.build import read_build
-from buildcheck.rule import Verdict
+from buildcheck.limit import Verdict
 
 # A wall outboard of the left tyre, and a pipe below the driveshaft, as the only obstacles.
 WALL = {"vehicle.obstacles": {"wall": {"shape": "half-space", "point": [0, 50, 0], "normal": [0, -1, 0]}}}

@@ -4,7 +4,7 @@ import pytest
 from buildcheck_rules.ready_to_weld import ready_to_weld
 from edges import INCH, Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example
 
-from buildcheck.rule import Verdict
+from buildcheck.limit import Verdict
 
 BRACKET = "left arm axle bracket"
 AT = "attachments.arm_axle_bracket.left.weld.tacks"

@@ -6,7 +6,7 @@ from edges import DEGREE, INCH, Edge, check_complete, check_edge, edges, example
 
 from buildcheck.build import read_build
 from buildcheck.inspection import inspect
-from buildcheck.rule import Verdict
+from buildcheck.limit import Verdict
 
 RIGHT_ARM = "links.arm.right.length"
 # Sides that are written apart, so that one can be turned without the other.

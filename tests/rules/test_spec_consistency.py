@@ -19,7 +19,7 @@ from edges import (
 
 from buildcheck.build import read_build
 from buildcheck.inspection import inspect
-from buildcheck.rule import Verdict
+from buildcheck.limit import Verdict
 
 LB, IN = 0.45359237, INCH
 UNSPRUNG = "vehicle.unsprung_mass"

@@ -7,7 +7,7 @@ from buildcheck_rules.spec_sizes import spec_sizes
 from edges import INCH, Edge, all_readings, check_complete, check_edge, edges, example, example_data, with_data
 
 from buildcheck.build import read_build
-from buildcheck.rule import Verdict
+from buildcheck.limit import Verdict
 
 IN = INCH
 BOLTS = "attachments.arm_axle_bracket.right.bolts"

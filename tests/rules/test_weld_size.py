@@ -16,8 +16,8 @@ from edges import (
 )
 
 from buildcheck.build import read_build
+from buildcheck.limit import Verdict
 from buildcheck.output import words
-from buildcheck.rule import Verdict
 
 BRACKET = "left arm axle bracket"
 AT = "attachments.arm_axle_bracket.left.weld"

@@ -14,6 +14,8 @@ from unicodedata import east_asian_width
 from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
+from buildcheck.build.measured import as_measured
+from buildcheck.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected
@@ -21,7 +23,6 @@ from buildcheck.output.report import record
 from buildcheck.output.report.curves import HEIGHT, WIDTH, panels
 from buildcheck.output.report.figures import pictures
 from buildcheck.output.report.marks import anchors
-from buildcheck.build.measured import as_measured
 from buildcheck.output.report.motion import Motion, in_shop_units, motion
 from buildcheck.output.report.motion import record as motion_record
 from buildcheck.output.report.numbers import tables
@@ -29,7 +30,7 @@ from buildcheck.output.report.signing import hold_points, whose_stage
 from buildcheck.output.report.views import Sheet, View, sheet
 from buildcheck.output.words import printable
 from buildcheck.quantity import Dimension, System
-from buildcheck.rule import Area, Verdict
+from buildcheck.rule import Area
 
 NARROW, READABLE = 352.0, 12.0
 """Width of a view and height of its letters on a telephone of 390 pixels, in pixels."""

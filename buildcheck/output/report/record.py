@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 from typing import Any
 
+from buildcheck.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item, items
@@ -13,7 +14,7 @@ from buildcheck.output.report.motion import Motion
 from buildcheck.output.sheet import lacks, place_of, stated
 from buildcheck.output.text import tally
 from buildcheck.output.words import printable
-from buildcheck.rule import Reading, Verdict
+from buildcheck.rule import Reading
 
 
 def title_block(spec: Inspected) -> dict[str, str]:

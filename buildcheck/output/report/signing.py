@@ -6,10 +6,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from buildcheck.build import Build, Stage
+from buildcheck.limit import Verdict
 from buildcheck.output.outcome import Inspected, Status
 from buildcheck.output.sheet import stated
 from buildcheck.output.words import count, printable
-from buildcheck.rule import Verdict
 
 SIGNED_FOR = {
     Stage.PROPOSAL: "the plan, before anything is taken apart",
