@@ -10,6 +10,7 @@ import inspect as _inspect
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from numbers import Real
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -80,7 +81,11 @@ def hold(limit: Limit, value: Spot | float, *, place: str, effect: str = "", cur
     spec path of the input that one would change. `effect` says in a few words what the number does on the road.
     `cure` says what to change: in words, or as a function, which is called only when the limit is broken, with the
     nearest value that is good. The shop's limit of that name counts, where a shop standard replaces it.
+
+    Raises TypeError for a value that is neither.
     """
+    if isinstance(value, bool) or not isinstance(value, Spot | Real):
+        raise TypeError(f"{limit.name} is held to {value!r}, which is no number")
     spot = value if isinstance(value, Spot) else Spot(float(value))
     return Held(limit.name, float(spot.value), place, spot.pose, effect, cure)
 
