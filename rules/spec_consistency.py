@@ -71,6 +71,13 @@ STEERED = Requirement(
     if_not=Verdict.WARNING,
 )
 KNUCKLE = Requirement("knuckle", "the drag link ends on the side of the knuckle that it moves", SLIP_OF_THE_PEN)
+OFF_THE_LINK = Limit(
+    "off-the-link",
+    "distance of a steering link's end from the line of the link that it sits on",
+    Dimension.LENGTH,
+    at_most(warning="1 in", error="3 in"),
+    basis=common_practice("it is taken to move with the line of that link, which is right for a stud on or near it"),
+)
 HOLDS = Requirement("holds", "a bracket holds something that is in the spec", SLIP_OF_THE_PEN)
 AXLE_HEIGHT = Limit(
     "axle-height",
@@ -167,6 +174,15 @@ def steering(job: Job, build: Build) -> Iterator[Finding]:
             wanted=f"the arm's end on the {link.knuckle}",
             place=link.path_of("arm"),
             cure="turn the sign of y, or name the other knuckle",
+        )
+    off = job.off_the_other_link() if build.steering.has("tie_rod") else None
+    if off is not None:
+        yield hold(
+            OFF_THE_LINK,
+            off[1],
+            place=off[0],
+            effect="the steering is computed as if that end sat on the line",
+            cure="measure both links again, from joint centre to joint centre",
         )
 
 
@@ -329,6 +345,7 @@ def shop(job: Job, build: Build) -> Iterator[Finding]:
         WALL,
         HEAT_IN_ORDER,
         STEERED,
+        OFF_THE_LINK,
         HOLDS,
     ),
     samples=(
@@ -350,11 +367,11 @@ def spec_consistency(job: Job, pair: Pair) -> Iterator[Finding]:
 
     What it checks: that left parts have their points on the left (y positive) and right ones on the right, with a twin
     or without; that coilovers, their springs, the steering's stabiliser, bump stops and the driveshaft are longer long
-    than short; that the masses are in order; that the tyre's loaded radius fits its diameter and the
-    height of the axle; that a weld may be as hot between its beads as before them; that no rear axle has a steering;
-    that the drag link ends at the knuckle that it moves; that tubes are tubes; and that every bracket holds something
-    that the spec knows. What is not stated contradicts nothing. The shop's own fields are checked by the plugins that
-    own them; what none of those in use owns is told as not checked.
+    than short; that the masses are in order; that the tyre's loaded radius fits its diameter and the height of the
+    axle; that a weld may be as hot between its beads as before them; that no rear axle has a steering; that the drag
+    link ends at the knuckle that it moves, and an end that sits on another link on the line of that; that tubes are
+    tubes; and that every bracket holds something that the spec knows. What is not stated contradicts nothing. The
+    shop's own fields are checked by the plugins that own them; what none of those in use owns is told as not checked.
 
     Why: all other rules believe the spec. A sign or a digit that is wrong makes them check another truck.
 

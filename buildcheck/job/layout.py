@@ -184,6 +184,15 @@ def distance(a: Point, b: Point) -> float:
     return math.dist(a, b)
 
 
+def off_line(point: Point, start: Point, end: Point) -> float:
+    """Distance of a point from the straight line through two others, m; from the one point where those are one."""
+    way = np.subtract(end, start)
+    length = float(np.linalg.norm(way))
+    if length == 0.0:
+        return distance(point, start)
+    return float(np.linalg.norm(np.cross(np.subtract(point, start), way))) / length
+
+
 def middle_of(a: Point, b: Point) -> Point:
     """The point midway between two points, m, in their axes."""
     return Point((a.x + b.x) / 2, (a.y + b.y) / 2, (a.z + b.z) / 2)

@@ -12,7 +12,7 @@ from buildcheck.build.part import PartType
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.cure import Together, together
-from buildcheck.job.layout import distance, held_point, made_length
+from buildcheck.job.layout import distance, held_point, made_length, off_line
 from buildcheck.place import split
 
 
@@ -82,6 +82,17 @@ class Parts:
         return together(part, getattr(self.build, str(section))[str(name[0])] if name else (), field)
 
     # Lengths and metals.
+
+    def off_the_other_link(self) -> tuple[str, float] | None:
+        """Where a link of the steering ends on the other one: the spec path of that end, and how far it lies off the
+        straight line between the other's ends, m. None where both end on knuckles; Missing for what the spec lacks."""
+        link, rod = self.build.steering.drag_link, self.build.steering.tie_rod
+        if link.has("ends_on") and link.ends_on == "tie-rod":
+            return link.path_of("arm"), off_line(link.arm, rod.left, rod.right)
+        if rod.has("joined_to") and rod.joined_to == "drag-link":
+            end = link.knuckle
+            return rod.path_of(end), off_line(getattr(rod, end), link.pitman, link.arm)
+        return None
 
     @property
     def drag_link_length(self) -> float:

@@ -105,6 +105,21 @@ EDGES = [
         number=2,
         fail_above=(0.25 * IN, 1 * IN),
     ),
+    # The drag link ends on the tie rod, which runs level across the truck.
+    *edges(
+        "off-the-link",
+        "whole build",
+        "steering.drag_link.arm",
+        "steering.drag_link.arm.z",
+        base={
+            "steering.drag_link.ends_on": "tie-rod",
+            "steering.drag_link.arm": [7.25, -20, 17.75],
+            "steering.tie_rod.left": [7.25, 27, 17.75],
+            "steering.tie_rod.right": [7.25, -27, 17.75],
+        },
+        warn_above=(18 * IN, 19.5 * IN),
+        fail_above=(19 * IN, 22 * IN),
+    ),
 ]
 WELD = "attachments.arm_axle_bracket.left.weld"
 NEEDS = [
