@@ -20,11 +20,13 @@ class Unreached(Exception):
 
 class PoseName(NamedTuple):
     """Where in the travel something stands: rise of the axle centre (m) and roll of the axle (rad), left side up
-    positive. `name` is the trade's word for it, or empty."""
+    positive. `name` is the trade's word for it, or empty; `lock` how far the inner wheel is turned (rad, to the left
+    positive; see `swing_to`)."""
 
     heave: float
     roll: float
     name: str = ""
+    lock: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,7 +64,8 @@ class Gaps:
         pose, lock = found.at
         poses = self._moving.poses
         turned = LOCKS[lock] if first.turns or second.turns else 0.0
-        at = PoseName(float(poses.heave[pose]), float(poses.roll[pose]))
+        full = self._build.steering.lock_angle if turned else 0.0
+        at = PoseName(float(poses.heave[pose]), float(poses.roll[pose]), lock=turned * full)
         return Gap(first, second, Spot(found.gap, at), turned, found)
 
     def of(self, name: str) -> tuple[Gap, ...]:

@@ -191,8 +191,14 @@ def worst_tilt(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Spot:
     clocked = clocking(line, first, second)
     twist = within_quarter(clocked - clocked[0, LOCKS.index(0.0)])
     both = kindest_spin(bolt_tilt(line, first), bolt_tilt(line, second), twist)
-    tilt = both[ends.index(key)].max(axis=1)
+    tilt = both[ends.index(key)]
     if not np.isfinite(tilt).all():
         raise Unreached("the steering does not come to full lock all through the travel")
-    worst, poses = int(tilt.argmax()), moving.poses
-    return Spot(float(tilt[worst]), PoseName(float(poses.heave[worst]), float(poses.roll[worst])))
+    poses = moving.poses
+    worst, lock = np.unravel_index(int(tilt.argmax()), tilt.shape)
+    at = PoseName(
+        float(poses.heave[worst]),
+        float(poses.roll[worst]),
+        lock=LOCKS[lock] * moving.build.steering.lock_angle,
+    )
+    return Spot(float(tilt[worst, lock]), at)

@@ -224,6 +224,7 @@ def _pose(pose: PoseName, system: System) -> dict[str, Any]:
         "words": words.pose(pose, system),
         "heave": number(pose.heave, words.amount(pose.heave, Dimension.LENGTH, system)),
         "roll": number(pose.roll, words.amount(pose.roll, Dimension.ANGLE, system)),
+        "lock": number(pose.lock, words.amount(pose.lock, Dimension.ANGLE, system)),
     }
 
 

@@ -150,6 +150,9 @@ def pose(at: PoseName, system: System) -> str:
     if at.roll:
         tilt = amount(abs(at.roll), Dimension.ANGLE, system)
         parts.append(f"{'left' if at.roll > 0 else 'right'} side {tilt} up")
+    if at.lock:
+        turned = amount(abs(at.lock), Dimension.ANGLE, system)
+        parts.append(f"wheels {turned} to the {'left' if at.lock > 0 else 'right'}")
     details = ", ".join(parts)
     name = printable(at.name)
     if name:
