@@ -6,7 +6,8 @@ memory). A reading has hundreds of inputs, so they are not moved one by one. In 
 its whole tolerance, up or down, as in the design of R. L. Plackett and J. P. Burman (The design of optimum
 multifactorial experiments, Biometrika 33, 1946; from memory): the mean square of what a reading then differs by is that
 sum, for inputs that stand in different columns of the design. Those of one part, and of its like on the other side, do;
-of two parts elsewhere some share a column, so the plus or minus of what hangs on many parts is good to about a seventh.
+of two parts elsewhere some share a column, so the plus or minus of what hangs on many parts is mostly good to a tenth,
+and a quarter off at worst.
 
 Points are known by the tape in each coordinate. Directions of bolts, what is chosen (travel, lock) and what is bought
 (tubes, bolts, rates) are taken as they are written.
@@ -22,9 +23,10 @@ from hashlib import blake2b
 from types import MappingProxyType
 from typing import Annotated, Any, get_args, get_origin
 
-from buildcheck.build import Build, Part, Point, Side, Sides
+from buildcheck.build import Build, Missing, Part, Point, Side, Sides
+from buildcheck.build.measured import Unreadable, measurements, read_measurement
 from buildcheck.build.part import KnownBy, fields
-from buildcheck.quantity import Dimension, QuantityError, parse
+from buildcheck.job.layout import made_length
 from buildcheck.readings import Name, told_apart
 from buildcheck.rule import Reading
 
@@ -46,11 +48,17 @@ class Tolerances:
         return {tool: getattr(self._records, f"{tool}_tolerance") for tool in KnownBy if self._has(f"{tool}_tolerance")}
 
     @cached_property
-    def measured(self) -> Mapping[str, object]:
-        """The tolerance of each measurement as it is written, by the spec path of what was measured."""
-        if self._records is None or not self._records.has("measured"):
-            return {}
-        return {each.of: each.tolerance for each in self._records.measured if each.has("tolerance")}
+    def measured(self) -> Mapping[str, float]:
+        """The tolerance of each measurement that has one and can be read, by the spec path of what was measured."""
+        found = {}
+        for each in measurements(self._build):
+            try:
+                measured = read_measurement(self._build, each)
+            except Unreadable:  # the rules on the records tell it
+                continue
+            if measured.tolerance is not None:
+                found[measured.of] = measured.tolerance
+        return found
 
     @property
     def taken_as_exact(self) -> tuple[str, ...]:
@@ -62,16 +70,10 @@ class Tolerances:
         """Whether the spec states any."""
         return bool(self.general or self.measured)
 
-    def of(self, paths: Iterable[str], dimension: Dimension, tool: KnownBy) -> float:
+    def of(self, paths: Iterable[str], tool: KnownBy) -> float:
         """The tolerance of the number at the first of these spec paths that was measured, else of its tool; 0 where the
-        spec states none, or none that can be read."""
-        for path in paths:
-            if path in self.measured:
-                try:
-                    return abs(parse(self.measured[path], dimension, self._build.units))  # type: ignore[arg-type]
-                except QuantityError:
-                    break
-        return self.general.get(tool, 0.0)
+        spec states none."""
+        return next((self.measured[path] for path in paths if path in self.measured), self.general.get(tool, 0.0))
 
     def _has(self, name: str) -> bool:
         return self._records is not None and self._records.has(name)
@@ -82,8 +84,9 @@ def how_sure(
 ) -> tuple[Reading, ...]:
     """The readings with the plus or minus of each that has a number.
 
-    `again` takes the readings of another build by the same rules. A reading that one of the draws does not come to,
-    as when the links then no longer reach, keeps none; so do all of a build that states no tolerance.
+    `again` takes the readings of another build by the same rules. A reading that one of the draws does not come to, as
+    when the links then no longer reach, is not known at all: its plus or minus is without bound. Those of a build that
+    states no tolerance get none.
     """
     tolerances = Tolerances(build)
     if not tolerances.stated:
@@ -96,19 +99,43 @@ def how_sure(
             if value is not None and other.value is not None:
                 squares[name].append((other.value - value) ** 2)
     return tuple(
-        reading._replace(plus_or_minus=math.sqrt(math.fsum(squares[name]) / DRAWS))
-        if len(squares.get(name, ())) == DRAWS
-        else reading
+        reading if reading.value is None else reading._replace(plus_or_minus=_root_mean(squares[name]))
         for name, reading in told_apart(readings)
     )
 
 
+def _root_mean(squares: Sequence[float]) -> float:
+    return math.sqrt(math.fsum(squares) / DRAWS) if len(squares) == DRAWS else math.inf
+
+
 def off_by_tolerance(build: Build, tolerances: Tolerances, draw: int) -> Build:
-    """The build with every number off by its tolerance. Which way is settled by the part's spec path, its side, which
+    """The build with every number off by its tolerance, and every link and bar made to a length that is off by its own:
+    one of which the spec states none is cut to the distance of its points as they are planned, and does not grow with a
+    bracket that is tacked askew. Which way is settled by the part's spec path, its side, which
     of the part's numbers it is and the draw alone, so that the order of the spec means nothing."""
-    moved = _Moved(tolerances, draw).part(build)
+    moved = _Moved(tolerances, draw).part(with_lengths(build))
     assert isinstance(moved, Build)
     return moved
+
+
+def with_lengths(build: Build) -> Build:
+    """The build with the length of every link and of the lateral bar stated, where their points tell it."""
+    changed: dict[str, Any] = {}
+    if build.has("links"):
+        changed["links"] = {
+            name: Sides(pair.path, {link.side: _with_length(link) for link in pair})
+            for name, pair in build.links.items()
+        }
+    if build.has("lateral_bar"):
+        changed["lateral_bar"] = _with_length(build.lateral_bar)
+    return build.changed(**changed)
+
+
+def _with_length(part: Any) -> Any:
+    try:
+        return part if part.has("length") else part.changed(length=made_length(part))
+    except Missing:  # of an end, which the rules tell
+        return part
 
 
 class _Moved:
@@ -130,13 +157,13 @@ class _Moved:
         if kind is Point:
             return Point(
                 *(
-                    coordinate + next(coins) * self._tolerance(owner, (name, axis), Dimension.LENGTH, KnownBy.TAPE)
+                    coordinate + next(coins) * self._tolerance(owner, (name, axis), KnownBy.TAPE)
                     for axis, coordinate in value._asdict().items()
                 )
             )
         marks = get_args(kind)
         if get_origin(kind) is Annotated and isinstance(marks[-1], KnownBy):
-            moved = value + next(coins) * self._tolerance(owner, (name,), *marks[1:])
+            moved = value + next(coins) * self._tolerance(owner, (name,), marks[-1])
             return moved if marks[-1] is KnownBy.GAUGE else max(moved, 0.0)  # no tape or scale reads less than nothing
         return self._held(value)
 
@@ -151,8 +178,8 @@ class _Moved:
             return tuple(self._held(each) for each in value)
         return value
 
-    def _tolerance(self, owner: Part, names: tuple[str, ...], dimension: Dimension, tool: KnownBy) -> float:
-        return self._tolerances.of(_paths(owner, names), dimension, tool)
+    def _tolerance(self, owner: Part, names: tuple[str, ...], tool: KnownBy) -> float:
+        return self._tolerances.of(_paths(owner, names), tool)
 
 
 def _coins(part: Part, draw: int) -> Iterator[int]:

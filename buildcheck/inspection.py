@@ -18,7 +18,6 @@ from buildcheck.rule import Area, Reading, Rule
 from buildcheck.standard import Standard, SwitchedOff
 from buildcheck.waivers import Situation, waive
 
-
 ORDER = {area: number for number, area in enumerate(Area)}
 
 
@@ -66,7 +65,7 @@ def inspect(
     chosen = [rule for rule in standing if only is None or rule.name in only]
     applied = sorted((rule for rule in chosen if rule.from_stage.number <= stage.number), key=_order_of_rule)
     job = Job(build)
-    readings: Sequence[Reading] = readings_of(applied, job)
+    readings: Sequence[Reading] = readings_of(applied, job, heeding=standing)
     if sure:
         readings = how_sure(readings, build, lambda other: readings_of(applied, Job(other), cured=False))
     if standard is not None:

@@ -64,9 +64,9 @@ class Bounds(NamedTuple):
         """The verdict on a value. Raises ValueError for one that is no finite number."""
         if not math.isfinite(value):
             raise ValueError(f"{value} is no number that can be held to a limit")
-        if not self.fail_below <= value <= self.fail_above:
+        if not _within(value, self.fail_below, self.fail_above):
             return Verdict.ERROR
-        if not self.warn_below <= value <= self.warn_above:
+        if not _within(value, self.warn_below, self.warn_above):
             return Verdict.WARNING
         return Verdict.OK
 
@@ -78,7 +78,8 @@ class Bounds(NamedTuple):
     def margin(self, value: float, verdict: Verdict) -> float:
         """How far inside (positive) or outside (negative) of that range the value is."""
         lowest, highest = self.wanted(verdict)
-        return min(value - lowest, highest - value)
+        inside = min(value - lowest, highest - value)
+        return max(inside, 0.0) if verdict is Verdict.OK else inside
 
     def good(self, value: float) -> float:
         """A value to aim for from a bad one: inside the range that is fine by a twentieth of the way to its edge.
@@ -95,6 +96,14 @@ class Bounds(NamedTuple):
 
 
 INSIDE = 0.05
+# What rounding can make of a value that stands on a limit, as a share of it, and of one that is zero, SI: it counts as
+# inside.
+ROUNDING, NOTHING = 1e-9, 1e-12
+
+
+def _within(value: float, lowest: float, highest: float) -> bool:
+    """Whether a value lies within the bounds, which count as inside, to what rounding leaves of it."""
+    return lowest - ROUNDING * abs(lowest) - NOTHING <= value <= highest + ROUNDING * abs(highest) + NOTHING
 
 
 class Range(NamedTuple):

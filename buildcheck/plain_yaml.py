@@ -355,7 +355,10 @@ class _Reader:
             top.key = top.key_position = None
 
     def _note(self, sentence: str, path: Path | None, position: Position) -> None:
-        self.problems.append(Problem(sentence, _written(path or ()), position.line, position.column))
+        problem = Problem(sentence, _written(path or ()), position.line, position.column)
+        if self.problems[-1:] == [problem]:  # of a key within a key, both refused where they start
+            return
+        self.problems.append(problem)
         if len(self.problems) == MAX_PROBLEMS:
             self.problems.append(Problem(MORE, "", position.line, position.column))
             raise _StopReadingError

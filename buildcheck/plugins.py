@@ -6,6 +6,7 @@ then: a file beside a spec is never run because it lies there.
 
 from __future__ import annotations
 
+import inspect
 import io
 import os
 import stat
@@ -192,7 +193,11 @@ def _offered(module: Any, plugin: str) -> dict[str, list[Any]]:
         raise Unusable(f"it needs interface {wanted!r} of buildcheck; this version offers {INTERFACE}")
     manager = pluggy.PluginManager(PROJECT)
     manager.add_hookspecs(HookSpecifications)
-    manager.register(module, plugin)
+    try:
+        manager.register(module, plugin)
+    except pluggy.PluginValidationError as unfit:
+        reason = str(unfit).strip().splitlines()[-1]  # what is said before it says which plugin and which hook
+        raise Unusable(_with_arguments(module) or f"a hook of it is not as buildcheck calls it: {reason}") from unfit
     hooks = ", ".join(kind.hook for kind in KINDS)
     try:
         manager.check_pending()
@@ -205,6 +210,16 @@ def _offered(module: Any, plugin: str) -> dict[str, list[Any]]:
         keys = ", ".join(fields.key for fields in offered["shop_fields"])
         raise Unusable(f"it owns {keys} under shop; a plugin owns one key")
     return offered
+
+
+def _with_arguments(module: Any) -> str:
+    """Which hook of a module wants to be called with something; empty where none does."""
+    for kind in KINDS:
+        function = getattr(module, kind.hook, None)
+        named = list(inspect.signature(function).parameters) if callable(function) else []
+        if named:
+            return f"its {kind.hook} takes {', '.join(named)}; a hook of buildcheck is called with no arguments"
+    return ""
 
 
 def _of_kind(manager: pluggy.PluginManager, kind: Kind) -> list[Any]:

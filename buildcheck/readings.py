@@ -17,10 +17,43 @@ from buildcheck.rule import Check, Finding, Held, NotApplicable, Reading, Replac
 # A rule that finds more than this for one subject has lost its way.
 MOST_FINDINGS = 500
 
+# Rule, subject and quantity of a reading, and whether it is the first of those, the second and so on.
+Name = tuple[str, str, str, str, int]
 
-def readings_of(rules: Iterable[Rule], job: Job, *, cured: bool = True) -> list[Reading]:
-    """All readings of a job by these rules; not `cured`, without what to change."""
-    return [reading for rule in rules for reading in _of_rule(rule, job, cured=cured)]
+
+def readings_of(rules: Iterable[Rule], job: Job, *, cured: bool = True, heeding: Iterable[Rule] = ()) -> list[Reading]:
+    """All readings of a job by these rules; not `cured`, without what to change.
+
+    No change is told with a number that, made alone, would turn a reading of the rules to be heeded from ok to an
+    error: it is then one step of several, in words.
+    """
+    heeded = [rule for rule in heeding if rule.heeded]
+    readings = [reading for rule in rules for reading in _of_rule(rule, job, cured=cured)]
+    return [_heeding(reading, job, heeded) for reading in readings]
+
+
+def _heeding(reading: Reading, job: Job, rules: Iterable[Rule]) -> Reading:
+    change = reading.cure
+    if change is None or change.change is None or not change.path or not job.stands_in_spec(change.path):
+        return reading
+    broken = [
+        f"{name} of the {subject}"
+        for rule in rules
+        for (_, subject, _, name, _), (was, is_now) in _before_and_after(rule, job, job.changed_by(change)).items()
+        if was.verdict is Verdict.OK and is_now.verdict is Verdict.ERROR
+    ]
+    return reading._replace(cure=change.beside(*broken))
+
+
+def _before_and_after(rule: Rule, job: Job, changed: Job) -> dict[Name, tuple[Reading, Reading]]:
+    """The readings of a rule that a build and a changed one have both."""
+    before, after = _kept(rule, job), _kept(rule, changed)
+    return {name: (before[name], after[name]) for name in before if name in after}
+
+
+def _kept(rule: Rule, job: Job) -> dict[Name, Reading]:
+    """The readings of a rule, without what to change, kept for the next who asks what a change does."""
+    return job.keep((rule.name, rule.limits), lambda: dict(told_apart(_of_rule(rule, job, cured=False))))
 
 
 # A reading that is not ok already is worse where its margin falls by more than this, SI: a millimetre, a tenth of a
@@ -32,10 +65,10 @@ def harmed(rule: Rule, job: Job, change: Cure) -> tuple[str, ...]:
     """The limits and requirements of a rule of which some reading is worse with a change made to the build than it was:
     for a cure, so that what puts one reading right puts no other wrong. They are judged as the rule has them, whatever
     a shop's standard makes of them; `change` must have a number."""
-    before, after = (dict(told_apart(_of_rule(rule, each, cured=False))) for each in (job, job.changed_by(change)))
-    worse = {name for _, _, name, _ in before.keys() - after.keys()}  # no more to be told
+    before, after = _kept(rule, job), _kept(rule, job.changed_by(change))
+    worse = {name for *_, name, _ in before.keys() - after.keys()}  # no more to be told
     worse |= {
-        key[2]
+        key[3]
         for key, reading in after.items()
         if (_is_worse(before[key], reading) if key in before else reading.verdict is not Verdict.OK)
     }
@@ -53,15 +86,13 @@ def _is_worse(before: Reading, after: Reading) -> bool:
     return after.margin < before.margin - SLIGHT
 
 
-Name = tuple[str, str, str, int]
-
-
 def told_apart(readings: Iterable[Reading]) -> Iterator[tuple[Name, Reading]]:
     """Each reading with a name by which to know it again among those of another build, whose places and poses may
-    differ: its rule, subject and quantity, and of several of those whether it is the first, the second and so on."""
-    count: dict[tuple[str, str, str], int] = {}
+    differ: its rule, subject and quantity, which of several of the subject it is, and of several of those whether it is
+    the first, the second and so on."""
+    count: dict[tuple[str, str, str, str], int] = {}
     for reading in readings:
-        key = (reading.rule, reading.subject, reading.quantity)
+        key = (reading.rule, reading.subject, reading.of, reading.quantity)
         count[key] = count.get(key, 0) + 1
         yield (*key, count[key]), reading
 
@@ -132,6 +163,8 @@ def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> It
     assert isinstance(limit, Limit)
     try:
         cure = finding.cure(limit.bounds.good(finding.value))
+        if not isinstance(cure, Cure | None):
+            raise TypeError(f"it gives {cure!r}; give a Cure, or None where there is none")
     except (Missing, Unreached):
         yield reading
     except KeyboardInterrupt:
@@ -190,6 +223,7 @@ def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
         margin=limit.bounds.margin(finding.value, verdict),
         pose=finding.pose,
         effect=finding.effect,
+        of=finding.of,
         basis=limit.basis_of(verdict),
         replaced=_replaced(limit, verdict),
     )

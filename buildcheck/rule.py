@@ -51,6 +51,7 @@ class Held(NamedTuple):
     pose: PoseName | None
     effect: str
     cure: HowToCure
+    of: str = ""
 
 
 class Required(NamedTuple):
@@ -74,11 +75,14 @@ class NotApplicable(NamedTuple):
 Finding = Held | Required | NotApplicable
 
 
-def hold(limit: Limit, value: Spot | float, *, place: str, effect: str = "", cure: HowToCure = "") -> Held:
+def hold(
+    limit: Limit, value: Spot | float, *, place: str, of: str = "", effect: str = "", cure: HowToCure = ""
+) -> Held:
     """Hold a quantity to one of the rule's limits.
 
     `value` is a number in SI units, or a spot of a curve, which knows where in the travel it stands. `place` is the
-    spec path of the input that one would change. `effect` says in a few words what the number does on the road.
+    spec path of the input that one would change. `of` says which of several of the subject it is, where there are
+    several: a joint, or the two parts of a gap. `effect` says in a few words what the number does on the road.
     `cure` says what to change: in words, or as a function, which is called only when the limit is broken, with the
     nearest value that is good. The shop's limit of that name counts, where a shop standard replaces it.
 
@@ -87,13 +91,21 @@ def hold(limit: Limit, value: Spot | float, *, place: str, effect: str = "", cur
     if isinstance(value, bool) or not isinstance(value, Spot | Real):
         raise TypeError(f"{limit.name} is held to {value!r}, which is no number")
     spot = value if isinstance(value, Spot) else Spot(float(value))
-    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure)
+    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure, of)
 
 
 def require(
     requirement: Requirement, *, met: bool, found: str, wanted: str, place: str, effect: str = "", cure: str = ""
 ) -> Required:
-    """Hold something to one of the rule's requirements: what was found, what is wanted, and how to put it right."""
+    """Hold something to one of the rule's requirements: what was found, what is wanted, and how to put it right.
+
+    Raises TypeError for a `met` that is neither true nor false, and for words that are no text.
+    """
+    if met not in (True, False):
+        raise TypeError(f"{requirement.name} is met or not, and not {met!r}")
+    for words in (found, wanted, place, effect, cure):
+        if not isinstance(words, str):
+            raise TypeError(f"{requirement.name} is told {words!r}, which is no text")
     return Required(requirement.name, bool(met), found, place, wanted, effect, cure)
 
 
@@ -131,8 +143,8 @@ class Reading(NamedTuple):
     inside (positive) or outside (negative) of the wanted range the value is. For a requirement `found` and
     `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
     failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
-    compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `replaced` is
-    what a shop standard has changed, `waived` by what a `waived` reading is waived. `plus_or_minus` is how well the
+    compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `of` says which
+    of several of the subject it is. `replaced` is what a shop standard has changed, `waived` by what a `waived` reading is waived. `plus_or_minus` is how well the
     value is known, where that was asked for and the spec's tolerances tell it; see `buildcheck.how_sure`.
     """
 
@@ -160,6 +172,7 @@ class Reading(NamedTuple):
     replaced: Replaced | None = None
     waived: Waived | None = None
     plus_or_minus: float | None = None
+    of: str = ""
 
     @property
     def too_near_to_tell(self) -> bool:
@@ -208,6 +221,7 @@ class Rule:
     checks: tuple[Check, ...]
     samples: tuple[Sample, ...]
     from_stage: Stage = Stage.PROPOSAL
+    heeded: bool = False
 
     def limit(self, name: str) -> Limit | Requirement:
         """The limit or requirement of that name. Raises LookupError, naming those it has."""
@@ -231,13 +245,15 @@ def rule(
     samples: Iterable[Sample] = (),
     also: Iterable[tuple[str, RuleFunction]] = (),
     from_stage: Stage = Stage.PROPOSAL,
+    heeded: bool = False,
 ) -> Callable[[RuleFunction], Rule]:
     """Make a rule of a function `(job, subject)` that yields what it held and required.
 
     The function's docstring is the rule's page; its first line is the title. `subject` says what the function is
     called with, once for each: see `Job.subjects`. `also` adds functions of the same
-    rule, each with its subject: what they cannot check takes nothing from the others. Raises ValueError for a limit
-    that bounds nothing.
+    rule, each with its subject: what they cannot check takes nothing from the others. Of a rule that is `heeded` no
+    other one may make an error by the change that it tells, so that it is asked again of each such change and has to be
+    quick. Raises ValueError for a limit that bounds nothing.
     """
     limits = tuple(limits)
     for limit in limits:
@@ -257,6 +273,7 @@ def rule(
             checks=tuple(checks),
             samples=tuple(samples),
             from_stage=from_stage,
+            heeded=heeded,
         )
 
     return make

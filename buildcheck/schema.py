@@ -34,6 +34,7 @@ _TYPE_WORDS = {
     "boolean": "true or false",
     "null": "nothing",
 }
+_TRIPLE = "three numbers [x, y, z]"
 ENOUGH = 5_000
 """Errors of the schema library after which it is stopped: no person makes as many, and each takes its time."""
 
@@ -160,8 +161,8 @@ def _with_keywords(system: System, *, ours: bool) -> Any:
             least, most = (show(end, dimension, system) for end in (lowest, highest))
             if dimension is Dimension.SPEED:  # of welding: nobody knows that in the usual unit, miles an hour
                 least, most = rule["from"], rule["to"]
-            percent = f'; write "{value} %"' if dimension is Dimension.RATIO and not isinstance(value, str) else ""
-            yield ValidationError(f"must be between {least} and {most}, and this is {clean(str(value))}{percent}")
+            meant = _as_percent(value, lowest, highest) if dimension is Dimension.RATIO else ""
+            yield ValidationError(f"must be between {least} and {most}, and this is {clean(str(value))}{meant}")
 
     def pattern(validator: Any, rule: str, value: Any, _: Any) -> Iterator[ValidationError]:
         # The whole text has to fit; the library's own search would let a line break at its end through.
@@ -176,6 +177,13 @@ def _with_keywords(system: System, *, ours: bool) -> Any:
 
     keywords = {"quantity": quantity, "thread": is_thread, **({"pattern": pattern} if ours else {})}
     return extend(Draft202012Validator, keywords)  # type: ignore[no-untyped-call]  # theirs
+
+
+def _as_percent(value: float | str, lowest: float, highest: float) -> str:
+    """The advice to write a bare number as a share of a hundred, where that is between the two."""
+    if isinstance(value, str) or not lowest <= value / 100 <= highest:
+        return ""
+    return f'; write "{value} %"'
 
 
 # What may stand beside a reference in our schemas: it says something to people and nothing to a validator.
@@ -230,6 +238,8 @@ def _faults(error: ValidationError, start: str = "") -> Iterator[_Fault]:
             for key in wanted:
                 if key not in value:
                     yield _Fault(join(path, key), broken, partial(_lacks, path or _called(owner), key))
+        case "not" if not start and "const" in wanted:
+            yield _Fault(path, broken, partial(_cannot_both, path))
         case "not" if not start:
             key = wanted["required"][0]
             yield _Fault(join(path, key), broken, partial(_out_of_place, key))
@@ -261,7 +271,7 @@ def _says(error: ValidationError, broken: str, wanted: Any) -> str:
         case "minimum" | "maximum":
             return f"must be at {'least' if broken == 'minimum' else 'most'} {wanted}, {_and_this_is(value)}"
         case "minItems" | "maxItems" if _is_triple(owner):
-            return f"must be {_kind_wanted(owner)}, and this has {len(value)}"
+            return f"must be {_TRIPLE}, and this has {len(value)}"
         case "minItems" | "maxItems":
             return (
                 f"must have at {'least' if broken == 'minItems' else 'most'} {wanted} in it, and this has {len(value)}"
@@ -295,7 +305,7 @@ def _kind_wanted(owner: Any) -> str:
         return f"{_with_article(owner['quantity']['dimension'])}{example}"
     kinds = owner["type"] if isinstance(owner["type"], list) else [owner["type"]]
     if kinds == ["array"] and _is_triple(owner):
-        return "three numbers [x, y, z]"
+        return _TRIPLE
     *others, last = (_TYPE_WORDS[kind] for kind in kinds)
     return f"{', '.join(others)} or {last}" if others else last
 
@@ -352,9 +362,21 @@ def _meant(value: Any, choices: list[Any]) -> str:
 def _no_name(name: str, pattern: str) -> str:
     if name in SIDES:
         return f'"{name}" is a side, and stands under a name of your own: a name for the part first, then its side'
+    after_the_first = re.search(r"\{0,(\d+)\}", pattern)
+    if after_the_first is not None and len(name) > (longest := int(after_the_first[1]) + 1):
+        return f'"{clean(name)}" cannot be a name; names have at most {longest} characters, and this has {len(name)}'
     fitting = re.sub(r"[^a-z0-9]+", "_", name.casefold()).strip("_")
     hint = f', so write it "{fitting}"' if re.fullmatch(pattern, fitting) else ""
     return f'"{clean(name)}" cannot be a name; names have small letters, digits and underscores, a letter first{hint}'
+
+
+def _cannot_both(path: str) -> str:
+    """Of the one thing that the schema does not allow beside another: two links of the steering, each fixed to the
+    other."""
+    return (
+        f"{path}: the tie rod is joined to the drag link, so the drag link cannot end on the tie rod too, or nothing "
+        "steers; one of the two goes to the knuckle"
+    )
 
 
 def _out_of_place(key: str) -> str:

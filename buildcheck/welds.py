@@ -97,6 +97,17 @@ def throat_area(leg: float, length: float) -> float:
     return THROAT * leg * length
 
 
+def bending_section(leg: float, length: float) -> float:
+    """Section modulus of a fillet that a moment about its middle bends, m3: 0.707 times leg (m) times the square of its
+    length (m) over 12.
+
+    Of a weld taken as a line, that is the one all round a square foot, and likewise two lines along the lever, each
+    half as long (Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-2); how the foot is really made,
+    a spec does not say.
+    """
+    return THROAT * leg * length**2 / 12
+
+
 def filler_strength(classification: str) -> float | None:
     """Tensile strength of a filler metal for steel, Pa, by its AWS classification; None for one not understood.
 

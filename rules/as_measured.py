@@ -10,14 +10,13 @@ from buildcheck.api import (
     Limit,
     Measurement,
     Point,
-    Requirement,
     Sample,
     Stage,
+    Unreached,
     Verdict,
     at_most,
     common_practice,
     hold,
-    require,
     rule,
 )
 
@@ -42,32 +41,22 @@ SHARE_OFF = Limit(
     at_most(warning="5 %", error="15 %"),
     basis=common_practice("springs and loads are chosen to a twentieth"),
 )
-READABLE = Requirement(
-    "readable",
-    "the measurement is of something in the spec, in its kind of unit",
-    basis=common_practice("a measurement that nobody can place was not taken"),
-)
 
 
 @rule(
     "as-measured",
     area=Area.RECORDS,
     subject="measurement",
-    limits=(LENGTH_OFF, ANGLE_OFF, SHARE_OFF, READABLE),
+    limits=(LENGTH_OFF, ANGLE_OFF, SHARE_OFF),
     samples=(
         Sample(
             "a bracket a sixteenth too high",
             {"records.measured": [{"of": "lateral_bar.frame.z", "value": "22 13/16 in", "tolerance": "1/32 in"}]},
         ),
         Sample(
-            "a bracket half an inch too low, and a measurement of nothing",
-            {
-                "records.measured": [
-                    {"of": "lateral_bar.frame.z", "value": "22 1/4 in", "tolerance": "1/32 in"},
-                    {"of": "lateral_bar.frame.high", "value": "22 1/4 in"},
-                ]
-            },
-            {"length-off": Verdict.ERROR, "readable": Verdict.ERROR},
+            "a bracket half an inch too low",
+            {"records.measured": [{"of": "lateral_bar.frame.z", "value": "22 1/4 in", "tolerance": "1/32 in"}]},
+            {"length-off": Verdict.ERROR},
         ),
     ),
     from_stage=Stage.TACKED,
@@ -81,23 +70,15 @@ def as_measured(job: Job, measurement: Measurement) -> Iterator[Finding]:
     time to see it is before the final weld.
 
     How it is computed: of a point, the distance between where it was found and where the spec has it; of a length or an
-    angle, the difference; of anything else (a weight, a rate), the difference as a share.
+    angle, the difference; of anything else (a weight, a rate), the difference as a share. What cannot be read is told
+    by spec-consistency.
 
     To put it right: move what is tacked, or write into the spec what was measured and inspect it again: it may do as
     well.
     """
     problem = job.unreadable(measurement)
-    yield require(
-        READABLE,
-        met=not problem,
-        found=problem or f"{measurement.of} was measured",
-        wanted="the spec path of a point or an amount, with a value of its kind",
-        place=measurement.path_of("of"),
-        effect="nobody knows what was measured",
-        cure="write the path as the spec has it, and the value with its unit",
-    )
     if problem:
-        return
+        raise Unreached(problem)
     measured = job.measured(measurement)
     limit, off = SHARE_OFF, measured.off
     if measured.dimension is Dimension.LENGTH:

@@ -53,6 +53,7 @@ REACHED = Limit(
 @rule(
     "axle-location",
     area=Area.AXLE,
+    heeded=True,
     subject="build",
     limits=(ASSEMBLED, HELD, FIRMNESS, REACHED),
     samples=(

@@ -180,11 +180,8 @@ def gap_above(job: Job, build: Build) -> Iterator[Finding]:
     obstacles = build.vehicle.obstacles
     if not obstacles:
         return
-    ends = list(_ends_of_bump(job))
     for name in sorted(obstacles):
-        gaps = [(job.gap_to_obstacle(name, stroke), stop, at) for stop, stroke, at in ends]
-        within = least(gap.smallest for gap, _, _ in gaps)
-        stop, at_end = min(((stop, gap.at(at)) for gap, stop, at in gaps), key=lambda end: end[1].value)
+        within, at_end, stop = _gaps(job, name)
         # What is met on the way is not the stop's to prevent; what is met beyond it is.
         beyond = at_end.value < within.value
         yield hold(
@@ -197,20 +194,30 @@ def gap_above(job: Job, build: Build) -> Iterator[Finding]:
     job.lines.need_articulation()
 
 
+def _gaps(job: Job, name: str) -> tuple[Spot, Spot, BumpStop]:
+    """The smallest gap to an obstacle on the way up as stated, the smallest where a stop ends it, and that stop."""
+    gaps = [(job.gap_to_obstacle(name, stroke), stop, at) for stop, stroke, at in _ends_of_bump(job)]
+    stop, at_end = min(((stop, gap.at(at)) for gap, stop, at in gaps), key=lambda end: end[1].value)
+    return least(gap.smallest for gap, _, _ in gaps), at_end, stop
+
+
 def _moved_away(name: str) -> str:
     return f"move the {name.replace('_', ' ')}, or plan less travel and end it with the stops"
 
 
 def _spare_the_obstacle(job: Job, stop: BumpStop, name: str, target: float) -> Cure:
     """The stop lowered until it is crushed where the gap is as wide as wanted, if it then still lets the axle up to
-    full bump."""
+    full bump, and no stop on the other side lets it farther."""
     ends = []
     for ending, stroke, _ in _ends_of_bump(job):
         at = job.gap_to_obstacle(name, stroke).first_at_most(target)
         if at is not None:
             ends.append((ending, stroke, at))
     lowered = _crushed_by(job, stop, ends)
-    return lowered if lowered and not harmed(bump_stop_engagement, job, lowered) else Cure(_moved_away(name))
+    if lowered and not harmed(bump_stop_engagement, job, lowered):
+        if least(_gaps(job.changed_by(lowered), name)[:2]).value > target - A_HAIR:
+            return lowered
+    return Cure(_moved_away(name))
 
 
 def _crushed_by(job: Job, stop: BumpStop, ends: Sequence[tuple[BumpStop, Line, float]]) -> Cure | None:
@@ -281,6 +288,7 @@ def _if_nothing_is_harmed(job: Job, stop: BumpStop, change: Cure | None) -> Cure
 @rule(
     "bump-stop-engagement",
     area=Area.TRAVEL_STOPS,
+    heeded=True,
     subject="bump-stop",
     also=(("coilover", coilover), ("build", both_together), ("build", gap_above)),
     limits=(TOUCHES, COILOVER_LEFT, STOP_LEFT, SHARE_OF_TRAVEL, BOTH_TOGETHER, ON_TARGET, GAP_ABOVE),
@@ -312,9 +320,8 @@ def bump_stop_engagement(job: Job, stop: BumpStop) -> Iterator[Finding]:
     How it is computed: the axle is raised until the room along the stop's axis is its free length, and on until it is
     the crushed length, beyond the stated travel if need be; a stop that is never crushed lets it go as far as the links
     do. What the coilover has left is read in that pose, and in articulation where the stop is crushed, or at the stated
-    end. The share over the target takes the stop's face against the target's smallest
-    width, along the line between their centres. The gap is that between the axle's tube or centre section and each
-    obstacle.
+    end. The share over the target takes the stop's face against the target's smallest width, along the line between
+    their centres. The gap is that between the axle's tube or centre section and each obstacle.
 
     To put it right: a longer stop, or its base lower; a wider pad, or the stop moved over it. Where the coilover would
     bottom before a stop that lets the axle up to full bump is crushed, a coilover that is shorter when compressed.

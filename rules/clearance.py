@@ -50,6 +50,7 @@ def _findings(job: Job, name: str) -> Iterator[Finding]:
             TYRE_GAP if gap.first.kind == "tyre" else PART_GAP,
             gap.smallest,
             place=_place(gap),
+            of=f"{gap.first.label} and {gap.second.label}",
             effect=f"the {gap.first.label} hits the {gap.second.label}{_at_lock(gap)}",
             cure=partial(_room, gap),
         )
@@ -109,7 +110,15 @@ def obstacles(job: Job, build: Build) -> Iterator[Finding]:
     also=(
         *(
             ("build", partial(_of_build, name))
-            for name in ("axle", "lateral bar", "drag link", "tie rod", "driveshaft")
+            for name in (
+                "left steering arm",
+                "right steering arm",
+                "axle",
+                "lateral bar",
+                "drag link",
+                "tie rod",
+                "driveshaft",
+            )
         ),
         ("build", obstacles),
         ("link", link),
@@ -134,17 +143,18 @@ def obstacles(job: Job, build: Build) -> Iterator[Finding]:
 def clearance(job: Job, build: Build) -> Iterator[Finding]:
     """Nothing that moves touches anything else.
 
-    What it checks: the smallest gap of every pair among tyres, axle, links, lateral bar, drag link, tie rod, coilovers,
-    bump stops, driveshaft and declared obstacles, with the axle moved through travel and articulation together and the
-    wheels turned from lock to lock. A pair that comes nowhere near is not told. The axle's own gap to what stands above
-    it is the business of bump-stop-engagement.
+    What it checks: the smallest gap of every pair among tyres, steering arms, axle, links, lateral bar, drag link, tie
+    rod, coilovers, bump stops, driveshaft and declared obstacles, with the axle moved through travel and articulation
+    together and the wheels turned from lock to lock. A pair that comes nowhere near is not told. The axle's own gap to
+    what stands above it is the business of bump-stop-engagement.
 
     Why: what touches on stands is bent, chafed through or torn off on the road, and it tends to be a tyre, a hose or
     the steering.
 
     How it is computed: each part is a simple solid. A tyre is a cylinder as wide and as high as stated, with square
     shoulders; links, bars and shafts are round bars, one of square section as thick as its diagonal; a radius arm is a
-    bar to the middle of its axle joints and one between them; a coilover is its body over its compressed length, and
+    bar to the middle of its axle joints and one between them; a steering arm is a bar from its kingpin to
+    the rod that ends on it, and as thick as that; a coilover is its body over its compressed length, and
     its shaft, without its springs; a bump stop reaches to what it lands on. The axle is rolled either way as far as
     stated, and raised and lowered then as far as the stops and straps let it. Five heights, five rolls and five places
     of the steering are looked at; between them a gap may be a little less. Two parts that are joined to each other, or

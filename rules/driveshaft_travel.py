@@ -55,6 +55,7 @@ MOST_OF_ANY = math.radians(45)
 @rule(
     "driveshaft-travel",
     area=Area.DRIVELINE,
+    heeded=True,
     subject="build",
     limits=(SLIP_IN, SLIP_OUT, ANGLE_LEFT),
     samples=(

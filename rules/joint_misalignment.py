@@ -60,16 +60,26 @@ def _over_travel(job: Job, part: Link | LateralBar, key: str) -> Iterator[Findin
         return least(rating - job.joints.turn(each, key, line).largest for line in job.lines.cycled)
 
     joint: Joint = getattr(part.joints, key)
-    yield _held(joint, left(part), part.label, key, more)
+    yield _held(part, joint, left(part), part.label, key, more)
     job.lines.need_articulation()
 
 
-def _held(joint: Joint, left: Spot, label: str, key: str, cure: Callable[[float], Cure]) -> Finding:
+def _held(
+    part: Link | LateralBar | DragLink | TieRod,
+    joint: Joint,
+    left: Spot,
+    label: str,
+    key: str,
+    cure: Callable[[float], Cure],
+) -> Finding:
+    called = END.get(key, key)
+    of = f"{called} joint" if isinstance(part, Link) else f"{label}'s {called} joint"
     return hold(
         LEFT,
         left,
         place=joint.path_of("misalignment"),
-        effect=f"the {label}'s {END.get(key, key)} joint binds",
+        of=of,
+        effect=f"the {label}'s {called} joint binds",
         cure=cure,
     )
 
@@ -121,12 +131,13 @@ def _steering(rod_key: str, key: str, job: Job, build: Build) -> Iterator[Findin
         return
     joint: Joint = getattr(rod.joints, key)
     left, label = joint.misalignment - job.joints.tilt(rod, key), rod_key.replace("_", " ")
-    yield _held(joint, left, label, key, lambda target: _turns_more(joint, label, key, target - left.value))
+    yield _held(rod, joint, left, label, key, lambda target: _turns_more(joint, label, key, target - left.value))
 
 
 @rule(
     "joint-misalignment",
     area=Area.LINKS,
+    heeded=True,
     subject="link",
     also=(
         *(("link", partial(_axle_end, key)) for key in ("axle", "axle_upper", "axle_lower")),

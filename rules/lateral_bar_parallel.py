@@ -202,9 +202,8 @@ def lateral_bar_parallel(job: Job, build: Build) -> Iterator[Finding]:
         abs(plan),
         place=bar.path_of("frame"),
         effect="the bar pulls the axle aside on another arc than the drag link's",
-        cure=lambda target: (
-            job.move("lateral_bar.frame.x", FRAME_END, partial(_angle_value, "plan"), math.copysign(target, plan.value))
-            or Cure(LAID_OUT_ANEW)
+        cure=lambda target: _move_if_whole(
+            job, "lateral_bar.frame.x", partial(_angle_value, "plan"), math.copysign(target, plan.value)
         ),
     )
     yield hold(
@@ -212,7 +211,7 @@ def lateral_bar_parallel(job: Job, build: Build) -> Iterator[Finding]:
         _length_ratio(job),
         place=bar.path_of("frame"),
         effect="arcs of unequal radius part as the axle moves",
-        cure=lambda target: job.move("lateral_bar.frame.y", FRAME_END, _length_ratio, target) or Cure(LAID_OUT_ANEW),
+        cure=partial(_move_if_whole, job, "lateral_bar.frame.y", _length_ratio),
     )
 
 
@@ -233,10 +232,19 @@ def _parallel_in_front_view(job: Job, target: float) -> Cure:
     cannot be moved twice."""
     with suppress(Missing, Unreached):  # where the steer cannot be told, the angle can
         best = _without_bump_steer(job)
-        if best and abs(_angle("front", job.changed_by(best)).value) <= abs(target):
+        if (
+            best
+            and abs(_angle("front", job.changed_by(best)).value) <= abs(target)
+            and not harmed(lateral_bar_parallel, job, best)
+        ):
             return best
-    moved = job.move("lateral_bar.frame.z", FRAME_END, partial(_angle_value, "front"), target)
-    return moved or Cure(LAID_OUT_ANEW)
+    return _move_if_whole(job, "lateral_bar.frame.z", partial(_angle_value, "front"), target)
+
+
+def _move_if_whole(job: Job, path: str, quantity: Callable[[Job], float], target: float) -> Cure:
+    """The bar's frame end moved along one axis; where that harms what else this rule holds, bar and link anew."""
+    moved = job.move(path, FRAME_END, quantity, target)
+    return moved if moved and not harmed(lateral_bar_parallel, job, moved) else Cure(LAID_OUT_ANEW)
 
 
 def _side(y: float) -> str:

@@ -289,6 +289,7 @@ def _more_angle(end: str, left: float, target: float) -> Cure:
 @rule(
     "limit-strap-length",
     area=Area.TRAVEL_STOPS,
+    heeded=True,
     subject="limit-strap",
     also=(("coilover", coilover), ("brake-line", brake_line), ("build", driveshaft), ("build", both_together)),
     limits=(

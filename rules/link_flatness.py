@@ -15,6 +15,7 @@ from buildcheck.api import (
     Limit,
     Line,
     Link,
+    Point,
     Sample,
     Verdict,
     at_most,
@@ -83,9 +84,7 @@ def what_the_slope_does(job: Job, build: Build) -> Iterator[Finding]:
         job.roll_steer(),
         place=place,
         effect="the truck steers itself when one wheel rises",
-        cure=lambda target: _or_longer(
-            job, _move_frame_ends(job, steepest, lambda changed: changed.roll_steer().value, target)
-        ),
+        cure=partial(_steered_less, job, steepest),
     )
     in_droop = job.axle_forward(job.lines.droop).from_ride()
     yield hold(
@@ -97,6 +96,13 @@ def what_the_slope_does(job: Job, build: Build) -> Iterator[Finding]:
     )
 
 
+def _steered_less(job: Job, link: Link, target: float) -> Cure:
+    """The frame ends moved until the axle yaws no more than wanted as it rolls."""
+    return _mirrored_first(job, link) or _or_longer(
+        job, _move_frame_ends(job, link, lambda changed: changed.roll_steer().value, target)
+    )
+
+
 def _moved_less(job: Job, link: Link, stroke: str, target: float) -> Cure:
     """The frame ends moved until this stroke moves the axle no farther than wanted."""
 
@@ -104,7 +110,20 @@ def _moved_less(job: Job, link: Link, stroke: str, target: float) -> Cure:
         line: Line = getattr(changed.lines, stroke)
         return changed.axle_forward(line).from_ride().farthest_from_zero.value
 
-    return _or_longer(job, _move_frame_ends(job, link, farthest, target))
+    return _mirrored_first(job, link) or _or_longer(job, _move_frame_ends(job, link, farthest, target))
+
+
+def _mirrored_first(job: Job, link: Link) -> Cure | None:
+    """In words, where a link's points are no mirror images of those on the other side: how far one of them is out
+    another rule tells, and how far both must move can be told only after that."""
+    name, sides = next(each for each in job.build.links.items() if link in tuple(each[1]))
+    points = [each for each, value in link.given().items() if isinstance(value, Point)]
+    if not sides.is_pair or all(len(job.together(link, each).parts) > 1 for each in points):
+        return None
+    return Cure(
+        f"make the left and right {name.replace('_', ' ')} mirror images first; then move their frame ends up or down, "
+        "both alike, by what is then told here"
+    )
 
 
 def _or_longer(job: Job, change: Cure | None) -> Cure:
@@ -186,6 +205,9 @@ def link_flatness(job: Job, link: Link) -> Iterator[Finding]:
 
 def _level_at_ride(job: Job, link: Link, target: float) -> Cure:
     """The frame end moved until the steeper of the links that move with it slopes no more than wanted."""
+    first = _mirrored_first(job, link)
+    if first:
+        return first
 
     def slope(changed: Job, part: Link) -> float:
         return changed.angle_at_ride("side", changed.same(part)).value
@@ -198,6 +220,9 @@ def _level_at_ride(job: Job, link: Link, target: float) -> Cure:
 def _level_in_travel(job: Job, link: Link, target: float) -> Cure:
     """The frame end moved until the steeper end of the travel is as wanted; where the other end then is steeper, until
     both are alike. Where they still are too steep the link is too short for the travel."""
+    first = _mirrored_first(job, link)
+    if first:
+        return first
 
     def slope(changed: Job, part: Link) -> Curve:
         return changed.angle("side", changed.same(part), changed.lines.travel)

@@ -144,6 +144,7 @@ def bolts(job: Job, part: Link | LateralBar) -> Iterator[Finding]:
             BOLT,
             load / job.strengths.in_shear(joint.stated),
             place=joint.place,
+            of=joint.called,
             effect=joint.effect("its bolt bends, works in its hole and shears off"),
             cure=partial(_at_least, words, load, Dimension.FORCE, joint.place),
         )
@@ -239,6 +240,10 @@ def link_strength(job: Job, part: Link | LateralBar) -> Iterator[Finding]:
     otherwise, on ends that pivot. What the spec does not state (a rating, a yield strength, a bolt) is not checked, and
     named; so is a load case that cannot be worked out, while the others are still held.
 
+    A radius arm is one rigid piece on three joints that give, each by its radial stiffness. What the axle asks of it
+    goes through its frame joint; its two axle joints share that, and the moment that comes of its lever, with the least
+    work (Castigliano, from memory): across the line between them as balance has it, along that line as each is stiff.
+
     What is taken where `load_cases` does not state it, and then told among what is assumed (common practice, no
     source): a stop at 0.8 g, a bend at 0.7 g, 70 % of both when braking in a bend, a friction of 0.9 between tyre and
     ground, three times the load at rest on the bump stops, and a rock with the weight on the axle. Where
@@ -255,6 +260,7 @@ def link_strength(job: Job, part: Link | LateralBar) -> Iterator[Finding]:
             JOINT_LOAD,
             load / joint.stated,
             place=joint.place,
+            of=joint.called,
             effect=joint.effect("its race spreads, or the bond of its bushing lets go"),
             cure=partial(_at_least, words, load, Dimension.FORCE, joint.place),
         )

@@ -157,6 +157,7 @@ def _without_yaw(job: Job, part: Part, name: str, wanted: Point, is_at: Point, m
 @rule(
     "side-symmetry",
     area=Area.LINKS,
+    heeded=True,
     subject="pair",
     also=(("build", what_the_difference_does),),
     limits=(
@@ -215,7 +216,7 @@ def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
             abs(difference),
             place=right.path_of("length" if right.has("length") else "frame"),
             effect="unequal links set the axle askew",
-            cure=lambda _: _lengthen(right, difference),
+            cure=lambda _: _lengthen(job, right, difference),
         )
     mount_offset = OFFSET_OF_SPRING if isinstance(left, Coilover) else MOUNT_OFFSET
     for name, left_point, right_point in _points(left, right):
@@ -254,13 +255,18 @@ def _points(left: Part, right: Part) -> Iterator[tuple[str, Point, Point]]:
             yield name, getattr(left, name), getattr(right, name)
 
 
-def _lengthen(right: Part, difference: float) -> Cure:
+def _lengthen(job: Job, right: Part, difference: float) -> Cure:
+    """The right link made as long as the left one; where its mounts are out as well, and that alone would turn the
+    axle, after those."""
     way = "longer" if difference > 0 else "shorter"
     if not right.has("length"):
         words = f"move the mounts of the {right.label} to the mirror image of the left one's, {{amount}} {way} apart"
         return Cure(words, abs(difference), Dimension.LENGTH)
     words = f"make the {right.label} {{amount}} {way}"
-    return Cure(words, abs(difference), Dimension.LENGTH, right.path_of("length"), difference)
+    change = Cure(words, abs(difference), Dimension.LENGTH, right.path_of("length"), difference)
+    if not harmed(side_symmetry, job, change):
+        return change
+    return change.after(f"bring the mounts of the {right.label} to the mirror image of the left one's")
 
 
 def _to_the_image(job: Job, right: Part, name: str, wanted: Point, is_at: Point, most: float) -> Cure:

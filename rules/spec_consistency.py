@@ -78,7 +78,10 @@ OFF_THE_LINK = Limit(
     at_most(warning="1 in", error="3 in"),
     basis=common_practice("it is taken to move with the line of that link, which is right for a stud on or near it"),
 )
-HOLDS = Requirement("holds", "a bracket holds something that is in the spec", SLIP_OF_THE_PEN)
+READABLE = Requirement(
+    "readable", "what was measured is of something in the spec, in its kind of unit, and near to it", SLIP_OF_THE_PEN
+)
+HOLDS = Requirement("holds", "a bracket holds a part that is in the spec, on its side", SLIP_OF_THE_PEN)
 AXLE_HEIGHT = Limit(
     "axle-height",
     "difference between the height of the axle centre and the loaded radius of its tyres",
@@ -299,16 +302,31 @@ def holds(job: Job, build: Build) -> Iterator[Finding]:
     for name in sorted(build.attachments):
         for bracket in build.attachments[name]:
             for number, path in enumerate(bracket.holds if bracket.has("holds") else ()):
-                there = job.stands_in_spec(path)
+                wrong = job.cannot_hold(bracket, path)
+                there = not wrong
                 yield require(
                     HOLDS,
                     met=there,
-                    found="in the spec" if there else f"{path} is not in the spec",
-                    wanted="the spec path of a part, such as links.lower.left",
+                    found=wrong or "in the spec",
+                    wanted="the spec path of a part on its side, such as links.lower.left",
                     place=bracket.path_of("holds") + (f"[{number}]" if len(bracket.holds) > 1 else ""),
                     effect="" if there else "no load is known for this bracket",
                     cure="write the path of the part that it holds",
                 )
+
+
+def records(job: Job, build: Build) -> Iterator[Finding]:
+    """Whether the measurements that are recorded say something of this build."""
+    for measurement in build.records.measured if build.has("records") and build.records.has("measured") else ():
+        problem = job.unreadable(measurement)
+        yield require(
+            READABLE,
+            met=not problem,
+            found=problem or f"{measurement.of} was measured",
+            wanted="the spec path of a point or an amount, with a value and a tolerance of its kind",
+            place=measurement.path_of("of"),
+            cure="write the path as the spec has it, and the value with its unit",
+        )
 
 
 def shop(job: Job, build: Build) -> Iterator[Finding]:
@@ -333,6 +351,7 @@ def shop(job: Job, build: Build) -> Iterator[Finding]:
         ("build", one_sided),
         ("build", heat),
         ("build", shop),
+        ("build", records),
         ("build", holds),
     ),
     limits=(
@@ -346,6 +365,7 @@ def shop(job: Job, build: Build) -> Iterator[Finding]:
         HEAT_IN_ORDER,
         STEERED,
         OFF_THE_LINK,
+        READABLE,
         HOLDS,
     ),
     samples=(
@@ -354,11 +374,6 @@ def shop(job: Job, build: Build) -> Iterator[Finding]:
             "the left brake line written with its y to the right",
             {"brake_lines.line.left.axle": [-4.5, -26, 18]},
             {"left-is-left": Verdict.ERROR},
-        ),
-        Sample(
-            "extended and compressed length exchanged",
-            {"coilovers.coilover.both.extended_length": 21.5, "coilovers.coilover.both.compressed_length": 35.5},
-            {"stroke": Verdict.ERROR},
         ),
     ),
 )
@@ -370,7 +385,8 @@ def spec_consistency(job: Job, pair: Pair) -> Iterator[Finding]:
     than short; that the masses are in order; that the tyre's loaded radius fits its diameter and the height of the
     axle; that a weld may be as hot between its beads as before them; that no rear axle has a steering; that the drag
     link ends at the knuckle that it moves, and an end that sits on another link on the line of that; that tubes are
-    tubes; and that every bracket holds something that the spec knows. What is not stated contradicts nothing. The
+    tubes; that every bracket holds something that
+    the spec knows; and that what was measured is of something in it. What is not stated contradicts nothing. The
     shop's own fields are checked by the plugins that own them; what none of those in use owns is told as not checked.
 
     Why: all other rules believe the spec. A sign or a digit that is wrong makes them check another truck.

@@ -196,6 +196,7 @@ def _seated_by(job: Job, coilover: Coilover, preload: float) -> Cure:
 @rule(
     "spring-support",
     area=Area.SPRINGS,
+    heeded=True,
     subject="coilover",
     limits=(RIDE_HEIGHT, COIL_BIND, SEATED),
     also=(("coilover", room), ("coilover", seat)),

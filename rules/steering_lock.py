@@ -35,10 +35,40 @@ ANGLE_AT_ARM = Limit(
 )
 
 
+def to_the_right(job: Job, build: Build) -> Iterator[Finding]:
+    """What the rule finds to the right, whatever becomes of the left."""
+    if build.axle.position == "front" or build.has("steering"):
+        yield from _to_one_side(job, build, Side.RIGHT)
+
+
+def _to_one_side(job: Job, build: Build, side: Side) -> Iterator[Finding]:
+    steering = build.steering
+    in_the_way = job.full_lock.in_the_way(side)
+    yield require(
+        COMES_TO_LOCK,
+        met=not in_the_way,
+        found=f"to the {side} {in_the_way}" if in_the_way else f"comes to full lock to the {side}",
+        wanted="full lock all through the travel",
+        place=steering.path_of("lock_angle"),
+        effect="the wheels turn less than planned, or the linkage goes over centre",
+        cure="a longer pitman arm, or a shorter steering arm; or end the lock sooner",
+    )
+    for rod, spot in zip((steering.drag_link, steering.tie_rod), job.full_lock.least_angles(side), strict=True):
+        name = "drag link" if rod is steering.drag_link else "tie rod"
+        yield hold(
+            ANGLE_AT_ARM,
+            spot,
+            place=rod.path,
+            effect=f"the {name} comes near its dead point at full lock to the {side}",
+            cure=f"set the {name}'s arms more square to it, or end the lock sooner",
+        )
+
+
 @rule(
     "steering-lock",
     area=Area.BAR_AND_STEERING,
     subject="build",
+    also=(("build", to_the_right),),
     limits=(COMES_TO_LOCK, ANGLE_AT_ARM),
     samples=(
         Sample("wheels that are turned less", {"steering.lock_angle": 20}),
@@ -75,24 +105,4 @@ def steering_lock(job: Job, build: Build) -> Iterator[Finding]:
     if build.axle.position == "rear" and not build.has("steering"):
         yield does_not_apply("nothing steers a rear axle")
         return
-    steering = build.steering
-    for side in (Side.LEFT, Side.RIGHT):
-        in_the_way = job.full_lock.in_the_way(side)
-        yield require(
-            COMES_TO_LOCK,
-            met=not in_the_way,
-            found=f"to the {side} {in_the_way}" if in_the_way else f"comes to full lock to the {side}",
-            wanted="full lock all through the travel",
-            place=steering.path_of("lock_angle"),
-            effect="the wheels turn less than planned, or the linkage goes over centre",
-            cure="a longer pitman arm, or a shorter steering arm; or end the lock sooner",
-        )
-        for rod, spot in zip((steering.drag_link, steering.tie_rod), job.full_lock.least_angles(side), strict=True):
-            name = "drag link" if rod is steering.drag_link else "tie rod"
-            yield hold(
-                ANGLE_AT_ARM,
-                spot,
-                place=rod.path,
-                effect=f"the {name} comes near its dead point at full lock to the {side}",
-                cure=f"set the {name}'s arms more square to it, or end the lock sooner",
-            )
+    yield from _to_one_side(job, build, Side.LEFT)

@@ -63,7 +63,7 @@ STRESS = Limit(
     "stress on the throat as a share of the allowable, with the bracket's load",
     Dimension.RATIO,
     at_most(warning="50 %", error="100 %"),
-    basis=common_practice("half stays for the lever of the bracket, which is not in the number, and for the ends"),
+    basis=common_practice("half stays for starts, craters and ends, and for a lever that the spec does not tell"),
     error_basis=published(
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-6",
         "0.30 of the filler's strength on the throat; 14.85 kip/in for each inch of leg of E70",
@@ -108,15 +108,16 @@ def strength(job: Job, bracket: Attachment) -> Iterator[Finding]:
     """The load against what the weld bears."""
     if _sized(job, bracket):
         return
-    load, bears, place = job.bracket_load(bracket), job.strengths.of_weld(bracket.weld), bracket.weld.path_of("length")
+    load, moment, place = job.bracket_load(bracket), job.bracket_moment(bracket), bracket.weld.path_of("length")
+    lever = "the lever of the bracket is not in the number" if moment is None else "the lever of the bracket is in it"
     yield hold(
         STRESS,
-        load / bears,
+        job.strengths.share_of_weld(bracket.weld, load, moment or 0.0),
         place=place,
-        effect="the weld tears, from its end on",
+        effect=f"the weld tears, from its end on; {lever}",
         cure=lambda share: Cure(
-            "weld {amount} in all, or on a larger foot",
-            job.strengths.common_length(bracket.weld.length * load / bears / share),
+            "weld {amount} in all, or on a larger foot" + ("" if not moment else ", or brace the bracket"),
+            job.strengths.common_length(job.strengths.length_of_weld(bracket.weld, load, moment or 0.0, share)),
             Dimension.LENGTH,
             place,
         ),
@@ -176,8 +177,10 @@ def weld_size(job: Job, bracket: Attachment) -> Iterator[Finding]:
     How it is computed: the throat is 0.707 of the leg, times the length. The load is the larger of the design load that
     the spec states and what the load cases bring on all that the bracket holds, of which what is common practice and
     not stated is told with the readings. The allowable stress is 0.30 of the filler's strength, which its AWS class
-    gives. The load is taken evenly along the whole length; the lever of the bracket is left out. Welds to cast iron are
-    told by cast-iron-attachment.
+    gives. The load is taken evenly along the whole length. Where the spec gives the bracket's height or the point of
+    its foot, the moment about the foot bends the weld as it would one all round a square foot (length squared over 12,
+    for each unit of throat), and the two stresses are added at right angles; a braced bracket has no such moment. Where
+    it does not, the lever is left out. Welds to cast iron are told by cast-iron-attachment.
 
     The least leg is that of the table's inch column where the spec is in inch-pound units, and that of its metric
     column where it is in metric ones.

@@ -12,6 +12,7 @@ from buildcheck.api import (
     Limit,
     Sample,
     Verdict,
+    Worst,
     at_least,
     common_practice,
     from_memory,
@@ -27,16 +28,26 @@ WEIGHT_LEFT = Limit(
     basis=common_practice("springs and tyres give, and the body leans outward, which a rigid truck does not"),
     error_basis=from_memory(
         "T. D. Gillespie, Fundamentals of Vehicle Dynamics, SAE 1992, chapter 9",
-        "a truck whose inner wheels lift before its tyres slide rolls over on a flat road",
+        "a truck whose inner wheels lift before its tyres slide rolls over on a flat road; and a wheel off the ground "
+        "neither steers nor brakes",
     ),
 )
 
 HEIGHT = "vehicle.centre_of_gravity_height"
 
 
-def _lower(job: Job, target: float) -> Cure | None:
+def _effect(worst: Worst) -> str:
+    if "bend" in worst.case.name:
+        return f"{worst.case.name}: the inner wheel goes light, and the truck may roll over"
+    return f"{worst.case.name}: the wheels of this axle go light, and neither hold it nor slow it"
+
+
+def _lower(job: Job, target: float) -> Cure:
     change = job.resize(HEIGHT, "it", lambda changed: changed.loads.least_weight_left().value, target)
-    return change and change._replace(words="lower the centre of gravity {amount}, or widen the track")
+    wider = ", or widen the track" if "bend" in job.loads.least_weight_left().case.name else ""
+    if change is None:
+        return Cure(f"lower the centre of gravity{wider}: no step of half a metre is enough")
+    return change._replace(words=f"lower the centre of gravity {{amount}}{wider}")
 
 
 @rule(
@@ -74,6 +85,6 @@ def wheel_contact(job: Job, build: Build) -> Iterator[Finding]:
         WEIGHT_LEFT,
         worst.value,
         place=HEIGHT,
-        effect=f"{worst.case.name}: the inner wheel goes light, and the truck may roll over",
+        effect=_effect(worst),
         cure=lambda target: _lower(job, target),
     )

@@ -93,7 +93,7 @@ def test_what_inspect_says_of_strap_and_stop_stands_on_the_curves(example: str, 
         assert float(np.interp(pose.heave, found.heave, curves[curve])) == pytest.approx(level, abs=5e-6)
     straps = tuple(reading for reading in readings if reading.rule == "limit-strap-length")
     for quantity, subject, curve in (
-        ("coilover-left", f"{side} coilover", f"{side}-coilover-droop-left"),
+        ("coilover-left", f"{side} coilover", f"{side}-coilover-droop-to-spare"),
         ("brake-line-slack", f"{side} brake line", f"{side}-brake-line-slack"),
     ):
         tight = reading_of(straps, subject, quantity)

@@ -203,6 +203,11 @@ REFUSED_TEXTS: dict[str, list[tuple[str, str, int, int]]] = {
     "x:\n  : a\n": [("a key is missing here", "x", 2, 3)],
     "x:\n  yes: a\n": [('"yes" can mean a word or a switch', "x", 2, 3)],
     "x:\n  ? [a, b]\n  : c\n": [("a key is one word or a quoted text", "x", 2, 5)],
+    "? [a] : b\n": [("a key is one word or a quoted text", "", 1, 3)],
+    "? [a] : b\n? [c] : d\n": [
+        ("a key is one word or a quoted text", "", 1, 3),
+        ("a key is one word or a quoted text", "", 2, 3),
+    ],
     "x:\n  <<: {a: 1}\n": [("the key << cannot be used", "x", 2, 3)],
     "a: &k {b: 1}\nc: *k\nd: [*k]\n": [
         ("a name marked with & or *", "a", 1, 4),

@@ -175,9 +175,11 @@ def test_a_measurement_has_its_own_tolerance(of: str, expected: float) -> None:
     assert only(strap_length, records) == pytest.approx(expected * 0.0254, rel=1e-12)
 
 
-@pytest.mark.parametrize("of", ["limit_straps.strap.both.frame", "limit_straps.strap.left.frame.z"])
-def test_the_measurement_of_a_point_is_that_of_its_coordinates(of: str) -> None:
-    records = f"measured: [{{of: {of}, value: [1, 15, 30], tolerance: 0.01}}]"
+@pytest.mark.parametrize(
+    ("of", "value"), [("limit_straps.strap.both.frame", "[1, 15, 30]"), ("limit_straps.strap.left.frame.z", "30")]
+)
+def test_the_measurement_of_a_point_is_that_of_its_coordinates(of: str, value: str) -> None:
+    records = f"measured: [{{of: {of}, value: {value}, tolerance: 0.01}}]"
     assert only(strap_span, records) == pytest.approx(0.000254, rel=1e-3)
 
 
@@ -194,6 +196,20 @@ def test_no_length_becomes_less_than_nothing() -> None:
     assert found == {0.0, SIXTEENTH}
 
 
+@pytest.mark.parametrize("tolerance", ["1e200 in", "-1/16 in", "3 in"])
+def test_a_tolerance_that_no_tool_has_is_left_to_the_rules_on_records(tolerance: str) -> None:
+    of = f'of: limit_straps.strap.both.length, value: 20, tolerance: "{tolerance}"'
+    assert only(strap_length, f"tape_tolerance: 1/16, measured: [{{{of}}}]") == pytest.approx(SIXTEENTH, rel=1e-12)
+
+
+def test_a_link_is_cut_to_its_own_length_and_does_not_grow_with_its_bracket() -> None:
+    build = build_of("tape_tolerance: 1/16")
+    moved = off_by_tolerance(build, Tolerances(build), 3)
+    left = moved.links["lower"].left
+    assert abs(left.length - math.hypot(30, 6) * 0.0254) == pytest.approx(SIXTEENTH, rel=1e-9)
+    assert left.length != pytest.approx(math.dist(left.frame, left.axle), rel=1e-9)
+
+
 def test_the_build_itself_stays_as_it_was() -> None:
     build = build_of("tape_tolerance: 1/16, gauge_tolerance: 1, scale_tolerance: 10")
     off_by_tolerance(build, Tolerances(build), 0)
@@ -207,7 +223,8 @@ def test_a_reading_that_a_draw_does_not_come_to_is_not_known() -> None:
         yield hold(LENGTH, strap.length, place=strap.path)
 
     left, right = readings(reaches, "tape_tolerance: 1/16", subject="limit-strap")
-    assert left.plus_or_minus is None
+    assert left.plus_or_minus == math.inf
+    assert left.too_near_to_tell
     assert right.plus_or_minus == pytest.approx(SIXTEENTH, rel=1e-12)
 
 
@@ -216,7 +233,7 @@ def test_a_rule_that_fails_off_by_the_tolerance_takes_nothing_from_the_reading()
         yield hold(LENGTH, 0.1 / (1.0 if coilover.preload == 0.0 else 0.0), place=coilover.path)
 
     found = readings(divides, "tape_tolerance: 1/16", subject="coilover")
-    assert [(reading.verdict, reading.plus_or_minus) for reading in found] == [(Verdict.OK, None)] * 2
+    assert [(reading.verdict, reading.plus_or_minus) for reading in found] == [(Verdict.OK, math.inf)] * 2
 
 
 @pytest.mark.parametrize(("tolerance", "near"), [("3/32", False), ("1/8", True)])

@@ -162,6 +162,12 @@ def test_a_cure_that_fails_leaves_the_reading_and_is_a_failure_beside_it(build: 
     assert last.value == 0.06
 
 
+def test_a_cure_that_is_none_is_a_failure_beside_the_reading(build: Build) -> None:
+    found = readings_of(build, holds(0.03, cure=lambda target: "make it longer"))
+    assert [(reading.quantity, reading.cure) for reading in found] == [("slack", None), ("", None)]
+    assert "gives 'make it longer'; give a Cure" in found[1].failure
+
+
 def raising(error: BaseException) -> Callable[[float], Cure]:
     def cure(target: float) -> Cure:
         raise error

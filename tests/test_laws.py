@@ -85,7 +85,11 @@ def assert_same(one: Reading, other: Reading, tolerance: float) -> None:
 @lean
 @given(random=randoms)
 def test_the_mirror_image_of_a_build_has_the_same_readings_on_the_other_side(path: Path, random: Random) -> None:
-    spec = jittered(random, sides_written_out(spec_of(path)), 5 * MILLIMETRE)
+    hold_to_the_mirror(jittered(random, sides_written_out(spec_of(path)), 5 * MILLIMETRE))
+
+
+def hold_to_the_mirror(spec: dict[str, Any]) -> None:
+    """The readings of a spec with its sides written out are those of its mirror image, on the other side."""
     readings, images = grouped(inspected(spec)), grouped(inspected(mirrored(spec)))
     swapped = {
         (rule, quantity, " ".join(OTHER.get(word, word) for word in subject.split())): found
@@ -104,6 +108,20 @@ def test_the_mirror_image_of_a_build_has_the_same_readings_on_the_other_side(pat
 
 def by_value(readings: list[Reading]) -> list[Reading]:
     return sorted(readings, key=lambda reading: (reading.value is not None, reading.value, reading.verdict))
+
+
+@lean
+@given(random=randoms, lift=st.floats(0.0, 2.0))
+def test_arms_on_bushings_ahead_of_the_tube_and_behind_keep_these_laws(random: Random, lift: float) -> None:
+    """The line through the axle joints runs nearly along the arm, where how the arm swings has to be taken."""
+    spec = sides_written_out(spec_of(FOLDER / "tamarack" / "proposal.buildcheck.yaml"))
+    for side, sign in (("left", 1), ("right", -1)):
+        spec["links"]["arm"][side] |= {
+            "axle_upper": [3, 17.5 * sign, 16.8 + lift],
+            "axle_lower": [-3, 17.5 * sign, 16.8],
+        }
+    hold_to_the_mirror(jittered(random, spec, 5 * MILLIMETRE))
+    hold_to_the_shift(spec, 1.25)
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
@@ -143,6 +161,11 @@ def test_where_the_origin_stands_fore_and_aft_means_nothing(path: Path, metres: 
     if centre is None:
         x = 0.0 if build.axle.position == "front" else -build.vehicle.wheelbase
         spec["axle"]["centre"] = [f"{x!r} m", 0, f"{build.vehicle.tyre.static_radius!r} m"]
+    hold_to_the_shift(spec, metres)
+
+
+def hold_to_the_shift(spec: dict[str, Any], metres: float) -> None:
+    """The readings of a spec that states its axle centre are those of the same spec moved forward."""
     here, there = inspected(spec).readings, inspected(moved_forward(spec, metres)).readings
     assert len(here) == len(there)
     for one, other in zip(here, there, strict=True):

@@ -35,7 +35,9 @@ LEAST_ERROR = Bounds(fail_below=1.0)
         (BAND, 1.5, Verdict.OK, 0.5),
         (BAND, 1.0, Verdict.OK, 0.0),  # the bound itself is fine
         (BAND, 2.0, Verdict.OK, 0.0),
-        (BAND, math.nextafter(2.0, 3.0), Verdict.WARNING, 2.0 - math.nextafter(2.0, 3.0)),
+        (BAND, math.nextafter(2.0, 3.0), Verdict.OK, 0.0),  # and what rounding makes of it
+        (BAND, math.nextafter(0.0, -1.0), Verdict.WARNING, math.nextafter(0.0, -1.0) - 1.0),
+        (BAND, 2.0 + 1e-8, Verdict.WARNING, 2.0 - (2.0 + 1e-8)),
         (BAND, 0.5, Verdict.WARNING, -0.5),
         (BAND, 3.0, Verdict.WARNING, -1.0),
         (BAND, 3.5, Verdict.ERROR, -0.5),  # against the error's bound, for that is what it breaks

@@ -79,6 +79,18 @@ def unmarked() -> Any:
     return [a_rule()]
 
 
+@rules_hook
+def buildcheck_rules(job: object, build: object) -> Any:
+    """A hook that wants to be called as a rule is."""
+    return [a_rule()]
+
+
+@rules_hook(wrapper=True)
+def no_generator() -> Any:
+    """A hook that says it wraps others, and does not."""
+    return [a_rule()]
+
+
 UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
     (
         "no interface stated",
@@ -106,6 +118,17 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
         "it marks a hook that buildcheck does not have; those it has are buildcheck_rules, buildcheck_quantities, "
         "buildcheck_shop_fields, buildcheck_outputs, buildcheck_joint_kinds, buildcheck_bolt_grades, "
         "buildcheck_metals",
+    ),
+    (
+        "a hook with arguments",
+        {"buildcheck_rules": buildcheck_rules},
+        "its buildcheck_rules takes job, build; a hook of buildcheck is called with no arguments",
+    ),
+    (
+        "a hook that is no wrapper",
+        {"buildcheck_rules": no_generator},
+        "a hook of it is not as buildcheck calls it: Declared as wrapper=True or hookwrapper=True but function is not "
+        "a generator function",
     ),
     ("a hook that raises", {"buildcheck_rules": raising(RuntimeError("no licence\nmore"))}, "RuntimeError: no licence"),
     ("a hook that leaves", {"buildcheck_rules": raising(SystemExit())}, "SystemExit: no message"),

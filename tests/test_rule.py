@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from buildcheck.api import (
@@ -85,3 +87,12 @@ def test_with_limits_is_a_rule_of_its_own() -> None:
 def test_what_is_no_number_is_not_held(value: object) -> None:
     with pytest.raises(TypeError, match="is no number"):
         hold(SLACK, value, place="links")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    "told", [{"met": "no"}, {"met": None}, {"found": 5}, {"wanted": None}, {"cure": 3.0}, {"place": None}]
+)
+def test_what_is_no_answer_and_no_text_is_not_required(told: dict[str, Any]) -> None:
+    said: dict[str, Any] = {"met": True, "found": "a brace", "wanted": "a brace", "place": "lateral_bar", **told}
+    with pytest.raises(TypeError, match="braced is "):
+        require(BRACED, **said)

@@ -268,7 +268,7 @@ def tamarack() -> Build:
 
 
 def test_an_own_limit_on_every_part_of_a_kind_is_that_of_the_cycling_sheet(tamarack: Build) -> None:
-    readings = own(tamarack, "coilover-droop-left", "travel", "{below: 40}", "{below: 1}")
+    readings = own(tamarack, "coilover-droop-to-spare", "travel", "{below: 40}", "{below: 1}")
     # The same twenty steps each way as the job's own line, so the worst of them is the same number.
     columns = {column.quantity.name: column.values for column in cycle(tamarack, steps=20).columns}
     assert [(reading.subject, reading.verdict) for reading in readings] == [
@@ -276,21 +276,21 @@ def test_an_own_limit_on_every_part_of_a_kind_is_that_of_the_cycling_sheet(tamar
         ("right coilover", Verdict.WARNING),
     ]
     for reading in readings:
-        values = columns[f"{reading.subject.replace(' ', '-')}-droop-left"]
+        values = columns[f"{reading.subject.replace(' ', '-')}-droop-to-spare"]
         assert reading.value == pytest.approx(values.min(), rel=1e-12)
         assert reading.pose is not None
         assert reading.pose.name == "full droop"
         assert reading.place == "coilovers.coilover.both"
-        assert (reading.rule, reading.quantity, reading.area) == ("ours", "coilover-droop-left", Area.SPRINGS)
+        assert (reading.rule, reading.quantity, reading.area) == ("ours", "coilover-droop-to-spare", Area.SPRINGS)
         assert str(reading.basis) == "shop standard of a bench: a basis"
         assert reading.cure is not None
         assert reading.cure.words == "change it"
 
 
 def test_an_own_limit_on_one_part(tamarack: Build) -> None:
-    [reading] = own(tamarack, "right-coilover-bump-left", "travel", "{below: 40}")
+    [reading] = own(tamarack, "right-coilover-bump-to-spare", "travel", "{below: 40}")
     columns = {column.quantity.name: column.values for column in cycle(tamarack, steps=20).columns}
-    assert reading.value == pytest.approx(columns["right-coilover-bump-left"].min(), rel=1e-12)
+    assert reading.value == pytest.approx(columns["right-coilover-bump-to-spare"].min(), rel=1e-12)
     assert reading.verdict is Verdict.WARNING
     assert reading.meaning == "over the travel: stroke that the right coilover has left to be pressed"
 
@@ -336,8 +336,8 @@ def test_an_own_limit_at_ride_height_needs_no_travel(tamarack: Build) -> None:
 
 
 def test_an_own_limit_in_articulation(tamarack: Build) -> None:
-    [over] = own(tamarack, "left-coilover-droop-left", "travel", "{below: 90}")
-    [articulated] = own(tamarack, "left-coilover-droop-left", "articulation", "{below: 90}")
+    [over] = own(tamarack, "left-coilover-droop-to-spare", "travel", "{below: 90}")
+    [articulated] = own(tamarack, "left-coilover-droop-to-spare", "articulation", "{below: 90}")
     assert articulated.pose is not None
     assert abs(articulated.pose.roll) > 0.05
     assert over.value != articulated.value
@@ -362,15 +362,15 @@ def test_every_quantity_can_be_held(tamarack: Build, told: set[str], quantity: s
 
 
 def test_what_the_build_cannot_tell_is_not_checked_and_says_why() -> None:
-    [none] = own(build(), "coilover-droop-left", "travel")
+    [none] = own(build(), "coilover-droop-to-spare", "travel")
     assert (none.verdict, none.missing) == (Verdict.NOT_CHECKED, ("coilovers",))
-    [no_part] = own(example("tamarack/proposal.buildcheck.yaml"), "left-rear-coilover-droop-left", "travel")
+    [no_part] = own(example("tamarack/proposal.buildcheck.yaml"), "left-rear-coilover-droop-to-spare", "travel")
     assert no_part.verdict is Verdict.NOT_CHECKED
     assert no_part.reason == (
-        "the build has no part that left-rear-coilover-droop-left is of; did you mean left-coilover-droop-left?"
+        "the build has no part that left-rear-coilover-droop-to-spare is of; did you mean left-coilover-droop-to-spare?"
     )
-    [far] = own(example("minimal.buildcheck.yaml"), "left-panhard-coilover-droop-left", "travel")
-    assert far.reason == "the build has no part that left-panhard-coilover-droop-left is of"
+    [far] = own(example("minimal.buildcheck.yaml"), "left-panhard-coilover-droop-to-spare", "travel")
+    assert far.reason == "the build has no part that left-panhard-coilover-droop-to-spare is of"
 
 
 def test_a_document_that_holds_nothing_is_not_called_a_spec() -> None:
@@ -458,9 +458,9 @@ MISTAKES = [
      (4, 15, "own_limits[0].name"), 'there is a rule "size" already; choose another name'),
     ("own_limits: [{name: own, quantity: castor, where: ride, error: {below: 1}, basis: b, message: m, area: axle}]",
      (4, 26, "own_limits[0].quantity"), 'there is no quantity "castor"; did you mean "caster"?'),
-    ("own_limits: [{name: own, quantity: left-coilover-drop-left, where: ride, error: {below: 1}, basis: b, "
+    ("own_limits: [{name: own, quantity: left-coilover-drop-to-spare, where: ride, error: {below: 1}, basis: b, "
      "message: m, area: axle}]", (4, 26, "own_limits[0].quantity"),
-     'there is no quantity "left-coilover-drop-left"; did you mean "left-coilover-droop-left"?'),
+     'there is no quantity "left-coilover-drop-to-spare"; did you mean "left-coilover-droop-to-spare"?'),
     ("own_limits: [{name: own, quantity: caster, where: ride, error: {below: 1 in}, basis: b, message: m, area: axle}]",
      (4, 65, "own_limits[0].error.below"),
      '"1 in" cannot be read as an angle: "in" is a unit of length, not of angle; write it like 5.5 deg'),

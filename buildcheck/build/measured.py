@@ -12,6 +12,10 @@ from buildcheck.build.records import Measurement
 from buildcheck.names import no_such
 from buildcheck.quantity import Dimension, QuantityError, parse
 
+# What is farther from the spec was measured of something else, and what is known no better was not measured: by
+# dimension, SI; of anything else ten times the planned value, and all of it. Common practice, no source.
+FARTHEST_OFF = {Dimension.LENGTH: (1.0, 0.05), Dimension.ANGLE: (0.5, 0.0875)}
+
 
 class Unreadable(ValueError):
     """A measurement that says nothing of the build; the message says why, in a plain sentence."""
@@ -60,7 +64,9 @@ def read_measurement(build: Build, measurement: Measurement) -> Measured:
         tolerance = parse(measurement.tolerance, dimension, build.units) if measurement.has("tolerance") else None
     except QuantityError as error:
         raise Unreadable(f"what was measured of {of} is no {dimension}: {error}") from error
-    return Measured(of, dimension, planned, value, tolerance)
+    measured = Measured(of, dimension, planned, value, tolerance)
+    _refuse_slip_of_the_pen(measured)
+    return measured
 
 
 def as_measured(build: Build) -> Build | None:
@@ -76,6 +82,16 @@ def as_measured(build: Build) -> Build | None:
             continue
         found = (found or build).with_value(measured.of, measured.value)
     return found
+
+
+def _refuse_slip_of_the_pen(measured: Measured) -> None:
+    """Raise Unreadable for a value that nobody finds on a truck built to the spec, or a tolerance that no tool has."""
+    size = 1.0 if isinstance(measured.planned, Point) else abs(measured.planned)
+    far, coarse = FARTHEST_OFF.get(measured.dimension, (10 * size, size))
+    if not measured.off <= far:
+        raise Unreadable(f"the value measured of {measured.of} is too far from the spec's to be of the same thing")
+    if measured.tolerance is not None and not 0.0 <= measured.tolerance <= coarse:
+        raise Unreadable(f"the tolerance of what was measured of {measured.of} is that of no tool")
 
 
 def _planned(build: Build, of: str) -> tuple[Point | float, Dimension]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import click
@@ -11,7 +11,6 @@ import click
 from buildcheck.commands.output import shown
 
 if TYPE_CHECKING:
-    from buildcheck.plugins import PluginFailure
     from buildcheck.rule import Rule
 
 
@@ -33,22 +32,11 @@ def known_name(name: str, known: Iterable[str], what: str) -> str:
     raise click.UsageError(f'There is no {what} "{shown(name)}"{listed}')
 
 
-def chosen(
-    rules: Iterable[Rule], only: Iterable[str], areas: Iterable[str], failures: Sequence[PluginFailure]
-) -> tuple[Rule, ...]:
+def chosen(rules: Iterable[Rule], only: Iterable[str], areas: Iterable[str]) -> tuple[Rule, ...]:
     """The rules of these names and of these areas; an empty list of either leaves it open.
 
-    Raises click.UsageError for a name that is not known; it says first which plugins failed, since the rule that is
-    meant may be one of theirs.
+    Raises click.UsageError for a name that is not known.
     """
-    try:
-        return _chosen(rules, only, areas)
-    except click.UsageError as unknown:
-        told = [f"The plugin {shown(failure.plugin)} failed: {shown(failure.sentence)}." for failure in failures]
-        raise click.UsageError(" ".join([*told, unknown.message])) from unknown
-
-
-def _chosen(rules: Iterable[Rule], only: Iterable[str], areas: Iterable[str]) -> tuple[Rule, ...]:
     from buildcheck.rule import Area  # numpy comes with it
 
     offered = tuple(rules)

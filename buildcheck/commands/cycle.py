@@ -20,9 +20,16 @@ from buildcheck.commands.output import (
     write_to_file,
     write_to_screen,
 )
-from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_option, tell_failures
+from buildcheck.commands.overwriting import refuse_to_overwrite
+from buildcheck.commands.plugged import (
+    PLUGIN_FAILED,
+    collected_with,
+    plugin_failures_first,
+    plugin_option,
+    tell_failures,
+)
 from buildcheck.commands.progress import progress
-from buildcheck.commands.specs import read_spec, refuse_to_overwrite
+from buildcheck.commands.specs import read_spec
 
 if TYPE_CHECKING:
     from buildcheck.job.quantities import Quantity
@@ -96,23 +103,23 @@ def cycle_spec(
     it there at ride height. Angles are like 6, "6 deg" or "0.1 rad".
 
     \b
-    Exit status:
-      0  the axle goes the whole way, and everything follows it
-      1  a height cannot be reached, something cannot follow, or the links leave the axle free
-      2  the spec cannot be read or is not valid; or wrong usage
+    Exit status, the first that holds:
       3  a plugin failed
+      2  the spec cannot be read or is not valid; or wrong usage
+      1  a height cannot be reached, something cannot follow, or the links leave the axle free
+      0  the axle goes the whole way, and everything follows it
       4  the spec lacks what a cycle needs
     """
     if meanings and kind != "text":
         raise click.UsageError("--meanings adds to the text; leave it out, or leave out --output")
-    if to is not None:
-        refuse_to_overwrite(to, [spec, *map(str, plugin_files)])
+    refuse_to_overwrite(to, [spec], plugin_files)
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
     collected = collected_with(plugin_files)
-    tell_failures(collected.failures)
-    with redirect_stdout(sys.stderr), _in_use(collected):  # what a plugin prints is no part of the sheet
+    # What a plugin prints is no part of the sheet.
+    with redirect_stdout(sys.stderr), _in_use(collected), plugin_failures_first(collected.failures):
         cycled = _cycled(spec, only, steps, roll, lock)
+    tell_failures(collected.failures)
     if isinstance(cycled, tuple):
         status, told = cycled
         click.echo(told, nl=False, err=True)

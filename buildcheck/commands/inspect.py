@@ -20,15 +20,17 @@ from buildcheck.commands.output import (
     write_to_file,
     write_to_screen,
 )
+from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import (
     PLUGIN_FAILED,
     collected_with,
     naming_what_runs,
+    plugin_failures_first,
     plugin_option,
     tell_failures,
 )
-from buildcheck.commands.specs import read_spec, refuse_to_overwrite, spec_files
-from buildcheck.commands.standards import Broken, Found, found_for, refuse_to_overwrite_one, settled, standard_option
+from buildcheck.commands.specs import read_spec, spec_files
+from buildcheck.commands.standards import Broken, Found, found_for, settled, standard_option
 
 if TYPE_CHECKING:
     from buildcheck.build import Stage
@@ -96,13 +98,11 @@ def inspect_specs(
         whole = "JSON always holds everything" if kind == "json" else "leave them out, or leave out --output"
         raise click.UsageError(f"--quiet and --all shape the text; {whole}")
     files = spec_files(specs)
-    if to is not None:
-        refuse_to_overwrite(to, [*files, *map(str, plugin_files)])
     standards = found_for(files, standard_file)
-    if to is not None:
-        refuse_to_overwrite_one(to, standards.values())
+    refuse_to_overwrite(to, files, plugin_files, standards.values())
     collected = collected_with(plugin_files, standards.values())
-    output = _output(kind, collected)
+    with plugin_failures_first(collected.failures):
+        output = _output(kind, collected)
     outcome = outcome_of(files, stage, only, area, collected, standards, how_sure=how_sure)
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
@@ -142,7 +142,8 @@ def outcome_of(
     at = None if stage is None else Stage(stage)
     specs: list[Inspected | Refused] = []
     failures = list(collected.failures)
-    with redirect_stdout(sys.stderr), in_use(collected):  # what a plugin prints is no part of the record
+    # What a plugin prints is no part of the record.
+    with redirect_stdout(sys.stderr), in_use(collected), plugin_failures_first(collected.failures):
         used = settled(standards.values(), collected.rules)
         own = {
             rule.name: rule
@@ -150,7 +151,7 @@ def outcome_of(
             if not isinstance(each, Broken)
             for rule in each.standard.own_rules
         }
-        rules = chosen((*collected.rules, *own.values()), only, areas, collected.failures)
+        rules = chosen((*collected.rules, *own.values()), only, areas)
         names = frozenset(rule.name for rule in rules) if only or areas else None
         for file in files:
             watch = Watch()

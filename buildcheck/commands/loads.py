@@ -11,8 +11,15 @@ from pathlib import Path
 import click
 
 from buildcheck.commands.output import screen_colour, screen_width, wants_colour, write_to_file, write_to_screen
-from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_option, tell_failures
-from buildcheck.commands.specs import read_spec, refuse_to_overwrite
+from buildcheck.commands.overwriting import refuse_to_overwrite
+from buildcheck.commands.plugged import (
+    PLUGIN_FAILED,
+    collected_with,
+    plugin_failures_first,
+    plugin_option,
+    tell_failures,
+)
+from buildcheck.commands.specs import read_spec
 
 WRONG_SPEC = 2
 NO_LOADS = 4
@@ -36,10 +43,10 @@ def load_spec(
     others.
 
     \b
-    Exit status:
-      0  at least one case could be told
-      2  the spec cannot be read or is not valid; or wrong usage
+    Exit status, the first that holds:
       3  a plugin failed
+      2  the spec cannot be read or is not valid; or wrong usage
+      0  at least one case could be told
       4  the spec lacks what the loads need
     """
     from buildcheck.job import Job  # numpy comes with it
@@ -48,12 +55,13 @@ def load_spec(
     from buildcheck.output.outcome import Refused
     from buildcheck.plugins import in_use
 
-    if to is not None:
-        refuse_to_overwrite(to, [spec, *map(str, plugin_files)])
+    refuse_to_overwrite(to, [spec], plugin_files)
     collected = collected_with(plugin_files)
-    tell_failures(collected.failures)
-    with redirect_stdout(sys.stderr), in_use(collected):  # what a plugin prints is no part of the sheet
+    # What a plugin prints is no part of the sheet.
+    with redirect_stdout(sys.stderr), in_use(collected), plugin_failures_first(collected.failures):
         read = read_spec(spec)
+    tell_failures(collected.failures)
+    with redirect_stdout(sys.stderr), in_use(collected):
         if isinstance(read, Refused):
             click.echo(refused(read, "LOADS SHEET: NO LOADS"), nl=False, err=True)
             context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)

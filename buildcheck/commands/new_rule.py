@@ -16,6 +16,9 @@ import click
 
 from buildcheck.commands.output import CannotWrite, reason, shown
 
+MOST_CHARACTERS = 60
+"""The longest name of a rule, so that a line of the record holds it."""
+
 RULE = '''"""A rule of the shop's own, to start from: coilovers stand near the middle of their stroke."""
 
 from collections.abc import Iterator
@@ -125,8 +128,10 @@ def write_new_rule(name: str, folder: Path, taken: Collection[str]) -> str:
     already; CannotWrite where the machine refuses. Then neither file is left.
     """
     module = name.replace("-", "_")
-    if not re.fullmatch("[a-z][a-z0-9]*(-[a-z0-9]+)*", name) or len(name) > 60:
+    if not re.fullmatch("[a-z][a-z0-9]*(-[a-z0-9]+)*", name):
         raise click.UsageError(f'"{shown(name)}" is no name for a rule; write small letters and hyphens: hose-clamps')
+    if len(name) > MOST_CHARACTERS:
+        raise click.UsageError(f"The name of a rule has at most {MOST_CHARACTERS} characters, and this has {len(name)}")
     if name in taken:
         raise click.UsageError(f"There is a rule {name} already; choose another name")
     if keyword.iskeyword(module) or module in sys.stdlib_module_names or importlib.util.find_spec(module) is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from buildcheck.commands.output import shown
+from buildcheck.commands.standards import Found
 
 if TYPE_CHECKING:
-    from buildcheck.commands.standards import Broken, Found
+    from buildcheck.commands.standards import Broken
     from buildcheck.plugins import Collected, PluginFailure
     from buildcheck.watch import Watch
 
@@ -40,7 +41,7 @@ def collected_with(files: Iterable[Path], standards: Iterable[Found | Broken | N
     from buildcheck.plugins import collect, load_rule_files  # numpy comes with it
 
     with naming_what_runs(), redirect_stdout(sys.stderr):
-        named = [plugin for found in standards if found is not None for plugin in found.plugins]
+        named = [plugin for found in standards if isinstance(found, Found) for plugin in found.plugins]
         return load_rule_files([*files, *named], after=collect())
 
 
@@ -54,6 +55,25 @@ def naming_what_runs(watch: Watch | None = None) -> Iterator[None]:
         with contextlib.suppress(OSError):
             click.echo(shown(f"{what[:1].upper()}{what[1:]}"), err=True, nl=bool(what))
         raise
+
+
+@contextmanager
+def plugin_failures_first(failures: Sequence[PluginFailure]) -> Iterator[None]:
+    """Within it, a name that is not known, or a standard that cannot be used, is told after the plugins that failed,
+    since what is meant may be theirs, and ends the command as their failure does."""
+    try:
+        yield
+    except click.UsageError as wrong:
+        if not failures:
+            raise
+        tell_failures(failures)
+        click.echo(shown(wrong.format_message()), err=True)
+        raise click.exceptions.Exit(PLUGIN_FAILED) from wrong
+    except click.exceptions.Exit as ended:
+        if not failures:
+            raise
+        tell_failures(failures)
+        raise click.exceptions.Exit(PLUGIN_FAILED) from ended
 
 
 def tell_failures(failures: Iterable[PluginFailure]) -> None:

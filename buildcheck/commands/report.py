@@ -13,8 +13,8 @@ import click
 
 from buildcheck.commands.inspect import STAGES
 from buildcheck.commands.output import CannotWrite, reason, shown, write_to_file
+from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import collected_with, plugin_option, tell_failures
-from buildcheck.commands.specs import refuse_to_overwrite
 from buildcheck.commands.standards import found_for, standard_option
 
 if TYPE_CHECKING:
@@ -64,13 +64,13 @@ def report_spec(
         raise click.UsageError("--to takes a file that ends in .html or .pdf")
     if paper and kind != ".pdf":
         raise click.UsageError("--paper is for a .pdf; a page takes the size that the printer has")
-    refuse_to_overwrite(to, [spec, *map(str, plugin_files)])
+    standards = found_for([spec], standard_file)
+    refuse_to_overwrite(to, [spec], plugin_files, standards.values())
     browser = _browser() if kind == ".pdf" else ""
     # Imported here, so that wrong usage is told without waiting for numpy.
     from buildcheck.commands.inspect import outcome_of
     from buildcheck.output.outcome import Inspected
 
-    standards = found_for([spec], standard_file)
     collected = collected_with(plugin_files, standards.values())
     outcome = outcome_of([spec], stage, (), (), collected, standards, how_sure=how_sure)
     tell_failures(outcome.plugin_failures)

@@ -9,8 +9,8 @@ import click
 
 from buildcheck.commands.choice import chosen
 from buildcheck.commands.output import screen_colour, screen_width, shown, write_to_screen
-from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_option
-from buildcheck.commands.standards import Found, named_standard, settled_one, standard_option
+from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_failures_first, plugin_option
+from buildcheck.commands.standards import Found, named_standard, named_standard_option, settled_one
 
 if TYPE_CHECKING:
     from buildcheck.plugins import Collected
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 @click.argument("name", metavar="[RULE]", required=False)
 @click.option("--area", metavar="AREA", multiple=True, help="List only this area; may be given more than once.")
 @plugin_option
-@standard_option
+@named_standard_option("Show them as this shop's standard has them.")
 @click.option("--quantities", is_flag=True, help="List the quantities that a standard may set limits on.")
 @click.option("--new", metavar="NAME", help="Write a rule of this name and its test, to start from.")
 @click.option(
@@ -78,7 +78,7 @@ def show_rules(
 
     own = System.INCH_POUND if found is None else System(found.document.data["units"])
     system, colour = own if units is None else System(units), screen_colour(color)
-    with in_use(collected):
+    with in_use(collected), plugin_failures_first(collected.failures):
         if quantities:
             text = _quantities(system, kind, colour=colour)
         else:
@@ -115,7 +115,7 @@ def _rules(
     rules = collected.rules if standard is None else standard.as_listed(collected.rules)
     # What the readings of waivers are of has a page, though no job is asked for it.
     offered = rules if name is None else (*rules, WAIVERS)
-    asked = chosen(offered, () if name is None else (name,), area, collected.failures)
+    asked = chosen(offered, () if name is None else (name,), area)
     if kind == "json":
         from buildcheck.output import rule_json
 

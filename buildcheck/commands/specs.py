@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import stat
 import sys
 from collections.abc import Iterable
 from pathlib import Path
@@ -91,39 +90,3 @@ def _standard_input() -> Document:
         return read_stream(sys.stdin.buffer)
     except OSError as error:
         raise click.UsageError(f"Standard input cannot be read: {reason(error)}") from error
-
-
-def refuse_to_overwrite(file: Path, specs: Iterable[str]) -> None:
-    """Raise click.UsageError where what is to be written is a spec, a folder, a device or a pipe, or not to be seen."""
-    name = str(file)
-    if name in ("", ".", STANDARD_INPUT):
-        raise click.UsageError("--to takes the name of a file; leave it out to write to standard output")
-    try:
-        mode = file.stat().st_mode  # of what a link names
-    except FileNotFoundError:
-        mode = None
-    except OSError as error:
-        raise click.UsageError(f"{shown(file)} cannot be written: {reason(error)}") from error
-    if mode is not None and stat.S_ISDIR(mode):
-        raise click.UsageError(f"{shown(file)} is a folder; --to takes the name of a file")
-    if mode is not None and not stat.S_ISREG(mode):
-        raise click.UsageError(f"{shown(file)} is a device or a pipe; --to takes the name of a file")
-    read = [Path(spec) for spec in specs if spec != STANDARD_INPUT]
-    if any(_same(file, spec) for spec in read) or _is_standard_input(file):
-        raise click.UsageError(f"{shown(file)} is one of the specs; buildcheck never writes over a spec")
-    if file.name.endswith(SUFFIX) or os.path.realpath(file).endswith(SUFFIX):
-        raise click.UsageError(f"{shown(file)} is named as a spec is; buildcheck never writes over a spec")
-
-
-def _is_standard_input(file: Path) -> bool:
-    try:
-        return os.path.samestat(file.stat(), os.fstat(sys.stdin.fileno()))
-    except (OSError, ValueError, AttributeError):  # one of them is not there, or is no file
-        return False
-
-
-def _same(one: Path, other: Path) -> bool:
-    try:
-        return one.samefile(other)
-    except OSError:  # one of them is not there
-        return os.path.realpath(one) == os.path.realpath(other)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,7 +9,6 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from buildcheck.commands.output import shown
 from buildcheck.commands.specs import STANDARD_INPUT
 
 if TYPE_CHECKING:
@@ -28,14 +26,16 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 
 
 def standard_option(command: Command) -> Command:
-    """The option `--standard FILE`, for a command that takes `standard_file`."""
-    return click.option(
-        "--standard",
-        "standard_file",
-        metavar="FILE",
-        type=click.Path(path_type=Path),
-        help=f"Hold to this shop's standard. [inspect: else {NAME} beside the spec, else the user's own]",
+    """The option `--standard FILE`, for a command that takes `standard_file` and specs."""
+    return named_standard_option(
+        f"Hold to this shop's standard.  [default: {NAME} beside the spec, else the user's own]"
     )(command)
+
+
+def named_standard_option(meaning: str) -> Callable[[Command], Command]:
+    """The option `--standard FILE`, with what it means to a command that takes `standard_file`."""
+    file = click.Path(path_type=Path)
+    return click.option("--standard", "standard_file", metavar="FILE", type=file, help=meaning)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ class Found:
 @dataclass(frozen=True, slots=True)
 class Broken:
     """A standard that was found for a spec, and that cannot be used: what is wrong, and where in it. That spec is
-    refused; those that have another go on."""
+    refused; those that have another go on. None of the plugins that it names is run."""
 
     file: str
     problems: tuple[Problem, ...]
@@ -79,13 +79,6 @@ def named_standard(named: Path) -> Found:
     found = _read(named, NAMED)
     assert isinstance(found, Found)  # a broken one that is named has ended the command
     return found
-
-
-def refuse_to_overwrite_one(file: Path, found: Iterable[Found | Broken | None]) -> None:
-    """Raise click.UsageError where what is to be written is one of the standards, or is named as one."""
-    named = [os.path.realpath(each.file) for each in found if each is not None]
-    if os.path.realpath(file) in named or NAME in (file.name, Path(os.path.realpath(file)).name):
-        raise click.UsageError(f"{shown(file)} is a shop's standard; buildcheck never writes over one")
 
 
 def settled(found: Iterable[Found | Broken | None], rules: Iterable[Rule]) -> Mapping[str, StandardUsed | Broken]:
@@ -150,11 +143,12 @@ def _read(file: Path, how: str) -> Found | Broken:
         return _broken(str(file), how, unreadable.problems)
     except NotUsable as not_usable:
         return _broken(str(file), how, not_usable.problems)
-    if plugins and how == BESIDE:
+    named = tuple(file.parent / plugin for plugin in plugins)
+    if named and how == BESIDE:
         position = document.position("plugins")
         sentence = f"plugins are code, and a standard that lies beside a spec runs none; name it: --standard {file}"
-        return _broken(str(file), how, [Problem(sentence, "plugins", position.line, position.column)])
-    return Found(str(file), how, document, tuple(file.parent / plugin for plugin in plugins))
+        return Broken(str(file), (Problem(sentence, "plugins", position.line, position.column),), named)
+    return Found(str(file), how, document, named)
 
 
 def _broken(file: str, how: str, problems: Iterable[Problem]) -> Broken:

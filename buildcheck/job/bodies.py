@@ -24,6 +24,7 @@ from buildcheck.motion.vectors import unit
 
 LEFT, RIGHT = Side.LEFT, Side.RIGHT
 TYRES = {LEFT: "left tyre", RIGHT: "right tyre"}
+ARMS = {LEFT: "left steering arm", RIGHT: "right steering arm"}
 AXLE, BAR, DRAG_LINK, TIE_ROD, DRIVESHAFT = "axle", "lateral bar", "drag link", "tie rod", "driveshaft"
 
 
@@ -97,6 +98,8 @@ class _Makers:
         build = self._build
         for side, name in TYRES.items():
             yield name, lambda side=side: self._tyre(side)  # type: ignore[misc]
+        for side, name in ARMS.items():
+            yield name, lambda side=side: self._steering_arm(side)  # type: ignore[misc]
         yield AXLE, self._axle
         for kind, make in (("link", self._link), ("coilover", self._coilover), ("bump-stop", self._stop)):
             for part in _parts(build, kind):
@@ -130,7 +133,7 @@ class _Makers:
             if self.steers
             else (self._carried(Point(*face)) for face in faces)
         )
-        holds = frozenset({AXLE, *self._on_knuckle(side)})
+        holds = frozenset({AXLE, ARMS[side], *self._on_knuckle(side)})
         return Body(TYRES[side], TYRES[side], "tyre", tyre.path, (Cylinder(start, end, radius),), holds, self.steers)
 
     def _on_knuckle(self, side: Side) -> Iterator[str]:
@@ -143,6 +146,25 @@ class _Makers:
             yield TIE_ROD
         if near and joined is not Joined.LINK_ON_ROD:
             yield DRAG_LINK
+
+    def _steering_arm(self, side: Side) -> Body | None:
+        """The arms of a knuckle, from its kingpin to each rod that ends on it, as thick as that: how thick they are,
+        a spec does not say."""
+        if not self.steers:
+            return None
+        steering, on_knuckle = self._build.steering, set(self._on_knuckle(side))
+        pivot = self._wheels.point(steering.kingpins[side].centre, side)
+        solids: list[Solid] = []
+        if TIE_ROD in on_knuckle:
+            rod = steering.tie_rod
+            end = self._wheels.point(rod.left if side is LEFT else rod.right, side)
+            solids.append(Capsule(pivot, end, rod.tube.outside_diameter / 2))
+        if DRAG_LINK in on_knuckle:
+            link = steering.drag_link
+            solids.append(Capsule(pivot, self._wheels.point(link.arm, side), link.tube.outside_diameter / 2))
+        holds = frozenset({AXLE, TIE_ROD, DRAG_LINK})
+        path = steering.kingpins[side].path
+        return Body(ARMS[side], ARMS[side], "steering arm", path, tuple(solids), holds, turns=True)
 
     def _on_each_other(self) -> frozenset[str]:
         """The drag link and the tie rod, where one of them ends on the other."""

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from typing import Self
+from collections.abc import Callable, Hashable, Sequence
+from typing import Any, Self, TypeVar
 
 from buildcheck.build import Build
 from buildcheck.job.cure import LEAST, Cure, solve_change
 from buildcheck.job.curve import Unreached
 from buildcheck.quantity import Dimension
+
+Kept = TypeVar("Kept")
 
 WAYS = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}
 
@@ -19,6 +21,15 @@ class Changes:
 
     def __init__(self, build: Build) -> None:
         self.build = build
+        self._made: dict[tuple[tuple[str, ...], float], Self] = {}
+        self._kept: dict[Hashable, Any] = {}
+
+    def keep(self, what: Hashable, compute: Callable[[], Kept]) -> Kept:
+        """Something that follows from the build, computed once."""
+        if what not in self._kept:
+            self._kept[what] = compute()
+        kept: Kept = self._kept[what]
+        return kept
 
     def move(
         self, path: str | Sequence[str], what: str, quantity: Callable[[Self], float], target: float
@@ -64,7 +75,11 @@ class Changes:
         return found if found is None else math.copysign(max(abs(found), LEAST), found)
 
     def _changed(self, paths: Sequence[str], change: float) -> Self:
-        build = self.build
-        for path in paths:
-            build = build.with_value(path, build.value(path) + change)
-        return type(self)(build)
+        # A change is looked at by whoever solves for it, and then by whoever asks what else it does.
+        key = (tuple(paths), change)
+        if key not in self._made:
+            build = self.build
+            for path in paths:
+                build = build.with_value(path, build.value(path) + change)
+            self._made[key] = type(self)(build)
+        return self._made[key]

@@ -45,6 +45,16 @@ class Cure(NamedTuple):
         first = f"{', '.join(others)} and {last}" if others else last
         return Cure(f"{first} first; then {self.words}", self.amount, self.dimension) if steps else self
 
+    def beside(self, *others: str) -> Cure:
+        """The same, in words, where alone it would make an error of others that must then be seen to as well. Without
+        others it is the cure itself."""
+        if not others:
+            return self
+        told = list(dict.fromkeys(others))
+        named = " and ".join(told if len(told) < 3 else [", ".join(told[:2]), f"{len(told) - 2} more"])
+        words = f"{self.words}; see to {named} with it, for that change alone would make an error there"
+        return Cure(words, self.amount, self.dimension)
+
 
 class Together(NamedTuple, Generic[PartType]):
     """What is changed together: a part alone, or the left and the right one that are each other's mirror image."""

@@ -13,7 +13,7 @@ import numpy as np
 from buildcheck.build import Build, Missing, Part, Point, Side
 from buildcheck.build.chassis import Obstacle
 from buildcheck.job.curve import Array, Unreached
-from buildcheck.job.drawn_steering import Steered
+from buildcheck.job.drawn_steering import Held, Steered
 from buildcheck.job.job import Job
 from buildcheck.job.layout import axle_centre, held_point
 from buildcheck.job.linkage import joined_of
@@ -57,9 +57,14 @@ class Drawing(NamedTuple):
     still: str = ""
 
 
-def drawing(job: Job, heave: Array, roll: Array, locks: Sequence[float]) -> tuple[Drawing, tuple[MovingAxle, ...]]:
+def drawing(
+    job: Job, heave: Array, roll: Array, locks: Sequence[float], held: Array | None = None
+) -> tuple[Drawing, tuple[MovingAxle, ...]]:
     """What is drawn of a build with its axle raised by `heave` (poses,) m and rolled by `roll` (poses,) rad, its wheels
     turned at ride height by each of `locks` (rad, to the left); and the moving axle at each lock.
+
+    `held` (poses,) is how far the wheels are turned (rad, to the left) in poses that have a lock of their own, which
+    are then the same at each of `locks`; 0 in all others.
 
     Where the spec lacks what holds the axle, or the links leave it free, the drawing stands still and there is no
     moving axle.
@@ -67,9 +72,10 @@ def drawing(job: Job, heave: Array, roll: Array, locks: Sequence[float]) -> tupl
     try:
         moving = tuple(job.moved(heave, roll, lock) for lock in locks)
         _ = moving[0].poses
+        at_locks = Held(job, heave, roll, np.zeros_like(heave) if held is None else held)
     except (Missing, Unreached) as why:
         return _Gatherer(job.build, (), str(why)).drawing(), ()
-    return _Gatherer(job.build, tuple(map(Steered, moving)), "").drawing(), moving
+    return _Gatherer(job.build, tuple(Steered(each, at_locks) for each in moving), "").drawing(), moving
 
 
 class _Gatherer:

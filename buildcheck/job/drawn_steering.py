@@ -2,37 +2,81 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
+import numpy as np
+
 from buildcheck.build import Point, Side
 from buildcheck.job.curve import Array
-from buildcheck.job.linkage import kingpin_of
+from buildcheck.job.job import Job
+from buildcheck.job.linkage import LATERAL, kingpin_of
 from buildcheck.job.moving import MovingAxle
+from buildcheck.job.turned import Turned
 from buildcheck.motion.steering import swung
 
 
-class Steered:
-    """Both knuckles of a moving axle, with the steering wheel held at the lock that the axle was moved with."""
+class Held:
+    """The steering in those of some poses in which the wheels are held at a lock of their own, as readings over lock
+    have it: the inner knuckle at that share of its swing to the stop, however the axle stands.
 
-    def __init__(self, moving: MovingAxle) -> None:
+    `heave`, `roll` and `lock` are (poses,), m and rad; a pose with lock 0 is not held. `picks` are those that are.
+    Missing where the spec lacks what turns.
+    """
+
+    def __init__(self, job: Job, heave: Array, roll: Array, lock: Array) -> None:
+        self.picks = np.flatnonzero(lock)
+        if self.picks.size:
+            share, self._which = np.unique(lock[self.picks] / job.build.steering.lock_angle, return_inverse=True)
+            moving = job.moved(heave[self.picks], roll[self.picks])
+            self._turned = Turned(job.build, moving, share)
+
+    def put(self, points: Array, of: Callable[[Turned], Array]) -> Array:
+        """Points (3, poses) with those of the held poses in their places; `of` gives them (3, held poses, locks)."""
+        if not self.picks.size:
+            return points
+        points = points.copy()
+        points[:, self.picks] = of(self._turned)[:, np.arange(self.picks.size), self._which]
+        return points
+
+    def steer(self, steer: Array, side: Side) -> Array:
+        """Steer angles of a road wheel (poses,) rad, to the left positive, with those of the held poses in their
+        places."""
+        if not self.picks.size:
+            return steer
+        across = self.put(np.zeros((3, len(steer))), lambda turned: turned.direction(LATERAL, side))
+        steer = steer.copy()
+        steer[self.picks] = np.arctan2(-across[0], across[1])[self.picks]
+        return steer
+
+
+class Steered:
+    """Both knuckles of a moving axle, with the steering wheel held at the lock that the axle was moved with; but in the
+    poses that are `held`, the wheels at those locks."""
+
+    def __init__(self, moving: MovingAxle, held: Held) -> None:
         self.moving = moving
+        self._held = held
 
     @property
     def pitman_end(self) -> Array:
         """Where the drag link's frame end stands: (3, poses) m."""
-        return self.moving.knuckle.pitman_end
+        return self._held.put(self.moving.knuckle.pitman_end, lambda turned: turned.pitman_end)
 
     @property
     def arm_end(self) -> Array:
         """Where the drag link's axle end stands: (3, poses) m."""
-        return self.moving.knuckle.arm_end
+        return self._held.put(self.moving.knuckle.arm_end, lambda turned: turned.arm_end)
 
     def rod_end(self, side: Side) -> Array:
         """Where the tie rod's end on one side stands: (3, poses) m."""
         knuckle = self.moving.knuckle
-        return knuckle.ends.near if side is knuckle.side else knuckle.ends.far
+        by_wheel = knuckle.ends.near if side is knuckle.side else knuckle.ends.far
+        return self._held.put(by_wheel, lambda turned: turned.rod_ends[0 if side is Side.LEFT else 1])
 
     def point(self, point: Point, side: Side) -> Array:
         """Where a point of a knuckle, as the spec places it straight ahead, stands in each pose: (3, poses) m."""
         moving, knuckle = self.moving, self.moving.knuckle
         centre, axis = kingpin_of(moving.build, side)
         swing = knuckle.swing if side is knuckle.side else knuckle.other_swing
-        return swung(moving.point(Point(*centre)), moving.direction(axis), moving.point(point), swing)
+        by_wheel = swung(moving.point(Point(*centre)), moving.direction(axis), moving.point(point), swing)
+        return self._held.put(by_wheel, lambda turned: turned.point(point, side))

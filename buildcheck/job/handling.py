@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import cached_property
 
 import numpy as np
@@ -11,14 +10,16 @@ from buildcheck.build import Build, Point, Side
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import Coilover
 from buildcheck.job.curve import Array, Unreached
-from buildcheck.job.layout import FOUR
+from buildcheck.job.layout import FOUR, Member, held_point, made_length
 from buildcheck.job.resting import RestingAxle
 from buildcheck.motion.bind import Bind, bind
 from buildcheck.motion.handling import Slopes, slopes_over, turning
 from buildcheck.motion.poses import Poses
 from buildcheck.motion.roll_centre import RollCentre, roll_centre
+from buildcheck.motion.rotation import carry
 from buildcheck.motion.side_view import InstantCentre, anti_effect, contact_slope, instant_centre
 from buildcheck.motion.spans import span_rate
+from buildcheck.motion.vectors import size, unit
 from buildcheck.motion.wheel_shift import wheelbase_change
 
 
@@ -103,31 +104,57 @@ class Handling:
 
     @property
     def bind(self) -> Array:
-        """The largest load that links put on each other because they hold the axle more than once over: (poses,) N, of
-        either sign, given as 0 or more.
-
-        Stretch times stiffness of each link or bar between its two joints; nothing where four hold the axle.
-        """
-        return self._largest_bind(range(len(self._resting.linkage.bars)))
+        """The largest load at any joint of links and bar because they hold the axle more than once over: (poses,) N, 0
+        or more; nothing where four hold the axle."""
+        return np.asarray(np.max([each for loads in self._bind_at_joints.values() for each in loads.values()], axis=0))
 
     def bind_of(self, part: Link | LateralBar) -> Array:
-        """The same load in one link or bar, (poses,) N; of the two that a radius arm carries, the larger."""
-        bars = self._resting.linkage.bars
-        return self._largest_bind(
-            [number for number, bar in enumerate(bars) if (bar.path, bar.label) == (part.path, part.label)]
-        )
+        """The largest such load at the joints of one link or bar, (poses,) N."""
+        return np.asarray(np.max(list(self._bind_at_joints[part.path, part.label].values()), axis=0))
 
-    def _largest_bind(self, numbers: Sequence[int]) -> Array:
+    def bind_at(self, part: Link | LateralBar, joint: str) -> Array:
+        """The same load at one of its joints, (poses,) N; `joint` is its key, such as `frame` or `axle_upper`."""
+        return self._bind_at_joints[part.path, part.label][joint]
+
+    def give_at(self, part: Link | LateralBar, joint: str) -> Array:
+        """By how much that load strains the joint, (poses,) m, 0 or more: load over stiffness of the joint."""
+        return np.asarray(self.bind_at(part, joint) / self._resting.linkage.member(part).stiffness[joint])
+
+    @cached_property
+    def _bind_at_joints(self) -> dict[tuple[str, str], dict[str, Array]]:
+        """Of each link, by its path and label, and by the key of the joint, the size of what it carries: (poses,) N,
+        not a number where the axle cannot go."""
+        return {
+            (member.part.path, member.part.label): dict(zip(member.stiffness, self._bind_of(member), strict=True))
+            for member in self._resting.linkage.members
+        }
+
+    def _bind_of(self, member: Member) -> list[Array]:
+        """The same for each joint of one link.
+
+        A link between two joints carries the load of its bar at both. A radius arm's two bars pull together at its
+        frame joint, and its axle joints share that as `RigidArm` has it.
+        """
+        linkage = self._resting.linkage
         if self._exact:
-            return np.where(self._poses.solved, 0.0, np.nan)
-        return np.asarray(np.max(np.abs(self._bind.load[list(numbers)]), axis=0))
+            return [np.where(self._poses.solved, 0.0, np.nan)] * len(member.stiffness)
+        loads = self._bind.load[list(member.bars)]
+        if not member.is_arm:
+            return [np.abs(loads[0])] * 2
+        frame = np.array(member.part.frame)[:, None]
+        first, second = (unit(frame - self._point(linkage.bars[number].axle)) for number in member.bars)
+        on_frame = -(loads[0] * first + loads[1] * second)
+        at_axle = linkage.placed_arm(member, self._point).at_axle_joints(on_frame)
+        return [size(force) for force in (on_frame, *at_axle)]
 
     def stretch_of(self, part: Link | LateralBar) -> Array:
-        """How much longer or shorter a link or bar is than made, (poses,) m, 0 or more, by what its joints give; of a
-        radius arm's two ways from the frame joint the one that gives more."""
-        bars = self._resting.linkage.bars
-        numbers = [number for number, bar in enumerate(bars) if (bar.path, bar.label) == (part.path, part.label)]
-        return np.asarray(np.max(np.abs(self._poses.stretch[numbers]), axis=0))
+        """How much longer or shorter a link or bar is than made, (poses,) m, 0 or more, by what its joints give; a
+        radius arm from its frame joint to the middle of its axle joints, as its length runs."""
+        now = size(np.array(part.frame)[:, None] - self._point(held_point(part)))
+        return np.asarray(np.abs(now - made_length(part)))
+
+    def _point(self, point: Point) -> Array:
+        return carry(self._poses, self._resting.rest.point(point), self._attitude)
 
     @property
     def twist_moment(self) -> Array:

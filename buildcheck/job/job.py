@@ -27,7 +27,7 @@ from buildcheck.job.joints import Joints
 from buildcheck.job.layout import Assumption, axle_centre, held_point
 from buildcheck.job.lines import Lines, lines_of
 from buildcheck.job.load_cases import cases_of
-from buildcheck.job.load_table import LoadCase
+from buildcheck.job.load_table import About, LoadCase
 from buildcheck.job.loads import Loads
 from buildcheck.job.lock import TurnedAxle
 from buildcheck.job.moving import ANGLE_OF_VIEW, MovingAxle, ShaftEnd, View
@@ -261,6 +261,24 @@ class Job(Parts, Changes):
             return max(stated, *self.loads.on_bracket(bracket).bears)
         except (Missing, Unreached):
             return stated or bracket.design_load
+
+    def bracket_moment(self, bracket: Attachment) -> float | None:
+        """The moment about its foot that a bracket has to carry beside its load, N m: the larger of that of the design
+        load at the bracket's height and of the load cases; zero where a brace takes it.
+
+        None where the spec does not say where the foot is.
+        """
+        if bracket.has("braced") and bracket.braced:
+            return 0.0
+        known = [bracket.design_load * bracket.height] if bracket.has("design_load") and bracket.has("height") else []
+        if bracket.has("holds"):
+            try:
+                carried = self.loads.on_bracket(bracket)
+                if carried.about is not About.JOINTS:
+                    known.extend(carried.moments or ())
+            except (Missing, Unreached):  # then the design load alone tells
+                pass
+        return max(known, default=None)
 
     # Clearance.
 

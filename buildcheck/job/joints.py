@@ -135,11 +135,19 @@ def _level(line: Array) -> Array:
 
 
 def _arm_attitude(moving: MovingAxle, arm: Link) -> Array:
+    """How a radius arm has turned since ride height: by its frame joint, the stiffness centre of its axle joints and
+    the line that it swings about; see `motion.rigid_arm`."""
+
     def attitude() -> Array:
-        frame = np.array(arm.frame)[:, None]
-        upper, lower = (moving.resting.rest.point(end)[:, None] for end in (arm.axle_upper, arm.axle_lower))
-        now = moving.point(arm.axle_upper), moving.point(arm.axle_lower)
-        return triangle_attitude(frame, *now, (frame, upper, lower))
+        linkage = moving.resting.linkage
+        now, ride = (
+            linkage.placed_arm(linkage.member(arm), place) for place in (moving.point, moving.resting.rest.point)
+        )
+        first, second, third = (
+            point[:, None] for point in (ride.frame, ride.centre + ride.swings, ride.centre - ride.swings)
+        )
+        upper, lower = now.centre + now.swings, now.centre - now.swings
+        return triangle_attitude(now.frame, upper, lower, (first, second, third))
 
     return moving.keep("attitude", arm, attitude)
 
@@ -168,16 +176,17 @@ def _stud(rod: DragLink | TieRod, key: str, otherwise: Array) -> Array:
     return np.array(getattr(rod.joints, key).axis) if given else otherwise
 
 
-def worst_tilt(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Spot:
-    """The most that a joint of the drag link or tie rod is misaligned against its stud, in any pose and at any lock:
-    rad. The first pose of `moving` must be ride height, level.
+def tilts(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Array:
+    """How far a joint of the drag link or tie rod is misaligned against its stud, in each pose and at each of `LOCKS`:
+    (poses, locks) rad, 0 or more; NaN where the steering does not come there. The first pose of `moving` must be ride
+    height, level.
 
     It is put together of the tilt of the rod's line out of the plane square to the stud, and of the rod's share of the
     twist of its two studs about that line since ride height, straight ahead; the rod spins to where the worse of its
     two joints is best off. Each stud turns with the pitman arm or with the knuckle that it is fixed to; one of which
     the spec does not say which way it points is taken to lie as the other. Missing where it does not say so of the
-    joint asked for, since a rod turns freely about its stud; Unreached where the steering does not come to full lock
-    in every pose, and where one of the studs is fixed to the other rod.
+    joint asked for, since a rod turns freely about its stud; Unreached where one of the studs is fixed to the other
+    rod.
     """
     stud = np.array(getattr(rod.joints, key).axis)
     turned = Turned(moving.build, moving, np.array(LOCKS))
@@ -191,7 +200,13 @@ def worst_tilt(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Spot:
     clocked = clocking(line, first, second)
     twist = within_quarter(clocked - clocked[0, LOCKS.index(0.0)])
     both = kindest_spin(bolt_tilt(line, first), bolt_tilt(line, second), twist)
-    tilt = both[ends.index(key)]
+    return np.asarray(both[ends.index(key)])
+
+
+def worst_tilt(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Spot:
+    """The most that such a joint is misaligned in any pose and at any lock, rad; see `tilts`. Unreached also where the
+    steering does not come to full lock in every pose."""
+    tilt = tilts(moving, rod, key)
     if not np.isfinite(tilt).all():
         raise Unreached("the steering does not come to full lock all through the travel")
     poses = moving.poses

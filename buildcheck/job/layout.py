@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 
 from buildcheck.build import Build, Point
 from buildcheck.build.linkage import Joint, LateralBar, Link
-from buildcheck.job.curve import Unreached
+from buildcheck.build.part import Vector
+from buildcheck.job.curve import Array, Unreached
 from buildcheck.motion.poses import Layout
+from buildcheck.motion.rigid_arm import RigidArm, swing
 from buildcheck.motion.twist import TwistedArms
 from buildcheck.quantity import Dimension
 
@@ -47,18 +51,44 @@ class Assumption(NamedTuple):
 
 
 class Bar(NamedTuple):
-    """One distance that the links keep: from a point of the frame to a point of the axle.
+    """One distance that the links keep: from a point of the frame to a point of the axle, and how firmly, N/m.
 
-    `arm` is the field of the axle joint, for one of the two bars that stand for a radius arm; empty for other bars.
+    A radius arm is two of them, to the points of the axle that stand for its joints; see `motion.rigid_arm`.
     """
 
-    label: str
-    path: str
     frame: Point
     axle: Point
     length: float
-    joints: tuple[tuple[Link | LateralBar, str], tuple[Link | LateralBar, str]]
-    arm: str = ""
+    stiffness: float = 1.0
+
+
+class Member(NamedTuple):
+    """A link, a radius arm or the lateral bar: the numbers of its bars, and by its key (`frame`, then `axle`, or
+    `axle_upper` and `axle_lower`) the stiffness of each joint, N/m.
+
+    Where the axle is held just once, stiffness tells no more than how a radius arm's axle joints share a load. `swings`
+    is the direction of the line about which an arm swings on the axle, as drawn.
+    """
+
+    part: Link | LateralBar
+    bars: tuple[int, ...]
+    stiffness: Mapping[str, float]
+    swings: Vector | None = None
+
+    @property
+    def axle_joints(self) -> tuple[str, ...]:
+        """The keys of its axle joints."""
+        return tuple(self.stiffness)[1:]
+
+    @property
+    def is_arm(self) -> bool:
+        """Whether it is a radius arm."""
+        return len(self.bars) == 2
+
+    @property
+    def can_be_struck(self) -> bool:
+        """Links and arms reach out in the way of a rock; the lateral bar lies along the axle and is left out."""
+        return isinstance(self.part, Link)
 
 
 def axle_centre(build: Build) -> Point:
@@ -70,95 +100,136 @@ def axle_centre(build: Build) -> Point:
     return Point(x, 0.0, build.vehicle.tyre.static_radius)
 
 
-def bars(build: Build) -> list[Bar]:
-    """Every distance that the links and the lateral bar keep, in an order that does not depend on the file's."""
-    found: list[Bar] = []
-    for name in sorted(build.links):
-        for link in build.links[name]:
-            found.extend(_bars_of_link(link))
-    # A layout without a lateral bar is a layout of its own (triangulated links); whether enough is left to hold the
-    # axle shows in its free motions.
-    if build.has("lateral_bar"):
-        bar = build.lateral_bar
-        length = bar.length if bar.has("length") else distance(bar.frame, bar.axle)
-        found.append(Bar(bar.label, bar.path, bar.frame, bar.axle, length, ((bar, "frame"), (bar, "axle"))))
-    return found
-
-
-def _bars_of_link(link: Link) -> list[Bar]:
-    if link.kind == "radius-arm":
-        # The arm is one rigid piece. Its length runs from the frame joint to the middle of the axle joints, so an
-        # arm that is made longer carries its frame joint further out on that line.
-        middle = middle_of(link.axle_upper, link.axle_lower)
-        if distance(link.frame, middle) == 0.0:
-            raise Unreached(f"the {link.label} has its frame end midway between its axle ends")
-        outward = np.subtract(link.frame, middle) / distance(link.frame, middle)
-        made = link.length if link.has("length") else distance(link.frame, middle)
-        return [
-            Bar(
-                link.label,
-                link.path,
-                link.frame,
-                point,
-                float(np.linalg.norm(middle + made * outward - point)),
-                ((link, "frame"), (link, name)),
-                name,
-            )
-            for name, point in (("axle_upper", link.axle_upper), ("axle_lower", link.axle_lower))
-        ]
-    length = link.length if link.has("length") else distance(link.frame, link.axle)
-    return [Bar(link.label, link.path, link.frame, link.axle, length, ((link, "frame"), (link, "axle")))]
-
-
 class Linkage(NamedTuple):
-    """The build's links as constraints, each with the bar it stands for, and what had to be assumed of them."""
+    """The build's links as constraints, each with the bar it stands for and the link that is, and what had to be
+    assumed of them."""
 
     layout: Layout
     bars: tuple[Bar, ...]
+    members: tuple[Member, ...]
     assumptions: tuple[Assumption, ...]
+
+    def member(self, part: Link | LateralBar) -> Member:
+        """What stands for a link or the lateral bar."""
+        wanted = (part.path, part.label)
+        return next(each for each in self.members if (each.part.path, each.part.label) == wanted)
+
+    def placed_arm(self, member: Member, place: Callable[[Point], Array]) -> RigidArm:
+        """A radius arm with its axle joints, and the line about which it swings, where `place` puts points of the axle:
+        (3,) or (3, poses) m."""
+        arm, swings = member.part, member.swings
+        assert isinstance(arm, Link)
+        assert swings is not None
+        upper, lower = place(arm.axle_upper), place(arm.axle_lower)
+        frame = np.array(arm.frame).reshape(3, *(1,) * (upper.ndim - 1))
+        beyond = place(Point(*(at + way for at, way in zip(arm.axle_lower, swings, strict=True))))
+        return RigidArm(frame, upper, lower, _of_arm(member.stiffness), beyond - lower)
 
 
 def linkage(build: Build) -> Linkage:
-    """The build's links as constraints.
+    """The build's links as constraints, in an order that does not depend on the file's.
 
-    Raises Missing when the spec lacks the links, an end point, or, where the axle is held more than once over, the
-    kind of a joint; Unreached for a link whose two ends are one point.
+    Raises Missing when the spec lacks the links or an end point; Unreached for a link whose two ends are one point, and
+    for a radius arm whose two axle joints are.
     """
-    held = bars(build)
-    for bar in held:
-        if distance(bar.frame, bar.axle) == 0.0:
-            raise Unreached(f"the {bar.label} has its frame end and its axle end at one point")
+    parts: list[Link | LateralBar] = [link for name in sorted(build.links) for link in build.links[name]]
+    # A layout without a lateral bar is a layout of its own (triangulated links); whether enough is left to hold the
+    # axle shows in its free motions.
+    if build.has("lateral_bar"):
+        parts.append(build.lateral_bar)
+    exact = sum(2 if _is_arm(part) else 1 for part in parts) <= FOUR
     assumptions: list[Assumption] = []
-    stiffness = np.ones(len(held))
-    if len(held) > FOUR:
-        for number, bar in enumerate(held):
-            ends = [_joint_stiffness(owner, end, assumptions) for owner, end in bar.joints]
-            stiffness[number] = 1.0 / sum(1.0 / end for end in ends)
+    held: list[Bar] = []
+    members: list[Member] = []
+    for part in parts:
+        stiffness = _stiffness(part, exact, assumptions)
+        if isinstance(part, Link) and _is_arm(part):
+            arm = _drawn_arm(part, stiffness)
+            members.append(Member(part, (len(held), len(held) + 1), stiffness, Vector(*arm.swings.tolist())))
+            held.extend(_bars_of_arm(part, arm, exact))
+        else:
+            members.append(Member(part, (len(held),), stiffness))
+            held.append(_bar(part, stiffness))
     return Linkage(
         Layout(
             centre=np.array(axle_centre(build)),
             frame=np.array([bar.frame for bar in held]).T.reshape(3, -1),
             axle=np.array([bar.axle for bar in held]).T.reshape(3, -1),
-            stiffness=stiffness,
-            twists=_twists(held) if len(held) > FOUR else None,
+            stiffness=np.array([1.0 if exact else bar.stiffness for bar in held]),
+            twists=None if exact else _twists([member for member in members if member.is_arm]),
         ),
         tuple(held),
+        tuple(members),
         tuple(dict.fromkeys(assumptions)),
     )
 
 
-def _twists(held: list[Bar]) -> TwistedArms | None:
+def _is_arm(part: Link | LateralBar) -> bool:
+    return isinstance(part, Link) and part.kind == "radius-arm"
+
+
+def _stiffness(part: Link | LateralBar, exact: bool, assumptions: list[Assumption]) -> dict[str, float]:
+    """The stiffness of each joint; where the axle is held just once, of what it matters to."""
+    ends = ("axle_upper", "axle_lower") if _is_arm(part) else ("axle",)
+    needed = (ends if _is_arm(part) else ()) if exact else ("frame", *ends)
+    return {end: _joint_stiffness(part, end, assumptions) if end in needed else math.inf for end in ("frame", *ends)}
+
+
+def _bar(part: Link | LateralBar, stiffness: Mapping[str, float]) -> Bar:
+    axle = held_point(part)
+    if distance(part.frame, axle) == 0.0:
+        raise Unreached(f"the {part.label} has its frame end and its axle end at one point")
+    give = sum(1.0 / each for each in stiffness.values())
+    return Bar(part.frame, axle, made_length(part), 1.0 / give if give else math.inf)
+
+
+def _drawn_arm(arm: Link, stiffness: Mapping[str, float]) -> RigidArm:
+    if distance(arm.axle_upper, arm.axle_lower) == 0.0:
+        raise Unreached(f"the {arm.label} has its two axle ends at one point")
+    if distance(arm.frame, held_point(arm)) == 0.0:
+        raise Unreached(f"the {arm.label} has its frame end midway between its axle ends")
+    frame, upper, lower = (np.array(point) for point in (arm.frame, arm.axle_upper, arm.axle_lower))
+    drawn = RigidArm(frame, upper, lower, _of_arm(stiffness), upper - lower)
+    try:
+        return replace(drawn, swings=swing(frame, upper, lower, drawn.centre, _bolt(arm)))
+    except ValueError as error:
+        raise Unreached(f"the {arm.label} has its frame end between its axle ends") from error
+
+
+def _bars_of_arm(arm: Link, drawn: RigidArm, exact: bool) -> list[Bar]:
+    """The two bars that stand for a radius arm. Its length runs from the frame joint to the middle of the axle joints,
+    so an arm that is made longer carries its frame joint further out on that line."""
+    points, rate = (drawn.joined(), 1.0) if exact else drawn.lines()
+    middle = held_point(arm)
+    joint = middle + made_length(arm) * np.subtract(arm.frame, middle) / distance(arm.frame, middle)
+    return [Bar(arm.frame, Point(*point.tolist()), float(np.linalg.norm(joint - point)), rate) for point in points.T]
+
+
+def _of_arm(stiffness: Mapping[str, float]) -> tuple[float, float, float]:
+    return stiffness["frame"], stiffness["axle_upper"], stiffness["axle_lower"]
+
+
+def _bolt(arm: Link) -> Vector | None:
+    """The direction of the bolts of a radius arm's axle joints, where the spec gives it."""
+    for end in ("axle_upper", "axle_lower"):
+        if arm.has("joints") and arm.joints.has(end) and getattr(arm.joints, end).has("axis"):
+            axis: Vector = getattr(arm.joints, end).axis
+            return axis
+    return None
+
+
+def _twists(arms: Sequence[Member]) -> TwistedArms | None:
     """The radius arms whose joints resist being turned, as far as the spec says so; None where it says so of none.
 
     What it does not state is taken as free to turn: the poses then need no more than the links' lengths.
     """
-    upper = [number for number, bar in enumerate(held) if bar.arm == "axle_upper"]
-    lower = [number for number, bar in enumerate(held) if bar.arm == "axle_lower"]
-    arms = [held[number].joints[0][0] for number in upper]
-    stiffness = [[_torsional_stiffness(arm, joint) for arm in arms] for joint in ("frame", "axle_upper", "axle_lower")]
+    stiffness = [
+        [_torsional_stiffness(arm.part, joint) for arm in arms] for joint in ("frame", "axle_upper", "axle_lower")
+    ]
     if not any(map(any, stiffness)):
         return None
-    return TwistedArms(np.array(upper), np.array(lower), np.array(stiffness))
+    first, second = np.array([arm.bars for arm in arms]).T
+    return TwistedArms(first, second, np.array(stiffness), np.array([arm.swings for arm in arms]).T)
 
 
 def _torsional_stiffness(arm: Link | LateralBar, joint: str) -> float:
@@ -184,13 +255,12 @@ def distance(a: Point, b: Point) -> float:
     return math.dist(a, b)
 
 
-def off_line(point: Point, start: Point, end: Point) -> float:
-    """Distance of a point from the straight line through two others, m; from the one point where those are one."""
+def off_rod(point: Point, start: Point, end: Point) -> float:
+    """Distance of a point from a straight rod between two others, m."""
     way = np.subtract(end, start)
-    length = float(np.linalg.norm(way))
-    if length == 0.0:
-        return distance(point, start)
-    return float(np.linalg.norm(np.cross(np.subtract(point, start), way))) / length
+    long = float(way @ way)
+    share = float(np.clip(np.subtract(point, start) @ way / long, 0.0, 1.0)) if long else 0.0
+    return float(np.linalg.norm(np.subtract(point, start + share * way)))
 
 
 def middle_of(a: Point, b: Point) -> Point:

@@ -14,8 +14,9 @@ from buildcheck.build.attachment import Attachment
 from buildcheck.build.part import Part
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array
+from buildcheck.job.layout import Member
 from buildcheck.job.load_table import About, Bent, BracketForce, Carried, CornerWeight, JointForce
-from buildcheck.job.members import Columns, Member, section_of
+from buildcheck.job.members import Columns, section_of
 from buildcheck.motion.vectors import cross, size
 from buildcheck.sections import stress_within
 
@@ -70,7 +71,7 @@ class Rows:
             pulls = {
                 key: self.columns.on_axle[:, bar] for key, bar in zip(member.axle_joints, member.bars, strict=True)
             }
-            pulls["frame"] = self.columns.on_frame[:, list(member.bars)].sum(axis=1)
+            pulls["frame"] = self.columns.on_frame[:, number]
             rows.extend(
                 Carried(part.label, part.path, name, _worst(size(pulls[key]), self.groups))
                 for key, name in ARM_JOINTS.items()
@@ -98,8 +99,8 @@ class Rows:
     def _ends(self) -> list[End]:
         """Every end of every part."""
         found: list[End] = []
-        for member in self.members:
-            found.append(End(member.part, "frame", self.columns.on_frame[:, list(member.bars)].sum(axis=1)))
+        for number, member in enumerate(self.members):
+            found.append(End(member.part, "frame", self.columns.on_frame[:, number]))
             found.extend(
                 End(member.part, joint, self.columns.on_axle[:, bar])
                 for joint, bar in zip(member.axle_joints, member.bars, strict=True)

@@ -14,24 +14,16 @@ from itertools import accumulate, pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from buildcheck.build import Build, Missing
+from buildcheck.build import Build, Missing, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
-from buildcheck.job.layout import FOUR, Assumption, Bar
+from buildcheck.job.layout import FOUR, Assumption, Member, held_point
 from buildcheck.job.load_cases import BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of
 from buildcheck.job.load_rows import Rows
 from buildcheck.job.load_table import Bent, BracketForce, LoadCase, LoadTable, Worst, size
-from buildcheck.job.members import (
-    Columns,
-    Member,
-    beside,
-    borne_by_links,
-    carrying_coilovers,
-    members_of,
-    standing,
-)
+from buildcheck.job.members import Columns, beside, borne_by_links, carrying_coilovers, standing
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import rate_of
@@ -160,10 +152,11 @@ class Loads:
     def _rows(self) -> Rows:
         """The cases that can be worked out, solved; the others are noted with their reasons.
 
-        Missing, Unreached or UnheldAxle where none can.
+        Missing, Unreached or UnheldAxle where none can: among them a lateral bar without which the links hold the axle
+        hardly at all, and what they would carry is nothing that they will.
         """
-        bars = self._resting.linkage.bars
-        supports = together(self._links(lambda bar: self._resting.rest.point(bar.axle)), self._springs)
+        self._resting.refuse_without_lateral_bar()
+        supports = together(self._links(self._resting.rest.point), self._springs)
         at_rest, ways = self._cases.at_rest, self._cases.at_ride()
         # The cases at ride height differ in their loads alone, so they are solved at one go.
         loads: list[Load] = []
@@ -184,9 +177,9 @@ class Loads:
         if strikes:
             counts[ROCK_STRIKE] = len(strikes)
         forces = axial_forces(supports, side_by_side(*loads, *strikes))
-        hits = np.concatenate([np.zeros((3, len(bars), len(loads))), struck], axis=2)
+        hits = np.concatenate([np.zeros((3, len(self._members), len(loads))), struck], axis=2)
         told = [self._columns(supports, forces, hits, np.array(corners + [at_rest.corners] * len(strikes)).T)]
-        springs = forces[len(bars) :, 0]
+        springs = forces[len(self._resting.linkage.bars) :, 0]
         for name, solve in ((BUMP_STOPS_HIT, self._hit), (HANGING, self._hang)):
             if name == HANGING and not self._straps:
                 continue
@@ -206,9 +199,8 @@ class Loads:
         bars = len(self._resting.linkage.bars)
         pull = supports.forces_on_axle(forces)
         stops, straps, count = len(self._stops), len(self._straps), forces.shape[1]
-        frames = np.array([bar.frame for bar in self._resting.linkage.bars]).T
         return Columns(
-            *borne_by_links(self._members, supports.axle[:, :bars], frames, pull[:, :bars], struck),
+            *borne_by_links(self._resting.linkage, self._resting.rest.point, pull[:, :bars], struck),
             forces[bars:],
             pull[:, bars:],
             np.zeros((stops, count)),  # they carry nothing but where they are hit
@@ -219,9 +211,9 @@ class Loads:
             np.repeat(np.asarray(self._resting.rest.attitude)[:, :, None], count, axis=2),
         )
 
-    def _links(self, points: Callable[[Bar], Array]) -> Supports:
+    def _links(self, place: Callable[[Point], Array]) -> Supports:
         linkage, centre = self._resting.linkage, np.asarray(self._resting.rest.layout.centre)
-        ends = np.array([points(bar) for bar in linkage.bars]).T
+        ends = np.array([place(bar.axle) for bar in linkage.bars]).T
         frames = np.array([bar.frame for bar in linkage.bars]).T
         # Links that hold the axle just once are never at odds with each other: springs beyond two give alone.
         stiffness = linkage.layout.stiffness if len(linkage.bars) > FOUR else np.full(len(linkage.bars), np.inf)
@@ -241,8 +233,8 @@ class Loads:
         return Supports.between(np.asarray(self._cases.axle.centre), ends, frames, rates)
 
     @cached_property
-    def _members(self) -> list[Member]:
-        return members_of(self._resting.linkage.bars)
+    def _members(self) -> tuple[Member, ...]:
+        return self._resting.linkage.members
 
     @cached_property
     def _coilovers(self) -> list[Coilover]:
@@ -304,7 +296,11 @@ class Loads:
         the rest straps; the springs press with what they are compressed by there, and never pull."""
         poses = moving.poses
         centre = np.asarray(self._cases.axle.centre) + np.array([poses.x[pose], poses.y[pose], poses.heave[pose]])
-        links = replace(self._links(lambda bar: moving.point(bar.axle)[:, pose]), centre=centre)
+
+        def place(point: Point) -> Array:
+            return moving.point(point)[:, pose]
+
+        links = replace(self._links(place), centre=centre)
         held = together(links, Supports.along(centre, ends, towards, [1.0] * ends.shape[1]))
         pressed: list[float] = []
         pulls: list[Array] = []
@@ -320,11 +316,10 @@ class Loads:
         forces = axial_forces(held, combined(*loads))
         pull = held.forces_on_axle(forces)[:, :, None]
         bars = len(self._resting.linkage.bars)
-        frames = np.array([bar.frame for bar in self._resting.linkage.bars]).T
         last, last_pull = forces[bars:, None], pull[:, bars:]
         no_stops, no_straps = len(self._stops), len(self._straps)
         return Columns(
-            *borne_by_links(self._members, links.axle, frames, pull[:, :bars], np.zeros_like(pull[:, :bars])),
+            *borne_by_links(self._resting.linkage, place, pull[:, :bars], np.zeros((3, len(self._members), 1))),
             np.array(pressed)[:, None],
             np.array(pulls).T[:, :, None],
             last if stops else np.zeros((no_stops, 1)),
@@ -337,21 +332,20 @@ class Loads:
 
     def _strikes(self) -> tuple[list[Load], Array]:
         """A rock on the middle of each link or arm in turn, with the truck at rest: what the axle feels of each, and
-        what strikes each bar in it, (3, bars, strikes) N."""
-        bars, push, centre = self._resting.linkage.bars, self._cases.rock, np.asarray(self._cases.axle.centre)
-        struck: list[Member] = [member for member in self._members if member.can_be_struck]
+        what strikes each link in it, (3, members, strikes) N."""
+        linkage, place = self._resting.linkage, self._resting.rest.point
+        push, centre = self._cases.rock, np.asarray(self._cases.axle.centre)
+        struck = [number for number, member in enumerate(self._members) if member.can_be_struck]
         loads: list[Load] = []
-        shares = np.zeros((3, len(bars), len(struck)))
-        for number, member in enumerate(struck):
-            ends = [self._resting.rest.point(bars[bar].axle) for bar in member.bars]
-            frame = np.array(bars[member.bars[0]].frame)
+        for member in (self._members[number] for number in struck):
             if member.is_arm:
-                felt = arm_strike(centre, ends[0], ends[1], frame, push).load
+                felt = arm_strike(centre, linkage.placed_arm(member, place), push).load
             else:
-                felt = link_strike(centre, ends[0], frame, push).load
+                felt = link_strike(centre, place(held_point(member.part)), np.array(member.part.frame), push).load
             loads.append(self._cases.at_rest + felt)
-            shares[:, list(member.bars), number] = push[:, None] / len(member.bars)
-        return loads, shares
+        pushed = np.zeros((3, len(self._members), len(struck)))
+        pushed[:, struck, range(len(struck))] = push[:, None]
+        return loads, pushed
 
 
 def _as_ours(error: Exception) -> Missing | Unreached:

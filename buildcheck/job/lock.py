@@ -104,13 +104,13 @@ class TurnedAxle:
         """The smallest angle, rad, that the drag link and the tie rod make with an arm that they turn, at full lock to
         one side in any of the poses that it is come to in. Unreached where that is none."""
         _, links = self.at_lock(side)
-        lock = self._build.steering.lock_angle * (1.0 if side is LEFT else -1.0)
-        return self._least(links.at_arm, links.at_pitman, lock), self._least(links.at_near, links.at_far, lock)
+        return self._least(links.at_arm, links.at_pitman, side), self._least(links.at_near, links.at_far, side)
 
-    def _least(self, one: Array, other_end: Array, lock: float) -> Spot:
+    def _least(self, one: Array, other_end: Array, side: Side) -> Spot:
         angles = np.fmin(one, other_end)
         if np.isnan(angles).all():
-            raise Unreached("the wheels come to full lock in no pose of the axle")
+            raise Unreached(f"the wheels come to full lock to the {side} in no pose of the axle")
+        lock = self._build.steering.lock_angle * (1.0 if side is LEFT else -1.0)
         worst, poses = int(np.nanargmin(angles)), self._about().poses
         return Spot(float(angles[worst]), PoseName(float(poses.heave[worst]), float(poses.roll[worst]), lock=lock))
 

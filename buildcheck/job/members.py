@@ -2,50 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 
-from buildcheck.build import Build, Missing
+from buildcheck.build import Build, Missing, Point
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.part import PartType, Sides
 from buildcheck.build.springs import Coilover
 from buildcheck.job.curve import Array
-from buildcheck.job.layout import Bar
+from buildcheck.job.layout import Linkage, held_point
 from buildcheck.motion.link_strike import arm_bending
 from buildcheck.motion.vectors import dot, unit
 from buildcheck.sections import Section, rectangle, round_tube
-
-
-class Member(NamedTuple):
-    """A link, a radius arm or the lateral bar: the numbers of its bars among the supports, and the keys of its axle
-    joints, one for each bar."""
-
-    part: Link | LateralBar
-    bars: tuple[int, ...]
-    axle_joints: tuple[str, ...]
-
-    @property
-    def is_arm(self) -> bool:
-        """Whether it is a radius arm."""
-        return len(self.bars) == 2
-
-    @property
-    def can_be_struck(self) -> bool:
-        """Links and arms reach out in the way of a rock; the lateral bar lies along the axle and is left out."""
-        return isinstance(self.part, Link)
-
-
-def members_of(bars: Sequence[Bar]) -> list[Member]:
-    """The members that the bars stand for, in their order."""
-    found: dict[tuple[str, str], Member] = {}
-    for number, bar in enumerate(bars):
-        key = (bar.path, bar.label)
-        before = found[key] if key in found else Member(bar.joints[0][0], (), ())
-        found[key] = Member(before.part, (*before.bars, number), (*before.axle_joints, bar.arm or "axle"))
-    return list(found.values())
 
 
 def carrying_coilovers(build: Build) -> list[Coilover]:
@@ -62,7 +32,9 @@ def standing(named: Mapping[str, Sides[PartType]]) -> list[PartType]:
 class Columns:
     """What everything bears in some cases beside each other, (..., cases).
 
-    on_axle, on_frame: (3, bars, cases) N, the force of each bar on its joint there
+    on_axle:  (3, bars, cases) N, the force of each link on its axle joint; of a radius arm on its upper joint, then on
+              its lower one
+    on_frame: (3, members, cases) N, the force of each link on its frame joint
     moments, thrusts:  (members, cases) N m and N, as in `Bent`
     springs, stops, straps: (parts, cases) N, tension positive
     spring_pulls, stop_pulls, strap_pulls: (3, parts, cases) N, the force of each on the axle
@@ -91,20 +63,31 @@ def beside(columns: Sequence[Columns]) -> Columns:
 
 
 def borne_by_links(
-    members: Sequence[Member], ends: Array, frames: Array, pull: Array, struck: Array
+    linkage: Linkage, place: Callable[[Point], Array], pull: Array, struck: Array
 ) -> tuple[Array, Array, Array, Array]:
-    """The first four of `Columns`, from the pull (3, bars, cases) of each bar on the axle and the strike on each
-    (3, bars, cases), which its two ends share evenly; axle and frame ends (3, bars)."""
-    on_axle, on_frame = struck / 2 + pull, struck / 2 - pull
-    moments, thrusts = [], []
-    for member in members:
-        bars = list(member.bars)
-        start, end = ends[:, bars].mean(axis=1), frames[:, bars[0]]
-        at_axle, at_frame = on_axle[:, bars].sum(axis=1), on_frame[:, bars].sum(axis=1)
-        line = unit(end - start)[:, None]
-        moments.append(arm_bending(start, end, at_frame, struck[:, bars].sum(axis=1)))
-        thrusts.append(_larger(dot(at_axle, line), -dot(at_frame, line)))
-    return on_axle, on_frame, np.array(moments), np.array(thrusts)
+    """The first four of `Columns`, from the pull (3, bars, cases) of each bar on the axle and the strike on the middle
+    of each link (3, members, cases); `place` tells where a point of the axle stands, (3,) m.
+
+    The two ends of a link share a strike evenly. What the joints of a radius arm carry is what `RigidArm` has of it.
+    """
+    on_axle: list[Array] = []
+    on_frame, moments, thrusts = [], [], []
+    for number, member in enumerate(linkage.members):
+        net, push = pull[:, list(member.bars)].sum(axis=1), struck[:, number]
+        frame = np.array(member.part.frame)
+        if member.is_arm:
+            arm = linkage.placed_arm(member, place)
+            at_frame, end = arm.struck(push) - net, arm.centre
+            at_axle = list(arm.at_axle_joints(at_frame, push))
+        else:
+            at_frame, end = push / 2 - net, place(held_point(member.part))
+            at_axle = [push / 2 + net]
+        line = unit(frame - end)[:, None]
+        moments.append(arm_bending(end, frame, at_frame, push))
+        thrusts.append(_larger(dot(push - at_frame, line), -dot(at_frame, line)))
+        on_axle.extend(at_axle)
+        on_frame.append(at_frame)
+    return np.stack(on_axle, axis=1), np.stack(on_frame, axis=1), np.array(moments), np.array(thrusts)
 
 
 def _larger(first: Array, second: Array) -> Array:

@@ -41,6 +41,7 @@ View = Literal["side", "front", "plan"]
 ShaftEnd = Literal["output", "pinion"]
 ANGLE_OF_VIEW = {"side": side_view_angle, "front": front_view_angle, "plan": plan_angle}
 FORWARD = np.array([1.0, 0.0, 0.0])
+LATERAL = np.array([0.0, 1.0, 0.0])
 
 
 class MovingAxle:
@@ -108,9 +109,11 @@ class MovingAxle:
 
     @property
     def yaw(self) -> Array:
-        """Yaw of the axle: (poses,) rad; positive with its nose to the left."""
-        x, y, _ = self.direction(FORWARD)
-        return np.asarray(np.arctan2(y, x))
+        """How far the axle is turned as seen from above, by the line of its wheels: (poses,) rad; positive with its nose
+        to the left. It is what steers the truck and what the wheelbases of left and right differ by; of an axle that is
+        pitched and rolled at once, its nose points elsewhere."""
+        x, y, _ = self.direction(LATERAL)
+        return np.asarray(np.arctan2(-x, y))
 
     @property
     def pitch(self) -> Array:

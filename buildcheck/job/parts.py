@@ -4,16 +4,32 @@ from __future__ import annotations
 
 from typing import Any
 
-from buildcheck.build import Build, Missing, Side
+from buildcheck.build import Build, Missing, Side, Sides
 from buildcheck.build.attachment import Attachment
-from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.driveline import BrakeLine, CarrierBearing
+from buildcheck.build.linkage import DragLink, LateralBar, Link, PitmanArm, Stabiliser, TieRod
 from buildcheck.build.measured import Measured, Unreadable, read_measurement
 from buildcheck.build.part import PartType
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.cure import Together, together
-from buildcheck.job.layout import distance, held_point, made_length, off_line
+from buildcheck.job.layout import distance, held_point, made_length, off_rod
 from buildcheck.place import split
+
+# What brackets hold.
+HELD = (
+    BrakeLine,
+    BumpStop,
+    CarrierBearing,
+    Coilover,
+    DragLink,
+    LateralBar,
+    LimitStrap,
+    Link,
+    PitmanArm,
+    Stabiliser,
+    TieRod,
+)
 
 
 class Parts:
@@ -67,6 +83,21 @@ class Parts:
             return False
         return True
 
+    def cannot_hold(self, bracket: Attachment, path: str) -> str:
+        """Why a bracket cannot hold what stands at a spec path, in words; "" where it can. A path may leave the side
+        out."""
+        try:
+            found = self.build.value(path)
+        except (Missing, ValueError):
+            return f"{path} is not in the spec"
+        parts = list(found) if isinstance(found, Sides) else [found]
+        if not all(isinstance(part, HELD) for part in parts):
+            return f"{path} is no part that a bracket holds"
+        sides = {part.side for part in parts} if not path.endswith(".both") else {bracket.side}
+        if bracket.side is not Side.CENTRE and not sides & {bracket.side, Side.CENTRE}:
+            return f"{path} is on the other side than the {bracket.label}"
+        return ""
+
     def same(self, part: PartType) -> PartType:
         """The part of this job's build that stands where a part of another build stood: for a changed build."""
         path = part.path.removesuffix(".both")
@@ -85,13 +116,13 @@ class Parts:
 
     def off_the_other_link(self) -> tuple[str, float] | None:
         """Where a link of the steering ends on the other one: the spec path of that end, and how far it lies off the
-        straight line between the other's ends, m. None where both end on knuckles; Missing for what the spec lacks."""
+        other, m. None where both end on knuckles; Missing for what the spec lacks."""
         link, rod = self.build.steering.drag_link, self.build.steering.tie_rod
         if link.has("ends_on") and link.ends_on == "tie-rod":
-            return link.path_of("arm"), off_line(link.arm, rod.left, rod.right)
+            return link.path_of("arm"), off_rod(link.arm, rod.left, rod.right)
         if rod.has("joined_to") and rod.joined_to == "drag-link":
             end = link.knuckle
-            return rod.path_of(end), off_line(getattr(rod, end), link.pitman, link.arm)
+            return rod.path_of(end), off_rod(getattr(rod, end), link.pitman, link.arm)
         return None
 
     @property

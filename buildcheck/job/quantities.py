@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from buildcheck.build import Build, Missing, Part, Side
+from buildcheck.build.linkage import Link
 from buildcheck.job.curve import Array, Curve, Line, Unreached
 from buildcheck.job.joints import most_turned
 from buildcheck.job.moving import MovingAxle
@@ -47,7 +48,7 @@ class Quantity(NamedTuple):
 
 
 class Family(NamedTuple):
-    """A quantity that every part of one kind has; `meaning` holds `{part}` where the part's name stands."""
+    """A quantity of every part of a kind that it `fits`; `meaning` holds `{part}` where the part's name stands."""
 
     kind: str
     noun: str
@@ -56,6 +57,7 @@ class Family(NamedTuple):
     meaning: str
     dimension: Dimension
     of: Callable[[MovingAxle, Any], Array]
+    fits: Callable[[Part], bool] = lambda _: True
 
     @property
     def family(self) -> str:
@@ -140,7 +142,8 @@ def quantities(build: Build) -> Iterator[Quantity]:
     yield from alone[: len(WHOLE_AXLE)]
     for side in (Side.LEFT, Side.RIGHT, Side.CENTRE):
         for family in families():
-            yield from (family.of_part(part) for part in _parts(build, family.kind) if part.side is side)
+            parts = (part for part in _parts(build, family.kind) if part.side is side and family.fits(part))
+            yield from map(family.of_part, parts)
     for family in families():
         try:
             next(SUBJECTS[family.kind](build))
@@ -167,7 +170,7 @@ def _axle() -> Iterator[Quantity]:
         Dimension.LENGTH, lambda moving: moving.left,
     )  # fmt: skip
     yield Quantity(
-        "axle-yaw", group, "yaw", "yaw of the axle; its nose to the left is positive",
+        "axle-yaw", group, "yaw", "yaw of the axle as seen from above, by the line of its wheels; its nose to the left is positive",
         Dimension.ANGLE, lambda moving: moving.yaw,
     )  # fmt: skip
     yield Quantity(
@@ -211,13 +214,14 @@ def _handling() -> Iterator[Quantity]:
     )  # fmt: skip
     yield Quantity(
         "anti-dive", group, "anti-dive",
-        "share of the load transfer under braking that the links carry past this axle's springs; negative adds dive",
+        "share of the load transfer under braking that the links carry past this axle's springs; negative adds dive. At"
+        " a rear axle it is called anti-lift",
         Dimension.RATIO, lambda moving: moving.handling.anti_dive,
     )  # fmt: skip
     yield Quantity(
         "anti-lift", group, "anti-lift",
         "share of the load transfer under drive that the links carry past this axle's springs; negative adds lift. At a"
-        " rear axle it is the anti-squat",
+        " rear axle it is called anti-squat",
         Dimension.RATIO, lambda moving: moving.handling.anti_lift,
     )  # fmt: skip
     for side in (Side.LEFT, Side.RIGHT):
@@ -226,7 +230,8 @@ def _handling() -> Iterator[Quantity]:
             Dimension.LENGTH, _wheelbase_change(side),
         )  # fmt: skip
     yield Quantity(
-        "bind", group, "bind", "largest load that links put on each other where more than four hold the axle",
+        "bind", group, "bind",
+        "largest load at a joint of links and bar because they hold the axle more than once over",
         Dimension.FORCE, lambda moving: moving.handling.bind,
     )  # fmt: skip
     yield Quantity(
@@ -279,25 +284,56 @@ def _joints() -> Iterator[Quantity]:
     )
 
 
+JOINTS = {
+    "frame": "frame joint",
+    "axle": "axle joint",
+    "axle_upper": "upper axle joint",
+    "axle_lower": "lower axle joint",
+}
+
+
+def _at_joint(key: str) -> Iterator[Family]:
+    """What the bind does at one joint of every link, and of the lateral bar, that has such a joint."""
+    joint = JOINTS[key]
+    name = joint.replace(" ", "-")
+
+    def has_it(part: Part) -> bool:
+        arm = isinstance(part, Link) and part.kind == "radius-arm"
+        return key == "frame" or (key != "axle") == arm
+
+    yield Family(
+        "link-or-bar", "link", f"{name}-bind", f"{joint} bind",
+        f"load at the {joint} of the {{part}} because links hold the axle more than once over",
+        Dimension.FORCE, lambda moving, part: moving.handling.bind_at(part, key), has_it,
+    )  # fmt: skip
+    yield Family(
+        "link-or-bar", "link", f"{name}-stretch", f"{joint} stretch",
+        f"by how much that load strains the {joint} of the {{part}}: load over radial stiffness",
+        Dimension.LENGTH, lambda moving, part: moving.handling.give_at(part, key), has_it,
+    )  # fmt: skip
+
+
 FAMILIES = (
     Family(
-        "link", "link", "bind", "bind", "load that the {part} carries because links hold the axle more than once over",
+        "link", "link", "bind", "bind",
+        "largest load at a joint of the {part} because links hold the axle more than once over",
         Dimension.FORCE, lambda moving, part: moving.handling.bind_of(part),
     ),
     Family(
         "link", "link", "stretch", "stretch", "how much longer or shorter the {part} is than made, as its joints give",
         Dimension.LENGTH, lambda moving, part: moving.handling.stretch_of(part),
     ),
+    *(family for joint in JOINTS for family in _at_joint(joint)),
     Family(
         "coilover", "coilover", "length", "coilover", "length of the {part}, eye to eye",
         Dimension.LENGTH, lambda moving, part: moving.length(part),
     ),
     Family(
-        "coilover", "coilover", "bump-left", "bump left", "stroke that the {part} has left to be pressed",
+        "coilover", "coilover", "bump-to-spare", "bump to spare", "stroke that the {part} has left to be pressed",
         Dimension.LENGTH, lambda moving, part: moving.length(part) - part.compressed_length,
     ),
     Family(
-        "coilover", "coilover", "droop-left", "droop left", "stroke that the {part} has left to be drawn out",
+        "coilover", "coilover", "droop-to-spare", "droop to spare", "stroke that the {part} has left to be drawn out",
         Dimension.LENGTH, lambda moving, part: part.extended_length - moving.length(part),
     ),
     Family(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from buildcheck.build import Build, Missing
 from buildcheck.build.attachment import Attachment, Bolts, Weld
 from buildcheck.build.linkage import JointBolt, LateralBar, Link
@@ -13,6 +15,7 @@ from buildcheck.sections import Section, column_capacity, stress_within
 from buildcheck.strength import Thread, proof_strength, shear_capacity, thread, tightening_torque
 from buildcheck.welds import (
     ALLOWABLE_SHARE,
+    bending_section,
     common_leg_from,
     common_leg_up_to,
     common_length,
@@ -123,12 +126,25 @@ class Strengths:
         """A length of weld as a drawing gives it, m, and never less than that."""
         return common_length(least, self._build.units)
 
-    def of_weld(self, weld: Weld) -> float:
-        """The load that a fillet bears at its allowable throat stress, N. Unreached for a filler that is not known."""
+    def share_of_weld(self, weld: Weld, load: float, moment: float = 0.0) -> float:
+        """The stress on the throat of a fillet under a load (N) and a moment about its middle (N m), as a share of the
+        allowable. Unreached for a filler that is not known."""
+        return self._throat_stress(weld, weld.length, load, moment)
+
+    def length_of_weld(self, weld: Weld, load: float, moment: float, share: float) -> float:
+        """The length at which the same fillet would bear them at a share of the allowable stress, m."""
+        # Shear goes with one over the length and bending with one over its square, so that the stress at one metre
+        # tells both: share squared = (shear / length) squared + (bending / length squared) squared.
+        shear = self._throat_stress(weld, 1.0, load, 0.0) / share
+        bending = self._throat_stress(weld, 1.0, 0.0, moment) / share
+        return math.sqrt((shear**2 + math.hypot(shear**2, 2 * bending)) / 2)
+
+    def _throat_stress(self, weld: Weld, length: float, load: float, moment: float) -> float:
         strength = filler_strength(weld.filler)
         if strength is None:
             raise Unreached(f"the strength of the filler {weld.filler} is not known; write its AWS class, as ER70S-6")
-        return ALLOWABLE_SHARE * strength * throat_area(weld.leg, weld.length)
+        stress = math.hypot(load / throat_area(weld.leg, length), moment / bending_section(weld.leg, length))
+        return stress / (ALLOWABLE_SHARE * strength)
 
     def _parent_thickness(self, bracket: Attachment) -> float:
         if bracket.has("parent_thickness"):

@@ -10,15 +10,16 @@ from numpy.typing import NDArray
 
 from buildcheck.build import Build, Missing
 from buildcheck.build.driveline import BrakeLine
-from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.linkage import DragLink, LateralBar, Link, TieRod
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.bodies import bodies_of
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Unreached
 from buildcheck.job.envelope import LOCKS
-from buildcheck.job.joints import joint_turn
+from buildcheck.job.joints import joint_turn, tilts
 from buildcheck.job.lines import LEFT_UP, RIGHT_UP
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
+from buildcheck.job.springs import Springs
 from buildcheck.job.subjects import SUBJECTS
 from buildcheck.motion.nearest import gaps_over
 
@@ -159,15 +160,45 @@ def _margins(build: Build, moving: MovingAxle) -> Iterator[_Margin]:
         yield from _joints(moving, part)
     if build.has("lateral_bar"):
         yield from _joints(moving, build.lateral_bar)
+    if build.has("steering"):
+        for name, ends in STEERING_JOINTS.items():
+            if build.steering.has(name):
+                yield from _rod(moving, getattr(build.steering, name), name.replace("_", " "), ends)
+
+
+STEERING_JOINTS = {"drag_link": ("pitman", "arm"), "tie_rod": ("left", "right")}
 
 
 def _coilover(moving: MovingAxle, part: Coilover) -> Iterator[_Margin]:
     yield _Margin(f"the {part.label} bottoms", part.path, lambda: moving.length(part) - part.compressed_length)
     yield _Margin(f"the {part.label} tops out", part.path, lambda: part.extended_length - moving.length(part))
+    if part.has("kind") and part.kind != "coilover":
+        return  # a damper has no springs
+    for number, called in enumerate(_springs(part)):
+        yield _Margin(
+            f"the {part.label}'s {called} goes solid",
+            f"{part.path}.springs[{number}]",
+            lambda number=number: _room(moving, part, number),  # type: ignore[misc]
+        )
+
+
+def _springs(part: Coilover) -> list[str]:
+    """What the springs are called, from top to bottom; where the spec has none, it is one that is missing."""
+    several = len(part.springs) if part.has("springs") else 1
+    middle = ["middle spring"] * (several - 2) if several < 4 else [f"spring {at}" for at in range(2, several)]
+    return ["spring"] if several == 1 else ["upper spring", *middle, "lower spring"]
+
+
+def _room(moving: MovingAxle, part: Coilover, number: int) -> Array:
+    """What one spring has left before its coils touch: (poses,) m."""
+    springs = Springs(part)
+    return np.array([springs.rooms(float(length))[number].left for length in moving.length(part)])
 
 
 def _strap(moving: MovingAxle, part: LimitStrap) -> _Margin:
-    return _Margin(f"the {part.label} is tight", part.path, lambda: part.length + part.stretch - moving.length(part))
+    return _Margin(
+        f"the {part.label} is stretched to its end", part.path, lambda: part.length + part.stretch - moving.length(part)
+    )
 
 
 def _stop(moving: MovingAxle, part: BumpStop) -> _Margin:
@@ -206,6 +237,20 @@ def _joints(moving: MovingAxle, part: Link | LateralBar) -> Iterator[_Margin]:
             part.path,
             lambda key=key: getattr(part.joints, key).misalignment - joint_turn(moving, part, key),  # type: ignore[misc]
         )
+
+
+def _rod(moving: MovingAxle, rod: DragLink | TieRod, label: str, ends: tuple[str, str]) -> Iterator[_Margin]:
+    """The joints of the drag link or tie rod that are rated, at whichever lock is worst of those that are come to."""
+    for key in ends:
+        if rod.has("joints") and rod.joints.has(key) and getattr(rod.joints, key).has("misalignment"):
+            yield _Margin(
+                f"the {label}'s {key} joint binds",
+                rod.path,
+                lambda key=key: (
+                    getattr(rod.joints, key).misalignment  # type: ignore[misc]
+                    - np.fmax.reduce(tilts(moving, rod, key), axis=1)
+                ),
+            )
 
 
 def _touching(

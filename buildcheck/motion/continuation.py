@@ -5,7 +5,7 @@ the axle reaches without coming apart. Each pose is approached along the straigh
 from 0 to 1, in strides. A stride is taken only if each of Newton's corrections is a third of the one before
 or less (the sign that one solution is near and no dead point between: the theorem of Newton and Kantorovich)
 and if the determinant keeps its sign and its order of magnitude. Otherwise the stride is shortened. A path on
-which strides shrink away ends at a dead point.
+which strides shrink away ends at a dead point; one that takes more strides than any sound axle needs is given up.
 
 Source: P. Deuflhard, Newton Methods for Nonlinear Problems (Springer 2004), chapter 5, stride control by the
 contraction of the corrections; from memory.
@@ -30,6 +30,11 @@ ROUNDING = 16 * float(np.finfo(np.float64).eps)
 
 CONTRACTION = 1.0 / 3.0
 SHORTEST_STRIDE = 2.0**-13
+MOST_STRIDES = 100
+"""Strides tried on one path, those that were shortened among them. Most poses of sound axles take one, the farthest of
+them thirty; where the arms are so short that they wind their joints up in a few inches, a path can take thousands, and
+the pose at its end means nothing.
+"""
 MOST_CORRECTIONS = 10
 FARTHEST = 0.2
 """A first correction above this fraction of the axle's size (or this many radians) asks for shorter strides: wound-up
@@ -77,7 +82,9 @@ def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Ar
     rate = by_heave * heave + by_roll * roll
     bend = _bend_at_ride(constraints, heave, roll, rate)
     walking = np.arange(poses)
-    while walking.size:
+    for _ in range(MOST_STRIDES):
+        if not walking.size:
+            break
         aim = np.minimum(reached[walking] + stride[walking], 1.0)
         ahead = aim - reached[walking]
         arrived, stretched, solved, found = _correct(

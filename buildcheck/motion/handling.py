@@ -89,6 +89,20 @@ def turning(poses: Poses, rates: Rates, roll: float) -> Array:
     )
 
 
+def heading_rate(poses: Poses, rates: Rates, roll: float) -> Array:
+    """How fast the axle turns as seen from above, by the line of its wheels, as it heaves (`roll` 0) or rolls (`roll` 1):
+    (..., poses), rad/m or rad/rad; + = nose left.
+
+    With the angles of `turning`, the axle's lateral axis points in plan at a - atan(sin b tan c): an axle that is
+    pitched steers as it rolls, whatever its yaw does. NaN where a pose is not solved. Source: the second column of
+    Rz(a) Ry(b) Rx(c).
+    """
+    sine, tangent = np.sin(poses.pitch), np.tan(poses.roll)
+    leaned = np.cos(poses.pitch) * tangent * rates.pitch + roll * sine * (1.0 + tangent**2)
+    found: Array = rates.yaw - leaned / (1.0 + (sine * tangent) ** 2)
+    return found
+
+
 def _slopes(constraints: Constraints, heave: Array, roll: Array, unknowns: Array) -> Slopes:
     """Slopes at solved unknowns (4, poses), all flat."""
     system = equations(constraints, heave, roll)

@@ -19,6 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from buildcheck.motion.rigid_arm import RigidArm
 from buildcheck.motion.statics import Load
 from buildcheck.motion.vectors import Array, aligned, cross, dot, size, unit
 
@@ -59,7 +60,7 @@ def link_strike(
 
 @dataclass(frozen=True, slots=True)
 class ArmStrike:
-    """What a strike on a radius arm does, apart from what its three joints then carry along the lines between them.
+    """What a strike on a radius arm does, apart from what its three joints then carry because the axle gives way.
 
     on_axle_upper, on_axle_lower, on_frame: (3, ...) N, shares of the strike that the arm passes to its joints
     load:                                   what the axle feels of it
@@ -71,30 +72,20 @@ class ArmStrike:
     load: Load
 
 
-def arm_strike(
-    centre: ArrayLike,
-    axle_upper: ArrayLike,
-    axle_lower: ArrayLike,
-    frame_end: ArrayLike,
-    force: ArrayLike,
-    share: ArrayLike = 0.5,
-) -> ArmStrike:
-    """A force P (3, ...) N on a radius arm, a rigid body on three joints (3, ...) m.
+def arm_strike(centre: ArrayLike, arm: RigidArm, force: ArrayLike, share: float = 0.5) -> ArmStrike:
+    """A force (3, ...) N on a radius arm, at a share of the way from its axle joints' stiffness centre to the frame
+    joint, with frame and axle held.
 
-    It strikes at a share s of the way from the middle of the axle joints to the frame joint. With
-
-        s P at the frame joint, (1 - s) P / 2 at each axle joint
-
-    the arm is in balance, for the place of the strike is the mean of the joints by those shares. What else the joints
-    may carry is in balance by itself: forces along the three lines between them. Those along the two lines from axle to
-    frame are the arm's supports in `axial_forces`; those between the two axle joints are left out, as at the head of
-    `statics`. Raises ValueError for a share outside 0 to 1. Source: statics of a rigid body.
+    Held so, the arm's joints share it with the least work. Since that is an equilibrium of least energy, what the
+    arm's two lines in `axial_forces` then carry adds to it without a say of either in the other. Raises ValueError for
+    a share outside 0 to 1. Source: `rigid_arm`; statics of a rigid body.
     """
-    portion = _share_of_length(share)
-    upper, lower, push, along = aligned(axle_upper, axle_lower, force, portion[None])
-    on_axle = (1.0 - along) / 2 * push
-    load = Load.at(centre, upper, on_axle) + Load.at(centre, lower, on_axle)
-    return ArmStrike(on_axle, on_axle, along * push, load)
+    _share_of_length(share)
+    push = np.asarray(force, dtype=np.float64)
+    on_frame = arm.struck(push, share)
+    net, moment = arm.on_axle(on_frame, push, share)
+    load = Load.at(centre, arm.centre, net) + Load.torque(moment)
+    return ArmStrike(*arm.at_axle_joints(on_frame, push, share), on_frame, load)
 
 
 def arm_bending(
@@ -106,7 +97,7 @@ def arm_bending(
 ) -> Array:
     """The largest bending moment in a link or radius arm, (...) N m: at the strike, or at its axle end.
 
-    axle_end, frame_end: (3, ...) m; for a radius arm the axle end is the middle of its axle joints
+    axle_end, frame_end: (3, ...) m; for a radius arm the axle end is the stiffness centre of its axle joints
     on_frame:            (3, ...) N, the whole force of the link on its frame joint
     force, share:        the strike (3, ...) N and where it is, as in `link_strike`; none where nothing strikes
 

@@ -128,7 +128,8 @@ def braking(axle: LoadedAxle, deceleration: ArrayLike, brake_share: ArrayLike) -
         load transfer          dN = m_total a g h / L, on to the front axle, off the rear, half at each contact
         inertia of the axle    m_unsprung a g, forward, at the axle centre
 
-    Brakes on the axle are inside the free body, so their torque appears only as the moment of the force at the
+    B is not held to what the tyres grip: where the share is more than they can bring, it is on the safe side. Brakes on
+    the axle are inside the free body, so their torque appears only as the moment of the force at the
     contact. Source: moments about the tyre contacts; T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992),
     chapter 3, from memory. Raises WheelLifts when a rear axle loses its whole load.
     """
@@ -207,26 +208,26 @@ def driving(
     torque T in N m at both wheels together, + = driving forward; rolling_radius R in m; friction mu of tyre on ground;
     drive_share of the whole drive force at this axle, 0 to 1, more than 0:
 
-        drive force            D  = T / R but at most mu m_axle g, forward, half at each tyre contact
+        drive force            D  = T / R but at most mu N, forward, half at each tyre contact
         acceleration           a  = D / (drive_share m_total)
         load transfer          dN = m_total a h / L, off the front axle, on to the rear, half at each contact
         inertia of the axle    m_unsprung a, backward, at the axle centre
         torque of the shaft    D R / axle_ratio on the pinion, about the direction `shaft_turns`
 
-    The limit takes the static load of the tyres, without the transfer. `shaft_turns` points along the driveshaft so
+    N is what the tyres then press on the ground with, the load transfer that D brings about counted in:
+    D = mu m_axle g / (1 +- mu h / (drive_share L)), + at a front axle, - at a rear one. Nor is it more than
+    mu drive_share m_total g, with which all tyres of the truck slip. `shaft_turns` points along the driveshaft so
     that the shaft turns right-handed about it when driving forward: backward, (-1, 0, 0), where it turns clockwise
     seen from the front, which turns the axle left side down. The springs of this axle are taken to bear all of that
     torque, as they do when the other axle has little roll stiffness; otherwise part of it shifts load between the tyres
-    instead. Without axle_ratio it is left out. Source: statics; Gillespie (1992) chapter 2, from memory. Raises
-    WheelLifts when a front axle loses its whole load.
+    instead. Without axle_ratio it is left out. Source: statics; Gillespie (1992) chapter 2, from memory.
     """
     if not (rolling_radius > 0.0 and friction >= 0.0 and 0.0 < drive_share <= 1.0):
         raise ValueError("Rolling radius and drive share must be above zero, the share at most 1, friction not below.")
     if axle_ratio is not None and not axle_ratio > 0.0:
         raise ValueError("The axle ratio must be above zero.")
     asked = np.asarray(torque, dtype=np.float64) / rolling_radius
-    grip = friction * axle.axle_load * GRAVITY
-    drive = np.clip(asked, -grip, grip)
+    drive = np.clip(asked, -_grip(axle, friction, drive_share, forward=False), _grip(axle, friction, drive_share))
     speeding = drive / (drive_share * axle.total_mass)
     on_axle = _transfer(axle, -speeding)
     ground = _at_contacts(axle, forward=(drive / 2, drive / 2), vertical=(on_axle / 2, on_axle / 2))
@@ -234,6 +235,16 @@ def driving(
     if axle_ratio is None:
         return load
     return load + Load.torque(unit(np.asarray(shaft_turns, dtype=np.float64))) * (drive * rolling_radius / axle_ratio)
+
+
+def _grip(axle: LoadedAxle, friction: float, share: float, *, forward: bool = True) -> float:
+    """The most that the axle's tyres can push the truck with, forward or backward, N: friction times what they press on
+    the ground with while they do, of a truck that gets this share of the whole push from them; see `driving`."""
+    lever = friction * axle.centre_of_gravity_height / (share * axle.wheelbase)
+    unloads = axle.front == forward
+    left = 1 + lever if unloads else 1 - lever
+    at_most = friction * share * axle.total_mass * GRAVITY
+    return min(friction * axle.axle_load * GRAVITY / left, at_most) if left > 0.0 else at_most
 
 
 def bump_stop_hit(axle: LoadedAxle, wheels: Wheels = Wheels.BOTH, factor: ArrayLike = 3.0) -> GroundLoad:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from buildcheck.motion.handling import Slopes, turning
+from buildcheck.motion.handling import Slopes, heading_rate, turning
 from buildcheck.motion.poses import Poses
 from buildcheck.motion.vectors import Array
 
@@ -23,8 +23,9 @@ class RollCentre:
     height:     of the roll centre above the floor, m
     lateral:    its y, vehicle axes, m: that of the axle centre, on whose vertical it lies
     axis_slope: dz/dx of the roll axis, m/m; + = rises forward
-    roll_steer: d yaw / d roll, rad/rad; + = the nose turns left as the left side rises, which is roll understeer of a
-                front axle and roll oversteer of a rear one
+    roll_steer: how far the line of the wheels turns as seen from above for each unit of roll, rad/rad (`heading_rate`);
+                + = the nose turns left as the left side rises, which is roll understeer of a front axle and roll
+                oversteer of a rear one
     """
 
     height: Array
@@ -61,5 +62,5 @@ def roll_centre(poses: Poses, slopes: Slopes, floor: float = 0.0) -> RollCentre:
         height=centre_z - floor + slopes.roll.y / about_x,
         lateral=centre_y + poses.y,
         axis_slope=about_z / about_x,
-        roll_steer=slopes.roll.yaw,
+        roll_steer=heading_rate(poses, slopes.roll, 1.0),
     )

@@ -2,8 +2,9 @@
 
 A radius arm is one rigid piece with a joint to the frame and two, close together, to the axle. Where these three stand
 gives the arm's attitude (as `joints.triangle_attitude` does: along the line from the frame joint to the middle of the
-two axle joints exactly, and about that line by the line through the two). So in each pose the arm is turned against the
-axle, by the same rotation at both of its axle joints, and against the frame.
+two axle joints exactly, and about that line by the line through the two; on joints that give, the middle is their
+stiffness centre, and where they lie along the arm, `rigid_arm.swing` has another line). So in each pose the arm is
+turned against the axle, by the same rotation at both of its axle joints, and against the frame.
 
 One isotropic stiffness a joint: it resists the total angle by which its two parts have turned against each other since
 ride height, about whatever axis that is, with energy = k angle^2 / 2 and moment = k angle about that axis. Assumed: the
@@ -58,11 +59,14 @@ class TwistedArms:
     lower:     (arms,) which runs to the other
     stiffness: (3, arms) or (3, arms, builds) torsional stiffness, N m/rad: of the frame joint, the upper and the lower
                axle joint; 0 is a joint that turns freely
+    swings:    (3, arms) or (3, arms, builds) direction of the line through the axle joints, about which the arm swings
+               on the axle; None where it is the line through the ends of the two constraints
     """
 
     upper: NDArray[np.intp]
     lower: NDArray[np.intp]
     stiffness: Array
+    swings: Array | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +74,8 @@ class Arms:
     """The same about the axle centre at ride height.
 
     joint:     (3, arms, ...) frame joint, m
-    middle:    (3, arms, ...) middle of the axle joints, m
-    rise:      (3, arms, ...) direction from the lower to the upper axle joint
+    middle:    (3, arms, ...) middle of the two axle ends, m
+    rise:      (3, arms, ...) direction of the line about which the arm swings, from the lower to the upper axle joint
     out:       (3, arms, ...) direction of the part of the arm, from frame joint to axle, that is square to `rise`
     side:      (3, arms, ...) direction of `out` x `rise`
     lean:      (2, arms, ...) cosine and sine of the arm's angle to `out`, + towards `rise`
@@ -106,16 +110,18 @@ def arms_about(twists: TwistedArms, arm: Array, anchor: Array, stiffest: Array) 
         upper, lower, joint = arm[:, twists.upper], arm[:, twists.lower], anchor[:, twists.upper]
         together = np.array_equal(joint, anchor[:, twists.lower])
         stiffness = np.broadcast_to(stiffness, upper.shape)
+        rise = upper - lower if twists.swings is None else np.asarray(twists.swings, dtype=np.float64)
+        rise = np.broadcast_to(rise[..., np.newaxis] if rise.ndim == 2 else rise, upper.shape)
     except (ValueError, IndexError) as problem:
         raise ValueError(
             "Twisted arms do not belong to the layout: upper and lower (arms,) are constraints of it, stiffness is "
-            "(3, arms), with the layout's axis of builds more or without."
+            "(3, arms) and so is swings, with the layout's axis of builds more or without."
         ) from problem
     if not together:
         raise ValueError("The two constraints of a twisted arm must share their frame end.")
     if not (np.isfinite(stiffness) & (stiffness >= 0.0)).all():
         raise ValueError("A torsional stiffness must be a finite number, not below zero.")
-    middle, rise = (upper + lower) / 2, unit(upper - lower)
+    middle, rise = (upper + lower) / 2, unit(rise)
     along = unit(middle - joint)
     out = along - rise * dot(along, rise)
     if not (size(out) > IN_LINE).all():

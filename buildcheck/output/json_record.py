@@ -136,6 +136,7 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "rule": printable(reading.rule),
         "area": reading.area.value,
         "subject": printable(reading.subject),
+        "of": printable(reading.of),
         "quantity": printable(reading.quantity),
         "meaning": printable(reading.meaning),
         "verdict": reading.verdict.value,

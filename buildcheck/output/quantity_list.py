@@ -26,7 +26,7 @@ def text(system: System, *, width: int | None = None, colour: bool = False) -> s
     page.heading("OF ONE PART")
     page.text(
         "A quantity of every coilover, strap, stop or line is one part's with the part's name before it: "
-        "left-coilover-droop-left. buildcheck cycle SPEC lists a build's own.",
+        "left-coilover-droop-to-spare. buildcheck cycle SPEC lists a build's own.",
         2,
     )
     return str(page)

@@ -140,7 +140,7 @@ def _item(page: Page, spec: Inspected, item: Item, same_basis: int | None) -> No
     )
     wanted = "; ".join(part for part in (words.wanted(reading, system), words.margin(reading, system)) if part)
     fields = {
-        "also": "" if item.twin is None else f"{printable(item.twin.subject)}, as its mirror image",
+        "also": "" if item.twin is None else f"{words.subject(item.twin)}, as its mirror image",
         "found": words.found(reading, system),
         "wanted": wanted,
         "known to": words.how_sure(item.less_sure, system),
@@ -180,7 +180,7 @@ def _passed_in_full(page: Page, spec: Inspected, passed: Iterable[Reading]) -> N
                 place_of(spec, reading.place),
             )
             shown = "; ".join(part for part in told if part)
-            page.text(f"{printable(reading.subject)}: {shown}", column, column + 2)
+            page.text(f"{words.subject(reading)}: {shown}", column, column + 2)
         page.blank()
 
 
@@ -234,7 +234,7 @@ def _too_near_to_tell(page: Page, spec: Inspected) -> None:
     for reading in near:
         told = (
             f"{words.found(reading, system)}, {words.wanted(reading, system)}",
-            f"known to plus or minus {words.plus_or_minus(reading, system)}",
+            f"plus or minus {words.plus_or_minus(reading, system)}",
             place_of(spec, reading.place),
         )
         page.text(f"{words.title(reading)}: {'; '.join(told)}", 2, 4)

@@ -192,14 +192,22 @@ def plus_or_minus(reading: Reading, system: System) -> str:
     """How well the value is known: `0.15 deg`; "" where it was not worked out."""
     if reading.dimension is None or reading.plus_or_minus is None:
         return ""
+    if reading.plus_or_minus == 0.0:
+        return "as written"
+    if not math.isfinite(reading.plus_or_minus):
+        return "not known"
     return rough_difference(reading.plus_or_minus, reading.dimension, system)
 
 
 def how_sure(reading: Reading, system: System) -> str:
     """The same with what follows where that is more than the margin."""
     size = plus_or_minus(reading, system)
-    if not size or not reading.too_near_to_tell:
-        return size and f"plus or minus {size}"
+    if not size or size == "as written":
+        return size
+    if size == "not known":
+        return "within no bounds: with everything off by its tolerance it cannot be read in every case"
+    if not reading.too_near_to_tell:
+        return f"plus or minus {size}"
     return f"plus or minus {size}, more than its margin: measure finer before relying on it"
 
 
@@ -237,9 +245,14 @@ def replaced(reading: Reading, system: System) -> str:
     return f"the built-in limit is {_between(lowest, highest)}, {why}"
 
 
+def subject(reading: Reading) -> str:
+    """What was looked at, and which of several of it: `left arm, frame joint`."""
+    return printable(", ".join(part for part in (reading.subject, reading.of) if part))
+
+
 def title(reading: Reading) -> str:
     """Subject and meaning: `left lower arm: slope seen from the side`."""
-    return f"{printable(reading.subject)}: {printable(reading.meaning)}"
+    return f"{subject(reading)}: {printable(reading.meaning)}"
 
 
 def cure_amount(cure: Cure, system: System) -> str:

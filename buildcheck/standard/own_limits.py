@@ -33,8 +33,8 @@ class Held(NamedTuple):
 def known(name: str) -> Held:
     """The quantity of that name. Raises LookupError, with the nearest name, where there is none.
 
-    Of one part it is the part's name before the quantity's: `left-coilover-droop-left`. Which parts there are, a build
-    says; so any that begins with a side and ends as such a quantity does is known here.
+    Of one part it is the part's name before the quantity's: `left-coilover-droop-to-spare`. Which parts there are, a
+    build says; so any that begins with a side and ends as such a quantity does is known here.
     """
     for quantity in of_no_part():
         if quantity.name == name:

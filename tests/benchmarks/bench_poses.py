@@ -3,8 +3,12 @@
 Run: python tests/benchmarks/bench_poses.py. Prints medians; asserts no time.
 
 The rivals solve the same four closure equations from ride height: scipy's root finder one pose after another
-with a residual in plain Python floats, which for four unknowns is faster than one in numpy; and Newton's method
-for all poses at once with numpy.linalg.solve. Neither of them checks which branch it has landed on.
+with a residual in plain Python floats, which for four unknowns is faster than one in numpy; Newton's method
+for all poses at once with numpy.linalg.solve; and a physics engine (mujoco) whose axle on springs is run to rest, its
+model made beforehand. None of them checks which branch it has landed on.
+
+Memory is the most that numpy and Python hold during a call, less what they held before, for each pose. Arithmetic is
+the share of the time that grows with the poses: all but what one pose takes.
 """
 
 from __future__ import annotations
@@ -16,12 +20,18 @@ for library in ("OMP", "OPENBLAS", "MKL"):
 
 import math
 import statistics
+import sys
 import time
+import tracemalloc
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import root
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "outside"))  # the engine is that of the tests
+from test_poses_physics_engine import at_rest, engine_of
 
 from buildcheck.motion.poses import Layout, solve
 from buildcheck.motion.rotation import rotation
@@ -62,6 +72,15 @@ def median_time(work: Callable[[], object], repeats: int) -> float:
         work()
         times.append(time.perf_counter() - start)
     return statistics.median(times)
+
+
+def most_held(layout: Layout, heave: Array, roll: Array) -> int:
+    """Bytes that a call holds at the most, beyond what was held before it."""
+    tracemalloc.start()
+    solve(layout, heave, roll)
+    most = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    return most
 
 
 def one_by_one(layout: Layout, heave: Array, roll: Array) -> Array:
@@ -110,12 +129,17 @@ def batched_newton(layout: Layout, heave: Array, roll: Array) -> Array:
 
 
 def main() -> None:
-    print(f"{'layout':32}{'poses':>10}{'time':>12}{'poses/s':>12}")
+    print(f"{'layout':32}{'poses':>10}{'time':>12}{'poses/s':>12}{'arithmetic':>12}{'memory':>16}")
     for name, layout in LAYOUTS.items():
+        alone = 0.0
         for count in (1, 100, 1000, 10_000, 100_000, 1_000_000):
             heave, roll = asked(count)
             taken = median_time(lambda: solve(layout, heave, roll), 5 if count >= 100_000 else 21)
-            print(f"{name:32}{count:>10}{taken * 1e3:>9.3f} ms{count / taken:>12.0f}")
+            alone = alone or taken
+            print(
+                f"{name:32}{count:>10}{taken * 1e3:>9.3f} ms{count / taken:>12.0f}{1 - alone / taken:>11.0%} "
+                f"{most_held(layout, heave, roll) / count:>9.0f} B/pose"
+            )
 
     random = np.random.default_rng(0)
     builds = Layout(
@@ -132,9 +156,14 @@ def main() -> None:
     ours = solve(THREE_LINK, heave, roll)
     reference = np.stack([ours.x, ours.y, ours.pitch, ours.yaw])
     own = median_time(lambda: solve(THREE_LINK, heave, roll), 21)
-    few = slice(0, 1000)
+    few, fewest = slice(0, 1000), slice(0, 20)
+    engines = [engine_of(THREE_LINK, *each) for each in zip(heave[fewest].tolist(), roll[fewest].tolist(), strict=True)]
     print("\nthree-link, 10 000 poses")
-    for name, way, share in (("scipy one by one", one_by_one, few), ("batched Newton", batched_newton, slice(None))):
+    for name, way, share in (
+        ("scipy one by one", one_by_one, few),
+        ("batched Newton", batched_newton, slice(None)),
+        ("mujoco run to rest", lambda *_: np.array([at_rest(engine) for engine in engines]).T, fewest),
+    ):
         taken = median_time(lambda: way(THREE_LINK, heave[share], roll[share]), 3)
         each = taken / len(heave[share])
         apart = np.abs(way(THREE_LINK, heave[share], roll[share]) - reference[:, share]).max()

@@ -347,13 +347,41 @@ def test_a_folder_that_may_not_be_read_is_told(spec: Path, monkeypatch: pytest.M
     assert f"The folder {below} cannot be read: permission denied" in " ".join(result.output.split())
 
 
-@pytest.mark.parametrize("arguments", [["inspect", "SPEC", "--only", "theirs"], ["rules", "theirs"]])
-def test_an_unknown_rule_may_be_one_of_a_plugin_that_failed(offer: Any, spec: Path, arguments: list[str]) -> None:
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (["inspect", "SPEC", "--only", "theirs"], 'There is no rule "theirs"'),
+        (["inspect", "SPEC", "--output", "theirs"], 'There is no output format "theirs"'),
+        (["rules", "theirs"], 'There is no rule "theirs"'),
+        (["cycle", "SPEC", "--only", "theirs"], 'There is no group or quantity "theirs"'),
+        (["loads", ""], "A spec needs a name; this one is empty"),
+    ],
+)
+def test_a_plugin_that_failed_goes_before_a_name_that_may_be_its_own(
+    offer: Any, spec: Path, arguments: list[str], sentence: str
+) -> None:
+    call = [str(spec) if argument == "SPEC" else argument for argument in arguments]
+    offer(FINE)
+    assert CliRunner().invoke(cli, call).exit_code == 2
     offer(FINE, failures=(FAILURE,))
-    result = CliRunner().invoke(cli, [str(spec) if argument == "SPEC" else argument for argument in arguments])
-    assert result.exit_code == 2
-    told = " ".join(result.output.split())
-    assert "The plugin shop-rules failed: it implements no hook of buildcheck. There is no rule" in told
+    result = CliRunner().invoke(cli, call)
+    assert (result.exit_code, result.stdout) == (3, "")
+    told, wrong = result.stderr.splitlines()
+    assert told == "The plugin shop-rules failed: it implements no hook of buildcheck"
+    assert wrong.startswith(sentence)
+
+
+def test_a_plugin_that_failed_goes_before_a_standard_that_names_its_rule(offer: Any, spec: Path) -> None:
+    standard = spec.parent / "ours.yaml"
+    standard.write_text(
+        "format: 1\nunits: metric\nshop: j\nswitched_off: [{rule: theirs, reason: b}]\n", encoding="utf-8"
+    )
+    offer(FINE)
+    assert inspect(spec, "--standard", standard).exit_code == 2
+    offer(FINE, failures=(FAILURE,))
+    result = inspect(spec, "--standard", standard)
+    assert result.exit_code == 3
+    assert "The plugin shop-rules failed: it implements no hook of buildcheck\n" in result.stderr
 
 
 def test_what_plugins_print_is_no_part_of_the_record(spec: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -374,15 +402,3 @@ def test_what_plugins_print_is_no_part_of_the_record(spec: Path, monkeypatch: py
     listed = CliRunner().invoke(cli, ["rules", "--output", "json"])
     assert [rule["name"] for rule in json.loads(listed.stdout)["rules"]] == ["fine"]
     assert listed.stderr == "a plugin loads\n"
-
-
-PROPOSAL = Path(__file__).parents[2] / "examples/tamarack/proposal.buildcheck.yaml"
-
-
-@pytest.mark.parametrize("command", ["inspect", "cycle", "loads"])
-def test_a_plugin_file_is_never_written_over(command: str, tmp_path: Path) -> None:
-    plugin = tmp_path / "ours.py"
-    plugin.write_text("BUILDCHECK_INTERFACE = 1\n", encoding="utf-8")
-    result = CliRunner().invoke(cli, [command, str(PROPOSAL), "--plugin", str(plugin), "--to", str(plugin)])
-    assert result.exit_code == 2
-    assert plugin.read_text(encoding="utf-8") == "BUILDCHECK_INTERFACE = 1\n"

@@ -418,7 +418,7 @@ def test_every_quantity_is_listed_with_its_unit_its_meaning_and_its_sign() -> No
         assert listed[name].endswith(meaning)
         assert (told[name]["meaning"], told[name]["dimension"]) == (meaning, each.dimension.value)
     assert listed["caster"] == "angle, deg; caster: positive with the steering axis leaning rearward at the top"
-    assert told["coilover-droop-left"]["every"] == "coilover"
+    assert told["coilover-droop-to-spare"]["every"] == "coilover"
     assert told["coilover-length"]["unit"] == "in"
     metric = json.loads(call("rules", "--quantities", "--output", "json", "--units", "metric").output)
     assert next(each for each in metric["quantities"] if each["name"] == "coilover-length")["unit"] == "mm"
@@ -429,19 +429,6 @@ def test_quantities_are_listed_alone(more: list[str]) -> None:
     result = call("rules", "--quantities", *more)
     assert result.exit_code == 2
     assert "--quantities lists quantities, and no rules" in result.stderr
-
-
-def test_a_standard_is_never_written_over(spec: Path, tmp_path: Path) -> None:
-    beside = write(spec.parent / "shop.standard.yaml", WIDER % "j")
-    named = write(tmp_path / "named.yaml", WIDER % "j")
-    link = tmp_path / "link"
-    link.symlink_to(named)
-    for to in (beside, named, link, tmp_path / "shop.standard.yaml"):
-        result = call("inspect", spec, "--standard", named, "--to", to)
-        assert result.exit_code == 2
-        assert f"{to} is a shop's standard; buildcheck never writes over one" in result.stderr
-    assert beside.read_text(encoding="utf-8") == named.read_text(encoding="utf-8") == WIDER % "j"
-    assert not (tmp_path / "shop.standard.yaml").exists()
 
 
 def test_a_link_that_leads_nowhere_is_no_reason_to_look_elsewhere(spec: Path) -> None:
@@ -464,3 +451,15 @@ def test_the_real_command_with_the_example(tmp_path: Path) -> None:
     assert "shop standard of an invented shop, March 2026" in result.stdout
     assert "\x1b" not in result.stdout
     assert result.stderr == ""
+
+
+@pytest.mark.parametrize(
+    ("command", "said"),
+    [
+        ("inspect", "Hold to this shop's standard. [default: shop.standard.yaml beside the spec, else the user's own]"),
+        ("report", "Hold to this shop's standard. [default: shop.standard.yaml beside the spec, else the user's own]"),
+        ("rules", "Show them as this shop's standard has them."),
+    ],
+)
+def test_each_command_says_what_a_standard_is_to_it(command: str, said: str) -> None:
+    assert f"--standard FILE {said} -" in " ".join(call(command, "--help").output.split())

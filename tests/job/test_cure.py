@@ -29,6 +29,36 @@ def test_after_nothing_a_change_is_itself() -> None:
 
 
 @pytest.mark.parametrize(
+    ("others", "named"),
+    [
+        (("this",), "this"),
+        (("this", "that", "this"), "this and that"),
+        (("one", "two", "three", "four"), "one, two and 2 more"),
+    ],
+)
+def test_what_a_change_would_break_alone_is_told_with_it_and_it_is_no_longer_a_change_of_its_own(
+    others: tuple[str, ...], named: str
+) -> None:
+    words = f"make it {{amount}} longer; see to {named} with it, for that change alone would make an error there"
+    assert LONGER.beside(*others) == Cure(words, 0.01, Dimension.LENGTH)
+
+
+def test_beside_nothing_a_change_is_itself() -> None:
+    assert LONGER.beside() is LONGER
+
+
+def test_a_changed_build_is_made_once_and_this_one_stays_as_it_is() -> None:
+    job = Job(sound_build())
+    strap = "limit_straps.strap.both.length"
+    shorter, longer = (Cure("", path=strap, change=change) for change in (-0.01, 0.01))
+    made = job.changed_by(shorter)
+    assert job.changed_by(shorter) is made
+    lengths = [each.build.value(strap) for each in (made, job, job.changed_by(longer))]
+    assert lengths == pytest.approx([lengths[1] - 0.01, sound_build().value(strap), lengths[1] + 0.01], abs=1e-12)
+    assert (made.keep("what", lambda: 1), made.keep("what", lambda: 2), job.keep("what", lambda: 3)) == (1, 1, 3)
+
+
+@pytest.mark.parametrize(
     ("right", "paths", "label"),
     [
         ([-37, -16.5, 19.7], ["links.arm.left.frame.z", "links.arm.right.frame.z"], "left and right arm"),

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from buildcheck.build import Build, read_build
+from buildcheck.build import Build, Point, Side, read_build
 from buildcheck.cycle import Cycle, cycle
 from buildcheck.document import read_file
 from buildcheck.job import Job, Unreached
@@ -128,6 +128,29 @@ def test_the_bind_of_the_axle_is_the_largest_of_its_links_and_bar() -> None:
     assert column(found, "bind").min() > 1000
 
 
+def test_the_bind_of_a_link_is_told_at_each_of_its_joints() -> None:
+    """A joint is strained by its load over its stiffness; a bar's two joints carry the same; four links cannot bind."""
+    build = example("tamarack/proposal")
+    found = cycle(build, steps=2, roll=0.15)
+    for part, joints in (
+        (build.links["arm"].left, {"frame": "frame", "axle_upper": "upper-axle", "axle_lower": "lower-axle"}),
+        (build.lateral_bar, {"frame": "frame", "axle": "axle"}),
+    ):
+        name = part.label.replace(" ", "-")
+        loads = {key: column(found, f"{name}-{joint}-joint-bind") for key, joint in joints.items()}
+        np.testing.assert_array_equal(column(found, f"{name}-bind"), np.max(list(loads.values()), axis=0))
+        for key, joint in joints.items():
+            strain = column(found, f"{name}-{joint}-joint-stretch")
+            np.testing.assert_allclose(strain * getattr(part.joints, key).radial_stiffness, loads[key], rtol=1e-12)
+            assert loads[key].min() > (1.0 if part is build.lateral_bar else 400.0)
+    # A body on its joints: what it presses on the frame with, at its lever's end, is a fraction of what bends it.
+    arm = [column(found, f"left-arm-{joint}-joint-bind") for joint in ("frame", "upper-axle", "lower-axle")]
+    assert (3 * arm[0] < np.minimum(arm[1], arm[2])).all()
+    names = {each.quantity.name for each in cycle(example("three-link-metric"), steps=1, roll=0.1).columns}
+    assert {"left-lower-link-frame-joint-bind", "left-lower-link-axle-joint-stretch"} <= names
+    assert not any("upper-axle-joint" in name for name in names)
+
+
 def test_four_links_cannot_bind() -> None:
     found = cycle(example("three-link-metric"), steps=3, roll=0.1)
     assert not column(found, "bind").any()
@@ -164,3 +187,17 @@ def test_radius_arms_have_their_instant_centre_at_their_frame_joints() -> None:
     reach = frame.z / -frame.x * vehicle.wheelbase / vehicle.centre_of_gravity_height
     assert column(found, "anti-dive")[1] == pytest.approx(vehicle.brake_share * reach, rel=2e-5)
     assert column(found, "anti-lift")[1] == pytest.approx(vehicle.drive_share * reach, rel=2e-5)
+
+
+def test_the_yaw_told_is_what_left_and_right_wheelbase_differ_by() -> None:
+    """Rolled and pitched at once, the axle's nose points elsewhere; the wheels stand where they stand."""
+    sound = Job(read_build(read_file(EXAMPLES / "tamarack/proposal.buildcheck.yaml").data))
+    heave = np.array([-0.1, 0.0, 0.08])
+    moving = sound.moved(heave, np.full(3, 0.2))
+    half = sound.build.vehicle.track / 2
+    centre = sound.axle_centre
+    left, right = (moving.point(Point(centre.x, centre.y + y, centre.z)) for y in (half, -half))
+    across = left - right
+    np.testing.assert_allclose(np.tan(moving.yaw), -across[0] / across[1], atol=1e-12)
+    longer = moving.handling.wheelbase_change(Side.LEFT) - moving.handling.wheelbase_change(Side.RIGHT)
+    assert np.all(np.sign(longer[np.abs(longer) > 1e-4]) == np.sign(-moving.yaw[np.abs(longer) > 1e-4]))

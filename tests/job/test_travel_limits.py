@@ -11,6 +11,7 @@ from buildcheck.build import Build, Missing, read_build
 from buildcheck.document import read_file
 from buildcheck.job import Job
 from buildcheck.job.curve import Curve, Line
+from buildcheck.job.joints import tilts
 from buildcheck.job.travel_limits import Way, comes_to_nothing
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -38,7 +39,10 @@ def test_the_sound_build_is_ended_by_its_stops_and_straps() -> None:
         "articulation, right wheel up",
     ]
     assert ends(found["straight bump"])[:2] == ["the left bump stop is crushed", "the right bump stop is crushed"]
-    assert ends(found["straight droop"])[:2] == ["the left limit strap is tight", "the right limit strap is tight"]
+    assert ends(found["straight droop"])[:2] == [
+        "the left limit strap is stretched to its end",
+        "the right limit strap is stretched to its end",
+    ]
     for way in found.values():
         places = [end.at for end in way.ends]
         assert places == sorted(places)
@@ -106,6 +110,52 @@ def test_what_could_not_be_looked_at_is_named() -> None:
     assert limits.unknown == ()
 
 
+def test_a_coil_that_goes_solid_ends_the_bump_where_spring_support_finds_it_solid() -> None:
+    """Solid lengths of 7 1/2 and 8 1/2 in: the upper coil is shut before the stops are crushed."""
+    build = example()
+    for number, solid in enumerate((7.5, 8.5)):
+        build = build.with_value(f"coilovers.coilover.both.springs[{number}].solid_length", solid * INCH)
+    job = Job(build)
+    way = ways(build)["straight bump"]
+    first = way.ends[0]
+    assert first.what == "the left coilover's upper spring goes solid"
+    assert first.path == "coilovers.coilover.both.springs[0]"
+    assert first.at < way.stated
+    coilover = build.coilovers["coilover"].left
+    length = job.moved(np.array([first.at]), np.zeros(1)).length(coilover)
+    assert job.springs(coilover).rooms(float(length[0]))[0].left == pytest.approx(0.0, abs=2e-5)
+    others = [end.what for end in way.ends if "solid" in end.what]
+    assert others == [
+        f"the {side} coilover's {spring} spring goes solid"
+        for spring in ("upper", "lower")
+        for side in ("left", "right")
+    ]
+    assert not any("solid" in way.ends[0].what for way in ways(example()).values())
+
+
+def test_a_spring_of_which_the_spec_says_nothing_could_not_be_looked_at() -> None:
+    data = read_file(EXAMPLES / "tamarack/proposal.buildcheck.yaml").data
+    del data["coilovers"]["coilover"]["both"]["springs"][1]["solid_length"]
+    assert Job(read_build(data)).travel_limits.missing == ("coilovers.coilover.both.springs[1].solid_length",)
+
+
+def test_a_joint_of_the_steering_ends_it_where_its_stud_leans_to_its_rating() -> None:
+    rated = {"misalignment": 12, "axis": [0, 0, 1]}
+    data = read_file(EXAMPLES / "tamarack/proposal.buildcheck.yaml").data
+    data["steering"]["drag_link"]["joints"] = {"pitman": rated, "arm": rated}
+    build = read_build(data)
+    way = ways(build)["straight droop"]
+    found = {end.what: end for end in way.ends if end.what.startswith("the drag link's")}
+    assert set(found) == {"the drag link's pitman joint binds", "the drag link's arm joint binds"}
+    for key in ("pitman", "arm"):
+        end = found[f"the drag link's {key} joint binds"]
+        assert end.path == "steering.drag_link"
+        moving = Job(build).moved(np.array([0.0, -end.at]), np.zeros(2))
+        assert tilts(moving, build.steering.drag_link, key)[1].max() == pytest.approx(12 * DEGREE, abs=1e-4)
+    # A joint that is not rated ends nothing, and is nothing that is missing.
+    assert not any("drag link's" in what for each in ways(example()).values() for what in ends(each))
+
+
 def test_without_a_travel_there_is_nothing_to_end() -> None:
     with pytest.raises(Missing, match="travel"):
         _ = Job(example("minimal")).travel_limits
@@ -115,15 +165,18 @@ def test_a_strap_that_is_tight_at_ride_height_ends_the_droop_there_and_no_bump()
     """It is slack again as the axle rises, so that it is nothing that ends the bump."""
     found = ways(example().with_value("limit_straps.strap.both.length", 12 * INCH))
     droop = [(end.what, end.at) for end in found["straight droop"].ends[:2]]
-    assert droop == [("the left limit strap is tight", 0.0), ("the right limit strap is tight", 0.0)]
+    assert droop == [
+        ("the left limit strap is stretched to its end", 0.0),
+        ("the right limit strap is stretched to its end", 0.0),
+    ]
     sound = ways(example())
     assert ends(found["straight bump"]) == ends(sound["straight bump"])
     # Rolled, the strap of the side that goes down is tight from the start, that of the other one slackens.
     left, right = (found[f"articulation, {side} wheel up"] for side in ("left", "right"))
-    assert (left.ends[0].what, left.ends[0].at) == ("the right limit strap is tight", 0.0)
-    assert (right.ends[0].what, right.ends[0].at) == ("the left limit strap is tight", 0.0)
-    assert "the left limit strap is tight" not in ends(left)
-    assert "the right limit strap is tight" not in ends(right)
+    assert (left.ends[0].what, left.ends[0].at) == ("the right limit strap is stretched to its end", 0.0)
+    assert (right.ends[0].what, right.ends[0].at) == ("the left limit strap is stretched to its end", 0.0)
+    assert "the left limit strap is stretched to its end" not in ends(left)
+    assert "the right limit strap is stretched to its end" not in ends(right)
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from buildcheck.motion.handling import Slopes, slopes, slopes_over
+from buildcheck.motion.handling import Slopes, heading_rate, slopes, slopes_over
 from buildcheck.motion.poses import Layout, Poses, Status, solve
 from buildcheck.motion.roll_centre import roll_centre
 from buildcheck.motion.rotation import attitude, carry
@@ -299,3 +299,23 @@ def test_yaw_lengthens_the_wheelbase_on_one_side_and_shortens_it_on_the_other() 
     np.testing.assert_allclose(
         wheelbase_change(yawed, wheels, front=False)[:, 0], -0.003 + np.array([0.8, -0.8]) * np.sin(0.02), atol=1e-15
     )
+
+
+@settings(deadline=None)
+@given(layout=layouts(), heave=heaves, roll=rolls)
+def test_roll_steer_is_how_the_line_of_the_wheels_turns_as_seen_from_above(
+    layout: Layout, heave: float, roll: float
+) -> None:
+    """Two wheels carried by the rotation matrix; their headings a little apart in roll, over that difference."""
+    step = 1e-5
+    poses = solve(layout, heave, np.array([roll - step, roll, roll + step]))
+    assume(poses.solved.all())
+    left, right = (carry(poses, np.asarray(layout.centre) + np.array([0.0, y, 0.0])) for y in (0.8, -0.8))
+    across = left - right
+    heading = np.arctan2(-across[0], across[1])
+    told = roll_centre(poses, slopes_over(poses, layout)).roll_steer[1]
+    assert told == pytest.approx((heading[2] - heading[0]) / (2 * step), abs=1e-6)
+    # In heave alone of a level axle it is the yaw's own rate.
+    level = solve(layout, np.array([heave]), 0.0)
+    rates = slopes_over(level, layout).heave
+    np.testing.assert_allclose(heading_rate(level, rates, 0.0), rates.yaw, atol=1e-15)

@@ -191,14 +191,21 @@ def test_a_wheel_that_would_lift_is_no_load_case() -> None:
             cornering(loaded(), lateral)
     with pytest.raises(WheelLifts):
         braking(loaded(front=False), 2.0, 0.3)
-    with pytest.raises(WheelLifts):
-        driving(loaded(), 20000.0, RADIUS, friction=9.0)
+
+
+def test_no_drive_lifts_the_wheels_that_bring_it() -> None:
+    """They slip before, however rough the road: what they push with is what they press with times the friction."""
+    for front, torque in ((True, 1e9), (False, -1e9)):
+        load = static(loaded(front=front)) + driving(loaded(front=front), torque, RADIUS, friction=9.0)
+        assert (load.corners > 0.0).all()
+        assert abs(load.ground[0].sum()) == pytest.approx(9.0 * load.corners.sum())
 
 
 def test_drive_is_torque_over_radius_until_the_tyres_slip() -> None:
-    grip = 0.8 * 1000 * GRAVITY
+    grip = 0.8 * 1000 * GRAVITY  # forward, the tyres of both axles slip together
+    backward = grip / (1 + 0.8 * 0.75 / (0.5 * 2.6))  # the rear axle loses load to the front
     load = driving(massless(front=False), [1000.0, 1e6, -1e6], RADIUS, friction=0.8, drive_share=0.5)
-    np.testing.assert_allclose(load.force[0], [1000.0 / RADIUS, grip, -grip])
+    np.testing.assert_allclose(load.force[0], [1000.0 / RADIUS, grip, -backward])
     np.testing.assert_allclose(load.force[2], load.force[0] / 0.5 * 0.75 / 2.6)  # the whole truck's transfer
     np.testing.assert_allclose(load.moment[1], -RADIUS * load.force[0])  # nose up when driving forward
     heavy = driving(loaded(front=False), 1000.0, RADIUS, friction=0.8)
@@ -217,7 +224,8 @@ def test_the_driveshaft_turns_the_axle() -> None:
     springs = axial_forces(side_view(), turned)[4:] - axial_forces(side_view(), plain)[4:]
     np.testing.assert_allclose(springs, np.array([750.0, -750.0]) / (2 * HALF_BASE), atol=1e-8)
     slipping = driving(axle, 1e6, RADIUS, friction=1.0, axle_ratio=4.0, shaft_turns=(0.0, 0.0, -2.0))
-    assert slipping.moment[2] == pytest.approx(-1000 * GRAVITY * RADIUS / 4.0)
+    pushed = 1000 * GRAVITY / (1 - 0.75 / 2.6)  # with the load that the drive itself brings on
+    assert slipping.moment[2] == pytest.approx(-pushed * RADIUS / 4.0)
 
 
 def test_a_hit_on_the_bump_stops() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -10,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from buildcheck.motion import continuation
 from buildcheck.motion.handling import Rates, slopes, slopes_over
 from buildcheck.motion.poses import FreeAxle, Layout, Poses, Status, free_motions, solve
 from buildcheck.motion.rotation import carry, rotation
@@ -249,6 +251,35 @@ def test_pose_out_of_reach_is_said_so(count: int) -> None:
     assert np.isnan([poses.x[-1], poses.y[-1], poses.pitch[-1], poses.yaw[-1]]).all()
     assert np.isnan(poses.stretch[:, -1]).all()
     assert np.isnan(carry(poses, np.zeros(3))[:, -1]).all()
+
+
+def test_a_path_of_too_many_strides_is_given_up_and_takes_nothing_from_the_others(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Arms whose frame ends lie between their axle ends wind up within inches, and their paths crawl."""
+    frame = ARMS_FRAME.copy()
+    frame[0, :4] = 0.0
+    arms = replace(KINDS["radius arms"], frame=frame)
+    heave = np.linspace(-0.25, 0.2, 50)
+    tried = 0
+    correct = continuation._correct
+
+    def counted(*asked: Any) -> Any:
+        nonlocal tried
+        tried += 1
+        return correct(*asked)
+
+    monkeypatch.setattr(continuation, "_correct", counted)
+    poses = solve(arms, heave, 0.0)
+    assert tried == continuation.MOST_STRIDES
+    assert 0 < poses.solved.sum() < 50
+    assert np.isnan(poses.yaw[~poses.solved]).all()
+    assert (poses.status[~poses.solved] == Status.NOT_CONVERGED).all()
+    monkeypatch.setattr(continuation, "MOST_STRIDES", 10_000)
+    patient = solve(arms, heave, 0.0)
+    assert patient.solved.sum() > poses.solved.sum()
+    for one, other in ((poses.x, patient.x), (poses.y, patient.y), (poses.pitch, patient.pitch)):
+        assert np.array_equal(one[poses.solved], other[poses.solved])
 
 
 @pytest.mark.parametrize(

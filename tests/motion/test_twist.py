@@ -329,11 +329,27 @@ def test_arms_that_turn_freely_have_no_moment_and_their_loads_are_stiffness_time
         (TwistedArms(UPPER, LOWER, BUSHINGS[:, :1][:2]), "do not belong to the layout"),
         (TwistedArms(UPPER, LOWER[::-1], BUSHINGS), "share their frame end"),
         (TwistedArms(UPPER, UPPER, BUSHINGS), "in one line"),
+        (TwistedArms(UPPER, LOWER, BUSHINGS, FRAME[:, UPPER] - AXLE[:, UPPER] / 2 - AXLE[:, LOWER] / 2), "in one line"),
+        (TwistedArms(UPPER, LOWER, BUSHINGS, np.zeros((3, 2))), "in one line"),
+        (TwistedArms(UPPER, LOWER, BUSHINGS, np.ones((2, 2))), "do not belong to the layout"),
     ],
 )
 def test_twisted_arms_must_make_sense(twists: TwistedArms, told: str) -> None:
     with pytest.raises(ValueError, match=told):
         solve(replace(LINKS, twists=twists), 0.0, 0.0)
+
+
+def test_the_line_that_an_arm_swings_about_may_be_told() -> None:
+    told = TwistedArms(UPPER, LOWER, BUSHINGS, 3.0 * (AXLE[:, UPPER] - AXLE[:, LOWER]))
+    heave, roll = np.array([0.0, 0.05, -0.08]), np.array([0.1, -0.2, 0.0])
+    layouts = (twisted(BUSHINGS), replace(LINKS, twists=told))
+    taken, given_ = (bind(layout, solve(layout, heave, roll)) for layout in layouts)
+    np.testing.assert_allclose(given_.angle, taken.angle, atol=1e-14)
+    # Upright, it leaves the arms free to swing another way: their joints turn by other angles.
+    upright = replace(LINKS, twists=replace(told, swings=np.array([[0.0] * 2, [0.0] * 2, [1.0] * 2])))
+    other = bind(upright, solve(upright, heave, roll))
+    assert np.isfinite(other.angle).all()
+    assert np.abs(other.angle - taken.angle).max() > 1e-4
 
 
 def test_arm_in_one_line_is_refused() -> None:

@@ -57,7 +57,7 @@ def test_full_lock_is_told_for_each_side() -> None:
 def test_what_ends_the_travel_is_told_for_each_way_with_what_comes_next() -> None:
     bump, droop, left, right = ends_of_travel(cycled())
     assert bump.startswith("straight bump, 5.000 in stated: the left bump stop is crushed at ")
-    assert droop.startswith("straight droop, 6.000 in stated: the left limit strap is tight at ")
+    assert droop.startswith("straight droop, 6.000 in stated: the left limit strap is stretched to its end at ")
     for line, first in ((left, "the left arm's frame joint binds"), (right, "the right arm's upper axle joint binds")):
         assert f"12.00 deg stated: {first} at " in line
         assert ", then " in line
@@ -90,7 +90,7 @@ def test_how_far_was_looked_is_told_whether_or_not_something_ends_the_way() -> N
     told = list(ends_of_travel(replace(spec, cycle=spec.cycle._replace(limits=limits._replace(ways=changed)))))
     assert told[0] == ("straight bump, 5.000 in stated: nothing that the spec tells ends it; looked as far as 8.000 in")
     assert told[1] == (
-        "straight droop, 6.000 in stated: the left limit strap is tight already at ride height; "
+        "straight droop, 6.000 in stated: the left limit strap is stretched to its end already at ride height; "
         "looked as far as 9.600 in"
     )
     assert ": the left arm's frame joint binds already level at mid-travel, then " in told[2]

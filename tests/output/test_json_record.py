@@ -52,6 +52,7 @@ def test_a_reading_in_full() -> None:
         "rule": "flat",
         "area": "links",
         "subject": "left arm",
+        "of": "",
         "quantity": "slope",
         "meaning": "slope of the link at ride height",
         "verdict": "error",
@@ -71,6 +72,7 @@ def test_a_reading_in_full() -> None:
             "words": "at ride height",
             "heave": {"si": 0.0, "shown": "0.000 in"},
             "roll": {"si": 0.0, "shown": "0.00 deg"},
+            "lock": {"si": 0.0, "shown": "0.00 deg"},
         },
         "effect": "the axle steers the truck",
         "basis": {

@@ -17,8 +17,9 @@ from buildcheck.job.layout import held_point
 from buildcheck.output.items import items
 from buildcheck.output.report.dimensions import dimensions
 from buildcheck.output.report.figures import pictures
-from buildcheck.output.report.marks import SPACING, anchors, marks
+from buildcheck.output.report.marks import anchors, marks, spacing
 from buildcheck.output.report.motion import motion, record
+from buildcheck.output.report.parts_list import item_list
 from buildcheck.output.report.shapes import outline
 from buildcheck.output.report.views import FRONT, SIDE, TOP, sheet
 
@@ -99,7 +100,13 @@ def test_points_and_numbers_are_handed_on_rounded_and_no_further() -> None:
     found = motion(spec.build, spec.readings)
     data = record(found, spec.build.units)
     for point, handed in zip(found.drawing.points, data["points"], strict=True):
-        np.testing.assert_allclose(np.array(handed, dtype=float) / 10_000, point, atol=0.5001e-4)
+        if point.ndim < 3:
+            np.testing.assert_allclose(np.array(handed, dtype=float) / 10_000, point, atol=0.5001e-4)
+            continue
+        for lock, (row, axes) in enumerate(zip(point, handed, strict=True)):
+            # What belongs to a reading has one lock, its own, and is handed on once.
+            there = row if lock == found.straight else row[:, : 33 * 13]
+            np.testing.assert_allclose(np.array(axes, dtype=float) / 10_000, there, atol=0.5001e-4)
     caster = next(number for number, each in enumerate(found.followed) if each.quantity.name == "caster")
     values = np.array(data["quantities"][caster]["values"][0], dtype=float) / 100
     np.testing.assert_allclose(np.radians(values), found.followed[caster].values[0], atol=np.radians(0.00501))
@@ -115,8 +122,72 @@ def test_every_pose_of_a_reading_is_there_as_it_stands() -> None:
     poses = [reading.pose for reading in spec.readings if reading.pose is not None]
     assert len(poses) > 20
     for pose in poses:
-        number = found.of_reading[pose.heave, pose.roll]
+        number = found.of_reading[pose.heave, pose.roll, pose.lock]
         assert (found.heave[number], found.roll[number]) == (pose.heave, pose.roll)
+    assert len({pose.lock for pose in poses}) == 4  # straight, both full locks, and half lock to the left
+
+
+def test_a_pose_with_a_lock_of_its_own_stands_as_its_reading_has_it() -> None:
+    spec = inspected(FAULTS)
+    found = motion(spec.build, spec.readings)
+    gaps = [gap for gap in Job(spec.build).gaps.of("drag link") if gap.smallest.pose and gap.smallest.pose.lock]
+    assert len(gaps) >= 2
+    link = next(each for each in found.drawing.members if each.label == "steering drag link")
+    for gap in gaps:
+        pose, at = gap.smallest.pose, gap.nearest.at
+        assert pose is not None
+        assert at is not None
+        number = found.of_reading[pose.heave, pose.roll, pose.lock]
+        (solid,) = gap.first.solids
+        drawn = [found.drawing.points[each] for each in link.points]
+        for lock in range(7):  # whatever the slide says
+            for points, end in zip(drawn, (solid.start, solid.end), strict=True):
+                np.testing.assert_allclose(points[lock, :, number], end[:, at[0], at[1]], atol=1e-12)
+        steer = next(each for each in found.followed if each.quantity.name == "steer").values[0][number]
+        assert abs(steer - pose.lock) < abs(pose.lock) / 2 + 0.1  # turned that way, the one wheel more than the other
+    data = record(found, spec.build.units)
+    half = next(each for each in data["held"] if "wheels 13.00 deg to the left" in each["words"])
+    assert half["at"][2] == pytest.approx(4.5)
+    assert half["says"][2] == "13.00"
+
+
+def test_every_part_has_a_letter_and_a_line_in_the_item_list() -> None:
+    spec = inspected(FAULTS)
+    found = motion(spec.build, spec.readings)
+    listed = item_list(found.drawing)
+    names = {entry.name: entry for entry in listed}
+    assert len({entry.letter for entry in listed}) == len(listed)
+    assert {
+        "arm", "lateral bar", "steering drag link", "steering tie rod", "pitman arm", "coilover", "limit strap",
+        "bump stop", "brake line", "driveshaft", "pinion", "axle tube", "centre section", "tyre", "crossmember",
+    } <= set(names)  # fmt: skip
+    assert (names["coilover"].number, names["lateral bar"].number) == (2, 1)
+    drawn = sheet(found.drawing, spec.build.units, frozenset())
+    points = found.points_at(found.ride, found.straight)
+    shown = {}
+    for picture in pictures(spec.build, found, drawn, ()):
+        for one in picture.pointers:
+            shown[one.letter] = picture.view.letter
+            start, end = (np.array(picture.view.place(points[number])) for number in one.points)
+            np.testing.assert_allclose(one.at, start + one.share * (end - start), atol=1e-9)
+            assert math.hypot(*one.start) < math.hypot(*one.aside)
+    assert shown == {entry.letter: entry.view for entry in listed}
+
+
+def test_an_instant_centre_off_the_sheet_is_told_at_its_edge() -> None:
+    spec = inspected(EXAMPLES / "three-link-metric.buildcheck.yaml")
+    found = motion(spec.build, spec.readings)
+    side, *others = pictures(spec.build, found, sheet(found.drawing, spec.build.units, frozenset()), ())
+    assert side.off is not None
+    assert side.off.lines == ("instant centre off the sheet:", "farther than 20000.0 mm behind the axle")
+    assert [each.off for each in others] == [None, None]
+    assert "IC" not in {flag.letter for flag in side.flags}
+    spec = inspected(TAMARACK)
+    found = motion(spec.build, spec.readings)
+    side, *_ = pictures(spec.build, found, sheet(found.drawing, spec.build.units, frozenset()), ())
+    assert side.off is None
+    # Both letters have a leader that ends on what they name.
+    assert {flag.letter for flag in side.flags if flag.start} == {"IC", "RC"}
 
 
 def test_poses_out_of_reach_have_no_place() -> None:
@@ -195,13 +266,14 @@ def test_every_item_is_marked_once_and_balloons_keep_clear_of_each_other() -> No
     found, numbered = motion(spec.build, spec.readings), items(spec)
     anchored, general = anchors(spec.build, found.drawing, numbered)
     drawn = sheet(found.drawing, spec.build.units, frozenset(anchor.view for anchor in anchored))
-    made = {view.name: marks(found, anchored, view) for view in drawn.views}
+    views = {view.name: view for view in drawn.views}
+    made = {name: marks(found, anchored, view) for name, view in views.items()}
     everywhere = [mark.item.number for each in made.values() for mark in each] + [item.number for item in general]
     assert sorted(everywhere) == [item.number for item in numbered]
-    for each in made.values():
+    for name, each in made.items():
         places = [mark.balloon for mark in each]
         gaps = [math.dist(one, other) for one in places for other in places if one is not other]
-        assert not gaps or min(gaps) >= SPACING - 1e-6
+        assert not gaps or min(gaps) >= spacing(views[name]) - 1e-6
     told = ("left arm", "link-flatness")
     steep = next(m for m in made["side"] if (m.item.reading.subject, m.item.reading.rule) == told)
     frame = spec.build.links["arm"][Side.LEFT].frame

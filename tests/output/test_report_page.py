@@ -17,10 +17,15 @@ from reports import inspected, report_of
 
 from buildcheck.build import Side
 from buildcheck.build.measured import as_measured
+from buildcheck.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.items import items
-from buildcheck.output.report.curves import panels
+from buildcheck.output.outcome import Inspected
+from buildcheck.output.report.counting import kinds
+from buildcheck.output.report.curves import TOP, panels
 from buildcheck.output.report.motion import motion
+from buildcheck.output.report.page import page
+from buildcheck.output.report.within import passed
 from buildcheck.quantity import Dimension
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -102,15 +107,105 @@ def test_it_holds_every_reading_with_its_numbers() -> None:
     reader = Reader(report_of(FAULTS))
     rows = [value for tag, name, value in reader.attributes if (tag, name) == ("tr", "data-verdict")]
     shown = [item.reading.verdict.value for item in items(spec)]
-    shown += ["ok" if each.applies else "does not apply" for each in spec.readings if each.verdict == "ok"]
-    assert Counter(rows) == Counter(shown)
-    assert rows[: len(items(spec))] == shown[: len(items(spec))]
+    assert rows[: len(items(spec))] == shown
+    assert counted(reader) == Counter(
+        each.verdict.value if each.applies else "does not apply" for each in spec.readings if not each.failure
+    )
     for reading in spec.readings:
         assert words.measured(reading, spec.build.units).value in reader.told
         assert words.basis(reading) in reader.told
     for item in items(spec):
         assert item.reading.cure is not None
         assert words.change(item.reading.cure, spec.build.units) in reader.told
+
+
+def counted(reader: Reader) -> Counter[str]:
+    """The readings of each verdict by the rows that tell them; a row may tell several."""
+    found: Counter[str] = Counter()
+    last = ""
+    for _, name, value in reader.attributes:
+        if name == "data-verdict":
+            last = value
+            found[last] += 1
+        elif name == "data-count":
+            found[last] += int(value) - 1
+    return found
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name.split(".")[0])
+def test_counts_are_told_alike_and_add_up(spec: Path) -> None:
+    found, told = inspected(spec), Reader(report_of(spec)).told
+    made = kinds(found, items(found))
+    assert sum(kind.readings for kind in made) == len(found.readings)
+    assert f"{len(found.readings)} readings in all: " in told
+    for kind in made:
+        if kind.readings:
+            assert kind.in_words in told
+        if kind.stamp:
+            assert f"{kind.number} {kind.beside}" in told
+    for kind in made[:2]:
+        if kind.readings:
+            assert f"{kind.in_words}, neither put right nor waived" in told  # the sign-off
+
+
+def test_no_two_rows_of_what_is_within_limits_say_the_same() -> None:
+    for spec in SPECS:
+        found = inspected(spec)
+        groups = passed(found, motion(found.build, found.readings))
+        limits = [limit for group in groups for limit in group["limits"]]
+        assert sum(row["count"] for limit in limits for row in limit["rows"]) == len(found.with_verdict(Verdict.OK))
+        for limit in limits:
+            shown = [(row["subject"], row["which"], row["found"], row["margin"]) for row in limit["rows"]]
+            assert len(set(shown)) == len(shown), (limit["meaning"], shown)
+    found = inspected(FAULTS)
+    rows = [
+        row
+        for group in passed(found, motion(found.build, found.readings))
+        for limit in group["limits"]
+        for row in limit["rows"]
+    ]
+    assert {("right arm", "axle upper", ""), ("right arm", "axle lower", "")} <= {
+        (row["subject"], row["which"], row["times"]) for row in rows
+    }
+    assert ("whole build", "coilovers coilover both extended length", "twice") in {(row["subject"], row["which"], row["times"]) for row in rows}
+
+
+def test_what_does_not_apply_has_a_place_of_its_own_and_is_no_pass() -> None:
+    spec, told = inspected(FAULTS), Reader(report_of(FAULTS)).told
+    away = [reading for reading in spec.readings if not reading.applies]
+    assert away
+    _, after = told.split("Does not apply, and why")
+    own, _ = after.split("Not checked, and why")
+    for reading in away:
+        assert reading.reason in own
+    lone = "format: 1\nunits: metric\naxle: {position: rear, centre: [0, 0, 400]}\n"
+    assert inspected(lone).status == 4
+    assert "Nothing. But nothing was checked either." in Reader(report_of(lone)).told
+
+
+def test_how_sure_has_a_column_where_it_is_told_and_what_is_exact_says_so() -> None:
+    spec = inspected(FAULTS)
+    assert "Known to, plus or minus" not in Reader(report_of(FAULTS)).told
+    readings = tuple(
+        each._replace(plus_or_minus=0.0 if number % 2 else 1e9) if each.value is not None else each
+        for number, each in enumerate(spec.readings)
+    )
+    sure = Inspected(spec.file, spec.document, spec.build, spec.inspection._replace(readings=readings))
+    told = Reader(page(sure, "1")).told
+    assert "Known to, plus or minus" in told
+    assert "as written" in told
+    near = [each for each in sure.with_verdict(Verdict.OK) if each.too_near_to_tell]
+    assert f"{len(near)} readings too near to their limits to tell: " in told
+    assert f"{near[0].subject}, {near[0].meaning} ({near[0].place}, line " in told
+
+
+def test_places_are_told_by_their_line_and_not_by_the_path_of_the_file() -> None:
+    build = FAULTS.read_text(encoding="utf-8")
+    spec = inspected(build)
+    named = Inspected("/some/where/else.yaml", spec.document, spec.build, spec.inspection)
+    told = page(named, "1")
+    assert told.count("/some/where") == 1  # once, at the foot of the page
+    assert re.search(r", line \d+", told)
 
 
 def test_it_says_what_was_not_checked_and_why() -> None:
@@ -141,7 +236,7 @@ def test_the_embedded_data_is_json_that_no_text_breaks_out_of() -> None:
         raise AssertionError(constant)
 
     data = json.loads(text, parse_constant=refuse)
-    assert len(data["poses"]) == len(data["heave"])
+    assert len(data["poses"]) + len(data["held"]) == len(data["heave"])
     assert all(len(point) == 3 or len(point) == 7 for point in data["points"])
 
 
@@ -167,10 +262,19 @@ def test_the_measured_truck_takes_the_place_of_the_proposed_one() -> None:
     assert built.value("axle.caster") == pytest.approx(np.radians(6.5))
     assert built.value("build.name") == "Tamarack"
     assert as_measured(inspected(TAMARACK).build) is None
-    assert "as measured on the truck in dots" in Reader(report_of(text)).told
+    assert "as measured on the truck in dots, on the right in dots and dashes" in Reader(report_of(text)).told
     found = motion(spec.build, spec.readings)
     (caster,) = [each for each in panels(spec.build, found, spec.readings, built) if each.title == "Caster"]
-    assert [line.style for line in caster.lines] == ["left", "measured"]
+    assert [line.style for line in caster.lines] == ["left", "measured measured-left"]
+    (coilover,) = [
+        each for each in panels(spec.build, found, spec.readings, built) if each.title == "Wheelbase change"
+    ]
+    assert [(line.label, line.style) for line in coilover.lines] == [
+        ("left", "left"),
+        ("left meas.", "measured measured-left"),
+        ("right", "right"),
+        ("right meas.", "measured measured-right"),
+    ]
     (plain,) = [each for each in panels(spec.build, found, spec.readings, None) if each.title == "Caster"]
     assert [line.style for line in plain.lines] == ["left"]
 
@@ -197,7 +301,7 @@ def test_curves_stand_within_their_panels_at_the_values_of_the_cycle() -> None:
         for line in panel.lines:
             points = np.array(re.findall(r"([\d.]+) ([\d.]+)", line.path), dtype=float)
             assert len(points) == len(found.heaves)
-            assert 15.9 <= points[:, 1].min() <= points[:, 1].max() <= 184.1
+            assert TOP - 0.1 <= points[:, 1].min() <= points[:, 1].max() <= 184.1
     caster = drawn[1]
     degrees = np.degrees(
         next(each for each in found.followed if each.quantity.name == "caster").values[0][found.travel]

@@ -19,8 +19,8 @@ STIFFEST = 1e4
 """Newtons per metre of the stiffest spring in the engine; only ratios matter to where it comes to rest."""
 
 
-def at_rest(layout: Layout, heave: float, roll: float) -> NDArray[np.float64]:
-    """x, y, pitch, yaw at which the engine's axle comes to rest when released at ride attitude."""
+def engine_of(layout: Layout, heave: float, roll: float) -> mujoco.MjModel:
+    """The axle on its links as springs, at this heave and roll."""
     arms, anchors, lengths, stiffness = bars_of(layout)
 
     def numbers(values: NDArray[np.float64]) -> str:
@@ -33,7 +33,7 @@ def at_rest(layout: Layout, heave: float, roll: float) -> NDArray[np.float64]:
         f'<site site="f{i}"/><site site="a{i}"/></spatial>'
         for i, (k, length) in enumerate(zip(stiffness.tolist(), lengths.tolist(), strict=True))
     )
-    model = mujoco.MjModel.from_xml_string(
+    return mujoco.MjModel.from_xml_string(
         f"""
         <mujoco>
           <compiler angle="radian"/>
@@ -50,6 +50,10 @@ def at_rest(layout: Layout, heave: float, roll: float) -> NDArray[np.float64]:
           <tendon>{springs}</tendon>
         </mujoco>"""
     )
+
+
+def at_rest(model: mujoco.MjModel) -> NDArray[np.float64]:
+    """x, y, pitch, yaw at which the engine's axle comes to rest when released at ride attitude."""
     data = mujoco.MjData(model)
     fastest = 0.0
     for _ in range(20000):
@@ -75,4 +79,4 @@ def test_agrees_with_springs_at_rest(kind: str, seed: int) -> None:
     poses = solve(layout, heave, roll)
     assert poses.solved.all()
     ours = np.stack([poses.x, poses.y, poses.pitch, poses.yaw], axis=1)[0]
-    np.testing.assert_allclose(ours, at_rest(layout, heave, roll), rtol=0.0, atol=1e-6)
+    np.testing.assert_allclose(ours, at_rest(engine_of(layout, heave, roll)), rtol=0.0, atol=1e-6)

@@ -43,6 +43,37 @@ def number(value: Any) -> float:
     return float(value)
 
 
+def lines_of_arm(frame: Array, upper: Array, lower: Array, rates: list[float]) -> list[tuple[Array, Array, float]]:
+    """Two lines from the frame joint to points in the arm's plane, square to the arm about the stiffness centre of its
+    axle joints, that give as a rigid arm on its joints does (tests/outside/test_struck_arm_scipy.py holds that such
+    lines stand for the arm). How far apart they are is a root: two lines make up a stiffness where their directions are
+    conjugate by its inverse.
+    """
+    centre = (rates[1] * upper + rates[2] * lower) / (rates[1] + rates[2])
+    turning = sum(
+        float(rate * np.sum((end - centre) ** 2)) for rate, end in zip(rates[1:], (upper, lower), strict=True)
+    )
+    reach = np.linalg.norm(frame - centre)
+    along = (centre - frame) / reach
+    give = 1 / rates[0] + 1 / (rates[1] + rates[2])
+    # Across the arm its turning on the axle joints comes on top; what lies out of its plane does not come in.
+    compliance = give * np.eye(3) + reach**2 / turning * (np.eye(3) - np.outer(along, along))
+    across = (upper - lower) - along * ((upper - lower) @ along)
+    across /= np.linalg.norm(across)
+
+    def ways(apart: float) -> list[Array]:
+        points = (centre + apart * across - frame, centre - apart * across - frame)
+        return [np.asarray(point / np.linalg.norm(point)) for point in points]
+
+    def conjugate(apart: float) -> float:
+        first, second = ways(apart)
+        return float(first @ compliance @ second)
+
+    apart = float(brentq(conjugate, 0.0, 0.9 * reach, xtol=1e-15, rtol=1e-14))
+    points = (centre + apart * across, centre - apart * across)
+    return [(frame, point, float(1 / (way @ compliance @ way))) for point, way in zip(points, ways(apart), strict=True)]
+
+
 @dataclass(frozen=True)
 class Pose:
     """Displacement of the axle centre (m), and attitude."""
@@ -88,8 +119,15 @@ class Truck:
         return np.array([number(part) for part in value]) * self.unit * np.array([1.0, mirror, 1.0])
 
     def _add_link(self, link: dict[str, Any], mirror: int) -> None:
-        for end in ("axle_upper", "axle_lower") if link["kind"] == "radius-arm" else ("axle",):
-            self._add(link, "frame", end, mirror)
+        if link["kind"] != "radius-arm":
+            self._add(link, "frame", "axle", mirror)
+            return
+        frame, upper, lower = (self.point(link[end], mirror) for end in ("frame", "axle_upper", "axle_lower"))
+        rates = [
+            number(link["joints"][end]["radial_stiffness"]) * self.stiffness_unit
+            for end in ("frame", "axle_upper", "axle_lower")
+        ]
+        self.bars.extend(lines_of_arm(frame, upper, lower, rates))
 
     def _add(self, link: dict[str, Any], frame: str, axle: str, mirror: int) -> None:
         # Two joints in series; where four bars hold the axle, stiffness does not matter and may be left out.

@@ -12,6 +12,7 @@ import pytest
 from buildcheck.units import System
 from buildcheck.welds import (
     ALLOWABLE_SHARE,
+    bending_section,
     common_leg_from,
     common_leg_up_to,
     common_length,
@@ -128,3 +129,15 @@ def test_the_strength_that_a_class_tells(classification: str, ksi: int) -> None:
 @pytest.mark.parametrize("classification", ["ENiFe-CI", "ERNi-CI", "308L", "coat hanger", "", "E70", "ER70"])
 def test_a_class_that_is_none_of_steel_tells_nothing(classification: str) -> None:
     assert filler_strength(classification) is None
+
+
+def test_a_weld_all_round_a_square_or_in_two_lines_bends_as_the_table_of_lines_says() -> None:
+    """Shigley's Mechanical Engineering Design, 9th ed., table 9-2, read: unit second moments of area of a rectangle all
+    round, d^2 (3 b + d) / 6, and of two lines along the lever, d^3 / 6; each over half its depth."""
+    leg, length = 0.006, 0.32
+    side = length / 4
+    square = side**2 * (3 * side + side) / 6 / (side / 2)
+    line = length / 2
+    lines = line**3 / 6 / (line / 2)
+    assert bending_section(leg, length) == pytest.approx(0.707 * leg * square, rel=1e-3)
+    assert bending_section(leg, length) == pytest.approx(0.707 * leg * lines, rel=1e-3)

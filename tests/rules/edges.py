@@ -189,7 +189,7 @@ def check_edge(rule: Rule, edge: Edge) -> None:
         return _value(found[edge.numbers[0]]) - bound
 
     crossing = float(brentq(beyond, edge.good, edge.bad, xtol=1e-14))
-    hair = 1e-7 * (edge.bad - edge.good)
+    hair = 3e-7 * (edge.bad - edge.good)
     just_good, just_bad = (_numbered(all_readings(rule, edge.made(crossing + sign * hair))) for sign in (-1, 1))
     assert list(just_good) == list(just_bad)
     changed = {

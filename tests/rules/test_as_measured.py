@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 from buildcheck_rules.as_measured import as_measured
-from edges import Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example_data
+from edges import Edge, all_readings, check_complete, check_edge, edges, example_data
 
 from buildcheck.build import Build, Stage, read_build
 from buildcheck.inspection import inspect
@@ -23,8 +23,7 @@ def readings(*measured: dict[str, Any]) -> list[Reading]:
 
 def read(of: str, value: Any, **more: Any) -> Reading:
     """The number of one measurement, which can be read."""
-    readable, found = readings({"of": of, "value": value, **more})
-    assert (readable.quantity, readable.verdict) == ("readable", OK)
+    (found,) = readings({"of": of, "value": value, **more})
     return found
 
 
@@ -73,24 +72,8 @@ def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(as_measured, edge)
 
 
-NEEDS = [
-    Need(
-        "readable",
-        "records measured 1",
-        met={"records.measured": [{"of": "axle.caster", "value": 6}]},
-        not_met={"records.measured": [{"of": "axle.cast", "value": 6}]},
-        finds=(("records measured 1", "readable", "records.measured[0].of"),),
-    )
-]
-
-
-@pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
-    check_need(as_measured, need)
-
-
 def test_every_limit_has_its_edges() -> None:
-    check_complete(as_measured, EDGES, NEEDS)
+    check_complete(as_measured, EDGES, [])
 
 
 def test_a_point_is_off_by_its_distance() -> None:
@@ -108,33 +91,10 @@ def test_the_right_one_of_a_pair_is_held_to_its_own_side() -> None:
     assert read("links.arm.left.frame", inches).verdict is ERROR
 
 
-@pytest.mark.parametrize(
-    ("measured", "says"),
-    [
-        (
-            {"of": "links.arm.left.fram", "value": [0, 0, 0]},
-            'the spec has no links.arm.left.fram: there is no entry of links.arm.left "fram"; did you mean "frame"?',
-        ),
-        (
-            {"of": "link.arm", "value": 3},
-            'the spec has no link.arm: there is no section "link"; did you mean "links"?',
-        ),
-        (
-            {"of": "links.arm.centre.frame", "value": 3},
-            'the spec has no links.arm.centre.frame: there is no entry of links.arm "centre"; there are both',
-        ),
-        ({"of": "axle", "value": 3}, "axle is neither a point nor an amount that can be measured"),
-        ({"of": "axle.driven", "value": 3}, "axle.driven is neither a point nor an amount that can be measured"),
-        ({"of": "lateral_bar.frame", "value": 3}, "lateral_bar.frame is a point, and 3 is not; write [x, y, z]"),
-        ({"of": "axle.caster", "value": "3 in"}, "what was measured of axle.caster is no angle: "),
-        ({"of": "axle.caster", "value": 6, "tolerance": "a bit"}, "what was measured of axle.caster is no angle: "),
-    ],
-)
-def test_what_cannot_be_read_says_why(measured: dict[str, Any], says: str) -> None:
-    (found,) = readings(measured)
-    assert (found.quantity, found.verdict) == ("readable", ERROR)
-    assert found.place == "records.measured[0].of"
-    assert found.found.startswith(says)
+def test_what_cannot_be_read_is_not_checked_and_says_why() -> None:
+    (found,) = readings({"of": "axle.cast", "value": 6})
+    assert found.verdict is Verdict.NOT_CHECKED
+    assert found.reason.startswith("the spec has no axle.cast")
 
 
 def test_each_measurement_is_a_subject_of_its_own() -> None:
@@ -143,10 +103,8 @@ def test_each_measurement_is_a_subject_of_its_own() -> None:
     )
     told = [(reading.subject, reading.quantity, reading.verdict) for reading in found]
     assert told == [
-        ("records measured 1", "readable", OK),
         ("records measured 1", "angle-off", OK),
-        ("records measured 2", "readable", ERROR),
-        ("records measured 3", "readable", OK),
+        ("records measured 2", "", Verdict.NOT_CHECKED),
         ("records measured 3", "angle-off", ERROR),
     ]
 

@@ -43,7 +43,7 @@ EDGES = [
         "whole build",
         "vehicle.obstacles.pipe",
         "vehicle.obstacles.pipe.radius",
-        number=4,
+        number=6,
         base=PIPE,
         warn_below=(0.2 * INCH, 3 * INCH),
         fail_below=(0.2 * INCH, 3 * INCH),
@@ -90,8 +90,8 @@ def test_every_part_whose_thickness_is_not_told_is_named_and_the_rest_is_looked_
     del data["coilovers"]["coilover"]["both"]["shaft_diameter"]
     del data["bump_stops"]["stop"]["both"]["diameter"]
     assert unchecked(data) == [
-        ("whole build", "lateral_bar.tube"),
         ("whole build", "steering.tie_rod.tube"),
+        ("whole build", "lateral_bar.tube"),
         ("whole build", "driveshaft.tube"),
         *((f"{side} arm", "links.arm.both.tube") for side in ("left", "right")),
         *((f"{side} coilover", "coilovers.coilover.both.shaft_diameter") for side in ("left", "right")),
@@ -167,3 +167,14 @@ def test_the_cure_says_how_much_is_wanting() -> None:
 
 def test_every_limit_has_its_edges() -> None:
     check_complete(clearance, EDGES, ())
+
+
+def test_a_steering_arm_that_hits_the_lateral_bar_as_it_turns_is_found() -> None:
+    """The bar lowered and brought back to where the tie rod's arms swing."""
+    data = with_data(example_data(), {"lateral_bar.axle": [6, -27, 15], "lateral_bar.frame": [6, 16.5, 18]})
+    found = {
+        reading.of: reading.verdict
+        for reading in all_readings(clearance, read_build(data))
+        if "steering arm" in reading.of and "lateral bar" in reading.of
+    }
+    assert found["right steering arm and lateral bar"] in (Verdict.WARNING, Verdict.ERROR)

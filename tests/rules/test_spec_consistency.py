@@ -124,6 +124,13 @@ EDGES = [
 WELD = "attachments.arm_axle_bracket.left.weld"
 NEEDS = [
     Need(
+        "readable",
+        "whole build",
+        met={"records.measured": [{"of": "axle.caster", "value": 6}]},
+        not_met={"records.measured": [{"of": "axle.cast", "value": 6}]},
+        finds=(("whole build", "readable", "records.measured[0].of"),),
+    ),
+    Need(
         "steered-axle",
         "whole build",
         met={},
@@ -248,3 +255,70 @@ def test_other_lengths_and_walls(change: dict[str, Any], found: tuple[str, str])
         (each.quantity, each.place) for each in all_readings(spec_consistency, build) if each.verdict is not Verdict.OK
     ]
     assert told == [found]
+
+
+@pytest.mark.parametrize(
+    ("measured", "says"),
+    [
+        (
+            {"of": "links.arm.left.fram", "value": [0, 0, 0]},
+            'the spec has no links.arm.left.fram: there is no entry of links.arm.left "fram"; did you mean "frame"?',
+        ),
+        (
+            {"of": "link.arm", "value": 3},
+            'the spec has no link.arm: there is no section "link"; did you mean "links"?',
+        ),
+        (
+            {"of": "links.arm.centre.frame", "value": 3},
+            'the spec has no links.arm.centre.frame: there is no entry of links.arm "centre"; there are both',
+        ),
+        ({"of": "axle", "value": 3}, "axle is neither a point nor an amount that can be measured"),
+        ({"of": "axle.driven", "value": 3}, "axle.driven is neither a point nor an amount that can be measured"),
+        ({"of": "lateral_bar.frame", "value": 3}, "lateral_bar.frame is a point, and 3 is not; write [x, y, z]"),
+        ({"of": "axle.caster", "value": "3 in"}, "what was measured of axle.caster is no angle: "),
+        ({"of": "axle.caster", "value": 6, "tolerance": "a bit"}, "what was measured of axle.caster is no angle: "),
+        ({"of": "axle.caster", "value": 95}, "the value measured of axle.caster is too far from the spec's"),
+        (
+            {"of": "axle.caster", "value": 6, "tolerance": -2},
+            "the tolerance of what was measured of axle.caster is that",
+        ),
+        (
+            {"of": "lateral_bar.frame.z", "value": 22, "tolerance": "3 in"},
+            "the tolerance of what was measured of lateral",
+        ),
+    ],
+)
+def test_what_cannot_be_read_says_why(measured: dict[str, Any], says: str) -> None:
+    data = example_data()
+    data["records"]["measured"] = [measured]
+    (found,) = [each for each in all_readings(spec_consistency, read_build(data)) if each.quantity == "readable"]
+    assert found.verdict is Verdict.ERROR
+    assert found.place == "records.measured[0].of"
+    assert found.found.startswith(says)
+
+
+@pytest.mark.parametrize(
+    ("holds", "says"),
+    [
+        ("links.arm", ""),
+        ("links.arm.left", ""),
+        ("links.arm.both", ""),
+        ("lateral_bar", ""),
+        ("steering.drag_link", ""),
+        ("coilovers.coilover", ""),
+        ("links.arm.right", "links.arm.right is on the other side than the left arm axle bracket"),
+        ("links", "links is no part that a bracket holds"),
+        ("vehicle", "vehicle is no part that a bracket holds"),
+        ("steering", "steering is no part that a bracket holds"),
+        ("lateral_bar.frame", "lateral_bar.frame is no part that a bracket holds"),
+        ("links.leg", "links.leg is not in the spec"),
+    ],
+)
+def test_a_bracket_holds_a_part_on_its_own_side(holds: str, says: str) -> None:
+    data = example_data()
+    data["attachments"]["arm_axle_bracket"]["left"]["holds"] = holds
+    at = "attachments.arm_axle_bracket.left.holds"
+    found = [each for each in all_readings(spec_consistency, read_build(data)) if each.place == at]
+    assert [(each.verdict, each.found) for each in found] == (
+        [(Verdict.ERROR, says)] if says else [(Verdict.OK, "in the spec")]
+    )

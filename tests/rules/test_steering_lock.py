@@ -70,6 +70,40 @@ def test_what_is_in_the_way_is_named_with_its_side() -> None:
     assert right.found.startswith("to the right the drag link comes to its dead point")
 
 
+def test_a_side_that_is_never_come_to_hides_nothing_of_the_other() -> None:
+    """A tie rod of 40 in between knuckles 57 in apart: at 45 deg the wheels come to full lock on neither side."""
+    change = {"steering.tie_rod.left": [8.5, 20, 14.2], "steering.tie_rod.right": [8.5, -20, 14.2], LOCK: 45}
+    found = all_readings(steering_lock, read_build(with_data(example_data(), change)))
+    assert [(each.verdict, each.quantity, each.found or each.reason) for each in found] == [
+        (Verdict.ERROR, "comes-to-lock",
+         "to the left the tie rod comes to its dead point, or does not reach, already at ride height"),
+        (Verdict.NOT_CHECKED, "", "the wheels come to full lock to the left in no pose of the axle"),
+        (Verdict.ERROR, "comes-to-lock",
+         "to the right the drag link comes to its dead point, or does not reach, already at ride height"),
+        (Verdict.NOT_CHECKED, "", "the wheels come to full lock to the right in no pose of the axle"),
+    ]  # fmt: skip
+
+
+def test_where_the_left_is_never_come_to_the_right_is_looked_at() -> None:
+    """The steering of the sound build in the mirror, with a pitman arm that is too short for the lock."""
+    change = {
+        "steering.pitman_arm.pivot": [17.5, -15.5, 22],
+        "steering.drag_link.pitman": [11.5, -14.5, 25.1],
+        "steering.drag_link.arm": [10, 23, 22],
+        "steering.drag_link.knuckle": "left",
+        LOCK: 40,
+    }
+    found = all_readings(steering_lock, read_build(with_data(example_data(), change)))
+    assert [(each.verdict, each.quantity, each.found or each.reason) for each in found] == [
+        (Verdict.ERROR, "comes-to-lock",
+         "to the left the drag link comes to its dead point, or does not reach, already at ride height"),
+        (Verdict.NOT_CHECKED, "", "the wheels come to full lock to the left in no pose of the axle"),
+        (Verdict.OK, "comes-to-lock", "comes to full lock to the right"),
+        (Verdict.WARNING, "angle-at-arm", ""),
+        (Verdict.OK, "angle-at-arm", ""),
+    ]  # fmt: skip
+
+
 def test_links_that_each_end_on_the_other_are_not_checked() -> None:
     change = {"steering.drag_link.ends_on": "tie-rod", "steering.tie_rod.joined_to": "drag-link"}
     (reading,) = all_readings(steering_lock, read_build(with_data(example_data(), change)))

@@ -1,5 +1,7 @@
 """A build that just passes and one that just fails at each limit of weld-size."""
 
+import math
+
 import pytest
 from buildcheck_rules.weld_size import weld_size
 from edges import (
@@ -18,6 +20,7 @@ from edges import (
 from buildcheck.build import read_build
 from buildcheck.limit import Verdict
 from buildcheck.output import words
+from buildcheck.rule import Reading
 
 BRACKET = "left arm axle bracket"
 AT = "attachments.arm_axle_bracket.left.weld"
@@ -139,3 +142,41 @@ def test_a_load_case_that_cannot_be_worked_out_is_not_checked_and_the_others_are
     lacking = [(each.subject, each.missing) for each in readings if each.verdict is Verdict.NOT_CHECKED]
     assert lacking == [("load case driving", ("axle.final_drive_ratio",))]
     assert any(each.quantity == "throat-stress" for each in readings)
+
+
+BAR = "attachments.lateral_bar_frame_bracket.left"
+
+
+def throat(changes: dict[str, object]) -> Reading:
+    build = read_build(with_data(example_data(), changes))
+    (found,) = [
+        each
+        for each in all_readings(weld_size, build)
+        if each.quantity == "throat-stress" and each.subject == "left lateral bar frame bracket"
+    ]
+    return found
+
+
+def test_the_lever_of_a_bracket_bends_its_weld_unless_a_brace_takes_it() -> None:
+    """6000 lbf on 14 in of 3/16 weld of E70, 4 1/2 in above the foot: by hand, shear 6000 / (0.707 x 3/16 x 14),
+    bending 27 000 / (0.707 x 3/16 x 14^2 / 12), of 21 ksi."""
+    braced, bare = throat({}), throat({f"{BAR}.braced": False, f"{BAR}.weld.filler": "ER70S-6"})
+    shear, bending = 6000 / (0.707 * 3 / 16 * 14), 27000 / (0.707 * 3 / 16 * 14**2 / 12)
+    assert bare.value == pytest.approx(math.hypot(shear, bending) / 21000, rel=2e-3)
+    assert braced.value == pytest.approx(shear / 21000, rel=2e-3)
+    assert (braced.verdict, bare.verdict) == (Verdict.OK, Verdict.WARNING)
+    assert bare.effect.endswith("the lever of the bracket is in it")
+    assert bare.cure is not None
+    assert bare.cure.amount is not None
+    longer = throat({f"{BAR}.braced": False, f"{BAR}.weld.length": bare.cure.amount / INCH})
+    assert longer.verdict is Verdict.OK
+
+
+def test_a_lever_that_the_spec_does_not_tell_is_told_to_be_left_out() -> None:
+    data = example_data()
+    for key in ("height", "braced"):
+        del data["attachments"]["lateral_bar_frame_bracket"]["left"][key]
+    found = [each for each in all_readings(weld_size, read_build(data)) if each.quantity == "throat-stress"]
+    assert any(each.subject == "left lateral bar frame bracket" for each in found)
+    broken = [each for each in found if each.subject == "left lateral bar frame bracket"]
+    assert broken[0].value == pytest.approx(throat({}).value)

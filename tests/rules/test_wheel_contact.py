@@ -63,3 +63,9 @@ def test_what_it_needs_is_named(lack: str) -> None:
     del data[section][key]
     (reading,) = all_readings(wheel_contact, read_build(data))
     assert (reading.verdict, reading.missing) == (Verdict.NOT_CHECKED, (lack,))
+
+
+def test_a_weight_that_no_small_step_brings_down_still_says_what_to_change() -> None:
+    (reading,) = all_readings(wheel_contact, read_build(with_data(example_data(), {HEIGHT: 200})))
+    assert reading.cure is not None
+    assert reading.cure.words.startswith("lower the centre of gravity, or widen the track")

@@ -74,6 +74,7 @@ def test_what_comes_to_be_there_meanwhile_is_not_written_over(tmp_path: Path, mo
     [
         (["--new", "Hose"], '"Hose" is no name for a rule; write small letters and hyphens: hose-clamps'),
         (["--new", "../hose"], '"../hose" is no name for a rule'),
+        (["--new", "h" * 61], "The name of a rule has at most 60 characters, and this has 61"),
         (["--new", "link-flatness"], "There is a rule link-flatness already; choose another name"),
         (["--new", "class"], "class means something in Python; choose a name of two words, such as class-check"),
         (["--new", "pytest"], "pytest means something in Python"),

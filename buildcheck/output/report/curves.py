@@ -18,8 +18,8 @@ from buildcheck.quantity import Dimension, System, parse
 from buildcheck.rule import Reading
 from buildcheck.units import USUAL
 
-WIDTH, HEIGHT = 360.0, 228.0
-LEFT, RIGHT, TOP, BOTTOM = 62.0, 318.0, 16.0, 184.0
+WIDTH, HEIGHT = 404.0, 232.0
+LEFT, RIGHT, TOP, BOTTOM = 64.0, 326.0, 18.0, 184.0
 OPEN = math.inf
 
 
@@ -209,7 +209,8 @@ def _panel(
         curves.append((name, number, in_shop_units(_level(found, each).values[0], dimension, system), style))
         if each.quantity.name in other:
             values = in_shop_units(other[each.quantity.name], dimension, system)
-            curves.append((f"{name} measured".strip(), number, values, "measured"))
+            # In the room beside the panel a side and the whole word have no place together.
+            curves.append((f"{name.removeprefix('at ')} meas." if name else "measured", number, values, f"measured measured-{style}"))
     limits = [] if allowed is None else [_shop(end, dimension, system) for end in allowed[:2] if math.isfinite(end)]
     known = [float(value) for _, _, values, _ in curves for value in values if math.isfinite(value)]
     across = _axis(in_shop_units(found.heaves, Dimension.LENGTH, system).tolist(), Dimension.LENGTH, system)
@@ -305,6 +306,6 @@ def _apart(ends: Sequence[float]) -> list[float]:
     placed = [0.0] * len(ends)
     last = -math.inf
     for index in order:
-        last = placed[index] = max(ends[index], last + 13)
+        last = placed[index] = max(ends[index], last + 14)
     over = max(last - BOTTOM, 0.0)
     return [at - over for at in placed]

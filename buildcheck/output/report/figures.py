@@ -7,18 +7,21 @@ double-dotted for neighbouring parts and for the extreme positions of the axle.
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 from buildcheck.build import Build, Side
-from buildcheck.job.drawing import Member
+from buildcheck.job.drawing import FARTHEST, Member
+from buildcheck.output import words
 from buildcheck.output.report.dimensions import Figure, dimensions
 from buildcheck.output.report.flags import Flag, flags
 from buildcheck.output.report.ink import Ink
-from buildcheck.output.report.marks import Anchor, Mark, marks
+from buildcheck.output.report.marks import Anchor, Mark, marks, radius
 from buildcheck.output.report.motion import Motion
+from buildcheck.output.report.parts_list import Pointer, balloons, pointers
 from buildcheck.output.report.shapes import Point, outline
 from buildcheck.output.report.views import Place, Sheet, View
-from buildcheck.quantity import System
+from buildcheck.quantity import Dimension, System
 
 WIDE = ("link", "bar", "steering", "axle", "driveshaft", "stop")
 AXES = ("instant centre", "roll axis")
@@ -45,6 +48,15 @@ class Bar(NamedTuple):
     at: Place
 
 
+class Off(NamedTuple):
+    """What is told at the edge of a view of an instant centre that lies off the sheet: its lines, where they stand, and
+    whether they begin or end there."""
+
+    lines: tuple[str, ...]
+    at: Place
+    anchor: str
+
+
 class Picture(NamedTuple):
     """One view, drawn."""
 
@@ -55,6 +67,8 @@ class Picture(NamedTuple):
     marks: tuple[Mark, ...]
     dimensions: tuple[Figure, ...]
     bar: Bar
+    pointers: tuple[Pointer, ...]
+    off: Off | None
 
 
 def pictures(build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, ...]) -> tuple[Picture, ...]:
@@ -67,16 +81,22 @@ def pictures(build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, 
         marked, measures = marks(found, anchored, view), tuple(figures[view.name])
         strokes = [stroke for figure in measures for stroke in figure.strokes]
         strokes += [(mark.start, mark.end) for mark in marked]
+        strokes += balloons([mark.balloon for mark in marked], radius(view))
         ink = Ink(view, (member for _, member in members), points, strokes)
+        flagged = tuple(flags([member for _, member in members], points, view, ink, FLAG * sheet.letter))
+        taken = [(flag.at, FLAG * sheet.letter * len(flag.letter)) for flag in flagged]
+        named = pointers(found.drawing, points, view, ink, FLAG * sheet.letter, taken)
         made.append(
             Picture(
                 view,
                 _outlines(members, view, points),
                 _extremes(found, view),
-                tuple(flags([member for _, member in members], points, view, ink, FLAG * sheet.letter)),
+                flagged,
                 marked,
                 measures,
                 _bar(view, build.units),
+                tuple(named),
+                _off(found, points, view, build.units) if view.name == "side" else None,
             )
         )
     return tuple(made)
@@ -89,6 +109,29 @@ def _bar(view: View, system: System) -> Bar:
     half = f"M{x:.1f} {y - high / 2:.1f}h{long / 2}M{x + long / 2:.1f} {y:.1f}v{-high}"
     path = f"M{x:.1f} {y:.1f}v{-high}h{long}v{high}Z{half}"
     return Bar(path, text, (x + long + 20, y))
+
+
+def _off(found: Motion, points: list[Point], view: View, system: System) -> Off | None:
+    """Where an instant centre that lies off the sheet would be, told where the way to it leaves the view."""
+    way = next((each for each in found.drawing.members if each.label == "instant centre" and each.shape == "axis"), None)
+    if way is None or not all(math.isfinite(value) for number in way.points for value in points[number]):
+        return None
+    start, end = (points[number] for number in way.points)
+    if view.holds(end):
+        return None
+    (x, y), (far_x, far_y) = view.place(start), view.place(end)
+    ahead, up = end[0] - start[0], end[2]
+    share = ((view.left_edge if far_x < x else view.left_edge + view.width) - x) / (far_x - x) if far_x != x else 1.0
+    level = min(max(y + share * (far_y - y), view.top_edge + 400), -150.0)
+    side = "ahead of" if ahead > 0 else "behind"
+    if abs(ahead) >= FARTHEST - 1e-3:  # it is drawn no farther away, wherever it is
+        says = f"farther than {words.amount(FARTHEST, Dimension.LENGTH, system)} {side} the axle"
+    else:
+        height = words.amount(abs(up), Dimension.LENGTH, system)
+        says = f"{words.amount(abs(ahead), Dimension.LENGTH, system)} {side} the axle, {height} "
+        says += "above the floor" if up >= 0 else "below the floor"
+    at = view.left_edge + 20 if far_x < x else view.left_edge + view.width - 20
+    return Off(("instant centre off the sheet:", *says.split(", ")), (at, level), "start" if far_x < x else "end")
 
 
 def _shown(found: Motion, view: View) -> list[tuple[int, Member]]:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from buildcheck.build import Side
 from buildcheck.job.drawing import Member
 from buildcheck.output.report.ink import Ink, freest
+from buildcheck.output.report.parts_list import leader
 from buildcheck.output.report.shapes import Point
 from buildcheck.output.report.views import Place, View
 
@@ -23,12 +24,14 @@ WAYS = ((0, -1), (0, 1), (-1, 0), (1, 0), (-1, -1), (1, -1), (-1, 1), (1, 1))
 
 
 class Flag(NamedTuple):
-    """A letter on the drawing, its middle at a place that stays so far `aside` of a point as that moves."""
+    """A letter on the drawing, its middle at a place that stays so far `aside` of a point as that moves. Where it names
+    a point that others lie near to, a leader runs to that from `start`, aside of it like the letter."""
 
     letter: str
     point: int
     at: Place
     aside: Place
+    start: Place | None
 
 
 def flags(members: Sequence[Member], points: Sequence[Point], view: View, ink: Ink, letter: float) -> list[Flag]:
@@ -46,7 +49,8 @@ def flags(members: Sequence[Member], points: Sequence[Point], view: View, ink: I
         ]
         place = freest(ink, free or places, width, height)
         x, y = view.place(points[point])
-        made.append(Flag(text, point, place, (place[0] - x, place[1] - y)))
+        aside = place[0] - x, place[1] - y
+        made.append(Flag(text, point, place, aside, leader(aside, letter) if text in ("IC", "RC") else None))
         taken.append((place, width))
 
     for text, point in _named(members, points, view):
@@ -66,7 +70,7 @@ def _named(members: Sequence[Member], points: Sequence[Point], view: View) -> It
     letters = {"side": {"instant centre": "IC", "roll centre": "RC"}, "front": {"roll centre": "RC"}}.get(view.name, {})
     for member in members:
         at = member.points[0]
-        if member.shape == "spot" and member.label in letters and all(map(math.isfinite, points[at])):
+        if member.shape == "spot" and member.label in letters and view.holds(points[at]):
             yield letters[member.label], at
 
 

@@ -51,9 +51,14 @@ class Ink:
 
 def freest(ink: Ink, places: Sequence[Place], width: float, height: float) -> Place:
     """The best of some places for a letter, the most wanted first."""
-    order = enumerate(places)
-    line = width / STEP
-    return min(order, key=lambda each: ink.under(each[1], width, height) + each[0] * line / FAR_IS_AS_BAD)[1]
+    step, best, least = width / STEP / FAR_IS_AS_BAD, places[0], math.inf
+    for order, place in enumerate(places):
+        if order * step >= least:  # none that follows can be better
+            break
+        cost = ink.under(place, width, height) + order * step
+        if cost < least:
+            best, least = place, cost
+    return best
 
 
 def _strokes(member: Member, points: Sequence[Point], view: View) -> Iterator[tuple[Place, Place, float]]:

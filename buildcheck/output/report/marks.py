@@ -11,14 +11,15 @@ from buildcheck.build import Build, Missing, Side
 from buildcheck.job.drawing import Drawing
 from buildcheck.output.items import Item
 from buildcheck.output.report.motion import Motion
-from buildcheck.output.report.views import MARKS, Place, View
+from buildcheck.output.report.views import Place, View
 from buildcheck.place import split
 
-SPACING = 125.0
-"""From one balloon to the next, mm of the truck; wide enough for a thumb on a narrow screen."""
+SPACING, NARROW, THUMB = 125.0, 352.0, 24.3
+"""From one balloon to the next, mm of the truck; and, where that is more, so many pixels that a balloon can be tapped
+on a narrow screen, on which a view is `NARROW` pixels wide."""
 
 BALLOON = 50.0
-"""Radius of a balloon, mm of the truck."""
+"""Radius of a balloon, mm of the truck, on a wide screen and on paper."""
 
 SEEN_BEST = {
     "lateral_bar": "front",
@@ -53,6 +54,16 @@ class Mark(NamedTuple):
     tie: tuple[Place, Place] | None
 
 
+def spacing(view: View) -> float:
+    """From one balloon of a view to the next, mm of the truck."""
+    return max(SPACING, THUMB * view.width / NARROW)
+
+
+def radius(view: View) -> float:
+    """Radius of a balloon on a narrow screen, mm of the truck."""
+    return spacing(view) * 0.48
+
+
 def anchors(build: Build, drawn: Drawing, numbered: Sequence[Item]) -> tuple[tuple[Anchor, ...], tuple[Item, ...]]:
     """The items that a place on the drawing stands for, and those that belong to none."""
     placed, general = [], []
@@ -74,7 +85,8 @@ def marks(found: Motion, anchored: Sequence[Anchor], view: View) -> tuple[Mark, 
         key=lambda each: (each[0], each[1].item.number),
     )
     groups = [(place, [anchor for _, anchor in each]) for place, each in groupby(here, key=lambda each: each[0])]
-    room = max(int((view.width - SPACING) / SPACING), 1)
+    apart = spacing(view)
+    room = max(int((view.width - apart) / apart), 1)
     most = max((len(group) for _, group in groups), default=1)
     rows = next((n for n in range(1, most) if sum(ceil(len(group) / n) for _, group in groups) <= room), most)
     columns = [(place, group[start : start + rows]) for place, group in groups for start in range(0, len(group), rows)]
@@ -82,33 +94,34 @@ def marks(found: Motion, anchored: Sequence[Anchor], view: View) -> tuple[Mark, 
     for start in range(0, len(columns), room):
         band = columns[start : start + room]
         across = _spread([place[0] for place, _ in band], view)
-        lowest = view.top_edge + MARKS * 0.28 + (start // room + 1) * rows * SPACING - SPACING
+        lowest = view.top_edge + apart / 2 + 10 + ((start // room + 1) * rows - 1) * apart
         for place, each in groupby(zip(across, band, strict=True), key=lambda column: column[1][0]):
-            made += _group(place, [(x, anchors) for x, (_, anchors) in each], lowest)
+            made += _group(place, [(x, anchors) for x, (_, anchors) in each], lowest, apart)
     return tuple(made)
 
 
-def _group(place: Place, columns: Sequence[tuple[float, Sequence[Anchor]]], lowest: float) -> Iterator[Mark]:
+def _group(place: Place, columns: Sequence[tuple[float, Sequence[Anchor]]], lowest: float, apart: float) -> Iterator[Mark]:
     """The balloons of one place: columns that stand on `lowest`, tied to each other along it."""
     start = (columns[len(columns) // 2][0], lowest + BALLOON)
     for number, (x, column) in enumerate(columns):
         for up, anchor in enumerate(reversed(column)):
-            y, tie = lowest - up * SPACING, None
+            y, tie = lowest - up * apart, None
             if up:
-                tie = (x, y + BALLOON), (x, y + SPACING - BALLOON)
+                tie = (x, y + BALLOON), (x, y + apart - BALLOON)
             elif number:
                 tie = (columns[number - 1][0] + BALLOON, y), (x - BALLOON, y)
             yield Mark(anchor.item, anchor.point, (x, y), start, place, tie)
 
 
 def _spread(wanted: Sequence[float], view: View) -> list[float]:
-    """Places as near to those wanted (in rising order) as SPACING between them and the view's edges allow."""
-    low, high = view.left_edge + SPACING / 2, view.left_edge + view.width - SPACING / 2
+    """Places as near to those wanted (in rising order) as the spacing between them and the view's edges allow."""
+    apart = spacing(view)
+    low, high = view.left_edge + apart / 2, view.left_edge + view.width - apart / 2
     placed: list[float] = []
     for x in wanted:
-        placed.append(max(x, placed[-1] + SPACING if placed else low))
+        placed.append(max(x, placed[-1] + apart if placed else low))
     for index in range(len(placed) - 1, -1, -1):
-        placed[index] = min(placed[index], high - SPACING * (len(placed) - 1 - index))
+        placed[index] = min(placed[index], high - apart * (len(placed) - 1 - index))
     return placed
 
 

@@ -6,15 +6,19 @@ The page moves from one solved pose to the next and reckons nothing between them
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from buildcheck.build import Build, Missing
+from buildcheck.build.springs import BumpStop
 from buildcheck.job import Job
 from buildcheck.job.curve import Array, PoseName, Unreached
 from buildcheck.job.drawing import Drawing, drawing
+from buildcheck.job.drawn_steering import Held
+from buildcheck.job.linkage import other
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.quantities import Absent, Quantity, told
 from buildcheck.output import words
@@ -40,7 +44,8 @@ class Motion(NamedTuple):
     """A build in every pose that the report shows.
 
     `heaves`, `rolls` and `locks` are the positions of the three slides. Poses are numbered with the heave fastest, then
-    the roll; behind those of the slides come the poses of the readings, `of_reading`, at their exact place.
+    the roll; behind those of the slides come the poses of the readings, `of_reading`, at their exact place and with a
+    lock of their own, whatever the slide of the lock says.
     """
 
     heaves: Array
@@ -51,7 +56,7 @@ class Motion(NamedTuple):
     drawing: Drawing
     followed: tuple[Followed, ...]
     absent: tuple[Absent, ...]
-    of_reading: dict[tuple[float, float], int]
+    of_reading: dict[tuple[float, float, float], int]
 
     @property
     def ride(self) -> int:
@@ -82,49 +87,81 @@ def motion(build: Build, readings: tuple[Reading, ...]) -> Motion:
     heaves = _steps(-_stated(build, "travel", "droop"), _stated(build, "travel", "bump"), HEAVES)
     tilt, lock = _stated(build, "travel", "articulation"), _lock(build)
     rolls, locks = _steps(-tilt, tilt, ROLLS), _steps(-lock, lock, LOCKS)
-    found = dict.fromkeys((reading.pose.heave, reading.pose.roll) for reading in readings if reading.pose is not None)
+    found = dict.fromkeys(place_of(reading.pose) for reading in readings if reading.pose is not None)
     slides = len(heaves) * len(rolls)
     of_reading = {place: slides + number for number, place in enumerate(found)}
     heave = np.array([*np.tile(heaves, len(rolls)), *(place[0] for place in found)])
     roll = np.array([*np.repeat(rolls, len(heaves)), *(place[1] for place in found)])
-    drawn, moving = drawing(Job(build), heave, roll, locks.tolist())
+    held = np.array([*np.zeros(slides), *(place[2] for place in found)])
+    job = Job(build)
+    drawn, moving = drawing(job, heave, roll, locks.tolist(), held)
     if not moving:  # nothing moves: the one pose that the spec places
         zero = np.zeros(1)
         return Motion(zero, zero, zero, zero, zero, drawn, (), (), {})
-    followed, absent = _followed(moving, int(np.argmin(np.abs(locks))))
+    followed, absent = _followed(moving, int(np.argmin(np.abs(locks))), Held(job, heave, roll, held))
     return Motion(heaves, rolls, locks, heave, roll, drawn, followed, absent, of_reading)
 
 
-def _followed(moving: tuple[MovingAxle, ...], straight: int) -> tuple[tuple[Followed, ...], tuple[Absent, ...]]:
+def place_of(pose: PoseName) -> tuple[float, float, float]:
+    """A pose without its name: heave (m), roll and lock (rad)."""
+    return pose.heave, pose.roll, pose.lock
+
+
+STEER = {"steer": lambda near: near, "other-wheel-steer": other}
+"""The quantities that the lock changes, each with the side of its wheel, by the side that the drag link moves."""
+
+
+def _followed(
+    moving: tuple[MovingAxle, ...], straight: int, held: Held
+) -> tuple[tuple[Followed, ...], tuple[Absent, ...]]:
     followed, absent = [], []
     for found in told(moving[straight]):
         if isinstance(found, Absent):
             absent.append(found)
             continue
         quantity, values = found
-        rows = [values] if quantity.group != "steering" else [np.asarray(quantity.of(each)) for each in moving]
+        rows = [values]
+        if quantity.name in STEER:
+            side = STEER[quantity.name](moving[straight].knuckle.side)
+            rows = [held.steer(np.asarray(quantity.of(each)), side) for each in moving]
         if any(np.isfinite(row).any() for row in rows):
             followed.append(Followed(quantity, np.array(rows)))
     return tuple(followed), tuple(absent)
 
 
 def record(found: Motion, system: System) -> dict[str, Any]:
-    """All of it as plain data: lengths of the drawing in tenths of a millimetre, quantities in the shop's unit."""
+    """All of it as plain data: lengths of the drawing in tenths of a millimetre, quantities in the shop's unit.
+
+    What the lock changes has a row for each lock; the poses of the readings stand in that of straight ahead alone."""
+    slides, kinds = (found.heaves, found.rolls, found.locks), (Dimension.LENGTH, Dimension.ANGLE, Dimension.ANGLE)
+    grid = len(found.heaves) * len(found.rolls)
+
+    def rows(values: Array) -> list[Array]:
+        return [row if lock == found.straight else row[..., :grid] for lock, row in enumerate(values)]
+
     return {
-        "poses": [words.pose(PoseName(*at), system) for at in zip(found.heave, found.roll, strict=True)],
+        "poses": [words.pose(PoseName(*at), system) for at in zip(found.heave[:grid], found.roll[:grid], strict=True)],
         "slides": [
             [words.number(value, dimension, system) for value in values.tolist()]
-            for values, dimension in (
-                (found.heaves, Dimension.LENGTH), (found.rolls, Dimension.ANGLE), (found.locks, Dimension.ANGLE),
-            )
+            for values, dimension in zip(slides, kinds, strict=True)
         ],
+        "turns": [_turned(lock, system) for lock in found.locks.tolist()],
         "ride": found.ride,
         "straight": found.straight,
-        "nearest": [
-            [int(np.argmin(np.abs(found.heaves - heave))), int(np.argmin(np.abs(found.rolls - roll)))]
-            for heave, roll in found.of_reading
+        "held": [
+            {
+                "words": words.pose(PoseName(heave, roll, lock=lock), system),
+                "at": [_along(values, at) for values, at in zip(slides, (heave, roll, lock), strict=True)],
+                "says": [
+                    words.number(at, dimension, system)
+                    for at, dimension in zip((heave, roll, lock), kinds, strict=True)
+                ],
+            }
+            for heave, roll, lock in found.of_reading
         ],
-        "points": [_point(point) for point in found.drawing.points],
+        "points": [
+            [_point(row) for row in rows(point)] if point.ndim == 3 else _point(point) for point in found.drawing.points
+        ],
         "members": [
             {"shape": member.shape, "points": member.points, "size": round(member.size * 1000, 1)}
             for member in found.drawing.members
@@ -132,11 +169,32 @@ def record(found: Motion, system: System) -> dict[str, Any]:
         "quantities": [
             {
                 "decimals": decimals(each.quantity.dimension, system),
-                "values": [_shop(row, each, system) for row in each.values],
+                "values": [_shop(row, each, system) for row in (rows(each.values) if len(each.values) > 1 else each.values)],
             }
             for each in found.followed
         ],
-    }  # fmt: skip
+        "stops": [
+            [number, math.floor(_shop(np.array([-crush]), each, system)[0] or 0)] for number, each, crush in _stops(found)
+        ],
+    }
+
+
+def _stops(found: Motion) -> Iterator[tuple[int, Followed, float]]:
+    """The gap of each bump stop by its number, and how far (m) the stop is pressed together when it is crushed."""
+    for number, each in enumerate(found.followed):
+        stop = each.quantity.part
+        if isinstance(stop, BumpStop) and each.quantity.dimension is Dimension.LENGTH and stop.has("crushed_length"):
+            yield number, each, stop.free_length - stop.crushed_length
+
+
+def _turned(lock: float, system: System) -> str:
+    """How far the wheels are turned, in words; "" straight ahead."""
+    return words.pose(PoseName(0.0, 0.0, lock=lock), system).removeprefix("with the ") if lock else ""
+
+
+def _along(values: Array, at: float) -> float:
+    """Where a value stands on a slide, in its steps; at its end for what lies beyond it."""
+    return round(float(np.interp(at, values, np.arange(len(values)))), 3)
 
 
 def decimals(dimension: Dimension, system: System) -> int:
@@ -157,13 +215,9 @@ def _shop(row: Array, each: Followed, system: System) -> list[int | None]:
 
 
 def _point(point: Array) -> list[Any]:
-    """A point as whole tenths of a millimetre: [x, y, z], or a list for each axis, or those for each lock."""
+    """A point as whole tenths of a millimetre: [x, y, z], or a list for each axis."""
     whole = point * TENTHS
-    if point.ndim == 1:
-        return _whole(whole)
-    if point.ndim == 2:
-        return [_whole(axis) for axis in whole]
-    return [[_whole(axis) for axis in lock] for lock in whole]
+    return _whole(whole) if point.ndim == 1 else [_whole(axis) for axis in whole]
 
 
 def _whole(values: Array) -> list[int | None]:

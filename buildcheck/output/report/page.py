@@ -15,19 +15,21 @@ from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
 from buildcheck.build.measured import as_measured
-from buildcheck.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report import record
-from buildcheck.output.report.curves import HEIGHT, WIDTH, panels
+from buildcheck.output.report.counting import kinds, nothing_checked, summed
+from buildcheck.output.report.curves import BOTTOM, HEIGHT, LEFT, RIGHT, TOP, WIDTH, panels
 from buildcheck.output.report.figures import pictures
-from buildcheck.output.report.marks import anchors
+from buildcheck.output.report.marks import anchors, radius
 from buildcheck.output.report.motion import Motion, in_shop_units, motion
 from buildcheck.output.report.motion import record as motion_record
 from buildcheck.output.report.numbers import tables
-from buildcheck.output.report.signing import hold_points, whose_stage
+from buildcheck.output.report.parts_list import item_list
+from buildcheck.output.report.signing import WHEN, hold_points, whose_stage
 from buildcheck.output.report.views import Sheet, View, sheet
+from buildcheck.output.report.within import not_applying, passed
 from buildcheck.output.words import printable
 from buildcheck.quantity import Dimension, System
 from buildcheck.rule import Area
@@ -37,6 +39,9 @@ NARROW, READABLE = 352.0, 12.0
 
 MOST = 84.0
 """Height of letters at which their capitals still stand between two rows of dimensions, mm of the truck."""
+
+NEW_LINE = r'"\A "'
+"""The end of a line in a string of CSS."""
 
 
 def page(spec: Inspected, version: str, *, paper: str = "") -> str:
@@ -51,6 +56,7 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
     views = {anchor.item.number: anchor.view for anchor in anchored}
     measured = as_measured(build)
     block = record.title_block(spec)
+    counted = kinds(spec, numbered)
     style = _text("report.css") + _own_style(block, drawn, paper)
     script = _text("report.js")
     return _environment().get_template("report.html").render(
@@ -69,11 +75,15 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         tables=tables(found, build.units),
         panels=panels(build, found, spec.readings, measured),
         panel_size=(WIDTH, HEIGHT),
+        panel_box={"left": LEFT, "right": RIGHT, "top": TOP, "bottom": BOTTOM},
         measured=measured is not None,
         absent=[(each.name, printable(each.reason)) for each in found.absent],
         general=general,
         items=record.item_rows(spec, found, numbered, views),
-        passed=record.passed(spec, found),
+        passed=passed(spec, found),
+        not_applying=not_applying(spec),
+        tells_how_sure=any(reading.plus_or_minus is not None for reading in spec.readings),
+        nothing_checked=nothing_checked(spec),
         failed=record.failed_rows(spec),
         not_checked=record.not_checked(spec),
         assumed=record.assumed_rows(spec),
@@ -85,8 +95,18 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         whose_stage=whose_stage(spec),
         cautions=record.to_mind(spec),
         areas=[area.value for area in Area if any(reading.area is area for reading in spec.readings)],
-        counts={verdict.name.lower(): len(spec.with_verdict(verdict)) for verdict in Verdict},
+        kinds=counted,
+        summed=summed(spec, counted),
+        verdicts=_verdicts(spec),
+        when_signed=WHEN,
+        part_list=item_list(found.drawing),
     )  # fmt: skip
+
+
+def _verdicts(spec: Inspected) -> list[str]:
+    """The verdicts that readings can be filtered by."""
+    found = {reading.verdict.value if reading.applies else "does not apply" for reading in spec.readings}
+    return [each for each in ("error", "warning", "ok", "waived", "does not apply", "not checked") if each in found]
 
 
 def _slides(found: Motion, system: System) -> list[dict[str, Any]]:
@@ -124,17 +144,24 @@ def _embedded(found: Motion, spec: Inspected) -> Markup:
 def _own_style(block: dict[str, str], drawn: Sheet, paper: str) -> str:
     """What of the style depends on the build: how wide the views are, and the title block of each printed sheet."""
     size = f"{paper} landscape" if paper else "landscape"
-    title = f"{block['name']}{', revision ' + block['revision'] if block['revision'] else ''}"
-    running = ("Inspection report", _short(title, 60), _short(block["owner"], 30), block["stage"], block["date"])
+    upper = f"Inspection report  |  Title: {_short(block['name'], 70)}  |  Revision: {_short(block['revision'] or '–', 30)}"
+    owner, date = _short(block["owner"], 40), _short(block["date"] or "–", 12)
+    lower = f"Owner: {owner}  |  Date: {date}  |  Status: {block['stage']}"
+    angle = "Third" if drawn.third_angle else "First"
+    drawing = f"{lower}  |  Scale 1 : {drawn.scale}  |  {angle}-angle projection"
     # Two views abreast and the third under the first, though it is as wide as the second; or each on its own sheet.
     first, second = (drawn.front, drawn.side) if drawn.third_angle else (drawn.side, drawn.front)
     wide = first.width / drawn.scale, second.width / drawn.scale
     lines = [
         f":root{{--first:{first.width:.0f}fr;--second:{second.width:.0f}fr}}",
         f":root{{--letter:{drawn.letter:.0f}px}}",
-        *(f".view-{view.name}{{--small:{_on_a_narrow_screen(view, drawn):.0f}px}}" for view in drawn.views),
+        *(
+            f".view-{view.name}{{--small:{_on_a_narrow_screen(view, drawn):.0f}px;--ring:{radius(view):.0f}px}}"
+            for view in drawn.views
+        ),
         f"@page{{size:{size}}}",
-        f"@page{{@bottom-left{{content:{_css(' · '.join(each for each in running if each))}}}}}",
+        f"@page{{@bottom-left{{content:{_css(upper)} {NEW_LINE} {_css(lower)}}}}}",
+        f"@page drawing{{@bottom-left{{content:{_css(upper)} {NEW_LINE} {_css(drawing)}}}}}",
         "@media print{",
         *(
             [".views{display:block!important}", ".view+.view,.stand{break-before:page}"]

@@ -8,13 +8,16 @@ from typing import Any
 from buildcheck.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
-from buildcheck.output.items import Item, items
+from buildcheck.output.items import Item
 from buildcheck.output.outcome import Inspected
-from buildcheck.output.report.motion import Motion
-from buildcheck.output.sheet import lacks, place_of, stated
-from buildcheck.output.text import tally
+from buildcheck.output.report.motion import Motion, place_of
+from buildcheck.output.sheet import stated
 from buildcheck.output.words import printable
+from buildcheck.quantity import System
 from buildcheck.rule import Reading
+
+AS_WRITTEN = "as written"
+"""How well a number is known that was chosen, bought or is a maker's figure."""
 
 
 def title_block(spec: Inspected) -> dict[str, str]:
@@ -33,7 +36,6 @@ def title_block(spec: Inspected) -> dict[str, str]:
         "standard": ""
         if spec.used is None
         else printable(f"{spec.used.standard.title}; {spec.used.file}, {spec.used.found}"),
-        "tally": tally(spec, items(spec)),
     }
 
 
@@ -43,8 +45,8 @@ def item_rows(
     """The numbered items. `views` says on which view an item has its mark; the others are marked beside the drawing."""
     return [
         {
-            **_row(spec, found, item.reading),
-            "how_sure": words.how_sure(item.less_sure, spec.build.units),
+            **row(spec, found, item.reading),
+            "how_sure": known(item.less_sure, spec.build.units),
             "number": item.number,
             "view": views.get(item.number, ""),
             "also": "" if item.twin is None else f"{printable(item.twin.subject)}, as its mirror image",
@@ -53,55 +55,51 @@ def item_rows(
     ]
 
 
-def passed(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
-    """The readings within limits, and those that a rule does not ask for with the reason: by area, and under the limit
-    that they were held to, so that its text stands once."""
-    areas: dict[str, dict[tuple[str, ...], list[dict[str, Any]]]] = {}
-    for reading in spec.readings:
-        if reading.verdict is Verdict.OK:
-            row = _row(spec, found, reading)
-            limit = (row["meaning"], row["wanted"], row["basis"], row["rule"])
-            areas.setdefault(row["area"], {}).setdefault(limit, []).append(row)
-    return [
-        {
-            "area": area,
-            "limits": [
-                {"meaning": meaning, "wanted": wanted, "basis": basis, "rule": rule, "rows": rows}
-                for (meaning, wanted, basis, rule), rows in limits.items()
-            ],
-        }
-        for area, limits in areas.items()
-    ]
-
-
-def _row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
+def row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
+    """A reading in words: what stands in one line of a table."""
     system = spec.build.units
-    pose = None if reading.pose is None else found.of_reading.get((reading.pose.heave, reading.pose.roll))
+    pose = None if reading.pose is None else found.of_reading.get(place_of(reading.pose))
     return {
-        "verdict": reading.verdict.value if reading.applies else "does not apply",
+        "verdict": reading.verdict.value,
         "area": reading.area.value,
         "subject": printable(reading.subject),
         "meaning": printable(reading.meaning),
-        "found": words.found(reading, system) if reading.applies else printable(reading.reason),
+        "found": words.found(reading, system),
         "wanted": words.wanted(reading, system),
         "margin": words.margin(reading, system),
-        "how_sure": words.how_sure(reading, system),
-        "plus_or_minus": words.plus_or_minus(reading, system),
+        "how_sure": known(reading, system),
+        "known": AS_WRITTEN if reading.plus_or_minus == 0 else words.plus_or_minus(reading, system),
         "too_near": reading.too_near_to_tell,
         "basis": words.whole_basis(reading, system),
         "change": "" if reading.cure is None else words.change(reading.cure, system),
         "effect": words.effect(reading),
-        "place": _place(spec, reading.place),
+        "place": place(spec, reading.place),
+        "path": printable(reading.place),
         "rule": printable(f"{reading.rule}, {reading.quantity}".rstrip(", ")),
         "pose": pose,
         "where": "" if reading.pose is None else words.pose(reading.pose, system),
     }
 
 
-def _place(spec: Inspected, path: str) -> str:
+def known(reading: Reading, system: System) -> str:
+    """How well a reading is known, in words; "" where it was not worked out."""
+    if reading.plus_or_minus == 0:
+        return f"{AS_WRITTEN}: chosen, bought or a maker's figure, taken as exact"
+    how_sure = words.how_sure(reading, system)
+    return how_sure and f"known to {how_sure}"
+
+
+def place(spec: Inspected, path: str) -> str:
     """A place in the spec by its path and line: `links.arm.both.frame, line 63`; the file stands in the title block."""
     position = spec.position(path)
     return printable(path) if position is None else printable(f"{path}, line {position.line}")
+
+
+def _lacks(spec: Inspected, path: str) -> str:
+    """What the spec lacks, and the line under which it would go; the file stands in the title block."""
+    position = spec.position(path)
+    lacking = f"{printable(path)} is not in the spec"
+    return lacking if position is None or "." not in path else f"{lacking}; it goes under line {position.line}"
 
 
 def failed_rows(spec: Inspected) -> list[str]:
@@ -113,7 +111,7 @@ def not_checked(spec: Inspected) -> list[dict[str, Any]]:
     """What was not checked and why: each lack once, with the rules that need it, of what, and how many readings."""
     lacking: dict[str, dict[tuple[str, str], list[str]]] = {}
     for reading in spec.with_verdict(Verdict.NOT_CHECKED):
-        why = "; ".join(lacks(spec, path) for path in reading.missing) or printable(reading.reason) or "no reason given"
+        why = "; ".join(_lacks(spec, path) for path in reading.missing) or printable(reading.reason) or "no reason given"
         rule = (printable(reading.rule), reading.area.value)
         lacking.setdefault(why, {}).setdefault(rule, []).append(printable(reading.subject))
     return [
@@ -131,10 +129,10 @@ def not_checked(spec: Inspected) -> list[dict[str, Any]]:
 def assumed_rows(spec: Inspected) -> list[str]:
     """What had to be assumed."""
     told = sorted(
-        (words.assumption(each, spec.build.units), place_of(spec, each.path)) for each in spec.inspection.assumptions
+        (words.assumption(each, spec.build.units), place(spec, each.path)) for each in spec.inspection.assumptions
     )
     return [
-        f"{sentence}, for want of {'; '.join(place for _, place in group)}"
+        f"{sentence}, for want of {'; '.join(at for _, at in group)}"
         for sentence, group in groupby(told, key=lambda pair: pair[0])
     ]
 
@@ -143,7 +141,7 @@ def exact_rows(spec: Inspected) -> list[str]:
     """What nobody has said how well it is known; or that nobody asked."""
     if spec.inspection.taken_as_exact is None:
         return ["everything that the spec says: how sure the readings are was not asked for (--how-sure)"]
-    return [f"{words.TOLD_BY_TOLERANCE[path]}: {lacks(spec, path)}" for path in spec.inspection.taken_as_exact]
+    return [f"{words.TOLD_BY_TOLERANCE[path]}: {_lacks(spec, path)}" for path in spec.inspection.taken_as_exact]
 
 
 def later_rows(spec: Inspected) -> list[str]:
@@ -155,7 +153,7 @@ def waived_rows(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
     """What was found and accepted, with whose word, why and until when."""
     return [
         {
-            **_row(spec, found, reading),
+            **row(spec, found, reading),
             "instead_of": reading.waived.instead_of.value,
             "why": printable(reading.waived.reason),
             "who": words.waived_by(reading),

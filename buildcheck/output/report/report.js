@@ -14,7 +14,10 @@
   const names = ["travel", "articulation", "lock"];
   const slides = names.map((name) => document.getElementById(`slide-${name}`));
   const counts = data.slides.map((slide) => slide.length);
+  const grid = counts[0] * counts[1];
   let pose = data.ride, lock = data.straight;
+  // The pose of a reading, with the lock that it has of its own; nothing where the slides say where the axle stands.
+  const held = () => data.held[pose - grid];
 
   // Where things are.
 
@@ -24,6 +27,11 @@
     const axes = Array.isArray(held[0][0]) ? held[lock] : held;
     const place = axes.map((axis) => axis[pose]);
     return place.includes(null) ? null : place;
+  };
+  // A point, or what lies at a share of the way from it to another.
+  const pointed = ({ point: number, other, share }) => {
+    const start = point(number), end = other === undefined ? start : point(other);
+    return start && end && start.map((at, axis) => at + (share || 0) * (end[axis] - at));
   };
   const value = (number) => {
     const rows = data.quantities[number].values;
@@ -118,9 +126,13 @@
     for (const { view, parts, pointers } of drawn) {
       for (const part of parts) part.setAttribute("d", outline(data.members[part.dataset.member], view));
       for (const pointer of pointers) {
-        const place = point(pointer.dataset.point);
+        const place = pointed(pointer.dataset);
         if (place === null) continue;
         const [x, y] = view.place(place), ends = ENDS[pointer.tagName];
+        if (!ends) {
+          pointer.setAttribute("transform", `translate(${n(x)} ${n(y)})`);
+          continue;
+        }
         const [right, down] = (pointer.dataset.aside || "0,0").split(",").map(Number);
         pointer.setAttribute(ends[0], n(x + right));
         pointer.setAttribute(ends[1], n(y + down));
@@ -137,33 +149,40 @@
     if (!words) return;
     const lost = (turns) => data.points.some((held, number) => Array.isArray(held[0]) &&
       Array.isArray(held[0][0]) === turns && point(number) === null);
-    const wheels = counts[2] > 1 && lock !== data.straight
-      ? `, wheels turned ${data.slides[2][lock]} ${slides[2].dataset.unit}` : "";
+    const exact = held(), wheels = data.turns[lock] && `, ${data.turns[lock]}`;
+    const crushed = data.stops.some(([number, least]) => value(number) !== null && value(number) < least);
     const halt = lost(false) ? ": the links do not let the axle come here"
-      : lost(true) ? ": the steering cannot follow here" : "";
-    words.textContent = data.poses[pose] + wheels + halt;
+      : lost(true) ? ": the steering cannot follow here"
+      : crushed ? ": beyond what the bump stops let, drawn all the same" : "";
+    words.textContent = (exact ? exact.words : data.poses[pose] + wheels) + halt;
     document.body.classList.toggle("moved", pose !== data.ride || lock !== data.straight);
     names.forEach((name, which) => {
       if (!slides[which]) return;
-      const at = Number(slides[which].value);
       const unit = slides[which].dataset.unit;
-      const text = `${data.slides[which][at]} ${unit}`.trim();
+      const number = exact ? exact.says[which] : data.slides[which][Number(slides[which].value)];
+      const text = `${number} ${unit}`.trim();
       document.getElementById(`at-${name}`).textContent = text;
       slides[which].setAttribute("aria-valuetext", text);
     });
   };
   const chosen = (which) => (slides[which] ? Number(slides[which].value) : 0);
   const fromSlides = () => {
+    // With a step again, those that stand between two positions go to the nearest.
+    for (const slide of slides) if (slide) slide.step = 1;
     pose = chosen(1) * counts[0] + chosen(0);
     lock = slides[2] ? chosen(2) : data.straight;
     draw();
   };
   const toPose = (number) => {
-    const grid = counts[0] * counts[1];
-    const [heave, roll] = number < grid ? [number % counts[0], Math.floor(number / counts[0])] : data.nearest[number - grid];
-    [heave, roll, data.straight].forEach((at, which) => { if (slides[which]) slides[which].value = at; });
     pose = number;
     lock = data.straight;
+    const exact = held();
+    const at = exact ? exact.at : [number % counts[0], Math.floor(number / counts[0]), lock];
+    slides.forEach((slide, which) => {
+      if (!slide) return;
+      slide.step = exact ? "any" : 1;
+      slide.value = at[which];
+    });
     draw();
   };
 
@@ -180,7 +199,7 @@
     playing = null;
   };
   const step = (slide, way) => {
-    let at = Number(slide.value) + way.by;
+    let at = Math.round(Number(slide.value)) + way.by;
     if (at > Number(slide.max) || at < 0) { way.by = -way.by; at = Number(slide.value) + way.by; }
     slide.value = at;
     fromSlides();
@@ -211,7 +230,7 @@
       toPose(Number(button.dataset.pose));
       const item = button.closest("tr").id.replace("item", "mark");
       const mark = item && document.getElementById(item);
-      (mark ? mark.closest("figure, .general") : document.getElementById("drawing")).scrollIntoView({ block: "center" });
+      (mark ? mark.closest("figure, .general") : document.querySelector(".cycle")).scrollIntoView({ block: "center" });
       if (mark) mark.focus({ preventScroll: true });
     });
   }
@@ -222,6 +241,9 @@
     const target = location.hash.length > 1 && document.getElementById(location.hash.slice(1));
     if (!target || !/^(item|mark)-/.test(target.id)) return;
     if (target.offsetParent === null && /^item-/.test(target.id)) { everything(); target.scrollIntoView(); }
+    // The browser may be on its way there still, and not to the balloon but to the end of its leader.
+    const ring = target.querySelector(".ring");
+    if (ring) ring.scrollIntoView({ block: "center", behavior: "instant" });
     target.focus({ preventScroll: true });
   };
   window.addEventListener("hashchange", follow);
@@ -233,7 +255,7 @@
     if (!stand || !target.closest(".views")) return;
     const { top, bottom } = (target.querySelector(".ring") || target).getBoundingClientRect();
     const under = stand.getBoundingClientRect().bottom - top;
-    if (bottom > 0 && under > 0) window.scrollBy(0, -under - 8);
+    if (bottom > 0 && under > 0) window.scrollBy({ top: -under - 8, behavior: "instant" });
   });
 
   // Filters.

@@ -3,13 +3,18 @@ written down of the others. It says what may be signed, never that anything is f
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from buildcheck.build import Build, Stage
 from buildcheck.limit import Verdict
-from buildcheck.output.outcome import Inspected, Status
+from buildcheck.output.items import items
+from buildcheck.output.outcome import Inspected
+from buildcheck.output.report.counting import kinds, nothing_checked
+from buildcheck.output.report.record import place
 from buildcheck.output.sheet import stated
 from buildcheck.output.words import count, printable
+from buildcheck.rule import Reading
 
 SIGNED_FOR = {
     Stage.PROPOSAL: "the plan, before anything is taken apart",
@@ -23,6 +28,15 @@ SIGNED_FOR = {
 MAY = "may be signed"
 MAY_IN_PART = "may be signed for what was checked"
 NOT_YET = "not to be signed yet"
+
+MOST_NAMED = 6
+"""So many readings are named in a line of the sign-off."""
+
+WHEN = (
+    "Before a stage is signed, every error is put right or waived, and every warning is looked at and then put right or "
+    "waived too. The command's exit status is another matter: 0 says that it found no error, and warnings may be left."
+)
+"""When a hold point may be signed; and why the exit status may be 0 where it may not."""
 
 
 class HoldPoint(NamedTuple):
@@ -56,26 +70,36 @@ def verdict(spec: Inspected) -> tuple[str, tuple[str, ...]]:
     It may where nothing is left that is neither put right nor waived. What was not checked is not covered by a
     signature, and says so.
     """
-    against = []
-    errors, warnings = (len(spec.with_verdict(each)) for each in (Verdict.ERROR, Verdict.WARNING))
-    if spec.failed:
-        against.append(f"{count(len(spec.failed), 'reading')} that a rule failed to make")
-    if errors:
-        against.append(f"{count(errors, 'error')} neither put right nor waived")
-    if warnings:
-        against.append(f"{count(warnings, 'warning')} neither put right nor waived")
-    if spec.status is Status.NOTHING_CHECKED:
+    against, left = [], []
+    every = {kind.says: kind for kind in kinds(spec, items(spec))}
+    failed = every.get("that a rule failed to make")
+    if failed:
+        against.append(failed.in_words)
+    for says in ("to put right", "to look at"):
+        if every[says].readings:
+            against.append(f"{every[says].in_words}, neither put right nor waived")
+    if nothing_checked(spec):
         against.append("nothing was checked")
-    left = []
-    near = sum(reading.too_near_to_tell for reading in spec.with_verdict(Verdict.OK))
-    waived, unchecked = (len(spec.with_verdict(each)) for each in (Verdict.WAIVED, Verdict.NOT_CHECKED))
-    if waived:
-        left.append(f"{count(waived, 'reading')} waived")
+    if "waived" in every:
+        left.append(every["waived"].in_words)
+    near = [reading for reading in spec.with_verdict(Verdict.OK) if reading.too_near_to_tell]
     if near:
-        left.append(f"{count(near, 'reading')} within limits by less than they are known")
+        left.append(_too_near(spec, near))
+    unchecked = every["not checked"].readings
     if unchecked:
-        left.append(f"{count(unchecked, 'reading')} not checked, which no signature here covers")
+        left.append(f"{every['not checked'].in_words}, which no signature here covers")
     return (NOT_YET if against else MAY_IN_PART if unchecked else MAY), (*against, *left)
+
+
+def _too_near(spec: Inspected, near: Sequence[Reading]) -> str:
+    """Which readings are too near to their limits to tell, and where the spec has them."""
+    each = [
+        f"{printable(reading.subject)}, {printable(reading.meaning)}"
+        + (f" ({place(spec, reading.place)})" if reading.place else "")
+        for reading in near
+    ]
+    more = f"; and {len(each) - MOST_NAMED} more, marked under Within limits" if len(each) > MOST_NAMED else ""
+    return f"{count(len(near), 'reading')} too near to their limits to tell: {'; '.join(each[:MOST_NAMED])}{more}"
 
 
 def whose_stage(spec: Inspected) -> str:

@@ -52,6 +52,11 @@ class View(NamedTuple):
         (across, sign), (down, downwards) = self.right, self.down
         return point[across] * sign * 1000, point[down] * downwards * 1000
 
+    def holds(self, point: tuple[float, float, float]) -> bool:
+        """Whether a point (m) lies within the frame; one that has no place does not."""
+        x, y = self.place(point)
+        return 0 <= x - self.left_edge <= self.width and 0 <= y - self.top_edge <= self.height
+
     @property
     def box(self) -> str:
         """The frame as an SVG viewBox."""

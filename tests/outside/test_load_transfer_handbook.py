@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from buildcheck.motion.load_cases import LoadedAxle, WheelLifts, braking, cornering, static, weight_left
+from buildcheck.motion.load_cases import LoadedAxle, WheelLifts, braking, cornering, driving, static, weight_left
 
 
 @pytest.mark.parametrize(
@@ -45,3 +45,20 @@ def test_it_is_what_the_load_cases_leave_on_the_lighter_tyre(front: bool) -> Non
         compared += 1
     assert compared > 50
     assert lifted > 10
+
+
+@pytest.mark.parametrize("front", [True, False])
+@pytest.mark.parametrize("share", [0.4, 1.0])
+def test_the_drive_is_no_more_than_the_tyres_hold_with_their_load_as_they_drive(front: bool, share: float) -> None:
+    """Traction limit with load transfer, D = mu N and N = W -+ D h / L for an axle that drives alone: T. D. Gillespie,
+    Fundamentals of Vehicle Dynamics (SAE 1992), chapter 2, equations 2-20 and following, from memory."""
+    contacts = np.array([[0.0, 0.0], [0.8, -0.8], [0.0, 0.0]])
+    axle = LoadedAxle(np.array([0, 0, 0.4]), contacts, 1100.0, 250.0, 2200.0, 2.7, 0.8, front)
+    for friction in (0.3, 0.6, 0.9):
+        load = static(axle) + driving(axle, 1e6, 0.4, friction, share)
+        push, weight = load.ground[0].sum(), load.corners.sum()
+        every_tyre = friction * share * 2200.0 * 9.80665
+        assert push == pytest.approx(min(friction * weight, every_tyre), rel=1e-12)
+        backward = static(axle) + driving(axle, -1e6, 0.4, friction, share)
+        push, weight = -backward.ground[0].sum(), backward.corners.sum()
+        assert push == pytest.approx(min(friction * weight, every_tyre), rel=1e-12)
