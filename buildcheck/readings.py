@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from buildcheck.build import Build, Missing
 from buildcheck.build.part import fields
@@ -28,21 +28,32 @@ def readings_of(rules: Iterable[Rule], job: Job, *, cured: bool = True, heeding:
     error: it is then one step of several, in words.
     """
     heeded = [rule for rule in heeding if rule.heeded]
-    readings = [reading for rule in rules for reading in _of_rule(rule, job, cured=cured)]
-    return [_heeding(reading, job, heeded) for reading in readings]
+    return [
+        reading
+        for rule in rules
+        for found in _of_rule(rule, job, cured=cured)
+        for reading in _heeding(rule, found, job, heeded)
+    ]
 
 
-def _heeding(reading: Reading, job: Job, rules: Iterable[Rule]) -> Reading:
+def _heeding(rule: Rule, reading: Reading, job: Job, heeded: Sequence[Rule]) -> Iterator[Reading]:
     change = reading.cure
-    if change is None or change.change is None or not change.path or not job.stands_in_spec(change.path):
-        return reading
+    if not heeded or change is None or change.change is None:
+        yield reading
+        return
+    try:
+        changed = job.changed_by(change)
+    except Exception as error:
+        yield reading
+        yield _failed(rule, reading.subject, f"the change that cures {reading.quantity} cannot be made: {told(error)}")
+        return
     broken = [
         f"{name} of the {subject}"
-        for rule in rules
-        for (_, subject, _, name, _), (was, is_now) in _before_and_after(rule, job, job.changed_by(change)).items()
+        for other in heeded
+        for (_, subject, _, name, _), (was, is_now) in _before_and_after(other, job, changed).items()
         if was.verdict is Verdict.OK and is_now.verdict is Verdict.ERROR
     ]
-    return reading._replace(cure=change.beside(*broken))
+    yield reading._replace(cure=change.beside(*broken))
 
 
 def _before_and_after(rule: Rule, job: Job, changed: Job) -> dict[Name, tuple[Reading, Reading]]:

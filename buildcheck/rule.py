@@ -144,8 +144,9 @@ class Reading(NamedTuple):
     `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
     failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
     compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `of` says which
-    of several of the subject it is. `replaced` is what a shop standard has changed, `waived` by what a `waived` reading is waived. `plus_or_minus` is how well the
-    value is known, where that was asked for and the spec's tolerances tell it; see `buildcheck.how_sure`.
+    of several of the subject it is. `replaced` is what a shop standard has changed, `waived` by what a `waived` reading
+    is waived. `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances tell
+    it; see `buildcheck.how_sure`.
     """
 
     rule: str

@@ -215,8 +215,8 @@ def _spare_the_obstacle(job: Job, stop: BumpStop, name: str, target: float) -> C
             ends.append((ending, stroke, at))
     lowered = _crushed_by(job, stop, ends)
     if lowered and not harmed(bump_stop_engagement, job, lowered):
-        if least(_gaps(job.changed_by(lowered), name)[:2]).value > target - A_HAIR:
-            return lowered
+        clear = least(_gaps(job.changed_by(lowered), name)[:2]).value > target - A_HAIR
+        return lowered if clear else Cure(_moved_away(name))
     return Cure(_moved_away(name))
 
 

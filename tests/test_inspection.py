@@ -260,6 +260,25 @@ def test_a_subject_that_fails_takes_nothing_from_the_next(build: Build) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("path", "why"),
+    [("links.lower.both.kind", "TypeError"), ("links.lower.both.length", "Missing"), ("links.lowr", "")],
+)
+def test_a_change_that_cannot_be_made_is_a_failure_of_the_rule_that_tells_it(build: Build, path: str, why: str) -> None:
+    telling = rule_of(
+        lambda job, subject: [
+            hold(SLACK, 0.1, place="links", cure=lambda _: Cure("move it {amount}", 0.1, Dimension.LENGTH, path, 0.1))
+        ],
+        name="a-telling",
+    )
+    heeded = replace(rule_of(holds(0.0), name="b-heeded"), heeded=True)
+    held, failed, fine = inspect(build, [telling, heeded]).readings
+    assert (held.verdict, held.rule, held.failure) == (Verdict.ERROR, "a-telling", "")
+    assert (failed.verdict, failed.rule) == (Verdict.ERROR, "a-telling")
+    assert failed.failure.startswith(f"the rule failed: the change that cures slack cannot be made: {why}")
+    assert (fine.verdict, fine.rule) == (Verdict.OK, "b-heeded")
+
+
 def test_an_unknown_kind_of_subject_is_an_error_of_the_rule(build: Build) -> None:
     (reading,) = readings_of(build, holds(0.0), subject="wheel")
     assert reading.failure == "the rule failed: it asks for subjects of the unknown kind 'wheel'"

@@ -36,7 +36,7 @@ def load_spec(
     context: click.Context, spec: str, kind: str, to: Path | None, color: str, plugin_files: tuple[Path, ...]
 ) -> None:
     """Tell what tyres, links, bar, joints, coilovers, stops, straps and brackets carry: at rest, braking, in bends,
-    driving, when a rock strikes a link, on the stops and hanging on the straps.
+    driving, when a rock strikes a link, on the stops, hanging on the straps, and where the links bind in articulation.
 
     SPEC is a file, or - for standard input. It is only ever read. The size of each case is that of load_cases in the
     spec, or a common one, and the case says so. A case that cannot be worked out is told, and takes nothing from the

@@ -129,22 +129,23 @@ class Handling:
             for member in self._resting.linkage.members
         }
 
+    @cached_property
+    def bind_pull(self) -> Array:
+        """The pull of each bar on the axle, (3, bars, poses) N, because of that; nothing where four hold the axle."""
+        bars = self._resting.linkage.bars
+        ways = [unit(np.array(bar.frame)[:, None] - self._point(bar.axle)) for bar in bars]
+        return np.stack(ways, axis=1) * (0.0 if self._exact else self._bind.load)
+
     def _bind_of(self, member: Member) -> list[Array]:
         """The same for each joint of one link.
 
         A link between two joints carries the load of its bar at both. A radius arm's two bars pull together at its
         frame joint, and its axle joints share that as `RigidArm` has it.
         """
-        linkage = self._resting.linkage
-        if self._exact:
-            return [np.where(self._poses.solved, 0.0, np.nan)] * len(member.stiffness)
-        loads = self._bind.load[list(member.bars)]
+        on_frame: Array = -self.bind_pull[:, list(member.bars)].sum(axis=1)
         if not member.is_arm:
-            return [np.abs(loads[0])] * 2
-        frame = np.array(member.part.frame)[:, None]
-        first, second = (unit(frame - self._point(linkage.bars[number].axle)) for number in member.bars)
-        on_frame = -(loads[0] * first + loads[1] * second)
-        at_axle = linkage.placed_arm(member, self._point).at_axle_joints(on_frame)
+            return [size(on_frame)] * 2
+        at_axle = self._resting.linkage.placed_arm(member, self._point).at_axle_joints(on_frame)
         return [size(force) for force in (on_frame, *at_axle)]
 
     def stretch_of(self, part: Link | LateralBar) -> Array:

@@ -118,7 +118,7 @@ class Job(Parts, Changes):
     @cached_property
     def loads(self) -> Loads:
         """What links, bar, joints and springs carry in the cases that a builder asks about."""
-        return Loads(self._resting, lambda: (self.moving, self.lines.travel.picks))
+        return Loads(self._resting, lambda: (self.moving, self.lines))
 
     @cached_property
     def strengths(self) -> Strengths:

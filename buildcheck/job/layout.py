@@ -132,12 +132,7 @@ def linkage(build: Build) -> Linkage:
     Raises Missing when the spec lacks the links or an end point; Unreached for a link whose two ends are one point, and
     for a radius arm whose two axle joints are.
     """
-    parts: list[Link | LateralBar] = [link for name in sorted(build.links) for link in build.links[name]]
-    # A layout without a lateral bar is a layout of its own (triangulated links); whether enough is left to hold the
-    # axle shows in its free motions.
-    if build.has("lateral_bar"):
-        parts.append(build.lateral_bar)
-    exact = sum(2 if _is_arm(part) else 1 for part in parts) <= FOUR
+    parts, exact = _parts(build), not held_more_than_once(build)
     assumptions: list[Assumption] = []
     held: list[Bar] = []
     members: list[Member] = []
@@ -162,6 +157,20 @@ def linkage(build: Build) -> Linkage:
         tuple(members),
         tuple(dict.fromkeys(assumptions)),
     )
+
+
+def held_more_than_once(build: Build) -> bool:
+    """Whether links and bar hold the axle more than once over, so that they bind. Missing where there are no links."""
+    return sum(2 if _is_arm(part) else 1 for part in _parts(build)) > FOUR
+
+
+def _parts(build: Build) -> list[Link | LateralBar]:
+    """Every link, and the lateral bar where there is one: a layout without it is a layout of its own (triangulated
+    links); whether enough is left to hold the axle shows in its free motions."""
+    parts: list[Link | LateralBar] = [link for name in sorted(build.links) for link in build.links[name]]
+    if build.has("lateral_bar"):
+        parts.append(build.lateral_bar)
+    return parts
 
 
 def _is_arm(part: Link | LateralBar) -> bool:

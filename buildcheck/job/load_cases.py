@@ -13,7 +13,7 @@ import numpy as np
 
 from buildcheck.build import Build, Missing
 from buildcheck.job.curve import Array, Unreached
-from buildcheck.job.layout import Assumption
+from buildcheck.job.layout import Assumption, held_more_than_once
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.resting import RestingAxle
 from buildcheck.motion.load_cases import (
@@ -55,6 +55,7 @@ NEEDED_OF_VEHICLE = (
 ROCK_STRIKE = "rock strike"
 BUMP_STOPS_HIT = "bump stops hit"
 HANGING = "hanging"
+ARTICULATED = "articulated"
 
 
 class Taken:
@@ -148,13 +149,17 @@ class Taken:
 
 def cases_of(build: Build) -> tuple[LoadCase, ...]:
     """Every case that a build is to be held to, whether or not it can be worked out, in the order in which they are
-    told. An axle that the spec says is not driven has no driving case, one without straps none of hanging on them."""
+    told. An axle that the spec says is not driven has no driving case, one without straps none of hanging on them, and
+    one whose links cannot bind none of binding them."""
     cases = [_at_rest(), _braking(build), *_bends(build), *_braking_in_bends(build)]
     if not build.has("axle") or not build.axle.has("driven") or build.axle.driven:
         cases.append(_driving(build))
     cases.extend([_rock_strike(build), _bump_stops_hit(build)])
     if build.has("limit_straps"):
         cases.append(LoadCase(HANGING, "off the ground, the axle hanging at full droop on its straps"))
+    if build.has("links") and held_more_than_once(build):
+        what = "what is borne at rest, and the bind of the links at full articulation with either side up on top of it"
+        cases.append(LoadCase(ARTICULATED, what))
     return tuple(cases)
 
 

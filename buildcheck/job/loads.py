@@ -10,9 +10,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import cached_property
 from itertools import accumulate, pairwise
+from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from buildcheck.build import Build, Missing, Point
 from buildcheck.build.attachment import Attachment
@@ -20,7 +20,8 @@ from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import FOUR, Assumption, Member, held_point
-from buildcheck.job.load_cases import BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of
+from buildcheck.job.lines import Lines
+from buildcheck.job.load_cases import ARTICULATED, BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of
 from buildcheck.job.load_rows import Rows
 from buildcheck.job.load_table import Bent, BracketForce, LoadCase, LoadTable, Worst, size
 from buildcheck.job.members import Columns, beside, borne_by_links, carrying_coilovers, standing
@@ -35,10 +36,9 @@ SIX = 6
 
 
 class Loads:
-    """The loads of one build. `travel` gives the moving axle and the numbers of its poses from full droop to full
-    bump."""
+    """The loads of one build. `travel` gives the moving axle and the lines of its poses."""
 
-    def __init__(self, resting: RestingAxle, travel: Callable[[], tuple[MovingAxle, NDArray[np.intp]]]) -> None:
+    def __init__(self, resting: RestingAxle, travel: Callable[[], tuple[MovingAxle, Lines]]) -> None:
         self._build: Build = resting.build
         self._resting = resting
         self._travel = travel
@@ -180,15 +180,20 @@ class Loads:
         hits = np.concatenate([np.zeros((3, len(self._members), len(loads))), struck], axis=2)
         told = [self._columns(supports, forces, hits, np.array(corners + [at_rest.corners] * len(strikes)).T)]
         springs = forces[len(self._resting.linkage.bars) :, 0]
-        for name, solve in ((BUMP_STOPS_HIT, self._hit), (HANGING, self._hang)):
-            if name == HANGING and not self._straps:
+        solved: dict[str, Callable[[], Columns]] = {
+            BUMP_STOPS_HIT: lambda: self._hit(springs),
+            HANGING: lambda: self._hang(springs),
+            ARTICULATED: lambda: self._articulate(supports, forces[:, :1]),
+        }
+        for case in cases_of(self._build):
+            if case.name not in solved:
                 continue
             try:
-                told.append(solve(springs))
+                told.append(solved[case.name]())
             except (Missing, UnheldAxle, Unreached) as error:
-                self._refused[name] = _as_ours(error)
+                self._refused[case.name] = _as_ours(error)
             else:
-                counts[name] = 1
+                counts[case.name] = told[-1].corners.shape[1]
         self._told_cases = tuple(case for case in cases_of(self._build) if case.name in counts)
         ends = list(accumulate(counts.values(), initial=0))
         groups = tuple(range(*pair) for pair in pairwise(ends))
@@ -282,9 +287,34 @@ class Loads:
             raise Unreached("the springs leave a strap slack")
         return columns
 
-    def _at(self, number: int, name: str) -> tuple[MovingAxle, int]:
-        moving, poses = self._travel()
-        pose = int(poses[number])
+    def _articulate(self, supports: Supports, at_rest: Array) -> Columns:
+        """At full articulation, the right wheel up and the left one: what is borne at rest, (supports, 1) N, and on top
+        of it the bind of the links in that pose; the bending of each as if both bent it alike."""
+        linkage, nothing = self._resting.linkage, np.zeros((3, len(self._members), 1))
+        rest = self._columns(supports, at_rest, nothing, self._cases.at_rest.corners[:, None])
+        columns = []
+        for number in (0, -1):
+            moving, pose = self._at(number, "full articulation", "articulation")
+
+            def place(point: Point, moving: MovingAxle = moving, pose: int = pose) -> Array:
+                return moving.point(point)[:, pose]
+
+            bind = borne_by_links(linkage, place, moving.handling.bind_pull[:, :, pose, None], nothing)
+            columns.append(
+                replace(
+                    rest,
+                    on_axle=rest.on_axle + bind[0],
+                    on_frame=rest.on_frame + bind[1],
+                    moments=rest.moments + bind[2],
+                    thrusts=rest.thrusts + bind[3],
+                    attitude=np.array([moving.direction(axis)[:, pose] for axis in np.eye(3)]).T[:, :, None],
+                )
+            )
+        return beside(columns)
+
+    def _at(self, number: int, name: str, line: Literal["travel", "articulation"] = "travel") -> tuple[MovingAxle, int]:
+        moving, lines = self._travel()
+        pose = int(getattr(lines, line).picks[number])
         if not moving.poses.solved[pose]:
             raise Unreached(f"the axle cannot reach {name}")
         return moving, pose

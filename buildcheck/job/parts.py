@@ -75,14 +75,6 @@ class Parts:
 
     # Where parts stand in the spec.
 
-    def stands_in_spec(self, path: str) -> bool:
-        """Whether the spec has something at a path, which may leave the side out (`links.arm`)."""
-        try:
-            self.build.value(path)
-        except (Missing, ValueError):
-            return False
-        return True
-
     def cannot_hold(self, bracket: Attachment, path: str) -> str:
         """Why a bracket cannot hold what stands at a spec path, in words; "" where it can. A path may leave the side
         out."""

@@ -170,7 +170,8 @@ def _axle() -> Iterator[Quantity]:
         Dimension.LENGTH, lambda moving: moving.left,
     )  # fmt: skip
     yield Quantity(
-        "axle-yaw", group, "yaw", "yaw of the axle as seen from above, by the line of its wheels; its nose to the left is positive",
+        "axle-yaw", group, "yaw",
+        "yaw of the axle as seen from above, by the line of its wheels; its nose to the left is positive",
         Dimension.ANGLE, lambda moving: moving.yaw,
     )  # fmt: skip
     yield Quantity(

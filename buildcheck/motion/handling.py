@@ -90,8 +90,8 @@ def turning(poses: Poses, rates: Rates, roll: float) -> Array:
 
 
 def heading_rate(poses: Poses, rates: Rates, roll: float) -> Array:
-    """How fast the axle turns as seen from above, by the line of its wheels, as it heaves (`roll` 0) or rolls (`roll` 1):
-    (..., poses), rad/m or rad/rad; + = nose left.
+    """How fast the axle turns as seen from above, by the line of its wheels, as it heaves (`roll` 0) or rolls (`roll`
+    1): (..., poses), rad/m or rad/rad; + = nose left.
 
     With the angles of `turning`, the axle's lateral axis points in plan at a - atan(sin b tan c): an axle that is
     pitched steers as it rolls, whatever its yaw does. NaN where a pose is not solved. Source: the second column of

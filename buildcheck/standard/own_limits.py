@@ -13,7 +13,7 @@ from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part, quantities
 from buildcheck.limit import Limit, Verdict
 from buildcheck.names import nearest, no_such
-from buildcheck.rule import Area, Check, Finding, Rule, RuleFunction, hold
+from buildcheck.rule import Area, Check, Finding, Rule, RuleFunction, does_not_apply, hold
 
 WHERE = {"travel": "over the travel", "ride": "at ride height", "articulation": "in articulation"}
 
@@ -83,7 +83,10 @@ def _of_whole_axle(quantity: Quantity, where: str, limit: Limit, message: str, j
 
 
 def _of_every_part(family: Family, where: str, limit: Limit, message: str, job: Job, part: Any) -> Iterator[Finding]:
-    yield _finding(job, family.of_part(part), where, limit, message)
+    if family.fits(part):
+        yield _finding(job, family.of_part(part), where, limit, message)
+    else:
+        yield does_not_apply(f"the {part.label} has no such joint")
 
 
 def _of_one_part(name: str, where: str, limit: Limit, message: str, job: Job, build: Build) -> Iterator[Finding]:

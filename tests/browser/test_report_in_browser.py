@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -17,6 +16,7 @@ from buildcheck.job import Job
 from buildcheck.job.layout import held_point
 from buildcheck.job.turned import Turned
 from buildcheck.limit import Verdict
+from buildcheck.motion.solids import Capsule
 from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.report.motion import motion
@@ -47,17 +47,6 @@ links:
   upper: {both: {kind: two-point, frame: [-30, 12, 36], axle: [0, 14, 21]}}
 lateral_bar: {frame: [5, 16, 22], axle: [5, -16, 20]}
 travel: {bump: 4, droop: 4, articulation: 8}
-"""
-
-MEASURED = """\
-  measured:
-    - {stage: tacked, of: links.arm.left.frame, value: [-37, 15.25, 19.7], measured_on: "2026-03-20"}
-    - {stage: tacked, of: lateral_bar.frame.z, value: 23, measured_on: "2026-03-20"}
-"""
-WAIVERS = """\
-waivers:
-  - {rule: link-flatness, place: links.arm.left.frame, reason: there is no room for the sump otherwise, who: J. Doe,
-     date: "2026-03-14", until_stage: final-weld}
 """
 
 
@@ -235,10 +224,9 @@ def test_the_pose_of_a_clash_at_half_lock_is_the_one_that_the_tool_found(opened:
     assert float(slide.input_value()) == 4.5
     # The drag link is drawn from and to where the tool has it in that pose.
     (solid,) = gap.first.solids
+    assert isinstance(solid, Capsule)
     numbered = {member.label: number for number, member in enumerate(motion(build, spec.readings).drawing.members)}
-    drawn = numbers(
-        page.locator(f'.view-top path[data-member="{numbered["steering drag link"]}"]').get_attribute("d")
-    )
+    drawn = numbers(page.locator(f'.view-top path[data-member="{numbered["steering drag link"]}"]').get_attribute("d"))
     for corners, end in ((drawn[[0, 1, 11, 12]], solid.start), (drawn[[2, 3, 9, 10]], solid.end)):
         x, y, _ = 1000 * end[:, at[0], at[1]]
         np.testing.assert_allclose(corners.reshape(2, 2).mean(axis=0), [-x, y], atol=DRAWN)
@@ -262,7 +250,7 @@ def test_the_pose_of_a_clash_at_half_lock_is_the_one_that_the_tool_found(opened:
 
 def test_poses_that_the_stops_forbid_say_so(opened: Open) -> None:
     text = FAULTS.read_text(encoding="utf-8")
-    stopped = re.sub("crushed_length: [0-9.]+", "crushed_length: 3", text)
+    stopped = re.sub("crushed_length: .*", "crushed_length: 3 in", text)
     assert stopped != text
     page, build = opened(stopped), inspected(stopped).build
     for roll, key in ((-build.travel.articulation, "Home"), (0.0, ""), (build.travel.articulation, "End")):
@@ -349,125 +337,6 @@ def test_with_scripts_off_all_is_there_but_what_would_not_work(opened: Open, tol
     page.locator("#mark-3 .ring").click()
     assert page.url.endswith("#item-3")
     assert told == []
-
-
-@pytest.mark.parametrize("paper", ["Letter", "A4"])
-def test_it_prints_in_sheets_with_a_title_block_on_each(opened: Open, paper: str) -> None:
-    from pypdf import PdfReader
-
-    page, spec = opened(), inspected(FAULTS)
-    page.locator("#filter-verdict").select_option("warning")  # paper holds the whole record all the same
-    printed = PdfReader(io.BytesIO(page.pdf(format=paper, landscape=True, prefer_css_page_size=False)))
-    sheets = [sheet.extract_text() for sheet in printed.pages]
-    assert 8 <= len(sheets) <= 30
-    size = {"Letter": (792, 612), "A4": (842, 595)}[paper]
-    for number, (sheet, told) in enumerate(zip(printed.pages, sheets, strict=True), start=1):
-        assert (round(sheet.mediabox.width), round(sheet.mediabox.height)) == pytest.approx(size, abs=1)
-        assert f"Sheet {number} of {len(sheets)}" in told
-        for field in (
-            "Title: Tamarack", "Revision: B, with faults", "Owner: an invented shop", "Date: 2026-03-14",
-            "Status: proposal",
-        ):  # fmt: skip
-            assert field in told
-        drawn = any(f"{view}, 1 :" in told for view in ("from the front", "from the left", "from above"))
-        assert ("Scale 1 : 20" in told and "Third-angle projection" in told) == drawn
-        assert len(told) > 500  # no sheet is left for a line or two
-    whole = " ".join(" ".join(sheets).split())
-    for heading in ("Sign-off", "The drawing", "To put right and to look at", "Within limits", "Not checked, and why"):
-        assert heading in whole
-    for item in items(spec):
-        assert words.measured(item.reading, spec.build.units).value in whole
-    assert "Show its pose" not in whole
-
-
-@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name.split(".")[0])
-def test_nothing_is_printed_smaller_than_seven_points(opened: Open, spec: Path) -> None:
-    from pypdf import PdfReader
-
-    printed = PdfReader(io.BytesIO(opened(spec).pdf(format="Letter", landscape=True, prefer_css_page_size=False)))
-    sizes: dict[float, str] = {}
-
-    def measure(text: str, matrix: Any, text_matrix: Any, font: Any, size: float) -> None:
-        if text.strip():
-            scale = np.hypot(*text_matrix[2:4]) * np.hypot(*matrix[2:4])
-            sizes.setdefault(round(float(size * scale), 2), text.strip())
-
-    for sheet in printed.pages:
-        sheet.extract_text(visitor_text=measure)
-    assert len(sizes) > 3
-    assert min(sizes) >= 6.99, sizes[min(sizes)]
-
-
-@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name.split(".")[0])
-def test_marks_on_a_telephone_can_be_tapped_and_are_whole(opened: Open, spec: Path) -> None:
-    page = opened(spec, width=390)
-    rings = page.locator(".mark .ring").evaluate_all(
-        "all => all.map(ring => { const r = ring.getBoundingClientRect(), f = ring.ownerSVGElement"
-        ".getBoundingClientRect(); return [r.width, r.height, r.left - f.left, r.top - f.top, f.right - r.right]; })"
-    )
-    for width, height, *inside in rings:
-        assert min(width, height) >= 23.0  # 24 px from one to the next, and a gap between them
-        assert min(inside) >= -1
-    middles = page.locator(".mark .ring").evaluate_all(
-        "all => all.map(ring => { const r = ring.getBoundingClientRect(); return [r.left + r.width / 2, "
-        "r.top + r.height / 2]; })"
-    )
-    assert all(np.hypot(a - c, b - d) >= 24.0 for a, b in middles for c, d in middles if (a, b) != (c, d))
-
-
-@pytest.mark.parametrize("size", [(390, 844), (844, 390), (700, 450), (1400, 900)])
-def test_the_slides_never_stay_on_more_than_a_third_of_the_height(opened: Open, size: tuple[int, int]) -> None:
-    page = opened(width=size[0])
-    page.set_viewport_size({"width": size[0], "height": size[1]})
-    panel = page.locator(".cycle")
-    height = panel.evaluate("panel => panel.getBoundingClientRect().height")
-    stays = panel.evaluate("panel => getComputedStyle(panel).position") == "sticky"
-    assert stays == (size[1] > 640)
-    assert not stays or height <= size[1] / 3
-
-
-@pytest.mark.parametrize("width", [390, 1400])
-@pytest.mark.parametrize("motion", ["reduce", "no-preference"])
-def test_back_from_a_reading_its_mark_is_in_sight(opened: Open, width: int, motion: str) -> None:
-    page = opened(width=width, reduced_motion=motion)
-    for number in (1, 12, 30):
-        page.locator(f"#item-{number} .to-mark").click()
-        page.wait_for_timeout(900)
-        seen = page.evaluate(
-            "number => { const r = document.querySelector(`#mark-${number} .ring`).getBoundingClientRect(),"
-            "x = r.left + r.width / 2, y = r.top + r.height / 2;"
-            "return document.elementFromPoint(x, y)?.closest('.mark')?.id; }",
-            number,
-        )
-        assert seen == f"mark-{number}"
-
-
-@pytest.mark.parametrize("width", [390, 1400])
-def test_letters_of_the_curves_can_be_read_and_stand_within_their_panels(opened: Open, width: int) -> None:
-    text = (EXAMPLES / "tamarack" / "proposal.buildcheck.yaml").read_text(encoding="utf-8")
-    page = opened(text.replace("  baseline:\n", f"{MEASURED}  baseline:\n"), width=width)
-    assert page.locator(".panel .measured-right").count() > 0
-    found = page.locator(".panel svg text").evaluate_all(
-        "all => all.map(text => { const b = text.getBoundingClientRect(), f = text.ownerSVGElement"
-        ".getBoundingClientRect(); return [text.textContent, parseFloat(getComputedStyle(text).fontSize) * "
-        "text.getScreenCTM().a, b.left - f.left, f.right - b.right, b.top - f.top, f.bottom - b.bottom]; })"
-    )
-    assert len(found) > 100
-    for told, size, *inside in found:
-        assert size >= (11.0 if width == 1400 else 10.5), told
-        assert min(inside) >= -0.5, told
-
-
-@pytest.mark.parametrize("width", [390, 1400])
-def test_no_word_of_the_waivers_is_broken(opened: Open, width: int) -> None:
-    page = opened(FAULTS.read_text(encoding="utf-8") + WAIVERS, width=width)
-    assert page.locator("#waivers tbody tr").count() > 0
-    lines = page.locator("#waivers .verdict, #waivers thead th").evaluate_all(
-        "all => all.map(e => { const range = document.createRange(); range.selectNodeContents(e);"
-        "return [e.textContent.trim(), range.getClientRects().length]; })"
-    )
-    for told, rows in lines:
-        assert rows <= len(told.split()), told
 
 
 @pytest.mark.parametrize("width", [390, 1400])

@@ -65,7 +65,7 @@ def test_landmarks_and_headings_come_in_the_order_of_the_sheet(opened: Open, wid
         ("region", "The drawing"),
         ("heading", "The drawing"),
         ("heading", "Cycle it"),
-        ("heading", "Item list"),
+        ("heading", "Item list (and the view that shows each)"),
         ("region", "Over the travel"),
         ("heading", "Over the travel"),
         ("search", "Filter the readings, in all the tables below"),

@@ -31,7 +31,8 @@ def joints(job: Job) -> dict[tuple[str, str], Any]:
 
 
 def one_load(job: Job) -> list[int]:
-    return [number for number, case in enumerate(job.loads.table.cases) if case.name not in ("rock strike", "driving")]
+    several = ("rock strike", "driving", "articulated")
+    return [number for number, case in enumerate(job.loads.table.cases) if case.name not in several]
 
 
 def at_ride(job: Job) -> list[int]:

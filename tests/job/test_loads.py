@@ -93,6 +93,7 @@ def test_every_case_and_every_part_of_a_whole_spec_is_told() -> None:
         "rock strike",
         "bump stops hit",
         "hanging",
+        "articulated",
     ]
     arm = ["frame joint", "upper axle joint", "lower axle joint"]
     assert [(row.label, row.joint) for row in table.carried] == [
@@ -137,8 +138,9 @@ def test_the_corners_carry_what_the_truck_weighs_and_shifts() -> None:
     half = AXLE_LOAD * G / 2
     forward = TOTAL * 0.8 * G * HEIGHT / WHEELBASE / 2
     shift = AXLE_LOAD * 0.7 * G * HEIGHT / TRACK
-    # What the tyres hold, of a larger torque; this axle brings half of what drives the truck.
-    drive = 0.9 * AXLE_LOAD * G / 0.5 * HEIGHT / WHEELBASE / 2
+    # What the tyres hold with the load that is left on them, of a larger torque; this axle brings half of what drives.
+    pushed = 0.9 * AXLE_LOAD * G / (1 + 0.9 * HEIGHT / (0.5 * WHEELBASE))
+    drive = pushed / 0.5 * HEIGHT / WHEELBASE / 2
     both = (0.7 * forward + half - 0.7 * shift, 0.7 * forward + half + 0.7 * shift)
     wanted = {
         "at rest": (half, half),
@@ -209,6 +211,39 @@ def test_hanging_straps_carry_the_axle_and_the_springs() -> None:
     straps, springs = (sum(row[f"{side} {name}"] for side in ("left", "right")) for name in ("limit strap", "coilover"))
     assert springs < 0.0
     assert straps == pytest.approx(UNSPRUNG * G - springs, rel=0.05)
+
+
+def test_bind_at_full_articulation_comes_on_top_of_the_load_at_rest() -> None:
+    """The force at each joint is no more than both, and no less than their difference; the arm bends by its frame
+    joint's force on the lever."""
+    build = example("tamarack/proposal")
+    job = Job(build)
+    table, line = job.loads.table, job.lines.articulation
+    names = [case.name for case in table.cases]
+    rest, bound = names.index("at rest"), names.index("articulated")
+    ends = [int(line.picks[0]), int(line.picks[-1])]
+    held = {(row.label, row.joint): np.linalg.norm(row.forces, axis=1) for row in table.joints}
+    for part in (*build.links["arm"], build.lateral_bar):
+        for joint in ("frame", "axle_upper", "axle_lower") if part is not build.lateral_bar else ("frame", "axle"):
+            at_rest, both = held[part.label, joint][[rest, bound]]
+            bind = job.moving.handling.bind_at(part, joint)[ends].max()
+            assert max(at_rest, bind) - min(at_rest, bind) <= both <= at_rest + bind + 1e-6
+    assert held["left arm", "axle_lower"][bound] > 4 * held["left arm", "axle_lower"][rest]
+    bent = next(row for row in table.bent if row.label == "left arm")
+    lever = np.linalg.norm(np.subtract(build.links["arm"].left.frame, (0.0, 17.5 * 0.0254, 16.8 * 0.0254)))
+    assert bent.moments[bound] == pytest.approx(held["left arm", "frame"][bound] * lever, rel=0.02)
+    springs = [row.forces for row in table.carried if "coilover" in row.label]
+    assert all(each[bound] == pytest.approx(each[rest]) for each in springs)
+
+
+def test_an_axle_that_cannot_bind_has_no_load_of_it() -> None:
+    assert "articulated" not in [case.name for case in Job(example("three-link-metric")).loads.table.cases]
+    data = read_file(EXAMPLES / "tamarack/proposal.buildcheck.yaml").data
+    del data["travel"]["articulation"]
+    job = Job(read_build(data))
+    assert job.loads.table.absent == ("articulated: the spec lacks travel.articulation",)
+    with pytest.raises(Missing, match=r"travel\.articulation"):
+        job.loads.tell("articulated")
 
 
 def test_what_cannot_be_told_says_why() -> None:

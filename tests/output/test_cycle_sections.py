@@ -58,7 +58,7 @@ def test_what_ends_the_travel_is_told_for_each_way_with_what_comes_next() -> Non
     bump, droop, left, right = ends_of_travel(cycled())
     assert bump.startswith("straight bump, 5.000 in stated: the left bump stop is crushed at ")
     assert droop.startswith("straight droop, 6.000 in stated: the left limit strap is stretched to its end at ")
-    for line, first in ((left, "the left arm's frame joint binds"), (right, "the right arm's upper axle joint binds")):
+    for line, first in ((left, "the left arm's frame joint binds"), (right, "the right arm's frame joint binds")):
         assert f"12.00 deg stated: {first} at " in line
         assert ", then " in line
 

@@ -14,6 +14,7 @@ from buildcheck.build import Side
 from buildcheck.job import Job
 from buildcheck.job.drawing import drawing
 from buildcheck.job.layout import held_point
+from buildcheck.motion.solids import Capsule
 from buildcheck.output.items import items
 from buildcheck.output.report.dimensions import dimensions
 from buildcheck.output.report.figures import pictures
@@ -139,6 +140,7 @@ def test_a_pose_with_a_lock_of_its_own_stands_as_its_reading_has_it() -> None:
         assert at is not None
         number = found.of_reading[pose.heave, pose.roll, pose.lock]
         (solid,) = gap.first.solids
+        assert isinstance(solid, Capsule)
         drawn = [found.drawing.points[each] for each in link.points]
         for lock in range(7):  # whatever the slide says
             for points, end in zip(drawn, (solid.start, solid.end), strict=True):
@@ -179,7 +181,7 @@ def test_an_instant_centre_off_the_sheet_is_told_at_its_edge() -> None:
     found = motion(spec.build, spec.readings)
     side, *others = pictures(spec.build, found, sheet(found.drawing, spec.build.units, frozenset()), ())
     assert side.off is not None
-    assert side.off.lines == ("instant centre off the sheet:", "farther than 20000.0 mm behind the axle")
+    assert side.off.lines == ("instant centre off the sheet,", "more than 20 m (66 ft) behind the axle")
     assert [each.off for each in others] == [None, None]
     assert "IC" not in {flag.letter for flag in side.flags}
     spec = inspected(TAMARACK)

@@ -167,7 +167,9 @@ def test_no_two_rows_of_what_is_within_limits_say_the_same() -> None:
     assert {("right arm", "axle upper", ""), ("right arm", "axle lower", "")} <= {
         (row["subject"], row["which"], row["times"]) for row in rows
     }
-    assert ("whole build", "coilovers coilover both extended length", "twice") in {(row["subject"], row["which"], row["times"]) for row in rows}
+    assert ("whole build", "coilovers coilover both extended length", "twice") in {
+        (row["subject"], row["which"], row["times"]) for row in rows
+    }
 
 
 def test_what_does_not_apply_has_a_place_of_its_own_and_is_no_pass() -> None:
@@ -195,7 +197,7 @@ def test_how_sure_has_a_column_where_it_is_told_and_what_is_exact_says_so() -> N
     assert "Known to, plus or minus" in told
     assert "as written" in told
     near = [each for each in sure.with_verdict(Verdict.OK) if each.too_near_to_tell]
-    assert f"{len(near)} readings too near to their limits to tell: " in told
+    assert f"{len(near)} readings too near to their limits to tell, named below" in told
     assert f"{near[0].subject}, {near[0].meaning} ({near[0].place}, line " in told
 
 
@@ -266,9 +268,7 @@ def test_the_measured_truck_takes_the_place_of_the_proposed_one() -> None:
     found = motion(spec.build, spec.readings)
     (caster,) = [each for each in panels(spec.build, found, spec.readings, built) if each.title == "Caster"]
     assert [line.style for line in caster.lines] == ["left", "measured measured-left"]
-    (coilover,) = [
-        each for each in panels(spec.build, found, spec.readings, built) if each.title == "Wheelbase change"
-    ]
+    (coilover,) = [each for each in panels(spec.build, found, spec.readings, built) if each.title == "Wheelbase change"]
     assert [(line.label, line.style) for line in coilover.lines] == [
         ("left", "left"),
         ("left meas.", "measured measured-left"),

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from functools import cache, partial
 from typing import Any
 
@@ -11,6 +10,7 @@ import pytest
 from buildcheck_rules import buildcheck_rules
 from edges import EXAMPLES, SOUND, THREE_LINK, example_data, with_data
 from harsh_builds import harsh
+from made_changes import BROKEN, check_made
 
 from buildcheck import readings as taking
 from buildcheck.build import Build, Stage, read_build
@@ -21,8 +21,6 @@ from buildcheck.readings import harmed
 from buildcheck.rule import Reading
 
 RULES = {rule.name: rule for rule in buildcheck_rules()}
-BROKEN = (Verdict.WARNING, Verdict.ERROR)
-OK_TO_ERROR = (Verdict.OK, Verdict.ERROR)
 
 # Harshly spoiled builds, and how many of them are one test.
 HARSH = 120
@@ -128,6 +126,11 @@ CROSSED: dict[str, tuple[str, str, Mapping[str, Any]]] = {
         },
     ),
     "a bar that is short beside its drag link": ("lateral-bar-parallel", SOUND, {"lateral_bar.frame": [5.5, 4, 21.9]}),
+    "a bar out in plan, in front view and in length": (
+        "lateral-bar-parallel",
+        SOUND,
+        {"lateral_bar.frame": [3, 6, 22.75]},
+    ),
     "articulation that a link does not follow": ("axle-location", THREE_LINK, {"travel.droop": 600}),
 }
 
@@ -150,58 +153,9 @@ def readings_after(build: Build, cure: Cure) -> tuple[Reading, ...]:
     return tuple(taking.readings_of(RULES.values(), Job(build).changed_by(cure), cured=False))
 
 
-Key = tuple[str, str, str, str, int]
-
-
-def numbered(readings: tuple[Reading, ...]) -> dict[Key, Reading]:
-    """Readings by rule, subject and quantity, numbered where there are several of those. Clearance tells only the pairs
-    that come near each other, so that there it is those at one place that are numbered."""
-    count: Counter[tuple[str, str, str, str]] = Counter()
-    found: dict[Key, Reading] = {}
-    for reading in readings:
-        place = reading.place if reading.rule == "clearance" else ""
-        key = (reading.rule, reading.subject, reading.quantity, place)
-        found[(*key, count[key])] = reading
-        count[key] += 1
-    return found
-
-
-def severity(reading: Reading) -> int:
-    return [Verdict.OK, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED].index(reading.verdict)
-
-
 def check_changes(build: Build, rule: str = "") -> None:
     """Every change in numbers of a build's broken readings, of one rule where it is named, is made and looked at."""
     check_made(readings_of(build), partial(readings_after, build), rule)
-
-
-def check_made(
-    readings: tuple[Reading, ...], readings_with: Callable[[Cure], tuple[Reading, ...]], rule: str = ""
-) -> int:
-    """The readings of a build, and what they are with each change made: it cures, and breaks nothing. How many changes
-    that were."""
-    before, made = numbered(readings), 0
-    for key, reading in before.items():
-        if reading.verdict not in BROKEN or rule not in ("", reading.rule):
-            continue
-        told = f"{reading.rule}, {reading.subject}, {reading.quantity}: {reading.cure}"
-        assert reading.cure is not None, told
-        assert reading.cure.words, told
-        if reading.cure.change is None:
-            continue
-        made += 1
-        after = numbered(readings_with(reading.cure))
-        assert after[key].verdict is Verdict.OK, told
-        now = {other: (was, after[other]) for other, was in before.items() if other in after}
-        broken = [other for other, (was, is_now) in now.items() if (was.verdict, is_now.verdict) == OK_TO_ERROR]
-        assert broken == [], told
-        worse = [
-            other
-            for other, (was, is_now) in now.items()
-            if other[0] == reading.rule and severity(is_now) > severity(was)
-        ]
-        assert worse == [], told
-    return made
 
 
 @pytest.mark.parametrize("name", EXAMPLE_NAMES)
@@ -328,6 +282,11 @@ def test_a_solid_stop_and_a_coilover_that_bottoms_are_put_right_in_two_steps() -
             "stops too high, of which a target packed out takes up one",
             "mount-offset",
             "down; see to share-of-travel of the right bump stop and coilover-left of the right coilover with it",
+        ),
+        (
+            "a bar out in plan, in front view and in length",
+            "plan-view-angle",
+            "lay the lateral bar and the drag link out",
         ),
         ("a pan that the axle hits, below stops of which one is lower", "gap-above", "move the oil pan"),
     ],

@@ -129,13 +129,13 @@ def test_a_finding_names_the_joint_and_the_case() -> None:
         (
             "left arm",
             "joint-bolt",
-            "the lower axle joint carries most in the load case braking in a right bend; its bolt bends, works in its "
-            "hole and shears off",
+            "the lower axle joint carries most in the load case articulated; its bolt bends, works in its hole and "
+            "shears off",
         ),
         (
             "left arm",
             "stress",
-            "most in the load case braking in a right bend; it stays bent, and the axle stands askew",
+            "most in the load case articulated; it stays bent, and the axle stands askew",
         ),
         (
             "lateral bar",

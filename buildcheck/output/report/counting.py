@@ -71,9 +71,11 @@ def kinds(spec: Inspected, numbered: tuple[Item, ...]) -> tuple[Kind, ...]:
 def summed(spec: Inspected, made: tuple[Kind, ...]) -> str:
     """The kinds as a sum, with what explains it."""
     every = ", ".join(each.in_words for each in made if each.readings)
-    mirrored = " Two readings that are mirror images, left and right, are one item." if any(
-        each.items and each.mirrored for each in made
-    ) else ""
+    mirrored = (
+        " Two readings that are mirror images, left and right, are one item."
+        if any(each.items and each.mirrored for each in made)
+        else ""
+    )
     if not spec.readings:
         return "Nothing was checked: no rule was applied."
     nothing = " Nothing was checked: the spec lacks what the rules need." if nothing_checked(spec) else ""

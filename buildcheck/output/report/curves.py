@@ -210,7 +210,14 @@ def _panel(
         if each.quantity.name in other:
             values = in_shop_units(other[each.quantity.name], dimension, system)
             # In the room beside the panel a side and the whole word have no place together.
-            curves.append((f"{name.removeprefix('at ')} meas." if name else "measured", number, values, f"measured measured-{style}"))
+            curves.append(
+                (
+                    f"{name.removeprefix('at ')} meas." if name else "measured",
+                    number,
+                    values,
+                    f"measured measured-{style}",
+                )
+            )
     limits = [] if allowed is None else [_shop(end, dimension, system) for end in allowed[:2] if math.isfinite(end)]
     known = [float(value) for _, _, values, _ in curves for value in values if math.isfinite(value)]
     across = _axis(in_shop_units(found.heaves, Dimension.LENGTH, system).tolist(), Dimension.LENGTH, system)

@@ -15,7 +15,7 @@ from buildcheck.job.drawing import FARTHEST, Member
 from buildcheck.output import words
 from buildcheck.output.report.dimensions import Figure, dimensions
 from buildcheck.output.report.flags import Flag, flags
-from buildcheck.output.report.ink import Ink
+from buildcheck.output.report.ink import Ink, Stroke, freest
 from buildcheck.output.report.marks import Anchor, Mark, marks, radius
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.parts_list import Pointer, balloons, pointers
@@ -55,6 +55,8 @@ class Off(NamedTuple):
     lines: tuple[str, ...]
     at: Place
     anchor: str
+    strokes: tuple[Stroke, ...]
+    """Where its letters stand, so that no others are set there."""
 
 
 class Picture(NamedTuple):
@@ -83,6 +85,9 @@ def pictures(build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, 
         strokes += [(mark.start, mark.end) for mark in marked]
         strokes += balloons([mark.balloon for mark in marked], radius(view))
         ink = Ink(view, (member for _, member in members), points, strokes)
+        off = _off(found, points, view, ink, build.units, FLAG * sheet.letter) if view.name == "side" else None
+        if off is not None:
+            ink = Ink(view, (member for _, member in members), points, [*strokes, *off.strokes])
         flagged = tuple(flags([member for _, member in members], points, view, ink, FLAG * sheet.letter))
         taken = [(flag.at, FLAG * sheet.letter * len(flag.letter)) for flag in flagged]
         named = pointers(found.drawing, points, view, ink, FLAG * sheet.letter, taken)
@@ -96,7 +101,7 @@ def pictures(build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, 
                 measures,
                 _bar(view, build.units),
                 tuple(named),
-                _off(found, points, view, build.units) if view.name == "side" else None,
+                off,
             )
         )
     return tuple(made)
@@ -111,27 +116,38 @@ def _bar(view: View, system: System) -> Bar:
     return Bar(path, text, (x + long + 20, y))
 
 
-def _off(found: Motion, points: list[Point], view: View, system: System) -> Off | None:
-    """Where an instant centre that lies off the sheet would be, told where the way to it leaves the view."""
-    way = next((each for each in found.drawing.members if each.label == "instant centre" and each.shape == "axis"), None)
+def _off(found: Motion, points: list[Point], view: View, ink: Ink, system: System, letter: float) -> Off | None:
+    """Where an instant centre that lies off the sheet is, told at the edge that it lies beyond, where no line runs as
+    near as can be to the way there."""
+    way = next(
+        (each for each in found.drawing.members if each.label == "instant centre" and each.shape == "axis"), None
+    )
     if way is None or not all(math.isfinite(value) for number in way.points for value in points[number]):
         return None
     start, end = (points[number] for number in way.points)
     if view.holds(end):
         return None
     (x, y), (far_x, far_y) = view.place(start), view.place(end)
-    ahead, up = end[0] - start[0], end[2]
-    share = ((view.left_edge if far_x < x else view.left_edge + view.width) - x) / (far_x - x) if far_x != x else 1.0
-    level = min(max(y + share * (far_y - y), view.top_edge + 400), -150.0)
+    ahead = end[0] - start[0]
     side = "ahead of" if ahead > 0 else "behind"
     if abs(ahead) >= FARTHEST - 1e-3:  # it is drawn no farther away, wherever it is
-        says = f"farther than {words.amount(FARTHEST, Dimension.LENGTH, system)} {side} the axle"
+        says = [f"more than {FARTHEST:.0f} m ({FARTHEST / 0.3048:.0f} ft) {side} the axle"]
     else:
-        height = words.amount(abs(up), Dimension.LENGTH, system)
-        says = f"{words.amount(abs(ahead), Dimension.LENGTH, system)} {side} the axle, {height} "
-        says += "above the floor" if up >= 0 else "below the floor"
-    at = view.left_edge + 20 if far_x < x else view.left_edge + view.width - 20
-    return Off(("instant centre off the sheet:", *says.split(", ")), (at, level), "start" if far_x < x else "end")
+        across, up = (words.amount(abs(value), Dimension.LENGTH, system) for value in (ahead, end[2]))
+        says = [f"{across} {side} the axle,", f"{up} {'above' if end[2] >= 0 else 'below'} the floor"]
+    lines = ("instant centre off the sheet,", *says)
+    left = far_x < x
+    edge = view.left_edge + 20 if left else view.left_edge + view.width - 20
+    leaves = y + (edge - x) / (far_x - x) * (far_y - y) if far_x != x else y
+    width, height = 0.5 * letter * max(map(len, lines)), 1.2 * letter * len(lines)
+    middle = edge + width / 2 if left else edge - width / 2
+    levels = range(int(view.top_edge + height), int(view.top_edge + view.height - height), 20)
+    tried = [(middle, float(level)) for level in sorted(levels, key=lambda level: abs(level - leaves))]
+    _, level = freest(ink, tried, width, height)
+    upper = level - height / 2
+    rows = [upper + share * height for share in (0.0, 0.25, 0.5, 0.75, 1.0)]
+    strokes = tuple(((middle - width / 2, row), (middle + width / 2, row)) for row in rows)
+    return Off(lines, (edge, upper + letter), "start" if left else "end", strokes)
 
 
 def _shown(found: Motion, view: View) -> list[tuple[int, Member]]:

@@ -100,7 +100,9 @@ def marks(found: Motion, anchored: Sequence[Anchor], view: View) -> tuple[Mark, 
     return tuple(made)
 
 
-def _group(place: Place, columns: Sequence[tuple[float, Sequence[Anchor]]], lowest: float, apart: float) -> Iterator[Mark]:
+def _group(
+    place: Place, columns: Sequence[tuple[float, Sequence[Anchor]]], lowest: float, apart: float
+) -> Iterator[Mark]:
     """The balloons of one place: columns that stand on `lowest`, tied to each other along it."""
     start = (columns[len(columns) // 2][0], lowest + BALLOON)
     for number, (x, column) in enumerate(columns):

@@ -169,12 +169,15 @@ def record(found: Motion, system: System) -> dict[str, Any]:
         "quantities": [
             {
                 "decimals": decimals(each.quantity.dimension, system),
-                "values": [_shop(row, each, system) for row in (rows(each.values) if len(each.values) > 1 else each.values)],
+                "values": [
+                    _shop(row, each, system) for row in (rows(each.values) if len(each.values) > 1 else each.values)
+                ],
             }
             for each in found.followed
         ],
         "stops": [
-            [number, math.floor(_shop(np.array([-crush]), each, system)[0] or 0)] for number, each, crush in _stops(found)
+            [number, math.floor(_shop(np.array([-crush]), each, system)[0] or 0)]
+            for number, each, crush in _stops(found)
         ],
     }
 

@@ -27,7 +27,7 @@ from buildcheck.output.report.motion import Motion, in_shop_units, motion
 from buildcheck.output.report.motion import record as motion_record
 from buildcheck.output.report.numbers import tables
 from buildcheck.output.report.parts_list import item_list
-from buildcheck.output.report.signing import WHEN, hold_points, whose_stage
+from buildcheck.output.report.signing import WHEN, hold_points, too_near, whose_stage
 from buildcheck.output.report.views import Sheet, View, sheet
 from buildcheck.output.report.within import not_applying, passed
 from buildcheck.output.words import printable
@@ -99,6 +99,7 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         summed=summed(spec, counted),
         verdicts=_verdicts(spec),
         when_signed=WHEN,
+        too_near=too_near(spec),
         part_list=item_list(found.drawing),
     )  # fmt: skip
 
@@ -144,7 +145,9 @@ def _embedded(found: Motion, spec: Inspected) -> Markup:
 def _own_style(block: dict[str, str], drawn: Sheet, paper: str) -> str:
     """What of the style depends on the build: how wide the views are, and the title block of each printed sheet."""
     size = f"{paper} landscape" if paper else "landscape"
-    upper = f"Inspection report  |  Title: {_short(block['name'], 70)}  |  Revision: {_short(block['revision'] or '–', 30)}"
+    upper = (
+        f"Inspection report  |  Title: {_short(block['name'], 70)}  |  Revision: {_short(block['revision'] or '–', 30)}"
+    )
     owner, date = _short(block["owner"], 40), _short(block["date"] or "–", 12)
     lower = f"Owner: {owner}  |  Date: {date}  |  Status: {block['stage']}"
     angle = "Third" if drawn.third_angle else "First"

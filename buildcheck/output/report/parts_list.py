@@ -27,7 +27,9 @@ SHARES = (0.4, 0.6, 0.3, 0.7, 0.15, 0.85)
 REACHES = (2.0, 3.0, 4.2)
 """How far from that the letter may stand, of its height."""
 
-AROUND = tuple((math.cos(turn * math.pi / 6), math.sin(turn * math.pi / 6)) for turn in (9, 8, 10, 7, 11, 3, 2, 4, 1, 5))
+AROUND = tuple(
+    (math.cos(turn * math.pi / 6), math.sin(turn * math.pi / 6)) for turn in (9, 8, 10, 7, 11, 3, 2, 4, 1, 5)
+)
 
 
 class Entry(NamedTuple):
@@ -125,7 +127,7 @@ def pointers(
 
 
 def leader(aside: Place, letter: float) -> Place:
-    """Where the leader of a letter begins, that it does not run into it: aside of what it points at, like the letter."""
+    """Where the leader of a letter begins, so as not to run into it: aside of what it points at, like the letter."""
     far = math.hypot(*aside)
     left = max(1.0 - 0.62 * letter / far, 0.0) if far else 0.0
     return aside[0] * left, aside[1] * left

@@ -10,6 +10,8 @@
   const BODY = 50, SPOT = 16, TURNS = 9, SHORT = 0.1, FLAT = 2;
   const ENDS = { line: ["x2", "y2"], circle: ["cx", "cy"], text: ["x", "y"] };
   const n = (value) => value.toFixed(1);
+  // Where something is to be seen at once: a scroll that takes its time would be measured on its way.
+  const there = { block: "center", behavior: "instant" };
   const stillness = window.matchMedia("(prefers-reduced-motion: reduce)");
   const names = ["travel", "articulation", "lock"];
   const slides = names.map((name) => document.getElementById(`slide-${name}`));
@@ -142,9 +144,13 @@
     for (const ring of rings) {
       const number = ring.dataset.quantity, found = value(number);
       const [x0, x1, y0, y1] = ring.dataset.scale.split(",").map(Number);
-      const y = found === null ? -20 : y0 + (y1 * found) / 10 ** data.quantities[number].decimals;
-      ring.setAttribute("cx", n(x0 + x1 * data.heave[pose]));
-      ring.setAttribute("cy", n(y < 12 || y > 188 ? -20 : y));
+      const x = x0 + x1 * data.heave[pose], y = found === null ? NaN : y0 + (y1 * found) / 10 ** data.quantities[number].decimals;
+      // A pose may lie beyond the stated travel, and with roll or lock beyond what the panel reaches to.
+      const frame = ring.parentNode.querySelector(".frame"), [left, top, width, height] =
+        ["x", "y", "width", "height"].map((name) => Number(frame.getAttribute(name)));
+      const within = x >= left - 1 && x <= left + width + 1 && y >= top - 1 && y <= top + height + 1;
+      ring.setAttribute("cx", n(within ? x : -20));
+      ring.setAttribute("cy", n(within ? y : -20));
     }
     if (!words) return;
     const lost = (turns) => data.points.some((held, number) => Array.isArray(held[0]) &&
@@ -230,7 +236,7 @@
       toPose(Number(button.dataset.pose));
       const item = button.closest("tr").id.replace("item", "mark");
       const mark = item && document.getElementById(item);
-      (mark ? mark.closest("figure, .general") : document.querySelector(".cycle")).scrollIntoView({ block: "center" });
+      (mark ? mark.closest("figure, .general") : document.querySelector(".cycle")).scrollIntoView(there);
       if (mark) mark.focus({ preventScroll: true });
     });
   }
@@ -243,7 +249,7 @@
     if (target.offsetParent === null && /^item-/.test(target.id)) { everything(); target.scrollIntoView(); }
     // The browser may be on its way there still, and not to the balloon but to the end of its leader.
     const ring = target.querySelector(".ring");
-    if (ring) ring.scrollIntoView({ block: "center", behavior: "instant" });
+    if (ring) ring.scrollIntoView(there);
     target.focus({ preventScroll: true });
   };
   window.addEventListener("hashchange", follow);

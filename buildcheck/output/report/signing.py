@@ -3,7 +3,6 @@ written down of the others. It says what may be signed, never that anything is f
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import NamedTuple
 
 from buildcheck.build import Build, Stage
@@ -14,7 +13,6 @@ from buildcheck.output.report.counting import kinds, nothing_checked
 from buildcheck.output.report.record import place
 from buildcheck.output.sheet import stated
 from buildcheck.output.words import count, printable
-from buildcheck.rule import Reading
 
 SIGNED_FOR = {
     Stage.PROPOSAL: "the plan, before anything is taken apart",
@@ -29,12 +27,10 @@ MAY = "may be signed"
 MAY_IN_PART = "may be signed for what was checked"
 NOT_YET = "not to be signed yet"
 
-MOST_NAMED = 6
-"""So many readings are named in a line of the sign-off."""
-
 WHEN = (
-    "Before a stage is signed, every error is put right or waived, and every warning is looked at and then put right or "
-    "waived too. The command's exit status is another matter: 0 says that it found no error, and warnings may be left."
+    "Before a stage is signed, every error is put right or waived, and every warning is looked at and then put right "
+    "or waived too. The command's exit status is another matter: 0 says that it found no error, and warnings may be "
+    "left."
 )
 """When a hold point may be signed; and why the exit status may be 0 where it may not."""
 
@@ -82,24 +78,23 @@ def verdict(spec: Inspected) -> tuple[str, tuple[str, ...]]:
         against.append("nothing was checked")
     if "waived" in every:
         left.append(every["waived"].in_words)
-    near = [reading for reading in spec.with_verdict(Verdict.OK) if reading.too_near_to_tell]
+    near = len(too_near(spec))
     if near:
-        left.append(_too_near(spec, near))
+        left.append(f"{count(near, 'reading')} too near to their limits to tell, named below")
     unchecked = every["not checked"].readings
     if unchecked:
         left.append(f"{every['not checked'].in_words}, which no signature here covers")
     return (NOT_YET if against else MAY_IN_PART if unchecked else MAY), (*against, *left)
 
 
-def _too_near(spec: Inspected, near: Sequence[Reading]) -> str:
-    """Which readings are too near to their limits to tell, and where the spec has them."""
-    each = [
+def too_near(spec: Inspected) -> tuple[str, ...]:
+    """The readings within limits that are too near to them to tell, each with where the spec has it."""
+    return tuple(
         f"{printable(reading.subject)}, {printable(reading.meaning)}"
         + (f" ({place(spec, reading.place)})" if reading.place else "")
-        for reading in near
-    ]
-    more = f"; and {len(each) - MOST_NAMED} more, marked under Within limits" if len(each) > MOST_NAMED else ""
-    return f"{count(len(near), 'reading')} too near to their limits to tell: {'; '.join(each[:MOST_NAMED])}{more}"
+        for reading in spec.with_verdict(Verdict.OK)
+        if reading.too_near_to_tell
+    )
 
 
 def whose_stage(spec: Inspected) -> str:

@@ -15,9 +15,11 @@ TIMES = {1: "", 2: "twice", 3: "three times", 4: "four times"}
 
 
 def passed(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
-    """The readings within limits, so that the text of each limit stands once. What reads alike at one place of the spec,
-    as left and right under `both:` may, stands once with how often it was read; what reads of one subject at several
-    places says at which."""
+    """The readings within limits, so that the text of each limit stands once.
+
+    What reads alike at one place of the spec, as left and right under `both:` may, stands once with how often it was
+    read; what reads of one subject at several places says at which.
+    """
     areas: dict[str, dict[tuple[str, ...], list[dict[str, Any]]]] = {}
     for reading in spec.with_verdict(Verdict.OK):
         made = row(spec, found, reading)

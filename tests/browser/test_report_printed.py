@@ -1,0 +1,70 @@
+"""The report on paper: its sheets, the title block on each, and letters that can be read."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pytest
+from reports import inspected
+
+from buildcheck.output import words
+from buildcheck.output.items import items
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+Open = Callable[..., "Page"]
+EXAMPLES = Path(__file__).parents[2] / "examples"
+FAULTS = EXAMPLES / "tamarack" / "proposal-with-faults.buildcheck.yaml"
+SPECS = sorted(EXAMPLES.glob("**/*.buildcheck.yaml"))
+
+
+@pytest.mark.parametrize("paper", ["Letter", "A4"])
+def test_it_prints_in_sheets_with_a_title_block_on_each(opened: Open, paper: str) -> None:
+    from pypdf import PdfReader
+
+    page, spec = opened(), inspected(FAULTS)
+    page.locator("#filter-verdict").select_option("warning")  # paper holds the whole record all the same
+    printed = PdfReader(io.BytesIO(page.pdf(format=paper, landscape=True, prefer_css_page_size=False)))
+    sheets = [sheet.extract_text() for sheet in printed.pages]
+    assert 8 <= len(sheets) <= 30
+    size = {"Letter": (792, 612), "A4": (842, 595)}[paper]
+    for number, (sheet, told) in enumerate(zip(printed.pages, sheets, strict=True), start=1):
+        assert (round(sheet.mediabox.width), round(sheet.mediabox.height)) == pytest.approx(size, abs=1)
+        assert f"Sheet {number} of {len(sheets)}" in told
+        for field in (
+            "Title: Tamarack", "Revision: B, with faults", "Owner: an invented shop", "Date: 2026-03-14",
+            "Status: proposal",
+        ):  # fmt: skip
+            assert field in told
+        drawn = any(f"{view}, 1 :" in told for view in ("from the front", "from the left", "from above"))
+        assert ("Scale 1 : 20" in told and "Third-angle projection" in told) == drawn
+        assert len(told) > 400  # no sheet is left for a line or two
+    whole = " ".join(" ".join(sheets).split())
+    for heading in ("Sign-off", "The drawing", "To put right and to look at", "Within limits", "Not checked, and why"):
+        assert heading in whole
+    for item in items(spec):
+        assert words.measured(item.reading, spec.build.units).value in whole
+    assert "Show its pose" not in whole
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name.split(".")[0])
+def test_nothing_is_printed_smaller_than_seven_points(opened: Open, spec: Path) -> None:
+    from pypdf import PdfReader
+
+    printed = PdfReader(io.BytesIO(opened(spec).pdf(format="Letter", landscape=True, prefer_css_page_size=False)))
+    sizes: dict[float, str] = {}
+
+    def measure(text: str, matrix: Any, text_matrix: Any, font: Any, size: float) -> None:
+        if text.strip():
+            scale = np.hypot(*text_matrix[2:4]) * np.hypot(*matrix[2:4])
+            sizes.setdefault(round(float(size * scale), 2), text.strip())
+
+    for sheet in printed.pages:
+        sheet.extract_text(visitor_text=measure)
+    assert len(sizes) > 3
+    assert min(sizes) >= 6.99, sizes[min(sizes)]
