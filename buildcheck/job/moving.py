@@ -110,8 +110,8 @@ class MovingAxle:
     @property
     def yaw(self) -> Array:
         """How far the axle is turned as seen from above, by the line of its wheels: (poses,) rad; positive with its
-        nose to the left. It is what steers the truck and what the wheelbases of left and right differ by; of an axle that is
-        pitched and rolled at once, its nose points elsewhere."""
+        nose to the left. It is what steers the truck and what the wheelbases of left and right differ by; of an axle
+        that is pitched and rolled at once, its nose points elsewhere."""
         x, y, _ = self.direction(LATERAL)
         return np.asarray(np.arctan2(-x, y))
 
