@@ -120,7 +120,10 @@ class _Gatherer:
         """A point that the steering turns; `placed` is where the spec puts it."""
         if not self._moving:
             return self._carried(placed, path, side)
-        return self._keep(np.array([of(steered) for steered in self._steered_axles]), path, side)
+        points = np.array([of(steered) for steered in self._steered_axles])
+        if not np.isfinite(points).any():
+            raise Unreached("the steering comes to none of the poses")
+        return self._keep(points, path, side)
 
     def _on_knuckle(self, point: Point, turns_on: Side, path: str = "", side: Side = Side.CENTRE) -> int:
         """A point of a knuckle; carried by the axle alone where the spec lacks what would turn it."""
@@ -215,8 +218,8 @@ class _Gatherer:
         if steering.has("pitman_arm"):
             pivot = self._fixed(steering.pitman_arm.pivot, steering.pitman_arm.path)
             yield Member("steering", "pitman arm", Side.CENTRE, steering.pitman_arm.path, "line", (pivot, pitman))
-        if joined_of(steering) is not Joined.LINK_ON_ROD:
-            pin = self._places[steering.kingpins[side].path, side]
+        pin = self._places.get((steering.kingpins[side].path, side))
+        if pin is not None and joined_of(steering) is not Joined.LINK_ON_ROD:
             yield Member("steering", "steering arm", side, link.path_of("arm"), "line", (pin, arm))
         yield Member("steering", link.label, Side.CENTRE, link.path, "bar", (pitman, arm), size)
 
@@ -230,8 +233,9 @@ class _Gatherer:
                 ends.append(self._steered(lambda steered, side=side: steered.rod_end(side), end, path))  # type: ignore[misc]
                 continue
             ends.append(self._on_knuckle(end, side, path))
-            pin = self._places[steering.kingpins[side].path, side]
-            yield Member("steering", f"{side} tie rod arm", side, path, "line", (pin, ends[-1]))
+            pin = self._places.get((steering.kingpins[side].path, side))
+            if pin is not None:
+                yield Member("steering", f"{side} tie rod arm", side, path, "line", (pin, ends[-1]))
         self._places[rod.path, Side.CENTRE] = ends[0]
         size = _size(rod.tube, "outside_diameter") if rod.has("tube") else 0.0
         yield Member("steering", rod.label, Side.CENTRE, rod.path, "bar", (ends[0], ends[1]), size)
@@ -303,8 +307,9 @@ class _Gatherer:
     def _driveline(self) -> Iterator[Member]:
         pinion = self._build.axle.pinion
         joint = self._carried(pinion.point, pinion.path)
-        if self._build.axle.has("centre_section"):
-            middle = self._places[self._build.axle.centre_section.path, Side.CENTRE]
+        section = self._build.axle.centre_section.path if self._build.axle.has("centre_section") else ""
+        middle = self._places.get((section, Side.CENTRE))
+        if middle is not None:
             yield Member("axle", "pinion", Side.CENTRE, pinion.path, "line", (middle, joint))
         shaft = self._build.driveshaft
         output = self._fixed(shaft.output.point, shaft.output.path)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 import re
 from pathlib import Path
@@ -11,6 +12,7 @@ import pytest
 from reports import inspected
 
 from buildcheck.build import Side
+from buildcheck.document import read_file
 from buildcheck.job import Job
 from buildcheck.job.drawing import drawing
 from buildcheck.job.layout import held_point
@@ -20,12 +22,14 @@ from buildcheck.output.report.dimensions import dimensions
 from buildcheck.output.report.figures import pictures
 from buildcheck.output.report.marks import anchors, marks, spacing
 from buildcheck.output.report.motion import motion, record
+from buildcheck.output.report.page import page
 from buildcheck.output.report.parts_list import item_list
 from buildcheck.output.report.shapes import outline
 from buildcheck.output.report.views import FRONT, SIDE, TOP, sheet
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"
+METRIC = EXAMPLES / "three-link-metric.buildcheck.yaml"
 FAULTS = EXAMPLES / "tamarack" / "proposal-with-faults.buildcheck.yaml"
 SPECS = sorted(EXAMPLES.glob("**/*.buildcheck.yaml"))
 HEAVE, ROLL = np.array([-0.1, 0.0, 0.06, 0.02]), np.array([0.0, 0.0, 0.0, 0.15])
@@ -266,7 +270,7 @@ def test_a_metric_build_is_drawn_in_the_first_angle() -> None:
 def test_every_item_is_marked_once_and_balloons_keep_clear_of_each_other() -> None:
     spec = inspected(FAULTS)
     found, numbered = motion(spec.build, spec.readings), items(spec)
-    anchored, general = anchors(spec.build, found.drawing, numbered)
+    anchored, general = anchors(spec.build, found, numbered)
     drawn = sheet(found.drawing, spec.build.units, frozenset(anchor.view for anchor in anchored))
     views = {view.name: view for view in drawn.views}
     made = {name: marks(found, anchored, view) for name, view in views.items()}
@@ -342,7 +346,7 @@ def test_each_pair_of_links_has_its_own_dimensions_the_shorter_nearer_to_it() ->
 def test_items_of_one_place_share_a_leader_and_are_tied_to_each_other() -> None:
     spec = inspected(FAULTS)
     found, numbered = motion(spec.build, spec.readings), items(spec)
-    anchored, _ = anchors(spec.build, found.drawing, numbered)
+    anchored, _ = anchors(spec.build, found, numbered)
     drawn = sheet(found.drawing, spec.build.units, frozenset(anchor.view for anchor in anchored))
     for view in drawn.views:
         made = marks(found, anchored, view)
@@ -381,3 +385,31 @@ def test_stabiliser_and_carrier_bearing_are_drawn_where_they_are_stated() -> Non
     bearing = build.driveshaft.carrier_bearing
     np.testing.assert_array_equal(front, [bearing.gearbox_point, bearing.point, build.driveshaft.output.point])
     assert {"gearbox joint", "carrier bearing"} <= set(members)
+
+
+PARTIAL = {
+    "no centre of the housing": (TAMARACK, lambda spec: spec["axle"]["centre_section"].pop("centre")),
+    "no vehicle": (METRIC, lambda spec: spec.pop("vehicle")),
+    "no position of the axle": (METRIC, lambda spec: spec["axle"].pop("position")),
+    "no place of the kingpins": (TAMARACK, lambda spec: spec["steering"].update(kingpins={"both": {}})),
+    "a tie rod whose ends are one": (
+        TAMARACK,
+        lambda spec: (
+            spec["steering"]["drag_link"].update(ends_on="tie-rod"),
+            spec["steering"]["tie_rod"].update(left=[8.5, -29.7, 14.2]),
+        ),
+    ),
+}
+
+
+@pytest.mark.parametrize("lack", PARTIAL)
+def test_what_a_spec_lacks_is_left_out_of_the_drawing_and_the_rest_drawn(lack: str) -> None:
+    path, change = PARTIAL[lack]
+    data = json.loads(json.dumps(read_file(path).data))
+    change(data)
+    spec = inspected(json.dumps(data))
+    found = motion(spec.build, spec.readings)
+    drawn = {member.kind for member in found.drawing.members}
+    assert {"axle", "link"} <= drawn or lack in ("no vehicle", "no position of the axle")
+    assert drawn
+    assert re.findall(r'="[^"]*\bnan\b[^"]*"', page(spec, "0")) == []

@@ -37,6 +37,8 @@ class Flag(NamedTuple):
 def flags(members: Sequence[Member], points: Sequence[Point], view: View, ink: Ink, letter: float) -> list[Flag]:
     """The letters of a view, each where no line runs, as far as there is such a place; `letter` is their height, mm of
     the truck."""
+    # What does not come to this pose is not drawn, and has no letters.
+    members = [each for each in members if all(math.isfinite(c) for number in each.points for c in points[number])]
     made: list[Flag] = []
     taken: list[tuple[Place, float]] = []
 

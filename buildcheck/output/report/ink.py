@@ -33,6 +33,8 @@ class Ink:
         """`points` are those of the drawing in the pose that is drawn, m; `strokes` are drawn beside the members."""
         found = [stroke for member in members for stroke in _strokes(member, points, view)]
         found += [(*stroke, 0.0) for stroke in strokes]
+        # What does not come to this pose has no place.
+        found = [stroke for stroke in found if all(math.isfinite(each) for end in stroke[:2] for each in end)]
         ends = np.array([(start, end) for start, end, _ in found]).reshape(-1, 2, 2)
         way = ends[:, 1] - ends[:, 0]
         steps = np.maximum(np.hypot(*way.T) // STEP, 1.0)

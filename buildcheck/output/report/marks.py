@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
-from math import ceil
+from math import ceil, isfinite
 from typing import NamedTuple
 
 from buildcheck.build import Build, Missing, Side
@@ -64,12 +64,14 @@ def radius(view: View) -> float:
     return spacing(view) * 0.48
 
 
-def anchors(build: Build, drawn: Drawing, numbered: Sequence[Item]) -> tuple[tuple[Anchor, ...], tuple[Item, ...]]:
-    """The items that a place on the drawing stands for, and those that belong to none."""
+def anchors(build: Build, found: Motion, numbered: Sequence[Item]) -> tuple[tuple[Anchor, ...], tuple[Item, ...]]:
+    """The items that a place on the drawing stands for, and those that belong to none, or to what does not come to ride
+    height."""
     placed, general = [], []
+    points = found.points_at(found.ride, found.straight)
     for item in numbered:
-        point = _point(build, drawn, item)
-        if point is None:
+        point = _point(build, found.drawing, item)
+        if point is None or not all(isfinite(each) for each in points[point]):
             general.append(item)
         else:
             placed.append(Anchor(item, point, _view(item.reading.place)))

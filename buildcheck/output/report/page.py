@@ -51,7 +51,7 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
     """
     build, numbered = spec.build, items(spec)
     found = motion(build, spec.readings)
-    anchored, general = anchors(build, found.drawing, numbered)
+    anchored, general = anchors(build, found, numbered)
     drawn = sheet(found.drawing, build.units, frozenset(anchor.view for anchor in anchored))
     views = {anchor.item.number: anchor.view for anchor in anchored}
     measured = as_measured(build)
