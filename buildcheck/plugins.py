@@ -136,7 +136,7 @@ def collect(points: Iterable[EntryPoint] | None = None) -> Collected:
     return collected
 
 
-def load_rule_files(paths: Iterable[str | Path], after: Collected = Collected()) -> Collected:  # noqa: B008  # frozen
+def load_rule_files(paths: Iterable[str | Path], after: Collected | None = None) -> Collected:
     """Run plain Python files as plugins, and gather what they offer after what was collected before.
 
     This runs their code: only files that a person has named, on the command line or in a shop standard of their
@@ -144,9 +144,10 @@ def load_rule_files(paths: Iterable[str | Path], after: Collected = Collected())
     path, so that nothing which lies beside it is run.
     """
     once = {os.path.realpath(path): str(path) for path in paths}
+    collected = Collected() if after is None else after
     for path, name in once.items():
-        after = _joined(after, name, lambda path=path: _module_of(Path(path)), patient=False)  # type: ignore[misc]
-    return after
+        collected = _joined(collected, name, lambda path=path: _module_of(Path(path)), patient=False)  # type: ignore[misc]
+    return collected
 
 
 class Halted(KeyboardInterrupt):

@@ -256,3 +256,17 @@ format: 1
         plain = readings(function, "tape_tolerance: 1/16", subject=subject)
         other = readings(function, "tape_tolerance: 1.5875 mm", subject=subject, spec=turned)
         assert [each.plus_or_minus for each in plain] == pytest.approx([each.plus_or_minus for each in other], rel=1e-9)
+
+
+def test_of_several_readings_each_is_held_to_its_own_though_another_comes_and_goes() -> None:
+    """The first of two gaps is told in some draws alone; the second is not taken for it then."""
+
+    def gaps(job: Job, build: Build) -> Iterator[Finding]:
+        strap = build.limit_straps["strap"]
+        if strap.left.length <= 20 * 0.0254:
+            yield hold(LENGTH, 0.3, place="limit_straps", of="strap and frame")
+        yield hold(LENGTH, strap.right.length, place="limit_straps", of="strap and axle")
+
+    first, second = readings(gaps, "tape_tolerance: 1/16")
+    assert (first.of, first.plus_or_minus) == ("strap and frame", math.inf)
+    assert second.plus_or_minus == pytest.approx(SIXTEENTH, rel=1e-12)

@@ -127,3 +127,8 @@ def test_the_page_says_it_in_the_record_and_marks_what_is_too_near() -> None:
 
 def test_the_page_says_where_it_was_not_asked_for() -> None:
     assert "how sure the readings are was not asked for (--how-sure)" in page(really_inspected(TAMARACK), "0")
+
+
+def test_which_of_several_of_a_subject_it_is_stands_beside_it() -> None:
+    told = text.record(Outcome((asked(replace(SURE, of="frame joint")),)))
+    assert "ERROR    left arm, frame joint: slope of the link at ride height" in told
