@@ -151,11 +151,13 @@ def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str, *
             if number > MOST_FINDINGS:
                 raise RuntimeError(f"more than {MOST_FINDINGS} findings for one subject")
             reading = _reading(rule, label, finding)
-            yield from _with_cure(rule, label, finding, reading) if cured else (reading,)
-    except Missing as missing:
-        yield _not_checked(rule, label, (missing.path,), "")
-    except Unreached as unreached:
-        yield _not_checked(rule, label, (), str(unreached))
+            without = finding.without if isinstance(finding, Held) else None
+            if without is None or reading.verdict is not Verdict.OK:
+                yield from _with_cure(rule, label, finding, reading) if cured else (reading,)
+            if without is not None:
+                yield _lacking(rule, label, without)
+    except (Missing, Unreached) as error:
+        yield _lacking(rule, label, error)
     except KeyboardInterrupt:
         raise
     except BaseException as error:  # a rule that fails, however it does, must not take the others with it
@@ -272,6 +274,11 @@ def _required(rule: Rule, requirement: Requirement, label: str, finding: Require
         replaced=None if built_in is None else Replaced(built_in.basis, if_not=built_in.if_not),
     )
     return reading if finding.met or not finding.cure else reading._replace(cure=Cure(finding.cure))
+
+
+def _lacking(rule: Rule, label: str, why: Missing | Unreached) -> Reading:
+    """The `not checked` reading for what the spec lacks or for what cannot be computed."""
+    return _not_checked(rule, label, *(((why.path,), "") if isinstance(why, Missing) else ((), str(why))))
 
 
 def _not_checked(rule: Rule, label: str, missing: tuple[str, ...], reason: str) -> Reading:

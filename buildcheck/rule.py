@@ -14,8 +14,8 @@ from numbers import Real
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from buildcheck.build import Stage
-from buildcheck.job import Cure, PoseName, Spot
+from buildcheck.build import Missing, Stage
+from buildcheck.job import Cure, PoseName, Spot, Unreached
 from buildcheck.limit import Basis, Bounds, Limit, Requirement, Verdict
 from buildcheck.quantity import Dimension
 
@@ -52,6 +52,7 @@ class Held(NamedTuple):
     effect: str
     cure: HowToCure
     of: str = ""
+    without: Missing | Unreached | None = None
 
 
 class Required(NamedTuple):
@@ -76,7 +77,14 @@ Finding = Held | Required | NotApplicable
 
 
 def hold(
-    limit: Limit, value: Spot | float, *, place: str, of: str = "", effect: str = "", cure: HowToCure = ""
+    limit: Limit,
+    value: Spot | float,
+    *,
+    place: str,
+    of: str = "",
+    effect: str = "",
+    cure: HowToCure = "",
+    without: Missing | Unreached | None = None,
 ) -> Held:
     """Hold a quantity to one of the rule's limits.
 
@@ -85,13 +93,15 @@ def hold(
     several: a joint, or the two parts of a gap. `effect` says in a few words what the number does on the road.
     `cure` says what to change: in words, or as a function, which is called only when the limit is broken, with the
     nearest value that is good. The shop's limit of that name counts, where a shop standard replaces it.
+    `without` is for a value that leaves something out which can only make it worse: the Missing or Unreached that says
+    why. Such a value can break a limit, but it is never ok: the reading is then `not checked`.
 
     Raises TypeError for a value that is neither.
     """
     if isinstance(value, bool) or not isinstance(value, Spot | Real):
         raise TypeError(f"{limit.name} is held to {value!r}, which is no number")
     spot = value if isinstance(value, Spot) else Spot(float(value))
-    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure, of)
+    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure, of, without)
 
 
 def require(

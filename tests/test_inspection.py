@@ -145,6 +145,35 @@ def test_a_cure_is_asked_for_only_where_the_limit_is_broken_and_with_a_good_valu
     assert asked == [pytest.approx(0.01 - 0.05 * 0.04, rel=1e-12)]
 
 
+@pytest.mark.parametrize(
+    ("without", "missing", "reason"),
+    [
+        (Missing("axle.pinion"), ("axle.pinion",), "the spec lacks axle.pinion"),
+        (Unreached("the axle cannot reach full bump"), (), "the axle cannot reach full bump"),
+    ],
+)
+@pytest.mark.parametrize(
+    ("value", "verdicts"),
+    [
+        (0.01, [Verdict.NOT_CHECKED]),
+        (0.011, [Verdict.WARNING, Verdict.NOT_CHECKED]),
+        (0.021, [Verdict.ERROR, Verdict.NOT_CHECKED]),
+    ],
+)
+def test_a_value_that_leaves_something_out_can_break_a_limit_and_is_never_ok(
+    build: Build,
+    value: float,
+    verdicts: list[Verdict],
+    without: Missing | Unreached,
+    missing: tuple[str, ...],
+    reason: str,
+) -> None:
+    found = readings_of(build, holds(value, without=without))
+    assert [each.verdict for each in found] == verdicts
+    assert (found[-1].quantity, found[-1].missing, found[-1].reason) == ("", missing, reason)
+    assert all(each.value == value for each in found[:-1])
+
+
 @pytest.mark.parametrize("error", [Missing("axle.pinion"), Unreached("the axle cannot reach full bump")])
 def test_a_cure_that_cannot_be_had_takes_nothing_from_the_reading(build: Build, error: Exception) -> None:
     reading = only(build, holds(0.05, cure=raising(error)))

@@ -252,15 +252,25 @@ class Job(Parts, Changes):
         """The load that a bracket has to carry, N: the larger of what the spec states and what the load cases bring,
         which is `BracketForce.bears`.
 
-        Missing when the spec states none, and none can be computed for what the bracket holds.
+        Where the load cases' part is unknown (`load_left_out`) it is what the spec states, and so the least that it can
+        be; where the spec states none either, this raises the Missing or Unreached of `load_left_out`.
         """
         stated = bracket.design_load if bracket.has("design_load") else 0.0
-        if not bracket.has("holds"):
-            return stated or bracket.design_load
-        try:
+        unknown = self.load_left_out(bracket)
+        if unknown is None:
             return max(stated, *self.loads.on_bracket(bracket).bears)
-        except (Missing, Unreached):
-            return stated or bracket.design_load
+        if not stated:
+            raise unknown
+        return stated
+
+    def load_left_out(self, bracket: Attachment) -> Missing | Unreached | None:
+        """Why the load that the load cases bring on a bracket is unknown, so that `bracket_load` leaves it out; None
+        where it is known."""
+        try:
+            self.loads.on_bracket(bracket)
+        except (Missing, Unreached) as error:
+            return error
+        return None
 
     def bracket_moment(self, bracket: Attachment) -> float | None:
         """The moment about its foot that a bracket has to carry beside its load, N m: the larger of that of the design

@@ -86,16 +86,14 @@ class Loads:
                 continue
             try:
                 found.append(rows.bracket(bracket))
-            except Missing as missing:
-                why = str(missing) if missing.path.startswith(bracket.path) else f"no load is known of {missing.path}"
-                unknown.append(f"{bracket.label}: {why}")
+            except (Missing, Unreached) as error:
+                unknown.append(f"{bracket.label}: {error}")
         return tuple(found), tuple(unknown)
 
     def on_bracket(self, bracket: Attachment) -> BracketForce:
         """What a bracket carries by all that it holds, in each case; see `BracketForce`.
 
-        Missing or Unreached where no case can be told, Missing where the spec does not say what the bracket holds or is
-        fixed to, or where it holds something of whose loads nothing is known.
+        Missing or Unreached where no case can be told, and as `Rows.bracket` raises them.
         """
         self._told()
         return self._rows.bracket(bracket)
