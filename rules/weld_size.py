@@ -177,11 +177,12 @@ def weld_size(job: Job, bracket: Attachment) -> Iterator[Finding]:
     How it is computed: the throat is 0.707 of the leg, times the length. The load is the larger of the design load that
     the spec states and what the load cases bring on all that the bracket holds, of which what is common practice and
     not stated is told with the readings. Where the load cases cannot be worked out, or where the spec does not say what
-    the bracket holds, a design load alone can break the limit but is never ok. The allowable stress is 0.30 of the filler's strength, which its AWS class
-    gives. The load is taken evenly along the whole length. Where the spec gives the bracket's height or the point of
-    its foot, the moment about the foot bends the weld as it would one all round a square foot (length squared over 12,
-    for each unit of throat), and the two stresses are added at right angles; a braced bracket has no such moment. Where
-    it does not, the lever is left out. Welds to cast iron are told by cast-iron-attachment.
+    the bracket holds, a design load alone can break the limit but is never ok. The allowable stress is 0.30 of the
+    filler's strength, which its AWS class gives. The load is taken evenly along the whole length. Where the spec gives
+    the bracket's height or the point of its foot, the moment about the foot bends the weld as it would one all round a
+    square foot (length squared over 12, for each unit of throat), and the two stresses are added at right angles; a
+    braced bracket has no such moment. Where it does not, the lever is left out. Welds to cast iron are told by cast-
+    iron-attachment.
 
     The least leg is that of the table's inch column where the spec is in inch-pound units, and that of its metric
     column where it is in metric ones.

@@ -23,6 +23,7 @@ from buildcheck.job.changes import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.envelope import envelope
 from buildcheck.job.gaps import Gaps
+from buildcheck.job.held_ends import HeldEnd, held_ends, holders
 from buildcheck.job.joints import Joints
 from buildcheck.job.layout import Assumption, axle_centre, held_point
 from buildcheck.job.lines import Lines, lines_of
@@ -49,14 +50,17 @@ class Job(Parts, Changes):
 
     # What rules are called with.
 
-    def subjects(self, kind: str) -> Iterator[Part | Pair | LoadCase]:
+    def subjects(self, kind: str) -> Iterator[Part | Pair | LoadCase | HeldEnd]:
         """The parts of one kind: `build`, `link`, `link-or-bar`, `coilover`, `limit-strap`, `bump-stop`, `brake-line`,
-        `attachment`, `measurement` or `pair`; or each `load-case`, whether or not it can be worked out.
+        `attachment`, `measurement` or `pair`; each `load-case`, whether or not it can be worked out; or each
+        `held-end`, whether or not a bracket holds it.
 
         Raises Missing when the spec lacks the section that would hold them, and KeyError for a kind unknown.
         """
         if kind == "load-case":
             return iter(cases_of(self.build))
+        if kind == "held-end":
+            return held_ends(self.build)
         return SUBJECTS[kind](self.build)
 
     # The motion.
@@ -241,7 +245,12 @@ class Job(Parts, Changes):
         """How far the centre of the target stands aside of the stop's axis, m, 0 or more."""
         return self._curve(self.moving.stop_offset(stop), line)
 
-    # What brackets carry.
+    # What brackets hold and carry.
+
+    def holders(self, end: HeldEnd) -> list[Attachment]:
+        """The brackets that hold one end of a part, on its own member and not on the other side of a pair; empty where
+        none does. Missing where the spec has no brackets, or where the only one that may hold it lacks its parent."""
+        return holders(self.build, end)
 
     def bolts_carry(self, bracket: Attachment) -> float:
         """The load at which a bracket's bolts come to their proof load in shear, N. Missing where no strength is known
