@@ -158,7 +158,7 @@ def outside(picture_text: str) -> list[str]:
     found: list[str] = []
 
     def points(each: ElementTree.Element) -> list[tuple[float, float]]:
-        kind, number = each.tag.removeprefix(SVG), {key: value for key, value in each.items()}
+        kind, number = each.tag.removeprefix(SVG), dict(each.items())
         if kind == "line":
             return [(float(number[f"x{end}"]), float(number[f"y{end}"])) for end in (1, 2)]
         if kind == "path":
@@ -195,7 +195,7 @@ def test_everything_has_a_size_and_lies_on_the_page(name: str, held: dict[str, f
     spec = read_file(EXAMPLES / f"{name}.buildcheck.yaml")
     build = read_build(spec.data)
     found = cycle(build, **held)  # type: ignore[arg-type]
-    for shown in (found, *(found.only([column.quantity.name]) for column in found.columns[:3])):
+    for shown in (found, *(found.only([each.quantity.name]) for each in found.columns[:3])):
         drawn = picture(Cycled(spec.name, spec, build, shown))
         assert drawn.count("<rect ") > 0
         assert outside(drawn) == []
