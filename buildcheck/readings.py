@@ -116,9 +116,9 @@ def _of_rule(rule: Rule, job: Job, *, cured: bool) -> list[Reading]:
 
 def _said_once(readings: Iterable[Reading]) -> Iterator[Reading]:
     """The readings of a rule, with what several of its functions could not check for one reason said once."""
-    said: set[tuple[str, tuple[str, ...], str]] = set()
+    said: set[tuple[str, tuple[str, ...], str, str, str]] = set()
     for reading in readings:
-        key = (reading.subject, reading.missing, reading.reason)
+        key = (reading.subject, reading.missing, reading.reason, reading.quantity, reading.of)
         if reading.verdict is Verdict.NOT_CHECKED and key in said:
             continue
         if reading.verdict is Verdict.NOT_CHECKED:
@@ -170,6 +170,9 @@ def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> It
     if isinstance(finding.cure, str):
         yield reading._replace(cure=Cure(finding.cure))
         return
+    if finding.without:  # an amount would be worked out from the poses that are known, and may not be enough
+        yield reading
+        return
     limit = rule.limit(finding.limit)
     assert isinstance(limit, Limit)
     try:
@@ -219,13 +222,15 @@ def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
         raise ValueError(f"{limit.name} came out as {finding.value}")
     verdict = limit.bounds.verdict(finding.value)
     lowest, highest = limit.bounds.wanted(verdict)
+    partial = bool(finding.without) and verdict is Verdict.OK
+    effect = "; ".join(filter(None, (finding.effect, finding.without)))
     return Reading(
         rule=rule.name,
         area=rule.area,
         subject=label,
         quantity=limit.name,
         meaning=limit.meaning,
-        verdict=verdict,
+        verdict=Verdict.NOT_CHECKED if partial else verdict,
         place=finding.place,
         dimension=limit.dimension,
         value=finding.value,
@@ -233,7 +238,8 @@ def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
         highest=highest if math.isfinite(highest) else None,
         margin=limit.bounds.margin(finding.value, verdict),
         pose=finding.pose,
-        effect=finding.effect,
+        effect="" if partial else effect,
+        reason=finding.without if partial else "",
         of=finding.of,
         basis=limit.basis_of(verdict),
         replaced=_replaced(limit, verdict),

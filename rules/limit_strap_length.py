@@ -156,7 +156,7 @@ def coilover(job: Job, part: Coilover) -> Iterator[Finding]:
         strap, at = _ends(job, part.side, stroke)
         yield hold(
             COILOVER_LEFT,
-            part.extended_length - job.length(part, stroke).at(at),
+            part.extended_length - job.length(part, stroke).at_end(at),
             place=strap.path_of("length"),
             effect="the coilover tops out and ends the droop",
             cure=partial(_shorter, job, strap, part),
@@ -229,7 +229,7 @@ def brake_line(job: Job, hose: BrakeLine) -> Iterator[Finding]:
 def _slack(job: Job, hose: BrakeLine) -> Spot:
     sides = (hose.side,) if hose.side is not Side.CENTRE else (Side.LEFT, Side.RIGHT)
     ends = ((stroke, _ends(job, side, stroke)[1]) for side in sides for stroke in job.lines.falling(side))
-    return least(hose.free_length - job.brake_line_length(hose, stroke).at(at) for stroke, at in ends)
+    return least(hose.free_length - job.brake_line_length(hose, stroke).at_end(at) for stroke, at in ends)
 
 
 def _longer_hose(job: Job, hose: BrakeLine, target: float) -> Cure:
@@ -246,7 +246,7 @@ def driveshaft(job: Job, build: Build) -> Iterator[Finding]:
         yield does_not_apply("nothing drives this axle")
         return
     shaft, ends = build.driveshaft, list(_ends_of_droop(job))
-    slip = least(shaft.longest_length - job.driveshaft_length(stroke).at(at) for stroke, at in ends)
+    slip = least(shaft.longest_length - job.driveshaft_length(stroke).at_end(at) for stroke, at in ends)
     yield hold(
         SLIP_LEFT,
         slip,
@@ -257,7 +257,7 @@ def driveshaft(job: Job, build: Build) -> Iterator[Finding]:
     joints: tuple[Literal["output", "pinion"], ...] = ("output", "pinion")
     for end in joints:
         joint = shaft.output_joint if end == "output" else shaft.pinion_joint
-        left = least(joint.largest_angle - job.driveshaft_angle(end, stroke).at(at) for stroke, at in ends)
+        left = least(joint.largest_angle - job.driveshaft_angle(end, stroke).at_end(at) for stroke, at in ends)
         yield hold(
             ANGLE_LEFT,
             left,
