@@ -75,7 +75,6 @@ REACHED = Limit(
             },
             {"held": Verdict.ERROR},
         ),
-        Sample("no links at all", {"links": {}}, {"held": Verdict.ERROR}),
     ),
 )
 def axle_location(job: Job, build: Build) -> Iterator[Finding]:

@@ -74,9 +74,9 @@ SLACK_AT_RIDE = Limit(
 )
 DROOP_LOST = Limit(
     "droop-lost",
-    "droop that is stated and that the strap does not allow",
+    "droop that is stated and that the strap does not allow; negative: droop that it allows beyond",
     Dimension.LENGTH,
-    at_most(warning="1/2 in"),
+    at_most(error="0 in"),
     basis=common_practice("the travel that was planned is the travel that the strap allows"),
 )
 
@@ -316,7 +316,7 @@ def _more_angle(end: str, left: float, target: float) -> Cure:
         Sample(
             "a strap that takes droop away",
             {"limit_straps.strap.both.length": "18 1/2 in", "brake_lines.line.both.free_length": 25},
-            {"droop-lost": Verdict.WARNING},
+            {"droop-lost": Verdict.ERROR},
         ),
     ),
 )
@@ -361,7 +361,7 @@ def limit_strap_length(job: Job, strap: LimitStrap) -> Iterator[Finding]:
     if tight is not None:
         yield hold(
             DROOP_LOST,
-            Spot(max(straight.end - tight, 0.0), straight.pose(tight)),
+            Spot(straight.end - tight, straight.pose(tight)),
             place=strap.path_of("length"),
             effect="the truck droops less than planned" if tight > 0.0 else "the strap is tight at ride height",
             cure=partial(_longer, job, strap),

@@ -23,6 +23,8 @@ from buildcheck.job.springs import Springs
 from buildcheck.job.subjects import SUBJECTS
 from buildcheck.motion.nearest import gaps_over, known_poses
 
+STATES = ("bump", "droop", "articulation")
+
 # Each way is followed in so many steps to the stated travel, and as many more as make it so many times as far.
 STEPS = 20
 FARTHEST = 1.6
@@ -42,13 +44,15 @@ class End(NamedTuple):
 
 class Way(NamedTuple):
     """One way that the axle goes: its name, how far the spec states, how far was looked (m or rad), and what ends it,
-    the first first; `rolled` says that it is articulation. What ends it farther than was looked is not known."""
+    the first first; `rolled` says that it is articulation, `states` which key of the travel states it. What ends it
+    farther than was looked is not known."""
 
     name: str
     stated: float
     looked: float
     ends: tuple[End, ...]
     rolled: bool
+    states: str
 
 
 class TravelLimits(NamedTuple):
@@ -81,7 +85,7 @@ def travel_limits(resting: RestingAxle) -> TravelLimits:
         resting, np.concatenate([line.heave for line in lines]), np.concatenate([line.roll for line in lines])
     )
     solved = moving.poses.solved
-    missing: dict[str, None] = {} if len(lines) > 2 else {build.travel.path_of("articulation"): None}
+    missing = {build.travel.path_of(key): None for key in STATES if not build.travel.has(key)}
     unknown: dict[str, None] = {}
     found: list[tuple[str, str, Array]] = []
     stated = np.concatenate([line.picks[: line.declared] for line in lines])
@@ -98,7 +102,14 @@ def travel_limits(resting: RestingAxle) -> TravelLimits:
                 unknown.update(_lost(f"whether {margin.what}", np.isnan(each), solved, stated))
             found.append((margin.what, margin.path, np.fmin.reduce(each, axis=1)))
     ways = tuple(
-        Way(line.name, line.end, float(line.parameter[-1]), tuple(_ends(line, found, solved)), bool(line.roll.any()))
+        Way(
+            line.name,
+            line.end,
+            float(line.parameter[-1]),
+            tuple(_ends(line, found, solved)),
+            bool(line.roll.any()),
+            "articulation" if line.roll.any() else line.end_name.removeprefix("full "),
+        )
         for line in lines
     )
     return TravelLimits(ways, tuple(missing), tuple(unknown))
@@ -116,12 +127,21 @@ def _lost(what: str, lost: NDArray[np.bool_], solved: NDArray[np.bool_], stated:
 
 def _lines(build: Build) -> list[Line]:
     travel = build.travel
-    bump, droop = travel.bump, travel.droop
-    ways = [("straight bump", bump, 1.0, 0.0), ("straight droop", droop, -1.0, 0.0)]
-    if travel.has("articulation"):
-        most = travel.articulation
-        ways += [(f"articulation, {side} wheel up", most, 0.0, sign) for side, sign in (("left", 1.0), ("right", -1.0))]
-    middle, lines = (bump - droop) / 2, []
+    stated = [key for key in STATES if travel.has(key)]
+    ways = [
+        (f"straight {key}", getattr(travel, key), up, 0.0)
+        for key, up in (("bump", 1.0), ("droop", -1.0))
+        if key in stated
+    ]
+    if not ways:
+        raise Missing(travel.path_of("bump"))
+    middle, lines = 0.0, []
+    if len(stated) == len(STATES):  # articulation is taken at the middle of bump and droop
+        middle = (travel.bump - travel.droop) / 2
+        ways += [
+            (f"articulation, {side} wheel up", travel.articulation, 0.0, sign)
+            for side, sign in (("left", 1.0), ("right", -1.0))
+        ]
     for number, (name, stated, up, tilt) in enumerate(ways):
         way = stated * np.arange(round(FARTHEST * STEPS) + 1) / STEPS
         heave = up * way if up else np.full(len(way), middle)
