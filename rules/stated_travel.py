@@ -74,7 +74,7 @@ def stated_travel(job: Job, build: Build) -> Iterator[Finding]:
                 ALLOWED,
                 Spot(end.at / way.stated, end.pose, "" if early else without),
                 place=end.path,
-                of=f"{way.name}, {end.what}" if number else way.name,
+                of=f"{way.name}, {end.what}" if early else way.name,
                 effect=f"{end.what} before the end of {way.name}" if early else "",
                 cure="take a part that follows the axle farther or move its mount, or state less travel",
             )

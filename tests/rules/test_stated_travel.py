@@ -25,6 +25,7 @@ from buildcheck.inspection import inspect
 from buildcheck.limit import Verdict
 
 REAR, FAULTY = "four-link-rear.buildcheck.yaml", "tamarack/proposal-with-faults.buildcheck.yaml"
+SIDES = ("left", "right")
 WAYS = ["straight bump", "straight droop", "articulation, left wheel up", "articulation, right wheel up"]
 PAN, STRAP, JOINT = "vehicle.obstacles.oil_pan", "limit_straps.strap.both", "links.arm.both.joints.frame.misalignment"
 
@@ -59,8 +60,9 @@ def test_a_coilover_with_swapped_ends_is_an_error_by_name_at_every_stage(stage: 
     readings = inspect(read_build(data), [stated_travel], stage=stage).readings
     found = [reading for reading in readings if reading.verdict is Verdict.ERROR]
     assert [reading.effect for reading in found] == [
-        f"the {side} coilover bottoms before the end of straight droop" for side in ("left", "right")
+        f"the {side} coilover bottoms before the end of straight droop" for side in SIDES
     ]
+    assert [reading.of for reading in found] == [f"straight droop, the {side} coilover bottoms" for side in SIDES]
     assert {reading.place for reading in found} == {"coilovers.coilover.both"}
     assert found[0].pose is not None
     assert found[0].pose.heave == pytest.approx(-0.1306, abs=1e-4)
@@ -137,5 +139,7 @@ def test_articulation_that_the_links_cannot_begin_ends_where_it_begins() -> None
         for reading in all_readings(stated_travel, build)
         if reading.effect.startswith("the links let the axle go no farther")
     ]
-    assert [reading.of for reading in found if reading.value == 0.0] == WAYS[2:]
+    assert [reading.of for reading in found if reading.value == 0.0] == [
+        f"{way}, the links let the axle go no farther" for way in WAYS[2:]
+    ]
     assert all(reading.verdict is Verdict.ERROR and math.isfinite(reading.value or 0.0) for reading in found)
