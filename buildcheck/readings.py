@@ -116,9 +116,9 @@ def _of_rule(rule: Rule, job: Job, *, cured: bool) -> list[Reading]:
 
 def _said_once(readings: Iterable[Reading]) -> Iterator[Reading]:
     """The readings of a rule, with what several of its functions could not check for one reason said once."""
-    said: set[tuple[str, tuple[str, ...], str]] = set()
+    said: set[tuple[str, tuple[str, ...], str, str, str]] = set()
     for reading in readings:
-        key = (reading.subject, reading.missing, reading.reason)
+        key = (reading.subject, reading.missing, reading.reason, reading.quantity, reading.of)
         if reading.verdict is Verdict.NOT_CHECKED and key in said:
             continue
         if reading.verdict is Verdict.NOT_CHECKED:
@@ -151,11 +151,7 @@ def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str, *
             if number > MOST_FINDINGS:
                 raise RuntimeError(f"more than {MOST_FINDINGS} findings for one subject")
             reading = _reading(rule, label, finding)
-            without = finding.without if isinstance(finding, Held) else None
-            if without is None or reading.verdict is not Verdict.OK:
-                yield from _with_cure(rule, label, finding, reading) if cured else (reading,)
-            if without is not None:
-                yield _lacking(rule, label, without)
+            yield from _with_cure(rule, label, finding, reading) if cured else (reading,)
     except (Missing, Unreached) as error:
         yield _lacking(rule, label, error)
     except KeyboardInterrupt:
@@ -166,11 +162,14 @@ def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str, *
 
 def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> Iterator[Reading]:
     """The reading with its cure; a cure that cannot be had takes nothing from the reading."""
-    if not isinstance(finding, Held) or not finding.cure or reading.verdict is Verdict.OK:
+    if not isinstance(finding, Held) or not finding.cure or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
         yield reading
         return
     if isinstance(finding.cure, str):
         yield reading._replace(cure=Cure(finding.cure))
+        return
+    if finding.unsolved:  # an amount computed from the poses that are known may not be enough
+        yield reading
         return
     limit = rule.limit(finding.limit)
     assert isinstance(limit, Limit)
@@ -221,13 +220,15 @@ def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
         raise ValueError(f"{limit.name} came out as {finding.value}")
     verdict = limit.bounds.verdict(finding.value)
     lowest, highest = limit.bounds.wanted(verdict)
+    partial = bool(finding.without) and verdict is Verdict.OK
+    effect = "; ".join(filter(None, (finding.effect, finding.without)))
     return Reading(
         rule=rule.name,
         area=rule.area,
         subject=label,
         quantity=limit.name,
         meaning=limit.meaning,
-        verdict=verdict,
+        verdict=Verdict.NOT_CHECKED if partial else verdict,
         place=finding.place,
         dimension=limit.dimension,
         value=finding.value,
@@ -235,7 +236,9 @@ def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
         highest=highest if math.isfinite(highest) else None,
         margin=limit.bounds.margin(finding.value, verdict),
         pose=finding.pose,
-        effect=finding.effect,
+        effect="" if partial else effect,
+        missing=finding.missing if partial else (),
+        reason=finding.without if partial else "",
         of=finding.of,
         basis=limit.basis_of(verdict),
         replaced=_replaced(limit, verdict),

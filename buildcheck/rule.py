@@ -52,7 +52,9 @@ class Held(NamedTuple):
     effect: str
     cure: HowToCure
     of: str = ""
-    without: Missing | Unreached | None = None
+    unsolved: str = ""
+    without: str = ""
+    missing: tuple[str, ...] = ()
 
 
 class Required(NamedTuple):
@@ -88,7 +90,8 @@ def hold(
 ) -> Held:
     """Hold a quantity to one of the rule's limits.
 
-    `value` is a number in SI units, or a spot of a curve, which knows where in the travel it stands. `place` is the
+    `value` is a number in SI units, or a spot of a curve, which knows where in the travel it stands, and which poses
+    it is without: it can then break the limit, but where it does not the limit is not checked. `place` is the
     spec path of the input that one would change. `of` says which of several of the subject it is, where there are
     several: a joint, or the two parts of a gap. `effect` says in a few words what the number does on the road.
     `cure` says what to change: in words, or as a function, which is called only when the limit is broken, with the
@@ -101,7 +104,9 @@ def hold(
     if isinstance(value, bool) or not isinstance(value, Spot | Real):
         raise TypeError(f"{limit.name} is held to {value!r}, which is no number")
     spot = value if isinstance(value, Spot) else Spot(float(value))
-    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure, of, without)
+    left_out = "; ".join(filter(None, (spot.without, "" if without is None else str(without))))
+    missing = (without.path,) if isinstance(without, Missing) else ()
+    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure, of, spot.without, left_out, missing)
 
 
 def require(
@@ -153,7 +158,8 @@ class Reading(NamedTuple):
     inside (positive) or outside (negative) of the wanted range the value is. For a requirement `found` and
     `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
     failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
-    compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `of` says which
+    compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `not checked`
+    with a quantity is a value from which poses are missing, and `reason` says how many. `of` says which
     of several of the subject it is. `replaced` is what a shop standard has changed, `waived` by what a `waived` reading
     is waived. `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances tell
     it; see `buildcheck.how_sure`.

@@ -137,7 +137,7 @@ def coilover(job: Job, part: Coilover) -> Iterator[Finding]:
 
 def _coilover_left(job: Job, part: Coilover, stroke: Line) -> Spot:
     _, at = _ends(job, part.side, stroke)
-    return job.length(part, stroke).at(at) - part.compressed_length
+    return job.length(part, stroke).at_end(at) - part.compressed_length
 
 
 def _spare_the_coilover(job: Job, stop: BumpStop, part: Coilover, target: float) -> Cure:
@@ -197,7 +197,7 @@ def gap_above(job: Job, build: Build) -> Iterator[Finding]:
 def _gaps(job: Job, name: str) -> tuple[Spot, Spot, BumpStop]:
     """The smallest gap to an obstacle on the way up as stated, the smallest where a stop ends it, and that stop."""
     gaps = [(job.gap_to_obstacle(name, stroke), stop, at) for stop, stroke, at in _ends_of_bump(job)]
-    stop, at_end = min(((stop, gap.at(at)) for gap, stop, at in gaps), key=lambda end: end[1].value)
+    stop, at_end = min(((stop, gap.at_end(at)) for gap, stop, at in gaps), key=lambda end: end[1].value)
     return least(gap.smallest for gap, _, _ in gaps), at_end, stop
 
 
@@ -358,7 +358,7 @@ def bump_stop_engagement(job: Job, stop: BumpStop) -> Iterator[Finding]:
     offset = _farthest_aside(job, stop)
     yield hold(
         ON_TARGET,
-        Spot(_over_target(stop, offset.value), offset.pose),
+        Spot(_over_target(stop, offset.value), offset.pose, offset.without),
         place=stop.path_of("target_width"),
         effect="the stop slides off its pad and bends",
         cure=partial(_wider, job, stop),

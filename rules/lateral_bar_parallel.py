@@ -97,10 +97,10 @@ def bump_steer(job: Job, build: Build) -> Iterator[Finding]:
     )
     yield hold(
         BUMP_STEER_TOTAL,
-        Spot(steer.spread, steer.farthest_from_zero.pose),
+        steer.spread,
         place=place,
         effect="the truck wanders over every bump",
-        cure=partial(_without_bump_steer_over, job, lambda steer: steer.spread),
+        cure=partial(_without_bump_steer_over, job, lambda steer: steer.spread.value),
     )
 
 

@@ -74,9 +74,9 @@ SLACK_AT_RIDE = Limit(
 )
 DROOP_LOST = Limit(
     "droop-lost",
-    "droop that is stated and that the strap does not allow",
+    "droop that is stated and that the strap does not allow; negative: droop that it allows beyond",
     Dimension.LENGTH,
-    at_most(warning="1/2 in"),
+    at_most(error="0 in"),
     basis=common_practice("the travel that was planned is the travel that the strap allows"),
 )
 
@@ -156,7 +156,7 @@ def coilover(job: Job, part: Coilover) -> Iterator[Finding]:
         strap, at = _ends(job, part.side, stroke)
         yield hold(
             COILOVER_LEFT,
-            part.extended_length - job.length(part, stroke).at(at),
+            part.extended_length - job.length(part, stroke).at_end(at),
             place=strap.path_of("length"),
             effect="the coilover tops out and ends the droop",
             cure=partial(_shorter, job, strap, part),
@@ -229,7 +229,7 @@ def brake_line(job: Job, hose: BrakeLine) -> Iterator[Finding]:
 def _slack(job: Job, hose: BrakeLine) -> Spot:
     sides = (hose.side,) if hose.side is not Side.CENTRE else (Side.LEFT, Side.RIGHT)
     ends = ((stroke, _ends(job, side, stroke)[1]) for side in sides for stroke in job.lines.falling(side))
-    return least(hose.free_length - job.brake_line_length(hose, stroke).at(at) for stroke, at in ends)
+    return least(hose.free_length - job.brake_line_length(hose, stroke).at_end(at) for stroke, at in ends)
 
 
 def _longer_hose(job: Job, hose: BrakeLine, target: float) -> Cure:
@@ -246,7 +246,7 @@ def driveshaft(job: Job, build: Build) -> Iterator[Finding]:
         yield does_not_apply("nothing drives this axle")
         return
     shaft, ends = build.driveshaft, list(_ends_of_droop(job))
-    slip = least(shaft.longest_length - job.driveshaft_length(stroke).at(at) for stroke, at in ends)
+    slip = least(shaft.longest_length - job.driveshaft_length(stroke).at_end(at) for stroke, at in ends)
     yield hold(
         SLIP_LEFT,
         slip,
@@ -257,7 +257,7 @@ def driveshaft(job: Job, build: Build) -> Iterator[Finding]:
     joints: tuple[Literal["output", "pinion"], ...] = ("output", "pinion")
     for end in joints:
         joint = shaft.output_joint if end == "output" else shaft.pinion_joint
-        left = least(joint.largest_angle - job.driveshaft_angle(end, stroke).at(at) for stroke, at in ends)
+        left = least(joint.largest_angle - job.driveshaft_angle(end, stroke).at_end(at) for stroke, at in ends)
         yield hold(
             ANGLE_LEFT,
             left,
@@ -316,7 +316,7 @@ def _more_angle(end: str, left: float, target: float) -> Cure:
         Sample(
             "a strap that takes droop away",
             {"limit_straps.strap.both.length": "18 1/2 in", "brake_lines.line.both.free_length": 25},
-            {"droop-lost": Verdict.WARNING},
+            {"droop-lost": Verdict.ERROR},
         ),
     ),
 )
@@ -361,7 +361,7 @@ def limit_strap_length(job: Job, strap: LimitStrap) -> Iterator[Finding]:
     if tight is not None:
         yield hold(
             DROOP_LOST,
-            Spot(max(straight.end - tight, 0.0), straight.pose(tight)),
+            Spot(straight.end - tight, straight.pose(tight)),
             place=strap.path_of("length"),
             effect="the truck droops less than planned" if tight > 0.0 else "the strap is tight at ride height",
             cure=partial(_longer, job, strap),

@@ -77,11 +77,6 @@ def _to_one_side(job: Job, build: Build, side: Side) -> Iterator[Finding]:
             {"steering.lock_angle": 32},
             {"angle-at-arm": Verdict.WARNING},
         ),
-        Sample(
-            "a pitman arm that is too short for the lock",
-            {"steering.pitman_arm.pivot": [17.5, 15.5, 26]},
-            {"comes-to-lock": Verdict.ERROR, "angle-at-arm": Verdict.ERROR},
-        ),
     ),
 )
 def steering_lock(job: Job, build: Build) -> Iterator[Finding]:
@@ -97,7 +92,8 @@ def steering_lock(job: Job, build: Build) -> Iterator[Finding]:
     How it is computed: the inner knuckle is turned about its kingpin until its wheel, seen from above with the axle at
     ride height, stands at the lock angle; the other one follows by the tie rod, and the pitman arm by the drag link.
     The angle is that between the link and the plane of the arm and the axis that it turns about, or, where a link moves
-    a place on the other one, the plane square to the way that this place goes. Static toe is left out.
+    a place on the other one, the plane square to the way that this place goes. Where the lock is not reached in some
+    poses, an angle that is wide enough in the others is not checked. Static toe is left out.
 
     To put it right: a steering arm or pitman arm that stands more square to its link; a longer pitman arm, or a shorter
     steering arm; or steering stops that end the lock sooner.

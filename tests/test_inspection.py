@@ -372,6 +372,25 @@ def test_a_pose_out_of_reach_is_a_reason(build: Build) -> None:
 # Stages and order.
 
 
+def test_a_partial_value_can_fail_and_never_passes(build: Build) -> None:
+    """More than 10 mm is a warning, more than 20 mm an error; the spot is without some poses."""
+    for value, verdict in ((0.005, Verdict.NOT_CHECKED), (0.015, Verdict.WARNING), (0.025, Verdict.ERROR)):
+        reading = only(build, holds(Spot(value, None, "4 of 26 poses are missing"), effect="it tears"))
+        assert (reading.verdict, reading.quantity, reading.value) == (verdict, SLACK.name, value)
+        said = reading.reason if verdict is Verdict.NOT_CHECKED else reading.effect
+        assert said.endswith("4 of 26 poses are missing")
+        assert only(build, holds(Spot(value))).verdict is (Verdict.OK if verdict is Verdict.NOT_CHECKED else verdict)
+
+
+def test_an_amount_is_not_worked_out_from_a_part_of_the_poses(build: Build) -> None:
+    def amount(_: float) -> Cure:
+        raise AssertionError("asked for")
+
+    assert only(build, holds(Spot(1.0, None, "4 of 26 poses are missing"), cure=amount)).cure is None
+    worded = only(build, holds(Spot(1.0, None, "4 of 26 poses are missing"), cure="take a longer hose"))
+    assert worded.cure == Cure("take a longer hose")
+
+
 def test_a_rule_of_a_later_stage_waits(build: Build) -> None:
     later = replace(rule_of(holds(0.0)), from_stage=Stage.CYCLED)
     assert inspect(build, [later]).readings == ()

@@ -363,10 +363,8 @@ class _Gatherer:
             return
         found = self._moving.handling.roll_centre
         x = self._carry(axle_centre(self._build))[0]
-        middle = self._keep(np.array([x, found.lateral, found.height]))
-        ends = [
-            self._keep(np.array([x + way, found.lateral, found.height + found.axis_slope * way])) for way in (-0.6, 0.6)
-        ]
+        middle = self._keep(np.array([x, found.lateral, found.z]))
+        ends = [self._keep(np.array([x + way, found.lateral, found.z + found.axis_slope * way])) for way in (-0.6, 0.6)]
         yield Member("roll axis", "roll axis", Side.CENTRE, "", "axis", (ends[0], ends[1]))
         yield Member("roll axis", "roll centre", Side.CENTRE, "", "spot", (middle,))
 
