@@ -150,8 +150,8 @@ def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str, *
         for number, finding in enumerate(findings, start=1):
             if number > MOST_FINDINGS:
                 raise RuntimeError(f"more than {MOST_FINDINGS} findings for one subject")
-            reading = _reading(rule, label, finding)
-            yield from _with_cure(rule, label, finding, reading) if cured else (reading,)
+            for reading in _known(rule, label, finding):
+                yield from _with_cure(rule, label, finding, reading) if cured else (reading,)
     except Missing as missing:
         yield _not_checked(rule, label, (missing.path,), "")
     except Unreached as unreached:
@@ -162,9 +162,23 @@ def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str, *
         yield _failed(rule, label, told(error))
 
 
+def _known(rule: Rule, label: str, finding: Finding) -> Iterator[Reading]:
+    """The reading of a finding; of a quantity that is known in part only what that part breaks, and otherwise or beside
+    a warning that it is not checked."""
+    reading = _reading(rule, label, finding)
+    unknown = finding.unknown if isinstance(finding, Held) else None
+    if unknown is None or reading.verdict is not Verdict.OK:
+        yield reading
+    if unknown is not None and reading.verdict is not Verdict.ERROR:
+        missing = (unknown.path,) if isinstance(unknown, Missing) else ()
+        yield _not_checked(rule, label, missing, "" if missing else str(unknown))._replace(
+            quantity=reading.quantity, meaning=reading.meaning, of=reading.of
+        )
+
+
 def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> Iterator[Reading]:
     """The reading with its cure; a cure that cannot be had takes nothing from the reading."""
-    if not isinstance(finding, Held) or not finding.cure or reading.verdict is Verdict.OK:
+    if not isinstance(finding, Held) or not finding.cure or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
         yield reading
         return
     if isinstance(finding.cure, str):

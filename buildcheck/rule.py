@@ -14,8 +14,8 @@ from numbers import Real
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from buildcheck.build import Stage
-from buildcheck.job import Cure, PoseName, Spot
+from buildcheck.build import Missing, Stage
+from buildcheck.job import Cure, PoseName, Spot, Unreached
 from buildcheck.limit import Basis, Bounds, Limit, Requirement, Verdict
 from buildcheck.quantity import Dimension
 
@@ -52,6 +52,7 @@ class Held(NamedTuple):
     effect: str
     cure: HowToCure
     of: str = ""
+    unknown: Missing | Unreached | None = None
 
 
 class Required(NamedTuple):
@@ -76,7 +77,14 @@ Finding = Held | Required | NotApplicable
 
 
 def hold(
-    limit: Limit, value: Spot | float, *, place: str, of: str = "", effect: str = "", cure: HowToCure = ""
+    limit: Limit,
+    value: Spot | float,
+    *,
+    place: str,
+    of: str = "",
+    effect: str = "",
+    cure: HowToCure = "",
+    unknown: Missing | Unreached | None = None,
 ) -> Held:
     """Hold a quantity to one of the rule's limits.
 
@@ -86,12 +94,16 @@ def hold(
     `cure` says what to change: in words, or as a function, which is called only when the limit is broken, with the
     nearest value that is good. The shop's limit of that name counts, where a shop standard replaces it.
 
+    `unknown` says why a part of the quantity is not known, where the whole can only be further from what is good than
+    `value`. A value that already breaks the limit is then reported as it is; otherwise the limit is `not checked`. A
+    warning is reported, and `not checked` beside it, since the whole may be an error.
+
     Raises TypeError for a value that is neither.
     """
     if isinstance(value, bool) or not isinstance(value, Spot | Real):
         raise TypeError(f"{limit.name} is held to {value!r}, which is no number")
     spot = value if isinstance(value, Spot) else Spot(float(value))
-    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure, of)
+    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure, of, unknown)
 
 
 def require(
@@ -142,10 +154,10 @@ class Reading(NamedTuple):
     Numbers are SI. `place` is a spec path, `pose` where in the travel the worst case stands. `margin` is how far
     inside (positive) or outside (negative) of the wanted range the value is. For a requirement `found` and
     `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
-    failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
-    compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `of` says which
-    of several of the subject it is. `replaced` is what a shop standard has changed, `waived` by what a `waived` reading
-    is waived. `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances tell
+    failed, which is an error of the rule and not of the build. `reason` says why nothing was compared: because
+    something is missing (`not checked`), or because the rule does not apply (`ok`). `of` says which of several of the
+    subject it is. `replaced` is what a shop standard has changed, `waived` by what a `waived` reading is waived.
+    `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances tell
     it; see `buildcheck.how_sure`.
     """
 
@@ -192,12 +204,18 @@ class Sample(NamedTuple):
     `change` maps spec paths to values as a spec would hold them. A path into `left` or `right` of something that the
     sound build writes once under `both` parts it into the two first, the right the mirror image of the left. `finds`
     maps every limit and requirement of this rule that then comes out other than ok, and no other, to its worst
-    verdict; it is empty for a sample that passes. A sample leaves nothing of the rule unchecked.
+    verdict; it is empty for a sample that passes. A sample leaves nothing of the rule unchecked but a limit that
+    `finds` gives as `not checked`, as of a quantity that is known in part (see `hold`).
     """
 
     says: str
     change: Mapping[str, Any]
     finds: Mapping[str, Verdict] = MappingProxyType({})
+
+    @property
+    def passes(self) -> bool:
+        """Whether the rule finds nothing wrong in it."""
+        return set(self.finds.values()) <= {Verdict.NOT_CHECKED}
 
 
 RuleFunction = Callable[["Job", Any], Iterable[Finding]]

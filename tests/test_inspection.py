@@ -93,6 +93,35 @@ def holds(value: Any, **more: Any) -> Function:
 
 
 @pytest.mark.parametrize(
+    ("value", "verdicts"),
+    [
+        (0.010, [Verdict.NOT_CHECKED]),
+        (0.011, [Verdict.WARNING, Verdict.NOT_CHECKED]),
+        (0.020, [Verdict.WARNING, Verdict.NOT_CHECKED]),
+        (0.021, [Verdict.ERROR]),
+    ],
+)
+@pytest.mark.parametrize(
+    ("unknown", "missing", "reason"),
+    [
+        (Missing("brake_lines"), ("brake_lines",), "the spec lacks brake_lines"),
+        (Unreached("the hose is not drawn"), (), "the hose is not drawn"),
+    ],
+)
+def test_a_quantity_known_in_part_is_held_where_that_part_breaks_the_limit(
+    build: Build, value: float, verdicts: list[Verdict], unknown: Any, missing: tuple[str, ...], reason: str
+) -> None:
+    found = readings_of(build, holds(value, unknown=unknown, cure="shorten it", of="left"))
+    assert [reading.verdict for reading in found] == verdicts
+    for reading in found:
+        assert (reading.quantity, reading.meaning, reading.of) == ("slack", "slack of the hose", "left")
+        if reading.verdict is Verdict.NOT_CHECKED:
+            assert (reading.value, reading.missing, reading.reason, reading.cure) == (None, missing, reason, None)
+        else:
+            assert (reading.value, reading.cure) == (value, Cure("shorten it"))
+
+
+@pytest.mark.parametrize(
     ("value", "verdict", "highest", "margin", "basis"),
     [
         (0.004, Verdict.OK, 0.01, 0.006, PRACTICE),
