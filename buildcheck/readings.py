@@ -131,7 +131,7 @@ def _apply(rule: Rule, job: Job, *, cured: bool) -> Iterator[Reading]:
         try:
             subjects = list(job.subjects(check.subject))
         except Missing as missing:
-            yield _not_checked(rule, check.subject.replace("-", " "), (missing.path,), f"no {check.subject} to check")
+            yield _lacking(rule, check.subject.replace("-", " "), missing)
             continue
         except KeyError:
             yield _failed(rule, check.subject, f"it asks for subjects of the unknown kind {check.subject!r}")

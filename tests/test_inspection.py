@@ -145,33 +145,49 @@ def test_a_cure_is_asked_for_only_where_the_limit_is_broken_and_with_a_good_valu
     assert asked == [pytest.approx(0.01 - 0.05 * 0.04, rel=1e-12)]
 
 
+MASS, PINION, CUT = Missing("vehicle.total_mass"), Missing("axle.pinion"), Unreached("the axle cannot reach full bump")
+
+
 @pytest.mark.parametrize(
-    ("without", "missing", "reason"),
+    ("without", "missing", "reason", "other_reason"),
     [
-        (Missing("axle.pinion"), ("axle.pinion",), "the spec lacks axle.pinion"),
-        (Unreached("the axle cannot reach full bump"), (), "the axle cannot reach full bump"),
+        (PINION, ("axle.pinion",), "the spec lacks axle.pinion", ""),
+        (CUT, (), "the axle cannot reach full bump", "the axle cannot reach full bump"),
+        (
+            (PINION, None, CUT, PINION, MASS),
+            ("axle.pinion", "vehicle.total_mass"),
+            "the spec lacks axle.pinion; the axle cannot reach full bump; the spec lacks vehicle.total_mass",
+            "the axle cannot reach full bump",
+        ),
     ],
+    ids=["what the spec lacks", "what is not reached", "several, each said once"],
 )
 @pytest.mark.parametrize(
-    ("value", "verdicts"),
+    ("value", "verdict"),
     [
-        (0.01, [Verdict.NOT_CHECKED]),
-        (0.011, [Verdict.WARNING, Verdict.NOT_CHECKED]),
-        (0.021, [Verdict.ERROR, Verdict.NOT_CHECKED]),
+        (0.010, Verdict.NOT_CHECKED),
+        (0.011, Verdict.WARNING),
+        (0.020, Verdict.WARNING),
+        (0.021, Verdict.ERROR),
     ],
 )
 def test_a_value_that_leaves_something_out_can_break_a_limit_and_is_never_ok(
-    build: Build,
-    value: float,
-    verdicts: list[Verdict],
-    without: Missing | Unreached,
-    missing: tuple[str, ...],
-    reason: str,
+    build: Build, value: float, verdict: Verdict, without: Any, missing: tuple[str, ...], reason: str, other_reason: str
 ) -> None:
-    found = readings_of(build, holds(value, without=without))
-    assert [each.verdict for each in found] == verdicts
-    assert (found[-1].quantity, found[-1].missing, found[-1].reason) == ("", missing, reason)
-    assert all(each.value == value for each in found[:-1])
+    found = only(build, holds(value, without=without, cure="shorten it", effect="it chafes", of="left"))
+    assert (found.quantity, found.meaning, found.of, found.value) == ("slack", "slack of the hose", "left", value)
+    assert found.verdict is verdict
+    said = (found.missing, found.reason, found.other_reason, found.effect, found.cure)
+    if verdict is Verdict.NOT_CHECKED:
+        assert said == (missing, reason, other_reason, "", None)
+    else:
+        assert said == ((), "", "", f"it chafes; {reason}", Cure("shorten it"))
+
+
+@pytest.mark.parametrize("without", [None, (), (None,)])
+def test_a_value_that_leaves_nothing_out_is_ok(build: Build, without: Any) -> None:
+    found = only(build, holds(0.01, without=without))
+    assert (found.verdict, found.reason) == (Verdict.OK, "")
 
 
 @pytest.mark.parametrize("error", [Missing("axle.pinion"), Unreached("the axle cannot reach full bump")])

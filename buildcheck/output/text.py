@@ -244,13 +244,13 @@ def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
     """What the spec lacks, each place once, and what was left out for want of it."""
     missing: dict[tuple[tuple[str, ...], str], list[Reading]] = {}
     for reading in spec.with_verdict(Verdict.NOT_CHECKED):
-        missing.setdefault((reading.missing, "" if reading.missing else reading.reason), []).append(reading)
+        missing.setdefault((reading.missing, reading.other_reason), []).append(reading)
     if not missing:
         return
     page.heading("NOT CHECKED")
     for (paths, reason), readings in missing.items():
-        lacking = "; ".join(lacks(spec, path) for path in paths)
-        page.text(lacking or printable(reason) or "no reason given", 2, 4)
+        why = "; ".join(filter(None, (*(lacks(spec, path) for path in paths), printable(reason))))
+        page.text(why or "no reason given", 2, 4)
         page.text(f"needed by {_who(readings, everything)}", 6, 8)
 
 
