@@ -166,12 +166,12 @@ def _known(rule: Rule, label: str, finding: Finding) -> Iterator[Reading]:
     """The reading of a finding; of a quantity that is known in part only what that part breaks, and otherwise or beside
     a warning that it is not checked."""
     reading = _reading(rule, label, finding)
-    unknown = finding.unknown if isinstance(finding, Held) else None
-    if unknown is None or reading.verdict is not Verdict.OK:
+    without = finding.without if isinstance(finding, Held) else None
+    if without is None or reading.verdict is not Verdict.OK:
         yield reading
-    if unknown is not None and reading.verdict is not Verdict.ERROR:
-        missing = (unknown.path,) if isinstance(unknown, Missing) else ()
-        yield _not_checked(rule, label, missing, "" if missing else str(unknown))._replace(
+    if without is not None and reading.verdict is not Verdict.ERROR:
+        missing = (without.path,) if isinstance(without, Missing) else ()
+        yield _not_checked(rule, label, missing, "" if missing else str(without))._replace(
             quantity=reading.quantity, meaning=reading.meaning, of=reading.of
         )
 

@@ -52,7 +52,7 @@ class Held(NamedTuple):
     effect: str
     cure: HowToCure
     of: str = ""
-    unknown: Missing | Unreached | None = None
+    without: Missing | Unreached | None = None
 
 
 class Required(NamedTuple):
@@ -84,7 +84,7 @@ def hold(
     of: str = "",
     effect: str = "",
     cure: HowToCure = "",
-    unknown: Missing | Unreached | None = None,
+    without: Missing | Unreached | None = None,
 ) -> Held:
     """Hold a quantity to one of the rule's limits.
 
@@ -94,7 +94,7 @@ def hold(
     `cure` says what to change: in words, or as a function, which is called only when the limit is broken, with the
     nearest value that is good. The shop's limit of that name counts, where a shop standard replaces it.
 
-    `unknown` says why a part of the quantity is not known, where the whole can only be further from what is good than
+    `without` says why a part of the quantity is not known, where the whole can only be further from what is good than
     `value`. A value that already breaks the limit is then reported as it is; otherwise the limit is `not checked`. A
     warning is reported, and `not checked` beside it, since the whole may be an error.
 
@@ -103,7 +103,7 @@ def hold(
     if isinstance(value, bool) or not isinstance(value, Spot | Real):
         raise TypeError(f"{limit.name} is held to {value!r}, which is no number")
     spot = value if isinstance(value, Spot) else Spot(float(value))
-    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure, of, unknown)
+    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure, of, without)
 
 
 def require(

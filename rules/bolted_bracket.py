@@ -119,7 +119,7 @@ def carry(job: Job, bracket: Attachment) -> Iterator[Finding]:
         place=bracket.path_of("bolts"),
         effect="the bolts yield in shear and work loose",
         cure=lambda share: _more_bolts(bracket, load / carried / share),
-        unknown=Unreached(NOT_IN_SHEAR_ALONE) if turned else None,
+        without=Unreached(NOT_IN_SHEAR_ALONE) if turned else None,
     )
 
 

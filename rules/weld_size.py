@@ -129,7 +129,7 @@ def strength(job: Job, bracket: Attachment) -> Iterator[Finding]:
         place=place,
         effect=f"the weld tears, from its end on{unknown}",
         cure=more_weld,
-        unknown=moment.unknown,
+        without=moment.unknown,
     )
 
 

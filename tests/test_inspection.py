@@ -111,7 +111,7 @@ def holds(value: Any, **more: Any) -> Function:
 def test_a_quantity_known_in_part_is_held_where_that_part_breaks_the_limit(
     build: Build, value: float, verdicts: list[Verdict], unknown: Any, missing: tuple[str, ...], reason: str
 ) -> None:
-    found = readings_of(build, holds(value, unknown=unknown, cure="shorten it", of="left"))
+    found = readings_of(build, holds(value, without=unknown, cure="shorten it", of="left"))
     assert [reading.verdict for reading in found] == verdicts
     for reading in found:
         assert (reading.quantity, reading.meaning, reading.of) == ("slack", "slack of the hose", "left")

@@ -175,7 +175,7 @@ def test_the_lever_of_a_bracket_bends_its_weld_and_a_brace_takes_the_sideways_pa
     upright = math.hypot(run[0], run[2]) / np.linalg.norm(run)
     assert upright == pytest.approx(math.sin(math.radians(17.2)), rel=0.02)
     assert braced.value == pytest.approx(math.hypot(shear, upright * bending) / 21000, rel=2e-3)
-    assert (braced.verdict, bare.verdict) == (Verdict.OK, Verdict.WARNING)
+    assert (braced.verdict, bare.verdict) == (Verdict.OK, Verdict.ERROR)
     assert bare.cure is not None
     assert bare.cure.words.endswith("or brace the bracket sideways")
     assert bare.cure.amount is not None

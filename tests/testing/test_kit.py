@@ -179,7 +179,7 @@ def test_a_limit_that_is_known_in_part_is_named_in_what_a_sample_finds() -> None
 
         What it checks: the track.
         """
-        yield hold(TRACK, build.vehicle.track, place="vehicle.track", unknown=Missing("vehicle.door"))
+        yield hold(TRACK, build.vehicle.track, place="vehicle.track", without=Missing("vehicle.door"))
         yield hold(TRACK, build.vehicle.track, place="vehicle.track")
 
     unchecked = Sample("narrow", {"vehicle.track": 60}, {"track": Verdict.NOT_CHECKED})
