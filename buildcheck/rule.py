@@ -86,7 +86,7 @@ def hold(
     of: str = "",
     effect: str = "",
     cure: HowToCure = "",
-    without: Missing | Unreached | None | tuple[Missing | Unreached | None, ...] = None,
+    without: Missing | Unreached | tuple[Missing | Unreached | None, ...] | None = None,
 ) -> Held:
     """Hold a quantity to one of the rule's limits.
 
