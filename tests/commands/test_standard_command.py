@@ -28,6 +28,7 @@ waivers:
     who: the foreman
     date: "2026-03-01"
     until_date: "2026-04-01"
+    covers: error
 """
 PLUGIN = """\
 from buildcheck.api import Area, Requirement, common_practice, require, rule, rules_hook
