@@ -93,6 +93,12 @@ class Inspected(Spec):
         )
 
     @property
+    def loosened(self) -> tuple[Reading, ...]:
+        """The readings that pass, or are a warning in place of an error, only by a looser limit of the shop's
+        standard."""
+        return tuple(reading for reading in self.readings if reading.loosened is not None)
+
+    @property
     def failed(self) -> tuple[Reading, ...]:
         """The readings that a rule failed to make."""
         return tuple(reading for reading in self.readings if reading.failure)

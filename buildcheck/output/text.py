@@ -61,6 +61,7 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     numbered = items(spec)
     for area, group in groupby(spec.readings, key=lambda reading: reading.area):
         _area(page, spec, area, tuple(group), numbered, everything)
+    _loosened(page, spec)
     _waived(page, spec)
     _failed(page, spec)
     _too_near_to_tell(page, spec)
@@ -215,6 +216,17 @@ def _waived(page: Page, spec: Inspected) -> None:
         page.blank()
 
 
+def _loosened(page: Page, spec: Inspected) -> None:
+    """What passes only by a looser limit of the shop's standard, with that and the built-in one."""
+    if not spec.loosened:
+        return
+    page.heading("ONLY BY A LOOSER LIMIT OF THE SHOP STANDARD")
+    system = spec.build.units
+    for reading in spec.loosened:
+        told = (words.found(reading, system), words.loosened(reading, system), place_of(spec, reading.place))
+        page.text(f"{words.title(reading)}: {'; '.join(part for part in told if part)}", 2, 4)
+
+
 def _failed(page: Page, spec: Inspected) -> None:
     if not spec.failed:
         return
@@ -319,7 +331,9 @@ def tally(spec: Inspected, numbered: tuple[Item, ...]) -> str:
         parts.append(f"{waived} waived")
     if spec.failed:
         parts.append(f"{len(spec.failed)} that a rule failed to make")
-    return f"{', '.join(parts)}.{_nothing_checked(spec)}"
+    off = words.switched_off_tally([printable(each.rule) for each in spec.inspection.switched_off])
+    by_the_shop = [told for told in (words.loosened_tally(spec.loosened), off) if told]
+    return " ".join((f"{', '.join(parts)}.", *(f"{told}." for told in by_the_shop))) + _nothing_checked(spec)
 
 
 def _nothing_checked(spec: Inspected) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from buildcheck.limit import Verdict
+from buildcheck.output import words
 from buildcheck.output.items import Item
 from buildcheck.output.outcome import Inspected, Status
 from buildcheck.output.words import count
@@ -79,7 +80,14 @@ def summed(spec: Inspected, made: tuple[Kind, ...]) -> str:
     if not spec.readings:
         return "Nothing was checked: no rule was applied."
     nothing = " Nothing was checked: the spec lacks what the rules need." if nothing_checked(spec) else ""
-    return f"{count(len(spec.readings), 'reading')} in all: {every}.{mirrored}{nothing}"
+    milder = "".join(f" {told}." for told in by_the_shop(spec))
+    return f"{count(len(spec.readings), 'reading')} in all: {every}.{mirrored}{milder}{nothing}"
+
+
+def by_the_shop(spec: Inspected) -> tuple[str, ...]:
+    """What the shop's standard makes milder than it is built in: readings and rules, counted."""
+    off = words.switched_off_tally([words.printable(each.rule) for each in spec.inspection.switched_off])
+    return tuple(told for told in (words.loosened_tally(spec.loosened), off) if told)
 
 
 def nothing_checked(spec: Inspected) -> bool:

@@ -27,7 +27,7 @@ from buildcheck.output.report.motion import Motion, in_shop_units, motion
 from buildcheck.output.report.motion import record as motion_record
 from buildcheck.output.report.numbers import tables
 from buildcheck.output.report.parts_list import item_list
-from buildcheck.output.report.signing import WHEN, hold_points, too_near, whose_stage
+from buildcheck.output.report.signing import WHEN, hold_points, loosened, too_near, whose_stage
 from buildcheck.output.report.views import Sheet, View, sheet
 from buildcheck.output.report.within import not_applying, passed
 from buildcheck.output.words import printable
@@ -99,6 +99,7 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         summed=summed(spec, counted),
         verdicts=_verdicts(spec),
         when_signed=WHEN,
+        loosened=loosened(spec),
         too_near=too_near(spec),
         part_list=item_list(found.drawing),
     )  # fmt: skip

@@ -7,9 +7,10 @@ from typing import NamedTuple
 
 from buildcheck.build import Build, Stage
 from buildcheck.limit import Verdict
+from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected
-from buildcheck.output.report.counting import kinds, nothing_checked
+from buildcheck.output.report.counting import by_the_shop, kinds, nothing_checked
 from buildcheck.output.report.record import place
 from buildcheck.output.sheet import stated
 from buildcheck.output.words import count, printable
@@ -78,6 +79,7 @@ def verdict(spec: Inspected) -> tuple[str, tuple[str, ...]]:
         against.append("nothing was checked")
     if "waived" in every:
         left.append(every["waived"].in_words)
+    left.extend(by_the_shop(spec))
     near = len(too_near(spec))
     if near:
         left.append(f"{count(near, 'reading')} too near to their limits to tell, named below")
@@ -85,6 +87,16 @@ def verdict(spec: Inspected) -> tuple[str, tuple[str, ...]]:
     if unchecked:
         left.append(f"{every['not checked'].in_words}, which no signature here covers")
     return (NOT_YET if against else MAY_IN_PART if unchecked else MAY), (*against, *left)
+
+
+def loosened(spec: Inspected) -> tuple[str, ...]:
+    """The readings that pass only by a looser limit of the shop's standard, each with both limits and its place."""
+    system = spec.build.units
+    return tuple(
+        f"{words.title(reading)}: {words.found(reading, system)}; {words.loosened(reading, system)}"
+        + (f" ({place(spec, reading.place)})" if reading.place else "")
+        for reading in spec.loosened
+    )
 
 
 def too_near(spec: Inspected) -> tuple[str, ...]:
