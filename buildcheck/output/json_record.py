@@ -87,7 +87,24 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
         "switched_off": [
             {"rule": printable(off.rule), "reason": printable(off.reason)} for off in spec.inspection.switched_off
         ],
+        "hold_point": _hold_point(spec),
         "cautions": list(cautions(spec.build, spec.inspection.stage)),
+    }
+
+
+def _hold_point(spec: Inspected) -> dict[str, Any]:
+    """The hold point of the stage that the inspection is for."""
+    point = spec.hold_point
+    return {
+        "stage": point.stage.value,
+        "signed_for": point.signed_for,
+        "asked": spec.signing,
+        "can_be_signed_off": point.can_be_signed_off,
+        "state": words.state(point),
+        "blocking": list(point.blocking),
+        "accepted": list(point.accepted),
+        "recorded": list(point.recorded),
+        "meaning": words.SIGNING_OFF,
     }
 
 

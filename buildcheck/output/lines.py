@@ -1,6 +1,7 @@
 """One line for each error and warning, for each reading that passes only by a looser limit of the shop's standard, for
 each problem of a refused spec, and for each failure; one for all that was not checked in a spec, one for all that is
-waived, one for the rules that are switched off; else nothing."""
+waived, one for the rules that are switched off, one for each thing that blocks the sign-off that was asked for; else
+nothing."""
 
 from __future__ import annotations
 
@@ -40,6 +41,9 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
         if off:
             text = printable(f"{words.switched_off_tally(off)}; {spec.file}")
             page.field("OFF", text, indent=0, column=_COLUMN)
+        for sentence in spec.hold_point.blocking if spec.signing else ():
+            text = f"{spec.inspection.stage.value} {words.state(spec.hold_point)}: {sentence}; {printable(spec.file)}"
+            page.field("BLOCKED", text, indent=0, column=_COLUMN)
         unchecked = len(spec.with_verdict(Verdict.NOT_CHECKED))
         if unchecked or not spec.readings:
             text = words.count(unchecked, "reading") if unchecked else "no rule was applied"

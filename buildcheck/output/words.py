@@ -9,6 +9,7 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from buildcheck.build import Build
 from buildcheck.job import Cure, PoseName
@@ -18,6 +19,9 @@ from buildcheck.place import visible
 from buildcheck.quantity import Dimension, System, parse, show, show_fraction
 from buildcheck.rule import Reading
 from buildcheck.units import USUAL
+
+if TYPE_CHECKING:
+    from buildcheck.signing import HoldPoint
 
 # A margin that rounds to nothing is shown with up to this many decimals more than usual.
 FINER = 6
@@ -29,6 +33,13 @@ TOLD_BY_TOLERANCE = {
     "records.gauge_tolerance": "caster, kingpin inclination, toe, and the angles of pinion and output, likewise",
     "records.scale_tolerance": "weights, likewise",
 }
+
+SIGNING_OFF = (
+    "A stage can be signed off when every rule that applies was checked, every error and warning is fixed or waived, "
+    "and the spec records what the stage needs. Whoever signs has looked at the truck; buildcheck has only compared "
+    "the spec with limits. It is not an approval."
+)
+"""What it means that a stage can be signed off."""
 
 printable = visible
 """Text made safe to print, whole: one line, with everything invisible as an escape."""
@@ -132,6 +143,11 @@ def _exact_digits(limit: float, dimension: Dimension, system: System) -> int:
         if finer == f"{shown if digits else shown + '.'}{'0' * FINER}":
             return digits
     return usual
+
+
+def state(point: HoldPoint) -> str:
+    """Whether the hold point that an inspection is for can be signed off."""
+    return "can be signed off" if point.can_be_signed_off else "cannot be signed off yet"
 
 
 def found(reading: Reading, system: System) -> str:

@@ -280,7 +280,7 @@ def test_what_passes_only_by_a_looser_limit_is_named_in_the_record(spec: Path) -
     assert result.exit_code == 0
     heading = "ONLY BY A LOOSER LIMIT OF THE SHOP STANDARD\n"
     assert f"{heading}  {LOOSER}; {spec}:4:27 vehicle.track\n" in result.output
-    assert f"0 not checked. {PASSES}.\n" in result.output
+    assert f"2 readings within limits. {PASSES}.\n" in result.output
 
 
 def test_it_is_named_in_the_quiet_record(spec: Path) -> None:
@@ -308,10 +308,24 @@ def test_it_is_named_in_the_report(spec: Path, tmp_path: Path) -> None:
     write(spec.parent / "shop.standard.yaml", WIDER % "the job")
     call("report", spec, "--to", tmp_path / "report.html")
     page = (tmp_path / "report.html").read_text(encoding="utf-8")
-    assert f"<bdi>{PASSES}</bdi>" in page  # in its row of the sign-off table
+    assert "<bdi>1 reading made milder by a standard that was found beside the spec" in page  # in its row to sign
     assert f" {PASSES}." in page  # in the sum
     assert f"<li><bdi>{LOOSER} (vehicle.track, line 4)</bdi></li>" in page
     assert f'<b class="near">{LOOSER.partition("in; ")[2]}</b>' in page  # beside the reading itself
+
+
+def test_a_looser_limit_is_signed_off_only_by_a_standard_that_was_named(spec: Path) -> None:
+    file = write(spec.parent / "shop.standard.yaml", WIDER % "the job")
+    found = call("inspect", spec, "--hold-point", "proposal")
+    assert found.exit_code == 5
+    assert "  blocked   1 reading made milder by a standard that was found beside the spec; name" in found.output
+    named = call("inspect", spec, "--hold-point", "proposal", "--standard", file)
+    assert named.exit_code == 0
+    assert "  accepted  1 reading milder only by a looser limit of the shop standard\n" in named.output
+    write(file, HEAD % "the job" + "switched_off: [{rule: needs-track, reason: we paint}]\n")
+    assert call("inspect", spec, "--hold-point", "proposal").exit_code == 5
+    write(file, (WIDER % "the job").replace("64 in", "62 in"))
+    assert "made milder" not in call("inspect", spec, "--hold-point", "proposal").output
 
 
 def test_a_rule_that_is_switched_off_is_counted_and_named(spec: Path, tmp_path: Path) -> None:
@@ -319,9 +333,10 @@ def test_a_rule_that_is_switched_off_is_counted_and_named(spec: Path, tmp_path: 
         spec.parent / "shop.standard.yaml", HEAD % "the job" + "switched_off: [{rule: needs-track, reason: we paint}]\n"
     )
     off = "1 rule switched off by the shop standard: needs-track"
-    assert f"0 not checked. {off}.\n" in call("inspect", spec).output
+    assert f"1 reading within limits. {off}.\n" in call("inspect", spec).output
     assert call("inspect", spec, "--quiet").output == f"OFF      {off}; {spec}\n"
-    call("report", spec, "--to", tmp_path / "report.html")
+    named = spec.parent / "shop.standard.yaml"
+    call("report", spec, "--standard", named, "--to", tmp_path / "report.html")
     assert f"<bdi>{off}</bdi>" in (tmp_path / "report.html").read_text(encoding="utf-8")
 
 
@@ -345,7 +360,10 @@ def test_a_waived_reading_stays_in_view_and_is_no_error(spec: Path) -> None:
         "       basis    common practice, no source: a door is wide\n"
         "       rule     needs-track, width\n"
     )
-    assert "0 items to put right, 0 to look at; 1 reading within limits, 0 not checked, 1 waived.\n" in result.output
+    assert (
+        "0 readings not checked, 0 items to put right, 0 to look at; 1 reading within limits, 1 waived.\n"
+        in result.output
+    )
 
 
 def test_a_waived_reading_in_json(spec: Path) -> None:

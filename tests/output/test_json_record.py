@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import math
 from typing import Any
@@ -114,6 +115,7 @@ STATUSES = {
     Status.SPEC_REFUSED: Refused("bad.yaml", (Problem("there is no such file", "", 1, 1),), False),
     Status.RULE_OR_PLUGIN_FAILED: inspected(STEEP, BROKEN),
     Status.NOTHING_CHECKED: inspected(NO_TRAVEL),
+    Status.NOT_TO_BE_SIGNED_OFF: dataclasses.replace(inspected(STEEP, TURNED), signing=True),
 }
 
 
@@ -124,8 +126,8 @@ def test_the_exit_status_of_one_spec(status: Status) -> None:
 
 @pytest.mark.parametrize("one", STATUSES)
 @pytest.mark.parametrize("other", STATUSES)
-def test_the_exit_status_of_several_specs_is_the_first_of_3_2_1_0_4(one: Status, other: Status) -> None:
-    order = [3, 2, 1, 0, 4]
+def test_the_exit_status_of_several_specs_is_the_first_of_3_2_5_1_0_4(one: Status, other: Status) -> None:
+    order = [3, 2, 5, 1, 0, 4]
     expected = min((one, other), key=lambda status: order.index(int(status)))
     assert Outcome((STATUSES[one], STATUSES[other])).status == expected
 
