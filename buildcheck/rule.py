@@ -140,6 +140,19 @@ class Replaced(NamedTuple):
     if_not: Verdict | None = None
 
 
+class Loosened(NamedTuple):
+    """The verdict that the built-in limit or requirement gives to a reading that a shop standard makes milder, with
+    the built-in basis. Of a limit, the range (SI) outside of which that verdict is given: the shop's and the built-in
+    one; None where there is no bound."""
+
+    instead_of: Verdict
+    basis: Basis
+    lowest: float | None = None
+    highest: float | None = None
+    built_in_lowest: float | None = None
+    built_in_highest: float | None = None
+
+
 class Waived(NamedTuple):
     """By what a reading is waived: the verdict it would have, and the waiver's own words. `place` is the waiver's."""
 
@@ -159,10 +172,10 @@ class Reading(NamedTuple):
     `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
     failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
     compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `not checked`
-    with a quantity is a value from which poses are missing, and `reason` says how many. `of` says which
-    of several of the subject it is. `replaced` is what a shop standard has changed, `waived` by what a `waived` reading
-    is waived. `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances tell
-    it; see `buildcheck.how_sure`.
+    with a quantity is a value that is known in part: `reason` says what could not be looked at. `of` says which of
+    several of the subject it is. `replaced` is what a shop standard has changed, `loosened` is the verdict without a
+    shop standard where that is worse, and `waived` by what a `waived` reading is waived. `plus_or_minus` is how well
+    the value is known, where that was asked for and the spec's tolerances say it; see `buildcheck.how_sure`.
     """
 
     rule: str
@@ -187,6 +200,7 @@ class Reading(NamedTuple):
     reason: str = ""
     failure: str = ""
     replaced: Replaced | None = None
+    loosened: Loosened | None = None
     waived: Waived | None = None
     plus_or_minus: float | None = None
     of: str = ""
