@@ -20,6 +20,10 @@ class Verdict(StrEnum):
     WAIVED = "waived"  # a warning or an error that the spec has waived; no rule gives it
 
 
+SEVERITY = (Verdict.OK, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED)
+"""The verdicts that a rule gives, from the mildest to the worst."""
+
+
 class Basis(NamedTuple):
     """Why a limit stands: a published source, a shop's standard, or common practice.
 

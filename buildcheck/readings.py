@@ -8,11 +8,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from buildcheck.build import Build, Missing
 from buildcheck.build.part import fields
 from buildcheck.job import Cure, Job, Unreached
-from buildcheck.limit import Limit, Requirement, Verdict
+from buildcheck.limit import SEVERITY, Limit, Requirement, Verdict
 from buildcheck.mishap import told
 from buildcheck.names import no_such
 from buildcheck.place import split
-from buildcheck.rule import Check, Finding, Held, NotApplicable, Reading, Replaced, Required, Rule
+from buildcheck.rule import Check, Finding, Held, Loosened, NotApplicable, Reading, Replaced, Required, Rule
 
 # A rule that finds more than this for one subject has lost its way.
 MOST_FINDINGS = 500
@@ -86,15 +86,16 @@ def harmed(rule: Rule, job: Job, change: Cure) -> tuple[str, ...]:
     return tuple(limit.name for limit in rule.limits if limit.name in worse)
 
 
-SEVERITY = (Verdict.OK, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED)
-
-
 def _is_worse(before: Reading, after: Reading) -> bool:
     if after.verdict is not before.verdict:
-        return SEVERITY.index(after.verdict) > SEVERITY.index(before.verdict)
+        return _worse(after.verdict, before.verdict)
     if after.verdict is Verdict.OK or before.margin is None or after.margin is None:
         return False
     return after.margin < before.margin - SLIGHT
+
+
+def _worse(verdict: Verdict, other: Verdict) -> bool:
+    return SEVERITY.index(verdict) > SEVERITY.index(other)
 
 
 def told_apart(readings: Iterable[Reading]) -> Iterator[tuple[Name, Reading]]:
@@ -242,7 +243,24 @@ def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
         of=finding.of,
         basis=limit.basis_of(verdict),
         replaced=_replaced(limit, verdict),
+        loosened=_loosened(limit, verdict, finding.value),
     )
+
+
+def _loosened(limit: Limit, verdict: Verdict, value: float) -> Loosened | None:
+    """The built-in verdict where a shop's standard gives a milder one."""
+    built_in = limit.built_in
+    if built_in is None:
+        return None
+    instead_of = built_in.bounds.verdict(value)
+    if not _worse(instead_of, verdict):
+        return None
+    # The range that a value leaves to be given that verdict: for a warning it is the one that is fine.
+    own, before = (
+        one.bounds.wanted(Verdict.ERROR if instead_of is Verdict.ERROR else Verdict.OK) for one in (limit, built_in)
+    )
+    ends = (end if math.isfinite(end) else None for end in (*own, *before))
+    return Loosened(instead_of, built_in.basis_of(instead_of), *ends)
 
 
 def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
@@ -262,6 +280,9 @@ def _required(rule: Rule, requirement: Requirement, label: str, finding: Require
     if requirement.if_not is Verdict.WAIVED:
         raise TypeError(f"{requirement.name!r} is waived if not met; only a spec waives")
     verdict, built_in = Verdict.OK if finding.met else requirement.if_not, requirement.built_in
+    loosened = None
+    if built_in is not None and not finding.met and _worse(built_in.if_not, verdict):
+        loosened = Loosened(built_in.if_not, built_in.basis)
     reading = Reading(
         rule=rule.name,
         area=rule.area,
@@ -275,6 +296,7 @@ def _required(rule: Rule, requirement: Requirement, label: str, finding: Require
         effect=finding.effect,
         basis=requirement.basis,
         replaced=None if built_in is None else Replaced(built_in.basis, if_not=built_in.if_not),
+        loosened=loosened,
     )
     return reading if finding.met or not finding.cure else reading._replace(cure=Cure(finding.cure))
 

@@ -153,6 +153,19 @@ class Replaced(NamedTuple):
     if_not: Verdict | None = None
 
 
+class Loosened(NamedTuple):
+    """The verdict that the built-in limit or requirement gives to a reading that a shop standard makes milder, with
+    the built-in basis. Of a limit, the range (SI) outside of which that verdict is given: the shop's and the built-in
+    one; None where there is no bound."""
+
+    instead_of: Verdict
+    basis: Basis
+    lowest: float | None = None
+    highest: float | None = None
+    built_in_lowest: float | None = None
+    built_in_highest: float | None = None
+
+
 class Waived(NamedTuple):
     """By what a reading is waived: the verdict it would have, and the waiver's own words. `place` is the waiver's."""
 
@@ -173,9 +186,9 @@ class Reading(NamedTuple):
     failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
     compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `not checked`
     with a quantity is a value that leaves something out, and `reason` says what. `of` says which of several of the
-    subject it is. `replaced` is what a shop standard has changed, `waived` by what a `waived` reading is waived.
-    `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances tell
-    it; see `buildcheck.how_sure`.
+    subject it is. `replaced` is what a shop standard has changed, `loosened` is the verdict without a shop standard
+    where that is worse, and `waived` by what a `waived` reading is waived. `plus_or_minus` is how well the value is
+    known, where that was asked for and the spec's tolerances say it; see `buildcheck.how_sure`.
     """
 
     rule: str
@@ -200,6 +213,7 @@ class Reading(NamedTuple):
     reason: str = ""
     failure: str = ""
     replaced: Replaced | None = None
+    loosened: Loosened | None = None
     waived: Waived | None = None
     plus_or_minus: float | None = None
     of: str = ""

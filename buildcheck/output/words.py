@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from buildcheck.build import Build
 from buildcheck.job import Cure, PoseName
@@ -17,6 +19,9 @@ from buildcheck.place import visible
 from buildcheck.quantity import Dimension, System, parse, show, show_fraction
 from buildcheck.rule import Reading
 from buildcheck.units import USUAL
+
+if TYPE_CHECKING:
+    from buildcheck.signing import HoldPoint
 
 # A margin that rounds to nothing is shown with up to this many decimals more than usual.
 FINER = 6
@@ -28,6 +33,13 @@ TOLD_BY_TOLERANCE = {
     "records.gauge_tolerance": "caster, kingpin inclination, toe, and the angles of pinion and output, likewise",
     "records.scale_tolerance": "weights, likewise",
 }
+
+SIGNING_OFF = (
+    "A stage can be signed off when every rule that applies was checked, every error and warning is fixed or waived, "
+    "and the spec records what the stage needs. Whoever signs has looked at the truck; buildcheck has only compared "
+    "the spec with limits. It is not an approval."
+)
+"""What it means that a stage can be signed off."""
 
 printable = visible
 """Text made safe to print, whole: one line, with everything invisible as an escape."""
@@ -131,6 +143,11 @@ def _exact_digits(limit: float, dimension: Dimension, system: System) -> int:
         if finer == f"{shown if digits else shown + '.'}{'0' * FINER}":
             return digits
     return usual
+
+
+def state(point: HoldPoint) -> str:
+    """Whether the hold point that an inspection is for can be signed off."""
+    return "can be signed off" if point.can_be_signed_off else "cannot be signed off yet"
 
 
 def found(reading: Reading, system: System) -> str:
@@ -243,6 +260,43 @@ def replaced(reading: Reading, system: System) -> str:
         "" if end is None else limit_amount(end, reading.dimension, system) for end in (old.lowest, old.highest)
     )
     return f"the built-in limit is {_between(lowest, highest)}, {why}"
+
+
+def loosened(reading: Reading, system: System) -> str:
+    """What a looser limit of the shop's standard makes of a reading, and what the built-in one would, with both:
+    `ok by the shop standard (at most 89.00 deg), error as built in (at most 10.00 deg)`; "" where it makes nothing."""
+    milder = reading.loosened
+    if milder is None:
+        return ""
+    verdict = reading.verdict if reading.waived is None else reading.waived.instead_of
+    own = _limit_of(reading, milder.lowest, milder.highest, system)
+    built_in = _limit_of(reading, milder.built_in_lowest, milder.built_in_highest, system)
+    return f"{verdict.value} by the shop standard{own}, {milder.instead_of.value} as built in{built_in}"
+
+
+def _limit_of(reading: Reading, lowest: float | None, highest: float | None, system: System) -> str:
+    """A range in brackets; "" for a requirement, which has none."""
+    dimension = reading.dimension
+    if dimension is None:
+        return ""
+    ends = ("" if end is None else limit_amount(end, dimension, system) for end in (lowest, highest))
+    return f" ({_between(*ends) or 'no limit'})"
+
+
+def loosened_tally(readings: Sequence[Reading]) -> str:
+    """How many readings a looser limit of the shop's standard makes milder: `28 readings pass and 2 are warnings only
+    by a looser limit of the shop standard`; "" where it makes none so."""
+    passing = sum(reading.verdict is Verdict.OK for reading in readings)
+    milder = len(readings) - passing
+    passes = f"{count(passing, 'reading')} pass{'es' if passing == 1 else ''}" if passing else ""
+    warns = f"{count(milder, 'reading')} {'is a warning' if milder == 1 else 'are warnings'} and not errors"
+    told = " and ".join(part for part in (passes, warns if milder else "") if part)
+    return told and f"{told} only by a looser limit of the shop standard"
+
+
+def switched_off_tally(names: Sequence[str]) -> str:
+    """How many rules the shop's standard switches off, and which; "" for none."""
+    return f"{count(len(names), 'rule')} switched off by the shop standard: {', '.join(names)}" if names else ""
 
 
 def subject(reading: Reading) -> str:

@@ -87,8 +87,8 @@ ASSUMED
     bench.buildcheck.yaml:6:5 links.arm.both.joints.frame.radial_stiffness
 
 COUNT
-  1 item to put right, 1 to look at; 1 reading within limits, 3 not checked, 1
-  that a rule failed to make.
+  1 reading that a rule failed to make, 3 readings not checked, 1 item to put
+  right, 1 to look at; 1 reading within limits.
   What a rule asks, and why: buildcheck rules NAME
 
 INSPECTION RECORD: NOT INSPECTED

@@ -66,6 +66,7 @@ def row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
         "meaning": printable(reading.meaning),
         "found": words.found(reading, system),
         "wanted": words.wanted(reading, system),
+        "loosened": words.loosened(reading, system),
         "margin": words.margin(reading, system),
         "how_sure": known(reading, system),
         "known": AS_WRITTEN if reading.plus_or_minus == 0 else words.plus_or_minus(reading, system),
