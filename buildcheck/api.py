@@ -7,7 +7,7 @@ from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.inspection import Inspection, inspect
-from buildcheck.job import Cure, Curve, Job, Line, PoseName, Spot, Unreached, least
+from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, along, least
 from buildcheck.job.gaps import Gap
 from buildcheck.job.held_ends import HeldEnd
 from buildcheck.job.load_table import LoadCase, Worst
@@ -46,6 +46,7 @@ __all__ = [
     "Curve",
     "Dimension",
     "DragLink",
+    "Edit",
     "Family",
     "Finding",
     "Gap",
@@ -83,6 +84,7 @@ __all__ = [
     "Unreached",
     "Verdict",
     "Worst",
+    "along",
     "at_least",
     "at_most",
     "common_practice",

@@ -88,7 +88,7 @@ class Bounds(NamedTuple):
     def good(self, value: float) -> float:
         """A value to aim for from a bad one: inside the range that is fine by a twentieth of the way to its edge.
 
-        What is cut to a sixteenth of an inch must still be inside, so the edge itself is no aim.
+        A change that ends on the edge itself would leave nothing for how well it can be made.
         """
         lowest, highest = self.wanted(Verdict.OK)
         edge = min(max(value, lowest), highest)

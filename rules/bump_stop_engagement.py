@@ -20,6 +20,7 @@ from buildcheck.api import (
     Side,
     Spot,
     Verdict,
+    along,
     at_least,
     at_most,
     common_practice,
@@ -116,7 +117,8 @@ def _touch_at(job: Job, late: BumpStop, early: float, _: float) -> Cure:
 
     if len(job.together(late, "base").parts) > 1:
         thick = height(job) - late.free_length
-        return Cure(f"put a packing of {{amount}} under the {late.label}", thick, Dimension.LENGTH)
+        packed = along(late.own_path_of("base"), late.axis)
+        return Cure(f"put a packing of {{amount}} under the {late.label}", thick, Dimension.LENGTH, makes=packed)
     base = f"the base of the {late.label}"
     return _if_nothing_is_harmed(job, late, job.move(late.path_of("base", "z"), base, height, late.free_length))
 

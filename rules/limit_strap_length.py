@@ -11,6 +11,7 @@ from buildcheck.api import (
     Coilover,
     Cure,
     Dimension,
+    Edit,
     Finding,
     Job,
     Limit,
@@ -119,7 +120,7 @@ def _tight_with(job: Job, late: LimitStrap, early: LimitStrap, _: float) -> Cure
     shorter = _as_tight_as(job, late, early)
     if late.path == early.path:
         words = f"write the two straps apart, and make the {late.label} {{amount}} shorter"
-        return Cure(words, -shorter, Dimension.LENGTH)
+        return Cure(words, -shorter, Dimension.LENGTH, makes=(Edit(late.own_path_of("length"), -1.0),))
     change = _by(late.label, [late.path_of("length")], shorter)
     if DROOP_LOST.name in harmed(limit_strap_length, job, change):
         change = _by(early.label, [early.path_of("length")], _as_tight_as(job, early, late))
@@ -186,6 +187,7 @@ def _shorter(job: Job, strap: LimitStrap, part: Coilover, target: float) -> Cure
             "ride height anew: a strap that spares this one would take droop away",
             target - least(left).value,
             Dimension.LENGTH,
+            makes=tuple(Edit(path) for path in job.together(part, "extended_length").paths("extended_length")),
         )
     return change.after(*(FIRST[name] for name in steps))
 

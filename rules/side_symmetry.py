@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from functools import partial
-from math import dist, tan
+from math import copysign, dist, tan
 
 from buildcheck.api import (
     Area,
@@ -22,6 +22,7 @@ from buildcheck.api import (
     Sample,
     Spot,
     Verdict,
+    along,
     at_most,
     common_practice,
     harmed,
@@ -255,13 +256,14 @@ def _points(left: Part, right: Part) -> Iterator[tuple[str, Point, Point]]:
             yield name, getattr(left, name), getattr(right, name)
 
 
-def _lengthen(job: Job, right: Part, difference: float) -> Cure:
+def _lengthen(job: Job, right: Link, difference: float) -> Cure:
     """The right link made as long as the left one; where its mounts are out as well, and that alone would turn the
     axle, after those."""
     way = "longer" if difference > 0 else "shorter"
     if not right.has("length"):
         words = f"move the mounts of the {right.label} to the mirror image of the left one's, {{amount}} {way} apart"
-        return Cure(words, abs(difference), Dimension.LENGTH)
+        apart = along(right.path_of("frame"), [copysign(1.0, difference) * each for each in job.direction(right)])
+        return Cure(words, abs(difference), Dimension.LENGTH, makes=apart)
     words = f"make the {right.label} {{amount}} {way}"
     change = Cure(words, abs(difference), Dimension.LENGTH, right.path_of("length"), difference)
     if not harmed(side_symmetry, job, change):
@@ -284,8 +286,9 @@ def _back(right: Part, name: str, wanted: Point, is_at: Point, most: float) -> C
     amount = getattr(wanted, axis) - getattr(is_at, axis)
     mount = f"the {name.replace('_', ' ')} mount of the {right.label}"
     if dist(wanted, is_at._replace(**{axis: getattr(wanted, axis)})) > max(most, FELT_BY_A_TAPE):
-        words = f"move {mount} by {{amount}} in all, to the mirror image of the one on the left"
-        return Cure(words, dist(wanted, is_at), Dimension.LENGTH)
+        words = f"move {mount} {{amount}} straight to the mirror image of the one on the left"
+        back = along(right.path_of(name), [there - here for here, there in zip(is_at, wanted, strict=True)])
+        return Cure(words, dist(wanted, is_at), Dimension.LENGTH, makes=back)
     ways = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}[axis]
     words = f"move {mount} {{amount}} {ways[0 if amount > 0 else 1]}"
     return Cure(words, abs(amount), Dimension.LENGTH, f"{right.path_of(name)}.{axis}", amount)

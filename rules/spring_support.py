@@ -9,6 +9,7 @@ from buildcheck.api import (
     Coilover,
     Cure,
     Dimension,
+    Edit,
     Finding,
     Job,
     Limit,
@@ -124,7 +125,14 @@ def _height_at(job: Job, coilover: Coilover, rise: float) -> Cure:
         return Cure("no spring brings it there; look the masses and the lengths of the coilover up again")
     words = f"put springs of {{amount}} together, in series, in the {coilover.as_written}"
     words += "" if preload < 0.0 else "; more preload would bind the coils of these"
-    return Cure(words, wanted, Dimension.STIFFNESS, coilover.path_of("springs"))
+    shares = [(each.path_of("rate"), each.rate / springs.rate) for each in coilover.springs]
+    return Cure(
+        words,
+        wanted,
+        Dimension.STIFFNESS,
+        coilover.path_of("springs"),
+        makes=tuple(Edit(path, share, adds=False) for path, share in shares),
+    )
 
 
 def _crushed(job: Job, coilover: Coilover) -> Spot:
@@ -189,8 +197,7 @@ def _seated_by(job: Job, coilover: Coilover, preload: float) -> Cure:
     wound = _wound(job, coilover, preload)
     if not harmed(spring_support, job, wound):
         return wound
-    words = f"put springs in the {coilover.as_written} that are softer, and {{amount}} longer when they are free"
-    return Cure(words, preload, Dimension.LENGTH)
+    return Cure(f"put springs in the {coilover.as_written} that are softer, and longer when they are free")
 
 
 @rule(

@@ -1,6 +1,7 @@
 """What the examples show, exactly; and the way that a sloped link moves the axle, from a spec to its reading."""
 
 import math
+from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from buildcheck.build import read_build
 from buildcheck.document import read_file, read_text
 from buildcheck.inspection import inspect
 from buildcheck.job import Job
+from buildcheck.job.steps import nearest
 from buildcheck.limit import Limit, Verdict
 from buildcheck.rule import Reading, Rule
 from buildcheck.schema import problems_in
@@ -336,49 +338,50 @@ def test_the_faults_have_cures_in_numbers() -> None:
 
 @pytest.mark.parametrize("reading", CURES, ids=lambda reading: f"{reading.subject} {reading.quantity}")
 def test_a_cure_cures(reading: Reading) -> None:
-    """The change made, the same reading is ok, and that which it was worked out for, of a pair the worse, is just
-    inside."""
+    """The change made, the same reading is ok, and what the change aims at lies between a step less and a step more."""
     cure = reading.cure
     assert cure is not None
     assert cure.amount is not None
-    build = read_build(read_file(EXAMPLES / FAULTY).data)
-    changed = build
-    for path in (cure.path, *cure.also):
-        # A cure without a change states the value to take.
-        wanted = cure.amount if cure.change is None else build.value(path) + cure.change
-        changed = changed.with_value(path, wanted)
+    assert cure.dimension is not None
     assert cure.change is None or cure.amount == abs(cure.change)
+    build = read_build(read_file(EXAMPLES / FAULTY).data)
     rule = RULES[reading.rule]
     limit = rule.limit(reading.quantity)
     assert isinstance(limit, Limit)
-    after = inspect(changed, [rule]).readings
+    # Lengths of weld are given in quarters of an inch.
+    one = (
+        0.0254 / 4
+        if reading.quantity == "throat-stress"
+        else nearest(1e-9, cure.dimension, build.units, adds=True)[0][0]
+    )
+    jobs = [Job(Job(build).changed_by(cure.of_amount(cure.amount + more)).build) for more in (-one, 0.0, one)]
+    less, as_told, more = (inspect(job.build, [rule]).readings for job in jobs)
+
     before, alike = (
         [each for each in found if (each.quantity, each.subject) == (reading.quantity, reading.subject)]
-        for found in (inspect(build, [rule]).readings, after)
+        for found in (inspect(build, [rule]).readings, as_told)
     )
     assert alike[before.index(reading)].verdict is Verdict.OK
+
+    assert reading.value is not None
+    aim = limit.bounds.good(reading.value)
     if reading.quantity in TO_THE_MIDDLE:
-        job = Job(changed)
-        assert abs(job.steer(job.lines.travel).slope().ride.value) < 1e-4
-    elif reading.quantity == "preload":  # a bolt is tightened to three quarters of its proof load, not just enough
-        assert [other.value for other in alike] == [pytest.approx(0.75, rel=1e-9)]
+        rates = [job.steer(job.lines.travel).slope().ride.value for job in jobs]
+        assert rates[0] * rates[2] < 0
     elif reading.quantity in TO_NOTHING:
-        assert [other.value for other in alike] == [pytest.approx(0.0, abs=1e-6)]
-    elif reading.quantity == "least-leg":  # the next common size is the least itself
-        assert [other.value for other in alike] == [pytest.approx(1.0, rel=1e-9)]
-    elif reading.quantity == "throat-stress":  # of a weld whose length is given in quarters of an inch, rounded up
-        assert reading.value is not None
-        aim = limit.bounds.good(reading.value)
-        shorter = inspect(build.with_value(cure.path, cure.amount - 0.0254 / 4), [rule]).readings
-        (too_short,) = [
-            each for each in shorter if (each.quantity, each.subject) == (reading.quantity, reading.subject)
-        ]
-        assert [(other.value or math.inf) <= aim * (1 + 1e-9) < (too_short.value or 0.0) for other in alike] == [True]
+        values = [value for found in (less, as_told, more) for value in values_of(reading, found)]
+        assert min(values) == values[1]
     else:
-        assert reading.value is not None
-        aim = limit.bounds.good(reading.value)
-        told = [each for each in after if each.quantity == reading.quantity]
-        assert min(abs(other.value - aim) for other in told if other.value is not None) < 1e-5
+        # A bolt is tightened to three quarters of its proof load.
+        aim = 0.75 if reading.quantity == "preload" else aim
+        ends = zip(values_of(reading, less), values_of(reading, more), strict=True)
+        assert any((start - aim) * (end - aim) <= 0 for start, end in ends)
+
+
+def values_of(reading: Reading, found: Iterable[Reading]) -> list[float]:
+    """The values of all readings of the same quantity: of a pair a change is worked out for the worse."""
+    alike = [each.value for each in found if each.quantity == reading.quantity]
+    return [value for value in alike if value is not None]
 
 
 # The way that the axle moves.

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -18,7 +18,7 @@ from buildcheck.limit import Verdict
 from buildcheck.place import visible
 from buildcheck.quantity import Dimension, System, parse, show, show_fraction
 from buildcheck.rule import Reading
-from buildcheck.units import USUAL
+from buildcheck.units import INCH, USUAL
 
 if TYPE_CHECKING:
     from buildcheck.signing import HoldPoint
@@ -138,11 +138,16 @@ def _telling_digits(margin: float | None, dimension: Dimension, system: System) 
 def _exact_digits(limit: float, dimension: Dimension, system: System) -> int:
     """The decimals with which a limit is shown as it is: the usual ones and up to two more; else the usual ones."""
     usual = USUAL[system][dimension].decimals
-    for digits in range(usual, usual + 3):
-        shown, finer = (show(limit, dimension, system, digits=one).split(" ")[0] for one in (digits, digits + FINER))
+    return _fewest_digits(limit, dimension, system, range(usual, usual + 3))
+
+
+def _fewest_digits(value: float, dimension: Dimension, system: System, choice: Iterable[int]) -> int:
+    """The fewest of these decimals with which a value is shown as it is; the usual ones where none are enough."""
+    for digits in choice:
+        shown, finer = (show(value, dimension, system, digits=one).split(" ")[0] for one in (digits, digits + FINER))
         if finer == f"{shown if digits else shown + '.'}{'0' * FINER}":
             return digits
-    return usual
+    return USUAL[system][dimension].decimals
 
 
 def state(point: HoldPoint) -> str:
@@ -310,23 +315,33 @@ def title(reading: Reading) -> str:
 
 
 def cure_amount(cure: Cure, system: System) -> str:
-    """The amount of a cure as an instruction gives it: a length in fractions of an inch; "" for words
-    alone."""
+    """The amount of a cure as an instruction gives it, a length in fractions of an inch: exactly the amount that was
+    tried. "" for words alone."""
     if cure.amount is None or cure.dimension is None:
         return ""
-    if cure.dimension is Dimension.LENGTH:
+    if cure.dimension is Dimension.LENGTH and system is System.INCH_POUND and _in_sixteenths(cure.amount):
         return show_fraction(cure.amount, system)
-    if cure.dimension is Dimension.TEMPERATURE:  # one to reach, not one to add
-        return amount(cure.amount, cure.dimension, system)
-    return difference(cure.amount, cure.dimension, system)
+    start = parse(0, cure.dimension, system) if any(edit.adds for edit in cure.edits) else 0.0
+    return _in_full(cure.amount + start, cure.dimension, system)
 
 
 def cure_change(cure: Cure, system: System) -> str:
-    """The signed change of the input: `+0.63 in`; "" where there is none."""
+    """The signed change of the input, exactly: `+0.625 in`; "" where there is none."""
     if cure.change is None or cure.dimension is None:
         return ""
-    value = cure.change + parse(0, cure.dimension, system)
-    return show(value, cure.dimension, system, sign=True)
+    return _in_full(cure.change + parse(0, cure.dimension, system), cure.dimension, system, sign=True)
+
+
+def _in_sixteenths(length: float) -> bool:
+    """Whether a length (m) is a whole number of sixteenths of an inch, and not zero."""
+    count = length / float(INCH) * 16
+    return math.isfinite(count) and round(count) != 0 and abs(count - round(count)) < 1e-6
+
+
+def _in_full(value: float, dimension: Dimension, system: System, *, sign: bool = False) -> str:
+    """An SI value with as few decimals as give it exactly; with the usual ones where none do."""
+    digits = _fewest_digits(value, dimension, system, range(FINER))
+    return show(value, dimension, system, digits=digits, sign=sign)
 
 
 def waived_by(reading: Reading) -> str:

@@ -87,10 +87,10 @@ def test_a_reading_in_full() -> None:
         "built_in": None,
         "loosened": None,
         "cure": {
-            "words": "move the frame end of the left arm down 1 5/16 in (links.arm.both.frame.z by -1.312 in)",
+            "words": "move the frame end of the left arm down 1 5/16 in (links.arm.both.frame.z by -1.3125 in)",
             "amount": {"si": pytest.approx(1.3125 * INCH), "shown": "1 5/16 in"},
             "place": {"path": "links.arm.both.frame.z", "line": 8, "column": 7},
-            "change": {"si": pytest.approx(-1.3125 * INCH), "shown": "-1.312 in"},
+            "change": {"si": pytest.approx(-1.3125 * INCH), "shown": "-1.3125 in"},
             "also": [],
         },
         "missing": [],

@@ -6,6 +6,7 @@ from edges import INCH, Edge, all_readings, both, check_complete, check_edge, ed
 
 from buildcheck.build import Build
 from buildcheck.job import Job
+from buildcheck.limit import Verdict
 
 PRELOAD = "coilovers.coilover.both.preload"
 POUND = 0.45359237
@@ -56,8 +57,12 @@ def test_more_preload_by_the_change_line_brings_the_truck_to_its_height() -> Non
     put_right = Job(low).changed_by(reading.cure).build
     after = next(each for each in all_readings(spring_support, put_right) if each.quantity == "ride-height")
     assert reading.value is not None
+    assert after.value is not None
     edge = -INCH / 2
-    assert after.value == pytest.approx(edge + (edge - reading.value) / 20, rel=1e-9)
+    aim = edge + (edge - reading.value) / 20
+    # A sixteenth of preload raises the truck by a little more than that.
+    assert aim <= after.value < aim + INCH / 8
+    assert after.verdict is Verdict.OK
 
 
 def test_springs_that_preload_cannot_make_soft_enough_are_replaced_by_a_rate() -> None:
