@@ -31,6 +31,7 @@ ALLOWED = Limit(
 @rule(
     "stated-travel",
     area=Area.TRAVEL_STOPS,
+    heeded=True,
     subject="build",
     limits=(ALLOWED,),
     samples=(
@@ -70,13 +71,15 @@ def stated_travel(job: Job, build: Build) -> Iterator[Finding]:
             early = end.at < way.stated
             if number and not early:
                 break
+            # The first end of a way keeps its name, so that a change that makes it come sooner is known to harm.
             yield hold(
                 ALLOWED,
                 Spot(end.at / way.stated, end.pose, "" if early else without),
                 place=end.path,
-                of=f"{way.name}, {end.what}" if early else way.name,
+                of=f"{way.name}, {end.what}" if number else way.name,
                 effect=f"{end.what} before the end of {way.name}" if early else "",
-                cure="take a part that follows the axle farther or move its mount, or state less travel",
+                cure=f"{end.what} there: take a part that follows the axle farther, move its mount, or state less "
+                "travel",
             )
     not_stated = next((path for path in limits.missing if path.startswith("travel")), None)
     if not_stated:

@@ -105,7 +105,8 @@ def smallest_gaps(spec: Cycled) -> Iterator[str]:
     for gap in spec.cycle.gaps:
         pair = f"{printable(gap.first.label)} to {printable(gap.second.label)}"
         smallest = words.amount(gap.smallest.value, Dimension.LENGTH, system)
-        yield f"{pair}: {smallest} {_where(gap, system)}, at {_point(gap, system)}"
+        without = f"; {gap.smallest.without}" if gap.smallest.without else ""
+        yield f"{pair}: {smallest} {_where(gap, system)}, at {_point(gap, system)}{without}"
 
 
 def _where(gap: Gap, system: System) -> str:
@@ -178,6 +179,7 @@ def as_data(spec: Cycled) -> dict[str, Any]:
                 "heave": amount(gap.smallest.pose.heave, Dimension.LENGTH) if gap.smallest.pose else None,
                 "roll": amount(gap.smallest.pose.roll, Dimension.ANGLE) if gap.smallest.pose else None,
                 "lock": turned(gap),
+                "without": gap.smallest.without,
                 "point": [amount(at, Dimension.LENGTH) for at in _middle(gap)],
             }
             for gap in cycle.gaps

@@ -158,3 +158,15 @@ def test_chosen_quantities_come_without_the_sections() -> None:
     spec = cycled()
     chosen = spec.cycle.only({"caster"})
     assert (chosen.locks, chosen.limits, chosen.gaps) == ((), None, ())
+
+
+def test_a_smallest_gap_says_which_poses_it_is_without() -> None:
+    document = read_file(EXAMPLES / "three-link-metric.buildcheck.yaml")
+    build = read_build(document.data).with_value("travel.droop", 0.42)
+    spec = Cycled("a spec", document, build, cycle(build, steps=1))
+    [bar] = [line for line in smallest_gaps(spec) if line.startswith("lateral bar to drag link")]
+    missing = "15 of 130 poses of the axle and the wheels are missing: the links or the steering do not reach there"
+    assert bar.endswith(f"; {missing}")
+    told = json.loads(cycle_json.sheet(spec, "1"))
+    assert missing in {gap["without"] for gap in told["smallest_gaps"]}
+    assert all("missing" not in line for line in smallest_gaps(cycled()))

@@ -16,17 +16,22 @@ from buildcheck.rule import Reading
 BROKEN = (Verdict.WARNING, Verdict.ERROR)
 OK_TO_ERROR = (Verdict.OK, Verdict.ERROR)
 
+WAYS = ("straight bump", "straight droop", "articulation, left wheel up", "articulation, right wheel up")
+
 Key = tuple[str, str, str, str, int]
 
 
 def numbered(readings: tuple[Reading, ...]) -> dict[Key, Reading]:
     """Readings by rule, subject and quantity, numbered where there are several of those. Clearance tells only the pairs
-    that come near each other, so that there it is those at one place that are numbered."""
+    that come near each other, so that there it is those at one place that are numbered; stated-travel shows the first
+    end of each way and then the others, so that there it is those of one way."""
     count: Counter[tuple[str, str, str, str]] = Counter()
     found: dict[Key, Reading] = {}
     for reading in readings:
-        place = reading.place if reading.rule == "clearance" else ""
-        key = (reading.rule, reading.subject, reading.quantity, place)
+        among = reading.place if reading.rule == "clearance" else ""
+        if reading.rule == "stated-travel":
+            among = next((way for way in WAYS if reading.of.startswith(way)), "")
+        key = (reading.rule, reading.subject, reading.quantity, among)
         found[(*key, count[key])] = reading
         count[key] += 1
     return found
