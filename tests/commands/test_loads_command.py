@@ -85,8 +85,13 @@ def test_every_number_of_the_table_is_there_once() -> None:
         for at, name in enumerate(names):
             shown = brackets[bracket.label, name]
             assert newtons(shown["load on welds and bolts (N)"]) == pytest.approx(bracket.bears[at], abs=0.5001)
-            assert (shown["moment about"], shown["moment on the bracket (N·m)"]) == ("", "")
-            assert bracket.moments is None
+            if bracket.moments is None:
+                assert (shown["moment about"], shown["moment on the bracket (N·m)"]) == ("", "")
+                continue
+            assert shown["moment about"] == bracket.about
+            assert newtons(shown["moment on the bracket (N·m)"]) == pytest.approx(bracket.moments[at], abs=0.0501)
+    without = [row.label for row in table.brackets if row.moments is None]
+    assert without == ["left lower axle bracket", "right lower axle bracket", "right upper axle bracket"]
     bent = {(row["part"], row["case"]): row for row in rows if row["kind"] == "link"}
     assert list(bent) == [(row.label, name) for row in table.bent for name in names]
     for row in table.bent:
@@ -107,7 +112,7 @@ def test_the_sheet_keeps_to_a_printed_page_and_names_every_case() -> None:
     lines = result.stdout.splitlines()
     headings = [line for line in lines if "(N)" in line or "(N·m)" in line or "(MPa)" in line]
     blocks = ["weight on the tyres", "forces", "largest bending moment", "largest stress"]
-    blocks += ["net force on each bracket", "load on welds and bolts"]
+    blocks += ["net force on each bracket", "moment on each bracket", "load on welds and bolts"]
     assert list(dict.fromkeys(line.split(" (")[0] for line in headings)) == blocks
     tables = [line for line in lines if line.startswith(("left lower link ", "right tyre ", "lateral bar "))]
     assert max(map(len, (*headings, *tables))) <= 80
@@ -209,18 +214,24 @@ def test_the_moments_on_brackets_say_about_what_they_are(tmp_path: Path) -> None
     result = run(str(TAMARACK))
     lines = result.stdout.splitlines()
     assert [line for line in lines if line.startswith(("Moment about", "No moment"))] == [
-        "Moment about its foot, at most, by its height: right lateral bar axle bracket, "
-        "left lateral bar frame bracket.",
+        "Moment about the centre of its foot: left coilover frame bracket, right coilover frame bracket.",
+        "Moment about its foot, at most, by its height: left coilover axle bracket, right coilover axle bracket, "
+        "right lateral bar axle bracket, left lateral bar frame bracket, left stop axle pad, right stop axle pad, "
+        "left stop frame bracket, right stop frame bracket, left strap axle bracket, right strap axle bracket, "
+        "left strap frame bracket, right strap frame bracket.",
         "Moment about the middle of its joints: left arm axle bracket, right arm axle bracket.",
         "No moment, for want of the bracket's point or height: left arm frame bracket, right arm frame bracket.",
     ]
     headings = [number for number, line in enumerate(lines) if line.startswith("moment on each bracket (lb-ft)")]
     for number in headings:
-        assert [line[:31].rstrip() for line in lines[number + 1 : number + 6]] == [
+        assert [line[:31].rstrip() for line in lines[number + 1 : number + 18]] == [
             "left arm axle bracket",
             "right arm axle bracket",
+            *(f"{side} coilover {name}" for name in ("axle bracket", "frame bracket") for side in ("left", "right")),
             "right lateral bar axle bracket",
             "left lateral bar frame bracket",
+            *(f"{side} stop {name}" for name in ("axle pad", "frame bracket") for side in ("left", "right")),
+            *(f"{side} strap {name}" for name in ("axle bracket", "frame bracket") for side in ("left", "right")),
             "",
         ]
     told = list(csv.DictReader(io.StringIO(run(str(TAMARACK), "--output", "csv").stdout)))
