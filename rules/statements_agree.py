@@ -25,7 +25,6 @@ from buildcheck.api import (
 BELIEVED = common_practice("of two statements that differ one is wrong, and the other rules believe either of them")
 
 DRIVEN = Requirement("driven", "an axle that is not driven has nothing that drives it", BELIEVED)
-POSITION = Requirement("position", "a front axle is near the origin, a rear axle a wheelbase behind it", BELIEVED)
 LAYOUT = Requirement(
     "steering-layout", "a crossover drag link runs across the truck, a push-pull one fore and aft", BELIEVED
 )
@@ -66,28 +65,6 @@ def _driven(build: Build) -> Iterator[Finding]:
         effect="" if met else "the load case driving and the driveshaft are not looked at",
         cure="write that the axle is driven, or leave out what drives it",
     )
-
-
-def _position(build: Build) -> Iterator[Finding]:
-    """Whether the axle is where a front or a rear one is."""
-    if not build.has("axle") or not build.has("vehicle"):
-        return
-    axle = build.axle
-    if not axle.has("position") or not build.vehicle.has("wheelbase"):
-        return
-    for holder, name in ((axle, "centre"), (axle.tube if axle.has("tube") else axle, "left_end")):
-        if name in holder.given():
-            x = getattr(holder, name).x
-            at_front = x > -build.vehicle.wheelbase / 2
-            yield require(
-                POSITION,
-                met=at_front == (axle.position == "front"),
-                found=f"a {axle.position} axle nearer to where the {'front' if at_front else 'rear'} one is",
-                wanted="x near 0 for a front axle, near minus the wheelbase for a rear one",
-                place=holder.path_of(name),
-                effect="braking moves weight the other way in every load",
-                cure="correct the position of the axle, or measure x from the front axle",
-            )
 
 
 def _layout(build: Build) -> Iterator[Finding]:
@@ -188,7 +165,7 @@ def _links(build: Build) -> Iterator[Finding]:
     "statements-agree",
     area=Area.RECORDS,
     subject="build",
-    limits=(DRIVEN, POSITION, LAYOUT, METHOD, PARENT_MATERIAL, PARENT_THICKNESS, ONE_SECTION),
+    limits=(DRIVEN, LAYOUT, METHOD, PARENT_MATERIAL, PARENT_THICKNESS, ONE_SECTION),
     samples=(
         Sample(
             "the housing stated with the bracket as it is with the axle",
@@ -205,10 +182,9 @@ def statements_agree(job: Job, build: Build) -> Iterator[Finding]:
     """Two statements of one thing agree, and nothing is stated of what is said not to be there.
 
     What it checks: that an axle that is not driven has no driveshaft, pinion, final drive, drive torque or share of the
-    drive; that a front axle is near the origin and a rear one a wheelbase behind it; that the drag link runs as the
-    layout of the steering says; that a bolted bracket has no weld and a welded one no bolts; that a bracket states the
-    material and the thickness of the frame or axle part that it is fixed to as that part itself does; and that a link
-    has a tube or a section.
+    drive; that the drag link runs as the layout of the steering says; that a bolted bracket has no weld and a welded
+    one no bolts; that a bracket states the material and the thickness of the frame or axle part that it is fixed to as
+    that part itself does; and that a link has a tube or a section.
 
     Why: a rule asks one of the two statements, and never sees the other. A housing of ductile iron that a bracket calls
     steel would be welded as steel, and an axle that is said not to be driven loses a load case.
@@ -218,5 +194,5 @@ def statements_agree(job: Job, build: Build) -> Iterator[Finding]:
 
     To put it right: find out which of the two is true, and leave the other out.
     """
-    found = [*_driven(build), *_position(build), *_layout(build), *_brackets(job, build), *_links(build)]
+    found = [*_driven(build), *_layout(build), *_brackets(job, build), *_links(build)]
     yield from found or [does_not_apply("nothing is stated twice")]

@@ -216,19 +216,25 @@ def test_the_moments_on_brackets_say_about_what_they_are(tmp_path: Path) -> None
     result = run(str(feetless))
     lines = result.stdout.splitlines()
     assert [line for line in lines if line.startswith(("Moment about", "No moment"))] == [
-        "Moment about the centre of its foot: right arm axle bracket.",
-        "Moment about its foot, at most, by its height: right lateral bar axle bracket, "
-        "left lateral bar frame bracket.",
+        "Moment about the centre of its foot: right arm axle bracket, left coilover frame bracket, "
+        "right coilover frame bracket.",
+        "Moment about its foot, at most, by its height: left coilover axle bracket, right coilover axle bracket, "
+        "right lateral bar axle bracket, left lateral bar frame bracket, left stop axle pad, right stop axle pad, "
+        "left stop frame bracket, right stop frame bracket, left strap axle bracket, right strap axle bracket, "
+        "left strap frame bracket, right strap frame bracket.",
         "Moment about the middle of its joints: left arm axle bracket.",
         "No moment, for want of the bracket's point or height: left arm frame bracket, right arm frame bracket.",
     ]
     headings = [number for number, line in enumerate(lines) if line.startswith("moment on each bracket (lb-ft)")]
     for number in headings:
-        assert [line[:31].rstrip() for line in lines[number + 1 : number + 6]] == [
+        assert [line[:31].rstrip() for line in lines[number + 1 : number + 18]] == [
             "left arm axle bracket",
             "right arm axle bracket",
+            *(f"{side} coilover {name}" for name in ("axle bracket", "frame bracket") for side in ("left", "right")),
             "right lateral bar axle bracket",
             "left lateral bar frame bracket",
+            *(f"{side} stop {name}" for name in ("axle pad", "frame bracket") for side in ("left", "right")),
+            *(f"{side} strap {name}" for name in ("axle bracket", "frame bracket") for side in ("left", "right")),
             "",
         ]
     told = list(csv.DictReader(io.StringIO(run(str(feetless), "--output", "csv").stdout)))

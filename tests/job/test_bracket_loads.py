@@ -155,7 +155,10 @@ def test_a_bracket_of_which_nothing_is_known_is_told() -> None:
         "right arm axle bracket",
         "left arm frame bracket",
         "right arm frame bracket",
+        *(f"{side} coilover {name}" for name in ("axle bracket", "frame bracket") for side in ("left", "right")),
         "right lateral bar axle bracket",
+        *(f"{side} stop {name}" for name in ("axle pad", "frame bracket") for side in ("left", "right")),
+        *(f"{side} strap {name}" for name in ("axle bracket", "frame bracket") for side in ("left", "right")),
     ]
     with pytest.raises(Unreached, match=r"no load is known of steering\.drag_link"):
         bracket_of(job, "arm_axle_bracket", "left")

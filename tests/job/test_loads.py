@@ -126,8 +126,11 @@ def test_every_case_and_every_part_of_a_whole_spec_is_told() -> None:
         "right arm axle bracket",
         "left arm frame bracket",
         "right arm frame bracket",
+        *(f"{side} coilover {name}" for name in ("axle bracket", "frame bracket") for side in ("left", "right")),
         "right lateral bar axle bracket",
         "left lateral bar frame bracket",
+        *(f"{side} stop {name}" for name in ("axle pad", "frame bracket") for side in ("left", "right")),
+        *(f"{side} strap {name}" for name in ("axle bracket", "frame bracket") for side in ("left", "right")),
     ]
 
 

@@ -408,7 +408,7 @@ def test_what_a_spec_lacks_is_left_out_of_the_drawing_and_the_rest_drawn(lack: s
     path, change = PARTIAL[lack]
     data = json.loads(json.dumps(read_file(path).data))
     change(data)
-    spec = inspected(json.dumps(data))
+    spec = inspected(json.dumps(data, indent=1))
     found = motion(spec.build, spec.readings)
     drawn = {member.kind for member in found.drawing.members}
     assert {"axle", "link"} <= drawn or lack in ("no vehicle", "no position of the axle")

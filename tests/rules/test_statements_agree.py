@@ -46,9 +46,6 @@ def need(requirement: str, met: dict[str, Any], not_met: dict[str, Any], *places
 
 NEEDS = [
     need("driven", {}, {"axle.driven": False}, "axle.driven"),
-    need("position", {}, {"axle.centre": [-108, 0, 16.6]}, "axle.centre"),
-    need("position", {}, {"axle.tube.left_end": [-55, 24.5, 16.6]}, "axle.tube.left_end"),
-    need("position", {}, {"axle.position": "rear"}, "axle.centre", "axle.tube.left_end"),
     need("steering-layout", {}, {"steering.layout": "push-pull"}, "steering.layout"),
     need(
         "steering-layout",
