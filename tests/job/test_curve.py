@@ -8,7 +8,7 @@ import pytest
 
 from buildcheck.build import read_build
 from buildcheck.document import read_file
-from buildcheck.job import Curve, Job, Line, PoseName, Spot, least
+from buildcheck.job import Curve, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.motion.handling import slopes_over
 
 TAMARACK = Path(__file__).parents[2] / "examples" / "tamarack" / "proposal.buildcheck.yaml"
@@ -44,6 +44,15 @@ def test_a_pose_out_of_reach_spoils_its_neighbours_and_no_other() -> None:
     found = Curve(values, line(places)).slope().values
     assert np.flatnonzero(np.isnan(found)).tolist() == [12, 13, 14, 15, 16, 17, 18, 19, 20]
     np.testing.assert_allclose(found[:12], 2 * places[:12], rtol=0, atol=1e-12)
+
+
+def test_where_poses_fall_on_one_another_there_is_no_slope() -> None:
+    """As where a change takes all of the bump travel away. Poses just apart have one."""
+    places = np.concatenate([np.linspace(-1, 0, 21), np.zeros(20)])
+    with pytest.raises(Unreached, match="part of a line is of no length, so nothing changes along it"):
+        Curve(places, line(places)).slope()
+    apart = np.arange(41) * 2e-12
+    np.testing.assert_allclose(Curve(apart, line(apart)).slope().values, 1.0, rtol=1e-9)
 
 
 @pytest.mark.parametrize("name", ["travel", "bump", "droop"])
