@@ -29,6 +29,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         spec_sizes,
         spring_support,
         steering_lock,
+        vehicle_proportions,
         weld_size,
         wheel_contact,
     )
@@ -52,6 +53,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         bolted_bracket.bolted_bracket,
         spec_consistency.spec_consistency,
         spec_sizes.spec_sizes,
+        vehicle_proportions.vehicle_proportions,
         as_measured.as_measured,
         wheel_contact.wheel_contact,
     )
