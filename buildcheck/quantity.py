@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import math
 import re
+from contextlib import suppress
 from fractions import Fraction
 from functools import cache, lru_cache
 from typing import Any, Final
@@ -28,6 +29,7 @@ __all__ = [
     "System",
     "default_unit",
     "parse",
+    "same_number_in_other_units",
     "show",
     "show_fraction",
 ]
@@ -107,6 +109,28 @@ def _parse(value: float | str, dimension: Dimension, system: System) -> float:
     if math.isinf(result) or (result == 0 and number + unit.offset != 0):
         raise _refusal(value, dimension, system, "the number is too large or too small to compute with")
     return result
+
+
+def same_number_in_other_units(value: float | str, dimension: Dimension, system: System) -> dict[str, float]:
+    """The readings that a quantity would have in each other unit of its dimension: as text, and in SI.
+
+    >>> same_number_in_other_units(9.5, Dimension.LENGTH, System.INCH_POUND)["9.5 ft"]
+    2.8956
+    """
+    number, own = _read(value, dimension, system)
+    written = str(value)
+    if isinstance(value, str):
+        tidy = value.translate(_SAME_SIGNS).strip()
+        found = _QUANTITY.fullmatch(tidy)
+        if found is None or _FEET_AND_INCHES.fullmatch(tidy):  # which has two units
+            return {}
+        written = found[0].removesuffix(found["unit"]).strip()
+    readings = {}
+    for unit in UNITS[dimension]:
+        if unit is not own and unit.name:
+            with suppress(OverflowError):  # a number too large for one unit may do for another
+                readings[f"{written} {unit.name}"] = float((number + unit.offset) * unit.factor)
+    return readings
 
 
 def show(value: float, dimension: Dimension, system: System, *, digits: int | None = None, sign: bool = False) -> str:

@@ -23,6 +23,7 @@ from buildcheck.place import Position, Problem, blank, clean, join, visible
 from buildcheck.plain_yaml import MAX_PROBLEMS, MORE
 from buildcheck.quantity import Dimension, QuantityError, System, parse, show
 from buildcheck.strength import thread
+from buildcheck.unit_slip import as_percent, in_another_unit, with_unit
 
 SPEC_SCHEMA = "build-spec.schema.json"
 STANDARD_SCHEMA = "shop-standard.schema.json"
@@ -153,7 +154,7 @@ def _with_keywords(system: System, *, ours: bool) -> Any:
     """The schema library's validator with the keywords of our own, for bare numbers in one system of units; in a
     plugin's schema a pattern and a length mean what the standard says."""
 
-    def quantity(validator: Any, rule: Mapping[str, str], value: Any, _: Any) -> Iterator[ValidationError]:
+    def quantity(validator: Any, rule: Mapping[str, str], value: Any, owner: Any) -> Iterator[ValidationError]:
         if isinstance(value, bool) or not isinstance(value, int | float | str):
             return  # the type is another keyword's to refuse
         dimension = Dimension(rule["dimension"])
@@ -167,8 +168,13 @@ def _with_keywords(system: System, *, ours: bool) -> Any:
             least, most = (show(end, dimension, system) for end in (lowest, highest))
             if dimension is Dimension.SPEED:  # of welding: nobody knows that in the usual unit, miles an hour
                 least, most = rule["from"], rule["to"]
-            meant = _as_percent(value, lowest, highest) if dimension is Dimension.RATIO else ""
-            yield ValidationError(f"must be between {least} and {most}, and this is {clean(str(value))}{meant}")
+            if dimension is Dimension.RATIO:
+                meant = as_percent(value, lowest, highest)
+            else:
+                meant = in_another_unit(value, dimension, system, (lowest, highest), owner.get("examples", ()))
+            yield ValidationError(
+                f"must be between {least} and {most}, and this is {with_unit(value, dimension, system)}{meant}"
+            )
 
     def pattern(validator: Any, rule: str, value: Any, _: Any) -> Iterator[ValidationError]:
         # The whole text has to fit; the library's own search would let a line break at its end through.
@@ -192,15 +198,8 @@ def _with_keywords(system: System, *, ours: bool) -> Any:
     return extend(Draft202012Validator, keywords)  # type: ignore[no-untyped-call]  # theirs
 
 
-def _as_percent(value: float | str, lowest: float, highest: float) -> str:
-    """The advice to write a bare number as a share of a hundred, where that is between the two."""
-    if isinstance(value, str) or not lowest <= value / 100 <= highest:
-        return ""
-    return f'; write "{value} %"'
-
-
-# What may stand beside a reference in our schemas: it says something to people and nothing to a validator.
-BESIDE_A_REFERENCE = {"description", "examples"}
+# What may stand beside a reference in our schemas: words for people, and a range of the field's own.
+BESIDE_A_REFERENCE = {"description", "examples", "quantity"}
 
 
 def _without_references(added: Iterable[tuple[str, str]], file: str = SPEC_SCHEMA) -> Any:
@@ -221,8 +220,8 @@ def _without_references(added: Iterable[tuple[str, str]], file: str = SPEC_SCHEM
             return [put_in(item) for item in node]
         if not isinstance(node, dict):
             return node
-        name = node.get("$ref")
-        return named(name.rpartition("/")[2]) if name else {key: put_in(value) for key, value in node.items()}
+        own = {key: put_in(value) for key, value in node.items() if key != "$ref"}
+        return {**named(node["$ref"].rpartition("/")[2]), **own} if "$ref" in node else own
 
     @cache
     def named(name: str) -> Any:

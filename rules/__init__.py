@@ -34,6 +34,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         stated_travel,
         statements_agree,
         steering_lock,
+        vehicle_proportions,
         weld_size,
         wheel_contact,
     )
@@ -61,6 +62,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         statements_agree.statements_agree,
         part_ends.part_ends,
         spec_sizes.spec_sizes,
+        vehicle_proportions.vehicle_proportions,
         load_cases.load_cases,
         as_measured.as_measured,
         wheel_contact.wheel_contact,

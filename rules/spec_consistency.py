@@ -1,7 +1,6 @@
 """The numbers of a spec fit together."""
 
 from collections.abc import Iterator
-from itertools import pairwise
 
 from buildcheck.api import (
     Area,
@@ -38,13 +37,6 @@ STROKE = Limit(
     "difference between what a part measures long and what it measures short",
     Dimension.LENGTH,
     at_least(warning="1 in", error="1/8 in"),
-    basis=SLIP_OF_THE_PEN,
-)
-MASS_SHARE = Limit(
-    "mass-share",
-    "mass of a part as a share of the whole that it belongs to",
-    Dimension.RATIO,
-    within(warning=("5 %", "80 %"), error=("2 %", "95 %")),
     basis=SLIP_OF_THE_PEN,
 )
 LOADED_RADIUS = Limit(
@@ -110,22 +102,6 @@ def lengths(job: Job, build: Build) -> Iterator[Finding]:
                 effect=f"the {part.label} is computed as one that does not exist",
                 cure=f"look up the {longer.replace('_', ' ')} and the {shorter.replace('_', ' ')} again",
             )
-
-
-def masses(job: Job, build: Build) -> Iterator[Finding]:
-    """Unsprung mass, axle load and total mass in their order, as far as they are stated."""
-    if not build.has("vehicle"):
-        return
-    vehicle = build.vehicle
-    stated = [name for name in ("unsprung_mass", "axle_load", "total_mass") if vehicle.has(name)]
-    for part, whole in pairwise(stated):
-        yield hold(
-            MASS_SHARE,
-            getattr(vehicle, part) / getattr(vehicle, whole),
-            place=vehicle.path_of(part),
-            effect=f"the {part.replace('_', ' ')} does not go with the {whole.replace('_', ' ')}",
-            cure="weigh the axle and the truck again",
-        )
 
 
 def tyre(job: Job, build: Build) -> Iterator[Finding]:
@@ -344,7 +320,6 @@ def shop(job: Job, build: Build) -> Iterator[Finding]:
     subject="pair",
     also=(
         ("build", lengths),
-        ("build", masses),
         ("build", tyre),
         ("build", steering),
         ("build", tubes),
@@ -357,7 +332,6 @@ def shop(job: Job, build: Build) -> Iterator[Finding]:
     limits=(
         LEFT_IS_LEFT,
         STROKE,
-        MASS_SHARE,
         LOADED_RADIUS,
         AXLE_HEIGHT,
         KNUCKLE,
@@ -382,7 +356,7 @@ def spec_consistency(job: Job, pair: Pair) -> Iterator[Finding]:
 
     What it checks: that left parts have their points on the left (y positive) and right ones on the right, with a twin
     or without; that coilovers, their springs, the steering's stabiliser, bump stops and the driveshaft are longer long
-    than short; that the masses are in order; that the tyre's loaded radius fits its diameter and the height of the
+    than short; that the tyre's loaded radius fits its diameter and the height of the
     axle; that a weld may be as hot between its beads as before them; that no rear axle has a steering; that the drag
     link ends at the knuckle that it moves, and an end that sits on another link on the line of that; that tubes are
     tubes; that every bracket holds something that

@@ -9,7 +9,7 @@ import copy
 from random import Random
 from typing import Any
 
-from rewritten_specs import at, places_in, resolved, spelled
+from rewritten_specs import at, items_of, places_in, resolved, spelled
 
 from buildcheck.quantity import Dimension, System, parse
 from buildcheck.schema import schema
@@ -65,7 +65,7 @@ def _value(random: Random, node: Any, ill: float) -> Any:
             return _object(random, node, ill)
         case "array":
             count = random.randint(node.get("minItems", 0), min(node["maxItems"], 3))
-            return [_value(random, node["items"], ill) for _ in range(count)]
+            return [_value(random, inner, ill) for inner in items_of(node, count)]
         case "boolean":
             return random.random() < 0.5
         case "integer":

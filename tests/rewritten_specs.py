@@ -6,7 +6,9 @@ All of it is done on the plain data of a spec, led by the schema, so that what r
 from __future__ import annotations
 
 import copy
+import json
 from collections.abc import Iterator
+from functools import cache
 from random import Random
 from typing import Any
 
@@ -32,14 +34,31 @@ def _places(value: Any, node: Any, path: tuple[Step, ...]) -> Iterator[tuple[tup
             inner = node.get("properties", {}).get(key, node.get("additionalProperties"))
             if isinstance(inner, dict):
                 yield from _places(held, inner, (*path, key))
-    if isinstance(value, list) and "items" in node:
-        for index, held in enumerate(value):
-            yield from _places(held, node["items"], (*path, index))
+    if isinstance(value, list):
+        for index, (held, inner) in enumerate(zip(value, items_of(node, len(value)), strict=False)):
+            yield from _places(held, inner, (*path, index))
+
+
+def items_of(node: Any, count: int) -> list[Any]:
+    """The pieces of the schema that the first so many items of a list are held to."""
+    return node["prefixItems"] if "prefixItems" in node else [node["items"]] * count if "items" in node else []
 
 
 def resolved(node: Any) -> Any:
-    """A piece of the schema, with a reference in it followed."""
-    return schema()["$defs"][node["$ref"].rpartition("/")[2]] if "$ref" in node else node
+    """A piece of the schema, with a reference in it followed; a range beside the reference goes before its own."""
+    if "$ref" not in node:
+        return node
+    return _with_own_range(json.dumps(node)) if "quantity" in node else _referred_to(node)
+
+
+def _referred_to(node: Any) -> Any:
+    return schema()["$defs"][node["$ref"].rpartition("/")[2]]
+
+
+@cache
+def _with_own_range(text: str) -> Any:
+    node = json.loads(text)
+    return {**_referred_to(node), **node}
 
 
 def at(spec: Any, path: tuple[Step, ...]) -> Any:

@@ -281,6 +281,7 @@ def test_the_faults_reach_every_rule_that_the_job_lives_by() -> None:
         "ready-to-weld",
         "spec-sizes",
         "steering-lock",
+        "vehicle-proportions",
         "wheel-contact",
     }
 

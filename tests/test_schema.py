@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -20,10 +21,12 @@ from buildcheck.schema import (
     BESIDE_A_REFERENCE,
     SPEC_SCHEMA,
     STANDARD_SCHEMA,
+    _with_keywords,
     _without_references,
     problems_in,
     schema,
 )
+from buildcheck.units import UNITS
 
 EXAMPLES = sorted(Path(__file__).parent.parent.joinpath("examples").rglob("*.buildcheck.yaml"))
 HEAD = "format: 1\nunits: inch-pound\n"
@@ -148,8 +151,8 @@ def test_a_file_that_is_no_mapping_never_comes_as_far_as_the_schema(text: str) -
 
 def test_a_range_is_told_in_the_units_of_the_spec() -> None:
     text = "vehicle: {wheelbase: 20 m}"
-    inch = "vehicle.wheelbase must be between 0.012 in and 472.441 in, and this is 20 m"
-    metric = "vehicle.wheelbase must be between 0.3 mm and 12000.0 mm, and this is 20 m"
+    inch = 'vehicle.wheelbase must be between 59.055 in and 314.961 in, and this is 20 m; did you mean "20 ft"?'
+    metric = 'vehicle.wheelbase must be between 1500.0 mm and 8000.0 mm, and this is 20 m; did you mean "20 ft"?'
     assert [problem.sentence for problem in problems(HEAD + text)] == [inch]
     assert [problem.sentence for problem in problems("format: 1\nunits: metric\n" + text)] == [metric]
 
@@ -167,6 +170,97 @@ def test_every_range_can_be_read_and_shown(name: str, system: System) -> None:
         assert parse(show(end, dimension, system), dimension, system) == pytest.approx(end, rel=0.05, abs=1e-12)
     for example in node["examples"]:
         assert lowest <= parse(example, dimension, system) <= highest
+
+
+def fields(node: Any, path: str = "") -> Iterator[tuple[str, Any]]:
+    """Every field of the schema that holds a quantity, with the range that counts for it."""
+    if isinstance(node, dict):
+        if "$ref" in node:
+            definition = schema()["$defs"][node["$ref"].rpartition("/")[2]]
+            if "quantity" in definition:
+                yield path, {**definition, **node}
+        for key, inner in node.items():
+            yield from fields(inner, f"{path}/{key}")
+    elif isinstance(node, list):
+        for index, inner in enumerate(node):
+            yield from fields(inner, f"{path}/{index}")
+
+
+FIELDS = dict(fields(schema()))
+# What was measured may be any amount of the spec.
+OF_ANYTHING = {"/$defs/measurement/properties/value/items"}
+
+
+def test_every_number_field_has_a_range_of_its_own_within_that_of_its_kind() -> None:
+    assert len(FIELDS) > 100
+    for path, field in FIELDS.items():
+        kind = schema()["$defs"][field["$ref"].rpartition("/")[2]]["quantity"]
+        assert (field["quantity"] is kind) is (path in OF_ANYTHING), path
+        assert field["quantity"]["dimension"] == kind["dimension"], path
+        assert set(field["quantity"]) == {"dimension", "from", "to", "basis"}, path
+        assert field["quantity"]["basis"] == "common practice, no source", path
+        lowest, highest, least, most = (
+            parse(held[end], Dimension(kind["dimension"]), System.METRIC)
+            for held in (field["quantity"], kind)
+            for end in ("from", "to")
+        )
+        assert least <= lowest < highest <= most, path
+
+
+@pytest.mark.parametrize("field", FIELDS.values(), ids=FIELDS)
+def test_each_bound_of_a_field_just_passes_and_just_fails(field: Any) -> None:
+    """The sentence names the range, and the number that is refused."""
+    dimension = Dimension(field["quantity"]["dimension"])
+    lowest, highest = (parse(field["quantity"][end], dimension, System.METRIC) for end in ("from", "to"))
+    validator = _with_keywords(System.METRIC, ours=True)({"type": field["type"], "quantity": field["quantity"]})
+    unit = UNITS[dimension][0]
+    hair = 1e-6 * (highest - lowest)
+    for end, outward in ((lowest, -hair), (highest, hair)):
+        inside, outside = (
+            f"{float((end + off) / float(unit.factor) - float(unit.offset))!r} {unit.name}".rstrip()
+            for off in (-outward, outward)
+        )
+        assert list(validator.iter_errors(inside)) == []
+        (error,) = validator.iter_errors(outside)
+        assert error.message.startswith("must be between ")
+
+
+# The range of a field, and its example.
+WHEELBASE = ("1.5 m", "8 m", "108 in")
+
+
+@pytest.mark.parametrize(
+    ("dimension", "system", "written", "usual", "meant"),
+    [
+        # Off by 25.4, 12, 39.37, 2.54, 2.205, 4.448, 5.71, 1000 and 145.
+        ("length", "metric", 108, WHEELBASE, ["108 in"]),
+        ("length", "inch-pound", 2743, WHEELBASE, ["2743 mm"]),
+        ("length", "inch-pound", 9.5, WHEELBASE, ["9.5 ft"]),
+        ("length", "inch-pound", "2.7", WHEELBASE, ["2.7 m"]),
+        ("length", "metric", 270, WHEELBASE, ["270 in", "270 cm"]),
+        ("length", "inch-pound", "9 1/2 in", WHEELBASE, ["9 1/2 ft"]),
+        ("mass", "metric", 1800, ("200 kg", "1000 kg", "1800 lb"), ["1800 lb"]),
+        ("force", "inch-pound", 12000, ("1 kN", "20 kN", "2500 lbf"), ["12000 N"]),
+        ("stiffness", "metric", 900, ("2 N/mm", "600 N/mm", "250 lb/in"), ["900 lb/in", "900 lb/ft"]),
+        ("pressure", "metric", 24, ("20 kPa", "1.2 MPa", "24 psi"), ["24 psi"]),
+        ("pressure", "inch-pound", 1.7, ("20 kPa", "1.2 MPa", "24 psi"), ["1.7 bar"]),
+        ("torque", "inch-pound", 2400, ("1 N·m", "2500 N·m", "150 lb-ft"), ["2400 N·m", "2400 lb-in"]),
+        ("temperature", "metric", 500, ("50 degC", "300 degC", "500 degF"), ["500 degF"]),
+        ("length", "inch-pound", 48, WHEELBASE, []),
+        ("length", "inch-pound", 0, WHEELBASE, []),
+        ("length", "inch-pound", "1e400 in", WHEELBASE, []),
+    ],
+)
+def test_the_unit_that_brings_a_number_into_its_range_is_named(
+    dimension: str, system: str, written: Any, usual: tuple[str, str, str], meant: list[str]
+) -> None:
+    lowest, highest, example = usual
+    rule = {"dimension": dimension, "from": lowest, "to": highest}
+    node = {"quantity": rule, "examples": [example]}
+    (error,) = _with_keywords(System(system), ours=True)(node).iter_errors(written)
+    assert error.message.partition("; did you mean ")[2] == (
+        " or ".join(f'"{each}"' for each in meant) + "?" if meant else ""
+    )
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.name)
@@ -285,7 +379,7 @@ def test_every_text_that_may_not_be_empty_may_not_be_blank() -> None:
 
 
 def test_references_can_be_put_in_place() -> None:
-    """What schema.py relies on: a reference has only words beside it, and no definition leads back to itself."""
+    """A reference has only words and a range beside it, and no definition leads back to itself, as schema.py needs."""
     whole = dict(schema())
     definitions = whole.pop("$defs")
     named: set[str] = set()

@@ -20,7 +20,7 @@ NAMES = (SPEC, READINGS, STANDARD)
 
 # Keywords of the draft whose value is a schema, a list of schemas, or schemas by name; those with plain values; ours.
 ONE = {"items", "contains", "not", "if", "then", "else", "propertyNames", "additionalProperties"}
-MANY = {"allOf", "anyOf"}
+MANY = {"allOf", "anyOf", "prefixItems"}
 BY_NAME = {"properties", "$defs", "dependentSchemas"}
 PLAIN = {
     "$schema", "$id", "$ref", "title", "description", "examples", "type", "required", "const", "enum", "pattern",

@@ -61,7 +61,8 @@ def test_numbers_come_in_si_units(build: Build) -> None:
     assert build.axle.centre == Point(0.0, 0.0, pytest.approx(16.5 * INCH, rel=1e-15))
     assert build.travel.bump == pytest.approx(5 * INCH, rel=1e-15)
     assert build.coilovers["coilover"].right.springs[1].free_length == pytest.approx(14 * INCH, rel=1e-15)
-    assert build_of(SPEC.replace("inch-pound", "metric")).travel.droop == 0.006
+    metric = "format: 1\nunits: metric\ntravel: {bump: 127, droop: 150, articulation: 12}\n"
+    assert build_of(metric).travel.droop == 0.15
 
 
 def test_a_whole_number_is_whole_however_it_is_written(build: Build) -> None:

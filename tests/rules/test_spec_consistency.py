@@ -21,8 +21,7 @@ from buildcheck.build import read_build
 from buildcheck.inspection import inspect
 from buildcheck.limit import Verdict
 
-LB, IN = 0.45359237, INCH
-UNSPRUNG = "vehicle.unsprung_mass"
+IN = INCH
 STATIC = "vehicle.tyre.static_radius"
 # Without the centre's height, that of the tyre may be turned by itself.
 NO_HEIGHT = {"axle": {"position": "front"}}
@@ -52,30 +51,6 @@ EDGES = [
             warn_below=(start * IN, (start + 15) * IN),
             fail_below=(start * IN, (start + 15) * IN),
         )
-    ),
-    *(
-        edge
-        for whole, part in ((2650 * LB, UNSPRUNG),)
-        for edge in edges(
-            "mass-share",
-            "whole build",
-            part,
-            part,
-            number=0,
-            warn_below=(0.2 * whole, 0.03 * whole),
-            fail_below=(0.03 * whole, 0.01 * whole),
-            warn_above=(0.5 * whole, 0.9 * whole),
-            fail_above=(0.85 * whole, 0.99 * whole),
-        )
-    ),
-    *edges(
-        "mass-share",
-        "whole build",
-        "vehicle.axle_load",
-        "vehicle.axle_load",
-        number=1,
-        warn_above=(2650 * LB, 4500 * LB),
-        fail_above=(4000 * LB, 4800 * LB),
     ),
     *edges(
         "loaded-radius",
