@@ -347,7 +347,7 @@ class Rule:
         return place_of(self.checks[0].function) if self.checks else ""
 
     def with_limits(self, limits: Iterable[Limit | Requirement]) -> Rule:
-        """The same rule with other limits, as a shop standard asks for."""
+        """The same rule with other limits, as a shop standard asks for; each has the rule's own as its `built_in`."""
         return replace(self, limits=tuple(limits))
 
 
