@@ -6,18 +6,21 @@ A plugin's author makes these; `buildcheck.plugins` collects them. Each has a na
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
+from datetime import date, datetime
+from numbers import Integral, Real
 from typing import Any, NamedTuple
 
 from buildcheck.build import Stage
 from buildcheck.build.part import METALS
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part
-from buildcheck.job.subjects import SUBJECTS
-from buildcheck.limit import Basis, Limit, Requirement
+from buildcheck.job.subjects import MADE_BY_THE_JOB, SUBJECTS
+from buildcheck.limit import Basis, Limit, Range, Requirement, Verdict
+from buildcheck.mishap import Unusable, plain_text
 from buildcheck.place import blank
 from buildcheck.quantity import Dimension, System, parse
-from buildcheck.rule import Area, Rule
+from buildcheck.rule import Area, Check, Rule, Sample
 from buildcheck.shop_schema import fault_in
 from buildcheck.strength import PROOF_STRENGTH
 from buildcheck.waivers import WAIVERS
@@ -98,16 +101,12 @@ class Metal(NamedTuple):
     treated_as: str
 
 
-class Unusable(Exception):
-    """A plugin that does not keep to the interface; the message says how."""
-
-
 class Kind(NamedTuple):
     """One kind of thing that plugins offer.
 
     `hook` is the hook that offers it, `collected` where `Collected` keeps it, `noun` what a person calls it, `made_of`
-    its classes, `made_with` how one is made. `refuse` raises Unusable for one that is not whole; `taken` are the names
-    that buildcheck itself uses.
+    its classes, `made_with` how one is made. `whole` gives it in plain data, and raises Unusable for one that is not
+    whole; `taken` are the names that buildcheck itself uses.
     """
 
     hook: str
@@ -115,73 +114,154 @@ class Kind(NamedTuple):
     noun: str
     made_of: tuple[type, ...]
     made_with: str
-    refuse: Callable[[Any], None]
+    whole: Callable[[Any], Any]
     taken: Callable[[], Collection[str]]
 
 
-def _refuse_rule(rule: Rule) -> None:
-    if not NAME.fullmatch(rule.name):
-        raise Unusable(f"its rule {rule.name!r} needs a name of small letters and hyphens, such as link-flatness")
-    if not isinstance(rule.area, Area) or not isinstance(rule.from_stage, Stage):
-        raise Unusable(f"its rule {rule.name!r} needs one of the areas and one of the stages of buildcheck.api")
-    if blank(rule.title) or blank(rule.page):
-        raise Unusable(f"its rule {rule.name!r} has no page; write a docstring of a title and a text")
-    for limit in rule.limits:
-        if not isinstance(limit, Limit | Requirement) or not all(_says_why(basis) for basis in _bases(limit)):
-            raise Unusable(f"its rule {rule.name!r} has a limit without a basis")
+# Each of these makes a new object of plain data: one of a class of the plugin's own, or with a text of such a class,
+# would run the plugin's code wherever it is printed, compared or looked up.
 
 
-def _bases(limit: Limit | Requirement) -> list[Basis]:
-    own_error = limit.error_basis if isinstance(limit, Limit) else None
-    return [limit.basis] if own_error is None else [limit.basis, own_error]
+def _whole_rule(rule: Rule) -> Rule:
+    name = _plain(rule.name)
+    what = f"its rule {name!r}"
+    if not isinstance(name, str) or not NAME.fullmatch(name):
+        raise Unusable(f"{what} needs a name of small letters and hyphens, such as link-flatness")
+    if type(rule.area) is not Area or type(rule.from_stage) is not Stage:
+        raise Unusable(f"{what} needs one of the areas and one of the stages of buildcheck.api")
+    title, page = _plain(rule.title), _plain(rule.page)
+    if not isinstance(title, str) or not isinstance(page, str) or blank(title) or blank(page):
+        raise Unusable(f"{what} has no page; write a docstring of a title and a text")
+    limits = tuple(_whole_limit(what, limit) for limit in rule.limits)
+    names = [limit.name for limit in limits]
+    for limit in names:
+        if names.count(limit) > 1:
+            raise Unusable(f"{what} has two limits named {limit!r}; each needs a name of its own")
+    checks = tuple(_whole_check(what, check) for check in rule.checks)
+    samples = tuple(_whole_sample(what, sample, names) for sample in rule.samples)
+    return Rule(name, rule.area, title, page, limits, checks, samples, rule.from_stage, bool(rule.heeded))
 
 
-def _says_why(basis: Basis) -> bool:
-    """Whether a basis has a text that can be seen; and a source, where it names one."""
-    return not blank(basis.text) and not (basis.source and blank(basis.source))
+def _whole_limit(what: str, limit: Any) -> Limit | Requirement:
+    if type(limit) is not Limit and type(limit) is not Requirement:
+        raise Unusable(f"{what} has {limit!r} among its limits; make one with Limit or Requirement")
+    name, meaning = _plain(limit.name), _plain(limit.meaning)
+    if not isinstance(name, str) or not NAME.fullmatch(name):
+        raise Unusable(
+            f"{what} has a limit named {name!r}; a name has small letters and hyphens, such as left-for-droop"
+        )
+    if not isinstance(meaning, str) or not meaning:
+        raise Unusable(f"{what} needs words for the meaning of its limit {name!r}, got {meaning!r}")
+    basis = _whole_basis(what, limit.basis)
+    if isinstance(limit, Requirement):
+        if limit.if_not not in (Verdict.WARNING, Verdict.ERROR):
+            raise Unusable(f"{what}: {name!r} is a warning or an error where it is not met, not {limit.if_not!r}")
+        return Requirement(name, meaning, basis, Verdict(limit.if_not))
+    if type(limit.dimension) is not Dimension:
+        raise Unusable(f"{what} needs a Dimension of buildcheck.api for its limit {name!r}")
+    error_basis = None if limit.error_basis is None else _whole_basis(what, limit.error_basis)
+    bounds = Range(*(tuple(map(_plain, ends)) for ends in limit.range))
+    return Limit(name, meaning, limit.dimension, bounds, basis, error_basis)
 
 
-def _refuse_quantity(quantity: Quantity | Family) -> None:
-    what = f"its quantity {quantity.name!r}"
-    if not isinstance(quantity.name, str) or not NAME.fullmatch(quantity.name):
+def _whole_basis(what: str, basis: Any) -> Basis:
+    if not isinstance(basis, Basis) or not all(isinstance(text, str) for text in basis):
+        raise Unusable(f"{what} has a limit without a basis")
+    plain = Basis(*map(plain_text, basis))
+    if blank(plain.text) or (plain.source and blank(plain.source)):
+        raise Unusable(f"{what} has a limit without a basis")
+    return plain
+
+
+def _whole_check(what: str, check: Any) -> Check:
+    subject, function = check
+    if _plain(subject) not in (*SUBJECTS, *MADE_BY_THE_JOB):
+        raise Unusable(f"{what} asks for subjects of the unknown kind {subject!r}")
+    if not callable(function):
+        raise Unusable(f"{what} needs a function for its subject {subject!r}, got {function!r}")
+    return Check(plain_text(subject), function)
+
+
+def _whole_sample(what: str, sample: Any, limits: Collection[str]) -> Sample:
+    if not isinstance(sample, Sample):
+        raise Unusable(f"{what} has {sample!r} among its samples; make one with Sample")
+    says, change, finds = sample
+    if not isinstance(says, str) or not isinstance(change, Mapping) or not isinstance(finds, Mapping):
+        raise Unusable(f"{what} has a sample that is not made like Sample('the bar short', {{path: value}}, {{}})")
+    found = {_plain(name): verdict for name, verdict in finds.items()}
+    for name, verdict in found.items():
+        if name not in limits or type(verdict) is not Verdict:
+            raise Unusable(
+                f"{what} has a sample that finds {name!r}: {verdict!r}; name one of its limits, and a Verdict"
+            )
+    return Sample(plain_text(says), {_plain(path): _plain(value) for path, value in change.items()}, found)
+
+
+def _whole_quantity(quantity: Quantity | Family) -> Quantity | Family:
+    name, dimension = _plain(quantity.name), quantity.dimension
+    of: Any = quantity.of
+    what = f"its quantity {name!r}"
+    if not isinstance(name, str) or not NAME.fullmatch(name):
         raise Unusable(f"{what} needs a name of small letters and hyphens, such as coilover-length")
-    if not isinstance(quantity.dimension, Dimension) or not callable(quantity.of):
+    if type(dimension) is not Dimension or not callable(of):
         raise Unusable(f"{what} needs a Dimension of buildcheck.api and a function that computes it")
-    said = (quantity.heading, quantity.meaning, quantity.noun if isinstance(quantity, Family) else quantity.group)
+    owner = quantity.noun if isinstance(quantity, Family) else quantity.group
+    said = tuple(_plain(words) for words in (quantity.heading, quantity.meaning, owner))
     if not all(isinstance(words, str) and words for words in said):
         raise Unusable(f"{what} needs words for its heading, its meaning with its sign, and what it belongs to")
-    if isinstance(quantity, Family):
-        if quantity.kind not in SUBJECTS or quantity.kind in ("build", "pair"):
-            raise Unusable(f"{what} is of the unknown kind of part {quantity.kind!r}")
-        try:
-            quantity.meaning.format(part="part")
-        except (LookupError, ValueError):
-            raise Unusable(f"{what} may have {{part}} in its meaning, and no other braces") from None
+    heading, meaning, owner = said
+    if isinstance(quantity, Quantity):
+        return Quantity(name, owner, heading, meaning, dimension, of)
+    kind = _plain(quantity.kind)
+    if kind not in SUBJECTS or kind in ("build", "pair"):
+        raise Unusable(f"{what} is of the unknown kind of part {kind!r}")
+    if not callable(quantity.fits):
+        raise Unusable(f"{what} needs a function that says which parts it fits, got {quantity.fits!r}")
+    try:
+        meaning.format(part="part")
+    except (LookupError, ValueError, AttributeError):
+        raise Unusable(f"{what} may have {{part}} in its meaning, and no other braces") from None
+    return Family(kind, owner, name, heading, meaning, dimension, of, quantity.fits)
 
 
-def _refuse_fields(fields: ShopFields) -> None:
-    if not isinstance(fields.key, str) or not re.fullmatch("[a-z][a-z0-9_]{0,39}", fields.key):
-        raise Unusable(
-            f"its key {fields.key!r} under shop needs small letters, digits and underscores, as our_shop has"
-        )
-    fault = fault_in(fields.schema)
+def _whole_fields(fields: ShopFields) -> ShopFields:
+    key = _plain(fields.key)
+    if not isinstance(key, str) or not re.fullmatch("[a-z][a-z0-9_]{0,39}", key):
+        raise Unusable(f"its key {key!r} under shop needs small letters, digits and underscores, as our_shop has")
+    schema = _plain(fields.schema)
+    fault = fault_in(schema)
     if fault:
-        raise Unusable(f"the schema of its shop.{fields.key} {fault}")
+        raise Unusable(f"the schema of its shop.{key} {fault}")
+    return ShopFields(key, schema)
 
 
-def _refuse_output(output: OutputFormat) -> None:
-    if not isinstance(output.name, str) or not NAME.fullmatch(output.name):
-        raise Unusable(f"its output {output.name!r} needs a name of small letters and hyphens")
+def _whole_output(output: OutputFormat) -> OutputFormat:
+    name = _plain(output.name)
+    if not isinstance(name, str) or not NAME.fullmatch(name):
+        raise Unusable(f"its output {name!r} needs a name of small letters and hyphens")
     if not callable(output.write):
-        raise Unusable(f"its output {output.name!r} needs a function that writes it")
+        raise Unusable(f"its output {name!r} needs a function that writes it")
+    return OutputFormat(name, output.write)
 
 
-def _refuse_joint(joint: JointKind) -> None:
-    _refuse_material("joint kind", joint.name, lambda: (joint.stiffness,))
+def _whole_joint(joint: JointKind) -> JointKind:
+    made = JointKind(*map(_plain, joint))
+    _refuse_material("joint kind", made.name, lambda: (made.stiffness,))
+    return made
 
 
-def _refuse_grade(grade: BoltGrade) -> None:
-    _refuse_material("bolt grade", grade.name, lambda: grade.strength)
+def _whole_grade(grade: BoltGrade) -> BoltGrade:
+    made = BoltGrade(*map(_plain, grade))
+    _refuse_material("bolt grade", made.name, lambda: made.strength)
+    return made
+
+
+def _whole_metal(metal: Metal) -> Metal:
+    made = Metal(*map(_plain, metal))
+    _refuse_material("metal", made.name, lambda: (1.0,))
+    if made.treated_as not in METALS:
+        raise Unusable(f"its metal {made.name!r} is to be treated as one of {', '.join(METALS)}")
+    return made
 
 
 def _refuse_material(noun: str, name: object, amounts: Callable[[], tuple[float, ...]]) -> None:
@@ -195,10 +275,21 @@ def _refuse_material(noun: str, name: object, amounts: Callable[[], tuple[float,
         raise Unusable(f"its {noun} {name!r} needs amounts above zero")
 
 
-def _refuse_metal(metal: Metal) -> None:
-    _refuse_material("metal", metal.name, lambda: (1.0,))
-    if metal.treated_as not in METALS:
-        raise Unusable(f"its metal {metal.name!r} is to be treated as one of {', '.join(METALS)}")
+def _plain(value: Any) -> Any:
+    """A value as a spec would hold it, in Python's own classes."""
+    if isinstance(value, str):
+        return plain_text(value)
+    if value is None or type(value) in (bool, date, datetime):
+        return value
+    if isinstance(value, Integral):
+        return int(value)
+    if isinstance(value, Real):
+        return float(value)
+    if isinstance(value, Mapping):
+        return {_plain(key): _plain(inner) for key, inner in value.items()}
+    if isinstance(value, Sequence) and not isinstance(value, bytes):
+        return [_plain(inner) for inner in value]
+    raise Unusable(f"it offers {value!r} where a text, a number, a list or a mapping is needed")
 
 
 def _quantity_names() -> Collection[str]:
@@ -206,25 +297,25 @@ def _quantity_names() -> Collection[str]:
 
 
 KINDS = (
-    Kind("buildcheck_rules", "rules", "rule", (Rule,), "@rule", _refuse_rule, lambda: (WAIVERS.name,)),
+    Kind("buildcheck_rules", "rules", "rule", (Rule,), "@rule", _whole_rule, lambda: (WAIVERS.name,)),
     Kind(
         "buildcheck_quantities", "quantities", "quantity", (Quantity, Family), "Quantity or Family",
-        _refuse_quantity, _quantity_names,
+        _whole_quantity, _quantity_names,
     ),
-    Kind("buildcheck_shop_fields", "shop_fields", "shop field", (ShopFields,), "ShopFields", _refuse_fields, tuple),
+    Kind("buildcheck_shop_fields", "shop_fields", "shop field", (ShopFields,), "ShopFields", _whole_fields, tuple),
     Kind(
         "buildcheck_outputs", "outputs", "output", (OutputFormat,), "OutputFormat",
-        _refuse_output, lambda: BUILT_IN_OUTPUTS,
+        _whole_output, lambda: BUILT_IN_OUTPUTS,
     ),
     Kind(
         "buildcheck_joint_kinds", "joint_kinds", "joint kind", (JointKind,), "JointKind",
-        _refuse_joint, lambda: ASSUMED_STIFFNESS,
+        _whole_joint, lambda: ASSUMED_STIFFNESS,
     ),
     Kind(
         "buildcheck_bolt_grades", "bolt_grades", "bolt grade", (BoltGrade,), "BoltGrade",
-        _refuse_grade, lambda: PROOF_STRENGTH,
+        _whole_grade, lambda: PROOF_STRENGTH,
     ),
-    Kind("buildcheck_metals", "metals", "metal", (Metal,), "Metal", _refuse_metal, lambda: METALS),
+    Kind("buildcheck_metals", "metals", "metal", (Metal,), "Metal", _whole_metal, lambda: METALS),
 )  # fmt: skip
 
 

@@ -26,8 +26,8 @@ from buildcheck import schema
 from buildcheck.build.part import ADDED_METALS
 from buildcheck.job import layout, quantities
 from buildcheck.job.quantities import Family, Quantity
-from buildcheck.mishap import told
-from buildcheck.offers import KINDS, BoltGrade, JointKind, Kind, Metal, OutputFormat, ShopFields, Unusable, name_of
+from buildcheck.mishap import Mishap, Unusable, frames, guarded
+from buildcheck.offers import KINDS, BoltGrade, JointKind, Kind, Metal, OutputFormat, ShopFields, name_of
 from buildcheck.rule import Rule
 from buildcheck.strength import PROOF_STRENGTH
 
@@ -45,6 +45,9 @@ PATIENCE = 1.0
 
 MOST_BYTES = 1_000_000
 """The largest rule file."""
+
+RULE_FILE = "the rule file "
+"""What begins the name of a module that was made of a plain Python file."""
 
 hook_specification = pluggy.HookspecMarker(PROJECT)
 rules_hook = pluggy.HookimplMarker(PROJECT)
@@ -146,7 +149,7 @@ def load_rule_files(paths: Iterable[str | Path], after: Collected | None = None)
     once = {os.path.realpath(path): str(path) for path in paths}
     collected = Collected() if after is None else after
     for path, name in once.items():
-        collected = _joined(collected, name, lambda path=path: _module_of(Path(path)), patient=False)  # type: ignore[misc]
+        collected = _joined(collected, name, lambda path=path, name=name: _module_of(Path(path), name), patient=False)  # type: ignore[misc]
     return collected
 
 
@@ -155,17 +158,18 @@ class Halted(KeyboardInterrupt):
 
 
 def _joined(so_far: Collected, plugin: str, load: Callable[[], Any], *, patient: bool) -> Collected:
-    """What was collected so far, with what one plugin offers, or with its failure."""
+    """What was collected so far, with what one plugin offers, and with its failures."""
     began = time.monotonic()
+    failures, owners = list(so_far.failures), dict(so_far.owners)
     try:
-        offered = _offered(load(), plugin)
+        with guarded():
+            offered, refused = _offered(load(), plugin)
     except KeyboardInterrupt as stopped:
         raise Halted(f"the plugin {plugin} was being loaded") from stopped
-    except BaseException as error:  # whatever a plugin does on import, the others still run
-        sentence = str(error) if isinstance(error, Unusable) else told(error)
-        return so_far._replace(failures=(*so_far.failures, PluginFailure(plugin, sentence)))
+    except Mishap as mishap:  # whatever a plugin does on import, the others still run
+        return so_far._replace(failures=(*failures, PluginFailure(plugin, str(mishap))))
+    failures.extend(PluginFailure(plugin, sentence) for sentence in refused)
     taken_up: dict[str, Any] = {}
-    failures, owners = list(so_far.failures), dict(so_far.owners)
     for kind in KINDS:
         kept = {name_of(each): each for each in getattr(so_far, kind.collected)}
         built_in = frozenset(kind.taken())
@@ -184,9 +188,9 @@ def _joined(so_far: Collected, plugin: str, load: Callable[[], Any], *, patient:
     return so_far._replace(failures=tuple(failures), owners=MappingProxyType(owners), **taken_up)
 
 
-def _offered(module: Any, plugin: str) -> dict[str, list[Any]]:
-    """What a plugin's module offers, by the field of `Collected`; raises Unusable where it does not keep to the
-    interface."""
+def _offered(module: Any, plugin: str) -> tuple[dict[str, list[Any]], list[str]]:
+    """What a plugin's module offers, by the field of `Collected`, and a sentence on each thing that cannot be used;
+    raises Unusable where the module does not keep to the interface."""
     wanted = getattr(module, "BUILDCHECK_INTERFACE", None)
     if wanted is None:
         raise Unusable(f"it does not state BUILDCHECK_INTERFACE; this version offers {INTERFACE}")
@@ -204,13 +208,14 @@ def _offered(module: Any, plugin: str) -> dict[str, list[Any]]:
         manager.check_pending()
     except pluggy.PluginValidationError as unknown:
         raise Unusable(f"it marks a hook that buildcheck does not have; those it has are {hooks}") from unknown
-    offered = {kind.collected: _of_kind(manager, kind) for kind in KINDS}
+    refused: list[str] = []
+    offered = {kind.collected: list(_of_kind(manager, kind, refused)) for kind in KINDS}
     if not any(getattr(manager.hook, kind.hook).get_hookimpls() for kind in KINDS):
         raise Unusable("it implements no hook of buildcheck; mark buildcheck_rules with @rules_hook")
     if len(offered["shop_fields"]) > 1:
         keys = ", ".join(fields.key for fields in offered["shop_fields"])
         raise Unusable(f"it owns {keys} under shop; a plugin owns one key")
-    return offered
+    return offered, refused
 
 
 def _with_arguments(module: Any) -> str:
@@ -223,24 +228,41 @@ def _with_arguments(module: Any) -> str:
     return ""
 
 
-def _of_kind(manager: pluggy.PluginManager, kind: Kind) -> list[Any]:
+def _of_kind(manager: pluggy.PluginManager, kind: Kind, refused: list[str]) -> Iterator[Any]:
+    """What a plugin offers of one kind, in plain data. A sentence on each that cannot be used goes to `refused`; the
+    others are used."""
     added: list[Any] = []
     for implementation in getattr(manager.hook, kind.hook).get_hookimpls():
         found: Any = implementation.function()
-        if not isinstance(found, Iterable) or isinstance(found, kind.made_of):
+        if not isinstance(found, Iterable) or isinstance(found, (str, *kind.made_of)):
             raise Unusable(f"its {kind.hook} returns {type(found).__name__}; return the {kind.noun}s, in a list")
         added.extend(found)
     for each in added:
-        if not isinstance(each, kind.made_of):
-            raise Unusable(
-                f"it offers {type(each).__name__}, which is not a {kind.noun}; make one with {kind.made_with}"
-            )
-        kind.refuse(each)
-    return added
+        try:
+            with guarded(_function_of(each)):
+                whole = _whole(each, kind)
+        except Mishap as mishap:
+            refused.append(str(mishap))
+        else:
+            yield whole
 
 
-def _module_of(file: Path) -> ModuleType:
-    """The module that a Python file makes, run from its text: nothing is written beside it."""
+def _whole(offered: Any, kind: Kind) -> Any:
+    if not isinstance(offered, kind.made_of):
+        raise Unusable(
+            f"it offers {type(offered).__name__}, which is not a {kind.noun}; make one with {kind.made_with}"
+        )
+    return kind.whole(offered)
+
+
+def _function_of(offered: Any) -> object:
+    """The function by whose place in the file an author finds what is meant; None where there is none."""
+    return offered.checks[0].function if type(offered) is Rule and offered.checks else None
+
+
+def _module_of(file: Path, name: str) -> ModuleType:
+    """The module that a Python file makes, run from its text: nothing is written beside it. `name` is what the person
+    who named the file wrote."""
     try:
         if not stat.S_ISREG(file.stat().st_mode):
             raise Unusable("it is not a file; a plugin on the command line is a Python file")
@@ -251,7 +273,7 @@ def _module_of(file: Path) -> ModuleType:
     if len(raw) > MOST_BYTES:
         raise Unusable(f"it is larger than {MOST_BYTES} bytes, the most that a rule file may have")
     encoding, _ = tokenize.detect_encoding(io.BytesIO(raw).readline)
-    module = ModuleType(f"the rule file {file}")  # no name that an import statement could ask for
+    module = ModuleType(f"{RULE_FILE}{name}")  # no name that an import statement could ask for
     module.__file__ = str(file)
     sys.modules[module.__name__] = module  # where dataclasses look for the module of a class
     try:
@@ -260,6 +282,17 @@ def _module_of(file: Path) -> ModuleType:
         del sys.modules[module.__name__]
         raise
     return module
+
+
+def plugin_of(error: BaseException) -> str:
+    """The plugin whose code ran when an exception was raised, by its traceback; empty where it was buildcheck's own."""
+    named = {point.module.partition(".")[0]: point.name for point in installed_plugins() if point.value != BUILT_IN}
+    for _, module, _ in frames(error.__traceback__):
+        if module.startswith(RULE_FILE):
+            return module.removeprefix(RULE_FILE)
+        if module.partition(".")[0] in named:
+            return named[module.partition(".")[0]]
+    return ""
 
 
 KeyType = TypeVar("KeyType")

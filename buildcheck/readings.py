@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import AsyncGenerator, Coroutine, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
+from numbers import Real
 
 from buildcheck.build import Build, Missing
 from buildcheck.build.part import fields
 from buildcheck.job import Cure, Job, Unreached
+from buildcheck.job.cure import Edit
 from buildcheck.job.steps import at_least, nearest, step_in_words
 from buildcheck.limit import SEVERITY, Limit, Requirement, Verdict
-from buildcheck.mishap import told
+from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
 from buildcheck.names import no_such
 from buildcheck.place import split
+from buildcheck.quantity import Dimension
 from buildcheck.rule import Check, Finding, Held, Loosened, NotApplicable, Reading, Replaced, Required, Rule
 
 # A rule that finds more than this for one subject has lost its way.
@@ -52,12 +56,13 @@ def _settled(
         yield reading
         return
     try:
-        job.changed_by(change)
-        alike = {other: each for other, each in found.items() if each.cure == change}
-        rounded = _rounded(rule, alike, change, job) or _rounded(rule, {name: reading}, change, job)
-    except Exception as error:
+        with guarded():
+            job.changed_by(change)
+            alike = {other: each for other, each in found.items() if each.cure == change}
+            rounded = _rounded(rule, alike, change, job) or _rounded(rule, {name: reading}, change, job)
+    except Mishap as mishap:
         yield reading
-        yield _failed(rule, reading.subject, f"the change that cures {reading.quantity} cannot be made: {told(error)}")
+        yield _failed(rule, reading.subject, f"the change that cures {reading.quantity} cannot be made: {mishap}")
         return
     if rounded is None:
         assert change.dimension is not None
@@ -208,80 +213,120 @@ def _apply(rule: Rule, job: Job, *, cured: bool) -> Iterator[Reading]:
             yield from _apply_to(rule, check, job, subject, getattr(subject, "label", "") or "whole build", cured=cured)
 
 
-def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str, *, cured: bool) -> Iterator[Reading]:
+def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str, *, cured: bool) -> list[Reading]:
+    readings: list[Reading] = []
     try:
-        findings = check.function(job, subject)
-        if findings is None:
-            raise TypeError("it returns nothing; a rule yields what it finds: write `yield hold(...)`")
-        for number, finding in enumerate(findings, start=1):
-            if number > MOST_FINDINGS:
-                raise RuntimeError(f"more than {MOST_FINDINGS} findings for one subject")
-            reading = _reading(rule, label, finding)
-            yield from _with_cure(rule, label, finding, reading) if cured else (reading,)
-    except (Missing, Unreached) as error:
-        yield _lacking(rule, label, error)
-    except KeyboardInterrupt:
-        raise
-    except BaseException as error:  # a rule that fails, however it does, must not take the others with it
-        yield _failed(rule, label, told(error))
+        with guarded(check.function):
+            try:
+                findings = findings_of(check.function(job, subject))
+                try:
+                    for number, finding in enumerate(findings, start=1):
+                        if number > MOST_FINDINGS:
+                            raise RuntimeError(f"more than {MOST_FINDINGS} findings for one subject")
+                        readings.extend(_readings(rule, label, finding, cured=cured))
+                except BaseException:
+                    _close(findings)
+                    raise
+            except Missing as missing:
+                readings.append(_not_checked(rule, label, (plain_text(missing.path),), ""))
+            except Unreached as unreached:
+                readings.append(_not_checked(rule, label, (), plain_text(str(unreached))))
+    except Mishap as mishap:  # a rule that fails, however it does, must not take the others with it
+        readings.append(_failed(rule, label, str(mishap)))
+    return readings
 
 
-def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> Iterator[Reading]:
-    """The reading with its cure; a cure that cannot be had takes nothing from the reading."""
-    if not isinstance(finding, Held) or not finding.cure or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
-        yield reading
-        return
-    if isinstance(finding.cure, str):
-        yield reading._replace(cure=Cure(finding.cure))
-        return
-    if finding.unsolved:  # an amount computed from the poses that are known may not be enough
-        yield reading
-        return
-    limit = rule.limit(finding.limit)
-    assert isinstance(limit, Limit)
-    try:
-        cure = finding.cure(limit.bounds.good(finding.value))
-        if not isinstance(cure, Cure | None):
-            raise TypeError(f"it gives {cure!r}; give a Cure, or None where there is none")
-    except (Missing, Unreached):
-        yield reading
-    except KeyboardInterrupt:
-        raise
-    except BaseException as error:
-        yield reading
-        yield _failed(rule, label, f"in the cure of {finding.limit}, {told(error)}")
-    else:
-        yield reading._replace(cure=cure)
+def findings_of(returned: object) -> Iterator[object]:
+    """Iterate over what a rule's function returned. Raises Unusable for what cannot be findings, as where it never
+    yields."""
+    if isinstance(returned, Coroutine | AsyncGenerator):
+        if isinstance(returned, Coroutine):
+            returned.close()  # else Python warns that nobody waited for it
+        raise Unusable("it is an async function; write `def` in place of `async def`")
+    if isinstance(returned, str | bytes | Finding) or not isinstance(returned, Iterable):
+        shown = "a finding" if isinstance(returned, Finding) else repr(returned)
+        raise Unusable(f"it returned {shown}; did you forget to write `yield`?")
+    return iter(returned)
 
 
-def _reading(rule: Rule, label: str, finding: Finding) -> Reading:
-    if isinstance(finding, Held | Required):
-        _refuse_place(finding.place)
-    if isinstance(finding, Held):
-        limit = rule.limit(finding.limit)
-        if not isinstance(limit, Limit):
-            raise TypeError(f"{finding.limit!r} is a requirement; use require(), not hold()")
-        return _held(rule, limit, label, finding)
+def _close(findings: object) -> None:
+    """Close a rule's generator here, inside the guard, and not when Python drops it; what it raises hides nothing."""
+    close = getattr(findings, "close", None)
+    if close is not None:
+        with suppress(Mishap), guarded():
+            close()
+
+
+def _readings(rule: Rule, label: str, finding: object, *, cured: bool) -> list[Reading]:
+    """The reading that a finding makes, with its cure; a cure that fails takes nothing from the reading."""
     if isinstance(finding, Required):
-        requirement = rule.limit(finding.requirement)
-        if not isinstance(requirement, Requirement):
-            raise TypeError(f"{finding.requirement!r} is a limit; use hold(), not require()")
-        return _required(rule, requirement, label, finding)
+        return [_required(rule, label, Required.checked(finding), cured=cured)]
     if isinstance(finding, NotApplicable):
-        return _without_quantity(rule, label, Verdict.OK)._replace(reason=finding.why)
-    raise TypeError(f"a rule yields hold(...), require(...) or does_not_apply(...), not {finding!r}")
+        return [_without_quantity(rule, label, Verdict.OK)._replace(reason=NotApplicable.checked(finding).why)]
+    if not isinstance(finding, Held):
+        raise TypeError(f"a rule yields hold(...), require(...) or does_not_apply(...), not {finding!r}")
+    held = Held.checked(finding)
+    limit = _own(rule, held.limit)
+    reading = _held(rule, limit, label, held)
+    if not cured or not held.cure or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
+        return [reading]
+    if held.unsolved and not isinstance(held.cure, str):
+        return [reading]  # an amount computed from the poses that are known may not be enough
+    try:
+        with guarded(held.cure):
+            try:
+                return [reading._replace(cure=_cure(held, limit.bounds.good(held.value)))]
+            except (Missing, Unreached):
+                return [reading]
+    except Mishap as mishap:
+        return [reading, _failed(rule, label, f"in the cure of {limit.name}, {mishap}")]
 
 
-def _refuse_place(place: object) -> None:
-    """Raise TypeError or ValueError for a place that no spec can have, so that nobody is sent to the wrong line."""
-    if not isinstance(place, str):
-        raise TypeError(f"its place is {place!r}; a place is a spec path, such as links.arm.both.frame")
+def _cure(held: Held, wanted: float) -> Cure | None:
+    """The cure of a finding, in plain data. Raises TypeError or ValueError for what is none."""
+    if isinstance(held.cure, str):
+        return Cure(held.cure)
+    made: object = held.cure(wanted)
+    if made is None:
+        return None
+    if not isinstance(made, Cure):
+        raise TypeError(f"it gives {made!r}; give a Cure, or None where there is none")
+    words, amount, dimension, path, change, also, makes = made
+    if not all(isinstance(text, str) for text in (words, path, *also, *(edit.path for edit in makes))):
+        raise TypeError(f"it gives {made!r}; its words and its paths need to be texts")
+    if not isinstance(dimension, Dimension | None) or (amount is not None and dimension is None):
+        raise TypeError(f"it gives {made!r}; an amount needs its dimension")
+    numbers = [_finite(number, made) for number in (amount, change)]
+    plain = tuple(plain_text(text) for text in also)
+    edits = tuple(Edit(plain_text(edit.path), float(edit.share), bool(edit.adds)) for edit in makes)
+    return Cure(plain_text(words), numbers[0], dimension, plain_text(path), numbers[1], plain, edits)
+
+
+def _finite(number: object, made: Cure) -> float | None:
+    if number is None:
+        return None
+    if isinstance(number, bool) or not isinstance(number, Real) or not math.isfinite(number):
+        raise ValueError(f"it gives {made!r}; its amount and its change need to be finite numbers")
+    return float(number)
+
+
+def _own(rule: Rule, limit: Limit) -> Limit:
+    """The rule's limit that a finding is held to, as a shop standard may have changed it."""
+    known = rule.limit(limit.name)
+    if not isinstance(known, Limit) or (known is not limit and limit not in (known, known.built_in)):
+        raise LookupError(f"the limit {limit.name!r} is of another rule; {rule.name} has one of that name of its own")
+    return known
+
+
+def _refuse_place(place: str) -> None:
+    """Raise ValueError for a place that no spec can have, so that nobody is sent to the wrong line."""
     section = next(iter(split(place)), "")
     if section and section not in fields(Build):
         raise ValueError(no_such("section", str(section), fields(Build)))
 
 
 def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
+    _refuse_place(finding.place)
     if not math.isfinite(finding.value):
         raise ValueError(f"{limit.name} came out as {finding.value}")
     verdict = limit.bounds.verdict(finding.value)
@@ -342,7 +387,14 @@ def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
     )
 
 
-def _required(rule: Rule, requirement: Requirement, label: str, finding: Required) -> Reading:
+def _required(rule: Rule, label: str, finding: Required, *, cured: bool) -> Reading:
+    _refuse_place(finding.place)
+    requirement = rule.limit(finding.requirement.name)
+    if not isinstance(requirement, Requirement) or finding.requirement not in (requirement, requirement.built_in):
+        raise LookupError(
+            f"the requirement {finding.requirement.name!r} is of another rule; {rule.name} has one of that name of its"
+            " own"
+        )
     if requirement.if_not is Verdict.WAIVED:
         raise TypeError(f"{requirement.name!r} is waived if not met; only a spec waives")
     verdict, built_in = Verdict.OK if finding.met else requirement.if_not, requirement.built_in
@@ -364,7 +416,7 @@ def _required(rule: Rule, requirement: Requirement, label: str, finding: Require
         replaced=None if built_in is None else Replaced(built_in.basis, if_not=built_in.if_not),
         loosened=loosened,
     )
-    return reading if finding.met or not finding.cure else reading._replace(cure=Cure(finding.cure))
+    return reading if not cured or finding.met or not finding.cure else reading._replace(cure=Cure(finding.cure))
 
 
 def _lacking(rule: Rule, label: str, why: Missing | Unreached) -> Reading:

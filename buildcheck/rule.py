@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from buildcheck.build import Missing, Stage
 from buildcheck.job import Cure, PoseName, Spot, Unreached
 from buildcheck.limit import Basis, Bounds, Limit, Requirement, Verdict
+from buildcheck.mishap import place_of, plain_text
 from buildcheck.quantity import Dimension
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ HowToCure = str | Callable[[float], Cure | None]
 class Held(NamedTuple):
     """A quantity held to one of the rule's limits; made by `hold`."""
 
-    limit: str
+    limit: Limit
     value: float
     place: str
     pose: PoseName | None
@@ -56,11 +57,33 @@ class Held(NamedTuple):
     without: str = ""
     missing: tuple[str, ...] = ()
 
+    def checked(self) -> Held:
+        """The same in plain data. Raises TypeError for a field that is not what it should be."""
+        limit, value, place, pose, effect, cure, of, unsolved, without, missing = self
+        if not isinstance(limit, Limit):
+            raise TypeError(f"{_named(limit)} is no limit; hold() takes one of the rule's limits, require() the others")
+        if isinstance(value, bool) or not isinstance(value, Real):
+            raise TypeError(f"{limit.name} needs a number, got {value!r}")
+        if not isinstance(cure, str) and not callable(cure):
+            raise TypeError(f"the cure of {limit.name} is {cure!r}; it needs a text or a function")
+        return Held(
+            limit,
+            float(value),
+            _text(place, f"the place of {limit.name}"),
+            None if pose is None else _pose(pose, limit.name),
+            _text(effect, f"the effect of {limit.name}"),
+            _text(cure, "the cure") if isinstance(cure, str) else cure,
+            _text(of, f"the `of` of {limit.name}"),
+            _text(unsolved, "what could not be solved"),
+            _text(without, "what is left out"),
+            tuple(_text(path, "a spec path that is missing") for path in missing),
+        )
+
 
 class Required(NamedTuple):
     """Something that a requirement applies to; made by `require`."""
 
-    requirement: str
+    requirement: Requirement
     met: bool
     found: str
     place: str
@@ -68,11 +91,47 @@ class Required(NamedTuple):
     effect: str
     cure: str
 
+    def checked(self) -> Required:
+        """The same in plain data. Raises TypeError for a field that is not what it should be."""
+        requirement, met, *texts = self
+        if not isinstance(requirement, Requirement):
+            raise TypeError(
+                f"{_named(requirement)} is no requirement; require() takes one of the rule's, hold() its limits"
+            )
+        # An array's own True and False will do; a count, of which 1 equals True, will not.
+        if (isinstance(met, Real) and not isinstance(met, bool)) or met not in (True, False):
+            raise TypeError(f"{requirement.name} is met or not: `met` needs True or False, got {met!r}")
+        names = Required._fields[2:]
+        plain = (_text(text, f"the {name} of {requirement.name}") for name, text in zip(names, texts, strict=True))
+        return Required(requirement, bool(met), *plain)
+
 
 class NotApplicable(NamedTuple):
     """Why a rule asks nothing of a subject; made by `does_not_apply`."""
 
     why: str
+
+    def checked(self) -> NotApplicable:
+        """The same in plain data. Raises TypeError for a reason that is no text."""
+        (why,) = self
+        return NotApplicable(_text(why, "the reason"))
+
+
+def _text(words: object, what: str) -> str:
+    if not isinstance(words, str):
+        raise TypeError(f"{what} needs a text, got {words!r}")
+    return plain_text(words)
+
+
+def _pose(pose: object, name: str) -> PoseName:
+    if not isinstance(pose, PoseName):
+        raise TypeError(f"the pose of {name} is {pose!r}; take it from a spot of a curve")
+    heave, roll, called, lock = pose
+    return PoseName(float(heave), float(roll), _text(called, f"the name of the pose of {name}"), float(lock))
+
+
+def _named(limit: object) -> str:
+    return repr(limit.name if isinstance(limit, Limit | Requirement) else limit)
 
 
 Finding = Held | Required | NotApplicable
@@ -100,17 +159,15 @@ def hold(
     why, or a tuple of several; None says that nothing of that kind is left out. Such a value can break a limit, and its
     effect then says what is left out; but it is never ok: where it breaks none the limit is `not checked`.
 
-    Raises TypeError for a value that is neither.
+    Raises TypeError for an argument of another kind.
     """
-    if isinstance(value, bool) or not isinstance(value, Spot | Real):
-        raise TypeError(f"{limit.name} is held to {value!r}, which is no number")
-    spot = value if isinstance(value, Spot) else Spot(float(value))
+    spot = value if isinstance(value, Spot) else Spot(value)
     left_out = [each for each in (without if isinstance(without, tuple) else (without,)) if each is not None]
     words = dict.fromkeys(filter(None, (spot.without, *map(str, left_out))))
     missing = dict.fromkeys(each.path for each in left_out if isinstance(each, Missing))
     return Held(
-        limit.name,
-        float(spot.value),
+        limit,
+        spot.value,
         place,
         spot.pose,
         effect,
@@ -119,7 +176,7 @@ def hold(
         spot.without,
         "; ".join(words),
         tuple(missing),
-    )
+    ).checked()
 
 
 def require(
@@ -127,20 +184,17 @@ def require(
 ) -> Required:
     """Hold something to one of the rule's requirements: what was found, what is wanted, and how to put it right.
 
-    Raises TypeError for a `met` that is neither true nor false, and for words that are no text.
+    Raises TypeError for an argument of another kind.
     """
-    if met not in (True, False):
-        raise TypeError(f"{requirement.name} is met or not, and not {met!r}")
-    for words in (found, wanted, place, effect, cure):
-        if not isinstance(words, str):
-            raise TypeError(f"{requirement.name} is told {words!r}, which is no text")
-    return Required(requirement.name, bool(met), found, place, wanted, effect, cure)
+    return Required(requirement, met, found, place, wanted, effect, cure).checked()
 
 
 def does_not_apply(why: str) -> NotApplicable:
     """Say why the rule asks nothing of this subject (`nothing steers a rear axle`), so that nobody takes the silence
-    for a pass. What the spec lacks is another matter: reading that raises Missing."""
-    return NotApplicable(why)
+    for a pass. What the spec lacks is another matter: reading that raises Missing.
+
+    Raises TypeError for a reason that is no text."""
+    return NotApplicable(why).checked()
 
 
 class Replaced(NamedTuple):
@@ -286,6 +340,11 @@ class Rule:
                 return limit
         known = ", ".join(limit.name for limit in self.limits)
         raise LookupError(f"rule {self.name} has no limit {name!r}; it has {known}")
+
+    @property
+    def written(self) -> str:
+        """File and line of its function, `hose.py, line 12`; empty where they are not known."""
+        return place_of(self.checks[0].function) if self.checks else ""
 
     def with_limits(self, limits: Iterable[Limit | Requirement]) -> Rule:
         """The same rule with other limits, as a shop standard asks for."""

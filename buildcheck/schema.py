@@ -17,6 +17,7 @@ from jsonschema.exceptions import ValidationError
 from jsonschema.validators import extend
 
 from buildcheck.document import Document
+from buildcheck.mishap import Mishap, guarded
 from buildcheck.names import nearest
 from buildcheck.place import Position, Problem, blank, clean, join, visible
 from buildcheck.plain_yaml import MAX_PROBLEMS, MORE
@@ -106,12 +107,17 @@ def _own_faults(data: Any, system: System, name: str) -> Iterator[_Fault]:
 
 
 def _shop_faults(data: Any, system: System) -> Iterator[_Fault]:
-    """What is wrong with the fields that plugins own."""
+    """What is wrong with the fields that plugins own. Raises Mishap for a schema that never comes to an end."""
     shop = data.get("shop")
     for key, owned in OWNED_FIELDS.items() if isinstance(shop, dict) else ():
         if key in shop:
             validator = _with_keywords(system, ours=False)(owned, format_checker=Draft202012Validator.FORMAT_CHECKER)
-            for error in validator.iter_errors(shop[key]):
+            try:
+                with guarded():
+                    errors = list(islice(validator.iter_errors(shop[key]), ENOUGH))
+            except Mishap as mishap:
+                raise Mishap(f"the schema of its shop.{key}: {mishap}") from None
+            for error in errors:
                 yield from _faults(error, join("shop", key))
 
 

@@ -8,7 +8,8 @@ from dataclasses import replace
 from typing import Any
 
 from buildcheck.plugins import PATIENCE, Collected, PluginFailure
-from buildcheck.rule import Check, Finding, Rule
+from buildcheck.readings import findings_of
+from buildcheck.rule import Check, Rule
 
 
 class Watch:
@@ -39,17 +40,19 @@ class Watch:
         )
 
     def _watched(self, name: str, check: Check) -> Check:
-        def function(job: Any, subject: Any) -> Iterator[Finding]:
+        def function(job: Any, subject: Any) -> Iterator[Any]:
             began = time.monotonic()
             self.running = name
             try:
-                yield from check.function(job, subject)
-            except Exception:
+                yield from findings_of(check.function(job, subject))
+            except (KeyboardInterrupt, GeneratorExit):  # an interruption in a cure closes this: the name has to stay
+                raise
+            except BaseException:
                 self.running = ""
                 raise
             finally:
-                # An interruption in a cure closes this from outside: the name has to stay.
                 self.seconds[name] = self.seconds.get(name, 0.0) + time.monotonic() - began
             self.running = ""
 
+        vars(function)["__wrapped__"] = check.function  # whose place a failure names
         return Check(check.subject, function)

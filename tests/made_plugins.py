@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from importlib.metadata import EntryPoint
 from types import ModuleType
 from typing import Any
@@ -23,7 +24,7 @@ from buildcheck.api import (
     rule,
     rules_hook,
 )
-from buildcheck.plugins import INTERFACE
+from buildcheck.plugins import INTERFACE, PluginFailure
 
 PRACTICE = common_practice("as it is done")
 NEED = Requirement("fixed", "it is fixed", PRACTICE)
@@ -94,3 +95,8 @@ def quantities_of(*offered: Any) -> dict[str, Any]:
 
 def fields_of(*offered: Any) -> dict[str, Any]:
     return {"buildcheck_shop_fields": offers("buildcheck_shop_fields", offered)}
+
+
+def without_lines(failures: Iterable[PluginFailure]) -> list[PluginFailure]:
+    """The failures with the file in which the plugin failed, and not the line."""
+    return [PluginFailure(plugin, re.sub(r", line \d+\)$", ")", sentence)) for plugin, sentence in failures]

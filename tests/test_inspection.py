@@ -113,7 +113,7 @@ def test_a_held_quantity_becomes_a_reading(
 
 
 def test_a_band_shows_both_ends(build: Build) -> None:
-    band = Limit("slack", "slack", Dimension.LENGTH, within(error=("1 mm", "2 mm")), PRACTICE)
+    band = Limit("slack", "slack", Dimension.LENGTH, within(error=("1 mm", "2 mm")), PRACTICE, built_in=SLACK)
     (reading,) = inspect(build, [rule_of(holds(0.003)).with_limits([band])]).readings
     assert (reading.verdict, reading.lowest, reading.highest) == (Verdict.ERROR, 0.001, 0.002)
 
@@ -138,10 +138,10 @@ def test_a_cure_is_asked_for_only_where_the_limit_is_broken_and_with_a_good_valu
 
     def cure(target: float) -> Cure:
         asked.append(target)
-        return Cure("shorten it", 0.1)
+        return Cure("shorten it", 0.1, Dimension.LENGTH)
 
     assert only(build, holds(0.005, cure=cure)).cure is None
-    assert only(build, holds(0.05, cure=cure)).cure == Cure("shorten it", 0.1)
+    assert only(build, holds(0.05, cure=cure)).cure == Cure("shorten it", 0.1, Dimension.LENGTH)
     assert asked == [pytest.approx(0.01 - 0.05 * 0.04, rel=1e-12)]
 
 
@@ -295,7 +295,10 @@ def test_a_cure_that_fails_leaves_the_reading_and_is_a_failure_beside_it(build: 
 
     first, failed, last = readings_of(build, function)
     assert (first.verdict, first.value, first.failure) == (Verdict.ERROR, 0.05, "")
-    assert failed.failure == "the rule failed: in the cure of slack, ZeroDivisionError: division by zero"
+    sentence = (
+        "the rule failed: in the cure of slack, ZeroDivisionError: division by zero (tests/test_inspection.py, line "
+    )
+    assert failed.failure.startswith(sentence)
     assert last.value == 0.06
 
 
@@ -330,7 +333,10 @@ def recurses(job: Job, subject: object) -> Any:
         (lambda job, subject: 1 / 0, "ZeroDivisionError: division by zero"),
         (leaves, "SystemExit: 0"),
         (recurses, "RecursionError"),
-        (lambda job, subject: None, "TypeError: it returns nothing; a rule yields what it finds"),
+        (
+            lambda job, subject: None,
+            ": it returned None; did you forget to write `yield`? (tests/test_inspection.py, line ",
+        ),
         (
             lambda job, subject: ["nonsense"],
             "TypeError: a rule yields hold(...), require(...) or does_not_apply(...), not 'nonsense'",
@@ -342,12 +348,18 @@ def recurses(job: Job, subject: object) -> Any:
             lambda job, subject: [hold(replace(SLACK, name="slak"), 0.1, place="")],
             "LookupError: rule a-failing has no limit 'slak'; it has slack, fixed",
         ),
-        (lambda job, subject: [hold(FIXED, 0.1, place="")], "'fixed' is a requirement; use require(), not hold()"),
+        (
+            lambda job, subject: [hold(FIXED, 0.1, place="")],
+            "'fixed' is no limit; hold() takes one of the rule's limits, require() the others",
+        ),
         (
             lambda job, subject: [require(SLACK, met=True, found="", wanted="", place="")],
-            "'slack' is a limit; use hold(), not require()",
+            "'slack' is no requirement; require() takes one of the rule's, hold() its limits",
         ),
-        (lambda job, subject: [hold(SLACK, 0.1, place=5)], "TypeError: its place is 5; a place is a spec path"),
+        (
+            lambda job, subject: [hold(SLACK, 0.1, place=5)],
+            "TypeError: the place of slack needs a text, got 5 (tests/test_inspection.py, line ",
+        ),
         (
             lambda job, subject: [hold(SLACK, 0.1, place="lateral_baar.frame")],
             'there is no section "lateral_baar"; did you mean "lateral_bar"?',
@@ -374,7 +386,7 @@ def test_what_a_rule_found_before_it_failed_stands(build: Build) -> None:
 
     first, failed = readings_of(build, function, holds(0.0))[:2]
     assert (first.value, first.verdict) == (0.05, Verdict.ERROR)
-    assert failed.failure == "the rule failed: RuntimeError: then this"
+    assert failed.failure.startswith("the rule failed: RuntimeError: then this (tests/test_inspection.py, line ")
 
 
 def test_one_failing_check_of_a_rule_takes_nothing_from_its_others(build: Build) -> None:

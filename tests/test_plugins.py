@@ -13,6 +13,7 @@ from made_plugins import (
     maker,
     offering,
     quantities_of,
+    without_lines,
 )
 
 from buildcheck import plugins
@@ -131,8 +132,16 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
         "a hook of it is not as buildcheck calls it: Declared as wrapper=True or hookwrapper=True but function is not "
         "a generator function",
     ),
-    ("a hook that raises", {"buildcheck_rules": raising(RuntimeError("no licence\nmore"))}, "RuntimeError: no licence"),
-    ("a hook that leaves", {"buildcheck_rules": raising(SystemExit())}, "SystemExit: no message"),
+    (
+        "a hook that raises",
+        {"buildcheck_rules": raising(RuntimeError("no licence\nmore"))},
+        "RuntimeError: no licence (tests/test_plugins.py)",
+    ),
+    (
+        "a hook that leaves",
+        {"buildcheck_rules": raising(SystemExit())},
+        "SystemExit: no message (tests/test_plugins.py)",
+    ),
     (
         "a hook that returns nothing",
         {"buildcheck_rules": returning_nothing()},
@@ -146,17 +155,17 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
     (
         "a rule without a page",
         {"buildcheck_rules": offering(a_rule(page="The hose is fixed."))},
-        "its rule 'shop-hose' has no page; write a docstring of a title and a text",
+        "its rule 'shop-hose' has no page; write a docstring of a title and a text (tests/made_plugins.py)",
     ),
     (
         "a rule without a docstring",
         {"buildcheck_rules": offering(a_rule(page=""))},
-        "its rule 'shop-hose' has no page; write a docstring of a title and a text",
+        "its rule 'shop-hose' has no page; write a docstring of a title and a text (tests/made_plugins.py)",
     ),
     (
-        "a limit without a basis",
+        "a limit without a basis (tests/made_plugins.py)",
         {"buildcheck_rules": offering(a_rule(limits=(Requirement("fixed", "it is fixed", common_practice("")),)))},
-        "its rule 'shop-hose' has a limit without a basis",
+        "its rule 'shop-hose' has a limit without a basis (tests/made_plugins.py)",
     ),
     (
         "a limit with a blank basis",
@@ -165,32 +174,32 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
                 a_rule(limits=(Requirement("fixed", "it is fixed", common_practice("\u200b")),))
             )
         },
-        "its rule 'shop-hose' has a limit without a basis",
+        "its rule 'shop-hose' has a limit without a basis (tests/made_plugins.py)",
     ),
     (
         "a limit with a blank source",
         {"buildcheck_rules": offering(a_rule(limits=(Requirement("fixed", "it is", published("\u2800", "a page")),)))},
-        "its rule 'shop-hose' has a limit without a basis",
+        "its rule 'shop-hose' has a limit without a basis (tests/made_plugins.py)",
     ),
     (
         "a limit that is none",
         {"buildcheck_rules": offering(a_rule(limits=("1 in",)))},
-        "its rule 'shop-hose' has a limit without a basis",
+        "its rule 'shop-hose' has '1 in' among its limits; make one with Limit or Requirement (tests/made_plugins.py)",
     ),
     (
         "a name with capitals",
         {"buildcheck_rules": offering(a_rule("ShopHose"))},
-        "its rule 'ShopHose' needs a name of small letters and hyphens, such as link-flatness",
+        "its rule 'ShopHose' needs a name of small letters and hyphens, such as link-flatness (tests/made_plugins.py)",
     ),
     (
         "an area of its own",
         {"buildcheck_rules": offering(a_rule(area="hoses"))},
-        "its rule 'shop-hose' needs one of the areas and one of the stages of buildcheck.api",
+        "its rule 'shop-hose' needs one of the areas and one of the stages of buildcheck.api (tests/made_plugins.py)",
     ),
     (
         "a stage of its own",
         {"buildcheck_rules": offering(a_rule(from_stage="painted"))},
-        "its rule 'shop-hose' needs one of the areas and one of the stages of buildcheck.api",
+        "its rule 'shop-hose' needs one of the areas and one of the stages of buildcheck.api (tests/made_plugins.py)",
     ),
 ]
 
@@ -201,7 +210,7 @@ def test_an_unusable_plugin_is_a_failure_by_name_and_the_rest_goes_on(
 ) -> None:
     sound = a_rule("shop-clamp")
     collected = collect([plugin("bad", **attributes), plugin("good", buildcheck_rules=offering(sound))])
-    assert collected.failures == (PluginFailure("bad", sentence),)
+    assert without_lines(collected.failures) == [PluginFailure("bad", sentence)]
     assert collected.rules == (sound,)
 
 
@@ -225,8 +234,7 @@ def test_a_name_that_is_taken_is_a_failure_and_the_plugins_other_rules_stay(plug
         [plugin("one", buildcheck_rules=offering(first)), plugin("two", buildcheck_rules=offering(again, other))]
     )
     assert collected.failures == (PluginFailure("two", "its rule 'shop-hose' has a name that is already taken"),)
-    assert collected.rules[0] is first
-    assert collected.rules[1] is other
+    assert collected.rules == (first, other)
 
 
 def test_an_interruption_while_loading_is_not_swallowed_and_names_the_plugin(plugin: Any) -> None:

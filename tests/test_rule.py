@@ -42,7 +42,7 @@ def test_hold_takes_the_pose_from_a_spot() -> None:
 
 def test_require_says_yes_or_no() -> None:
     required = require(BRACED, met=True, found="braced", wanted="a brace", place="lateral_bar")
-    assert (required.requirement, required.met, required.cure) == ("braced", True, "")
+    assert (required.requirement, required.met, required.cure) == (BRACED, True, "")
 
 
 def made() -> Rule:
@@ -85,14 +85,14 @@ def test_with_limits_is_a_rule_of_its_own() -> None:
 
 @pytest.mark.parametrize("value", ["5", True, None, [5.0]])
 def test_what_is_no_number_is_not_held(value: object) -> None:
-    with pytest.raises(TypeError, match="is no number"):
+    with pytest.raises(TypeError, match="slack needs a number, got "):
         hold(SLACK, value, place="links")  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(
-    "told", [{"met": "no"}, {"met": None}, {"found": 5}, {"wanted": None}, {"cure": 3.0}, {"place": None}]
+    "told", [{"met": "no"}, {"met": None}, {"met": 1}, {"found": 5}, {"wanted": None}, {"cure": 3.0}, {"place": None}]
 )
 def test_what_is_no_answer_and_no_text_is_not_required(told: dict[str, Any]) -> None:
     said: dict[str, Any] = {"met": True, "found": "a brace", "wanted": "a brace", "place": "lateral_bar", **told}
-    with pytest.raises(TypeError, match="braced is "):
+    with pytest.raises(TypeError, match=r"braced (is met or not|needs a text, got )"):
         require(BRACED, **said)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import sys
 from pathlib import Path
+from types import TracebackType
 
 import click
 
@@ -12,6 +13,7 @@ from buildcheck.commands import CONTEXT
 from buildcheck.commands.cycle import cycle_spec
 from buildcheck.commands.inspect import inspect_specs
 from buildcheck.commands.loads import load_spec
+from buildcheck.commands.noise import python_kept_quiet
 from buildcheck.commands.output import end_quietly, reason, shown
 from buildcheck.commands.report import report_spec
 from buildcheck.commands.rules import show_rules
@@ -44,6 +46,12 @@ def run() -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a terminal that lacks a character gets an escape, not a crash
             stream.reconfigure(errors="backslashreplace")
+    with python_kept_quiet(lambda sentence: _tell(shown(sentence))) as failures:
+        status = _status()
+    return FAILED if failures else status
+
+
+def _status() -> int:
     try:
         status = cli.main(prog_name="buildcheck", standalone_mode=False)
     except click.exceptions.NoArgsIsHelpError as error:
@@ -60,20 +68,35 @@ def run() -> int:
     except BrokenPipeError:
         end_quietly()
         return 0
-    except SystemExit:  # click's own way out when the reader of its help has gone
-        return 0
     except OSError as error:  # whatever the machine refuses is no fault of buildcheck
         end_quietly()
         _tell(f"The machine refused: {reason(error)}{_file(error)}")
         return WRONG_USAGE
     except BaseException as error:  # the last resort: no traceback, and never the status of errors in a build
-        _tell(
-            f"buildcheck itself failed ({type(error).__name__}{_where(error)}). The fault is in "
-            "buildcheck, not in your "
-            "spec; please report it with the spec that brought it about."
-        )
+        if isinstance(error, SystemExit) and _raised_by_click(error):
+            return 0  # its way out when the reader of its help has gone
+        _tell(_fault(error))
         return FAILED
     return int(status or 0)
+
+
+def _raised_by_click(error: BaseException) -> bool:
+    trace = _innermost(error)
+    return trace is not None and trace.tb_frame.f_globals.get("__name__") == "click.core"
+
+
+def _fault(error: BaseException) -> str:
+    """A sentence on what nobody expected: whose fault it is, and where it came about."""
+    from buildcheck.mishap import Mishap, told
+    from buildcheck.plugins import plugin_of
+
+    plugin = plugin_of(error)
+    if plugin or isinstance(error, Mishap):
+        return shown(f"{f'The plugin {plugin}' if plugin else 'A plugin'} failed: {told(error)}")
+    return (
+        f"buildcheck itself failed ({type(error).__name__}{_where(error)}). The fault is in buildcheck, not in your "
+        "spec; please report it with the spec that brought it about."
+    )
 
 
 def _file(error: OSError) -> str:
@@ -85,8 +108,13 @@ def _tell(sentence: str) -> None:
         click.echo(sentence, err=True)
 
 
-def _where(error: BaseException) -> str:
+def _innermost(error: BaseException) -> TracebackType | None:
     trace = error.__traceback__
     while trace is not None and trace.tb_next is not None:
         trace = trace.tb_next
+    return trace
+
+
+def _where(error: BaseException) -> str:
+    trace = _innermost(error)
     return "" if trace is None else f" in {Path(trace.tb_frame.f_code.co_filename).name}, line {trace.tb_lineno}"

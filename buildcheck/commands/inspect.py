@@ -220,21 +220,20 @@ def _output(kind: str, collected: Collected) -> OutputFormat | None:
 
 def _written(context: click.Context, outcome: Outcome, output: OutputFormat, collected: Collected) -> str:
     """What a plugin's format makes of the record; ends the command where it fails."""
-    from buildcheck.mishap import told
+    from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
     from buildcheck.plugins import PluginFailure
 
     record = json.loads(_text(outcome, "json", quiet=False, everything=False, colour=False, width=None))
-    with redirect_stdout(sys.stderr):
-        try:
-            text = output.write(record)
-            failure = "" if isinstance(text, str) else f"it returns {type(text).__name__}; return the text to write"
-        except (Exception, SystemExit) as error:
-            failure = told(error)
-    if failure:
+    try:
+        with redirect_stdout(sys.stderr), guarded(output.write):
+            text: object = output.write(record)
+            if not isinstance(text, str):
+                raise Unusable(f"it returns {type(text).__name__}; return the text to write")
+            return plain_text(text)
+    except Mishap as mishap:
         plugin = collected.owners["outputs", output.name]
-        tell_failures([PluginFailure(plugin, f"its output {output.name!r}: {failure}")])
+        tell_failures([PluginFailure(plugin, f"its output {output.name!r}: {mishap}")])
         context.exit(PLUGIN_FAILED)
-    return text
 
 
 def _text(outcome: Outcome, kind: str, *, quiet: bool, everything: bool, colour: bool, width: int | None) -> str:

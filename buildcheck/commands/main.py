@@ -20,4 +20,6 @@ def main() -> None:
         with contextlib.suppress(OSError, ValueError, AttributeError):  # where it takes nothing, or is not there
             sys.stderr.write("Interrupted\n")
             sys.stderr.flush()
+    # What fails as the interpreter ends can change no reading and no status any more; nobody needs its traceback.
+    sys.unraisablehook = lambda _: None
     sys.exit(status)

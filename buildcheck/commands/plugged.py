@@ -17,6 +17,7 @@ from buildcheck.commands.standards import Found
 if TYPE_CHECKING:
     from buildcheck.commands.standards import Broken
     from buildcheck.plugins import Collected, PluginFailure
+    from buildcheck.rule import Reading
     from buildcheck.watch import Watch
 
 PLUGIN_FAILED = 3
@@ -80,3 +81,9 @@ def tell_failures(failures: Iterable[PluginFailure]) -> None:
     """Say on standard error which plugins failed, and how."""
     for failure in failures:
         click.echo(f"The plugin {shown(failure.plugin)} failed: {shown(failure.sentence)}", err=True)
+
+
+def tell_failed_rules(readings: Iterable[Reading]) -> None:
+    """Say on standard error which rules failed, and how, where the record itself goes elsewhere."""
+    for reading in readings:
+        click.echo(shown(f"{reading.rule} on {reading.subject}: {reading.failure}"), err=True)

@@ -14,7 +14,7 @@ import click
 from buildcheck.commands.inspect import STAGES
 from buildcheck.commands.output import CannotWrite, reason, shown, write_to_file
 from buildcheck.commands.overwriting import refuse_to_overwrite
-from buildcheck.commands.plugged import collected_with, plugin_option, tell_failures
+from buildcheck.commands.plugged import collected_with, plugin_option, tell_failed_rules, tell_failures
 from buildcheck.commands.standards import found_for, standard_option
 
 if TYPE_CHECKING:
@@ -75,6 +75,8 @@ def report_spec(
     outcome = outcome_of([spec], stage, (), (), collected, standards, how_sure=how_sure)
     tell_failures(outcome.plugin_failures)
     (found,) = outcome.specs
+    if isinstance(found, Inspected):
+        tell_failed_rules(found.failed)
     if not isinstance(found, Inspected):
         _refuse(outcome)
     elif kind == ".html":

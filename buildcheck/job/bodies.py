@@ -217,7 +217,7 @@ class _Makers:
         """The damper's body from its upper end over its compressed length, and its shaft below that."""
         frame, axle = np.array(part.frame)[:, None, None], self._carried(part.axle)
         length = self._moving.length(part)[:, None]
-        end = frame + (axle - frame) * np.minimum(part.compressed_length / length, 1.0)
+        end = frame + (axle - frame) * (part.compressed_length / np.maximum(length, part.compressed_length))
         body = Capsule(frame, end, part.body_diameter / 2)
         shaft = Capsule(end, axle, part.shaft_diameter / 2)
         return Body(part.label, part.label, "coilover", part.path, (body, shaft), frozenset({AXLE}))

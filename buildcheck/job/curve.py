@@ -185,7 +185,10 @@ class Curve(NamedTuple):
         """The rate of change of the quantity along the line, for each unit of its parameter (m or rad).
 
         In each pose it is the slope there of the polynomial of the sixth degree through the seven nearest poses.
+        Raises Unreached where poses of the line fall on one another, as they do for a travel of nothing.
         """
+        if (np.diff(self.line.parameter) < SAME_PLACE).any():
+            raise Unreached(f"part of {self.line.name} is of no length, so nothing changes along it")
         nearest, weights = _slope_by_nearest(self.line.parameter.tobytes())
         return self._replace(values=(self.values[nearest] * weights).sum(axis=1))
 

@@ -17,7 +17,7 @@ from buildcheck.job.curve import Array, Curve, Line, Unreached
 from buildcheck.job.joints import most_turned
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.subjects import SUBJECTS
-from buildcheck.mishap import told as mishap
+from buildcheck.mishap import Mishap, guarded, plain_text
 from buildcheck.quantity import Dimension
 
 if TYPE_CHECKING:
@@ -63,6 +63,11 @@ class Family(NamedTuple):
     def family(self) -> str:
         """What a shop standard calls it: `coilover-length`."""
         return f"{self.noun.replace(' ', '-')}-{self.name}"
+
+    def suits(self, part: Part) -> bool:
+        """Whether the part has this quantity. Raises Mishap where a plugin's function that says so fails."""
+        with guarded(self.fits):
+            return bool(self.fits(part))
 
     def of_part(self, part: Part) -> Quantity:
         """The quantity of one of the parts."""
@@ -116,16 +121,26 @@ def of_no_part() -> tuple[Quantity, ...]:
 def told(moving: MovingAxle) -> Iterator[tuple[Quantity, Array] | Absent]:
     """Every quantity of a build over its poses, in the order of the truck; what cannot be told, with the reason."""
     for quantity in quantities(moving.build):
+        added = ADDED.get(quantity.family or quantity.name)
+        if added is None:  # one of buildcheck's own, whose failure is a fault of buildcheck
+            yield _told(quantity, moving)
+            continue
         try:
-            yield quantity, _values(quantity, moving)
-        except Missing as missing:
-            yield Absent(quantity.name, quantity.heading, missing.path, f"the spec lacks {missing.path}")
-        except Unreached as unreached:
-            yield Absent(quantity.name, quantity.heading, "", str(unreached))
-        except (Exception, SystemExit) as error:
-            if (quantity.family or quantity.name) not in ADDED:
-                raise  # a fault of buildcheck itself
-            yield Absent(quantity.name, quantity.heading, "", f"its plugin failed: {mishap(error)}", mishap(error))
+            with guarded(added.of):
+                found = _told(quantity, moving)
+        except Mishap as failed:
+            found = Absent(quantity.name, quantity.heading, "", f"its plugin failed: {failed}", str(failed))
+        yield found
+
+
+def _told(quantity: Quantity, moving: MovingAxle) -> tuple[Quantity, Array] | Absent:
+    try:
+        return quantity, _values(quantity, moving)
+    except Missing as missing:
+        path = plain_text(missing.path)
+        return Absent(quantity.name, quantity.heading, path, f"the spec lacks {path}")
+    except Unreached as unreached:
+        return Absent(quantity.name, quantity.heading, "", plain_text(str(unreached)))
 
 
 def _values(quantity: Quantity, moving: MovingAxle) -> Array:
@@ -142,14 +157,31 @@ def quantities(build: Build) -> Iterator[Quantity]:
     yield from alone[: len(WHOLE_AXLE)]
     for side in (Side.LEFT, Side.RIGHT, Side.CENTRE):
         for family in families():
-            parts = (part for part in _parts(build, family.kind) if part.side is side and family.fits(part))
-            yield from map(family.of_part, parts)
+            for part in _parts(build, family.kind):
+                if part.side is side:
+                    yield from _of_part(family, part)
     for family in families():
         try:
             next(SUBJECTS[family.kind](build))
         except Missing as missing:
             yield family.without_part(missing.path)
     yield from alone[len(WHOLE_AXLE) :]
+
+
+def _of_part(family: Family, part: Part) -> Iterator[Quantity]:
+    """The quantity of a part that has it. Where the plugin cannot say whether it has, asking for it fails."""
+    try:
+        suits = family.suits(part)
+    except Mishap as mishap:
+        failure = str(mishap)
+
+        def failing(_: MovingAxle) -> Array:
+            raise Mishap(failure)
+
+        yield family.of_part(part)._replace(of=failing)
+        return
+    if suits:
+        yield family.of_part(part)
 
 
 def _parts(build: Build, kind: str) -> list[Any]:

@@ -23,6 +23,9 @@ class Pair:
         return self.left.path == self.right.path
 
 
+# The kinds that the job makes, of which the build alone holds no parts.
+MADE_BY_THE_JOB = ("load-case", "held-end")
+
 NAMED_SECTIONS = ("links", "attachments", "coilovers", "limit_straps", "bump_stops", "brake_lines")
 
 

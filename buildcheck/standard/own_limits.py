@@ -82,7 +82,7 @@ def _of_whole_axle(quantity: Quantity, where: str, limit: Limit, message: str, j
 
 
 def _of_every_part(family: Family, where: str, limit: Limit, message: str, job: Job, part: Any) -> Iterator[Finding]:
-    if family.fits(part):
+    if family.suits(part):
         yield _finding(job, family.of_part(part), where, limit, message)
     else:
         yield does_not_apply(f"the {part.label} has no such joint")

@@ -23,6 +23,12 @@ from buildcheck.commands.output import wants_colour
 COMMAND = [sys.executable, "-c", "from buildcheck.commands.main import main; main()"]
 
 
+@pytest.fixture(autouse=True)
+def hook_put_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """`main` leaves this hook quiet, as the last thing that a process does."""
+    monkeypatch.setattr(sys, "unraisablehook", sys.unraisablehook)
+
+
 @pytest.fixture
 def steep(tmp_path: Path) -> Path:
     file = tmp_path / "steep.buildcheck.yaml"
@@ -96,6 +102,19 @@ def test_a_fault_of_buildcheck_itself_is_3_with_one_sentence(
     assert told.err.startswith(f"buildcheck itself failed ({kind.__name__} in test_main.py, line ")
     assert "please report it" in told.err
     assert told.err.count("\n") == 1
+
+
+def test_a_way_out_that_nobody_expected_is_3_with_a_sentence(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], steep: Path
+) -> None:
+    """`sys.exit(0)` from anywhere but `main` itself is no success."""
+    monkeypatch.setattr("buildcheck.inspection.inspect", lambda *_, **__: sys.exit(0))
+    monkeypatch.setattr(sys, "argv", ["buildcheck", "inspect", str(steep)])
+    with pytest.raises(SystemExit) as ended:
+        main_module.main()
+    told = capsys.readouterr()
+    assert (ended.value.code, told.out) == (3, "")
+    assert told.err.startswith("buildcheck itself failed (SystemExit in test_main.py, line ")
 
 
 @pytest.mark.parametrize("error", [KeyboardInterrupt(), click.Abort()])

@@ -17,6 +17,7 @@ from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.turned import Turned
 from buildcheck.motion.nearest import nearest
+from buildcheck.testing import build_of, changed, sound_spec
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 ALL = ["tamarack/proposal", "three-link-metric", "four-link-rear"]
@@ -69,6 +70,15 @@ def test_what_is_joined_is_no_pair() -> None:
         ("left tyre", "left arm"),
     ):
         assert pair in pairs
+
+
+def test_a_coilover_of_no_length_divides_by_nothing() -> None:
+    """Both eyes in one place at ride height, and apart elsewhere: its gaps are numbers, without a warning."""
+    one_place = {"coilovers.coilover.both.frame": [-108, 24, 18.5], "coilovers.coilover.both.axle": [-108, 24, 18.5]}
+    gaps = Job(build_of(changed(sound_spec("four-link-rear.buildcheck.yaml"), one_place))).gaps.all
+    found = [gap.smallest.value for gap in gaps if "left coilover" in (gap.first.name, gap.second.name)]
+    assert len(found) == 2
+    assert np.isfinite(found).all()
 
 
 def test_the_knuckle_of_the_inner_wheel_stands_at_its_lock() -> None:

@@ -144,8 +144,8 @@ def test_a_data_class_and_another_encoding_are_no_trouble(tmp_path: Path) -> Non
     [
         ("", "it does not state BUILDCHECK_INTERFACE; this version offers 1"),
         ("BUILDCHECK_INTERFACE = 2", "it needs interface 2 of buildcheck; this version offers 1"),
-        ("import nothing_such", "ModuleNotFoundError: No module named 'nothing_such'"),
-        ("raise SystemExit('bye')", "SystemExit: bye"),
+        ("import nothing_such", "ModuleNotFoundError: No module named 'nothing_such' ({0}/bad.py, line 1)"),
+        ("raise SystemExit('bye')", "SystemExit: bye ({0}/bad.py, line 1)"),
         ("def f(:", "SyntaxError: invalid syntax (bad.py, line 1)"),
         ("from buildcheck.api import *\nHELD = Limit('a', 'b', Dimension.LENGTH, at_most(error='1 lb'), 'x')", None),
         ("#" * 1_000_001, "it is larger than 1000000 bytes, the most that a rule file may have"),
@@ -161,8 +161,9 @@ def test_a_file_that_fails_is_told_by_name_and_the_rest_goes_on(
     assert [failure.plugin for failure in collected.failures] == [str(bad)]
     if sentence is None:
         assert collected.failures[0].sentence.startswith("QuantityError: ")
+        assert collected.failures[0].sentence.endswith(f"({tmp_path.name}/bad.py, line 2)")
     else:
-        assert collected.failures[0].sentence == sentence
+        assert collected.failures[0].sentence == sentence.format(tmp_path.name)
 
 
 def test_what_is_no_file_is_told(tmp_path: Path) -> None:
@@ -263,11 +264,14 @@ def buildcheck_outputs():
     assert (told.returncode, told.stdout, told.stderr) == (1, "1 to put right\n", "")
     told = run(*arguments, "breaks", "--to", "out.txt", folder=tmp_path)
     assert (told.returncode, told.stdout) == (3, "")
-    assert told.stderr == "The plugin door.py failed: its output 'breaks': KeyError: 'no such key'\n"
+    assert told.stderr.startswith("The plugin door.py failed: its output 'breaks': KeyError: 'no such key' (")
+    assert told.stderr.endswith("door.py, line 26)\n")
     assert not (tmp_path / "out.txt").exists()
     told = run(*arguments, "number", folder=tmp_path)
     assert (told.returncode, told.stdout) == (3, "")
-    assert told.stderr == "The plugin door.py failed: its output 'number': it returns int; return the text to write\n"
+    sentence = "The plugin door.py failed: its output 'number': it returns int; return the text to write ("
+    assert told.stderr.startswith(sentence)
+    assert told.stderr.endswith("door.py, line 27)\n")
     told = run(*arguments, "taly", folder=tmp_path)
     assert told.returncode == 2
     assert 'There is no output format "taly"; the nearest is "tally"' in told.stderr
