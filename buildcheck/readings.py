@@ -345,7 +345,8 @@ def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
         value=finding.value,
         lowest=lowest if math.isfinite(lowest) else None,
         highest=highest if math.isfinite(highest) else None,
-        margin=limit.bounds.margin(finding.value, verdict),
+        # What is left out can take all of a margin.
+        margin=None if partial else limit.bounds.margin(finding.value, verdict),
         pose=finding.pose,
         effect="" if partial else effect,
         missing=finding.missing if partial else (),

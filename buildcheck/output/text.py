@@ -281,6 +281,9 @@ def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
         why = "; ".join(filter(None, (*(lacks(spec, path) for path in paths), printable(reason))))
         page.text(why or "no reason given", 2, 4)
         page.text(f"needed by {_who(readings, everything)}", 6, 8)
+        for reading in readings if everything else ():
+            if known := words.known_in_part(reading, spec.build.units):
+                page.text(f"{known}; {words.whole_basis(reading, spec.build.units)}", 6, 8)
 
 
 def _who(readings: Iterable[Reading], everything: bool) -> str:

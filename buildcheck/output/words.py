@@ -163,6 +163,12 @@ def found(reading: Reading, system: System) -> str:
     return f"{what} {pose(reading.pose, system)}".strip()
 
 
+def known_in_part(reading: Reading, system: System) -> str:
+    """What is known of a quantity that is not checked, and what is wanted of the whole; "" where nothing is known."""
+    what = found(reading, system)
+    return f"{title(reading)}: {what} of what is known; wanted {wanted(reading, system)}" if what else ""
+
+
 def pose(at: PoseName, system: System) -> str:
     """Where in the travel: `at full bump (axle 4.00 in up)`."""
     parts = []

@@ -31,6 +31,7 @@ from buildcheck.output import json_record, text, words
 from buildcheck.output.items import mirror
 from buildcheck.output.lines import lines
 from buildcheck.output.outcome import Inspected, Outcome, Refused
+from buildcheck.output.report.record import not_checked
 from buildcheck.plugins import collect
 from buildcheck.quantity import Dimension, System
 from buildcheck.rule import Reading
@@ -221,9 +222,19 @@ def test_a_basis_is_told_once() -> None:
     assert told.count("basis    as for item 1\n") == 1
 
 
+def test_what_is_left_out_is_shown_beside_what_the_spec_lacks() -> None:
+    both = replace(NO_TRAVEL, reason="the spec lacks travel; no tension; ask someone")
+    told = of(both)
+    assert "  travel is not in the spec; no tension; ask someone\n" in told
+    assert "the spec lacks travel" not in told
+    (row,) = not_checked(inspected(both))
+    assert row["why"] == "travel is not in the spec; no tension; ask someone"
+
+
 def test_what_is_missing_is_told_once_with_all_that_needed_it() -> None:
     many = [replace(NO_TRAVEL, rule=rule, subject=f"link {number}") for rule in ("a", "b") for number in range(15)]
-    told = of(*many, replace(NO_TRAVEL, missing=("links.arm.both.tube",)))
+    tube = "links.arm.both.tube"
+    told = of(*many, replace(NO_TRAVEL, missing=(tube,), reason=f"the spec lacks {tube}"))
     assert told.count("travel is not in the spec") == 1
     assert "      needed by a (15 places), b (15 places)\n" in told
     assert "links.arm.both.tube is not in the spec; it goes under bench.buildcheck.yaml:6:5\n" in told

@@ -109,19 +109,26 @@ def failed_rows(spec: Inspected) -> list[str]:
 
 
 def not_checked(spec: Inspected) -> list[dict[str, Any]]:
-    """What was not checked and why: each lack once, with the rules that need it, of what, and how many readings."""
-    lacking: dict[str, dict[tuple[str, str], list[str]]] = {}
+    """What was not checked and why: each lack once, with the rules that need it, of what, how many readings, and what
+    is known of quantities that are known in part."""
+    lacking: dict[str, dict[tuple[str, str], list[Reading]]] = {}
     for reading in spec.with_verdict(Verdict.NOT_CHECKED):
         whys = (*(_lacks(spec, path) for path in reading.missing), printable(reading.other_reason))
         why = "; ".join(filter(None, whys)) or "no reason given"
         rule = (printable(reading.rule), reading.area.value)
-        lacking.setdefault(why, {}).setdefault(rule, []).append(printable(reading.subject))
+        lacking.setdefault(why, {}).setdefault(rule, []).append(reading)
     return [
         {
             "why": why,
             "rules": [
-                {"rule": rule, "area": area, "subjects": ", ".join(dict.fromkeys(subjects)), "count": len(subjects)}
-                for (rule, area), subjects in rules.items()
+                {
+                    "rule": rule,
+                    "area": area,
+                    "subjects": ", ".join(dict.fromkeys(printable(reading.subject) for reading in readings)),
+                    "count": len(readings),
+                    "known": list(filter(None, (words.known_in_part(each, spec.build.units) for each in readings))),
+                }
+                for (rule, area), readings in rules.items()
             ],
         }
         for why, rules in lacking.items()
