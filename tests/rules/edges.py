@@ -180,7 +180,7 @@ def check_edge(rule: Rule, edge: Edge) -> None:
     bound = getattr(limit.bounds, edge.bound)
     # Without bounds nothing is broken, so that no cure is worked out on the way.
     unbounded = rule.with_limits(
-        replace(each, range=Range((None, None), (None, None))) if isinstance(each, Limit) else each
+        replace(each, range=Range((None, None), (None, None)), built_in=each) if isinstance(each, Limit) else each
         for each in rule.limits
     )
 
