@@ -50,6 +50,8 @@ MOST_PRELOAD = {
     "anti-seize": 1.25,
     "thread-locker": 1.25,
 }
+# The smallest preload that one torque gives, as a share of T/(K d): the other end of the same ranges.
+LEAST_PRELOAD = {"dry": 0.65, "plated": 0.65, "oiled": 0.75, "anti-seize": 0.75, "thread-locker": 0.75}
 
 EXAMPLES = "5/8-11 or M16x2"
 

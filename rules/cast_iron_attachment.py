@@ -203,9 +203,13 @@ def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
             effect="it is treated as iron until it is known",
             cure=HOW_TO_FIND_OUT,
         )
-    if bracket.method != "bolted" and "aluminium" not in (job.parent_material(bracket), _made_of(bracket)):
+    if bracket.method == "bolted":
+        return
+    # Aluminium stated beside the iron of the housing does not hide the iron.
+    if _made_of(bracket) != "aluminium" and set(job.parent_materials(bracket).values()) != {"aluminium"}:
         for material, place in iron:
             yield _not_gray(material, place)
+    if "aluminium" not in (job.parent_material(bracket), _made_of(bracket)):
         yield from _welded(bracket)
 
 

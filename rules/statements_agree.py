@@ -14,6 +14,7 @@ from buildcheck.api import (
     Requirement,
     Sample,
     Verdict,
+    at_most,
     common_practice,
     does_not_apply,
     hold,
@@ -41,6 +42,25 @@ PARENT_THICKNESS = Limit(
         "a mill makes a wall to a tenth; a frame that is doubled at a bracket is worth a second look"
     ),
 )
+FOOT_OFF_MEMBER = Limit(
+    "foot-off-member",
+    "how far the stated height or point sets the foot of the bracket off the axle tube or the casting",
+    Dimension.LENGTH,
+    at_most(error="1/4 in"),
+    basis=common_practice("a tape reads a height to a quarter of an inch, around a tube and off a casting"),
+)
+ON_ITS_PARENT = Requirement(
+    "on-its-parent",
+    "the bracket stands at the part of the axle that it names: the tube or the centre section",
+    basis=common_practice(
+        "a stated foot is believed to a quarter of an inch; without one a bracket may reach an inch further to the one "
+        "than to the other"
+    ),
+)
+PARTS_OF_AXLE = {"axle-tube": "axle tube", "centre-section": "centre section"}
+# How much nearer a bracket may be to the other one, m: the foot by its stated point, or else what it holds.
+FOOT_NEARER, HELD_NEARER = 0.25 * 0.0254, 0.0254
+
 ONE_SECTION = Requirement("one-section", "a link is made of one tube or of one section, of one material", BELIEVED)
 
 
@@ -92,6 +112,7 @@ def _brackets(job: Job, build: Build) -> Iterator[Finding]:
         for bracket in build.attachments[name]:
             yield from _method(bracket)
             yield from _parent(job, bracket)
+            yield from _foot(job, bracket)
 
 
 def _method(bracket: Attachment) -> Iterator[Finding]:
@@ -130,7 +151,8 @@ def _parent(job: Job, bracket: Attachment) -> Iterator[Finding]:
         known = job.strengths.thickness_of_parent(bracket)
     except Missing:
         return
-    if bracket.has("parent_thickness"):
+    # A crossmember may be of another thickness than the frame, so that its own statement contradicts nothing.
+    if bracket.has("parent_thickness") and bracket.parent != "crossmember":
         yield hold(
             PARENT_THICKNESS,
             bracket.parent_thickness / known,
@@ -139,6 +161,39 @@ def _parent(job: Job, bracket: Attachment) -> Iterator[Finding]:
             effect="the leg of its weld is held to another steel than the one on the truck",
             cure="measure the thickness there again, and leave out parent_thickness where it is that of the whole part",
         )
+
+
+def _foot(job: Job, bracket: Attachment) -> Iterator[Finding]:
+    """Whether the foot of a bracket on the axle is at the part that it names."""
+    try:
+        foot = job.foot_of(bracket)
+    except Missing:  # what is not stated contradicts nothing
+        return
+    if foot is None:
+        return
+    if foot.short is not None:
+        yield hold(
+            FOOT_OFF_MEMBER,
+            foot.short,
+            place=bracket.path_of("point" if foot.stated else "height"),
+            of=bracket.label,
+            effect="its weld or its bolts are computed with too short a lever",
+            cure="measure from the surface that the bracket is fixed to up to the middle of what it holds",
+        )
+    if bracket.parent not in foot.off or len(foot.off) < len(PARTS_OF_AXLE):
+        return
+    (other,) = set(foot.off) - {bracket.parent}
+    met = foot.off[bracket.parent] <= foot.off[other] + (FOOT_NEARER if foot.stated else HELD_NEARER)
+    yield require(
+        ON_ITS_PARENT,
+        met=met,
+        found=f"the {bracket.label}, on the {PARTS_OF_AXLE[bracket.parent]}"
+        + ("" if met else f", and nearer to the {PARTS_OF_AXLE[other]}"),
+        wanted=f"on the {PARTS_OF_AXLE[bracket.parent if met else other]}, where it is",
+        place=bracket.path_of("parent"),
+        effect="" if met else "it is welded or bolted as if it were fixed to another metal",
+        cure="find out what it is fixed to and write that as its parent, or state the point of its foot",
+    )
 
 
 def _links(build: Build) -> Iterator[Finding]:
@@ -165,7 +220,7 @@ def _links(build: Build) -> Iterator[Finding]:
     "statements-agree",
     area=Area.RECORDS,
     subject="build",
-    limits=(DRIVEN, LAYOUT, METHOD, PARENT_MATERIAL, PARENT_THICKNESS, ONE_SECTION),
+    limits=(DRIVEN, LAYOUT, METHOD, PARENT_MATERIAL, PARENT_THICKNESS, FOOT_OFF_MEMBER, ON_ITS_PARENT, ONE_SECTION),
     samples=(
         Sample(
             "the housing stated with the bracket as it is with the axle",
@@ -184,13 +239,18 @@ def statements_agree(job: Job, build: Build) -> Iterator[Finding]:
     What it checks: that an axle that is not driven has no driveshaft, pinion, final drive, drive torque or share of the
     drive; that the drag link runs as the layout of the steering says; that a bolted bracket has no weld and a welded
     one no bolts; that a bracket states the material and the thickness of the frame or axle part that it is fixed to as
-    that part itself does; and that a link has a tube or a section.
+    that part itself does; that the height or the foot of a bracket on the axle can be so where it is; that such a
+    bracket is at the part of the axle that it names; and that a link has a tube or a section.
 
     Why: a rule asks one of the two statements, and never sees the other. A housing of ductile iron that a bracket calls
     steel would be welded as steel, and an axle that is said not to be driven loses a load case.
 
     How it is computed: by comparing what is stated. What is stated once contradicts nothing. A crossmember may be of
-    another material than the frame. A forged link states the tube that is as strong.
+    another material and another thickness than the frame. The foot of a bracket is at most its height away from the
+    middle of what it holds, so that a height that is less than the distance of that from the surface of the axle tube,
+    or of the sphere of the casting, is false; so is a point of a foot that is off that surface. A bracket whose foot is
+    nearer to the casting than to the bare tube is not on the tube, and the other way round; where no foot is stated the
+    middle of what it holds counts. A forged link states the tube that is as strong.
 
     To put it right: find out which of the two is true, and leave the other out.
     """

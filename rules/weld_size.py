@@ -108,7 +108,9 @@ def strength(job: Job, bracket: Attachment) -> Iterator[Finding]:
     if _sized(job, bracket):
         return
     load, moment, place = job.bracket_load(bracket), job.bracket_moment(bracket), bracket.weld.path_of("length")
-    whole = moment.unknown is None
+    # A case that cannot be worked out may load the bracket more than all the others.
+    without = (moment.unknown, *job.loads.cases_left_out())
+    whole = not any(without)
 
     def more_weld(share: float) -> Cure:
         braced = job.strengths.share_of_weld(bracket.weld, load, moment.braced) <= share
@@ -128,7 +130,7 @@ def strength(job: Job, bracket: Attachment) -> Iterator[Finding]:
         effect="the weld tears, from its end on",
         cure=more_weld,
         # Where the load of the load cases is unknown, the moment is unknown for the same reason.
-        without=moment.unknown,
+        without=without,
     )
 
 
@@ -185,7 +187,8 @@ def weld_size(job: Job, bracket: Attachment) -> Iterator[Finding]:
     How it is computed: the throat is 0.707 of the leg, times the length. The load is the larger of the design load that
     the spec states and what the load cases bring on all that the bracket holds, of which what is common practice and
     not stated is told with the readings. Where the load cases cannot be worked out, or where the spec does not say what
-    the bracket holds, a design load alone can break the limit but is never ok. The allowable stress is 0.30 of the
+    the bracket holds, a design load alone can break the limit but is never ok; nor is what the other load cases bring
+    where one of them cannot be worked out. The allowable stress is 0.30 of the
     filler's strength, which its AWS class gives. The load is taken evenly along the whole length. The moment about the
     foot bends the weld as it would one all round a square foot (length squared over 12, for each unit of throat), and
     the two stresses are added at right angles. The moment is that of the net force, at the bracket's height or about

@@ -133,6 +133,13 @@ NOT_OK: dict[str, list[Shown]] = {
             "preload",
             "attachments.lateral_bar_axle_bracket.left.bolts.torque",
         ),
+        (
+            "error",
+            "bolted-bracket",
+            "left lateral bar axle bracket",
+            "least-preload",
+            "attachments.lateral_bar_axle_bracket.left.bolts.torque",
+        ),
         ("error", "spec-consistency", "whole build", "holds", "attachments.lateral_bar_frame_bracket.left.holds"),
         # No bracket holds it: the one that should holds something that is not in the spec.
         ("not checked", "bracket-at-every-end", "frame end of the lateral bar", "", ""),

@@ -46,13 +46,13 @@ class HeldEnd(NamedTuple):
         if self.part.side is not Side.CENTRE:
             return self.part.side
         try:
-            across = self._point.y
+            across = self.point.y
         except Missing:  # then the spec contradicts no bracket
             return Side.CENTRE
         return Side.LEFT if across > 0.0 else Side.RIGHT if across < 0.0 else Side.CENTRE
 
     @property
-    def _point(self) -> Point:
+    def point(self) -> Point:
         part = self.part
         if isinstance(part, CarrierBearing):
             return part.point

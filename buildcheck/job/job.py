@@ -22,6 +22,7 @@ from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.changes import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.envelope import envelope
+from buildcheck.job.feet import Foot, foot_of
 from buildcheck.job.gaps import Gaps
 from buildcheck.job.held_ends import HeldEnd, held_ends, holders
 from buildcheck.job.joints import Joints
@@ -251,6 +252,11 @@ class Job(Parts, Changes):
         """The brackets that hold one end of a part, on its own member and not on the other side of a pair; empty where
         none does. Missing where the spec has no brackets, or where the only one that may hold it lacks its parent."""
         return holders(self.build, end)
+
+    def foot_of(self, bracket: Attachment) -> Foot | None:
+        """What is known of the foot of a bracket on the tube or the casting of the axle; see `Foot`. None for any other
+        bracket, and where nothing is known of its place. Missing for what the spec lacks of the axle."""
+        return foot_of(self.build, bracket)
 
     def bolts_carry(self, bracket: Attachment) -> float:
         """The load at which a bracket's bolts come to their proof load in shear, N. Missing where no strength is known

@@ -140,7 +140,7 @@ class Rows:
         """What a bracket carries by all that it holds; see `BracketForce`.
 
         Missing where the spec does not say what it holds or what it is fixed to; Unreached where it holds something of
-        whose loads nothing is known, or where no case that can be worked out loads what it holds.
+        whose loads nothing is known, or a part that no case that can be worked out loads.
         """
         for path in bracket.holds:
             if not any(is_on(bracket, end, path) for end in self._ends):
@@ -151,8 +151,10 @@ class Rows:
         for end in ends:
             by_part.setdefault(end.part.label, []).append(size(end.force))
         apart: Array = np.sum([np.max(sizes, axis=0) for sizes in by_part.values()], axis=0)
-        if not apart.any():  # a strap, say, where the case that loads it is one of those that cannot be worked out
-            raise Unreached(f"no load case that can be worked out loads {' or '.join(bracket.holds)}")
+        for label, sizes in by_part.items():
+            # A strap, say, where the case that loads it is one of those that cannot be worked out.
+            if not np.any(sizes):
+                raise Unreached(f"no load case that can be worked out loads the {label}")
         about = _about(bracket)
         moment, bends, braced = self._moments(bracket, ends, net)
         return BracketForce(

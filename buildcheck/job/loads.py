@@ -146,6 +146,10 @@ class Loads:
         vehicle = self._build.vehicle
         return vehicle.drive_torque / (vehicle.tyre.static_radius * vehicle.axle_load * GRAVITY)
 
+    def cases_left_out(self) -> tuple[Missing | Unreached, ...]:
+        """Why each case that cannot be worked out cannot, where others can: what the table then holds can be more."""
+        return tuple(self._refused.values()) if self.table.cases else ()
+
     def tell(self, case: str) -> None:
         """Raises Missing or Unreached where the case of this name cannot be worked out and others can, so that nobody
         takes the rest for all. Where none can, whatever asks for a load says so."""

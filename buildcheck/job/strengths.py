@@ -12,7 +12,15 @@ from buildcheck.job.layout import made_length
 from buildcheck.job.load_table import Bent
 from buildcheck.job.members import section_of, yield_strength
 from buildcheck.sections import Section, column_capacity, stress_within
-from buildcheck.strength import MOST_PRELOAD, Thread, proof_strength, shear_capacity, thread, tightening_torque
+from buildcheck.strength import (
+    LEAST_PRELOAD,
+    MOST_PRELOAD,
+    Thread,
+    proof_strength,
+    shear_capacity,
+    thread,
+    tightening_torque,
+)
 from buildcheck.welds import (
     ALLOWABLE_SHARE,
     bending_section,
@@ -63,6 +71,10 @@ class Strengths:
         """The preload of one bolt that its tightening torque gives where friction is least, N."""
         return MOST_PRELOAD[bolts.thread_condition] * bolts.torque / self.torque_for(bolts, 1.0)
 
+    def least_preload(self, bolts: Bolts | JointBolt) -> float:
+        """The preload of one bolt that its tightening torque gives where friction is most, N."""
+        return LEAST_PRELOAD[bolts.thread_condition] * bolts.torque / self.torque_for(bolts, 1.0)
+
     def recommended_torque(self, bolts: Bolts | JointBolt) -> float:
         """The torque for the recommended preload, N m; less where the least friction would take the bolt to more than
         95 % of its proof load."""
@@ -90,13 +102,13 @@ class Strengths:
     def as_column(self, part: Link | LateralBar) -> float:
         """The pressure along a link or bar at which it buckles between its joints, N. Unreached where it is not of
         steel."""
-        made_of = part.section if not part.has("tube") and isinstance(part, Link) and part.has("section") else part.tube
-        if "steel" not in made_of.material:
-            raise Unreached(f"the {part.label} is not of steel, and buckling is told for steel alone")
+        _refuse_other_than_steel(part)
         return column_capacity(self._section(part), made_length(part), yield_strength(part))
 
     def stresses(self, part: Link | LateralBar, bent: Bent) -> tuple[float, ...]:
-        """The stress, Pa, that what a link or bar bears within brings in each case; see `Bent`."""
+        """The stress, Pa, that what a link or bar bears within brings in each case; see `Bent`. Unreached
+        where it is not of steel: iron breaks before it bends."""
+        _refuse_other_than_steel(part)
         section = self._section(part)
         return tuple(
             stress_within(section, moment, thrust) for moment, thrust in zip(bent.moments, bent.thrusts, strict=True)
@@ -169,3 +181,11 @@ class Strengths:
 
     def _parent_thickness(self, bracket: Attachment) -> float:
         return bracket.parent_thickness if bracket.has("parent_thickness") else self.thickness_of_parent(bracket)
+
+
+def _refuse_other_than_steel(part: Link | LateralBar) -> None:
+    """Raises Unreached for a link or bar that is not of steel. Missing where the spec does not say what it is of."""
+    made_of = part.section if not part.has("tube") and isinstance(part, Link) and part.has("section") else part.tube
+    if "steel" not in made_of.material:
+        material = made_of.material.replace("-", " ")
+        raise Unreached(f"the {part.label} is of {material}, and the strength of links is computed for steel alone")

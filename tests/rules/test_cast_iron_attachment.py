@@ -225,3 +225,10 @@ def test_a_welded_bracket_of_no_stated_metal_is_not_checked() -> None:
     del data["attachments"]["arm_axle_bracket"]["right"]["bracket_material"]
     readings = [each for each in all_readings(cast_iron_attachment, read_build(data)) if each.subject == BRACKET]
     assert [(each.verdict, each.missing) for each in readings] == [(Verdict.NOT_CHECKED, (f"{AT}.bracket_material",))]
+
+
+def test_aluminium_stated_on_a_gray_housing_does_not_hide_the_gray_iron() -> None:
+    changes = {f"{AT}.parent_material": "aluminium", f"{AT}.method": "welded", f"{AT}.weld": {"filler": "ENiFe-CI"}}
+    data = with_data(example_data(), {**changes, "axle.centre_section.material": "gray-iron"})
+    found = [each for each in all_readings(cast_iron_attachment, read_build(data)) if each.quantity == "not-gray-iron"]
+    assert [(each.verdict, each.place) for each in found] == [(Verdict.ERROR, f"{AT}.parent")]

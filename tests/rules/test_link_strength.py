@@ -175,3 +175,13 @@ def test_a_case_that_cannot_be_worked_out_is_not_checked_and_the_others_are_held
     held = [(each.subject, each.quantity, each.place) for each in readings if each.quantity]
     assert held == [(each.subject, each.quantity, each.place) for each in whole if each.quantity]
     assert not any(each.effect and case in each.effect for each in readings for case in cases if each.quantity)
+
+
+@pytest.mark.parametrize("material", ["gray-iron", "aluminium"])
+def test_the_stress_of_a_link_that_is_not_of_steel_is_not_checked(material: str) -> None:
+    changes = {"links.arm.both.tube.material": material, "links.arm.both.tube.yield_strength": "435 ksi"}
+    readings = all_readings(link_strength, read_build(with_data(example_data(), changes)))
+    assert {each.subject for each in readings if each.quantity == "stress"} == {"lateral bar"}
+    reasons = {each.subject: each.reason for each in readings if each.verdict is Verdict.NOT_CHECKED}
+    assert set(reasons) == {"left arm", "right arm"}
+    assert f"the left arm is of {material.replace('-', ' ')}" in reasons["left arm"]

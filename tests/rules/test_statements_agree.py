@@ -24,6 +24,7 @@ from buildcheck.limit import Verdict
 
 HOUSING = "attachments.arm_axle_bracket.right"
 TUBE = "attachments.arm_axle_bracket.left"
+BAR = "attachments.lateral_bar_axle_bracket.right"
 WELD = {"kind": "fillet", "leg": "3/16 in", "length": 15}
 FORGED = {"shape": "forged", "material": "carbon-steel"}
 
@@ -35,6 +36,14 @@ EDGES = [
         f"{TUBE}.parent_thickness",
         warn_below=(INCH / 2, 0.4 * INCH),
         warn_above=(INCH / 2, 0.6 * INCH),
+    ),
+    *edges(
+        "foot-off-member",
+        "whole build",
+        f"{BAR}.height",
+        f"{BAR}.height",
+        number=4,
+        fail_above=(5.4 * INCH, 4 * INCH),
     ),
 ]
 
@@ -74,6 +83,13 @@ NEEDS = [
         {"attachments.arm_frame_bracket.both.parent_material": "carbon-steel"},
         {"attachments.arm_frame_bracket.both.parent_material": "alloy-steel"},
         *["attachments.arm_frame_bracket.both.parent_material"] * 2,
+    ),
+    Need(
+        "on-its-parent",
+        "whole build",
+        {},
+        {f"{TUBE}.parent": "centre-section"},
+        (("whole build", "foot-off-member", f"{TUBE}.point"), ("whole build", "on-its-parent", f"{TUBE}.parent")),
     ),
     need(
         "one-section",
@@ -138,6 +154,68 @@ def test_a_crossmember_may_be_of_another_material_than_the_frame() -> None:
     changes = {"parent": "crossmember", "parent_material": "aluminium"}
     at = "attachments.lateral_bar_frame_bracket.left"
     assert not_ok(with_data(example_data(), {f"{at}.{key}": value for key, value in changes.items()})) == []
+
+
+def test_a_crossmember_may_be_of_another_thickness_than_the_frame() -> None:
+    at = "attachments.lateral_bar_frame_bracket.left"
+    changes = {f"{at}.parent_thickness": "1/8 in"}
+    assert not_ok(with_data(example_data(), changes)) == [("parent-thickness", Verdict.WARNING)]
+    assert not_ok(with_data(example_data(), {**changes, f"{at}.parent": "crossmember"})) == []
+
+
+def test_no_height_at_all_is_false_for_every_bracket_that_is_not_at_its_joint() -> None:
+    data = example_data(THREE_LINK)
+    for name, brackets in data["attachments"].items():
+        for bracket in brackets.values():
+            if "height" in bracket and "frame" not in name:
+                bracket["height"] = 0
+    # The upper link's and the lateral bar's bracket, and two each for the coilovers, the straps and the stops.
+    assert not_ok(data) == [("foot-off-member", Verdict.ERROR)] * 8
+
+
+@pytest.mark.parametrize(
+    ("off", "found"), [(0.24, []), (0.26, [("foot-off-member", Verdict.ERROR)]), (-1.6, [])], ids=str
+)
+def test_a_foot_is_on_the_surface_or_around_the_tube(off: float, found: list[tuple[str, Verdict]]) -> None:
+    """The tube is 3.25 in outside and runs across at a height of 16.6 in."""
+    point = [0, 17.5, 16.6 + 3.25 / 2 + off]
+    assert not_ok(with_data(example_data(), {f"{TUBE}.point": point})) == found
+
+
+UPPER = "attachments.upper_axle_bracket.right"
+
+
+def test_a_bracket_on_the_casting_that_says_that_it_is_on_the_tube_is_named() -> None:
+    """The end of the upper link is 18 mm off the casting and some 170 mm off the bare tube beside it: a height of
+    180 mm fits the tube, and still the bracket is at the casting."""
+    data = with_data(example_data(THREE_LINK), {f"{UPPER}.parent": "axle-tube", f"{UPPER}.height": 180})
+    data["axle"]["centre_section"]["material"] = "gray-iron"
+    del data["attachments"]["upper_axle_bracket"]["right"]["parent_thickness"]
+    found = [each for each in all_readings(statements_agree, read_build(data)) if each.verdict is not Verdict.OK]
+    assert [(each.quantity, each.verdict, each.place) for each in found] == [
+        ("on-its-parent", Verdict.ERROR, f"{UPPER}.parent")
+    ]
+    assert found[0].found == "the right upper axle bracket, on the axle tube, and nearer to the centre section"
+
+
+@pytest.mark.parametrize(
+    ("point", "found"),
+    [([0, -13.4, 16.6], []), ([0, -13.6, 16.6], ["foot-off-member", "on-its-parent"])],
+    ids=["0.15 in beside the casting", "0.35 in beside it"],
+)
+def test_a_foot_beside_the_casting_is_on_the_tube(point: list[float], found: list[str]) -> None:
+    """The casting ends at y = -13.25 in; a foot around the tube there is no distance off the tube."""
+    data = with_data(example_data(), {f"{HOUSING}.point": point})
+    assert [quantity for quantity, _ in not_ok(data)] == found
+
+
+def test_a_bracket_on_an_axle_of_unknown_shape_contradicts_nothing() -> None:
+    data = example_data()
+    for key in ("centre", "radius"):
+        del data["axle"]["centre_section"][key]
+    for key in ("left_end", "right_end"):
+        del data["axle"]["tube"][key]
+    assert not_ok(data) == []
 
 
 def test_what_is_stated_once_contradicts_nothing() -> None:

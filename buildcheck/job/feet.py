@@ -1,0 +1,91 @@
+"""Where the feet of brackets on the axle are: how far a point is off the axle tube and off the casting."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from buildcheck.build import Build, Missing, Point
+from buildcheck.build.attachment import Attachment
+from buildcheck.build.chassis import Axle
+from buildcheck.job.curve import Array
+from buildcheck.job.held_ends import held_ends, holders
+
+TUBE, CASTING = "axle-tube", "centre-section"
+
+
+class Foot(NamedTuple):
+    """What is known of the foot of a bracket on the tube or the casting of the axle.
+
+    stated: whether the spec gives its point, and not a height alone
+    short:  how far the point, or a foot as far from what the bracket holds as its height, is off the member that the
+            bracket names, m, zero or more; None where the spec gives neither
+    off:    how far the point of the foot, or of what the bracket holds, is off the bare tube and off the casting, m,
+            zero or more, by the name of each
+    """
+
+    stated: bool
+    short: float | None
+    off: dict[str, float]
+
+
+def foot_of(build: Build, bracket: Attachment) -> Foot | None:
+    """The foot of a bracket. None for one that is on neither of the two, or of whose place the spec says nothing.
+    Missing for what the spec lacks of the axle."""
+    if not bracket.has("parent") or bracket.parent not in (TUBE, CASTING):
+        return None
+    stated = bracket.has("point")
+    point = np.array(bracket.point) if stated else _middle_of_held(build, bracket)
+    if point is None:
+        return None
+    off = {TUBE: _off_tube(build.axle, point), CASTING: _off_casting(build.axle, point)}
+    reach = 0.0 if stated else bracket.height if bracket.has("height") else None
+    known = {name: max(0.0, each) for name, each in off.items() if each is not None}
+    short = None if reach is None or bracket.parent not in known else max(0.0, known[bracket.parent] - reach)
+    return Foot(stated, short, known)
+
+
+def _middle_of_held(build: Build, bracket: Attachment) -> Array | None:
+    """The middle of the ends that a bracket on the axle holds: its height is measured from there."""
+    points: list[Point] = []
+    try:
+        for end in held_ends(build):
+            if not end.on_frame and any(each is bracket for each in holders(build, end)):
+                points.append(end.point)
+    except Missing:  # then nothing is known of where they are
+        return None
+    return np.mean(points, axis=0) if points else None
+
+
+def _off_casting(axle: Axle, point: Array) -> float | None:
+    """How far a point is outside the sphere that the spec gives for the casting, m; below zero inside it."""
+    if not axle.has("centre_section") or not all(map(axle.centre_section.has, ("centre", "radius"))):
+        return None
+    casting = axle.centre_section
+    return float(np.linalg.norm(point - np.array(casting.centre))) - casting.radius
+
+
+def _off_tube(axle: Axle, point: Array) -> float | None:
+    """How far a point is outside the tube, where that is not within the casting, m; below zero inside it."""
+    if not axle.has("tube") or not all(map(axle.tube.has, ("left_end", "right_end", "outside_diameter"))):
+        return None
+    tube = axle.tube
+    start = np.array(tube.left_end)
+    along = np.array(tube.right_end) - start
+    length = float(np.linalg.norm(along))
+    if length == 0.0:
+        return None
+    along = along / length
+    bare = [(0.0, length)]
+    if _off_casting(axle, start) is not None:
+        casting = axle.centre_section
+        middle = float((np.array(casting.centre) - start) @ along)
+        beside = float(np.linalg.norm(start + middle * along - np.array(casting.centre)))
+        half = math.sqrt(max(0.0, casting.radius**2 - beside**2))
+        bare = [(0.0, min(middle - half, length)), (max(middle + half, 0.0), length)]
+    places = [min(max(float((point - start) @ along), low), high) for low, high in bare if low <= high]
+    if not places:
+        return None
+    return min(float(np.linalg.norm(point - start - place * along)) for place in places) - tube.outside_diameter / 2
