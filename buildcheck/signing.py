@@ -120,7 +120,19 @@ def _not_known(inspection: Inspection) -> Iterator[str]:
         yield "nothing was checked"
     unchecked = sum(reading.verdict is Verdict.NOT_CHECKED for reading in inspection.readings)
     if unchecked:
-        yield f"{_count(unchecked, 'reading')} not checked"
+        yield f"{_count(unchecked, 'reading')} not checked{_known_errors(inspection)}"
+
+
+def _known_errors(inspection: Inspection) -> str:
+    """The number of readings not checked that are an error as far as they are known, by the limits built in; a shop's
+    looser limit must not hide them. Empty for none."""
+    number = sum(
+        reading.verdict is Verdict.NOT_CHECKED
+        and reading.loosened is not None
+        and reading.loosened.instead_of is Verdict.ERROR
+        for reading in inspection.readings
+    )
+    return f", {number} of them {'an error' if number == 1 else 'errors'} by the built-in limit" if number else ""
 
 
 def _not_ok(inspection: Inspection) -> Iterator[str]:
@@ -143,7 +155,7 @@ def _accepted(inspection: Inspection, *, chosen: bool) -> tuple[str, ...]:
     """What a signature accepts: it blocks nothing, and nobody signs without having read it."""
     readings = inspection.readings
     near = sum(reading.verdict is Verdict.OK and reading.too_near_to_tell for reading in readings)
-    milder = sum(reading.loosened is not None for reading in readings) if chosen else 0
+    milder = len([each for each in readings if each.loosened and each.verdict is not Verdict.NOT_CHECKED and chosen])
     off = [visible(each.rule) for each in inspection.switched_off] if chosen else []
     waived = sum(reading.verdict is Verdict.WAIVED for reading in readings)
     said = (

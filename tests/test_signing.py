@@ -111,6 +111,14 @@ def test_a_milder_standard_that_nobody_chose_blocks() -> None:
     assert at(Stage.PROPOSAL, SOUND, FINE, chosen=False).can_be_signed_off, "a stricter one may be found anywhere"
 
 
+@pytest.mark.parametrize("chosen", [True, False])
+def test_what_was_not_checked_and_fails_by_the_built_in_limit_is_named_where_it_blocks(chosen: bool) -> None:
+    hidden = LOOSE._replace(verdict=Verdict.NOT_CHECKED, reason="the spec lacks vehicle.door")
+    point = at(Stage.PROPOSAL, SOUND, FINE, hidden, UNKNOWN, chosen=chosen)
+    assert point.blocking[0] == "2 readings not checked, 1 of them an error by the built-in limit"
+    assert point.accepted == ()
+
+
 # The baseline.
 
 
