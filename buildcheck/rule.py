@@ -240,10 +240,11 @@ class Reading(NamedTuple):
     failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
     compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `not checked`
     with a quantity is a value that leaves something out, and `reason` says what; `without` holds each thing that a
-    value leaves out, also where it breaks its limit. `of` says which of several of the
-    subject it is. `replaced` is what a shop standard has changed, `loosened` is the built-in verdict where the shop
-    standard's is milder, also where the value leaves something out and is then `not checked`, and `waived` by what a `waived` reading is waived. `plus_or_minus` is how well the value is
-    known, where that was asked for and the spec's tolerances say it; see `buildcheck.how_sure`.
+    value leaves out, also where it breaks its limit. `of` says which of several of the subject it is. `replaced` is
+    what a shop standard has changed, `loosened` is the built-in verdict where the shop standard's is milder, also where
+    the value leaves something out and is then `not checked`, and `waived` by what a `waived` reading is waived.
+    `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances say it; see
+    `buildcheck.how_sure`.
     """
 
     rule: str

@@ -16,7 +16,7 @@ from buildcheck.build.part import Part, Point, fields
 from buildcheck.build.records import Baseline, Measurement
 from buildcheck.inspection import Inspection
 from buildcheck.limit import Verdict
-from buildcheck.place import blank, join, split, visible
+from buildcheck.place import blank, join, split, visible, with_side
 from buildcheck.rule import Reading
 from buildcheck.waivers import WAIVERS
 
@@ -36,6 +36,10 @@ BASELINE_OF_EACH_SIDE = ("wheelbase", "ride_height")
 
 LOCATED = ("links", "lateral_bar", "coilovers")
 """The sections whose points are measured when brackets are tacked, and again when they are welded."""
+
+
+HELD_ON_SIDES = (*LOCATED, "attachments")
+"""The sections with parts that a stage measures on either side."""
 
 
 class HoldPoint(NamedTuple):
@@ -249,7 +253,7 @@ def measured_at(build: Build, stage: Stage) -> list[str]:
 def _points(build: Build) -> list[str]:
     parts = [part for section in LOCATED for part in _parts(build, section)]
     return [
-        f"{_on_its_side(part)}.{name}"
+        part.own_path_of(name)
         for part in parts
         for name in fields(type(part))
         if part.has(name) and isinstance(getattr(part, name), Point)
@@ -262,7 +266,7 @@ def _joints_of_brackets(build: Build) -> list[str]:
     for bracket in _parts(build, "attachments"):
         for holder, name in (("weld", "leg"), ("bolts", "torque")):
             if bracket.has(holder) and getattr(bracket, holder).has(name):
-                found.append(f"{_on_its_side(bracket)}.{holder}.{name}")
+                found.append(bracket.own_path_of(holder, name))
     return found
 
 
@@ -271,12 +275,6 @@ def _parts(build: Build, section: str) -> list[Part]:
         return []
     held: Any = getattr(build, section)
     return [held] if isinstance(held, Part) else [part for name in held for part in held[name]]
-
-
-def _on_its_side(part: Part) -> str:
-    """The path of a part with its own side, where the spec writes it once under `both`."""
-    holder, _, last = part.path.rpartition(".")
-    return f"{holder}.{part.side.value}" if last == "both" else part.path
 
 
 def _entries(build: Build, stage: Stage) -> list[_Entry]:
@@ -322,11 +320,13 @@ def _when(measurement: Measurement) -> date:
 
 def _under_both(build: Build, place: str) -> list[str]:
     """The same place as it may also be written where the spec has left and right as one."""
-    steps = place.split(".")
-    both = ".".join("both" if step in (Side.LEFT, Side.RIGHT) else step for step in steps)
-    holder = both.partition(".both")[0]
-    written_once = both != place and any(part.path.endswith(".both") for part in build.value(holder))
-    return [both] if written_once else []
+    both = place
+    for side in (Side.LEFT, Side.RIGHT):
+        both = with_side(both, "both", instead_of=side.value)
+    section = str(split(place)[0])
+    held = _parts(build, section) if section in HELD_ON_SIDES else []
+    written_once = any(both == part.path or both.startswith(f"{part.path}.") for part in held)
+    return [both] if both != place and written_once else []
 
 
 def _readable(build: Build, measurement: Measurement) -> bool:

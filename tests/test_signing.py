@@ -10,6 +10,7 @@ from signed_specs import BASELINE, DAYS, SIDE, entries, plain, read, spec
 
 from buildcheck.build import Build, Stage
 from buildcheck.inspection import Inspection
+from buildcheck.job.held_ends import HeldEnd
 from buildcheck.job.layout import Assumption
 from buildcheck.limit import Verdict, common_practice
 from buildcheck.quantity import Dimension
@@ -241,6 +242,29 @@ def test_what_the_spec_writes_once_for_both_sides_may_be_measured_so() -> None:
     written_once = "both" in {part.path.rpartition(".")[2] for part in read(plain()).coilovers["coilover"]}
     assert written_once
     assert not any("coilovers" in sentence for sentence in found)
+
+
+@pytest.mark.parametrize("name", ["both_arms", "bothy", "left_and_right", "lower"])
+def test_a_name_that_holds_a_side_is_no_side(name: str) -> None:
+    """The coilovers under another name, written once and measured once for both sides."""
+    build = read(plain().replace("\n  coilover:\n", f"\n  {name}:\n", 1))
+    held = list(build.coilovers[name])
+    assert [part.path for part in held] == [f"coilovers.{name}.both"] * 2
+    own = [part.own_path_of("frame") for part in held]
+    assert own == [f"coilovers.{name}.{side}.frame" for side in ("left", "right")]
+    assert all(part.as_written.startswith("left and right ") for part in held)
+    assert [HeldEnd(part, "frame").path for part in held] == [f"coilovers.{name}.{side}" for side in ("left", "right")]
+    assert [place for place in measured_at(build, Stage.TACKED) if place.endswith(".frame")][-2:] == own
+    value = str([round(1000 * each, 6) for each in held[0].frame])
+    once = f"""records:
+  measured:
+    - {{stage: tacked, of: coilovers.{name}.both.frame, value: {value}, measured_on: "2026-03-10", measured_by: J}}
+"""
+    found = read(plain().replace("\n  coilover:\n", f"\n  {name}:\n", 1) + once)
+    blocked = " ".join(at(Stage.TACKED, found).blocking)
+    assert f"coilovers.{name}.right.axle" in blocked
+    assert f"coilovers.{name}.right.frame" not in blocked
+    assert f"coilovers.{name}.left.frame" not in blocked
 
 
 # Days.

@@ -315,8 +315,8 @@ def test_what_is_waived_as_well_keeps_it() -> None:
             "error: {above: none}, warning: {above: none}",
             71,
             "not checked",
-            "not checked; error by the built-in limit (between 30.000 in and 70.000 in), and not by the shop standard's "
-            "(at least 30.000 in)",
+            "not checked; error by the built-in limit (between 30.000 in and 70.000 in), and not by the shop "
+            "standard's (at least 30.000 in)",
             "1 reading not checked that is an error by the built-in limit, and not by the looser one of the shop "
             "standard",
         ),
