@@ -64,7 +64,8 @@ def stated_travel(job: Job, build: Build) -> Iterator[Finding]:
     """
     limits = job.travel_limits
     lacking = [Missing(path) for path in limits.missing if not path.startswith("travel")]
-    without = (*lacking, *(Unreached(f"not looked at: {each}") for each in limits.unknown))
+    unknown = [Unreached(f"not looked at: {each}") for each in limits.unknown]
+    without: tuple[Missing | Unreached, ...] = (*lacking, *unknown)
     for way in limits.ways:
         if not way.ends:
             share = _share(way.looked, way.stated)
