@@ -404,7 +404,8 @@ def _baseline(build: Build) -> Baseline | None:
 def _text(part: Part, name: str) -> str:
     """A text of a part, safe to print; "" where there is none or nothing of it can be seen."""
     text = str(part.given().get(name, ""))
-    return "" if blank(text) else visible(text)
+    nameless = name in ("taken_by", "measured_by") and not any(map(str.isalpha, text))  # a dash names nobody
+    return "" if blank(text) or nameless else visible(text)
 
 
 def _count(number: int, one: str) -> str:

@@ -334,3 +334,12 @@ def test_the_other_stages_say_what_is_on_record_and_are_not_judged() -> None:
     whole = {point.stage: point for point in hold_points(read(spec([])), inspection)}
     assert whole[Stage.TEARDOWN].recorded == ("baseline taken on 2026-03-01 by J. Doe",)
     assert whole[Stage.TEARDOWN].lacking == ()
+
+
+@pytest.mark.parametrize(("name", "fine"), [("-", False), ("?", False), ("12", False), ("J", True), ("Å", True)])
+def test_a_name_has_a_letter(name: str, fine: bool) -> None:
+    taken = blocking(Stage.TEARDOWN, spec([], {**BASELINE, "taken_by": f'"{name}"'}))
+    assert taken == (() if fine else ("the baseline has no name of who took it (records.baseline.taken_by)",))
+    first = {**WHOLE[0], "measured_by": f'"{name}"'}
+    without = "1 of 12 values without the name of who measured it, at the stage tacked: links.lower.left.frame"
+    assert blocking(Stage.TACKED, spec([first, *WHOLE[1:]])) == (() if fine else (without,))
