@@ -27,6 +27,7 @@ from buildcheck.build import Build, Missing, Part, Point, Side, Sides
 from buildcheck.build.measured import Unreadable, measurements, read_measurement
 from buildcheck.build.part import KnownBy, fields
 from buildcheck.job.layout import made_length
+from buildcheck.place import with_side
 from buildcheck.readings import Name, told_apart
 from buildcheck.rule import Reading
 
@@ -188,7 +189,7 @@ def _coins(part: Part, draw: int) -> Iterator[int]:
     The two of a pair stand half the design apart; parts that share columns all the same take them with a sign of their
     own.
     """
-    pair = part.path.replace(f".{part.side}", ".both", 1)
+    pair = with_side(part.path, "both", instead_of=part.side.value)
     first, sign = blake2b(pair.encode(), digest_size=2).digest()
     across = COLUMNS // 2 + 1 if part.side is Side.RIGHT else 0
     way = 1 if sign & 1 else -1
@@ -200,6 +201,5 @@ def _coins(part: Part, draw: int) -> Iterator[int]:
 def _paths(owner: Part, names: tuple[str, ...]) -> Iterator[str]:
     """The spec paths by which a measurement may name a number: a coordinate before its point, a side before `both`."""
     for length in range(len(names), 0, -1):
-        path = owner.path_of(*names[:length])
-        yield path.replace(".both", f".{owner.side}", 1)
-        yield path
+        yield owner.own_path_of(*names[:length])
+        yield owner.path_of(*names[:length])

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from functools import lru_cache
+from functools import lru_cache, reduce
 from typing import NamedTuple
+
+_SIDES = ("left", "right", "centre", "both")
 
 ECHO_LENGTH = 60
 """Longest piece of the file that a sentence repeats, in characters."""
@@ -92,6 +94,20 @@ def split(path: str) -> list[str | int]:
     Raises ValueError, with a plain sentence, where the text is no spec path.
     """
     return list(_steps(path))
+
+
+def with_side(path: str, side: str, instead_of: str = "both") -> str:
+    """Return a spec path with another side in the step that names one; as it is where that names a third.
+
+    >>> with_side("links.both_arms.both.frame", "right")
+    'links.both_arms.right.frame'
+    """
+    steps = split(path)
+    at = max((index for index, step in enumerate(steps) if step in _SIDES), default=None)  # a part may be called both
+    if at is None or steps[at] != instead_of:
+        return path
+    steps[at] = side
+    return reduce(join, steps, "")
 
 
 @lru_cache(maxsize=4096)  # every reading of every run of the same spec asks for its place

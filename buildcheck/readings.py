@@ -67,6 +67,8 @@ def _settled(
     if rounded is None:
         assert change.dimension is not None
         rounded = change.without_amount(step_in_words(change.dimension, job.build.units))
+    if rounded.amount is not None and reading.without:
+        rounded = rounded.leaving_out(*reading.without)
     yield reading._replace(cure=_heeding(rounded, job, heeded))
 
 
@@ -97,11 +99,21 @@ def _rounded(rule: Rule, readings: Mapping[Name, Reading], change: Cure, job: Jo
 
 def _spared(rule: Rule, readings: Mapping[Name, Reading], change: Cure, job: Job) -> float | None:
     """The least margin that readings have with a change made, as a share of what each was out by before; None where
-    one of them is not ok."""
+    one of them still breaks its limit, or leaves out more than before."""
     after = _kept(rule, job.changed_by(change))
-    if any(name not in after or after[name].verdict is not Verdict.OK for name in readings):
+    if any(name not in after or not _spares(was, after[name]) for name, was in readings.items()):
         return None
     return min((after[name].margin or 0.0) / abs(was.margin or 1.0) for name, was in readings.items())
+
+
+def _spares(before: Reading, after: Reading) -> bool:
+    """Whether a change puts a reading right: it is then ok; or not checked, only for what it was without before."""
+    return after.verdict is Verdict.OK or _no_more_left_out(before, after)
+
+
+def _no_more_left_out(before: Reading, after: Reading) -> bool:
+    """Whether a value that leaves something out breaks no limit, and left out as much before."""
+    return after.verdict is Verdict.NOT_CHECKED and bool(after.without) and set(after.without) <= set(before.without)
 
 
 def _harms_no_more(rule: Rule, exact: Cure, change: Cure, job: Job) -> bool:
@@ -157,6 +169,8 @@ def harmed(rule: Rule, job: Job, change: Cure) -> tuple[str, ...]:
 
 
 def _is_worse(before: Reading, after: Reading) -> bool:
+    if _no_more_left_out(before, after):
+        return False  # it was an error or a warning before, or not checked for the same
     if after.verdict is not before.verdict:
         return _worse(after.verdict, before.verdict)
     if after.verdict is Verdict.OK or before.margin is None or after.margin is None:
@@ -332,7 +346,7 @@ def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
     verdict = limit.bounds.verdict(finding.value)
     lowest, highest = limit.bounds.wanted(verdict)
     partial = bool(finding.without) and verdict is Verdict.OK
-    effect = "; ".join(filter(None, (finding.effect, finding.without)))
+    effect = "; ".join(filter(None, (finding.effect, *finding.without)))
     return Reading(
         rule=rule.name,
         area=rule.area,
@@ -350,7 +364,8 @@ def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
         pose=finding.pose,
         effect="" if partial else effect,
         missing=finding.missing if partial else (),
-        reason=finding.without if partial else "",
+        reason="; ".join(finding.without) if partial else "",
+        without=finding.without,
         of=finding.of,
         basis=limit.basis_of(verdict),
         replaced=_replaced(limit, verdict),

@@ -54,7 +54,7 @@ class Held(NamedTuple):
     cure: HowToCure
     of: str = ""
     unsolved: str = ""
-    without: str = ""
+    without: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
 
     def checked(self) -> Held:
@@ -75,7 +75,7 @@ class Held(NamedTuple):
             _text(cure, "the cure") if isinstance(cure, str) else cure,
             _text(of, f"the `of` of {limit.name}"),
             _text(unsolved, "what could not be solved"),
-            _text(without, "what is left out"),
+            tuple(_text(each, "what is left out") for each in without),
             tuple(_text(path, "a spec path that is missing") for path in missing),
         )
 
@@ -174,7 +174,7 @@ def hold(
         cure,
         of,
         spot.without,
-        "; ".join(words),
+        tuple(words),
         tuple(missing),
     ).checked()
 
@@ -239,10 +239,12 @@ class Reading(NamedTuple):
     `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
     failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
     compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `not checked`
-    with a quantity is a value that leaves something out, and `reason` says what. `of` says which of several of the
-    subject it is. `replaced` is what a shop standard has changed, `loosened` is the verdict without a shop standard
-    where that is worse, and `waived` by what a `waived` reading is waived. `plus_or_minus` is how well the value is
-    known, where that was asked for and the spec's tolerances say it; see `buildcheck.how_sure`.
+    with a quantity is a value that leaves something out, and `reason` says what; `without` holds each thing that a
+    value leaves out, also where it breaks its limit. `of` says which of several of the subject it is. `replaced` is
+    what a shop standard has changed, `loosened` is the built-in verdict where the shop standard's is milder, also where
+    the value leaves something out and is then `not checked`, and `waived` by what a `waived` reading is waived.
+    `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances say it; see
+    `buildcheck.how_sure`.
     """
 
     rule: str
@@ -271,6 +273,7 @@ class Reading(NamedTuple):
     waived: Waived | None = None
     plus_or_minus: float | None = None
     of: str = ""
+    without: tuple[str, ...] = ()
 
     @property
     def too_near_to_tell(self) -> bool:

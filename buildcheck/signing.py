@@ -16,7 +16,7 @@ from buildcheck.build.part import Part, Point, fields
 from buildcheck.build.records import Baseline, Measurement
 from buildcheck.inspection import Inspection
 from buildcheck.limit import Verdict
-from buildcheck.place import blank, join, split, visible
+from buildcheck.place import blank, join, split, visible, with_side
 from buildcheck.rule import Reading
 from buildcheck.waivers import WAIVERS
 
@@ -36,6 +36,10 @@ BASELINE_OF_EACH_SIDE = ("wheelbase", "ride_height")
 
 LOCATED = ("links", "lateral_bar", "coilovers")
 """The sections whose points are measured when brackets are tacked, and again when they are welded."""
+
+
+HELD_ON_SIDES = (*LOCATED, "attachments")
+"""The sections with parts that a stage measures on either side."""
 
 
 class HoldPoint(NamedTuple):
@@ -120,7 +124,19 @@ def _not_known(inspection: Inspection) -> Iterator[str]:
         yield "nothing was checked"
     unchecked = sum(reading.verdict is Verdict.NOT_CHECKED for reading in inspection.readings)
     if unchecked:
-        yield f"{_count(unchecked, 'reading')} not checked"
+        yield f"{_count(unchecked, 'reading')} not checked{_known_errors(inspection)}"
+
+
+def _known_errors(inspection: Inspection) -> str:
+    """The number of readings not checked that are an error as far as they are known, by the limits built in; a shop's
+    looser limit must not hide them. Empty for none."""
+    number = sum(
+        reading.verdict is Verdict.NOT_CHECKED
+        and reading.loosened is not None
+        and reading.loosened.instead_of is Verdict.ERROR
+        for reading in inspection.readings
+    )
+    return f", {number} of them {'an error' if number == 1 else 'errors'} by the built-in limit" if number else ""
 
 
 def _not_ok(inspection: Inspection) -> Iterator[str]:
@@ -143,7 +159,7 @@ def _accepted(inspection: Inspection, *, chosen: bool) -> tuple[str, ...]:
     """What a signature accepts: it blocks nothing, and nobody signs without having read it."""
     readings = inspection.readings
     near = sum(reading.verdict is Verdict.OK and reading.too_near_to_tell for reading in readings)
-    milder = sum(reading.loosened is not None for reading in readings) if chosen else 0
+    milder = len([each for each in readings if each.loosened and each.verdict is not Verdict.NOT_CHECKED and chosen])
     off = [visible(each.rule) for each in inspection.switched_off] if chosen else []
     waived = sum(reading.verdict is Verdict.WAIVED for reading in readings)
     said = (
@@ -237,7 +253,7 @@ def measured_at(build: Build, stage: Stage) -> list[str]:
 def _points(build: Build) -> list[str]:
     parts = [part for section in LOCATED for part in _parts(build, section)]
     return [
-        f"{_on_its_side(part)}.{name}"
+        part.own_path_of(name)
         for part in parts
         for name in fields(type(part))
         if part.has(name) and isinstance(getattr(part, name), Point)
@@ -250,7 +266,7 @@ def _joints_of_brackets(build: Build) -> list[str]:
     for bracket in _parts(build, "attachments"):
         for holder, name in (("weld", "leg"), ("bolts", "torque")):
             if bracket.has(holder) and getattr(bracket, holder).has(name):
-                found.append(f"{_on_its_side(bracket)}.{holder}.{name}")
+                found.append(bracket.own_path_of(holder, name))
     return found
 
 
@@ -259,12 +275,6 @@ def _parts(build: Build, section: str) -> list[Part]:
         return []
     held: Any = getattr(build, section)
     return [held] if isinstance(held, Part) else [part for name in held for part in held[name]]
-
-
-def _on_its_side(part: Part) -> str:
-    """The path of a part with its own side, where the spec writes it once under `both`."""
-    holder, _, last = part.path.rpartition(".")
-    return f"{holder}.{part.side.value}" if last == "both" else part.path
 
 
 def _entries(build: Build, stage: Stage) -> list[_Entry]:
@@ -310,11 +320,13 @@ def _when(measurement: Measurement) -> date:
 
 def _under_both(build: Build, place: str) -> list[str]:
     """The same place as it may also be written where the spec has left and right as one."""
-    steps = place.split(".")
-    both = ".".join("both" if step in (Side.LEFT, Side.RIGHT) else step for step in steps)
-    holder = both.partition(".both")[0]
-    written_once = both != place and any(part.path.endswith(".both") for part in build.value(holder))
-    return [both] if written_once else []
+    both = place
+    for side in (Side.LEFT, Side.RIGHT):
+        both = with_side(both, "both", instead_of=side.value)
+    section = str(split(place)[0])
+    held = _parts(build, section) if section in HELD_ON_SIDES else []
+    written_once = any(both == part.path or both.startswith(f"{part.path}.") for part in held)
+    return [both] if both != place and written_once else []
 
 
 def _readable(build: Build, measurement: Measurement) -> bool:
@@ -392,7 +404,8 @@ def _baseline(build: Build) -> Baseline | None:
 def _text(part: Part, name: str) -> str:
     """A text of a part, safe to print; "" where there is none or nothing of it can be seen."""
     text = str(part.given().get(name, ""))
-    return "" if blank(text) else visible(text)
+    nameless = name in ("taken_by", "measured_by") and not any(map(str.isalpha, text))  # a dash names nobody
+    return "" if blank(text) or nameless else visible(text)
 
 
 def _count(number: int, one: str) -> str:

@@ -12,6 +12,7 @@ from buildcheck.api import (
     Missing,
     Sample,
     Spot,
+    Unreached,
     Verdict,
     at_least,
     common_practice,
@@ -62,11 +63,13 @@ def stated_travel(job: Job, build: Build) -> Iterator[Finding]:
     says how much.
     """
     limits = job.travel_limits
-    unlooked = [*(path for path in limits.missing if not path.startswith("travel")), *limits.unknown]
-    without = f"not looked at: {', '.join(unlooked)}" if unlooked else ""
+    lacking = [Missing(path) for path in limits.missing if not path.startswith("travel")]
+    unknown = [Unreached(f"not looked at: {each}") for each in limits.unknown]
+    without: tuple[Missing | Unreached, ...] = (*lacking, *unknown)
     for way in limits.ways:
         if not way.ends:
-            yield hold(ALLOWED, Spot(way.looked / way.stated, None, without), place=f"travel.{way.states}", of=way.name)
+            share = _share(way.looked, way.stated)
+            yield hold(ALLOWED, share, place=f"travel.{way.states}", of=way.name, without=without)
         for number, end in enumerate(way.ends):
             early = end.at < way.stated
             if number and not early:
@@ -74,13 +77,19 @@ def stated_travel(job: Job, build: Build) -> Iterator[Finding]:
             # The first end of a way keeps its name, so that a change that makes it come sooner is known to harm.
             yield hold(
                 ALLOWED,
-                Spot(end.at / way.stated, end.pose, "" if early else without),
+                Spot(_share(end.at, way.stated), end.pose),
                 place=end.path,
                 of=f"{way.name}, {end.what}" if number else way.name,
                 effect=f"{end.what} before the end of {way.name}" if early else "",
                 cure=f"{end.what} there: take a part that follows the axle farther, move its mount, or state less "
                 "travel",
+                without=() if early else without,
             )
     not_stated = next((path for path in limits.missing if path.startswith("travel")), None)
     if not_stated:
         raise Missing(not_stated)
+
+
+def _share(reached: float, stated: float) -> float:
+    """How much of the stated travel is reached. Of no travel, all of it is."""
+    return reached / stated if stated else 1.0

@@ -29,6 +29,7 @@ from buildcheck.api import (
     Verdict,
     at_most,
     common_practice,
+    harmed,
     hold,
     inspect,
     published,
@@ -188,6 +189,37 @@ def test_a_value_that_leaves_something_out_can_break_a_limit_and_is_never_ok(
 def test_a_value_that_leaves_nothing_out_is_ok(build: Build, without: Any) -> None:
     found = only(build, holds(0.01, without=without))
     assert (found.verdict, found.reason) == (Verdict.OK, "")
+
+
+@pytest.mark.parametrize(
+    ("after", "amount"), [(PINION, 0.025), (None, 0.025), (CUT, None), ((PINION, CUT), None)], ids=str
+)
+def test_a_change_of_a_partial_value_has_an_amount_where_no_more_is_left_out_after_it(
+    hose: Build, after: Any, amount: float | None
+) -> None:
+    """25 mm more hose is enough; what is left out is the same after it, nothing, or something else."""
+
+    def function(job: Job, subject: object) -> Iterator[Finding]:
+        more = job.build.value(HOSE) - 0.4
+        cure = Cure("make it {amount} longer", 0.0245, Dimension.LENGTH, HOSE, 0.0245)
+        yield hold(SLACK, 0.034 - more, place=HOSE, without=after if more else PINION, cure=lambda _: cure)
+
+    reading = only(hose, function)
+    assert reading.verdict is Verdict.ERROR
+    assert reading.cure is not None
+    assert reading.cure.amount == (None if amount is None else pytest.approx(amount))
+    said = "; the amount does not count what is left out: the spec lacks axle.pinion"
+    assert (said in reading.cure.words) is (amount is not None)
+
+
+def test_an_error_that_becomes_not_checked_for_what_it_was_without_before_is_not_harmed(hose: Build) -> None:
+    def function(job: Job, subject: object) -> Iterator[Finding]:
+        yield hold(SLACK, 0.434 - job.build.value(HOSE), place=HOSE, without=PINION)
+
+    change = Cure("make it {amount} longer", 0.03, Dimension.LENGTH, HOSE, 0.03)
+    assert harmed(rule_of(function), Job(hose), change) == ()
+    shorter = change._replace(change=-0.03)
+    assert harmed(rule_of(function), Job(hose), shorter) == ("slack",)
 
 
 HOSE = "brake_lines.hose.both.free_length"

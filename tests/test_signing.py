@@ -10,6 +10,7 @@ from signed_specs import BASELINE, DAYS, SIDE, entries, plain, read, spec
 
 from buildcheck.build import Build, Stage
 from buildcheck.inspection import Inspection
+from buildcheck.job.held_ends import HeldEnd
 from buildcheck.job.layout import Assumption
 from buildcheck.limit import Verdict, common_practice
 from buildcheck.quantity import Dimension
@@ -109,6 +110,14 @@ def test_a_milder_standard_that_nobody_chose_blocks() -> None:
     assert point.blocking == (f"1 reading made milder {found}", f"1 rule switched off {found}")
     assert point.accepted == ()
     assert at(Stage.PROPOSAL, SOUND, FINE, chosen=False).can_be_signed_off, "a stricter one may be found anywhere"
+
+
+@pytest.mark.parametrize("chosen", [True, False])
+def test_what_was_not_checked_and_fails_by_the_built_in_limit_is_named_where_it_blocks(chosen: bool) -> None:
+    hidden = LOOSE._replace(verdict=Verdict.NOT_CHECKED, reason="the spec lacks vehicle.door")
+    point = at(Stage.PROPOSAL, SOUND, FINE, hidden, UNKNOWN, chosen=chosen)
+    assert point.blocking[0] == "2 readings not checked, 1 of them an error by the built-in limit"
+    assert point.accepted == ()
 
 
 # The baseline.
@@ -235,6 +244,29 @@ def test_what_the_spec_writes_once_for_both_sides_may_be_measured_so() -> None:
     assert not any("coilovers" in sentence for sentence in found)
 
 
+@pytest.mark.parametrize("name", ["both_arms", "bothy", "left_and_right", "lower"])
+def test_a_name_that_holds_a_side_is_no_side(name: str) -> None:
+    """The coilovers under another name, written once and measured once for both sides."""
+    build = read(plain().replace("\n  coilover:\n", f"\n  {name}:\n", 1))
+    held = list(build.coilovers[name])
+    assert [part.path for part in held] == [f"coilovers.{name}.both"] * 2
+    own = [part.own_path_of("frame") for part in held]
+    assert own == [f"coilovers.{name}.{side}.frame" for side in ("left", "right")]
+    assert all(part.as_written.startswith("left and right ") for part in held)
+    assert [HeldEnd(part, "frame").path for part in held] == [f"coilovers.{name}.{side}" for side in ("left", "right")]
+    assert [place for place in measured_at(build, Stage.TACKED) if place.endswith(".frame")][-2:] == own
+    value = str([round(1000 * each, 6) for each in held[0].frame])
+    once = f"""records:
+  measured:
+    - {{stage: tacked, of: coilovers.{name}.both.frame, value: {value}, measured_on: "2026-03-10", measured_by: J}}
+"""
+    found = read(plain().replace("\n  coilover:\n", f"\n  {name}:\n", 1) + once)
+    blocked = " ".join(at(Stage.TACKED, found).blocking)
+    assert f"coilovers.{name}.right.axle" in blocked
+    assert f"coilovers.{name}.right.frame" not in blocked
+    assert f"coilovers.{name}.left.frame" not in blocked
+
+
 # Days.
 
 
@@ -302,3 +334,12 @@ def test_the_other_stages_say_what_is_on_record_and_are_not_judged() -> None:
     whole = {point.stage: point for point in hold_points(read(spec([])), inspection)}
     assert whole[Stage.TEARDOWN].recorded == ("baseline taken on 2026-03-01 by J. Doe",)
     assert whole[Stage.TEARDOWN].lacking == ()
+
+
+@pytest.mark.parametrize(("name", "fine"), [("-", False), ("?", False), ("12", False), ("J", True), ("Å", True)])
+def test_a_name_has_a_letter(name: str, fine: bool) -> None:
+    taken = blocking(Stage.TEARDOWN, spec([], {**BASELINE, "taken_by": f'"{name}"'}))
+    assert taken == (() if fine else ("the baseline has no name of who took it (records.baseline.taken_by)",))
+    first = {**WHOLE[0], "measured_by": f'"{name}"'}
+    without = "1 of 12 values without the name of who measured it, at the stage tacked: links.lower.left.frame"
+    assert blocking(Stage.TACKED, spec([first, *WHOLE[1:]])) == (() if fine else (without,))

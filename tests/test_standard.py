@@ -35,7 +35,7 @@ from buildcheck.api import (
     rule,
     within,
 )
-from buildcheck.build import read_build
+from buildcheck.build import Missing, read_build
 from buildcheck.cycle import cycle
 from buildcheck.document import Unreadable, read_file, read_text
 from buildcheck.job.quantities import families, of_no_part
@@ -305,6 +305,62 @@ def test_what_is_waived_as_well_keeps_it() -> None:
     reading = of(inspect(waived, RULES, standard=by, today=date(2026, 1, 2)).readings, "track")
     assert reading.verdict is Verdict.WAIVED
     assert words.loosened(reading, System.INCH_POUND).startswith("warning by the shop standard (")
+
+
+@pytest.mark.parametrize("waived", [False, True])
+@pytest.mark.parametrize(
+    ("bounds", "track", "verdict", "said", "tally"),
+    [
+        (
+            "error: {above: none}, warning: {above: none}",
+            71,
+            "not checked",
+            "not checked; error by the built-in limit (between 30.000 in and 70.000 in), and not by the shop "
+            "standard's (at least 30.000 in)",
+            "1 reading not checked that is an error by the built-in limit, and not by the looser one of the shop "
+            "standard",
+        ),
+        (
+            "warning: {above: none}",
+            61,
+            "not checked",
+            "not checked; warning by the built-in limit (between 40.000 in and 60.000 in), and not by the shop "
+            "standard's (between 40.000 in and 70.000 in)",
+            "1 reading not checked that is a warning by the built-in limit, and not by the looser one of the shop "
+            "standard",
+        ),
+        (
+            "error: {above: none}",
+            71,
+            "warning",
+            "warning by the shop standard (at least 30.000 in), error as built in (between 30.000 in and 70.000 in)",
+            "1 reading is a warning and not an error only by a looser limit of the shop standard",
+        ),
+    ],
+)
+def test_a_partial_value_that_only_the_built_in_limit_fails_is_not_checked_and_is_named(
+    bounds: str, track: float, verdict: str, said: str, tally: str, waived: bool
+) -> None:
+    @rule("door", area=Area.SAFETY, subject="build", limits=(TRACK,))
+    def door(job: Job, build: Build) -> Iterator[Finding]:
+        """The doors fit.
+
+        What it checks: the track, as far as it is known.
+        """
+        yield hold(TRACK, build.vehicle.track, place="vehicle.track", without=Missing("vehicle.door"))
+
+    by = standard(f"limits: [{{rule: door, limit: track, {bounds}, basis: ours}}]", (door,))
+    spec = SPEC % "street" + (
+        "waivers: [{rule: door, place: vehicle.track, reason: r, who: w, date: '2026-01-01', until_stage: tacked}]\n"
+        if waived
+        else ""
+    )
+    wide = read_build(read_text(spec, "a spec").data).with_value("vehicle.track", track * INCH)
+    reading = of(inspect(wide, (door,), standard=by, today=date(2026, 1, 2)).readings, "track")
+    # A waiver waives warnings and errors; what was not checked is neither.
+    assert reading.verdict.value == ("waived" if waived and verdict == "warning" else verdict)
+    assert words.loosened(reading, System.INCH_POUND) == said
+    assert words.loosened_tally([reading]) == tally
 
 
 def test_only_the_rules_asked_for_are_applied() -> None:

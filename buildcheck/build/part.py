@@ -22,6 +22,7 @@ from typing import (
     get_origin,
 )
 
+from buildcheck.place import with_side
 from buildcheck.quantity import Dimension, System, parse
 
 
@@ -152,7 +153,7 @@ class Part:
     @property
     def as_written(self) -> str:
         """What a person calls what the spec writes there: under `both` it is the parts of both sides."""
-        if self.side is Side.CENTRE or ".both" not in self.path:
+        if self.own_path_of() == self.path:
             return self.label
         return self.label.replace(self.side, "left and right", 1)
 
@@ -166,7 +167,8 @@ class Part:
 
     def own_path_of(self, *names: str) -> str:
         """The path of the same field on this part's side alone, also where the spec writes both sides once."""
-        return self.path_of(*names).replace(".both", f".{self.side}", 1)
+        path = self.path_of(*names)
+        return path if self.side is Side.CENTRE else with_side(path, self.side.value)
 
     def given(self) -> dict[str, Any]:
         """The fields that the spec gives, by name, in the order in which the class declares them."""

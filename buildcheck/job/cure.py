@@ -98,6 +98,10 @@ class Cure(NamedTuple):
         words = f"{self.words}; see to {named} with it, for that change alone would make an error there"
         return self._in_words(words)
 
+    def leaving_out(self, *left_out: str) -> Cure:
+        """The same, saying what its amount leaves out."""
+        return self._replace(words=f"{self.words}; the amount does not count what is left out: {'; '.join(left_out)}")
+
     def _in_words(self, words: str) -> Cure:
         return Cure(words, self.amount, self.dimension, makes=self.edits)
 

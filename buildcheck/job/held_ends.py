@@ -32,8 +32,7 @@ class HeldEnd(NamedTuple):
     @property
     def path(self) -> str:
         """The spec path of the part, with its side, as `holds` names it."""
-        place = self.part.path.removesuffix(".both")
-        return place if place == self.part.path else f"{place}.{self.part.side}"
+        return self.part.own_path_of()
 
     @property
     def on_frame(self) -> bool:

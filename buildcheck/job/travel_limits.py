@@ -107,12 +107,17 @@ def travel_limits(resting: RestingAxle) -> TravelLimits:
             line.end,
             float(line.parameter[-1]),
             tuple(_ends(line, found, solved)),
-            bool(line.roll.any()),
-            "articulation" if line.roll.any() else line.end_name.removeprefix("full "),
+            _states(line) == "articulation",
+            _states(line),
         )
         for line in lines
     )
     return TravelLimits(ways, tuple(missing), tuple(unknown))
+
+
+def _states(line: Line) -> str:
+    """The key of `travel` that states a way, also one of no length."""
+    return line.end_name.removeprefix("full ").partition(",")[0]
 
 
 def _lost(what: str, lost: NDArray[np.bool_], solved: NDArray[np.bool_], stated: NDArray[np.intp]) -> dict[str, None]:

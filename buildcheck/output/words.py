@@ -275,13 +275,17 @@ def replaced(reading: Reading, system: System) -> str:
 
 def loosened(reading: Reading, system: System) -> str:
     """What a looser limit of the shop's standard makes of a reading, and what the built-in one would, with both:
-    `ok by the shop standard (at most 89.00 deg), error as built in (at most 10.00 deg)`; "" where it makes nothing."""
+    `ok by the shop standard (at most 89.00 deg), error as built in (at most 10.00 deg)`; "" where it makes nothing.
+    A value that leaves something out is `not checked; error by the built-in limit ...`."""
     milder = reading.loosened
     if milder is None:
         return ""
     verdict = reading.verdict if reading.waived is None else reading.waived.instead_of
     own = _limit_of(reading, milder.lowest, milder.highest, system)
     built_in = _limit_of(reading, milder.built_in_lowest, milder.built_in_highest, system)
+    if verdict is Verdict.NOT_CHECKED:
+        built_in_verdict = f"{milder.instead_of.value} by the built-in limit{built_in}"
+        return f"not checked; {built_in_verdict}, and not by the shop standard's{own}"
     return f"{verdict.value} by the shop standard{own}, {milder.instead_of.value} as built in{built_in}"
 
 
@@ -295,14 +299,29 @@ def _limit_of(reading: Reading, lowest: float | None, highest: float | None, sys
 
 
 def loosened_tally(readings: Sequence[Reading]) -> str:
-    """How many readings a looser limit of the shop's standard makes milder: `28 readings pass and 2 are warnings only
-    by a looser limit of the shop standard`; "" where it makes none so."""
+    """The number of readings that a looser limit of the shop's standard makes milder: `28 readings pass and 2 are
+    warnings and not errors only by a looser limit of the shop standard`; "" where it makes none so. What was not
+    checked, and breaks the built-in limit as far as it is known, is counted by itself."""
+    unchecked = [reading for reading in readings if reading.verdict is Verdict.NOT_CHECKED]
     passing = sum(reading.verdict is Verdict.OK for reading in readings)
-    milder = len(readings) - passing
+    milder = len(readings) - passing - len(unchecked)
     passes = f"{count(passing, 'reading')} pass{'es' if passing == 1 else ''}" if passing else ""
-    warns = f"{count(milder, 'reading')} {'is a warning' if milder == 1 else 'are warnings'} and not errors"
-    told = " and ".join(part for part in (passes, warns if milder else "") if part)
-    return told and f"{told} only by a looser limit of the shop standard"
+    are = "is a warning and not an error" if milder == 1 else "are warnings and not errors"
+    warns = f"{count(milder, 'reading')} {are}" if milder else ""
+    only = " and ".join(part for part in (passes, warns) if part)
+    made = [f"{only} only by a looser limit of the shop standard"] if only else []
+    for verdict in (Verdict.ERROR, Verdict.WARNING):
+        number = sum(reading.loosened is not None and reading.loosened.instead_of is verdict for reading in unchecked)
+        one, many = f"is {_A[verdict]}", f"are {verdict.value}s"
+        if number:
+            made.append(
+                f"{count(number, 'reading')} not checked that {one if number == 1 else many} by the built-in limit, "
+                "and not by the looser one of the shop standard"
+            )
+    return "; ".join(made)
+
+
+_A = {Verdict.ERROR: "an error", Verdict.WARNING: "a warning"}
 
 
 def switched_off_tally(names: Sequence[str]) -> str:

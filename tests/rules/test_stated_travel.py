@@ -103,10 +103,18 @@ def test_a_way_is_not_ok_where_a_part_could_not_be_followed() -> None:
     data = example_data()
     del data["driveshaft"]
     readings = all_readings(stated_travel, read_build(data))
-    assert [(reading.of, reading.verdict, reading.reason) for reading in readings] == [
-        (way, Verdict.NOT_CHECKED, "not looked at: driveshaft") for way in WAYS
+    assert [(reading.of, reading.verdict, reading.reason, reading.missing) for reading in readings] == [
+        (way, Verdict.NOT_CHECKED, "the spec lacks driveshaft", ("driveshaft",)) for way in WAYS
     ]
     assert all(reading.value is not None and reading.value > 1.0 for reading in readings)
+
+
+@pytest.mark.parametrize(("key", "ways"), [("bump", WAYS[:1]), ("droop", WAYS[1:2]), ("articulation", WAYS[2:])])
+def test_of_no_travel_all_is_reached(key: str, ways: list[str]) -> None:
+    readings = all_readings(stated_travel, example(THREE_LINK).with_value(f"travel.{key}", 0.0))
+    assert not any(reading.failure for reading in readings)
+    found = [reading for reading in readings if reading.of in ways]
+    assert [(r.of, r.verdict, r.value, r.place) for r in found] == [(w, Verdict.OK, 1.0, f"travel.{key}") for w in ways]
 
 
 def test_a_way_is_not_ok_where_the_steering_does_not_come_along() -> None:
