@@ -192,9 +192,9 @@ def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
     """Left is the mirror image of right.
 
     What it checks: the lengths of a pair of links, every mount point against the mirror image of the one on the other
-    side, and how far the two brackets of a pair are turned. Then what a difference does: the yaw of the axle at ride
-    height (the setback of a front axle, the thrust angle of a rear one), the difference in wheelbase that follows, and
-    the change of yaw over the travel.
+    side (but not the feet of two brackets that are fixed to different members), and how far the two brackets of a pair
+    are turned. Then what a difference does: the yaw of the axle at ride height (the setback of a front axle, the thrust
+    angle of a rear one), the difference in wheelbase that follows, and the change of yaw over the travel.
 
     Why: links of unequal length set the axle askew, and the truck runs out of line. Mounts that are not mirror images
     swing on different arcs, so that the axle turns as it rises. The absolute length is a free choice: an inch and a
@@ -220,7 +220,7 @@ def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
             cure=lambda _: _lengthen(job, right, difference),
         )
     mount_offset = OFFSET_OF_SPRING if isinstance(left, Coilover) else MOUNT_OFFSET
-    for name, left_point, right_point in _points(left, right):
+    for name, left_point, right_point in () if _on_other_members(left, right) else _points(left, right):
         yield hold(
             mount_offset,
             dist(left_point.mirrored(), right_point),
@@ -247,6 +247,13 @@ def side_symmetry(job: Job, pair: Pair) -> Iterator[Finding]:
                 turn,
             ),
         )
+
+
+def _on_other_members(left: Part, right: Part) -> bool:
+    """Whether two brackets are fixed to different members, so that their feet cannot be mirror images: on the axle tube
+    on one side, and on the centre section on the other."""
+    parents = [part.parent for part in (left, right) if isinstance(part, Attachment) and part.has("parent")]
+    return len(set(parents)) > 1
 
 
 def _points(left: Part, right: Part) -> Iterator[tuple[str, Point, Point]]:

@@ -101,9 +101,20 @@ def test_what_is_given_on_one_side_only_is_not_checked(side: str, field: str, va
         for stated in ("rotation", "point"):
             del bracket[each][stated]
     bracket[side][field] = value
+    bracket["right"]["parent"] = bracket["left"]["parent"]
     found = [r for r in inspect(read_build(data), [side_symmetry]).readings if r.subject == "arm axle bracket"]
     missing = f"attachments.arm_axle_bracket.{other}.{field}"
     assert [(reading.verdict, reading.missing) for reading in found] == [(Verdict.NOT_CHECKED, (missing,))]
+
+
+@pytest.mark.parametrize(("parent", "offsets"), [("axle-tube", ["error"]), ("centre-section", [])])
+def test_feet_on_different_members_are_no_mirror_images(parent: str, offsets: list[str]) -> None:
+    data = example_data()
+    bracket = data["attachments"]["arm_axle_bracket"]
+    bracket["left"] |= {"parent": "axle-tube", "point": [0, 17.5, 16.6]}
+    bracket["right"] |= {"parent": parent, "point": [0, -13, 16.6]}
+    found = [r for r in inspect(read_build(data), [side_symmetry]).readings if r.subject == "arm axle bracket"]
+    assert [str(r.verdict) for r in found if r.quantity == "mount-offset"] == offsets
 
 
 def test_every_limit_has_its_edges() -> None:
