@@ -93,7 +93,9 @@ def _rounded(rule: Rule, readings: Mapping[Name, Reading], change: Cure, job: Jo
             if (spared := _spared(rule, readings, other, job)) is not None and _harms_no_more(rule, change, other, job)
         }
         if enough:
-            return max(enough, key=enough.__getitem__)
+            # The margin of a partial value is not known: of two amounts the larger.
+            partial = any(reading.without for reading in readings.values())
+            return max(enough, key=lambda other: (enough[other], other.size if partial else 0.0))
     return None
 
 

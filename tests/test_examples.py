@@ -11,7 +11,7 @@ from buildcheck_rules.link_flatness import link_flatness
 from buildcheck.build import read_build
 from buildcheck.document import read_file, read_text
 from buildcheck.inspection import inspect
-from buildcheck.job import Job
+from buildcheck.job import Cure, Job
 from buildcheck.job.steps import nearest
 from buildcheck.limit import Limit, Verdict
 from buildcheck.rule import Reading, Rule
@@ -332,6 +332,7 @@ def test_one_bar_is_told_to_move_once() -> None:
 
 def test_the_faults_have_cures_in_numbers() -> None:
     assert {reading.quantity for reading in CURES} == {
+        "least-preload",
         "slope-at-ride",
         "slope-in-travel",
         "fore-and-aft",
@@ -391,11 +392,19 @@ def test_a_cure_cures(reading: Reading) -> None:
     elif reading.quantity in TO_NOTHING:
         values = [value for found in (less, as_told, more) for value in values_of(reading, found)]
         assert min(values) == values[1]
+    elif reading.quantity == "least-preload":  # the torque is the one that the preload asks for, which is more
+        assert as_told == tuple(inspect(Job(build).changed_by(asked_by("preload", cure.path)).build, [rule]).readings)
     else:
         # A bolt is tightened to three quarters of its proof load.
         aim = 0.75 if reading.quantity == "preload" else aim
         ends = zip(values_of(reading, less), values_of(reading, more), strict=True)
         assert any((start - aim) * (end - aim) <= 0 for start, end in ends)
+
+
+def asked_by(quantity: str, path: str) -> Cure:
+    """The change that another reading of the faulty build asks for at the same place."""
+    (cure,) = {r.cure for r in readings(FAULTY) if r.quantity == quantity and r.cure and r.cure.path == path}
+    return cure
 
 
 def values_of(reading: Reading, found: Iterable[Reading]) -> list[float]:

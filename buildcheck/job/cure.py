@@ -158,6 +158,6 @@ def solve_change(quantity: Callable[[float], float], target: float) -> float | N
             return None
         before, value_before = now, value_now
         now = now - value_now / slope
-        if abs(now) > FARTHEST:
+        if not abs(now) <= FARTHEST:  # no number either, where the slope is none
             return None
     return None

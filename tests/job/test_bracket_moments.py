@@ -152,7 +152,7 @@ def test_sideways_of_a_bracket_on_the_axle_is_the_axles_own() -> None:
     ]
     found = bracket_of(job, "lateral_bar_axle_bracket", "right")
     rest = force - (force @ sideways) * sideways
-    assert found.bends[hit] == pytest.approx(3.25 * INCH * float(np.linalg.norm(rest)), rel=1e-9)
+    assert found.bends[hit] == pytest.approx(5.4 * INCH * float(np.linalg.norm(rest)), rel=1e-9)
     assert float(np.linalg.norm(rest)) != pytest.approx(math.hypot(force[0], force[2]), rel=1e-5)
 
 

@@ -52,7 +52,7 @@ TABLE: list[tuple[dict[str, Any], str, str]] = [
     ({"dependentRequired": {"a": ["b"]}}, "{a: 1}", f"{NOT_ALLOWED} (dependentRequired)"),
     ({"unevaluatedProperties": False}, "{a: 1}", f"{NOT_ALLOWED} (unevaluatedProperties)"),
     ({"type": ["number", "string"], "quantity": {"dimension": "length", "from": "0 in", "to": "4 in"}}, "5",
-     "shop.ours.bay must be between 0.000 in and 4.000 in, and this is 5"),
+     'shop.ours.bay must be between 0.000 in and 4.000 in, and this is 5 in; did you mean "5 mm"?'),
     ({"type": ["number", "string"], "quantity": {"dimension": "length", "from": "0 in", "to": "4 in"}}, "[5]",
      "shop.ours.bay must be a length, and this is a list"),
 ]  # fmt: skip
