@@ -283,7 +283,7 @@ def test_filters_by_area_and_verdict_and_a_mark_lifts_them(opened: Open) -> None
     assert page.locator("#filter-count").inner_text() == f"{readings} of {made} readings shown"
     hidden = next(item.number for item in items(spec) if item.reading.area != "links")
     page.locator(f"#mark-{hidden} .ring").click()
-    assert page.locator(f"#item-{hidden}").is_visible()
+    page.locator(f"#item-{hidden}").wait_for(state="visible", timeout=5000)  # the page answers in its own time
 
 
 def test_filters_reach_what_was_not_checked(opened: Open) -> None:
