@@ -2,10 +2,14 @@
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
+from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.checks.changes import Move, Resize, Set, Words
+from buildcheck.checks.check import Answer, CannotTell, met
+from buildcheck.checks.subjects import OnStroke, Stroke, each, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.gaps import Gap
@@ -21,6 +25,7 @@ from buildcheck.limit import (
     Verdict,
     at_least,
     at_most,
+    between,
     common_practice,
     from_memory,
     published,
@@ -33,6 +38,7 @@ from buildcheck.readings import harmed
 from buildcheck.rule import Area, Finding, HowToCure, Reading, Rule, Sample, does_not_apply, hold, require, rule
 
 __all__ = [
+    "Answer",
     "Area",
     "Attachment",
     "Basis",
@@ -40,6 +46,7 @@ __all__ = [
     "BrakeLine",
     "Build",
     "BumpStop",
+    "CannotTell",
     "Coilover",
     "Cure",
     "Curve",
@@ -62,7 +69,10 @@ __all__ = [
     "Measurement",
     "Metal",
     "Missing",
+    "Move",
     "MovingAxle",
+    "Obstacle",
+    "OnStroke",
     "OutputFormat",
     "Pair",
     "Part",
@@ -71,31 +81,41 @@ __all__ = [
     "Quantity",
     "Reading",
     "Requirement",
+    "Resize",
     "Rule",
     "Sample",
+    "Set",
     "ShopFields",
     "Side",
     "Spot",
     "Stage",
+    "Stroke",
     "TieRod",
     "Unreached",
     "Verdict",
+    "Words",
     "Worst",
     "at_least",
     "at_most",
+    "between",
     "common_practice",
     "does_not_apply",
+    "each",
     "from_memory",
     "harmed",
     "hold",
     "hook",
     "inspect",
     "least",
+    "made",
+    "met",
     "published",
     "require",
+    "rising",
     "rule",
     "rules_hook",
     "shop_amount",
+    "strokes",
     "unowned_shop_keys",
     "within",
 ]

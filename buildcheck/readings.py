@@ -7,12 +7,14 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from buildcheck.build import Build, Missing
 from buildcheck.build.part import fields
+from buildcheck.checks.check import Check
+from buildcheck.engine import failed, held, not_checked, of_check, required, without_quantity
 from buildcheck.job import Cure, Job, Unreached
 from buildcheck.limit import Limit, Requirement, Verdict
 from buildcheck.mishap import told
 from buildcheck.names import no_such
 from buildcheck.place import split
-from buildcheck.rule import Check, Finding, Held, NotApplicable, Reading, Replaced, Required, Rule
+from buildcheck.rule import Finding, Function, Held, NotApplicable, Reading, Required, Rule
 
 # A rule that finds more than this for one subject has lost its way.
 MOST_FINDINGS = 500
@@ -45,7 +47,7 @@ def _heeding(rule: Rule, reading: Reading, job: Job, heeded: Sequence[Rule]) -> 
         changed = job.changed_by(change)
     except Exception as error:
         yield reading
-        yield _failed(rule, reading.subject, f"the change that cures {reading.quantity} cannot be made: {told(error)}")
+        yield failed(rule, reading.subject, f"the change that cures {reading.quantity} cannot be made: {told(error)}")
         return
     broken = [
         f"{name} of the {subject}"
@@ -76,8 +78,13 @@ def harmed(rule: Rule, job: Job, change: Cure) -> tuple[str, ...]:
     """The limits and requirements of a rule of which some reading is worse with a change made to the build than it was:
     for a cure, so that what puts one reading right puts no other wrong. They are judged as the rule has them, whatever
     a shop's standard makes of them; `change` must have a number."""
-    before, after = _kept(rule, job), _kept(rule, job.changed_by(change))
-    worse = {name for *_, name, _ in before.keys() - after.keys()}  # no more to be told
+    return harmed_by(rule, job, job.changed_by(change))
+
+
+def harmed_by(rule: Rule, job: Job, changed: Job) -> tuple[str, ...]:
+    """The limits of a rule of which some reading is worse on a changed build than before, or has vanished."""
+    before, after = _kept(rule, job), _kept(rule, changed)
+    worse = {key[3] for key in before.keys() - after.keys()}
     worse |= {
         key[3]
         for key, reading in after.items()
@@ -110,39 +117,48 @@ def told_apart(readings: Iterable[Reading]) -> Iterator[tuple[Name, Reading]]:
 
 def _of_rule(rule: Rule, job: Job, *, cured: bool) -> list[Reading]:
     """All readings of a rule; one that says nothing at all is told, so that nobody takes its silence for a pass."""
-    found = list(_said_once(_apply(rule, job, cured=cured)))
-    return found or [_not_checked(rule, "whole build", (), "the rule says nothing of this spec")]
+    found = _said_once(_apply(rule, job, cured=cured))
+    return found or [not_checked(rule, "whole build", (), "the rule says nothing of this spec")]
 
 
-def _said_once(readings: Iterable[Reading]) -> Iterator[Reading]:
-    """The readings of a rule, with what several of its functions could not check for one reason said once."""
-    said: set[tuple[str, tuple[str, ...], str]] = set()
+def _said_once(readings: Iterable[Reading]) -> list[Reading]:
+    """The readings of a rule, with what several of its checks say for one reason said once: that something cannot be
+    checked, with the names of these checks, or that they do not apply."""
+    said: dict[tuple[str, tuple[str, ...], str, Verdict], int] = {}
+    kept: list[Reading] = []
     for reading in readings:
-        key = (reading.subject, reading.missing, reading.reason)
-        if reading.verdict is Verdict.NOT_CHECKED and key in said:
+        key = (reading.subject, reading.missing, reading.reason, reading.verdict)
+        compared = bool(reading.quantity or reading.failure)
+        if not compared and key in said:
+            first = kept[said[key]]
+            kept[said[key]] = first._replace(unchecked=(*first.unchecked, *reading.unchecked))
             continue
-        if reading.verdict is Verdict.NOT_CHECKED:
-            said.add(key)
-        yield reading
+        if not compared:
+            said[key] = len(kept)
+        kept.append(reading)
+    return kept
 
 
 def _apply(rule: Rule, job: Job, *, cured: bool) -> Iterator[Reading]:
     for check in rule.checks:
+        if isinstance(check, Check):
+            yield from of_check(rule, check, job, harmed_by if cured else None)
+            continue
         try:
             subjects = list(job.subjects(check.subject))
         except Missing as missing:
-            yield _not_checked(rule, check.subject.replace("-", " "), (missing.path,), f"no {check.subject} to check")
+            yield not_checked(rule, check.subject.replace("-", " "), (missing.path,), f"no {check.subject} to check")
             continue
         except KeyError:
-            yield _failed(rule, check.subject, f"it asks for subjects of the unknown kind {check.subject!r}")
+            yield failed(rule, check.subject, f"it asks for subjects of the unknown kind {check.subject!r}")
             continue
         if not subjects:
-            yield _not_checked(rule, check.subject.replace("-", " "), (), f"no {check.subject} to check")
+            yield not_checked(rule, check.subject.replace("-", " "), (), f"no {check.subject} to check")
         for subject in subjects:
             yield from _apply_to(rule, check, job, subject, getattr(subject, "label", "") or "whole build", cured=cured)
 
 
-def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str, *, cured: bool) -> Iterator[Reading]:
+def _apply_to(rule: Rule, check: Function, job: Job, subject: object, label: str, *, cured: bool) -> Iterator[Reading]:
     try:
         findings = check.function(job, subject)
         if findings is None:
@@ -153,13 +169,13 @@ def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str, *
             reading = _reading(rule, label, finding)
             yield from _with_cure(rule, label, finding, reading) if cured else (reading,)
     except Missing as missing:
-        yield _not_checked(rule, label, (missing.path,), "")
+        yield not_checked(rule, label, (missing.path,), "")
     except Unreached as unreached:
-        yield _not_checked(rule, label, (), str(unreached))
+        yield not_checked(rule, label, (), str(unreached))
     except KeyboardInterrupt:
         raise
     except BaseException as error:  # a rule that fails, however it does, must not take the others with it
-        yield _failed(rule, label, told(error))
+        yield failed(rule, label, told(error))
 
 
 def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> Iterator[Reading]:
@@ -182,7 +198,7 @@ def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> It
         raise
     except BaseException as error:
         yield reading
-        yield _failed(rule, label, f"in the cure of {finding.limit}, {told(error)}")
+        yield failed(rule, label, f"in the cure of {finding.limit}, {told(error)}")
     else:
         yield reading._replace(cure=cure)
 
@@ -194,14 +210,14 @@ def _reading(rule: Rule, label: str, finding: Finding) -> Reading:
         limit = rule.limit(finding.limit)
         if not isinstance(limit, Limit):
             raise TypeError(f"{finding.limit!r} is a requirement; use require(), not hold()")
-        return _held(rule, limit, label, finding)
+        return held(rule, limit, label, finding)
     if isinstance(finding, Required):
         requirement = rule.limit(finding.requirement)
         if not isinstance(requirement, Requirement):
             raise TypeError(f"{finding.requirement!r} is a limit; use hold(), not require()")
-        return _required(rule, requirement, label, finding)
+        return required(rule, requirement, label, finding)
     if isinstance(finding, NotApplicable):
-        return _without_quantity(rule, label, Verdict.OK)._replace(reason=finding.why)
+        return without_quantity(rule, label, Verdict.OK)._replace(reason=finding.why)
     raise TypeError(f"a rule yields hold(...), require(...) or does_not_apply(...), not {finding!r}")
 
 
@@ -212,80 +228,3 @@ def _refuse_place(place: object) -> None:
     section = next(iter(split(place)), "")
     if section and section not in fields(Build):
         raise ValueError(no_such("section", str(section), fields(Build)))
-
-
-def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
-    if not math.isfinite(finding.value):
-        raise ValueError(f"{limit.name} came out as {finding.value}")
-    verdict = limit.bounds.verdict(finding.value)
-    lowest, highest = limit.bounds.wanted(verdict)
-    return Reading(
-        rule=rule.name,
-        area=rule.area,
-        subject=label,
-        quantity=limit.name,
-        meaning=limit.meaning,
-        verdict=verdict,
-        place=finding.place,
-        dimension=limit.dimension,
-        value=finding.value,
-        lowest=lowest if math.isfinite(lowest) else None,
-        highest=highest if math.isfinite(highest) else None,
-        margin=limit.bounds.margin(finding.value, verdict),
-        pose=finding.pose,
-        effect=finding.effect,
-        of=finding.of,
-        basis=limit.basis_of(verdict),
-        replaced=_replaced(limit, verdict),
-    )
-
-
-def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
-    """What is built in where a shop's standard is what a reading of this verdict stands on."""
-    built_in = limit.built_in
-    if built_in is None or limit.basis_of(verdict) == built_in.basis_of(verdict):
-        return None
-    lowest, highest = built_in.bounds.wanted(verdict)
-    return Replaced(
-        built_in.basis_of(verdict),
-        lowest if math.isfinite(lowest) else None,
-        highest if math.isfinite(highest) else None,
-    )
-
-
-def _required(rule: Rule, requirement: Requirement, label: str, finding: Required) -> Reading:
-    if requirement.if_not is Verdict.WAIVED:
-        raise TypeError(f"{requirement.name!r} is waived if not met; only a spec waives")
-    verdict, built_in = Verdict.OK if finding.met else requirement.if_not, requirement.built_in
-    reading = Reading(
-        rule=rule.name,
-        area=rule.area,
-        subject=label,
-        quantity=requirement.name,
-        meaning=requirement.meaning,
-        verdict=verdict,
-        place=finding.place,
-        found=finding.found,
-        required=finding.wanted,
-        effect=finding.effect,
-        basis=requirement.basis,
-        replaced=None if built_in is None else Replaced(built_in.basis, if_not=built_in.if_not),
-    )
-    return reading if finding.met or not finding.cure else reading._replace(cure=Cure(finding.cure))
-
-
-def _not_checked(rule: Rule, label: str, missing: tuple[str, ...], reason: str) -> Reading:
-    return _without_quantity(rule, label, Verdict.NOT_CHECKED)._replace(
-        place=missing[0] if missing else "",
-        missing=missing,
-        reason=reason or (f"the spec lacks {missing[0]}" if missing else ""),
-    )
-
-
-def _failed(rule: Rule, label: str, failure: str) -> Reading:
-    return _without_quantity(rule, label, Verdict.ERROR)._replace(failure=f"the rule failed: {failure}")
-
-
-def _without_quantity(rule: Rule, label: str, verdict: Verdict) -> Reading:
-    """A reading in which nothing was compared."""
-    return Reading(rule.name, rule.area, label, quantity="", meaning=rule.title, verdict=verdict, place="")

@@ -34,7 +34,7 @@ def buildcheck_rules() -> Iterable[Rule]:
     )
 
     return (
-        link_flatness.link_flatness,
+        link_flatness.rule,
         side_symmetry.side_symmetry,
         link_strength.link_strength,
         joint_misalignment.joint_misalignment,
@@ -44,7 +44,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         steering_lock.steering_lock,
         spring_support.spring_support,
         limit_strap_length.limit_strap_length,
-        bump_stop_engagement.bump_stop_engagement,
+        bump_stop_engagement.rule,
         driveshaft_travel.driveshaft_travel,
         cast_iron_attachment.cast_iron_attachment,
         weld_size.weld_size,

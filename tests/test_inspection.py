@@ -38,7 +38,7 @@ from buildcheck.api import (
 from buildcheck.build import read_build
 from buildcheck.document import read_file, read_text
 from buildcheck.plugins import collect
-from buildcheck.rule import Check
+from buildcheck.rule import Function
 from buildcheck.schema import problems_in
 
 FOLDER = Path(__file__).parent.parent / "examples"
@@ -63,7 +63,7 @@ def rule_of(*functions: Function, name: str = "hose", area: Area = Area.SAFETY, 
         title="The hose holds",
         page="A page.",
         limits=(SLACK, FIXED),
-        checks=tuple(Check(subject, function) for function in functions),
+        checks=tuple(Function(subject, function) for function in functions),
         samples=(),
     )
 

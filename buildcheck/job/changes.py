@@ -22,6 +22,7 @@ class Changes:
     def __init__(self, build: Build) -> None:
         self.build = build
         self._made: dict[tuple[tuple[str, ...], float], Self] = {}
+        self._edited: dict[tuple[tuple[str, Any], ...], Self] = {}
         self._kept: dict[Hashable, Any] = {}
 
     def keep(self, what: Hashable, compute: Callable[[], Kept]) -> Kept:
@@ -62,6 +63,15 @@ class Changes:
         """The job of the build with a change made."""
         assert cure.change is not None
         return self._changed([cure.path, *cure.also], cure.change)
+
+    def edited(self, edits: tuple[tuple[str, Any], ...]) -> Self:
+        """The job of the build with other values at some spec paths, made once for the same edits."""
+        if edits not in self._edited:
+            build = self.build
+            for path, value in edits:
+                build = build.with_value(path, value)
+            self._edited[edits] = type(self)(build)
+        return self._edited[edits]
 
     def _change(self, paths: Sequence[str], quantity: Callable[[Self], float], target: float) -> float | None:
         def changed(change: float) -> float:

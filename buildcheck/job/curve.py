@@ -31,10 +31,24 @@ class PoseName(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A number, SI, and the pose at which it stands (None for a number that belongs to no one pose)."""
+    """A number, SI, and the pose at which it stands (None for a number that belongs to no one pose).
+
+    `why` says in a few words what follows from it, where that depends on the case. `without` are the spec paths of what
+    the spec lacks, so that a part of what the number is the worst of could not be looked at: it may be worse.
+    """
 
     value: float
     pose: PoseName | None = None
+    why: str = ""
+    without: tuple[str, ...] = ()
+
+    def lacking(self, *paths: str) -> Spot:
+        """The same number, as the worst of what could be looked at without some values of the spec."""
+        return replace(self, without=(*self.without, *paths))
+
+    def because(self, why: str) -> Spot:
+        """The same number, with what follows from it in words."""
+        return replace(self, why=why)
 
     def __abs__(self) -> Spot:
         return replace(self, value=abs(self.value))

@@ -16,6 +16,7 @@ import numpy as np
 
 from buildcheck.build import Build, Missing, Part, Point
 from buildcheck.build.attachment import Attachment
+from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
@@ -162,6 +163,8 @@ class Job(Parts, Changes):
         """Yaw of the axle for each unit of roll at ride height, rad/rad; positive yaws to the left as the left side
         rises. Missing where the spec lacks the lateral bar without which the axle rolls about nothing."""
         self._resting.refuse_without_lateral_bar()
+        if self.free_motions:
+            raise Unreached(f"the axle does not roll about anything: {self.free_motions[0]}")
         return Spot(float(slopes(self._resting.rest.layout).roll.yaw), PoseName(0.0, 0.0, "ride height"))
 
     # Links and bars.
@@ -281,6 +284,11 @@ class Job(Parts, Changes):
         return max(known, default=None)
 
     # Clearance.
+
+    def gap_to(self, obstacle: Obstacle, line: Line) -> Curve:
+        """Smallest gap between an obstacle of the vehicle and the axle's tube or centre section, m; negative where they
+        overlap."""
+        return self._curve(self.keep(("gap", obstacle.path), lambda: self.moving.gap(obstacle)), line)
 
     def gap_to_obstacle(self, name: str, line: Line) -> Curve:
         """Smallest gap between an obstacle of the vehicle and the axle's tube or centre section, m; negative where

@@ -1,0 +1,245 @@
+"""Changes: the inputs that a builder can change to bring a check inside its limit.
+
+A check lists its changes in the order in which a builder would think of them, and the list ends in `Words`. A change
+says which input it edits and in what steps; the engine finds the amount by evaluating the check on changed builds.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple, Self
+
+from buildcheck.build import Part, Point
+from buildcheck.build.part import fields, words
+from buildcheck.job import Cure, Job
+from buildcheck.quantity import Dimension, System, parse
+
+INCH, MILLIMETRE = 0.0254, 0.001
+
+# The finest step that a shop sets each kind of amount to: (inch-pound, metric). Common practice, no source.
+STEPS: dict[Dimension, tuple[str, str]] = {
+    Dimension.LENGTH: ("1/16 in", "1 mm"),
+    Dimension.ANGLE: ("0.25 deg", "0.25 deg"),
+    Dimension.FORCE: ("50 lbf", "250 N"),
+    Dimension.TORQUE: ("5 lb-ft", "5 N·m"),
+    Dimension.MASS: ("5 lb", "2 kg"),
+    Dimension.STIFFNESS: ("5 lb/in", "1 N/mm"),
+    Dimension.TEMPERATURE: ("25 degF", "10 degC"),
+    Dimension.PRESSURE: ("500 psi", "5 MPa"),
+    Dimension.RATIO: ("1 %", "1 %"),
+    Dimension.COUNT: ("1", "1"),
+}
+
+# How far an input may be changed where the spec's `may_move` does not say: 6 in for a point or a length; other amounts
+# up to four times what they are. Common practice, no source.
+REACH = 6 * INCH
+TIMES = 4.0
+
+WAYS = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}
+
+# What people call the points of a part where that is not the field's own name.
+POINTS = {"frame": "frame end", "axle": "axle end"}
+
+Edit = tuple[str, Any]
+Who = Callable[[Job, Any], Part | None]
+
+
+class Way(NamedTuple):
+    """One input that can be changed in steps: what a change offers to the search.
+
+    `parts` are the parts that are edited together (left and right, while they are mirror images). `cure(steps)` is the
+    change as it is shown, `edits(steps)` what it writes, `most` the largest number of steps.
+    """
+
+    parts: tuple[Part, ...]
+    edits: Callable[[int], tuple[Edit, ...]]
+    cure: Callable[[int], Cure]
+    most: int
+
+
+class Change:
+    """One entry of a check's list of changes."""
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        """The inputs that it offers for a subject, each to be searched. Raises Missing where the spec lacks one."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True)
+class Words(Change):
+    """What to do where no amount can be computed; `text` is a sentence, or a function of (job, subject)."""
+
+    text: str | Callable[[Job, Any], str]
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        return iter(())
+
+    def cure(self, job: Job, subject: Any) -> Cure:
+        return Cure(self.text if isinstance(self.text, str) else self.text(job, subject))
+
+
+@dataclass(frozen=True)
+class _InSteps(Change):
+    """A change of one field by steps. `who` is the part to change where it is not the subject; `alone` keeps the left
+    and the right one from being changed together; `says` replaces the words, with `{part}`, `{amount}` and `{way}`."""
+
+    field: str
+    says: str = ""
+    who: Who | None = None
+    alone: bool = False
+
+    def of(self, who: Who) -> Self:
+        """The same change of another part: `who(job, subject)` returns it, or None where there is none."""
+        return replace(self, who=who)
+
+    def place(self, job: Job, subject: Any) -> str:
+        """The spec path of what it edits."""
+        part = self._part(job, subject)
+        return part.path_of(self.field) if part is not None else str(getattr(subject, "path", ""))
+
+    def _part(self, job: Job, subject: Any) -> Part | None:
+        part = subject if self.who is None else self.who(job, subject)
+        return part if isinstance(part, Part) else None
+
+    def _parts(self, job: Job, part: Part) -> tuple[Part, ...]:
+        return (part,) if self.alone else job.together(part, self.field).parts
+
+
+@dataclass(frozen=True)
+class Move(_InSteps):
+    """Move a point along one axis (`x`, `y` or `z`); left and right together while they are mirror images."""
+
+    axis: str = "z"
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        part = self._part(job, subject)
+        if part is None:
+            return
+        if not isinstance(getattr(part, self.field), Point):
+            raise TypeError(f"{part.path_of(self.field)} is not a point, so it cannot be moved")
+        parts = self._parts(job, part)
+        step, paths = step_of(job, Dimension.LENGTH), _paths(parts, self.field, self.axis)
+        # Two sides that are written apart move alike along x and z, and apart from each other along y.
+        signs = [-1.0 if self.axis == "y" and each.side is not part.side else 1.0 for each in _written(parts)]
+
+        def edits(steps: int) -> tuple[Edit, ...]:
+            values = [job.build.value(path) for path in paths]
+            return tuple(
+                (path, value + sign * steps * step) for path, value, sign in zip(paths, values, signs, strict=True)
+            )
+
+        def cure(steps: int) -> Cure:
+            called = POINTS.get(self.field, words(self.field))
+            says = self.says or "move the {point} of the {part} {way} {amount}"
+            way = WAYS[self.axis][steps < 0]
+            if self.axis == "y" and len(parts) > 1:
+                way = "outward" if (steps > 0) == (getattr(part, self.field).y > 0) else "inward"
+            text = says.format(point=called, part=_label(parts), way=way, amount="{amount}")
+            return Cure(text, abs(steps) * step, Dimension.LENGTH, paths[0], steps * step, tuple(paths[1:]))
+
+        yield Way(parts, edits, cure, math.floor(reach_of(job, part, self.field) / step))
+
+
+@dataclass(frozen=True)
+class Resize(_InSteps):
+    """Make a length longer or shorter; left and right together while they are equal."""
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        part = self._part(job, subject)
+        if part is None:
+            return
+        says = self.says or "make the {field} of the {part} {amount} {way}"
+        yield _stepped(job, self._parts(job, part), self.field, says, by_difference=True)
+
+
+@dataclass(frozen=True)
+class Set(_InSteps):
+    """Set an amount (a force, torque, angle, temperature, count) to a value; `says` holds `{amount}` for it."""
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        part = self._part(job, subject)
+        if part is None:
+            return
+        says = self.says or "set the {field} of the {part} to {amount}"
+        yield _stepped(job, self._parts(job, part), self.field, says, by_difference=False)
+
+
+def _stepped(job: Job, parts: tuple[Part, ...], field: str, says: str, *, by_difference: bool) -> Way:
+    """An amount changed in steps of its dimension, shown as a difference or as the new value.
+
+    A new value lies on the grid of its steps: a torque becomes 85 lb-ft, never 83.7 lb-ft.
+    """
+    part, dimension = parts[0], dimension_of(parts[0], field)
+    step, paths, start = step_of(job, dimension), _paths(parts, field), float(getattr(parts[0], field))
+    origin = 0.0 if by_difference else round(start / step) * step - start
+
+    def value(steps: int) -> float:
+        return start if steps == 0 else start + origin + steps * step
+
+    def edits(steps: int) -> tuple[Edit, ...]:
+        return tuple((path, value(steps)) for path in paths)
+
+    def cure(steps: int) -> Cure:
+        change = value(steps) - start
+        way = "longer" if change > 0 else "shorter"
+        text = says.format(field=words(field), part=_label(parts), way=way, amount="{amount}")
+        return Cure(text, abs(change) if by_difference else value(steps), dimension, paths[0], change, tuple(paths[1:]))
+
+    reach = reach_of(job, part, field) if dimension is Dimension.LENGTH else TIMES * abs(start)
+    return Way(parts, edits, cure, math.floor(reach / step))
+
+
+def step_of(job: Job, dimension: Dimension) -> float:
+    """The finest step a shop sets an amount to, SI, in the units of the job's spec."""
+    inch_pound, metric = STEPS[dimension]
+    if dimension is Dimension.TEMPERATURE:  # a difference, which has no zero of its own
+        return 25 * 5 / 9 if job.build.units is System.INCH_POUND else 10.0
+    return parse(inch_pound if job.build.units is System.INCH_POUND else metric, dimension, job.build.units)
+
+
+def reach_of(job: Job, part: Part, field: str) -> float:
+    """How far a point or length may be changed, m."""
+    return REACH
+
+
+def dimension_of(part: Part, field: str) -> Dimension:
+    """The dimension of a part's field. Raises TypeError for one that is no amount."""
+    kind = fields(type(part)).get(field)
+    for said in getattr(kind, "__metadata__", ()):
+        if isinstance(said, Dimension):
+            return said
+    if kind is int:
+        return Dimension.COUNT
+    raise TypeError(f"{part.path_of(field)} is not an amount, so it cannot be set in steps")
+
+
+def refuse_list(changes: Sequence[Change]) -> None:
+    """Raise ValueError for a list of changes that does not end in words: a builder must never be left without any."""
+    if not changes or not isinstance(changes[-1], Words):
+        raise ValueError("a list of changes ends in Words, for builds that no amount can mend")
+
+
+def place_of(changes: Sequence[Change]) -> str | Callable[[Job, Any], str]:
+    """The place of the input that the first change edits: a field of the subject, or a spec path that depends on it."""
+    first = changes[0]
+    if not isinstance(first, _InSteps):
+        return ""
+    return first.place if first.who is not None else first.field
+
+
+def _written(parts: tuple[Part, ...]) -> list[Part]:
+    """The parts that have a place of their own in the spec: one of two that are written once, under `both`."""
+    return list({part.path: part for part in reversed(parts)}.values())[::-1]
+
+
+def _paths(parts: tuple[Part, ...], *names: str) -> list[str]:
+    return [part.path_of(*names) for part in _written(parts)]
+
+
+def _label(parts: tuple[Part, ...]) -> str:
+    first = parts[0]
+    return first.label if len(parts) == 1 else first.label.replace(first.side, "left and right", 1)
+
+

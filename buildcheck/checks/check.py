@@ -1,0 +1,164 @@
+"""A check, and what came of it on one subject of one job."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from numbers import Real
+from typing import Any, NamedTuple
+
+from buildcheck.build import Missing, Stage
+from buildcheck.checks.changes import Change
+from buildcheck.checks.subjects import Absent, Subject, key_of
+from buildcheck.job import Job, Spot, Unreached
+from buildcheck.limit import Limit, Requirement, Verdict
+from buildcheck.mishap import told
+
+
+class Answer(NamedTuple):
+    """What a yes/no check found, made by `met`: whether it is so, what was found in words, and what follows from it."""
+
+    met: bool
+    found: str
+    why: str = ""
+
+
+def met(condition: object, found: str, otherwise: str, why: str = "") -> Answer:
+    """The answer of a yes/no check: `found` in words where the condition is true, `otherwise` where it is not."""
+    if condition not in (True, False):
+        raise TypeError(f"a yes/no check is met or not, and not {condition!r}")
+    return Answer(bool(condition), found if condition else otherwise, why)
+
+
+class CannotTell(Exception):
+    """Raised by a check that has no answer for this build; the message is the reason, in plain words."""
+
+
+class Found(NamedTuple):
+    """A check that was made: the value or the answer, and the spec path of the input that one would change."""
+
+    value: Spot | Answer
+    place: str
+
+
+class NotChecked(NamedTuple):
+    """A check that could not be made: the spec paths that are missing, or the reason in words."""
+
+    missing: tuple[str, ...]
+    reason: str
+
+
+class NoNeed(NamedTuple):
+    """A check that does not apply, and why."""
+
+    why: str
+
+
+class Silent(NamedTuple):
+    """A check of which nothing is said: it follows another that is not ok, or compares what the spec states once."""
+
+
+class Failed(NamedTuple):
+    """A check whose own code failed, and how."""
+
+    why: str
+
+
+Outcome = Found | NotChecked | NoNeed | Silent | Failed
+Words = str | Callable[[Job, Any], str]
+
+
+@dataclass(frozen=True, eq=False)
+class Check:
+    """One quantity of one kind of subject, held to one limit; or something that must be so.
+
+    `compute(job, subject)` returns the value or the `Answer`. `place` is the field of the subject that one would
+    change, or a function of (job, subject) that returns a spec path; without it that is the subject itself. `when`
+    returns why the check does not apply, or None. `follows` are checks of the same rule that must be ok first.
+    `compares` marks a check of two statements of the spec, which is silent where either is absent.
+    """
+
+    name: str
+    subject: Subject
+    compute: Callable[[Job, Any], Any]
+    limit: Limit | Requirement
+    place: Words = ""
+    effect: Words = ""
+    wanted: str = ""
+    changes: tuple[Change, ...] = ()
+    when: Callable[[Job, Any], str | None] | None = None
+    follows: tuple[str, ...] = ()
+    compares: bool = False
+    from_stage: Stage | None = None
+
+    def on(self, job: Job, subject: Any) -> Outcome:
+        """What came of it on a subject, worked out once for each job; no exception but KeyboardInterrupt leaves it."""
+        return job.keep((self, key_of(subject)), lambda: self._on(job, subject))
+
+    def inside(self, outcome: Outcome, limit: Limit | Requirement) -> float:
+        """How far an outcome is inside the range without a warning, negative outside, minus infinity where it is not
+        known: what a search for a change makes positive. One that no longer applies is inside."""
+        if isinstance(outcome, NoNeed):
+            return 0.0
+        if not isinstance(outcome, Found):
+            return -math.inf
+        if isinstance(outcome.value, Answer):
+            return 0.0 if outcome.value.met else -math.inf
+        assert isinstance(limit, Limit)
+        bounds, value = limit.bounds, outcome.value.value
+        if bounds.verdict(value) is Verdict.OK:
+            return max(bounds.margin(value, Verdict.OK), 0.0)
+        return min(bounds.margin(value, Verdict.WARNING), -math.ulp(1.0))
+
+    def _on(self, job: Job, subject: Any) -> Outcome:
+        if isinstance(subject, Absent):
+            return NotChecked((subject.path,), "")
+        try:
+            why = self._why_not(job, subject)
+            if why is not None:
+                return NoNeed(why)
+            value = _value(self.name, self.compute(job, subject))
+            return Found(value, _place(self, job, subject))
+        except Missing as missing:
+            return Silent() if self.compares else NotChecked((missing.path,), "")
+        except (Unreached, CannotTell) as reason:
+            return NotChecked((), str(reason))
+        except KeyboardInterrupt:
+            raise
+        except BaseException as error:  # whatever a check does must not take the others with it
+            return Failed(told(error))
+
+    def _why_not(self, job: Job, subject: Any) -> str | None:
+        if self.when is None:
+            return None
+        try:
+            return self.when(job, subject)
+        except Missing:
+            return None  # then the check itself says what is missing
+
+
+def words_of(words: Words, job: Job, subject: Any) -> str:
+    """Words that a check states, or computes for a job and a subject."""
+    return words if isinstance(words, str) else words(job, subject)
+
+
+def _value(name: str, returned: object) -> Spot | Answer:
+    if isinstance(returned, Answer):
+        return returned
+    if returned is None:
+        raise TypeError(f"the check {name} returns nothing: write `return` before what it computes")
+    if isinstance(returned, bool) or not isinstance(returned, Spot | Real):
+        raise TypeError(f"the check {name} returns {returned!r}, which is neither a number nor met(...)")
+    spot = returned if isinstance(returned, Spot) else Spot(float(returned))
+    if not math.isfinite(spot.value):
+        raise ValueError(f"the check {name} computed {spot.value}")
+    return spot
+
+
+def _place(check: Check, job: Job, subject: Any) -> str:
+    if callable(check.place):
+        return check.place(job, subject)
+    if check.place and hasattr(subject, "path_of"):
+        return str(subject.path_of(*check.place.split(".")))
+    return check.place or str(getattr(subject, "path", ""))

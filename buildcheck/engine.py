@@ -1,0 +1,222 @@
+"""From a check to its readings, and the search for the change that brings one inside its limit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from buildcheck.build import Missing, Side
+from buildcheck.checks.changes import Way, Words
+from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent, words_of
+from buildcheck.checks.search import smallest_step
+from buildcheck.checks.subjects import Key, key_of, same_on
+from buildcheck.job import Cure, Job, Unreached
+from buildcheck.limit import Limit, Requirement, Verdict
+from buildcheck.mishap import told
+from buildcheck.rule import Held, Reading, Replaced, Required, Rule
+
+SIDES = (Side.LEFT, Side.RIGHT)
+
+# The names of the limits that a change makes worse, of a rule, on a changed job.
+Harm = Callable[[Rule, Job, Job], tuple[str, ...]]
+
+
+def of_check(rule: Rule, check: Check, job: Job, harm: Harm | None) -> Iterator[Reading]:
+    """The readings of one check: one for each subject. Without `harm` no change is searched for."""
+    try:
+        subjects = check.subject.find(job)
+    except Missing as missing:
+        why = f"no {check.subject.noun} to check"
+        yield not_checked(rule, check.subject.noun, (missing.path,), why)._replace(unchecked=(check.name,))
+        return
+    except Unreached as none:
+        yield not_checked(rule, check.subject.noun, (), str(none))._replace(unchecked=(check.name,))
+        return
+    for subject in subjects:
+        yield from _of_subject(rule, check, job, subject, harm)
+
+
+def _of_subject(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm | None) -> Iterator[Reading]:
+    label = getattr(subject, "label", "") or "whole build"
+    outcome = outcome_of(rule, check, job, subject)
+    match outcome:
+        case Silent():
+            return
+        case NoNeed(why):
+            yield without_quantity(rule, label, Verdict.OK)._replace(reason=why)
+        case NotChecked(missing, reason):
+            yield not_checked(rule, label, missing, reason)._replace(unchecked=(check.name,))
+        case Failed(why):
+            yield failed(rule, label, why)
+        case Found():
+            reading = _reading(rule, check, job, subject, label, outcome)
+            if harm is None or reading.verdict is Verdict.OK:
+                yield reading
+                return
+            try:
+                yield reading._replace(cure=_cure(rule, check, job, subject, harm))
+            except KeyboardInterrupt:
+                raise
+            except BaseException as error:
+                yield reading
+                yield failed(rule, label, f"in the change of {check.name}, {told(error)}")
+
+
+def outcome_of(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
+    """What came of a check on a subject, and silence where a check that it follows is not ok."""
+    for name in check.follows:
+        before = rule.named(name)
+        for each in (subject.left, subject.right) if hasattr(subject, "left") and hasattr(subject, "right") else (subject,):
+            outcome = before.on(job, each)
+            if before.inside(outcome, rule.limit(name)) < 0.0:
+                return Silent()
+    return check.on(job, subject)
+
+
+def _reading(rule: Rule, check: Check, job: Job, subject: Any, label: str, found: Found) -> Reading:
+    limit, value = rule.limit(check.name), found.value
+    effect = value.why or words_of(check.effect, job, subject)
+    if isinstance(value, Answer):
+        assert isinstance(limit, Requirement)
+        return required(
+            rule, limit, label, Required(check.name, value.met, value.found, found.place, check.wanted, effect, "")
+        )
+    assert isinstance(limit, Limit)
+    which = str(getattr(subject, "which", ""))
+    reading = held(rule, limit, label, Held(check.name, value.value, found.place, value.pose, effect, "", which))
+    if not value.without or reading.verdict is not Verdict.OK:
+        return reading
+    # The worst of what could be looked at is within its limit; what could not be looked at may not be.
+    lacking = " and ".join(dict.fromkeys(value.without))
+    return not_checked(rule, label, value.without, f"the spec lacks {lacking}")._replace(unchecked=(check.name,))
+
+
+def _cure(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm) -> Cure:
+    """The first change of the list of which some amount makes the check ok and harms nothing; where all harm, the
+    first of those, in words; else the words at the end of the list."""
+    second: Cure | None = None
+    for change in check.changes:
+        if isinstance(change, Words):
+            break
+        try:
+            ways = list(change.ways(job, subject))
+        except Missing:
+            continue
+        for way in ways:
+            steps = _steps(rule, check, job, subject, way)
+            if steps is None:
+                continue
+            cure = way.cure(steps)
+            broken = harm(rule, job, job.edited(way.edits(steps)))
+            if not broken:
+                return cure
+            second = second or cure.beside(*broken)
+    if second is not None:
+        return second
+    last = check.changes[-1]
+    assert isinstance(last, Words)
+    return last.cure(job, subject)
+
+
+def _steps(rule: Rule, check: Check, job: Job, subject: Any, way: Way) -> int | None:
+    """The smallest number of steps that makes the check ok on all subjects that the change is made to."""
+    limit = rule.limit(check.name)
+    keys = _changed_together(check, job, subject, way)
+
+    def margin(steps: int) -> float:
+        try:
+            changed = job.edited(way.edits(steps)) if steps else job
+            subjects = {key_of(each): each for each in check.subject.find(changed)}
+        except (Missing, Unreached, ValueError):
+            return -math.inf
+        if any(key not in subjects for key in keys):
+            return -math.inf  # a change must not make what it mends disappear
+        return min(check.inside(outcome_of(rule, check, changed, subjects[key]), limit) for key in keys)
+
+    return smallest_step(margin, way.most)
+
+
+def _changed_together(check: Check, job: Job, subject: Any, way: Way) -> list[Key]:
+    """The keys of a subject, and of its like on the other side where the change is made to both."""
+    key = key_of(subject)
+    likes = [same_on(key, part.side) for part in way.parts if key.side in SIDES and part.side != key.side]
+    there = {key_of(each) for each in check.subject.find(job)} if likes else set()
+    return [key, *(like for like in likes if like in there)]
+
+
+def held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
+    if not math.isfinite(finding.value):
+        raise ValueError(f"{limit.name} came out as {finding.value}")
+    verdict = limit.bounds.verdict(finding.value)
+    lowest, highest = limit.bounds.wanted(verdict)
+    return Reading(
+        rule=rule.name,
+        area=rule.area,
+        subject=label,
+        quantity=limit.name,
+        meaning=limit.meaning,
+        verdict=verdict,
+        place=finding.place,
+        dimension=limit.dimension,
+        value=finding.value,
+        lowest=lowest if math.isfinite(lowest) else None,
+        highest=highest if math.isfinite(highest) else None,
+        margin=limit.bounds.margin(finding.value, verdict),
+        pose=finding.pose,
+        effect=finding.effect,
+        of=finding.of,
+        basis=limit.basis_of(verdict),
+        replaced=_replaced(limit, verdict),
+    )
+
+
+def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
+    """What is built in where a shop's standard is what a reading of this verdict stands on."""
+    built_in = limit.built_in
+    if built_in is None or limit.basis_of(verdict) == built_in.basis_of(verdict):
+        return None
+    lowest, highest = built_in.bounds.wanted(verdict)
+    return Replaced(
+        built_in.basis_of(verdict),
+        lowest if math.isfinite(lowest) else None,
+        highest if math.isfinite(highest) else None,
+    )
+
+
+def required(rule: Rule, requirement: Requirement, label: str, finding: Required) -> Reading:
+    if requirement.if_not is Verdict.WAIVED:
+        raise TypeError(f"{requirement.name!r} is waived if not met; only a spec waives")
+    verdict, built_in = Verdict.OK if finding.met else requirement.if_not, requirement.built_in
+    reading = Reading(
+        rule=rule.name,
+        area=rule.area,
+        subject=label,
+        quantity=requirement.name,
+        meaning=requirement.meaning,
+        verdict=verdict,
+        place=finding.place,
+        found=finding.found,
+        required=finding.wanted,
+        effect=finding.effect,
+        basis=requirement.basis,
+        replaced=None if built_in is None else Replaced(built_in.basis, if_not=built_in.if_not),
+    )
+    return reading if finding.met or not finding.cure else reading._replace(cure=Cure(finding.cure))
+
+
+def not_checked(rule: Rule, label: str, missing: tuple[str, ...], reason: str) -> Reading:
+    return without_quantity(rule, label, Verdict.NOT_CHECKED)._replace(
+        place=missing[0] if missing else "",
+        missing=missing,
+        reason=reason or (f"the spec lacks {missing[0]}" if missing else ""),
+    )
+
+
+def failed(rule: Rule, label: str, failure: str) -> Reading:
+    return without_quantity(rule, label, Verdict.ERROR)._replace(failure=f"the rule failed: {failure}")
+
+
+def without_quantity(rule: Rule, label: str, verdict: Verdict) -> Reading:
+    """A reading in which nothing was compared."""
+    return Reading(rule.name, rule.area, label, quantity="", meaning=rule.title, verdict=verdict, place="")
