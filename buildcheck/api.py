@@ -3,13 +3,13 @@
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
-from buildcheck.build.driveline import BrakeLine
+from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
 from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.checks.changes import Move, Resize, Set, Words
 from buildcheck.checks.check import Answer, CannotTell, met
-from buildcheck.checks.subjects import OnStroke, Stroke, each, made, rising, strokes
+from buildcheck.checks.subjects import OnStroke, Stroke, each, falling, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.gaps import Gap
@@ -52,6 +52,7 @@ __all__ = [
     "Curve",
     "Dimension",
     "DragLink",
+    "Driveshaft",
     "Family",
     "Finding",
     "Gap",
@@ -85,6 +86,7 @@ __all__ = [
     "Rule",
     "Sample",
     "Set",
+    "ShaftJoint",
     "ShopFields",
     "Side",
     "Spot",
@@ -101,6 +103,7 @@ __all__ = [
     "common_practice",
     "does_not_apply",
     "each",
+    "falling",
     "from_memory",
     "harmed",
     "hold",

@@ -10,7 +10,7 @@ from buildcheck.build import Missing, Side
 from buildcheck.checks.changes import Way, Words
 from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent, words_of
 from buildcheck.checks.search import smallest_step
-from buildcheck.checks.subjects import Key, key_of, same_on
+from buildcheck.checks.subjects import Key, NoneThere, key_of, same_on
 from buildcheck.job import Cure, Job, Unreached
 from buildcheck.limit import Limit, Requirement, Verdict
 from buildcheck.mishap import told
@@ -29,6 +29,9 @@ def of_check(rule: Rule, check: Check, job: Job, harm: Harm | None) -> Iterator[
     except Missing as missing:
         why = f"no {check.subject.noun} to check"
         yield not_checked(rule, check.subject.noun, (missing.path,), why)._replace(unchecked=(check.name,))
+        return
+    except NoneThere as none:
+        yield without_quantity(rule, check.subject.noun, Verdict.OK)._replace(reason=str(none))
         return
     except Unreached as none:
         yield not_checked(rule, check.subject.noun, (), str(none))._replace(unchecked=(check.name,))
@@ -128,7 +131,7 @@ def _steps(rule: Rule, check: Check, job: Job, subject: Any, way: Way) -> int | 
         try:
             changed = job.edited(way.edits(steps)) if steps else job
             subjects = {key_of(each): each for each in check.subject.find(changed)}
-        except (Missing, Unreached, ValueError):
+        except (Missing, NoneThere, Unreached, ValueError):
             return -math.inf
         if any(key not in subjects for key in keys):
             return -math.inf  # a change must not make what it mends disappear

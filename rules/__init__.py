@@ -43,7 +43,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         lateral_bar_parallel.lateral_bar_parallel,
         steering_lock.steering_lock,
         spring_support.spring_support,
-        limit_strap_length.limit_strap_length,
+        limit_strap_length.rule,
         bump_stop_engagement.rule,
         driveshaft_travel.driveshaft_travel,
         cast_iron_attachment.cast_iron_attachment,

@@ -40,6 +40,7 @@ from buildcheck.api import (
     at_most,
     between,
     common_practice,
+    each,
     least,
     met,
     rising,
@@ -218,7 +219,7 @@ def stop_that_lets_it_hit(job: Job, obstacle: Obstacle) -> BumpStop | None:
 
 
 @rule.check(
-    Obstacle,
+    each(Obstacle, may_be_none=True),
     at_least(warning="1/2 in", error="0 in"),
     basis=common_practice(
         "nothing of the axle may touch the engine, the frame or the floor before the stop is crushed"

@@ -11,9 +11,11 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple, Self
 
-from buildcheck.build import Part, Point
+from buildcheck.build import Part, Point, Side
 from buildcheck.build.part import fields, words
+from buildcheck.checks.subjects import index, key_of, same_on
 from buildcheck.job import Cure, Job
+from buildcheck.job.cure import is_mirrored
 from buildcheck.quantity import Dimension, System, parse
 
 INCH, MILLIMETRE = 0.0254, 0.001
@@ -104,7 +106,8 @@ class _InSteps(Change):
         return part if isinstance(part, Part) else None
 
     def _parts(self, job: Job, part: Part) -> tuple[Part, ...]:
-        return (part,) if self.alone else job.together(part, self.field).parts
+        like = None if self.alone else like_of(job, part, self.field)
+        return (part,) if like is None else (part, like)
 
 
 @dataclass(frozen=True)
@@ -164,6 +167,17 @@ class Set(_InSteps):
             return
         says = self.says or "set the {field} of the {part} to {amount}"
         yield _stepped(job, self._parts(job, part), self.field, says, by_difference=False)
+
+
+def like_of(job: Job, part: Part, field: str) -> Part | None:
+    """The part on the other side that is this one's mirror image as far as a field goes: whoever changes the one
+    changes both, or left would no longer be the image of right. None where there is no such part."""
+    other = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}.get(part.side)
+    if other is None:
+        return None
+    wanted = same_on(key_of(part), other)
+    likes = (held.part for held in index(job).get(type(part), ()) if key_of(held.part) == wanted)
+    return next((like for like in likes if like.has(field) and is_mirrored(getattr(part, field), getattr(like, field))), None)
 
 
 def _stepped(job: Job, parts: tuple[Part, ...], field: str, says: str, *, by_difference: bool) -> Way:

@@ -38,6 +38,10 @@ class Absent:
     side: Side = Side.CENTRE
 
 
+class NoneThere(Exception):
+    """The spec says that there are no objects of a kind that a truck may be without; the message says so."""
+
+
 class Held(NamedTuple):
     """A part of the build and the part that owns it."""
 
@@ -53,7 +57,7 @@ class Subject:
     def find(self, job: Job) -> list[Any]:
         """The objects, in an order that does not depend on the file's; none where the build has some of the kind, but
         the check is restricted to others. Raises Missing where the spec lacks the section that would hold them, and
-        Unreached where that section is empty."""
+        where that section is empty Unreached, or NoneThere for what a truck may be without."""
         raise NotImplementedError
 
 
@@ -69,11 +73,12 @@ class Whole(Subject):
 @dataclass(frozen=True)
 class Each(Subject):
     """Every object of some classes; with `of`, those that an object of one of these owns; with `where`, those that the
-    function accepts."""
+    function accepts. Where a truck `may_be_none`, an empty section of the spec says that there are none."""
 
     kinds: tuple[type[Part], ...]
     of: tuple[type[Part], ...] = ()
     where: Callable[[Job, Any], bool] | None = None
+    may_be_none: bool = False
 
     @property
     def noun(self) -> str:  # type: ignore[override]
@@ -90,7 +95,7 @@ class Each(Subject):
             found.extend(each.part for each in parts if isinstance(each.owner, self.of))
             found.extend(_absent(held, self.of, kind))
         if not found:
-            _refuse_none(self.noun, self.of or self.kinds, job.build)
+            _refuse_none(self.noun, self.of or self.kinds, job.build, may_be_none=self.may_be_none)
         return [each for each in found if isinstance(each, Absent) or self._wanted(job, each)]
 
     def _wanted(self, job: Job, part: Part) -> bool:
@@ -148,10 +153,16 @@ class Made(Subject):
         return found
 
 
-def each(kind: Any, *, of: Any = None, where: Callable[[Job, Any], bool] | None = None) -> Subject:
+def each(
+    kind: Any, *, of: Any = None, where: Callable[[Job, Any], bool] | None = None, may_be_none: bool = False
+) -> Subject:
     """Every object of a class (or of several: `Link | LateralBar`), restricted to those that an object of the class
-    `of` owns, and to those that `where(job, part)` accepts."""
-    return Each(_classes(kind), () if of is None else _classes(of), where)
+    `of` owns, and to those that `where(job, part)` accepts.
+
+    An empty section of the spec leaves the check `not checked`; where a truck `may_be_none`, such as one without
+    obstacles, the check then does not apply.
+    """
+    return Each(_classes(kind), () if of is None else _classes(of), where, may_be_none)
 
 
 def made(name: str, make: Callable[[Job, Any], Iterable[Any]], *, of: Any = Build) -> Subject:
@@ -269,13 +280,27 @@ def _is_named(kind: Any) -> bool:
     return get_origin(kind) is dict and get_origin(get_args(kind)[1]) is Sides
 
 
-def _refuse_none(noun: str, kinds: tuple[type[Part], ...], build: Build) -> NoReturn:
-    """Say why a build has no object of some classes: the spec lacks their section, or the section is empty."""
-    sections = [name for kind in kinds for name in _sections(kind)]
-    lacking = [name for name in sections if not build.has(name)]
-    if lacking:
-        raise Missing(lacking[0])
+def _refuse_none(noun: str, kinds: tuple[type[Part], ...], build: Build, *, may_be_none: bool) -> NoReturn:
+    """Say why a build has no object of some classes: the spec lacks what would hold them, or that is empty."""
+    for kind in kinds:
+        path = _first_missing(build, kind)
+        if path:
+            raise Missing(path)
+    if may_be_none:
+        raise NoneThere(f"the spec says that there is no {noun}")
     raise Unreached(f"no {noun} to check")
+
+
+def _first_missing(part: Part, kind: type[Part]) -> str:
+    """The first field on the way to the objects of a class that the spec does not state; "" where all are stated."""
+    for name, declared in fields(type(part)).items():
+        if kind not in set(_declared(declared)):
+            continue
+        if not part.has(name):
+            return part.path_of(name)
+        value = getattr(part, name)
+        return _first_missing(value, kind) if isinstance(value, Part) else ""
+    return ""
 
 
 def _sections(kind: type[Part]) -> list[str]:
@@ -341,9 +366,23 @@ def rising(kind: Any) -> Subject:
     return made(as_subject(kind).noun, _rising, of=kind)
 
 
+def falling(kind: Any) -> Subject:
+    """Each part of a class on each way that stretches its side: straight droop, and articulation with that side
+    down."""
+    return made(as_subject(kind).noun, _falling, of=kind)
+
+
 def _rising(job: Job, part: Part) -> Iterator[OnStroke]:
     yield OnStroke(part, "bump", job.lines.bump)
     if part.side is not Side.RIGHT:
         yield OnStroke(part, "left side up", job.lines.left_up)
     if part.side is not Side.LEFT:
         yield OnStroke(part, "right side up", job.lines.right_up)
+
+
+def _falling(job: Job, part: Part) -> Iterator[OnStroke]:
+    yield OnStroke(part, "droop", job.lines.droop)
+    if part.side is not Side.RIGHT:
+        yield OnStroke(part, "left side down", job.lines.right_up)
+    if part.side is not Side.LEFT:
+        yield OnStroke(part, "right side down", job.lines.left_up)

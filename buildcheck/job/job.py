@@ -17,7 +17,7 @@ import numpy as np
 from buildcheck.build import Build, Missing, Part, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
-from buildcheck.build.driveline import BrakeLine
+from buildcheck.build.driveline import BrakeLine, ShaftJoint
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.changes import Changes
@@ -226,6 +226,11 @@ class Job(Parts, Changes):
     def driveshaft_length(self, line: Line) -> Curve:
         """Distance between the centres of the driveshaft's two joints, m."""
         return self._curve(self.moving.driveshaft_length(), line)
+
+    @staticmethod
+    def end_of_shaft(joint: ShaftJoint) -> ShaftEnd:
+        """Which end of the driveshaft a joint is at: `output` or `pinion`."""
+        return "pinion" if joint.path.endswith("pinion_joint") else "output"
 
     def driveshaft_angle(self, end: ShaftEnd, line: Line) -> Curve:
         """Angle of one of the driveshaft's joints, rad: 0 where the two shafts run in one line, up to a right angle."""
