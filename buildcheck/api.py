@@ -4,10 +4,10 @@ from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
-from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
+from buildcheck.build.linkage import DragLink, Joint, Kingpin, LateralBar, Link, TieRod
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.checks.changes import Move, Resize, Set, Words
+from buildcheck.checks.changes import Mirror, Move, Resize, Set, Words
 from buildcheck.checks.check import Answer, CannotTell, met
 from buildcheck.checks.subjects import OnStroke, Stroke, each, falling, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
@@ -61,6 +61,7 @@ __all__ = [
     "Job",
     "Joint",
     "JointKind",
+    "Kingpin",
     "LateralBar",
     "Limit",
     "LimitStrap",
@@ -69,6 +70,7 @@ __all__ = [
     "LoadCase",
     "Measurement",
     "Metal",
+    "Mirror",
     "Missing",
     "Move",
     "MovingAxle",

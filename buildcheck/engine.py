@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from buildcheck.build import Missing, Side
-from buildcheck.checks.changes import Way, Words
+from buildcheck.checks.changes import OutOfReach, Way, Words
 from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent, words_of
 from buildcheck.checks.search import smallest_step
 from buildcheck.checks.subjects import Key, NoneThere, key_of, same_on
@@ -131,7 +131,7 @@ def _steps(rule: Rule, check: Check, job: Job, subject: Any, way: Way) -> int | 
         try:
             changed = job.edited(way.edits(steps)) if steps else job
             subjects = {key_of(each): each for each in check.subject.find(changed)}
-        except (Missing, NoneThere, Unreached, ValueError):
+        except (Missing, NoneThere, OutOfReach, Unreached, ValueError):
             return -math.inf
         if any(key not in subjects for key in keys):
             return -math.inf  # a change must not make what it mends disappear

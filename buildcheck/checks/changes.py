@@ -16,9 +16,10 @@ from buildcheck.build.part import fields, words
 from buildcheck.checks.subjects import index, key_of, same_on
 from buildcheck.job import Cure, Job
 from buildcheck.job.cure import is_mirrored
+from buildcheck.job.subjects import Pair
 from buildcheck.quantity import Dimension, System, parse
 
-INCH, MILLIMETRE = 0.0254, 0.001
+INCH = 0.0254
 
 # The finest step that a shop sets each kind of amount to: (inch-pound, metric). Common practice, no source.
 STEPS: dict[Dimension, tuple[str, str]] = {
@@ -34,10 +35,13 @@ STEPS: dict[Dimension, tuple[str, str]] = {
     Dimension.COUNT: ("1", "1"),
 }
 
-# How far an input may be changed where the spec's `may_move` does not say: 6 in for a point or a length; other amounts
-# up to four times what they are. Common practice, no source.
-REACH = 6 * INCH
+# How far an input may be changed: a point or a length, m, and an angle, rad; other amounts by up to four times what they
+# are. Common practice, no source.
+REACHES = {Dimension.LENGTH: 6 * INCH, Dimension.ANGLE: math.radians(30)}
 TIMES = 4.0
+
+# What a tape does not show is no difference, m. Common practice, no source.
+FELT_BY_A_TAPE = 1e-4
 
 WAYS = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}
 
@@ -46,6 +50,10 @@ POINTS = {"frame": "frame end", "axle": "axle end"}
 
 Edit = tuple[str, Any]
 Who = Callable[[Job, Any], Part | None]
+
+
+class OutOfReach(Exception):
+    """A change goes farther than anyone makes the part."""
 
 
 class Way(NamedTuple):
@@ -85,25 +93,54 @@ class Words(Change):
 @dataclass(frozen=True)
 class _InSteps(Change):
     """A change of one field by steps. `who` is the part to change where it is not the subject; `alone` keeps the left
-    and the right one from being changed together; `says` replaces the words, with `{part}`, `{amount}` and `{way}`."""
+    and the right one from being changed together; `says` replaces the words, with `{part}`, `{amount}` and `{way}`;
+    `most` is the largest value that anyone makes, with its unit; `ways_called` are the words for more and for less."""
 
     field: str
     says: str = ""
     who: Who | None = None
     alone: bool = False
+    most: str = ""
+    ways_called: tuple[str, str] = ("longer", "shorter")
 
     def of(self, who: Who) -> Self:
         """The same change of another part: `who(job, subject)` returns it, or None where there is none."""
         return replace(self, who=who)
 
     def place(self, job: Job, subject: Any) -> str:
-        """The spec path of what it edits."""
+        """The spec path of what it edits; "" where the build has no such part."""
         part = self._part(job, subject)
-        return part.path_of(self.field) if part is not None else str(getattr(subject, "path", ""))
+        return "" if part is None else part.path_of(self.field)
 
     def _part(self, job: Job, subject: Any) -> Part | None:
         part = subject if self.who is None else self.who(job, subject)
         return part if isinstance(part, Part) else None
+
+    def _stepped(self, job: Job, part: Part, says: str, *, by_difference: bool) -> Way:
+        """The field changed in steps of its dimension, shown as a difference or as the new value.
+
+        A new value lies on the grid of its steps: a torque becomes 85 lb-ft, never 83.7 lb-ft.
+        """
+        parts, dimension = self._parts(job, part), dimension_of(part, self.field)
+        step, paths, start = step_of(job, dimension), _paths(parts, self.field), float(getattr(part, self.field))
+        origin = 0.0 if by_difference else round(start / step) * step - start
+
+        def value(steps: int) -> float:
+            return start if steps == 0 else start + origin + steps * step
+
+        def edits(steps: int) -> tuple[Edit, ...]:
+            if self.most and value(steps) > parse(self.most, dimension, job.build.units):
+                raise OutOfReach
+            return tuple((path, value(steps)) for path in paths)
+
+        def cure(steps: int) -> Cure:
+            change = value(steps) - start
+            way = self.ways_called[change < 0]
+            text = says.format(field=words(self.field), part=_label(parts), way=way, amount="{amount}")
+            shown = abs(change) if by_difference else value(steps)
+            return Cure(text, shown, dimension, paths[0], change, tuple(paths[1:]))
+
+        return Way(parts, edits, cure, math.floor(REACHES.get(dimension, TIMES * abs(start)) / step))
 
     def _parts(self, job: Job, part: Part) -> tuple[Part, ...]:
         like = None if self.alone else like_of(job, part, self.field)
@@ -142,7 +179,43 @@ class Move(_InSteps):
             text = says.format(point=called, part=_label(parts), way=way, amount="{amount}")
             return Cure(text, abs(steps) * step, Dimension.LENGTH, paths[0], steps * step, tuple(paths[1:]))
 
-        yield Way(parts, edits, cure, math.floor(reach_of(job, part, self.field) / step))
+        yield Way(parts, edits, cure, math.floor(REACHES[Dimension.LENGTH] / step))
+
+
+@dataclass(frozen=True)
+class Mirror(Change):
+    """Bring a point of the right part of a pair to the mirror image of the left one's. `pair` and `field` say which, of
+    the subject or of what `who(job, subject)` returns."""
+
+    field: Callable[[Any], str]
+    pair: Callable[[Any], Pair[Any]]
+    who: Callable[[Job, Any], Any] | None = None
+
+    def of(self, who: Callable[[Job, Any], Any]) -> Self:
+        """The same change of something else than the subject; None where there is nothing to change."""
+        return replace(self, who=who)
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        mount = subject if self.who is None else self.who(job, subject)
+        if mount is None:
+            return
+        field, left, right = self.field(mount), self.pair(mount).left, self.pair(mount).right
+        wanted, is_at = getattr(left, field).mirrored(), getattr(right, field)
+        off = {axis: getattr(wanted, axis) - getattr(is_at, axis) for axis in "xyz"}
+        called = f"the {words(field)} mount of the {right.label}"
+        moved = [axis for axis, amount in off.items() if abs(amount) > FELT_BY_A_TAPE]
+        edits = tuple((right.path_of(field, axis), getattr(wanted, axis)) for axis in moved)
+
+        def cure(_: int) -> Cure:
+            if len(moved) == 1:
+                amount = off[moved[0]]
+                text = f"move {called} {{amount}} {WAYS[moved[0]][amount < 0]}"
+                return Cure(text, abs(amount), Dimension.LENGTH, edits[0][0], amount)
+            text = f"move {called} by {{amount}} in all, to the mirror image of the one on the left"
+            return Cure(text, math.dist(wanted, is_at), Dimension.LENGTH)
+
+        if edits:
+            yield Way((right,), lambda _: edits, cure, 1)
 
 
 @dataclass(frozen=True)
@@ -153,8 +226,7 @@ class Resize(_InSteps):
         part = self._part(job, subject)
         if part is None:
             return
-        says = self.says or "make the {field} of the {part} {amount} {way}"
-        yield _stepped(job, self._parts(job, part), self.field, says, by_difference=True)
+        yield self._stepped(job, part, self.says or "make the {field} of the {part} {amount} {way}", by_difference=True)
 
 
 @dataclass(frozen=True)
@@ -165,8 +237,7 @@ class Set(_InSteps):
         part = self._part(job, subject)
         if part is None:
             return
-        says = self.says or "set the {field} of the {part} to {amount}"
-        yield _stepped(job, self._parts(job, part), self.field, says, by_difference=False)
+        yield self._stepped(job, part, self.says or "set the {field} of the {part} to {amount}", by_difference=False)
 
 
 def like_of(job: Job, part: Part, field: str) -> Part | None:
@@ -180,42 +251,12 @@ def like_of(job: Job, part: Part, field: str) -> Part | None:
     return next((like for like in likes if like.has(field) and is_mirrored(getattr(part, field), getattr(like, field))), None)
 
 
-def _stepped(job: Job, parts: tuple[Part, ...], field: str, says: str, *, by_difference: bool) -> Way:
-    """An amount changed in steps of its dimension, shown as a difference or as the new value.
-
-    A new value lies on the grid of its steps: a torque becomes 85 lb-ft, never 83.7 lb-ft.
-    """
-    part, dimension = parts[0], dimension_of(parts[0], field)
-    step, paths, start = step_of(job, dimension), _paths(parts, field), float(getattr(parts[0], field))
-    origin = 0.0 if by_difference else round(start / step) * step - start
-
-    def value(steps: int) -> float:
-        return start if steps == 0 else start + origin + steps * step
-
-    def edits(steps: int) -> tuple[Edit, ...]:
-        return tuple((path, value(steps)) for path in paths)
-
-    def cure(steps: int) -> Cure:
-        change = value(steps) - start
-        way = "longer" if change > 0 else "shorter"
-        text = says.format(field=words(field), part=_label(parts), way=way, amount="{amount}")
-        return Cure(text, abs(change) if by_difference else value(steps), dimension, paths[0], change, tuple(paths[1:]))
-
-    reach = reach_of(job, part, field) if dimension is Dimension.LENGTH else TIMES * abs(start)
-    return Way(parts, edits, cure, math.floor(reach / step))
-
-
 def step_of(job: Job, dimension: Dimension) -> float:
     """The finest step a shop sets an amount to, SI, in the units of the job's spec."""
     inch_pound, metric = STEPS[dimension]
     if dimension is Dimension.TEMPERATURE:  # a difference, which has no zero of its own
         return 25 * 5 / 9 if job.build.units is System.INCH_POUND else 10.0
     return parse(inch_pound if job.build.units is System.INCH_POUND else metric, dimension, job.build.units)
-
-
-def reach_of(job: Job, part: Part, field: str) -> float:
-    """How far a point or length may be changed, m."""
-    return REACH
 
 
 def dimension_of(part: Part, field: str) -> Dimension:
@@ -236,11 +277,18 @@ def refuse_list(changes: Sequence[Change]) -> None:
 
 
 def place_of(changes: Sequence[Change]) -> str | Callable[[Job, Any], str]:
-    """The place of the input that the first change edits: a field of the subject, or a spec path that depends on it."""
-    first = changes[0]
-    if not isinstance(first, _InSteps):
+    """The place of the input that a builder would change: a field of the subject, or a function of (job, subject) where
+    the changes are of other parts: the first of these that the build has."""
+    steps = [change for change in changes if isinstance(change, _InSteps)]
+    if not steps:
         return ""
-    return first.place if first.who is not None else first.field
+    if steps[0].who is None:
+        return steps[0].field
+
+    def place(job: Job, subject: Any) -> str:
+        return next((found for change in steps if (found := change.place(job, subject))), str(subject.path))
+
+    return place
 
 
 def _written(parts: tuple[Part, ...]) -> list[Part]:

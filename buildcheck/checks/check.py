@@ -112,12 +112,12 @@ class Check:
         return min(bounds.margin(value, Verdict.WARNING), -math.ulp(1.0))
 
     def _on(self, job: Job, subject: Any) -> Outcome:
-        if isinstance(subject, Absent):
-            return NotChecked((subject.path,), "")
         try:
             why = self._why_not(job, subject)
             if why is not None:
                 return NoNeed(why)
+            if isinstance(subject, Absent):
+                return NotChecked((subject.path,), "")
             value = _value(self.name, self.compute(job, subject))
             return Found(value, _place(self, job, subject))
         except Missing as missing:
@@ -136,6 +136,10 @@ class Check:
             return self.when(job, subject)
         except Missing:
             return None  # then the check itself says what is missing
+        except AttributeError:
+            if isinstance(subject, Absent):
+                return None  # it asks something of a part that is not there
+            raise
 
 
 def words_of(words: Words, job: Job, subject: Any) -> str:

@@ -109,9 +109,10 @@ class Each(Subject):
 
 @dataclass(frozen=True)
 class EachPair(Subject):
-    """Every part of some classes that is on both sides."""
+    """Every part of some classes that is on both sides, and that `where` accepts."""
 
     kinds: tuple[type[Part], ...]
+    where: Callable[[Job, Any], bool] | None = None
 
     @property
     def noun(self) -> str:  # type: ignore[override]
@@ -123,7 +124,7 @@ class EachPair(Subject):
             sections = [name for kind in self.kinds for name in _sections(kind)]
             if not any(job.build.has(name) for name in sections):
                 raise Missing(sections[0])
-        return found
+        return [pair for pair in found if self.where is None or self.where(job, pair)]
 
 
 @dataclass(frozen=True)
@@ -162,6 +163,8 @@ def each(
     An empty section of the spec leaves the check `not checked`; where a truck `may_be_none`, such as one without
     obstacles, the check then does not apply.
     """
+    if get_origin(kind) is Pair:
+        return EachPair(_classes(get_args(kind)[0]), where)
     return Each(_classes(kind), () if of is None else _classes(of), where, may_be_none)
 
 

@@ -159,6 +159,12 @@ class Job(Parts, Changes):
         """Yaw of the axle, rad; positive with the nose of the axle to the left."""
         return self._curve(self.moving.yaw, line)
 
+    def axle_yaw_at_ride(self) -> Spot:
+        """The same yaw (rad, with the same sign) at ride height alone, for which the spec need not state any travel."""
+        here = np.zeros(1)
+        yaw = self._number(float(self.moved(here, here).yaw[0]), "the yaw of the axle")
+        return Spot(yaw, PoseName(0.0, 0.0, "ride height"))
+
     def roll_steer(self) -> Spot:
         """Yaw of the axle for each unit of roll at ride height, rad/rad; positive yaws to the left as the left side
         rises. Missing where the spec lacks the lateral bar without which the axle rolls about nothing."""
@@ -192,6 +198,16 @@ class Job(Parts, Changes):
         (front), or runs more forward to the left (plan), than the drag link.
         """
         return self._curve(self.moving.bar_to_drag_link(view), line)
+
+    def bar_to_drag_link_at_ride(self, view: Literal["front", "plan"]) -> Spot:
+        """The same angle (rad, with the same sign) at ride height alone, for which the spec need not state any travel.
+
+        Unreached where it has none.
+        """
+        here = np.zeros(1)
+        angle = float(self.moved(here, here).bar_to_drag_link(view)[0])
+        value = self._number(angle, "the angle between the lateral bar and the drag link")
+        return Spot(value, PoseName(0.0, 0.0, "ride height"))
 
     # Steering.
 
