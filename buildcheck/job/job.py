@@ -31,7 +31,7 @@ from buildcheck.job.load_cases import cases_of
 from buildcheck.job.load_table import About, LoadCase
 from buildcheck.job.loads import Loads
 from buildcheck.job.lock import TurnedAxle
-from buildcheck.job.moving import ANGLE_OF_VIEW, MovingAxle, ShaftEnd, View
+from buildcheck.job.moving import ANGLE_OF_VIEW, LATERAL, MovingAxle, ShaftEnd, View
 from buildcheck.job.parts import Parts
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import Springs
@@ -117,6 +117,11 @@ class Job(Parts, Changes):
         return MovingAxle(self._resting, heave, roll, lock)
 
     @cached_property
+    def _at_ride(self) -> MovingAxle:
+        """The axle at ride height alone."""
+        return self.moved(np.zeros(1), np.zeros(1))
+
+    @cached_property
     def loads(self) -> Loads:
         """What links, bar, joints and springs carry in the cases that a builder asks about."""
         return Loads(self._resting, lambda: (self.moving, self.lines))
@@ -161,9 +166,8 @@ class Job(Parts, Changes):
 
     def axle_yaw_at_ride(self) -> Spot:
         """The same yaw (rad, with the same sign) at ride height alone, for which the spec need not state any travel."""
-        here = np.zeros(1)
-        yaw = self._number(float(self.moved(here, here).yaw[0]), "the yaw of the axle")
-        return Spot(yaw, PoseName(0.0, 0.0, "ride height"))
+        x, y, _ = self._resting.rest.direction(LATERAL)
+        return Spot(math.atan2(-x, y), PoseName(0.0, 0.0, "ride height"))
 
     def roll_steer(self) -> Spot:
         """Yaw of the axle for each unit of roll at ride height, rad/rad; positive yaws to the left as the left side
@@ -204,8 +208,7 @@ class Job(Parts, Changes):
 
         Unreached where it has none.
         """
-        here = np.zeros(1)
-        angle = float(self.moved(here, here).bar_to_drag_link(view)[0])
+        angle = float(self._at_ride.bar_to_drag_link(view)[0])
         value = self._number(angle, "the angle between the lateral bar and the drag link")
         return Spot(value, PoseName(0.0, 0.0, "ride height"))
 
