@@ -175,7 +175,7 @@ class Move(_InSteps):
             says = self.says or "move the {point} of the {part} {way} {amount}"
             way = WAYS[self.axis][steps < 0]
             if self.axis == "y" and len(parts) > 1:
-                way = "outward" if (steps > 0) == (getattr(part, self.field).y > 0) else "inward"
+                way = "outward" if (steps > 0) == (job.build.value(paths[0]) > 0.0) else "inward"
             text = says.format(point=called, part=_label(parts), way=way, amount="{amount}")
             return Cure(text, abs(steps) * step, Dimension.LENGTH, paths[0], steps * step, tuple(paths[1:]))
 

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from buildcheck_rules.as_measured import as_measured
+from buildcheck_rules.as_measured import rule as as_measured
 from edges import Edge, all_readings, check_complete, check_edge, edges, example_data
 
 from buildcheck.build import Build, Stage, read_build

@@ -1,7 +1,7 @@
 """A build that just passes and one that just fails at each limit of driveshaft-travel."""
 
 import pytest
-from buildcheck_rules.driveshaft_travel import driveshaft_travel
+from buildcheck_rules.driveshaft_travel import rule as driveshaft_travel
 from edges import (
     ARTICULATED,
     DEGREE,

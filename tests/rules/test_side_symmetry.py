@@ -1,7 +1,7 @@
 """A build that just passes and one that just fails at each limit of side-symmetry."""
 
 import pytest
-from buildcheck_rules.side_symmetry import side_symmetry
+from buildcheck_rules.side_symmetry import rule as side_symmetry
 from edges import DEGREE, INCH, Edge, check_complete, check_edge, edges, example_data
 
 from buildcheck.build import read_build

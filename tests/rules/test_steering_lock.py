@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from buildcheck_rules.steering_lock import steering_lock
+from buildcheck_rules.steering_lock import rule as steering_lock
 from edges import (
     DEGREE,
     Edge,

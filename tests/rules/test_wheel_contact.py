@@ -1,7 +1,7 @@
 """A build that just passes and one that just fails at each limit of wheel-contact."""
 
 import pytest
-from buildcheck_rules.wheel_contact import wheel_contact
+from buildcheck_rules.wheel_contact import rule as wheel_contact
 from edges import Edge, all_readings, check_complete, check_edge, edges, example_data, with_data
 
 from buildcheck.build import read_build
