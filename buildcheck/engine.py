@@ -70,7 +70,9 @@ def outcome_of(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
     """What came of a check on a subject, and silence where a check that it follows is not ok."""
     for name in check.follows:
         before = rule.named(name)
-        for each in (subject.left, subject.right) if hasattr(subject, "left") and hasattr(subject, "right") else (subject,):
+        for each in (
+            (subject.left, subject.right) if hasattr(subject, "left") and hasattr(subject, "right") else (subject,)
+        ):
             outcome = before.on(job, each)
             if before.inside(outcome, rule.limit(name)) < 0.0:
                 return Silent()

@@ -173,9 +173,9 @@ def turned_brackets(job: Job, pair: Pair[Attachment]) -> bool:
     at_most(warning="0.5 deg", error="1.5 deg"),
     basis=MIRROR,
     change=(
-        Resize(
-            "rotation", says="turn the {part} {amount} {way}", alone=True, ways_called=("nose down", "nose up")
-        ).of(right_part),
+        Resize("rotation", says="turn the {part} {amount} {way}", alone=True, ways_called=("nose down", "nose up")).of(
+            right_part
+        ),
         Words("turn the two brackets to the same angle"),
     ),
     effect="a turned bracket preloads the link's joint",
@@ -261,9 +261,7 @@ def place_of_yaw(job: Job, build: Build) -> str:
         Mirror(field=lambda mount: mount.field, pair=lambda mount: mount.pair).of(
             lambda job, build: farthest_mount(job)
         ),
-        Words(
-            "level the lateral bar or make it longer, for its arc pulls the axle aside; and splay the links less"
-        ),
+        Words("level the lateral bar or make it longer, for its arc pulls the axle aside; and splay the links less"),
     ),
     place=place_of_yaw,
     effect="the truck steers itself as it rises and dives",

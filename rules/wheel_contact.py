@@ -66,4 +66,6 @@ def weight_left(job: Job, build: Build) -> Spot:
     worst = job.loads.least_weight_left()
     if "bend" in worst.case.name:
         return Spot(worst.value).because(f"{worst.case.name}: the inner wheel goes light, and the truck may roll over")
-    return Spot(worst.value).because(f"{worst.case.name}: the wheels of this axle go light, and neither hold nor slow it")
+    return Spot(worst.value).because(
+        f"{worst.case.name}: the wheels of this axle go light, and neither hold nor slow it"
+    )

@@ -248,7 +248,9 @@ def like_of(job: Job, part: Part, field: str) -> Part | None:
         return None
     wanted = same_on(key_of(part), other)
     likes = (held.part for held in index(job).get(type(part), ()) if key_of(held.part) == wanted)
-    return next((like for like in likes if like.has(field) and is_mirrored(getattr(part, field), getattr(like, field))), None)
+    return next(
+        (like for like in likes if like.has(field) and is_mirrored(getattr(part, field), getattr(like, field))), None
+    )
 
 
 def step_of(job: Job, dimension: Dimension) -> float:
@@ -303,5 +305,3 @@ def _paths(parts: tuple[Part, ...], *names: str) -> list[str]:
 def _label(parts: tuple[Part, ...]) -> str:
     first = parts[0]
     return first.label if len(parts) == 1 else first.label.replace(first.side, "left and right", 1)
-
-

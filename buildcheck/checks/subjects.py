@@ -256,7 +256,9 @@ def _absent(held: Mapping[type, list[Held]], owners: tuple[type[Part], ...], kin
         for owner, _ in held.get(owner_kind, []):
             for path in owner.expects(kind):
                 if not _stated(owner, path):
-                    yield Absent(owner.path_of(*path.split(".")), f"{owner.label} {words(path.split('.')[-1])}", owner.side)
+                    yield Absent(
+                        owner.path_of(*path.split(".")), f"{owner.label} {words(path.split('.')[-1])}", owner.side
+                    )
 
 
 def _stated(part: Part, path: str) -> bool:
@@ -271,7 +273,9 @@ def _stated(part: Part, path: str) -> bool:
 def _pairs(build: Build) -> list[Pair[Any]]:
     groups = [
         named[name]
-        for named in (getattr(build, field) for field, kind in fields(Build).items() if _is_named(kind) and build.has(field))
+        for named in (
+            getattr(build, field) for field, kind in fields(Build).items() if _is_named(kind) and build.has(field)
+        )
         for name in sorted(named)
     ]
     if build.has("steering") and build.steering.has("kingpins"):
@@ -334,7 +338,9 @@ def _classes(kind: Any) -> tuple[type[Part], ...]:
     members = get_args(kind) if get_origin(kind) in (Union, UnionType) else (kind,)
     for member in members:
         if not (isinstance(member, type) and issubclass(member, Part)):
-            raise TypeError(f"a check looks at a class of the build (Link, Coilover, Build, Pair[Link]), not {member!r}")
+            raise TypeError(
+                f"a check looks at a class of the build (Link, Coilover, Build, Pair[Link]), not {member!r}"
+            )
     return tuple(members)
 
 

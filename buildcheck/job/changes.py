@@ -25,6 +25,10 @@ class Changes:
         self._edited: dict[tuple[tuple[str, Any], ...], Self] = {}
         self._kept: dict[Hashable, Any] = {}
 
+    def of(self, build: Build) -> Self:
+        """The job of a changed build."""
+        raise NotImplementedError
+
     def keep(self, what: Hashable, compute: Callable[[], Kept]) -> Kept:
         """Something that follows from the build, computed once."""
         if what not in self._kept:
@@ -70,7 +74,7 @@ class Changes:
             build = self.build
             for path, value in edits:
                 build = build.with_value(path, value)
-            self._edited[edits] = type(self)(build)
+            self._edited[edits] = self.of(build)
         return self._edited[edits]
 
     def _change(self, paths: Sequence[str], quantity: Callable[[Self], float], target: float) -> float | None:
@@ -91,5 +95,5 @@ class Changes:
             build = self.build
             for path in paths:
                 build = build.with_value(path, build.value(path) + change)
-            self._made[key] = type(self)(build)
+            self._made[key] = self.of(build)
         return self._made[key]

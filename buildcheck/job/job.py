@@ -44,9 +44,15 @@ from buildcheck.motion.handling import slopes
 class Job(Parts, Changes):
     """A build with its motion: what `Parts` and `Changes` say, and all that follows."""
 
-    def __init__(self, build: Build) -> None:
+    def __init__(self, build: Build, like: Job | None = None) -> None:
+        """`like` is the job of a build that this one is a change of: what it has solved and the change leaves alone is
+        not solved again."""
         super().__init__(build)
-        self._resting = RestingAxle(build)
+        self._resting = RestingAxle(build, None if like is None else like._resting)
+
+    def of(self, build: Build) -> Job:
+        """The job of a changed build."""
+        return Job(build, self)
 
     # What rules are called with.
 
