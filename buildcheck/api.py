@@ -13,6 +13,7 @@ from buildcheck.checks.subjects import OnStroke, Stroke, each, falling, made, ri
 from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.gaps import Gap
+from buildcheck.job.held_ends import HeldEnd
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.quantities import Family, Quantity
@@ -56,6 +57,7 @@ __all__ = [
     "Family",
     "Finding",
     "Gap",
+    "HeldEnd",
     "HowToCure",
     "Inspection",
     "Job",

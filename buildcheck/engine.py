@@ -54,7 +54,7 @@ def _of_subject(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm | N
             yield failed(rule, label, why)
         case Found():
             reading = _reading(rule, check, job, subject, label, outcome)
-            if harm is None or reading.verdict is Verdict.OK:
+            if harm is None or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
                 yield reading
                 return
             try:
@@ -89,12 +89,22 @@ def _reading(rule: Rule, check: Check, job: Job, subject: Any, label: str, found
         )
     assert isinstance(limit, Limit)
     which = str(getattr(subject, "which", ""))
-    reading = held(rule, limit, label, Held(check.name, value.value, found.place, value.pose, effect, "", which))
-    if not value.without or reading.verdict is not Verdict.OK:
-        return reading
-    # The worst of what could be looked at is within its limit; what could not be looked at may not be.
-    lacking = " and ".join(dict.fromkeys(value.without))
-    return not_checked(rule, label, value.without, f"the spec lacks {lacking}")._replace(unchecked=(check.name,))
+    return held(
+        rule,
+        limit,
+        label,
+        Held(
+            check.name,
+            value.value,
+            found.place,
+            value.pose,
+            effect,
+            cure="",
+            of=which,
+            without=value.without,
+            missing=value.missing,
+        ),
+    )
 
 
 def _cure(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm) -> Cure:
@@ -151,17 +161,21 @@ def _changed_together(check: Check, job: Job, subject: Any, way: Way) -> list[Ke
 
 
 def held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
+    """The reading of a number. Raises ValueError for one that is not finite."""
     if not math.isfinite(finding.value):
         raise ValueError(f"{limit.name} came out as {finding.value}")
     verdict = limit.bounds.verdict(finding.value)
     lowest, highest = limit.bounds.wanted(verdict)
+    # The worst of what could be looked at; what could not be looked at may be worse.
+    partial = bool(finding.without) and verdict is Verdict.OK
+    effect = "; ".join(filter(None, (finding.effect, finding.without)))
     return Reading(
         rule=rule.name,
         area=rule.area,
         subject=label,
         quantity=limit.name,
         meaning=limit.meaning,
-        verdict=verdict,
+        verdict=Verdict.NOT_CHECKED if partial else verdict,
         place=finding.place,
         dimension=limit.dimension,
         value=finding.value,
@@ -169,7 +183,9 @@ def held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
         highest=highest if math.isfinite(highest) else None,
         margin=limit.bounds.margin(finding.value, verdict),
         pose=finding.pose,
-        effect=finding.effect,
+        effect="" if partial else effect,
+        missing=finding.missing if partial else (),
+        reason=finding.without if partial else "",
         of=finding.of,
         basis=limit.basis_of(verdict),
         replaced=_replaced(limit, verdict),
@@ -190,6 +206,7 @@ def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
 
 
 def required(rule: Rule, requirement: Requirement, label: str, finding: Required) -> Reading:
+    """The reading of something that must be so."""
     if requirement.if_not is Verdict.WAIVED:
         raise TypeError(f"{requirement.name!r} is waived if not met; only a spec waives")
     verdict, built_in = Verdict.OK if finding.met else requirement.if_not, requirement.built_in
@@ -211,6 +228,7 @@ def required(rule: Rule, requirement: Requirement, label: str, finding: Required
 
 
 def not_checked(rule: Rule, label: str, missing: tuple[str, ...], reason: str) -> Reading:
+    """The reading of what could not be checked, for what the spec lacks or for a reason in words."""
     return without_quantity(rule, label, Verdict.NOT_CHECKED)._replace(
         place=missing[0] if missing else "",
         missing=missing,
@@ -219,6 +237,7 @@ def not_checked(rule: Rule, label: str, missing: tuple[str, ...], reason: str) -
 
 
 def failed(rule: Rule, label: str, failure: str) -> Reading:
+    """The reading of a rule whose own code failed."""
     return without_quantity(rule, label, Verdict.ERROR)._replace(failure=f"the rule failed: {failure}")
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Sequence
 
 from buildcheck.build import Build, Missing
@@ -180,11 +179,14 @@ def _apply_to(rule: Rule, check: Function, job: Job, subject: object, label: str
 
 def _with_cure(rule: Rule, label: str, finding: Finding, reading: Reading) -> Iterator[Reading]:
     """The reading with its cure; a cure that cannot be had takes nothing from the reading."""
-    if not isinstance(finding, Held) or not finding.cure or reading.verdict is Verdict.OK:
+    if not isinstance(finding, Held) or not finding.cure or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
         yield reading
         return
     if isinstance(finding.cure, str):
         yield reading._replace(cure=Cure(finding.cure))
+        return
+    if finding.unsolved:  # an amount computed from the poses that are known may not be enough
+        yield reading
         return
     limit = rule.limit(finding.limit)
     assert isinstance(limit, Limit)

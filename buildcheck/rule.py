@@ -14,11 +14,11 @@ from numbers import Real
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
-from buildcheck.build import Stage
+from buildcheck.build import Missing, Stage
 from buildcheck.checks.changes import Change, place_of, refuse_list
 from buildcheck.checks.check import Check
 from buildcheck.checks.subjects import as_subject
-from buildcheck.job import Cure, PoseName, Spot
+from buildcheck.job import Cure, PoseName, Spot, Unreached
 from buildcheck.limit import Basis, Bounds, Limit, Range, Requirement, Verdict
 from buildcheck.quantity import Dimension
 
@@ -55,6 +55,9 @@ class Held(NamedTuple):
     effect: str
     cure: HowToCure
     of: str = ""
+    unsolved: str = ""
+    without: str = ""
+    missing: tuple[str, ...] = ()
 
 
 class Required(NamedTuple):
@@ -79,22 +82,34 @@ Finding = Held | Required | NotApplicable
 
 
 def hold(
-    limit: Limit, value: Spot | float, *, place: str, of: str = "", effect: str = "", cure: HowToCure = ""
+    limit: Limit,
+    value: Spot | float,
+    *,
+    place: str,
+    of: str = "",
+    effect: str = "",
+    cure: HowToCure = "",
+    without: Missing | Unreached | None = None,
 ) -> Held:
     """Hold a quantity to one of the rule's limits.
 
-    `value` is a number in SI units, or a spot of a curve, which knows where in the travel it stands. `place` is the
+    `value` is a number in SI units, or a spot of a curve, which knows where in the travel it stands, and which poses
+    it is without: it can then break the limit, but where it does not the limit is not checked. `place` is the
     spec path of the input that one would change. `of` says which of several of the subject it is, where there are
     several: a joint, or the two parts of a gap. `effect` says in a few words what the number does on the road.
     `cure` says what to change: in words, or as a function, which is called only when the limit is broken, with the
     nearest value that is good. The shop's limit of that name counts, where a shop standard replaces it.
+    `without` is for a value that leaves something out which can only make it worse: the Missing or Unreached that says
+    why. Such a value can break a limit, but it is never ok: the reading is then `not checked`.
 
     Raises TypeError for a value that is neither.
     """
     if isinstance(value, bool) or not isinstance(value, Spot | Real):
         raise TypeError(f"{limit.name} is held to {value!r}, which is no number")
     spot = value if isinstance(value, Spot) else Spot(float(value))
-    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure, of)
+    left_out = "; ".join(filter(None, (spot.without, "" if without is None else str(without))))
+    missing = (*spot.missing, *((without.path,) if isinstance(without, Missing) else ()))
+    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure, of, spot.without, left_out, missing)
 
 
 def require(
@@ -146,7 +161,8 @@ class Reading(NamedTuple):
     inside (positive) or outside (negative) of the wanted range the value is. For a requirement `found` and
     `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
     failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
-    compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `of` says which
+    compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `not checked`
+    with a quantity is a value from which poses are missing, and `reason` says how many. `of` says which
     of several of the subject it is. `replaced` is what a shop standard has changed, `waived` by what a `waived` reading
     is waived. `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances tell
     it; see `buildcheck.how_sure`. `unchecked` names the checks of the rule that were not made for this reason.
@@ -213,6 +229,11 @@ class Function(NamedTuple):
 
     subject: str
     function: RuleFunction
+
+    @property
+    def noun(self) -> str:
+        """What a person calls the subject."""
+        return self.subject.replace("-", " ")
 
 
 @dataclass(eq=False)

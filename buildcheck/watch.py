@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
-from buildcheck.plugins import PATIENCE, Collected, PluginFailure
 from buildcheck.checks.check import Check
+from buildcheck.plugins import PATIENCE, Collected, PluginFailure
 from buildcheck.rule import Finding, Function, Rule
 
 

@@ -12,7 +12,6 @@ from buildcheck.api import (
     Job,
     Limit,
     Line,
-    Missing,
     Requirement,
     Sample,
     Spot,
@@ -85,6 +84,9 @@ def axle_location(job: Job, build: Build) -> Iterator[Finding]:
     independent ways, so that it can rise and roll and do nothing else; how firmly they hold it where they hold it
     least; and that it can follow the whole travel that the spec states.
 
+    A lateral bar that is not in the spec holds nothing, at any stage. Fewer than four constraints are an error even
+    where their points are not stated yet.
+
     Why: an axle that is free to yaw or to walk sideways steers the truck by itself. A link that runs out of reach
     before the stops work bends, or tears its bracket off.
 
@@ -96,27 +98,27 @@ def axle_location(job: Job, build: Build) -> Iterator[Finding]:
     To put it right: add the link that is missing (often the upper link, or the lateral bar), or state less travel, or
     make the link that runs out of reach longer.
     """
-    yield require(
-        ASSEMBLED,
-        met=not job.unassembled,
-        found=job.unassembled or "the links can be joined to the axle",
-        wanted="links that reach from their frame ends to their axle ends",
-        place="links",
-        cure="check the lengths and the points of the links",
-    )
-    if job.unassembled:
+    apart = job.unassembled
+    free = "" if apart else "; ".join(job.free_motions)
+    if not free:  # where a free axle would stand is not known
+        yield require(
+            ASSEMBLED,
+            met=not apart,
+            found=apart or "the links can be joined to the axle",
+            wanted="links that reach from their frame ends to their axle ends",
+            place="links",
+            cure="check the lengths and the points of the links",
+        )
+    if apart:
         return
-    free = job.free_motions
-    if not build.has("lateral_bar") and not job.links_hold_sideways:
-        raise Missing("lateral_bar")
     yield require(
         HELD,
         met=not free,
-        found="; ".join(free) or "held in four independent ways",
+        found=f"{free}{_without_bar(build, free)}" or "held in four independent ways",
         wanted="nothing free but rise and roll",
         place="links",
         effect="" if not free else "the axle moves by itself under braking and cornering",
-        cure="add a link, or move one so that it does not do the same work as another",
+        cure="add a link or a lateral bar, or move one so that it does not do the same work as another",
     )
     if free:
         return
@@ -124,7 +126,7 @@ def axle_location(job: Job, build: Build) -> Iterator[Finding]:
         FIRMNESS,
         job.firmness,
         place="links",
-        effect=f"{job.least_held} although links hold it on paper",
+        effect=f"{job.least_held} although links hold it on paper{_without_bar(build, job.least_held)}",
         cure="splay the links more, add one that runs square to that motion, or fit a lateral bar",
     )
     # Each stroke begins at the middle, so that what is reached of it is what the axle can follow from there.
@@ -137,6 +139,11 @@ def axle_location(job: Job, build: Build) -> Iterator[Finding]:
             effect="a link runs out of reach before the travel ends",
             cure=partial(_less_travel, stated, stroke.end - job.axle_forward(stroke).farthest),
         )
+
+
+def _without_bar(build: Build, free: str) -> str:
+    """A reminder for an axle that is free sideways. The spec names its links, so an absent bar is a bar not fitted."""
+    return "; lateral_bar is not in the spec" if "sideways" in free and not build.has("lateral_bar") else ""
 
 
 def _strokes(job: Job) -> Iterator[tuple[str, tuple[Line, ...]]]:

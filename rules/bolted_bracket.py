@@ -96,6 +96,7 @@ def shear(job: Job, bracket: Attachment) -> Iterator[Finding]:
         place=bracket.path_of("bolts"),
         effect="the bolts yield in shear and work loose",
         cure=lambda share: _more_bolts(bracket, load / carried / share),
+        without=job.load_left_out(bracket),
     )
 
 
@@ -192,7 +193,9 @@ def bolted_bracket(job: Job, bracket: Attachment) -> Iterator[Finding]:
     How it is computed: the shear load that the bolts carry is 0.577 of their proof strength, times the area of shank or
     thread in each shear plane. The load is the larger of the design load that the spec states and what the load cases
     bring on all that the bracket holds: braking, bends, driving, the bump stops and a rock, by equilibrium of the axle;
-    what of the cases is common practice and not stated is told with the readings. The preload is the torque divided by
+    what of the cases is common practice and not stated is told with the readings. Where the load cases cannot be worked
+    out, or where the spec does not say what the bracket holds, a design load alone can break the limit but is never ok.
+    The preload is the torque divided by
     K d, d the bolt's diameter and K from the condition of the threads: 0.30 dry, 0.20 plated or with thread locker,
     0.18 oiled, 0.12 with anti-seize; where the spec states a preload, that counts. The proof load is the tensile stress
     area times the proof strength of the grade. The torque tells the preload no better than within a quarter.

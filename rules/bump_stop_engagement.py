@@ -18,6 +18,8 @@ To put it right: a longer stop, or its base lower; a wider pad, or the stop move
 bottom before a stop that lets the axle up to full bump is crushed, a coilover that is shorter when compressed.
 """
 
+from dataclasses import replace
+
 from buildcheck.api import (
     Answer,
     Area,
@@ -144,7 +146,7 @@ def on_target(job: Job, stop: BumpStop) -> Spot:
     ways = job.lines.rising(stop.side)
     aside = -least(-job.stop_offset(stop, line).largest for line in ways)
     over = (stop.target_width / 2 + stop.diameter / 2 - aside.value) / stop.diameter
-    return Spot(min(max(over, 0.0), 1.0), aside.pose).lacking(*job.lines.without_articulation)
+    return replace(aside, value=min(max(over, 0.0), 1.0)).lacking(*job.lines.without_articulation)
 
 
 def late_stop(job: Job, pair: Pair[BumpStop]) -> BumpStop:
@@ -190,7 +192,8 @@ def stop_that_ends(job: Job, coilover: OnStroke) -> BumpStop:
 def coilover_left(job: Job, coilover: OnStroke) -> Spot:
     """Stroke that the coilover has left when the stop is crushed."""
     _, at = end_of(job, coilover.side, coilover.line)
-    return job.length(coilover.part, coilover.line).at(at) - coilover.part.compressed_length
+    length = job.length(coilover.part, coilover.line).at_end(at)
+    return length - float(coilover.part.compressed_length)
 
 
 def ends_of_bump(job: Job) -> list[tuple[BumpStop, Line, float]]:
@@ -208,12 +211,12 @@ def ends_of_bump(job: Job) -> list[tuple[BumpStop, Line, float]]:
 def gaps_above(job: Job, obstacle: Obstacle) -> tuple[Spot, Spot, BumpStop]:
     """The smallest gap to an obstacle on the way up as stated, the smallest where a stop ends it, and that stop."""
     gaps = [(job.gap_to(obstacle, line), stop, at) for stop, line, at in ends_of_bump(job)]
-    stop, at_end = min(((stop, gap.at(at)) for gap, stop, at in gaps), key=lambda end: end[1].value)
+    stop, at_end = min(((stop, gap.at_end(at)) for gap, stop, at in gaps), key=lambda end: end[1].value)
     return least(gap.smallest for gap, _, _ in gaps), at_end, stop
 
 
 def stop_that_lets_it_hit(job: Job, obstacle: Obstacle) -> BumpStop | None:
-    """The stop that lets the axle up to an obstacle; None where it is met before full bump, for no stop prevents that."""
+    """The stop that lets the axle up to an obstacle; None where no stop prevents that."""
     within, at_end, stop = gaps_above(job, obstacle)
     return stop if at_end.value < within.value else None
 

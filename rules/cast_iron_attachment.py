@@ -95,7 +95,6 @@ GRAY = Requirement(
     "not-gray-iron",
     "no suspension bracket hangs on a weld to gray iron",
     basis=common_practice("gray iron has no ductility, and no source supports a weld that lives depend on"),
-    if_not=Verdict.WARNING,
 )
 
 HOW_TO_FIND_OUT = (
@@ -176,8 +175,9 @@ def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
     What it checks: the material of every bracket and of what it is fixed to. What is welded must be of metals that an
     arc joins: aluminium to aluminium, or steel and iron among themselves. On gray, ductile or malleable iron, and on a
     casting that is not identified, bolts are sufficient, and whether they carry the load is told by bolted-bracket; a
-    weld needs the whole procedure: preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each
-    missing piece is named. Steel tube, cast steel and forged ends weld as steel (ASM Handbook, Steel Castings).
+    weld on gray iron, or on a casting that may be gray iron, is an error, and one on the other kinds needs the whole
+    procedure: preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each missing piece is named.
+    Steel tube, cast steel and forged ends weld as steel (ASM Handbook, Steel Castings).
 
     Why: iron holds ten times the carbon of steel. Beside an ordinary weld it turns hard and cracks, often days later,
     and the bracket tears off with the piece of housing that it was welded to.
@@ -211,9 +211,9 @@ def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
 
 def _iron_parts(job: Job, bracket: Attachment) -> Iterator[tuple[str, str]]:
     """Which of the two that are joined is iron, or may be, and where the spec says so."""
-    parent = job.parent_material(bracket)
-    if parent in IRON:
-        yield parent, _place_of_parent(bracket)
+    for field, parent in job.parent_materials(bracket).items():
+        if parent in IRON:
+            yield parent, bracket.path_of(field)
     if _made_of(bracket) in IRON:
         yield bracket.bracket_material, bracket.path_of("bracket_material")
 

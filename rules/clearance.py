@@ -16,6 +16,7 @@ from buildcheck.api import (
     Limit,
     Link,
     Sample,
+    Unreached,
     Verdict,
     at_least,
     common_practice,
@@ -54,6 +55,9 @@ def _findings(job: Job, name: str) -> Iterator[Finding]:
             effect=f"the {gap.first.label} hits the {gap.second.label}{_at_lock(gap)}",
             cure=partial(_room, gap),
         )
+    unknown = job.gaps.far_but_partial(name)
+    if unknown:
+        raise Unreached(unknown)
 
 
 def _place(gap: Gap) -> str:
@@ -157,7 +161,8 @@ def clearance(job: Job, build: Build) -> Iterator[Finding]:
     the rod that ends on it, and as thick as that; a coilover is its body over its compressed length, and
     its shaft, without its springs; a bump stop reaches to what it lands on. The axle is rolled either way as far as
     stated, and raised and lowered then as far as the stops and straps let it. Five heights, five rolls and five places
-    of the steering are looked at; between them a gap may be a little less. Two parts that are joined to each other, or
+    of the steering are looked at; between them a gap may be a little less. Where some of them cannot be solved, a gap
+    that is wide enough in the others is not checked. Two parts that are joined to each other, or
     that are made to touch, are no pair: a link or bar and the axle, a tyre and the axle or the tie rod, or the drag
     link on its own knuckle, a bump stop and the axle or a link, and parts that stand still.
 

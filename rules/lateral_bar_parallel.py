@@ -171,5 +171,4 @@ def bump_steer_rate(job: Job, build: Build) -> Spot:
 )
 def bump_steer_total(job: Job, build: Build) -> Spot:
     """Steer of the road wheel between full droop and full bump, steering wheel held."""
-    steer = job.steer(job.lines.travel)
-    return Spot(steer.spread, steer.farthest_from_zero.pose)
+    return job.steer(job.lines.travel).spread

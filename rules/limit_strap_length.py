@@ -13,8 +13,8 @@ on beyond the stated travel if need be. What is left for the coilover, the hose 
 Where the strap is not tight by the end of the articulation that the spec states, it is computed there, so state how far
 the axle really rolls.
 
-To put it right: a shorter strap, or its frame end lower; the change given makes the coilover keep its margin. Where a longer strap would let
-something else run out first, the record says so.
+To put it right: a shorter strap, or its frame end lower; the change given makes the coilover keep its margin. Where a
+longer strap would let something else run out first, the record says so.
 """
 
 from buildcheck.api import (
@@ -65,7 +65,7 @@ rule = Rule(
         Sample(
             "a strap that takes droop away",
             {"limit_straps.strap.both.length": "18 1/2 in", "brake_lines.line.both.free_length": 25},
-            {"droop-lost": Verdict.WARNING},
+            {"droop-lost": Verdict.ERROR},
         ),
     ),
 )
@@ -119,17 +119,17 @@ def comes_tight(job: Job, strap: LimitStrap) -> Answer:
 
 @rule.check(
     LimitStrap,
-    at_most(warning="1/2 in"),
+    at_most(error="0 in"),
     basis=common_practice("the travel that was planned is the travel that the strap allows"),
     change=(strap_length, Words("state no more droop than the links allow, or take a longer strap with it")),
     follows=("comes-tight",),
 )
 def droop_lost(job: Job, strap: LimitStrap) -> Spot:
-    """Stated droop that the strap does not allow."""
+    """Stated droop that the strap does not allow; negative: droop that it allows beyond."""
     droop = job.lines.droop
     at = tight(job, strap, droop)
     assert at is not None  # it comes tight, by the check that this one follows
-    lost = Spot(max(droop.end - at, 0.0), droop.pose(at))
+    lost = Spot(droop.end - at, droop.pose(at))
     return lost.because("the truck droops less than planned" if at > 0.0 else "the strap is tight at ride height")
 
 
@@ -179,7 +179,7 @@ def both_together(job: Job, pair: Pair[LimitStrap]) -> Spot:
 def coilover_left(job: Job, coilover: OnStroke) -> Spot:
     """Extension that the coilover has left when the strap is tight."""
     _, at = end_of(job, coilover.side, coilover.line)
-    return coilover.part.extended_length - job.length(coilover.part, coilover.line).at(at)
+    return float(coilover.part.extended_length) - job.length(coilover.part, coilover.line).at_end(at)
 
 
 @rule.check(
@@ -193,7 +193,7 @@ def brake_line_slack(job: Job, hose: BrakeLine) -> Spot:
     """Slack that the brake line has left when the strap is tight, worst lock."""
     sides = (hose.side,) if hose.side is not Side.CENTRE else (Side.LEFT, Side.RIGHT)
     ends = [(line, end_of(job, side, line)[1]) for side in sides for line in job.lines.falling(side)]
-    slack = least(hose.free_length - job.brake_line_length(hose, line).at(at) for line, at in ends)
+    slack = least(hose.free_length - job.brake_line_length(hose, line).at_end(at) for line, at in ends)
     return slack.lacking(*job.lines.without_articulation)
 
 
@@ -224,7 +224,7 @@ def ends_of_droop(job: Job) -> list[tuple[Line, float]]:
 )
 def driveshaft_slip_left(job: Job, shaft: Driveshaft) -> Spot:
     """Slip that the driveshaft has left to extend when the strap is tight."""
-    left = least(shaft.longest_length - job.driveshaft_length(line).at(at) for line, at in ends_of_droop(job))
+    left = least(shaft.longest_length - job.driveshaft_length(line).at_end(at) for line, at in ends_of_droop(job))
     return left.lacking(*job.lines.without_articulation)
 
 
@@ -241,5 +241,5 @@ def driveshaft_slip_left(job: Job, shaft: Driveshaft) -> Spot:
 )
 def driveshaft_angle_left(job: Job, joint: ShaftJoint) -> Spot:
     """Angle that the driveshaft's joint has left when the strap is tight."""
-    bent = [job.driveshaft_angle(job.end_of_shaft(joint), line).at(at) for line, at in ends_of_droop(job)]
+    bent = [job.driveshaft_angle(job.end_of_shaft(joint), line).at_end(at) for line, at in ends_of_droop(job)]
     return least(joint.largest_angle - angle for angle in bent).lacking(*job.lines.without_articulation)

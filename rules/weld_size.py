@@ -95,8 +95,7 @@ def _sized(job: Job, bracket: Attachment) -> str:
     """Why no fillet of this bracket is sized here; empty where one is."""
     if bracket.method == "bolted":
         return "it is bolted"
-    made_of = bracket.bracket_material if bracket.has("bracket_material") else "steel"
-    for material in (job.parent_material(bracket), made_of):
+    for material in (job.parent_material(bracket), bracket.bracket_material):
         if "steel" not in material:
             return f"it is welded to or of {material.replace('-', ' ')}, and the tables are those for steel"
     if bracket.weld.has("kind") and bracket.weld.kind != "fillet":
@@ -121,6 +120,7 @@ def strength(job: Job, bracket: Attachment) -> Iterator[Finding]:
             Dimension.LENGTH,
             place,
         ),
+        without=job.load_left_out(bracket),
     )
 
 
@@ -176,11 +176,13 @@ def weld_size(job: Job, bracket: Attachment) -> Iterator[Finding]:
 
     How it is computed: the throat is 0.707 of the leg, times the length. The load is the larger of the design load that
     the spec states and what the load cases bring on all that the bracket holds, of which what is common practice and
-    not stated is told with the readings. The allowable stress is 0.30 of the filler's strength, which its AWS class
-    gives. The load is taken evenly along the whole length. Where the spec gives the bracket's height or the point of
-    its foot, the moment about the foot bends the weld as it would one all round a square foot (length squared over 12,
-    for each unit of throat), and the two stresses are added at right angles; a braced bracket has no such moment. Where
-    it does not, the lever is left out. Welds to cast iron are told by cast-iron-attachment.
+    not stated is told with the readings. Where the load cases cannot be worked out, or where the spec does not say what
+    the bracket holds, a design load alone can break the limit but is never ok. The allowable stress is 0.30 of the
+    filler's strength, which its AWS class gives. The load is taken evenly along the whole length. Where the spec gives
+    the bracket's height or the point of its foot, the moment about the foot bends the weld as it would one all round a
+    square foot (length squared over 12, for each unit of throat), and the two stresses are added at right angles; a
+    braced bracket has no such moment. Where it does not, the lever is left out. Welds to cast iron are told by cast-
+    iron-attachment.
 
     The least leg is that of the table's inch column where the spec is in inch-pound units, and that of its metric
     column where it is in metric ones.

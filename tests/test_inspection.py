@@ -53,10 +53,10 @@ SLACK = Limit(
 )
 FIXED = Requirement("fixed", "the hose is fixed", PRACTICE, if_not=Verdict.WARNING)
 
-Function = Callable[[Any, Any], Any]
+Yields = Callable[[Any, Any], Any]
 
 
-def rule_of(*functions: Function, name: str = "hose", area: Area = Area.SAFETY, subject: str = "build") -> Rule:
+def rule_of(*functions: Yields, name: str = "hose", area: Area = Area.SAFETY, subject: str = "build") -> Rule:
     return Rule(
         name=name,
         area=area,
@@ -79,7 +79,7 @@ def build() -> Build:
     return read_build(document.data)
 
 
-def readings_of(build: Build, *functions: Function, subject: str = "build") -> tuple[Reading, ...]:
+def readings_of(build: Build, *functions: Yields, subject: str = "build") -> tuple[Reading, ...]:
     return inspect(build, [rule_of(*functions, subject=subject)]).readings
 
 
@@ -143,6 +143,35 @@ def test_a_cure_is_asked_for_only_where_the_limit_is_broken_and_with_a_good_valu
     assert only(build, holds(0.005, cure=cure)).cure is None
     assert only(build, holds(0.05, cure=cure)).cure == Cure("shorten it", 0.1)
     assert asked == [pytest.approx(0.01 - 0.05 * 0.04, rel=1e-12)]
+
+
+@pytest.mark.parametrize(
+    ("without", "missing", "reason"),
+    [
+        (Missing("axle.pinion"), ("axle.pinion",), "the spec lacks axle.pinion"),
+        (Unreached("the axle cannot reach full bump"), (), "the axle cannot reach full bump"),
+    ],
+)
+@pytest.mark.parametrize(
+    ("value", "verdicts"),
+    [
+        (0.01, [Verdict.NOT_CHECKED]),
+        (0.011, [Verdict.WARNING, Verdict.NOT_CHECKED]),
+        (0.021, [Verdict.ERROR, Verdict.NOT_CHECKED]),
+    ],
+)
+def test_a_value_that_leaves_something_out_can_break_a_limit_and_is_never_ok(
+    build: Build,
+    value: float,
+    verdicts: list[Verdict],
+    without: Missing | Unreached,
+    missing: tuple[str, ...],
+    reason: str,
+) -> None:
+    found = readings_of(build, holds(value, without=without))
+    assert [each.verdict for each in found] == verdicts
+    assert (found[-1].quantity, found[-1].missing, found[-1].reason) == ("", missing, reason)
+    assert all(each.value == value for each in found[:-1])
 
 
 @pytest.mark.parametrize("error", [Missing("axle.pinion"), Unreached("the axle cannot reach full bump")])
@@ -341,6 +370,25 @@ def test_a_pose_out_of_reach_is_a_reason(build: Build) -> None:
 
 
 # Stages and order.
+
+
+def test_a_partial_value_can_fail_and_never_passes(build: Build) -> None:
+    """More than 10 mm is a warning, more than 20 mm an error; the spot is without some poses."""
+    for value, verdict in ((0.005, Verdict.NOT_CHECKED), (0.015, Verdict.WARNING), (0.025, Verdict.ERROR)):
+        reading = only(build, holds(Spot(value, None, "4 of 26 poses are missing"), effect="it tears"))
+        assert (reading.verdict, reading.quantity, reading.value) == (verdict, SLACK.name, value)
+        said = reading.reason if verdict is Verdict.NOT_CHECKED else reading.effect
+        assert said.endswith("4 of 26 poses are missing")
+        assert only(build, holds(Spot(value))).verdict is (Verdict.OK if verdict is Verdict.NOT_CHECKED else verdict)
+
+
+def test_an_amount_is_not_worked_out_from_a_part_of_the_poses(build: Build) -> None:
+    def amount(_: float) -> Cure:
+        raise AssertionError("asked for")
+
+    assert only(build, holds(Spot(1.0, None, "4 of 26 poses are missing"), cure=amount)).cure is None
+    worded = only(build, holds(Spot(1.0, None, "4 of 26 poses are missing"), cure="take a longer hose"))
+    assert worded.cure == Cure("take a longer hose")
 
 
 def test_a_rule_of_a_later_stage_waits(build: Build) -> None:

@@ -151,7 +151,7 @@ class Part:
     def __repr__(self) -> str:
         return f"<{type(self).__name__} {self.label!r} at {self.path!r}>"
 
-    def expects(self, kind: "type[Part]") -> tuple[str, ...]:
+    def expects(self, kind: type[Part]) -> tuple[str, ...]:
         """Where in this part, on the truck, there always is a part of a class, whether or not the spec describes it:
         paths of fields, such as `joints.frame`."""
         return ()

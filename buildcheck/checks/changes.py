@@ -35,8 +35,8 @@ STEPS: dict[Dimension, tuple[str, str]] = {
     Dimension.COUNT: ("1", "1"),
 }
 
-# How far an input may be changed: a point or a length, m, and an angle, rad; other amounts by up to four times what they
-# are. Common practice, no source.
+# How far an input may be changed: a point or a length, m, and an angle, rad; other amounts by up to four times what
+# they are. Common practice, no source.
 REACHES = {Dimension.LENGTH: 6 * INCH, Dimension.ANGLE: math.radians(30)}
 TIMES = 4.0
 

@@ -92,6 +92,11 @@ class Check:
     compares: bool = False
     from_stage: Stage | None = None
 
+    @property
+    def noun(self) -> str:
+        """What a person calls the subject."""
+        return self.subject.noun
+
     def on(self, job: Job, subject: Any) -> Outcome:
         """What came of it on a subject, worked out once for each job; no exception but KeyboardInterrupt leaves it."""
         return job.keep((self, key_of(subject)), lambda: self._on(job, subject))
@@ -108,6 +113,8 @@ class Check:
         assert isinstance(limit, Limit)
         bounds, value = limit.bounds, outcome.value.value
         if bounds.verdict(value) is Verdict.OK:
+            if outcome.value.without:
+                return -math.inf
             return max(bounds.margin(value, Verdict.OK), 0.0)
         return min(bounds.margin(value, Verdict.WARNING), -math.ulp(1.0))
 

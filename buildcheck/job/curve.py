@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import NamedTuple
@@ -33,18 +33,24 @@ class PoseName(NamedTuple):
 class Spot:
     """A number, SI, and the pose at which it stands (None for a number that belongs to no one pose).
 
-    `why` says in a few words what follows from it, where that depends on the case. `without` are the spec paths of what
-    the spec lacks, so that a part of what the number is the worst of could not be looked at: it may be worse.
+    `without` says in words what could not be looked at: how many of how many poses, or what the spec lacks. The number
+    is then partial, and a limit that it does not break is not checked. `missing` are the spec paths of what the spec
+    lacks. `why` says in a few words what follows from the number, where that depends on the case.
     """
 
     value: float
     pose: PoseName | None = None
+    without: str = ""
+    missing: tuple[str, ...] = ()
     why: str = ""
-    without: tuple[str, ...] = ()
 
     def lacking(self, *paths: str) -> Spot:
         """The same number, as the worst of what could be looked at without some values of the spec."""
-        return replace(self, without=(*self.without, *paths))
+        if not paths:
+            return self
+        lacks = f"the spec lacks {' and '.join(paths)}"
+        without = "; ".join(filter(None, (self.without, lacks)))
+        return replace(self, without=without, missing=(*self.missing, *paths))
 
     def because(self, why: str) -> Spot:
         """The same number, with what follows from it in words."""
@@ -57,7 +63,9 @@ class Spot:
         return replace(self, value=-self.value)
 
     def __sub__(self, other: Spot | float) -> Spot:
-        return replace(self, value=self.value - (other.value if isinstance(other, Spot) else other))
+        if isinstance(other, Spot):
+            return replace(partial_as(self, other), value=self.value - other.value)
+        return replace(self, value=self.value - other)
 
     def __rsub__(self, other: float) -> Spot:
         return replace(self, value=other - self.value)
@@ -69,10 +77,21 @@ class Spot:
 def least(spots: Iterable[Spot]) -> Spot:
     """The spot of the least value: what is left where least is left, over several lines or of several parts.
 
-    A value that is no number counts as less than any, so that it is told and not passed over. Raises ValueError where
-    there are no spots.
+    A value that is no number counts as less than any, so that it is told and not passed over. The poses that any of the
+    spots is without could hold less, so that the least is without them too. Raises ValueError where there are no spots.
     """
-    return min(spots, key=lambda spot: -math.inf if math.isnan(spot.value) else spot.value)
+    offered = list(spots)
+    found = min(offered, key=lambda spot: -math.inf if math.isnan(spot.value) else spot.value)
+    return partial_as(found, *offered)
+
+
+def partial_as(spot: Spot, *others: Spot) -> Spot:
+    """A spot that is without whatever any of several spots is without, each said once."""
+    without = "; ".join(dict.fromkeys(each.without for each in (spot, *others) if each.without))
+    if without == spot.without:
+        return spot
+    missing = dict.fromkeys(path for each in (spot, *others) for path in each.missing)
+    return replace(spot, without=without, missing=tuple(missing))
 
 
 class Line(NamedTuple):
@@ -129,8 +148,17 @@ class Curve(NamedTuple):
         Between two poses it follows the parabola through the three nearest ones. Raises Unreached where the axle
         cannot go.
         """
-        return Spot(self._reached(_parabola(self.line.parameter, self.values, parameter), parameter),
-                    self.line.pose(parameter))  # fmt: skip
+        value = _parabola(self.line.parameter, self.values, parameter)
+        return Spot(self._reached(value, parameter), self.line.pose(parameter))
+
+    def at_end(self, parameter: float) -> Spot:
+        """The quantity where something ends the way, such as a stop. Where that is the last pose that is reached, short
+        of the stated end, nothing of the kind is known: the spot is then without the poses beyond it."""
+        spot = self.at(parameter)
+        known = np.isfinite(self.values[: self.line.declared])
+        last = int(known.argmin()) - 1
+        cut = not known.all() and parameter >= self.line.parameter[last]
+        return replace(spot, without=self._without()) if cut else spot
 
     @property
     def ride(self) -> Spot:
@@ -150,22 +178,22 @@ class Curve(NamedTuple):
     @property
     def largest(self) -> Spot:
         """The spot of the largest value within the stated travel."""
-        return self._spot(int(np.argmax(self._within())))
+        return self._worst(np.nanargmax)
 
     @property
     def smallest(self) -> Spot:
         """The spot of the smallest value within the stated travel."""
-        return self._spot(int(np.argmin(self._within())))
+        return self._worst(np.nanargmin)
 
     @property
     def farthest_from_zero(self) -> Spot:
         """The spot within the stated travel whose value, of either sign, is largest in size."""
-        return self._spot(int(np.argmax(np.abs(self._within()))))
+        return self._worst(lambda values: np.nanargmax(np.abs(values)))
 
     @property
-    def spread(self) -> float:
-        """Largest less smallest value within the stated travel."""
-        return self.largest.value - self.smallest.value
+    def spread(self) -> Spot:
+        """Largest less smallest value within the stated travel, with the pose farthest from zero."""
+        return replace(self.farthest_from_zero, value=self.largest.value - self.smallest.value)
 
     def from_ride(self) -> Curve:
         """The change of the quantity from ride height; the line must pass through it."""
@@ -217,15 +245,21 @@ class Curve(NamedTuple):
             raise Unreached(f"the axle cannot reach the start of {self.line.name}")
         return float(self.line.parameter[last])
 
-    def _within(self) -> Array:
+    def _worst(self, pick: Callable[[Array], np.intp]) -> Spot:
+        """The spot that is picked of those within the stated travel that have a value; Unreached where none has."""
         within = self.values[: self.line.declared]
-        bad = np.flatnonzero(~np.isfinite(within))
-        if len(bad):
-            self._reached(float("nan"), float(self.line.parameter[bad[0]]))
-        return within
+        known = np.isfinite(within)
+        if not known.any():
+            self._reached(float("nan"), float(self.line.parameter[0]))
+        index = int(pick(np.where(known, within, np.nan)))
+        return Spot(float(within[index]), self.line.pose_at(index), self._without())
 
-    def _spot(self, index: int) -> Spot:
-        return Spot(float(self.values[index]), self.line.pose_at(index))
+    def _without(self) -> str:
+        """How many of the poses within the stated travel have no value, in words; empty where all have one."""
+        missing = int(np.count_nonzero(~np.isfinite(self.values[: self.line.declared])))
+        if not missing:
+            return ""
+        return f"{missing} of {self.line.declared} poses of {self.line.name} are missing: they could not be solved"
 
     def _reached(self, value: float, parameter: float) -> float:
         if not np.isfinite(value):

@@ -71,8 +71,6 @@ def drawing(
     """
     try:
         moving = tuple(job.moved(heave, roll, lock) for lock in locks)
-        for other in moving[1:]:  # the axle stands the same at any lock
-            other.poses, other.attitude = moving[0].poses, moving[0].attitude
         _ = moving[0].poses
         at_locks = Held(job, heave, roll, np.zeros_like(heave) if held is None else held)
     except (Missing, Unreached) as why:
@@ -363,10 +361,8 @@ class _Gatherer:
             return
         found = self._moving.handling.roll_centre
         x = self._carry(axle_centre(self._build))[0]
-        middle = self._keep(np.array([x, found.lateral, found.height]))
-        ends = [
-            self._keep(np.array([x + way, found.lateral, found.height + found.axis_slope * way])) for way in (-0.6, 0.6)
-        ]
+        middle = self._keep(np.array([x, found.lateral, found.z]))
+        ends = [self._keep(np.array([x + way, found.lateral, found.z + found.axis_slope * way])) for way in (-0.6, 0.6)]
         yield Member("roll axis", "roll axis", Side.CENTRE, "", "axis", (ends[0], ends[1]))
         yield Member("roll axis", "roll centre", Side.CENTRE, "", "spot", (middle,))
 

@@ -55,9 +55,30 @@ class Gaps:
     def all(self) -> tuple[Gap, ...]:
         """The gap of every pair that anywhere comes nearer than `NEAR`, in the order of the truck."""
         bodies = self.bodies.found
-        solids = {name: body.solids for name, body in bodies.items()}
-        found = nearest(solids, self.bodies.pairs(), beyond=NEAR)
-        return tuple(self._gap(each, bodies[each.first], bodies[each.second]) for each in found if each.at is not None)
+        return tuple(
+            self._gap(each, bodies[each.first], bodies[each.second]) for each in self._nearest if each.at is not None
+        )
+
+    @cached_property
+    def _nearest(self) -> list[Nearest]:
+        bodies = self.bodies
+        return nearest({name: body.solids for name, body in bodies.found.items()}, bodies.pairs(), beyond=NEAR)
+
+    def far_but_partial(self, name: str) -> str:
+        """Why it is not known that nothing else comes near a part, in words: of a pair that is nowhere near in the
+        poses that are known, others are missing. Empty where none is missing."""
+        bodies = self.bodies.found
+        of_it = (each for each in self._nearest if each.first == name and each.at is None)
+        without = [self._without(each, bodies[each.first], bodies[each.second]) for each in of_it]
+        return next(filter(None, without), "")
+
+    @staticmethod
+    def _without(found: Nearest, first: Body, second: Body) -> str:
+        if not found.unknown:
+            return ""
+        turns = first.turns or second.turns
+        whose, why = ("the axle and the wheels", "links or the steering do") if turns else ("the axle", "links do")
+        return f"{found.unknown} of {found.poses} poses of {whose} are missing: the {why} not reach there"
 
     def _gap(self, found: Nearest, first: Body, second: Body) -> Gap:
         assert found.at is not None
@@ -66,7 +87,7 @@ class Gaps:
         turned = LOCKS[lock] if first.turns or second.turns else 0.0
         full = self._build.steering.lock_angle if turned else 0.0
         at = PoseName(float(poses.heave[pose]), float(poses.roll[pose]), lock=turned * full)
-        return Gap(first, second, Spot(found.gap, at), turned, found)
+        return Gap(first, second, Spot(found.gap, at, self._without(found, first, second)), turned, found)
 
     def of(self, name: str) -> tuple[Gap, ...]:
         """The gaps of one part to those that come after it in the order of the truck.

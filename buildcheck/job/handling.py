@@ -46,8 +46,8 @@ class Handling:
 
     @cached_property
     def instant_centre(self) -> InstantCentre:
-        """Side-view instant centre (m, vehicle axes) and swing arm (m, never negative), (poses,) each; infinite where
-        the links run parallel."""
+        """Side-view instant centre (m, vehicle axes), its height above the floor that moves with the axle (m) and swing
+        arm (m, never negative), (poses,) each; infinite where the links run parallel."""
         return instant_centre(self._poses, self._slopes, self._build.vehicle.wheelbase)
 
     @property

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -24,6 +24,7 @@ from buildcheck.job.changes import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.envelope import envelope
 from buildcheck.job.gaps import Gaps
+from buildcheck.job.held_ends import HeldEnd, held_ends, holders
 from buildcheck.job.joints import Joints
 from buildcheck.job.layout import Assumption, axle_centre, held_point
 from buildcheck.job.lines import Lines, lines_of
@@ -48,7 +49,7 @@ class Job(Parts, Changes):
         """`like` is the job of a build that this one is a change of: what it has solved and the change leaves alone is
         not solved again."""
         super().__init__(build)
-        self._resting = RestingAxle(build, None if like is None else like._resting)
+        self._resting: RestingAxle = RestingAxle(build, None if like is None else like._resting)
 
     def of(self, build: Build) -> Job:
         """The job of a changed build."""
@@ -56,14 +57,17 @@ class Job(Parts, Changes):
 
     # What rules are called with.
 
-    def subjects(self, kind: str) -> Iterator[Part | Pair | LoadCase]:
+    def subjects(self, kind: str) -> Iterator[Part | Pair[Any] | LoadCase | HeldEnd]:
         """The parts of one kind: `build`, `link`, `link-or-bar`, `coilover`, `limit-strap`, `bump-stop`, `brake-line`,
-        `attachment`, `measurement` or `pair`; or each `load-case`, whether or not it can be worked out.
+        `attachment`, `measurement` or `pair`; each `load-case`, whether or not it can be worked out; or each
+        `held-end`, whether or not a bracket holds it.
 
         Raises Missing when the spec lacks the section that would hold them, and KeyError for a kind unknown.
         """
         if kind == "load-case":
             return iter(cases_of(self.build))
+        if kind == "held-end":
+            return held_ends(self.build)
         return SUBJECTS[kind](self.build)
 
     # The motion.
@@ -274,7 +278,12 @@ class Job(Parts, Changes):
         """How far the centre of the target stands aside of the stop's axis, m, 0 or more."""
         return self._curve(self.moving.stop_offset(stop), line)
 
-    # What brackets carry.
+    # What brackets hold and carry.
+
+    def holders(self, end: HeldEnd) -> list[Attachment]:
+        """The brackets that hold one end of a part, on its own member and not on the other side of a pair; empty where
+        none does. Missing where the spec has no brackets, or where the only one that may hold it lacks its parent."""
+        return holders(self.build, end)
 
     def bolts_carry(self, bracket: Attachment) -> float:
         """The load at which a bracket's bolts come to their proof load in shear, N. Missing where no strength is known
@@ -285,15 +294,25 @@ class Job(Parts, Changes):
         """The load that a bracket has to carry, N: the larger of what the spec states and what the load cases bring,
         which is `BracketForce.bears`.
 
-        Missing when the spec states none, and none can be computed for what the bracket holds.
+        Where the load cases' part is unknown (`load_left_out`) it is what the spec states, and so the least that it can
+        be; where the spec states none either, this raises the Missing or Unreached of `load_left_out`.
         """
         stated = bracket.design_load if bracket.has("design_load") else 0.0
-        if not bracket.has("holds"):
-            return stated or bracket.design_load
-        try:
+        unknown = self.load_left_out(bracket)
+        if unknown is None:
             return max(stated, *self.loads.on_bracket(bracket).bears)
-        except (Missing, Unreached):
-            return stated or bracket.design_load
+        if not stated:
+            raise unknown
+        return stated
+
+    def load_left_out(self, bracket: Attachment) -> Missing | Unreached | None:
+        """Why the load that the load cases bring on a bracket is unknown, so that `bracket_load` leaves it out; None
+        where it is known."""
+        try:
+            self.loads.on_bracket(bracket)
+        except (Missing, Unreached) as error:
+            return error
+        return None
 
     def bracket_moment(self, bracket: Attachment) -> float | None:
         """The moment about its foot that a bracket has to carry beside its load, N m: the larger of that of the design

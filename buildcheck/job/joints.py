@@ -204,16 +204,20 @@ def tilts(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Array:
 
 
 def worst_tilt(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Spot:
-    """The most that such a joint is misaligned in any pose and at any lock, rad; see `tilts`. Unreached also where the
-    steering does not come to full lock in every pose."""
+    """The most that such a joint is misaligned in any pose and at any lock, rad; see `tilts`. It is without those that
+    the steering does not come to; Unreached where it comes to none."""
     tilt = tilts(moving, rod, key)
-    if not np.isfinite(tilt).all():
-        raise Unreached("the steering does not come to full lock all through the travel")
+    missing = int(np.count_nonzero(~np.isfinite(tilt)))
+    if missing == tilt.size:
+        raise Unreached("the steering does not come to any lock anywhere in the travel")
+    without = (
+        f"{missing} of {tilt.size} poses of the axle and the wheels are missing: the steering does not reach there"
+    )
     poses = moving.poses
-    worst, lock = np.unravel_index(int(tilt.argmax()), tilt.shape)
+    worst, lock = np.unravel_index(int(np.nanargmax(tilt)), tilt.shape)
     at = PoseName(
         float(poses.heave[worst]),
         float(poses.roll[worst]),
         lock=LOCKS[lock] * moving.build.steering.lock_angle,
     )
-    return Spot(float(tilt[worst, lock]), at)
+    return Spot(float(tilt[worst, lock]), at, without if missing else "")

@@ -161,7 +161,12 @@ def linkage(build: Build) -> Linkage:
 
 def held_more_than_once(build: Build) -> bool:
     """Whether links and bar hold the axle more than once over, so that they bind. Missing where there are no links."""
-    return sum(2 if _is_arm(part) else 1 for part in _parts(build)) > FOUR
+    return constraint_count(build) > FOUR
+
+
+def constraint_count(build: Build) -> int:
+    """How many distances the links and the bar keep: a radius arm two, any other one. Missing without links."""
+    return sum(2 if _is_arm(part) else 1 for part in _parts(build))
 
 
 def _parts(build: Build) -> list[Link | LateralBar]:

@@ -6,7 +6,7 @@ What the spec does not state of them is taken as the trade takes it, and told: i
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cached_property
 
 import numpy as np
@@ -39,6 +39,13 @@ FRICTION = 0.9
 BUMP_STOP_HIT = 3.0
 DRIVE_SHARE = 1.0
 COMMON_PRACTICE = "common practice, no source"
+TAKEN = {
+    "braking": BRAKING,
+    "cornering": CORNERING,
+    "combined": COMBINED,
+    "friction": FRICTION,
+    "bump_stop_hit": BUMP_STOP_HIT,
+}
 
 # Which way the driveshaft turns, a spec does not say; (3,) along the shaft, each about which it may turn right-handed.
 EITHER_WAY = ((-1.0, 0.0, 0.0), (1.0, 0.0, 0.0))
@@ -145,6 +152,21 @@ class Taken:
 
     def _note(self, assumption: Assumption) -> None:
         self._assumed[assumption] = None
+
+
+def stated_shares(build: Build) -> Iterator[tuple[str, float]]:
+    """Each load case that the spec states: its path, and its size as a share of what is taken where none is stated.
+
+    Missing, after all others, for a rock strike where the spec lacks the load on the axle, which is what is taken.
+    """
+    if not build.has("load_cases"):
+        return
+    cases = build.load_cases
+    for name, taken in TAKEN.items():
+        if cases.has(name):
+            yield cases.path_of(name), getattr(cases, name) / taken
+    if cases.has("rock_strike"):
+        yield cases.path_of("rock_strike"), cases.rock_strike / (build.vehicle.axle_load * GRAVITY)
 
 
 def cases_of(build: Build) -> tuple[LoadCase, ...]:

@@ -13,7 +13,7 @@ from buildcheck.build import Missing, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.part import Part
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.job.curve import Array
+from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import Member
 from buildcheck.job.load_table import About, Bent, BracketForce, Carried, CornerWeight, JointForce
 from buildcheck.job.members import Columns, section_of
@@ -136,18 +136,20 @@ class Rows:
     def bracket(self, bracket: Attachment) -> BracketForce:
         """What a bracket carries by all that it holds; see `BracketForce`.
 
-        Missing where the spec does not say what it holds or what it is fixed to, or where it holds something of whose
-        loads nothing is known.
+        Missing where the spec does not say what it holds or what it is fixed to; Unreached where it holds something of
+        whose loads nothing is known, or where no case that can be worked out loads what it holds.
         """
         for path in bracket.holds:
             if not any(is_on(bracket, end, path) for end in self._ends):
-                raise Missing(path.removesuffix(".both"))
+                raise Unreached(f"no load is known of {path.removesuffix('.both')}")
         ends = [end for end in self._ends if any(is_on(bracket, end, path) for path in bracket.holds)]
         net: Array = np.sum([end.force for end in ends], axis=0)
         by_part: dict[str, list[Array]] = {}
         for end in ends:
             by_part.setdefault(end.part.label, []).append(size(end.force))
         apart: Array = np.sum([np.max(sizes, axis=0) for sizes in by_part.values()], axis=0)
+        if not apart.any():  # a strap, say, where the case that loads it is one of those that cannot be worked out
+            raise Unreached(f"no load case that can be worked out loads {' or '.join(bracket.holds)}")
         moment, about = self._moment(bracket, ends, net)
         return BracketForce(
             bracket.label,

@@ -6,7 +6,7 @@ axes (ISO 8855); in a link or a coilover tension is positive, at a joint of a ra
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cached_property
 from itertools import accumulate, pairwise
@@ -21,7 +21,7 @@ from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import FOUR, Assumption, Member, held_point
 from buildcheck.job.lines import Lines
-from buildcheck.job.load_cases import ARTICULATED, BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of
+from buildcheck.job.load_cases import ARTICULATED, BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of, stated_shares
 from buildcheck.job.load_rows import Rows
 from buildcheck.job.load_table import Bent, BracketForce, LoadCase, LoadTable, Worst, size
 from buildcheck.job.members import Columns, beside, borne_by_links, carrying_coilovers, standing
@@ -29,7 +29,7 @@ from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import rate_of
 from buildcheck.motion.link_strike import arm_strike, link_strike
-from buildcheck.motion.load_cases import GroundLoad, WheelLifts, bump_stop_hit
+from buildcheck.motion.load_cases import GRAVITY, GroundLoad, WheelLifts, bump_stop_hit
 from buildcheck.motion.statics import Load, Supports, UnheldAxle, axial_forces, combined, side_by_side, together
 
 SIX = 6
@@ -86,16 +86,14 @@ class Loads:
                 continue
             try:
                 found.append(rows.bracket(bracket))
-            except Missing as missing:
-                why = str(missing) if missing.path.startswith(bracket.path) else f"no load is known of {missing.path}"
-                unknown.append(f"{bracket.label}: {why}")
+            except (Missing, Unreached) as error:
+                unknown.append(f"{bracket.label}: {error}")
         return tuple(found), tuple(unknown)
 
     def on_bracket(self, bracket: Attachment) -> BracketForce:
         """What a bracket carries by all that it holds, in each case; see `BracketForce`.
 
-        Missing or Unreached where no case can be told, Missing where the spec does not say what the bracket holds or is
-        fixed to, or where it holds something of whose loads nothing is known.
+        Missing or Unreached where no case can be told, and as `Rows.bracket` raises them.
         """
         self._told()
         return self._rows.bracket(bracket)
@@ -136,6 +134,17 @@ class Loads:
         """The least share of its weight at rest that a tyre of the axle keeps in any stop or bend, and the case: below
         zero where it leaves the ground, so that the case cannot be worked out. Missing for masses and lengths."""
         return self._cases.least_weight_left()
+
+    def stated_shares(self) -> Iterator[tuple[str, float]]:
+        """Each load case that the spec states: its path, and its size as a share of what is taken where none is stated.
+        Missing for what a rock strike is compared with."""
+        return stated_shares(self._build)
+
+    def drive_push(self) -> float:
+        """The push of the largest drive torque at the tyres, as a share of the weight on the axle. Missing for what the
+        spec lacks."""
+        vehicle = self._build.vehicle
+        return vehicle.drive_torque / (vehicle.tyre.static_radius * vehicle.axle_load * GRAVITY)
 
     def tell(self, case: str) -> None:
         """Raises Missing or Unreached where the case of this name cannot be worked out and others can, so that nobody

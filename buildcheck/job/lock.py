@@ -112,7 +112,10 @@ class TurnedAxle:
             raise Unreached(f"the wheels come to full lock to the {side} in no pose of the axle")
         lock = self._build.steering.lock_angle * (1.0 if side is LEFT else -1.0)
         worst, poses = int(np.nanargmin(angles)), self._about().poses
-        return Spot(float(angles[worst]), PoseName(float(poses.heave[worst]), float(poses.roll[worst]), lock=lock))
+        at = PoseName(float(poses.heave[worst]), float(poses.roll[worst]), lock=lock)
+        missing = int(np.count_nonzero(np.isnan(angles)))
+        without = f"{missing} of {angles.size} poses at full lock to the {side} are missing: nothing reaches there"
+        return Spot(float(angles[worst]), at, without if missing else "")
 
     def at_ride_height(self, side: Side, lock: float, called: str = "that lock") -> Steered:
         """The steering with the inner wheel turned to one side by `lock` (rad, above 0; see `swing_to`) at ride

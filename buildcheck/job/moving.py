@@ -63,12 +63,12 @@ class MovingAxle:
     def _solved(self) -> Solved:
         return self.resting.solved(self._heave, self._roll)
 
-    @property
+    @cached_property
     def poses(self) -> Poses:
         """All poses, solved in one batch. Unreached when the links leave the axle free."""
         return self._solved.poses
 
-    @property
+    @cached_property
     def attitude(self) -> Array:
         """Rotation of the axle in each pose from where it stands at ride height: (3, 3, poses)."""
         return self._solved.attitude

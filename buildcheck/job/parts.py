@@ -6,10 +6,11 @@ from typing import Any
 
 from buildcheck.build import Build, Missing, Side, Sides
 from buildcheck.build.attachment import Attachment
+from buildcheck.build.chassis import AxleEnds, AxleTube, CentreSection, Frame
 from buildcheck.build.driveline import BrakeLine, CarrierBearing
 from buildcheck.build.linkage import DragLink, LateralBar, Link, PitmanArm, Stabiliser, TieRod
 from buildcheck.build.measured import Measured, Unreadable, read_measurement
-from buildcheck.build.part import PartType
+from buildcheck.build.part import METALS, PartType
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.cure import Together, together
@@ -141,19 +142,38 @@ class Parts:
         return distance(part.frame, held_point(part))
 
     def parent_material(self, bracket: Attachment) -> str:
-        """The material that a bracket is fixed to: as stated, or that of the axle part or frame that it names.
+        """The material that a bracket is fixed to: as the bracket states it, or that of the axle part or frame that it
+        names. Where the two differ it is the one that is harder to weld, so that no statement overrides the other.
 
         Missing where the spec states neither.
         """
+        return max(self.parent_materials(bracket).values(), key=METALS.index)
+
+    def parent_materials(self, bracket: Attachment) -> dict[str, str]:
+        """Every material that the spec states for what a bracket is fixed to, by the field of the bracket that gives
+        it: `parent_material`, and `parent` for that of the axle part or frame. Missing where the spec states none."""
+        found: dict[str, str] = {}
         if bracket.has("parent_material"):
-            return bracket.parent_material
+            found["parent_material"] = bracket.parent_material
+        try:
+            # A crossmember may be of another material than the frame, so that its own statement contradicts nothing.
+            if not found or bracket.parent != "crossmember":
+                found["parent"] = self.parent_of(bracket).material
+        except Missing:
+            if not found:
+                raise
+        return found
+
+    def parent_of(self, bracket: Attachment) -> Frame | CentreSection | AxleTube | AxleEnds:
+        """The part of the spec that a bracket is fixed to. Missing where the spec lacks it, and for a knuckle, of which
+        a spec has no part."""
         build = self.build
         if bracket.parent in ("frame", "crossmember"):
-            return build.vehicle.frame.material
+            return build.vehicle.frame
         if bracket.parent == "centre-section":
-            return build.axle.centre_section.material
+            return build.axle.centre_section
         if bracket.parent == "axle-tube":
-            return build.axle.tube.material
+            return build.axle.tube
         if bracket.parent == "axle-end":
-            return build.axle.ends.material
-        raise Missing(bracket.path_of("parent_material"))  # a knuckle, of which the spec says no material of its own
+            return build.axle.ends
+        raise Missing(bracket.path_of("parent_material"))

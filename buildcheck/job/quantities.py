@@ -187,7 +187,8 @@ def _axle() -> Iterator[Quantity]:
 def _handling() -> Iterator[Quantity]:
     group = "handling"
     yield Quantity(
-        "roll-centre-height", group, "roll centre", "height of the roll centre above the floor",
+        "roll-centre-height", group, "roll centre",
+        "height of the roll centre above the floor, which moves with the axle as it stands on its tyres",
         Dimension.LENGTH, lambda moving: moving.handling.roll_centre.height,
     )  # fmt: skip
     yield Quantity(
@@ -210,8 +211,9 @@ def _handling() -> Iterator[Quantity]:
         Dimension.LENGTH, lambda moving: moving.handling.instant_centre.x,
     )  # fmt: skip
     yield Quantity(
-        "instant-centre-height", group, "IC height", "height of the side-view instant centre above the floor",
-        Dimension.LENGTH, lambda moving: moving.handling.instant_centre.z,
+        "instant-centre-height", group, "IC height",
+        "height of the side-view instant centre above the floor, which moves with the axle as it stands on its tyres",
+        Dimension.LENGTH, lambda moving: moving.handling.instant_centre.height,
     )  # fmt: skip
     yield Quantity(
         "anti-dive", group, "anti-dive",

@@ -9,7 +9,7 @@ import numpy as np
 
 from buildcheck.build import Build, Missing, Point
 from buildcheck.job.curve import Array, Unreached
-from buildcheck.job.layout import Assumption, Linkage, linkage, made_as_placed
+from buildcheck.job.layout import FOUR, Assumption, Linkage, constraint_count, linkage, made_as_placed
 from buildcheck.motion.poses import FreeAxle, Hold, Poses, free_motions, solve, weakest_hold
 from buildcheck.motion.rotation import attitude, carry
 from buildcheck.motion.settle import Rest, Unassembled, as_placed, settle
@@ -89,14 +89,24 @@ class RestingAxle:
 
     @cached_property
     def free_motions(self) -> tuple[str, ...]:
-        """What the links leave free, in words; empty when they hold the axle in four independent ways."""
-        return free_motions(self.linkage.layout)
+        """What the links leave free, in words; empty when they hold the axle in four independent ways.
+
+        Links and bar that are too few leave something free wherever their points are, so that it is known without them.
+        """
+        too_few = FOUR - constraint_count(self.build)
+        try:
+            return free_motions(self.linkage.layout)
+        except Missing:
+            if too_few <= 0:
+                raise
+            return (f"at least {too_few} of fore and aft, sideways, pitch and yaw free, by the number of links",)
 
     @cached_property
     def unassembled(self) -> str:
         """Why the links cannot be joined to the axle at ride height, in words; empty when they can."""
         try:
-            _ = self.linkage if self.free_motions else self.rest
+            if not self.free_motions:
+                _ = self.rest
         except Unreached as why:
             return str(why)
         return ""

@@ -146,11 +146,14 @@ class Strengths:
         stress = math.hypot(load / throat_area(weld.leg, length), moment / bending_section(weld.leg, length))
         return stress / (ALLOWABLE_SHARE * strength)
 
-    def _parent_thickness(self, bracket: Attachment) -> float:
-        if bracket.has("parent_thickness"):
-            return bracket.parent_thickness
+    def thickness_of_parent(self, bracket: Attachment) -> float:
+        """Thickness of the frame, or of the wall of the axle tube, that a bracket is fixed to, m, whatever the bracket
+        itself states. Missing where the spec does not state it."""
         if bracket.parent in ("frame", "crossmember") and self._build.has("vehicle"):
             return self._build.vehicle.frame.thickness
         if bracket.parent == "axle-tube" and self._build.has("axle") and self._build.axle.has("tube"):
             return self._build.axle.tube.wall
         raise Missing(bracket.path_of("parent_thickness"))
+
+    def _parent_thickness(self, bracket: Attachment) -> float:
+        return bracket.parent_thickness if bracket.has("parent_thickness") else self.thickness_of_parent(bracket)

@@ -21,7 +21,9 @@ from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import Springs
 from buildcheck.job.subjects import SUBJECTS
-from buildcheck.motion.nearest import gaps_over
+from buildcheck.motion.nearest import gaps_over, known_poses
+
+STATES = ("bump", "droop", "articulation")
 
 # Each way is followed in so many steps to the stated travel, and as many more as make it so many times as far.
 STEPS = 20
@@ -42,13 +44,15 @@ class End(NamedTuple):
 
 class Way(NamedTuple):
     """One way that the axle goes: its name, how far the spec states, how far was looked (m or rad), and what ends it,
-    the first first; `rolled` says that it is articulation. What ends it farther than was looked is not known."""
+    the first first; `rolled` says that it is articulation, `states` which key of the travel states it. What ends it
+    farther than was looked is not known."""
 
     name: str
     stated: float
     looked: float
     ends: tuple[End, ...]
     rolled: bool
+    states: str
 
 
 class TravelLimits(NamedTuple):
@@ -61,11 +65,13 @@ class TravelLimits(NamedTuple):
 
 
 class _Margin(NamedTuple):
-    """How far something is from ending the travel in each pose, (poses,), 0 where it does."""
+    """How far something is from ending the travel in each pose, (poses,) or (poses, locks), 0 where it does."""
 
     what: str
     path: str
     left: Callable[[], Array]
+    between: bool = False
+    """Whether it is the gap of two bodies; which poses these are not known in is said once of each body."""
 
 
 def travel_limits(resting: RestingAxle) -> TravelLimits:
@@ -79,33 +85,63 @@ def travel_limits(resting: RestingAxle) -> TravelLimits:
         resting, np.concatenate([line.heave for line in lines]), np.concatenate([line.roll for line in lines])
     )
     solved = moving.poses.solved
-    missing: dict[str, None] = {} if len(lines) > 2 else {build.travel.path_of("articulation"): None}
+    missing = {build.travel.path_of(key): None for key in STATES if not build.travel.has(key)}
     unknown: dict[str, None] = {}
-    found: list[tuple[str, str, Array]] = [
-        ("the links let the axle go no farther", "links", np.where(solved, 1.0, np.nan))
-    ]
-    for margin in (*_margins(build, moving), *_touching(build, moving, missing, unknown)):
+    found: list[tuple[str, str, Array]] = []
+    stated = np.concatenate([line.picks[: line.declared] for line in lines])
+    for margin in (*_margins(build, moving), *_touching(build, moving, stated, missing, unknown)):
         try:
-            found.append((margin.what, margin.path, margin.left()))
+            left = np.asarray(margin.left())
         except Missing as error:
             missing[error.path] = None
         except Unreached as error:
             unknown[str(error)] = None
+        else:
+            each = left.reshape(len(solved), -1)
+            if not margin.between:
+                unknown.update(_lost(f"whether {margin.what}", np.isnan(each), solved, stated))
+            found.append((margin.what, margin.path, np.fmin.reduce(each, axis=1)))
     ways = tuple(
-        Way(line.name, line.end, float(line.parameter[-1]), tuple(_ends(line, found, solved)), bool(line.roll.any()))
+        Way(
+            line.name,
+            line.end,
+            float(line.parameter[-1]),
+            tuple(_ends(line, found, solved)),
+            bool(line.roll.any()),
+            "articulation" if line.roll.any() else line.end_name.removeprefix("full "),
+        )
         for line in lines
     )
     return TravelLimits(ways, tuple(missing), tuple(unknown))
 
 
+def _lost(what: str, lost: NDArray[np.bool_], solved: NDArray[np.bool_], stated: NDArray[np.intp]) -> dict[str, None]:
+    """What is not known in some of the stated poses, as a sentence; (poses, locks) are lost.
+
+    Where the axle itself does not go, the links end the way, and nothing else is missing.
+    """
+    missing = lost[stated] & solved[stated, None]
+    count = int(np.count_nonzero(missing))
+    return {f"{what}, in {count} of {missing.size} poses, where the steering does not reach": None} if count else {}
+
+
 def _lines(build: Build) -> list[Line]:
     travel = build.travel
-    bump, droop = travel.bump, travel.droop
-    ways = [("straight bump", bump, 1.0, 0.0), ("straight droop", droop, -1.0, 0.0)]
-    if travel.has("articulation"):
-        most = travel.articulation
-        ways += [(f"articulation, {side} wheel up", most, 0.0, sign) for side, sign in (("left", 1.0), ("right", -1.0))]
-    middle, lines = (bump - droop) / 2, []
+    stated = [key for key in STATES if travel.has(key)]
+    ways = [
+        (f"straight {key}", getattr(travel, key), up, 0.0)
+        for key, up in (("bump", 1.0), ("droop", -1.0))
+        if key in stated
+    ]
+    if not ways:
+        raise Missing(travel.path_of("bump"))
+    middle, lines = 0.0, []
+    if len(stated) == len(STATES):  # articulation is taken at the middle of bump and droop
+        middle = (travel.bump - travel.droop) / 2
+        ways += [
+            (f"articulation, {side} wheel up", travel.articulation, 0.0, sign)
+            for side, sign in (("left", 1.0), ("right", -1.0))
+        ]
     for number, (name, stated, up, tilt) in enumerate(ways):
         way = stated * np.arange(round(FARTHEST * STEPS) + 1) / STEPS
         heave = up * way if up else np.full(len(way), middle)
@@ -119,14 +155,17 @@ def _lines(build: Build) -> list[Line]:
 
 def _ends(line: Line, found: list[tuple[str, str, Array]], solved: NDArray[np.bool_]) -> Iterator[End]:
     ends = []
+    reached = solved[line.picks]
+    if not reached.all():
+        at = float(line.parameter[max(int(reached.argmin()) - 1, 0)])
+        ends.append(End("the links let the axle go no farther", "links", at, line.pose(at)))
     for what, path, left in found:
-        curve = Curve(left[line.picks], line)
         try:
-            at = curve.farthest if path == "links" else comes_to_nothing(curve)
+            end = comes_to_nothing(Curve(left[line.picks], line))
         except Unreached:
-            continue  # the axle, or what follows it, does not even come to the start of this way
-        if at is not None and not (path == "links" and solved[line.picks].all()):
-            ends.append(End(what, path, at, line.pose(at)))
+            continue  # nothing is known at the start of this way, and `unknown` or the links' own end says so
+        if end is not None:
+            ends.append(End(what, path, end, line.pose(end)))
     yield from sorted(ends, key=lambda end: end.at)
 
 
@@ -247,14 +286,17 @@ def _rod(moving: MovingAxle, rod: DragLink | TieRod, label: str, ends: tuple[str
                 f"the {label}'s {key} joint binds",
                 rod.path,
                 lambda key=key: (
-                    getattr(rod.joints, key).misalignment  # type: ignore[misc]
-                    - np.fmax.reduce(tilts(moving, rod, key), axis=1)
+                    getattr(rod.joints, key).misalignment - tilts(moving, rod, key)  # type: ignore[misc]
                 ),
             )
 
 
 def _touching(
-    build: Build, moving: MovingAxle, missing: dict[str, None], unknown: dict[str, None]
+    build: Build,
+    moving: MovingAxle,
+    stated: NDArray[np.intp],
+    missing: dict[str, None],
+    unknown: dict[str, None],
 ) -> Iterator[_Margin]:
     """The gap of each pair of parts that may touch, at whichever lock is worst."""
     bodies = bodies_of(build, moving, np.array(LOCKS))
@@ -265,10 +307,14 @@ def _touching(
             unknown[str(why)] = None
     pairs = bodies.pairs()
     solids = {name: body.solids for name, body in bodies.found.items()}
+    shape, solved = (len(moving.poses.x), len(LOCKS)), moving.poses.solved
+    for body in bodies.found.values():
+        lost = ~np.broadcast_to(known_poses(body.solids), shape)
+        unknown.update(_lost(f"what the {body.label} touches", lost, solved, stated))
     for (first, second), gaps in zip(pairs, gaps_over(solids, pairs, beyond=NEAR), strict=True):
         one, two = bodies.found[first], bodies.found[second]
-        worst = np.fmin.reduce(np.broadcast_to(gaps, (len(moving.poses.x), gaps.shape[-1])), axis=1)
-        yield _Margin(f"the {one.label} touches the {two.label}", two.path, lambda worst=worst: worst)  # type: ignore[misc]
+        everywhere = np.broadcast_to(gaps, (len(moving.poses.x), gaps.shape[-1]))
+        yield _Margin(f"the {one.label} touches the {two.label}", two.path, lambda each=everywhere: each, True)  # type: ignore[misc]
 
 
 def _parts(build: Build, kind: str) -> list[Any]:

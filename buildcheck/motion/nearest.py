@@ -24,8 +24,8 @@ class Nearest:
 
     `gap` in metres, - in overlap, NaN when no pose is known.  `at` is the index of its pose, or of pose and lock, in
     the shape that the two bodies' points broadcast to.  With `at_least` all that is known is that the gap is `gap` or
-    more, which is more than was asked for; `at` is None then.  `unknown` poses, of those of that shape, had a NaN in a
-    point of either body and are not in the gap.  `solids` are the one of each body that come so near.
+    more, which is more than was asked for; `at` is None then.  `unknown` of the `poses` of that shape had a NaN in
+    a point of either body and are not in the gap.  `solids` are the one of each body that come so near.
     """
 
     first: str
@@ -34,6 +34,7 @@ class Nearest:
     at: tuple[int, ...] | None = None
     at_least: bool = False
     unknown: int = 0
+    poses: int = 0
     solids: tuple[Solid, Solid] | None = None
 
     @property
@@ -66,7 +67,7 @@ def nearest(
     Raises KeyError for a name that is not among the bodies, ValueError for a pair of half-spaces.
     """
     names = list(pairs)
-    known = {name: _known(solids) for name, solids in bodies.items()}
+    known = {name: known_poses(solids) for name, solids in bodies.items()}
     couples = _couples(bodies, names)
     kept = [couple for couple in couples if couple.apart <= beyond]
     measured: dict[int, list[tuple[_Couple, Array]]] = defaultdict(list)
@@ -87,7 +88,7 @@ def gaps_over(
     """The gap of each pair of bodies in every pose, m: in the shape that its points broadcast to; NaN where a pose is
     not known. A number above `beyond` may be less than the gap is. Otherwise as `nearest`."""
     names = list(pairs)
-    known = {name: _known(solids) for name, solids in bodies.items()}
+    known = {name: known_poses(solids) for name, solids in bodies.items()}
     couples = _couples(bodies, names)
     kept = [couple for couple in couples if couple.apart <= beyond]
     found = [np.where(known[first] & known[second], np.inf, np.nan) for first, second in names]
@@ -104,9 +105,9 @@ def _smallest(
     """The smallest gap of a pair in the poses that are known; `surely` is a gap that it has."""
     unknown = known.size - int(np.count_nonzero(known))
     if unknown == known.size:
-        return Nearest(*pair, np.nan, unknown=unknown)
+        return Nearest(*pair, np.nan, unknown=unknown, poses=known.size)
     if not measured:
-        return Nearest(*pair, surely, at_least=True, unknown=unknown)
+        return Nearest(*pair, surely, at_least=True, unknown=unknown, poses=known.size)
     best, flat, solids = np.inf, 0, None
     for couple, gaps in measured:
         everywhere = np.where(known, gaps, np.inf) if unknown or gaps.shape != known.shape else gaps
@@ -115,9 +116,11 @@ def _smallest(
             best, flat, solids = float(everywhere.flat[lowest]), lowest, (couple.one, couple.two)
     if best <= beyond:
         at = tuple(int(index) for index in np.unravel_index(flat, known.shape))
-        return Nearest(*pair, best, at, unknown=unknown, solids=solids)
+        return Nearest(*pair, best, at, unknown=unknown, poses=known.size, solids=solids)
     # Every gap is more than asked for: of some solids it was measured, of the others their boxes tell as much.
-    return Nearest(*pair, min(best, surely if surely > beyond else np.inf), at_least=True, unknown=unknown)
+    return Nearest(
+        *pair, min(best, surely if surely > beyond else np.inf), at_least=True, unknown=unknown, poses=known.size
+    )
 
 
 def _couples(bodies: Mapping[str, Sequence[Solid]], pairs: Sequence[tuple[str, str]]) -> list[_Couple]:
@@ -202,7 +205,7 @@ def _shape(solid: Solid) -> Shape:
     return np.broadcast_shapes(*shapes)
 
 
-def _known(solids: Sequence[Solid]) -> NDArray[np.bool_]:
+def known_poses(solids: Sequence[Solid]) -> NDArray[np.bool_]:
     """In which poses (...) all points of a body are known."""
     points = [
         np.asarray(getattr(solid, field.name)) for solid in solids for field in fields(solid) if field.name != "radius"

@@ -21,6 +21,7 @@ class RollCentre:
     """The roll centre and the roll axis of the axle in each pose, shaped as the poses; NaN where not solved.
 
     height:     of the roll centre above the floor, m
+    z:          of the roll centre in vehicle axes, m
     lateral:    its y, vehicle axes, m: that of the axle centre, on whose vertical it lies
     axis_slope: dz/dx of the roll axis, m/m; + = rises forward
     roll_steer: how far the line of the wheels turns as seen from above for each unit of roll, rad/rad (`heading_rate`);
@@ -29,6 +30,7 @@ class RollCentre:
     """
 
     height: Array
+    z: Array
     lateral: Array
     axis_slope: Array
     roll_steer: Array
@@ -58,8 +60,10 @@ def roll_centre(poses: Poses, slopes: Slopes, floor: float = 0.0) -> RollCentre:
     """
     about_x, _, about_z = turning(poses, slopes.roll, 1.0)
     _, centre_y, centre_z = (np.asarray(value)[..., np.newaxis] for value in poses.centre)
+    above_centre = slopes.roll.y / about_x
     return RollCentre(
-        height=centre_z - floor + slopes.roll.y / about_x,
+        height=centre_z - floor + above_centre,
+        z=centre_z + poses.heave + above_centre,
         lateral=centre_y + poses.y,
         axis_slope=about_z / about_x,
         roll_steer=heading_rate(poses, slopes.roll, 1.0),

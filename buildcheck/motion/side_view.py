@@ -25,6 +25,7 @@ class InstantCentre:
     """The side-view instant centre of the axle in heave, shaped as the poses; NaN where a pose is not solved.
 
     x, z:   m, vehicle axes; both inf where there is no instant centre, as with parallel equal links
+    height: above the floor, which stays as far below the axle centre as it is at ride height, m; inf likewise
     length: side-view swing arm, m: horizontal distance from the axle centre, never negative; inf where there is none
     slope:  dz/dx of the line from the axle centre to the instant centre, m/m; it stays finite, and where there is no
             instant centre it is the slope of the parallel links
@@ -32,15 +33,17 @@ class InstantCentre:
 
     x: Array
     z: Array
+    height: Array
     length: Array
     slope: Array
 
 
-def instant_centre(poses: Poses, slopes: Slopes, wheelbase: ArrayLike) -> InstantCentre:
+def instant_centre(poses: Poses, slopes: Slopes, wheelbase: ArrayLike, floor: float = 0.0) -> InstantCentre:
     """Instant centre of the axle against the body in heave, roll held, from `slopes_over` the same poses.
 
-    `wheelbase` in m, () or (builds, 1). With x' the forward velocity of the axle centre C and w_y the pitch velocity
-    (rad/m), both for a metre of heave, the point of the side view that has no velocity is
+    `wheelbase` in m, () or (builds, 1); `floor` is the height of the floor at ride height in vehicle axes, m. With x'
+    the forward velocity of the axle centre C and w_y the pitch velocity (rad/m), both for a metre of heave, the point
+    of the side view that has no velocity is
 
         x = C_x + 1 / w_y,    z = C_z - x' / w_y,
 
@@ -61,6 +64,7 @@ def instant_centre(poses: Poses, slopes: Slopes, wheelbase: ArrayLike) -> Instan
     return InstantCentre(
         x=np.where(none, np.inf, centre_x + poses.x + 1.0 / rate),
         z=np.where(none, np.inf, centre_z + poses.heave - forward / rate),
+        height=np.where(none, np.inf, centre_z - floor - forward / rate),
         length=np.where(none, np.inf, np.abs(1.0 / rate)),
         slope=-forward,
     )

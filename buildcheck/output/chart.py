@@ -6,6 +6,7 @@ Lengths in the drawing are in the drawing's own unit, y downwards. Whoever draws
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 from xml.sax.saxutils import escape
@@ -16,7 +17,10 @@ STROKES = ("", "8 4", "2 3", "11 3 2 3")
 
 _LEFT, _TOP, _BOTTOM = 64.0, 36.0, 194.0
 _LETTER = 6.4  # no letter of a 12-unit sans-serif face is much wider, taken together
+_TITLE_LETTER = 7.2  # the same of bold ones
 _LINE = 13.0
+_ROOM = 120.0  # for labels at most, so that the frame keeps the larger part of the panel
+_BESIDE = 14.0  # from the frame to a label
 _SLIP = 1e-9  # what rounding may do to a number of steps
 
 
@@ -62,8 +66,18 @@ def text(x: float, y: float, words: str, extra: str = "") -> str:
 
 
 def label_room(labels: Sequence[str]) -> float:
-    """The room that the longest of the labels needs at the end of its curve."""
-    return 14 + _LETTER * max(map(len, labels), default=0)
+    """The room that the longest line of the labels needs at the ends of their curves."""
+    return _BESIDE + _LETTER * max((len(line) for label in labels for line in _wrapped(label)), default=0)
+
+
+def title_lines(title: str) -> list[str]:
+    """A title of a panel in lines that are no wider than the panel."""
+    return textwrap.wrap(title, int(WIDTH / _TITLE_LETTER), break_on_hyphens=False)
+
+
+def _wrapped(label: str, most: int = 12) -> list[str]:
+    """A label in lines that fit into the room for labels; of more than `most` lines the rest is left out."""
+    return textwrap.wrap(label, int((_ROOM - _BESIDE) / _LETTER), max_lines=most, placeholder=" ...")
 
 
 def panel(
@@ -71,7 +85,7 @@ def panel(
     room: float,
 ) -> Iterator[str]:  # fmt: skip
     """A panel: curves over `places` along the axis `across`. `mark` is a place to mark, with its word; `room` is left
-    for the labels at the right."""
+    for the labels at the right. Each line of the title after the first stands above the panel."""
     right = WIDTH - room
     left = max(_LEFT, 26 + _LETTER * max(len(shown) for _, shown in up.ticks()))
 
@@ -81,7 +95,9 @@ def panel(
     def y(height: float) -> float:
         return _BOTTOM - (_BOTTOM - _TOP) * (height - up.low) / (up.high - up.low)
 
-    yield text(0, 14, title, 'class="title"')
+    lines = title_lines(title)
+    for number, line in enumerate(lines):
+        yield text(0, 14 - _LINE * (len(lines) - 1 - number), line, 'class="title"')
     for at, shown in across.ticks():
         yield _line(x(at), _TOP, x(at), _BOTTOM, "grid")
         yield text(x(at), _BOTTOM + 15, shown, 'text-anchor="middle"')
@@ -94,7 +110,9 @@ def panel(
     yield text((left + right) / 2, _BOTTOM + 31, across.label, 'text-anchor="middle"')
     middle = (_TOP + _BOTTOM) / 2
     yield text(14, middle, up.label, f'text-anchor="middle" transform="rotate(-90 14 {middle:.1f})"')
-    ends: list[tuple[float, float, str]] = []
+    ends: list[_End] = []
+    # Lines of labels that there is room for beside the frame, shared among the curves.
+    most = int((_BOTTOM - _TOP) / _LINE) // max(len(curves), 1)
     for curve, dashes in zip(curves, STROKES, strict=False):
         points = [
             None if height is None else (x(at), y(height)) for at, height in zip(places, curve.heights, strict=True)
@@ -102,10 +120,24 @@ def panel(
         known = [point for point in points if point is not None]
         if known:
             yield f'<path d="{_path(points)}" stroke-dasharray="{dashes or "none"}"/>'
-            ends.append((*known[-1], curve.label))
-    for (end_x, end_y, label), label_y in _apart(ends):
-        yield _line(end_x, end_y, right + 6, label_y, "leader")
-        yield text(right + 9, label_y + 4, label)
+            ends.append(_End(*known[-1], _wrapped(curve.label, most)))
+    for end, label_y in _apart(ends):
+        yield _line(end.x, end.y, right + 6, label_y, "leader")
+        for number, label in enumerate(end.lines):
+            yield text(right + 9, label_y + 4 + _LINE * (number - (len(end.lines) - 1) / 2), label)
+
+
+class _End(NamedTuple):
+    """The end of a curve, and its label in lines."""
+
+    x: float
+    y: float
+    lines: list[str]
+
+    @property
+    def half(self) -> float:
+        """Half of the height that the label takes."""
+        return _LINE * len(self.lines) / 2
 
 
 def _path(points: Sequence[tuple[float, float] | None]) -> str:
@@ -117,16 +149,19 @@ def _path(points: Sequence[tuple[float, float] | None]) -> str:
     return "".join(parts)
 
 
-def _apart(ends: Sequence[tuple[float, float, str]]) -> Iterator[tuple[tuple[float, float, str], float]]:
-    """The ends of the curves from the top down, each with a height for its label that keeps clear of the others."""
-    ordered = sorted(ends, key=lambda end: end[1])
+def _apart(ends: Sequence[_End]) -> Iterator[tuple[_End, float]]:
+    """The ends of the curves from the top down, each with the height of its label's middle, which keeps the label clear
+    of the others and beside the frame."""
+    ordered = sorted(ends, key=lambda end: end.y)
     heights: list[float] = []
-    for _, end_y, _ in ordered:
-        heights.append(max(end_y, heights[-1] + _LINE) if heights else end_y)
-    over = max(heights[-1] - _BOTTOM, 0.0) if heights else 0.0
+    lowest_free = _TOP - _LINE / 2
+    for end in ordered:
+        heights.append(max(end.y, lowest_free + end.half))
+        lowest_free = heights[-1] + end.half
+    highest_free = _BOTTOM + _LINE / 2
     for index in range(len(heights) - 1, -1, -1):  # those pushed below the frame go up again, and push on
-        limit = heights[index + 1] - _LINE if index + 1 < len(heights) else heights[index] - over
-        heights[index] = min(heights[index], limit)
+        heights[index] = min(heights[index], highest_free - ordered[index].half)
+        highest_free = heights[index] - ordered[index].half
     yield from zip(ordered, heights, strict=True)
 
 

@@ -16,7 +16,18 @@ from xml.sax.saxutils import escape
 from buildcheck.build import Side
 from buildcheck.cycle import Column
 from buildcheck.output import words
-from buildcheck.output.chart import HEIGHT, STROKES, WIDTH, Axis, Curve, label_room, panel, round_step, text
+from buildcheck.output.chart import (
+    HEIGHT,
+    STROKES,
+    WIDTH,
+    Axis,
+    Curve,
+    label_room,
+    panel,
+    round_step,
+    text,
+    title_lines,
+)
 from buildcheck.output.cycle_words import absent, breaks, held, way
 from buildcheck.output.outcome import Cycled
 from buildcheck.output.sheet import build_name
@@ -46,10 +57,11 @@ _STYLE = """\
 
 
 class _Drawn(NamedTuple):
-    """A part of the page: its height, and its elements."""
+    """A part of the page: its height, its elements, and how far they reach above their own origin."""
 
     height: float
     elements: tuple[str, ...]
+    above: float = 0.0
 
 
 class _Plot(NamedTuple):
@@ -88,7 +100,7 @@ def picture(spec: Cycled) -> str:
     top = _lines([title, way(spec), held(spec), printable(spec.file)], first_bold=True)
     notes = [*breaks(spec), *absent(spec)]
     bottom = _lines([*notes, "Computed from the spec, not measured."])
-    panels = [_Drawn(HEIGHT, elements) for elements in _panels(spec)]
+    panels = list(_panels(spec))
     wide, height = _places(top, panels, bottom, abreast=2)
     narrow, narrow_height = _places(top, panels, bottom, abreast=1)
     width, height = _PAGE + 2 * _MARGIN, height + 2 * _MARGIN
@@ -123,10 +135,11 @@ def _places(
     """Where each part stands, and how high the page gets."""
     places = [(0.0, 0.0)]
     y = top.height + _GAP
-    for index, each in enumerate(panels):
-        places.append(((index % abreast) * (WIDTH + _GAP), y))
-        if index % abreast == abreast - 1 or index == len(panels) - 1:
-            y += each.height + _GAP
+    for start in range(0, len(panels), abreast):
+        row = panels[start : start + abreast]
+        y += max(each.above for each in row)
+        places += [(number * (WIDTH + _GAP), y) for number in range(len(row))]
+        y += max(each.height for each in row) + _GAP
     return [*places, (0.0, y)], y + bottom.height
 
 
@@ -139,7 +152,7 @@ def _lines(paragraphs: Sequence[str], *, first_bold: bool = False) -> _Drawn:
     return _Drawn(_LINE * len(elements) + 4, tuple(elements))
 
 
-def _panels(spec: Cycled) -> Iterator[tuple[str, ...]]:
+def _panels(spec: Cycled) -> Iterator[_Drawn]:
     system, cycle = spec.build.units, spec.cycle
     plots = list(_plots(cycle.columns, system))
     room = label_room([label for plot in plots for label, _ in _merged(plot.columns, system)])
@@ -150,7 +163,8 @@ def _panels(spec: Cycled) -> Iterator[tuple[str, ...]]:
         up = _axis(plot.dimension.value, plot.dimension, system, *plot.extent(system)).to_ticks()
         whole = all(None not in curve.heights for curve in curves)
         title = plot.title if whole else f"{plot.title} (not at every height)"
-        yield tuple(panel(title, across, up, places, curves, (0.0, "ride height"), room))
+        elements = tuple(panel(title, across, up, places, curves, (0.0, "ride height"), room))
+        yield _Drawn(HEIGHT, elements, _LINE * (len(title_lines(title)) - 1))
 
 
 def _plots(columns: Sequence[Column], system: System) -> Iterator[_Plot]:

@@ -123,8 +123,8 @@ def _spots(job: Job, quantity: Quantity, where: str) -> tuple[Spot, ...]:
     line = job.lines.travel if where == "travel" else job.lines.articulation
     curve = quantity.over(job, line)
     reached = job.moving.poses.solved[line.picks][: line.declared]
-    for value in curve.values[: line.declared][reached].tolist():
-        _number(quantity, value)
+    if np.isinf(curve.values[: line.declared][reached]).any():
+        _number(quantity, np.inf)
     return curve.smallest, curve.largest
 
 

@@ -10,7 +10,7 @@ import pytest
 
 from buildcheck.build import Missing, read_build
 from buildcheck.document import read_file
-from buildcheck.job import Job
+from buildcheck.job import Job, Unreached
 from buildcheck.job.load_table import About, BracketForce
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -155,7 +155,19 @@ def test_a_bracket_of_which_nothing_is_known_is_told() -> None:
         "right arm frame bracket",
         "right lateral bar axle bracket",
     ]
-    with pytest.raises(Missing, match=r"steering\.drag_link"):
+    with pytest.raises(Unreached, match=r"no load is known of steering\.drag_link"):
         bracket_of(job, "arm_axle_bracket", "left")
     with pytest.raises(Missing, match="parent"):
         bracket_of(job, "lateral_bar_frame_bracket", "left")
+
+
+def test_a_load_of_zero_is_a_load_that_is_not_known() -> None:
+    """A strap carries nothing except in the case `hanging`; where that case cannot be computed its load is unknown."""
+    spec = data()
+    spec["attachments"]["strap_bracket"] = {"both": {"holds": "limit_straps.strap", "parent": "frame"}}
+    assert max(bracket_of(Job(read_build(spec)), "strap_bracket", "left").bears) > 0.0
+    del spec["travel"]["droop"]
+    job = Job(read_build(spec))
+    assert max(bracket_of(job, "arm_frame_bracket", "left").bears) > 0.0
+    with pytest.raises(Unreached, match=r"no load case that can be worked out loads limit_straps\.strap"):
+        bracket_of(job, "strap_bracket", "left")

@@ -189,6 +189,41 @@ def test_radius_arms_have_their_instant_centre_at_their_frame_joints() -> None:
     assert column(found, "anti-lift")[1] == pytest.approx(vehicle.drive_share * reach, rel=2e-5)
 
 
+def test_the_instant_centre_is_where_the_links_meet_in_the_side_view_above_the_floor_of_that_pose() -> None:
+    """Of a symmetrical four-link that rises straight, the lines of upper and lower links as seen from the side meet in
+    the instant centre. The tyres stand on the floor, so that it is their static radius below the axle centre."""
+    build = example("four-link-rear")
+    found = cycle(build, steps=2)
+    moving = Job(build).moved(found.heave, np.zeros_like(found.heave))
+    lines = []
+    for name in ("upper", "lower"):
+        link = build.links[name].left
+        lines.append((np.array(link.frame)[[0, 2]], moving.point(link.axle)[[0, 2]]))
+    heights = []
+    for pose, rise in enumerate(found.heave):
+        (upper, upper_way), (lower, lower_way) = ((frame, axle[:, pose] - frame) for frame, axle in lines)
+        along, _ = np.linalg.solve(np.column_stack([upper_way, -lower_way]), lower - upper)
+        meet = upper + along * upper_way
+        assert column(found, "instant-centre-forward")[pose] == pytest.approx(meet[0], abs=1e-6)
+        heights.append(meet[1] - (Job(build).axle_centre.z + rise - build.vehicle.tyre.static_radius))
+    assert column(found, "instant-centre-height") == pytest.approx(heights, abs=1e-6)
+    assert np.ptp(found.heave) > 0.2
+
+
+@pytest.mark.parametrize("name", [*SPECS, "four-link-rear"])
+def test_instant_centre_and_anti_dive_use_one_floor_at_every_height(name: str) -> None:
+    """Gillespie: (e/d) share L/h, the instant centre e above the floor and d from the axle towards the middle of the
+    truck."""
+    build = example(name)
+    found, vehicle = cycle(build, steps=4), build.vehicle
+    centre = Job(build).axle_centre.x + column(found, "axle-forward")
+    inward = -1.0 if build.axle.position == "front" else 1.0
+    away = inward * (column(found, "instant-centre-forward") - centre)
+    reach = column(found, "instant-centre-height") / away * vehicle.wheelbase / vehicle.centre_of_gravity_height
+    assert column(found, "anti-dive") == pytest.approx(vehicle.brake_share * reach, rel=1e-6)
+    assert np.ptp(column(found, "anti-dive")) > 0.01
+
+
 def test_the_yaw_told_is_what_left_and_right_wheelbase_differ_by() -> None:
     """Rolled and pitched at once, the axle's nose points elsewhere; the wheels stand where they stand."""
     sound = Job(read_build(read_file(EXAMPLES / "tamarack/proposal.buildcheck.yaml").data))

@@ -144,3 +144,74 @@ def test_on_a_narrow_screen_the_panels_stand_one_below_the_other() -> None:
     heights = [int(y) for _, _, y in moved]
     assert heights == sorted(set(heights))
     assert "(max-width: 600px)" in told
+
+
+MOVING = ["tamarack/proposal", "tamarack/proposal-with-faults", "three-link-metric", "four-link-rear"]
+LETTER = {"title": 7.2, "small": 5.4, "": 6.4}
+"""Width of a letter, in the drawing's unit: of 12-unit bold, 10-unit and 12-unit sans-serif, rounded up."""
+
+
+def outside(picture_text: str) -> list[str]:
+    """What lies outside the view box, and each rectangle without a positive size."""
+    root = ElementTree.fromstring(picture_text)
+    left, top, width, height = map(float, (root.get("viewBox") or "").split())
+    found: list[str] = []
+
+    def points(each: ElementTree.Element) -> list[tuple[float, float]]:
+        kind, number = each.tag.removeprefix(SVG), dict(each.items())
+        if kind == "line":
+            return [(float(number[f"x{end}"]), float(number[f"y{end}"])) for end in (1, 2)]
+        if kind == "path":
+            numbers = [float(value) for value in re.findall(r"-?[0-9.]+", number["d"])]
+            return list(zip(numbers[::2], numbers[1::2], strict=True))
+        if kind not in ("rect", "text"):
+            return []
+        x, y = float(number["x"]), float(number["y"])
+        if kind == "rect":
+            wide, high = float(number["width"]), float(number["height"])
+            if not (wide > 0.0 and high > 0.0):
+                found.append(f"rect {wide} by {high}")
+            return [(x, y), (x + wide, y + high)]
+        long = len(each.text or "") * LETTER[number.get("class", "")]
+        if "rotate" in number.get("transform", ""):
+            return [(x - 10, y - long / 2), (x + 3, y + long / 2)]
+        start = x - long * {"middle": 0.5, "end": 1.0}.get(number.get("text-anchor", ""), 0.0)
+        return [(start, y - 10), (start + long, y + 3)]
+
+    for part in parts(picture_text):
+        moved = re.fullmatch(r"translate\((-?\d+) (-?\d+)\)", part.get("transform") or "")
+        assert moved is not None
+        across, down = float(moved[1]), float(moved[2])
+        for each in part:
+            for x, y in points(each):
+                if not (left <= x + across <= left + width and top <= y + down <= top + height):
+                    found.append(f"{each.tag.removeprefix(SVG)} {each.text or ''} at {x + across} {y + down}")
+    return found
+
+
+@pytest.mark.parametrize("held", [{}, {"roll": 0.1}, {"roll": -0.1, "steps": 1}, {"lock": 0.35}], ids=str)
+@pytest.mark.parametrize("name", MOVING)
+def test_everything_has_a_size_and_lies_on_the_page(name: str, held: dict[str, float]) -> None:
+    spec = read_file(EXAMPLES / f"{name}.buildcheck.yaml")
+    build = read_build(spec.data)
+    found = cycle(build, **held)  # type: ignore[arg-type]
+    for shown in (found, *(found.only([each.quantity.name]) for each in found.columns[:3])):
+        drawn = picture(Cycled(spec.name, spec, build, shown))
+        assert drawn.count("<rect ") > 0
+        assert outside(drawn) == []
+
+
+def test_long_words_are_wrapped_and_stay_on_the_page() -> None:
+    """Headings as a plugin may have them: four curves that lie on each other, and one of a single long word."""
+    headings = [
+        f"{word} of the joint at the lower end of the rearmost link" for word in ("bind", "give", "turn", "sag")
+    ]
+    same = [
+        column(f"c{n}", "post", heading, Dimension.LENGTH, INCH, 0, 1, 2, 3, 4) for n, heading in enumerate(headings)
+    ]
+    word = column("d", "pole", "x" * 300, Dimension.LENGTH, INCH, 0, 1, 2, 3, 4)
+    drawn = picture(cycled(*same, word))
+    assert outside(drawn) == []
+    _, one, other, _ = parts(drawn)
+    assert " ".join(words(one)).startswith(f"Post: {', '.join(headings)}")
+    assert "".join(line for line in words(other) if set(line) <= set("x .")).startswith("x" * 100)

@@ -1,9 +1,28 @@
 """A build that just passes and one that just fails at each limit of axle-location."""
 
+from functools import reduce
+from operator import getitem
+
 import pytest
 from buildcheck_rules.axle_location import axle_location
-from edges import THREE_LINK, Edge, Need, check_complete, check_edge, check_need, edges, example, readings_of, turned
+from edges import (
+    SOUND,
+    THREE_LINK,
+    Edge,
+    Need,
+    all_readings,
+    check_complete,
+    check_edge,
+    check_need,
+    edges,
+    example,
+    example_data,
+    readings_of,
+    turned,
+)
 
+from buildcheck.build import Build, Stage, read_build
+from buildcheck.inspection import inspect
 from buildcheck.limit import Verdict
 from buildcheck.rule import Reading
 
@@ -73,3 +92,79 @@ def test_what_is_required(need: Need) -> None:
 
 def test_every_limit_has_its_edges() -> None:
     check_complete(axle_location, EDGES, NEEDS)
+
+
+REAR = "four-link-rear.buildcheck.yaml"
+
+
+@pytest.mark.parametrize("stage", list(Stage))
+@pytest.mark.parametrize(
+    ("name", "gone", "found"),
+    [
+        (THREE_LINK, ["lateral_bar"], "the axle can move sideways; lateral_bar is not in the spec"),
+        (THREE_LINK, ["links.lower"], "the axle can pitch; the axle can yaw"),
+        (THREE_LINK, ["links.upper"], "the axle can pitch"),
+        (SOUND, ["links.arm"], "the axle can move fore and aft; the axle can pitch; the axle can yaw"),
+        (
+            REAR,
+            ["links.upper"],
+            "the axle can move sideways; the axle can pitch; lateral_bar is not in the spec",
+        ),
+        (
+            SOUND,
+            ["links.arm", "lateral_bar"],
+            "the axle can move fore and aft; the axle can move sideways; the axle can pitch; the axle can yaw; "
+            "lateral_bar is not in the spec",
+        ),
+        (
+            THREE_LINK,
+            ["lateral_bar", "links.lower.both.frame"],
+            "at least 1 of fore and aft, sideways, pitch and yaw free, by the number of links; "
+            "lateral_bar is not in the spec",
+        ),
+    ],
+    ids=str,
+)
+def test_a_free_axle_is_an_error_at_every_stage_and_says_which_motion_is_free(
+    stage: Stage, name: str, gone: list[str], found: str
+) -> None:
+    readings = inspect(without(name, *gone), [axle_location], stage=stage).readings
+    assert [(reading.quantity, reading.verdict, reading.found) for reading in readings] == [
+        ("held", Verdict.ERROR, found)
+    ]
+
+
+def test_level_links_in_one_plane_do_not_hold_pitch() -> None:
+    """Three links that run straight fore and aft at one height: the axle can pitch about the line of their ends."""
+    data = example_data(THREE_LINK)
+    for part in (data["links"]["lower"]["both"], data["links"]["upper"]["right"]):
+        part["frame"][1:] = part["axle"][1:] = [part["axle"][1], 370]
+    [reading] = all_readings(axle_location, read_build(data))
+    assert (reading.quantity, reading.verdict, reading.found) == ("held", Verdict.ERROR, "the axle can pitch")
+
+
+def test_arms_that_hold_the_axle_sideways_on_paper_alone_are_an_error_without_a_bar() -> None:
+    readings = all_readings(axle_location, without(SOUND, "lateral_bar"))
+    [firmness] = [reading for reading in readings if reading.quantity == "firmness"]
+    assert firmness.verdict is Verdict.ERROR
+    assert firmness.effect.startswith("the axle can move sideways")
+    assert firmness.effect.endswith("lateral_bar is not in the spec")
+
+
+def test_a_spec_that_names_no_links_yet_is_not_checked() -> None:
+    [reading] = all_readings(axle_location, without(SOUND, "links"))
+    assert (reading.verdict, reading.missing) == (Verdict.NOT_CHECKED, ("links",))
+
+
+def test_a_missing_point_of_enough_links_is_not_checked() -> None:
+    [reading] = all_readings(axle_location, without(THREE_LINK, "links.lower.both.frame"))
+    assert (reading.verdict, reading.missing) == (Verdict.NOT_CHECKED, ("links.lower.both.frame",))
+
+
+def without(name: str, *paths: str) -> Build:
+    """An example without what is at these spec paths."""
+    data = example_data(name)
+    for path in paths:
+        *above, last = path.split(".")
+        del reduce(getitem, above, data)[last]
+    return read_build(data)

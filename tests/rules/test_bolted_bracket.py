@@ -95,3 +95,22 @@ def test_a_load_case_that_cannot_be_worked_out_is_not_checked_and_the_others_are
     lacking = [(each.subject, each.missing) for each in readings if each.verdict is Verdict.NOT_CHECKED]
     assert lacking == [("load case driving", ("axle.final_drive_ratio",))]
     assert any(each.quantity == "bolts-carry" for each in readings)
+
+
+@pytest.mark.parametrize(
+    ("load", "found"),
+    [
+        ("1 lbf", [("", Verdict.NOT_CHECKED)]),
+        ("60000 lbf", [("bolts-carry", Verdict.ERROR), ("", Verdict.NOT_CHECKED)]),
+    ],
+)
+@pytest.mark.parametrize("lost", ["holds", "total_mass"])
+def test_a_design_load_alone_can_break_the_limit_and_is_never_ok(
+    load: str, found: list[tuple[str, Verdict]], lost: str
+) -> None:
+    data = example_data()
+    bracket = data["attachments"]["arm_axle_bracket"]["right"]
+    bracket["design_load"] = load
+    del (bracket if lost == "holds" else data["vehicle"])[lost]
+    readings = [each for each in all_readings(bolted_bracket, read_build(data)) if each.subject == BRACKET]
+    assert [(each.quantity, each.verdict) for each in readings if each.verdict is not Verdict.OK] == found

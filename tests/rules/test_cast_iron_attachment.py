@@ -185,19 +185,39 @@ def test_every_pair_of_metals_gets_its_word(parent: str, bracket: str) -> None:
     """Aluminium is welded to aluminium alone; iron on either side asks for the procedure; steel for nothing more."""
     pair = {parent, bracket}
     iron = {metal for metal in pair if "iron" in metal or metal == "unknown-casting"}
-    identified = {("casting-identified", verdict) for verdict in _verdicts(iron, {"unknown-casting"})}
+    identified = {("casting-identified", verdict) for verdict in _verdicts(iron, {"unknown-casting"}, Verdict.WARNING)}
     assert words_on(parent, bracket, "bolted") == (identified or {("it is bolted, and not to iron", Verdict.OK)})
     if "aluminium" in pair:
         joined = Verdict.OK if pair == {"aluminium"} else Verdict.ERROR
         assert words_on(parent, bracket, "welded") == identified | {("can-be-welded", joined)}
         return
-    gray = {("not-gray-iron", verdict) for verdict in _verdicts(iron, {"gray-iron", "unknown-casting"})}
+    gray = {("not-gray-iron", verdict) for verdict in _verdicts(iron, {"gray-iron", "unknown-casting"}, Verdict.ERROR)}
     asked = identified | gray | PROCEDURE_ASKED if iron else set()
     assert words_on(parent, bracket, "welded") == asked | {("can-be-welded", Verdict.OK)}
 
 
-def _verdicts(metals: set[str], warned: set[str]) -> set[Verdict]:
-    return {Verdict.WARNING if metal in warned else Verdict.OK for metal in metals}
+def _verdicts(metals: set[str], broken: set[str], verdict: Verdict) -> set[Verdict]:
+    return {verdict if metal in broken else Verdict.OK for metal in metals}
+
+
+@pytest.mark.parametrize("metal", ["carbon-steel", "cast-steel", "ductile-iron"])
+def test_what_a_bracket_states_of_its_parent_does_not_override_what_the_housing_is(metal: str) -> None:
+    """The example's housing is of ductile iron, and asks for the procedure whatever the bracket says."""
+    weld = {"filler": "ER70S-6"}
+    changes = {f"{AT}.parent_material": metal, f"{AT}.method": "welded", f"{AT}.weld": weld}
+    readings = all_readings(cast_iron_attachment, read_build(with_data(example_data(), changes)))
+    found = [(each.quantity, each.verdict) for each in readings if each.verdict is not Verdict.OK]
+    assert found == [(name, Verdict.ERROR) for name in ("preheat", "filler", "cooling", "peening")]
+
+
+def test_a_bracket_that_states_iron_is_on_iron_whatever_the_housing_is() -> None:
+    changes = {
+        **welded("cast-steel"),
+        f"{AT}.parent_material": "gray-iron",
+    }
+    readings = all_readings(cast_iron_attachment, read_build(with_data(example_data(), changes)))
+    found = [(each.quantity, each.verdict, each.place) for each in readings if each.verdict is not Verdict.OK]
+    assert found == [("not-gray-iron", Verdict.ERROR, f"{AT}.parent_material")]
 
 
 def test_a_welded_bracket_of_no_stated_metal_is_not_checked() -> None:

@@ -2,11 +2,24 @@
 
 from typing import Any
 
+import numpy as np
 import pytest
 from buildcheck_rules.clearance import clearance
-from edges import INCH, Edge, all_readings, check_complete, check_edge, edges, example, example_data, with_data
+from edges import (
+    INCH,
+    THREE_LINK,
+    Edge,
+    all_readings,
+    check_complete,
+    check_edge,
+    edges,
+    example,
+    example_data,
+    with_data,
+)
 
 from buildcheck.build import read_build
+from buildcheck.job import Job
 from buildcheck.limit import Verdict
 
 # A wall outboard of the left tyre, and a pipe below the driveshaft, as the only obstacles.
@@ -178,3 +191,33 @@ def test_a_steering_arm_that_hits_the_lateral_bar_as_it_turns_is_found() -> None
         if "steering arm" in reading.of and "lateral bar" in reading.of
     }
     assert found["right steering arm and lateral bar"] in (Verdict.WARNING, Verdict.ERROR)
+
+
+@pytest.mark.parametrize(
+    ("droop", "of_axle", "of_wheels"), [(420, "3 of 26", "15 of 130"), (480, "4 of 26", "20 of 130")]
+)
+def test_a_gap_from_which_poses_are_missing_is_not_ok(droop: float, of_axle: str, of_wheels: str) -> None:
+    """More droop than the links reach: counted here from the poses themselves, at five places of the steering each."""
+    build = read_build(with_data(example_data(THREE_LINK), {"travel.droop": droop}))
+    unsolved = ~Job(build).moving_about.poses.solved
+    assert of_axle == f"{np.count_nonzero(unsolved)} of {unsolved.size}"
+    assert of_wheels == f"{5 * np.count_nonzero(unsolved)} of {5 * unsolved.size}"
+    readings = all_readings(clearance, build)
+    assert not [reading for reading in readings if reading.verdict is Verdict.OK and reading.applies]
+    [bar] = [reading for reading in readings if reading.of == "lateral bar and oil pan"]
+    assert bar.verdict is Verdict.NOT_CHECKED
+    assert bar.reason == f"{of_axle} poses of the axle are missing: the links do not reach there"
+    assert bar.value == pytest.approx(0.063, abs=0.001)  # the number stays
+    [rods] = [reading for reading in readings if reading.of == "lateral bar and drag link"]
+    assert rods.reason.startswith(f"{of_wheels} poses of the axle and the wheels are missing")
+    # Of pairs that are nowhere near in the poses that are known, nothing is known in the others.
+    far = [reading for reading in readings if reading.subject == "left lower link"]
+    assert [(reading.verdict, reading.quantity) for reading in far] == [(Verdict.NOT_CHECKED, "")]
+
+
+def test_a_gap_that_is_too_small_in_the_poses_that_are_known_keeps_its_verdict() -> None:
+    change = {"travel.droop": 420, "vehicle.obstacles.radiator_support.radius": 120}
+    readings = all_readings(clearance, read_build(with_data(example_data(THREE_LINK), change)))
+    [hit] = [reading for reading in readings if reading.verdict is Verdict.ERROR]
+    assert hit.of == "drag link and radiator support"
+    assert "15 of 130 poses of the axle and the wheels are missing" in hit.effect

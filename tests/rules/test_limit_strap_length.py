@@ -100,7 +100,7 @@ EDGES = [
         warn_below=(18 * INCH, 15 * INCH),
         fail_below=(15.2 * INCH, 14 * INCH),
     ),
-    *edges("droop-lost", LEFT, STRAP, STRAP, base=LONG_HOSE, warn_above=(19.5 * INCH, 18 * INCH)),
+    *edges("droop-lost", LEFT, STRAP, STRAP, base=LONG_HOSE, fail_above=(19.5 * INCH, 18 * INCH)),
     *edges(
         "both-together",
         "limit strap",

@@ -180,3 +180,49 @@ def test_a_lever_that_the_spec_does_not_tell_is_told_to_be_left_out() -> None:
     assert any(each.subject == "left lateral bar frame bracket" for each in found)
     broken = [each for each in found if each.subject == "left lateral bar frame bracket"]
     assert broken[0].value == pytest.approx(throat({}).value)
+
+
+ARM = "attachments.arm_axle_bracket.left"
+UNLOADED = {f"{ARM}.design_load": "100 lbf", f"{ARM}.weld.length": 2}
+
+
+def lacking(lost: str, changes: dict[str, object]) -> list[tuple[str, Verdict, str]]:
+    """What is found of the left arm's bracket on the axle, other than ok, with a key of the spec left out."""
+    data = with_data(example_data(), changes)
+    held, keys = data, lost.split(".")
+    for key in keys[:-1]:
+        held = held[key]
+    del held[keys[-1]]
+    return [
+        (each.quantity, each.verdict, each.place)
+        for each in all_readings(weld_size, read_build(data))
+        if each.subject == BRACKET and each.verdict is not Verdict.OK
+    ]
+
+
+@pytest.mark.parametrize("lost", ["vehicle.total_mass", f"{ARM}.holds"])
+def test_a_design_load_alone_is_never_ok(lost: str) -> None:
+    """Nobody knows what the load cases would bring on it."""
+    assert lacking(lost, UNLOADED) == [("", Verdict.NOT_CHECKED, lost)]
+
+
+@pytest.mark.parametrize("lost", ["vehicle.total_mass", f"{ARM}.holds"])
+def test_a_design_load_that_breaks_the_limit_by_itself_is_still_an_error(lost: str) -> None:
+    found = lacking(lost, {f"{ARM}.design_load": "60000 lbf"})
+    assert found == [
+        ("throat-stress", Verdict.ERROR, f"{ARM}.weld.length"),
+        ("", Verdict.NOT_CHECKED, lost),
+    ]
+
+
+def test_no_design_load_and_no_load_cases_is_not_checked() -> None:
+    data = example_data()
+    del data["vehicle"]["total_mass"]
+    del data["attachments"]["arm_axle_bracket"]["left"]["design_load"]
+    found = [each for each in all_readings(weld_size, read_build(data)) if each.subject == BRACKET]
+    assert [each.quantity for each in found if each.verdict is Verdict.OK] == ["least-leg", "largest-leg", "length"]
+    assert [each.missing for each in found if each.verdict is not Verdict.OK] == [("vehicle.total_mass",)]
+
+
+def test_a_bracket_of_unknown_metal_is_not_taken_for_steel() -> None:
+    assert lacking(f"{ARM}.bracket_material", {}) == [("", Verdict.NOT_CHECKED, f"{ARM}.bracket_material")]

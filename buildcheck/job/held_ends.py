@@ -1,0 +1,103 @@
+"""The ends of parts that brackets hold, and which brackets hold each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from buildcheck.build import Build, Missing, Part, Point, Side
+from buildcheck.build.attachment import Attachment
+from buildcheck.build.driveline import CarrierBearing
+from buildcheck.build.linkage import LateralBar, Link, Stabiliser
+from buildcheck.build.springs import BumpStop
+from buildcheck.job.layout import held_point
+from buildcheck.job.load_rows import FRAME_SIDE, is_at
+from buildcheck.job.members import standing
+
+SECTIONS = ("links", "coilovers", "limit_straps", "bump_stops")
+
+
+class HeldEnd(NamedTuple):
+    """One end of a part that a bracket has to hold: `frame`, `axle`, or `fixed` for the one of the two that the spec
+    names in `fixed_to`."""
+
+    part: Part
+    end: str
+
+    @property
+    def label(self) -> str:
+        """The end as a person names it."""
+        return f"{self.end} end of the {self.part.label}"
+
+    @property
+    def path(self) -> str:
+        """The spec path of the part, with its side, as `holds` names it."""
+        place = self.part.path.removesuffix(".both")
+        return place if place == self.part.path else f"{place}.{self.part.side}"
+
+    @property
+    def on_frame(self) -> bool:
+        """Whether it is on the frame, and not on the axle. Missing where the spec does not say so."""
+        return bool((self.part.fixed_to if isinstance(self.part, Stabiliser) else self.end) == "frame")
+
+    @property
+    def side(self) -> Side:
+        """The side of the truck that it is on: that of its part, or of a part in the middle, of its point."""
+        if self.part.side is not Side.CENTRE:
+            return self.part.side
+        try:
+            across = self._point.y
+        except Missing:  # then the spec contradicts no bracket
+            return Side.CENTRE
+        return Side.LEFT if across > 0.0 else Side.RIGHT if across < 0.0 else Side.CENTRE
+
+    @property
+    def _point(self) -> Point:
+        part = self.part
+        if isinstance(part, CarrierBearing):
+            return part.point
+        if isinstance(part, Link | LateralBar) and self.end == "axle":
+            return held_point(part)
+        if isinstance(part, BumpStop):
+            mounted_on = part.mounted_on if part.has("mounted_on") else "frame"
+            return part.base if self.end == mounted_on else part.target
+        point: Point = getattr(part, self.end)
+        return point
+
+
+def held_ends(build: Build) -> Iterator[HeldEnd]:
+    """Both ends of every link, of the lateral bar, and of every coilover, limit strap and bump stop; the fixed end of
+    the steering's stabiliser, and the carrier bearing of the driveshaft. Missing where the spec has none of them."""
+    parts: list[Part] = [
+        part for section in SECTIONS if build.has(section) for part in standing(getattr(build, section))
+    ]
+    if build.has("lateral_bar"):
+        parts.append(build.lateral_bar)
+    ends = [HeldEnd(part, end) for part in parts for end in ("frame", "axle")]
+    if build.has("steering") and build.steering.has("stabiliser"):
+        ends.append(HeldEnd(build.steering.stabiliser, "fixed"))
+    if build.has("driveshaft") and build.driveshaft.has("carrier_bearing"):
+        ends.append(HeldEnd(build.driveshaft.carrier_bearing, "frame"))
+    if not ends:
+        raise Missing("links")
+    return iter(ends)
+
+
+def holders(build: Build, end: HeldEnd) -> list[Attachment]:
+    """The brackets that say that they hold an end: those on its own member, frame or axle, that are not of the other
+    side of a pair. Missing where the spec has no brackets, or where one that may hold it lacks its parent and no other
+    one does hold it."""
+    found: list[Attachment] = []
+    without_parent: list[Attachment] = []
+    for bracket in standing(build.attachments):
+        named = bracket.has("holds") and any(is_at(end.part.label, end.part.path, path) for path in bracket.holds)
+        across = Side.CENTRE not in (end.part.side, bracket.side) and end.part.side is not bracket.side
+        if not named or across:
+            continue
+        if not bracket.has("parent"):
+            without_parent.append(bracket)
+        elif (bracket.parent in FRAME_SIDE) == end.on_frame:
+            found.append(bracket)
+    if without_parent and not found:
+        raise Missing(without_parent[0].path_of("parent"))
+    return found

@@ -1,0 +1,123 @@
+"""A build that just passes and one that just fails at each limit of load-cases."""
+
+from typing import Any
+
+import pytest
+from buildcheck_rules.load_cases import load_cases
+from edges import (
+    INCH,
+    POUND_FORCE,
+    THREE_LINK,
+    Edge,
+    all_readings,
+    check_complete,
+    check_edge,
+    edges,
+    example_data,
+    with_data,
+)
+
+from buildcheck.build import read_build
+from buildcheck.limit import Verdict
+
+POUND_FOOT = POUND_FORCE * 12 * INCH
+SHARE = "vehicle.brake_share"
+DRIVE = "vehicle.drive_share"
+TORQUE = "vehicle.drive_torque"
+HEIGHT = "vehicle.centre_of_gravity_height"
+
+EDGES = [
+    *(
+        edge
+        for name, common in (
+            ("braking", 0.8),
+            ("cornering", 0.7),
+            ("combined", 0.7),
+            ("friction", 0.9),
+            ("bump_stop_hit", 3.0),
+            ("rock_strike", 2650 * POUND_FORCE),
+        )
+        for edge in edges(
+            "stated-load-case",
+            "whole build",
+            f"load_cases.{name}",
+            f"load_cases.{name}",
+            base={"load_cases": {name: "2650 lbf" if name == "rock_strike" else common}},
+            warn_below=(common, 0.6 * common),
+            fail_below=(0.7 * common, 0.4 * common),
+        )
+    ),
+    *edges("brake-share", "whole build", SHARE, SHARE, warn_below=(0.65, 0.1), warn_above=(0.65, 1.0)),
+    *edges("drive-share", "whole build", DRIVE, DRIVE, warn_below=(0.5, 0.1), fail_below=(0.1, 0.01)),
+    *edges(
+        "drive-push",
+        "whole build",
+        TORQUE,
+        TORQUE,
+        warn_below=(5200 * POUND_FOOT, 800 * POUND_FOOT),
+        fail_below=(800 * POUND_FOOT, 100 * POUND_FOOT),
+    ),
+    *edges(
+        "centre-of-gravity",
+        "whole build",
+        HEIGHT,
+        HEIGHT,
+        warn_below=(32 * INCH, 20 * INCH),
+        fail_below=(20 * INCH, 10 * INCH),
+    ),
+]
+
+
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+    check_edge(load_cases, edge)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(load_cases, EDGES, [])
+
+
+def not_ok(change: dict[str, Any], name: str) -> list[tuple[str, Verdict, str]]:
+    found = all_readings(load_cases, read_build(with_data(example_data(name), change)))
+    return [(each.quantity, each.verdict, each.place) for each in found if each.verdict is not Verdict.OK]
+
+
+@pytest.mark.parametrize(
+    ("change", "found"),
+    [
+        ({SHARE: 0}, [("brake-share", Verdict.WARNING, SHARE)]),
+        ({DRIVE: 0}, [("drive-share", Verdict.ERROR, DRIVE)]),
+        ({TORQUE: 0}, [("drive-push", Verdict.ERROR, TORQUE)]),
+        ({TORQUE: 0, DRIVE: 0, "axle.driven": False}, []),
+        (
+            {"load_cases": {"braking": 0, "cornering": 0, "combined": 0, "friction": 0.1, "rock_strike": 0}},
+            [
+                ("stated-load-case", Verdict.ERROR, f"load_cases.{each}")
+                for each in ("braking", "cornering", "combined", "friction", "rock_strike")
+            ],
+        ),
+        ({"load_cases": {"bump_stop_hit": 1}}, [("stated-load-case", Verdict.ERROR, "load_cases.bump_stop_hit")]),
+    ],
+)
+@pytest.mark.parametrize("name", ["tamarack/proposal.buildcheck.yaml", THREE_LINK])
+def test_a_load_case_is_not_removed_in_silence(
+    change: dict[str, Any], found: list[tuple[str, Verdict, str]], name: str
+) -> None:
+    assert not_ok(change, name) == found
+
+
+def test_what_a_number_is_compared_with_is_missing() -> None:
+    data = with_data(example_data(), {"load_cases": {"braking": 0.8, "rock_strike": "1 lbf"}})
+    del data["vehicle"]["axle_load"]
+    found = all_readings(load_cases, read_build(data))
+    # The push of the drive torque lacks the same, and that is said once.
+    assert [(each.quantity, each.verdict, each.missing) for each in found if each.verdict is not Verdict.OK] == [
+        ("", Verdict.NOT_CHECKED, ("vehicle.axle_load",)),
+    ]
+
+
+def test_what_is_not_stated_is_no_slip() -> None:
+    found = all_readings(load_cases, read_build({"format": 1, "units": "metric"}))
+    assert [(each.verdict, each.reason) for each in found] == [
+        (Verdict.OK, "the spec states no load cases, and the common ones are taken")
+    ]
