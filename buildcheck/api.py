@@ -6,8 +6,8 @@ from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
 from buildcheck.build.linkage import DragLink, Joint, Kingpin, LateralBar, Link, TieRod
 from buildcheck.build.records import Measurement
-from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.checks.changes import Mirror, Move, Resize, Set, Words
+from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
+from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
 from buildcheck.checks.check import Answer, CannotTell, met
 from buildcheck.checks.subjects import OnStroke, Stroke, each, falling, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
@@ -48,7 +48,9 @@ __all__ = [
     "Build",
     "BumpStop",
     "CannotTell",
+    "CoilSpring",
     "Coilover",
+    "Computed",
     "Cure",
     "Curve",
     "Dimension",
@@ -99,6 +101,7 @@ __all__ = [
     "TieRod",
     "Unreached",
     "Verdict",
+    "Way",
     "Words",
     "Worst",
     "at_least",
@@ -122,6 +125,7 @@ __all__ = [
     "rule",
     "rules_hook",
     "shop_amount",
+    "step_of",
     "strokes",
     "unowned_shop_keys",
     "within",

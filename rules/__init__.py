@@ -47,7 +47,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         clearance.clearance,
         lateral_bar_parallel.rule,
         steering_lock.rule,
-        spring_support.spring_support,
+        spring_support.rule,
         limit_strap_length.rule,
         bump_stop_engagement.rule,
         stated_travel.stated_travel,

@@ -94,13 +94,15 @@ class Words(Change):
 class _InSteps(Change):
     """A change of one field by steps. `who` is the part to change where it is not the subject; `alone` keeps the left
     and the right one from being changed together; `says` replaces the words, with `{part}`, `{amount}` and `{way}`;
-    `most` is the largest value that anyone makes, with its unit; `ways_called` are the words for more and for less."""
+    `least` and `most` are the smallest and the largest value that anyone makes, with units; `ways_called` are the words
+    for more and for less."""
 
     field: str
     says: str = ""
     who: Who | None = None
     alone: bool = False
     most: str = ""
+    least: str = ""
     ways_called: tuple[str, str] = ("longer", "shorter")
 
     def of(self, who: Who) -> Self:
@@ -123,13 +125,15 @@ class _InSteps(Change):
         """
         parts, dimension = self._parts(job, part), dimension_of(part, self.field)
         step, paths, start = step_of(job, dimension), _paths(parts, self.field), float(getattr(part, self.field))
+        lowest = parse(self.least, dimension, job.build.units) if self.least else -math.inf
+        highest = parse(self.most, dimension, job.build.units) if self.most else math.inf
         origin = 0.0 if by_difference else round(start / step) * step - start
 
         def value(steps: int) -> float:
             return start if steps == 0 else start + origin + steps * step
 
         def edits(steps: int) -> tuple[Edit, ...]:
-            if self.most and value(steps) > parse(self.most, dimension, job.build.units):
+            if not lowest <= value(steps) <= highest:
                 raise OutOfReach
             return tuple((path, value(steps)) for path in paths)
 
@@ -180,6 +184,16 @@ class Move(_InSteps):
             return Cure(text, abs(steps) * step, Dimension.LENGTH, paths[0], steps * step, tuple(paths[1:]))
 
         yield Way(parts, edits, cure, math.floor(REACHES[Dimension.LENGTH] / step))
+
+
+@dataclass(frozen=True)
+class Computed(Change):
+    """The way out for a change that none of the others expresses: `function(job, subject)` yields its ways."""
+
+    function: Callable[[Job, Any], Iterator[Way]]
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        return self.function(job, subject)
 
 
 @dataclass(frozen=True)
