@@ -10,7 +10,7 @@ from buildcheck.build import Missing, Side
 from buildcheck.checks.changes import OutOfReach, Way, Words
 from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent, words_of
 from buildcheck.checks.search import smallest_step
-from buildcheck.checks.subjects import Key, NoneThere, key_of, same_on
+from buildcheck.checks.subjects import Absent, Key, NoneThere, key_of, same_on
 from buildcheck.job import Cure, Job, Unreached
 from buildcheck.limit import Limit, Requirement, Verdict
 from buildcheck.mishap import told
@@ -27,9 +27,8 @@ def of_check(rule: Rule, check: Check, job: Job, harm: Harm | None) -> Iterator[
     try:
         subjects = check.subject.find(job)
     except Missing as missing:
-        why = f"no {check.subject.noun} to check"
-        yield not_checked(rule, check.subject.noun, (missing.path,), why)._replace(unchecked=(check.name,))
-        return
+        # A check that does not apply to the build needs no part to say so.
+        subjects = [Absent(missing.path, check.subject.noun)]
     except NoneThere as none:
         yield without_quantity(rule, check.subject.noun, Verdict.OK)._replace(reason=str(none))
         return
@@ -108,8 +107,10 @@ def _reading(rule: Rule, check: Check, job: Job, subject: Any, label: str, found
 
 
 def _cure(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm) -> Cure:
-    """The first change of the list of which some amount makes the check ok and harms nothing; where all harm, the
-    first of those, in words; else the words at the end of the list."""
+    """The first change of the list of which some amount makes the check ok and harms nothing of the rule. Where all
+    harm, the first of those, as a last step after what the checks that it would break ask for in words. Where none makes
+    it ok, the words at the end of the list."""
+    in_words = _last_words(check, job, subject)
     second: Cure | None = None
     for change in check.changes:
         if isinstance(change, Words):
@@ -126,9 +127,14 @@ def _cure(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm) -> Cure:
             broken = harm(rule, job, job.edited(way.edits(steps)))
             if not broken:
                 return cure
-            second = second or cure.beside(*broken)
-    if second is not None:
-        return second
+            if second is None:
+                first = [_last_words(rule.named(name), job, subject).words for name in broken]
+                second = in_words if in_words.words in first else cure.after(*first)
+    return second or in_words
+
+
+def _last_words(check: Check, job: Job, subject: Any) -> Cure:
+    """What a check asks for in words, where no amount can be given."""
     last = check.changes[-1]
     assert isinstance(last, Words)
     return last.cure(job, subject)

@@ -70,6 +70,7 @@ def steepest_link(job: Job, _: object) -> Link:
 
 
 frame_end = Move("frame", axis="z")
+longer = Move("frame", axis="x", says="take a longer {part}, with its frame end {amount} {way}")
 longer_links = Words("take longer links, or plan less travel: no height of the frame ends brings this inside its limit")
 
 
@@ -77,7 +78,7 @@ longer_links = Words("take longer links, or plan less travel: no height of the f
     each(Link, where=is_not_upper),
     at_most(warning="5 deg", error="10 deg"),
     basis=common_practice("links are close to level at ride height"),
-    change=(frame_end, longer_links),
+    change=(frame_end, longer, longer_links),
 )
 def slope_at_ride(job: Job, link: Link) -> Spot:
     """Slope of the link in the side view at ride height."""
@@ -90,7 +91,7 @@ def slope_at_ride(job: Job, link: Link) -> Spot:
     each(Link, where=is_upper),
     at_most(warning="10 deg"),
     basis=common_practice("upper links may slope on purpose, to hold the nose up under braking, but not by much"),
-    change=(frame_end, longer_links),
+    change=(frame_end, longer, longer_links),
 )
 def upper_slope_at_ride(job: Job, link: Link) -> Spot:
     """Slope of an upper link in the side view at ride height."""
@@ -101,7 +102,7 @@ def upper_slope_at_ride(job: Job, link: Link) -> Spot:
     Link,
     at_most(warning="18 deg", error="25 deg"),
     basis=common_practice("a steep link moves the axle more fore and aft than up and down, and binds its joints"),
-    change=(frame_end, longer_links),
+    change=(frame_end, longer, longer_links),
     effect="the joints tilt, and the axle moves on a steep part of its arc",
 )
 def slope_in_travel(job: Job, link: Link) -> Spot:
@@ -113,7 +114,7 @@ def slope_in_travel(job: Job, link: Link) -> Spot:
     strokes,
     between(warning=("-1 in", "1 in"), error=("-1 1/2 in", "1 1/2 in")),
     basis=common_practice("the tyre must clear its opening and the driveshaft must keep its slip"),
-    change=(frame_end.of(steepest_link), longer_links),
+    change=(frame_end.of(steepest_link), longer.of(steepest_link), longer_links),
 )
 def fore_and_aft(job: Job, stroke: Stroke) -> Spot:
     """Farthest movement of the axle from ride height over the travel; forward positive."""
@@ -131,7 +132,7 @@ def fore_and_aft(job: Job, stroke: Stroke) -> Spot:
     Build,
     between(warning=("-8 %", "8 %"), error=("-15 %", "15 %")),
     basis=common_practice("an axle that yaws as it rolls steers the truck over every bump that lifts one wheel"),
-    change=(frame_end.of(steepest_link), longer_links),
+    change=(frame_end.of(steepest_link), longer.of(steepest_link), longer_links),
     effect="the truck steers itself when one wheel rises",
 )
 def roll_steer(job: Job, build: Build) -> Spot:

@@ -103,8 +103,8 @@ def test_each_measurement_is_a_subject_of_its_own() -> None:
     )
     told = [(reading.subject, reading.quantity, reading.verdict) for reading in found]
     assert told == [
-        ("records measured 1", "angle-off", OK),
         ("records measured 2", "", Verdict.NOT_CHECKED),
+        ("records measured 1", "angle-off", OK),
         ("records measured 3", "angle-off", ERROR),
     ]
 
