@@ -12,9 +12,9 @@ from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChe
 from buildcheck.checks.search import smallest_step
 from buildcheck.checks.subjects import Absent, Key, NoneThere, key_of, same_on
 from buildcheck.job import Cure, Job, Unreached
-from buildcheck.limit import Limit, Requirement, Verdict
+from buildcheck.limit import SEVERITY, Limit, Requirement, Verdict
 from buildcheck.mishap import told
-from buildcheck.rule import Held, Reading, Replaced, Required, Rule
+from buildcheck.rule import Held, Loosened, Reading, Replaced, Required, Rule
 
 SIDES = (Side.LEFT, Side.RIGHT)
 
@@ -108,8 +108,8 @@ def _reading(rule: Rule, check: Check, job: Job, subject: Any, label: str, found
 
 def _cure(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm) -> Cure:
     """The first change of the list of which some amount makes the check ok and harms nothing of the rule. Where all
-    harm, the first of those, as a last step after what the checks that it would break ask for in words. Where none makes
-    it ok, the words at the end of the list."""
+    harm, the first of those, as a last step after what the checks that it would break ask for in words. Where none
+    makes it ok, the words at the end of the list."""
     in_words = _last_words(check, job, subject)
     second: Cure | None = None
     for change in check.changes:
@@ -195,7 +195,29 @@ def held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
         of=finding.of,
         basis=limit.basis_of(verdict),
         replaced=_replaced(limit, verdict),
+        loosened=_loosened(limit, verdict, finding.value),
     )
+
+
+def worse(verdict: Verdict, other: Verdict) -> bool:
+    """Whether a verdict is worse than another one."""
+    return SEVERITY.index(verdict) > SEVERITY.index(other)
+
+
+def _loosened(limit: Limit, verdict: Verdict, value: float) -> Loosened | None:
+    """The built-in verdict where a shop's standard gives a milder one."""
+    built_in = limit.built_in
+    if built_in is None:
+        return None
+    instead_of = built_in.bounds.verdict(value)
+    if not worse(instead_of, verdict):
+        return None
+    # The range that a value leaves to be given that verdict: for a warning it is the one that is fine.
+    own, before = (
+        one.bounds.wanted(Verdict.ERROR if instead_of is Verdict.ERROR else Verdict.OK) for one in (limit, built_in)
+    )
+    ends = (end if math.isfinite(end) else None for end in (*own, *before))
+    return Loosened(instead_of, built_in.basis_of(instead_of), *ends)
 
 
 def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
@@ -216,6 +238,9 @@ def required(rule: Rule, requirement: Requirement, label: str, finding: Required
     if requirement.if_not is Verdict.WAIVED:
         raise TypeError(f"{requirement.name!r} is waived if not met; only a spec waives")
     verdict, built_in = Verdict.OK if finding.met else requirement.if_not, requirement.built_in
+    loosened = None
+    if built_in is not None and not finding.met and worse(built_in.if_not, verdict):
+        loosened = Loosened(built_in.if_not, built_in.basis)
     reading = Reading(
         rule=rule.name,
         area=rule.area,
@@ -229,6 +254,7 @@ def required(rule: Rule, requirement: Requirement, label: str, finding: Required
         effect=finding.effect,
         basis=requirement.basis,
         replaced=None if built_in is None else Replaced(built_in.basis, if_not=built_in.if_not),
+        loosened=loosened,
     )
     return reading if finding.met or not finding.cure else reading._replace(cure=Cure(finding.cure))
 

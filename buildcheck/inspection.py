@@ -26,7 +26,8 @@ class Inspection(NamedTuple):
 
     `later` are the rules left out because they belong to a later stage, `switched_off` those that the shop's standard
     does not apply. `taken_as_exact` are the spec paths of the tolerances that the spec does not state; None where
-    nobody asked how sure the readings are.
+    nobody asked how sure the readings are. `today` is the day that it was judged by, `some_rules` says whether only
+    some of the rules were asked for.
     """
 
     stage: Stage
@@ -35,6 +36,8 @@ class Inspection(NamedTuple):
     later: tuple[Rule, ...] = ()
     switched_off: tuple[SwitchedOff, ...] = ()
     taken_as_exact: tuple[str, ...] | None = None
+    today: date | None = None
+    some_rules: bool = False
 
 
 def inspect(
@@ -80,6 +83,8 @@ def inspect(
         tuple(sorted((rule for rule in chosen if rule.from_stage.number > stage.number), key=_order_of_rule)),
         () if standard is None else tuple(off for off in standard.switched_off if only is None or off.rule in only),
         Tolerances(build).taken_as_exact if sure else None,
+        today,
+        only is not None,
     )
 
 

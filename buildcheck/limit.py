@@ -20,6 +20,10 @@ class Verdict(StrEnum):
     WAIVED = "waived"  # a warning or an error that the spec has waived; no rule gives it
 
 
+SEVERITY = (Verdict.OK, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED)
+"""The verdicts that a rule gives, from the mildest to the worst."""
+
+
 class Basis(NamedTuple):
     """Why a limit stands: a published source, a shop's standard, or common practice.
 
@@ -84,7 +88,7 @@ class Bounds(NamedTuple):
     def good(self, value: float) -> float:
         """A value to aim for from a bad one: inside the range that is fine by a twentieth of the way to its edge.
 
-        What is cut to a sixteenth of an inch must still be inside, so the edge itself is no aim.
+        A change that ends on the edge itself would leave nothing for how well it can be made.
         """
         lowest, highest = self.wanted(Verdict.OK)
         edge = min(max(value, lowest), highest)

@@ -14,7 +14,8 @@ from buildcheck.build.part import METALS
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part
 from buildcheck.job.subjects import SUBJECTS
-from buildcheck.limit import Limit, Requirement
+from buildcheck.limit import Basis, Limit, Requirement
+from buildcheck.place import blank
 from buildcheck.quantity import Dimension, System, parse
 from buildcheck.rule import Area, Rule
 from buildcheck.shop_schema import fault_in
@@ -123,11 +124,21 @@ def _refuse_rule(rule: Rule) -> None:
         raise Unusable(f"its rule {rule.name!r} needs a name of small letters and hyphens, such as link-flatness")
     if not isinstance(rule.area, Area) or not isinstance(rule.from_stage, Stage):
         raise Unusable(f"its rule {rule.name!r} needs one of the areas and one of the stages of buildcheck.api")
-    if not rule.title or not rule.page:
+    if blank(rule.title) or blank(rule.page):
         raise Unusable(f"its rule {rule.name!r} has no page; write a docstring of a title and a text")
     for limit in rule.limits:
-        if not isinstance(limit, Limit | Requirement) or not limit.basis.text:
+        if not isinstance(limit, Limit | Requirement) or not all(_says_why(basis) for basis in _bases(limit)):
             raise Unusable(f"its rule {rule.name!r} has a limit without a basis")
+
+
+def _bases(limit: Limit | Requirement) -> list[Basis]:
+    own_error = limit.error_basis if isinstance(limit, Limit) else None
+    return [limit.basis] if own_error is None else [limit.basis, own_error]
+
+
+def _says_why(basis: Basis) -> bool:
+    """Whether a basis has a text that can be seen; and a source, where it names one."""
+    return not blank(basis.text) and not (basis.source and blank(basis.source))
 
 
 def _refuse_quantity(quantity: Quantity | Family) -> None:

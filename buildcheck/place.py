@@ -7,6 +7,7 @@ dot, a bracket or a quotation mark, or is empty, is written quoted: ``shop["b.c"
 from __future__ import annotations
 
 import re
+import unicodedata
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -43,6 +44,20 @@ def visible(text: str) -> str:
         character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
         for character in text
     )
+
+
+# Letters and signs that are drawn as nothing: fillers of Hangul and Khmer, and the braille pattern without dots.
+_DRAWN_AS_NOTHING = frozenset("\u115f\u1160\u17b4\u17b5\u2800\u3164\uffa0")
+
+
+def blank(text: str) -> bool:
+    """Whether nothing of a text can be seen: it is empty, or holds only spaces, controls, formatting characters and
+    marks that lack a letter to go on.
+
+    >>> blank("\u200b\u00ad \u2800"), blank("a")
+    (True, False)
+    """
+    return all(one in _DRAWN_AS_NOTHING or unicodedata.category(one)[0] in "ZCM" for one in text)
 
 
 def clean(text: str) -> str:

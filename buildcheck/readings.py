@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from buildcheck.build import Build, Missing
 from buildcheck.build.part import fields
 from buildcheck.checks.check import Check
-from buildcheck.engine import failed, held, not_checked, of_check, required, without_quantity
+from buildcheck.engine import failed, held, not_checked, of_check, required, without_quantity, worse
 from buildcheck.job import Cure, Job, Unreached
+from buildcheck.job.steps import at_least, nearest, step_in_words
 from buildcheck.limit import Limit, Requirement, Verdict
 from buildcheck.mishap import told
 from buildcheck.names import no_such
@@ -25,36 +26,100 @@ Name = tuple[str, str, str, str, int]
 def readings_of(rules: Iterable[Rule], job: Job, *, cured: bool = True, heeding: Iterable[Rule] = ()) -> list[Reading]:
     """All readings of a job by these rules; not `cured`, without what to change.
 
-    No change is told with a number that, made alone, would turn a reading of the rules to be heeded from ok to an
+    The amount of each change is a multiple of its step that was tried on the changed build and found to be enough. No
+    change is told with a number that, made alone, would turn a reading of the rules to be heeded from ok to an
     error: it is then one step of several, in words.
     """
     heeded = [rule for rule in heeding if rule.heeded]
     return [
         reading
         for rule in rules
-        for found in _of_rule(rule, job, cured=cured)
-        for reading in _heeding(rule, found, job, heeded)
+        for found in (dict(told_apart(_of_rule(rule, job, cured=cured))),)
+        for name in found
+        for reading in _settled(rule, name, found, job, heeded)
     ]
 
 
-def _heeding(rule: Rule, reading: Reading, job: Job, heeded: Sequence[Rule]) -> Iterator[Reading]:
+def _settled(
+    rule: Rule, name: Name, found: Mapping[Name, Reading], job: Job, heeded: Sequence[Rule]
+) -> Iterator[Reading]:
+    """A reading with the amount of its change rounded and tried; with it the failure of a change that cannot be made.
+
+    Readings of the rule that ask for one and the same change get one amount, where there is one that cures them all.
+    """
+    reading = found[name]
     change = reading.cure
-    if not heeded or change is None or change.change is None:
+    if change is None or (not change.edits and (change.amount is None or change.dimension is None)):
         yield reading
         return
     try:
-        changed = job.changed_by(change)
+        job.changed_by(change)
+        alike = {other: each for other, each in found.items() if each.cure == change}
+        rounded = _rounded(rule, alike, change, job) or _rounded(rule, {name: reading}, change, job)
     except Exception as error:
         yield reading
         yield failed(rule, reading.subject, f"the change that cures {reading.quantity} cannot be made: {told(error)}")
         return
+    if rounded is None:
+        assert change.dimension is not None
+        rounded = change.without_amount(step_in_words(change.dimension, job.build.units))
+    yield reading._replace(cure=_heeding(rounded, job, heeded))
+
+
+def _rounded(rule: Rule, readings: Mapping[Name, Reading], change: Cure, job: Job) -> Cure | None:
+    """The change by a multiple of the step of its dimension: of the two on either side of the amount that the rule has
+    worked out, the one that leaves more margin, where the readings are then ok; otherwise one of the next two. None
+    where none of these is enough.
+
+    A change that may be made by itself harms no more of the rule than the exact amount does. A change that the build
+    has no input for states a least amount, and is rounded up.
+    """
+    if change.amount is None or change.dimension is None:
+        return change
+    system = job.build.units
+    if not change.edits:
+        return change.of_amount(at_least(change.amount, change.dimension, system))
+    adds = all(edit.adds for edit in change.edits)
+    for ring in nearest(change.amount, change.dimension, system, adds=adds):
+        enough = {
+            other: spared
+            for other in map(change.of_amount, ring)
+            if (spared := _spared(rule, readings, other, job)) is not None and _harms_no_more(rule, change, other, job)
+        }
+        if enough:
+            return max(enough, key=enough.__getitem__)
+    return None
+
+
+def _spared(rule: Rule, readings: Mapping[Name, Reading], change: Cure, job: Job) -> float | None:
+    """The least margin that readings have with a change made, as a share of what each was out by before; None where
+    one of them is not ok."""
+    after = _kept(rule, job.changed_by(change))
+    if any(name not in after or after[name].verdict is not Verdict.OK for name in readings):
+        return None
+    return min((after[name].margin or 0.0) / abs(was.margin or 1.0) for name, was in readings.items())
+
+
+def _harms_no_more(rule: Rule, exact: Cure, change: Cure, job: Job) -> bool:
+    """Whether a change that may be made by itself makes nothing of the rule worse that the exact amount does not."""
+    if change.change is None:
+        return True
+    harm = set(harmed(rule, job, change))
+    return not harm or harm <= set(harmed(rule, job, exact))
+
+
+def _heeding(change: Cure, job: Job, heeded: Sequence[Rule]) -> Cure:
+    """The change, in words where alone it would make an error of a reading of the rules to be heeded."""
+    if not heeded or change.change is None:
+        return change
+    changed = job.changed_by(change)
     broken = [
         f"{name} of the {subject}"
         for other in heeded
         for (_, subject, _, name, _), (was, is_now) in _before_and_after(other, job, changed).items()
         if was.verdict is Verdict.OK and is_now.verdict is Verdict.ERROR
     ]
-    yield reading._replace(cure=change.beside(*broken))
+    return change.beside(*broken)
 
 
 def _before_and_after(rule: Rule, job: Job, changed: Job) -> dict[Name, tuple[Reading, Reading]]:
@@ -92,12 +157,9 @@ def harmed_by(rule: Rule, job: Job, changed: Job) -> tuple[str, ...]:
     return tuple(limit.name for limit in rule.limits if limit.name in worse)
 
 
-SEVERITY = (Verdict.OK, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED)
-
-
 def _is_worse(before: Reading, after: Reading) -> bool:
     if after.verdict is not before.verdict:
-        return SEVERITY.index(after.verdict) > SEVERITY.index(before.verdict)
+        return worse(after.verdict, before.verdict)
     if after.verdict is Verdict.OK or before.margin is None or after.margin is None:
         return False
     return after.margin < before.margin - SLIGHT
@@ -146,7 +208,7 @@ def _apply(rule: Rule, job: Job, *, cured: bool) -> Iterator[Reading]:
         try:
             subjects = list(job.subjects(check.subject))
         except Missing as missing:
-            yield not_checked(rule, check.subject.replace("-", " "), (missing.path,), f"no {check.subject} to check")
+            yield not_checked(rule, check.subject.replace("-", " "), (missing.path,), "")
             continue
         except KeyError:
             yield failed(rule, check.subject, f"it asks for subjects of the unknown kind {check.subject!r}")

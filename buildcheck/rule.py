@@ -89,7 +89,7 @@ def hold(
     of: str = "",
     effect: str = "",
     cure: HowToCure = "",
-    without: Missing | Unreached | None = None,
+    without: Missing | Unreached | tuple[Missing | Unreached | None, ...] | None = None,
 ) -> Held:
     """Hold a quantity to one of the rule's limits.
 
@@ -100,16 +100,29 @@ def hold(
     `cure` says what to change: in words, or as a function, which is called only when the limit is broken, with the
     nearest value that is good. The shop's limit of that name counts, where a shop standard replaces it.
     `without` is for a value that leaves something out which can only make it worse: the Missing or Unreached that says
-    why. Such a value can break a limit, but it is never ok: the reading is then `not checked`.
+    why, or a tuple of several; None says that nothing of that kind is left out. Such a value can break a limit, and its
+    effect then says what is left out; but it is never ok: where it breaks none the limit is `not checked`.
 
     Raises TypeError for a value that is neither.
     """
     if isinstance(value, bool) or not isinstance(value, Spot | Real):
         raise TypeError(f"{limit.name} is held to {value!r}, which is no number")
     spot = value if isinstance(value, Spot) else Spot(float(value))
-    left_out = "; ".join(filter(None, (spot.without, "" if without is None else str(without))))
-    missing = (*spot.missing, *((without.path,) if isinstance(without, Missing) else ()))
-    return Held(limit.name, float(spot.value), place, spot.pose, effect, cure, of, spot.without, left_out, missing)
+    left_out = [each for each in (without if isinstance(without, tuple) else (without,)) if each is not None]
+    words = dict.fromkeys(filter(None, (spot.without, *map(str, left_out))))
+    missing = dict.fromkeys((*spot.missing, *(each.path for each in left_out if isinstance(each, Missing))))
+    return Held(
+        limit.name,
+        float(spot.value),
+        place,
+        spot.pose,
+        effect,
+        cure,
+        of,
+        spot.without,
+        "; ".join(words),
+        tuple(missing),
+    )
 
 
 def require(
@@ -143,6 +156,19 @@ class Replaced(NamedTuple):
     if_not: Verdict | None = None
 
 
+class Loosened(NamedTuple):
+    """The verdict that the built-in limit or requirement gives to a reading that a shop standard makes milder, with
+    the built-in basis. Of a limit, the range (SI) outside of which that verdict is given: the shop's and the built-in
+    one; None where there is no bound."""
+
+    instead_of: Verdict
+    basis: Basis
+    lowest: float | None = None
+    highest: float | None = None
+    built_in_lowest: float | None = None
+    built_in_highest: float | None = None
+
+
 class Waived(NamedTuple):
     """By what a reading is waived: the verdict it would have, and the waiver's own words. `place` is the waiver's."""
 
@@ -162,10 +188,11 @@ class Reading(NamedTuple):
     `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
     failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
     compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `not checked`
-    with a quantity is a value from which poses are missing, and `reason` says how many. `of` says which
-    of several of the subject it is. `replaced` is what a shop standard has changed, `waived` by what a `waived` reading
-    is waived. `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances tell
-    it; see `buildcheck.how_sure`. `unchecked` names the checks of the rule that were not made for this reason.
+    with a quantity is a value that leaves something out, and `reason` says what. `of` says which of several of the
+    subject it is. `replaced` is what a shop standard has changed, `loosened` is the verdict without a shop standard
+    where that is worse, and `waived` by what a `waived` reading is waived. `plus_or_minus` is how well the value is
+    known, where that was asked for and the spec's tolerances say it; see `buildcheck.how_sure`. `unchecked` names the
+    checks of the rule that were not made for this reason.
     """
 
     rule: str
@@ -190,6 +217,7 @@ class Reading(NamedTuple):
     reason: str = ""
     failure: str = ""
     replaced: Replaced | None = None
+    loosened: Loosened | None = None
     waived: Waived | None = None
     plus_or_minus: float | None = None
     of: str = ""
@@ -199,6 +227,12 @@ class Reading(NamedTuple):
     def too_near_to_tell(self) -> bool:
         """Whether the reading lies nearer to its limit than it is known, so that it may be on the other side of it."""
         return self.margin is not None and self.plus_or_minus is not None and abs(self.margin) < self.plus_or_minus
+
+    @property
+    def other_reason(self) -> str:
+        """What `reason` says beside that the spec lacks what is `missing`."""
+        lacking = {str(Missing(path)) for path in self.missing}
+        return "; ".join(each for each in self.reason.split("; ") if each not in lacking)
 
     @property
     def applies(self) -> bool:
@@ -212,12 +246,18 @@ class Sample(NamedTuple):
     `change` maps spec paths to values as a spec would hold them. A path into `left` or `right` of something that the
     sound build writes once under `both` parts it into the two first, the right the mirror image of the left. `finds`
     maps every limit and requirement of this rule that then comes out other than ok, and no other, to its worst
-    verdict; it is empty for a sample that passes. A sample leaves nothing of the rule unchecked.
+    verdict; it is empty for a sample that passes. A sample leaves nothing of the rule unchecked but a limit that
+    `finds` gives as `not checked`, as of a quantity that is known in part (see `hold`).
     """
 
     says: str
     change: Mapping[str, Any]
     finds: Mapping[str, Verdict] = MappingProxyType({})
+
+    @property
+    def passes(self) -> bool:
+        """Whether the rule finds nothing wrong in it."""
+        return set(self.finds.values()) <= {Verdict.NOT_CHECKED}
 
 
 RuleFunction = Callable[["Job", Any], Iterable[Finding]]

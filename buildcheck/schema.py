@@ -18,7 +18,7 @@ from jsonschema.validators import extend
 
 from buildcheck.document import Document
 from buildcheck.names import nearest
-from buildcheck.place import Position, Problem, clean, join, visible
+from buildcheck.place import Position, Problem, blank, clean, join, visible
 from buildcheck.plain_yaml import MAX_PROBLEMS, MORE
 from buildcheck.quantity import Dimension, QuantityError, System, parse, show
 from buildcheck.strength import thread
@@ -145,7 +145,7 @@ def _validator(system: System, added: frozenset[tuple[str, str]] = frozenset(), 
 @cache
 def _with_keywords(system: System, *, ours: bool) -> Any:
     """The schema library's validator with the keywords of our own, for bare numbers in one system of units; in a
-    plugin's schema a pattern means what the standard says."""
+    plugin's schema a pattern and a length mean what the standard says."""
 
     def quantity(validator: Any, rule: Mapping[str, str], value: Any, _: Any) -> Iterator[ValidationError]:
         if isinstance(value, bool) or not isinstance(value, int | float | str):
@@ -169,13 +169,20 @@ def _with_keywords(system: System, *, ours: bool) -> Any:
         if isinstance(value, str) and not re.fullmatch(rule, value):
             yield ValidationError("does not fit")
 
+    def min_length(validator: Any, least: int, value: Any, _: Any) -> Iterator[ValidationError]:
+        # A text that must not be empty must have something in it that can be seen.
+        if isinstance(value, str) and (len(value) < least or blank(value)):
+            yield ValidationError("is too short")
+
     def is_thread(validator: Any, rule: bool, value: Any, _: Any) -> Iterator[ValidationError]:
         try:
             thread(str(value))
         except ValueError as error:
             yield ValidationError(str(error))
 
-    keywords = {"quantity": quantity, "thread": is_thread, **({"pattern": pattern} if ours else {})}
+    keywords = {"quantity": quantity, "thread": is_thread}
+    if ours:
+        keywords |= {"pattern": pattern, "minLength": min_length}
     return extend(Draft202012Validator, keywords)  # type: ignore[no-untyped-call]  # theirs
 
 
@@ -276,8 +283,10 @@ def _says(error: ValidationError, broken: str, wanted: Any) -> str:
             return (
                 f"must have at {'least' if broken == 'minItems' else 'most'} {wanted} in it, and this has {len(value)}"
             )
-        case "minLength":
+        case "minLength" if value == "":
             return "is empty; write something, or leave the key out"
+        case "minLength":
+            return "is blank; write something"
         case "maxLength":
             return f"must be at most {wanted} characters long, and this has {len(value)}"
         case "minProperties" if "properties" in owner:
@@ -286,7 +295,7 @@ def _says(error: ValidationError, broken: str, wanted: Any) -> str:
             return "is empty; name at least one, or leave the section out"
         case "contains" if _is_triple(owner):
             return "is a direction, so it cannot be all zero"
-        case "pattern" if isinstance(value, str) and not value.strip():
+        case "pattern" if isinstance(value, str) and blank(value):
             return "is blank; write something"
         case "pattern" if "examples" in owner:
             return f"must be written like {owner['examples'][0]}, {_and_this_is(value)}"

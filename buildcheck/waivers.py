@@ -14,7 +14,7 @@ from buildcheck.build.records import Waiver
 from buildcheck.job import Cure
 from buildcheck.limit import Basis, Requirement, Verdict, common_practice
 from buildcheck.names import no_such
-from buildcheck.place import split
+from buildcheck.place import blank, split
 from buildcheck.rule import Area, Reading, Rule, Waived
 from buildcheck.standard import Standard
 
@@ -24,6 +24,7 @@ _ORDER = Requirement(
 )
 _ALLOWED = Requirement("allowed", "its rule is one that may be waived", _PRACTICE)
 _NOT_ENDED = Requirement("not-ended", "it holds no longer than it was agreed for", _PRACTICE)
+_AGREED = Requirement("agreed-for-this", "it was agreed for as much as its rule finds now", _PRACTICE)
 _NEEDED = Requirement("needed", "the rule finds what is waived", _PRACTICE, if_not=Verdict.WARNING)
 
 WAIVERS = Rule(
@@ -32,14 +33,17 @@ WAIVERS = Rule(
     title="Waivers are in order, and still needed",
     page=(
         "What it checks: every waiver of the spec: whether its rule and place are known, whether its rule may be "
-        "waived, whether it has come to its end, and whether its rule still finds what it waives.\n\n"
-        "Why: an accepted deviation that nobody looks at again becomes the way things are done.\n\n"
-        "How it is computed: a waiver waives the errors and warnings of its rule whose place is the waiver's, or below "
-        "it. It holds up to its stage, or through its day, and no longer. Waived readings stay in the record. That a "
-        "rule failed cannot be waived.\n\n"
+        "waived, whether it was agreed for an error where its rule finds one, whether it has come to its end, and "
+        "whether its rule still finds what it waives.\n\n"
+        "Why: an accepted deviation that nobody looks at again becomes the way things are done. One that was accepted "
+        "as a warning may have grown into an error since.\n\n"
+        "How it is computed: a waiver waives the warnings of its rule whose place is the waiver's, or below it, and "
+        "with `covers: error` the errors too. Without that an error stays, and the waiver is an error as well. It "
+        "holds up to its stage, or through its day, and no longer. Waived readings stay in the record. That a rule "
+        "failed cannot be waived.\n\n"
         "To put it right: correct the waiver, agree on a new one, or delete it and put right what it waived."
     ),
-    limits=(_ORDER, _ALLOWED, _NOT_ENDED, _NEEDED),
+    limits=(_ORDER, _ALLOWED, _AGREED, _NOT_ENDED, _NEEDED),
     checks=(),
     samples=(),
 )
@@ -66,29 +70,51 @@ def waive(build: Build, readings: Iterable[Reading], situation: Situation) -> tu
     found = list(readings)
     if not build.has("waivers"):
         return tuple(found)
+    judged = [
+        (waiver, _wrong(waiver, situation))
+        for waiver in build.waivers
+        if situation.only is None or waiver.given().get("rule") in situation.only
+    ]
+    in_order = [waiver for waiver, wrong in judged if wrong is None]
+    for index, reading in enumerate(found):
+        by = next((waiver for waiver in in_order if _is_of(waiver, reading) and _agreed_for(waiver, reading)), None)
+        if by is not None:
+            found[index] = _waived(by, reading)
     own: list[Reading] = []
-    for waiver in build.waivers:
-        if situation.only is not None and waiver.given().get("rule") not in situation.only:
-            continue
-        wrong = _wrong(waiver, situation)
-        if wrong is not None:
-            own.append(wrong)
-            continue
-        matched = [index for index, reading in enumerate(found) if _covers(waiver, reading)]
-        for index in matched:
-            if found[index].waived is None:
-                found[index] = _waived(waiver, found[index])
-        if not matched:
-            own.extend(_idle(waiver, found, situation))
+    for waiver, wrong in judged:
+        own.extend(_said_of(waiver, found, situation) if wrong is None else [wrong])
     return (*found, *own)
 
 
-def _covers(waiver: Waiver, reading: Reading) -> bool:
+def _said_of(waiver: Waiver, readings: Sequence[Reading], situation: Situation) -> Iterator[Reading]:
+    """What there is to say of a waiver that is in order, once every waiver has waived what it can."""
+    matched = [reading for reading in readings if _is_of(waiver, reading)]
+    left = [reading for reading in matched if reading.verdict is Verdict.ERROR]
+    if left:  # which it would have waived, had it been agreed for an error
+        yield _not_agreed(waiver, left)
+    if not matched:
+        yield from _idle(waiver, readings, situation)
+
+
+def _is_of(waiver: Waiver, reading: Reading) -> bool:
     """Whether a waiver is of a reading: of its rule, at its place or above it. What an earlier one waives is too."""
     # The verdict is also that of a rule that failed, which no waiver covers.
     if reading.rule != waiver.rule or reading.failure:
         return False
     return reading.verdict in (Verdict.ERROR, Verdict.WARNING, Verdict.WAIVED) and _within(reading.place, waiver.place)
+
+
+def _agreed_for(waiver: Waiver, reading: Reading) -> bool:
+    """Whether a waiver was agreed for as much as a reading is: for a warning, or for an error where it says so."""
+    return reading.verdict is not Verdict.ERROR or (waiver.has("covers") and waiver.covers == Verdict.ERROR)
+
+
+def _not_agreed(waiver: Waiver, errors: Sequence[Reading]) -> Reading:
+    worst = ", ".join(dict.fromkeys(f"{error.quantity or error.rule} of the {error.subject}" for error in errors))
+    errors_are = f"{len(errors)} readings are errors" if len(errors) > 1 else "1 reading is an error"
+    found = f"it covers warnings only, and {errors_are}: {worst}"
+    cure = "put right what it finds; or agree on the error, and write covers: error"
+    return _reading(waiver, _AGREED, waiver.path, found, "no error, or a waiver that says covers: error", cure)
 
 
 def _within(place: str, above: str) -> bool:
@@ -124,8 +150,10 @@ def _not_in_order(waiver: Waiver, situation: Situation) -> Reading | None:
     except ValueError as error:
         cure = "write the place as the record gives it"
         return _reading(waiver, _ORDER, waiver.path_of("place"), str(error), "a place in the spec", cure)
-    for needed in (waiver.reason, waiver.who, waiver.date):  # Missing where it is not there
-        assert needed
+    for name in ("reason", "who", "date"):
+        if blank(getattr(waiver, name)):  # Missing where it is not there
+            cure = f"write the {name}, or delete the waiver"
+            return _reading(waiver, _ORDER, waiver.path_of(name), "it is blank", "something that can be read", cure)
     if situation.today is not None and date.fromisoformat(waiver.date) > situation.today:
         found, cure = f"it was agreed on {waiver.date}, and this is {situation.today.isoformat()}", "correct the date"
         return _reading(waiver, _ORDER, waiver.path_of("date"), found, "a day that has come", cure)

@@ -174,7 +174,7 @@ def cast_iron_attachment(job: Job, bracket: Attachment) -> Iterator[Finding]:
 
     What it checks: the material of every bracket and of what it is fixed to. What is welded must be of metals that an
     arc joins: aluminium to aluminium, or steel and iron among themselves. On gray, ductile or malleable iron, and on a
-    casting that is not identified, bolts are sufficient, and whether they carry the load is told by bolted-bracket; a
+    casting that is not identified, bolts need no procedure of their own, and bolted-bracket checks what they carry; a
     weld on gray iron, or on a casting that may be gray iron, is an error, and one on the other kinds needs the whole
     procedure: preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each missing piece is named.
     Steel tube, cast steel and forged ends weld as steel (ASM Handbook, Steel Castings).

@@ -101,6 +101,7 @@ def _turns_more(joint: Joint, label: str, key: str, more: float) -> Cure:
             f"{turned}",
             rating,
             Dimension.ANGLE,
+            joint.path_of("misalignment"),
         )
     return Cure(
         f"no joint turns so far: {turned} at the {end}, or plan another layout, in which the link lies nearer square "

@@ -146,7 +146,7 @@ def bolts(job: Job, part: Link | LateralBar) -> Iterator[Finding]:
             place=joint.place,
             of=joint.called,
             effect=joint.effect("its bolt bends, works in its hole and shears off"),
-            cure=partial(_at_least, words, load, Dimension.FORCE, joint.place),
+            cure=partial(_at_least, words, load, Dimension.FORCE, ""),
         )
 
 
@@ -177,7 +177,7 @@ def buckling(job: Job, part: Link | LateralBar) -> Iterator[Finding]:
         pressed.value / carries,
         place=place,
         effect=_most_in(pressed, "it folds at once, without a warning"),
-        cure=partial(_at_least, words, pressed.value, Dimension.FORCE, place),
+        cure=partial(_at_least, words, pressed.value, Dimension.FORCE, ""),
     )
 
 

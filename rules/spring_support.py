@@ -29,6 +29,7 @@ from buildcheck.api import (
     Computed,
     Cure,
     Dimension,
+    Edit,
     Job,
     Resize,
     Rule,
@@ -117,7 +118,8 @@ def other_rate(job: Job, coilover: Coilover) -> Iterator[Way]:
 
     def cure(steps: int) -> Cure:
         words = f"put springs of {{amount}} together, in series, in the {coilover.as_written}"
-        return Cure(words, wanted(steps), Dimension.STIFFNESS)
+        edits = tuple(Edit(spring.path_of("rate"), spring.rate / rate, adds=False) for spring in coilover.springs)
+        return Cure(words, wanted(steps), Dimension.STIFFNESS, makes=edits)
 
     yield Way((coilover,), edits, cure, math.floor(rate / step) - 1)
 

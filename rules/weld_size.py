@@ -63,7 +63,7 @@ STRESS = Limit(
     "stress on the throat as a share of the allowable, with the bracket's load",
     Dimension.RATIO,
     at_most(warning="50 %", error="100 %"),
-    basis=common_practice("half stays for starts, craters and ends, and for a lever that the spec does not tell"),
+    basis=common_practice("half is left for starts, craters and ends"),
     error_basis=published(
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-6",
         "0.30 of the filler's strength on the throat; 14.85 kip/in for each inch of leg of E70",
@@ -108,19 +108,27 @@ def strength(job: Job, bracket: Attachment) -> Iterator[Finding]:
     if _sized(job, bracket):
         return
     load, moment, place = job.bracket_load(bracket), job.bracket_moment(bracket), bracket.weld.path_of("length")
-    lever = "the lever of the bracket is not in the number" if moment is None else "the lever of the bracket is in it"
-    yield hold(
-        STRESS,
-        job.strengths.share_of_weld(bracket.weld, load, moment or 0.0),
-        place=place,
-        effect=f"the weld tears, from its end on; {lever}",
-        cure=lambda share: Cure(
-            "weld {amount} in all, or on a larger foot" + ("" if not moment else ", or brace the bracket"),
-            job.strengths.common_length(job.strengths.length_of_weld(bracket.weld, load, moment or 0.0, share)),
+    whole = moment.unknown is None
+
+    def more_weld(share: float) -> Cure:
+        braced = job.strengths.share_of_weld(bracket.weld, load, moment.braced) <= share
+        return Cure(
+            "weld {amount} in all, or on a larger foot"
+            + (", or brace the bracket sideways" if whole and braced else "")
+            + ("" if whole else "; this does not yet count what is not known"),
+            job.strengths.common_length(job.strengths.length_of_weld(bracket.weld, load, moment.value, share)),
             Dimension.LENGTH,
             place,
-        ),
-        without=job.load_left_out(bracket),
+        )
+
+    yield hold(
+        STRESS,
+        job.strengths.share_of_weld(bracket.weld, load, moment.value),
+        place=place,
+        effect="the weld tears, from its end on",
+        cure=more_weld,
+        # Where the load of the load cases is unknown, the moment is unknown for the same reason.
+        without=moment.unknown,
     )
 
 
@@ -154,7 +162,7 @@ def every_case(job: Job, case: LoadCase) -> Iterator[Finding]:
     also=(("attachment", length), ("attachment", strength), ("load-case", every_case)),
     limits=(LEG, ROOM, LENGTH, STRESS),
     samples=(
-        Sample("a longer weld", {"attachments.arm_frame_bracket.both.weld.length": 18}),
+        Sample("a longer weld", {"attachments.arm_frame_bracket.both.weld.length": 36}),
         Sample(
             "a small and short weld",
             {
@@ -178,11 +186,15 @@ def weld_size(job: Job, bracket: Attachment) -> Iterator[Finding]:
     the spec states and what the load cases bring on all that the bracket holds, of which what is common practice and
     not stated is told with the readings. Where the load cases cannot be worked out, or where the spec does not say what
     the bracket holds, a design load alone can break the limit but is never ok. The allowable stress is 0.30 of the
-    filler's strength, which its AWS class gives. The load is taken evenly along the whole length. Where the spec gives
-    the bracket's height or the point of its foot, the moment about the foot bends the weld as it would one all round a
-    square foot (length squared over 12, for each unit of throat), and the two stresses are added at right angles; a
-    braced bracket has no such moment. Where it does not, the lever is left out. Welds to cast iron are told by cast-
-    iron-attachment.
+    filler's strength, which its AWS class gives. The load is taken evenly along the whole length. The moment about the
+    foot bends the weld as it would one all round a square foot (length squared over 12, for each unit of throat), and
+    the two stresses are added at right angles. The moment is that of the net force, at the bracket's height or about
+    the point of its foot, and the couple of its joints where it holds more than one: two forces that pull against each
+    other turn the bracket, whatever its height. A design load that is larger than the net force replaces it, in the
+    same direction. A sideways brace takes the moment of the sideways part of the net force; the fore-and-aft and the
+    upright part, and the couple, remain. Where the spec gives neither the height nor the point, the stress is not
+    checked, unless what is known of it already breaks the limit. Welds to cast iron are covered by
+    cast-iron-attachment.
 
     The least leg is that of the table's inch column where the spec is in inch-pound units, and that of its metric
     column where it is in metric ones.

@@ -88,6 +88,7 @@ def graph() -> Any:
         ("buildcheck.standard", {"numpy"}),
         ("buildcheck.waivers", set()),
         ("buildcheck.inspection", set()),
+        ("buildcheck.signing", set()),
         ("buildcheck.plugins", {"pluggy"}),
         ("buildcheck.schema", {"jsonschema"}),
         ("buildcheck_rules", set()),

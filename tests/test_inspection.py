@@ -145,33 +145,141 @@ def test_a_cure_is_asked_for_only_where_the_limit_is_broken_and_with_a_good_valu
     assert asked == [pytest.approx(0.01 - 0.05 * 0.04, rel=1e-12)]
 
 
+MASS, PINION, CUT = Missing("vehicle.total_mass"), Missing("axle.pinion"), Unreached("the axle cannot reach full bump")
+
+
 @pytest.mark.parametrize(
-    ("without", "missing", "reason"),
+    ("without", "missing", "reason", "other_reason"),
     [
-        (Missing("axle.pinion"), ("axle.pinion",), "the spec lacks axle.pinion"),
-        (Unreached("the axle cannot reach full bump"), (), "the axle cannot reach full bump"),
+        (PINION, ("axle.pinion",), "the spec lacks axle.pinion", ""),
+        (CUT, (), "the axle cannot reach full bump", "the axle cannot reach full bump"),
+        (
+            (PINION, None, CUT, PINION, MASS),
+            ("axle.pinion", "vehicle.total_mass"),
+            "the spec lacks axle.pinion; the axle cannot reach full bump; the spec lacks vehicle.total_mass",
+            "the axle cannot reach full bump",
+        ),
     ],
+    ids=["what the spec lacks", "what is not reached", "several, each said once"],
 )
 @pytest.mark.parametrize(
-    ("value", "verdicts"),
+    ("value", "verdict"),
     [
-        (0.01, [Verdict.NOT_CHECKED]),
-        (0.011, [Verdict.WARNING, Verdict.NOT_CHECKED]),
-        (0.021, [Verdict.ERROR, Verdict.NOT_CHECKED]),
+        (0.010, Verdict.NOT_CHECKED),
+        (0.011, Verdict.WARNING),
+        (0.020, Verdict.WARNING),
+        (0.021, Verdict.ERROR),
     ],
 )
 def test_a_value_that_leaves_something_out_can_break_a_limit_and_is_never_ok(
-    build: Build,
-    value: float,
-    verdicts: list[Verdict],
-    without: Missing | Unreached,
-    missing: tuple[str, ...],
-    reason: str,
+    build: Build, value: float, verdict: Verdict, without: Any, missing: tuple[str, ...], reason: str, other_reason: str
 ) -> None:
-    found = readings_of(build, holds(value, without=without))
-    assert [each.verdict for each in found] == verdicts
-    assert (found[-1].quantity, found[-1].missing, found[-1].reason) == ("", missing, reason)
-    assert all(each.value == value for each in found[:-1])
+    found = only(build, holds(value, without=without, cure="shorten it", effect="it chafes", of="left"))
+    assert (found.quantity, found.meaning, found.of, found.value) == ("slack", "slack of the hose", "left", value)
+    assert found.verdict is verdict
+    said = (found.missing, found.reason, found.other_reason, found.effect, found.cure)
+    if verdict is Verdict.NOT_CHECKED:
+        assert said == (missing, reason, other_reason, "", None)
+    else:
+        assert said == ((), "", "", f"it chafes; {reason}", Cure("shorten it"))
+
+
+@pytest.mark.parametrize("without", [None, (), (None,)])
+def test_a_value_that_leaves_nothing_out_is_ok(build: Build, without: Any) -> None:
+    found = only(build, holds(0.01, without=without))
+    assert (found.verdict, found.reason) == (Verdict.OK, "")
+
+
+HOSE = "brake_lines.hose.both.free_length"
+
+
+@pytest.fixture(scope="module")
+def hose() -> Build:
+    document = read_text("format: 1\nunits: metric\nbrake_lines: {hose: {both: {free_length: 400}}}\n", "spec")
+    return read_build(document.data)
+
+
+def longer_by(exact: float, slack: Callable[[float], float], **more: Any) -> Function:
+    """A rule whose reading is `slack` of how much longer than 400 mm the hose is (mm), and whose change is `exact`."""
+
+    def function(job: Job, subject: object) -> Iterator[Finding]:
+        value = slack(1000 * job.build.value(HOSE) - 400) / 1000
+        cure = Cure("make it {amount} longer", exact / 1000, Dimension.LENGTH, HOSE, exact / 1000)._replace(**more)
+        yield hold(SLACK, value, place=HOSE, cure=lambda _: cure)
+
+    return function
+
+
+@pytest.mark.parametrize(
+    ("exact", "slack", "amount"),
+    [
+        # Ok from 10.2 mm on: rounded up, though the nearest is 10 mm.
+        (10.4, lambda more: 20.2 - more, 11),
+        # Ok up to 10.8 mm alone, as where two limits meet: rounded down.
+        (10.6, lambda more: 20 if more > 10.8 or more < 9.9 else 0, 10),
+        # Ok next to the two on either side alone.
+        (10.6, lambda more: 20 if 9.5 < more < 11.5 or not more else 0, 9),
+        # Aimed at the middle of what is ok: the nearest, which leaves most.
+        (10.4, lambda more: 9.5 + abs(more - 10.4) if more else 15, 10),
+        # Less than one step is one step.
+        (0.2, lambda more: 10.1 - more, 1),
+    ],
+)
+def test_the_amount_of_a_change_is_a_step_that_was_tried_and_is_enough(
+    hose: Build, exact: float, slack: Callable[[float], float], amount: float
+) -> None:
+    assert only(hose, longer_by(exact, slack)).cure == Cure(
+        "make it {amount} longer",
+        pytest.approx(amount / 1000),
+        Dimension.LENGTH,
+        HOSE,
+        pytest.approx(amount / 1000),
+    )
+
+
+def test_a_change_of_which_no_step_is_enough_is_told_in_words(hose: Build) -> None:
+    narrow = longer_by(10.5, lambda more: 0 if abs(more - 10.5) < 0.1 else 15)
+    assert only(hose, narrow).cure == Cure(
+        "make it longer; find the amount by trial, for no multiple of 1 mm is enough by itself"
+    )
+    to_reach = longer_by(
+        10.5,
+        lambda more: 0 if abs(more + 400 - 10.5) < 0.1 else 15,
+        words="make it {amount} long",
+        change=None,
+    )
+    assert only(hose, to_reach).cure == Cure(
+        "make it a suitable amount long; find the amount by trial, for no multiple of 1 mm is enough by itself"
+    )
+
+
+def test_an_input_without_a_change_is_set_to_the_amount(hose: Build) -> None:
+    to_reach = longer_by(410.3, lambda more: 20.2 - more, words="make it {amount} long", change=None)
+    assert only(hose, to_reach).cure == Cure("make it {amount} long", pytest.approx(0.411), Dimension.LENGTH, HOSE)
+
+
+def test_an_amount_that_the_build_has_no_input_for_is_rounded_up(hose: Build) -> None:
+    asked = longer_by(10.4, lambda more: 15, path="", change=None)
+    assert only(hose, asked).cure == Cure("make it {amount} longer", pytest.approx(0.011), Dimension.LENGTH)
+
+
+def test_a_step_that_harms_more_of_its_rule_than_the_exact_amount_is_not_taken(hose: Build) -> None:
+    """Ok from 10.2 mm on, but another reading of the rule is worse from 10.5 mm on."""
+
+    def other(job: Job, subject: object) -> Iterator[Finding]:
+        more = 1000 * job.build.value(HOSE) - 400
+        yield hold(SLACK, 0.0 if more < 10.5 else 0.015, place=HOSE, of="the other")
+
+    reading = readings_of(hose, longer_by(10.3, lambda more: 20.2 - more), other)[0]
+    assert reading.cure == Cure("make it longer; find the amount by trial, for no multiple of 1 mm is enough by itself")
+
+
+def test_readings_that_ask_for_one_change_get_one_amount_that_cures_them_all(hose: Build) -> None:
+    """The one would take 10 mm, which leaves it more; the other needs 11 mm."""
+    one = longer_by(10.4, lambda more: 9.0 + abs(more - 10.4) if more else 15)
+    other = longer_by(10.4, lambda more: 20.2 - more)
+    amounts = [reading.cure and reading.cure.amount for reading in readings_of(hose, one, other)]
+    assert amounts == [pytest.approx(0.011)] * 2
 
 
 @pytest.mark.parametrize("error", [Missing("axle.pinion"), Unreached("the axle cannot reach full bump")])

@@ -19,6 +19,7 @@ from buildcheck import plugins
 from buildcheck.api import (
     Requirement,
     common_practice,
+    published,
     rules_hook,
 )
 from buildcheck.plugins import BUILT_IN, PluginFailure, collect, installed_plugins
@@ -155,6 +156,20 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
     (
         "a limit without a basis",
         {"buildcheck_rules": offering(a_rule(limits=(Requirement("fixed", "it is fixed", common_practice("")),)))},
+        "its rule 'shop-hose' has a limit without a basis",
+    ),
+    (
+        "a limit with a blank basis",
+        {
+            "buildcheck_rules": offering(
+                a_rule(limits=(Requirement("fixed", "it is fixed", common_practice("\u200b")),))
+            )
+        },
+        "its rule 'shop-hose' has a limit without a basis",
+    ),
+    (
+        "a limit with a blank source",
+        {"buildcheck_rules": offering(a_rule(limits=(Requirement("fixed", "it is", published("\u2800", "a page")),)))},
         "its rule 'shop-hose' has a limit without a basis",
     ),
     (

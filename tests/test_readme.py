@@ -37,5 +37,5 @@ def test_the_options_shown_exist() -> None:
     sentence = re.search(r"`inspect` takes (.*?)\.", README, re.DOTALL)
     assert sentence is not None
     options = re.findall(r"--[a-z-]+", sentence[1])
-    assert len(options) == 12
+    assert len(options) == 13
     assert [option for option in options if option not in shown] == []

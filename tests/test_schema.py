@@ -16,7 +16,14 @@ from buildcheck.document import Unreadable, read_text
 from buildcheck.place import Problem
 from buildcheck.plain_yaml import MAX_PROBLEMS, MORE
 from buildcheck.quantity import Dimension, System, parse, show
-from buildcheck.schema import BESIDE_A_REFERENCE, _without_references, problems_in, schema
+from buildcheck.schema import (
+    BESIDE_A_REFERENCE,
+    SPEC_SCHEMA,
+    STANDARD_SCHEMA,
+    _without_references,
+    problems_in,
+    schema,
+)
 
 EXAMPLES = sorted(Path(__file__).parent.parent.joinpath("examples").rglob("*.buildcheck.yaml"))
 HEAD = "format: 1\nunits: inch-pound\n"
@@ -240,6 +247,41 @@ def test_the_sentences_do_not_depend_on_the_hash_seed() -> None:
     }
     assert len(outputs) == 1
     assert "winch" in outputs.pop()
+
+
+TEXTS = [
+    (SPEC_SCHEMA, "build: {name: %s}", "build.name"),
+    (SPEC_SCHEMA, "build: {notes: %s}", "build.notes"),
+    (SPEC_SCHEMA, "records: {baseline: {taken_by: %s}}", "records.baseline.taken_by"),
+    (SPEC_SCHEMA, "parts: {strap: {note: %s}}", "parts.strap.note"),
+    (STANDARD_SCHEMA, "edition: %s", "edition"),
+    (STANDARD_SCHEMA, "switched_off: [{rule: r, reason: %s}]", "switched_off[0].reason"),
+    (STANDARD_SCHEMA, "never_waived: [{rule: r, basis: %s}]", "never_waived[0].basis"),
+    (STANDARD_SCHEMA, "severities: [{rule: r, requirement: q, if_not: error, basis: %s}]", "severities[0].basis"),
+]
+
+
+@pytest.mark.parametrize("blank", [r'" "', r'"\u00a0"', r'"\u200b"', r'"\u2800"', r'"\u00ad\u2060"', r'"\t"'])
+@pytest.mark.parametrize(("name", "text", "path"), TEXTS, ids=[path for _, _, path in TEXTS])
+def test_a_text_in_which_nothing_can_be_seen_is_blank(name: str, text: str, path: str, blank: str) -> None:
+    head = "format: 1\nunits: metric\n" + ("shop: a bench\n" if name == STANDARD_SCHEMA else "")
+    assert not problems_in(read_text(head + text % '"a\u200bb"', "text"), name)
+    (problem,) = problems_in(read_text(head + text % blank, "text"), name)
+    assert (problem.path, problem.sentence) == (path, f"{path} is blank; write something")
+
+
+def test_every_text_that_may_not_be_empty_may_not_be_blank() -> None:
+    """A text that people read has a least length, which is what a blank one breaks."""
+
+    def free_texts(node: Any) -> list[Any]:
+        inner = list(node.values()) if isinstance(node, dict) else node if isinstance(node, list) else []
+        own = [node] if isinstance(node, dict) and node.get("type") == "string" else []
+        return own + [each for one in inner for each in free_texts(one)]
+
+    for name in (SPEC_SCHEMA, STANDARD_SCHEMA):
+        texts = free_texts(schema(name))
+        assert len(texts) > 10
+        assert [each for each in texts if not {"minLength", "enum", "pattern"} & each.keys()] == []
 
 
 def test_references_can_be_put_in_place() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -216,6 +217,94 @@ def test_a_rule_switched_off_is_not_applied_and_is_told_with_its_reason() -> Non
     assert found.readings == ()
     assert found.switched_off == (("size", "we only paint"),)
     assert [each.name for each in found.later] == ["late"]
+
+
+# What passes only by a looser limit.
+
+LOOSE = {
+    "a warning taken away": ("warning: {above: none}", 63, "ok", ("warning", 40, 70, 40, 60)),
+    "a warning farther out": ("warning: {above: 65}", 63, "ok", ("warning", 40, 65, 40, 60)),
+    "an error farther out": ("error: {above: 80}", 71, "warning", ("error", 30, 80, 30, 70)),
+    "an error taken away": ("error: {above: none}", 71, "warning", ("error", 30, None, 30, 70)),
+    "both farther out": ("warning: {above: 80}, error: {above: 90}", 71, "ok", ("error", 30, 90, 30, 70)),
+    "at the other end": ("warning: {below: 20}, error: {below: 10}", 29, "ok", ("error", 10, 70, 30, 70)),
+    "on the built-in warning": ("warning: {above: 65}", 60, "ok", None),
+    "on the built-in error": ("error: {above: 80}", 70, "warning", None),
+    "beyond the looser one too": ("error: {above: 80}", 81, "error", None),
+    "a stricter one": ("error: {above: 62}", 63, "error", None),
+    "a stricter warning": ("warning: {above: 50}", 55, "warning", None),
+}
+
+
+@pytest.mark.parametrize(("bounds", "track", "verdict", "wanted"), LOOSE.values(), ids=LOOSE)
+def test_what_passes_only_by_a_looser_limit_says_so_with_both_limits(
+    bounds: str, track: float, verdict: str, wanted: tuple[str, float | None, float, float, float] | None
+) -> None:
+    by = standard(f"limits: [{{rule: size, limit: track, {bounds}, basis: ours}}]")
+    reading = of(inspect(build().with_value("vehicle.track", track * INCH), RULES, standard=by).readings, "track")
+    assert reading.verdict.value == verdict
+    if wanted is None:
+        assert reading.loosened is None
+        return
+    instead_of, *limits = wanted
+    assert reading.loosened is not None
+    assert (reading.loosened.instead_of.value, reading.loosened.basis) == (instead_of, TRACK.basis)
+    found = reading.loosened[2:]
+    assert found == tuple(None if limit is None else pytest.approx(limit * INCH) for limit in limits)
+
+
+def test_its_words_name_both_limits() -> None:
+    by = standard("limits: [{rule: size, limit: track, error: {above: none}, basis: ours}]")
+    reading = of(inspect(build().with_value("vehicle.track", 71 * INCH), RULES, standard=by).readings, "track")
+    assert words.loosened(reading, System.INCH_POUND) == (
+        "warning by the shop standard (at least 30.000 in), error as built in (between 30.000 in and 70.000 in)"
+    )
+    strict = of(inspect(build(), RULES).readings, "track")
+    assert words.loosened(strict, System.INCH_POUND) == ""
+
+
+def test_a_limit_for_one_use_is_held_against_the_built_in_one() -> None:
+    by = standard(
+        "limits:\n"
+        "  - {rule: size, limit: track, error: {above: 61}, basis: ours}\n"
+        "  - {rule: size, limit: track, warning: {above: 65}, uses: [trail], basis: ours}\n"
+    )
+    for use, loosened in (("trail", True), ("street", False)):
+        reading = of(inspect(build(use), RULES, standard=by).readings, "track")
+        assert (reading.loosened is not None) is loosened
+
+
+@pytest.mark.parametrize(("met", "loosened"), [(False, True), (True, False)])
+def test_a_requirement_made_milder_says_so(met: bool, loosened: bool) -> None:
+    must = Requirement("swept", "the floor is swept", common_practice("sparks find dust"))
+
+    @rule("broom", area=Area.SAFETY, subject="build", limits=(must,))
+    def broom(job: Job, build: Build) -> Iterator[Finding]:
+        """The floor is swept.
+
+        What it checks: the floor.
+        """
+        yield require(must, met=met, found="dust", wanted="none", place="support")
+
+    by = standard("severities: [{rule: broom, requirement: swept, if_not: warning, basis: b}]", (broom,))
+    [reading] = inspect(build(), (broom,), standard=by).readings
+    assert (reading.loosened is not None) is loosened
+    assert words.loosened(reading, System.INCH_POUND) == (
+        "warning by the shop standard, error as built in" if loosened else ""
+    )
+    stricter = standard("severities: [{rule: size, requirement: level, if_not: error, basis: b}]")
+    assert of(inspect(build(), RULES, standard=stricter).readings, "level").loosened is None
+
+
+def test_what_is_waived_as_well_keeps_it() -> None:
+    spec = SPEC % "street" + (
+        "waivers: [{rule: size, place: vehicle.track, reason: r, who: w, date: '2026-01-01', until_stage: tacked}]\n"
+    )
+    by = standard("limits: [{rule: size, limit: track, error: {above: 80}, basis: ours}]")
+    waived = read_build(read_text(spec, "a spec").data).with_value("vehicle.track", 71 * INCH)
+    reading = of(inspect(waived, RULES, standard=by, today=date(2026, 1, 2)).readings, "track")
+    assert reading.verdict is Verdict.WAIVED
+    assert words.loosened(reading, System.INCH_POUND).startswith("warning by the shop standard (")
 
 
 def test_only_the_rules_asked_for_are_applied() -> None:

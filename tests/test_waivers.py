@@ -98,6 +98,7 @@ WAIVER = {
     "date": "2026-03-01",
     "until_stage": "tacked",
 }
+ERROR = {"covers": "error"}
 
 
 def waiver(**changes: str | None) -> dict[str, str]:
@@ -177,13 +178,13 @@ def test_a_reading_of_the_rule_at_the_place_is_waived_and_stays_whole() -> None:
     ],
 )
 def test_a_place_stands_for_what_is_below_it(place: str, waived: tuple[int, ...]) -> None:
-    found = inspected(waiver(place=place))
+    found = inspected(waiver(place=place, **ERROR))
     assert verdicts(found) == with_waived(*waived)
     assert own(found) == []
 
 
 def test_several_waivers_may_cover_one_reading_and_the_first_is_named() -> None:
-    found = inspected(waiver(place="links.arm"), waiver(who="the owner"))
+    found = inspected(waiver(place="links.arm", **ERROR), waiver(who="the owner"))
     assert verdicts(found) == with_waived(0, 1)
     assert own(found) == []
     assert [each.waived.who for each in found.readings if each.waived] == ["the foreman", "the foreman"]
@@ -196,7 +197,7 @@ def test_what_is_waived_is_no_error_for_the_exit_status() -> None:
         return Inspected("a spec", document, read_build(document.data), found).status
 
     assert status() is Status.ERRORS_FOUND
-    assert status(waiver(place="links")) is Status.NOTHING_WORSE_THAN_A_WARNING
+    assert status(waiver(place="links", **ERROR)) is Status.NOTHING_WORSE_THAN_A_WARNING
     assert status(waiver(place="links", until_stage="proposal")) is Status.ERRORS_FOUND
 
 
@@ -206,6 +207,47 @@ def test_a_waiver_that_is_not_needed_is_no_check_of_the_build() -> None:
     found = inspect(read_build(document.data), [RULES[2]], today=TODAY, standard=off)
     assert [each[0] for each in own(found)] == ["warning"]
     assert Inspected("a spec", document, read_build(document.data), found).status is Status.NOTHING_CHECKED
+
+
+# What it was agreed for.
+
+
+@pytest.mark.parametrize("covers", [None, "warning"])
+def test_a_waiver_that_does_not_say_error_covers_warnings_only(covers: str | None) -> None:
+    found = inspected(waiver(place="links.arm", covers=covers))
+    assert verdicts(found) == with_waived(0)
+    sentence = "it covers warnings only, and 1 reading is an error: width of the whole build"
+    assert own(found) == [("error", "agreed-for-this", "waivers[0]", sentence)]
+
+
+def test_it_says_how_many_errors_it_does_not_cover_and_what_to_write() -> None:
+    [said] = [each for each in inspected(waiver(place="links")).readings if each.rule == "waivers"]
+    assert said.found.startswith("it covers warnings only, and 2 readings are errors: ")
+    assert said.cure is not None
+    assert said.cure.words.endswith("write covers: error")
+    assert said.effect == "what it was to waive counts in full"
+
+
+@pytest.mark.parametrize(("width", "stays"), [(2.0, False), (2.001, True)])
+def test_a_warning_that_grew_into_an_error_is_covered_no_more(
+    width: float, stays: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(FOUND, "wide", [("links.arm.left.frame", width)])
+    assert (inspected(waiver()).readings[0].verdict is Verdict.ERROR) is stays
+    assert [each[1] for each in own(inspected(waiver()))] == ["agreed-for-this"] * stays
+
+
+def test_an_error_that_another_waiver_covers_is_held_against_none() -> None:
+    both = waiver(place="links.arm"), waiver(place="links.arm.left.axle", **ERROR)
+    for waivers in (both, both[::-1]):
+        assert verdicts(inspected(*waivers)) == with_waived(0, 1)
+        assert own(inspected(*waivers)) == []
+
+
+def test_what_it_covers_is_a_warning_or_an_error() -> None:
+    [problem] = problems_in(read_text(spec(waiver(covers="eror")), "a spec"))
+    assert problem.sentence.startswith("waivers[0].covers must be one of warning, error")
+    assert problem.sentence.endswith('did you mean "error"?')
 
 
 # Its end.
@@ -238,7 +280,7 @@ def test_a_waiver_holds_through_its_day(today: str, holds: bool) -> None:
 
 def test_without_a_day_a_date_cannot_be_judged_and_nothing_is_waived() -> None:
     found = inspected(
-        waiver(until_stage=None, until_date="2999-01-01"), waiver(place="links.arm.left.axle"), today=None
+        waiver(until_stage=None, until_date="2999-01-01"), waiver(place="links.arm.left.axle", **ERROR), today=None
     )
     assert verdicts(found) == with_waived(1)
     reason = "nobody said which day it is, so it is not known whether the waiver has ended, and it waives nothing"
@@ -344,7 +386,7 @@ def test_a_rule_that_the_standard_switches_off_needs_no_waiver() -> None:
 def test_a_standard_may_forbid_it_and_the_reading_stands() -> None:
     basis = Basis("it lets go", "shop standard of a bench", "shop standard")
     never = Standard("a bench", never_waived=(NeverWaived("wide", basis),))
-    found = inspected(waiver(), waiver(rule="broad"), standard=never)
+    found = inspected(waiver(), waiver(rule="broad", **ERROR), standard=never)
     assert verdicts(found) == with_waived(4)
     assert own(found) == [
         ("error", "allowed", "waivers[0].rule", "the standard lets nobody waive wide, so that this waives nothing")
@@ -353,7 +395,7 @@ def test_a_standard_may_forbid_it_and_the_reading_stands() -> None:
 
 
 def test_that_a_rule_failed_cannot_be_waived() -> None:
-    found = inspected(waiver(rule="breaks", place="axle"), rules=(*RULES, breaks))
+    found = inspected(waiver(rule="breaks", place="axle", **ERROR), rules=(*RULES, breaks))
     of_rule = [reading for reading in found.readings if reading.rule == "breaks"]
     assert [(each.verdict, bool(each.failure)) for each in of_rule] == [(Verdict.WAIVED, False), (Verdict.ERROR, True)]
     elsewhere = inspected(waiver(rule="breaks", place="vehicle"), rules=(*RULES, breaks))
@@ -403,7 +445,7 @@ FIRING = [index for index, each in enumerate(PLAIN) if each[2] in ("warning", "e
 def test_waiving_a_reading_changes_nothing_but_that_reading(index: int, by_stage: bool, today: date) -> None:
     name, place, _ = PLAIN[index]
     end = {"until_stage": "final-weld"} if by_stage else {"until_stage": None, "until_date": today.isoformat()}
-    before, after = inspected(today=today), inspected(waiver(rule=name, place=place, **end), today=today)
+    before, after = inspected(today=today), inspected(waiver(rule=name, place=place, **end, **ERROR), today=today)
     assert len(before.readings) == len(after.readings)
     changed = [
         number for number, pair in enumerate(zip(before.readings, after.readings, strict=True)) if pair[0] != pair[1]
@@ -414,7 +456,11 @@ def test_waiving_a_reading_changes_nothing_but_that_reading(index: int, by_stage
     assert (before.stage, before.assumptions, before.later) == (after.stage, after.assumptions, after.later)
 
 
-@given(st.permutations([waiver(place="links.arm"), waiver(rule="broad"), waiver(rule="fine"), waiver(rule="x")]))
+@given(
+    st.permutations(
+        [waiver(place="links.arm", **ERROR), waiver(rule="broad", **ERROR), waiver(rule="fine"), waiver(rule="x")]
+    )
+)
 def test_the_order_of_waivers_does_not_matter(waivers: list[dict[str, str]]) -> None:
     found = inspected(*waivers)
     assert verdicts(found) == with_waived(0, 1, 4)
@@ -433,6 +479,26 @@ def test_a_waiver_of_a_day_to_come_waives_nothing() -> None:
     assert own(found) == [
         ("error", "in-order", "waivers[0].date", "it was agreed on 2026-03-15, and this is 2026-03-14")
     ]
+
+
+# A space, one that does not break, one without width, a soft hyphen, marks of direction, braille without dots, fillers.
+UNSEEN = [" ", "\u00a0", "\u200b", "\u00ad", "\u202e\u2066", "\ufeff", "\u2800", "\u3164\u115f", "\u3000\u2003"]
+
+
+@pytest.mark.parametrize("text", UNSEEN)
+@pytest.mark.parametrize("key", ["reason", "who"])
+def test_what_cannot_be_seen_is_blank(key: str, text: str) -> None:
+    written = spec(waiver()).replace(repr(WAIVER[key]), f'"{text.encode("unicode_escape").decode()}"')
+    document = read_text(written, "a spec")
+    [problem] = problems_in(document)
+    assert (problem.path, problem.sentence) == (f"waivers[0].{key}", f"waivers[0].{key} is blank; write something")
+    unseen_by_a_schema = inspect(read_build(document.data), RULES, today=TODAY)
+    assert own(unseen_by_a_schema) == [("error", "in-order", f"waivers[0].{key}", "it is blank")]
+    assert verdicts(unseen_by_a_schema) == PLAIN
+
+
+def test_a_word_with_something_unseen_in_it_is_no_blank() -> None:
+    assert own(inspected(waiver(reason="it\u00a0fits", who="J. Doe"))) == []
 
 
 def test_a_blank_reason_is_no_reason() -> None:

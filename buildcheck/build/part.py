@@ -171,6 +171,10 @@ class Part:
         """The spec path of one of its fields: `strap.path_of("length")` is `limit_straps.left.length`."""
         return ".".join((self.path, *names) if self.path else names)
 
+    def own_path_of(self, *names: str) -> str:
+        """The path of the same field on this part's side alone, also where the spec writes both sides once."""
+        return self.path_of(*names).replace(".both", f".{self.side}", 1)
+
     def given(self) -> dict[str, Any]:
         """The fields that the spec gives, by name, in the order in which the class declares them."""
         return {name: self.__dict__[name] for name in fields(type(self)) if name in self.__dict__}

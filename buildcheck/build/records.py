@@ -85,5 +85,6 @@ class Waiver(Part):
     reason: str
     who: str
     date: str
+    covers: str
     until_stage: str
     until_date: str

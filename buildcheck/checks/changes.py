@@ -15,25 +15,12 @@ from buildcheck.build import Part, Point, Side
 from buildcheck.build.part import fields, words
 from buildcheck.checks.subjects import index, key_of, same_on
 from buildcheck.job import Cure, Job
-from buildcheck.job.cure import is_mirrored
+from buildcheck.job.cure import Edit, along, is_mirrored
+from buildcheck.job.steps import nearest
 from buildcheck.job.subjects import Pair
-from buildcheck.quantity import Dimension, System, parse
+from buildcheck.quantity import Dimension, parse
 
 INCH = 0.0254
-
-# The finest step that a shop sets each kind of amount to: (inch-pound, metric). Common practice, no source.
-STEPS: dict[Dimension, tuple[str, str]] = {
-    Dimension.LENGTH: ("1/16 in", "1 mm"),
-    Dimension.ANGLE: ("0.25 deg", "0.25 deg"),
-    Dimension.FORCE: ("50 lbf", "250 N"),
-    Dimension.TORQUE: ("5 lb-ft", "5 N·m"),
-    Dimension.MASS: ("5 lb", "2 kg"),
-    Dimension.STIFFNESS: ("5 lb/in", "1 N/mm"),
-    Dimension.TEMPERATURE: ("25 degF", "10 degC"),
-    Dimension.PRESSURE: ("500 psi", "5 MPa"),
-    Dimension.RATIO: ("1 %", "1 %"),
-    Dimension.COUNT: ("1", "1"),
-}
 
 # How far an input may be changed: a point or a length, m, and an angle, rad; other amounts by up to four times what
 # they are. Common practice, no source.
@@ -48,7 +35,7 @@ WAYS = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z":
 # What people call the points of a part where that is not the field's own name.
 POINTS = {"frame": "frame end", "axle": "axle end"}
 
-Edit = tuple[str, Any]
+Value = tuple[str, Any]
 Who = Callable[[Job, Any], Part | None]
 
 
@@ -64,7 +51,7 @@ class Way(NamedTuple):
     """
 
     parts: tuple[Part, ...]
-    edits: Callable[[int], tuple[Edit, ...]]
+    edits: Callable[[int], tuple[Value, ...]]
     cure: Callable[[int], Cure]
     most: int
 
@@ -132,7 +119,7 @@ class _InSteps(Change):
         def value(steps: int) -> float:
             return start if steps == 0 else start + origin + steps * step
 
-        def edits(steps: int) -> tuple[Edit, ...]:
+        def edits(steps: int) -> tuple[Value, ...]:
             if not lowest <= value(steps) <= highest:
                 raise OutOfReach
             return tuple((path, value(steps)) for path in paths)
@@ -141,8 +128,10 @@ class _InSteps(Change):
             change = value(steps) - start
             way = self.ways_called[change < 0]
             text = says.format(field=words(self.field), part=_label(parts), way=way, amount="{amount}")
-            shown = abs(change) if by_difference else value(steps)
-            return Cure(text, shown, dimension, paths[0], change, tuple(paths[1:]))
+            if by_difference:
+                return Cure(text, abs(change), dimension, paths[0], change, tuple(paths[1:]))
+            makes = tuple(Edit(path, adds=False) for path in paths)
+            return Cure(text, value(steps), dimension, paths[0], makes=makes if len(paths) > 1 else ())
 
         return Way(parts, edits, cure, math.floor(REACHES.get(dimension, TIMES * abs(start)) / step))
 
@@ -168,7 +157,7 @@ class Move(_InSteps):
         # Two sides that are written apart move alike along x and z, and apart from each other along y.
         signs = [-1.0 if self.axis == "y" and each.side is not part.side else 1.0 for each in _written(parts)]
 
-        def edits(steps: int) -> tuple[Edit, ...]:
+        def edits(steps: int) -> tuple[Value, ...]:
             values = [job.build.value(path) for path in paths]
             return tuple(
                 (path, value + sign * steps * step) for path, value, sign in zip(paths, values, signs, strict=True)
@@ -181,7 +170,13 @@ class Move(_InSteps):
             if self.axis == "y" and len(parts) > 1:
                 way = "outward" if (steps > 0) == (job.build.value(paths[0]) > 0.0) else "inward"
             text = says.format(point=called, part=_label(parts), way=way, amount="{amount}")
-            return Cure(text, abs(steps) * step, Dimension.LENGTH, paths[0], steps * step, tuple(paths[1:]))
+            amount = abs(steps) * step
+            if len(set(signs)) > 1:
+                sign = math.copysign(1.0, steps)
+                return Cure(
+                    text, amount, Dimension.LENGTH, makes=tuple(map(Edit, paths, (sign * each for each in signs)))
+                )
+            return Cure(text, amount, Dimension.LENGTH, paths[0], steps * step, tuple(paths[1:]))
 
         yield Way(parts, edits, cure, math.floor(REACHES[Dimension.LENGTH] / step))
 
@@ -226,7 +221,8 @@ class Mirror(Change):
                 text = f"move {called} {{amount}} {WAYS[moved[0]][amount < 0]}"
                 return Cure(text, abs(amount), Dimension.LENGTH, edits[0][0], amount)
             text = f"move {called} by {{amount}} in all, to the mirror image of the one on the left"
-            return Cure(text, math.dist(wanted, is_at), Dimension.LENGTH)
+            way = along(right.path_of(field), [off[axis] for axis in "xyz"])
+            return Cure(text, math.dist(wanted, is_at), Dimension.LENGTH, makes=way)
 
         if edits:
             yield Way((right,), lambda _: edits, cure, 1)
@@ -268,11 +264,8 @@ def like_of(job: Job, part: Part, field: str) -> Part | None:
 
 
 def step_of(job: Job, dimension: Dimension) -> float:
-    """The finest step a shop sets an amount to, SI, in the units of the job's spec."""
-    inch_pound, metric = STEPS[dimension]
-    if dimension is Dimension.TEMPERATURE:  # a difference, which has no zero of its own
-        return 25 * 5 / 9 if job.build.units is System.INCH_POUND else 10.0
-    return parse(inch_pound if job.build.units is System.INCH_POUND else metric, dimension, job.build.units)
+    """The step of an amount, SI, in the units of the job's spec: that of a difference, which has no zero of a scale."""
+    return nearest(0.0, dimension, job.build.units, adds=True)[0][-1]
 
 
 def dimension_of(part: Part, field: str) -> Dimension:

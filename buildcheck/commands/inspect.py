@@ -46,6 +46,11 @@ STAGES = ("proposal", "teardown", "tacked", "cycled", "final-weld")
 @click.command("inspect")
 @click.argument("specs", metavar="SPEC...", nargs=-1, required=True)
 @click.option("--stage", type=click.Choice(STAGES), help="Inspect as at this stage, in place of the spec's own.")
+@click.option(
+    "--hold-point",
+    type=click.Choice(STAGES),
+    help="Inspect as at this stage, and end with status 5 if it cannot be signed off.",
+)
 @click.option("--only", metavar="RULE", multiple=True, help="Apply only this rule; may be given more than once.")
 @click.option("--area", metavar="AREA", multiple=True, help="Apply only the rules of this area; likewise.")
 @click.option(
@@ -63,6 +68,7 @@ def inspect_specs(
     context: click.Context,
     specs: tuple[str, ...],
     stage: str | None,
+    hold_point: str | None,
     only: tuple[str, ...],
     area: tuple[str, ...],
     kind: str,
@@ -84,10 +90,15 @@ def inspect_specs(
     A spec is held to the shop's standard that --standard names, else to a shop.standard.yaml beside it, else to one in
     the user's configuration folder; the record says to which.
 
+    With --hold-point the record says whether the stage can be signed off, and what blocks it: anything that was not
+    checked, errors and warnings that are neither fixed nor waived, and what the spec must have on record (the baseline,
+    what was measured, in the order of the job). "Can be signed off" is not an approval.
+
     \b
     Exit status, the first that holds for any spec:
       3  a rule or a plugin failed
       2  a spec or a standard cannot be read or is not valid; or wrong usage
+      5  with --hold-point: the stage cannot be signed off
       1  at least one error
       0  nothing worse than a warning
       4  nothing was checked, in any spec
@@ -97,13 +108,18 @@ def inspect_specs(
     if kind != "text" and (quiet or everything):
         whole = "JSON always holds everything" if kind == "json" else "leave them out, or leave out --output"
         raise click.UsageError(f"--quiet and --all shape the text; {whole}")
+    if stage is not None and hold_point is not None:
+        raise click.UsageError("--hold-point STAGE inspects as at that stage; leave out --stage")
     files = spec_files(specs)
     standards = found_for(files, standard_file)
     refuse_to_overwrite(to, files, plugin_files, standards.values())
     collected = collected_with(plugin_files, standards.values())
     with plugin_failures_first(collected.failures):
         output = _output(kind, collected)
-    outcome = outcome_of(files, stage, only, area, collected, standards, how_sure=how_sure)
+    signing = hold_point is not None
+    outcome = outcome_of(
+        files, hold_point or stage, only, area, collected, standards, how_sure=how_sure, signing=signing
+    )
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
     if output is None:
@@ -126,11 +142,12 @@ def outcome_of(
     standards: Mapping[str, Found | Broken | None],
     *,
     how_sure: bool = False,
+    signing: bool = False,
 ) -> Outcome:
     """Every spec inspected with what was collected, each held to its standard, or refused; and the plugins that failed.
 
     `stage` stands in for the specs' own; `only` and `areas` are the rules and areas asked for, empty for all.
-    `how_sure` also works out how sure each reading is.
+    `how_sure` also works out how sure each reading is, `signing` asks whether the stage can be signed off.
     """
     # Imported here, so that what numpy and the schema library cost is paid only by an inspection.
     from buildcheck.build import Stage
@@ -157,7 +174,7 @@ def outcome_of(
             watch = Watch()
             standard = standards[file]
             by = None if standard is None else used[standard.file]
-            specs.append(_inspected(file, collected.rules, names, at, by, watch, how_sure))
+            specs.append(_inspected(file, collected.rules, names, at, by, watch, how_sure, signing))
             failures.extend(watch.slow(collected, file, DRAWS + 1 if how_sure else 1))
     return Outcome(tuple(specs), tuple(failures))
 
@@ -170,6 +187,7 @@ def _inspected(
     used: StandardUsed | Broken | None,
     watch: Watch,
     how_sure: bool,
+    signing: bool,
 ) -> Inspected | Refused:
     from buildcheck.inspection import inspect
     from buildcheck.output.outcome import Inspected, Refused
@@ -184,7 +202,7 @@ def _inspected(
         inspection = inspect(
             spec.build, watch.over(rules), stage=stage, standard=standard, today=today(), only=only, sure=how_sure
         )
-    return Inspected(spec.file, spec.document, spec.build, inspection, inspection.later, used)
+    return Inspected(spec.file, spec.document, spec.build, inspection, inspection.later, used, signing)
 
 
 def today() -> date:

@@ -101,7 +101,7 @@ def settled(found: Iterable[Found | Broken | None], rules: Iterable[Rule]) -> Ma
         except NotUsable as not_usable:
             used[each.file] = _broken(each.file, each.how, not_usable.problems)
         else:
-            used[each.file] = StandardUsed(standard, each.file, each.how)
+            used[each.file] = StandardUsed(standard, each.file, each.how, each.how != BESIDE)
     return used
 
 

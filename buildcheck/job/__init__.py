@@ -1,7 +1,7 @@
 """What a rule is handed: the build with its motion, solved once and only when a rule asks for it."""
 
-from buildcheck.job.cure import Cure
+from buildcheck.job.cure import Cure, Edit, along
 from buildcheck.job.curve import Curve, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.job import Job
 
-__all__ = ["Cure", "Curve", "Job", "Line", "PoseName", "Spot", "Unreached", "least"]
+__all__ = ["Cure", "Curve", "Edit", "Job", "Line", "PoseName", "Spot", "Unreached", "along", "least"]

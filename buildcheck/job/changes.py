@@ -7,7 +7,7 @@ from collections.abc import Callable, Hashable, Sequence
 from typing import Any, Self, TypeVar
 
 from buildcheck.build import Build
-from buildcheck.job.cure import LEAST, Cure, solve_change
+from buildcheck.job.cure import Cure, Edit, solve_change
 from buildcheck.job.curve import Unreached
 from buildcheck.quantity import Dimension
 
@@ -21,7 +21,7 @@ class Changes:
 
     def __init__(self, build: Build) -> None:
         self.build = build
-        self._made: dict[tuple[tuple[str, ...], float], Self] = {}
+        self._made: dict[tuple[tuple[Edit, ...], float], Self] = {}
         self._edited: dict[tuple[tuple[str, Any], ...], Self] = {}
         self._kept: dict[Hashable, Any] = {}
 
@@ -65,8 +65,7 @@ class Changes:
 
     def changed_by(self, cure: Cure) -> Self:
         """The job of the build with a change made."""
-        assert cure.change is not None
-        return self._changed([cure.path, *cure.also], cure.change)
+        return self._changed(cure.edits, cure.size)
 
     def edited(self, edits: tuple[tuple[str, Any], ...]) -> Self:
         """The job of the build with other values at some spec paths, made once for the same edits."""
@@ -81,19 +80,19 @@ class Changes:
         def changed(change: float) -> float:
             try:
                 # Without a change it is this job, which has its motion solved.
-                return quantity(self._changed(paths, change) if change else self)
+                return quantity(self._changed([Edit(path) for path in paths], change) if change else self)
             except Unreached:
                 return math.nan
 
-        found = solve_change(changed, target)
-        return found if found is None else math.copysign(max(abs(found), LEAST), found)
+        return solve_change(changed, target)
 
-    def _changed(self, paths: Sequence[str], change: float) -> Self:
+    def _changed(self, edits: Sequence[Edit], amount: float) -> Self:
         # A change is looked at by whoever solves for it, and then by whoever asks what else it does.
-        key = (tuple(paths), change)
+        key = (tuple(edits), amount)
         if key not in self._made:
             build = self.build
-            for path in paths:
-                build = build.with_value(path, build.value(path) + change)
+            for edit in edits:
+                now = build.value(edit.path) if edit.adds else 0.0
+                build = build.with_value(edit.path, now + amount * edit.share)
             self._made[key] = self.of(build)
         return self._made[key]

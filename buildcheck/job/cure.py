@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Generic, NamedTuple
 
 from buildcheck.build import Point, Side
@@ -13,9 +13,6 @@ from buildcheck.quantity import Dimension
 # A change of more than this is no cure but another design; the rule then says so in words.
 FARTHEST = 0.5
 
-# Nobody cuts or grinds to less than this (1/64 in, m), so a change is never smaller.
-LEAST = 0.0254 / 64
-
 # What differs from side to side by no more than this (1/8 in, m) is built as the same. Common practice, no source.
 SAME_SIDE_TO_SIDE = 0.0254 / 8
 
@@ -24,11 +21,31 @@ MOST_STEPS = 10
 CLOSE_ENOUGH = 1e-6
 
 
-class Cure(NamedTuple):
-    """What to change. `words` holds `{amount}` where the amount stands; `amount` is SI and positive.
+class Edit(NamedTuple):
+    """One input of the build that a change acts on. The input becomes the amount times `share`, or where `adds`, what
+    it is now plus that; the amount is SI."""
 
-    `path` is the spec path of the input that changes by `change` (SI, signed), and `also` are others that change by as
-    much with it, as on the other side. A cure in words alone has no amount.
+    path: str
+    share: float = 1.0
+    adds: bool = True
+
+
+def along(point: str, direction: Sequence[float]) -> tuple[Edit, ...]:
+    """The edits that move a point, which is given by its spec path, by the amount in a direction."""
+    size = math.hypot(*direction)
+    return tuple(Edit(f"{point}.{axis}", each / size) for axis, each in zip("xyz", direction, strict=True))
+
+
+class Cure(NamedTuple):
+    """A change. `words` holds `{amount}` where the amount is printed; `amount` is SI and positive.
+
+    `path` is the spec path of the input that changes by `change` (SI, signed), and `also` are others that change by the
+    same, as on the other side. Without a `change` the input at `path` becomes the amount. A change whose words alone
+    say what to do has no `change`; `makes` are then the edits by which its amount is tried out. A cure in words alone
+    has no amount.
+
+    A rule gives the amount that it has worked out. The engine rounds it to what a shop can measure, and tries it: see
+    `buildcheck.readings`.
     """
 
     words: str
@@ -37,13 +54,39 @@ class Cure(NamedTuple):
     path: str = ""
     change: float | None = None
     also: tuple[str, ...] = ()
+    makes: tuple[Edit, ...] = ()
+
+    @property
+    def edits(self) -> tuple[Edit, ...]:
+        """Everything that the change does to the build; empty where the build has no input for it."""
+        if self.change is not None:
+            return tuple(Edit(path, math.copysign(1.0, self.change)) for path in (self.path, *self.also))
+        if self.makes or not self.path or self.amount is None:
+            return self.makes
+        return (Edit(self.path, adds=False),)
+
+    @property
+    def size(self) -> float:
+        """The amount that the edits are made with."""
+        return abs(self.change or 0.0) if self.amount is None else self.amount
+
+    def of_amount(self, amount: float) -> Cure:
+        """The same change by another amount."""
+        change = None if self.change is None else math.copysign(amount, self.change)
+        return self._replace(amount=amount, change=change)
+
+    def without_amount(self, step: str) -> Cure:
+        """The change in words, where no multiple of a step (`1/16 in`) was found that is enough."""
+        adds = all(edit.adds for edit in self.edits)
+        words = self.words.replace(" {amount}", "") if adds else self.words.replace("{amount}", "a suitable amount")
+        return Cure(f"{words}; find the amount by trial, for no multiple of {step} is enough by itself")
 
     def after(self, *steps: str) -> Cure:
         """The same as a last step, in words, where others must be taken first or it would cure one thing and harm
         another. Without steps it is the cure itself."""
         *others, last = dict.fromkeys(steps) or [""]
         first = f"{', '.join(others)} and {last}" if others else last
-        return Cure(f"{first} first; then {self.words}", self.amount, self.dimension) if steps else self
+        return self._in_words(f"{first} first; then {self.words}") if steps else self
 
     def beside(self, *others: str) -> Cure:
         """The same, in words, where alone it would make an error of others that must then be seen to as well. Without
@@ -53,7 +96,10 @@ class Cure(NamedTuple):
         told = list(dict.fromkeys(others))
         named = " and ".join(told if len(told) < 3 else [", ".join(told[:2]), f"{len(told) - 2} more"])
         words = f"{self.words}; see to {named} with it, for that change alone would make an error there"
-        return Cure(words, self.amount, self.dimension)
+        return self._in_words(words)
+
+    def _in_words(self, words: str) -> Cure:
+        return Cure(words, self.amount, self.dimension, makes=self.edits)
 
 
 class Together(NamedTuple, Generic[PartType]):

@@ -29,7 +29,7 @@ from buildcheck.job.joints import Joints
 from buildcheck.job.layout import Assumption, axle_centre, held_point
 from buildcheck.job.lines import Lines, lines_of
 from buildcheck.job.load_cases import cases_of
-from buildcheck.job.load_table import About, LoadCase
+from buildcheck.job.load_table import About, BracketMoment, LoadCase
 from buildcheck.job.loads import Loads
 from buildcheck.job.lock import TurnedAxle
 from buildcheck.job.moving import ANGLE_OF_VIEW, LATERAL, MovingAxle, ShaftEnd, View
@@ -314,23 +314,21 @@ class Job(Parts, Changes):
             return error
         return None
 
-    def bracket_moment(self, bracket: Attachment) -> float | None:
-        """The moment about its foot that a bracket has to carry beside its load, N m: the larger of that of the design
-        load at the bracket's height and of the load cases; zero where a brace takes it.
+    def bracket_moment(self, bracket: Attachment) -> BracketMoment:
+        """The moment on a bracket's foot that goes with its load: the largest `BracketForce.bends` of the load cases.
 
-        None where the spec does not say where the foot is.
+        Its height is unknown where the spec gives neither the height nor the point of the foot; all of it is where no
+        load can be computed for what the bracket holds. Then the design load at the bracket's height is what is known,
+        if there is no brace: its direction is not known, and a brace takes a sideways load's moment.
         """
-        if bracket.has("braced") and bracket.braced:
-            return 0.0
-        known = [bracket.design_load * bracket.height] if bracket.has("design_load") and bracket.has("height") else []
-        if bracket.has("holds"):
-            try:
-                carried = self.loads.on_bracket(bracket)
-                if carried.about is not About.JOINTS:
-                    known.extend(carried.moments or ())
-            except (Missing, Unreached):  # then the design load alone tells
-                pass
-        return max(known, default=None)
+        unknown = self.load_left_out(bracket)
+        if unknown is not None:
+            braced = bracket.has("braced") and bracket.braced
+            known = bracket.has("design_load") and bracket.has("height") and not braced
+            return BracketMoment(bracket.design_load * bracket.height if known else 0.0, 0.0, unknown)
+        carried = self.loads.on_bracket(bracket)
+        lacks = Missing(bracket.path_of("height")) if carried.about is About.JOINTS else None
+        return BracketMoment(max(carried.bends), max(carried.braced), lacks)
 
     # Clearance.
 

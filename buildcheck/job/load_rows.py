@@ -17,12 +17,15 @@ from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import Member
 from buildcheck.job.load_table import About, Bent, BracketForce, Carried, CornerWeight, JointForce
 from buildcheck.job.members import Columns, section_of
-from buildcheck.motion.vectors import cross, size
+from buildcheck.motion.vectors import cross, dot, size
 from buildcheck.sections import stress_within
 
 # The joints of a radius arm as the table names them.
 ARM_JOINTS = {"frame": "frame joint", "axle_upper": "upper axle joint", "axle_lower": "lower axle joint"}
 FRAME_SIDE = ("frame", "crossmember")
+
+# A smaller net force has no direction of its own in which a design load could act, N.
+NO_FORCE = 1e-6
 
 
 class End(NamedTuple):
@@ -150,7 +153,8 @@ class Rows:
         apart: Array = np.sum([np.max(sizes, axis=0) for sizes in by_part.values()], axis=0)
         if not apart.any():  # a strap, say, where the case that loads it is one of those that cannot be worked out
             raise Unreached(f"no load case that can be worked out loads {' or '.join(bracket.holds)}")
-        moment, about = self._moment(bracket, ends, net)
+        about = _about(bracket)
+        moment, bends, braced = self._moments(bracket, ends, net)
         return BracketForce(
             bracket.label,
             bracket.path,
@@ -158,21 +162,44 @@ class Rows:
             None if about is About.JOINTS and len(ends) == 1 else _worst(moment, self.groups),
             about,
             _worst(np.maximum(size(net), apart), self.groups),
+            _worst(bends, self.groups),
+            _worst(braced, self.groups),
         )
 
-    def _moment(self, bracket: Attachment, ends: Sequence[End], net: Array) -> tuple[Array, About]:
-        """The size of the moment on a bracket in each column, (columns,) N m, and about what."""
+    def _moments(self, bracket: Attachment, ends: Sequence[End], net: Array) -> tuple[Array, Array, Array]:
+        """The sizes of three moments on a bracket in each column, each (columns,) N m: `moments`, `bends` and `braced`
+        of `BracketForce`."""
+        # The axes of what the bracket is fixed to, (3, 3, columns or 1): those on the axle turn with it.
+        axes = np.eye(3)[:, :, None] if bracket.parent in FRAME_SIDE else self.columns.attitude
         points = np.array([end.point for end in ends])
-        foot = np.array(bracket.point) if bracket.has("point") else points.mean(axis=0)
-        levers: Array = (points - foot)[:, :, None]
-        if bracket.parent not in FRAME_SIDE:  # it goes with the axle
-            levers = np.einsum("ijc,njc->nic", self.columns.attitude, levers)
-        couple = size(np.sum([cross(*pair) for pair in zip(levers, (end.force for end in ends), strict=True)], axis=0))
-        if bracket.has("point"):
-            return couple, About.FOOT
-        if bracket.has("height"):
-            return couple + bracket.height * size(net), About.HEIGHT
-        return couple, About.JOINTS
+        middle = points.mean(axis=0)
+        levers = np.einsum("ijc,nj->nic", axes, points - middle)
+        couple: Array = np.sum([cross(lever, end.force) for lever, end in zip(levers, ends, strict=True)], axis=0)
+
+        def about_foot(force: Array) -> Array:
+            """The size of the couple together with the moment of a force at the middle of the joints."""
+            if bracket.has("point"):
+                lever = np.einsum("ijc,j->ic", axes, middle - np.array(bracket.point))
+                return size(couple + cross(lever, force))
+            return size(couple) + (bracket.height if bracket.has("height") else 0.0) * size(force)
+
+        def without_sideways(force: Array) -> Array:
+            sideways = axes[:, 1]
+            return force - dot(force, sideways) * sideways
+
+        forces = [net]
+        if bracket.has("design_load"):
+            forces.append(net * np.maximum(1.0, bracket.design_load / np.maximum(size(net), NO_FORCE)))
+        bare: Array = np.max([about_foot(force) for force in forces], axis=0)
+        braced: Array = np.max([about_foot(without_sideways(force)) for force in forces], axis=0)
+        return about_foot(net), braced if bracket.has("braced") and bracket.braced else bare, braced
+
+
+def _about(bracket: Attachment) -> About:
+    """What the moment on a bracket is about: the spec may give the centre of its foot, or its height alone."""
+    if bracket.has("point"):
+        return About.FOOT
+    return About.HEIGHT if bracket.has("height") else About.JOINTS
 
 
 def _worst(values: Array, groups: tuple[range, ...]) -> tuple[float, ...]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import NamedTuple
 
+from buildcheck.build import Missing
+from buildcheck.job.curve import Unreached
 from buildcheck.job.layout import Assumption
 
 Force = tuple[float, float, float]
@@ -100,6 +102,12 @@ class BracketForce(NamedTuple):
     bears:   the load that rules hold its welds and bolts to, N: the net force, or the largest force at a joint of each
              part that it holds, added up over the parts, where that is more. Two joints that pull against each other
              leave a small net force and a large couple, and each still pulls at its own end of the foot.
+    bends:   the moment that rules hold its welds and bolts to, N m: as `moments`, except that
+             a design load that is larger than the net force replaces it, in the same direction;
+             a braced bracket has no moment of the sideways part of the net force (y of the frame, or of the axle where
+             the bracket is on the axle); the fore-and-aft and the upright part keep their lever, and the couple stays.
+             Where neither foot nor height is known this is the couple alone, which is less than all of it
+    braced:  the same with a sideways brace, whether the bracket has one or not
 
     Where a case is of several loads, each number is that of the load in which it is largest.
     """
@@ -110,6 +118,19 @@ class BracketForce(NamedTuple):
     moments: tuple[float, ...] | None
     about: About
     bears: tuple[float, ...]
+    bends: tuple[float, ...]
+    braced: tuple[float, ...]
+
+
+class BracketMoment(NamedTuple):
+    """The moment on the foot of a bracket beside its load, N m, and the same with a sideways brace.
+
+    Where `unknown` says why a part of it is not known, the numbers are what is known of it: the whole can be larger.
+    """
+
+    value: float
+    braced: float
+    unknown: Missing | Unreached | None
 
 
 class LoadTable(NamedTuple):

@@ -137,6 +137,10 @@ class Parts:
         """The length a link or bar is made to, m: as stated, else the distance of its points."""
         return made_length(part)
 
+    def direction(self, part: Link | LateralBar) -> tuple[float, ...]:
+        """The way from where a link or bar holds the axle to its frame end, m, vehicle axes, as drawn."""
+        return tuple(frame - axle for frame, axle in zip(part.frame, held_point(part), strict=True))
+
     def drawn_length(self, part: Link | LateralBar) -> float:
         """The distance of a link's or bar's points, m, whatever length it is made to."""
         return distance(part.frame, held_point(part))

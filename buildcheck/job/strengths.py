@@ -12,7 +12,7 @@ from buildcheck.job.layout import made_length
 from buildcheck.job.load_table import Bent
 from buildcheck.job.members import section_of, yield_strength
 from buildcheck.sections import Section, column_capacity, stress_within
-from buildcheck.strength import Thread, proof_strength, shear_capacity, thread, tightening_torque
+from buildcheck.strength import MOST_PRELOAD, Thread, proof_strength, shear_capacity, thread, tightening_torque
 from buildcheck.welds import (
     ALLOWABLE_SHARE,
     bending_section,
@@ -25,7 +25,9 @@ from buildcheck.welds import (
     throat_area,
 )
 
-PRELOAD_SHARE = 0.75
+# The preload to aim at, as a share of the proof load, and the most that a recommended torque may give where friction is
+# least: a twentieth inside the proof load (common practice, no source).
+PRELOAD_SHARE, MOST_PRELOAD_SHARE = 0.75, 0.95
 
 
 class Strengths:
@@ -56,6 +58,16 @@ class Strengths:
     def recommended_preload(self, bolts: Bolts | JointBolt) -> float:
         """The preload of a joint that is taken apart again, N: 75 % of the proof load (Shigley, equation 8-31)."""
         return PRELOAD_SHARE * self.proof_load(bolts)
+
+    def most_preload(self, bolts: Bolts | JointBolt) -> float:
+        """The preload of one bolt that its tightening torque gives where friction is least, N."""
+        return MOST_PRELOAD[bolts.thread_condition] * bolts.torque / self.torque_for(bolts, 1.0)
+
+    def recommended_torque(self, bolts: Bolts | JointBolt) -> float:
+        """The torque for the recommended preload, N m; less where the least friction would take the bolt to more than
+        95 % of its proof load."""
+        share = min(PRELOAD_SHARE, MOST_PRELOAD_SHARE / MOST_PRELOAD[bolts.thread_condition])
+        return self.torque_for(bolts, share * self.proof_load(bolts))
 
     def torque_for(self, bolts: Bolts | JointBolt, preload: float) -> float:
         """The tightening torque that gives one bolt a preload (N), N m."""

@@ -73,6 +73,7 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
         "count": {
             **{verdict.value.replace(" ", "_"): len(spec.with_verdict(verdict)) for verdict in Verdict},
             "failed": len(spec.failed),
+            "loosened": len(spec.loosened),
             "items": len(numbered),
         },
         "readings": [_reading(spec, reading, numbers.get(id(reading))) for reading in spec.readings],
@@ -86,7 +87,24 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
         "switched_off": [
             {"rule": printable(off.rule), "reason": printable(off.reason)} for off in spec.inspection.switched_off
         ],
+        "hold_point": _hold_point(spec),
         "cautions": list(cautions(spec.build, spec.inspection.stage)),
+    }
+
+
+def _hold_point(spec: Inspected) -> dict[str, Any]:
+    """The hold point of the stage that the inspection is for."""
+    point = spec.hold_point
+    return {
+        "stage": point.stage.value,
+        "signed_for": point.signed_for,
+        "asked": spec.signing,
+        "can_be_signed_off": point.can_be_signed_off,
+        "state": words.state(point),
+        "blocking": list(point.blocking),
+        "accepted": list(point.accepted),
+        "recorded": list(point.recorded),
+        "meaning": words.SIGNING_OFF,
     }
 
 
@@ -155,6 +173,7 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "effect": words.effect(reading),
         "basis": None if reading.basis is None else _basis(reading.basis),
         "built_in": _built_in(reading, system),
+        "loosened": _loosened(reading, system),
         "cure": None if reading.cure is None else _cure(spec, reading.cure, system),
         "missing": [place_of(spec, path) for path in reading.missing],
         "reason": printable(reading.reason),
@@ -168,20 +187,35 @@ def _built_in(reading: Reading, system: System) -> dict[str, Any] | None:
     old = reading.replaced
     if old is None:
         return None
-
-    def end(value: float | None) -> dict[str, Any] | None:
-        dimension = reading.dimension
-        return (
-            None if value is None or dimension is None else number(value, words.limit_amount(value, dimension, system))
-        )
-
     return {
-        "lowest": end(old.lowest),
-        "highest": end(old.highest),
+        "lowest": _end(reading, old.lowest, system),
+        "highest": _end(reading, old.highest, system),
         "if_not": None if old.if_not is None else old.if_not.value,
         "basis": _basis(old.basis),
         "words": words.replaced(reading, system),
     }
+
+
+def _loosened(reading: Reading, system: System) -> dict[str, Any] | None:
+    """The built-in verdict where the shop's standard gives a milder one, and both limits."""
+    milder = reading.loosened
+    if milder is None:
+        return None
+    return {
+        "instead_of": milder.instead_of.value,
+        "lowest": _end(reading, milder.lowest, system),
+        "highest": _end(reading, milder.highest, system),
+        "built_in_lowest": _end(reading, milder.built_in_lowest, system),
+        "built_in_highest": _end(reading, milder.built_in_highest, system),
+        "basis": _basis(milder.basis),
+        "words": words.loosened(reading, system),
+    }
+
+
+def _end(reading: Reading, value: float | None, system: System) -> dict[str, Any] | None:
+    """One end of a limit of a reading; None where it has none there."""
+    dimension = reading.dimension
+    return None if value is None or dimension is None else number(value, words.limit_amount(value, dimension, system))
 
 
 def _waived(spec: Inspected, waived: Waived) -> dict[str, Any]:

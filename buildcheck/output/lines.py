@@ -1,5 +1,7 @@
-"""One line for each error and warning, for each problem of a refused spec, and for each failure; one for all that was
-not checked in a spec, one for all that is waived; else nothing."""
+"""One line for each error and warning, for each reading that passes only by a looser limit of the shop's standard, for
+each problem of a refused spec, and for each failure; one for all that was not checked in a spec, one for all that is
+waived, one for the rules that are switched off, one for each thing that blocks the sign-off that was asked for; else
+nothing."""
 
 from __future__ import annotations
 
@@ -30,6 +32,18 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
         for reading in spec.items:
             text = "; ".join(_told(spec, reading))
             page.field(reading.verdict.value.upper(), text, indent=0, column=_COLUMN, tint=TINTS[reading.verdict])
+        if spec.loosened:
+            text = printable(f"{words.loosened_tally(spec.loosened)}; {spec.file}")
+            page.field("LOOSER", text, indent=0, column=_COLUMN)
+        for reading in spec.loosened:
+            page.field("LOOSER", "; ".join(_loosened(spec, reading)), indent=0, column=_COLUMN)
+        off = [each.rule for each in spec.inspection.switched_off]
+        if off:
+            text = printable(f"{words.switched_off_tally(off)}; {spec.file}")
+            page.field("OFF", text, indent=0, column=_COLUMN)
+        for sentence in spec.hold_point.blocking if spec.signing else ():
+            text = f"{spec.inspection.stage.value} {words.state(spec.hold_point)}: {sentence}; {printable(spec.file)}"
+            page.field("BLOCKED", text, indent=0, column=_COLUMN)
         unchecked = len(spec.with_verdict(Verdict.NOT_CHECKED))
         if unchecked or not spec.readings:
             text = words.count(unchecked, "reading") if unchecked else "no rule was applied"
@@ -53,7 +67,16 @@ def _told(spec: Inspected, reading: Reading) -> Iterator[str]:
     yield from (part for part in (wanted and f"wanted {wanted}", words.margin(reading, system)) if part)
     if reading.cure is not None:
         yield words.change(reading.cure, system)
+    yield _place(spec, reading)
+
+
+def _loosened(spec: Inspected, reading: Reading) -> Iterator[str]:
+    system = spec.build.units
+    yield f"{words.title(reading)}: {words.found(reading, system)}"
+    yield words.loosened(reading, system)
+    yield _place(spec, reading)
+
+
+def _place(spec: Inspected, reading: Reading) -> str:
     position = spec.position(reading.place)
-    yield (
-        printable(spec.file) if position is None else place(spec.file, position.line, position.column, reading.place)
-    )
+    return printable(spec.file) if position is None else place(spec.file, position.line, position.column, reading.place)

@@ -15,8 +15,8 @@ from buildcheck.inspection import Inspection
 from buildcheck.limit import Verdict
 from buildcheck.plugins import PluginFailure
 from buildcheck.rule import Reading, Rule
+from buildcheck.signing import HoldPoint, hold_points, nothing_checked
 from buildcheck.standard import Standard
-from buildcheck.waivers import WAIVERS
 
 
 class Status(IntEnum):
@@ -27,6 +27,7 @@ class Status(IntEnum):
     SPEC_REFUSED = 2
     RULE_OR_PLUGIN_FAILED = 3
     NOTHING_CHECKED = 4
+    NOT_TO_BE_SIGNED_OFF = 5
 
     @property
     def words(self) -> str:
@@ -54,21 +55,34 @@ class Spec:
 
 
 class StandardUsed(NamedTuple):
-    """The shop's standard that a spec was inspected by: the file that it was read from, and how that was found."""
+    """The shop's standard that a spec was inspected by: the file that it was read from, how that was found, and
+    whether somebody chose it, for it was not only found beside the spec."""
 
     standard: Standard
     file: str
     found: str
+    chosen: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Inspected(Spec):
     """A spec that was read and inspected. `later` are the rules that belong to a later stage of the job, `used` is the
-    shop's standard that it was inspected by."""
+    shop's standard that it was inspected by, `signing` says whether the call asks to sign off its hold point."""
 
     inspection: Inspection
     later: tuple[Rule, ...] = ()
     used: StandardUsed | None = None
+    signing: bool = False
+
+    @property
+    def hold_points(self) -> tuple[HoldPoint, ...]:
+        """The hold points of the job, as this inspection leaves them."""
+        return hold_points(self.build, self.inspection, chosen=self.used is None or self.used.chosen)
+
+    @property
+    def hold_point(self) -> HoldPoint:
+        """The one that this inspection is for."""
+        return next(point for point in self.hold_points if point.now)
 
     @property
     def readings(self) -> tuple[Reading, ...]:
@@ -93,20 +107,31 @@ class Inspected(Spec):
         )
 
     @property
+    def loosened(self) -> tuple[Reading, ...]:
+        """The readings that pass, or are a warning in place of an error, only by a looser limit of the shop's
+        standard."""
+        return tuple(reading for reading in self.readings if reading.loosened is not None)
+
+    @property
     def failed(self) -> tuple[Reading, ...]:
         """The readings that a rule failed to make."""
         return tuple(reading for reading in self.readings if reading.failure)
+
+    @property
+    def nothing_checked(self) -> bool:
+        """Whether no reading says anything of the build."""
+        return nothing_checked(self.readings)
 
     @property
     def status(self) -> Status:
         """The exit status that this spec alone would give."""
         if self.failed:
             return Status.RULE_OR_PLUGIN_FAILED
+        if self.signing and not self.hold_point.can_be_signed_off:
+            return Status.NOT_TO_BE_SIGNED_OFF
         if self.with_verdict(Verdict.ERROR):
             return Status.ERRORS_FOUND
-        # That a waiver is no longer needed says nothing of the build.
-        of_build = (reading for reading in self.readings if reading.rule != WAIVERS.name)
-        if all(reading.verdict is Verdict.NOT_CHECKED or not reading.applies for reading in of_build):
+        if self.nothing_checked:
             return Status.NOTHING_CHECKED
         return Status.NOTHING_WORSE_THAN_A_WARNING
 
@@ -179,11 +204,17 @@ class Outcome:
 def combined(statuses: Iterable[Status]) -> Status:
     """One exit status for several specs.
 
-    What makes the answer least sure goes first: a failed rule or plugin, then a refused spec, then errors.
+    What makes the answer least sure goes first: a failed rule or plugin, then a refused spec, then a hold point that
+    cannot be signed off, then errors.
     Nothing was checked only where that holds for every spec.
     """
     found = set(statuses)
-    for status in (Status.RULE_OR_PLUGIN_FAILED, Status.SPEC_REFUSED, Status.ERRORS_FOUND):
+    for status in (
+        Status.RULE_OR_PLUGIN_FAILED,
+        Status.SPEC_REFUSED,
+        Status.NOT_TO_BE_SIGNED_OFF,
+        Status.ERRORS_FOUND,
+    ):
         if status in found:
             return status
     if Status.NOTHING_WORSE_THAN_A_WARNING in found:

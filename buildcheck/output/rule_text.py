@@ -172,7 +172,7 @@ def _basis(limit: Limit | Requirement, system: System) -> str:
 
 
 def _sample(page: Page, sample: Sample) -> None:
-    says = f"{printable(sample.says)}: {'is found' if sample.finds else 'passes'}"
+    says = f"{printable(sample.says)}: {'passes' if sample.passes else 'is found'}"
     page.text(says, 2, 4)
     for path, value in sample.change.items():
         page.text(printable(f"{path}: {flow(value)}"), 6, 8)

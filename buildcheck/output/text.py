@@ -9,7 +9,7 @@ from buildcheck.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item, items
-from buildcheck.output.outcome import Inspected, Outcome, Status
+from buildcheck.output.outcome import Inspected, Outcome
 from buildcheck.output.page import Page, Tint
 from buildcheck.output.sheet import build_head, head, lacks, place_of, refusal, spec_head, stated
 from buildcheck.output.words import count, printable
@@ -61,6 +61,7 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     numbered = items(spec)
     for area, group in groupby(spec.readings, key=lambda reading: reading.area):
         _area(page, spec, area, tuple(group), numbered, everything)
+    _loosened(page, spec)
     _waived(page, spec)
     _failed(page, spec)
     _too_near_to_tell(page, spec)
@@ -73,6 +74,23 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     page.text(tally(spec, numbered), 2)
     if numbered:
         page.text("What a rule asks, and why: buildcheck rules NAME", 2, 4)
+    if spec.signing:
+        _hold_point(page, spec)
+
+
+def _hold_point(page: Page, spec: Inspected) -> None:
+    """Whether the stage can be signed off, with what blocks it and what a signature accepts."""
+    point = spec.hold_point
+    page.heading("HOLD POINT")
+    page.text(f"{point.stage.value} {words.state(point)}: {point.signed_for}", 2, 4)
+    for label, sentences in (
+        ("blocked", point.blocking),
+        ("accepted", point.accepted),
+        ("recorded", point.recorded),
+    ):
+        for sentence in sentences:
+            page.field(label, sentence, indent=2, column=12)
+    page.text(words.SIGNING_OFF, 2, 4)
 
 
 def _header(page: Page, spec: Inspected) -> None:
@@ -215,6 +233,17 @@ def _waived(page: Page, spec: Inspected) -> None:
         page.blank()
 
 
+def _loosened(page: Page, spec: Inspected) -> None:
+    """What passes only by a looser limit of the shop's standard, with that and the built-in one."""
+    if not spec.loosened:
+        return
+    page.heading("ONLY BY A LOOSER LIMIT OF THE SHOP STANDARD")
+    system = spec.build.units
+    for reading in spec.loosened:
+        told = (words.found(reading, system), words.loosened(reading, system), place_of(spec, reading.place))
+        page.text(f"{words.title(reading)}: {'; '.join(part for part in told if part)}", 2, 4)
+
+
 def _failed(page: Page, spec: Inspected) -> None:
     if not spec.failed:
         return
@@ -244,13 +273,13 @@ def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
     """What the spec lacks, each place once, and what was left out for want of it."""
     missing: dict[tuple[tuple[str, ...], str], list[Reading]] = {}
     for reading in spec.with_verdict(Verdict.NOT_CHECKED):
-        missing.setdefault((reading.missing, "" if reading.missing else reading.reason), []).append(reading)
+        missing.setdefault((reading.missing, reading.other_reason), []).append(reading)
     if not missing:
         return
     page.heading("NOT CHECKED")
     for (paths, reason), readings in missing.items():
-        lacking = "; ".join(lacks(spec, path) for path in paths)
-        page.text(lacking or printable(reason) or "no reason given", 2, 4)
+        why = "; ".join(filter(None, (*(lacks(spec, path) for path in paths), printable(reason))))
+        page.text(why or "no reason given", 2, 4)
         page.text(f"needed by {_who(readings, everything)}", 6, 8)
 
 
@@ -306,24 +335,25 @@ def _switched_off(page: Page, spec: Inspected) -> None:
 
 
 def tally(spec: Inspected, numbered: tuple[Item, ...]) -> str:
-    """How many of each kind: `2 items to put right, 1 to look at; 40 readings within limits, 6 not
-    checked.`"""
+    """How many of each kind, what was not checked first: `6 readings not checked, 2 items to put right, 1 to look at;
+    40 readings within limits.`"""
     errors = sum(item.reading.verdict is Verdict.ERROR for item in numbered)
+    failed = f"{count(len(spec.failed), 'reading')} that a rule failed to make, " if spec.failed else ""
     parts = [
+        f"{failed}{count(len(spec.with_verdict(Verdict.NOT_CHECKED)), 'reading')} not checked, "
         f"{count(errors, 'item')} to put right, {len(numbered) - errors} to look at; "
         f"{count(len(spec.with_verdict(Verdict.OK)), 'reading')} within limits",
-        f"{len(spec.with_verdict(Verdict.NOT_CHECKED))} not checked",
     ]
     waived = len(spec.with_verdict(Verdict.WAIVED))
     if waived:
         parts.append(f"{waived} waived")
-    if spec.failed:
-        parts.append(f"{len(spec.failed)} that a rule failed to make")
-    return f"{', '.join(parts)}.{_nothing_checked(spec)}"
+    off = words.switched_off_tally([printable(each.rule) for each in spec.inspection.switched_off])
+    by_the_shop = [told for told in (words.loosened_tally(spec.loosened), off) if told]
+    return " ".join((f"{', '.join(parts)}.", *(f"{told}." for told in by_the_shop))) + _nothing_checked(spec)
 
 
 def _nothing_checked(spec: Inspected) -> str:
-    if spec.status is not Status.NOTHING_CHECKED:
+    if not spec.nothing_checked:
         return ""
     why = "the spec lacks what the rules need" if spec.readings else "no rule was applied"
     return f" Nothing was checked: {why}."

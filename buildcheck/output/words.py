@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from buildcheck.build import Build
 from buildcheck.job import Cure, PoseName
@@ -16,7 +18,10 @@ from buildcheck.limit import Verdict
 from buildcheck.place import visible
 from buildcheck.quantity import Dimension, System, parse, show, show_fraction
 from buildcheck.rule import Reading
-from buildcheck.units import USUAL
+from buildcheck.units import INCH, USUAL
+
+if TYPE_CHECKING:
+    from buildcheck.signing import HoldPoint
 
 # A margin that rounds to nothing is shown with up to this many decimals more than usual.
 FINER = 6
@@ -28,6 +33,13 @@ TOLD_BY_TOLERANCE = {
     "records.gauge_tolerance": "caster, kingpin inclination, toe, and the angles of pinion and output, likewise",
     "records.scale_tolerance": "weights, likewise",
 }
+
+SIGNING_OFF = (
+    "A stage can be signed off when every rule that applies was checked, every error and warning is fixed or waived, "
+    "and the spec records what the stage needs. Whoever signs has looked at the truck; buildcheck has only compared "
+    "the spec with limits. It is not an approval."
+)
+"""What it means that a stage can be signed off."""
 
 printable = visible
 """Text made safe to print, whole: one line, with everything invisible as an escape."""
@@ -126,11 +138,21 @@ def _telling_digits(margin: float | None, dimension: Dimension, system: System) 
 def _exact_digits(limit: float, dimension: Dimension, system: System) -> int:
     """The decimals with which a limit is shown as it is: the usual ones and up to two more; else the usual ones."""
     usual = USUAL[system][dimension].decimals
-    for digits in range(usual, usual + 3):
-        shown, finer = (show(limit, dimension, system, digits=one).split(" ")[0] for one in (digits, digits + FINER))
+    return _fewest_digits(limit, dimension, system, range(usual, usual + 3))
+
+
+def _fewest_digits(value: float, dimension: Dimension, system: System, choice: Iterable[int]) -> int:
+    """The fewest of these decimals with which a value is shown as it is; the usual ones where none are enough."""
+    for digits in choice:
+        shown, finer = (show(value, dimension, system, digits=one).split(" ")[0] for one in (digits, digits + FINER))
         if finer == f"{shown if digits else shown + '.'}{'0' * FINER}":
             return digits
-    return usual
+    return USUAL[system][dimension].decimals
+
+
+def state(point: HoldPoint) -> str:
+    """Whether the hold point that an inspection is for can be signed off."""
+    return "can be signed off" if point.can_be_signed_off else "cannot be signed off yet"
 
 
 def found(reading: Reading, system: System) -> str:
@@ -245,6 +267,43 @@ def replaced(reading: Reading, system: System) -> str:
     return f"the built-in limit is {_between(lowest, highest)}, {why}"
 
 
+def loosened(reading: Reading, system: System) -> str:
+    """What a looser limit of the shop's standard makes of a reading, and what the built-in one would, with both:
+    `ok by the shop standard (at most 89.00 deg), error as built in (at most 10.00 deg)`; "" where it makes nothing."""
+    milder = reading.loosened
+    if milder is None:
+        return ""
+    verdict = reading.verdict if reading.waived is None else reading.waived.instead_of
+    own = _limit_of(reading, milder.lowest, milder.highest, system)
+    built_in = _limit_of(reading, milder.built_in_lowest, milder.built_in_highest, system)
+    return f"{verdict.value} by the shop standard{own}, {milder.instead_of.value} as built in{built_in}"
+
+
+def _limit_of(reading: Reading, lowest: float | None, highest: float | None, system: System) -> str:
+    """A range in brackets; "" for a requirement, which has none."""
+    dimension = reading.dimension
+    if dimension is None:
+        return ""
+    ends = ("" if end is None else limit_amount(end, dimension, system) for end in (lowest, highest))
+    return f" ({_between(*ends) or 'no limit'})"
+
+
+def loosened_tally(readings: Sequence[Reading]) -> str:
+    """How many readings a looser limit of the shop's standard makes milder: `28 readings pass and 2 are warnings only
+    by a looser limit of the shop standard`; "" where it makes none so."""
+    passing = sum(reading.verdict is Verdict.OK for reading in readings)
+    milder = len(readings) - passing
+    passes = f"{count(passing, 'reading')} pass{'es' if passing == 1 else ''}" if passing else ""
+    warns = f"{count(milder, 'reading')} {'is a warning' if milder == 1 else 'are warnings'} and not errors"
+    told = " and ".join(part for part in (passes, warns if milder else "") if part)
+    return told and f"{told} only by a looser limit of the shop standard"
+
+
+def switched_off_tally(names: Sequence[str]) -> str:
+    """How many rules the shop's standard switches off, and which; "" for none."""
+    return f"{count(len(names), 'rule')} switched off by the shop standard: {', '.join(names)}" if names else ""
+
+
 def subject(reading: Reading) -> str:
     """What was looked at, and which of several of it: `left arm, frame joint`."""
     return printable(", ".join(part for part in (reading.subject, reading.of) if part))
@@ -256,23 +315,33 @@ def title(reading: Reading) -> str:
 
 
 def cure_amount(cure: Cure, system: System) -> str:
-    """The amount of a cure as an instruction gives it: a length in fractions of an inch; "" for words
-    alone."""
+    """The amount of a cure as an instruction gives it, a length in fractions of an inch: exactly the amount that was
+    tried. "" for words alone."""
     if cure.amount is None or cure.dimension is None:
         return ""
-    if cure.dimension is Dimension.LENGTH:
+    if cure.dimension is Dimension.LENGTH and system is System.INCH_POUND and _in_sixteenths(cure.amount):
         return show_fraction(cure.amount, system)
-    if cure.dimension is Dimension.TEMPERATURE:  # one to reach, not one to add
-        return amount(cure.amount, cure.dimension, system)
-    return difference(cure.amount, cure.dimension, system)
+    start = parse(0, cure.dimension, system) if any(edit.adds for edit in cure.edits) else 0.0
+    return _in_full(cure.amount + start, cure.dimension, system)
 
 
 def cure_change(cure: Cure, system: System) -> str:
-    """The signed change of the input: `+0.63 in`; "" where there is none."""
+    """The signed change of the input, exactly: `+0.625 in`; "" where there is none."""
     if cure.change is None or cure.dimension is None:
         return ""
-    value = cure.change + parse(0, cure.dimension, system)
-    return show(value, cure.dimension, system, sign=True)
+    return _in_full(cure.change + parse(0, cure.dimension, system), cure.dimension, system, sign=True)
+
+
+def _in_sixteenths(length: float) -> bool:
+    """Whether a length (m) is a whole number of sixteenths of an inch, and not zero."""
+    count = length / float(INCH) * 16
+    return math.isfinite(count) and round(count) != 0 and abs(count - round(count)) < 1e-6
+
+
+def _in_full(value: float, dimension: Dimension, system: System, *, sign: bool = False) -> str:
+    """An SI value with as few decimals as give it exactly; with the usual ones where none do."""
+    digits = _fewest_digits(value, dimension, system, range(FINER))
+    return show(value, dimension, system, digits=digits, sign=sign)
 
 
 def waived_by(reading: Reading) -> str:

@@ -11,7 +11,7 @@ import numpy as np
 from buildcheck.build import Build, Side, Stage
 from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part, quantities
-from buildcheck.limit import Limit, Verdict
+from buildcheck.limit import SEVERITY, Limit
 from buildcheck.names import nearest, no_such
 from buildcheck.rule import Area, Finding, Function, Rule, RuleFunction, does_not_apply, hold
 
@@ -19,7 +19,6 @@ WHERE = {"travel": "over the travel", "ride": "at ride height", "articulation": 
 
 # The input that one would change for a quantity of the whole axle, by the quantity's group.
 _PLACES = {"axle": "links", "handling": "links", "joints": "links", "steering": "steering", "driveshaft": "driveshaft"}
-_SEVERITY = {Verdict.OK: 0, Verdict.WARNING: 1, Verdict.ERROR: 2}
 
 
 class Held(NamedTuple):
@@ -107,7 +106,7 @@ def _of_one_part(name: str, where: str, limit: Limit, message: str, job: Job, bu
 def _finding(job: Job, quantity: Quantity, where: str, limit: Limit, message: str) -> Finding:
     def severity(spot: Spot) -> tuple[int, float]:
         verdict = limit.bounds.verdict(spot.value)
-        return _SEVERITY[verdict], -limit.bounds.margin(spot.value, verdict)
+        return SEVERITY.index(verdict), -limit.bounds.margin(spot.value, verdict)
 
     worst = max(_spots(job, quantity, where), key=severity)
     place = _PLACES.get(quantity.group, "") if quantity.part is None else quantity.part.path

@@ -13,7 +13,7 @@ from buildcheck.plugins import Collected, load_rule_files
 from buildcheck.rule import Reading, Rule, Sample
 from buildcheck.testing.specs import build_of, changed, sound_spec
 
-SEVERITY = (Verdict.OK, Verdict.WAIVED, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED)
+SEVERITY = (Verdict.OK, Verdict.WAIVED, Verdict.NOT_CHECKED, Verdict.WARNING, Verdict.ERROR)
 
 
 def rules_in(file: str | Path) -> Collected:
@@ -72,7 +72,7 @@ def assert_finds_exactly(
 
 def check_samples(rule: Rule) -> None:
     """Every sample of a rule does what it says, and it has one that passes and one that finds."""
-    if {bool(sample.finds) for sample in rule.samples} != {True, False}:
+    if {sample.passes for sample in rule.samples} != {True, False}:
         raise AssertionError(f"{rule.name} needs a sample that passes and one that finds")
     for sample in rule.samples:
         check_sample(rule, sample)

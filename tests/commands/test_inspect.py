@@ -10,7 +10,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import signed_specs
 from click.testing import CliRunner, Result
+from jsonschema import Draft202012Validator
 from specs_and_rules import (
     DOUBTFUL,
     EMPTY,
@@ -26,8 +28,10 @@ from specs_and_rules import (
 )
 
 from buildcheck import inspection, plugins
+from buildcheck.build import Stage
 from buildcheck.commands.command import cli
 from buildcheck.plugins import Collected
+from buildcheck.schema import schema
 
 
 @pytest.fixture
@@ -68,6 +72,95 @@ def test_the_exit_status(offer: Any, spec: Path, rules: Any, failures: Any, stat
     assert inspect(spec, "--quiet").exit_code == status
     result = inspect(spec, "--output", "json")
     assert (result.exit_code, json.loads(result.output)["exit_status"]) == (status, status)
+
+
+@pytest.mark.parametrize(
+    ("rules", "failures", "stage", "status"),
+    [
+        ((FINE,), (), "proposal", 0),
+        ((FINE,), (), "teardown", 5),
+        ((FINE, DOUBTFUL), (), "proposal", 5),
+        ((FINE, WRONG), (), "proposal", 5),
+        ((FINE, needs_track), (), "proposal", 5),
+        ((needs_track,), (), "proposal", 5),
+        ((), (), "proposal", 5),
+        ((FINE, breaks), (), "proposal", 3),
+        ((FINE,), (FAILURE,), "proposal", 3),
+    ],
+)
+def test_a_hold_point_that_cannot_be_signed_off_is_5(
+    offer: Any, spec: Path, rules: Any, failures: Any, stage: str, status: int
+) -> None:
+    offer(*rules, failures=failures)
+    told = inspect(spec, "--hold-point", stage, "--output", "json")
+    assert (told.exit_code, inspect(spec, "--hold-point", stage).exit_code) == (status, status)
+    assert inspect(spec, "--hold-point", stage, "--quiet").exit_code == status
+    found = json.loads(told.output)
+    assert [*Draft202012Validator(schema("readings.schema.json")).iter_errors(found)] == []
+    point = found["specs"][0]["hold_point"]
+    assert (found["exit_status"], point["stage"], point["asked"]) == (status, stage, True)
+    assert point["can_be_signed_off"] is (not point["blocking"])
+    assert point["can_be_signed_off"] or status in (3, 5)
+
+
+def test_it_says_what_blocks_it(offer: Any, spec: Path) -> None:
+    offer(FINE, WRONG, needs_track)
+    blocking = [
+        "1 reading not checked",
+        "1 error, neither fixed nor waived",
+        "no baseline is in the spec (records.baseline)",
+    ]
+    text = inspect(spec, "--hold-point", "teardown").output
+    head, _, rest = text.partition("HOLD POINT\n")
+    assert "  1 reading not checked, 1 item to put right, 0 to look at; 1 reading within limits.\n" in head
+    assert "  stage     teardown\n" in head
+    assert rest.startswith(
+        "  teardown cannot be signed off yet: the baseline, before anything is cut\n"
+        + "".join(f"  blocked   {sentence}\n" for sentence in blocking)
+        + "  recorded  1 reading within limits\n  A stage can be signed off when every rule"
+    )
+    assert "It is not an approval.\n" in rest
+    lines = inspect(spec, "--hold-point", "teardown", "--quiet").output.splitlines()
+    assert [line for line in lines if line.startswith("BLOCKED")] == [
+        f"BLOCKED  teardown cannot be signed off yet: {sentence}; {spec}" for sentence in blocking
+    ]
+    told = json.loads(inspect(spec, "--stage", "teardown", "--output", "json").output)
+    point = told["specs"][0]["hold_point"]
+    assert (told["exit_status"], point["asked"], point["blocking"]) == (1, False, blocking)
+
+
+def test_an_inspection_of_some_rules_signs_off_nothing(offer: Any, spec: Path) -> None:
+    offer(FINE, WRONG)
+    for option in (("--only", "fine"), ("--area", "safety")):
+        assert inspect(spec, *option).exit_code == 0
+        result = inspect(spec, *option, "--hold-point", "proposal", "--quiet")
+        assert result.exit_code == 5
+        assert "only some of the rules were applied (--only, --area)" in result.output
+
+
+def test_what_can_be_signed_off_says_so_and_blocks_nothing(offer: Any, spec: Path) -> None:
+    offer(FINE)
+    assert "\nHOLD POINT\n  proposal can be signed off: the plan, before" in (
+        inspect(spec, "--hold-point", "proposal").output
+    )
+    assert inspect(spec, "--hold-point", "proposal", "--quiet").output == ""
+    assert "HOLD POINT" not in inspect(spec).output
+
+
+@pytest.mark.usefixtures("offer")
+def test_a_stage_and_a_hold_point_are_wrong_usage(spec: Path) -> None:
+    result = inspect(spec, "--hold-point", "tacked", "--stage", "tacked")
+    assert result.exit_code == 2
+    assert "--hold-point STAGE inspects as at that stage; leave out --stage" in result.output
+
+
+def test_every_built_in_rule_and_whole_records_can_be_signed_off(tmp_path: Path) -> None:
+    file = tmp_path / "whole.buildcheck.yaml"
+    file.write_text(signed_specs.spec(signed_specs.entries(Stage.TACKED, Stage.CYCLED)), encoding="utf-8")
+    result = inspect(file, "--hold-point", "cycled", "--output", "json")
+    point = json.loads(result.output)["specs"][0]["hold_point"]
+    assert (point["blocking"], result.exit_code) == ([], 0)
+    assert inspect(file, "--hold-point", "final-weld").exit_code == 5
 
 
 @pytest.mark.usefixtures("offer")

@@ -85,8 +85,9 @@ def test_every_number_of_the_table_is_there_once() -> None:
         for at, name in enumerate(names):
             shown = brackets[bracket.label, name]
             assert newtons(shown["load on welds and bolts (N)"]) == pytest.approx(bracket.bears[at], abs=0.5001)
-            assert (shown["moment about"], shown["moment on the bracket (N·m)"]) == ("", "")
-            assert bracket.moments is None
+            assert shown["moment about"] == bracket.about
+            assert bracket.moments is not None
+            assert float(shown["moment on the bracket (N·m)"]) == pytest.approx(bracket.moments[at], abs=0.051)
     bent = {(row["part"], row["case"]): row for row in rows if row["kind"] == "link"}
     assert list(bent) == [(row.label, name) for row in table.bent for name in names]
     for row in table.bent:
@@ -107,7 +108,7 @@ def test_the_sheet_keeps_to_a_printed_page_and_names_every_case() -> None:
     lines = result.stdout.splitlines()
     headings = [line for line in lines if "(N)" in line or "(N·m)" in line or "(MPa)" in line]
     blocks = ["weight on the tyres", "forces", "largest bending moment", "largest stress"]
-    blocks += ["net force on each bracket", "load on welds and bolts"]
+    blocks += ["net force on each bracket", "moment on each bracket", "load on welds and bolts"]
     assert list(dict.fromkeys(line.split(" (")[0] for line in headings)) == blocks
     tables = [line for line in lines if line.startswith(("left lower link ", "right tyre ", "lateral bar "))]
     assert max(map(len, (*headings, *tables))) <= 80
@@ -206,12 +207,19 @@ def test_it_writes_to_a_file(tmp_path: Path) -> None:
 
 
 def test_the_moments_on_brackets_say_about_what_they_are(tmp_path: Path) -> None:
-    result = run(str(TAMARACK))
+    feetless = tmp_path / "feetless.buildcheck.yaml"
+    text = TAMARACK.read_text(encoding="utf-8")
+    for foot in ("[0, 17.5, 16.6]  # the foot goes all round the tube", "[-37, 15, 30.5]  # under the frame rail"):
+        assert foot in text
+        text = text.replace(f"      point: {foot}\n", "")
+    feetless.write_text(text, encoding="utf-8")
+    result = run(str(feetless))
     lines = result.stdout.splitlines()
     assert [line for line in lines if line.startswith(("Moment about", "No moment"))] == [
+        "Moment about the centre of its foot: right arm axle bracket.",
         "Moment about its foot, at most, by its height: right lateral bar axle bracket, "
         "left lateral bar frame bracket.",
-        "Moment about the middle of its joints: left arm axle bracket, right arm axle bracket.",
+        "Moment about the middle of its joints: left arm axle bracket.",
         "No moment, for want of the bracket's point or height: left arm frame bracket, right arm frame bracket.",
     ]
     headings = [number for number, line in enumerate(lines) if line.startswith("moment on each bracket (lb-ft)")]
@@ -223,11 +231,11 @@ def test_the_moments_on_brackets_say_about_what_they_are(tmp_path: Path) -> None
             "left lateral bar frame bracket",
             "",
         ]
-    told = list(csv.DictReader(io.StringIO(run(str(TAMARACK), "--output", "csv").stdout)))
+    told = list(csv.DictReader(io.StringIO(run(str(feetless), "--output", "csv").stdout)))
     label = "left arm axle bracket"
     (braking,) = [row for row in told if (row["kind"], row["part"], row["case"]) == ("bracket", label, "braking")]
     assert braking["moment about"] == "the middle of its joints"
-    table = Job(read_build(read_file(TAMARACK).data)).loads.table
+    table = Job(read_build(read_file(feetless).data)).loads.table
     (bracket,) = [row for row in table.brackets if row.label == label]
     assert bracket.moments is not None
     assert float(braking["moment on the bracket (lb-ft)"]) == pytest.approx(

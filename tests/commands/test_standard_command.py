@@ -28,6 +28,7 @@ waivers:
     who: the foreman
     date: "2026-03-01"
     until_date: "2026-04-01"
+    covers: error
 """
 PLUGIN = """\
 from buildcheck.api import Area, Requirement, common_practice, require, rule, rules_hook
@@ -267,6 +268,78 @@ def test_a_standard_of_the_user_runs_its_code_and_knows_its_rules(spec: Path, tm
 # Waivers.
 
 
+LOOSER = (
+    "whole build: track: 63.000 in; ok by the shop standard (at most 64.000 in), error as built in (at most 60.000 in)"
+)
+PASSES = "1 reading passes only by a looser limit of the shop standard"
+
+
+def test_what_passes_only_by_a_looser_limit_is_named_in_the_record(spec: Path) -> None:
+    write(spec.parent / "shop.standard.yaml", WIDER % "the job")
+    result = call("inspect", spec)
+    assert result.exit_code == 0
+    heading = "ONLY BY A LOOSER LIMIT OF THE SHOP STANDARD\n"
+    assert f"{heading}  {LOOSER}; {spec}:4:27 vehicle.track\n" in result.output
+    assert f"2 readings within limits. {PASSES}.\n" in result.output
+
+
+def test_it_is_named_in_the_quiet_record(spec: Path) -> None:
+    write(spec.parent / "shop.standard.yaml", WIDER % "the job")
+    result = call("inspect", spec, "--quiet")
+    assert result.output == f"LOOSER   {PASSES}; {spec}\nLOOSER   {LOOSER}; {spec}:4:27 vehicle.track\n"
+    assert result.exit_code == 0
+
+
+def test_it_is_named_in_json(spec: Path) -> None:
+    write(spec.parent / "shop.standard.yaml", WIDER % "the job")
+    told = json.loads(call("inspect", spec, "--output", "json").output)
+    assert [error.message for error in Draft202012Validator(schema("readings.schema.json")).iter_errors(told)] == []
+    (found,) = told["specs"]
+    assert found["count"]["loosened"] == 1
+    width, other = sorted(found["readings"], key=lambda reading: reading["quantity"] != "width")
+    assert other["loosened"] is None
+    assert LOOSER.endswith(width["loosened"]["words"])
+    assert width["loosened"]["instead_of"] == "error"
+    assert (width["loosened"]["lowest"], width["loosened"]["built_in_lowest"]) == (None, None)
+    assert [width["loosened"][end]["shown"] for end in ("highest", "built_in_highest")] == ["64.000 in", "60.000 in"]
+
+
+def test_it_is_named_in_the_report(spec: Path, tmp_path: Path) -> None:
+    write(spec.parent / "shop.standard.yaml", WIDER % "the job")
+    call("report", spec, "--to", tmp_path / "report.html")
+    page = (tmp_path / "report.html").read_text(encoding="utf-8")
+    assert "<bdi>1 reading made milder by a standard that was found beside the spec" in page  # in its row to sign
+    assert f" {PASSES}." in page  # in the sum
+    assert f"<li><bdi>{LOOSER} (vehicle.track, line 4)</bdi></li>" in page
+    assert f'<b class="near">{LOOSER.partition("in; ")[2]}</b>' in page  # beside the reading itself
+
+
+def test_a_looser_limit_is_signed_off_only_by_a_standard_that_was_named(spec: Path) -> None:
+    file = write(spec.parent / "shop.standard.yaml", WIDER % "the job")
+    found = call("inspect", spec, "--hold-point", "proposal")
+    assert found.exit_code == 5
+    assert "  blocked   1 reading made milder by a standard that was found beside the spec; name" in found.output
+    named = call("inspect", spec, "--hold-point", "proposal", "--standard", file)
+    assert named.exit_code == 0
+    assert "  accepted  1 reading milder only by a looser limit of the shop standard\n" in named.output
+    write(file, HEAD % "the job" + "switched_off: [{rule: needs-track, reason: we paint}]\n")
+    assert call("inspect", spec, "--hold-point", "proposal").exit_code == 5
+    write(file, (WIDER % "the job").replace("64 in", "62 in"))
+    assert "made milder" not in call("inspect", spec, "--hold-point", "proposal").output
+
+
+def test_a_rule_that_is_switched_off_is_counted_and_named(spec: Path, tmp_path: Path) -> None:
+    write(
+        spec.parent / "shop.standard.yaml", HEAD % "the job" + "switched_off: [{rule: needs-track, reason: we paint}]\n"
+    )
+    off = "1 rule switched off by the shop standard: needs-track"
+    assert f"1 reading within limits. {off}.\n" in call("inspect", spec).output
+    assert call("inspect", spec, "--quiet").output == f"OFF      {off}; {spec}\n"
+    named = spec.parent / "shop.standard.yaml"
+    call("report", spec, "--standard", named, "--to", tmp_path / "report.html")
+    assert f"<bdi>{off}</bdi>" in (tmp_path / "report.html").read_text(encoding="utf-8")
+
+
 def test_a_waived_reading_stays_in_view_and_is_no_error(spec: Path) -> None:
     assert call("inspect", spec).exit_code == 1
     spec.write_text(STEEP + WAIVED, encoding="utf-8")
@@ -287,7 +360,10 @@ def test_a_waived_reading_stays_in_view_and_is_no_error(spec: Path) -> None:
         "       basis    common practice, no source: a door is wide\n"
         "       rule     needs-track, width\n"
     )
-    assert "0 items to put right, 0 to look at; 1 reading within limits, 0 not checked, 1 waived.\n" in result.output
+    assert (
+        "0 readings not checked, 0 items to put right, 0 to look at; 1 reading within limits, 1 waived.\n"
+        in result.output
+    )
 
 
 def test_a_waived_reading_in_json(spec: Path) -> None:
@@ -305,7 +381,7 @@ def test_a_waived_reading_in_json(spec: Path) -> None:
         "place": {"path": "waivers[0]", "line": 12, "column": 5},
     }
     assert told["specs"][0]["count"] == {
-        "ok": 1, "warning": 0, "error": 0, "not_checked": 0, "waived": 1, "failed": 0, "items": 0,
+        "ok": 1, "warning": 0, "error": 0, "not_checked": 0, "waived": 1, "failed": 0, "loosened": 0, "items": 0,
     }  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from buildcheck.build import read_build
-from buildcheck.job import Cure, Job
+from buildcheck.job import Cure, Edit, Job
 from buildcheck.quantity import Dimension
 from buildcheck.testing import changed, sound_build, sound_spec
 
@@ -21,7 +21,7 @@ LONGER = Cure("make it {amount} longer", 0.01, Dimension.LENGTH, "lateral_bar.le
 def test_a_last_step_is_told_after_the_others_and_no_longer_as_a_change_of_its_own(
     steps: tuple[str, ...], words: str
 ) -> None:
-    assert LONGER.after(*steps) == Cure(words, 0.01, Dimension.LENGTH)
+    assert LONGER.after(*steps) == Cure(words, 0.01, Dimension.LENGTH, makes=(Edit("lateral_bar.length"),))
 
 
 def test_after_nothing_a_change_is_itself() -> None:
@@ -40,7 +40,7 @@ def test_what_a_change_would_break_alone_is_told_with_it_and_it_is_no_longer_a_c
     others: tuple[str, ...], named: str
 ) -> None:
     words = f"make it {{amount}} longer; see to {named} with it, for that change alone would make an error there"
-    assert LONGER.beside(*others) == Cure(words, 0.01, Dimension.LENGTH)
+    assert LONGER.beside(*others) == Cure(words, 0.01, Dimension.LENGTH, makes=(Edit("lateral_bar.length"),))
 
 
 def test_beside_nothing_a_change_is_itself() -> None:

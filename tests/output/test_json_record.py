@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import math
 from typing import Any
@@ -21,7 +22,7 @@ from buildcheck.output.lines import lines
 from buildcheck.output.outcome import Inspected, Outcome, Refused, Status, combined
 from buildcheck.plugins import PluginFailure
 from buildcheck.quantity import Dimension
-from buildcheck.rule import Area, Reading, Replaced, Waived
+from buildcheck.rule import Area, Loosened, Reading, Replaced, Waived
 from buildcheck.schema import schema
 
 VALIDATOR = Draft202012Validator(schema("readings.schema.json"))
@@ -37,7 +38,9 @@ def test_one_of_everything_is_valid_and_complete() -> None:
     assert (told["format"], told["exit_status"], told["tool"]["version"]) == (1, 3, "0.1.0")
     assert told["exit_meaning"] == "rule or plugin failed"
     spec, refused = told["specs"]
-    assert spec["count"] == {"ok": 1, "warning": 1, "error": 2, "not_checked": 3, "failed": 1, "waived": 0, "items": 2}
+    assert spec["count"] == {
+        "ok": 1, "warning": 1, "error": 2, "not_checked": 3, "failed": 1, "waived": 0, "loosened": 0, "items": 2,
+    }  # fmt: skip
     assert (refused["state"], refused["exit_status"]) == ("not valid", 2)
     assert refused["problems"] == [
         {"sentence": "'lenght' is not a key of links", "path": "links.lenght", "line": 3, "column": 5}
@@ -82,11 +85,12 @@ def test_a_reading_in_full() -> None:
             "words": "common practice, no source: links lie flat",
         },
         "built_in": None,
+        "loosened": None,
         "cure": {
-            "words": "move the frame end of the left arm down 1 5/16 in (links.arm.both.frame.z by -1.312 in)",
+            "words": "move the frame end of the left arm down 1 5/16 in (links.arm.both.frame.z by -1.3125 in)",
             "amount": {"si": pytest.approx(1.3125 * INCH), "shown": "1 5/16 in"},
             "place": {"path": "links.arm.both.frame.z", "line": 8, "column": 7},
-            "change": {"si": pytest.approx(-1.3125 * INCH), "shown": "-1.312 in"},
+            "change": {"si": pytest.approx(-1.3125 * INCH), "shown": "-1.3125 in"},
             "also": [],
         },
         "missing": [],
@@ -111,6 +115,7 @@ STATUSES = {
     Status.SPEC_REFUSED: Refused("bad.yaml", (Problem("there is no such file", "", 1, 1),), False),
     Status.RULE_OR_PLUGIN_FAILED: inspected(STEEP, BROKEN),
     Status.NOTHING_CHECKED: inspected(NO_TRAVEL),
+    Status.NOT_TO_BE_SIGNED_OFF: dataclasses.replace(inspected(STEEP, TURNED), signing=True),
 }
 
 
@@ -121,8 +126,8 @@ def test_the_exit_status_of_one_spec(status: Status) -> None:
 
 @pytest.mark.parametrize("one", STATUSES)
 @pytest.mark.parametrize("other", STATUSES)
-def test_the_exit_status_of_several_specs_is_the_first_of_3_2_1_0_4(one: Status, other: Status) -> None:
-    order = [3, 2, 1, 0, 4]
+def test_the_exit_status_of_several_specs_is_the_first_of_3_2_5_1_0_4(one: Status, other: Status) -> None:
+    order = [3, 2, 5, 1, 0, 4]
     expected = min((one, other), key=lambda status: order.index(int(status)))
     assert Outcome((STATUSES[one], STATUSES[other])).status == expected
 
@@ -166,6 +171,7 @@ readings = st.builds(
     reason=any_text,
     failure=st.just("") | any_text,
     replaced=st.none() | st.builds(Replaced, any_basis, maybe_number, maybe_number, st.none() | bad_verdicts),
+    loosened=st.none() | st.builds(Loosened, bad_verdicts, any_basis, *[maybe_number] * 4),
     waived=st.none() | st.builds(Waived, bad_verdicts, any_text, any_text, any_text, any_text, any_text),
 )
 

@@ -337,7 +337,7 @@ def test_each_pair_of_links_has_its_own_dimensions_the_shorter_nearer_to_it() ->
     found = motion(spec.build, spec.readings)
     drawn = sheet(found.drawing, spec.build.units, frozenset())
     made = dimensions(spec.build, found, drawn)
-    assert [figure.text for figure in made["side"]] == ["16.60 in", "24.00 in", "32.00 in", "18.60 in", "23.60 in"]
+    assert [figure.text for figure in made["side"]] == ["16.60 in", "24.00 in", "29.40 in", "18.40 in", "23.60 in"]
     assert [figure.text for figure in made["top"]] == ["27.00 in", "34.00 in", "7.00 in", "44.00 in"]
     _, inner, outer, low, high = (figure.at for figure in made["side"])
     assert inner[1] < outer[1] < drawn.side.top_edge + drawn.side.height

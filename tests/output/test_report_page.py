@@ -143,9 +143,11 @@ def test_counts_are_told_alike_and_add_up(spec: Path) -> None:
             assert kind.in_words in told
         if kind.stamp:
             assert f"{kind.number} {kind.beside}" in told
-    for kind in made[:2]:
-        if kind.readings:
-            assert f"{kind.in_words}, neither put right nor waived" in told  # the sign-off
+    for verdict in (Verdict.ERROR, Verdict.WARNING):
+        number = len(found.with_verdict(verdict))
+        if number:
+            of_them = f"{number} {verdict}{'' if number == 1 else 's'}"
+            assert f"{of_them}, neither fixed nor waived" in told  # the sign-off
 
 
 def test_no_two_rows_of_what_is_within_limits_say_the_same() -> None:
@@ -197,7 +199,7 @@ def test_how_sure_has_a_column_where_it_is_told_and_what_is_exact_says_so() -> N
     assert "Known to, plus or minus" in told
     assert "as written" in told
     near = [each for each in sure.with_verdict(Verdict.OK) if each.too_near_to_tell]
-    assert f"{len(near)} readings too near to their limits to tell, named below" in told
+    assert f"{len(near)} readings too near to a limit to tell" in told
     assert f"{near[0].subject}, {near[0].meaning} ({near[0].place}, line " in told
 
 

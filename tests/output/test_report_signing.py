@@ -1,4 +1,4 @@
-"""Sign-off: what the report says may be signed, and what it says stands against it."""
+"""Sign-off in the report: whether the stage can be signed off, and what blocks it."""
 
 from __future__ import annotations
 
@@ -12,9 +12,8 @@ from reports import inspected, report_of
 from buildcheck.build import Stage
 from buildcheck.inspection import inspect
 from buildcheck.limit import Verdict
-from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected
-from buildcheck.output.report.signing import hold_points, whose_stage
+from buildcheck.output.report.signing import rows, whose_stage
 from buildcheck.plugins import collect
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -35,8 +34,8 @@ def at(spec: Inspected, stage: Stage) -> Inspected:
 
 
 def now(spec: Inspected) -> tuple[str, tuple[str, ...]]:
-    (point,) = [point for point in hold_points(spec) if point.now]
-    return point.state, point.told
+    (row,) = [row for row in rows(spec) if row.now]
+    return row.state, row.told
 
 
 def with_only(spec: Inspected, *verdicts: Verdict) -> Inspected:
@@ -45,54 +44,52 @@ def with_only(spec: Inspected, *verdicts: Verdict) -> Inspected:
     return Inspected(spec.file, spec.document, spec.build, spec.inspection._replace(readings=readings))
 
 
-def test_with_errors_and_warnings_it_is_not_to_be_signed_and_says_how_many() -> None:
+def test_with_errors_and_warnings_it_cannot_be_signed_off_and_says_how_many() -> None:
     spec = inspected(FAULTS)
     errors, warnings, unchecked = (
         len(spec.with_verdict(each)) for each in (Verdict.ERROR, Verdict.WARNING, Verdict.NOT_CHECKED)
     )
     assert min(errors, warnings) > 1
     state, told = now(spec)
-    assert state == "not to be signed yet"
-    numbered = items(spec)
-    assert sum(2 if item.twin else 1 for item in numbered) == errors + warnings > len(numbered)
-    assert re.fullmatch(rf"\d+ items \({errors} readings\) to put right, neither put right nor waived", told[0])
-    assert re.fullmatch(r"\d+ items? (\(\d+ readings\) )?to look at, neither put right nor waived", told[1])
-    assert any(line.startswith(f"{unchecked} reading") for line in told) == bool(unchecked)
-    assert now(with_only(spec, Verdict.WARNING, Verdict.OK))[0] == "not to be signed yet"
+    assert state == "cannot be signed off yet"
+    expected = [f"{errors} errors, neither fixed nor waived", f"{warnings} warnings, neither fixed nor waived"]
+    assert list(told[bool(unchecked) :][:2]) == expected
+    assert now(with_only(spec, Verdict.WARNING, Verdict.OK))[0] == "cannot be signed off yet"
 
 
-def test_with_nothing_left_it_may_be_signed() -> None:
+def test_with_nothing_left_the_plan_can_be_signed_off() -> None:
     spec = with_only(inspected(METRIC), Verdict.OK)
-    assert now(spec) == ("may be signed", ())
+    state, told = now(spec)
+    assert state == "can be signed off"
+    assert told[-1] == f"{len(spec.with_verdict(Verdict.OK))} readings within limits"
 
 
-def test_what_was_not_checked_is_not_covered() -> None:
+def test_what_was_not_checked_is_said_before_what_is_within_limits() -> None:
     spec = with_only(inspected(EXAMPLES / "minimal.buildcheck.yaml"), Verdict.OK, Verdict.NOT_CHECKED)
-    number = len(spec.with_verdict(Verdict.NOT_CHECKED))
-    assert number > 1
-    covered = f"{number} readings not checked, which no signature here covers"
-    assert now(spec) == ("may be signed for what was checked", (covered,))
+    unchecked, within = len(spec.with_verdict(Verdict.NOT_CHECKED)), len(spec.with_verdict(Verdict.OK))
+    assert min(unchecked, within) > 1
+    state, told = now(spec)
+    assert state == "cannot be signed off yet"
+    assert told[0] == f"{unchecked} readings not checked"
+    assert told[-1] == f"{within} readings within limits"
+    page = report_of(EXAMPLES / "minimal.buildcheck.yaml")
+    assert f"in all: {unchecked} readings not checked, " in page
+    assert page.index("</b> not checked</li>") < page.index("</b> within limits</li>")
 
 
-def test_where_nothing_was_checked_nothing_is_signed() -> None:
+def test_where_nothing_was_checked_nothing_is_signed_off() -> None:
     state, told = now(inspected("format: 1\nunits: metric\n"))
-    assert state == "not to be signed yet"
+    assert state == "cannot be signed off yet"
     assert told[0] == "nothing was checked"
 
 
-def test_what_a_rule_failed_to_read_stands_against_it() -> None:
-    spec = with_only(inspected(METRIC), Verdict.OK)
-    failed = spec.readings[0]._replace(failure="it broke", verdict=Verdict.ERROR)
-    inspection = spec.inspection._replace(readings=(failed, *spec.readings[1:]))
-    state, told = now(Inspected(spec.file, spec.document, spec.build, inspection))
-    assert (state, told) == ("not to be signed yet", ("1 reading that a rule failed to make",))
-
-
-def test_what_is_waived_stands_against_nothing_and_is_told() -> None:
+def test_what_is_waived_is_told_and_blocks_nothing() -> None:
     text = (EXAMPLES / "tamarack" / "proposal.buildcheck.yaml").read_text(encoding="utf-8")
     spec = inspected(text + WAIVERS)
     assert len(spec.with_verdict(Verdict.WAIVED)) == 1
-    assert now(with_only(spec, Verdict.OK, Verdict.WAIVED)) == ("may be signed", ("1 reading waived",))
+    point = with_only(spec, Verdict.OK, Verdict.WAIVED).hold_point
+    assert "1 reading waived" in point.accepted
+    assert not any("waived" in sentence for sentence in point.blocking)
 
 
 def test_the_other_stages_say_what_the_spec_has_of_them() -> None:
@@ -102,14 +99,17 @@ def test_the_other_stages_say_what_the_spec_has_of_them() -> None:
         '    - {stage: tacked, of: axle.caster, value: 5.2, measured_on: "2026-03-21"}\n'
     )
     spec = inspected(text)
-    told = {point.name: (point.state, point.told) for point in hold_points(at(spec, Stage.CYCLED))}
+    told = {row.name: (row.state, row.told) for row in rows(at(spec, Stage.CYCLED))}
     assert told["proposal"] == ("earlier in the job", ())
-    assert told["teardown"] == ("earlier in the job", ("baseline taken on 2026-03-01 by J. Doe",))
-    assert told["tacked"] == ("earlier in the job", ("2 values measured, the last on 2026-03-21",))
-    assert told["cycled"][1][-1] == "nothing measured at this stage is in the spec"
+    assert told["teardown"][0] == "earlier in the job"
+    assert told["teardown"][1][-1] == "baseline taken on 2026-03-01 by J. Doe"
+    assert told["teardown"][1][0].startswith("the baseline does not say that it was taken with photographs")
+    assert told["tacked"][1][0].startswith("12 of 12 values not measured at the stage tacked: ")
+    assert told["tacked"][1][-1] == "2 values measured, the last on 2026-03-21"
+    assert told["cycled"][0] == "cannot be signed off yet"
     assert told["final-weld"] == ("to come", ())
-    teardown = hold_points(inspected(METRIC))[1]
-    assert (teardown.name, teardown.told) == ("teardown", ("no baseline is in the spec",))
+    teardown = rows(at(inspected(METRIC), Stage.TACKED))[1]
+    assert (teardown.name, teardown.told) == ("teardown", ("no baseline is in the spec (records.baseline)",))
 
 
 def test_it_says_which_stage_it_is_for_and_which_the_spec_names() -> None:
@@ -129,5 +129,6 @@ def test_the_page_says_it_and_never_that_anything_is_safe(spec: Path) -> None:
     state, _ = now(inspected(spec))
     assert f"open: {state}" in page
     assert f"<b>{state}</b>" in page
-    assert "every warning is looked at and then put right or waived too" in page
+    assert "every error and warning is fixed or waived" in page
+    assert "It is not an approval." in page
     assert not re.search(r"(?<!-)\bsafe\b", page.lower())

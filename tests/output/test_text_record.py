@@ -53,7 +53,7 @@ LINKS
        found    12.00 deg at ride height
        wanted   at most 10.00 deg; 2.00 deg over
        change   move the frame end of the left arm down 1 5/16 in
-                (links.arm.both.frame.z by -1.312 in)
+                (links.arm.both.frame.z by -1.3125 in)
        effect   the axle steers the truck
        in spec  bench.buildcheck.yaml:8:7 links.arm.both.frame
        basis    common practice, no source: links lie flat
@@ -87,8 +87,8 @@ ASSUMED
     bench.buildcheck.yaml:6:5 links.arm.both.joints.frame.radial_stiffness
 
 COUNT
-  1 item to put right, 1 to look at; 1 reading within limits, 3 not checked, 1
-  that a rule failed to make.
+  1 reading that a rule failed to make, 3 readings not checked, 1 item to put
+  right, 1 to look at; 1 reading within limits.
   What a rule asks, and why: buildcheck rules NAME
 
 INSPECTION RECORD: NOT INSPECTED
@@ -118,7 +118,7 @@ TO MIND
 """
 
 CHANGE_AT_120 = (
-    "       change   move the frame end of the left arm down 1 5/16 in (links.arm.both.frame.z by -1.312 in)\n"
+    "       change   move the frame end of the left arm down 1 5/16 in (links.arm.both.frame.z by -1.3125 in)\n"
 )
 ASSUMED_AT_120 = """\
   radial stiffness of a rubber joint taken as 29000 lb/in, for want of bench.buildcheck.yaml:6:5
@@ -138,10 +138,10 @@ PASSED_AT_80 = """\
 """
 LINES = """\
 ERROR    left arm: slope of the link at ride height: 12.00 deg at ride height; wanted at most 10.00 deg; \
-2.00 deg over; move the frame end of the left arm down 1 5/16 in (links.arm.both.frame.z by -1.312 in); \
+2.00 deg over; move the frame end of the left arm down 1 5/16 in (links.arm.both.frame.z by -1.3125 in); \
 bench.buildcheck.yaml:8:7 links.arm.both.frame
 ERROR    right arm: slope of the link at ride height: 12.00 deg at ride height; wanted at most 10.00 deg; \
-2.00 deg over; move the frame end of the right arm down 1 5/16 in (links.arm.both.frame.z by -1.312 in); \
+2.00 deg over; move the frame end of the right arm down 1 5/16 in (links.arm.both.frame.z by -1.3125 in); \
 bench.buildcheck.yaml:8:7 links.arm.both.frame
 WARNING  lateral bar: the frame bracket is braced: a bare bracket; wanted a brace to the other rail; \
 run a brace to the other rail; bench.buildcheck.yaml:9:1 lateral_bar.frame_bracket.braced

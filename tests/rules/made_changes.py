@@ -1,12 +1,16 @@
-"""What must be so of a change told in numbers: made, it cures its reading, and breaks nothing that was whole."""
+"""What must be so of a change told in numbers: made as it is printed, it cures its reading, and breaks nothing that was
+whole."""
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from buildcheck.job import Cure
 from buildcheck.limit import Verdict
+from buildcheck.output import words
+from buildcheck.quantity import System, parse
 from buildcheck.rule import Reading
 
 BROKEN = (Verdict.WARNING, Verdict.ERROR)
@@ -32,11 +36,30 @@ def severity(reading: Reading) -> int:
     return [Verdict.OK, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED].index(reading.verdict)
 
 
+def as_printed(cure: Cure, system: System) -> Iterator[Cure]:
+    """The change by the amount in its words, and by the one in parentheses after them, as a reader takes them from the
+    printed line."""
+    assert cure.dimension is not None
+    printed = words.change(cure, system)
+    told = re.escape(cure.words).replace(re.escape("{amount}"), "(?P<amount>.+?)")
+    found = re.fullmatch(rf"{told}(?: \((?P<paths>[^()]+) by (?P<by>[^()]+)\))?", printed)
+    assert found is not None, printed
+    zero = parse(0, cure.dimension, system) if any(edit.adds for edit in cure.edits) else 0.0
+    yield cure.of_amount(parse(found["amount"], cure.dimension, system) - zero)
+    if cure.change is not None:
+        change = parse(found["by"], cure.dimension, system) - zero
+        assert tuple(found["paths"].split(" and ")) == (cure.path, *cure.also)
+        yield cure._replace(amount=abs(change), change=change)
+
+
 def check_made(
-    readings: tuple[Reading, ...], readings_with: Callable[[Cure], tuple[Reading, ...]], rule: str = ""
+    readings: tuple[Reading, ...],
+    readings_with: Callable[[Cure], tuple[Reading, ...]],
+    system: System,
+    rule: str = "",
 ) -> int:
-    """The readings of a build, and what they are with each change made: it cures, and breaks nothing. How many changes
-    that were."""
+    """The readings of a build, and what they are with each change made as it is printed: it cures, and breaks nothing.
+    How many changes that were."""
     before, made = numbered(readings), 0
     for key, reading in before.items():
         if reading.verdict not in BROKEN or rule not in ("", reading.rule):
@@ -44,11 +67,17 @@ def check_made(
         told = f"{reading.rule}, {reading.subject}, {reading.quantity}: {reading.cure}"
         assert reading.cure is not None, told
         assert reading.cure.words, told
-        if reading.cure.change is None:
+        assert "{amount}" not in words.change(reading.cure, system), told
+        if not reading.cure.edits:
             continue
         made += 1
-        after = numbered(readings_with(reading.cure))
+        printed = list(as_printed(reading.cure, system))
+        # The same number, to what the unit leaves of it.
+        assert max(each.size for each in printed) - min(each.size for each in printed) < 1e-9, told
+        after = numbered(readings_with(printed[0]))
         assert after[key].verdict is Verdict.OK, told
+        if reading.cure.change is None:
+            continue  # it says that something else must be changed with it
         now = {other: (was, after[other]) for other, was in before.items() if other in after}
         broken = [other for other, (was, is_now) in now.items() if (was.verdict, is_now.verdict) == OK_TO_ERROR]
         assert broken == [], told

@@ -17,6 +17,7 @@ from buildcheck.build import Build, Stage, read_build
 from buildcheck.inspection import inspect
 from buildcheck.job import Cure, Job
 from buildcheck.limit import Verdict
+from buildcheck.quantity import System
 from buildcheck.readings import harmed
 from buildcheck.rule import Reading
 
@@ -155,17 +156,23 @@ def readings_after(build: Build, cure: Cure) -> tuple[Reading, ...]:
 
 def check_changes(build: Build, rule: str = "") -> None:
     """Every change in numbers of a build's broken readings, of one rule where it is named, is made and looked at."""
-    check_made(readings_of(build), partial(readings_after, build), rule)
+    check_made(readings_of(build), partial(readings_after, build), build.units, rule)
 
 
+# A change is printed in the units of the spec, and rounded to their steps.
+in_both_systems = pytest.mark.parametrize("system", System)
+
+
+@in_both_systems
 @pytest.mark.parametrize("name", EXAMPLE_NAMES)
-def test_of_the_examples(name: str) -> None:
-    check_changes(read_build(example_data(name)))
+def test_of_the_examples(name: str, system: System) -> None:
+    check_changes(read_build(example_data(name)).with_value("units", system))
 
 
+@in_both_systems
 @pytest.mark.parametrize(("rule", "name", "change"), SAMPLES.values(), ids=SAMPLES)
-def test_of_the_samples_that_fail(rule: str, name: str, change: Mapping[str, Any]) -> None:
-    check_changes(read_build(with_data(example_data(name), change)), rule)
+def test_of_the_samples_that_fail(rule: str, name: str, change: Mapping[str, Any], system: System) -> None:
+    check_changes(read_build(with_data(example_data(name), change)).with_value("units", system), rule)
 
 
 @pytest.mark.parametrize(("rule", "name", "change"), CROSSED.values(), ids=CROSSED)
@@ -183,12 +190,20 @@ QUICK = [rule for rule in RULES.values() if rule.heeded or rule.name in ("link-f
 @pytest.mark.parametrize("first", range(0, HARSH, AT_ONCE))
 def test_of_builds_that_are_spoiled_harshly(first: int) -> None:
     made = 0
-    for job in (Job(harsh(seed)) for seed in range(first, first + AT_ONCE)):
+    for job in (Job(in_other_units(harsh(seed), seed)) for seed in range(first, first + AT_ONCE)):
         told = tuple(taking.readings_of(QUICK, job, heeding=QUICK))
         made += check_made(
-            told, lambda cure, job=job: tuple(taking.readings_of(QUICK, job.changed_by(cure), cured=False))
+            told,
+            lambda cure, job=job: tuple(taking.readings_of(QUICK, job.changed_by(cure), cured=False)),
+            job.build.units,
         )
     assert made > AT_ONCE
+
+
+def in_other_units(build: Build, seed: int) -> Build:
+    """Every fourth build and the one after it in the units that its spec is not written in."""
+    (other,) = set(System) - {build.units}
+    return build.with_value("units", other) if seed % 4 > 1 else build
 
 
 def test_a_change_is_told_alike_whatever_rules_are_asked_for() -> None:
@@ -269,7 +284,7 @@ def test_a_solid_stop_and_a_coilover_that_bottoms_are_put_right_in_two_steps() -
         ("a strap that takes droop, beside a coilover without any more of it", "droop-lost", "take longer coilovers"),
         ("a strap that takes droop, beside a hose without any more of it", "droop-lost", "take longer brake lines"),
         ("springs too soft, with little room", "ride-height", "more preload would bind the coils"),
-        ("a mount out in two directions", "mount-offset", "{amount} in all, to the mirror image"),
+        ("a mount out in two directions", "mount-offset", "{amount} straight to the mirror image"),
         ("one arm too high", "slope-at-ride", "make the left and right arm mirror images first"),
         ("one arm too high", "fore-and-aft", "make the left and right arm mirror images first"),
         ("one arm too high", "roll-steer", "make the left and right arm mirror images first"),

@@ -1,5 +1,6 @@
 """A build that just passes and one that just fails at each limit of clearance."""
 
+import math
 from typing import Any
 
 import numpy as np
@@ -174,7 +175,9 @@ def test_the_cure_says_how_much_is_wanting() -> None:
     assert worst.verdict is Verdict.ERROR
     assert worst.cure is not None
     assert worst.value is not None
-    assert worst.cure.amount == pytest.approx(1.05 * (INCH - worst.value), abs=1e-9)
+    # As far inside of the limit as a change aims, and up to the next sixteenth.
+    sixteenths = math.ceil(1.05 * (INCH - worst.value) / (INCH / 16))
+    assert worst.cure.amount == pytest.approx(sixteenths * INCH / 16, abs=1e-9)
     assert worst.cure.words.startswith("turn the wheels less, or move the right tyre")
 
 

@@ -97,8 +97,10 @@ def test_what_is_given_on_one_side_only_is_not_checked(side: str, field: str, va
     other = "right" if side == "left" else "left"
     data = example_data()
     bracket = data["attachments"]["arm_axle_bracket"]
+    for each in (side, other):
+        for stated in ("rotation", "point"):
+            del bracket[each][stated]
     bracket[side][field] = value
-    bracket[other].pop(field, None)
     found = [r for r in inspect(read_build(data), [side_symmetry]).readings if r.subject == "arm axle bracket"]
     missing = f"attachments.arm_axle_bracket.{other}.{field}"
     lacking = [(r.missing, r.unchecked) for r in found if r.verdict is Verdict.NOT_CHECKED]

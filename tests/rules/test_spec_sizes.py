@@ -56,8 +56,8 @@ def test_every_limit_has_its_edges() -> None:
         ({f"{BOLTS}.hole_diameter": "39/64 in"}, f"{BOLTS}.hole_diameter"),  # the bolt has 5/8 in
         ({f"{BOLTS}.hole_diameter": "5/8 in", f"{BOLTS}.edge_distance": "5/16 in"}, None),
         ({f"{BOLTS}.hole_diameter": "41/64 in", f"{BOLTS}.edge_distance": "5/16 in"}, f"{BOLTS}.hole_diameter"),
-        ({f"{WELD}.tacks": {"count": 4, "length": "3 3/4 in"}}, None),  # the weld has 15 in
-        ({f"{WELD}.tacks": {"count": 5, "length": "3 3/4 in"}}, f"{WELD}.tacks"),
+        ({f"{WELD}.tacks": {"count": 4, "length": 5}}, None),  # the weld has 20 in
+        ({f"{WELD}.tacks": {"count": 5, "length": 5}}, f"{WELD}.tacks"),
         ({"vehicle.tyre.width": 35}, None),
         ({"vehicle.tyre.width": 35.1}, "vehicle.tyre.width"),
         ({"vehicle.tyre.width": 20, "vehicle.track": 19, "axle.tube": {"wall": 0.5}}, "vehicle.tyre.width"),

@@ -6,6 +6,7 @@ from edges import INCH, Edge, all_readings, both, check_complete, check_edge, ed
 
 from buildcheck.build import Build
 from buildcheck.job import Job
+from buildcheck.limit import Verdict
 
 PRELOAD = "coilovers.coilover.both.preload"
 POUND = 0.45359237

@@ -170,6 +170,28 @@ def test_samples_are_held_to_what_they_say() -> None:
     check_sample(track_rule(), metric, sound_spec("three-link-metric.buildcheck.yaml"))
 
 
+def test_a_limit_that_is_known_in_part_is_named_in_what_a_sample_finds() -> None:
+    """Not checked is no pass unless the sample says so; and it hides no error of the same limit."""
+
+    @rule("tracks-fit", area=Area.SAFETY, subject="build", limits=[TRACK])
+    def tracks_fit(job: Job, build: Build) -> Iterator[Finding]:
+        """The track fits the door.
+
+        What it checks: the track.
+        """
+        yield hold(TRACK, build.vehicle.track, place="vehicle.track", without=Missing("vehicle.door"))
+        yield hold(TRACK, build.vehicle.track, place="vehicle.track")
+
+    unchecked = Sample("narrow", {"vehicle.track": 60}, {"track": Verdict.NOT_CHECKED})
+    check_sample(tracks_fit, unchecked)
+    with pytest.raises(AssertionError, match="narrow: it finds whole build: track not checked"):
+        check_sample(tracks_fit, unchecked._replace(finds={}))
+    wide = Sample("wide", WIDE, {"track": Verdict.WARNING})
+    check_sample(tracks_fit, wide)
+    check_sample(tracks_fit, Sample("too wide", {"vehicle.track": 95}, {"track": Verdict.ERROR}))
+    assert (unchecked.passes, wide.passes) == (True, False)
+
+
 def test_the_worst_of_each_limit_counts() -> None:
     assert worst_by_limit([]) == {}
 

@@ -320,7 +320,7 @@ def buildcheck_bolt_grades():
     wanted = "radial stiffness of a dry-bushing joint"
     assumed = [(each["what"], each["value"]["si"]) for each in found[1]["assumptions"] if "joint" in each["what"]]
     assert assumed == [(wanted, pytest.approx(60000 * 175.12683524647636))] * 2  # the arms, written once
-    # Grade 8 carries 120 ksi, half as much.
+    # Grade 8 has a proof strength of 120 ksi, half as much, so the same torque takes up twice the share of it.
     assert shares(found[2]) == pytest.approx({subject: share / 2 for subject, share in shares(found[0]).items()})
     assert len(shares(found[0])) == 2
 
@@ -347,4 +347,4 @@ def buildcheck_metals():
 def shares(inspected: dict[str, object]) -> dict[str, float]:
     readings = inspected["readings"]
     assert isinstance(readings, list)
-    return {each["subject"]: each["value"]["si"] for each in readings if each["quantity"] == "bolts-carry"}
+    return {each["subject"]: each["value"]["si"] for each in readings if each["quantity"] == "preload"}

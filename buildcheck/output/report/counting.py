@@ -9,8 +9,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from buildcheck.limit import Verdict
+from buildcheck.output import words
 from buildcheck.output.items import Item
-from buildcheck.output.outcome import Inspected, Status
+from buildcheck.output.outcome import Inspected
 from buildcheck.output.words import count
 
 
@@ -48,7 +49,8 @@ class Kind(NamedTuple):
 
 
 def kinds(spec: Inspected, numbered: tuple[Item, ...]) -> tuple[Kind, ...]:
-    """The readings by kind; those of which there are none only where a zero says something."""
+    """The readings by kind, what was not checked first; those of which there are none only where a zero says
+    something."""
 
     def of(verdict: Verdict) -> int:
         return len(spec.with_verdict(verdict))
@@ -57,13 +59,13 @@ def kinds(spec: Inspected, numbered: tuple[Item, ...]) -> tuple[Kind, ...]:
         return Kind(says, of(verdict), sum(item.reading.verdict is verdict for item in numbered), stamp)
 
     every = (
+        Kind("that a rule failed to make", len(spec.failed), 0, ""),
+        Kind("not checked", of(Verdict.NOT_CHECKED), 0, "unchecked"),
         told(Verdict.ERROR, "to put right", "error"),
         told(Verdict.WARNING, "to look at", "warning"),
         Kind("within limits", of(Verdict.OK), 0, "ok"),
-        Kind("not checked", of(Verdict.NOT_CHECKED), 0, "unchecked"),
         Kind("waived", of(Verdict.WAIVED), 0, ""),
         Kind("where a rule does not apply", sum(not reading.applies for reading in spec.readings), 0, ""),
-        Kind("that a rule failed to make", len(spec.failed), 0, ""),
     )
     return tuple(each for each in every if each.readings or each.stamp)
 
@@ -78,10 +80,12 @@ def summed(spec: Inspected, made: tuple[Kind, ...]) -> str:
     )
     if not spec.readings:
         return "Nothing was checked: no rule was applied."
-    nothing = " Nothing was checked: the spec lacks what the rules need." if nothing_checked(spec) else ""
-    return f"{count(len(spec.readings), 'reading')} in all: {every}.{mirrored}{nothing}"
+    nothing = " Nothing was checked: the spec lacks what the rules need." if spec.nothing_checked else ""
+    milder = "".join(f" {told}." for told in by_the_shop(spec))
+    return f"{count(len(spec.readings), 'reading')} in all: {every}.{mirrored}{milder}{nothing}"
 
 
-def nothing_checked(spec: Inspected) -> bool:
-    """Whether no reading says anything of the build."""
-    return spec.status is Status.NOTHING_CHECKED
+def by_the_shop(spec: Inspected) -> tuple[str, ...]:
+    """What the shop's standard makes milder than it is built in: readings and rules, counted."""
+    off = words.switched_off_tally([words.printable(each.rule) for each in spec.inspection.switched_off])
+    return tuple(told for told in (words.loosened_tally(spec.loosened), off) if told)

@@ -19,7 +19,7 @@ from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report import record
-from buildcheck.output.report.counting import kinds, nothing_checked, summed
+from buildcheck.output.report.counting import kinds, summed
 from buildcheck.output.report.curves import BOTTOM, HEIGHT, LEFT, RIGHT, TOP, WIDTH, panels
 from buildcheck.output.report.figures import pictures
 from buildcheck.output.report.marks import anchors, radius
@@ -27,7 +27,7 @@ from buildcheck.output.report.motion import Motion, in_shop_units, motion
 from buildcheck.output.report.motion import record as motion_record
 from buildcheck.output.report.numbers import tables
 from buildcheck.output.report.parts_list import item_list
-from buildcheck.output.report.signing import WHEN, hold_points, too_near, whose_stage
+from buildcheck.output.report.signing import WHEN, loosened, rows, too_near, whose_stage
 from buildcheck.output.report.views import Sheet, View, sheet
 from buildcheck.output.report.within import not_applying, passed
 from buildcheck.output.words import printable
@@ -83,7 +83,7 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         passed=passed(spec, found),
         not_applying=not_applying(spec),
         tells_how_sure=any(reading.plus_or_minus is not None for reading in spec.readings),
-        nothing_checked=nothing_checked(spec),
+        nothing_checked=spec.nothing_checked,
         failed=record.failed_rows(spec),
         not_checked=record.not_checked(spec),
         assumed=record.assumed_rows(spec),
@@ -91,7 +91,7 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         later=record.later_rows(spec),
         waived=record.waived_rows(spec, found),
         switched_off=record.switched_off(spec),
-        hold_points=hold_points(spec),
+        hold_points=rows(spec),
         whose_stage=whose_stage(spec),
         cautions=record.to_mind(spec),
         areas=[area.value for area in Area if any(reading.area is area for reading in spec.readings)],
@@ -99,6 +99,7 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         summed=summed(spec, counted),
         verdicts=_verdicts(spec),
         when_signed=WHEN,
+        loosened=loosened(spec),
         too_near=too_near(spec),
         part_list=item_list(found.drawing),
     )  # fmt: skip

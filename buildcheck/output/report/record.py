@@ -66,6 +66,7 @@ def row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
         "meaning": printable(reading.meaning),
         "found": words.found(reading, system),
         "wanted": words.wanted(reading, system),
+        "loosened": words.loosened(reading, system),
         "margin": words.margin(reading, system),
         "how_sure": known(reading, system),
         "known": AS_WRITTEN if reading.plus_or_minus == 0 else words.plus_or_minus(reading, system),
@@ -111,9 +112,8 @@ def not_checked(spec: Inspected) -> list[dict[str, Any]]:
     """What was not checked and why: each lack once, with the rules that need it, of what, and how many readings."""
     lacking: dict[str, dict[tuple[str, str], list[str]]] = {}
     for reading in spec.with_verdict(Verdict.NOT_CHECKED):
-        why = (
-            "; ".join(_lacks(spec, path) for path in reading.missing) or printable(reading.reason) or "no reason given"
-        )
+        whys = (*(_lacks(spec, path) for path in reading.missing), printable(reading.other_reason))
+        why = "; ".join(filter(None, whys)) or "no reason given"
         rule = (printable(reading.rule), reading.area.value)
         lacking.setdefault(why, {}).setdefault(rule, []).append(printable(reading.subject))
     return [
