@@ -128,9 +128,15 @@ def _cure(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm) -> Cure:
             if not broken:
                 return cure
             if second is None:
-                first = [_last_words(rule.named(name), job, subject).words for name in broken]
+                first = [_asked_first(rule, name) for name in broken]
                 second = in_words if in_words.words in first else cure.after(*first)
     return second or in_words
+
+
+def _asked_first(rule: Rule, name: str) -> str:
+    """What a check that a change would break asks for in words."""
+    last = rule.named(name).changes[-1]
+    return last.text if isinstance(last, Words) and isinstance(last.text, str) else f"see to {name}"
 
 
 def _last_words(check: Check, job: Job, subject: Any) -> Cure:
