@@ -72,7 +72,7 @@ def least(spots: Iterable[Spot]) -> Spot:
 
 
 def both_without(*spots: Spot) -> str:
-    """What any of several spots is without, each said once."""
+    """The words of all that several spots leave out, each said once."""
     return "; ".join(dict.fromkeys(spot.without for spot in spots if spot.without))
 
 

@@ -17,7 +17,7 @@ TUBE, CASTING = "axle-tube", "centre-section"
 
 
 class Foot(NamedTuple):
-    """What is known of the foot of a bracket on the tube or the casting of the axle.
+    """The foot of a bracket on the tube or the casting of the axle, as far as it is known.
 
     stated: whether the spec gives its point, and not a height alone
     short:  how far the point, or a foot as far from what the bracket holds as its height, is off the member that the

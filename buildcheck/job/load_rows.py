@@ -198,7 +198,7 @@ class Rows:
 
 
 def _about(bracket: Attachment) -> About:
-    """What the moment on a bracket is about: the spec may give the centre of its foot, or its height alone."""
+    """The point that a moment on a bracket is about: the spec may give the centre of its foot, or its height alone."""
     if bracket.has("point"):
         return About.FOOT
     return About.HEIGHT if bracket.has("height") else About.JOINTS

@@ -121,7 +121,7 @@ def _states(line: Line) -> str:
 
 
 def _lost(what: str, lost: NDArray[np.bool_], solved: NDArray[np.bool_], stated: NDArray[np.intp]) -> dict[str, None]:
-    """What is not known in some of the stated poses, as a sentence; (poses, locks) are lost.
+    """A sentence on what is not known in some of the stated poses; (poses, locks) are lost.
 
     Where the axle itself does not go, the links end the way, and nothing else is missing.
     """

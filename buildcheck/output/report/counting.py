@@ -86,6 +86,6 @@ def summed(spec: Inspected, made: tuple[Kind, ...]) -> str:
 
 
 def by_the_shop(spec: Inspected) -> tuple[str, ...]:
-    """What the shop's standard makes milder than it is built in: readings and rules, counted."""
+    """Count what the shop's standard makes milder than it is built in: readings and rules, counted."""
     off = words.switched_off_tally([words.printable(each.rule) for each in spec.inspection.switched_off])
     return tuple(told for told in (words.loosened_tally(spec.loosened), off) if told)
