@@ -2,10 +2,14 @@
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
-from buildcheck.build.driveline import BrakeLine
-from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
+from buildcheck.build.chassis import Obstacle
+from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
+from buildcheck.build.linkage import DragLink, Joint, Kingpin, LateralBar, Link, TieRod
 from buildcheck.build.records import Measurement
-from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
+from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
+from buildcheck.checks.check import Answer, CannotTell, met
+from buildcheck.checks.subjects import OnStroke, Stroke, each, falling, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, along, least
 from buildcheck.job.gaps import Gap
@@ -22,6 +26,7 @@ from buildcheck.limit import (
     Verdict,
     at_least,
     at_most,
+    between,
     common_practice,
     from_memory,
     published,
@@ -34,6 +39,7 @@ from buildcheck.readings import harmed
 from buildcheck.rule import Area, Finding, HowToCure, Reading, Rule, Sample, does_not_apply, hold, require, rule
 
 __all__ = [
+    "Answer",
     "Area",
     "Attachment",
     "Basis",
@@ -41,11 +47,15 @@ __all__ = [
     "BrakeLine",
     "Build",
     "BumpStop",
+    "CannotTell",
+    "CoilSpring",
     "Coilover",
+    "Computed",
     "Cure",
     "Curve",
     "Dimension",
     "DragLink",
+    "Driveshaft",
     "Edit",
     "Family",
     "Finding",
@@ -56,6 +66,7 @@ __all__ = [
     "Job",
     "Joint",
     "JointKind",
+    "Kingpin",
     "LateralBar",
     "Limit",
     "LimitStrap",
@@ -64,8 +75,12 @@ __all__ = [
     "LoadCase",
     "Measurement",
     "Metal",
+    "Mirror",
     "Missing",
+    "Move",
     "MovingAxle",
+    "Obstacle",
+    "OnStroke",
     "OutputFormat",
     "Pair",
     "Part",
@@ -74,32 +89,46 @@ __all__ = [
     "Quantity",
     "Reading",
     "Requirement",
+    "Resize",
     "Rule",
     "Sample",
+    "Set",
+    "ShaftJoint",
     "ShopFields",
     "Side",
     "Spot",
     "Stage",
+    "Stroke",
     "TieRod",
     "Unreached",
     "Verdict",
+    "Way",
+    "Words",
     "Worst",
     "along",
     "at_least",
     "at_most",
+    "between",
     "common_practice",
     "does_not_apply",
+    "each",
+    "falling",
     "from_memory",
     "harmed",
     "hold",
     "hook",
     "inspect",
     "least",
+    "made",
+    "met",
     "published",
     "require",
+    "rising",
     "rule",
     "rules_hook",
     "shop_amount",
+    "step_of",
+    "strokes",
     "unowned_shop_keys",
     "within",
 ]

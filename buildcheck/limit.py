@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import NamedTuple
 
-from buildcheck.quantity import Dimension, System, parse
+from buildcheck.quantity import Dimension, QuantityError, System, parse
 
 
 class Verdict(StrEnum):
@@ -116,6 +116,32 @@ class Range(NamedTuple):
     warning: tuple[str | None, str | None]
     error: tuple[str | None, str | None]
 
+    @property
+    def dimension(self) -> Dimension:
+        """The one dimension that the units of all its amounts are of.
+
+        Raises ValueError for an amount without a unit, units of different dimensions, units that two dimensions share
+        (lb is a mass and a force), and a range that bounds nothing.
+        """
+        texts = [text for text in (*self.warning, *self.error) if text is not None]
+        if not texts:
+            raise ValueError("the limit bounds nothing: give a warning, an error, or both")
+        shared = [dimension for dimension in Dimension if all(_is_of(text, dimension) for text in texts)]
+        if len(shared) == 1:
+            return shared[0]
+        amounts = " and ".join(f'"{text}"' for text in dict.fromkeys(texts))
+        if not shared:
+            raise ValueError(f"the limit {amounts} needs one kind of unit, such as 5 deg, 1/2 in, 80 % or 200 lbf")
+        kinds = " or a ".join(shared)
+        raise ValueError(f"the limit {amounts} may be a {kinds}: write a unit of one of them, or say dimension=")
+
+    def refuse_order(self, bounds: Bounds) -> None:
+        """Raise ValueError where an error bound is inside the warning bound, so that no warning is ever given."""
+        if bounds.fail_above < bounds.warn_above < math.inf or -math.inf < bounds.warn_below < bounds.fail_below:
+            raise ValueError("its error bound is inside its warning bound: the two may be swapped")
+        if bounds.warn_below > bounds.warn_above or bounds.fail_below > bounds.fail_above:
+            raise ValueError("its lower bound is above its upper bound: the two may be swapped")
+
     def bounds(self, dimension: Dimension) -> Bounds:
         """The same in SI units. Raises QuantityError for an amount that is not of the dimension."""
 
@@ -128,6 +154,15 @@ class Range(NamedTuple):
             fail_below=amount(self.error[0], -math.inf),
             fail_above=amount(self.error[1], math.inf),
         )
+
+
+def _is_of(text: str, dimension: Dimension) -> bool:
+    """Whether an amount is written with a unit of a dimension; a bare number is of none."""
+    try:
+        parse(text, dimension, System.METRIC)
+    except QuantityError:
+        return False
+    return not text.strip()[-1:].isdigit()
 
 
 def at_most(*, warning: str | None = None, error: str | None = None) -> Range:
@@ -145,6 +180,11 @@ def within(
 ) -> Range:
     """Outside of the `warning` range is a warning, outside of the `error` range an error."""
     return Range(warning, error or (None, None))
+
+
+def between(*, warning: tuple[str, str] | None = None, error: tuple[str, str] | None = None) -> Range:
+    """Outside of the `warning` range is a warning, outside of the `error` range an error."""
+    return Range(warning or (None, None), error or (None, None))
 
 
 @dataclass(frozen=True, slots=True)

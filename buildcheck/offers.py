@@ -13,6 +13,9 @@ from typing import Any, NamedTuple
 
 from buildcheck.build import Stage
 from buildcheck.build.part import METALS
+from buildcheck.checks.changes import Change
+from buildcheck.checks.check import Check
+from buildcheck.checks.subjects import Subject
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part
 from buildcheck.job.subjects import MADE_BY_THE_JOB, SUBJECTS
@@ -20,7 +23,7 @@ from buildcheck.limit import Basis, Limit, Range, Requirement, Verdict
 from buildcheck.mishap import Unusable, plain_text
 from buildcheck.place import blank
 from buildcheck.quantity import Dimension, System, parse
-from buildcheck.rule import Area, Check, Rule, Sample
+from buildcheck.rule import Area, Function, Rule, Sample
 from buildcheck.shop_schema import fault_in
 from buildcheck.strength import PROOF_STRENGTH
 from buildcheck.waivers import WAIVERS
@@ -137,9 +140,20 @@ def _whole_rule(rule: Rule) -> Rule:
     for limit in names:
         if names.count(limit) > 1:
             raise Unusable(f"{what} has two limits named {limit!r}; each needs a name of its own")
-    checks = tuple(_whole_check(what, check) for check in rule.checks)
+    by_name = dict(zip(names, limits, strict=True))
+    checks = tuple(_whole_check(what, check, by_name) for check in rule.checks)
     samples = tuple(_whole_sample(what, sample, names) for sample in rule.samples)
-    return Rule(name, rule.area, title, page, limits, checks, samples, rule.from_stage, bool(rule.heeded))
+    return Rule(
+        name,
+        area=rule.area,
+        title=title,
+        page=page,
+        limits=limits,
+        checks=checks,
+        samples=samples,
+        from_stage=rule.from_stage,
+        heeded=bool(rule.heeded),
+    )
 
 
 def _whole_limit(what: str, limit: Any) -> Limit | Requirement:
@@ -173,13 +187,47 @@ def _whole_basis(what: str, basis: Any) -> Basis:
     return plain
 
 
-def _whole_check(what: str, check: Any) -> Check:
+def _whole_check(what: str, check: Any, limits: Mapping[str, Limit | Requirement]) -> Check | Function:
+    if isinstance(check, Check):
+        return _whole_check_of_one_limit(what, check, limits)
+    if not isinstance(check, Function):
+        raise Unusable(f"{what} has {check!r} among its checks; make them with its `check` and `must`")
     subject, function = check
     if _plain(subject) not in (*SUBJECTS, *MADE_BY_THE_JOB):
         raise Unusable(f"{what} asks for subjects of the unknown kind {subject!r}")
     if not callable(function):
         raise Unusable(f"{what} needs a function for its subject {subject!r}, got {function!r}")
-    return Check(plain_text(subject), function)
+    return Function(plain_text(subject), function)
+
+
+def _whole_check_of_one_limit(what: str, check: Check, limits: Mapping[str, Limit | Requirement]) -> Check:
+    name = _plain(check.name)
+    if name not in limits:
+        raise Unusable(f"{what} has a check {name!r} without a limit of that name")
+    if not isinstance(check.subject, Subject) or not callable(check.compute):
+        raise Unusable(
+            f"{what} needs a subject and a function for its check {name!r}; make it with its `check` or `must`"
+        )
+    if not all(isinstance(change, Change) for change in check.changes):
+        raise Unusable(f"{what} has a change of {name!r} that is none of buildcheck.api")
+    words = [text if callable(text) else _plain(text) for text in (check.place, check.effect)]
+    wanted, follows = _plain(check.wanted), tuple(map(_plain, check.follows))
+    if not all(callable(text) or isinstance(text, str) for text in (*words, wanted)):
+        raise Unusable(f"{what} needs words for the place and the effect of {name!r}, and for what it wants")
+    return Check(
+        name,
+        check.subject,
+        check.compute,
+        limits[name],
+        place=words[0],
+        effect=words[1],
+        wanted=wanted,
+        changes=tuple(check.changes),
+        when=check.when,
+        follows=follows,
+        compares=bool(check.compares),
+        from_stage=check.from_stage,
+    )
 
 
 def _whole_sample(what: str, sample: Any, limits: Collection[str]) -> Sample:

@@ -257,7 +257,7 @@ def _whole(offered: Any, kind: Kind) -> Any:
 
 def _function_of(offered: Any) -> object:
     """The function by whose place in the file an author finds what is meant; None where there is none."""
-    return offered.checks[0].function if type(offered) is Rule and offered.checks else None
+    return offered.checks[0].code if type(offered) is Rule and offered.checks else None
 
 
 def _module_of(file: Path, name: str) -> ModuleType:

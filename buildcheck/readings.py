@@ -7,17 +7,16 @@ from collections.abc import AsyncGenerator, Coroutine, Iterable, Iterator, Mappi
 from contextlib import suppress
 from numbers import Real
 
-from buildcheck.build import Build, Missing
-from buildcheck.build.part import fields
+from buildcheck.build import Missing
+from buildcheck.checks.check import Check
+from buildcheck.engine import failed, held_to, not_checked, of_check, own_limit, required, without_quantity, worse
 from buildcheck.job import Cure, Job, Unreached
 from buildcheck.job.cure import Edit
 from buildcheck.job.steps import at_least, nearest, step_in_words
-from buildcheck.limit import SEVERITY, Limit, Requirement, Verdict
+from buildcheck.limit import Verdict
 from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
-from buildcheck.names import no_such
-from buildcheck.place import split
 from buildcheck.quantity import Dimension
-from buildcheck.rule import Check, Finding, Held, Loosened, NotApplicable, Reading, Replaced, Required, Rule
+from buildcheck.rule import Finding, Function, Held, NotApplicable, Reading, Required, Rule
 
 # A rule that finds more than this for one subject has lost its way.
 MOST_FINDINGS = 500
@@ -62,7 +61,7 @@ def _settled(
             rounded = _rounded(rule, alike, change, job) or _rounded(rule, {name: reading}, change, job)
     except Mishap as mishap:
         yield reading
-        yield _failed(rule, reading.subject, f"the change that cures {reading.quantity} cannot be made: {mishap}")
+        yield failed(rule, reading.subject, f"the change that cures {reading.quantity} cannot be made: {mishap}")
         return
     if rounded is None:
         assert change.dimension is not None
@@ -160,8 +159,13 @@ def harmed(rule: Rule, job: Job, change: Cure) -> tuple[str, ...]:
     """The limits and requirements of a rule of which some reading is worse with a change made to the build than it was:
     for a cure, so that what puts one reading right puts no other wrong. They are judged as the rule has them, whatever
     a shop's standard makes of them; `change` must have a number."""
-    before, after = _kept(rule, job), _kept(rule, job.changed_by(change))
-    worse = {name for *_, name, _ in before.keys() - after.keys()}  # no more to be told
+    return harmed_by(rule, job, job.changed_by(change))
+
+
+def harmed_by(rule: Rule, job: Job, changed: Job) -> tuple[str, ...]:
+    """The limits of a rule of which some reading is worse on a changed build than before, or has vanished."""
+    before, after = _kept(rule, job), _kept(rule, changed)
+    worse = {key[3] for key in before.keys() - after.keys()}
     worse |= {
         key[3]
         for key, reading in after.items()
@@ -174,14 +178,10 @@ def _is_worse(before: Reading, after: Reading) -> bool:
     if _no_more_left_out(before, after):
         return False  # it was an error or a warning before, or not checked for the same
     if after.verdict is not before.verdict:
-        return _worse(after.verdict, before.verdict)
+        return worse(after.verdict, before.verdict)
     if after.verdict is Verdict.OK or before.margin is None or after.margin is None:
         return False
     return after.margin < before.margin - SLIGHT
-
-
-def _worse(verdict: Verdict, other: Verdict) -> bool:
-    return SEVERITY.index(verdict) > SEVERITY.index(other)
 
 
 def told_apart(readings: Iterable[Reading]) -> Iterator[tuple[Name, Reading]]:
@@ -197,39 +197,48 @@ def told_apart(readings: Iterable[Reading]) -> Iterator[tuple[Name, Reading]]:
 
 def _of_rule(rule: Rule, job: Job, *, cured: bool) -> list[Reading]:
     """All readings of a rule; one that says nothing at all is told, so that nobody takes its silence for a pass."""
-    found = list(_said_once(_apply(rule, job, cured=cured)))
-    return found or [_not_checked(rule, "whole build", (), "the rule says nothing of this spec")]
+    found = _said_once(_apply(rule, job, cured=cured))
+    return found or [not_checked(rule, "whole build", (), "the rule says nothing of this spec")]
 
 
-def _said_once(readings: Iterable[Reading]) -> Iterator[Reading]:
-    """The readings of a rule, with what several of its functions could not check for one reason said once."""
-    said: set[tuple[str, tuple[str, ...], str, str, str]] = set()
+def _said_once(readings: Iterable[Reading]) -> list[Reading]:
+    """The readings of a rule, with what several of its checks say for one reason said once: that something cannot be
+    checked, with the names of these checks, or that they do not apply."""
+    said: dict[tuple[str, tuple[str, ...], str, Verdict], int] = {}
+    kept: list[Reading] = []
     for reading in readings:
-        key = (reading.subject, reading.missing, reading.reason, reading.quantity, reading.of)
-        if reading.verdict is Verdict.NOT_CHECKED and key in said:
+        key = (reading.subject, reading.missing, reading.reason, reading.verdict)
+        compared = bool(reading.quantity or reading.failure)
+        if not compared and key in said:
+            first = kept[said[key]]
+            kept[said[key]] = first._replace(unchecked=(*first.unchecked, *reading.unchecked))
             continue
-        if reading.verdict is Verdict.NOT_CHECKED:
-            said.add(key)
-        yield reading
+        if not compared:
+            said[key] = len(kept)
+        kept.append(reading)
+    return kept
 
 
 def _apply(rule: Rule, job: Job, *, cured: bool) -> Iterator[Reading]:
     for check in rule.checks:
+        if isinstance(check, Check):
+            yield from of_check(rule, check, job, harmed_by if cured else None)
+            continue
         try:
             subjects = list(job.subjects(check.subject))
         except Missing as missing:
-            yield _lacking(rule, check.subject.replace("-", " "), missing)
+            yield not_checked(rule, check.subject.replace("-", " "), (missing.path,), "")
             continue
         except KeyError:
-            yield _failed(rule, check.subject, f"it asks for subjects of the unknown kind {check.subject!r}")
+            yield failed(rule, check.subject, f"it asks for subjects of the unknown kind {check.subject!r}")
             continue
         if not subjects:
-            yield _not_checked(rule, check.subject.replace("-", " "), (), f"no {check.subject} to check")
+            yield not_checked(rule, check.subject.replace("-", " "), (), f"no {check.subject} to check")
         for subject in subjects:
             yield from _apply_to(rule, check, job, subject, getattr(subject, "label", "") or "whole build", cured=cured)
 
 
-def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str, *, cured: bool) -> list[Reading]:
+def _apply_to(rule: Rule, check: Function, job: Job, subject: object, label: str, *, cured: bool) -> list[Reading]:
     readings: list[Reading] = []
     try:
         with guarded(check.function):
@@ -244,11 +253,11 @@ def _apply_to(rule: Rule, check: Check, job: Job, subject: object, label: str, *
                     _close(findings)
                     raise
             except Missing as missing:
-                readings.append(_not_checked(rule, label, (plain_text(missing.path),), ""))
+                readings.append(not_checked(rule, label, (plain_text(missing.path),), ""))
             except Unreached as unreached:
-                readings.append(_not_checked(rule, label, (), plain_text(str(unreached))))
+                readings.append(not_checked(rule, label, (), plain_text(str(unreached))))
     except Mishap as mishap:  # a rule that fails, however it does, must not take the others with it
-        readings.append(_failed(rule, label, str(mishap)))
+        readings.append(failed(rule, label, str(mishap)))
     return readings
 
 
@@ -276,14 +285,15 @@ def _close(findings: object) -> None:
 def _readings(rule: Rule, label: str, finding: object, *, cured: bool) -> list[Reading]:
     """The reading that a finding makes, with its cure; a cure that fails takes nothing from the reading."""
     if isinstance(finding, Required):
-        return [_required(rule, label, Required.checked(finding), cured=cured)]
+        reading = required(rule, label, Required.checked(finding))
+        asked = cured and finding.cure and reading.verdict is not Verdict.OK
+        return [reading._replace(cure=Cure(plain_text(finding.cure))) if asked else reading]
     if isinstance(finding, NotApplicable):
-        return [_without_quantity(rule, label, Verdict.OK)._replace(reason=NotApplicable.checked(finding).why)]
+        return [without_quantity(rule, label, Verdict.OK)._replace(reason=NotApplicable.checked(finding).why)]
     if not isinstance(finding, Held):
         raise TypeError(f"a rule yields hold(...), require(...) or does_not_apply(...), not {finding!r}")
     held = Held.checked(finding)
-    limit = _own(rule, held.limit)
-    reading = _held(rule, limit, label, held)
+    reading = held_to(rule, label, held)
     if not cured or not held.cure or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
         return [reading]
     if held.unsolved and not isinstance(held.cure, str):
@@ -291,11 +301,11 @@ def _readings(rule: Rule, label: str, finding: object, *, cured: bool) -> list[R
     try:
         with guarded(held.cure):
             try:
-                return [reading._replace(cure=_cure(held, limit.bounds.good(held.value)))]
+                return [reading._replace(cure=_cure(held, own_limit(rule, held.limit).bounds.good(held.value)))]
             except (Missing, Unreached):
                 return [reading]
     except Mishap as mishap:
-        return [reading, _failed(rule, label, f"in the cure of {limit.name}, {mishap}")]
+        return [reading, failed(rule, label, f"in the cure of {reading.quantity}, {mishap}")]
 
 
 def _cure(held: Held, wanted: float) -> Cure | None:
@@ -324,135 +334,3 @@ def _finite(number: object, made: Cure) -> float | None:
     if isinstance(number, bool) or not isinstance(number, Real) or not math.isfinite(number):
         raise ValueError(f"it gives {made!r}; its amount and its change need to be finite numbers")
     return float(number)
-
-
-def _own(rule: Rule, limit: Limit) -> Limit:
-    """The rule's limit that a finding is held to, as a shop standard may have changed it."""
-    known = rule.limit(limit.name)
-    if not isinstance(known, Limit) or (known is not limit and limit not in (known, known.built_in)):
-        raise LookupError(f"the limit {limit.name!r} is of another rule; {rule.name} has one of that name of its own")
-    return known
-
-
-def _refuse_place(place: str) -> None:
-    """Raise ValueError for a place that no spec can have, so that nobody is sent to the wrong line."""
-    section = next(iter(split(place)), "")
-    if section and section not in fields(Build):
-        raise ValueError(no_such("section", str(section), fields(Build)))
-
-
-def _held(rule: Rule, limit: Limit, label: str, finding: Held) -> Reading:
-    _refuse_place(finding.place)
-    if not math.isfinite(finding.value):
-        raise ValueError(f"{limit.name} came out as {finding.value}")
-    verdict = limit.bounds.verdict(finding.value)
-    lowest, highest = limit.bounds.wanted(verdict)
-    partial = bool(finding.without) and verdict is Verdict.OK
-    effect = "; ".join(filter(None, (finding.effect, *finding.without)))
-    return Reading(
-        rule=rule.name,
-        area=rule.area,
-        subject=label,
-        quantity=limit.name,
-        meaning=limit.meaning,
-        verdict=Verdict.NOT_CHECKED if partial else verdict,
-        place=finding.place,
-        dimension=limit.dimension,
-        value=finding.value,
-        lowest=lowest if math.isfinite(lowest) else None,
-        highest=highest if math.isfinite(highest) else None,
-        # What is left out can take all of a margin.
-        margin=None if partial else limit.bounds.margin(finding.value, verdict),
-        pose=finding.pose,
-        effect="" if partial else effect,
-        missing=finding.missing if partial else (),
-        reason="; ".join(finding.without) if partial else "",
-        without=finding.without,
-        of=finding.of,
-        basis=limit.basis_of(verdict),
-        replaced=_replaced(limit, verdict),
-        loosened=_loosened(limit, verdict, finding.value),
-    )
-
-
-def _loosened(limit: Limit, verdict: Verdict, value: float) -> Loosened | None:
-    """The built-in verdict where a shop's standard gives a milder one."""
-    built_in = limit.built_in
-    if built_in is None:
-        return None
-    instead_of = built_in.bounds.verdict(value)
-    if not _worse(instead_of, verdict):
-        return None
-    # The range that a value leaves to be given that verdict: for a warning it is the one that is fine.
-    own, before = (
-        one.bounds.wanted(Verdict.ERROR if instead_of is Verdict.ERROR else Verdict.OK) for one in (limit, built_in)
-    )
-    ends = (end if math.isfinite(end) else None for end in (*own, *before))
-    return Loosened(instead_of, built_in.basis_of(instead_of), *ends)
-
-
-def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
-    """What is built in where a shop's standard is what a reading of this verdict stands on."""
-    built_in = limit.built_in
-    if built_in is None or limit.basis_of(verdict) == built_in.basis_of(verdict):
-        return None
-    lowest, highest = built_in.bounds.wanted(verdict)
-    return Replaced(
-        built_in.basis_of(verdict),
-        lowest if math.isfinite(lowest) else None,
-        highest if math.isfinite(highest) else None,
-    )
-
-
-def _required(rule: Rule, label: str, finding: Required, *, cured: bool) -> Reading:
-    _refuse_place(finding.place)
-    requirement = rule.limit(finding.requirement.name)
-    if not isinstance(requirement, Requirement) or finding.requirement not in (requirement, requirement.built_in):
-        raise LookupError(
-            f"the requirement {finding.requirement.name!r} is of another rule; {rule.name} has one of that name of its"
-            " own"
-        )
-    if requirement.if_not is Verdict.WAIVED:
-        raise TypeError(f"{requirement.name!r} is waived if not met; only a spec waives")
-    verdict, built_in = Verdict.OK if finding.met else requirement.if_not, requirement.built_in
-    loosened = None
-    if built_in is not None and not finding.met and _worse(built_in.if_not, verdict):
-        loosened = Loosened(built_in.if_not, built_in.basis)
-    reading = Reading(
-        rule=rule.name,
-        area=rule.area,
-        subject=label,
-        quantity=requirement.name,
-        meaning=requirement.meaning,
-        verdict=verdict,
-        place=finding.place,
-        found=finding.found,
-        required=finding.wanted,
-        effect=finding.effect,
-        basis=requirement.basis,
-        replaced=None if built_in is None else Replaced(built_in.basis, if_not=built_in.if_not),
-        loosened=loosened,
-    )
-    return reading if not cured or finding.met or not finding.cure else reading._replace(cure=Cure(finding.cure))
-
-
-def _lacking(rule: Rule, label: str, why: Missing | Unreached) -> Reading:
-    """The `not checked` reading for what the spec lacks or for what cannot be computed."""
-    return _not_checked(rule, label, *(((why.path,), "") if isinstance(why, Missing) else ((), str(why))))
-
-
-def _not_checked(rule: Rule, label: str, missing: tuple[str, ...], reason: str) -> Reading:
-    return _without_quantity(rule, label, Verdict.NOT_CHECKED)._replace(
-        place=missing[0] if missing else "",
-        missing=missing,
-        reason=reason or (f"the spec lacks {missing[0]}" if missing else ""),
-    )
-
-
-def _failed(rule: Rule, label: str, failure: str) -> Reading:
-    return _without_quantity(rule, label, Verdict.ERROR)._replace(failure=f"the rule failed: {failure}")
-
-
-def _without_quantity(rule: Rule, label: str, verdict: Verdict) -> Reading:
-    """A reading in which nothing was compared."""
-    return Reading(rule.name, rule.area, label, quantity="", meaning=rule.title, verdict=verdict, place="")

@@ -7,17 +7,21 @@ limit applies to, `require` for something that must be so. It knows no units, no
 from __future__ import annotations
 
 import inspect as _inspect
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import KW_ONLY, dataclass, replace
 from enum import StrEnum
 from numbers import Real
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from buildcheck.build import Missing, Stage
+from buildcheck.checks.changes import Change, place_of, refuse_list
+from buildcheck.checks.check import Check
+from buildcheck.checks.subjects import as_subject
 from buildcheck.job import Cure, PoseName, Spot, Unreached
-from buildcheck.limit import Basis, Bounds, Limit, Requirement, Verdict
-from buildcheck.mishap import place_of, plain_text
+from buildcheck.limit import Basis, Bounds, Limit, Range, Requirement, Verdict
+from buildcheck.mishap import place_of as place_of_code
+from buildcheck.mishap import plain_text
 from buildcheck.quantity import Dimension
 
 if TYPE_CHECKING:
@@ -163,20 +167,9 @@ def hold(
     """
     spot = value if isinstance(value, Spot) else Spot(value)
     left_out = [each for each in (without if isinstance(without, tuple) else (without,)) if each is not None]
-    words = dict.fromkeys(filter(None, (spot.without, *map(str, left_out))))
-    missing = dict.fromkeys(each.path for each in left_out if isinstance(each, Missing))
-    return Held(
-        limit,
-        spot.value,
-        place,
-        spot.pose,
-        effect,
-        cure,
-        of,
-        spot.without,
-        tuple(words),
-        tuple(missing),
-    ).checked()
+    known = spot.leaving_out(*left_out)
+    unsolved = "; ".join(spot.without)
+    return Held(limit, spot.value, place, spot.pose, effect, cure, of, unsolved, known.without, known.missing).checked()
 
 
 def require(
@@ -244,7 +237,7 @@ class Reading(NamedTuple):
     what a shop standard has changed, `loosened` is the built-in verdict where the shop standard's is milder, also where
     the value leaves something out and is then `not checked`, and `waived` by what a `waived` reading is waived.
     `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances say it; see
-    `buildcheck.how_sure`.
+    `buildcheck.how_sure`. `unchecked` names the checks of the rule that were not made for this reason.
     """
 
     rule: str
@@ -274,6 +267,7 @@ class Reading(NamedTuple):
     plus_or_minus: float | None = None
     of: str = ""
     without: tuple[str, ...] = ()
+    unchecked: tuple[str, ...] = ()
 
     @property
     def too_near_to_tell(self) -> bool:
@@ -313,28 +307,135 @@ class Sample(NamedTuple):
 
 
 RuleFunction = Callable[["Job", Any], Iterable[Finding]]
+Compute = TypeVar("Compute", bound=Callable[..., Any])
 
 
-class Check(NamedTuple):
-    """One function of a rule and the subject that it is called with."""
+class Function(NamedTuple):
+    """One function of a rule that holds several quantities itself, and the subject that it is called with."""
 
     subject: str
     function: RuleFunction
 
+    @property
+    def code(self) -> Callable[..., Any]:
+        """The rule author's function."""
+        return self.function
 
-@dataclass(frozen=True)
+    @property
+    def noun(self) -> str:
+        """What a person calls the subject."""
+        return self.subject.replace("-", " ")
+
+
+@dataclass(eq=False)
 class Rule:
-    """One thing that a careful builder checks."""
+    """A named set of checks with one page of text, made empty and filled by its decorators `check` and `must`.
+
+    `page` is the text, of which the first line is the title. A rule that is `heeded` is asked again of every change
+    that any rule offers, so that no change breaks it; it has to be quick.
+    """
 
     name: str
+    _: KW_ONLY
     area: Area
-    title: str
     page: str
-    limits: tuple[Limit | Requirement, ...]
-    checks: tuple[Check, ...]
-    samples: tuple[Sample, ...]
+    title: str = ""
+    limits: tuple[Limit | Requirement, ...] = ()
+    checks: tuple[Check | Function, ...] = ()
+    samples: tuple[Sample, ...] = ()
     from_stage: Stage = Stage.PROPOSAL
     heeded: bool = False
+
+    def __post_init__(self) -> None:
+        if not self.title:
+            title, _, page = _inspect.cleandoc(self.page).partition("\n")
+            self.title, self.page = title.rstrip("."), page.strip()
+
+    def check(
+        self,
+        subject: Any,
+        limit: Range,
+        *,
+        basis: Basis,
+        change: Change | Sequence[Change],
+        error_basis: Basis | None = None,
+        name: str = "",
+        dimension: Dimension | None = None,
+        **rest: Any,
+    ) -> Callable[[Compute], Compute]:
+        """Hold what a function `(job, subject)` computes to a limit, for every subject of a kind.
+
+        The limit's name is the function's (`name` gives another), its meaning the function's docstring, its dimension
+        that of the units in `limit`. `basis` is for the warning, `error_basis` for the error where that is another.
+        `change` lists what a builder can change, ending in `Words`. The rest is as in `checks.check.Check`: `place`,
+        `effect`, `when`, `follows`, `compares`.
+
+        Raises ValueError for a limit that bounds nothing, has no unit, or has warning and error swapped.
+        """
+
+        def register(compute: Compute) -> Compute:
+            called = name or compute.__name__.strip("_").replace("_", "-")
+            try:
+                held = Limit(called, _meaning(compute), dimension or limit.dimension, limit, basis, error_basis)
+                limit.refuse_order(held.bounds)
+                self._add(subject, held, compute, change, rest)
+            except (TypeError, ValueError) as error:
+                raise type(error)(f"check {called}: {error}") from None
+            return compute
+
+        return register
+
+    def must(
+        self,
+        subject: Any,
+        *,
+        wanted: str,
+        basis: Basis,
+        change: Change | Sequence[Change],
+        name: str = "",
+        otherwise: Verdict = Verdict.ERROR,
+        **rest: Any,
+    ) -> Callable[[Compute], Compute]:
+        """Demand what a function `(job, subject)` answers with `met(...)`, for every subject of a kind.
+
+        `wanted` says in words what must be so; `otherwise` is the verdict where it is not. The rest is as in `check`.
+        """
+
+        def register(compute: Compute) -> Compute:
+            called = name or compute.__name__.strip("_").replace("_", "-")
+            try:
+                demanded = Requirement(called, _meaning(compute), basis, otherwise)
+                self._add(subject, demanded, compute, change, {**rest, "wanted": wanted})
+            except (TypeError, ValueError) as error:
+                raise type(error)(f"check {called}: {error}") from None
+            return compute
+
+        return register
+
+    def _add(
+        self,
+        subject: Any,
+        limit: Limit | Requirement,
+        compute: Callable[[Job, Any], Any],
+        change: Change | Sequence[Change],
+        rest: dict[str, Any],
+    ) -> None:
+        if any(limit.name == other.name for other in self.limits):
+            raise ValueError("the rule has a check of this name already")
+        changes = (change,) if isinstance(change, Change) else tuple(change)
+        refuse_list(changes)
+        for before in rest.get("follows", ()):
+            self.limit(before)
+        rest.setdefault("place", place_of(changes))
+        self.checks += (Check(limit.name, as_subject(subject), compute, limit, changes=changes, **rest),)
+        self.limits += (limit,)
+
+    def named(self, name: str) -> Check:
+        """The check of that name. Raises LookupError for a name that no check has."""
+        for check in self.checks:
+            if isinstance(check, Check) and check.name == name:
+                return check
+        raise LookupError(f"rule {self.name} has no check {name!r}")
 
     def limit(self, name: str) -> Limit | Requirement:
         """The limit or requirement of that name. Raises LookupError, naming those it has."""
@@ -347,11 +448,19 @@ class Rule:
     @property
     def written(self) -> str:
         """File and line of its function, `hose.py, line 12`; empty where they are not known."""
-        return place_of(self.checks[0].function) if self.checks else ""
+        return place_of_code(self.checks[0].code) if self.checks else ""
 
     def with_limits(self, limits: Iterable[Limit | Requirement]) -> Rule:
         """The same rule with other limits, as a shop standard asks for; each has the rule's own as its `built_in`."""
         return replace(self, limits=tuple(limits))
+
+
+def _meaning(compute: Callable[..., Any]) -> str:
+    """What a quantity means: the first paragraph of its function's docstring, as part of a sentence."""
+    text = " ".join((_inspect.getdoc(compute) or "").partition("\n\n")[0].split()).rstrip(".")
+    if not text:
+        raise ValueError("it needs a docstring that says what the number means, and its sign")
+    return text[0].lower() + text[1:]
 
 
 def rule(
@@ -380,8 +489,8 @@ def rule(
 
     def make(function: RuleFunction) -> Rule:
         page = _inspect.getdoc(function) or ""
-        checks = [Check(subject, function)]
-        checks.extend(Check(other, another) for other, another in also)
+        checks = [Function(subject, function)]
+        checks.extend(Function(other, another) for other, another in also)
         return Rule(
             name=name,
             area=area,

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
+from buildcheck.checks.check import Check
 from buildcheck.plugins import PATIENCE, Collected, PluginFailure
 from buildcheck.readings import findings_of
-from buildcheck.rule import Check, Rule
+from buildcheck.rule import Function, Rule
 
 
 class Watch:
@@ -39,7 +40,10 @@ class Watch:
             if (seconds := total / inspections) > PATIENCE and (owner := collected.owners.get(("rules", rule)))
         )
 
-    def _watched(self, name: str, check: Check) -> Check:
+    def _watched(self, name: str, check: Check | Function) -> Check | Function:
+        if isinstance(check, Check):
+            return replace(check, compute=self._timed(name, check.compute))
+
         def function(job: Any, subject: Any) -> Iterator[Any]:
             began = time.monotonic()
             self.running = name
@@ -54,5 +58,15 @@ class Watch:
                 self.seconds[name] = self.seconds.get(name, 0.0) + time.monotonic() - began
             self.running = ""
 
-        vars(function)["__wrapped__"] = check.function  # whose place a failure names
-        return Check(check.subject, function)
+        return Function(check.subject, function)
+
+    def _timed(self, name: str, compute: Callable[[Any, Any], Any]) -> Callable[[Any, Any], Any]:
+        def timed(job: Any, subject: Any) -> Any:
+            began = time.monotonic()
+            self.running = name
+            try:
+                return compute(job, subject)
+            finally:
+                self.seconds[name] = self.seconds.get(name, 0.0) + time.monotonic() - began
+
+        return timed

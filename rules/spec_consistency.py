@@ -351,7 +351,7 @@ def shop(job: Job, build: Build) -> Iterator[Finding]:
         ),
     ),
 )
-def spec_consistency(job: Job, pair: Pair) -> Iterator[Finding]:
+def spec_consistency(job: Job, pair: Pair[Part]) -> Iterator[Finding]:
     """The numbers of a spec fit together.
 
     What it checks: that left parts have their points on the left (y positive) and right ones on the right, with a twin

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from buildcheck_rules import buildcheck_rules
-from buildcheck_rules.link_flatness import link_flatness
+from buildcheck_rules.link_flatness import rule as link_flatness
 
 from buildcheck.build import read_build
 from buildcheck.document import read_file, read_text

@@ -39,7 +39,7 @@ from buildcheck.api import (
 from buildcheck.build import read_build
 from buildcheck.document import read_file, read_text
 from buildcheck.plugins import collect
-from buildcheck.rule import Check
+from buildcheck.rule import Function
 from buildcheck.schema import problems_in
 
 FOLDER = Path(__file__).parent.parent / "examples"
@@ -54,17 +54,17 @@ SLACK = Limit(
 )
 FIXED = Requirement("fixed", "the hose is fixed", PRACTICE, if_not=Verdict.WARNING)
 
-Function = Callable[[Any, Any], Any]
+Yields = Callable[[Any, Any], Any]
 
 
-def rule_of(*functions: Function, name: str = "hose", area: Area = Area.SAFETY, subject: str = "build") -> Rule:
+def rule_of(*functions: Yields, name: str = "hose", area: Area = Area.SAFETY, subject: str = "build") -> Rule:
     return Rule(
         name=name,
         area=area,
         title="The hose holds",
         page="A page.",
         limits=(SLACK, FIXED),
-        checks=tuple(Check(subject, function) for function in functions),
+        checks=tuple(Function(subject, function) for function in functions),
         samples=(),
     )
 
@@ -80,7 +80,7 @@ def build() -> Build:
     return read_build(document.data)
 
 
-def readings_of(build: Build, *functions: Function, subject: str = "build") -> tuple[Reading, ...]:
+def readings_of(build: Build, *functions: Yields, subject: str = "build") -> tuple[Reading, ...]:
     return inspect(build, [rule_of(*functions, subject=subject)]).readings
 
 

@@ -35,6 +35,10 @@ class Driveshaft(Part):
     longest_length: TapedLength
     tube: Tube
 
+    def expects(self, kind: type[Part]) -> tuple[str, ...]:
+        """A driveshaft always has a joint at either end."""
+        return ("output_joint", "pinion_joint") if kind is ShaftJoint else ()
+
 
 class BrakeLine(NamedPart):
     """A flexible line; `free_length` is the straight length between its two fixed ends."""

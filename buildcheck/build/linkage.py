@@ -68,6 +68,8 @@ class Joint(Part):
 
 
 class TwoJoints(Part):
+    GROUPS = True
+
     frame: Joint
     axle: Joint
 
@@ -90,6 +92,13 @@ class Link(Part):
     section: Section
     joints: LinkJoints
 
+    def expects(self, kind: type[Part]) -> tuple[str, ...]:
+        """A link has a joint at either end; a radius arm has two at the axle."""
+        if kind is not Joint:
+            return ()
+        arm = self.has("kind") and self.kind == "radius-arm"
+        return ("joints.frame", "joints.axle_upper", "joints.axle_lower") if arm else ("joints.frame", "joints.axle")
+
     @classmethod
     def called(cls, name: str, data: Mapping[str, Any]) -> str:
         """`lower` is a `lower link`; a radius arm is an `arm`, whatever the spec's key."""
@@ -106,6 +115,10 @@ class LateralBar(Part):
     tube: Tube
     joints: TwoJoints
 
+    def expects(self, kind: type[Part]) -> tuple[str, ...]:
+        """The bar has a joint at either end."""
+        return ("joints.frame", "joints.axle") if kind is Joint else ()
+
 
 class PitmanArm(Part):
     pivot: Point
@@ -113,6 +126,8 @@ class PitmanArm(Part):
 
 
 class DragLinkJoints(Part):
+    GROUPS = True
+
     pitman: Joint
     arm: Joint
 
@@ -129,6 +144,8 @@ class DragLink(Part):
 
 
 class TieRodJoints(Part):
+    GROUPS = True
+
     left: Joint
     right: Joint
 
@@ -161,6 +178,8 @@ class Kingpin(Part):
 
 
 class Steering(Part):
+    GROUPS = True
+
     layout: str
     box_side: str
     pitman_arm: PitmanArm

@@ -124,6 +124,8 @@ class Part:
     label: str
     side: Side
 
+    # Whether it only groups other parts, which then belong to the part above it.
+    GROUPS: ClassVar[bool] = False
     NOT_IN_THE_SPEC: ClassVar[frozenset[str]] = frozenset({"path", "label", "side"})
 
     def __init__(self, path: str, label: str, side: Side, values: Mapping[str, Any]) -> None:
@@ -149,6 +151,11 @@ class Part:
 
     def __repr__(self) -> str:
         return f"<{type(self).__name__} {self.label!r} at {self.path!r}>"
+
+    def expects(self, kind: type[Part]) -> tuple[str, ...]:
+        """Where in this part, on the truck, there always is a part of a class, whether or not the spec describes it:
+        paths of fields, such as `joints.frame`."""
+        return ()
 
     @property
     def as_written(self) -> str:

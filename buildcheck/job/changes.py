@@ -22,7 +22,12 @@ class Changes:
     def __init__(self, build: Build) -> None:
         self.build = build
         self._made: dict[tuple[tuple[Edit, ...], float], Self] = {}
+        self._edited: dict[tuple[tuple[str, Any], ...], Self] = {}
         self._kept: dict[Hashable, Any] = {}
+
+    def of(self, build: Build) -> Self:
+        """The job of a changed build."""
+        raise NotImplementedError
 
     def keep(self, what: Hashable, compute: Callable[[], Kept]) -> Kept:
         """Something that follows from the build, computed once."""
@@ -62,6 +67,15 @@ class Changes:
         """The job of the build with a change made."""
         return self._changed(cure.edits, cure.size)
 
+    def edited(self, edits: tuple[tuple[str, Any], ...]) -> Self:
+        """The job of the build with other values at some spec paths, made once for the same edits."""
+        if edits not in self._edited:
+            build = self.build
+            for path, value in edits:
+                build = build.with_value(path, value)
+            self._edited[edits] = self.of(build)
+        return self._edited[edits]
+
     def _change(self, paths: Sequence[str], quantity: Callable[[Self], float], target: float) -> float | None:
         def changed(change: float) -> float:
             try:
@@ -80,5 +94,5 @@ class Changes:
             for edit in edits:
                 now = build.value(edit.path) if edit.adds else 0.0
                 build = build.with_value(edit.path, now + amount * edit.share)
-            self._made[key] = type(self)(build)
+            self._made[key] = self.of(build)
         return self._made[key]

@@ -126,10 +126,11 @@ def together(part: PartType, others: Iterable[PartType], field: str) -> Together
     """A part with those of the others on the opposite side whose field is the mirror image of its own."""
     opposite = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}.get(part.side)
     like = [each for each in others if each.side is opposite and each.has(field)]
-    return Together((part, *(each for each in like if _mirrored(getattr(part, field), getattr(each, field)))))
+    return Together((part, *(each for each in like if is_mirrored(getattr(part, field), getattr(each, field)))))
 
 
-def _mirrored(one: Point | float, other: Point | float) -> bool:
+def is_mirrored(one: Point | float, other: Point | float) -> bool:
+    """Whether two points are each other's mirror images, or two amounts equal, to what a shop builds as the same."""
     if isinstance(one, Point) and isinstance(other, Point):
         return math.dist(one.mirrored(), other) <= SAME_SIDE_TO_SIDE
     return not isinstance(one, Point) and not isinstance(other, Point) and abs(one - other) <= SAME_SIDE_TO_SIDE

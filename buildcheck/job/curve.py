@@ -11,6 +11,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from buildcheck.build import Missing
+
 Array = NDArray[np.float64]
 
 
@@ -33,13 +35,32 @@ class PoseName(NamedTuple):
 class Spot:
     """A number, SI, and the pose at which it stands (None for a number that belongs to no one pose).
 
-    `without` says in words which poses could not be looked at, how many of how many: the number is then partial, and a
-    limit that it does not break is not checked.
+    `without` says in words what could not be looked at, each thing once: how many of how many poses, or what the
+    spec lacks. The number is then partial, and a limit that it does not break is not checked. `missing` are the spec paths of what the spec
+    lacks. `why` says in a few words what follows from the number, where that depends on the case.
     """
 
     value: float
     pose: PoseName | None = None
-    without: str = ""
+    without: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+    why: str = ""
+
+    def leaving_out(self, *reasons: Missing | Unreached | None) -> Spot:
+        """The same number, as the worst of what could be looked at: each reason says what could not be, and why; None
+        says that nothing of that kind is left out."""
+        given = [reason for reason in reasons if reason is not None]
+        without = dict.fromkeys((*self.without, *map(str, given)))
+        paths = dict.fromkeys((*self.missing, *(each.path for each in given if isinstance(each, Missing))))
+        return replace(self, without=tuple(without), missing=tuple(paths))
+
+    def lacking(self, *paths: str) -> Spot:
+        """The same number, as the worst of what could be looked at without some values of the spec."""
+        return self.leaving_out(*map(Missing, paths))
+
+    def because(self, why: str) -> Spot:
+        """The same number, with what follows from it in words."""
+        return replace(self, why=why)
 
     def __abs__(self) -> Spot:
         return replace(self, value=abs(self.value))
@@ -49,7 +70,7 @@ class Spot:
 
     def __sub__(self, other: Spot | float) -> Spot:
         if isinstance(other, Spot):
-            return replace(self, value=self.value - other.value, without=both_without(self, other))
+            return replace(partial_as(self, other), value=self.value - other.value)
         return replace(self, value=self.value - other)
 
     def __rsub__(self, other: float) -> Spot:
@@ -67,13 +88,22 @@ def least(spots: Iterable[Spot]) -> Spot:
     """
     offered = list(spots)
     found = min(offered, key=lambda spot: -math.inf if math.isnan(spot.value) else spot.value)
-    without = both_without(*offered)
-    return found if found.without == without else replace(found, without=without)
+    return partial_as(found, *offered)
 
 
-def both_without(*spots: Spot) -> str:
-    """The words of all that several spots leave out, each said once."""
-    return "; ".join(dict.fromkeys(spot.without for spot in spots if spot.without))
+def partial_as(spot: Spot, *others: Spot) -> Spot:
+    """A spot that is without whatever any of several spots is without, each said once."""
+    without = dict.fromkeys(words for each in (spot, *others) for words in each.without)
+    if tuple(without) == spot.without:
+        return spot
+    missing = dict.fromkeys(path for each in (spot, *others) for path in each.missing)
+    return replace(spot, without=tuple(without), missing=tuple(missing))
+
+
+def poses_missing(known: NDArray[np.bool_], whose: str, why: str) -> tuple[str, ...]:
+    """How many of the poses looked at are not known, as a value that is partial says it; empty where all are."""
+    missing = known.size - int(np.count_nonzero(known))
+    return (f"{missing} of {known.size} poses of {whose} are missing: {why}",) if missing else ()
 
 
 class Line(NamedTuple):
@@ -239,12 +269,12 @@ class Curve(NamedTuple):
         index = int(pick(np.where(known, within, np.nan)))
         return Spot(float(within[index]), self.line.pose_at(index), self._without())
 
-    def _without(self) -> str:
+    def _without(self) -> tuple[str, ...]:
         """How many of the poses within the stated travel have no value, in words; empty where all have one."""
         missing = int(np.count_nonzero(~np.isfinite(self.values[: self.line.declared])))
         if not missing:
-            return ""
-        return f"{missing} of {self.line.declared} poses of {self.line.name} are missing: they could not be solved"
+            return ()
+        return (f"{missing} of {self.line.declared} poses of {self.line.name} are missing: they could not be solved",)
 
     def _reached(self, value: float, parameter: float) -> float:
         if not np.isfinite(value):

@@ -71,8 +71,6 @@ def drawing(
     """
     try:
         moving = tuple(job.moved(heave, roll, lock) for lock in locks)
-        for other in moving[1:]:  # the axle stands the same at any lock
-            other.poses, other.attitude = moving[0].poses, moving[0].attitude
         _ = moving[0].poses
         at_locks = Held(job, heave, roll, np.zeros_like(heave) if held is None else held)
     except (Missing, Unreached) as why:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cached_property
 from typing import NamedTuple
 
@@ -69,16 +70,15 @@ class Gaps:
         poses that are known, others are missing. Empty where none is missing."""
         bodies = self.bodies.found
         of_it = (each for each in self._nearest if each.first == name and each.at is None)
-        without = [self._without(each, bodies[each.first], bodies[each.second]) for each in of_it]
-        return next(filter(None, without), "")
+        return "; ".join(dict.fromkeys(words for each in of_it for words in self._without(each, bodies)))
 
     @staticmethod
-    def _without(found: Nearest, first: Body, second: Body) -> str:
+    def _without(found: Nearest, bodies: Mapping[str, Body]) -> tuple[str, ...]:
         if not found.unknown:
-            return ""
-        turns = first.turns or second.turns
+            return ()
+        turns = bodies[found.first].turns or bodies[found.second].turns
         whose, why = ("the axle and the wheels", "links or the steering do") if turns else ("the axle", "links do")
-        return f"{found.unknown} of {found.poses} poses of {whose} are missing: the {why} not reach there"
+        return (f"{found.unknown} of {found.poses} poses of {whose} are missing: the {why} not reach there",)
 
     def _gap(self, found: Nearest, first: Body, second: Body) -> Gap:
         assert found.at is not None
@@ -87,7 +87,7 @@ class Gaps:
         turned = LOCKS[lock] if first.turns or second.turns else 0.0
         full = self._build.steering.lock_angle if turned else 0.0
         at = PoseName(float(poses.heave[pose]), float(poses.roll[pose]), lock=turned * full)
-        return Gap(first, second, Spot(found.gap, at, self._without(found, first, second)), turned, found)
+        return Gap(first, second, Spot(found.gap, at, self._without(found, self.bodies.found)), turned, found)
 
     def of(self, name: str) -> tuple[Gap, ...]:
         """The gaps of one part to those that come after it in the order of the truck.

@@ -10,13 +10,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
 from buildcheck.build import Build, Missing, Part, Point
 from buildcheck.build.attachment import Attachment
-from buildcheck.build.driveline import BrakeLine
+from buildcheck.build.chassis import Obstacle
+from buildcheck.build.driveline import BrakeLine, ShaftJoint
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.changes import Changes
@@ -32,7 +33,7 @@ from buildcheck.job.load_cases import cases_of
 from buildcheck.job.load_table import About, BracketMoment, LoadCase
 from buildcheck.job.loads import Loads
 from buildcheck.job.lock import TurnedAxle
-from buildcheck.job.moving import ANGLE_OF_VIEW, MovingAxle, ShaftEnd, View
+from buildcheck.job.moving import ANGLE_OF_VIEW, LATERAL, MovingAxle, ShaftEnd, View
 from buildcheck.job.parts import Parts
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import Springs
@@ -45,13 +46,19 @@ from buildcheck.motion.handling import slopes
 class Job(Parts, Changes):
     """A build with its motion: what `Parts` and `Changes` say, and all that follows."""
 
-    def __init__(self, build: Build) -> None:
+    def __init__(self, build: Build, like: Job | None = None) -> None:
+        """`like` is the job of a build that this one is a change of: what it has solved and the change leaves alone is
+        not solved again."""
         super().__init__(build)
-        self._resting = RestingAxle(build)
+        self._resting: RestingAxle = RestingAxle(build, None if like is None else like._resting)
+
+    def of(self, build: Build) -> Job:
+        """The job of a changed build."""
+        return Job(build, self)
 
     # What rules are called with.
 
-    def subjects(self, kind: str) -> Iterator[Part | Pair | LoadCase | HeldEnd]:
+    def subjects(self, kind: str) -> Iterator[Part | Pair[Any] | LoadCase | HeldEnd]:
         """The parts of one kind: `build`, `link`, `link-or-bar`, `coilover`, `limit-strap`, `bump-stop`, `brake-line`,
         `attachment`, `measurement` or `pair`; each `load-case`, whether or not it can be worked out; or each
         `held-end`, whether or not a bracket holds it.
@@ -121,6 +128,11 @@ class Job(Parts, Changes):
         return MovingAxle(self._resting, heave, roll, lock)
 
     @cached_property
+    def _at_ride(self) -> MovingAxle:
+        """The axle at ride height alone."""
+        return self.moved(np.zeros(1), np.zeros(1))
+
+    @cached_property
     def loads(self) -> Loads:
         """What links, bar, joints and springs carry in the cases that a builder asks about."""
         return Loads(self._resting, lambda: (self.moving, self.lines))
@@ -163,10 +175,17 @@ class Job(Parts, Changes):
         """Yaw of the axle, rad; positive with the nose of the axle to the left."""
         return self._curve(self.moving.yaw, line)
 
+    def axle_yaw_at_ride(self) -> Spot:
+        """The same yaw (rad, with the same sign) at ride height alone, for which the spec need not state any travel."""
+        x, y, _ = self._resting.rest.direction(LATERAL)
+        return Spot(math.atan2(-x, y), PoseName(0.0, 0.0, "ride height"))
+
     def roll_steer(self) -> Spot:
         """Yaw of the axle for each unit of roll at ride height, rad/rad; positive yaws to the left as the left side
         rises. Missing where the spec lacks the lateral bar without which the axle rolls about nothing."""
         self._resting.refuse_without_lateral_bar()
+        if self.free_motions:
+            raise Unreached(f"the axle does not roll about anything: {self.free_motions[0]}")
         return Spot(float(slopes(self._resting.rest.layout).roll.yaw), PoseName(0.0, 0.0, "ride height"))
 
     # Links and bars.
@@ -194,6 +213,15 @@ class Job(Parts, Changes):
         (front), or runs more forward to the left (plan), than the drag link.
         """
         return self._curve(self.moving.bar_to_drag_link(view), line)
+
+    def bar_to_drag_link_at_ride(self, view: Literal["front", "plan"]) -> Spot:
+        """The same angle (rad, with the same sign) at ride height alone, for which the spec need not state any travel.
+
+        Unreached where it has none.
+        """
+        angle = float(self._at_ride.bar_to_drag_link(view)[0])
+        value = self._number(angle, "the angle between the lateral bar and the drag link")
+        return Spot(value, PoseName(0.0, 0.0, "ride height"))
 
     # Steering.
 
@@ -228,6 +256,11 @@ class Job(Parts, Changes):
     def driveshaft_length(self, line: Line) -> Curve:
         """Distance between the centres of the driveshaft's two joints, m."""
         return self._curve(self.moving.driveshaft_length(), line)
+
+    @staticmethod
+    def end_of_shaft(joint: ShaftJoint) -> ShaftEnd:
+        """Which end of the driveshaft a joint is at: `output` or `pinion`."""
+        return "pinion" if joint.path.endswith("pinion_joint") else "output"
 
     def driveshaft_angle(self, end: ShaftEnd, line: Line) -> Curve:
         """Angle of one of the driveshaft's joints, rad: 0 where the two shafts run in one line, up to a right angle."""
@@ -304,6 +337,11 @@ class Job(Parts, Changes):
         return BracketMoment(max(carried.bends), max(carried.braced), lacks)
 
     # Clearance.
+
+    def gap_to(self, obstacle: Obstacle, line: Line) -> Curve:
+        """Smallest gap between an obstacle of the vehicle and the axle's tube or centre section, m; negative where they
+        overlap."""
+        return self._curve(self.keep(("gap", obstacle.path), lambda: self.moving.gap(obstacle)), line)
 
     def gap_to_obstacle(self, name: str, line: Line) -> Curve:
         """Smallest gap between an obstacle of the vehicle and the axle's tube or centre section, m; negative where

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from buildcheck.build.linkage import DragLink, LateralBar, Link, TieRod
-from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
+from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached, poses_missing
 from buildcheck.job.envelope import LOCKS
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.turned import Turned
@@ -207,12 +207,10 @@ def worst_tilt(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Spot:
     """The most that such a joint is misaligned in any pose and at any lock, rad; see `tilts`. It is without those that
     the steering does not come to; Unreached where it comes to none."""
     tilt = tilts(moving, rod, key)
-    missing = int(np.count_nonzero(~np.isfinite(tilt)))
-    if missing == tilt.size:
+    known = np.isfinite(tilt)
+    if not known.any():
         raise Unreached("the steering does not come to any lock anywhere in the travel")
-    without = (
-        f"{missing} of {tilt.size} poses of the axle and the wheels are missing: the steering does not reach there"
-    )
+    without = poses_missing(known, "the axle and the wheels", "the steering does not reach there")
     poses = moving.poses
     worst, lock = np.unravel_index(int(np.nanargmax(tilt)), tilt.shape)
     at = PoseName(
@@ -220,4 +218,4 @@ def worst_tilt(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Spot:
         float(poses.roll[worst]),
         lock=LOCKS[lock] * moving.build.steering.lock_angle,
     )
-    return Spot(float(tilt[worst, lock]), at, without if missing else "")
+    return Spot(float(tilt[worst, lock]), at, without)

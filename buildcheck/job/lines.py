@@ -84,6 +84,11 @@ class Lines:
         states it."""
         return (self.droop, *self._stated("right_up" if side is Side.LEFT else "left_up"))
 
+    @property
+    def without_articulation(self) -> tuple[str, ...]:
+        """The spec path for want of which there is no articulation; empty where it is stated."""
+        return (self._missing["articulation"],) if "articulation" in self._missing else ()
+
     def need_articulation(self) -> None:
         """Raise Missing where the spec states no articulation: for a rule that has held all that straight travel shows,
         so that nobody takes it for the whole."""

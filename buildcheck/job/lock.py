@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buildcheck.build import Side
-from buildcheck.job.curve import Array, PoseName, Spot, Unreached
+from buildcheck.job.curve import Array, PoseName, Spot, Unreached, poses_missing
 from buildcheck.job.layout import axle_centre
 from buildcheck.job.linkage import LEFT, RIGHT, inner_to, kingpin_of, linkage_at_ride, other, turn_of
 from buildcheck.job.moving import MovingAxle
@@ -113,9 +113,8 @@ class TurnedAxle:
         lock = self._build.steering.lock_angle * (1.0 if side is LEFT else -1.0)
         worst, poses = int(np.nanargmin(angles)), self._about().poses
         at = PoseName(float(poses.heave[worst]), float(poses.roll[worst]), lock=lock)
-        missing = int(np.count_nonzero(np.isnan(angles)))
-        without = f"{missing} of {angles.size} poses at full lock to the {side} are missing: nothing reaches there"
-        return Spot(float(angles[worst]), at, without if missing else "")
+        without = poses_missing(np.isfinite(angles), f"the axle at full lock to the {side}", "nothing reaches there")
+        return Spot(float(angles[worst]), at, without)
 
     def at_ride_height(self, side: Side, lock: float, called: str = "that lock") -> Steered:
         """The steering with the inner wheel turned to one side by `lock` (rad, above 0; see `swing_to`) at ride

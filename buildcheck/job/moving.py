@@ -17,16 +17,16 @@ from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.curve import Array
 from buildcheck.job.handling import Handling
 from buildcheck.job.knuckle import Knuckle, OtherKnuckle, at_lock
 from buildcheck.job.layout import held_point
-from buildcheck.job.resting import RestingAxle
+from buildcheck.job.resting import RestingAxle, Solved
 from buildcheck.job.solids import axle_solids, obstacle_solid
 from buildcheck.motion.cardan import driveshaft_ripple, fluctuation
 from buildcheck.motion.clearance import clearance
-from buildcheck.motion.poses import FreeAxle, Poses, solve
-from buildcheck.motion.rotation import attitude, carry, carry_direction
+from buildcheck.motion.poses import Poses
+from buildcheck.motion.rotation import carry_direction
 from buildcheck.motion.spans import (
     across_angle,
     driveshaft_angles,
@@ -57,27 +57,25 @@ class MovingAxle:
         self._heave = heave
         self._roll = roll
         self._lock = lock
-        self._points: dict[Point, Array] = {}
         self._kept: dict[tuple[str, ...], Array] = {}
+
+    @cached_property
+    def _solved(self) -> Solved:
+        return self.resting.solved(self._heave, self._roll)
 
     @cached_property
     def poses(self) -> Poses:
         """All poses, solved in one batch. Unreached when the links leave the axle free."""
-        try:
-            return solve(self.resting.rest.layout, self._heave, self._roll)
-        except FreeAxle as free:
-            raise Unreached(str(free)) from free
+        return self._solved.poses
 
     @cached_property
     def attitude(self) -> Array:
         """Rotation of the axle in each pose from where it stands at ride height: (3, 3, poses)."""
-        return attitude(self.poses)
+        return self._solved.attitude
 
     def point(self, point: Point) -> Array:
         """Where a point of the axle, as the spec places it, stands in each pose: (3, poses) m, vehicle axes."""
-        if point not in self._points:
-            self._points[point] = carry(self.poses, self.resting.rest.point(point), self.attitude)
-        return self._points[point]
+        return self._solved.point(point)
 
     def direction(self, direction: Array) -> Array:
         """Where a direction (3,) of the axle, as the spec gives it, points in each pose: (3, poses)."""

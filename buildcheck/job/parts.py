@@ -38,6 +38,15 @@ class Parts:
 
     build: Build
 
+    @property
+    def links(self) -> list[Link]:
+        """The control links, by their names, left before right. Missing when the spec has none."""
+        named = self.build.links
+        found = [link for name in sorted(named) for link in named[name]]
+        if not found:
+            raise Missing("links")
+        return found
+
     # The parts that work on one side, by their names.
 
     def coilovers_of(self, side: Side) -> list[Coilover]:

@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import Any
+from typing import Any, ClassVar, Generic
 
-from buildcheck.build import Build, Missing, Part, Sides
+from buildcheck.build import Build, Missing, Part, Side, Sides
+from buildcheck.build.part import PartType
 
 
-class Pair:
-    """A part that stands on both sides, for rules that hold the two against each other."""
+class Pair(Generic[PartType]):
+    """A part that is on both sides, for checks that compare the two. Written `Pair[Link]` where a kind is asked for."""
 
-    def __init__(self, label: str, sides: Sides[Any]) -> None:
+    side: ClassVar[Side] = Side.CENTRE
+
+    def __init__(self, label: str, sides: Sides[PartType]) -> None:
         self.label = label
         self.path = sides.path
-        self.left: Part = sides.left
-        self.right: Part = sides.right
+        self.left: PartType = sides.left
+        self.right: PartType = sides.right
 
     @property
     def written_once(self) -> bool:
-        """Whether the spec writes it once, under `both`, so that the right one is the left one's image as it stands."""
+        """Whether the spec writes it once, under `both`, so that the right one is the image of the left one."""
         return self.left.path == self.right.path
 
 
@@ -29,7 +32,7 @@ MADE_BY_THE_JOB = ("load-case", "held-end")
 NAMED_SECTIONS = ("links", "attachments", "coilovers", "limit_straps", "bump_stops", "brake_lines")
 
 
-def _pairs(build: Build) -> Iterator[Pair]:
+def _pairs(build: Build) -> Iterator[Pair[Any]]:
     named = [getattr(build, section) for section in NAMED_SECTIONS if build.has(section)]
     groups: list[Sides[Any]] = [parts[name] for parts in named for name in sorted(parts)]
     if build.has("steering") and build.steering.has("kingpins"):
@@ -57,7 +60,7 @@ def _links_and_bar(build: Build) -> Iterator[Part]:
         yield build.lateral_bar
 
 
-SUBJECTS: dict[str, Callable[[Build], Iterator[Part | Pair]]] = {
+SUBJECTS: dict[str, Callable[[Build], Iterator[Part | Pair[Any]]]] = {
     "build": lambda build: iter((build,)),
     "link": _named("links"),
     "link-or-bar": _links_and_bar,

@@ -105,7 +105,7 @@ def smallest_gaps(spec: Cycled) -> Iterator[str]:
     for gap in spec.cycle.gaps:
         pair = f"{printable(gap.first.label)} to {printable(gap.second.label)}"
         smallest = words.amount(gap.smallest.value, Dimension.LENGTH, system)
-        without = f"; {gap.smallest.without}" if gap.smallest.without else ""
+        without = "".join(f"; {left_out}" for left_out in gap.smallest.without)
         yield f"{pair}: {smallest} {_where(gap, system)}, at {_point(gap, system)}{without}"
 
 
@@ -179,7 +179,7 @@ def as_data(spec: Cycled) -> dict[str, Any]:
                 "heave": amount(gap.smallest.pose.heave, Dimension.LENGTH) if gap.smallest.pose else None,
                 "roll": amount(gap.smallest.pose.roll, Dimension.ANGLE) if gap.smallest.pose else None,
                 "lock": turned(gap),
-                "without": gap.smallest.without,
+                "without": "; ".join(gap.smallest.without),
                 "point": [amount(at, Dimension.LENGTH) for at in _middle(gap)],
             }
             for gap in cycle.gaps

@@ -96,7 +96,7 @@ def page_of(
     page.field("rule", printable(rule.name), indent=2, column=_COLUMN)
     page.field("area", rule.area.value, indent=2, column=_COLUMN)
     page.field("applies", _stage(rule), indent=2, column=_COLUMN)
-    kinds = dict.fromkeys(check.subject.replace("-", " ") for check in rule.checks)
+    kinds = dict.fromkeys(check.noun for check in rule.checks)
     if kinds:
         page.field("looks at", printable(", ".join(kinds)), indent=2, column=_COLUMN)
     for demand in _demands(rule, standard):

@@ -13,7 +13,7 @@ from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part, quantities
 from buildcheck.limit import SEVERITY, Limit
 from buildcheck.names import nearest, no_such
-from buildcheck.rule import Area, Check, Finding, Rule, RuleFunction, does_not_apply, hold
+from buildcheck.rule import Area, Finding, Function, Rule, RuleFunction, does_not_apply, hold
 
 WHERE = {"travel": "over the travel", "ride": "at ride height", "articulation": "in articulation"}
 
@@ -73,8 +73,14 @@ def own_rule(
     )
     title = limit.meaning
     return Rule(
-        name, area, title[0].upper() + title[1:], page, (limit,), (Check(subject, check),), (), from_stage
-    )  # fmt: skip
+        name,
+        area=area,
+        title=title[0].upper() + title[1:],
+        page=page,
+        limits=(limit,),
+        checks=(Function(subject, check),),
+        from_stage=from_stage,
+    )
 
 
 def _of_whole_axle(quantity: Quantity, where: str, limit: Limit, message: str, job: Job, _: Build) -> Iterator[Finding]:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from buildcheck_rules.as_measured import as_measured
+from buildcheck_rules.as_measured import rule as as_measured
 from edges import Edge, all_readings, check_complete, check_edge, edges, example_data
 
 from buildcheck.build import Build, Stage, read_build
@@ -103,8 +103,8 @@ def test_each_measurement_is_a_subject_of_its_own() -> None:
     )
     told = [(reading.subject, reading.quantity, reading.verdict) for reading in found]
     assert told == [
-        ("records measured 1", "angle-off", OK),
         ("records measured 2", "", Verdict.NOT_CHECKED),
+        ("records measured 1", "angle-off", OK),
         ("records measured 3", "angle-off", ERROR),
     ]
 

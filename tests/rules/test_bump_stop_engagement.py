@@ -1,7 +1,7 @@
 """A build that just passes and one that just fails at each limit of bump-stop-engagement."""
 
 import pytest
-from buildcheck_rules.bump_stop_engagement import bump_stop_engagement
+from buildcheck_rules.bump_stop_engagement import rule as bump_stop_engagement
 from edges import (
     INCH,
     STRAIGHT,
@@ -68,7 +68,7 @@ EDGES = [
     ),
     *edges(
         "both-together",
-        "whole build",
+        "bump stop",
         "bump_stops.stop.right.base",
         "bump_stops.stop.right.base.z",
         base={"bump_stops.stop.right.diameter": 2.25},
@@ -77,7 +77,7 @@ EDGES = [
     ),
     *edges(
         "both-together",
-        "whole build",
+        "bump stop",
         "bump_stops.stop.left.base",
         "bump_stops.stop.right.base.z",
         base={"bump_stops.stop.right.diameter": 2.25},
@@ -104,29 +104,26 @@ EDGES = [
     # Beyond full bump it is the stop's to prevent; on the way, and in articulation, it is in the way.
     *edges(
         "gap-above",
-        "whole build",
+        "oil pan",
         BASE,
         "vehicle.obstacles.oil_pan.lower.z",
-        number=2,
         warn_below=(24.6 * INCH, 23.7 * INCH),
         fail_below=(24.6 * INCH, 23 * INCH),
     ),
     *edges(
         "gap-above",
-        "whole build",
+        "left frame rail",
         "vehicle.obstacles.left_frame_rail",
         "vehicle.obstacles.left_frame_rail.lower.z",
-        number=1,
         base=WHEEL_UP,
         warn_below=(28 * INCH, 21.5 * INCH),
         fail_below=(28 * INCH, 20.8 * INCH),
     ),
     *edges(
         "gap-above",
-        "whole build",
+        "right frame rail",
         "vehicle.obstacles.right_frame_rail",
         "vehicle.obstacles.right_frame_rail.lower.z",
-        number=3,
         base=WHEEL_UP,
         warn_below=(28 * INCH, 21.5 * INCH),
     ),
@@ -156,7 +153,7 @@ def test_a_part_that_the_axle_passes_on_its_way_up_is_found() -> None:
     """A pipe across the path of the axle tube, well clear of it at ride height, at full bump and in articulation."""
     pipe = {"shape": "capsule", "start": [-1, 0, 19], "end": [1, 0, 19], "radius": 0.25}
     data = with_data(example_data(), {"vehicle.obstacles": {"pipe": pipe}, "axle.centre_section.radius": 1})
-    straight, *_ = readings_of(bump_stop_engagement, read_build(data), "gap-above", "whole build")
+    straight, *_ = readings_of(bump_stop_engagement, read_build(data), "gap-above", "pipe")
     assert (straight.verdict, straight.place) == (Verdict.ERROR, "vehicle.obstacles.pipe")
     assert straight.pose is not None
     assert 0 < straight.pose.heave < 5 * INCH

@@ -1,7 +1,7 @@
 """A build that just passes and one that just fails at each limit of driveshaft-travel."""
 
 import pytest
-from buildcheck_rules.driveshaft_travel import driveshaft_travel
+from buildcheck_rules.driveshaft_travel import rule as driveshaft_travel
 from edges import (
     ARTICULATED,
     DEGREE,
@@ -22,20 +22,18 @@ from buildcheck.limit import Verdict
 SHORTEST, LONGEST = "driveshaft.shortest_length", "driveshaft.longest_length"
 OUTPUT, PINION = "driveshaft.output_joint.largest_angle", "driveshaft.pinion_joint.largest_angle"
 
-# (limit, the input, which of its readings, a good and a bad value).
+# (limit, the subject, the input, a good and a bad value).
 WAYS = [
-    ("slip-left-to-go-in", SHORTEST, 0, 30.5 * INCH, 33 * INCH),
-    ("slip-left-to-come-out", LONGEST, 0, 36 * INCH, 31 * INCH),
-    ("joint-angle-left", OUTPUT, 0, 28 * DEGREE, 2 * DEGREE),
-    ("joint-angle-left", PINION, 1, 22 * DEGREE, 1 * DEGREE),
+    ("slip-left-to-go-in", "driveshaft", SHORTEST, 30.5 * INCH, 33 * INCH),
+    ("slip-left-to-come-out", "driveshaft", LONGEST, 36 * INCH, 31 * INCH),
+    ("joint-angle-left", "driveshaft output joint", OUTPUT, 28 * DEGREE, 2 * DEGREE),
+    ("joint-angle-left", "driveshaft pinion joint", PINION, 22 * DEGREE, 1 * DEGREE),
 ]
 EDGES = [
     edge
-    for limit, path, number, good, bad in WAYS
+    for limit, subject, path, good, bad in WAYS
     for base in (STRAIGHT, ARTICULATED)
-    for edge in edges(
-        limit, "whole build", path, path, number=number, base=base, warn_below=(good, bad), fail_below=(good, bad)
-    )
+    for edge in edges(limit, subject, path, path, base=base, warn_below=(good, bad), fail_below=(good, bad))
 ]
 
 
@@ -47,9 +45,11 @@ def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
 def test_an_axle_that_is_not_driven_has_no_driveshaft_to_look_at() -> None:
     data = with_data(example_data(), {"axle.driven": False})
     del data["driveshaft"]
-    (reading,) = all_readings(driveshaft_travel, read_build(data))
-    assert (reading.verdict, reading.applies) == (Verdict.OK, False)
-    assert reading.reason == "nothing drives this axle"
+    found = all_readings(driveshaft_travel, read_build(data))
+    assert {(r.subject, r.verdict, r.applies, r.reason) for r in found} == {
+        ("driveshaft", Verdict.OK, False, "nothing drives this axle"),
+        ("shaft joint", Verdict.OK, False, "nothing drives this axle"),
+    }
 
 
 def test_every_limit_has_its_edges() -> None:

@@ -1,7 +1,7 @@
 """A build that just passes and one that just fails at each limit of lateral-bar-parallel."""
 
 import pytest
-from buildcheck_rules.lateral_bar_parallel import lateral_bar_parallel
+from buildcheck_rules.lateral_bar_parallel import rule as lateral_bar_parallel
 from edges import INCH, Edge, Need, check_complete, check_edge, check_need, edges
 
 HEIGHT = "lateral_bar.frame.z"

@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from buildcheck_rules.limit_strap_length import limit_strap_length
+from buildcheck_rules.limit_strap_length import rule as limit_strap_length
 from edges import (
     ARTICULATED,
     DEGREE,
@@ -38,13 +38,11 @@ def of_joint(end: str, base: dict[str, Any], *bracket: float) -> list[Edge]:
     """The edges of one joint of the driveshaft."""
     path = f"driveshaft.{end}_joint.largest_angle"
     good, bad = (angle * DEGREE for angle in bracket)
-    number = int(end == "pinion")
     return edges(
         "driveshaft-angle-left",
-        "whole build",
+        f"driveshaft {end} joint",
         path,
         path,
-        number=number,
         base=base,
         warn_below=(good, bad),
         fail_below=(good, bad),
@@ -83,7 +81,7 @@ EDGES = [
         for base in (STRAIGHT, DOWN)
         for edge in edges(
             "driveshaft-slip-left",
-            "whole build",
+            "driveshaft",
             "driveshaft.longest_length",
             "driveshaft.longest_length",
             base=base,
@@ -105,7 +103,7 @@ EDGES = [
     *edges("droop-lost", LEFT, STRAP, STRAP, base=LONG_HOSE, fail_above=(19.5 * INCH, 18 * INCH)),
     *edges(
         "both-together",
-        "whole build",
+        "limit strap",
         "limit_straps.strap.right.length",
         "limit_straps.strap.right.length",
         base={**LONG_HOSE, "limit_straps.strap.right.stretch": 0.75},
@@ -114,7 +112,7 @@ EDGES = [
     ),
     *edges(
         "both-together",
-        "whole build",
+        "limit strap",
         "limit_straps.strap.left.length",
         "limit_straps.strap.left.length",
         base={**LONG_HOSE, "limit_straps.strap.right.stretch": 0.75},

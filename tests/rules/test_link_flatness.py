@@ -1,7 +1,7 @@
 """A build that just passes and one that just fails at each limit of link-flatness."""
 
 import pytest
-from buildcheck_rules.link_flatness import link_flatness
+from buildcheck_rules.link_flatness import rule as link_flatness
 from edges import INCH, THREE_LINK, Edge, check_complete, check_edge, edges, example_data, readings_of, with_data
 
 from buildcheck.build import read_build

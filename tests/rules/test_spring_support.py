@@ -1,7 +1,7 @@
 """A build that just passes and one that just fails at each limit of spring-support."""
 
 import pytest
-from buildcheck_rules.spring_support import spring_support
+from buildcheck_rules.spring_support import rule as spring_support
 from edges import INCH, Edge, all_readings, both, check_complete, check_edge, edges, example
 
 from buildcheck.build import Build
@@ -57,12 +57,13 @@ def test_more_preload_by_the_change_line_brings_the_truck_to_its_height() -> Non
     put_right = Job(low).changed_by(reading.cure).build
     after = next(each for each in all_readings(spring_support, put_right) if each.quantity == "ride-height")
     assert reading.value is not None
-    assert after.value is not None
-    edge = -INCH / 2
-    aim = edge + (edge - reading.value) / 20
-    # A sixteenth of preload raises the truck by a little more than that.
-    assert aim <= after.value < aim + INCH / 8
-    assert after.verdict is Verdict.OK
+    assert (reading.verdict, after.verdict) == (Verdict.ERROR, Verdict.OK)
+    # A sixteenth less would leave it below half an inch too low.
+    less = reading.cure._replace(change=reading.cure.change - INCH / 16)
+    short = next(
+        each for each in all_readings(spring_support, Job(low).changed_by(less).build) if each.quantity == "ride-height"
+    )
+    assert short.verdict is Verdict.WARNING
 
 
 def test_springs_that_preload_cannot_make_soft_enough_are_replaced_by_a_rate() -> None:

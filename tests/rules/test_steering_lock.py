@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from buildcheck_rules.steering_lock import steering_lock
+from buildcheck_rules.steering_lock import rule as steering_lock
 from edges import (
     DEGREE,
     Edge,
@@ -23,7 +23,7 @@ from buildcheck.limit import Verdict
 LOCK = "steering.lock_angle"
 SHORT = {"steering.pitman_arm.pivot": [17.5, 15.5, 26]}
 
-# Left lock first: the requirement, drag link, tie rod; then right lock.
+# Left lock first: the drag link, the tie rod; then right lock.
 EDGES = [
     *edges(
         "angle-at-arm",
@@ -67,7 +67,7 @@ def test_what_is_in_the_way_is_named_with_its_side() -> None:
         for reading in all_readings(steering_lock, read_build(with_data(example_data(), SHORT)))
         if reading.quantity == "comes-to-lock"
     )
-    assert (left.verdict, left.found) == (Verdict.OK, "comes to full lock to the left")
+    assert (left.verdict, left.found) == (Verdict.OK, "reaches full lock to the left")
     assert right.found.startswith("to the right the drag link comes to its dead point")
 
 
@@ -78,9 +78,9 @@ def test_a_side_that_is_never_come_to_hides_nothing_of_the_other() -> None:
     assert [(each.verdict, each.quantity, each.found or each.reason) for each in found] == [
         (Verdict.ERROR, "comes-to-lock",
          "to the left the tie rod comes to its dead point, or does not reach, already at ride height"),
-        (Verdict.NOT_CHECKED, "", "the wheels come to full lock to the left in no pose of the axle"),
         (Verdict.ERROR, "comes-to-lock",
          "to the right the drag link comes to its dead point, or does not reach, already at ride height"),
+        (Verdict.NOT_CHECKED, "", "the wheels come to full lock to the left in no pose of the axle"),
         (Verdict.NOT_CHECKED, "", "the wheels come to full lock to the right in no pose of the axle"),
     ]  # fmt: skip
 
@@ -98,8 +98,8 @@ def test_where_the_left_is_never_come_to_the_right_is_looked_at() -> None:
     assert [(each.verdict, each.quantity, each.found or each.reason) for each in found] == [
         (Verdict.ERROR, "comes-to-lock",
          "to the left the drag link comes to its dead point, or does not reach, already at ride height"),
+        (Verdict.OK, "comes-to-lock", "reaches full lock to the right"),
         (Verdict.NOT_CHECKED, "", "the wheels come to full lock to the left in no pose of the axle"),
-        (Verdict.OK, "comes-to-lock", "comes to full lock to the right"),
         (Verdict.WARNING, "angle-at-arm", ""),
         (Verdict.OK, "angle-at-arm", ""),
     ]  # fmt: skip
@@ -125,8 +125,9 @@ def test_links_that_each_end_on_the_other_are_not_checked() -> None:
 def test_links_that_end_on_each_other_are_looked_at_like_any(change: dict[str, object]) -> None:
     readings = all_readings(steering_lock, read_build(with_data(example_data(), change)))
     assert [(reading.quantity, reading.verdict) for reading in readings] == [
-        ("comes-to-lock", Verdict.OK), ("angle-at-arm", Verdict.OK), ("angle-at-arm", Verdict.OK),
-    ] * 2  # fmt: skip
+        *[("comes-to-lock", Verdict.OK)] * 2,
+        *[("angle-at-arm", Verdict.OK)] * 4,
+    ]
 
 
 def test_nothing_steers_a_rear_axle() -> None:

@@ -1,7 +1,7 @@
 """A build that just passes and one that just fails at each limit of wheel-contact."""
 
 import pytest
-from buildcheck_rules.wheel_contact import wheel_contact
+from buildcheck_rules.wheel_contact import rule as wheel_contact
 from edges import Edge, all_readings, check_complete, check_edge, edges, example_data, with_data
 
 from buildcheck.build import read_build
@@ -68,4 +68,4 @@ def test_what_it_needs_is_named(lack: str) -> None:
 def test_a_weight_that_no_small_step_brings_down_still_says_what_to_change() -> None:
     (reading,) = all_readings(wheel_contact, read_build(with_data(example_data(), {HEIGHT: 200})))
     assert reading.cure is not None
-    assert reading.cure.words.startswith("lower the centre of gravity, or widen the track")
+    assert reading.cure.words.startswith("lower the centre of gravity and widen the track")

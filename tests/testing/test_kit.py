@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from buildcheck_rules import buildcheck_rules
-from buildcheck_rules.lateral_bar_parallel import lateral_bar_parallel
+from buildcheck_rules.lateral_bar_parallel import rule as lateral_bar_parallel
 from hypothesis import find, given, settings
 
 from buildcheck.api import (

@@ -1,0 +1,314 @@
+"""Changes: the inputs that a builder can change to bring a check inside its limit.
+
+A check lists its changes in the order in which a builder would think of them, and the list ends in `Words`. A change
+says which input it edits and in what steps; the engine finds the amount by evaluating the check on changed builds.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple, Self
+
+from buildcheck.build import Part, Point, Side
+from buildcheck.build.part import fields, words
+from buildcheck.checks.subjects import index, key_of, same_on
+from buildcheck.job import Cure, Job
+from buildcheck.job.cure import Edit, along, is_mirrored
+from buildcheck.job.steps import nearest
+from buildcheck.job.subjects import Pair
+from buildcheck.quantity import Dimension, parse
+
+INCH = 0.0254
+
+# How far an input may be changed: a point or a length, m, and an angle, rad; other amounts by up to four times what
+# they are. Common practice, no source.
+REACHES = {Dimension.LENGTH: 6 * INCH, Dimension.ANGLE: math.radians(30)}
+TIMES = 4.0
+
+# What a tape does not show is no difference, m. Common practice, no source.
+FELT_BY_A_TAPE = 1e-4
+
+WAYS = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}
+
+# What people call the points of a part where that is not the field's own name.
+POINTS = {"frame": "frame end", "axle": "axle end"}
+
+Value = tuple[str, Any]
+Who = Callable[[Job, Any], Part | None]
+
+
+class OutOfReach(Exception):
+    """A change goes farther than anyone makes the part."""
+
+
+class Way(NamedTuple):
+    """One input that can be changed in steps: what a change offers to the search.
+
+    `parts` are the parts that are edited together (left and right, while they are mirror images). `cure(steps)` is the
+    change as it is shown, `edits(steps)` what it writes, `most` the largest number of steps.
+    """
+
+    parts: tuple[Part, ...]
+    edits: Callable[[int], tuple[Value, ...]]
+    cure: Callable[[int], Cure]
+    most: int
+
+
+class Change:
+    """One entry of a check's list of changes."""
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        """The inputs that it offers for a subject, each to be searched. Raises Missing where the spec lacks one."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True)
+class Words(Change):
+    """What to do where no amount can be computed; `text` is a sentence, or a function of (job, subject)."""
+
+    text: str | Callable[[Job, Any], str]
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        return iter(())
+
+    def cure(self, job: Job, subject: Any) -> Cure:
+        return Cure(self.text if isinstance(self.text, str) else self.text(job, subject))
+
+
+@dataclass(frozen=True)
+class _InSteps(Change):
+    """A change of one field by steps. `who` is the part to change where it is not the subject; `alone` keeps the left
+    and the right one from being changed together; `says` replaces the words, with `{part}`, `{amount}` and `{way}`;
+    `least` and `most` are the smallest and the largest value that anyone makes, with units; `ways_called` are the words
+    for more and for less."""
+
+    field: str
+    says: str = ""
+    who: Who | None = None
+    alone: bool = False
+    most: str = ""
+    least: str = ""
+    ways_called: tuple[str, str] = ("longer", "shorter")
+
+    def of(self, who: Who) -> Self:
+        """The same change of another part: `who(job, subject)` returns it, or None where there is none."""
+        return replace(self, who=who)
+
+    def place(self, job: Job, subject: Any) -> str:
+        """The spec path of what it edits; "" where the build has no such part."""
+        part = self._part(job, subject)
+        return "" if part is None else part.path_of(self.field)
+
+    def _part(self, job: Job, subject: Any) -> Part | None:
+        part = subject if self.who is None else self.who(job, subject)
+        return part if isinstance(part, Part) else None
+
+    def _stepped(self, job: Job, part: Part, says: str, *, by_difference: bool) -> Way:
+        """The field changed in steps of its dimension, shown as a difference or as the new value.
+
+        A new value lies on the grid of its steps: a torque becomes 85 lb-ft, never 83.7 lb-ft.
+        """
+        parts, dimension = self._parts(job, part), dimension_of(part, self.field)
+        step, paths, start = step_of(job, dimension), _paths(parts, self.field), float(getattr(part, self.field))
+        lowest = parse(self.least, dimension, job.build.units) if self.least else -math.inf
+        highest = parse(self.most, dimension, job.build.units) if self.most else math.inf
+        origin = 0.0 if by_difference else round(start / step) * step - start
+
+        def value(steps: int) -> float:
+            return start if steps == 0 else start + origin + steps * step
+
+        def edits(steps: int) -> tuple[Value, ...]:
+            if not lowest <= value(steps) <= highest:
+                raise OutOfReach
+            return tuple((path, value(steps)) for path in paths)
+
+        def cure(steps: int) -> Cure:
+            change = value(steps) - start
+            way = self.ways_called[change < 0]
+            text = says.format(field=words(self.field), part=_label(parts), way=way, amount="{amount}")
+            if by_difference:
+                return Cure(text, abs(change), dimension, paths[0], change, tuple(paths[1:]))
+            makes = tuple(Edit(path, adds=False) for path in paths)
+            return Cure(text, value(steps), dimension, paths[0], makes=makes if len(paths) > 1 else ())
+
+        return Way(parts, edits, cure, math.floor(REACHES.get(dimension, TIMES * abs(start)) / step))
+
+    def _parts(self, job: Job, part: Part) -> tuple[Part, ...]:
+        like = None if self.alone else like_of(job, part, self.field)
+        return (part,) if like is None else (part, like)
+
+
+@dataclass(frozen=True)
+class Move(_InSteps):
+    """Move a point along one axis (`x`, `y` or `z`); left and right together while they are mirror images."""
+
+    axis: str = "z"
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        part = self._part(job, subject)
+        if part is None:
+            return
+        if not isinstance(getattr(part, self.field), Point):
+            raise TypeError(f"{part.path_of(self.field)} is not a point, so it cannot be moved")
+        parts = self._parts(job, part)
+        step, paths = step_of(job, Dimension.LENGTH), _paths(parts, self.field, self.axis)
+        # Two sides that are written apart move alike along x and z, and apart from each other along y.
+        signs = [-1.0 if self.axis == "y" and each.side is not part.side else 1.0 for each in _written(parts)]
+
+        def edits(steps: int) -> tuple[Value, ...]:
+            values = [job.build.value(path) for path in paths]
+            return tuple(
+                (path, value + sign * steps * step) for path, value, sign in zip(paths, values, signs, strict=True)
+            )
+
+        def cure(steps: int) -> Cure:
+            called = POINTS.get(self.field, words(self.field))
+            says = self.says or "move the {point} of the {part} {way} {amount}"
+            way = WAYS[self.axis][steps < 0]
+            if self.axis == "y" and len(parts) > 1:
+                way = "outward" if (steps > 0) == (job.build.value(paths[0]) > 0.0) else "inward"
+            text = says.format(point=called, part=_label(parts), way=way, amount="{amount}")
+            amount = abs(steps) * step
+            if len(set(signs)) > 1:
+                sign = math.copysign(1.0, steps)
+                return Cure(
+                    text, amount, Dimension.LENGTH, makes=tuple(map(Edit, paths, (sign * each for each in signs)))
+                )
+            return Cure(text, amount, Dimension.LENGTH, paths[0], steps * step, tuple(paths[1:]))
+
+        yield Way(parts, edits, cure, math.floor(REACHES[Dimension.LENGTH] / step))
+
+
+@dataclass(frozen=True)
+class Computed(Change):
+    """The way out for a change that none of the others expresses: `function(job, subject)` yields its ways."""
+
+    function: Callable[[Job, Any], Iterator[Way]]
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        return self.function(job, subject)
+
+
+@dataclass(frozen=True)
+class Mirror(Change):
+    """Bring a point of the right part of a pair to the mirror image of the left one's. `pair` and `field` say which, of
+    the subject or of what `who(job, subject)` returns."""
+
+    field: Callable[[Any], str]
+    pair: Callable[[Any], Pair[Any]]
+    who: Callable[[Job, Any], Any] | None = None
+
+    def of(self, who: Callable[[Job, Any], Any]) -> Self:
+        """The same change of something else than the subject; None where there is nothing to change."""
+        return replace(self, who=who)
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        mount = subject if self.who is None else self.who(job, subject)
+        if mount is None:
+            return
+        field, left, right = self.field(mount), self.pair(mount).left, self.pair(mount).right
+        wanted, is_at = getattr(left, field).mirrored(), getattr(right, field)
+        off = {axis: getattr(wanted, axis) - getattr(is_at, axis) for axis in "xyz"}
+        called = f"the {words(field)} mount of the {right.label}"
+        moved = [axis for axis, amount in off.items() if abs(amount) > FELT_BY_A_TAPE]
+        edits = tuple((right.path_of(field, axis), getattr(wanted, axis)) for axis in moved)
+
+        def cure(_: int) -> Cure:
+            if len(moved) == 1:
+                amount = off[moved[0]]
+                text = f"move {called} {{amount}} {WAYS[moved[0]][amount < 0]}"
+                return Cure(text, abs(amount), Dimension.LENGTH, edits[0][0], amount)
+            text = f"move {called} by {{amount}} in all, to the mirror image of the one on the left"
+            way = along(right.path_of(field), [off[axis] for axis in "xyz"])
+            return Cure(text, math.dist(wanted, is_at), Dimension.LENGTH, makes=way)
+
+        if edits:
+            yield Way((right,), lambda _: edits, cure, 1)
+
+
+@dataclass(frozen=True)
+class Resize(_InSteps):
+    """Make a length longer or shorter; left and right together while they are equal."""
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        part = self._part(job, subject)
+        if part is None:
+            return
+        yield self._stepped(job, part, self.says or "make the {field} of the {part} {amount} {way}", by_difference=True)
+
+
+@dataclass(frozen=True)
+class Set(_InSteps):
+    """Set an amount (a force, torque, angle, temperature, count) to a value; `says` holds `{amount}` for it."""
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        part = self._part(job, subject)
+        if part is None:
+            return
+        yield self._stepped(job, part, self.says or "set the {field} of the {part} to {amount}", by_difference=False)
+
+
+def like_of(job: Job, part: Part, field: str) -> Part | None:
+    """The part on the other side that is this one's mirror image as far as a field goes: whoever changes the one
+    changes both, or left would no longer be the image of right. None where there is no such part."""
+    other = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}.get(part.side)
+    if other is None:
+        return None
+    wanted = same_on(key_of(part), other)
+    likes = (held.part for held in index(job).get(type(part), ()) if key_of(held.part) == wanted)
+    return next(
+        (like for like in likes if like.has(field) and is_mirrored(getattr(part, field), getattr(like, field))), None
+    )
+
+
+def step_of(job: Job, dimension: Dimension) -> float:
+    """The step of an amount, SI, in the units of the job's spec: that of a difference, which has no zero of a scale."""
+    return nearest(0.0, dimension, job.build.units, adds=True)[0][-1]
+
+
+def dimension_of(part: Part, field: str) -> Dimension:
+    """The dimension of a part's field. Raises TypeError for one that is no amount."""
+    kind = fields(type(part)).get(field)
+    for said in getattr(kind, "__metadata__", ()):
+        if isinstance(said, Dimension):
+            return said
+    if kind is int:
+        return Dimension.COUNT
+    raise TypeError(f"{part.path_of(field)} is not an amount, so it cannot be set in steps")
+
+
+def refuse_list(changes: Sequence[Change]) -> None:
+    """Raise ValueError for a list of changes that does not end in words: a builder must never be left without any."""
+    if not changes or not isinstance(changes[-1], Words):
+        raise ValueError("a list of changes ends in Words, for builds that no amount can mend")
+
+
+def place_of(changes: Sequence[Change]) -> str | Callable[[Job, Any], str]:
+    """The place of the input that a builder would change: a field of the subject, or a function of (job, subject) where
+    the changes are of other parts: the first of these that the build has."""
+    steps = [change for change in changes if isinstance(change, _InSteps)]
+    if not steps:
+        return ""
+    if steps[0].who is None:
+        return steps[0].field
+
+    def place(job: Job, subject: Any) -> str:
+        return next((found for change in steps if (found := change.place(job, subject))), str(subject.path))
+
+    return place
+
+
+def _written(parts: tuple[Part, ...]) -> list[Part]:
+    """The parts that have a place of their own in the spec: one of two that are written once, under `both`."""
+    return list({part.path: part for part in reversed(parts)}.values())[::-1]
+
+
+def _paths(parts: tuple[Part, ...], *names: str) -> list[str]:
+    return [part.path_of(*names) for part in _written(parts)]
+
+
+def _label(parts: tuple[Part, ...]) -> str:
+    first = parts[0]
+    return first.label if len(parts) == 1 else first.label.replace(first.side, "left and right", 1)

@@ -1,0 +1,218 @@
+"""A check, and what came of it on one subject of one job."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from numbers import Real
+from typing import Any, NamedTuple
+
+from buildcheck.build import Build, Missing, Stage
+from buildcheck.build.part import fields
+from buildcheck.checks.changes import Change
+from buildcheck.checks.subjects import Absent, Subject, key_of
+from buildcheck.job import Job, PoseName, Spot, Unreached
+from buildcheck.limit import Limit, Requirement, Verdict
+from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
+from buildcheck.names import no_such
+from buildcheck.place import split
+
+
+class Answer(NamedTuple):
+    """What a yes/no check found, made by `met`: whether it is so, what was found in words, and what follows from it."""
+
+    met: bool
+    found: str
+    why: str = ""
+
+
+def met(condition: object, found: str, otherwise: str, why: str = "") -> Answer:
+    """The answer of a yes/no check: `found` in words where the condition is true, `otherwise` where it is not."""
+    if condition not in (True, False):
+        raise TypeError(f"a yes/no check is met or not, and not {condition!r}")
+    return Answer(bool(condition), found if condition else otherwise, why)
+
+
+class CannotTell(Exception):
+    """Raised by a check that has no answer for this build; the message is the reason, in plain words."""
+
+
+class Found(NamedTuple):
+    """A check that was made: the value or the answer, the spec path of the input that one would change, and what
+    follows on the road."""
+
+    value: Spot | Answer
+    place: str
+    effect: str
+
+
+class NotChecked(NamedTuple):
+    """A check that could not be made: the spec paths that are missing, or the reason in words."""
+
+    missing: tuple[str, ...]
+    reason: str
+
+
+class NoNeed(NamedTuple):
+    """A check that does not apply, and why."""
+
+    why: str
+
+
+class Silent(NamedTuple):
+    """A check of which nothing is said: it follows another that is not ok, or compares what the spec states once."""
+
+
+class Failed(NamedTuple):
+    """A check whose own code failed, and how."""
+
+    why: str
+
+
+Outcome = Found | NotChecked | NoNeed | Silent | Failed
+Words = str | Callable[[Job, Any], str]
+
+
+@dataclass(frozen=True, eq=False)
+class Check:
+    """One quantity of one kind of subject, held to one limit; or something that must be so.
+
+    `compute(job, subject)` returns the value or the `Answer`. `place` is the field of the subject that one would
+    change, or a function of (job, subject) that returns a spec path; without it that is the subject itself. `when`
+    returns why the check does not apply, or None. `follows` are checks of the same rule that must be ok first.
+    `compares` marks a check of two statements of the spec, which is silent where either is absent.
+    """
+
+    name: str
+    subject: Subject
+    compute: Callable[[Job, Any], Any]
+    limit: Limit | Requirement
+    place: Words = ""
+    effect: Words = ""
+    wanted: str = ""
+    changes: tuple[Change, ...] = ()
+    when: Callable[[Job, Any], str | None] | None = None
+    follows: tuple[str, ...] = ()
+    compares: bool = False
+    from_stage: Stage | None = None
+
+    @property
+    def code(self) -> Callable[..., Any]:
+        """The rule author's function."""
+        return self.compute
+
+    @property
+    def noun(self) -> str:
+        """What a person calls the subject."""
+        return self.subject.noun
+
+    def on(self, job: Job, subject: Any) -> Outcome:
+        """What came of it on a subject, worked out once for each job; no exception but KeyboardInterrupt leaves it."""
+        return job.keep((self, key_of(subject)), lambda: self._on(job, subject))
+
+    def inside(self, outcome: Outcome, limit: Limit | Requirement) -> float:
+        """How far an outcome is inside the range without a warning, negative outside, minus infinity where it is not
+        known: what a search for a change makes positive. One that no longer applies is inside."""
+        if isinstance(outcome, NoNeed):
+            return 0.0
+        if not isinstance(outcome, Found):
+            return -math.inf
+        if isinstance(outcome.value, Answer):
+            return 0.0 if outcome.value.met else -math.inf
+        assert isinstance(limit, Limit)
+        bounds, value = limit.bounds, outcome.value.value
+        if bounds.verdict(value) is Verdict.OK:
+            if outcome.value.without:
+                return -math.inf
+            return max(bounds.margin(value, Verdict.OK), 0.0)
+        return min(bounds.margin(value, Verdict.WARNING), -math.ulp(1.0))
+
+    def _on(self, job: Job, subject: Any) -> Outcome:
+        try:
+            with guarded(self.compute):
+                return self._tried(job, subject)
+        except Mishap as mishap:  # whatever a check does must not take the others with it
+            return Failed(str(mishap))
+
+    def _tried(self, job: Job, subject: Any) -> Outcome:
+        try:
+            why = self._why_not(job, subject)
+            if why is not None:
+                return NoNeed(_text(why, "why the check does not apply"))
+            if isinstance(subject, Absent):
+                return NotChecked((subject.path,), "")
+            value = _value(self.name, self.compute(job, subject))
+            effect = value.why or words_of(self.effect, job, subject)
+            return Found(value, _place(self, job, subject), _text(effect, "its effect"))
+        except Missing as missing:
+            return Silent() if self.compares else NotChecked((plain_text(missing.path),), "")
+        except (Unreached, CannotTell) as reason:
+            return NotChecked((), plain_text(str(reason)))
+
+    def _why_not(self, job: Job, subject: Any) -> str | None:
+        if self.when is None:
+            return None
+        try:
+            return self.when(job, subject)
+        except Missing:
+            return None  # then the check itself says what is missing
+        except AttributeError:
+            if isinstance(subject, Absent):
+                return None  # it asks something of a part that is not there
+            raise
+
+
+def words_of(words: Words, job: Job, subject: Any) -> str:
+    """Words that a check states, or computes for a job and a subject."""
+    return words if isinstance(words, str) else words(job, subject)
+
+
+def _value(name: str, returned: object) -> Spot | Answer:
+    """What a check returned, in plain data. Raises an error for what is neither a number nor an answer."""
+    if isinstance(returned, Answer):
+        return Answer(returned.met, _text(returned.found, "what it found"), _text(returned.why, "what follows from it"))
+    if returned is None:
+        raise Unusable(f"{name} returns nothing; did you forget to write `return`?")
+    if isinstance(returned, bool) or not isinstance(returned, Spot | Real):
+        raise Unusable(f"{name} returns {returned!r}; return a number, a spot of a curve, or met(...)")
+    spot = returned if isinstance(returned, Spot) else Spot(float(returned))
+    if isinstance(spot.value, bool) or not isinstance(spot.value, Real):
+        raise Unusable(f"{name} returns a spot of {spot.value!r}, which is not a number")
+    if not math.isfinite(spot.value):
+        raise ValueError(f"{name} came out as {spot.value}")
+    pose = spot.pose
+    if pose is not None:
+        pose = PoseName(float(pose.heave), float(pose.roll), _text(pose.name, "the name of a pose"), float(pose.lock))
+    return Spot(
+        float(spot.value),
+        pose,
+        tuple(_text(each, "what is left out") for each in spot.without),
+        tuple(_text(path, "a spec path that is missing") for path in spot.missing),
+        _text(spot.why, "what follows from it"),
+    )
+
+
+def _place(check: Check, job: Job, subject: Any) -> str:
+    """The spec path of the input that one would change. Raises TypeError or ValueError for what no spec can have."""
+    place: object = check.place
+    if callable(place):
+        place = place(job, subject)
+    elif place and hasattr(subject, "path_of"):
+        place = subject.path_of(*str(place).split("."))
+    plain = _text(place or getattr(subject, "path", ""), "its place")
+    refuse_place(plain)
+    return plain
+
+
+def refuse_place(place: str) -> None:
+    """Raise ValueError for a place that no spec can have, so that nobody is sent to the wrong line."""
+    section = next(iter(split(place)), "")
+    if section and section not in fields(Build):
+        raise ValueError(no_such("section", str(section), fields(Build)))
+
+
+def _text(words: object, what: str) -> str:
+    if not isinstance(words, str):
+        raise TypeError(f"{what} needs a text, got {words!r}")
+    return plain_text(words)
