@@ -35,9 +35,9 @@ class PoseName(NamedTuple):
 class Spot:
     """A number, SI, and the pose at which it stands (None for a number that belongs to no one pose).
 
-    `without` says in words what could not be looked at, each thing once: how many of how many poses, or what the
-    spec lacks. The number is then partial, and a limit that it does not break is not checked. `missing` are the spec paths of what the spec
-    lacks. `why` says in a few words what follows from the number, where that depends on the case.
+    `without` says in words what could not be looked at, each thing once: how many of how many poses, or what the spec
+    lacks. The number is then partial, and a limit that it does not break is not checked. `missing` are the spec paths
+    of what the spec lacks. `why` says in a few words what follows from the number, where that depends on the case.
     """
 
     value: float
