@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import partial
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from buildcheck.build import Build, Side, Stage
+from buildcheck.checks.changes import Words
+from buildcheck.checks.check import Check
+from buildcheck.checks.subjects import Subject, Whole
 from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part, quantities
 from buildcheck.limit import SEVERITY, Limit
 from buildcheck.names import nearest, no_such
-from buildcheck.rule import Area, Finding, Function, Rule, RuleFunction, does_not_apply, hold
+from buildcheck.rule import Area, Rule
 
 WHERE = {"travel": "over the travel", "ride": "at ride height", "articulation": "in articulation"}
 
@@ -61,56 +64,68 @@ def own_rule(
     name: str, held: Held, where: str, limit: Limit, message: str, area: Area, from_stage: Stage = Stage.PROPOSAL
 ) -> Rule:
     """The rule that holds a quantity to a limit; `where` is one of the keys of `WHERE`, `message` what to change."""
-    subject = "build"
-    check: RuleFunction = partial(_of_one_part, held.name, where, limit, message)
-    if isinstance(held.of, Quantity):
-        check = partial(_of_whole_axle, held.of, where, limit, message)
-    elif held.name == held.of.family:
-        subject, check = held.of.kind, partial(_of_every_part, held.of, where, limit, message)
-    page = (
-        f"What it checks: {held.name}, {WHERE[where]}. It is a limit of the shop's own.\n\n"
-        f"Why: {limit.basis.text}\n\nTo put it right: {message}"
-    )
+    of, when = held.of, None
+    subject: Subject = Whole()
+    if isinstance(of, Family) and held.name == of.family:
+        subject, when = _EveryPart(of.kind), partial(_why_not, of)
+
+    def quantity(job: Job, part: Any) -> Quantity:
+        if isinstance(of, Quantity):
+            return of
+        return _of_one_part(job.build, held.name) if isinstance(subject, Whole) else of.of_part(part)
+
+    def worst(job: Job, part: Any) -> Spot:
+        return max(_spots(job, quantity(job, part), where), key=partial(_severity, limit))
+
+    def place(job: Job, part: Any) -> str:
+        held_to = quantity(job, part)
+        return _PLACES.get(held_to.group, "") if held_to.part is None else held_to.part.path
+
     title = limit.meaning
     return Rule(
         name,
         area=area,
         title=title[0].upper() + title[1:],
-        page=page,
+        page=f"What it checks: {held.name}, {WHERE[where]}. It is a limit of the shop's own.\n\n"
+        f"Why: {limit.basis.text}\n\nTo put it right: {message}",
         limits=(limit,),
-        checks=(Function(subject, check),),
+        checks=(Check(limit.name, subject, worst, limit, place=place, when=when, changes=(Words(message),)),),
         from_stage=from_stage,
     )
 
 
-def _of_whole_axle(quantity: Quantity, where: str, limit: Limit, message: str, job: Job, _: Build) -> Iterator[Finding]:
-    yield _finding(job, quantity, where, limit, message)
+@dataclass(frozen=True)
+class _EveryPart(Subject):
+    """Every part of one of the kinds that quantities are of."""
+
+    kind: str
+
+    @property
+    def noun(self) -> str:  # type: ignore[override]
+        return self.kind.replace("-", " ")
+
+    def find(self, job: Job) -> list[Any]:
+        parts = list(job.subjects(self.kind))
+        if not parts:
+            raise Unreached(f"no {self.noun} to check")
+        return parts
 
 
-def _of_every_part(family: Family, where: str, limit: Limit, message: str, job: Job, part: Any) -> Iterator[Finding]:
-    if family.suits(part):
-        yield _finding(job, family.of_part(part), where, limit, message)
-    else:
-        yield does_not_apply(f"the {part.label} has no such joint")
+def _why_not(family: Family, job: Job, part: Any) -> str | None:
+    return None if family.suits(part) else f"the {part.label} has no such joint"
 
 
-def _of_one_part(name: str, where: str, limit: Limit, message: str, job: Job, build: Build) -> Iterator[Finding]:
+def _of_one_part(build: Build, name: str) -> Quantity:
     offered = {each.name: each for each in quantities(build)}
-    quantity = offered.get(name)
-    if quantity is None:
-        near = nearest(name, (each.name for each in offered.values() if each.part is not None))
-        raise Unreached(f"the build has no part that {name} is of{f'; did you mean {near}?' if near else ''}")
-    yield _finding(job, quantity, where, limit, message)
+    if name in offered:
+        return offered[name]
+    near = nearest(name, (each.name for each in offered.values() if each.part is not None))
+    raise Unreached(f"the build has no part that {name} is of{f'; did you mean {near}?' if near else ''}")
 
 
-def _finding(job: Job, quantity: Quantity, where: str, limit: Limit, message: str) -> Finding:
-    def severity(spot: Spot) -> tuple[int, float]:
-        verdict = limit.bounds.verdict(spot.value)
-        return SEVERITY.index(verdict), -limit.bounds.margin(spot.value, verdict)
-
-    worst = max(_spots(job, quantity, where), key=severity)
-    place = _PLACES.get(quantity.group, "") if quantity.part is None else quantity.part.path
-    return hold(limit, worst, place=place, cure=message)
+def _severity(limit: Limit, spot: Spot) -> tuple[int, float]:
+    verdict = limit.bounds.verdict(spot.value)
+    return SEVERITY.index(verdict), -limit.bounds.margin(spot.value, verdict)
 
 
 def _spots(job: Job, quantity: Quantity, where: str) -> tuple[Spot, ...]:
