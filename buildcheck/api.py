@@ -11,7 +11,7 @@ from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, 
 from buildcheck.checks.check import Answer, CannotTell, met
 from buildcheck.checks.subjects import OnStroke, Stroke, each, falling, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
-from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, along, least
+from buildcheck.job import Curve, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.gaps import Gap
 from buildcheck.job.held_ends import HeldEnd
 from buildcheck.job.load_table import LoadCase, Worst
@@ -21,8 +21,6 @@ from buildcheck.job.shop import shop_amount, unowned_shop_keys
 from buildcheck.job.subjects import Pair
 from buildcheck.limit import (
     Basis,
-    Limit,
-    Requirement,
     Verdict,
     at_least,
     at_most,
@@ -35,8 +33,7 @@ from buildcheck.limit import (
 from buildcheck.offers import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
 from buildcheck.plugins import hook, rules_hook
 from buildcheck.quantity import Dimension
-from buildcheck.readings import harmed
-from buildcheck.rule import Area, Finding, HowToCure, Reading, Rule, Sample, does_not_apply, hold, require, rule
+from buildcheck.rule import Area, Reading, Rule, Sample
 
 __all__ = [
     "Answer",
@@ -51,24 +48,19 @@ __all__ = [
     "CoilSpring",
     "Coilover",
     "Computed",
-    "Cure",
     "Curve",
     "Dimension",
     "DragLink",
     "Driveshaft",
-    "Edit",
     "Family",
-    "Finding",
     "Gap",
     "HeldEnd",
-    "HowToCure",
     "Inspection",
     "Job",
     "Joint",
     "JointKind",
     "Kingpin",
     "LateralBar",
-    "Limit",
     "LimitStrap",
     "Line",
     "Link",
@@ -88,7 +80,6 @@ __all__ = [
     "PoseName",
     "Quantity",
     "Reading",
-    "Requirement",
     "Resize",
     "Rule",
     "Sample",
@@ -105,26 +96,20 @@ __all__ = [
     "Way",
     "Words",
     "Worst",
-    "along",
     "at_least",
     "at_most",
     "between",
     "common_practice",
-    "does_not_apply",
     "each",
     "falling",
     "from_memory",
-    "harmed",
-    "hold",
     "hook",
     "inspect",
     "least",
     "made",
     "met",
     "published",
-    "require",
     "rising",
-    "rule",
     "rules_hook",
     "shop_amount",
     "step_of",

@@ -70,7 +70,7 @@ def inspect(
     job = Job(build)
     readings: Sequence[Reading] = readings_of(applied, job, heeding=standing)
     if sure:
-        readings = how_sure(readings, build, lambda other: readings_of(applied, Job(other), cured=False))
+        readings = how_sure(readings, build, lambda other: readings_of(applied, Job(other), changes=False))
     if standard is not None:
         readings = [standard.demanding(reading, stage) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)

@@ -18,12 +18,12 @@ from buildcheck.checks.check import Check
 from buildcheck.checks.subjects import Subject
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part
-from buildcheck.job.subjects import MADE_BY_THE_JOB, SUBJECTS
+from buildcheck.job.subjects import SUBJECTS
 from buildcheck.limit import Basis, Limit, Range, Requirement, Verdict
 from buildcheck.mishap import Unusable, plain_text
 from buildcheck.place import blank
 from buildcheck.quantity import Dimension, System, parse
-from buildcheck.rule import Area, Function, Rule, Sample
+from buildcheck.rule import Area, Rule, Sample
 from buildcheck.shop_schema import fault_in
 from buildcheck.strength import PROOF_STRENGTH
 from buildcheck.waivers import WAIVERS
@@ -152,7 +152,6 @@ def _whole_rule(rule: Rule) -> Rule:
         checks=checks,
         samples=samples,
         from_stage=rule.from_stage,
-        heeded=bool(rule.heeded),
     )
 
 
@@ -187,20 +186,9 @@ def _whole_basis(what: str, basis: Any) -> Basis:
     return plain
 
 
-def _whole_check(what: str, check: Any, limits: Mapping[str, Limit | Requirement]) -> Check | Function:
-    if isinstance(check, Check):
-        return _whole_check_of_one_limit(what, check, limits)
-    if not isinstance(check, Function):
+def _whole_check(what: str, check: Any, limits: Mapping[str, Limit | Requirement]) -> Check:
+    if not isinstance(check, Check):
         raise Unusable(f"{what} has {check!r} among its checks; make them with its `check` and `must`")
-    subject, function = check
-    if _plain(subject) not in (*SUBJECTS, *MADE_BY_THE_JOB):
-        raise Unusable(f"{what} asks for subjects of the unknown kind {subject!r}")
-    if not callable(function):
-        raise Unusable(f"{what} needs a function for its subject {subject!r}, got {function!r}")
-    return Function(plain_text(subject), function)
-
-
-def _whole_check_of_one_limit(what: str, check: Check, limits: Mapping[str, Limit | Requirement]) -> Check:
     name = _plain(check.name)
     if name not in limits:
         raise Unusable(f"{what} has a check {name!r} without a limit of that name")
@@ -345,7 +333,7 @@ def _quantity_names() -> Collection[str]:
 
 
 KINDS = (
-    Kind("buildcheck_rules", "rules", "rule", (Rule,), "@rule", _whole_rule, lambda: (WAIVERS.name,)),
+    Kind("buildcheck_rules", "rules", "rule", (Rule,), "Rule", _whole_rule, lambda: (WAIVERS.name,)),
     Kind(
         "buildcheck_quantities", "quantities", "quantity", (Quantity, Family), "Quantity or Family",
         _whole_quantity, _quantity_names,

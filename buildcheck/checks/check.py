@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from numbers import Real
 from typing import Any, NamedTuple
@@ -40,11 +40,12 @@ class CannotTell(Exception):
 
 class Found(NamedTuple):
     """A check that was made: the value or the answer, the spec path of the input that one would change, and what
-    follows on the road."""
+    follows on the road. A `slow` one takes the loads, the gaps or the limits of the travel."""
 
     value: Spot | Answer
     place: str
     effect: str
+    slow: bool
 
 
 class NotChecked(NamedTuple):
@@ -111,9 +112,10 @@ class Check:
         """What came of it on a subject, worked out once for each job; no exception but KeyboardInterrupt leaves it."""
         return job.keep((self, key_of(subject)), lambda: self._on(job, subject))
 
-    def inside(self, outcome: Outcome, limit: Limit | Requirement) -> float:
+    def inside(self, outcome: Outcome, limit: Limit | Requirement, without: Collection[str] = ()) -> float:
         """How far an outcome is inside the range without a warning, negative outside, minus infinity where it is not
-        known: what a search for a change makes positive. One that no longer applies is inside."""
+        known: what a search for a change makes positive. One that no longer applies is inside. Of a value that leaves
+        something out it is not known, unless that is all among what may be left `without`."""
         if isinstance(outcome, NoNeed):
             return 0.0
         if not isinstance(outcome, Found):
@@ -123,7 +125,7 @@ class Check:
         assert isinstance(limit, Limit)
         bounds, value = limit.bounds, outcome.value.value
         if bounds.verdict(value) is Verdict.OK:
-            if outcome.value.without:
+            if not set(outcome.value.without) <= set(without):
                 return -math.inf
             return max(bounds.margin(value, Verdict.OK), 0.0)
         return min(bounds.margin(value, Verdict.WARNING), -math.ulp(1.0))
@@ -142,9 +144,11 @@ class Check:
                 return NoNeed(_text(why, "why the check does not apply"))
             if isinstance(subject, Absent):
                 return NotChecked((subject.path,), "")
+            asked = job.slow_asked
             value = _value(self.name, self.compute(job, subject))
+            slow = job.slow_asked > asked
             effect = value.why or words_of(self.effect, job, subject)
-            return Found(value, _place(self, job, subject), _text(effect, "its effect"))
+            return Found(value, _place(self, job, subject), _text(effect, "its effect"), slow)
         except Missing as missing:
             return Silent() if self.compares else NotChecked((plain_text(missing.path),), "")
         except (Unreached, CannotTell) as reason:

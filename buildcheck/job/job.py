@@ -50,6 +50,8 @@ class Job(Parts, Changes):
         """`like` is the job of a build that this one is a change of: what it has solved and the change leaves alone is
         not solved again."""
         super().__init__(build)
+        # How often the loads, the gaps or the limits of the travel were asked for, which take long to work out.
+        self.slow_asked = 0
         self._resting: RestingAxle = RestingAxle(build, None if like is None else like._resting)
 
     def of(self, build: Build) -> Job:
@@ -77,7 +79,7 @@ class Job(Parts, Changes):
     def assumptions(self) -> tuple[Assumption, ...]:
         """What had to be assumed of the joints to place the axle, and of the load cases to work out the loads; of each
         empty as long as no rule has asked for it. Of the joints empty when the links hold the axle exactly once."""
-        loads = self.loads.assumptions if "loads" in self.__dict__ else ()
+        loads = self._loads.assumptions if "_loads" in self.__dict__ else ()
         return (*self._resting.assumptions, *loads)
 
     @property
@@ -132,9 +134,14 @@ class Job(Parts, Changes):
         """The axle at ride height alone."""
         return self.moved(np.zeros(1), np.zeros(1))
 
-    @cached_property
+    @property
     def loads(self) -> Loads:
         """What links, bar, joints and springs carry in the cases that a builder asks about."""
+        self.slow_asked += 1
+        return self._loads
+
+    @cached_property
+    def _loads(self) -> Loads:
         return Loads(self._resting, lambda: (self.moving, self.lines))
 
     @cached_property
@@ -348,12 +355,22 @@ class Job(Parts, Changes):
         they overlap."""
         return self._curve(self.moving.gap(self.build.vehicle.obstacles[name]), line)
 
-    @cached_property
+    @property
     def gaps(self) -> Gaps:
         """The smallest gap of every pair of parts that may touch, over travel, articulation and lock."""
-        return Gaps(self.moving_about)
+        self.slow_asked += 1
+        return self._gaps
 
     @cached_property
+    def _gaps(self) -> Gaps:
+        return Gaps(self.moving_about)
+
+    @property
     def travel_limits(self) -> TravelLimits:
         """What ends the travel: how far the axle goes each way before something binds, ends or touches."""
+        self.slow_asked += 1
+        return self._travel_limits
+
+    @cached_property
+    def _travel_limits(self) -> TravelLimits:
         return travel_limits(self._resting)
