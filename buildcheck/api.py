@@ -11,7 +11,7 @@ from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, 
 from buildcheck.checks.check import Answer, CannotTell, met
 from buildcheck.checks.subjects import OnStroke, Stroke, each, falling, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
-from buildcheck.job import Curve, Job, Line, PoseName, Spot, Unreached, least
+from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.gaps import Gap
 from buildcheck.job.held_ends import HeldEnd
 from buildcheck.job.load_table import LoadCase, Worst
@@ -48,10 +48,12 @@ __all__ = [
     "CoilSpring",
     "Coilover",
     "Computed",
+    "Cure",
     "Curve",
     "Dimension",
     "DragLink",
     "Driveshaft",
+    "Edit",
     "Family",
     "Gap",
     "HeldEnd",
