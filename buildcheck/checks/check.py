@@ -8,15 +8,13 @@ from dataclasses import dataclass
 from numbers import Real
 from typing import Any, NamedTuple
 
-from buildcheck.build import Build, Missing, Stage
-from buildcheck.build.part import fields
+from buildcheck.build import Missing, Stage
+from buildcheck.build.paths import refuse_path
 from buildcheck.checks.changes import Change
 from buildcheck.checks.subjects import Absent, Subject, key_of
 from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.limit import Limit, Requirement, Verdict
 from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
-from buildcheck.names import no_such
-from buildcheck.place import split
 
 
 class Answer(NamedTuple):
@@ -145,7 +143,7 @@ class Check:
             if isinstance(subject, Absent):
                 return NotChecked((subject.path,), "")
             asked = job.slow_asked
-            value = _value(self.name, self.compute(job, subject))
+            value = _value(self.name, self.compute(job, subject), self.limit)
             slow = job.slow_asked > asked
             effect = value.why or words_of(self.effect, job, subject)
             return Found(value, _place(self, job, subject), _text(effect, "its effect"), slow)
@@ -172,17 +170,24 @@ def words_of(words: Words, job: Job, subject: Any) -> str:
     return words if isinstance(words, str) else words(job, subject)
 
 
-def _value(name: str, returned: object) -> Spot | Answer:
-    """What a check returned, in plain data. Raises an error for what is neither a number nor an answer."""
+def _value(name: str, returned: object, limit: Limit | Requirement) -> Spot | Answer:
+    """What a check returned, in plain data. Raises an error for what is neither a number nor an answer, for one of
+    these where the other is wanted, and for a number of another dimension than the limit's."""
     if isinstance(returned, Answer):
+        if isinstance(limit, Limit):
+            raise Unusable(f"{name} answers with met(...), and is held to a limit; register it with `must`")
         return Answer(returned.met, _text(returned.found, "what it found"), _text(returned.why, "what follows from it"))
     if returned is None:
         raise Unusable(f"{name} returns nothing; did you forget to write `return`?")
+    if isinstance(limit, Requirement):
+        raise Unusable(f"{name} returns {returned!r}; a check that is registered with `must` returns met(...)")
     if isinstance(returned, bool) or not isinstance(returned, Spot | Real):
         raise Unusable(f"{name} returns {returned!r}; return a number, a spot of a curve, or met(...)")
     spot = returned if isinstance(returned, Spot) else Spot(float(returned))
     if isinstance(spot.value, bool) or not isinstance(spot.value, Real):
         raise Unusable(f"{name} returns a spot of {spot.value!r}, which is not a number")
+    if spot.dimension not in (None, limit.dimension):
+        raise Unusable(f"{name} computes {_a(str(spot.dimension))}, and its limit is {_a(str(limit.dimension))}")
     if not math.isfinite(spot.value):
         raise ValueError(f"{name} came out as {spot.value}")
     pose = spot.pose
@@ -197,6 +202,10 @@ def _value(name: str, returned: object) -> Spot | Answer:
     )
 
 
+def _a(noun: str) -> str:
+    return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
+
+
 def _place(check: Check, job: Job, subject: Any) -> str:
     """The spec path of the input that one would change. Raises TypeError or ValueError for what no spec can have."""
     place: object = check.place
@@ -205,15 +214,8 @@ def _place(check: Check, job: Job, subject: Any) -> str:
     elif place and hasattr(subject, "path_of"):
         place = subject.path_of(*str(place).split("."))
     plain = _text(place or getattr(subject, "path", ""), "its place")
-    refuse_place(plain)
+    refuse_path(plain)
     return plain
-
-
-def refuse_place(place: str) -> None:
-    """Raise ValueError for a place that no spec can have, so that nobody is sent to the wrong line."""
-    section = next(iter(split(place)), "")
-    if section and section not in fields(Build):
-        raise ValueError(no_such("section", str(section), fields(Build)))
 
 
 def _text(words: object, what: str) -> str:
