@@ -1,5 +1,7 @@
 """Everything that a plugin is written with; a rule file needs no other import from buildcheck."""
 
+from typing import Never
+
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
@@ -25,13 +27,15 @@ from buildcheck.limit import (
     at_least,
     at_most,
     between,
+    by_use,
     common_practice,
     from_memory,
     published,
     within,
 )
+from buildcheck.mishap import Unusable
 from buildcheck.offers import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
-from buildcheck.plugins import hook, rules_hook
+from buildcheck.plugins import INTERFACE, hook, rules_hook
 from buildcheck.quantity import Dimension
 from buildcheck.rule import Area, Reading, Rule, Sample
 
@@ -101,6 +105,7 @@ __all__ = [
     "at_least",
     "at_most",
     "between",
+    "by_use",
     "common_practice",
     "each",
     "falling",
@@ -119,3 +124,17 @@ __all__ = [
     "unowned_shop_keys",
     "within",
 ]
+
+# What rules of interface 1 were written with.
+_OF_INTERFACE_1 = frozenset(
+    ("Finding", "HowToCure", "Limit", "Requirement", "along", "does_not_apply", "harmed", "hold", "require", "rule")
+)
+
+
+def __getattr__(name: str) -> Never:
+    if name in _OF_INTERFACE_1:
+        raise Unusable(
+            f"it asks for {name}, which is of interface 1 of buildcheck; this version offers interface {INTERFACE},"
+            ' see "From interface 1 to 2" in DEVELOPERS.md'
+        )
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}", name=name)

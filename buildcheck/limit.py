@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import NamedTuple
 
+from buildcheck.build import INTENDED_USES
+from buildcheck.names import no_such
 from buildcheck.quantity import Dimension, QuantityError, System, parse
 
 
@@ -187,10 +189,40 @@ def between(*, warning: tuple[str, str] | None = None, error: tuple[str, str] | 
     return Range(warning or (None, None), error or (None, None))
 
 
+class ByUse(NamedTuple):
+    """Bounds that depend on what the truck is for; made by `by_use`."""
+
+    otherwise: Range
+    uses: tuple[tuple[str, Range], ...]
+
+    @property
+    def dimension(self) -> Dimension:
+        """The one dimension of all its ranges. Raises ValueError as `Range.dimension` does."""
+        ranges = (self.otherwise, *(of_use for _, of_use in self.uses))
+        found = {each.dimension for each in ranges}
+        if len(found) > 1:
+            raise ValueError(f"the limits by use are of different kinds: {' and '.join(sorted(found))}")
+        return found.pop()
+
+
+def by_use(*, otherwise: Range, **uses: Range) -> ByUse:
+    """Bounds for some intended uses, and `otherwise` for the others and where the spec states none.
+
+    A use is written as the spec writes `build.intended_use`, with underscores for hyphens: `street_and_trail=`. Raises
+    ValueError for a use that no spec can state.
+    """
+    named = {use.replace("_", "-"): of_use for use, of_use in uses.items()}
+    for use in named:
+        if use not in INTENDED_USES:
+            raise ValueError(no_such("intended use", use, INTENDED_USES))
+    return ByUse(otherwise, tuple(sorted(named.items())))
+
+
 @dataclass(frozen=True, slots=True)
 class Limit:
     """A number that a rule holds a quantity to. Where the error stands on another basis, it has its own; where a shop
-    standard has changed it, `built_in` is the limit as the rule has it.
+    standard has changed it, `built_in` is the limit as the rule has it. `uses` are the ranges for intended uses that
+    have one of their own.
 
     Raises QuantityError for a range that is not of the dimension.
     """
@@ -202,10 +234,16 @@ class Limit:
     basis: Basis
     error_basis: Basis | None = None
     built_in: Limit | None = None
+    uses: tuple[tuple[str, Range], ...] = ()
     bounds: Bounds = field(init=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "bounds", self.range.bounds(self.dimension))
+
+    def for_use(self, use: str | None) -> Limit:
+        """The limit for a truck of an intended use; None where the spec states none."""
+        own = dict(self.uses).get(use or "")
+        return self if own is None else replace(self, range=own, uses=())
 
     def basis_of(self, verdict: Verdict) -> Basis:
         """The basis that a reading of this verdict stands on."""

@@ -173,8 +173,12 @@ def _whole_limit(what: str, limit: Any) -> Limit | Requirement:
     if type(limit.dimension) is not Dimension:
         raise Unusable(f"{what} needs a Dimension of buildcheck.api for its limit {name!r}")
     error_basis = None if limit.error_basis is None else _whole_basis(what, limit.error_basis)
-    bounds = Range(*(tuple(map(_plain, ends)) for ends in limit.range))
-    return Limit(name, meaning, limit.dimension, bounds, basis, error_basis)
+    uses = tuple((_plain(use), _whole_range(of_use)) for use, of_use in limit.uses)
+    return Limit(name, meaning, limit.dimension, _whole_range(limit.range), basis, error_basis, uses=uses)
+
+
+def _whole_range(written: Range) -> Range:
+    return Range(*(tuple(map(_plain, ends)) for ends in written))
 
 
 def _whole_basis(what: str, basis: Any) -> Basis:

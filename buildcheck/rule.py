@@ -18,7 +18,7 @@ from buildcheck.checks.changes import Change, place_of, refuse_list
 from buildcheck.checks.check import Check
 from buildcheck.checks.subjects import as_subject
 from buildcheck.job import Cure, PoseName
-from buildcheck.limit import Basis, Limit, Range, Requirement, Verdict
+from buildcheck.limit import Basis, ByUse, Limit, Range, Requirement, Verdict
 from buildcheck.mishap import place_of as place_of_code
 from buildcheck.quantity import Dimension
 
@@ -185,7 +185,7 @@ class Rule:
     def check(
         self,
         subject: Any,
-        limit: Range,
+        limit: Range | ByUse,
         *,
         basis: Basis,
         change: Change | Sequence[Change],
@@ -207,8 +207,11 @@ class Rule:
         def register(compute: Compute) -> Compute:
             called = name or compute.__name__.strip("_").replace("_", "-")
             try:
-                held = Limit(called, _meaning(compute), dimension or limit.dimension, limit, basis, error_basis)
-                limit.refuse_order(held.bounds)
+                ranges, uses = (limit.otherwise, limit.uses) if isinstance(limit, ByUse) else (limit, ())
+                of = dimension or limit.dimension
+                held = Limit(called, _meaning(compute), of, ranges, basis, error_basis, uses=uses)
+                for each in (ranges, *(of_use for _, of_use in uses)):
+                    each.refuse_order(each.bounds(of))
                 self._add(subject, held, compute, change, rest)
             except (TypeError, ValueError) as error:
                 raise type(error)(f"check {called}: {error}") from None
@@ -280,6 +283,12 @@ class Rule:
     def written(self) -> str:
         """File and line of its function, `hose.py, line 12`; empty where they are not known."""
         return place_of_code(self.checks[0].code) if self.checks else ""
+
+    def for_use(self, use: str | None) -> Rule:
+        """The rule with the limits that it has for a truck of an intended use; None where the spec states none."""
+        if not any(isinstance(limit, Limit) and limit.uses for limit in self.limits):
+            return self
+        return self.with_limits(limit.for_use(use) if isinstance(limit, Limit) else limit for limit in self.limits)
 
     def with_limits(self, limits: Iterable[Limit | Requirement]) -> Rule:
         """The same rule with other limits, as a shop standard asks for; each has the rule's own as its `built_in`."""
