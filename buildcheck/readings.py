@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
 
 from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Silent
 from buildcheck.engine import Looked, change_for, looked_at, worse
 from buildcheck.job import Job, Spot
+from buildcheck.lacking import Lacking
 from buildcheck.limit import Limit, Requirement, Verdict
 from buildcheck.mishap import Mishap, guarded, plain_text
 from buildcheck.rule import Loosened, Reading, Replaced, Rule
@@ -19,13 +21,21 @@ Name = tuple[str, str, str, str, int]
 def readings_of(
     rules: Iterable[Rule], job: Job, *, changes: bool = True, heeding: Iterable[Rule] = ()
 ) -> list[Reading]:
-    """All readings of a job by these rules; without `changes`, without what to change.
+    """All readings of a job by these rules; without `changes`, without what to change, and of what could not be checked
+    only with the first thing that the spec lacks.
 
     The amount of each change is the smallest multiple of its step that was tried on the changed build and found to be
     enough. A change that by itself would turn a reading of the rules to be heeded from ok to an error says so.
     """
-    heeded = list(heeding)
-    return [reading for rule in rules for reading in _of_rule(rule, job, heeded if changes else None)]
+    advice = Advice(tuple(heeding), Lacking(job)) if changes else None
+    return [reading for rule in rules for reading in _of_rule(rule, job, advice)]
+
+
+class Advice(NamedTuple):
+    """What readings need to say what to do: the rules that no change may break, and what checks lack of the build."""
+
+    heeding: tuple[Rule, ...]
+    lacking: Lacking
 
 
 def known_by_name(readings: Iterable[Reading]) -> Iterator[tuple[Name, Reading]]:
@@ -39,10 +49,10 @@ def known_by_name(readings: Iterable[Reading]) -> Iterator[tuple[Name, Reading]]
         yield (*key, count[key]), reading
 
 
-def _of_rule(rule: Rule, job: Job, heeding: Sequence[Rule] | None) -> list[Reading]:
+def _of_rule(rule: Rule, job: Job, advice: Advice | None) -> list[Reading]:
     """All readings of a rule. One that says nothing at all is not checked, so that nobody takes its silence for a
     pass."""
-    found = _said_once(reading for check in rule.checks for reading in _of_check(rule, check, job, heeding))
+    found = _said_once(reading for check in rule.checks for reading in _of_check(rule, check, job, advice))
     return found or [not_checked(rule, "whole build", (), "the rule says nothing of this spec")]
 
 
@@ -56,7 +66,7 @@ def _said_once(readings: Iterable[Reading]) -> list[Reading]:
         compared = bool(reading.quantity or reading.failure)
         if not compared and key in said:
             first = kept[said[key]]
-            kept[said[key]] = first._replace(unchecked=(*first.unchecked, *reading.unchecked))
+            kept[said[key]] = first._replace(unchecked=tuple(dict.fromkeys((*first.unchecked, *reading.unchecked))))
             continue
         if not compared:
             said[key] = len(kept)
@@ -64,7 +74,7 @@ def _said_once(readings: Iterable[Reading]) -> list[Reading]:
     return kept
 
 
-def _of_check(rule: Rule, check: Check, job: Job, heeding: Sequence[Rule] | None) -> Iterator[Reading]:
+def _of_check(rule: Rule, check: Check, job: Job, advice: Advice | None) -> Iterator[Reading]:
     """The readings of one check: one for each subject."""
     looked = looked_at(rule, check, job)
     match looked:
@@ -76,12 +86,10 @@ def _of_check(rule: Rule, check: Check, job: Job, heeding: Sequence[Rule] | None
             yield failed(rule, check.noun, why)
         case _:
             for each in looked:
-                yield from _of_subject(rule, check, job, each, heeding)
+                yield from _of_subject(rule, check, job, each, advice)
 
 
-def _of_subject(
-    rule: Rule, check: Check, job: Job, looked: Looked, heeding: Sequence[Rule] | None
-) -> Iterator[Reading]:
+def _of_subject(rule: Rule, check: Check, job: Job, looked: Looked, advice: Advice | None) -> Iterator[Reading]:
     label, subject, outcome = looked
     match outcome:
         case Silent():
@@ -89,18 +97,19 @@ def _of_subject(
         case NoNeed(why):
             yield _does_not_apply(rule, label, why)
         case NotChecked(missing, reason):
-            yield not_checked(rule, label, missing, reason, check.name)
+            every = advice.lacking.of(rule, check, subject, missing) if advice and missing else missing
+            yield not_checked(rule, label, every, reason, check.name)
         case Failed(why):
             yield failed(rule, label, why)
         case Found():
             which = plain_text(str(getattr(subject, "which", "")))
             reading = _of_found(rule, check, label, which, outcome)
-            if heeding is None or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
+            if advice is None or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
                 yield reading
                 return
             try:
                 with guarded(check.compute):
-                    change = change_for(rule, check, job, subject, outcome, heeding)
+                    change = change_for(rule, check, job, subject, outcome, advice.heeding)
             except Mishap as mishap:  # a change that fails takes nothing from the reading
                 yield reading
                 yield failed(rule, label, f"in the change of {check.name}, {mishap}")
