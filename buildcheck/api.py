@@ -31,7 +31,6 @@ from buildcheck.limit import (
     common_practice,
     from_memory,
     published,
-    within,
 )
 from buildcheck.mishap import Unusable
 from buildcheck.offers import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
@@ -122,7 +121,6 @@ __all__ = [
     "step_of",
     "strokes",
     "unowned_shop_keys",
-    "within",
 ]
 
 # What rules of interface 1 were written with.

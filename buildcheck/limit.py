@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from buildcheck.build import INTENDED_USES
 from buildcheck.names import no_such
@@ -167,21 +168,54 @@ def _is_of(text: str, dimension: Dimension) -> bool:
     return not text.strip()[-1:].isdigit()
 
 
-def at_most(*, warning: str | None = None, error: str | None = None) -> Range:
-    """More than `warning` is a warning, more than `error` an error."""
-    return Range((None, warning), (None, error))
+class ShareOf(NamedTuple):
+    """Bounds on a share of another value of the same subject: `of(job, subject)` computes that value, and `amounts`
+    says what both measure."""
+
+    otherwise: Range
+    of: Callable[[Any, Any], Any]
+    amounts: Dimension
+
+    @property
+    def dimension(self) -> Dimension:
+        """A share has the dimension of a ratio. Raises ValueError where its bounds are of another."""
+        if self.otherwise.dimension is not Dimension.RATIO:
+            raise ValueError("a limit that is a share of another value is written in %")
+        return Dimension.RATIO
 
 
-def at_least(*, warning: str | None = None, error: str | None = None) -> Range:
-    """Less than `warning` is a warning, less than `error` an error."""
-    return Range((warning, None), (error, None))
+def at_most(
+    *,
+    warning: str | None = None,
+    error: str | None = None,
+    of: Callable[[Any, Any], Any] | None = None,
+    amounts: Dimension | None = None,
+) -> Range | ShareOf:
+    """More than `warning` is a warning, more than `error` an error.
+
+    With `of`, both are shares, in %, of another value of the same subject, `of(job, subject)`; `amounts` is then what
+    the two values measure.
+    """
+    return _share(Range((None, warning), (None, error)), of, amounts)
 
 
-def within(
-    *, warning: tuple[str, str] | tuple[None, None] = (None, None), error: tuple[str, str] | None = None
-) -> Range:
-    """Outside of the `warning` range is a warning, outside of the `error` range an error."""
-    return Range(warning, error or (None, None))
+def at_least(
+    *,
+    warning: str | None = None,
+    error: str | None = None,
+    of: Callable[[Any, Any], Any] | None = None,
+    amounts: Dimension | None = None,
+) -> Range | ShareOf:
+    """Less than `warning` is a warning, less than `error` an error; `of` and `amounts` are as in `at_most`."""
+    return _share(Range((warning, None), (error, None)), of, amounts)
+
+
+def _share(bounds: Range, of: Callable[[Any, Any], Any] | None, amounts: Dimension | None) -> Range | ShareOf:
+    if of is None:
+        return bounds
+    if amounts is None:
+        raise ValueError("a limit that is a share of another value says what both measure: amounts=Dimension.LENGTH")
+    return ShareOf(bounds, of, amounts)
 
 
 def between(*, warning: tuple[str, str] | None = None, error: tuple[str, str] | None = None) -> Range:
@@ -205,7 +239,7 @@ class ByUse(NamedTuple):
         return found.pop()
 
 
-def by_use(*, otherwise: Range, **uses: Range) -> ByUse:
+def by_use(*, otherwise: Range | ShareOf, **uses: Range | ShareOf) -> ByUse:
     """Bounds for some intended uses, and `otherwise` for the others and where the spec states none.
 
     A use is written as the spec writes `build.intended_use`, with underscores for hyphens: `street_and_trail=`. Raises
@@ -215,7 +249,10 @@ def by_use(*, otherwise: Range, **uses: Range) -> ByUse:
     for use in named:
         if use not in INTENDED_USES:
             raise ValueError(no_such("intended use", use, INTENDED_USES))
-    return ByUse(otherwise, tuple(sorted(named.items())))
+    ranges = {use: of_use for use, of_use in named.items() if isinstance(of_use, Range)}
+    if not isinstance(otherwise, Range) or len(ranges) < len(named):
+        raise ValueError("a limit by use has bounds of its own, and is no share of another value")
+    return ByUse(otherwise, tuple(sorted(ranges.items())))
 
 
 @dataclass(frozen=True, slots=True)

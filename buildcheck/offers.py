@@ -219,6 +219,7 @@ def _whole_check(what: str, check: Any, limits: Mapping[str, Limit | Requirement
         follows=follows,
         compares=bool(check.compares),
         from_stage=check.from_stage,
+        of=check.of,
     )
 
 

@@ -149,6 +149,7 @@ def _of_number(rule: Rule, limit: Limit, label: str, spot: Spot, found: Found) -
         missing=spot.missing if partial else (),
         reason="; ".join(spot.without) if partial else "",
         without=spot.without,
+        amounts=spot.amounts,
         basis=limit.basis_of(verdict),
         replaced=_replaced(limit, verdict),
         loosened=_loosened(limit, verdict, spot.value),

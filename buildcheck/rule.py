@@ -15,10 +15,11 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from buildcheck.build import Missing, Stage
 from buildcheck.checks.changes import Change, place_of, refuse_list
-from buildcheck.checks.check import Check
+from buildcheck.checks.check import Check, Of
 from buildcheck.checks.subjects import as_subject
 from buildcheck.job import Cure, PoseName
-from buildcheck.limit import Basis, ByUse, Limit, Range, Requirement, Verdict
+from buildcheck.job.curve import Amounts
+from buildcheck.limit import Basis, ByUse, Limit, Range, Requirement, ShareOf, Verdict
 from buildcheck.mishap import place_of as place_of_code
 from buildcheck.quantity import Dimension
 
@@ -88,7 +89,8 @@ class Reading(NamedTuple):
     what a shop standard has changed, `loosened` is the built-in verdict where the shop standard's is milder, also where
     the value leaves something out and is then `not checked`, and `waived` by what a `waived` reading is waived.
     `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances say it; see
-    `buildcheck.how_sure`. `unchecked` names the checks of the rule that were not made for this reason.
+    `buildcheck.how_sure`. `unchecked` names the checks of the rule that were not made for this reason. A
+    value that is a share has the two `amounts` that it is made of.
     """
 
     rule: str
@@ -117,6 +119,7 @@ class Reading(NamedTuple):
     waived: Waived | None = None
     plus_or_minus: float | None = None
     of: str = ""
+    amounts: Amounts | None = None
     without: tuple[str, ...] = ()
     unchecked: tuple[str, ...] = ()
 
@@ -185,7 +188,7 @@ class Rule:
     def check(
         self,
         subject: Any,
-        limit: Range | ByUse,
+        limit: Range | ByUse | ShareOf,
         *,
         basis: Basis,
         change: Change | Sequence[Change],
@@ -207,7 +210,10 @@ class Rule:
         def register(compute: Compute) -> Compute:
             called = name or compute.__name__.strip("_").replace("_", "-")
             try:
-                ranges, uses = (limit.otherwise, limit.uses) if isinstance(limit, ByUse) else (limit, ())
+                ranges = limit if isinstance(limit, Range) else limit.otherwise
+                uses = limit.uses if isinstance(limit, ByUse) else ()
+                if isinstance(limit, ShareOf):
+                    rest["of"] = Of(limit.of, limit.amounts)
                 of = dimension or limit.dimension
                 held = Limit(called, _meaning(compute), of, ranges, basis, error_basis, uses=uses)
                 for each in (ranges, *(of_use for _, of_use in uses)):

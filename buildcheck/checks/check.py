@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from numbers import Real
 from typing import Any, NamedTuple
 
@@ -13,8 +13,10 @@ from buildcheck.build.paths import refuse_path
 from buildcheck.checks.changes import Change
 from buildcheck.checks.subjects import Absent, Subject, key_of
 from buildcheck.job import Job, PoseName, Spot, Unreached
+from buildcheck.job.curve import Amounts
 from buildcheck.limit import Limit, Requirement, Verdict
 from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
+from buildcheck.quantity import Dimension
 
 
 class Answer(NamedTuple):
@@ -73,6 +75,13 @@ Outcome = Found | NotChecked | NoNeed | Silent | Failed
 Words = str | Callable[[Job, Any], str]
 
 
+class Of(NamedTuple):
+    """The value that a check's is a share of, as a function of (job, subject), and what both measure."""
+
+    value: Callable[[Job, Any], Any]
+    dimension: Dimension
+
+
 @dataclass(frozen=True, eq=False)
 class Check:
     """One quantity of one kind of subject, held to one limit; or something that must be so.
@@ -80,7 +89,8 @@ class Check:
     `compute(job, subject)` returns the value or the `Answer`. `place` is the field of the subject that one would
     change, or a function of (job, subject) that returns a spec path; without it that is the subject itself. `when`
     returns why the check does not apply, or None. `follows` are checks of the same rule that must be ok first.
-    `compares` marks a check of two statements of the spec, which is silent where either is absent.
+    `compares` marks a check of two statements of the spec, which is silent where either is absent. With `of` the value
+    is held as a share of another one.
     """
 
     name: str
@@ -95,6 +105,7 @@ class Check:
     follows: tuple[str, ...] = ()
     compares: bool = False
     from_stage: Stage | None = None
+    of: Of | None = None
 
     @property
     def code(self) -> Callable[..., Any]:
@@ -143,7 +154,7 @@ class Check:
             if isinstance(subject, Absent):
                 return NotChecked((subject.path,), "")
             asked = job.slow_asked
-            value = _value(self.name, self.compute(job, subject), self.limit)
+            value = self._value(job, subject)
             slow = job.slow_asked > asked
             effect = value.why or words_of(self.effect, job, subject)
             return Found(value, _place(self, job, subject), _text(effect, "its effect"), slow)
@@ -151,6 +162,16 @@ class Check:
             return Silent() if self.compares else NotChecked((plain_text(missing.path),), "")
         except (Unreached, CannotTell) as reason:
             return NotChecked((), plain_text(str(reason)))
+
+    def _value(self, job: Job, subject: Any) -> Spot | Answer:
+        if self.of is None:
+            return _plain(self.name, self.compute(job, subject), self.limit)
+        measured = _spot(self.name, self.compute(job, subject), self.of.dimension)
+        against = _spot(f"what {self.name} is a share of", self.of.value(job, subject), self.of.dimension)
+        if against.value <= 0.0:
+            raise CannotTell(f"what {self.name} is a share of came out as {against.value:g}")
+        share = replace(measured / against, amounts=Amounts(measured.value, against.value, self.of.dimension))
+        return _plain(self.name, share, self.limit)
 
     def _why_not(self, job: Job, subject: Any) -> str | None:
         if self.when is None:
@@ -170,24 +191,29 @@ def words_of(words: Words, job: Job, subject: Any) -> str:
     return words if isinstance(words, str) else words(job, subject)
 
 
-def _value(name: str, returned: object, limit: Limit | Requirement) -> Spot | Answer:
+def _plain(name: str, returned: object, limit: Limit | Requirement) -> Spot | Answer:
     """What a check returned, in plain data. Raises an error for what is neither a number nor an answer, for one of
     these where the other is wanted, and for a number of another dimension than the limit's."""
     if isinstance(returned, Answer):
         if isinstance(limit, Limit):
             raise Unusable(f"{name} answers with met(...), and is held to a limit; register it with `must`")
         return Answer(returned.met, _text(returned.found, "what it found"), _text(returned.why, "what follows from it"))
+    if returned is not None and isinstance(limit, Requirement):
+        raise Unusable(f"{name} returns {returned!r}; a check that is registered with `must` returns met(...)")
+    return _spot(name, returned, None if isinstance(limit, Requirement) else limit.dimension)
+
+
+def _spot(name: str, returned: object, wanted: Dimension | None) -> Spot:
+    """A number that a rule's function returned, in plain data. Raises an error for anything else."""
     if returned is None:
         raise Unusable(f"{name} returns nothing; did you forget to write `return`?")
-    if isinstance(limit, Requirement):
-        raise Unusable(f"{name} returns {returned!r}; a check that is registered with `must` returns met(...)")
     if isinstance(returned, bool) or not isinstance(returned, Spot | Real):
         raise Unusable(f"{name} returns {returned!r}; return a number, a spot of a curve, or met(...)")
     spot = returned if isinstance(returned, Spot) else Spot(float(returned))
     if isinstance(spot.value, bool) or not isinstance(spot.value, Real):
         raise Unusable(f"{name} returns a spot of {spot.value!r}, which is not a number")
-    if spot.dimension not in (None, limit.dimension):
-        raise Unusable(f"{name} computes {_a(str(spot.dimension))}, and its limit is {_a(str(limit.dimension))}")
+    if wanted is not None and spot.dimension not in (None, wanted):
+        raise Unusable(f"{name} computes {_a(str(spot.dimension))}, and its limit is {_a(str(wanted))}")
     if not math.isfinite(spot.value):
         raise ValueError(f"{name} came out as {spot.value}")
     pose = spot.pose
@@ -199,6 +225,8 @@ def _value(name: str, returned: object, limit: Limit | Requirement) -> Spot | An
         tuple(_text(each, "what is left out") for each in spot.without),
         tuple(_text(path, "a spec path that is missing") for path in spot.missing),
         _text(spot.why, "what follows from it"),
+        spot.dimension,
+        spot.amounts,
     )
 
 

@@ -32,6 +32,14 @@ class PoseName(NamedTuple):
     lock: float = 0.0
 
 
+class Amounts(NamedTuple):
+    """The two amounts of a share, SI, and what both measure."""
+
+    measured: float
+    against: float
+    dimension: Dimension
+
+
 @dataclass(frozen=True, slots=True)
 class Spot:
     """A number, SI, and the pose at which it stands (None for a number that belongs to no one pose).
@@ -39,7 +47,8 @@ class Spot:
     `without` says in words what could not be looked at, each thing once: how many of how many poses, or what the spec
     lacks. The number is then partial, and a limit that it does not break is not checked. `missing` are the spec paths
     of what the spec lacks. `why` says in a few words what follows from the number, where that depends on the case.
-    `dimension` is what the number measures, where that is known: a limit of another one refuses it.
+    `dimension` is what the number measures, where that is known: a limit of another one refuses it. `amounts` are the
+    two that a share is made of.
     """
 
     value: float
@@ -48,6 +57,7 @@ class Spot:
     missing: tuple[str, ...] = ()
     why: str = ""
     dimension: Dimension | None = None
+    amounts: Amounts | None = None
 
     def leaving_out(self, *reasons: Missing | Unreached | None) -> Spot:
         """The same number, as the worst of what could be looked at: each reason says what could not be, and why; None
