@@ -30,6 +30,8 @@ def of_check(rule: Rule, check: Check, job: Job, harm: Harm | None) -> Iterator[
     except Mishap as mishap:
         yield failed(rule, check.noun, f"{check.name}: {mishap}")
         return
+    if check.compares and not isinstance(subjects, list):
+        return  # what is not stated contradicts nothing
     if isinstance(subjects, NoNeed):
         yield without_quantity(rule, check.noun, Verdict.OK)._replace(reason=subjects.why)
     elif isinstance(subjects, NotChecked):
@@ -120,8 +122,8 @@ def _reading(rule: Rule, check: Check, subject: Any, label: str, found: Found) -
 
 def _cure(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm) -> Cure:
     """The first change of the list of which some amount makes the check ok and harms nothing of the rule. Where all
-    harm, the first of those, as a last step after what the checks that it would break ask for in words. Where none
-    makes it ok, the words at the end of the list."""
+    harm, the first of those, as a last step after what the checks that it would break ask for in words; but a slip of
+    the pen that harms something explains nothing. Where none makes it ok, the words at the end of the list."""
     in_words = _last_words(check, job, subject)
     second: Cure | None = None
     for change in check.changes:
@@ -139,7 +141,7 @@ def _cure(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm) -> Cure:
             broken = harm(rule, job, job.edited(way.edits(steps)))
             if not broken:
                 return cure
-            if second is None:
+            if second is None and not change.is_slip:
                 first = [_asked_first(rule, name) for name in broken]
                 second = in_words if in_words.words in first else cure.after(*first)
     return second or in_words

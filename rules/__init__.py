@@ -61,7 +61,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         spec_consistency.spec_consistency,
         statements_agree.statements_agree,
         part_ends.part_ends,
-        spec_sizes.spec_sizes,
+        spec_sizes.rule,
         vehicle_proportions.vehicle_proportions,
         load_cases.load_cases,
         as_measured.rule,
