@@ -60,7 +60,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         bracket_at_every_end.bracket_at_every_end,
         spec_consistency.spec_consistency,
         statements_agree.statements_agree,
-        part_ends.part_ends,
+        part_ends.rule,
         spec_sizes.rule,
         vehicle_proportions.vehicle_proportions,
         load_cases.load_cases,

@@ -15,7 +15,8 @@ from buildcheck.checks.changes import Change, Value, Way, dimension_of, twin_of
 from buildcheck.job import Cure, Job
 from buildcheck.units import UNITS
 
-# A field of the subject, or spec paths computed for a job and a subject.
+# A field of the subject, or a spec path, or several, computed for a job and a subject.
+Field = str | Callable[[Job, Any], str]
 Fields = str | Callable[[Job, Any], Iterable[str]]
 
 
@@ -44,20 +45,22 @@ class TurnSign(Slip):
 
 @dataclass(frozen=True)
 class SwapEnds(Slip):
-    """Exchange what the spec states at two fields of the subject.
+    """Exchange what the spec states at two places.
 
     A check that only asks which end is which is always ok afterwards: it gives `where(job, subject)`, which says
     whether something else shows as well that the two are exchanged.
     """
 
-    one: str
-    other: str
+    one: Field
+    other: Field
     where: Callable[[Job, Any], bool] | None = None
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
         if self.where is not None and not self.where(job, subject):
             return
-        one, other = subject.path_of(self.one), subject.path_of(self.other)
+        one, other = (
+            subject.path_of(end) if isinstance(end, str) else end(job, subject) for end in (self.one, self.other)
+        )
         edits = ((one, job.build.value(other)), (other, job.build.value(one)))
         yield _one_way((), edits, f"exchange {one} and {other}")
 

@@ -163,7 +163,7 @@ def test_a_slip_that_makes_something_else_worse_explains_nothing() -> None:
             """Small."""
             return vehicle.unsprung_mass
 
-        @rule.check(Vehicle, at_most(error=most), basis=BASIS, change=NOTHING, dimension=MASS)
+        @rule.check(Vehicle, at_most(error=most), basis=BASIS, change=Words("weigh it"), dimension=MASS)
         def like_before(job: Job, vehicle: Vehicle) -> float:
             """Near to what it was, or below what is allowed."""
             return min(abs(vehicle.unsprung_mass - 640), vehicle.unsprung_mass)
