@@ -62,7 +62,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         statements_agree.statements_agree,
         part_ends.rule,
         spec_sizes.rule,
-        vehicle_proportions.vehicle_proportions,
+        vehicle_proportions.rule,
         load_cases.load_cases,
         as_measured.rule,
         wheel_contact.rule,
