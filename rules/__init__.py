@@ -59,7 +59,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         bolted_bracket.bolted_bracket,
         bracket_at_every_end.bracket_at_every_end,
         spec_consistency.spec_consistency,
-        statements_agree.statements_agree,
+        statements_agree.rule,
         part_ends.rule,
         spec_sizes.rule,
         vehicle_proportions.rule,
