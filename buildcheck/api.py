@@ -3,15 +3,28 @@
 from typing import Never
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
-from buildcheck.build.attachment import Attachment
-from buildcheck.build.chassis import Obstacle
+from buildcheck.build.attachment import Attachment, Bolts, Weld
+from buildcheck.build.chassis import Axle, AxleTube, CentreSection, Obstacle, Tyre, Vehicle
 from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
-from buildcheck.build.linkage import DragLink, Joint, Kingpin, LateralBar, Link, TieRod
+from buildcheck.build.linkage import (
+    DragLink,
+    Joint,
+    Kingpin,
+    LateralBar,
+    Link,
+    PitmanArm,
+    Section,
+    Stabiliser,
+    Steering,
+    TieRod,
+    Tube,
+)
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
 from buildcheck.checks.check import Answer, CannotTell, met
-from buildcheck.checks.subjects import OnStroke, Stroke, each, falling, made, rising, strokes
+from buildcheck.checks.slips import ReadAs, SwapEnds, SwapSides, TurnSign
+from buildcheck.checks.subjects import OfPart, OnStroke, Stroke, each, falling, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.gaps import Gap
@@ -42,12 +55,16 @@ __all__ = [
     "Answer",
     "Area",
     "Attachment",
+    "Axle",
+    "AxleTube",
     "Basis",
     "BoltGrade",
+    "Bolts",
     "BrakeLine",
     "Build",
     "BumpStop",
     "CannotTell",
+    "CentreSection",
     "CoilSpring",
     "Coilover",
     "Computed",
@@ -77,28 +94,41 @@ __all__ = [
     "Move",
     "MovingAxle",
     "Obstacle",
+    "OfPart",
     "OnStroke",
     "OutputFormat",
     "Pair",
     "Part",
+    "PitmanArm",
     "Point",
     "PoseName",
     "Quantity",
+    "ReadAs",
     "Reading",
     "Resize",
     "Rule",
     "Sample",
+    "Section",
     "Set",
     "ShaftJoint",
     "ShopFields",
     "Side",
     "Spot",
+    "Stabiliser",
     "Stage",
+    "Steering",
     "Stroke",
+    "SwapEnds",
+    "SwapSides",
     "TieRod",
+    "Tube",
+    "TurnSign",
+    "Tyre",
     "Unreached",
+    "Vehicle",
     "Verdict",
     "Way",
+    "Weld",
     "Words",
     "Worst",
     "at_least",

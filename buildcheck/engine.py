@@ -7,11 +7,11 @@ holds no solver, and every amount that is printed has been tried.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from buildcheck.build import Missing, Side
-from buildcheck.checks.changes import OutOfReach, Way, Words
+from buildcheck.checks.changes import Change, OutOfReach, Way, Words
 from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent
 from buildcheck.checks.search import smallest_step
 from buildcheck.checks.subjects import Absent, Key, NoneThere, key_of, same_on
@@ -199,7 +199,7 @@ def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, h
     in_words = _last_words(check, job, subject)
     second: Cure | None = None
     third: Cure | None = None
-    for way in _ways(check, job, subject):
+    for change, way in _ways(check, job, subject):
         steps = _steps(rule, check, job, subject, found, way)
         if steps is None:
             continue
@@ -212,19 +212,21 @@ def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, h
         if not harmed and not broken:
             return cure
         if broken:
-            second = second or cure.beside(*broken)
-        elif third is None:
+            second = second or (None if change.is_slip else cure.beside(*broken))
+        elif third is None and not change.is_slip:  # a slip that harms something explains nothing
             first = [_asked_first(rule, name) for name in harmed]
             third = in_words if in_words.words in first else cure.after(*first)
     return second or third or in_words
 
 
-def _ways(check: Check, job: Job, subject: Any) -> Iterable[Way]:
+def _ways(check: Check, job: Job, subject: Any) -> Iterator[tuple[Change, Way]]:
+    """Every way that a check's changes offer for a subject, in their order, each with its change."""
     for change in check.changes:
         if isinstance(change, Words):
             return
         try:
-            yield from change.ways(job, subject)
+            for way in change.ways(job, subject):
+                yield change, way
         except Missing:
             continue
 

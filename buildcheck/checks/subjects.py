@@ -173,6 +173,26 @@ def made(name: str, make: Callable[[Job, Any], Iterable[Any]], *, of: Any = Buil
     return Made(name, make, as_subject(of))
 
 
+@dataclass(frozen=True)
+class OfPart:
+    """A subject of which one part has several, such as each of its sizes: it has the part's place, name and side. A
+    subclass adds what tells them apart, as `which`."""
+
+    part: Part
+
+    @property
+    def path(self) -> str:
+        return self.part.path
+
+    @property
+    def label(self) -> str:
+        return self.part.label
+
+    @property
+    def side(self) -> Side:
+        return self.part.side
+
+
 class Stroke(NamedTuple):
     """The way from ride height to full bump, or to full droop; `which` says which, and `line` has its poses."""
 

@@ -164,7 +164,29 @@ def test_a_comparison_is_silent_where_one_side_of_it_is_absent_and_a_rule_never_
         documented(lambda job, build: build.vehicle.wheelbase)
     )
     (reading,) = inspect(without("vehicle.wheelbase"), [rule]).readings
-    assert (reading.verdict, reading.quantity) == (Verdict.NOT_CHECKED, "")
+    assert (reading.verdict, reading.quantity, reading.applies) == (Verdict.OK, "", False)
+    assert reading.reason == "the spec states no two things that this rule compares"
+    rule.check(Build, at_most(error="1 m"), basis=BASIS, change=NOTHING, name="alone")(
+        documented(lambda job, build: build.vehicle.wheelbase)
+    )
+    (reading,) = inspect(without("vehicle.wheelbase"), [rule]).readings
+    assert (reading.verdict, reading.unchecked) == (Verdict.NOT_CHECKED, ("alone",))
+
+
+@pytest.mark.parametrize("subject", [Coilover, each(Joint, of=LateralBar), Pair[Coilover]])
+def test_a_comparison_is_silent_where_the_spec_describes_no_such_part(subject: Any) -> None:
+    data = sound_spec()
+    for coilovers in ({}, None):
+        data.pop("coilovers", None)
+        if coilovers is not None:
+            data["coilovers"] = coilovers
+        data["lateral_bar"].pop("joints", None)
+        rule = a_rule()
+        rule.check(subject, at_most(error="1 m"), basis=BASIS, change=NOTHING, name="compared", compares=True)(
+            documented(lambda *_: 2.0)
+        )
+        (reading,) = inspect(read_build(data), [rule]).readings
+        assert (reading.verdict, reading.applies) == (Verdict.OK, False)
 
 
 SUBJECTS = [
