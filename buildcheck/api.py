@@ -2,14 +2,14 @@
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
-from buildcheck.build.chassis import Obstacle
+from buildcheck.build.chassis import LoadCases, Obstacle, Vehicle
 from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
 from buildcheck.build.linkage import DragLink, Joint, Kingpin, LateralBar, Link, TieRod
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
 from buildcheck.checks.check import Answer, CannotTell, met
-from buildcheck.checks.subjects import OnStroke, Stroke, each, falling, made, rising, strokes
+from buildcheck.checks.subjects import OnStroke, Stroke, any_of, each, falling, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, along, least
 from buildcheck.job.gaps import Gap
@@ -73,6 +73,7 @@ __all__ = [
     "Line",
     "Link",
     "LoadCase",
+    "LoadCases",
     "Measurement",
     "Metal",
     "Mirror",
@@ -101,11 +102,13 @@ __all__ = [
     "Stroke",
     "TieRod",
     "Unreached",
+    "Vehicle",
     "Verdict",
     "Way",
     "Words",
     "Worst",
     "along",
+    "any_of",
     "at_least",
     "at_most",
     "between",

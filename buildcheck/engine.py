@@ -11,7 +11,7 @@ from buildcheck.checks.changes import OutOfReach, Way, Words
 from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent, refuse_place
 from buildcheck.checks.search import smallest_step
 from buildcheck.checks.subjects import Absent, Key, NoneThere, key_of, same_on
-from buildcheck.job import Cure, Job, Unreached
+from buildcheck.job import Cure, Job, Spot, Unreached
 from buildcheck.limit import SEVERITY, Limit, Requirement, Verdict
 from buildcheck.mishap import Mishap, guarded, plain_text
 from buildcheck.rule import Held, Loosened, Reading, Replaced, Required, Rule
@@ -122,7 +122,7 @@ def _cure(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm) -> Cure:
     """The first change of the list of which some amount makes the check ok and harms nothing of the rule. Where all
     harm, the first of those, as a last step after what the checks that it would break ask for in words. Where none
     makes it ok, the words at the end of the list."""
-    in_words = _last_words(check, job, subject)
+    in_words = _last_words(rule, check, job, subject)
     second: Cure | None = None
     for change in check.changes:
         if isinstance(change, Words):
@@ -148,14 +148,24 @@ def _cure(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm) -> Cure:
 def _asked_first(rule: Rule, name: str) -> str:
     """What a check that a change would break asks for in words."""
     last = rule.named(name).changes[-1]
-    return last.text if isinstance(last, Words) and isinstance(last.text, str) else f"see to {name}"
+    if isinstance(last, Words) and isinstance(last.text, str) and "{amount}" not in last.text:
+        return last.text
+    return f"see to {name}"
 
 
-def _last_words(check: Check, job: Job, subject: Any) -> Cure:
-    """What a check asks for in words, where no amount can be given."""
+def _last_words(rule: Rule, check: Check, job: Job, subject: Any) -> Cure:
+    """What a check asks for in words, where no input can be changed by an amount."""
     last = check.changes[-1]
     assert isinstance(last, Words)
-    return last.cure(job, subject)
+    cure = last.cure(job, subject)
+    if "{amount}" not in cure.words:
+        return cure
+    limit, found = rule.limit(check.name), check.on(job, subject)
+    assert isinstance(limit, Limit)
+    assert isinstance(found, Found)
+    assert isinstance(found.value, Spot)
+    outside = limit.bounds.good(found.value.value) - found.value.value
+    return cure._replace(amount=abs(outside), dimension=limit.dimension)
 
 
 def _steps(rule: Rule, check: Check, job: Job, subject: Any, way: Way) -> int | None:

@@ -141,7 +141,7 @@ class Check:
             if why is not None:
                 return NoNeed(_text(why, "why the check does not apply"))
             if isinstance(subject, Absent):
-                return NotChecked((subject.path,), "")
+                return NotChecked((), subject.why) if subject.why else NotChecked((subject.path,), "")
             value = _value(self.name, self.compute(job, subject))
             effect = value.why or words_of(self.effect, job, subject)
             return Found(value, _place(self, job, subject), _text(effect, "its effect"))
