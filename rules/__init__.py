@@ -51,7 +51,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         spring_support.rule,
         limit_strap_length.rule,
         bump_stop_engagement.rule,
-        stated_travel.stated_travel,
+        stated_travel.rule,
         driveshaft_travel.rule,
         cast_iron_attachment.cast_iron_attachment,
         weld_size.weld_size,
