@@ -44,7 +44,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         side_symmetry.rule,
         link_strength.link_strength,
         joint_misalignment.joint_misalignment,
-        axle_location.axle_location,
+        axle_location.rule,
         clearance.clearance,
         lateral_bar_parallel.rule,
         steering_lock.rule,
