@@ -63,7 +63,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         part_ends.part_ends,
         spec_sizes.spec_sizes,
         vehicle_proportions.vehicle_proportions,
-        load_cases.load_cases,
+        load_cases.rule,
         as_measured.rule,
         wheel_contact.rule,
     )
