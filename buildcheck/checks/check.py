@@ -113,7 +113,8 @@ class Check:
 
     def inside(self, outcome: Outcome, limit: Limit | Requirement) -> float:
         """How far an outcome is inside the range without a warning, negative outside, minus infinity where it is not
-        known: what a search for a change makes positive. One that no longer applies is inside."""
+        known: what a search for a change makes positive. One that no longer applies is inside. So is a value that is
+        without what the spec lacks, and breaks no limit: no change of another input can supply that."""
         if isinstance(outcome, NoNeed):
             return 0.0
         if not isinstance(outcome, Found):
@@ -123,7 +124,8 @@ class Check:
         assert isinstance(limit, Limit)
         bounds, value = limit.bounds, outcome.value.value
         if bounds.verdict(value) is Verdict.OK:
-            if outcome.value.without:
+            lacking = {str(Missing(path)) for path in outcome.value.missing}
+            if not lacking.issuperset(outcome.value.without):
                 return -math.inf
             return max(bounds.margin(value, Verdict.OK), 0.0)
         return min(bounds.margin(value, Verdict.WARNING), -math.ulp(1.0))

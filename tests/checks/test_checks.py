@@ -39,8 +39,8 @@ from buildcheck.api import (
     made,
     met,
 )
-from buildcheck.build import read_build
-from buildcheck.testing import sound_build, sound_spec
+from buildcheck.build import Missing, read_build
+from buildcheck.testing import changed, sound_build, sound_spec
 
 BASIS = common_practice("a test")
 NOTHING = Words("nothing to change")
@@ -136,6 +136,25 @@ def test_a_partial_value_is_an_error_where_it_breaks_its_limit_and_else_not_chec
         (reading,) = readings(rule).values()
         assert reading.verdict is verdict
         assert "the spec lacks travel.articulation" in (reading.reason or reading.effect)
+
+
+@pytest.mark.parametrize(
+    ("left_out", "words"),
+    [
+        (Missing("travel.articulation"), "make the length of the left and right arm {amount} shorter; the amount does"),
+        (Unreached("2 of 9 poses are missing"), "nothing to change"),
+    ],
+)
+def test_an_amount_is_given_without_what_the_spec_lacks_but_not_without_what_could_not_be_solved(
+    left_out: Missing | Unreached, words: str
+) -> None:
+    rule = a_rule()
+    rule.check(Link, at_most(error="36 in"), basis=BASIS, change=(Resize("length"), NOTHING), name="x")(
+        documented(lambda job, link: Spot(link.length).leaving_out(left_out))
+    )
+    build = read_build(changed(sound_spec(), {"links.arm.both.length": 37}))
+    for reading in inspect(build, [rule]).readings:
+        assert (reading.verdict, reading.cure and reading.cure.words.startswith(words)) == (Verdict.ERROR, True)
 
 
 def test_a_check_that_follows_one_that_is_not_ok_gives_no_second_reading() -> None:
