@@ -14,6 +14,7 @@ from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, along, least
 from buildcheck.job.gaps import Gap
 from buildcheck.job.held_ends import HeldEnd
+from buildcheck.job.joints import JointOf, joints_of
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.quantities import Family, Quantity
@@ -66,6 +67,7 @@ __all__ = [
     "Job",
     "Joint",
     "JointKind",
+    "JointOf",
     "Kingpin",
     "LateralBar",
     "Limit",
@@ -121,6 +123,7 @@ __all__ = [
     "hold",
     "hook",
     "inspect",
+    "joints_of",
     "least",
     "made",
     "met",

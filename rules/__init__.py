@@ -43,7 +43,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         link_flatness.rule,
         side_symmetry.rule,
         link_strength.link_strength,
-        joint_misalignment.joint_misalignment,
+        joint_misalignment.rule,
         axle_location.rule,
         clearance.clearance,
         lateral_bar_parallel.rule,
