@@ -16,6 +16,7 @@ from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChe
 from buildcheck.checks.search import smallest_step
 from buildcheck.checks.subjects import Absent, Key, NoneThere, key_of, same_on
 from buildcheck.job import Cure, Job, Unreached
+from buildcheck.job.steps import at_least
 from buildcheck.limit import SEVERITY, Limit, Requirement, Verdict
 from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
 from buildcheck.rule import Rule
@@ -196,7 +197,7 @@ def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, h
     amount makes the check ok, it is the words at the end of the list.
     """
     others = [other for other in heeding if other.name != rule.name]
-    in_words = _last_words(check, job, subject)
+    in_words = _last_words(rule, check, job, subject, found)
     second: Cure | None = None
     third: Cure | None = None
     for change, way in _ways(check, job, subject):
@@ -234,14 +235,22 @@ def _ways(check: Check, job: Job, subject: Any) -> Iterator[tuple[Change, Way]]:
 def _asked_first(rule: Rule, name: str) -> str:
     """What a check that a change would break asks for in words."""
     last = rule.named(name).changes[-1]
-    return last.text if isinstance(last, Words) and isinstance(last.text, str) else f"see to {name}"
+    if isinstance(last, Words) and isinstance(last.text, str) and "{amount}" not in last.text:
+        return last.text
+    return f"see to {name}"
 
 
-def _last_words(check: Check, job: Job, subject: Any) -> Cure:
-    """What a check asks for in words, where no amount can be given."""
-    last = check.changes[-1]
+def _last_words(rule: Rule, check: Check, job: Job, subject: Any, found: Found) -> Cure:
+    """What a check asks for in words, where no input can be changed by an amount; `{amount}` in these is by how much
+    the value is outside its limit, rounded up to what a shop measures."""
+    last, limit = check.changes[-1], rule.limit(check.name)
     assert isinstance(last, Words)
-    return last.cure(job, subject)
+    cure = last.cure(job, subject)
+    if "{amount}" not in cure.words or isinstance(found.value, Answer) or not isinstance(limit, Limit):
+        return cure
+    outside = max(-limit.bounds.margin(found.value.value, Verdict.WARNING), 0.0)
+    amount = at_least(outside, limit.dimension, job.build.units)
+    return cure._replace(amount=amount, dimension=limit.dimension)
 
 
 def _steps(rule: Rule, check: Check, job: Job, subject: Any, found: Found, way: Way) -> int | None:

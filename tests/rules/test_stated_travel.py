@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from buildcheck_rules.stated_travel import stated_travel
+from buildcheck_rules.stated_travel import rule as stated_travel
 from edges import (
     DEGREE,
     INCH,
