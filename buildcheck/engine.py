@@ -257,7 +257,8 @@ def _steps(rule: Rule, check: Check, job: Job, subject: Any, found: Found, way: 
     """The smallest number of steps that makes the check ok on all subjects that the change is made to."""
     limit = rule.limit(check.name)
     keys = _changed_together(check, job, subject, way)
-    without = () if isinstance(found.value, Answer) else found.value.without
+    # What the spec lacks no change of another input can supply; poses that could not be solved may hide the worst.
+    without = [] if isinstance(found.value, Answer) else [str(Missing(path)) for path in found.value.missing]
 
     def margin(steps: int) -> float:
         try:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 import pytest
-from rewritten_specs import sides_written_out
+from buildcheck.testing.rewritten import sides_written_out
 
 from buildcheck.api import (
     Answer,

@@ -90,7 +90,8 @@ def test_every_joint_that_is_not_rated_is_named() -> None:
         ("left arm", f"{ARM}.axle_lower.misalignment"),
         ("right arm", f"{ARM}.frame.misalignment"),
         ("right arm", f"{ARM}.axle_lower.misalignment"),
-        ("lateral bar", BAR),
+        ("lateral bar", f"{BAR}.frame.misalignment"),
+        ("lateral bar", f"{BAR}.axle.misalignment"),
     ]
 
 

@@ -160,7 +160,7 @@ def test_how_near_an_end_is_cannot_be_checked_without_the_axle() -> None:
     del data["axle"]
     found = [r for r in all_readings(part_ends, read_build(data)) if r.unchecked]
     assert {(r.verdict, r.unchecked, r.missing) for r in found} == {
-        (Verdict.NOT_CHECKED, ("axle-end-near",), ("axle",))
+        (Verdict.NOT_CHECKED, ("axle-end-near",), ("axle.position",))
     }
     assert [r.subject for r in found] == ["left lower link", "right lower link", "right upper link"]
 
