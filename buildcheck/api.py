@@ -4,7 +4,7 @@ from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import LoadCases, Obstacle, Vehicle
 from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
-from buildcheck.build.linkage import DragLink, Joint, Kingpin, LateralBar, Link, TieRod
+from buildcheck.build.linkage import DragLink, Joint, Kingpin, LateralBar, Link, Section, TieRod, Tube
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
@@ -95,6 +95,7 @@ __all__ = [
     "Resize",
     "Rule",
     "Sample",
+    "Section",
     "Set",
     "ShaftJoint",
     "ShopFields",
@@ -103,6 +104,7 @@ __all__ = [
     "Stage",
     "Stroke",
     "TieRod",
+    "Tube",
     "Unreached",
     "Vehicle",
     "Verdict",

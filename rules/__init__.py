@@ -42,7 +42,7 @@ def buildcheck_rules() -> Iterable[Rule]:
     return (
         link_flatness.rule,
         side_symmetry.rule,
-        link_strength.link_strength,
+        link_strength.rule,
         joint_misalignment.rule,
         axle_location.rule,
         clearance.clearance,
