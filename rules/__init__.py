@@ -45,7 +45,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         link_strength.rule,
         joint_misalignment.rule,
         axle_location.rule,
-        clearance.clearance,
+        clearance.rule,
         lateral_bar_parallel.rule,
         steering_lock.rule,
         spring_support.rule,
