@@ -42,10 +42,10 @@ def buildcheck_rules() -> Iterable[Rule]:
     return (
         link_flatness.rule,
         side_symmetry.rule,
-        link_strength.link_strength,
+        link_strength.rule,
         joint_misalignment.rule,
         axle_location.rule,
-        clearance.clearance,
+        clearance.rule,
         lateral_bar_parallel.rule,
         steering_lock.rule,
         spring_support.rule,

@@ -21,6 +21,7 @@ source): where that is not enough, no joint is named but another layout.
 """
 
 from collections.abc import Iterator
+from typing import Any
 
 from buildcheck.api import (
     Area,
@@ -70,7 +71,7 @@ MOST_OF_KIND = {"polyurethane": "15 deg", "rubber": "15 deg", "clevis": "5 deg"}
 def rated_for_more(most: str) -> Resize:
     """Take a joint of the same kind with a larger rating, for the kinds that are rated for so much at most."""
 
-    def joint_of_such_a_kind(job: Job, joint: JointOf) -> Joint | None:
+    def joint_of_such_a_kind(job: Job, joint: JointOf[Any]) -> Joint | None:
         kind = joint.stated.kind if joint.stated.has("kind") else ""
         return joint.stated if MOST_OF_KIND.get(kind, MOST_OF_ANY) == most else None
 
@@ -78,7 +79,7 @@ def rated_for_more(most: str) -> Resize:
     return Resize("misalignment", says=says, most=most).of(joint_of_such_a_kind)
 
 
-def rated_steering_joints(job: Job, build: Build) -> Iterator[JointOf]:
+def rated_steering_joints(job: Job, build: Build) -> Iterator[JointOf[DragLink | TieRod]]:
     """The rated joints of the drag link and the tie rod."""
     steering = build.steering.given() if build.has("steering") else {}
     for rod in steering.values():
@@ -86,7 +87,7 @@ def rated_steering_joints(job: Job, build: Build) -> Iterator[JointOf]:
             yield from (JointOf(rod, key) for key, joint in rod.joints.given().items() if joint.has("misalignment"))
 
 
-def no_bar_wanted(job: Job, joint: JointOf) -> str | None:
+def no_bar_wanted(job: Job, joint: JointOf[Any]) -> str | None:
     if joint.path == "lateral_bar" and job.links_hold_sideways:  # the bar itself, which is not in the spec
         return "the links hold the axle sideways, and there is no lateral bar"
     return None
@@ -116,7 +117,7 @@ def no_bar_wanted(job: Job, joint: JointOf) -> str | None:
     ),
     effect=lambda job, joint: f"the {joint.label}'s {joint.which} binds",
 )
-def misalignment_left(job: Job, joint: JointOf) -> Spot:
+def misalignment_left(job: Job, joint: JointOf[Any]) -> Spot:
     """Misalignment that a joint has left to its rating."""
     rating, part = joint.stated.misalignment, joint.part
     if isinstance(part, DragLink | TieRod):

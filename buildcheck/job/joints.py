@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Generic, Literal, NamedTuple, TypeVar
 
 import numpy as np
 
@@ -39,11 +39,14 @@ BALLS = ("rod-end", "spherical")
 CALLED = {"axle_upper": "upper axle", "axle_lower": "lower axle"}
 
 
-class JointOf(NamedTuple):
+JoinedPart = TypeVar("JoinedPart", bound=Link | LateralBar | DragLink | TieRod)
+
+
+class JointOf(NamedTuple, Generic[JoinedPart]):
     """One joint of a link, the lateral bar, the drag link or the tie rod, as the subject of a check; `key` is its own
     in `joints`. The spec may lack the joint: reading `stated` then raises Missing."""
 
-    part: Link | LateralBar | DragLink | TieRod
+    part: JoinedPart
     key: str
 
     @property
@@ -73,7 +76,7 @@ class JointOf(NamedTuple):
         return f"{CALLED.get(self.key, self.key)} joint"
 
 
-def joints_of(job: Job, part: Link | LateralBar) -> Iterator[JointOf]:
+def joints_of(job: Job, part: Link | LateralBar) -> Iterator[JointOf[Link | LateralBar]]:
     """The joints that a link or bar has on the truck, whether or not the spec describes them."""
     for path in part.expects(Joint):
         yield JointOf(part, path.rpartition(".")[2])
