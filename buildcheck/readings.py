@@ -101,7 +101,7 @@ def _of_subject(rule: Rule, check: Check, job: Job, looked: Looked, advice: Advi
         case NoNeed(why):
             yield _does_not_apply(rule, label, why)
         case NotChecked(missing, reason):
-            every = advice.lacking.of(rule, check, subject, missing) if advice and missing else missing
+            every = advice.lacking.of(rule, check, looked, missing) if advice and missing else missing
             yield not_checked(rule, label, every, reason, check.name)
         case Failed(why):
             yield failed(rule, label, why)
