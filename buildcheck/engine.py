@@ -265,7 +265,8 @@ def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
 
 
 def required(rule: Rule, label: str, finding: Required) -> Reading:
-    """The reading of something that must be so."""
+    """The reading of something that must be so. Where it is not so and that makes it not checked, the reason is what
+    was found."""
     refuse_place(finding.place)
     requirement = rule.limit(finding.requirement.name)
     if not isinstance(requirement, Requirement) or finding.requirement not in (requirement, requirement.built_in):
@@ -277,6 +278,8 @@ def required(rule: Rule, label: str, finding: Required) -> Reading:
         raise TypeError(f"{requirement.name!r} is waived if not met; only a spec waives")
     verdict, built_in = Verdict.OK if finding.met else requirement.if_not, requirement.built_in
     loosened = None
+    if verdict is Verdict.NOT_CHECKED:
+        return not_checked(rule, label, (), finding.found)._replace(place=finding.place, unchecked=(requirement.name,))
     if built_in is not None and not finding.met and worse(built_in.if_not, verdict):
         loosened = Loosened(built_in.if_not, built_in.basis)
     return Reading(
