@@ -190,7 +190,10 @@ UNFIT = [
     ),
     ({"limits": "[NEED._replace(meaning=5)]"}, "needs words for the meaning of its limit 'fixed', got 5"),
     ({"limits": "[NEED._replace(basis='so')]"}, "has a limit without a basis"),
-    ({"limits": "[NEED._replace(if_not='bad')]"}, ": 'fixed' is a warning or an error where it is not met, not 'bad'"),
+    (
+        {"limits": "[NEED._replace(if_not='bad')]"},
+        ": 'fixed' is a warning, an error or not checked where it is not met, not 'bad'",
+    ),
     ({"samples": "['short']"}, "has 'short' among its samples; make one with Sample"),
     ({"samples": "[Sample(5, {})]"}, "has a sample that is not made like Sample("),
     (
