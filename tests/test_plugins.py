@@ -97,17 +97,17 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
     (
         "no interface stated",
         {"BUILDCHECK_INTERFACE": None, "buildcheck_rules": offering(a_rule())},
-        "it does not state BUILDCHECK_INTERFACE; this version offers 1",
+        "it does not state BUILDCHECK_INTERFACE; this version offers 2",
     ),
     (
         "another interface",
-        {"BUILDCHECK_INTERFACE": 2, "buildcheck_rules": offering(a_rule())},
-        "it needs interface 2 of buildcheck; this version offers 1",
+        {"BUILDCHECK_INTERFACE": 3, "buildcheck_rules": offering(a_rule())},
+        "it needs interface 3 of buildcheck; this version offers 2",
     ),
     (
         "an interface that is no number",
         {"BUILDCHECK_INTERFACE": "1", "buildcheck_rules": offering(a_rule())},
-        "it needs interface '1' of buildcheck; this version offers 1",
+        "it needs interface '1' of buildcheck; this version offers 2",
     ),
     (
         "a forgotten marker",

@@ -142,8 +142,8 @@ def test_a_data_class_and_another_encoding_are_no_trouble(tmp_path: Path) -> Non
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("", "it does not state BUILDCHECK_INTERFACE; this version offers 1"),
-        ("BUILDCHECK_INTERFACE = 2", "it needs interface 2 of buildcheck; this version offers 1"),
+        ("", "it does not state BUILDCHECK_INTERFACE; this version offers 2"),
+        ("BUILDCHECK_INTERFACE = 3", "it needs interface 3 of buildcheck; this version offers 2"),
         ("import nothing_such", "ModuleNotFoundError: No module named 'nothing_such' ({0}/bad.py, line 1)"),
         ("raise SystemExit('bye')", "SystemExit: bye ({0}/bad.py, line 1)"),
         ("def f(:", "SyntaxError: invalid syntax (bad.py, line 1)"),
