@@ -29,8 +29,9 @@ class Answer(NamedTuple):
 
 def met(condition: object, found: str, otherwise: str, why: str = "") -> Answer:
     """The answer of a yes/no check: `found` in words where the condition is true, `otherwise` where it is not."""
-    if condition not in (True, False):
-        raise TypeError(f"a yes/no check is met or not, and not {condition!r}")
+    # An array's own True and False are fine; a count is not, though 1 equals True.
+    if (isinstance(condition, Real) and not isinstance(condition, bool)) or condition not in (True, False):
+        raise TypeError(f"met() needs True or False, got {condition!r}")
     return Answer(bool(condition), found if condition else otherwise, why)
 
 
@@ -183,6 +184,8 @@ def _value(name: str, returned: object) -> Spot | Answer:
         raise ValueError(f"{name} came out as {spot.value}")
     pose = spot.pose
     if pose is not None:
+        if not isinstance(pose, PoseName):
+            raise TypeError(f"the pose of {name} is {pose!r}; take it from a spot of a curve")
         pose = PoseName(float(pose.heave), float(pose.roll), _text(pose.name, "the name of a pose"), float(pose.lock))
     return Spot(
         float(spot.value),
