@@ -1,5 +1,7 @@
 """Everything that a plugin is written with; a rule file needs no other import from buildcheck."""
 
+from typing import Never
+
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
@@ -11,7 +13,7 @@ from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, 
 from buildcheck.checks.check import Answer, CannotTell, met
 from buildcheck.checks.subjects import OnStroke, Stroke, each, falling, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
-from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, along, least
+from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.gaps import Gap
 from buildcheck.job.held_ends import HeldEnd
 from buildcheck.job.load_table import LoadCase, Worst
@@ -21,22 +23,20 @@ from buildcheck.job.shop import shop_amount, unowned_shop_keys
 from buildcheck.job.subjects import Pair
 from buildcheck.limit import (
     Basis,
-    Limit,
-    Requirement,
     Verdict,
     at_least,
     at_most,
     between,
+    by_use,
     common_practice,
     from_memory,
     published,
-    within,
 )
+from buildcheck.mishap import Unusable
 from buildcheck.offers import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
-from buildcheck.plugins import hook, rules_hook
+from buildcheck.plugins import INTERFACE, hook, rules_hook
 from buildcheck.quantity import Dimension
-from buildcheck.readings import harmed
-from buildcheck.rule import Area, Finding, HowToCure, Reading, Rule, Sample, does_not_apply, hold, require, rule
+from buildcheck.rule import Area, Reading, Rule, Sample
 
 __all__ = [
     "Answer",
@@ -58,17 +58,14 @@ __all__ = [
     "Driveshaft",
     "Edit",
     "Family",
-    "Finding",
     "Gap",
     "HeldEnd",
-    "HowToCure",
     "Inspection",
     "Job",
     "Joint",
     "JointKind",
     "Kingpin",
     "LateralBar",
-    "Limit",
     "LimitStrap",
     "Line",
     "Link",
@@ -88,7 +85,6 @@ __all__ = [
     "PoseName",
     "Quantity",
     "Reading",
-    "Requirement",
     "Resize",
     "Rule",
     "Sample",
@@ -105,30 +101,38 @@ __all__ = [
     "Way",
     "Words",
     "Worst",
-    "along",
     "at_least",
     "at_most",
     "between",
+    "by_use",
     "common_practice",
-    "does_not_apply",
     "each",
     "falling",
     "from_memory",
-    "harmed",
-    "hold",
     "hook",
     "inspect",
     "least",
     "made",
     "met",
     "published",
-    "require",
     "rising",
-    "rule",
     "rules_hook",
     "shop_amount",
     "step_of",
     "strokes",
     "unowned_shop_keys",
-    "within",
 ]
+
+# What rules of interface 1 were written with.
+_OF_INTERFACE_1 = frozenset(
+    ("Finding", "HowToCure", "Limit", "Requirement", "along", "does_not_apply", "harmed", "hold", "require", "rule")
+)
+
+
+def __getattr__(name: str) -> Never:
+    if name in _OF_INTERFACE_1:
+        raise Unusable(
+            f"it asks for {name}, which is of interface 1 of buildcheck; this version offers interface {INTERFACE},"
+            ' see "From interface 1 to 2" in DEVELOPERS.md'
+        )
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}", name=name)

@@ -1,148 +1,232 @@
-"""From a check to its readings, and the search for the change that brings one inside its limit."""
+"""What the checks of a rule come to on a build, and the change that brings one inside its limit.
+
+A change is found by trying: the check is evaluated again on changed builds, step by step, until it is inside. So a rule
+holds no solver, and every amount that is printed has been tried.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, NamedTuple
 
 from buildcheck.build import Missing, Side
 from buildcheck.checks.changes import OutOfReach, Way, Words
-from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent, refuse_place
+from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent
 from buildcheck.checks.search import smallest_step
 from buildcheck.checks.subjects import Absent, Key, NoneThere, key_of, same_on
 from buildcheck.job import Cure, Job, Unreached
 from buildcheck.limit import SEVERITY, Limit, Requirement, Verdict
-from buildcheck.mishap import Mishap, guarded, plain_text
-from buildcheck.rule import Held, Loosened, Reading, Replaced, Required, Rule
+from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
+from buildcheck.rule import Rule
 
 SIDES = (Side.LEFT, Side.RIGHT)
 
-# The names of the limits that a change makes worse, of a rule, on a changed job.
-Harm = Callable[[Rule, Job, Job], tuple[str, ...]]
+# A reading that is not ok already is worse where its margin falls by more than this, SI: a millimetre, a tenth of a
+# percent. What moves less than that on the way is not what anybody looks at.
+SLIGHT = 0.001
 
 
-def of_check(rule: Rule, check: Check, job: Job, harm: Harm | None) -> Iterator[Reading]:
-    """The readings of one check: one for each subject. Without `harm` no change is searched for."""
+class Looked(NamedTuple):
+    """One subject of a check, what a person calls it, and what the check came to on it."""
+
+    label: str
+    subject: Any
+    outcome: Outcome
+
+
+class Judged(NamedTuple):
+    """An outcome as it is compared with another build's: its verdict, and where it is a number its margin."""
+
+    label: str
+    verdict: Verdict
+    margin: float | None
+    without: tuple[str, ...]
+    slow: bool
+
+
+def looked_at(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
+    """What a check came to on each of its subjects; or why it has none. Worked out once for each job."""
+    # What a check follows is judged by the limits of the rule, which a shop's standard may have changed.
+    limits = tuple(rule.limit(name) for name in check.follows)
+    return job.keep((check, limits), lambda: _look(rule, check, job))
+
+
+def _look(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
     try:
         with guarded(check.compute):
             subjects = _subjects(check, job)
     except Mishap as mishap:
-        yield failed(rule, check.noun, f"{check.name}: {mishap}")
-        return
-    if isinstance(subjects, NoNeed):
-        yield without_quantity(rule, check.noun, Verdict.OK)._replace(reason=subjects.why)
-    elif isinstance(subjects, NotChecked):
-        yield not_checked(rule, check.noun, subjects.missing, subjects.reason)._replace(unchecked=(check.name,))
-    else:
-        for label, subject in subjects:
-            yield from _of_subject(rule, check, job, subject, label, harm)
+        return Failed(f"{check.name}: {mishap}")
+    if isinstance(subjects, NoNeed | NotChecked):
+        return subjects
+    return [Looked(label, subject, _outcome(rule, check, job, subject)) for label, subject in subjects]
 
 
 def _subjects(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChecked:
-    """The subjects of a check, each with its label; or why there are none."""
     try:
         subjects = check.subject.find(job)
     except Missing as missing:
         # A check that does not apply to the build needs no part to say so.
-        subjects = [Absent(missing.path, check.noun)]
+        subjects = [Absent(plain_text(missing.path), check.noun)]
     except NoneThere as none:
         return NoNeed(plain_text(str(none)))
     except Unreached as none:
         return NotChecked((), plain_text(str(none)))
-    return [(plain_text(getattr(subject, "label", "") or "whole build"), subject) for subject in subjects]
+    known: dict[Key, str] = {}
+    for subject in subjects:
+        key, label = key_of(subject), plain_text(getattr(subject, "label", "") or "whole build")
+        if key in known:
+            raise Unusable(
+                f"two of its subjects are {known[key]!r} and {label!r}, of one path and side;"
+                " give each a `which` of its own"
+            )
+        known[key] = label
+    return list(zip(known.values(), subjects, strict=True))
 
 
-def _of_subject(rule: Rule, check: Check, job: Job, subject: Any, label: str, harm: Harm | None) -> Iterator[Reading]:
-    outcome = outcome_of(rule, check, job, subject)
-    match outcome:
-        case Silent():
-            return
-        case NoNeed(why):
-            yield without_quantity(rule, label, Verdict.OK)._replace(reason=why)
-        case NotChecked(missing, reason):
-            yield not_checked(rule, label, missing, reason)._replace(unchecked=(check.name,))
-        case Failed(why):
-            yield failed(rule, label, why)
-        case Found():
-            reading = _reading(rule, check, subject, label, outcome)
-            if harm is None or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
-                yield reading
-                return
-            try:
-                with guarded(check.compute):
-                    cure = _cure(rule, check, job, subject, harm)
-            except Mishap as mishap:
-                yield reading
-                yield failed(rule, label, f"in the change of {check.name}, {mishap}")
-            else:
-                yield reading._replace(cure=cure)
-
-
-def outcome_of(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
+def _outcome(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
     """What came of a check on a subject, and silence where a check that it follows is not ok."""
     for name in check.follows:
         before = rule.named(name)
-        for each in (
-            (subject.left, subject.right) if hasattr(subject, "left") and hasattr(subject, "right") else (subject,)
-        ):
-            outcome = before.on(job, each)
-            if before.inside(outcome, rule.limit(name)) < 0.0:
+        both = hasattr(subject, "left") and hasattr(subject, "right")
+        for each in (subject.left, subject.right) if both else (subject,):
+            if before.inside(before.on(job, each), rule.limit(name)) < 0.0:
                 return Silent()
     return check.on(job, subject)
 
 
-def _reading(rule: Rule, check: Check, subject: Any, label: str, found: Found) -> Reading:
-    limit, value = rule.limit(check.name), found.value
+def judged(rule: Rule, job: Job) -> Mapping[tuple[str, Key], Judged]:
+    """Everything that the checks of a rule came to on a build, by the check's name and the subject's key."""
+    return job.keep((rule.name, rule.limits), lambda: _judge(rule, job))
+
+
+def _judge(rule: Rule, job: Job) -> dict[tuple[str, Key], Judged]:
+    found: dict[tuple[str, Key], Judged] = {}
+    for check in rule.checks:
+        looked = looked_at(rule, check, job)
+        if isinstance(looked, NoNeed | NotChecked | Failed):
+            continue
+        for label, subject, outcome in looked:
+            if isinstance(outcome, Found):
+                found[check.name, key_of(subject)] = _judge_one(label, outcome, rule.limit(check.name))
+    return found
+
+
+def _judge_one(label: str, found: Found, limit: Limit | Requirement) -> Judged:
+    value = found.value
     if isinstance(value, Answer):
         assert isinstance(limit, Requirement)
-        return required(
-            rule, label, Required(limit, value.met, value.found, found.place, check.wanted, found.effect, "")
-        )
+        return Judged(label, Verdict.OK if value.met else limit.if_not, None, (), found.slow)
     assert isinstance(limit, Limit)
-    which = plain_text(str(getattr(subject, "which", "")))
-    return held_to(
-        rule,
-        label,
-        Held(
-            limit,
-            value.value,
-            found.place,
-            value.pose,
-            found.effect,
-            cure="",
-            of=which,
-            without=value.without,
-            missing=value.missing,
-        ),
-    )
+    verdict = limit.bounds.verdict(value.value)
+    partial = bool(value.without) and verdict is Verdict.OK
+    margin = None if partial else limit.bounds.margin(value.value, verdict)
+    return Judged(label, Verdict.NOT_CHECKED if partial else verdict, margin, value.without, found.slow)
 
 
-def _cure(rule: Rule, check: Check, job: Job, subject: Any, harm: Harm) -> Cure:
-    """The first change of the list of which some amount makes the check ok and harms nothing of the rule. Where all
-    harm, the first of those, as a last step after what the checks that it would break ask for in words. Where none
-    makes it ok, the words at the end of the list."""
+def worse_in(rule: Rule, job: Job, changed: Job) -> tuple[str, ...]:
+    """The checks of a rule of which something is worse on a changed build than it was, has come up, or has vanished."""
+    before, after = judged(rule, job), judged(rule, changed)
+    harmed = {name for name, _ in before.keys() - after.keys()}
+    for key, now in after.items():
+        if _is_worse(before[key], now) if key in before else now.verdict is not Verdict.OK:
+            harmed.add(key[0])
+    return tuple(limit.name for limit in rule.limits if limit.name in harmed)
+
+
+def _is_worse(before: Judged, after: Judged) -> bool:
+    if no_more_left_out(before, after):
+        return False  # it was an error or a warning before, or not checked for the same reason
+    if after.verdict is not before.verdict:
+        return worse(after.verdict, before.verdict)
+    if after.verdict is Verdict.OK or before.margin is None or after.margin is None:
+        return False
+    return after.margin < before.margin - SLIGHT
+
+
+def no_more_left_out(before: Judged, after: Judged) -> bool:
+    """Whether a value that leaves something out breaks no limit, and left out as much before."""
+    return after.verdict is Verdict.NOT_CHECKED and bool(after.without) and set(after.without) <= set(before.without)
+
+
+def worse(verdict: Verdict, other: Verdict) -> bool:
+    """Whether a verdict is worse than another one."""
+    return SEVERITY.index(verdict) > SEVERITY.index(other)
+
+
+def broken_in(rules: Iterable[Rule], job: Job, changed: Job) -> tuple[str, ...]:
+    """What of some rules turns from ok to an error on a changed build, in words.
+
+    Left out is what takes the loads, the gaps or the limits of the travel: working these out again for every change
+    takes too long.
+    """
+    broken: list[str] = []
+    for rule in rules:
+        for check in rule.checks:
+            limit, looked = rule.limit(check.name), looked_at(rule, check, job)
+            if isinstance(looked, NoNeed | NotChecked | Failed):
+                continue
+            sound = {
+                key_of(subject)
+                for label, subject, outcome in looked
+                if isinstance(outcome, Found)
+                and not outcome.slow
+                and _judge_one(label, outcome, limit).verdict is Verdict.OK
+            }
+            after = looked_at(rule, check, changed) if sound else ()
+            if isinstance(after, NoNeed | NotChecked | Failed):
+                continue
+            broken.extend(
+                f"{check.name} of the {label}"
+                for label, subject, outcome in after
+                if isinstance(outcome, Found)
+                and key_of(subject) in sound
+                and _judge_one(label, outcome, limit).verdict is Verdict.ERROR
+            )
+    return tuple(broken)
+
+
+def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, heeding: Iterable[Rule] = ()) -> Cure:
+    """What to change so that a check is ok on a subject: the first change of its list of which some amount makes it
+    ok and breaks nothing.
+
+    Where each of them makes something of the rule worse, it is the first of those, as a last step after what the checks
+    ask for that it would break. Where it makes an error of another of the rules to be heeded, that is named. Where no
+    amount makes the check ok, it is the words at the end of the list.
+    """
+    others = [other for other in heeding if other.name != rule.name]
     in_words = _last_words(check, job, subject)
     second: Cure | None = None
+    third: Cure | None = None
+    for way in _ways(check, job, subject):
+        steps = _steps(rule, check, job, subject, found, way)
+        if steps is None:
+            continue
+        cure = way.cure(steps)
+        if not isinstance(found.value, Answer) and found.value.without:
+            cure = cure.leaving_out(*found.value.without)
+        changed = job.edited(way.edits(steps))
+        harmed = worse_in(rule, job, changed)
+        broken = () if harmed else broken_in(others, job, changed)
+        if not harmed and not broken:
+            return cure
+        if broken:
+            second = second or cure.beside(*broken)
+        elif third is None:
+            first = [_asked_first(rule, name) for name in harmed]
+            third = in_words if in_words.words in first else cure.after(*first)
+    return second or third or in_words
+
+
+def _ways(check: Check, job: Job, subject: Any) -> Iterable[Way]:
     for change in check.changes:
         if isinstance(change, Words):
-            break
+            return
         try:
-            ways = list(change.ways(job, subject))
+            yield from change.ways(job, subject)
         except Missing:
             continue
-        for way in ways:
-            steps = _steps(rule, check, job, subject, way)
-            if steps is None:
-                continue
-            cure = way.cure(steps)
-            broken = harm(rule, job, job.edited(way.edits(steps)))
-            if not broken:
-                return cure
-            if second is None:
-                first = [_asked_first(rule, name) for name in broken]
-                second = in_words if in_words.words in first else cure.after(*first)
-    return second or in_words
 
 
 def _asked_first(rule: Rule, name: str) -> str:
@@ -158,10 +242,11 @@ def _last_words(check: Check, job: Job, subject: Any) -> Cure:
     return last.cure(job, subject)
 
 
-def _steps(rule: Rule, check: Check, job: Job, subject: Any, way: Way) -> int | None:
+def _steps(rule: Rule, check: Check, job: Job, subject: Any, found: Found, way: Way) -> int | None:
     """The smallest number of steps that makes the check ok on all subjects that the change is made to."""
     limit = rule.limit(check.name)
     keys = _changed_together(check, job, subject, way)
+    without = () if isinstance(found.value, Answer) else found.value.without
 
     def margin(steps: int) -> float:
         try:
@@ -171,7 +256,7 @@ def _steps(rule: Rule, check: Check, job: Job, subject: Any, way: Way) -> int | 
             return -math.inf
         if any(key not in subjects for key in keys):
             return -math.inf  # a change must not make what it mends disappear
-        return min(check.inside(outcome_of(rule, check, changed, subjects[key]), limit) for key in keys)
+        return min(check.inside(_outcome(rule, check, changed, subjects[key]), limit, without) for key in keys)
 
     return smallest_step(margin, way.most)
 
@@ -182,132 +267,3 @@ def _changed_together(check: Check, job: Job, subject: Any, way: Way) -> list[Ke
     likes = [same_on(key, part.side) for part in way.parts if key.side in SIDES and part.side != key.side]
     there = {key_of(each) for each in check.subject.find(job)} if likes else set()
     return [key, *(like for like in likes if like in there)]
-
-
-def held_to(rule: Rule, label: str, finding: Held) -> Reading:
-    """The reading of a number. Raises ValueError for one that is not finite, and for a place that no spec has."""
-    refuse_place(finding.place)
-    limit = own_limit(rule, finding.limit)
-    if not math.isfinite(finding.value):
-        raise ValueError(f"{limit.name} came out as {finding.value}")
-    verdict = limit.bounds.verdict(finding.value)
-    lowest, highest = limit.bounds.wanted(verdict)
-    partial = bool(finding.without) and verdict is Verdict.OK
-    effect = "; ".join(filter(None, (finding.effect, *finding.without)))
-    return Reading(
-        rule=rule.name,
-        area=rule.area,
-        subject=label,
-        quantity=limit.name,
-        meaning=limit.meaning,
-        verdict=Verdict.NOT_CHECKED if partial else verdict,
-        place=finding.place,
-        dimension=limit.dimension,
-        value=finding.value,
-        lowest=lowest if math.isfinite(lowest) else None,
-        highest=highest if math.isfinite(highest) else None,
-        # What is left out can take all of a margin.
-        margin=None if partial else limit.bounds.margin(finding.value, verdict),
-        pose=finding.pose,
-        effect="" if partial else effect,
-        missing=finding.missing if partial else (),
-        reason="; ".join(finding.without) if partial else "",
-        without=finding.without,
-        of=finding.of,
-        basis=limit.basis_of(verdict),
-        replaced=_replaced(limit, verdict),
-        loosened=_loosened(limit, verdict, finding.value),
-    )
-
-
-def worse(verdict: Verdict, other: Verdict) -> bool:
-    """Whether a verdict is worse than another one."""
-    return SEVERITY.index(verdict) > SEVERITY.index(other)
-
-
-def own_limit(rule: Rule, limit: Limit) -> Limit:
-    """The rule's limit that a finding is held to, as a shop standard may have changed it."""
-    known = rule.limit(limit.name)
-    if not isinstance(known, Limit) or (known is not limit and limit not in (known, known.built_in)):
-        raise LookupError(f"the limit {limit.name!r} is of another rule; {rule.name} has one of that name of its own")
-    return known
-
-
-def _loosened(limit: Limit, verdict: Verdict, value: float) -> Loosened | None:
-    """The built-in verdict where a shop's standard gives a milder one."""
-    built_in = limit.built_in
-    if built_in is None:
-        return None
-    instead_of = built_in.bounds.verdict(value)
-    if not worse(instead_of, verdict):
-        return None
-    # The range that a value leaves to be given that verdict: for a warning it is the one that is fine.
-    own, before = (
-        one.bounds.wanted(Verdict.ERROR if instead_of is Verdict.ERROR else Verdict.OK) for one in (limit, built_in)
-    )
-    ends = (end if math.isfinite(end) else None for end in (*own, *before))
-    return Loosened(instead_of, built_in.basis_of(instead_of), *ends)
-
-
-def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
-    """What is built in where a shop's standard is what a reading of this verdict stands on."""
-    built_in = limit.built_in
-    if built_in is None or limit.basis_of(verdict) == built_in.basis_of(verdict):
-        return None
-    lowest, highest = built_in.bounds.wanted(verdict)
-    return Replaced(
-        built_in.basis_of(verdict),
-        lowest if math.isfinite(lowest) else None,
-        highest if math.isfinite(highest) else None,
-    )
-
-
-def required(rule: Rule, label: str, finding: Required) -> Reading:
-    """The reading of something that must be so."""
-    refuse_place(finding.place)
-    requirement = rule.limit(finding.requirement.name)
-    if not isinstance(requirement, Requirement) or finding.requirement not in (requirement, requirement.built_in):
-        raise LookupError(
-            f"the requirement {finding.requirement.name!r} is of another rule; {rule.name} has one of that name of its"
-            " own"
-        )
-    if requirement.if_not is Verdict.WAIVED:
-        raise TypeError(f"{requirement.name!r} is waived if not met; only a spec waives")
-    verdict, built_in = Verdict.OK if finding.met else requirement.if_not, requirement.built_in
-    loosened = None
-    if built_in is not None and not finding.met and worse(built_in.if_not, verdict):
-        loosened = Loosened(built_in.if_not, built_in.basis)
-    return Reading(
-        rule=rule.name,
-        area=rule.area,
-        subject=label,
-        quantity=requirement.name,
-        meaning=requirement.meaning,
-        verdict=verdict,
-        place=finding.place,
-        found=finding.found,
-        required=finding.wanted,
-        effect=finding.effect,
-        basis=requirement.basis,
-        replaced=None if built_in is None else Replaced(built_in.basis, if_not=built_in.if_not),
-        loosened=loosened,
-    )
-
-
-def not_checked(rule: Rule, label: str, missing: tuple[str, ...], reason: str) -> Reading:
-    """The reading of what could not be checked, for what the spec lacks or for a reason in words."""
-    return without_quantity(rule, label, Verdict.NOT_CHECKED)._replace(
-        place=missing[0] if missing else "",
-        missing=missing,
-        reason=reason or (f"the spec lacks {missing[0]}" if missing else ""),
-    )
-
-
-def failed(rule: Rule, label: str, failure: str) -> Reading:
-    """The reading of a rule whose own code failed."""
-    return without_quantity(rule, label, Verdict.ERROR)._replace(failure=f"the rule failed: {failure}")
-
-
-def without_quantity(rule: Rule, label: str, verdict: Verdict) -> Reading:
-    """A reading in which nothing was compared."""
-    return Reading(rule.name, rule.area, label, quantity="", meaning=rule.title, verdict=verdict, place="")

@@ -28,7 +28,7 @@ from buildcheck.build.measured import Unreadable, measurements, read_measurement
 from buildcheck.build.part import KnownBy, fields
 from buildcheck.job.layout import made_length
 from buildcheck.place import with_side
-from buildcheck.readings import Name, told_apart
+from buildcheck.readings import Name, known_by_name
 from buildcheck.rule import Reading
 
 COLUMNS = 23  # a prime of the form 4 n - 1, so that the squares modulo it make a design of one more draw
@@ -92,16 +92,16 @@ def how_sure(
     tolerances = Tolerances(build)
     if not tolerances.stated:
         return tuple(readings)
-    squares: dict[Name, list[float]] = {name: [] for name, _ in told_apart(readings)}
-    values = {name: reading.value for name, reading in told_apart(readings)}
+    squares: dict[Name, list[float]] = {name: [] for name, _ in known_by_name(readings)}
+    values = {name: reading.value for name, reading in known_by_name(readings)}
     for draw in range(DRAWS):
-        for name, other in told_apart(again(off_by_tolerance(build, tolerances, draw))):
+        for name, other in known_by_name(again(off_by_tolerance(build, tolerances, draw))):
             value = values.get(name)
             if value is not None and other.value is not None:
                 squares[name].append((other.value - value) ** 2)
     return tuple(
         reading if reading.value is None else reading._replace(plus_or_minus=_root_mean(squares[name]))
-        for name, reading in told_apart(readings)
+        for name, reading in known_by_name(readings)
     )
 
 

@@ -63,14 +63,15 @@ def inspect(
     """
     if stage is None:
         stage = build.build.stage if build.has("build") and build.build.has("stage") else Stage.PROPOSAL
-    offered = tuple(rules)
-    standing = offered if standard is None else standard.applied_to(offered, _use(build))
+    use = _use(build)
+    offered = tuple(rule.for_use(use) for rule in rules)
+    standing = offered if standard is None else standard.applied_to(offered, use)
     chosen = [rule for rule in standing if only is None or rule.name in only]
     applied = sorted((rule for rule in chosen if rule.from_stage.number <= stage.number), key=_order_of_rule)
     job = Job(build)
     readings: Sequence[Reading] = readings_of(applied, job, heeding=standing)
     if sure:
-        readings = how_sure(readings, build, lambda other: readings_of(applied, Job(other), cured=False))
+        readings = how_sure(readings, build, lambda other: readings_of(applied, Job(other), changes=False))
     if standard is not None:
         readings = [standard.demanding(reading, stage) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)

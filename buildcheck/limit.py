@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+from buildcheck.build import INTENDED_USES
+from buildcheck.names import no_such
 from buildcheck.quantity import Dimension, QuantityError, System, parse
 
 
@@ -165,21 +168,54 @@ def _is_of(text: str, dimension: Dimension) -> bool:
     return not text.strip()[-1:].isdigit()
 
 
-def at_most(*, warning: str | None = None, error: str | None = None) -> Range:
-    """More than `warning` is a warning, more than `error` an error."""
-    return Range((None, warning), (None, error))
+class ShareOf(NamedTuple):
+    """Bounds on a share of another value of the same subject: `of(job, subject)` computes that value, and `amounts`
+    says what both measure."""
+
+    otherwise: Range
+    of: Callable[[Any, Any], Any]
+    amounts: Dimension
+
+    @property
+    def dimension(self) -> Dimension:
+        """A share has the dimension of a ratio. Raises ValueError where its bounds are of another."""
+        if self.otherwise.dimension is not Dimension.RATIO:
+            raise ValueError("a limit that is a share of another value is written in %")
+        return Dimension.RATIO
 
 
-def at_least(*, warning: str | None = None, error: str | None = None) -> Range:
-    """Less than `warning` is a warning, less than `error` an error."""
-    return Range((warning, None), (error, None))
+def at_most(
+    *,
+    warning: str | None = None,
+    error: str | None = None,
+    of: Callable[[Any, Any], Any] | None = None,
+    amounts: Dimension | None = None,
+) -> Range | ShareOf:
+    """More than `warning` is a warning, more than `error` an error.
+
+    With `of`, both are shares, in %, of another value of the same subject, `of(job, subject)`; `amounts` is then what
+    the two values measure.
+    """
+    return _share(Range((None, warning), (None, error)), of, amounts)
 
 
-def within(
-    *, warning: tuple[str, str] | tuple[None, None] = (None, None), error: tuple[str, str] | None = None
-) -> Range:
-    """Outside of the `warning` range is a warning, outside of the `error` range an error."""
-    return Range(warning, error or (None, None))
+def at_least(
+    *,
+    warning: str | None = None,
+    error: str | None = None,
+    of: Callable[[Any, Any], Any] | None = None,
+    amounts: Dimension | None = None,
+) -> Range | ShareOf:
+    """Less than `warning` is a warning, less than `error` an error; `of` and `amounts` are as in `at_most`."""
+    return _share(Range((warning, None), (error, None)), of, amounts)
+
+
+def _share(bounds: Range, of: Callable[[Any, Any], Any] | None, amounts: Dimension | None) -> Range | ShareOf:
+    if of is None:
+        return bounds
+    if amounts is None:
+        raise ValueError("a limit that is a share of another value says what both measure: amounts=Dimension.LENGTH")
+    return ShareOf(bounds, of, amounts)
 
 
 def between(*, warning: tuple[str, str] | None = None, error: tuple[str, str] | None = None) -> Range:
@@ -187,10 +223,43 @@ def between(*, warning: tuple[str, str] | None = None, error: tuple[str, str] | 
     return Range(warning or (None, None), error or (None, None))
 
 
+class ByUse(NamedTuple):
+    """Bounds that depend on what the truck is for; made by `by_use`."""
+
+    otherwise: Range
+    uses: tuple[tuple[str, Range], ...]
+
+    @property
+    def dimension(self) -> Dimension:
+        """The one dimension of all its ranges. Raises ValueError as `Range.dimension` does."""
+        ranges = (self.otherwise, *(of_use for _, of_use in self.uses))
+        found = {each.dimension for each in ranges}
+        if len(found) > 1:
+            raise ValueError(f"the limits by use are of different kinds: {' and '.join(sorted(found))}")
+        return found.pop()
+
+
+def by_use(*, otherwise: Range | ShareOf, **uses: Range | ShareOf) -> ByUse:
+    """Bounds for some intended uses, and `otherwise` for the others and where the spec states none.
+
+    A use is written as the spec writes `build.intended_use`, with underscores for hyphens: `street_and_trail=`. Raises
+    ValueError for a use that no spec can state.
+    """
+    named = {use.replace("_", "-"): of_use for use, of_use in uses.items()}
+    for use in named:
+        if use not in INTENDED_USES:
+            raise ValueError(no_such("intended use", use, INTENDED_USES))
+    ranges = {use: of_use for use, of_use in named.items() if isinstance(of_use, Range)}
+    if not isinstance(otherwise, Range) or len(ranges) < len(named):
+        raise ValueError("a limit by use has bounds of its own, and is no share of another value")
+    return ByUse(otherwise, tuple(sorted(ranges.items())))
+
+
 @dataclass(frozen=True, slots=True)
 class Limit:
     """A number that a rule holds a quantity to. Where the error stands on another basis, it has its own; where a shop
-    standard has changed it, `built_in` is the limit as the rule has it.
+    standard has changed it, `built_in` is the limit as the rule has it. `uses` are the ranges for intended uses that
+    have one of their own.
 
     Raises QuantityError for a range that is not of the dimension.
     """
@@ -202,10 +271,16 @@ class Limit:
     basis: Basis
     error_basis: Basis | None = None
     built_in: Limit | None = None
+    uses: tuple[tuple[str, Range], ...] = ()
     bounds: Bounds = field(init=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "bounds", self.range.bounds(self.dimension))
+
+    def for_use(self, use: str | None) -> Limit:
+        """The limit for a truck of an intended use; None where the spec states none."""
+        own = dict(self.uses).get(use or "")
+        return self if own is None else replace(self, range=own, uses=())
 
     def basis_of(self, verdict: Verdict) -> Basis:
         """The basis that a reading of this verdict stands on."""

@@ -7,11 +7,17 @@ inside `guarded`.
 
 from __future__ import annotations
 
+import builtins
+import linecache
+import re
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import partial
 from pathlib import PurePath
-from types import FunctionType, MethodType, TracebackType
+from types import FunctionType, MethodType, ModuleType, TracebackType
+
+from buildcheck.names import nearest
 
 # Modules whose frames stand between buildcheck and the first line of a plugin.
 _BETWEEN = frozenset(("buildcheck", "contextlib", "importlib", "jsonschema", "pluggy", "threading"))
@@ -19,6 +25,9 @@ _BETWEEN = frozenset(("buildcheck", "contextlib", "importlib", "jsonschema", "pl
 
 LONGEST = 300
 """Characters of a message that a sentence repeats: a value shown in it may be of any length."""
+
+LONGEST_LINE = 80
+"""Characters of a line of a plugin's code that a sentence repeats."""
 
 
 class Mishap(Exception):
@@ -45,7 +54,8 @@ def guarded(function: object = None) -> Iterator[None]:
 
 
 def told(error: BaseException, function: object = None) -> str:
-    """The kind of an exception, the first line of its message, and its place in the plugin: on one line.
+    """The kind of an exception, the first line of its message, the name that was probably meant, and its place in the
+    plugin with the line as it is written: all on one line.
 
     Even the message may fail, and then only the kind is given.
     """
@@ -62,7 +72,40 @@ def told(error: BaseException, function: object = None) -> str:
         message = f"{message[:LONGEST]}..."
     kind = "" if isinstance(error, Unusable) else f"{_name_of_kind(error)}: "
     place = _place_in(error.__traceback__) or place_of(function)
-    return f"{kind}{message}{f' ({place})' if place else ''}"
+    return f"{kind}{message}{_meant(error)}{f' ({place})' if place else ''}"
+
+
+def _meant(error: BaseException) -> str:
+    """A question after the nearest name, where a name was misspelt."""
+    try:
+        written, known = _written_and_known(error)
+        near = nearest(written, known) if written else None
+    except KeyboardInterrupt:
+        raise
+    except BaseException:  # a plugin's own object may fail at being looked at
+        return ""
+    return f"; did you mean {near}?" if near else ""
+
+
+def _written_and_known(error: BaseException) -> tuple[str, list[str]]:
+    """The name that was written and is not known, and those that are; "" where the error is of another kind."""
+    if type(error) is AttributeError and error.name and error.obj is not None:
+        of = error.obj if isinstance(error.obj, type | ModuleType) else type(error.obj)
+        declared = [name for each in getattr(of, "__mro__", ()) for name in vars(each).get("__annotations__", ())]
+        return error.name, [name for name in (*dir(of), *declared) if not name.startswith("_")]
+    if type(error) is NameError and error.name:
+        trace = error.__traceback__
+        while trace is not None and trace.tb_next is not None:
+            trace = trace.tb_next
+        return error.name, [] if trace is None else [
+            *trace.tb_frame.f_locals,
+            *trace.tb_frame.f_globals,
+            *dir(builtins),
+        ]
+    if type(error) is ImportError and error.name in sys.modules:
+        found = re.match(r"cannot import name '(\w+)'", error.msg)
+        return (found[1], list(getattr(sys.modules[error.name], "__all__", ()))) if found else ("", [])
+    return "", []
 
 
 def plain_text(text: str) -> str:
@@ -99,7 +142,10 @@ def _place_in(trace: TracebackType | None) -> str:
             continue
         if found is None or file == found[0]:
             found = file, line
-    return "" if found is None else place(*found)
+    if found is None:
+        return ""
+    text = _as_written(*found)
+    return f"{place(*found)}: {text}" if text else place(*found)
 
 
 def frames(trace: TracebackType | None) -> Iterator[tuple[str, str, int]]:
@@ -113,3 +159,9 @@ def frames(trace: TracebackType | None) -> Iterator[tuple[str, str, int]]:
 def place(file: str, line: int) -> str:
     """A line in a file, with its folder, since many a plugin's file is called __init__.py: `hoses/rule.py, line 12`."""
     return f"{PurePath(*PurePath(file).parts[-2:])}, line {line}"
+
+
+def _as_written(file: str, line: int) -> str:
+    """The text of a line of a file, as its author wrote it; empty where the file cannot be read."""
+    text = linecache.getline(file, line).strip()
+    return f"{text[:LONGEST_LINE]}..." if len(text) > LONGEST_LINE else text

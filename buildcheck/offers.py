@@ -18,12 +18,12 @@ from buildcheck.checks.check import Check
 from buildcheck.checks.subjects import Subject
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part
-from buildcheck.job.subjects import MADE_BY_THE_JOB, SUBJECTS
+from buildcheck.job.subjects import SUBJECTS
 from buildcheck.limit import Basis, Limit, Range, Requirement, Verdict
 from buildcheck.mishap import Unusable, plain_text
 from buildcheck.place import blank
 from buildcheck.quantity import Dimension, System, parse
-from buildcheck.rule import Area, Function, Rule, Sample
+from buildcheck.rule import Area, Rule, Sample
 from buildcheck.shop_schema import fault_in
 from buildcheck.strength import PROOF_STRENGTH
 from buildcheck.waivers import WAIVERS
@@ -154,7 +154,6 @@ def _whole_rule(rule: Rule) -> Rule:
         checks=checks,
         samples=samples,
         from_stage=rule.from_stage,
-        heeded=bool(rule.heeded),
     )
 
 
@@ -176,8 +175,12 @@ def _whole_limit(what: str, limit: Any) -> Limit | Requirement:
     if type(limit.dimension) is not Dimension:
         raise Unusable(f"{what} needs a Dimension of buildcheck.api for its limit {name!r}")
     error_basis = None if limit.error_basis is None else _whole_basis(what, limit.error_basis)
-    bounds = Range(*(tuple(map(_plain, ends)) for ends in limit.range))
-    return Limit(name, meaning, limit.dimension, bounds, basis, error_basis)
+    uses = tuple((_plain(use), _whole_range(of_use)) for use, of_use in limit.uses)
+    return Limit(name, meaning, limit.dimension, _whole_range(limit.range), basis, error_basis, uses=uses)
+
+
+def _whole_range(written: Range) -> Range:
+    return Range(*(tuple(map(_plain, ends)) for ends in written))
 
 
 def _whole_basis(what: str, basis: Any) -> Basis:
@@ -189,20 +192,9 @@ def _whole_basis(what: str, basis: Any) -> Basis:
     return plain
 
 
-def _whole_check(what: str, check: Any, limits: Mapping[str, Limit | Requirement]) -> Check | Function:
-    if isinstance(check, Check):
-        return _whole_check_of_one_limit(what, check, limits)
-    if not isinstance(check, Function):
+def _whole_check(what: str, check: Any, limits: Mapping[str, Limit | Requirement]) -> Check:
+    if not isinstance(check, Check):
         raise Unusable(f"{what} has {check!r} among its checks; make them with its `check` and `must`")
-    subject, function = check
-    if _plain(subject) not in (*SUBJECTS, *MADE_BY_THE_JOB):
-        raise Unusable(f"{what} asks for subjects of the unknown kind {subject!r}")
-    if not callable(function):
-        raise Unusable(f"{what} needs a function for its subject {subject!r}, got {function!r}")
-    return Function(plain_text(subject), function)
-
-
-def _whole_check_of_one_limit(what: str, check: Check, limits: Mapping[str, Limit | Requirement]) -> Check:
     name = _plain(check.name)
     if name not in limits:
         raise Unusable(f"{what} has a check {name!r} without a limit of that name")
@@ -231,6 +223,7 @@ def _whole_check_of_one_limit(what: str, check: Check, limits: Mapping[str, Limi
         follows=follows,
         compares=bool(check.compares),
         from_stage=check.from_stage,
+        of=check.of,
     )
 
 

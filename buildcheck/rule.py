@@ -1,7 +1,7 @@
-"""What a rule, a limit, a basis and a reading are.
+"""What a rule is, and what a reading is.
 
-A rule is a plain function. It asks the job for quantities, and yields what it found: `hold` for a number that a
-limit applies to, `require` for something that must be so. It knows no units, no severities and no printing.
+A rule is a set of checks. Each check is one quantity of one kind of subject, held to one limit; or something that must
+be so. It knows no units, no severities and no printing.
 """
 
 from __future__ import annotations
@@ -10,18 +10,17 @@ import inspect as _inspect
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass, replace
 from enum import StrEnum
-from numbers import Real
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from buildcheck.build import Missing, Stage
 from buildcheck.checks.changes import Change, place_of, refuse_list
-from buildcheck.checks.check import Check
+from buildcheck.checks.check import Check, Of
 from buildcheck.checks.subjects import as_subject
-from buildcheck.job import Cure, PoseName, Spot, Unreached
-from buildcheck.limit import Basis, Bounds, Limit, Range, Requirement, Verdict
+from buildcheck.job import Cure, PoseName
+from buildcheck.job.curve import Amounts
+from buildcheck.limit import Basis, ByUse, Limit, Range, Requirement, ShareOf, Verdict
 from buildcheck.mishap import place_of as place_of_code
-from buildcheck.mishap import plain_text
 from buildcheck.quantity import Dimension
 
 if TYPE_CHECKING:
@@ -41,153 +40,6 @@ class Area(StrEnum):
     FASTENERS = "fasteners"
     RECORDS = "records"
     SAFETY = "safety"
-
-
-# What to change, in words; or how to work it out from the nearest value that is good.
-HowToCure = str | Callable[[float], Cure | None]
-
-
-class Held(NamedTuple):
-    """A quantity held to one of the rule's limits; made by `hold`."""
-
-    limit: Limit
-    value: float
-    place: str
-    pose: PoseName | None
-    effect: str
-    cure: HowToCure
-    of: str = ""
-    unsolved: str = ""
-    without: tuple[str, ...] = ()
-    missing: tuple[str, ...] = ()
-
-    def checked(self) -> Held:
-        """The same in plain data. Raises TypeError for a field that is not what it should be."""
-        limit, value, place, pose, effect, cure, of, unsolved, without, missing = self
-        if not isinstance(limit, Limit):
-            raise TypeError(f"{_named(limit)} is no limit; hold() takes one of the rule's limits, require() the others")
-        if isinstance(value, bool) or not isinstance(value, Real):
-            raise TypeError(f"{limit.name} needs a number, got {value!r}")
-        if not isinstance(cure, str) and not callable(cure):
-            raise TypeError(f"the cure of {limit.name} is {cure!r}; it needs a text or a function")
-        return Held(
-            limit,
-            float(value),
-            _text(place, f"the place of {limit.name}"),
-            None if pose is None else _pose(pose, limit.name),
-            _text(effect, f"the effect of {limit.name}"),
-            _text(cure, "the cure") if isinstance(cure, str) else cure,
-            _text(of, f"the `of` of {limit.name}"),
-            _text(unsolved, "what could not be solved"),
-            tuple(_text(each, "what is left out") for each in without),
-            tuple(_text(path, "a spec path that is missing") for path in missing),
-        )
-
-
-class Required(NamedTuple):
-    """Something that a requirement applies to; made by `require`."""
-
-    requirement: Requirement
-    met: bool
-    found: str
-    place: str
-    wanted: str
-    effect: str
-    cure: str
-
-    def checked(self) -> Required:
-        """The same in plain data. Raises TypeError for a field that is not what it should be."""
-        requirement, met, *texts = self
-        if not isinstance(requirement, Requirement):
-            raise TypeError(
-                f"{_named(requirement)} is no requirement; require() takes one of the rule's, hold() its limits"
-            )
-        # An array's own True and False will do; a count, of which 1 equals True, will not.
-        if (isinstance(met, Real) and not isinstance(met, bool)) or met not in (True, False):
-            raise TypeError(f"{requirement.name} is met or not: `met` needs True or False, got {met!r}")
-        names = Required._fields[2:]
-        plain = (_text(text, f"the {name} of {requirement.name}") for name, text in zip(names, texts, strict=True))
-        return Required(requirement, bool(met), *plain)
-
-
-class NotApplicable(NamedTuple):
-    """Why a rule asks nothing of a subject; made by `does_not_apply`."""
-
-    why: str
-
-    def checked(self) -> NotApplicable:
-        """The same in plain data. Raises TypeError for a reason that is no text."""
-        (why,) = self
-        return NotApplicable(_text(why, "the reason"))
-
-
-def _text(words: object, what: str) -> str:
-    if not isinstance(words, str):
-        raise TypeError(f"{what} needs a text, got {words!r}")
-    return plain_text(words)
-
-
-def _pose(pose: object, name: str) -> PoseName:
-    if not isinstance(pose, PoseName):
-        raise TypeError(f"the pose of {name} is {pose!r}; take it from a spot of a curve")
-    heave, roll, called, lock = pose
-    return PoseName(float(heave), float(roll), _text(called, f"the name of the pose of {name}"), float(lock))
-
-
-def _named(limit: object) -> str:
-    return repr(limit.name if isinstance(limit, Limit | Requirement) else limit)
-
-
-Finding = Held | Required | NotApplicable
-
-
-def hold(
-    limit: Limit,
-    value: Spot | float,
-    *,
-    place: str,
-    of: str = "",
-    effect: str = "",
-    cure: HowToCure = "",
-    without: Missing | Unreached | tuple[Missing | Unreached | None, ...] | None = None,
-) -> Held:
-    """Hold a quantity to one of the rule's limits.
-
-    `value` is a number in SI units, or a spot of a curve, which knows where in the travel it stands, and which poses
-    it is without: it can then break the limit, but where it does not the limit is not checked. `place` is the
-    spec path of the input that one would change. `of` says which of several of the subject it is, where there are
-    several: a joint, or the two parts of a gap. `effect` says in a few words what the number does on the road.
-    `cure` says what to change: in words, or as a function, which is called only when the limit is broken, with the
-    nearest value that is good. The shop's limit of that name counts, where a shop standard replaces it.
-    `without` is for a value that leaves something out which can only make it worse: the Missing or Unreached that says
-    why, or a tuple of several; None says that nothing of that kind is left out. Such a value can break a limit, and its
-    effect then says what is left out; but it is never ok: where it breaks none the limit is `not checked`.
-
-    Raises TypeError for an argument of another kind.
-    """
-    spot = value if isinstance(value, Spot) else Spot(value)
-    left_out = [each for each in (without if isinstance(without, tuple) else (without,)) if each is not None]
-    known = spot.leaving_out(*left_out)
-    unsolved = "; ".join(spot.without)
-    return Held(limit, spot.value, place, spot.pose, effect, cure, of, unsolved, known.without, known.missing).checked()
-
-
-def require(
-    requirement: Requirement, *, met: bool, found: str, wanted: str, place: str, effect: str = "", cure: str = ""
-) -> Required:
-    """Hold something to one of the rule's requirements: what was found, what is wanted, and how to put it right.
-
-    Raises TypeError for an argument of another kind.
-    """
-    return Required(requirement, met, found, place, wanted, effect, cure).checked()
-
-
-def does_not_apply(why: str) -> NotApplicable:
-    """Say why the rule asks nothing of this subject (`nothing steers a rear axle`), so that nobody takes the silence
-    for a pass. What the spec lacks is another matter: reading that raises Missing.
-
-    Raises TypeError for a reason that is no text."""
-    return NotApplicable(why).checked()
 
 
 class Replaced(NamedTuple):
@@ -237,7 +89,8 @@ class Reading(NamedTuple):
     what a shop standard has changed, `loosened` is the built-in verdict where the shop standard's is milder, also where
     the value leaves something out and is then `not checked`, and `waived` by what a `waived` reading is waived.
     `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances say it; see
-    `buildcheck.how_sure`. `unchecked` names the checks of the rule that were not made for this reason.
+    `buildcheck.how_sure`. `unchecked` names the checks of the rule that were not made for this reason. A
+    value that is a share has the two `amounts` that it is made of.
     """
 
     rule: str
@@ -266,6 +119,7 @@ class Reading(NamedTuple):
     waived: Waived | None = None
     plus_or_minus: float | None = None
     of: str = ""
+    amounts: Amounts | None = None
     without: tuple[str, ...] = ()
     unchecked: tuple[str, ...] = ()
 
@@ -306,33 +160,14 @@ class Sample(NamedTuple):
         return set(self.finds.values()) <= {Verdict.NOT_CHECKED}
 
 
-RuleFunction = Callable[["Job", Any], Iterable[Finding]]
 Compute = TypeVar("Compute", bound=Callable[..., Any])
-
-
-class Function(NamedTuple):
-    """One function of a rule that holds several quantities itself, and the subject that it is called with."""
-
-    subject: str
-    function: RuleFunction
-
-    @property
-    def code(self) -> Callable[..., Any]:
-        """The rule author's function."""
-        return self.function
-
-    @property
-    def noun(self) -> str:
-        """What a person calls the subject."""
-        return self.subject.replace("-", " ")
 
 
 @dataclass(eq=False)
 class Rule:
     """A named set of checks with one page of text, made empty and filled by its decorators `check` and `must`.
 
-    `page` is the text, of which the first line is the title. A rule that is `heeded` is asked again of every change
-    that any rule offers, so that no change breaks it; it has to be quick.
+    `page` is the text, of which the first line is the title.
     """
 
     name: str
@@ -341,10 +176,9 @@ class Rule:
     page: str
     title: str = ""
     limits: tuple[Limit | Requirement, ...] = ()
-    checks: tuple[Check | Function, ...] = ()
+    checks: tuple[Check, ...] = ()
     samples: tuple[Sample, ...] = ()
     from_stage: Stage = Stage.PROPOSAL
-    heeded: bool = False
 
     def __post_init__(self) -> None:
         if not self.title:
@@ -354,7 +188,7 @@ class Rule:
     def check(
         self,
         subject: Any,
-        limit: Range,
+        limit: Range | ByUse | ShareOf,
         *,
         basis: Basis,
         change: Change | Sequence[Change],
@@ -376,8 +210,14 @@ class Rule:
         def register(compute: Compute) -> Compute:
             called = name or compute.__name__.strip("_").replace("_", "-")
             try:
-                held = Limit(called, _meaning(compute), dimension or limit.dimension, limit, basis, error_basis)
-                limit.refuse_order(held.bounds)
+                ranges = limit if isinstance(limit, Range) else limit.otherwise
+                uses = limit.uses if isinstance(limit, ByUse) else ()
+                if isinstance(limit, ShareOf):
+                    rest["of"] = Of(limit.of, limit.amounts)
+                of = dimension or limit.dimension
+                held = Limit(called, _meaning(compute), of, ranges, basis, error_basis, uses=uses)
+                for each in (ranges, *(of_use for _, of_use in uses)):
+                    each.refuse_order(each.bounds(of))
                 self._add(subject, held, compute, change, rest)
             except (TypeError, ValueError) as error:
                 raise type(error)(f"check {called}: {error}") from None
@@ -433,7 +273,7 @@ class Rule:
     def named(self, name: str) -> Check:
         """The check of that name. Raises LookupError for a name that no check has."""
         for check in self.checks:
-            if isinstance(check, Check) and check.name == name:
+            if check.name == name:
                 return check
         raise LookupError(f"rule {self.name} has no check {name!r}")
 
@@ -450,6 +290,12 @@ class Rule:
         """File and line of its function, `hose.py, line 12`; empty where they are not known."""
         return place_of_code(self.checks[0].code) if self.checks else ""
 
+    def for_use(self, use: str | None) -> Rule:
+        """The rule with the limits that it has for a truck of an intended use; None where the spec states none."""
+        if not any(isinstance(limit, Limit) and limit.uses for limit in self.limits):
+            return self
+        return self.with_limits(limit.for_use(use) if isinstance(limit, Limit) else limit for limit in self.limits)
+
     def with_limits(self, limits: Iterable[Limit | Requirement]) -> Rule:
         """The same rule with other limits, as a shop standard asks for; each has the rule's own as its `built_in`."""
         return replace(self, limits=tuple(limits))
@@ -461,46 +307,3 @@ def _meaning(compute: Callable[..., Any]) -> str:
     if not text:
         raise ValueError("it needs a docstring that says what the number means, and its sign")
     return text[0].lower() + text[1:]
-
-
-def rule(
-    name: str,
-    *,
-    area: Area,
-    subject: str,
-    limits: Iterable[Limit | Requirement],
-    samples: Iterable[Sample] = (),
-    also: Iterable[tuple[str, RuleFunction]] = (),
-    from_stage: Stage = Stage.PROPOSAL,
-    heeded: bool = False,
-) -> Callable[[RuleFunction], Rule]:
-    """Make a rule of a function `(job, subject)` that yields what it held and required.
-
-    The function's docstring is the rule's page; its first line is the title. `subject` says what the function is
-    called with, once for each: see `Job.subjects`. `also` adds functions of the same
-    rule, each with its subject: what they cannot check takes nothing from the others. Of a rule that is `heeded` no
-    other one may make an error by the change that it tells, so that it is asked again of each such change and has to be
-    quick. Raises ValueError for a limit that bounds nothing.
-    """
-    limits = tuple(limits)
-    for limit in limits:
-        if isinstance(limit, Limit) and limit.bounds == Bounds():
-            raise ValueError(f"the limit {limit.name!r} bounds nothing")
-
-    def make(function: RuleFunction) -> Rule:
-        page = _inspect.getdoc(function) or ""
-        checks = [Function(subject, function)]
-        checks.extend(Function(other, another) for other, another in also)
-        return Rule(
-            name=name,
-            area=area,
-            title=page.partition("\n")[0].rstrip("."),
-            page=page.partition("\n")[2].strip(),
-            limits=limits,
-            checks=tuple(checks),
-            samples=tuple(samples),
-            from_stage=from_stage,
-            heeded=heeded,
-        )
-
-    return make

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
 from buildcheck.checks.check import Check
 from buildcheck.plugins import PATIENCE, Collected, PluginFailure
-from buildcheck.readings import findings_of
-from buildcheck.rule import Function, Rule
+from buildcheck.rule import Rule
 
 
 class Watch:
     """Watches rules as they run; `running` names the one that runs, or is empty, and `seconds` says how long each took.
 
-    Wall-clock time, with the cures that a rule works out, and with whatever of the motion it is the first to ask for.
+    Wall-clock time, with whatever of the motion a rule is the first to ask for.
     Python cannot end a function that does not return, so that a rule which loops for ever is ended by the person
     who waits, and then named.
     """
@@ -40,16 +39,13 @@ class Watch:
             if (seconds := total / inspections) > PATIENCE and (owner := collected.owners.get(("rules", rule)))
         )
 
-    def _watched(self, name: str, check: Check | Function) -> Check | Function:
-        if isinstance(check, Check):
-            return replace(check, compute=self._timed(name, check.compute))
-
-        def function(job: Any, subject: Any) -> Iterator[Any]:
+    def _watched(self, name: str, check: Check) -> Check:
+        def compute(job: Any, subject: Any) -> Any:
             began = time.monotonic()
             self.running = name
             try:
-                yield from findings_of(check.function(job, subject))
-            except (KeyboardInterrupt, GeneratorExit):  # an interruption in a cure closes this: the name has to stay
+                found = check.compute(job, subject)
+            except KeyboardInterrupt:  # the name has to stay, for whoever asks what was interrupted
                 raise
             except BaseException:
                 self.running = ""
@@ -57,16 +53,7 @@ class Watch:
             finally:
                 self.seconds[name] = self.seconds.get(name, 0.0) + time.monotonic() - began
             self.running = ""
+            return found
 
-        return Function(check.subject, function)
-
-    def _timed(self, name: str, compute: Callable[[Any, Any], Any]) -> Callable[[Any, Any], Any]:
-        def timed(job: Any, subject: Any) -> Any:
-            began = time.monotonic()
-            self.running = name
-            try:
-                return compute(job, subject)
-            finally:
-                self.seconds[name] = self.seconds.get(name, 0.0) + time.monotonic() - began
-
-        return timed
+        vars(compute)["__wrapped__"] = check.compute  # whose place a failure names
+        return replace(check, compute=compute)

@@ -52,7 +52,6 @@ REACHED = Limit(
 @rule(
     "axle-location",
     area=Area.AXLE,
-    heeded=True,
     subject="build",
     limits=(ASSEMBLED, HELD, FIRMNESS, REACHED),
     samples=(

@@ -52,7 +52,6 @@ rule = Rule(
     "bump-stop-engagement",
     area=Area.TRAVEL_STOPS,
     page=__doc__,
-    heeded=True,
     samples=(
         Sample("a narrower pad", {"bump_stops.stop.both.target_width": 3}),
         Sample(

@@ -37,7 +37,6 @@ rule = Rule(
     "driveshaft-travel",
     area=Area.DRIVELINE,
     page=__doc__,
-    heeded=True,
     samples=(
         Sample("joints that bend two degrees less", {"driveshaft.pinion_joint.largest_angle": 20}),
         Sample(

@@ -138,7 +138,6 @@ def _steering(rod_key: str, key: str, job: Job, build: Build) -> Iterator[Findin
 @rule(
     "joint-misalignment",
     area=Area.LINKS,
-    heeded=True,
     subject="link",
     also=(
         *(("link", partial(_axle_end, key)) for key in ("axle", "axle_upper", "axle_lower")),

@@ -50,7 +50,6 @@ rule = Rule(
     "limit-strap-length",
     area=Area.TRAVEL_STOPS,
     page=__doc__,
-    heeded=True,
     samples=(
         Sample("a longer brake line", {"brake_lines.line.both.free_length": 25}),
         Sample(

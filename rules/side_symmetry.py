@@ -51,7 +51,6 @@ rule = Rule(
     "side-symmetry",
     area=Area.LINKS,
     page=__doc__,
-    heeded=True,
     samples=(
         Sample("both arms an inch and a half longer", {"links.arm.both.frame": [-38.5, 16.5, 19.7]}),
         Sample(

@@ -50,7 +50,6 @@ rule = Rule(
     "spring-support",
     area=Area.SPRINGS,
     page=__doc__,
-    heeded=True,
     samples=(
         Sample("the preload a quarter of an inch more", {"coilovers.coilover.both.preload": "1 1/8 in"}),
         Sample(

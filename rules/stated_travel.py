@@ -32,7 +32,6 @@ ALLOWED = Limit(
 @rule(
     "stated-travel",
     area=Area.TRAVEL_STOPS,
-    heeded=True,
     subject="build",
     limits=(ALLOWED,),
     samples=(

@@ -4,10 +4,11 @@
 `Missing`, which names the place in the spec, so that nothing absent is ever mistaken for a number.
 """
 
-from buildcheck.build.build import Build, BuildInformation, Stage, read_build
+from buildcheck.build.build import INTENDED_USES, Build, BuildInformation, Stage, read_build
 from buildcheck.build.part import Missing, Part, Point, Side, Sides, Vector
 
 __all__ = [
+    "INTENDED_USES",
     "Build",
     "BuildInformation",
     "Missing",

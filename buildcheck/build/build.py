@@ -31,6 +31,10 @@ class Stage(StrEnum):
         return list(Stage).index(self)
 
 
+INTENDED_USES = ("street", "street-and-trail", "trail", "desert", "work")
+"""What a spec may say that a truck is for."""
+
+
 class BuildInformation(Part):
     name: str
     shop: str

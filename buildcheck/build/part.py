@@ -141,7 +141,7 @@ class Part:
         # Only reached for what is not there. Names that the class does not declare stay ordinary mistakes.
         if not name.startswith("_") and name in fields(type(self)):
             raise Missing(self.path_of(name))
-        raise AttributeError(f"{type(self).__name__} has no field {name!r}")
+        raise AttributeError(f"{type(self).__name__} has no field {name!r}", name=name, obj=self)
 
     def __eq__(self, other: object) -> bool:
         return type(self) is type(other) and self.__dict__ == other.__dict__

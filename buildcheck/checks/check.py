@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Collection
+from dataclasses import dataclass, replace
 from numbers import Real
 from typing import Any, NamedTuple
 
-from buildcheck.build import Build, Missing, Stage
-from buildcheck.build.part import fields
+from buildcheck.build import Missing, Stage
+from buildcheck.build.paths import refuse_path
 from buildcheck.checks.changes import Change
 from buildcheck.checks.subjects import Absent, Subject, key_of
 from buildcheck.job import Job, PoseName, Spot, Unreached
+from buildcheck.job.curve import Amounts
 from buildcheck.limit import Limit, Requirement, Verdict
 from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
-from buildcheck.names import no_such
-from buildcheck.place import split
+from buildcheck.quantity import Dimension
 
 
 class Answer(NamedTuple):
@@ -41,11 +41,12 @@ class CannotTell(Exception):
 
 class Found(NamedTuple):
     """A check that was made: the value or the answer, the spec path of the input that one would change, and what
-    follows on the road."""
+    follows on the road. A `slow` one takes the loads, the gaps or the limits of the travel."""
 
     value: Spot | Answer
     place: str
     effect: str
+    slow: bool
 
 
 class NotChecked(NamedTuple):
@@ -75,6 +76,13 @@ Outcome = Found | NotChecked | NoNeed | Silent | Failed
 Words = str | Callable[[Job, Any], str]
 
 
+class Of(NamedTuple):
+    """The value that a check's is a share of, as a function of (job, subject), and what both measure."""
+
+    value: Callable[[Job, Any], Any]
+    dimension: Dimension
+
+
 @dataclass(frozen=True, eq=False)
 class Check:
     """One quantity of one kind of subject, held to one limit; or something that must be so.
@@ -82,7 +90,8 @@ class Check:
     `compute(job, subject)` returns the value or the `Answer`. `place` is the field of the subject that one would
     change, or a function of (job, subject) that returns a spec path; without it that is the subject itself. `when`
     returns why the check does not apply, or None. `follows` are checks of the same rule that must be ok first.
-    `compares` marks a check of two statements of the spec, which is silent where either is absent.
+    `compares` marks a check of two statements of the spec, which is silent where either is absent. With `of` the value
+    is held as a share of another one.
     """
 
     name: str
@@ -97,6 +106,7 @@ class Check:
     follows: tuple[str, ...] = ()
     compares: bool = False
     from_stage: Stage | None = None
+    of: Of | None = None
 
     @property
     def code(self) -> Callable[..., Any]:
@@ -112,9 +122,10 @@ class Check:
         """What came of it on a subject, worked out once for each job; no exception but KeyboardInterrupt leaves it."""
         return job.keep((self, key_of(subject)), lambda: self._on(job, subject))
 
-    def inside(self, outcome: Outcome, limit: Limit | Requirement) -> float:
+    def inside(self, outcome: Outcome, limit: Limit | Requirement, without: Collection[str] = ()) -> float:
         """How far an outcome is inside the range without a warning, negative outside, minus infinity where it is not
-        known: what a search for a change makes positive. One that no longer applies is inside."""
+        known: what a search for a change makes positive. One that no longer applies is inside. Of a value that leaves
+        something out it is not known, unless that is all among what may be left `without`."""
         if isinstance(outcome, NoNeed):
             return 0.0
         if not isinstance(outcome, Found):
@@ -124,7 +135,7 @@ class Check:
         assert isinstance(limit, Limit)
         bounds, value = limit.bounds, outcome.value.value
         if bounds.verdict(value) is Verdict.OK:
-            if outcome.value.without:
+            if not set(outcome.value.without) <= set(without):
                 return -math.inf
             return max(bounds.margin(value, Verdict.OK), 0.0)
         return min(bounds.margin(value, Verdict.WARNING), -math.ulp(1.0))
@@ -143,13 +154,25 @@ class Check:
                 return NoNeed(_text(why, "why the check does not apply"))
             if isinstance(subject, Absent):
                 return NotChecked((subject.path,), "")
-            value = _value(self.name, self.compute(job, subject))
+            asked = job.slow_asked
+            value = self._value(job, subject)
+            slow = job.slow_asked > asked
             effect = value.why or words_of(self.effect, job, subject)
-            return Found(value, _place(self, job, subject), _text(effect, "its effect"))
+            return Found(value, _place(self, job, subject), _text(effect, "its effect"), slow)
         except Missing as missing:
             return Silent() if self.compares else NotChecked((plain_text(missing.path),), "")
         except (Unreached, CannotTell) as reason:
             return NotChecked((), plain_text(str(reason)))
+
+    def _value(self, job: Job, subject: Any) -> Spot | Answer:
+        if self.of is None:
+            return _plain(self.name, self.compute(job, subject), self.limit)
+        measured = _spot(self.name, self.compute(job, subject), self.of.dimension)
+        against = _spot(f"what {self.name} is a share of", self.of.value(job, subject), self.of.dimension)
+        if against.value <= 0.0:
+            raise CannotTell(f"what {self.name} is a share of came out as {against.value:g}")
+        share = replace(measured / against, amounts=Amounts(measured.value, against.value, self.of.dimension))
+        return _plain(self.name, share, self.limit)
 
     def _why_not(self, job: Job, subject: Any) -> str | None:
         if self.when is None:
@@ -169,10 +192,20 @@ def words_of(words: Words, job: Job, subject: Any) -> str:
     return words if isinstance(words, str) else words(job, subject)
 
 
-def _value(name: str, returned: object) -> Spot | Answer:
-    """What a check returned, in plain data. Raises an error for what is neither a number nor an answer."""
+def _plain(name: str, returned: object, limit: Limit | Requirement) -> Spot | Answer:
+    """What a check returned, in plain data. Raises an error for what is neither a number nor an answer, for one of
+    these where the other is wanted, and for a number of another dimension than the limit's."""
     if isinstance(returned, Answer):
+        if isinstance(limit, Limit):
+            raise Unusable(f"{name} answers with met(...), and is held to a limit; register it with `must`")
         return Answer(returned.met, _text(returned.found, "what it found"), _text(returned.why, "what follows from it"))
+    if returned is not None and isinstance(limit, Requirement):
+        raise Unusable(f"{name} returns {returned!r}; a check that is registered with `must` returns met(...)")
+    return _spot(name, returned, None if isinstance(limit, Requirement) else limit.dimension)
+
+
+def _spot(name: str, returned: object, wanted: Dimension | None) -> Spot:
+    """A number that a rule's function returned, in plain data. Raises an error for anything else."""
     if returned is None:
         raise Unusable(f"{name} returns nothing; did you forget to write `return`?")
     if isinstance(returned, bool) or not isinstance(returned, Spot | Real):
@@ -180,6 +213,8 @@ def _value(name: str, returned: object) -> Spot | Answer:
     spot = returned if isinstance(returned, Spot) else Spot(float(returned))
     if isinstance(spot.value, bool) or not isinstance(spot.value, Real):
         raise Unusable(f"{name} returns a spot of {spot.value!r}, which is not a number")
+    if wanted is not None and spot.dimension not in (None, wanted):
+        raise Unusable(f"{name} computes {_a(str(spot.dimension))}, and its limit is {_a(str(wanted))}")
     if not math.isfinite(spot.value):
         raise ValueError(f"{name} came out as {spot.value}")
     pose = spot.pose
@@ -193,7 +228,13 @@ def _value(name: str, returned: object) -> Spot | Answer:
         tuple(_text(each, "what is left out") for each in spot.without),
         tuple(_text(path, "a spec path that is missing") for path in spot.missing),
         _text(spot.why, "what follows from it"),
+        spot.dimension,
+        spot.amounts,
     )
+
+
+def _a(noun: str) -> str:
+    return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
 
 
 def _place(check: Check, job: Job, subject: Any) -> str:
@@ -204,15 +245,8 @@ def _place(check: Check, job: Job, subject: Any) -> str:
     elif place and hasattr(subject, "path_of"):
         place = subject.path_of(*str(place).split("."))
     plain = _text(place or getattr(subject, "path", ""), "its place")
-    refuse_place(plain)
+    refuse_path(plain)
     return plain
-
-
-def refuse_place(place: str) -> None:
-    """Raise ValueError for a place that no spec can have, so that nobody is sent to the wrong line."""
-    section = next(iter(split(place)), "")
-    if section and section not in fields(Build):
-        raise ValueError(no_such("section", str(section), fields(Build)))
 
 
 def _text(words: object, what: str) -> str:

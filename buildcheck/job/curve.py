@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buildcheck.build import Missing
+from buildcheck.quantity import Dimension
 
 Array = NDArray[np.float64]
 
@@ -31,6 +32,14 @@ class PoseName(NamedTuple):
     lock: float = 0.0
 
 
+class Amounts(NamedTuple):
+    """The two amounts of a share, SI, and what both measure."""
+
+    measured: float
+    against: float
+    dimension: Dimension
+
+
 @dataclass(frozen=True, slots=True)
 class Spot:
     """A number, SI, and the pose at which it stands (None for a number that belongs to no one pose).
@@ -38,6 +47,8 @@ class Spot:
     `without` says in words what could not be looked at, each thing once: how many of how many poses, or what the spec
     lacks. The number is then partial, and a limit that it does not break is not checked. `missing` are the spec paths
     of what the spec lacks. `why` says in a few words what follows from the number, where that depends on the case.
+    `dimension` is what the number measures, where that is known: a limit of another one refuses it. `amounts` are the
+    two that a share is made of.
     """
 
     value: float
@@ -45,6 +56,8 @@ class Spot:
     without: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     why: str = ""
+    dimension: Dimension | None = None
+    amounts: Amounts | None = None
 
     def leaving_out(self, *reasons: Missing | Unreached | None) -> Spot:
         """The same number, as the worst of what could be looked at: each reason says what could not be, and why; None
@@ -70,14 +83,19 @@ class Spot:
 
     def __sub__(self, other: Spot | float) -> Spot:
         if isinstance(other, Spot):
+            if None not in (self.dimension, other.dimension) and self.dimension is not other.dimension:
+                raise TypeError(f"{other.dimension} taken from {self.dimension}: these are different dimensions")
             return replace(partial_as(self, other), value=self.value - other.value)
         return replace(self, value=self.value - other)
 
     def __rsub__(self, other: float) -> Spot:
         return replace(self, value=other - self.value)
 
-    def __truediv__(self, other: float) -> Spot:
-        return replace(self, value=self.value / other)
+    def __truediv__(self, other: Spot | float) -> Spot:
+        """The number divided by another; a share has no dimension that it could be held to by mistake."""
+        if isinstance(other, Spot):
+            return replace(partial_as(self, other), value=self.value / other.value, dimension=None)
+        return replace(self, value=self.value / other, dimension=None)
 
 
 def least(spots: Iterable[Spot]) -> Spot:
@@ -149,10 +167,12 @@ class Line(NamedTuple):
 
 
 class Curve(NamedTuple):
-    """A quantity in every pose of a line; SI. Poses that the axle cannot reach hold NaN."""
+    """A quantity in every pose of a line; SI. Poses that the axle cannot reach hold NaN. `dimension` is what it
+    measures, where that is known."""
 
     values: Array
     line: Line
+    dimension: Dimension | None = None
 
     def at(self, parameter: float) -> Spot:
         """The quantity at a place along the line.
@@ -161,7 +181,7 @@ class Curve(NamedTuple):
         cannot go.
         """
         value = _parabola(self.line.parameter, self.values, parameter)
-        return Spot(self._reached(value, parameter), self.line.pose(parameter))
+        return Spot(self._reached(value, parameter), self.line.pose(parameter), dimension=self.dimension)
 
     def at_end(self, parameter: float) -> Spot:
         """The quantity where something ends the way, such as a stop. Where that is the last pose that is reached, short
@@ -220,7 +240,7 @@ class Curve(NamedTuple):
         if (np.diff(self.line.parameter) < SAME_PLACE).any():
             raise Unreached(f"part of {self.line.name} is of no length, so nothing changes along it")
         nearest, weights = _slope_by_nearest(self.line.parameter.tobytes())
-        return self._replace(values=(self.values[nearest] * weights).sum(axis=1))
+        return self._replace(values=(self.values[nearest] * weights).sum(axis=1), dimension=None)
 
     def first_reaches(self, level: float) -> float | None:
         """The parameter at which the quantity first comes to a level, going along the line from its start.
@@ -267,7 +287,7 @@ class Curve(NamedTuple):
         if not known.any():
             self._reached(float("nan"), float(self.line.parameter[0]))
         index = int(pick(np.where(known, within, np.nan)))
-        return Spot(float(within[index]), self.line.pose_at(index), self._without())
+        return Spot(float(within[index]), self.line.pose_at(index), self._without(), dimension=self.dimension)
 
     def _without(self) -> tuple[str, ...]:
         """How many of the poses within the stated travel have no value, in words; empty where all have one."""

@@ -14,6 +14,7 @@ from buildcheck.job.curve import PoseName, Spot
 from buildcheck.job.envelope import LOCKS
 from buildcheck.job.moving import MovingAxle
 from buildcheck.motion.nearest import Nearest, nearest
+from buildcheck.quantity import Dimension
 
 # Pairs that stay farther apart than this (m) are not measured any closer: no builder asks.
 NEAR = 0.1
@@ -87,7 +88,8 @@ class Gaps:
         turned = LOCKS[lock] if first.turns or second.turns else 0.0
         full = self._build.steering.lock_angle if turned else 0.0
         at = PoseName(float(poses.heave[pose]), float(poses.roll[pose]), lock=turned * full)
-        return Gap(first, second, Spot(found.gap, at, self._without(found, self.bodies.found)), turned, found)
+        without = self._without(found, self.bodies.found)
+        return Gap(first, second, Spot(found.gap, at, without, dimension=Dimension.LENGTH), turned, found)
 
     def of(self, name: str) -> tuple[Gap, ...]:
         """The gaps of one part to those that come after it in the order of the truck.

@@ -41,6 +41,7 @@ from buildcheck.job.strengths import Strengths
 from buildcheck.job.subjects import SUBJECTS, Pair
 from buildcheck.job.travel_limits import TravelLimits, travel_limits
 from buildcheck.motion.handling import slopes
+from buildcheck.quantity import Dimension
 
 
 class Job(Parts, Changes):
@@ -50,6 +51,8 @@ class Job(Parts, Changes):
         """`like` is the job of a build that this one is a change of: what it has solved and the change leaves alone is
         not solved again."""
         super().__init__(build)
+        # How often the loads, the gaps or the limits of the travel were asked for, which take long to work out.
+        self.slow_asked = 0
         self._resting: RestingAxle = RestingAxle(build, None if like is None else like._resting)
 
     def of(self, build: Build) -> Job:
@@ -77,7 +80,7 @@ class Job(Parts, Changes):
     def assumptions(self) -> tuple[Assumption, ...]:
         """What had to be assumed of the joints to place the axle, and of the load cases to work out the loads; of each
         empty as long as no rule has asked for it. Of the joints empty when the links hold the axle exactly once."""
-        loads = self.loads.assumptions if "loads" in self.__dict__ else ()
+        loads = self._loads.assumptions if "_loads" in self.__dict__ else ()
         return (*self._resting.assumptions, *loads)
 
     @property
@@ -132,9 +135,14 @@ class Job(Parts, Changes):
         """The axle at ride height alone."""
         return self.moved(np.zeros(1), np.zeros(1))
 
-    @cached_property
+    @property
     def loads(self) -> Loads:
         """What links, bar, joints and springs carry in the cases that a builder asks about."""
+        self.slow_asked += 1
+        return self._loads
+
+    @cached_property
+    def _loads(self) -> Loads:
         return Loads(self._resting, lambda: (self.moving, self.lines))
 
     @cached_property
@@ -157,8 +165,9 @@ class Job(Parts, Changes):
             raise Unreached(f"{what} has no value in this build")
         return value
 
-    def _curve(self, values: Array, line: Line) -> Curve:
-        return Curve(values[line.picks], line)
+    @staticmethod
+    def _curve(values: Array, line: Line, dimension: Dimension) -> Curve:
+        return Curve(values[line.picks], line, dimension)
 
     # The axle.
 
@@ -169,16 +178,16 @@ class Job(Parts, Changes):
 
     def axle_forward(self, line: Line) -> Curve:
         """How far the axle centre stands forward of where the spec puts it at ride height, m; rearward negative."""
-        return self._curve(self.moving.forward, line)
+        return self._curve(self.moving.forward, line, Dimension.LENGTH)
 
     def axle_yaw(self, line: Line) -> Curve:
         """Yaw of the axle, rad; positive with the nose of the axle to the left."""
-        return self._curve(self.moving.yaw, line)
+        return self._curve(self.moving.yaw, line, Dimension.ANGLE)
 
     def axle_yaw_at_ride(self) -> Spot:
         """The same yaw (rad, with the same sign) at ride height alone, for which the spec need not state any travel."""
         x, y, _ = self._resting.rest.direction(LATERAL)
-        return Spot(math.atan2(-x, y), PoseName(0.0, 0.0, "ride height"))
+        return Spot(math.atan2(-x, y), PoseName(0.0, 0.0, "ride height"), dimension=Dimension.ANGLE)
 
     def roll_steer(self) -> Spot:
         """Yaw of the axle for each unit of roll at ride height, rad/rad; positive yaws to the left as the left side
@@ -196,7 +205,7 @@ class Job(Parts, Changes):
         From the side and from the front it is the slope, positive with the axle end the lower. From above it is
         the angle to the fore-and-aft line, positive with the frame end more to the left.
         """
-        return self._curve(self.moving.angle(view, part), line)
+        return self._curve(self.moving.angle(view, part), line, Dimension.ANGLE)
 
     def angle_at_ride(self, view: View, part: Link | LateralBar) -> Spot:
         """The same angle (rad, with the same sign) at ride height alone, for which the spec need not state any travel.
@@ -204,7 +213,8 @@ class Job(Parts, Changes):
         Unreached where it has none, as of a link seen end on.
         """
         angle = float(ANGLE_OF_VIEW[view](np.array(part.frame), self._resting.point(held_point(part))))
-        return Spot(self._number(angle, f"the angle of the {part.label}"), PoseName(0.0, 0.0, "ride height"))
+        value = self._number(angle, f"the angle of the {part.label}")
+        return Spot(value, PoseName(0.0, 0.0, "ride height"), dimension=Dimension.ANGLE)
 
     def bar_to_drag_link(self, view: Literal["front", "plan"], line: Line) -> Curve:
         """Angle between the lateral bar and the drag link as seen from the front or from above, rad.
@@ -212,7 +222,7 @@ class Job(Parts, Changes):
         Zero when they run parallel, whichever of their ends is which; positive when the bar rises more to the left
         (front), or runs more forward to the left (plan), than the drag link.
         """
-        return self._curve(self.moving.bar_to_drag_link(view), line)
+        return self._curve(self.moving.bar_to_drag_link(view), line, Dimension.ANGLE)
 
     def bar_to_drag_link_at_ride(self, view: Literal["front", "plan"]) -> Spot:
         """The same angle (rad, with the same sign) at ride height alone, for which the spec need not state any travel.
@@ -221,7 +231,7 @@ class Job(Parts, Changes):
         """
         angle = float(self._at_ride.bar_to_drag_link(view)[0])
         value = self._number(angle, "the angle between the lateral bar and the drag link")
-        return Spot(value, PoseName(0.0, 0.0, "ride height"))
+        return Spot(value, PoseName(0.0, 0.0, "ride height"), dimension=Dimension.ANGLE)
 
     # Steering.
 
@@ -230,7 +240,7 @@ class Job(Parts, Changes):
 
         Seen from above, against the vehicle, so it includes the yaw of the axle; positive to the left.
         """
-        return self._curve(self.moving.knuckle.steer, line)
+        return self._curve(self.moving.knuckle.steer, line, Dimension.ANGLE)
 
     @cached_property
     def full_lock(self) -> TurnedAxle:
@@ -246,16 +256,16 @@ class Job(Parts, Changes):
 
     def length(self, part: Coilover | LimitStrap, line: Line) -> Curve:
         """Distance between the two ends of a coilover or strap, m."""
-        return self._curve(self.moving.length(part), line)
+        return self._curve(self.moving.length(part), line, Dimension.LENGTH)
 
     def brake_line_length(self, hose: BrakeLine, line: Line) -> Curve:
         """Distance that a brake line has to bridge, m; the longest at either lock or straight ahead where it moves
         with the knuckle."""
-        return self._curve(self.moving.brake_line_length(hose), line)
+        return self._curve(self.moving.brake_line_length(hose), line, Dimension.LENGTH)
 
     def driveshaft_length(self, line: Line) -> Curve:
         """Distance between the centres of the driveshaft's two joints, m."""
-        return self._curve(self.moving.driveshaft_length(), line)
+        return self._curve(self.moving.driveshaft_length(), line, Dimension.LENGTH)
 
     @staticmethod
     def end_of_shaft(joint: ShaftJoint) -> ShaftEnd:
@@ -264,7 +274,7 @@ class Job(Parts, Changes):
 
     def driveshaft_angle(self, end: ShaftEnd, line: Line) -> Curve:
         """Angle of one of the driveshaft's joints, rad: 0 where the two shafts run in one line, up to a right angle."""
-        return self._curve(self._driveshaft_angles[0 if end == "output" else 1], line)
+        return self._curve(self._driveshaft_angles[0 if end == "output" else 1], line, Dimension.ANGLE)
 
     @cached_property
     def _driveshaft_angles(self) -> tuple[Array, Array]:
@@ -273,11 +283,11 @@ class Job(Parts, Changes):
     def stop_height(self, stop: BumpStop, line: Line) -> Curve:
         """Room between a stop's base and what it lands on, along the stop's axis, m: less than the stop's free
         length where it works."""
-        return self._curve(self.moving.stop_height(stop), line)
+        return self._curve(self.moving.stop_height(stop), line, Dimension.LENGTH)
 
     def stop_offset(self, stop: BumpStop, line: Line) -> Curve:
         """How far the centre of the target stands aside of the stop's axis, m, 0 or more."""
-        return self._curve(self.moving.stop_offset(stop), line)
+        return self._curve(self.moving.stop_offset(stop), line, Dimension.LENGTH)
 
     # What brackets hold and carry.
 
@@ -341,19 +351,24 @@ class Job(Parts, Changes):
     def gap_to(self, obstacle: Obstacle, line: Line) -> Curve:
         """Smallest gap between an obstacle of the vehicle and the axle's tube or centre section, m; negative where they
         overlap."""
-        return self._curve(self.keep(("gap", obstacle.path), lambda: self.moving.gap(obstacle)), line)
+        return self._curve(self.keep(("gap", obstacle.path), lambda: self.moving.gap(obstacle)), line, Dimension.LENGTH)
 
-    def gap_to_obstacle(self, name: str, line: Line) -> Curve:
-        """Smallest gap between an obstacle of the vehicle and the axle's tube or centre section, m; negative where
-        they overlap."""
-        return self._curve(self.moving.gap(self.build.vehicle.obstacles[name]), line)
-
-    @cached_property
+    @property
     def gaps(self) -> Gaps:
         """The smallest gap of every pair of parts that may touch, over travel, articulation and lock."""
-        return Gaps(self.moving_about)
+        self.slow_asked += 1
+        return self._gaps
 
     @cached_property
+    def _gaps(self) -> Gaps:
+        return Gaps(self.moving_about)
+
+    @property
     def travel_limits(self) -> TravelLimits:
         """What ends the travel: how far the axle goes each way before something binds, ends or touches."""
+        self.slow_asked += 1
+        return self._travel_limits
+
+    @cached_property
+    def _travel_limits(self) -> TravelLimits:
         return travel_limits(self._resting)

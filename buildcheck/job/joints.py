@@ -24,6 +24,7 @@ from buildcheck.motion.joints import (
     within_quarter,
 )
 from buildcheck.motion.rotation import carry_direction
+from buildcheck.quantity import Dimension
 
 if TYPE_CHECKING:
     from buildcheck.job.job import Job
@@ -218,4 +219,4 @@ def worst_tilt(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Spot:
         float(poses.roll[worst]),
         lock=LOCKS[lock] * moving.build.steering.lock_angle,
     )
-    return Spot(float(tilt[worst, lock]), at, without)
+    return Spot(float(tilt[worst, lock]), at, without, dimension=Dimension.ANGLE)

@@ -24,6 +24,7 @@ from buildcheck.motion.turning import (
     centre_by_outer,
     outer_tyre_radius,
 )
+from buildcheck.quantity import Dimension
 
 IN_THE_WAY = {
     int(Reach.DRAG_LINK): "the drag link comes to its dead point, or does not reach",
@@ -114,7 +115,7 @@ class TurnedAxle:
         worst, poses = int(np.nanargmin(angles)), self._about().poses
         at = PoseName(float(poses.heave[worst]), float(poses.roll[worst]), lock=lock)
         without = poses_missing(np.isfinite(angles), f"the axle at full lock to the {side}", "nothing reaches there")
-        return Spot(float(angles[worst]), at, without)
+        return Spot(float(angles[worst]), at, without, dimension=Dimension.ANGLE)
 
     def at_ride_height(self, side: Side, lock: float, called: str = "that lock") -> Steered:
         """The steering with the inner wheel turned to one side by `lock` (rad, above 0; see `swing_to`) at ride

@@ -44,7 +44,7 @@ class Quantity(NamedTuple):
 
     def over(self, job: Job, line: Line) -> Curve:
         """The quantity along a line of a job's poses, SI. Missing or Unreached where the build cannot tell it."""
-        return Curve(np.asarray(self.of(job.moving), float)[line.picks], line)
+        return Curve(np.asarray(self.of(job.moving), float)[line.picks], line, self.dimension)
 
 
 class Family(NamedTuple):

@@ -54,7 +54,7 @@ def _rule(rule: Rule, system: System, standard: Standard | None) -> dict[str, An
         "title": printable(rule.title),
         "page": rule.page,
         "from_stage": rule.from_stage.value,
-        "subjects": list(dict.fromkeys(check.subject for check in rule.checks)),
+        "subjects": list(dict.fromkeys(check.noun for check in rule.checks)),
         "limits": [_limit_by_use(rule, limit, system, standard) for limit in rule.limits],
         "samples": [_sample(sample) for sample in rule.samples],
     }
@@ -62,8 +62,16 @@ def _rule(rule: Rule, system: System, standard: Standard | None) -> dict[str, An
 
 def _limit_by_use(rule: Rule, limit: Limit | Requirement, system: System, standard: Standard | None) -> dict[str, Any]:
     changes = () if standard is None else standard.by_use(rule.name, limit.name)
-    by_use = [{"uses": sorted(change.uses), "limit": _limit(change.limit, system)} for change in changes]
+    own = limit.uses if isinstance(limit, Limit) else ()
+    by_use = [
+        *({"uses": [use], "limit": _limit(_for_use(limit, use), system)} for use, _ in own),
+        *({"uses": sorted(change.uses), "limit": _limit(change.limit, system)} for change in changes),
+    ]
     return {**_limit(limit, system), "by_use": by_use}
+
+
+def _for_use(limit: Limit | Requirement, use: str) -> Limit | Requirement:
+    return limit.for_use(use) if isinstance(limit, Limit) else limit
 
 
 def _limit(limit: Limit | Requirement, system: System) -> dict[str, Any]:

@@ -67,7 +67,10 @@ def _demands(rule: Rule, standard: Standard | None) -> list[str]:
 def _by_use(
     page: Page, rule: Rule, limit: Limit | Requirement, system: System, standard: Standard | None, indent: int
 ) -> None:
-    """What a limit is for the uses that a shop's standard gives one of their own."""
+    """What a limit is for the uses that the rule itself, and then a shop's standard, gives one of their own."""
+    if isinstance(limit, Limit):
+        for use, _ in limit.uses:
+            page.text(f"for {use}: {'; '.join(_bounds(limit.for_use(use), system))}", indent, indent + 2)
     for change in () if standard is None else standard.by_use(rule.name, limit.name):
         bounds = "; ".join(_bounds(change.limit, system))
         page.text(f"for {', '.join(sorted(change.uses))}: {bounds}", indent, indent + 2)

@@ -158,6 +158,9 @@ def state(point: HoldPoint) -> str:
 def found(reading: Reading, system: System) -> str:
     """What was measured or found, and where in the travel: `12.40 deg at full bump (axle 4.00 in up)`."""
     what = measured(reading, system).value or printable(reading.found)
+    if reading.amounts is not None:
+        one, other, dimension = reading.amounts
+        what = f"{what} ({amount(one, dimension, system)} of {amount(other, dimension, system)})"
     if reading.pose is None:
         return what
     return f"{what} {pose(reading.pose, system)}".strip()

@@ -286,7 +286,7 @@ def test_an_amount_is_set_to_a_value_of_its_grid_and_not_beyond_what_is_made() -
         assert [reading.cure.words for reading in found if reading.cure] == [words] * 2
         if most == "45 deg":
             amounts = [math.degrees(reading.cure.amount) for reading in found if reading.cure and reading.cure.amount]
-            assert amounts == pytest.approx([30.25] * 2)
+            assert amounts == pytest.approx([30.5] * 2)
 
 
 def test_a_change_that_makes_another_reading_of_the_rule_worse_is_passed_over_for_one_that_does_not() -> None:

@@ -151,7 +151,7 @@ def readings_of(build: Build) -> tuple[Reading, ...]:
 
 def readings_after(build: Build, cure: Cure) -> tuple[Reading, ...]:
     """The readings with a change made, without what to change then, which takes longest."""
-    return tuple(taking.readings_of(RULES.values(), Job(build).changed_by(cure), cured=False))
+    return tuple(taking.readings_of(RULES.values(), Job(build).changed_by(cure), changes=False))
 
 
 def check_changes(build: Build, rule: str = "") -> None:
@@ -194,7 +194,7 @@ def test_of_builds_that_are_spoiled_harshly(first: int) -> None:
         told = tuple(taking.readings_of(QUICK, job, heeding=QUICK))
         made += check_made(
             told,
-            lambda cure, job=job: tuple(taking.readings_of(QUICK, job.changed_by(cure), cured=False)),
+            lambda cure, job=job: tuple(taking.readings_of(QUICK, job.changed_by(cure), changes=False)),
             job.build.units,
         )
     assert made > AT_ONCE

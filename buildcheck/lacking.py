@@ -1,0 +1,151 @@
+"""Everything that a check lacks: what the spec has to state before the check can be made.
+
+A check stops at the first value that the spec lacks. So the missing values are filled in, on a build that is thrown
+away, from the examples that come with buildcheck, and the check is made again, until nothing more is missing. No value
+that is computed on such a build is ever shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Any
+
+from buildcheck.build import Part, Point, Side, Sides, Vector, read_build
+from buildcheck.build.part import fields, words
+from buildcheck.checks.check import Check, Failed, NoNeed, NotChecked
+from buildcheck.checks.subjects import Key, key_of
+from buildcheck.document import read_text
+from buildcheck.engine import looked_at
+from buildcheck.job import Job
+from buildcheck.place import split
+from buildcheck.rule import Rule
+
+EXAMPLES = ("tamarack/proposal.buildcheck.yaml", "four-link-rear.buildcheck.yaml", "three-link-metric.buildcheck.yaml")
+"""The builds whose values stand in for missing ones; the first that states a value gives it."""
+
+# Each round fills in at least one more value, and no check of the trade needs as many as this one by one.
+MOST_ROUNDS = 40
+
+
+class Lacking:
+    """What the checks of rules lack of one build. Builds that are filled in alike are shared by all checks."""
+
+    def __init__(self, job: Job) -> None:
+        self._job = job
+        self._filled: dict[frozenset[str], Job | None] = {frozenset(): job}
+
+    def of(self, rule: Rule, check: Check, subject: Any, missing: Iterable[str]) -> tuple[str, ...]:
+        """The spec paths of all that a check lacks of a subject, in the order in which it asks for them.
+
+        `missing` are those that it stopped at. A path that stands for a whole part gives way to what is asked of the
+        part.
+        """
+        asked = dict.fromkeys(missing)
+        key = key_of(subject)
+        for _ in range(MOST_ROUNDS):
+            job = self._with(frozenset(asked))
+            more = [] if job is None else [path for path in _missing(rule, check, job, key) if path not in asked]
+            if not more:
+                break
+            asked.update(dict.fromkeys(more))
+        return tuple(path for path in asked if not any(_is_below(other, path) for other in asked))
+
+    def _with(self, paths: frozenset[str]) -> Job | None:
+        if paths not in self._filled:
+            build = self._job.build
+            for path in sorted(paths, key=lambda path: len(split(path))):
+                filled = _filled(build, split(path))
+                if filled is None:
+                    break
+                build = filled
+            else:
+                filled = build
+            self._filled[paths] = None if filled is None else Job(build)
+        return self._filled[paths]
+
+
+def _is_below(path: str, other: str) -> bool:
+    return len(path) > len(other) and split(path)[: len(split(other))] == split(other)
+
+
+def _missing(rule: Rule, check: Check, job: Job, key: Key) -> list[str]:
+    """What a check now stops at, on the subject of a key; where that has come to be several, on all of them."""
+    looked = looked_at(rule, check, job)
+    if isinstance(looked, NotChecked):
+        return list(looked.missing)
+    if isinstance(looked, NoNeed | Failed):
+        return []
+    exact = [each for each in looked if _same(key_of(each.subject), key)]
+    below = [each for each in looked if key.path and key_of(each.subject).path.startswith(f"{key.path}.")]
+    found = [each.outcome for each in exact or below or looked]
+    return [path for outcome in found if isinstance(outcome, NotChecked) for path in outcome.missing]
+
+
+def _same(one: Key, other: Key) -> bool:
+    """Whether two keys are of one subject, which may have been a part that the spec does not describe."""
+    return (one.path, one.side, one.which) == (other.path, other.side, other.which)
+
+
+def _filled(old: Any, steps: list[str | int]) -> Any:
+    """Something of a build with a value of an example at a path below it; None where no example has one."""
+    if not steps:
+        return old
+    step, rest = steps[0], steps[1:]
+    if isinstance(old, Part):
+        inner = getattr(old, str(step)) if old.has(str(step)) else _example(old, str(step))
+        inner = None if inner is None else _filled(inner, rest)
+        return None if inner is None else old.changed(**{str(step): inner})
+    if isinstance(old, Sides):
+        parts = {part.side: part for part in old}
+        for side in (Side.LEFT, Side.RIGHT) if step == "both" else (Side(str(step)),):
+            part = _filled(parts[side], rest) if side in parts else None
+            if part is None:
+                return None
+            parts[side] = part
+        return Sides(old.path, parts)
+    if isinstance(old, Mapping):
+        inner = _filled(old[step], rest) if step in old else None
+        return None if inner is None else MappingProxyType({**old, step: inner})
+    if isinstance(old, tuple) and not isinstance(old, Point | Vector) and isinstance(step, int) and step < len(old):
+        inner = _filled(old[step], rest)
+        return None if inner is None else tuple(inner if at == step else item for at, item in enumerate(old))
+    return None
+
+
+def _example(owner: Part, name: str) -> Any:
+    """A value for a field that a part lacks: of a part of its own an empty one, so that what is asked of it is missing
+    in its turn; else that of an example. None where no example states it."""
+    kind = fields(type(owner)).get(name)
+    holders = (values for values in map(_values, EXAMPLES) if (type(owner), name) in values)
+    value: Any = next(holders, {}).get((type(owner), name))
+    if isinstance(kind, type) and issubclass(kind, Part):
+        made = kind if value is None else type(value)
+        return made(owner.path_of(name), f"{owner.label} {words(name)}".strip(), owner.side, {})
+    mirrored = owner.side is Side.RIGHT and isinstance(value, Point | Vector)
+    return value.mirrored() if mirrored else value
+
+
+@cache
+def _values(name: str) -> Mapping[tuple[type, str], Any]:
+    """Every value that an example states, by the class and the field that holds it; of several the first, which is of
+    the left side or of the middle."""
+    text = files("buildcheck_examples").joinpath(*name.split("/")).read_text(encoding="utf-8")
+    found: dict[tuple[type, str], Any] = {}
+    _collect(read_build(read_text(text, name).data), found)
+    return found
+
+
+def _collect(value: Any, found: dict[tuple[type, str], Any]) -> None:
+    if isinstance(value, Part):
+        for name, inner in value.given().items():
+            found.setdefault((type(value), name), inner)
+            _collect(inner, found)
+    elif isinstance(value, Mapping):
+        for name in sorted(value):
+            _collect(value[name], found)
+    elif isinstance(value, Sides) or (isinstance(value, tuple) and not isinstance(value, Point | Vector)):
+        for inner in value:
+            _collect(inner, found)
