@@ -109,5 +109,5 @@ def fields_of(*offered: Any) -> dict[str, Any]:
 
 
 def without_lines(failures: Iterable[PluginFailure]) -> list[PluginFailure]:
-    """The failures with the file in which the plugin failed, and not the line."""
-    return [PluginFailure(plugin, re.sub(r", line \d+\)$", ")", sentence)) for plugin, sentence in failures]
+    """The failures with the file in which the plugin failed, without the line and what is written there."""
+    return [PluginFailure(plugin, re.sub(r", line \d+(: .*)?\)$", ")", sentence)) for plugin, sentence in failures]
