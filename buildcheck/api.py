@@ -3,35 +3,39 @@
 from typing import Never
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
-from buildcheck.build.attachment import Attachment
-from buildcheck.build.chassis import Obstacle
+from buildcheck.build.attachment import Attachment, Bolts, Weld
+from buildcheck.build.chassis import Axle, AxleTube, CentreSection, LoadCases, Obstacle, Tyre, Vehicle
 from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
-from buildcheck.build.linkage import DragLink, Joint, Kingpin, LateralBar, Link, TieRod
+from buildcheck.build.linkage import (
+    DragLink,
+    Joint,
+    Kingpin,
+    LateralBar,
+    Link,
+    PitmanArm,
+    Section,
+    Stabiliser,
+    Steering,
+    TieRod,
+    Tube,
+)
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
 from buildcheck.checks.check import Answer, CannotTell, met
-from buildcheck.checks.subjects import OnStroke, Stroke, each, falling, made, rising, strokes
+from buildcheck.checks.slips import ReadAs, SwapEnds, SwapSides, TurnSign
+from buildcheck.checks.subjects import OfPart, OnStroke, Stroke, any_of, each, falling, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.gaps import Gap
 from buildcheck.job.held_ends import HeldEnd
+from buildcheck.job.joints import JointOf, joints_of
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.quantities import Family, Quantity
 from buildcheck.job.shop import shop_amount, unowned_shop_keys
 from buildcheck.job.subjects import Pair
-from buildcheck.limit import (
-    Basis,
-    Verdict,
-    at_least,
-    at_most,
-    between,
-    by_use,
-    common_practice,
-    from_memory,
-    published,
-)
+from buildcheck.limit import Basis, Verdict, at_least, at_most, between, by_use, common_practice, from_memory, published
 from buildcheck.mishap import Unusable
 from buildcheck.offers import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
 from buildcheck.plugins import INTERFACE, hook, rules_hook
@@ -42,12 +46,16 @@ __all__ = [
     "Answer",
     "Area",
     "Attachment",
+    "Axle",
+    "AxleTube",
     "Basis",
     "BoltGrade",
+    "Bolts",
     "BrakeLine",
     "Build",
     "BumpStop",
     "CannotTell",
+    "CentreSection",
     "CoilSpring",
     "Coilover",
     "Computed",
@@ -64,12 +72,14 @@ __all__ = [
     "Job",
     "Joint",
     "JointKind",
+    "JointOf",
     "Kingpin",
     "LateralBar",
     "LimitStrap",
     "Line",
     "Link",
     "LoadCase",
+    "LoadCases",
     "Measurement",
     "Metal",
     "Mirror",
@@ -77,30 +87,44 @@ __all__ = [
     "Move",
     "MovingAxle",
     "Obstacle",
+    "OfPart",
     "OnStroke",
     "OutputFormat",
     "Pair",
     "Part",
+    "PitmanArm",
     "Point",
     "PoseName",
     "Quantity",
+    "ReadAs",
     "Reading",
     "Resize",
     "Rule",
     "Sample",
+    "Section",
     "Set",
     "ShaftJoint",
     "ShopFields",
     "Side",
     "Spot",
+    "Stabiliser",
     "Stage",
+    "Steering",
     "Stroke",
+    "SwapEnds",
+    "SwapSides",
     "TieRod",
+    "Tube",
+    "TurnSign",
+    "Tyre",
     "Unreached",
+    "Vehicle",
     "Verdict",
     "Way",
+    "Weld",
     "Words",
     "Worst",
+    "any_of",
     "at_least",
     "at_most",
     "between",
@@ -111,6 +135,7 @@ __all__ = [
     "from_memory",
     "hook",
     "inspect",
+    "joints_of",
     "least",
     "made",
     "met",

@@ -7,15 +7,16 @@ holds no solver, and every amount that is printed has been tried.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from buildcheck.build import Missing, Side
-from buildcheck.checks.changes import OutOfReach, Way, Words
+from buildcheck.checks.changes import Change, OutOfReach, Way, Words
 from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent
 from buildcheck.checks.search import smallest_step
 from buildcheck.checks.subjects import Absent, Key, NoneThere, key_of, same_on
 from buildcheck.job import Cure, Job, Unreached
+from buildcheck.job.steps import at_least
 from buildcheck.limit import SEVERITY, Limit, Requirement, Verdict
 from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
 from buildcheck.rule import Rule
@@ -196,10 +197,10 @@ def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, h
     amount makes the check ok, it is the words at the end of the list.
     """
     others = [other for other in heeding if other.name != rule.name]
-    in_words = _last_words(check, job, subject)
+    in_words = _last_words(rule, check, job, subject, found)
     second: Cure | None = None
     third: Cure | None = None
-    for way in _ways(check, job, subject):
+    for change, way in _ways(check, job, subject):
         steps = _steps(rule, check, job, subject, found, way)
         if steps is None:
             continue
@@ -212,19 +213,21 @@ def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, h
         if not harmed and not broken:
             return cure
         if broken:
-            second = second or cure.beside(*broken)
-        elif third is None:
+            second = second or (None if change.is_slip else cure.beside(*broken))
+        elif third is None and not change.is_slip:  # a slip that harms something explains nothing
             first = [_asked_first(rule, name) for name in harmed]
             third = in_words if in_words.words in first else cure.after(*first)
     return second or third or in_words
 
 
-def _ways(check: Check, job: Job, subject: Any) -> Iterable[Way]:
+def _ways(check: Check, job: Job, subject: Any) -> Iterator[tuple[Change, Way]]:
+    """Every way that a check's changes offer for a subject, in their order, each with its change."""
     for change in check.changes:
         if isinstance(change, Words):
             return
         try:
-            yield from change.ways(job, subject)
+            for way in change.ways(job, subject):
+                yield change, way
         except Missing:
             continue
 
@@ -232,21 +235,30 @@ def _ways(check: Check, job: Job, subject: Any) -> Iterable[Way]:
 def _asked_first(rule: Rule, name: str) -> str:
     """What a check that a change would break asks for in words."""
     last = rule.named(name).changes[-1]
-    return last.text if isinstance(last, Words) and isinstance(last.text, str) else f"see to {name}"
+    if isinstance(last, Words) and isinstance(last.text, str) and "{amount}" not in last.text:
+        return last.text
+    return f"see to {name}"
 
 
-def _last_words(check: Check, job: Job, subject: Any) -> Cure:
-    """What a check asks for in words, where no amount can be given."""
-    last = check.changes[-1]
+def _last_words(rule: Rule, check: Check, job: Job, subject: Any, found: Found) -> Cure:
+    """What a check asks for in words, where no input can be changed by an amount; `{amount}` in these is by how much
+    the value is outside its limit, rounded up to what a shop measures."""
+    last, limit = check.changes[-1], rule.limit(check.name)
     assert isinstance(last, Words)
-    return last.cure(job, subject)
+    cure = last.cure(job, subject)
+    if "{amount}" not in cure.words or isinstance(found.value, Answer) or not isinstance(limit, Limit):
+        return cure
+    outside = max(-limit.bounds.margin(found.value.value, Verdict.WARNING), 0.0)
+    amount = at_least(outside, limit.dimension, job.build.units)
+    return cure._replace(amount=amount, dimension=limit.dimension)
 
 
 def _steps(rule: Rule, check: Check, job: Job, subject: Any, found: Found, way: Way) -> int | None:
     """The smallest number of steps that makes the check ok on all subjects that the change is made to."""
     limit = rule.limit(check.name)
     keys = _changed_together(check, job, subject, way)
-    without = () if isinstance(found.value, Answer) else found.value.without
+    # What the spec lacks no change of another input can supply; poses that could not be solved may hide the worst.
+    without = [] if isinstance(found.value, Answer) else [str(Missing(path)) for path in found.value.missing]
 
     def margin(steps: int) -> float:
         try:

@@ -230,8 +230,8 @@ def _whole_check(what: str, check: Any, limits: Mapping[str, Limit | Requirement
 def _whole_sample(what: str, sample: Any, limits: Collection[str]) -> Sample:
     if not isinstance(sample, Sample):
         raise Unusable(f"{what} has {sample!r} among its samples; make one with Sample")
-    says, change, finds = sample
-    if not isinstance(says, str) or not isinstance(change, Mapping) or not isinstance(finds, Mapping):
+    says, change, finds, values = sample
+    if not isinstance(says, str) or not all(isinstance(each, Mapping) for each in (change, finds, values)):
         raise Unusable(f"{what} has a sample that is not made like Sample('the bar short', {{path: value}}, {{}})")
     found = {_plain(name): verdict for name, verdict in finds.items()}
     for name, verdict in found.items():
@@ -239,7 +239,7 @@ def _whole_sample(what: str, sample: Any, limits: Collection[str]) -> Sample:
             raise Unusable(
                 f"{what} has a sample that finds {name!r}: {verdict!r}; name one of its limits, and a Verdict"
             )
-    return Sample(plain_text(says), {_plain(path): _plain(value) for path, value in change.items()}, found)
+    return Sample(plain_text(says), _plain(change), found, _plain(values))
 
 
 def _whole_quantity(quantity: Quantity | Family) -> Quantity | Family:

@@ -53,6 +53,8 @@ def _of_rule(rule: Rule, job: Job, advice: Advice | None) -> list[Reading]:
     """All readings of a rule. One that says nothing at all is not checked, so that nobody takes its silence for a
     pass."""
     found = _said_once(reading for check in rule.checks for reading in _of_check(rule, check, job, advice))
+    if not found and all(check.compares for check in rule.checks):
+        return [_does_not_apply(rule, "whole build", "the spec states no two things that this rule compares")]
     return found or [not_checked(rule, "whole build", (), "the rule says nothing of this spec")]
 
 
@@ -77,6 +79,8 @@ def _said_once(readings: Iterable[Reading]) -> list[Reading]:
 def _of_check(rule: Rule, check: Check, job: Job, advice: Advice | None) -> Iterator[Reading]:
     """The readings of one check: one for each subject."""
     looked = looked_at(rule, check, job)
+    if check.compares and isinstance(looked, NoNeed | NotChecked):
+        return  # what is not stated contradicts nothing
     match looked:
         case NoNeed(why):
             yield _does_not_apply(rule, check.noun, why)

@@ -147,12 +147,15 @@ class Sample(NamedTuple):
     sound build writes once under `both` parts it into the two first, the right the mirror image of the left. `finds`
     maps every limit and requirement of this rule that then comes out other than ok, and no other, to its worst
     verdict; it is empty for a sample that passes. A sample leaves nothing of the rule unchecked but a limit that
-    `finds` gives as `not checked`, as of a quantity that is known in part (see `hold`).
+    `finds` gives as `not checked`, as of a quantity that is known in part (see `Spot.leaving_out`). `values` are values
+    worked out by hand, with their units: by the name of the limit for all its subjects, or of one of them
+    (`most-lean of the left coilover`).
     """
 
     says: str
     change: Mapping[str, Any]
     finds: Mapping[str, Verdict] = MappingProxyType({})
+    values: Mapping[str, str] = MappingProxyType({})
 
     @property
     def passes(self) -> bool:

@@ -1,59 +1,48 @@
-"""The links hold the axle, and let it go where it is meant to."""
+"""The links hold the axle, and let it go where it is meant to.
+
+What it checks: that the links can be joined to the axle at all; that they and the lateral bar hold the axle in four
+independent ways, so that it can rise and roll and do nothing else; how firmly they hold it where they hold it
+least; and that it can follow the whole travel that the spec states.
+
+A lateral bar that is not in the spec holds nothing, at any stage. Fewer than four constraints are an error even
+where their points are not stated yet.
+
+Why: an axle that is free to yaw or to walk sideways steers the truck by itself. A link that runs out of reach
+before the stops work bends, or tears its bracket off.
+
+How it is computed: every two-point link and the lateral bar keep one distance each, a radius arm keeps two. Their
+independence is that of the constraint equations at ride height, and the firmness their smallest singular value,
+angles taken at the links' typical distance from the axle centre. The travel is then solved pose by pose, from full
+droop to full bump and through articulation, and each pose must be reached without a break from ride height.
+
+To put it right: add the link that is missing (often the upper link, or the lateral bar), or state less travel, or
+make the link that runs out of reach longer.
+"""
 
 from collections.abc import Iterator
-from functools import partial
+from typing import NamedTuple
 
 from buildcheck.api import (
+    Answer,
     Area,
     Build,
-    Cure,
-    Dimension,
-    Finding,
     Job,
-    Limit,
-    Line,
-    Requirement,
+    Resize,
+    Rule,
     Sample,
     Spot,
     Verdict,
+    Words,
     at_least,
     common_practice,
-    hold,
-    require,
-    rule,
+    made,
+    met,
 )
 
-HELD = Requirement(
-    "held",
-    "the links and the lateral bar hold the axle fore and aft, sideways, in pitch and in yaw",
-    basis=common_practice("an axle may rise and roll; anything else it can do is a wobble"),
-)
-ASSEMBLED = Requirement(
-    "assembled",
-    "the links, as long as they are made, can be joined to the axle at ride height",
-    basis=common_practice("what cannot be bolted together on the floor is not a build"),
-)
-FIRMNESS = Limit(
-    "firmness",
-    "how firmly the links hold the axle where they hold it least, against one link that pulls square on",
-    Dimension.RATIO,
-    at_least(warning="12 %", error="5 %"),
-    basis=common_practice("a link holds along its own line; one that is nearly square to a motion hardly holds it"),
-)
-REACHED = Limit(
-    "travel-reached",
-    "share of the stated travel that the axle can follow",
-    Dimension.RATIO,
-    at_least(error="100 %"),
-    basis=common_practice("travel that the links cannot follow ends in a bent link or a torn bracket"),
-)
-
-
-@rule(
+rule = Rule(
     "axle-location",
     area=Area.AXLE,
-    subject="build",
-    limits=(ASSEMBLED, HELD, FIRMNESS, REACHED),
+    page=__doc__,
     samples=(
         Sample("the arms a little longer", {"links.arm.both.frame": [-37.5, 14.9, 21.5]}),
         Sample(
@@ -76,82 +65,112 @@ REACHED = Limit(
         ),
     ),
 )
-def axle_location(job: Job, build: Build) -> Iterator[Finding]:
-    """The links hold the axle, and let it go where it is meant to.
 
-    What it checks: that the links can be joined to the axle at all; that they and the lateral bar hold the axle in four
-    independent ways, so that it can rise and roll and do nothing else; how firmly they hold it where they hold it
-    least; and that it can follow the whole travel that the spec states.
-
-    A lateral bar that is not in the spec holds nothing, at any stage. Fewer than four constraints are an error even
-    where their points are not stated yet.
-
-    Why: an axle that is free to yaw or to walk sideways steers the truck by itself. A link that runs out of reach
-    before the stops work bends, or tears its bracket off.
-
-    How it is computed: every two-point link and the lateral bar keep one distance each, a radius arm keeps two. Their
-    independence is that of the constraint equations at ride height, and the firmness their smallest singular value,
-    angles taken at the links' typical distance from the axle centre. The travel is then solved pose by pose, from full
-    droop to full bump and through articulation, and each pose must be reached without a break from ride height.
-
-    To put it right: add the link that is missing (often the upper link, or the lateral bar), or state less travel, or
-    make the link that runs out of reach longer.
-    """
-    apart = job.unassembled
-    free = "" if apart else "; ".join(job.free_motions)
-    if not free:  # where a free axle would stand is not known
-        yield require(
-            ASSEMBLED,
-            met=not apart,
-            found=apart or "the links can be joined to the axle",
-            wanted="links that reach from their frame ends to their axle ends",
-            place="links",
-            cure="check the lengths and the points of the links",
-        )
-    if apart:
-        return
-    yield require(
-        HELD,
-        met=not free,
-        found=f"{free}{_without_bar(build, free)}" or "held in four independent ways",
-        wanted="nothing free but rise and roll",
-        place="links",
-        effect="" if not free else "the axle moves by itself under braking and cornering",
-        cure="add a link or a lateral bar, or move one so that it does not do the same work as another",
-    )
-    if free:
-        return
-    yield hold(
-        FIRMNESS,
-        job.firmness,
-        place="links",
-        effect=f"{job.least_held} although links hold it on paper{_without_bar(build, job.least_held)}",
-        cure="splay the links more, add one that runs square to that motion, or fit a lateral bar",
-    )
-    # Each stroke begins at the middle, so that what is reached of it is what the axle can follow from there.
-    for stated, strokes in _strokes(job):
-        stroke = min(strokes, key=job.reached)
-        yield hold(
-            REACHED,
-            Spot(job.reached(stroke), stroke.pose(stroke.end)),
-            place=f"travel.{stated}",
-            effect="a link runs out of reach before the travel ends",
-            cure=partial(_less_travel, stated, stroke.end - job.axle_forward(stroke).farthest),
-        )
+LINKS = "links"
 
 
-def _without_bar(build: Build, free: str) -> str:
+def not_free(job: Job, build: Build) -> Iterator[Build]:
+    """The build, unless its axle is free: where a free axle is at ride height is not known."""
+    if job.unassembled or not job.free_motions:
+        yield build
+
+
+def joined(job: Job, build: Build) -> Iterator[Build]:
+    """The build, unless its links cannot be joined to the axle: what they then hold is not known."""
+    if not job.unassembled:
+        yield build
+
+
+def without_bar(job: Job, free: str) -> str:
     """A reminder for an axle that is free sideways. The spec names its links, so an absent bar is a bar not fitted."""
-    return "; lateral_bar is not in the spec" if "sideways" in free and not build.has("lateral_bar") else ""
+    return "; lateral_bar is not in the spec" if "sideways" in free and not job.build.has("lateral_bar") else ""
 
 
-def _strokes(job: Job) -> Iterator[tuple[str, tuple[Line, ...]]]:
-    yield "droop", (job.lines.droop,)
-    yield "bump", (job.lines.bump,)
-    yield "articulation", (job.lines.right_up, job.lines.left_up)
+@rule.must(
+    made("build", not_free),
+    wanted="links that reach from their frame ends to their axle ends",
+    basis=common_practice("what cannot be bolted together on the floor is not a build"),
+    place=LINKS,
+    change=Words("check the lengths and the points of the links"),
+)
+def assembled(job: Job, build: Build) -> Answer:
+    """The links, as long as they are made, can be joined to the axle at ride height."""
+    return met(not job.unassembled, "the links can be joined to the axle", otherwise=job.unassembled)
 
 
-def _less_travel(stated: str, less: float, _: float) -> Cure:
-    dimension = Dimension.ANGLE if stated == "articulation" else Dimension.LENGTH
-    words = f"state {{amount}} less {stated}, or make the link that runs out longer"
-    return Cure(words, less, dimension, f"travel.{stated}", -less)
+@rule.must(
+    made("build", joined),
+    wanted="nothing free but rise and roll",
+    basis=common_practice("an axle may rise and roll; anything else it can do is a wobble"),
+    place=LINKS,
+    change=Words("add a link or a lateral bar, or move one so that it does not do the same work as another"),
+)
+def held(job: Job, build: Build) -> Answer:
+    """The links and the lateral bar hold the axle fore and aft, sideways, in pitch and in yaw."""
+    free = "; ".join(job.free_motions)
+    effect = "the axle moves by itself under braking and cornering" if free else ""
+    return met(not free, "held in four independent ways", f"{free}{without_bar(job, free)}", effect)
+
+
+def hardly_held(job: Job, build: Build) -> str:
+    return f"{job.least_held} although links hold it on paper{without_bar(job, job.least_held)}"
+
+
+@rule.check(
+    made("build", joined),
+    at_least(warning="12 %", error="5 %"),
+    basis=common_practice("a link holds along its own line; one that is nearly square to a motion hardly holds it"),
+    place=LINKS,
+    change=Words("splay the links more, add one that runs square to that motion, or fit a lateral bar"),
+    effect=hardly_held,
+    follows=("held",),
+)
+def firmness(job: Job, build: Build) -> float:
+    """How firmly the links hold the axle where they hold it least, against one link that pulls square on."""
+    return job.firmness
+
+
+class Stated(NamedTuple):
+    """One of the three travels that the spec states: `droop`, `bump` or `articulation`."""
+
+    which: str
+
+    @property
+    def path(self) -> str:
+        return f"travel.{self.which}"
+
+
+def stated_travels(job: Job, build: Build) -> Iterator[Stated]:
+    for _ in joined(job, build):
+        yield from map(Stated, ("droop", "bump", "articulation"))
+
+
+def less(stated: str) -> Resize:
+    """State less of one travel; it does not apply to the others."""
+    return Resize(
+        stated,
+        says="state {amount} {way} {field}, or make the link that runs out longer",
+        ways_called=("more", "less"),
+    ).of(lambda job, travel: job.build.travel if travel.which == stated else None)
+
+
+@rule.check(
+    made("stated travel", stated_travels),
+    at_least(error="100 %"),
+    basis=common_practice("travel that the links cannot follow ends in a bent link or a torn bracket"),
+    change=(
+        less("droop"),
+        less("bump"),
+        less("articulation"),
+        Words(lambda job, travel: f"state less {travel.which}, or make the link that runs out longer"),
+    ),
+    effect="a link runs out of reach before the travel ends",
+    follows=("held",),
+)
+def travel_reached(job: Job, travel: Stated) -> Spot:
+    """Share of the stated travel that the axle can follow."""
+    lines = job.lines
+    # Each line begins at the middle, so that what is reached of it is what the axle can follow from there.
+    ways = (lines.right_up, lines.left_up) if travel.which == "articulation" else (getattr(lines, travel.which),)
+    way = min(ways, key=job.reached)
+    return Spot(job.reached(way), way.pose(way.end))

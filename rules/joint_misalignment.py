@@ -1,151 +1,57 @@
-"""No joint is turned farther than it is rated for."""
+"""No joint is turned farther than it is rated for.
 
-import math
-from collections.abc import Callable, Iterator
-from functools import partial
+What it checks: what the joints of each link and of the lateral bar have left to their rated misalignment, where
+they have least of it in straight travel and articulation; and those of the drag link and the tie rod, where they
+are rated, through travel, articulation and lock together.
+
+Why: a rod end past its angle levers on its own shank, and breaks there. A bushing past it tears.
+
+How it is computed: where the spec gives the direction of a joint's bolt, it is the angle by which the link stands
+out of the plane square to that bolt, which it may do at ride height already; a link turns freely about its bolt. An
+axle that rolls also twists a link, its one bolt against the other: two rod ends share that, since the link spins
+between them to where the worse is best off, and one that faces a bushing takes it all. A radius arm is rigid, and
+turns as its frame joint and its two axle joints say; of it, it is the angle by which it takes the bolt's bore
+aside. Where the direction of the bolt is not given, it is the whole turn since ride height, which is more. A joint
+of the steering turns with its knuckle or with the pitman arm, and needs the direction of its stud.
+
+To put it right: a joint that is rated for more; its bracket turned, so that the joint starts from the other side;
+or less travel. State the direction of the bolt, where it is not. A rubber or polyurethane joint is taken to turn by
+15 deg at most, a clevis by 5 deg aside of its pin, a rod end or spherical joint by 40 deg (common practice, no
+source): where that is not enough, no joint is named but another layout.
+"""
+
+from collections.abc import Iterator
+from typing import Any
 
 from buildcheck.api import (
     Area,
     Build,
-    Cure,
-    Dimension,
     DragLink,
-    Finding,
     Job,
     Joint,
+    JointOf,
     LateralBar,
-    Limit,
     Link,
+    Resize,
+    Rule,
     Sample,
+    Set,
     Spot,
     TieRod,
     Verdict,
+    Words,
+    any_of,
     at_least,
     common_practice,
-    does_not_apply,
-    hold,
+    joints_of,
     least,
-    rule,
+    made,
 )
 
-LEFT = Limit(
-    "misalignment-left",
-    "misalignment that a joint has left to its rating",
-    Dimension.ANGLE,
-    at_least(warning="2 deg", error="0 deg"),
-    basis=common_practice("a joint that comes to its end bends its own shank or its bracket, or tears its rubber"),
-)
-
-
-# The most that a joint of a kind is rated for, rad: a larger change is no cure but another layout. A kind that is not
-# listed is taken for the best. Common practice, no source.
-MOST_OF_ANY = math.radians(40)
-MOST_OF_KIND = {
-    "rod-end": MOST_OF_ANY,
-    "spherical": MOST_OF_ANY,
-    "polyurethane": math.radians(15),
-    "rubber": math.radians(15),
-    "clevis": math.radians(5),
-}
-
-
-def _over_travel(job: Job, part: Link | LateralBar, key: str) -> Iterator[Finding]:
-    def more(target: float) -> Cure:
-        """As much as the side of a pair needs that has less, where one rating is written for both."""
-        pair = [each for each in job.together(part, "frame").parts if each.path == part.path]
-        return _turns_more(getattr(part.joints, key), part.as_written, key, target - least(map(left, pair)).value)
-
-    def left(each: Link | LateralBar) -> Spot:
-        rating = getattr(part.joints, key).misalignment
-        return least(rating - job.joints.turn(each, key, line).largest for line in job.lines.cycled)
-
-    joint: Joint = getattr(part.joints, key)
-    yield _held(part, joint, left(part), part.label, key, more)
-    job.lines.need_articulation()
-
-
-def _held(
-    part: Link | LateralBar | DragLink | TieRod,
-    joint: Joint,
-    left: Spot,
-    label: str,
-    key: str,
-    cure: Callable[[float], Cure],
-) -> Finding:
-    called = END.get(key, key)
-    of = f"{called} joint" if isinstance(part, Link) else f"{label}'s {called} joint"
-    return hold(
-        LEFT,
-        left,
-        place=joint.path_of("misalignment"),
-        of=of,
-        effect=f"the {label}'s {called} joint binds",
-        cure=cure,
-    )
-
-
-END = {"axle_upper": "upper axle", "axle_lower": "lower axle"}
-
-
-def _turns_more(joint: Joint, label: str, key: str, more: float) -> Cure:
-    end = f"{label}'s {END.get(key, key)} end"
-    rating = joint.misalignment + more
-    kind = joint.kind if joint.has("kind") else ""
-    if rating <= MOST_OF_KIND.get(kind, MOST_OF_ANY):
-        words = f"take a joint at the {end} that is rated for {{amount}} more, or turn its bracket"
-        return Cure(words, more, Dimension.ANGLE, joint.path_of("misalignment"), more)
-    turned = "turn its bracket" if joint.has("axis") else "state the direction of its bolt"
-    if rating <= MOST_OF_ANY:
-        return Cure(
-            f"no {kind} joint turns so far: take a spherical one at the {end} that is rated for {{amount}} or more, or "
-            f"{turned}",
-            rating,
-            Dimension.ANGLE,
-            joint.path_of("misalignment"),
-        )
-    return Cure(
-        f"no joint turns so far: {turned} at the {end}, or plan another layout, in which the link lies nearer square "
-        "to the bolt; or less travel"
-    )
-
-
-def _axle_end(key: str, job: Job, link: Link) -> Iterator[Finding]:
-    """The joint of a link at one place of the axle."""
-    if (link.kind == "radius-arm") == (key != "axle"):
-        yield from _over_travel(job, link, key)
-
-
-def _lateral_bar(key: str, job: Job, build: Build) -> Iterator[Finding]:
-    """The joint at one end of the lateral bar."""
-    if not build.has("lateral_bar") and job.links_hold_sideways:
-        yield does_not_apply("the links hold the axle sideways, and there is no lateral bar")
-        return
-    yield from _over_travel(job, build.lateral_bar, key)
-
-
-def _steering(rod_key: str, key: str, job: Job, build: Build) -> Iterator[Finding]:
-    """The joint at one end of the drag link or tie rod, where it is rated."""
-    if not (build.has("steering") and build.steering.has(rod_key)):
-        return
-    rod: DragLink | TieRod = getattr(build.steering, rod_key)
-    if not (rod.has("joints") and rod.joints.has(key) and getattr(rod.joints, key).has("misalignment")):
-        return
-    joint: Joint = getattr(rod.joints, key)
-    left, label = joint.misalignment - job.joints.tilt(rod, key), rod_key.replace("_", " ")
-    yield _held(rod, joint, left, label, key, lambda target: _turns_more(joint, label, key, target - left.value))
-
-
-@rule(
+rule = Rule(
     "joint-misalignment",
     area=Area.LINKS,
-    subject="link",
-    also=(
-        *(("link", partial(_axle_end, key)) for key in ("axle", "axle_upper", "axle_lower")),
-        *(("build", partial(_lateral_bar, key)) for key in ("frame", "axle")),
-        *(("build", partial(_steering, "drag_link", key)) for key in ("pitman", "arm")),
-        *(("build", partial(_steering, "tie_rod", key)) for key in ("left", "right")),
-    ),
-    limits=(LEFT,),
+    page=__doc__,
     samples=(
         Sample("less articulation", {"travel.articulation": 10}),
         Sample(
@@ -155,26 +61,66 @@ def _steering(rod_key: str, key: str, job: Job, build: Build) -> Iterator[Findin
         ),
     ),
 )
-def joint_misalignment(job: Job, link: Link) -> Iterator[Finding]:
-    """No joint is turned farther than it is rated for.
 
-    What it checks: what the joints of each link and of the lateral bar have left to their rated misalignment, where
-    they have least of it in straight travel and articulation; and those of the drag link and the tie rod, where they
-    are rated, through travel, articulation and lock together.
+# The most that joints of a kind are rated for; of a kind that is not listed, the most of any. Common practice, no
+# source.
+MOST_OF_ANY = "40 deg"
+MOST_OF_KIND = {"polyurethane": "15 deg", "rubber": "15 deg", "clevis": "5 deg"}
 
-    Why: a rod end past its angle levers on its own shank, and breaks there. A bushing past it tears.
 
-    How it is computed: where the spec gives the direction of a joint's bolt, it is the angle by which the link stands
-    out of the plane square to that bolt, which it may do at ride height already; a link turns freely about its bolt. An
-    axle that rolls also twists a link, its one bolt against the other: two rod ends share that, since the link spins
-    between them to where the worse is best off, and one that faces a bushing takes it all. A radius arm is rigid, and
-    turns as its frame joint and its two axle joints say; of it, it is the angle by which it takes the bolt's bore
-    aside. Where the direction of the bolt is not given, it is the whole turn since ride height, which is more. A joint
-    of the steering turns with its knuckle or with the pitman arm, and needs the direction of its stud.
+def rated_for_more(most: str) -> Resize:
+    """Take a joint of the same kind with a larger rating, for the kinds that are rated for so much at most."""
 
-    To put it right: a joint that is rated for more; its bracket turned, so that the joint starts from the other side;
-    or less travel. State the direction of the bolt, where it is not. A rubber or polyurethane joint is taken to turn by
-    15 deg at most, a clevis by 5 deg aside of its pin, a rod end or spherical joint by 40 deg (common practice, no
-    source): where that is not enough, no joint is told but another layout.
-    """
-    yield from _over_travel(job, link, "frame")
+    def joint_of_such_a_kind(job: Job, joint: JointOf[Any]) -> Joint | None:
+        kind = joint.stated.kind if joint.stated.has("kind") else ""
+        return joint.stated if MOST_OF_KIND.get(kind, MOST_OF_ANY) == most else None
+
+    says = "take a joint that is rated for {amount} more, or turn its bracket"
+    return Resize("misalignment", says=says, most=most).of(joint_of_such_a_kind)
+
+
+def rated_steering_joints(job: Job, build: Build) -> Iterator[JointOf[DragLink | TieRod]]:
+    """The rated joints of the drag link and the tie rod."""
+    steering = build.steering.given() if build.has("steering") else {}
+    for rod in steering.values():
+        if isinstance(rod, DragLink | TieRod) and rod.has("joints"):
+            yield from (JointOf(rod, key) for key, joint in rod.joints.given().items() if joint.has("misalignment"))
+
+
+def no_bar_wanted(job: Job, joint: JointOf[Any]) -> str | None:
+    if joint.path == "lateral_bar" and job.links_hold_sideways:  # the bar itself, which is not in the spec
+        return "the links hold the axle sideways, and there is no lateral bar"
+    return None
+
+
+@rule.check(
+    any_of(
+        made("link joint", joints_of, of=Link),
+        made("lateral bar joint", joints_of, of=LateralBar),
+        made("steering joint", rated_steering_joints),
+    ),
+    at_least(warning="2 deg", error="0 deg"),
+    basis=common_practice("a joint that comes to its end bends its own shank or its bracket, or tears its rubber"),
+    when=no_bar_wanted,
+    change=(
+        *map(rated_for_more, (MOST_OF_ANY, *sorted(set(MOST_OF_KIND.values())))),
+        Set(
+            "misalignment",
+            says="no joint of its kind turns so far: take a spherical one that is rated for {amount} or more, or turn "
+            "its bracket",
+            most=MOST_OF_ANY,
+        ).of(lambda job, joint: joint.stated),
+        Words(
+            "turn its bracket, or state the direction of its bolt where the spec does not; or plan another layout, in "
+            "which the link is nearer square to the bolt; or less travel"
+        ),
+    ),
+    effect=lambda job, joint: f"the {joint.label}'s {joint.which} binds",
+)
+def misalignment_left(job: Job, joint: JointOf[Any]) -> Spot:
+    """Misalignment that a joint has left to its rating."""
+    rating, part = joint.stated.misalignment, joint.part
+    if isinstance(part, DragLink | TieRod):
+        return rating - job.joints.tilt(part, joint.key)
+    left = least(rating - job.joints.turn(part, joint.key, line).largest for line in job.lines.cycled)
+    return left.lacking(*job.lines.without_articulation)

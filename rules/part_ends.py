@@ -1,53 +1,51 @@
-"""Each end of a part is where its name says."""
+"""Each end of a part is where its name says.
+
+What it checks: that coilovers, limit straps and brake lines have their frame end above their axle end; that a bump
+stop points down from the frame or up from the axle, and at its target; and that links and the driveshaft have
+their axle end nearer to the axle than the other end. Of the lateral bar nothing tells which end is which. What is
+not stated contradicts nothing.
+
+Why: with swapped ends a coilover grows longer in bump and a strap comes tight there, and what is computed of them
+may still look plausible.
+
+How it is computed: by comparing the points as they are written, at ride height. How near a point is to the axle is
+its distance from the axle's centre line, as seen from the side.
+
+To put it right: exchange the two ends.
+"""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from math import hypot
 
 from buildcheck.api import (
+    Answer,
     Area,
     BrakeLine,
-    Build,
     BumpStop,
     Coilover,
-    Finding,
+    Driveshaft,
     Job,
     LimitStrap,
     Link,
+    Missing,
+    OfPart,
     Part,
-    Point,
-    Requirement,
+    Rule,
     Sample,
+    SwapEnds,
+    TurnSign,
     Verdict,
+    Words,
     common_practice,
-    require,
-    rule,
+    made,
+    met,
 )
 
-SWAPPED = common_practice("two ends that are swapped in a spec make every rule follow a part that does not exist")
-
-FRAME_END_ABOVE = Requirement(
-    "frame-end-above", "what hangs between frame and axle has its frame end above its axle end", SWAPPED
-)
-HOSE_HANGS = Requirement(
-    "hose-hangs",
-    "a brake line has its frame end above its axle end",
-    common_practice("the frame is above the axle, and a hose hangs from it"),
-    if_not=Verdict.WARNING,
-)
-STOP_FACES = Requirement(
-    "stop-faces-target", "a bump stop points from its base to its target, away from what it is mounted on", SWAPPED
-)
-AXLE_END_NEAR = Requirement(
-    "axle-end-near", "a link and the driveshaft have their axle end nearer to the axle than the other end", SWAPPED
-)
-EXCHANGE = "exchange its two ends in the spec"
-
-
-@rule(
+rule = Rule(
     "part-ends",
     area=Area.RECORDS,
-    subject="build",
-    limits=(FRAME_END_ABOVE, HOSE_HANGS, STOP_FACES, AXLE_END_NEAR),
+    page=__doc__,
     samples=(
         Sample("the upper mounts an inch higher", {"coilovers.coilover.both.frame": [-1.5, 18.5, 46.1]}),
         Sample(
@@ -57,68 +55,62 @@ EXCHANGE = "exchange its two ends in the spec"
         ),
     ),
 )
-def part_ends(job: Job, build: Build) -> Iterator[Finding]:
-    """Each end of a part is where its name says.
 
-    What it checks: that coilovers, limit straps and brake lines have their frame end above their axle end; that a bump
-    stop points down from the frame or up from the axle, and at its target; and that links and the driveshaft have
-    their axle end nearer to the axle than the other end. Of the lateral bar nothing tells which end is which. What is
-    not stated contradicts nothing.
-
-    Why: with swapped ends a coilover grows longer in bump and a strap comes tight there, and what is computed of them
-    may still look plausible.
-
-    How it is computed: by comparing the points as they are written, at ride height. How near a point is to the axle is
-    its distance from the axle's centre line, as seen from the side.
-
-    To put it right: exchange the two ends.
-    """
-    for part in _parts(job, build, "coilover", "limit-strap", "brake-line"):
-        if isinstance(part, Coilover | LimitStrap | BrakeLine) and part.has("frame") and part.has("axle"):
-            above = part.frame.z > part.axle.z
-            yield require(
-                HOSE_HANGS if isinstance(part, BrakeLine) else FRAME_END_ABOVE,
-                met=above,
-                found=f"the {part.label}'s frame end is {'above' if above else 'not above'} its axle end",
-                wanted="the frame end above the axle end",
-                place=part.path_of("frame"),
-                effect="" if above else "it is computed upside down",
-                cure=EXCHANGE,
-            )
-    for part in _parts(job, build, "bump-stop"):
-        if isinstance(part, BumpStop) and all(map(part.has, ("mounted_on", "base", "axis", "target"))):
-            wrong = _wrong_way(part)
-            yield require(
-                STOP_FACES,
-                met=not wrong,
-                found=f"the {part.label} {wrong or 'points at its target'}",
-                wanted="down from the frame or up from the axle, and at the target",
-                place=part.path_of("axis"),
-                effect="it is computed as a stop that stops nothing" if wrong else "",
-                cure="turn the sign of the axis, exchange base and target, or name the other mount",
-            )
-    for part, axle_end, other, name in _long_parts(job, build):
-        near = _off_axle(job, axle_end) < _off_axle(job, other)
-        yield require(
-            AXLE_END_NEAR,
-            met=near,
-            found=f"the {part.label}'s {name} end is {'farther from' if near else 'no farther from'} the axle than its "
-            "axle end",
-            wanted="the axle end nearer to the axle",
-            place=part.path,
-            effect="" if near else "it is computed back to front",
-            cure=EXCHANGE,
-        )
+SWAPPED = common_practice("two ends that are swapped in a spec make every rule follow a part that does not exist")
 
 
-def _parts(job: Job, build: Build, *kinds: str) -> Iterator[Part]:
-    """The parts of these kinds that the spec has."""
-    for kind in kinds:
-        if build.has(f"{kind.replace('-', '_')}s"):
-            yield from (part for part in job.subjects(kind) if isinstance(part, Part))
+def off_axle(job: Job, path: str) -> float:
+    """How far the point at a spec path is from the axle's centre line as seen from the side, m."""
+    point = job.build.value(path)
+    return hypot(point.x - job.axle_centre.x, point.z - job.axle_centre.z)
 
 
-def _wrong_way(stop: BumpStop) -> str:
+def hangs(part: Coilover | LimitStrap | BrakeLine) -> Answer:
+    """Whether the frame end of a part is above its axle end."""
+    above, ends = part.frame.z > part.axle.z, f"the {part.label}'s frame end is"
+    return met(above, f"{ends} above its axle end", otherwise=f"{ends} not above its axle end")
+
+
+def frame_end_is_nearer(job: Job, part: Part) -> bool:
+    return off_axle(job, part.path_of("frame")) < off_axle(job, part.path_of("axle"))
+
+
+upside_down = (
+    SwapEnds("frame", "axle", where=frame_end_is_nearer),
+    Words("exchange its two ends in the spec, or measure their heights again"),
+)
+
+
+@rule.must(
+    Coilover | LimitStrap,
+    wanted="the frame end above the axle end",
+    basis=SWAPPED,
+    change=upside_down,
+    place="frame",
+    effect="it is computed upside down",
+    compares=True,
+)
+def frame_end_above(job: Job, part: Coilover | LimitStrap) -> Answer:
+    """What hangs between frame and axle has its frame end above its axle end."""
+    return hangs(part)
+
+
+@rule.must(
+    BrakeLine,
+    wanted="the frame end above the axle end",
+    basis=common_practice("the frame is above the axle, and a hose hangs from it"),
+    otherwise=Verdict.WARNING,
+    change=upside_down,
+    place="frame",
+    effect="it is computed upside down",
+    compares=True,
+)
+def hose_hangs(job: Job, hose: BrakeLine) -> Answer:
+    """A brake line has its frame end above its axle end."""
+    return hangs(hose)
+
+
+def wrong_way(stop: BumpStop) -> str:
     """How a stop points the wrong way, in words; empty where it does not."""
     down, on_frame = stop.axis.z < 0.0, stop.mounted_on == "frame"
     if stop.axis.z == 0.0 or down != on_frame:
@@ -127,20 +119,79 @@ def _wrong_way(stop: BumpStop) -> str:
     return "" if at_target > 0.0 else "points away from its target"
 
 
-def _long_parts(job: Job, build: Build) -> Iterator[tuple[Part, Point, Point, str]]:
-    """Each link, and the driveshaft: the part, its axle end, its other end, and what that is called."""
-    for part in _parts(job, build, "link"):
-        if isinstance(part, Link) and part.has("frame") and part.has("kind"):
-            ends = ("axle_upper", "axle_lower") if part.kind == "radius-arm" else ("axle",)
-            for end in ends:
-                if part.has(end):
-                    yield part, getattr(part, end), part.frame, "frame"
-    shaft = build.driveshaft if build.has("driveshaft") else None
-    pinion = build.axle.pinion if build.has("axle") and build.axle.has("pinion") else None
-    if shaft and shaft.has("output") and shaft.output.has("point") and pinion and pinion.has("point"):
-        yield shaft, pinion.point, shaft.output.point, "output"
+@rule.must(
+    BumpStop,
+    wanted="down from the frame or up from the axle, and at the target",
+    basis=SWAPPED,
+    change=(
+        TurnSign("axis", "z"),
+        SwapEnds("base", "target"),
+        Words("turn the sign of the axis, exchange base and target, or name the other mount"),
+    ),
+    place="axis",
+    effect="it is computed as a stop that stops nothing",
+    compares=True,
+)
+def stop_faces_target(job: Job, stop: BumpStop) -> Answer:
+    """A bump stop points from its base to its target, away from what it is mounted on."""
+    wrong = wrong_way(stop)
+    return met(not wrong, f"the {stop.label} points at its target", otherwise=f"the {stop.label} {wrong}")
 
 
-def _off_axle(job: Job, point: Point) -> float:
-    """How far a point is from the axle's centre line as seen from the side, m."""
-    return hypot(point.x - job.axle_centre.x, point.z - job.axle_centre.z)
+@dataclass(frozen=True)
+class AxleEnd(OfPart):
+    """The end of a long part that is on the axle, and its other end: the spec paths of both, and a word for each."""
+
+    which: str
+    axle: str
+    other: str
+    other_called: str
+
+
+def axle_ends(job: Job, part: Part) -> Iterator[AxleEnd]:
+    """The axle ends of a part, where the spec states them and the other end."""
+    ends: list[AxleEnd] = []
+    if isinstance(part, Driveshaft):
+        ends = [AxleEnd(part, "pinion", "axle.pinion.point", part.path_of("output", "point"), "output")]
+    elif isinstance(part, Link) and part.has("kind"):
+        names = ("axle_upper", "axle_lower") if part.kind == "radius-arm" else ("axle",)
+        ends = [
+            AxleEnd(part, name.replace("_", " "), part.path_of(name), part.path_of("frame"), "frame") for name in names
+        ]
+    return (end for end in ends if is_stated(job, end.axle) and is_stated(job, end.other))
+
+
+def is_stated(job: Job, path: str) -> bool:
+    try:
+        job.build.value(path)
+    except Missing:
+        return False
+    return True
+
+
+def farthest_end(job: Job, end: AxleEnd) -> str:
+    """Of a radius arm, which has two axle ends, the one that is farther from the axle is not where it belongs."""
+    return max((each.axle for each in axle_ends(job, end.part)), key=lambda path: off_axle(job, path))
+
+
+def reach_of_wheel(job: Job, end: AxleEnd) -> bool:
+    """Whether the axle end is farther from the axle than the floor is, and the other end nearer: no bracket on an axle
+    reaches beyond its wheels."""
+    return off_axle(job, end.other) < job.axle_centre.z < off_axle(job, farthest_end(job, end))
+
+
+@rule.must(
+    made("axle end", axle_ends, of=Link | Driveshaft),
+    wanted="the axle end nearer to the axle",
+    basis=SWAPPED,
+    change=(
+        SwapEnds(farthest_end, lambda job, end: end.other, where=reach_of_wheel),
+        Words("exchange its two ends in the spec, or measure both again"),
+    ),
+    effect="it is computed back to front",
+)
+def axle_end_near(job: Job, end: AxleEnd) -> Answer:
+    """A link and the driveshaft have their axle end nearer to the axle than the other end."""
+    farther = off_axle(job, end.other) > off_axle(job, end.axle)
+    found = f"the {end.label}'s {end.other_called} end is {{}} from the axle than its axle end"
+    return met(farther, found.format("farther"), otherwise=found.format("no farther"))

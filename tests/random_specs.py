@@ -9,10 +9,9 @@ import copy
 from random import Random
 from typing import Any
 
-from rewritten_specs import at, items_of, places_in, resolved, spelled
-
 from buildcheck.quantity import Dimension, System, parse
 from buildcheck.schema import schema
+from buildcheck.testing.rewritten import at, items_of, places_in, resolved, spelled
 
 NAMES = ("arm", "lower", "upper", "b2")
 ILL_TYPED: tuple[Any, ...] = (

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from rewritten_specs import OTHER, mirrored, sides_written_out
 
 from buildcheck.build import Build, Missing, read_build
 from buildcheck.cycle import Cycle, cycle
@@ -17,6 +16,7 @@ from buildcheck.job import Job, Unreached
 from buildcheck.job.quantities import quantities
 from buildcheck.plugins import collect
 from buildcheck.rule import Reading
+from buildcheck.testing.rewritten import OTHER, mirror_image, sides_written_out
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"
@@ -106,7 +106,7 @@ def test_what_inspect_says_of_strap_and_stop_stands_on_the_curves(example: str, 
 def test_the_mirror_image_rolled_the_other_way_reads_the_same_on_the_other_side(path: Path) -> None:
     spec = sides_written_out(read_file(path).data)
     one = values(cycle(read_build(spec), steps=3, roll=4 * DEGREE, lock=10 * DEGREE))
-    image = values(cycle(read_build(mirrored(spec)), steps=3, roll=-4 * DEGREE, lock=-10 * DEGREE))
+    image = values(cycle(read_build(mirror_image(spec)), steps=3, roll=-4 * DEGREE, lock=-10 * DEGREE))
     odd = {"axle-left", "axle-yaw", "steer", "other-wheel-steer", "roll-steer"}
     compared = 0
     for name, column in one.items():

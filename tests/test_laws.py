@@ -14,17 +14,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from random_specs import drawn, spoiled
-from rewritten_specs import (
-    OTHER,
-    at,
-    in_other_units,
-    jittered,
-    mirrored,
-    moved_forward,
-    places_in,
-    shuffled,
-    sides_written_out,
-)
 
 from buildcheck.api import Inspection, Job, Reading, Rule, Verdict, inspect
 from buildcheck.build import read_build
@@ -33,6 +22,17 @@ from buildcheck.place import split
 from buildcheck.plugins import collect
 from buildcheck.quantity import Dimension, System, parse
 from buildcheck.schema import problems_in
+from buildcheck.testing.rewritten import (
+    OTHER,
+    at,
+    in_other_units,
+    jittered,
+    mirror_image,
+    moved_forward,
+    places_in,
+    shuffled,
+    sides_written_out,
+)
 
 FOLDER = Path(__file__).parent.parent / "examples"
 EXAMPLES = sorted(FOLDER.rglob("*.buildcheck.yaml"))
@@ -90,7 +90,7 @@ def test_the_mirror_image_of_a_build_has_the_same_readings_on_the_other_side(pat
 
 def hold_to_the_mirror(spec: dict[str, Any]) -> None:
     """The readings of a spec with its sides written out are those of its mirror image, on the other side."""
-    readings, images = grouped(inspected(spec)), grouped(inspected(mirrored(spec)))
+    readings, images = grouped(inspected(spec)), grouped(inspected(mirror_image(spec)))
     swapped = {
         (rule, quantity, " ".join(OTHER.get(word, word) for word in subject.split())): found
         for (rule, quantity, subject), found in images.items()
@@ -279,14 +279,14 @@ def test_random_specs_are_sound_often_enough_to_try_the_rules() -> None:
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_what_rewrites_a_spec_changes_it_and_comes_back(path: Path) -> None:
     spec = jittered(Random(1), sides_written_out(spec_of(path)), 5 * MILLIMETRE)
-    assert mirrored(spec) != spec
-    assert in_metres(mirrored(mirrored(spec))) == in_metres(spec)
-    assert mirrored(spec)["links"] != spec["links"]
+    assert mirror_image(spec) != spec
+    assert in_metres(mirror_image(mirror_image(spec))) == in_metres(spec)
+    assert mirror_image(spec)["links"] != spec["links"]
     text = json.dumps(spec)
     assert '"both"' not in text
     for sided in ("steering", "driveshaft"):
         if sided in spec:
-            assert mirrored(spec)[sided] != spec[sided]
+            assert mirror_image(spec)[sided] != spec[sided]
     there = moved_forward(moved_forward(spec, 0.5), -0.5)
     assert in_metres(there) == pytest.approx(in_metres(spec), abs=1e-12)
     assert in_other_units(Random(1), spec)["units"] != spec["units"]
@@ -304,7 +304,7 @@ def in_metres(spec: dict[str, Any]) -> list[float]:
 
 def test_the_mirror_image_of_a_side_is_the_other_side() -> None:
     spec = sides_written_out(spec_of(FOLDER / "tamarack" / "proposal.buildcheck.yaml"))
-    image = mirrored(spec)
+    image = mirror_image(spec)
     assert image["steering"]["box_side"] == "right"
     assert image["steering"]["drag_link"]["knuckle"] == "left"
     assert image["axle"]["centre_section"]["where"] == "left"

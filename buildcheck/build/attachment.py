@@ -17,6 +17,8 @@ from buildcheck.build.part import (
 
 
 class Bolts(Part):
+    """The bolts of one bracket, all of one size."""
+
     size: str
     grade: str
     count: int
@@ -37,6 +39,8 @@ class Tacks(Part):
 
 
 class Weld(Part):
+    """The weld of one bracket, with its procedure."""
+
     kind: str
     leg: Length
     length: Length

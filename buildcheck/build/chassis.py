@@ -47,6 +47,8 @@ class Frame(Part):
 
 
 class Vehicle(Part):
+    """The vehicle as it stands on level ground, loaded as it is driven."""
+
     wheelbase: TapedLength
     track: TapedLength
     axle_load: WeighedMass
@@ -62,6 +64,8 @@ class Vehicle(Part):
 
 
 class AxleTube(Part):
+    """The bare tube of the axle, on either side of its centre section."""
+
     left_end: Point
     right_end: Point
     outside_diameter: Length
@@ -102,6 +106,8 @@ class HeatSensitivePart(Part):
 
 
 class Axle(Part):
+    """The axle that the links hold, with what is fixed to it."""
+
     position: str
     driven: bool
     centre: Point

@@ -20,6 +20,8 @@ class CarrierBearing(Part):
 
 
 class ShaftJoint(Part):
+    """A joint at one end of the driveshaft."""
+
     kind: str
     largest_angle: Angle
 

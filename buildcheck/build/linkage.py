@@ -21,6 +21,8 @@ from buildcheck.build.part import (
 
 
 class Tube(Part):
+    """A round tube."""
+
     outside_diameter: Length
     wall: Length
     material: MetalName
@@ -121,6 +123,8 @@ class LateralBar(Part):
 
 
 class PitmanArm(Part):
+    """The arm on the shaft of the steering box."""
+
     pivot: Point
     axis: Vector
 
@@ -178,6 +182,8 @@ class Kingpin(Part):
 
 
 class Steering(Part):
+    """Everything from the steering box to the knuckles."""
+
     GROUPS = True
 
     layout: str

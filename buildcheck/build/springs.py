@@ -5,6 +5,8 @@ from buildcheck.build.part import Force, Length, NamedPart, Part, Point, Pressur
 
 
 class CoilSpring(Part):
+    """One spring of a coilover."""
+
     rate: Stiffness
     free_length: TapedLength
     solid_length: Length

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from numbers import Real
-from typing import Any, NamedTuple, Self
+from typing import Any, ClassVar, NamedTuple, Self
 
 from buildcheck.build import Part, Point, Side
 from buildcheck.build.part import fields, words
@@ -60,7 +60,10 @@ class Way(NamedTuple):
 
 
 class Change:
-    """One entry of a check's list of changes."""
+    """One entry of a check's list of changes. `is_slip` marks one of the spec's text, where nothing of the truck is
+    wrong."""
+
+    is_slip: ClassVar[bool] = False
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
         """The inputs that it offers for a subject, each to be searched. Raises Missing where the spec lacks one."""
@@ -69,7 +72,8 @@ class Change:
 
 @dataclass(frozen=True)
 class Words(Change):
-    """What to do where no amount can be computed; `text` is a sentence, or a function of (job, subject)."""
+    """What to do where no input of the spec can be changed by an amount; `text` is a sentence, or a function of
+    (job, subject). `{amount}` in it is by how much the value is outside its limit, as of a gap."""
 
     text: str | Callable[[Job, Any], str]
 
@@ -282,14 +286,19 @@ def plain_cure(made: object) -> Cure:
 def like_of(job: Job, part: Part, field: str) -> Part | None:
     """The part on the other side that is this one's mirror image as far as a field goes: whoever changes the one
     changes both, or left would no longer be the image of right. None where there is no such part."""
+    twin = twin_of(job, part)
+    if twin is None or not twin.has(field) or not is_mirrored(getattr(part, field), getattr(twin, field)):
+        return None
+    return twin
+
+
+def twin_of(job: Job, part: Part) -> Part | None:
+    """The part of the same name on the other side; None where there is none."""
     other = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}.get(part.side)
     if other is None:
         return None
     wanted = same_on(key_of(part), other)
-    likes = (held.part for held in index(job).get(type(part), ()) if key_of(held.part) == wanted)
-    return next(
-        (like for like in likes if like.has(field) and is_mirrored(getattr(part, field), getattr(like, field))), None
-    )
+    return next((held.part for held in index(job).get(type(part), ()) if key_of(held.part) == wanted), None)
 
 
 def step_of(job: Job, dimension: Dimension) -> float:

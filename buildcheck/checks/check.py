@@ -153,7 +153,9 @@ class Check:
             if why is not None:
                 return NoNeed(_text(why, "why the check does not apply"))
             if isinstance(subject, Absent):
-                return NotChecked((subject.path,), "")
+                if self.compares:
+                    return Silent()
+                return NotChecked((), subject.why) if subject.why else NotChecked((subject.path,), "")
             asked = job.slow_asked
             value = self._value(job, subject)
             slow = job.slow_asked > asked

@@ -35,11 +35,18 @@ class Key(NamedTuple):
 
 @dataclass(frozen=True)
 class Absent:
-    """A part that the truck has and the spec does not describe; `path` is where the spec would."""
+    """A part that the truck has and the spec does not describe; `path` is where the spec would. Where the spec lacks
+    nothing and the part still cannot be made, `why` says why, in words."""
 
     path: str
     label: str
     side: Side = Side.CENTRE
+    why: str = ""
+
+    @property
+    def which(self) -> str:
+        """What tells it apart from another one without a path."""
+        return self.why
 
 
 class NoneThere(Exception):
@@ -150,6 +157,7 @@ class Made(Subject):
             if isinstance(owner, Absent):
                 found.append(owner)
                 continue
+            side = getattr(owner, "side", Side.CENTRE)
             try:
                 for number, each in enumerate(self._made(job, owner), start=1):
                     if number > MOST_MADE:
@@ -157,7 +165,33 @@ class Made(Subject):
                     _refuse_unknowable(each, self.name)
                     found.append(each)  # what was made before something is missing is kept
             except Missing as missing:
-                found.append(Absent(missing.path, owner.label, getattr(owner, "side", Side.CENTRE)))
+                found.append(Absent(missing.path, owner.label, side))
+            except Unreached as none:
+                found.append(Absent("", owner.label, side, str(none)))
+        return found
+
+
+@dataclass(frozen=True)
+class AnyOf(Subject):
+    """The objects of several subjects. Where the build lacks the objects of one, it still has those of the others."""
+
+    subjects: tuple[Subject, ...]
+
+    @property
+    def noun(self) -> str:  # type: ignore[override]
+        return " or ".join(each.noun for each in self.subjects)
+
+    def find(self, job: Job) -> list[Any]:
+        found: list[Any] = []
+        for each in self.subjects:
+            try:
+                found.extend(each.find(job))
+            except Missing as missing:
+                found.append(Absent(missing.path, each.noun))
+            except Unreached as none:
+                found.append(Absent("", each.noun, why=str(none)))
+            except NoneThere:
+                continue  # the truck may be without these
         return found
 
     def _made(self, job: Job, owner: Any) -> Iterable[Any]:
@@ -194,6 +228,33 @@ def each(
 def made(name: str, make: Callable[[Job, Any], Iterable[Any]], *, of: Any = Build) -> Subject:
     """Objects that a function `(job, owner)` makes for each owner of the class `of`; `name` is the noun for one."""
     return Made(name, make, as_subject(of))
+
+
+def any_of(*kinds: Any) -> Subject:
+    """The objects of several classes or subjects, each found by itself: a missing section hides none of the others, and
+    its own objects are `not checked`. `Link | LateralBar` is every link and the bar, where there is one;
+    `any_of(Link, LateralBar)` misses the bar where the spec has none."""
+    return AnyOf(tuple(map(as_subject, kinds)))
+
+
+@dataclass(frozen=True)
+class OfPart:
+    """A subject of which one part has several, such as each of its sizes: it has the part's place, name and side. A
+    subclass adds what tells them apart, as `which`."""
+
+    part: Part
+
+    @property
+    def path(self) -> str:
+        return self.part.path
+
+    @property
+    def label(self) -> str:
+        return self.part.label
+
+    @property
+    def side(self) -> Side:
+        return self.part.side
 
 
 class Stroke(NamedTuple):

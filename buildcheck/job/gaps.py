@@ -33,6 +33,21 @@ class Gap(NamedTuple):
     nearest: Nearest
 
     @property
+    def path(self) -> str:
+        """The spec path of the part that one would move: the second."""
+        return self.second.path
+
+    @property
+    def label(self) -> str:
+        """What a person calls the first part."""
+        return self.first.label
+
+    @property
+    def which(self) -> str:
+        """The two parts, in words."""
+        return f"{self.first.label} and {self.second.label}"
+
+    @property
     def points(self) -> tuple[Point, Point]:
         """The points of the two that come so near, in vehicle axes, m."""
         first, second = self.nearest.points

@@ -299,7 +299,7 @@ class Job(Parts, Changes):
     def foot_of(self, bracket: Attachment) -> Foot | None:
         """What is known of the foot of a bracket on the tube or the casting of the axle; see `Foot`. None for any other
         bracket, and where nothing is known of its place. Missing for what the spec lacks of the axle."""
-        return foot_of(self.build, bracket)
+        return self.keep((foot_of, bracket.path, bracket.side), lambda: foot_of(self.build, bracket))
 
     def bolts_carry(self, bracket: Attachment) -> float:
         """The load at which a bracket's bolts come to their proof load in shear, N. Missing where no strength is known

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Literal
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Generic, Literal, NamedTuple, TypeVar
 
 import numpy as np
 
-from buildcheck.build.linkage import DragLink, LateralBar, Link, TieRod
+from buildcheck.build import Side
+from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached, poses_missing
 from buildcheck.job.envelope import LOCKS
 from buildcheck.job.moving import MovingAxle
@@ -32,6 +33,53 @@ if TYPE_CHECKING:
 # Joints whose ball lets the link spin about itself; what a link spins in the others, their rubber or their jaws take
 # before a ball at its other end does.
 BALLS = ("rod-end", "spherical")
+
+
+# What people call the joints of a radius arm.
+CALLED = {"axle_upper": "upper axle", "axle_lower": "lower axle"}
+
+
+JoinedPart = TypeVar("JoinedPart", bound=Link | LateralBar | DragLink | TieRod)
+
+
+class JointOf(NamedTuple, Generic[JoinedPart]):
+    """One joint of a link, the lateral bar, the drag link or the tie rod, as the subject of a check; `key` is its own
+    in `joints`. The spec may lack the joint: reading `stated` then raises Missing."""
+
+    part: JoinedPart
+    key: str
+
+    @property
+    def stated(self) -> Joint:
+        """What the spec says of the joint."""
+        joint: Joint = getattr(self.part.joints, self.key)
+        return joint
+
+    @property
+    def path(self) -> str:
+        """Where the spec describes the joint."""
+        return self.part.path_of("joints", self.key)
+
+    @property
+    def label(self) -> str:
+        """What a person calls the part."""
+        return self.part.label
+
+    @property
+    def side(self) -> Side:
+        """The side of the part."""
+        return self.part.side
+
+    @property
+    def which(self) -> str:
+        """Which of the part's joints it is: `upper axle joint`."""
+        return f"{CALLED.get(self.key, self.key)} joint"
+
+
+def joints_of(job: Job, part: Link | LateralBar) -> Iterator[JointOf[Link | LateralBar]]:
+    """The joints that a link or bar has on the truck, whether or not the spec describes them."""
+    for path in part.expects(Joint):
+        yield JointOf(part, path.rpartition(".")[2])
 
 
 class Joints:

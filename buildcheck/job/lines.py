@@ -67,7 +67,7 @@ class Lines:
         """From level to the right wheel up, at the middle of the travel."""
         return self._line("right_up")
 
-    # What is held over several lines is held over those that the spec states; `need_articulation` tells the rest.
+    # What is held over several lines is held over those that the spec states; `without_articulation` names the rest.
 
     @property
     def cycled(self) -> tuple[Line, ...]:
@@ -88,11 +88,6 @@ class Lines:
     def without_articulation(self) -> tuple[str, ...]:
         """The spec path for want of which there is no articulation; empty where it is stated."""
         return (self._missing["articulation"],) if "articulation" in self._missing else ()
-
-    def need_articulation(self) -> None:
-        """Raise Missing where the spec states no articulation: for a rule that has held all that straight travel shows,
-        so that nobody takes it for the whole."""
-        self._line("articulation")
 
     def _stated(self, name: str) -> tuple[Line, ...]:
         return () if name in self._missing else (self._lines[name],)

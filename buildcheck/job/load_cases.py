@@ -6,7 +6,7 @@ What the spec does not state of them is taken as the trade takes it, and told: i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import cached_property
 
 import numpy as np
@@ -154,19 +154,13 @@ class Taken:
         self._assumed[assumption] = None
 
 
-def stated_shares(build: Build) -> Iterator[tuple[str, float]]:
-    """Each load case that the spec states: its path, and its size as a share of what is taken where none is stated.
+def stated_share(build: Build, name: str) -> float:
+    """A number of the load cases that the spec states, as a share of what is taken where none is stated.
 
-    Missing, after all others, for a rock strike where the spec lacks the load on the axle, which is what is taken.
+    Missing for a rock strike where the spec lacks the load on the axle, which is what is taken.
     """
-    if not build.has("load_cases"):
-        return
-    cases = build.load_cases
-    for name, taken in TAKEN.items():
-        if cases.has(name):
-            yield cases.path_of(name), getattr(cases, name) / taken
-    if cases.has("rock_strike"):
-        yield cases.path_of("rock_strike"), cases.rock_strike / (build.vehicle.axle_load * GRAVITY)
+    taken = build.vehicle.axle_load * GRAVITY if name == "rock_strike" else TAKEN[name]
+    return float(getattr(build.load_cases, name) / taken)
 
 
 def cases_of(build: Build) -> tuple[LoadCase, ...]:

@@ -6,7 +6,7 @@ axes (ISO 8855); in a link or a coilover tension is positive, at a joint of a ra
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from functools import cached_property
 from itertools import accumulate, pairwise
@@ -21,7 +21,7 @@ from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import FOUR, Assumption, Member, held_point
 from buildcheck.job.lines import Lines
-from buildcheck.job.load_cases import ARTICULATED, BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of, stated_shares
+from buildcheck.job.load_cases import ARTICULATED, BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of, stated_share
 from buildcheck.job.load_rows import Rows
 from buildcheck.job.load_table import Bent, BracketForce, LoadCase, LoadTable, Worst, size
 from buildcheck.job.members import Columns, beside, borne_by_links, carrying_coilovers, standing
@@ -135,10 +135,10 @@ class Loads:
         zero where it leaves the ground, so that the case cannot be worked out. Missing for masses and lengths."""
         return self._cases.least_weight_left()
 
-    def stated_shares(self) -> Iterator[tuple[str, float]]:
-        """Each load case that the spec states: its path, and its size as a share of what is taken where none is stated.
-        Missing for what a rock strike is compared with."""
-        return stated_shares(self._build)
+    def stated_share(self, name: str) -> float:
+        """A number of `load_cases`, by its key, as a share of what is taken where none is stated. Missing for what a
+        rock strike is compared with."""
+        return stated_share(self._build, name)
 
     def drive_push(self) -> float:
         """The push of the largest drive torque at the tyres, as a share of the weight on the axle. Missing for what the

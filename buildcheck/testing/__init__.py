@@ -12,18 +12,24 @@ from buildcheck.testing.assertions import (
     rules_in,
     worst_by_limit,
 )
+from buildcheck.testing.rewritten import in_other_units, mirror_image, sides_written_out
 from buildcheck.testing.specs import build_of, changed, document_of, mirrored, sound_build, sound_spec
+from buildcheck.testing.whole_rule import check_rule
 
 __all__ = [
     "assert_finds_exactly",
     "assert_never_fails",
     "build_of",
     "changed",
+    "check_rule",
     "check_sample",
     "check_samples",
     "document_of",
+    "in_other_units",
+    "mirror_image",
     "mirrored",
     "rules_in",
+    "sides_written_out",
     "sound_build",
     "sound_spec",
     "worst_by_limit",

@@ -7,13 +7,13 @@ from types import UnionType
 from typing import Annotated, Any, get_args, get_origin
 
 import pytest
-from rewritten_specs import resolved
 
 from buildcheck.build import Build, Part, Point, Sides, Stage, Vector
 from buildcheck.build.part import METALS, MetalName, NamedPart, fields
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 from buildcheck.schema import schema
 from buildcheck.strength import PROOF_STRENGTH
+from buildcheck.testing.rewritten import resolved
 
 SIDES = {"both", "left", "right", "centre"}
 # Values that stay as they are written, because what they mean is known only from elsewhere in the spec.

@@ -29,16 +29,18 @@ from buildcheck.api import (
     Unreached,
     Verdict,
     Words,
+    any_of,
     at_least,
     at_most,
     between,
     common_practice,
     each,
     inspect,
+    made,
     met,
 )
-from buildcheck.build import read_build
-from buildcheck.testing import sound_build, sound_spec
+from buildcheck.build import Missing, read_build
+from buildcheck.testing import changed, sound_build, sound_spec
 
 BASIS = common_practice("a test")
 NOTHING = Words("nothing to change")
@@ -136,6 +138,25 @@ def test_a_partial_value_is_an_error_where_it_breaks_its_limit_and_else_not_chec
         assert "the spec lacks travel.articulation" in (reading.reason or reading.effect)
 
 
+@pytest.mark.parametrize(
+    ("left_out", "words"),
+    [
+        (Missing("travel.articulation"), "make the length of the left and right arm {amount} shorter; the amount does"),
+        (Unreached("2 of 9 poses are missing"), "nothing to change"),
+    ],
+)
+def test_an_amount_is_given_without_what_the_spec_lacks_but_not_without_what_could_not_be_solved(
+    left_out: Missing | Unreached, words: str
+) -> None:
+    rule = a_rule()
+    rule.check(Link, at_most(error="36 in"), basis=BASIS, change=(Resize("length"), NOTHING), name="x")(
+        documented(lambda job, link: Spot(link.length).leaving_out(left_out))
+    )
+    build = read_build(changed(sound_spec(), {"links.arm.both.length": 37}))
+    for reading in inspect(build, [rule]).readings:
+        assert (reading.verdict, reading.cure and reading.cure.words.startswith(words)) == (Verdict.ERROR, True)
+
+
 def test_a_check_that_follows_one_that_is_not_ok_gives_no_second_reading() -> None:
     for is_so, expected in ((True, {"so", "then"}), (False, {"so"})):
         rule = a_rule()
@@ -164,7 +185,29 @@ def test_a_comparison_is_silent_where_one_side_of_it_is_absent_and_a_rule_never_
         documented(lambda job, build: build.vehicle.wheelbase)
     )
     (reading,) = inspect(without("vehicle.wheelbase"), [rule]).readings
-    assert (reading.verdict, reading.quantity) == (Verdict.NOT_CHECKED, "")
+    assert (reading.verdict, reading.quantity, reading.applies) == (Verdict.OK, "", False)
+    assert reading.reason == "the spec states no two things that this rule compares"
+    rule.check(Build, at_most(error="1 m"), basis=BASIS, change=NOTHING, name="alone")(
+        documented(lambda job, build: build.vehicle.wheelbase)
+    )
+    (reading,) = inspect(without("vehicle.wheelbase"), [rule]).readings
+    assert (reading.verdict, reading.unchecked) == (Verdict.NOT_CHECKED, ("alone",))
+
+
+@pytest.mark.parametrize("subject", [Coilover, each(Joint, of=LateralBar), Pair[Coilover]])
+def test_a_comparison_is_silent_where_the_spec_describes_no_such_part(subject: Any) -> None:
+    data = sound_spec()
+    for coilovers in ({}, None):
+        data.pop("coilovers", None)
+        if coilovers is not None:
+            data["coilovers"] = coilovers
+        data["lateral_bar"].pop("joints", None)
+        rule = a_rule()
+        rule.check(subject, at_most(error="1 m"), basis=BASIS, change=NOTHING, name="compared", compares=True)(
+            documented(lambda *_: 2.0)
+        )
+        (reading,) = inspect(read_build(data), [rule]).readings
+        assert (reading.verdict, reading.applies) == (Verdict.OK, False)
 
 
 SUBJECTS = [
@@ -175,6 +218,7 @@ SUBJECTS = [
     (each(Joint, of=LateralBar), ["lateral bar joints frame", "lateral bar joints axle"]),
     (each(Link, where=lambda job, link: link.side == "left"), ["left arm"]),
     (Obstacle, ["crossmember", "left frame rail", "oil pan", "right frame rail"]),
+    (any_of(LateralBar, each(Link, where=lambda job, link: link.side == "left")), ["lateral bar", "left arm"]),
 ]
 
 
@@ -193,7 +237,40 @@ def test_a_part_that_the_truck_has_and_the_spec_does_not_describe_is_not_checked
     found = inspect(without("driveshaft.pinion_joint"), [rule]).readings
     assert [(reading.subject, reading.verdict, reading.missing) for reading in found] == [
         ("driveshaft output joint", Verdict.OK, ()),
-        ("driveshaft pinion joint", Verdict.NOT_CHECKED, ("driveshaft.pinion_joint",)),
+        ("driveshaft pinion joint", Verdict.NOT_CHECKED, ("driveshaft.pinion_joint.largest_angle",)),
+    ]
+
+
+def test_of_several_kinds_of_subject_a_missing_one_hides_none_of_the_others() -> None:
+    data = sound_spec()
+    del data["lateral_bar"]
+    data["vehicle"]["obstacles"], data["coilovers"] = {}, {}
+    rule = a_rule()
+    kinds = any_of(LateralBar, each(Obstacle, may_be_none=True), Coilover, Link)
+    rule.check(kinds, at_least(error="1 m"), basis=BASIS, change=NOTHING, name="x")(documented(lambda *_: 2.0))
+    found = inspect(read_build(data), [rule]).readings
+    assert [(reading.subject, reading.verdict, reading.reason) for reading in found] == [
+        ("lateral bar", Verdict.NOT_CHECKED, "the spec lacks lateral_bar"),
+        ("coilover", Verdict.NOT_CHECKED, "no coilover to check"),
+        ("left arm", Verdict.OK, ""),
+        ("right arm", Verdict.OK, ""),
+    ]
+
+
+def test_what_cannot_be_made_of_one_owner_is_not_checked_with_its_reason_and_the_others_are() -> None:
+    def itself(job: Any, link: Link) -> Any:
+        if link.side == "left":
+            raise Unreached("the left one cannot go there")
+        yield link
+
+    rule = a_rule()
+    rule.check(made("link", itself, of=Link), at_least(error="1 m"), basis=BASIS, change=NOTHING, name="x")(
+        documented(lambda *_: 2.0)
+    )
+    found = inspect(sound_build(), [rule]).readings
+    assert [(reading.subject, reading.verdict, reading.reason, reading.missing) for reading in found] == [
+        ("left arm", Verdict.NOT_CHECKED, "the left one cannot go there", ()),
+        ("right arm", Verdict.OK, "", ()),
     ]
 
 
@@ -287,6 +364,18 @@ def test_an_amount_is_set_to_a_value_of_its_grid_and_not_beyond_what_is_made() -
         if most == "45 deg":
             amounts = [math.degrees(reading.cure.amount) for reading in found if reading.cure and reading.cure.amount]
             assert amounts == pytest.approx([30.5] * 2)
+
+
+def test_words_may_say_by_how_much_a_value_is_outside_its_limit() -> None:
+    rule = a_rule()
+    rule.check(Build, at_least(error="1 in"), basis=BASIS, change=Words("make {amount} more room"), name="room")(
+        documented(lambda *_: 0.6 * 0.0254)
+    )
+    (reading,) = readings(rule).values()
+    assert reading.cure is not None
+    # 0.4 in, with a twentieth in hand, and up to the next sixteenth.
+    assert (reading.cure.words, reading.cure.edits) == ("make {amount} more room", ())
+    assert reading.cure.amount == pytest.approx(7 / 16 * 0.0254)
 
 
 def test_a_change_that_makes_another_reading_of_the_rule_worse_is_passed_over_for_one_that_does_not() -> None:

@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-from rewritten_specs import mirrored, moved_forward, sides_written_out
 
 from buildcheck.build import Build, Side, read_build
 from buildcheck.cycle import Cycle, cycle
@@ -18,6 +17,7 @@ from buildcheck.job.bodies import bodies_of
 from buildcheck.job.drawing import drawing
 from buildcheck.limit import Verdict
 from buildcheck.plugins import collect
+from buildcheck.testing.rewritten import mirror_image, moved_forward, sides_written_out
 
 TAMARACK = Path(__file__).parents[2] / "examples" / "tamarack" / "proposal.buildcheck.yaml"
 DEGREE = np.pi / 180
@@ -74,7 +74,9 @@ def test_straight_ahead_at_ride_height_nothing_is_steered(layout: str) -> None:
 @LAYOUTS
 def test_its_mirror_image_steers_the_other_way(layout: str) -> None:
     one = cycle(built(layout), steps=2, roll=5 * DEGREE, lock=12 * DEGREE)
-    image = cycle(read_build(mirrored(sides_written_out(spec(layout)))), steps=2, roll=-5 * DEGREE, lock=-12 * DEGREE)
+    image = cycle(
+        read_build(mirror_image(sides_written_out(spec(layout)))), steps=2, roll=-5 * DEGREE, lock=-12 * DEGREE
+    )
     for ours, theirs in zip(wheels(one), wheels(image), strict=True):
         np.testing.assert_allclose(ours, -theirs, rtol=0, atol=1e-11)
 

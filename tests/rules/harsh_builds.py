@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from random import Random
 
 from edges import EXAMPLES, example_data
-from rewritten_specs import sides_written_out
 
 from buildcheck.build import Build, Missing, Part, Point, read_build
+from buildcheck.testing.rewritten import sides_written_out
 
 NAMES = sorted(
     name

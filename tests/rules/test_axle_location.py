@@ -4,7 +4,7 @@ from functools import reduce
 from operator import getitem
 
 import pytest
-from buildcheck_rules.axle_location import axle_location
+from buildcheck_rules.axle_location import rule as axle_location
 from edges import (
     SOUND,
     THREE_LINK,

@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from buildcheck_rules.joint_misalignment import joint_misalignment
+from buildcheck_rules.joint_misalignment import rule as joint_misalignment
 from edges import (
     ARTICULATED,
     DEGREE,
@@ -39,14 +39,13 @@ TRAVEL = [
     ("right arm", f"{ARM}.frame.misalignment", 0, 22, 2),
     ("left arm", f"{ARM}.axle_upper.misalignment", 1, 8, 0.5),
     ("right arm", f"{ARM}.axle_lower.misalignment", 2, 8, 0.5),
-    ("whole build", f"{BAR}.frame.misalignment", 0, 16, 0.2),
-    ("whole build", f"{BAR}.axle.misalignment", 1, 16, 0.2),
+    ("lateral bar", f"{BAR}.frame.misalignment", 0, 16, 0.2),
+    ("lateral bar", f"{BAR}.axle.misalignment", 1, 16, 0.2),
 ]
 STEERING = [
-    ("whole build", f"steering.{rod}.joints.{end}.misalignment", 2 + number, 30, 0.5)
-    for number, (rod, end) in enumerate(
-        [("drag_link", "pitman"), ("drag_link", "arm"), ("tie_rod", "left"), ("tie_rod", "right")]
-    )
+    (f"steering {rod.replace('_', ' ')}", f"steering.{rod}.joints.{end}.misalignment", number, 30, 0.5)
+    for rod, ends in (("drag_link", ("pitman", "arm")), ("tie_rod", ("left", "right")))
+    for number, end in enumerate(ends)
 ]
 
 
@@ -88,16 +87,19 @@ def test_every_joint_that_is_not_rated_is_named() -> None:
     found = unchecked({}, f"{ARM}.frame.misalignment", f"{ARM}.axle_lower.misalignment", BAR)
     assert found == [
         ("left arm", f"{ARM}.frame.misalignment"),
-        ("right arm", f"{ARM}.frame.misalignment"),
         ("left arm", f"{ARM}.axle_lower.misalignment"),
+        ("right arm", f"{ARM}.frame.misalignment"),
         ("right arm", f"{ARM}.axle_lower.misalignment"),
-        ("whole build", BAR),
+        ("lateral bar", f"{BAR}.frame.misalignment"),
+        ("lateral bar", f"{BAR}.axle.misalignment"),
     ]
 
 
 def test_a_rated_joint_of_the_steering_needs_the_direction_of_its_stud() -> None:
     joints = {"arm": {"kind": "rod-end", "misalignment": 30}}
-    assert unchecked({"steering.drag_link.joints": joints}) == [("whole build", "steering.drag_link.joints.arm.axis")]
+    assert unchecked({"steering.drag_link.joints": joints}) == [
+        ("steering drag link", "steering.drag_link.joints.arm.axis")
+    ]
 
 
 def test_without_the_bolt_the_whole_turn_counts() -> None:
@@ -116,9 +118,9 @@ def test_without_the_bolt_the_whole_turn_counts() -> None:
 @pytest.mark.parametrize(
     ("rating", "articulation", "change", "words"),
     [
-        (7, 12, True, "take a joint at the left and right arm's upper axle end that is rated for {amount} more"),
-        (7, 20, False, "no rubber joint turns so far: take a spherical one"),
-        (7, 40, False, "no joint turns so far: turn its bracket"),
+        (7, 12, True, "take a joint that is rated for {amount} more"),
+        (7, 20, False, "no joint of its kind turns so far: take a spherical one"),
+        (7, 40, False, "turn its bracket"),
     ],
 )
 def test_no_joint_is_asked_for_that_there_is_none_of(rating: int, articulation: int, change: bool, words: str) -> None:
@@ -136,8 +138,8 @@ def test_without_articulation_straight_travel_is_still_held() -> None:
     data = with_data(example_data(), {})
     del data["travel"]["articulation"]
     found = all_readings(joint_misalignment, read_build(data))
-    assert [each.value is not None for each in found].count(True) == 8
-    assert {each.place for each in found if each.verdict is Verdict.NOT_CHECKED} == {"travel.articulation"}
+    assert [each.value is not None for each in found].count(True) == len(found) == 8
+    assert {(each.verdict, each.missing) for each in found} == {(Verdict.NOT_CHECKED, ("travel.articulation",))}
 
 
 def test_every_limit_has_its_edges() -> None:

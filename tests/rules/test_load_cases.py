@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from buildcheck_rules.load_cases import load_cases
+from buildcheck_rules.load_cases import rule as load_cases
 from edges import (
     INCH,
     POUND_FORCE,
@@ -47,11 +47,11 @@ EDGES = [
             fail_below=(0.7 * common, 0.4 * common),
         )
     ),
-    *edges("brake-share", "whole build", SHARE, SHARE, warn_below=(0.65, 0.1), warn_above=(0.65, 1.0)),
-    *edges("drive-share", "whole build", DRIVE, DRIVE, warn_below=(0.5, 0.1), fail_below=(0.1, 0.01)),
+    *edges("brake-share", "vehicle", SHARE, SHARE, warn_below=(0.65, 0.1), warn_above=(0.65, 1.0)),
+    *edges("drive-share", "vehicle", DRIVE, DRIVE, warn_below=(0.5, 0.1), fail_below=(0.1, 0.01)),
     *edges(
         "drive-push",
-        "whole build",
+        "vehicle",
         TORQUE,
         TORQUE,
         warn_below=(5200 * POUND_FOOT, 800 * POUND_FOOT),
@@ -59,7 +59,7 @@ EDGES = [
     ),
     *edges(
         "centre-of-gravity",
-        "whole build",
+        "vehicle",
         HEIGHT,
         HEIGHT,
         warn_below=(32 * INCH, 20 * INCH),
@@ -110,9 +110,10 @@ def test_what_a_number_is_compared_with_is_missing() -> None:
     data = with_data(example_data(), {"load_cases": {"braking": 0.8, "rock_strike": "1 lbf"}})
     del data["vehicle"]["axle_load"]
     found = all_readings(load_cases, read_build(data))
-    # The push of the drive torque lacks the same, and that is said once.
-    assert [(each.quantity, each.verdict, each.missing) for each in found if each.verdict is not Verdict.OK] == [
-        ("", Verdict.NOT_CHECKED, ("vehicle.axle_load",)),
+    # The rock strike is compared with it, and so is the push of the drive torque.
+    assert [(each.unchecked, each.verdict, each.missing) for each in found if each.verdict is not Verdict.OK] == [
+        (("stated-load-case",), Verdict.NOT_CHECKED, ("vehicle.axle_load",)),
+        (("drive-push",), Verdict.NOT_CHECKED, ("vehicle.axle_load",)),
     ]
 
 

@@ -5,7 +5,7 @@ from operator import getitem
 from typing import Any
 
 import pytest
-from buildcheck_rules.part_ends import part_ends
+from buildcheck_rules.part_ends import rule as part_ends
 from edges import (
     SOUND,
     THREE_LINK,
@@ -15,6 +15,7 @@ from edges import (
     check_need,
     example,
     example_data,
+    with_data,
 )
 
 from buildcheck.build import Stage, read_build
@@ -27,31 +28,40 @@ HAIR = 0.001  # in
 NEEDS = [
     Need(
         "frame-end-above",
-        "whole build",
+        "left coilover",
         met={"coilovers.coilover.both.frame": [-1.5, 18.5, 20], "coilovers.coilover.both.axle": [-2, 20, 20 - HAIR]},
         not_met={"coilovers.coilover.both.frame": [-1.5, 18.5, 20], "coilovers.coilover.both.axle": [-2, 20, 20]},
-        finds=(("whole build", "frame-end-above", "coilovers.coilover.both.frame"),) * 2,
+        finds=(
+            ("left coilover", "frame-end-above", "coilovers.coilover.both.frame"),
+            ("right coilover", "frame-end-above", "coilovers.coilover.both.frame"),
+        ),
     ),
     Need(
         "hose-hangs",
-        "whole build",
+        "left brake line",
         met={"brake_lines.line.both.frame": [-8, 18, 18 + HAIR], "brake_lines.line.both.axle": [-4.5, 26, 18]},
         not_met={"brake_lines.line.both.frame": [-8, 18, 18], "brake_lines.line.both.axle": [-4.5, 26, 18]},
-        finds=(("whole build", "hose-hangs", "brake_lines.line.both.frame"),) * 2,
+        finds=(
+            ("left brake line", "hose-hangs", "brake_lines.line.both.frame"),
+            ("right brake line", "hose-hangs", "brake_lines.line.both.frame"),
+        ),
     ),
     Need(
         "stop-faces-target",
-        "whole build",
+        "left bump stop",
         met={"bump_stops.stop.both.axis": [0, 0.999, -0.001]},
         not_met={"bump_stops.stop.both.axis": [0, 1, 0]},
-        finds=(("whole build", "stop-faces-target", "bump_stops.stop.both.axis"),) * 2,
+        finds=(
+            ("left bump stop", "stop-faces-target", "bump_stops.stop.both.axis"),
+            ("right bump stop", "stop-faces-target", "bump_stops.stop.both.axis"),
+        ),
     ),
     Need(
         "axle-end-near",
-        "whole build",
+        "driveshaft",
         met={},
         not_met={"driveshaft.output.point": [-5, -2, 16.6], "axle.pinion.point": [-10.25, -6.5, 18]},
-        finds=(("whole build", "axle-end-near", "driveshaft"),),
+        finds=(("driveshaft", "axle-end-near", "driveshaft"),),
     ),
 ]
 
@@ -77,8 +87,7 @@ def swapped(data: dict[str, Any], first: str, second: str) -> None:
     here[one], there[two] = there[two], here[one]
 
 
-@pytest.mark.parametrize("stage", list(Stage))
-@pytest.mark.parametrize(
+EXCHANGED = pytest.mark.parametrize(
     ("name", "first", "second", "requirement", "places"),
     [
         (
@@ -102,6 +111,10 @@ def swapped(data: dict[str, Any], first: str, second: str) -> None:
     ],
     ids=str,
 )  # fmt: skip
+
+
+@pytest.mark.parametrize("stage", list(Stage))
+@EXCHANGED
 def test_swapped_ends_are_an_error_at_every_stage(
     stage: Stage, name: str, first: str, second: str, requirement: str, places: list[str]
 ) -> None:
@@ -112,19 +125,65 @@ def test_swapped_ends_are_an_error_at_every_stage(
     assert found == [(requirement, place) for place in places]
 
 
+@EXCHANGED
+def test_the_exchange_is_named_and_undoes_it(
+    name: str, first: str, second: str, requirement: str, places: list[str]
+) -> None:
+    data = example_data(name)
+    swapped(data, first, second)
+    cures = [r.cure.words for r in all_readings(part_ends, read_build(data)) if r.cure is not None]
+    assert [set(words.removeprefix("exchange ").split(" and ")) for words in cures] == [{first, second}] * len(places)
+
+
+TYPED_WRONG = [
+    # The frame end of a coilover 10 in high and not 40, the axle end where it belongs.
+    ("coilovers.coilover.both.frame", [-1.5, 18.5, 10], "frame-end-above", "measure their heights again"),
+    # The frame end of an arm beside the axle and not 37 in behind it, and its axle ends where they belong.
+    ("links.arm.both.frame", [-1, 16.5, 16.6], "axle-end-near", "measure both again"),
+]
+
+
+@pytest.mark.parametrize(("path", "point", "requirement", "words"), TYPED_WRONG, ids=["coilover", "arm"])
+def test_a_wrong_digit_in_one_end_is_not_called_an_exchange(
+    path: str, point: list[float], requirement: str, words: str
+) -> None:
+    found = all_readings(part_ends, read_build(with_data(example_data(), {path: point})))
+    broken = [r for r in found if r.verdict is Verdict.ERROR]
+    assert {r.quantity for r in broken} == {requirement}
+    for reading in broken:
+        assert reading.cure is not None
+        assert reading.cure.words == f"exchange its two ends in the spec, or {words}"
+
+
+def test_how_near_an_end_is_cannot_be_checked_without_the_axle() -> None:
+    data = example_data(THREE_LINK)
+    del data["axle"]
+    found = [r for r in all_readings(part_ends, read_build(data)) if r.unchecked]
+    assert {(r.verdict, r.unchecked, r.missing) for r in found} == {
+        (Verdict.NOT_CHECKED, ("axle-end-near",), ("axle.position",))
+    }
+    assert [r.subject for r in found] == ["left lower link", "right lower link", "right upper link"]
+
+
 @pytest.mark.parametrize(
-    ("mounted_on", "axis", "words"),
+    ("mounted_on", "axis", "words", "change"),
     [
-        ("frame", [0, 0, 1], "is mounted on the frame and does not point down"),
-        ("axle", [0, 0, -1], "is mounted on the axle and does not point up"),
-        ("axle", [0, 0, 1], "points away from its target"),
+        ("frame", [0, 0, 1], "is mounted on the frame and does not point down", "turn the sign of z of {}.axis"),
+        (
+            "axle",
+            [0, 0, -1],
+            "is mounted on the axle and does not point up",
+            "turn the sign of the axis, exchange base and target, or name the other mount",
+        ),
+        ("axle", [0, 0, 1], "points away from its target", "exchange {0}.base and {0}.target"),
     ],
 )
-def test_a_stop_that_is_mounted_upside_down_says_how(mounted_on: str, axis: list[int], words: str) -> None:
+def test_a_stop_that_is_mounted_upside_down_says_how(mounted_on: str, axis: list[int], words: str, change: str) -> None:
     data = example_data(THREE_LINK)
     data["bump_stops"]["stop"]["both"].update(mounted_on=mounted_on, axis=axis)
-    found = [r.found for r in all_readings(part_ends, read_build(data)) if r.verdict is Verdict.ERROR]
-    assert found == [f"the {side} bump stop {words}" for side in ("left", "right")]
+    found = [r for r in all_readings(part_ends, read_build(data)) if r.verdict is Verdict.ERROR]
+    assert [r.found for r in found] == [f"the {side} bump stop {words}" for side in ("left", "right")]
+    assert [r.cure.words for r in found if r.cure] == [change.format("bump_stops.stop.both")] * 2
 
 
 def test_what_is_not_stated_contradicts_nothing() -> None:

@@ -3,8 +3,8 @@
 from typing import Any
 
 import pytest
-from buildcheck_rules.spec_sizes import spec_sizes
-from edges import INCH, Edge, all_readings, check_complete, check_edge, edges, example, example_data, with_data
+from buildcheck_rules.spec_sizes import rule as spec_sizes
+from edges import INCH, Edge, all_readings, both, check_complete, check_edge, edges, example, example_data, with_data
 
 from buildcheck.build import read_build
 from buildcheck.limit import Verdict
@@ -16,26 +16,25 @@ WELD = "attachments.arm_axle_bracket.left.weld"
 EDGES = [
     *edges(
         "fits",
-        "whole build",
+        both("coilover"),
         "coilovers.coilover.both.shaft_diameter",
         "coilovers.coilover.both.shaft_diameter",
-        number=(0, 2),
+        number=0,
         fail_above=(0.9 * IN, 3 * IN),
     ),
     *edges(
         "fits",
-        "whole build",
+        both("coilover"),
         "coilovers.coilover.both.preload",
         "coilovers.coilover.both.preload",
-        number=(1, 3),
+        number=1,
         fail_above=(1 * IN, 20 * IN),
     ),
     *edges(
         "fits",
-        "whole build",
+        both("limit strap"),
         "limit_straps.strap.both.stretch",
         "limit_straps.strap.both.stretch",
-        number=(4, 5),
         fail_above=(1 * IN, 20 * IN),
     ),
 ]
@@ -75,3 +74,15 @@ def test_what_goes_into_something_is_smaller(change: dict[str, Any], place: str 
 def test_what_states_no_two_such_sizes_is_asked_nothing() -> None:
     (reading,) = all_readings(spec_sizes, example("minimal.buildcheck.yaml"))
     assert (reading.verdict, reading.applies) == (Verdict.OK, False)
+
+
+def test_springs_without_a_stroke_leave_the_preload_unchecked() -> None:
+    springs = "coilovers.coilover.both.springs"
+    change = {f"{springs}[{number}].free_length": 5 for number in (0, 1)}
+    change |= {f"{springs}[{number}].solid_length": 5 for number in (0, 1)}
+    build = read_build(with_data(example_data(), change))
+    told = [(each.subject, each.verdict, each.reason) for each in all_readings(spec_sizes, build) if each.reason]
+    assert told == [
+        (f"{side} coilover", Verdict.NOT_CHECKED, f"the springs of the {side} coilover are no longer free than solid")
+        for side in ("left", "right")
+    ]

@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from buildcheck_rules.statements_agree import statements_agree
+from buildcheck_rules.statements_agree import rule as statements_agree
 from edges import (
     INCH,
     SOUND,
@@ -31,7 +31,7 @@ FORGED = {"shape": "forged", "material": "carbon-steel"}
 EDGES = [
     *edges(
         "parent-thickness",
-        "whole build",
+        "left arm axle bracket",
         f"{TUBE}.parent_thickness",
         f"{TUBE}.parent_thickness",
         warn_below=(INCH / 2, 0.4 * INCH),
@@ -39,39 +39,47 @@ EDGES = [
     ),
     *edges(
         "foot-off-member",
-        "whole build",
+        "right lateral bar axle bracket",
         f"{BAR}.height",
         f"{BAR}.height",
-        number=4,
         fail_above=(5.4 * INCH, 4 * INCH),
     ),
 ]
 
 
-def need(requirement: str, met: dict[str, Any], not_met: dict[str, Any], *places: str) -> Need:
-    finds = tuple(("whole build", requirement, place) for place in places)
-    return Need(requirement, "whole build", met, not_met, finds)
+ON_HOUSING = "right arm axle bracket"
+ON_TUBE = "left arm axle bracket"
+
+
+def need(requirement: str, subject: str, met: dict[str, Any], not_met: dict[str, Any], place: str) -> Need:
+    """`subject` may leave the side out: then it is so on both sides."""
+    sides = ("",) if subject.split(maxsplit=1)[0] in ("axle", "steering", "left", "right") else ("left ", "right ")
+    subjects = [f"{side}{subject}" for side in sides]
+    return Need(requirement, subjects[0], met, not_met, tuple((each, requirement, place) for each in subjects))
 
 
 NEEDS = [
-    need("driven", {}, {"axle.driven": False}, "axle.driven"),
-    need("steering-layout", {}, {"steering.layout": "push-pull"}, "steering.layout"),
+    need("driven", "axle", {}, {"axle.driven": False}, "axle.driven"),
+    need("steering-layout", "steering", {}, {"steering.layout": "push-pull"}, "steering.layout"),
     need(
         "steering-layout",
+        "steering",
         {"steering.layout": "push-pull", "steering.drag_link.arm": [-30, -23, 22]},
         {"steering.drag_link.arm": [-30, -23, 22]},
         "steering.layout",
     ),
     need(
         "method",
-        {f"{HOUSING}.method": "bolted-and-welded", f"{HOUSING}.weld": WELD},
+        ON_HOUSING,
+        {},
         {f"{HOUSING}.weld": WELD},
         f"{HOUSING}.method",
     ),
-    need("method", {}, {f"{HOUSING}.method": "welded"}, f"{HOUSING}.method"),
+    need("method", ON_HOUSING, {}, {f"{HOUSING}.method": "welded"}, f"{HOUSING}.method"),
     *(
         need(
             "parent-material",
+            ON_HOUSING,
             {f"{HOUSING}.parent_material": "ductile-iron"},
             {f"{HOUSING}.parent_material": metal},
             f"{HOUSING}.parent_material",
@@ -80,25 +88,28 @@ NEEDS = [
     ),
     need(
         "parent-material",
+        "arm frame bracket",
         {"attachments.arm_frame_bracket.both.parent_material": "carbon-steel"},
         {"attachments.arm_frame_bracket.both.parent_material": "alloy-steel"},
-        *["attachments.arm_frame_bracket.both.parent_material"] * 2,
+        "attachments.arm_frame_bracket.both.parent_material",
     ),
     Need(
         "on-its-parent",
-        "whole build",
+        ON_TUBE,
         {},
         {f"{TUBE}.parent": "centre-section"},
-        (("whole build", "foot-off-member", f"{TUBE}.point"), ("whole build", "on-its-parent", f"{TUBE}.parent")),
+        ((ON_TUBE, "foot-off-member", f"{TUBE}.point"), (ON_TUBE, "on-its-parent", f"{TUBE}.parent")),
     ),
     need(
         "one-section",
+        "left arm",
         {"links.arm.left.section": FORGED},
         {"links.arm.left.section": {**FORGED, "material": "forged-steel"}},
         "links.arm.left.section",
     ),
     need(
         "one-section",
+        "left arm",
         {"links.arm.left.section": FORGED},
         {"links.arm.left.section": {**FORGED, "shape": "plate"}},
         "links.arm.left.section",
@@ -123,6 +134,12 @@ def test_every_limit_has_its_edges() -> None:
 def not_ok(data: dict[str, Any]) -> list[tuple[str, Verdict]]:
     found = all_readings(statements_agree, read_build(data))
     return [(each.quantity, each.verdict) for each in found if each.verdict is not Verdict.OK]
+
+
+def test_a_bracket_that_is_bolted_and_welded_may_have_both() -> None:
+    data = with_data(example_data(), {f"{HOUSING}.weld": WELD})
+    assert not_ok(data) == [("method", Verdict.ERROR)]
+    assert not_ok(with_data(data, {f"{HOUSING}.method": "bolted-and-welded"})) == []
 
 
 @pytest.mark.parametrize("name", [SOUND, THREE_LINK, "four-link-rear.buildcheck.yaml"])
@@ -221,4 +238,7 @@ def test_a_bracket_on_an_axle_of_unknown_shape_contradicts_nothing() -> None:
 def test_what_is_stated_once_contradicts_nothing() -> None:
     bare = {"format": 1, "units": "metric", "axle": {"position": "front"}}
     (found,) = all_readings(statements_agree, read_build(bare))
-    assert (found.verdict, found.reason) == (Verdict.OK, "nothing is stated twice")
+    assert (found.verdict, found.reason) == (
+        Verdict.OK,
+        "the spec states no two things that this rule compares",
+    )

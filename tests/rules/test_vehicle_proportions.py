@@ -3,12 +3,13 @@
 from typing import Any
 
 import pytest
-from buildcheck_rules.vehicle_proportions import vehicle_proportions
+from buildcheck_rules.vehicle_proportions import rule as vehicle_proportions
 from edges import (
     EXAMPLES,
     INCH,
     Edge,
     all_readings,
+    both,
     check_complete,
     check_edge,
     edges,
@@ -48,7 +49,8 @@ def four(limit: str, path: str, base: dict[str, Any], unit: float, *values: floa
     sound, *beyond = (value * unit for value in values)
     names = ("warn_below", "fail_below", "warn_above", "fail_above")
     brackets = {name: (sound, bad) for name, bad in zip(names, beyond, strict=True)}
-    return edges(limit, "whole build", path, path, base=base, **brackets)
+    subject = "vehicle tyre" if path.startswith("vehicle.tyre.") else "vehicle"
+    return edges(limit, subject, path, path, base=base, **brackets)
 
 
 EDGES = [
@@ -62,10 +64,9 @@ EDGES = [
     *four("unsprung-of-all", UNSPRUNG, UNSPRUNG_OF_ALL, LB, 640, 100, 50, 2200, 3000),
     *edges(
         "link-to-wheelbase",
-        "whole build",
+        both("arm"),
         "links.arm.both.frame",
         shorter_links,
-        number=(0, 1),
         warn_below=(0.3, 0.06),
         fail_below=(0.3, 0.02),
         warn_above=(0.3, 0.8),
@@ -93,6 +94,12 @@ def test_every_limit_has_its_edges() -> None:
         ),
         (
             {LOAD: "2650 kg"},
+            "axle-share",
+            "look up or measure the load on the axle and the vehicle's mass again",
+        ),
+        # A load on the axle in kg would explain it as well, but then the unsprung mass would be too small for it.
+        (
+            {"vehicle.total_mass": "4850 kg", UNSPRUNG: 400},
             "axle-share",
             "look up or measure the load on the axle and the vehicle's mass again",
         ),

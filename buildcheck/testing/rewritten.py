@@ -1,4 +1,4 @@
-"""The same build written another way: other units, sides written out, another order, mirrored, moved.
+"""The same spec written another way: other units, sides written out, another order, mirrored, moved.
 
 All of it is done on the plain data of a spec, led by the schema, so that what reads the spec is what is tested.
 """
@@ -131,7 +131,7 @@ def _in_metres(spec: Spec, written: Any, more: float) -> str:
     return f"{parse(written, Dimension.LENGTH, System(spec['units'])) + more!r} m"
 
 
-def mirrored(spec: Spec) -> Spec:
+def mirror_image(spec: Spec) -> Spec:
     """The mirror image of the build: what was on the left is on the right."""
     image: Spec = _mirrored(spec, schema(), "")
     return image

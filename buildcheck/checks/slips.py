@@ -1,0 +1,107 @@
+"""Slips of the pen: changes of the spec's text, where nothing of the truck has to be changed.
+
+Each makes an edit that a slip would explain, and the engine tries it: it is shown where the check is then ok and
+nothing else of the rule gets worse.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from buildcheck.build import Part, Point
+from buildcheck.checks.changes import Change, Value, Way, dimension_of, twin_of
+from buildcheck.job import Cure, Job
+from buildcheck.units import UNITS
+
+# A field of the subject, or a spec path, or several, computed for a job and a subject.
+Field = str | Callable[[Job, Any], str]
+Fields = str | Callable[[Job, Any], Iterable[str]]
+
+
+@dataclass(frozen=True)
+class Slip(Change):
+    """A change of the spec's text."""
+
+    is_slip: ClassVar[bool] = True
+
+
+@dataclass(frozen=True)
+class TurnSign(Slip):
+    """Turn the sign of one coordinate (`x`, `y` or `z`) of a point or a direction; of several, all at once."""
+
+    fields: Fields
+    axis: str
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        fields = self.fields
+        paths = [subject.path_of(fields)] if isinstance(fields, str) else list(fields(job, subject))
+        if paths:
+            turned = [f"{path}.{self.axis}" for path in paths]
+            edits = tuple((path, -job.build.value(path)) for path in turned)
+            yield _one_way((), edits, f"turn the sign of {self.axis} of {' and '.join(paths)}")
+
+
+@dataclass(frozen=True)
+class SwapEnds(Slip):
+    """Exchange what the spec states at two places.
+
+    A check that only asks which end is which is always ok afterwards: it gives `where(job, subject)`, which says
+    whether something else shows as well that the two are exchanged.
+    """
+
+    one: Field
+    other: Field
+    where: Callable[[Job, Any], bool] | None = None
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        if self.where is not None and not self.where(job, subject):
+            return
+        one, other = (
+            subject.path_of(end) if isinstance(end, str) else end(job, subject) for end in (self.one, self.other)
+        )
+        edits = ((one, job.build.value(other)), (other, job.build.value(one)))
+        yield _one_way((), edits, f"exchange {one} and {other}")
+
+
+@dataclass(frozen=True)
+class SwapSides(Slip):
+    """Exchange the points of the left and the right part of a pair that is written apart. `part(subject)` is one of the
+    two."""
+
+    part: Callable[[Any], Part]
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        part = self.part(subject)
+        twin = twin_of(job, part)
+        if twin is None or twin.path == part.path:
+            return
+        edits: list[Value] = []
+        for name, point in part.given().items():
+            if isinstance(point, Point):
+                edits += [(part.path_of(name), getattr(twin, name)), (twin.path_of(name), point)]
+        yield _one_way((part, twin), tuple(edits), f"exchange the points of {part.path} and {twin.path}")
+
+
+@dataclass(frozen=True)
+class ReadAs(Slip):
+    """Read the number of a field in the other one of two units that people mix up: a number in pounds that is written
+    as kilograms, or the reverse. `says` are the words, for more than one number may be the one that is wrong."""
+
+    field: str
+    units: tuple[str, str]
+    says: str
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        path, amount = subject.path_of(self.field), getattr(subject, self.field)
+        known = {unit.name: unit for unit in UNITS[dimension_of(subject, self.field)]}
+        for written, meant in (self.units, self.units[::-1]):
+            number = amount / known[written].factor - known[written].offset
+            value = float((number + known[meant].offset) * known[meant].factor)
+            yield _one_way((), ((path, value),), self.says)
+
+
+def _one_way(parts: tuple[Part, ...], edits: tuple[Value, ...], words: str) -> Way:
+    """The one way of a slip. `parts` are those of which both sides must be ok afterwards."""
+    return Way(parts, lambda _: edits, lambda _: Cure(words), 1)
