@@ -170,6 +170,14 @@ class Made(Subject):
                 found.append(Absent("", owner.label, side, str(none)))
         return found
 
+    def _made(self, job: Job, owner: Any) -> Iterable[Any]:
+        returned: object = self.make(job, owner)
+        if not isinstance(returned, Iterable) or isinstance(returned, str | bytes):
+            raise Unusable(
+                f"the function that makes each {self.name} returns {returned!r}; yield them, or return a list"
+            )
+        return returned
+
 
 @dataclass(frozen=True)
 class AnyOf(Subject):
@@ -193,14 +201,6 @@ class AnyOf(Subject):
             except NoneThere:
                 continue  # the truck may be without these
         return found
-
-    def _made(self, job: Job, owner: Any) -> Iterable[Any]:
-        returned: object = self.make(job, owner)
-        if not isinstance(returned, Iterable) or isinstance(returned, str | bytes):
-            raise Unusable(
-                f"the function that makes each {self.name} returns {returned!r}; yield them, or return a list"
-            )
-        return returned
 
 
 def _refuse_unknowable(subject: Any, noun: str) -> None:
