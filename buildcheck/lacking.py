@@ -16,9 +16,9 @@ from typing import Any
 from buildcheck.build import Part, Point, Side, Sides, Vector, read_build
 from buildcheck.build.part import fields, words
 from buildcheck.checks.check import Check, Failed, NoNeed, NotChecked
-from buildcheck.checks.subjects import Key, key_of
+from buildcheck.checks.subjects import key_of
 from buildcheck.document import read_text
-from buildcheck.engine import looked_at
+from buildcheck.engine import Looked, looked_at
 from buildcheck.job import Job
 from buildcheck.place import split
 from buildcheck.rule import Rule
@@ -37,17 +37,15 @@ class Lacking:
         self._job = job
         self._filled: dict[frozenset[str], Job | None] = {frozenset(): job}
 
-    def of(self, rule: Rule, check: Check, subject: Any, missing: Iterable[str]) -> tuple[str, ...]:
+    def of(self, rule: Rule, check: Check, looked: Looked, missing: Iterable[str]) -> tuple[str, ...]:
         """The spec paths of all that a check lacks of a subject, in the order in which it asks for them.
 
-        `missing` are those that it stopped at. A path that stands for a whole part gives way to what is asked of the
-        part.
+        `missing` are those that it stopped at. A path of a whole part gives way to what is asked of the part.
         """
         asked = dict.fromkeys(missing)
-        key = key_of(subject)
         for _ in range(MOST_ROUNDS):
             job = self._with(frozenset(asked))
-            more = [] if job is None else [path for path in _missing(rule, check, job, key) if path not in asked]
+            more = [] if job is None else [path for path in _missing(rule, check, job, looked) if path not in asked]
             if not more:
                 break
             asked.update(dict.fromkeys(more))
@@ -71,22 +69,21 @@ def _is_below(path: str, other: str) -> bool:
     return len(path) > len(other) and split(path)[: len(split(other))] == split(other)
 
 
-def _missing(rule: Rule, check: Check, job: Job, key: Key) -> list[str]:
-    """What a check now stops at, on the subject of a key; where that has come to be several, on all of them."""
+def _missing(rule: Rule, check: Check, job: Job, before: Looked) -> list[str]:
+    """What a check now stops at, on the subject that it was made of before; where that has become several, on all of
+    them."""
     looked = looked_at(rule, check, job)
     if isinstance(looked, NotChecked):
         return list(looked.missing)
     if isinstance(looked, NoNeed | Failed):
         return []
-    exact = [each for each in looked if _same(key_of(each.subject), key)]
-    below = [each for each in looked if key.path and key_of(each.subject).path.startswith(f"{key.path}.")]
-    found = [each.outcome for each in exact or below or looked]
+    key = key_of(before.subject)
+    same = [each for each in looked if key_of(each.subject) == key]
+    # A part that the spec did not describe is there now, under its own path or below it.
+    called = [each for each in looked if each.label == before.label]
+    below = [each for each in looked if key.path and _is_below(key_of(each.subject).path, key.path)]
+    found = [each.outcome for each in same or called or below or looked]
     return [path for outcome in found if isinstance(outcome, NotChecked) for path in outcome.missing]
-
-
-def _same(one: Key, other: Key) -> bool:
-    """Whether two keys are of one subject, which may have been a part that the spec does not describe."""
-    return (one.path, one.side, one.which) == (other.path, other.side, other.which)
 
 
 def _filled(old: Any, steps: list[str | int]) -> Any:

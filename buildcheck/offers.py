@@ -169,8 +169,10 @@ def _whole_limit(what: str, limit: Any) -> Limit | Requirement:
         raise Unusable(f"{what} needs words for the meaning of its limit {name!r}, got {meaning!r}")
     basis = _whole_basis(what, limit.basis)
     if isinstance(limit, Requirement):
-        if limit.if_not not in (Verdict.WARNING, Verdict.ERROR):
-            raise Unusable(f"{what}: {name!r} is a warning or an error where it is not met, not {limit.if_not!r}")
+        if limit.if_not not in (Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED):
+            raise Unusable(
+                f"{what}: {name!r} is a warning, an error or not checked where it is not met, not {limit.if_not!r}"
+            )
         return Requirement(name, meaning, basis, Verdict(limit.if_not))
     if type(limit.dimension) is not Dimension:
         raise Unusable(f"{what} needs a Dimension of buildcheck.api for its limit {name!r}")

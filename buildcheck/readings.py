@@ -101,7 +101,7 @@ def _of_subject(rule: Rule, check: Check, job: Job, looked: Looked, advice: Advi
         case NoNeed(why):
             yield _does_not_apply(rule, label, why)
         case NotChecked(missing, reason):
-            every = advice.lacking.of(rule, check, subject, missing) if advice and missing else missing
+            every = advice.lacking.of(rule, check, looked, missing) if advice and missing else missing
             yield not_checked(rule, label, every, reason, check.name)
         case Failed(why):
             yield failed(rule, label, why)
@@ -162,6 +162,8 @@ def _of_number(rule: Rule, limit: Limit, label: str, spot: Spot, found: Found) -
 
 def _of_answer(rule: Rule, check: Check, wanted: Requirement, label: str, answer: Answer, found: Found) -> Reading:
     verdict, built_in = Verdict.OK if answer.met else wanted.if_not, wanted.built_in
+    if verdict is Verdict.NOT_CHECKED:
+        return not_checked(rule, label, (), answer.found, check.name)._replace(place=found.place)
     loosened = None
     if built_in is not None and not answer.met and worse(built_in.if_not, verdict):
         loosened = Loosened(built_in.if_not, built_in.basis)

@@ -58,7 +58,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         ready_to_weld.ready_to_weld,
         bolted_bracket.bolted_bracket,
         bracket_at_every_end.bracket_at_every_end,
-        spec_consistency.spec_consistency,
+        spec_consistency.rule,
         load_cases.rule,
         part_ends.rule,
         spec_sizes.rule,

@@ -37,6 +37,7 @@ from buildcheck.api import (
     Obstacle,
     Rule,
     Sample,
+    Side,
     Spot,
     Unreached,
     Verdict,
@@ -81,6 +82,7 @@ class Alone(NamedTuple):
 
     label: str
     path: str
+    side: Side
 
 
 def tyres(job: Job, build: Build) -> Iterator[Named]:
@@ -102,7 +104,7 @@ def gaps_of(job: Job, part: Any) -> Iterator[Gap | Alone]:
     if unknown:
         raise Unreached(unknown)
     if not gaps and isinstance(part, Link | Coilover | BumpStop):
-        yield Alone(part.label, part.path)
+        yield Alone(part.label, part.path, part.side)
 
 
 def nothing_near(job: Job, gap: Any) -> str | None:

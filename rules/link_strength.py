@@ -148,7 +148,7 @@ def stock(job: Job, part: Link | LateralBar) -> Tube | Section:
 )
 def stress(job: Job, part: Link | LateralBar) -> Spot:
     """Largest stress of bending and thrust together as a share of the yield strength."""
-    worst = job.loads.worst(job.strengths.stresses(part, job.loads.between(part)))
+    worst = job.loads.worst(job.strengths.stresses(part, job.loads.within(part)))
     return share(job, worst, job.strengths.yield_strength(part), "it stays bent, and the axle is no longer square")
 
 

@@ -1,347 +1,75 @@
-"""The numbers of a spec fit together."""
+"""The numbers of a spec fit together.
+
+What it checks: that left parts have their points on the left (y positive) and right ones on the right, with a twin
+or without; that coilovers, their springs, the steering's stabiliser, bump stops and the driveshaft are longer long
+than short; that the tyre's loaded radius fits its diameter and the height of the axle; that a weld may be as hot
+between its beads as before them; that no rear axle has a steering; that the drag link ends at the knuckle that it
+moves, and an end that sits on another link on the line of that; that tubes are tubes; that every bracket holds
+something that the spec knows; and that what was measured is of something in it. What is not stated contradicts
+nothing. The shop's own fields are checked by the plugins that own them; a field that no plugin in use owns is not
+checked.
+
+Why: all other rules believe the spec. A sign or a digit that is wrong makes them check another truck.
+
+How it is computed: by comparing the numbers as they are written.
+
+To put it right: look up or measure again what is named.
+"""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from buildcheck.api import (
+    Answer,
     Area,
+    Attachment,
+    Axle,
+    AxleTube,
+    BrakeLine,
     Build,
-    Dimension,
-    Finding,
+    BumpStop,
+    CentreSection,
+    Coilover,
+    CoilSpring,
+    DragLink,
+    Driveshaft,
     Job,
-    Limit,
-    Pair,
+    Kingpin,
+    LimitStrap,
+    Link,
+    Measurement,
+    OfPart,
     Part,
+    PitmanArm,
     Point,
-    Requirement,
+    Rule,
     Sample,
+    Section,
     Side,
-    Unreached,
+    Stabiliser,
+    Steering,
+    SwapSides,
+    TieRod,
+    Tube,
+    TurnSign,
+    Tyre,
     Verdict,
+    Weld,
+    Words,
     at_least,
     at_most,
+    between,
     common_practice,
-    hold,
-    require,
-    rule,
+    each,
+    made,
+    met,
     unowned_shop_keys,
-    within,
 )
 
-SLIP_OF_THE_PEN = common_practice("a slip of the pen in a spec is found at the desk, or by the truck")
-
-LEFT_IS_LEFT = Requirement(
-    "left-is-left", "what is on the left has its points on the left, and right on the right", SLIP_OF_THE_PEN
-)
-STROKE = Limit(
-    "stroke",
-    "difference between what a part measures long and what it measures short",
-    Dimension.LENGTH,
-    at_least(warning="1 in", error="1/8 in"),
-    basis=SLIP_OF_THE_PEN,
-)
-LOADED_RADIUS = Limit(
-    "loaded-radius",
-    "loaded radius of a tyre as a share of half its diameter",
-    Dimension.RATIO,
-    within(warning=("85 %", "99.5 %"), error=("67 %", "100 %")),
-    basis=SLIP_OF_THE_PEN,
-)
-WALL = Limit(
-    "wall",
-    "wall of a tube as a share of half its outside diameter, or of half its narrower side",
-    Dimension.RATIO,
-    at_most(error="100 %"),
-    basis=SLIP_OF_THE_PEN,
-)
-HEAT_IN_ORDER = Requirement(
-    "heat-in-order", "a weld is allowed to be as hot between its beads as it is before the first", SLIP_OF_THE_PEN
-)
-STEERED = Requirement(
-    "steered-axle",
-    "an axle that has a steering is a front axle",
-    basis=common_practice("nothing steers most rear axles, and one that is steered is a design of its own"),
-    if_not=Verdict.WARNING,
-)
-KNUCKLE = Requirement("knuckle", "the drag link ends on the side of the knuckle that it moves", SLIP_OF_THE_PEN)
-OFF_THE_LINK = Limit(
-    "off-the-link",
-    "distance of a steering link's end from the line of the link that it sits on",
-    Dimension.LENGTH,
-    at_most(warning="1 in", error="3 in"),
-    basis=common_practice("it is taken to move with the line of that link, which is right for a stud on or near it"),
-)
-READABLE = Requirement(
-    "readable", "what was measured is of something in the spec, in its kind of unit, and near to it", SLIP_OF_THE_PEN
-)
-HOLDS = Requirement("holds", "a bracket holds a part that is in the spec, on its side", SLIP_OF_THE_PEN)
-AXLE_HEIGHT = Limit(
-    "axle-height",
-    "difference between the height of the axle centre and the loaded radius of its tyres",
-    Dimension.LENGTH,
-    at_most(warning="1/2 in", error="2 in"),
-    basis=common_practice("at ride height the tyres stand on the floor, from which all heights are measured"),
-)
-
-
-def lengths(job: Job, build: Build) -> Iterator[Finding]:
-    """What is longer at one end of its travel than at the other."""
-    for kind, longer, shorter in (
-        ("coilover", "extended_length", "compressed_length"),
-        ("bump-stop", "free_length", "crushed_length"),
-        ("driveshaft", "longest_length", "shortest_length"),
-        ("spring", "free_length", "solid_length"),
-        ("stabiliser", "extended_length", "compressed_length"),
-    ):
-        for part in _parts(job, kind):
-            if not part.has(longer) or not part.has(shorter):
-                continue  # one length alone contradicts nothing
-            yield hold(
-                STROKE,
-                getattr(part, longer) - getattr(part, shorter),
-                place=part.path_of(longer),
-                effect=f"the {part.label} is computed as one that does not exist",
-                cure=f"look up the {longer.replace('_', ' ')} and the {shorter.replace('_', ' ')} again",
-            )
-
-
-def tyre(job: Job, build: Build) -> Iterator[Finding]:
-    """Loaded radius against diameter, and the axle's height against the loaded radius."""
-    if not build.has("vehicle") or not build.vehicle.has("tyre") or not build.vehicle.tyre.has("static_radius"):
-        return
-    found = build.vehicle.tyre
-    if found.has("diameter"):
-        yield hold(
-            LOADED_RADIUS,
-            found.static_radius / (found.diameter / 2),
-            place=found.path_of("static_radius"),
-            effect="every height is measured from a floor that is somewhere else",
-            cure="measure from the wheel centre to the floor",
-        )
-    if build.has("axle") and build.axle.has("centre"):
-        yield hold(
-            AXLE_HEIGHT,
-            abs(build.axle.centre.z - found.static_radius),
-            place=build.axle.path_of("centre"),
-            effect="every height of the spec is off by that, or the tyre is not the one on the truck",
-            cure="measure the axle centre and the loaded radius again, from the same floor",
-        )
-
-
-def steering(job: Job, build: Build) -> Iterator[Finding]:
-    """Whether the axle is one that is steered, and the side on which the drag link ends."""
-    if not build.has("steering"):
-        return
-    if build.has("axle") and build.axle.has("position"):
-        yield require(
-            STEERED,
-            met=build.axle.position == "front",
-            found=f"a {build.axle.position} axle with a steering",
-            wanted="a front axle, or no steering",
-            place="steering",
-            effect="" if build.axle.position == "front" else "the steering of another axle is computed on this one",
-            cure="leave the steering out, or write that the axle is the front one",
-        )
-    if not build.steering.has("drag_link"):
-        return
-    link = build.steering.drag_link
-    if link.has("arm") and link.has("knuckle"):
-        fits = (link.arm.y > 0) == (link.knuckle == "left")
-        yield require(
-            KNUCKLE,
-            met=fits,
-            found=f"the arm's end is on the {'left' if link.arm.y > 0 else 'right'}",
-            wanted=f"the arm's end on the {link.knuckle}",
-            place=link.path_of("arm"),
-            cure="turn the sign of y, or name the other knuckle",
-        )
-    off = job.off_the_other_link() if build.steering.has("tie_rod") else None
-    if off is not None:
-        yield hold(
-            OFF_THE_LINK,
-            off[1],
-            place=off[0],
-            effect="the steering is computed as if that end sat on the line",
-            cure="measure both links again, from joint centre to joint centre",
-        )
-
-
-def tubes(job: Job, build: Build) -> Iterator[Finding]:
-    """Wall and width of every tube: of the links, the bar, the axle, the driveshaft and the steering."""
-    owners = [
-        *_parts(job, "link"),
-        *(getattr(build, name) for name in ("lateral_bar", "axle", "driveshaft") if build.has(name)),
-    ]
-    if build.has("steering"):
-        owners += [getattr(build.steering, name) for name in ("drag_link", "tie_rod") if build.steering.has(name)]
-    for owner in owners:
-        for name, widths in (("tube", ("outside_diameter",)), ("section", ("height", "width"))):
-            tube = getattr(owner, name) if owner.has(name) else None
-            if tube is None or not tube.has("wall") or not all(tube.has(width) for width in widths):
-                continue
-            yield hold(
-                WALL,
-                tube.wall / (min(getattr(tube, width) for width in widths) / 2),
-                place=tube.path_of("wall"),
-                effect="there is no such tube",
-                cure="look the tube up again",
-            )
-
-
-def _parts(job: Job, kind: str) -> list[Part]:
-    """The parts of one kind that the spec has: a kind of subject, or `driveshaft`, `stabiliser`, `spring`."""
-    build = job.build
-    if kind == "driveshaft":
-        return [build.driveshaft] if build.has("driveshaft") else []
-    if kind == "stabiliser":
-        return [build.steering.stabiliser] if build.has("steering") and build.steering.has("stabiliser") else []
-    if kind == "spring":
-        return [
-            spring for coilover in _parts(job, "coilover") if coilover.has("springs") for spring in coilover.springs
-        ]
-    section = f"{kind.replace('-', '_')}s"
-    return [part for part in job.subjects(kind) if isinstance(part, Part)] if build.has(section) else []
-
-
-def heat(job: Job, build: Build) -> Iterator[Finding]:
-    """The temperatures of each weld's procedure against each other."""
-    welds = [bracket.weld for bracket in _parts(job, "attachment") if bracket.has("weld")]
-    for weld in welds:
-        if not weld.has("preheat") or not weld.has("interpass"):
-            continue
-        in_order = weld.interpass >= weld.preheat
-        yield require(
-            HEAT_IN_ORDER,
-            met=in_order,
-            found="in order" if in_order else "cooler between the beads than before the first",
-            wanted="the highest temperature between the beads no lower than the preheat",
-            place=weld.path_of("interpass"),
-            cure="look the procedure up again; its unit may be missing",
-        )
-
-
-def one_sided(job: Job, build: Build) -> Iterator[Finding]:
-    """What stands on one side alone, or has the side in its name."""
-    for part in _alone(build):
-        yield _on_its_side(part, [name for name, value in part.given().items() if isinstance(value, Point)])
-    tubes = [build.axle.tube] if build.has("axle") and build.axle.has("tube") else []
-    rods = [build.steering.tie_rod] if build.has("steering") and build.steering.has("tie_rod") else []
-    for part in (*tubes, *rods):
-        for name in (name for name, value in part.given().items() if isinstance(value, Point)):
-            yield _on_side(part, [name], Side(name.removesuffix("_end")), part.label)
-    for part, name, side in _told(build):
-        yield _on_side(part, [name], Side(side), part.label)
-
-
-def _alone(build: Build) -> Iterator[Part]:
-    """Every part that stands on the left or on the right, and has no twin."""
-    for section in ("links", "attachments", "coilovers", "limit_straps", "bump_stops", "brake_lines"):
-        named = getattr(build, section) if build.has(section) else {}
-        for sides in (named[name] for name in sorted(named)):
-            if not sides.is_pair:
-                yield from (part for part in sides if part.side is not Side.CENTRE)
-
-
-def _told(build: Build) -> Iterator[tuple[Part, str, str]]:
-    """Parts of which another key says on which side they are: the part, its point, and that side."""
-    if build.has("axle") and build.axle.has("centre_section"):
-        housing = build.axle.centre_section
-        if housing.has("where") and housing.where != "middle" and housing.has("centre"):
-            yield housing, "centre", housing.where
-    if build.has("steering") and build.steering.has("box_side") and build.steering.has("pitman_arm"):
-        arm = build.steering.pitman_arm
-        if arm.has("pivot"):
-            yield arm, "pivot", build.steering.box_side
-
-
-def _on_its_side(part: Part, points: list[str]) -> Finding:
-    return _on_side(part, points, part.side, f"{part.side} part")
-
-
-def _on_side(part: Part, points: list[str], side: Side, called: str) -> Finding:
-    sign = 1.0 if side is Side.LEFT else -1.0
-    wrong = [name for name in points if getattr(part, name).y * sign <= 0.0]
-    return require(
-        LEFT_IS_LEFT,
-        met=not wrong,
-        found="on its side" if not wrong else f"on the other side: {', '.join(wrong)}",
-        wanted="y positive" if side is Side.LEFT else "y negative",
-        place=part.path_of(wrong[0]) if wrong else part.path,
-        effect="" if not wrong else f"the {called} is computed on the wrong side of the truck",
-        cure="turn the sign of y, or exchange left and right",
-    )
-
-
-def holds(job: Job, build: Build) -> Iterator[Finding]:
-    """What each bracket says that it holds."""
-    if not build.has("attachments"):
-        return
-    for name in sorted(build.attachments):
-        for bracket in build.attachments[name]:
-            for number, path in enumerate(bracket.holds if bracket.has("holds") else ()):
-                wrong = job.cannot_hold(bracket, path)
-                there = not wrong
-                yield require(
-                    HOLDS,
-                    met=there,
-                    found=wrong or "in the spec",
-                    wanted="the spec path of a part on its side, such as links.lower.left",
-                    place=bracket.path_of("holds") + (f"[{number}]" if len(bracket.holds) > 1 else ""),
-                    effect="" if there else "no load is known for this bracket",
-                    cure="write the path of the part that it holds",
-                )
-
-
-def records(job: Job, build: Build) -> Iterator[Finding]:
-    """Whether the measurements that are recorded say something of this build."""
-    for measurement in build.records.measured if build.has("records") and build.records.has("measured") else ():
-        problem = job.unreadable(measurement)
-        yield require(
-            READABLE,
-            met=not problem,
-            found=problem or f"{measurement.of} was measured",
-            wanted="the spec path of a point or an amount, with a value and a tolerance of its kind",
-            place=measurement.path_of("of"),
-            cure="write the path as the spec has it, and the value with its unit",
-        )
-
-
-def shop(job: Job, build: Build) -> Iterator[Finding]:
-    """The shop's own fields, where nothing that is installed knows them."""
-    unowned = unowned_shop_keys(build)
-    if unowned:
-        told = [f"shop.{key}" + (f' (did you mean "{near}"?)' if near else "") for key, near in unowned.items()]
-        raise Unreached(f"no plugin that is in use owns {', '.join(told)}, so that nothing checks what stands there")
-    yield from ()
-
-
-@rule(
+rule = Rule(
     "spec-consistency",
     area=Area.RECORDS,
-    subject="pair",
-    also=(
-        ("build", lengths),
-        ("build", tyre),
-        ("build", steering),
-        ("build", tubes),
-        ("build", one_sided),
-        ("build", heat),
-        ("build", shop),
-        ("build", records),
-        ("build", holds),
-    ),
-    limits=(
-        LEFT_IS_LEFT,
-        STROKE,
-        LOADED_RADIUS,
-        AXLE_HEIGHT,
-        KNUCKLE,
-        WALL,
-        HEAT_IN_ORDER,
-        STEERED,
-        OFF_THE_LINK,
-        READABLE,
-        HOLDS,
-    ),
+    page=__doc__,
     samples=(
         Sample("the axle a quarter of an inch above its tyres", {"axle.centre": [0, 0, 16.85]}),
         Sample(
@@ -351,23 +79,282 @@ def shop(job: Job, build: Build) -> Iterator[Finding]:
         ),
     ),
 )
-def spec_consistency(job: Job, pair: Pair[Part]) -> Iterator[Finding]:
-    """The numbers of a spec fit together.
 
-    What it checks: that left parts have their points on the left (y positive) and right ones on the right, with a twin
-    or without; that coilovers, their springs, the steering's stabiliser, bump stops and the driveshaft are longer long
-    than short; that the tyre's loaded radius fits its diameter and the height of the
-    axle; that a weld may be as hot between its beads as before them; that no rear axle has a steering; that the drag
-    link ends at the knuckle that it moves, and an end that sits on another link on the line of that; that tubes are
-    tubes; that every bracket holds something that
-    the spec knows; and that what was measured is of something in it. What is not stated contradicts nothing. The
-    shop's own fields are checked by the plugins that own them; what none of those in use owns is told as not checked.
+SLIP_OF_THE_PEN = common_practice("a slip of the pen in a spec is found at the desk, or by the truck")
 
-    Why: all other rules believe the spec. A sign or a digit that is wrong makes them check another truck.
 
-    How it is computed: by comparing the numbers as they are written.
+@dataclass(frozen=True)
+class SidedPoints(OfPart):
+    """Points of a part that are all on one side of the truck: by the side of the part, by their own name, or as another
+    key of the spec says."""
 
-    To put it right: look up or measure again what is named.
-    """
-    for part in (pair.left, pair.right):
-        yield _on_its_side(part, [name for name, value in part.given().items() if isinstance(value, Point)])
+    fields: tuple[str, ...]
+    of_side: Side
+
+    @property
+    def side(self) -> Side:
+        return self.of_side
+
+    @property
+    def wrong(self) -> list[str]:
+        """The names of the points that are not on their side."""
+        sign = 1.0 if self.side is Side.LEFT else -1.0
+        return [field for field in self.fields if getattr(self.part, field).y * sign <= 0.0]
+
+
+def sided_points(job: Job, part: Part) -> Iterator[SidedPoints]:
+    points = tuple(name for name, value in part.given().items() if isinstance(value, Point))
+    if isinstance(part, AxleTube | TieRod):
+        for name in points:
+            yield SidedPoints(part, (name,), Side(name.removesuffix("_end")))
+    elif isinstance(part, CentreSection):
+        if part.has("centre") and part.where != "middle":
+            yield SidedPoints(part, ("centre",), Side(part.where))
+    elif isinstance(part, PitmanArm):
+        if part.has("pivot"):
+            yield SidedPoints(part, ("pivot",), Side(job.build.steering.box_side))
+    elif points and part.side is not Side.CENTRE:
+        yield SidedPoints(part, points, part.side)
+
+
+def place_of_points(job: Job, points: SidedPoints) -> str:
+    return points.part.path_of(*points.wrong[:1])
+
+
+def wrong_signs(job: Job, points: SidedPoints) -> list[str]:
+    """The points of which the sign of y is wrong. None where the side may be what is wrong: where another key says it,
+    and where all points of a part that has no twin are on the other side."""
+    part = points.part
+    has_twin = getattr(job.build.value(part.path.rpartition(".")[0]), "is_pair", isinstance(part, AxleTube | TieRod))
+    return [part.path_of(field) for field in points.wrong] if has_twin or len(points.wrong) < len(points.fields) else []
+
+
+IN_PAIRS = Link | Attachment | Coilover | LimitStrap | BumpStop | BrakeLine | Kingpin
+
+
+@rule.must(
+    made("sided part", sided_points, of=IN_PAIRS | AxleTube | TieRod | CentreSection | PitmanArm),
+    wanted="y positive on the left, negative on the right",
+    basis=SLIP_OF_THE_PEN,
+    change=(
+        SwapSides(lambda points: points.part),
+        TurnSign(wrong_signs, "y"),
+        Words("turn the sign of y, or write the other side"),
+    ),
+    place=place_of_points,
+    effect=lambda job, points: f"the {points.label} is computed on the wrong side of the truck",
+    compares=True,
+)
+def left_is_left(job: Job, points: SidedPoints) -> Answer:
+    """What is on the left has its points on the left, and right on the right."""
+    return met(not points.wrong, "on its side", otherwise=f"on the other side: {', '.join(points.wrong)}")
+
+
+LONG_AND_SHORT: dict[type[Part], tuple[str, str]] = {
+    Coilover: ("extended_length", "compressed_length"),
+    BumpStop: ("free_length", "crushed_length"),
+    Driveshaft: ("longest_length", "shortest_length"),
+    CoilSpring: ("free_length", "solid_length"),
+    Stabiliser: ("extended_length", "compressed_length"),
+}
+
+
+def lengths_again(job: Job, part: Part) -> str:
+    longer, shorter = (field.replace("_", " ") for field in LONG_AND_SHORT[type(part)])
+    return f"look up the {longer} and the {shorter} again"
+
+
+@rule.check(
+    Coilover | BumpStop | Driveshaft | CoilSpring | Stabiliser,
+    at_least(warning="1 in", error="1/8 in"),
+    basis=SLIP_OF_THE_PEN,
+    change=Words(lengths_again),
+    place=lambda job, part: part.path_of(LONG_AND_SHORT[type(part)][0]),
+    effect=lambda job, part: f"the {part.label} is computed as one that does not exist",
+    compares=True,
+)
+def stroke(job: Job, part: Part) -> float:
+    """Difference between what a part measures long and what it measures short."""
+    longer, shorter = LONG_AND_SHORT[type(part)]
+    return float(getattr(part, longer) - getattr(part, shorter))
+
+
+@rule.check(
+    Tyre,
+    between(warning=("85 %", "99.5 %"), error=("67 %", "100 %")),
+    basis=SLIP_OF_THE_PEN,
+    change=Words("measure from the wheel centre to the floor"),
+    place="static_radius",
+    effect="every height is measured from a floor that is somewhere else",
+    compares=True,
+)
+def loaded_radius(job: Job, tyre: Tyre) -> float:
+    """Loaded radius of a tyre as a share of half its diameter."""
+    return tyre.static_radius / (tyre.diameter / 2)
+
+
+@rule.check(
+    Axle,
+    at_most(warning="1/2 in", error="2 in"),
+    basis=common_practice("at ride height the tyres stand on the floor, from which all heights are measured"),
+    change=Words("measure the axle centre and the loaded radius again, from the same floor"),
+    place="centre",
+    effect="every height of the spec is off by that, or the tyre is not the one on the truck",
+    compares=True,
+)
+def axle_height(job: Job, axle: Axle) -> float:
+    """Difference between the height of the axle centre and the loaded radius of its tyres."""
+    return abs(axle.centre.z - job.build.vehicle.tyre.static_radius)
+
+
+@rule.must(
+    DragLink,
+    wanted="the arm's end on the side of the knuckle that it moves",
+    basis=SLIP_OF_THE_PEN,
+    change=Words("turn the sign of y, or name the other knuckle"),
+    place="arm",
+    compares=True,
+)
+def knuckle(job: Job, link: DragLink) -> Answer:
+    """The drag link ends on the side of the knuckle that it moves."""
+    side = Side.LEFT if link.arm.y > 0.0 else Side.RIGHT
+    found = f"the arm's end is on the {side}"
+    return met(side == link.knuckle, found, otherwise=f"{found}, and it moves the {link.knuckle} knuckle")
+
+
+@rule.check(
+    Tube | AxleTube | Section,
+    at_most(error="100 %"),
+    basis=SLIP_OF_THE_PEN,
+    change=Words("look the tube up again"),
+    place="wall",
+    effect="there is no such tube",
+    compares=True,
+)
+def wall(job: Job, tube: Tube | AxleTube | Section) -> float:
+    """Wall of a tube as a share of half its outside diameter, or of half its narrower side."""
+    width = min(tube.height, tube.width) if isinstance(tube, Section) else tube.outside_diameter
+    return tube.wall / (width / 2)
+
+
+@rule.must(
+    Weld,
+    wanted="the highest temperature between the beads no lower than the preheat",
+    basis=SLIP_OF_THE_PEN,
+    change=Words("look the procedure up again; its unit may be missing"),
+    place="interpass",
+    compares=True,
+)
+def heat_in_order(job: Job, weld: Weld) -> Answer:
+    """A weld is allowed to be as hot between its beads as it is before the first."""
+    cooler = "cooler between the beads than before the first"
+    return met(weld.interpass >= weld.preheat, "in order", otherwise=cooler)
+
+
+@rule.must(
+    Steering,
+    wanted="a front axle, or no steering",
+    basis=common_practice("nothing steers most rear axles, and one that is steered is a design of its own"),
+    otherwise=Verdict.WARNING,
+    change=Words("leave the steering out, or write that the axle is the front one"),
+    effect="the steering of another axle is computed on this one",
+    compares=True,
+)
+def steered_axle(job: Job, steering: Steering) -> Answer:
+    """An axle that has a steering is a front axle."""
+    found = f"a {job.build.axle.position} axle with a steering"
+    return met(job.build.axle.position == "front", found, otherwise=found)
+
+
+def link_on_link(job: Job, steering: Steering) -> bool:
+    return job.off_the_other_link() is not None
+
+
+def place_on_link(job: Job, steering: Steering) -> str:
+    end = job.off_the_other_link()
+    return end[0] if end else steering.path
+
+
+@rule.check(
+    each(Steering, where=link_on_link),
+    at_most(warning="1 in", error="3 in"),
+    basis=common_practice("it is taken to move with the line of that link, which is right for a stud on or near it"),
+    change=Words("measure both links again, from joint centre to joint centre"),
+    place=place_on_link,
+    effect="the steering is computed as if that end sat on the line",
+    compares=True,
+)
+def off_the_link(job: Job, steering: Steering) -> float:
+    """Distance of a steering link's end from the line of the link that it sits on."""
+    end = job.off_the_other_link()
+    assert end is not None  # one link ends on the other
+    return end[1]
+
+
+@rule.must(
+    Measurement,
+    wanted="the spec path of a point or an amount, with a value and a tolerance of its kind",
+    basis=SLIP_OF_THE_PEN,
+    change=Words("write the path as the spec has it, and the value with its unit"),
+    place="of",
+    compares=True,
+)
+def readable(job: Job, measurement: Measurement) -> Answer:
+    """What was measured is of something in the spec, in its kind of unit, and near to it."""
+    problem = job.unreadable(measurement)
+    return met(not problem, f"{measurement.of} was measured", otherwise=problem)
+
+
+@dataclass(frozen=True)
+class HeldPart(OfPart):
+    """What a bracket says that it holds: the number of the entry, from 0, and the spec path that is written there."""
+
+    part: Attachment
+    number: int
+    which: str
+
+
+def held_parts(job: Job, bracket: Attachment) -> Iterator[HeldPart]:
+    return (HeldPart(bracket, number, path) for number, path in enumerate(bracket.holds))
+
+
+def place_in_list(job: Job, held: HeldPart) -> str:
+    return held.part.path_of("holds") + (f"[{held.number}]" if len(held.part.holds) > 1 else "")
+
+
+@rule.must(
+    made("held part", held_parts, of=Attachment),
+    wanted="the spec path of a part on its side, such as links.lower.left",
+    basis=SLIP_OF_THE_PEN,
+    change=Words("write the path of the part that it holds"),
+    place=place_in_list,
+    effect="no load is known for this bracket",
+    compares=True,
+)
+def holds(job: Job, held: HeldPart) -> Answer:
+    """A bracket holds a part that is in the spec, on its side."""
+    wrong = job.cannot_hold(held.part, held.which)
+    return met(not wrong, "in the spec", otherwise=wrong)
+
+
+def shop_fields_stated(job: Job, build: Build) -> Iterator[Build]:
+    if build.shop:
+        yield build
+
+
+@rule.must(
+    made("shop field", shop_fields_stated),
+    wanted="a plugin in use for every key under shop",
+    basis=common_practice("without the plugin that owns them the spec is as sound, but nothing reads these fields"),
+    otherwise=Verdict.NOT_CHECKED,
+    change=Words("use the plugin that owns the key, or write the key as that plugin has it"),
+    place=lambda job, build: "shop",
+    compares=True,
+)
+def shop_fields(job: Job, build: Build) -> Answer:
+    """The shop's own fields belong to plugins that are in use."""
+    keys = [
+        f"shop.{key}" + (f' (did you mean "{near}"?)' if near else "") for key, near in unowned_shop_keys(build).items()
+    ]
+    unowned = f"no plugin that is in use owns {', '.join(keys)}, so that nothing checks what stands there"
+    return met(not keys, "each key under shop belongs to a plugin", otherwise=unowned)

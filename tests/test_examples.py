@@ -140,7 +140,13 @@ NOT_OK: dict[str, list[Shown]] = {
             "least-preload",
             "attachments.lateral_bar_axle_bracket.left.bolts.torque",
         ),
-        ("error", "spec-consistency", "whole build", "holds", "attachments.lateral_bar_frame_bracket.left.holds"),
+        (
+            "error",
+            "spec-consistency",
+            "left lateral bar frame bracket",
+            "holds",
+            "attachments.lateral_bar_frame_bracket.left.holds",
+        ),
         # No bracket holds it: the one that should holds something that is not in the spec.
         ("not checked", "bracket-at-every-end", "frame end of the lateral bar", "", ""),
         ("not checked", "weld-size", "right arm axle bracket", "", ""),
@@ -161,7 +167,7 @@ NOT_OK: dict[str, list[Shown]] = {
         (
             "error",
             "statements-agree",
-            "whole build",
+            "right arm axle bracket",
             "parent-material",
             "attachments.arm_axle_bracket.right.parent_material",
         ),

@@ -77,11 +77,12 @@ class SwapSides(Slip):
         twin = twin_of(job, part)
         if twin is None or twin.path == part.path:
             return
+        one, other = sorted((part, twin), key=lambda each: each.path)  # so that both sides ask for one and the same
         edits: list[Value] = []
-        for name, point in part.given().items():
+        for name, point in one.given().items():
             if isinstance(point, Point):
-                edits += [(part.path_of(name), getattr(twin, name)), (twin.path_of(name), point)]
-        yield _one_way((part, twin), tuple(edits), f"exchange the points of {part.path} and {twin.path}")
+                edits += [(one.path_of(name), getattr(other, name)), (other.path_of(name), point)]
+        yield _one_way((one, other), tuple(edits), f"exchange the points of {one.path} and {other.path}")
 
 
 @dataclass(frozen=True)

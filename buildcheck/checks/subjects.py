@@ -45,8 +45,8 @@ class Absent:
 
     @property
     def which(self) -> str:
-        """What tells it apart from another one without a path."""
-        return self.why
+        """What tells it apart from another one that lacks the same."""
+        return f"{self.label}: {self.why}" if self.why else self.label
 
 
 class NoneThere(Exception):

@@ -210,6 +210,17 @@ def test_a_comparison_is_silent_where_the_spec_describes_no_such_part(subject: A
         assert (reading.verdict, reading.applies) == (Verdict.OK, False)
 
 
+def test_a_demand_that_is_not_checked_where_it_is_not_so_gives_what_was_found_as_the_reason() -> None:
+    rule = a_rule()
+    rule.must(Coilover, wanted="on the left", otherwise=Verdict.NOT_CHECKED, basis=BASIS, change=NOTHING, name="left")(
+        documented(lambda job, part: met(part.side == "left", "on the left", otherwise="nobody looks at the right"))
+    )
+    left, right = inspect(sound_build(), [rule]).readings
+    assert (left.verdict, left.quantity) == (Verdict.OK, "left")
+    assert (right.verdict, right.quantity, right.unchecked) == (Verdict.NOT_CHECKED, "", ("left",))
+    assert (right.reason, right.cure) == ("nobody looks at the right", None)
+
+
 SUBJECTS = [
     (Link, ["left arm", "right arm"]),
     (Link | LateralBar, ["left arm", "right arm", "lateral bar"]),

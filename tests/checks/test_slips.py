@@ -116,10 +116,10 @@ def test_sides_are_exchanged_where_both_are_written_and_both_are_then_so() -> No
     points = {f"links.arm.{side}.frame": [-37, y, 19.7] for side, y in (("left", -16), ("right", 17))}
     build = a_build(points, apart=True)
     change = SwapSides(lambda link: link)
-    words = "exchange the points of links.arm.{} and links.arm.{}"
+    words = "exchange the points of links.arm.left and links.arm.right"
     assert offered(build, Link, change, lambda link: (link.frame.y > 0) == (link.side == "left")) == {
-        "left arm": words.format("left", "right"),
-        "right arm": words.format("right", "left"),
+        "left arm": words,
+        "right arm": words,
     }
     swapped = after(build, change, build.links["arm"].left).links["arm"]
     assert (swapped.left.frame.y, swapped.right.frame.y) == pytest.approx((17 * 0.0254, -16 * 0.0254))

@@ -26,7 +26,7 @@ PRACTICE, CLIP = common_practice("it is so"), Words("fit a clip")
 """
 RULE = """\
 my_rule = Rule("my-rule", area=Area.SAFETY, page={page}, samples={samples})
-@my_rule.{kind}({subject}, {limit}, basis=PRACTICE, change={change}, place={place}{more})
+@my_rule.{kind}({subject}, {limit}, basis={basis}, change={change}, place={place}{more})
 def bar_length(job, part):
     \"\"\"Length of the bar.\"\"\"
     {body}
@@ -42,6 +42,7 @@ SOUND = {
     "kind": "check",
     "subject": "Build",
     "limit": "at_least(error='24 in')",
+    "basis": "PRACTICE",
     "change": "CLIP",
     "place": "'lateral_bar'",
     "page": "'It is so.\\n\\nWhat it checks: it.'",
@@ -251,6 +252,8 @@ UNFIT = [
         {"more": ", name='it is fixed'"},
         "has a limit named 'it is fixed'; a name has small letters and hyphens, such as",
     ),
+    ({"basis": "'so'"}, "has a limit without a basis"),
+    ({"basis": "common_practice(' ')"}, "has a limit without a basis"),
     ({"place": "5"}, "needs words for the place and the effect of 'bar-length', and for what it wants"),
     ({"more": ", effect=None"}, "needs words for the place and the effect of 'bar-length', and for what it wants"),
     ({"more": ", when=5"}, "needs a function for `when` of 'bar-length', got 5"),
@@ -258,7 +261,7 @@ UNFIT = [
     ({**MUST, "limit": "wanted=5"}, "needs words for the place and the effect of 'bar-length', and for what it wants"),
     (
         {**MUST, "more": ", otherwise=Verdict.WAIVED"},
-        ": 'bar-length' is a warning or an error where it is not met, not <Verdict.WAIVED: 'waived'>",
+        ": 'bar-length' is a warning, an error or not checked where it is not met, not <Verdict.WAIVED: 'waived'>",
     ),
 ]
 

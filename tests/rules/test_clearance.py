@@ -103,11 +103,11 @@ def test_every_part_whose_thickness_is_not_told_is_named_and_the_rest_is_looked_
     del data["coilovers"]["coilover"]["both"]["shaft_diameter"]
     del data["bump_stops"]["stop"]["both"]["diameter"]
     assert unchecked(data) == [
-        *((part, "steering.tie_rod.tube") for part in ("left steering arm", "right steering arm")),
-        ("lateral bar", "lateral_bar.tube"),
-        ("tie rod", "steering.tie_rod.tube"),
-        ("driveshaft", "driveshaft.tube"),
-        *((f"{side} arm", "links.arm.both.tube") for side in ("left", "right")),
+        *((part, "steering.tie_rod.tube.outside_diameter") for part in ("left steering arm", "right steering arm")),
+        ("lateral bar", "lateral_bar.tube.outside_diameter"),
+        ("tie rod", "steering.tie_rod.tube.outside_diameter"),
+        ("driveshaft", "driveshaft.tube.outside_diameter"),
+        *((f"{side} arm", "links.arm.both.tube.outside_diameter") for side in ("left", "right")),
         *((f"{side} coilover", "coilovers.coilover.both.shaft_diameter") for side in ("left", "right")),
         *((f"{side} bump stop", "bump_stops.stop.both.diameter") for side in ("left", "right")),
     ]
@@ -175,8 +175,8 @@ def test_the_cure_says_how_much_is_wanting() -> None:
     assert worst.verdict is Verdict.ERROR
     assert worst.cure is not None
     assert worst.value is not None
-    # As far inside of the limit as a change aims, and up to the next sixteenth.
-    sixteenths = math.ceil(1.05 * (INCH - worst.value) / (INCH / 16))
+    # As much as the limit wants, and up to the next sixteenth.
+    sixteenths = math.ceil((INCH - worst.value) / (INCH / 16))
     assert worst.cure.amount == pytest.approx(sixteenths * INCH / 16, abs=1e-9)
     assert worst.cure.words.startswith("turn the wheels less, or move the right tyre")
 

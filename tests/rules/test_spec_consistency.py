@@ -3,12 +3,13 @@
 from typing import Any
 
 import pytest
-from buildcheck_rules.spec_consistency import spec_consistency
+from buildcheck_rules.spec_consistency import rule as spec_consistency
 from edges import (
     INCH,
     Edge,
     Need,
     all_readings,
+    both,
     check_complete,
     check_edge,
     check_need,
@@ -29,7 +30,7 @@ NO_HEIGHT = {"axle": {"position": "front"}}
 EDGES = [
     *edges(
         "axle-height",
-        "whole build",
+        "axle",
         "axle.centre",
         "axle.centre.z",
         warn_above=(16.6 * IN, 17.5 * IN),
@@ -37,24 +38,28 @@ EDGES = [
     ),
     *(
         edge
-        for longer, shorter, start, numbers in (
-            ("coilovers.coilover.both.extended_length", "coilovers.coilover.both.compressed_length", 21.5, (0, 1)),
-            ("bump_stops.stop.both.free_length", "bump_stops.stop.both.crushed_length", 1.75, (2, 3)),
-            ("driveshaft.longest_length", "driveshaft.shortest_length", 30.5, (4,)),
+        for subjects, longer, shorter, start in (
+            (
+                both("coilover"),
+                "coilovers.coilover.both.extended_length",
+                "coilovers.coilover.both.compressed_length",
+                21.5,
+            ),
+            (both("bump stop"), "bump_stops.stop.both.free_length", "bump_stops.stop.both.crushed_length", 1.75),
+            ("driveshaft", "driveshaft.longest_length", "driveshaft.shortest_length", 30.5),
         )
         for edge in edges(
             "stroke",
-            "whole build",
+            subjects,
             longer,
             shorter,
-            number=numbers,
             warn_below=(start * IN, (start + 15) * IN),
             fail_below=(start * IN, (start + 15) * IN),
         )
     ),
     *edges(
         "loaded-radius",
-        "whole build",
+        "vehicle tyre",
         STATIC,
         STATIC,
         base=NO_HEIGHT,
@@ -65,25 +70,23 @@ EDGES = [
     ),
     *edges(
         "stroke",
-        "whole build",
+        both("coilover springs 1"),
         "coilovers.coilover.both.springs[0].free_length",
         "coilovers.coilover.both.springs[0].solid_length",
-        number=(5, 7),
         warn_below=(5 * IN, 13.5 * IN),
         fail_below=(5 * IN, 13.99 * IN),
     ),
     *edges(
         "wall",
-        "whole build",
+        "lateral bar tube",
         "lateral_bar.tube.wall",
         "lateral_bar.tube.wall",
-        number=2,
         fail_above=(0.25 * IN, 1 * IN),
     ),
     # The drag link ends on the tie rod, which runs level across the truck.
     *edges(
         "off-the-link",
-        "whole build",
+        "steering",
         "steering.drag_link.arm",
         "steering.drag_link.arm.z",
         base={
@@ -100,83 +103,88 @@ WELD = "attachments.arm_axle_bracket.left.weld"
 NEEDS = [
     Need(
         "readable",
-        "whole build",
+        "records measured 1",
         met={"records.measured": [{"of": "axle.caster", "value": 6}]},
         not_met={"records.measured": [{"of": "axle.cast", "value": 6}]},
-        finds=(("whole build", "readable", "records.measured[0].of"),),
+        finds=(("records measured 1", "readable", "records.measured[0].of"),),
     ),
     Need(
         "steered-axle",
-        "whole build",
+        "steering",
         met={},
         not_met={"axle.position": "rear"},
-        finds=(("whole build", "steered-axle", "steering"),),
+        finds=(("steering", "steered-axle", "steering"),),
     ),
     Need(
         "heat-in-order",
-        "whole build",
+        "left arm axle bracket weld",
         met={f"{WELD}.interpass": "150 degF"},
         not_met={f"{WELD}.interpass": "149 degF"},
-        finds=(("whole build", "heat-in-order", f"{WELD}.interpass"),),
+        finds=(("left arm axle bracket weld", "heat-in-order", f"{WELD}.interpass"),),
     ),
     # What stands on one side alone, has the side in its name, or of which another key says the side.
     *(
         Need(
             "left-is-left",
-            "whole build",
+            subject,
             met=met,
             not_met=not_met,
-            finds=(("whole build", "left-is-left", place),),
+            finds=((subject, "left-is-left", place),),
         )
-        for met, not_met, place in (
+        for subject, met, not_met, place in (
             (
+                "left lateral bar frame bracket",
                 {"attachments.lateral_bar_frame_bracket.left.point": [5, 0.01, 24]},
                 {"attachments.lateral_bar_frame_bracket.left.point": [5, 0, 24]},
                 "attachments.lateral_bar_frame_bracket.left.point",
             ),
             (
+                "right lateral bar axle bracket",
                 {"attachments.lateral_bar_axle_bracket.right.point": [5, -9, 24]},
                 {"attachments.lateral_bar_axle_bracket.right.point": [5, 9, 24]},
                 "attachments.lateral_bar_axle_bracket.right.point",
             ),
-            ({}, {"axle.tube.left_end": [0, -20, 16.6]}, "axle.tube.left_end"),
-            ({}, {"steering.tie_rod.right": [8.5, 29.7, 14.2]}, "steering.tie_rod.right"),
-            ({}, {"axle.centre_section.where": "left"}, "axle.centre_section.centre"),
+            ("axle tube", {}, {"axle.tube.left_end": [0, -20, 16.6]}, "axle.tube.left_end"),
+            ("steering tie rod", {}, {"steering.tie_rod.right": [8.5, 29.7, 14.2]}, "steering.tie_rod.right"),
+            ("axle centre section", {}, {"axle.centre_section.where": "left"}, "axle.centre_section.centre"),
             (
-                {"axle.centre_section.where": "middle"},
+                "axle centre section",
+                {},
                 {"axle.centre_section.centre": [0, 8, 16.6]},
                 "axle.centre_section.centre",
             ),
-            ({}, {"steering.box_side": "right"}, "steering.pitman_arm.pivot"),
+            ("steering pitman arm", {}, {"steering.box_side": "right"}, "steering.pitman_arm.pivot"),
         )
     ),
     Need(
         "left-is-left",
-        "brake line",
+        "left brake line",
         met={},
         not_met={"brake_lines.line.left.axle": [-4.5, -26, 18]},
-        finds=(("brake line", "left-is-left", "brake_lines.line.left.axle"),),
+        finds=(("left brake line", "left-is-left", "brake_lines.line.left.axle"),),
     ),
     Need(
         "left-is-left",
-        "limit strap",
+        "right limit strap",
         met={},
         not_met={"limit_straps.strap.right.frame": [-5.5, 14.5, 33]},
-        finds=(("limit strap", "left-is-left", "limit_straps.strap.right.frame"),),
+        finds=(("right limit strap", "left-is-left", "limit_straps.strap.right.frame"),),
     ),
     Need(
         "knuckle",
-        "whole build",
+        "steering drag link",
         met={},
         not_met={"steering.drag_link.knuckle": "left"},
-        finds=(("whole build", "knuckle", "steering.drag_link.arm"),),
+        finds=(("steering drag link", "knuckle", "steering.drag_link.arm"),),
     ),
     Need(
         "holds",
-        "whole build",
+        "left arm frame bracket",
         met={"attachments.arm_frame_bracket.both.holds": ["links.arm", "brake_lines.line"]},
         not_met={"attachments.arm_frame_bracket.both.holds": ["links.arm", "links.arms"]},
-        finds=(("whole build", "holds", "attachments.arm_frame_bracket.both.holds[1]"),) * 2,
+        finds=tuple(
+            (subject, "holds", "attachments.arm_frame_bracket.both.holds[1]") for subject in both("arm frame bracket")
+        ),
     ),
 ]
 
@@ -197,13 +205,69 @@ def test_what_is_not_stated_contradicts_nothing() -> None:
     )
     readings = inspect(bare, [spec_consistency]).readings
     assert [(r.subject, r.quantity, r.verdict) for r in readings] == [
-        ("lower link", "left-is-left", Verdict.OK),
-        ("lower link", "left-is-left", Verdict.OK),
+        ("left lower link", "left-is-left", Verdict.OK),
+        ("right lower link", "left-is-left", Verdict.OK),
     ]
 
 
+FRAME, AXLE = [-5.5, 14.5, 33], [-5, 14.5, 17]
+
+
+def strap(left_y: float, right_y: float) -> dict[str, Any]:
+    """A limit strap written apart, with both points of each side at one y."""
+    return {
+        f"limit_straps.strap.{side}.{end}": [x, y, z]
+        for side, y in (("left", left_y), ("right", right_y))
+        for end, (x, _, z) in (("frame", FRAME), ("axle", AXLE))
+    }
+
+
+AT = "limit_straps.strap"
+BRACKET = "attachments.lateral_bar_axle_bracket.right.point"
+UNSURE = "turn the sign of y, or write the other side"
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({f"{AT}.both.axle": [-5, -14.5, 17]}, {f"turn the sign of y of {AT}.both.axle"}),
+        (
+            {f"{AT}.both.frame": [-5.5, -14.5, 33], f"{AT}.both.axle": [-5, -14.5, 17]},
+            {f"turn the sign of y of {AT}.both.frame and {AT}.both.axle"},
+        ),
+        (strap(14.5, 14.5), {f"turn the sign of y of {AT}.right.frame and {AT}.right.axle"}),
+        (
+            strap(-14.5, 14.5),
+            {f"exchange the points of {AT}.left and {AT}.right"},
+        ),
+        ({"axle.tube.left_end": [0, -20, 16.6]}, {"turn the sign of y of axle.tube.left_end"}),
+        # Here the side may be what is wrong, and where y is zero no sign mends it.
+        ({BRACKET: [5, 9, 24]}, {UNSURE}),
+        ({"axle.centre_section.where": "left"}, {UNSURE}),
+        ({"steering.box_side": "right"}, {UNSURE}),
+        ({f"{AT}.both.axle": [-5, 0, 17]}, {UNSURE}),
+    ],
+)
+def test_a_point_on_the_other_side_names_the_slip_where_there_is_only_one(
+    change: dict[str, Any], words: set[str]
+) -> None:
+    found = all_readings(spec_consistency, read_build(with_data(example_data(), change)))
+    broken = [each for each in found if each.verdict is not Verdict.OK]
+    assert {each.quantity for each in broken} == {"left-is-left"}
+    assert {each.cure.words for each in broken if each.cure} == words
+
+
+def test_a_bracket_without_a_point_is_on_no_side() -> None:
+    build = read_build(with_data(example_data(), {}))
+    found = [each.subject for each in all_readings(spec_consistency, build) if each.quantity == "left-is-left"]
+    assert "left arm axle bracket" in found
+    assert "left strap axle bracket" not in found
+
+
 def test_every_limit_has_its_edges() -> None:
-    check_complete(spec_consistency, EDGES, NEEDS)
+    # It is not checked where it is not so, which leaves no reading of its own: see testing/test_shop_fields.py.
+    shop_fields = Need("shop-fields", "whole build", met={}, not_met={}, finds=())
+    check_complete(spec_consistency, EDGES, [*NEEDS, shop_fields])
 
 
 STABILISER = {"fixed": [8, 2, 18], "fixed_to": "axle", "moving": [8.5, 14, 14.2], "steadies": "tie-rod"}
