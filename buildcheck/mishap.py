@@ -163,5 +163,6 @@ def place(file: str, line: int) -> str:
 
 def _as_written(file: str, line: int) -> str:
     """The text of a line of a file, as its author wrote it; empty where the file cannot be read."""
+    linecache.checkcache(file)  # it may have been written anew since it was last shown
     text = linecache.getline(file, line).strip()
     return f"{text[:LONGEST_LINE]}..." if len(text) > LONGEST_LINE else text

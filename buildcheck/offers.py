@@ -134,7 +134,9 @@ def _whole_rule(rule: Rule) -> Rule:
         raise Unusable(f"{what} needs one of the areas and one of the stages of buildcheck.api")
     title, page = _plain(rule.title), _plain(rule.page)
     if not isinstance(title, str) or not isinstance(page, str) or blank(title) or blank(page):
-        raise Unusable(f"{what} has no page; write a docstring of a title and a text")
+        raise Unusable(f"{what} has no page; write a title, an empty line and a text, and give them as page=")
+    if not rule.checks:
+        raise Unusable(f"{what} has no checks; write one below its `check` or `must`")
     limits = tuple(_whole_limit(what, limit) for limit in rule.limits)
     names = [limit.name for limit in limits]
     for limit in names:
@@ -157,7 +159,7 @@ def _whole_rule(rule: Rule) -> Rule:
 
 def _whole_limit(what: str, limit: Any) -> Limit | Requirement:
     if type(limit) is not Limit and type(limit) is not Requirement:
-        raise Unusable(f"{what} has {limit!r} among its limits; make one with Limit or Requirement")
+        raise Unusable(f"{what} has {limit!r} among its limits; make them with its `check` and `must`")
     name, meaning = _plain(limit.name), _plain(limit.meaning)
     if not isinstance(name, str) or not NAME.fullmatch(name):
         raise Unusable(
@@ -202,6 +204,8 @@ def _whole_check(what: str, check: Any, limits: Mapping[str, Limit | Requirement
         raise Unusable(
             f"{what} needs a subject and a function for its check {name!r}; make it with its `check` or `must`"
         )
+    if check.when is not None and not callable(check.when):
+        raise Unusable(f"{what} needs a function for `when` of {name!r}, got {check.when!r}")
     if not all(isinstance(change, Change) for change in check.changes):
         raise Unusable(f"{what} has a change of {name!r} that is none of buildcheck.api")
     words = [text if callable(text) else _plain(text) for text in (check.place, check.effect)]

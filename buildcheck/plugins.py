@@ -35,7 +35,7 @@ PROJECT = "buildcheck"
 ENTRY_POINT_GROUP = "buildcheck"
 BUILT_IN = "buildcheck_rules"
 
-INTERFACE = 1
+INTERFACE = 2
 """The version of the interface that plugins are written to. A plugin states the one it needs in `BUILDCHECK_INTERFACE`;
 one that needs a newer one is refused. It rises when a hook, or a name of `buildcheck.api`, is added; those there are
 stay as they are."""

@@ -1,23 +1,24 @@
-"""What rule is running, and how long each has taken: for whoever waits for one."""
+"""The name of the rule that is running, for an interruption, and the time that each rule has taken."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable
-from dataclasses import replace
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from typing import Any
 
 from buildcheck.checks.check import Check
+from buildcheck.checks.subjects import Subject
+from buildcheck.job import Job
 from buildcheck.plugins import PATIENCE, Collected, PluginFailure
 from buildcheck.rule import Rule
 
 
 class Watch:
-    """Watches rules as they run; `running` names the one that runs, or is empty, and `seconds` says how long each took.
+    """Watches rules as they run; `running` names the one that began last, and `seconds` says how long each took.
 
-    Wall-clock time, with whatever of the motion a rule is the first to ask for.
-    Python cannot end a function that does not return, so that a rule which loops for ever is ended by the person
-    who waits, and then named.
+    Wall-clock time, with whatever of the motion a rule is the first to ask for. Python cannot end a function that does
+    not return, so that a rule which loops for ever is ended by the person who waits, and then named.
     """
 
     def __init__(self) -> None:
@@ -40,20 +41,35 @@ class Watch:
         )
 
     def _watched(self, name: str, check: Check) -> Check:
-        def compute(job: Any, subject: Any) -> Any:
+        when = check.when and self._timed(name, check.when)
+        subject = _WatchedSubject(check.subject, self._timed(name, check.subject.find))
+        return replace(check, compute=self._timed(name, check.compute), when=when, subject=subject)
+
+    def _timed(self, name: str, function: Callable[..., Any]) -> Callable[..., Any]:
+        """A function of the rule of that name, watched. The name stays after it, for the search for a change."""
+
+        def timed(*arguments: Any) -> Any:
             began = time.monotonic()
             self.running = name
             try:
-                found = check.compute(job, subject)
-            except KeyboardInterrupt:  # the name has to stay, for whoever asks what was interrupted
-                raise
-            except BaseException:
-                self.running = ""
-                raise
+                return function(*arguments)
             finally:
                 self.seconds[name] = self.seconds.get(name, 0.0) + time.monotonic() - began
-            self.running = ""
-            return found
 
-        vars(compute)["__wrapped__"] = check.compute  # whose place a failure names
-        return replace(check, compute=compute)
+        vars(timed)["__wrapped__"] = function  # whose place a failure names
+        return timed
+
+
+@dataclass(frozen=True)
+class _WatchedSubject(Subject):
+    """The subject of a check, whose objects may be found by a rule's own functions."""
+
+    watched: Subject
+    timed: Callable[[Job], list[Any]]
+
+    @property
+    def noun(self) -> str:  # type: ignore[override]
+        return self.watched.noun
+
+    def find(self, job: Job) -> list[Any]:
+        return self.timed(job)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from importlib.metadata import EntryPoint
 from types import ModuleType
 from typing import Any
@@ -13,31 +13,42 @@ import pytest
 
 from buildcheck import plugins
 from buildcheck.api import (
+    Answer,
     Area,
+    Build,
     Dimension,
+    Job,
     MovingAxle,
     Quantity,
-    Requirement,
     Rule,
+    Words,
     common_practice,
     hook,
-    rule,
+    met,
     rules_hook,
 )
 from buildcheck.plugins import INTERFACE, PluginFailure
 
 PRACTICE = common_practice("as it is done")
-NEED = Requirement("fixed", "it is fixed", PRACTICE)
 SOUND_PAGE = "The hose is fixed.\n\nWhat it checks: the hose."
 
 
-def a_rule(name: str = "shop-hose", page: str = SOUND_PAGE, **more: Any) -> Rule:
-    def function(job: object, build: object) -> Iterator[Any]:
-        yield from ()
+def a_rule(name: str = "shop-hose", page: str = SOUND_PAGE, basis: Any = PRACTICE, **more: Any) -> Rule:
+    """A rule with one check, which is met; `more` are other settings of the rule."""
+    rule = Rule(name, page=page, **{"area": Area.SAFETY, **more})
 
-    function.__doc__ = page
-    settings: dict[str, Any] = {"area": Area.SAFETY, "subject": "build", "limits": (NEED,), **more}
-    return rule(name, **settings)(function)
+    @rule.must(Build, wanted="a clip", basis=basis, change=Words("fit a clip"))
+    def fixed(job: Job, build: Build) -> Answer:
+        """It is fixed."""
+        return met(True, "a clip", otherwise="loose")
+
+    return rule
+
+
+def parts_of(rule: Rule) -> dict[str, Any]:
+    """Everything that a rule is made of: two rules are the same where this is."""
+    checks = [{**vars(check), "subject": check.noun} for check in rule.checks]
+    return {**vars(rule), "checks": checks}
 
 
 def maker(monkeypatch: pytest.MonkeyPatch) -> Callable[..., EntryPoint]:
@@ -98,5 +109,5 @@ def fields_of(*offered: Any) -> dict[str, Any]:
 
 
 def without_lines(failures: Iterable[PluginFailure]) -> list[PluginFailure]:
-    """The failures with the file in which the plugin failed, and not the line."""
-    return [PluginFailure(plugin, re.sub(r", line \d+\)$", ")", sentence)) for plugin, sentence in failures]
+    """The failures with the file in which the plugin failed, without the line and what is written there."""
+    return [PluginFailure(plugin, re.sub(r", line \d+(: .*)?\)$", ")", sentence)) for plugin, sentence in failures]

@@ -14,6 +14,7 @@ from made_plugins import (
     maker,
     offering,
     offers,
+    parts_of,
     quantities_of,
     room,
     without_lines,
@@ -147,7 +148,7 @@ def test_an_unusable_plugin_is_a_failure_by_name_and_the_rest_goes_on(
     sound = a_rule("shop-clamp")
     collected = collect([plugin("bad", **attributes), plugin("good", buildcheck_rules=offering(sound))])
     assert without_lines(collected.failures) == [PluginFailure("bad", sentence)]
-    assert collected.rules == (sound,)
+    assert [parts_of(rule) for rule in collected.rules] == [parts_of(sound)]
 
 
 def everything() -> dict[str, Any]:

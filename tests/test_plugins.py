@@ -12,13 +12,15 @@ from made_plugins import (
     a_rule,
     maker,
     offering,
+    parts_of,
     quantities_of,
     without_lines,
 )
 
 from buildcheck import plugins
 from buildcheck.api import (
-    Requirement,
+    Area,
+    Rule,
     common_practice,
     published,
     rules_hook,
@@ -34,7 +36,7 @@ def plugin(monkeypatch: pytest.MonkeyPatch) -> Callable[..., EntryPoint]:
 def test_a_sound_plugin_adds_its_rules(plugin: Any) -> None:
     one, other = a_rule(), a_rule("shop-clamp")
     collected = collect([plugin(buildcheck_rules=offering(one, other))])
-    assert collected.rules == (one, other)
+    assert [parts_of(rule) for rule in collected.rules] == [parts_of(one), parts_of(other)]
     assert collected.failures == ()
 
 
@@ -44,7 +46,8 @@ def test_the_built_in_rules_come_in_by_the_same_door() -> None:
     collected = collect()
     assert collected.failures == ()
     assert {"link-flatness", "limit-strap-length"} <= {added.name for added in collected.rules}
-    assert collect([point for point in points if point.value == BUILT_IN]).rules == collected.rules
+    again = collect([point for point in points if point.value == BUILT_IN])
+    assert [rule.name for rule in again.rules] == [rule.name for rule in collected.rules]
 
 
 def test_the_built_in_rules_come_first_so_that_no_plugin_takes_their_names(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -97,17 +100,17 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
     (
         "no interface stated",
         {"BUILDCHECK_INTERFACE": None, "buildcheck_rules": offering(a_rule())},
-        "it does not state BUILDCHECK_INTERFACE; this version offers 1",
+        "it does not state BUILDCHECK_INTERFACE; this version offers 2",
     ),
     (
         "another interface",
-        {"BUILDCHECK_INTERFACE": 2, "buildcheck_rules": offering(a_rule())},
-        "it needs interface 2 of buildcheck; this version offers 1",
+        {"BUILDCHECK_INTERFACE": 3, "buildcheck_rules": offering(a_rule())},
+        "it needs interface 3 of buildcheck; this version offers 2",
     ),
     (
         "an interface that is no number",
         {"BUILDCHECK_INTERFACE": "1", "buildcheck_rules": offering(a_rule())},
-        "it needs interface '1' of buildcheck; this version offers 1",
+        "it needs interface '1' of buildcheck; this version offers 2",
     ),
     (
         "a forgotten marker",
@@ -150,41 +153,45 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
     (
         "no rule",
         {"buildcheck_rules": offering("hose")},
-        "it offers str, which is not a rule; make one with @rule",
+        "it offers str, which is not a rule; make one with Rule",
     ),
     (
         "a rule without a page",
         {"buildcheck_rules": offering(a_rule(page="The hose is fixed."))},
-        "its rule 'shop-hose' has no page; write a docstring of a title and a text (tests/made_plugins.py)",
+        "its rule 'shop-hose' has no page; write a title, an empty line and a text, and give them as page= "
+        "(tests/made_plugins.py)",
     ),
     (
-        "a rule without a docstring",
+        "a rule whose page is empty",
         {"buildcheck_rules": offering(a_rule(page=""))},
-        "its rule 'shop-hose' has no page; write a docstring of a title and a text (tests/made_plugins.py)",
+        "its rule 'shop-hose' has no page; write a title, an empty line and a text, and give them as page= "
+        "(tests/made_plugins.py)",
     ),
     (
-        "a limit without a basis (tests/made_plugins.py)",
-        {"buildcheck_rules": offering(a_rule(limits=(Requirement("fixed", "it is fixed", common_practice("")),)))},
+        "a rule without a check",
+        {"buildcheck_rules": offering(Rule("shop-hose", area=Area.SAFETY, page="A hose.\n\nA page."))},
+        "its rule 'shop-hose' has no checks; write one below its `check` or `must`",
+    ),
+    (
+        "a limit without a basis",
+        {"buildcheck_rules": offering(a_rule(basis=common_practice("")))},
         "its rule 'shop-hose' has a limit without a basis (tests/made_plugins.py)",
     ),
     (
         "a limit with a blank basis",
-        {
-            "buildcheck_rules": offering(
-                a_rule(limits=(Requirement("fixed", "it is fixed", common_practice("\u200b")),))
-            )
-        },
+        {"buildcheck_rules": offering(a_rule(basis=common_practice("\u200b")))},
         "its rule 'shop-hose' has a limit without a basis (tests/made_plugins.py)",
     ),
     (
         "a limit with a blank source",
-        {"buildcheck_rules": offering(a_rule(limits=(Requirement("fixed", "it is", published("\u2800", "a page")),)))},
+        {"buildcheck_rules": offering(a_rule(basis=published("\u2800", "a page")))},
         "its rule 'shop-hose' has a limit without a basis (tests/made_plugins.py)",
     ),
     (
         "a limit that is none",
-        {"buildcheck_rules": offering(a_rule(limits=("1 in",)))},
-        "its rule 'shop-hose' has '1 in' among its limits; make one with Limit or Requirement (tests/made_plugins.py)",
+        {"buildcheck_rules": offering(a_rule().with_limits(("1 in",)))},
+        "its rule 'shop-hose' has '1 in' among its limits; make them with its `check` and `must` "
+        "(tests/made_plugins.py)",
     ),
     (
         "a name with capitals",
@@ -211,7 +218,7 @@ def test_an_unusable_plugin_is_a_failure_by_name_and_the_rest_goes_on(
     sound = a_rule("shop-clamp")
     collected = collect([plugin("bad", **attributes), plugin("good", buildcheck_rules=offering(sound))])
     assert without_lines(collected.failures) == [PluginFailure("bad", sentence)]
-    assert collected.rules == (sound,)
+    assert [parts_of(rule) for rule in collected.rules] == [parts_of(sound)]
 
 
 def test_a_plugin_that_cannot_be_imported(plugin: Any) -> None:
@@ -234,7 +241,7 @@ def test_a_name_that_is_taken_is_a_failure_and_the_plugins_other_rules_stay(plug
         [plugin("one", buildcheck_rules=offering(first)), plugin("two", buildcheck_rules=offering(again, other))]
     )
     assert collected.failures == (PluginFailure("two", "its rule 'shop-hose' has a name that is already taken"),)
-    assert collected.rules == (first, other)
+    assert [parts_of(rule) for rule in collected.rules] == [parts_of(first), parts_of(other)]
 
 
 def test_an_interruption_while_loading_is_not_swallowed_and_names_the_plugin(plugin: Any) -> None:

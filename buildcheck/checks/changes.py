@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
+from numbers import Real
 from typing import Any, ClassVar, NamedTuple, Self
 
 from buildcheck.build import Part, Point, Side
@@ -18,6 +20,7 @@ from buildcheck.job import Cure, Job
 from buildcheck.job.cure import Edit, along, is_mirrored
 from buildcheck.job.steps import nearest
 from buildcheck.job.subjects import Pair
+from buildcheck.mishap import plain_text
 from buildcheck.quantity import Dimension, parse
 
 INCH = 0.0254
@@ -78,7 +81,7 @@ class Words(Change):
         return iter(())
 
     def cure(self, job: Job, subject: Any) -> Cure:
-        return Cure(self.text if isinstance(self.text, str) else self.text(job, subject))
+        return plain_cure(Cure(self.text if isinstance(self.text, str) else self.text(job, subject)))
 
 
 @dataclass(frozen=True)
@@ -192,7 +195,8 @@ class Computed(Change):
     function: Callable[[Job, Any], Iterator[Way]]
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
-        return self.function(job, subject)
+        for way in self.function(job, subject):
+            yield way._replace(cure=partial(_plain_cure_of, way))
 
 
 @dataclass(frozen=True)
@@ -252,6 +256,31 @@ class Set(_InSteps):
         if part is None:
             return
         yield self._stepped(job, part, self.says or "set the {field} of the {part} to {amount}", by_difference=False)
+
+
+def _plain_cure_of(way: Way, steps: int) -> Cure:
+    return plain_cure(way.cure(steps))
+
+
+def plain_cure(made: object) -> Cure:
+    """A change that a rule author's code made, in plain data. Raises TypeError or ValueError for what is none."""
+    if not isinstance(made, Cure):
+        raise TypeError(f"a change gives {made!r}; it needs a Cure")
+    words, amount, dimension, path, change, also, makes = made
+    if not all(isinstance(text, str) for text in (words, path, *also, *(edit.path for edit in makes))):
+        raise TypeError(f"a change gives {made!r}; its words and its paths need to be texts")
+    if not isinstance(dimension, Dimension | None) or (amount is not None and dimension is None):
+        raise TypeError(f"a change gives {made!r}; an amount needs its dimension")
+    for number in (amount, change):
+        if number is not None and (
+            isinstance(number, bool) or not isinstance(number, Real) or not math.isfinite(number)
+        ):
+            raise ValueError(f"a change gives {made!r}; its amounts need to be finite numbers")
+    edits = tuple(Edit(plain_text(edit.path), float(edit.share), bool(edit.adds)) for edit in makes)
+    amounts = [None if number is None else float(number) for number in (amount, change)]
+    return Cure(
+        plain_text(words), amounts[0], dimension, plain_text(path), amounts[1], tuple(map(plain_text, also)), edits
+    )
 
 
 def like_of(job: Job, part: Part, field: str) -> Part | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Coroutine, Generator
 from dataclasses import dataclass, replace
 from numbers import Real
 from typing import Any, NamedTuple
@@ -29,8 +29,9 @@ class Answer(NamedTuple):
 
 def met(condition: object, found: str, otherwise: str, why: str = "") -> Answer:
     """The answer of a yes/no check: `found` in words where the condition is true, `otherwise` where it is not."""
-    if condition not in (True, False):
-        raise TypeError(f"a yes/no check is met or not, and not {condition!r}")
+    # An array's own True and False are fine; a count is not, though 1 equals True.
+    if (isinstance(condition, Real) and not isinstance(condition, bool)) or condition not in (True, False):
+        raise TypeError(f"met() needs True or False, got {condition!r}")
     return Answer(bool(condition), found if condition else otherwise, why)
 
 
@@ -196,6 +197,11 @@ def words_of(words: Words, job: Job, subject: Any) -> str:
 def _plain(name: str, returned: object, limit: Limit | Requirement) -> Spot | Answer:
     """What a check returned, in plain data. Raises an error for what is neither a number nor an answer, for one of
     these where the other is wanted, and for a number of another dimension than the limit's."""
+    if isinstance(returned, Coroutine):
+        returned.close()  # else Python warns that nobody waited for it
+        raise Unusable(f"{name} is an async function; write `def` in place of `async def`")
+    if isinstance(returned, Generator):
+        raise Unusable(f"{name} yields; write `return` in place of `yield`, and a check for each number")
     if isinstance(returned, Answer):
         if isinstance(limit, Limit):
             raise Unusable(f"{name} answers with met(...), and is held to a limit; register it with `must`")
@@ -220,6 +226,8 @@ def _spot(name: str, returned: object, wanted: Dimension | None) -> Spot:
         raise ValueError(f"{name} came out as {spot.value}")
     pose = spot.pose
     if pose is not None:
+        if not isinstance(pose, PoseName):
+            raise TypeError(f"the pose of {name} is {pose!r}; take it from a spot of a curve")
         pose = PoseName(float(pose.heave), float(pose.roll), _text(pose.name, "the name of a pose"), float(pose.lock))
     return Spot(
         float(spot.value),
@@ -243,7 +251,8 @@ def _place(check: Check, job: Job, subject: Any) -> str:
         place = place(job, subject)
     elif place and hasattr(subject, "path_of"):
         place = subject.path_of(*str(place).split("."))
-    plain = _text(place or getattr(subject, "path", ""), "its place")
+    # Plain before it is asked whether it is empty: a text of a plugin's own class could do anything then.
+    plain = _text(place, "its place") or _text(getattr(subject, "path", ""), "the path of a subject")
     refuse_path(plain)
     return plain
 

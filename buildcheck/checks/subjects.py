@@ -17,6 +17,10 @@ from buildcheck.build import Build, Missing, Part, Side, Sides
 from buildcheck.build.part import fields, words
 from buildcheck.job import Job, Line, Unreached
 from buildcheck.job.subjects import Pair
+from buildcheck.mishap import Unusable
+
+# A function that makes more than this for one owner has lost its way.
+MOST_MADE = 500
 
 
 class Key(NamedTuple):
@@ -155,13 +159,24 @@ class Made(Subject):
                 continue
             side = getattr(owner, "side", Side.CENTRE)
             try:
-                for each in self.make(job, owner):
+                for number, each in enumerate(self._made(job, owner), start=1):
+                    if number > MOST_MADE:
+                        raise Unusable(f"it makes more than {MOST_MADE} of the kind {self.name} for one part")
+                    _refuse_unknowable(each, self.name)
                     found.append(each)  # what was made before something is missing is kept
             except Missing as missing:
                 found.append(Absent(missing.path, owner.label, side))
             except Unreached as none:
                 found.append(Absent("", owner.label, side, str(none)))
         return found
+
+    def _made(self, job: Job, owner: Any) -> Iterable[Any]:
+        returned: object = self.make(job, owner)
+        if not isinstance(returned, Iterable) or isinstance(returned, str | bytes):
+            raise Unusable(
+                f"the function that makes each {self.name} returns {returned!r}; yield them, or return a list"
+            )
+        return returned
 
 
 @dataclass(frozen=True)
@@ -186,6 +201,14 @@ class AnyOf(Subject):
             except NoneThere:
                 continue  # the truck may be without these
         return found
+
+
+def _refuse_unknowable(subject: Any, noun: str) -> None:
+    """Raise Unusable for a subject that nobody could find again, or put a name to."""
+    for field in ("path", "label"):
+        if not isinstance(getattr(subject, field, None), str):
+            raise Unusable(f"a {noun} needs a {field}, which is a text, and {subject!r} has none")
+    key_of(subject)
 
 
 def each(

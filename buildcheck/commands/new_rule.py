@@ -19,78 +19,66 @@ from buildcheck.commands.output import CannotWrite, reason, shown
 MOST_CHARACTERS = 60
 """The longest name of a rule, so that a line of the record holds it."""
 
-RULE = '''"""A rule of the shop's own, to start from: coilovers stand near the middle of their stroke."""
+RULE = '''"""Coilovers are near the middle of their stroke at ride height.
 
-from collections.abc import Iterator
+What it checks: the share of each coilover's stroke that is left for droop.
+
+Why: a coilover that is at one end of its stroke tops out or bottoms before the truck has used its travel.
+
+How it is computed: the distance of its eyes at ride height, against its extended and compressed lengths.
+
+To put it right: move a mount, or choose another stroke.
+"""
 
 from buildcheck.api import (
     Area,
     Coilover,
-    Dimension,
-    Finding,
     Job,
-    Limit,
+    Move,
     Rule,
     Sample,
+    Spot,
     Verdict,
+    Words,
+    between,
     common_practice,
-    hold,
     hook,
-    rule,
-    within,
 )
 
-BUILDCHECK_INTERFACE = 1
+BUILDCHECK_INTERFACE = 2
 
-LEFT_FOR_DROOP = Limit(
-    "left-for-droop",
-    "share of the coilover's stroke that is left for droop at ride height",
-    Dimension.RATIO,
-    within(warning=("35 %", "65 %"), error=("15 %", "85 %")),
-    basis=common_practice("about as much stroke goes to droop as to bump"),
-)
-
-
-@rule(
+rule = Rule(
     "{name}",
     area=Area.SPRINGS,
-    subject="coilover",
-    limits=[LEFT_FOR_DROOP],
-    samples=[
+    page=__doc__,
+    samples=(
         Sample("the upper mounts an inch higher", {{"coilovers.coilover.both.frame": [-1.5, 18.5, 46.1]}}),
         Sample(
             "the upper mounts five inches higher",
             {{"coilovers.coilover.both.frame": [-1.5, 18.5, 50.1]}},
             {{"left-for-droop": Verdict.WARNING}},
         ),
-    ],
+    ),
 )
-def {function}(job: Job, coilover: Coilover) -> Iterator[Finding]:
-    """Coilovers stand near the middle of their stroke at ride height.
 
-    What it checks: the share of each coilover's stroke that is left for droop.
 
-    Why: a coilover that stands at one end of its stroke tops out or bottoms before the truck has used its travel.
-
-    How it is computed: the distance of its eyes at ride height, against its extended and compressed lengths.
-
-    To put it right: move a mount, or choose another stroke.
-    """
+@rule.check(
+    Coilover,
+    between(warning=("35 %", "65 %"), error=("15 %", "85 %")),
+    basis=common_practice("about as much stroke goes to droop as to bump"),
+    change=(Move("frame", axis="z"), Words("move a mount, or choose another stroke")),
+    effect="it tops out or bottoms before the travel is used",
+)
+def left_for_droop(job: Job, coilover: Coilover) -> Spot:
+    """Share of the coilover's stroke that is left for droop at ride height."""
     left = coilover.extended_length - job.length(coilover, job.lines.travel).ride
-    stroke = coilover.extended_length - coilover.compressed_length
-    yield hold(
-        LEFT_FOR_DROOP,
-        left / stroke,
-        place=coilover.path_of("frame"),
-        effect="it tops out or bottoms before the travel is used",
-        cure="move a mount, or choose another stroke",
-    )
+    return left / (coilover.extended_length - coilover.compressed_length)
 
 
 @hook
 def buildcheck_rules() -> list[Rule]:
-    """What this file adds."""
-    return [{function}]
+    """The rules of this file."""
+    return [rule]
 '''
 
 TEST = '''"""The rule {name}: what it says of builds that are known."""
@@ -139,7 +127,7 @@ def write_new_rule(name: str, folder: Path, taken: Collection[str]) -> str:
     if not folder.is_dir():
         raise click.UsageError(f"{shown(folder)} is no folder; make it first")
     texts = {
-        folder / f"{module}.py": RULE.format(name=name, function=module),
+        folder / f"{module}.py": RULE.format(name=name),
         folder / f"test_{module}.py": TEST.format(name=name, module=module),
     }
     for file in texts:

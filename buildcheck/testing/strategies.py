@@ -28,7 +28,8 @@ def sound_specs(name: str = SOUND, within: float = 0.1) -> st.SearchStrategy[dic
     def moved(random: Random) -> dict[str, Any]:
         spec = sound_spec(name)
         for holder, key in list(_points(spec)):
-            holder[key] = [number + random.uniform(-within, within) for number in holder[key]]
+            # Rounded, since a spec refuses a number that is all but zero, such as 5e-324.
+            holder[key] = [round(number + random.uniform(-within, within), 6) for number in holder[key]]
         return _written_out(spec) if random.random() < 0.5 else spec
 
     return _randoms().map(moved)

@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 import pytest
-from buildcheck.testing.rewritten import sides_written_out
 
 from buildcheck.api import (
     Answer,
@@ -33,6 +32,7 @@ from buildcheck.build import Build, read_build
 from buildcheck.checks.changes import Change
 from buildcheck.job import Job
 from buildcheck.testing import changed, sound_spec
+from buildcheck.testing.rewritten import sides_written_out
 
 BASIS = common_practice("a test")
 NOTHING = Words("measure again")

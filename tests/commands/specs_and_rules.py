@@ -5,24 +5,19 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 from buildcheck.api import (
+    Answer,
     Area,
-    Dimension,
-    Finding,
     Job,
-    Limit,
-    Requirement,
     Rule,
     Stage,
     Verdict,
+    Words,
     at_most,
     common_practice,
-    hold,
-    require,
-    rule,
+    met,
 )
 from buildcheck.build import Build
 from buildcheck.plugins import Collected, PluginFailure
@@ -43,42 +38,50 @@ travel: {bump: 4, droop: 4, articulation: 8}
 NOT_VALID = "format: 1\nunits: inch-pound\nlinx: {}\n"
 
 
+NOTHING = Words("nothing to change")
+
+
 def _rule(name: str, verdict: Verdict, area: Area = Area.SAFETY, from_stage: Stage = Stage.PROPOSAL) -> Rule:
-    if_not = Verdict.ERROR if verdict is Verdict.OK else verdict
-    requirement = Requirement("so", "it is so", common_practice("it is better so"), if_not)
+    rule = Rule(name, area=area, page="It is so.\n\nWhat it checks: whether it is so.", from_stage=from_stage)
 
-    @rule(name, area=area, subject="build", limits=(requirement,), from_stage=from_stage)
-    def made(job: Job, build: Build) -> Iterator[Finding]:
-        """It is so.
+    @rule.must(
+        Build,
+        wanted="better",
+        basis=common_practice("it is better so"),
+        change=NOTHING,
+        place="units",
+        otherwise=Verdict.ERROR if verdict is Verdict.OK else verdict,
+    )
+    def so(job: Job, build: Build) -> Answer:
+        """It is so."""
+        return met(verdict is Verdict.OK, "a look", otherwise="a look")
 
-        What it checks: whether it is so.
-        """
-        met = verdict is Verdict.OK
-        yield require(requirement, met=met, found="a look", wanted="better", place="units")
-
-    return made
-
-
-WIDTH = Limit("width", "track", Dimension.LENGTH, at_most(error="60 in"), common_practice("a door is wide"))
-
-
-@rule("needs-track", area=Area.AXLE, subject="build", limits=(WIDTH,))
-def needs_track(job: Job, build: Build) -> Iterator[Finding]:
-    """It needs the track.
-
-    What it checks: the track.
-    """
-    yield hold(WIDTH, build.vehicle.track, place="vehicle.track")
+    return rule
 
 
-@rule("breaks", area=Area.SAFETY, subject="build", limits=(WIDTH,))
-def breaks(job: Job, build: Build) -> Iterator[Finding]:
-    """It breaks.
+needs_track = Rule("needs-track", area=Area.AXLE, page="It needs the track.\n\nWhat it checks: the track.")
 
-    What it checks: nothing, for it breaks.
-    """
+
+@needs_track.check(
+    Build,
+    at_most(error="60 in"),
+    basis=common_practice("a door is wide"),
+    change=NOTHING,
+    place="vehicle.track",
+    name="width",
+)
+def track(job: Job, build: Build) -> float:
+    """Track."""
+    return build.vehicle.track
+
+
+breaks = Rule("breaks", area=Area.SAFETY, page="It breaks.\n\nWhat it checks: nothing, for it breaks.")
+
+
+@breaks.check(Build, at_most(error="60 in"), basis=common_practice("a door is wide"), change=NOTHING, name="width")
+def divided(job: Job, build: Build) -> float:
+    """Track."""
     raise ZeroDivisionError("division by zero")
-    yield
 
 
 FINE = _rule("fine", Verdict.OK)

@@ -20,7 +20,7 @@ from pathlib import Path
 
 from buildcheck.api import hook
 
-BUILDCHECK_INTERFACE = 1
+BUILDCHECK_INTERFACE = 2
 Path(__file__).with_name("ran").touch()
 
 

@@ -15,34 +15,44 @@ from buildcheck.commands.command import run
 
 HEAD = """\
 from buildcheck.api import *
-BUILDCHECK_INTERFACE = 1
-HELD = Limit("bar-length", "length of the bar", Dimension.LENGTH, at_least(error="24 in"), common_practice("it is so"))
-OTHER = Limit("bar-length", "length of the bar", Dimension.LENGTH, at_least(error="1 in"), common_practice("it is so"))
-NEED = Requirement("fixed", "it is fixed", common_practice("it is so"))
+BUILDCHECK_INTERFACE = 2
 class Leaving(str):
     def leave(self, *_, **__): raise SystemExit(0)
     __str__ = __format__ = __eq__ = __len__ = __bool__ = __hash__ = translate = replace = encode = leave
+class Hose:
+    path, label, which = "lateral_bar", "hose", ""
+    def __init__(self, **changes): vars(self).update(changes)
+PRACTICE, CLIP = common_practice("it is so"), Words("fit a clip")
 """
 RULE = """\
-@rule("my-rule", area=Area.SAFETY, subject="build", limits={limits}, samples={samples}{more})
-def my_rule(job, build):
-    \"\"\"It is so.
-
-    What it checks: it.
-    \"\"\"
+my_rule = Rule("my-rule", area=Area.SAFETY, page={page}, samples={samples})
+@my_rule.{kind}({subject}, {limit}, basis={basis}, change={change}, place={place}{more})
+def bar_length(job, part):
+    \"\"\"Length of the bar.\"\"\"
     {body}
-@rule("other-rule", area=Area.SAFETY, subject="build", limits=[NEED])
-def other_rule(job, build):
-    \"\"\"It is so.
-
-    What it checks: it.
-    \"\"\"
-    yield require(NEED, met=True, found="a clip", wanted="a clip", place="lateral_bar")
+other_rule = Rule("other-rule", area=Area.SAFETY, page="It is so.\\n\\nWhat it checks: it.")
+@other_rule.must(Build, wanted="a clip", basis=PRACTICE, change=CLIP, place="lateral_bar")
+def fixed(job, build):
+    \"\"\"It is fixed.\"\"\"
+    return met(True, "a clip", otherwise="loose")
 @hook
 def buildcheck_rules(): return [my_rule, other_rule]
 """
-RULE_LINE = HEAD.count("\n") + 1
-BODY_LINE = RULE_LINE + 6
+SOUND = {
+    "kind": "check",
+    "subject": "Build",
+    "limit": "at_least(error='24 in')",
+    "basis": "PRACTICE",
+    "change": "CLIP",
+    "place": "'lateral_bar'",
+    "page": "'It is so.\\n\\nWhat it checks: it.'",
+    "samples": "()",
+    "more": "",
+    "body": "return 1.0",
+}
+MUST = {"kind": "must", "limit": "wanted='a clip'"}
+RULE_LINE = HEAD.count("\n") + 2
+BODY_LINE = RULE_LINE + 3
 
 
 class Ended(NamedTuple):
@@ -63,8 +73,8 @@ class Shop:
     def write(self, text: str) -> None:
         Path("shop/hose.py").write_text(HEAD + text, encoding="utf-8")
 
-    def rule(self, body: str = "yield", limits: str = "[HELD, NEED]", samples: str = "[]", more: str = "") -> None:
-        self.write(RULE.format(body=body, limits=limits, samples=samples, more=more))
+    def rule(self, body: str = SOUND["body"], **settings: str) -> None:
+        self.write(RULE.format(**{**SOUND, **settings, "body": body}))
 
     def run(self, *arguments: str, spec: bool = True) -> Ended:
         named = [*arguments, *(["steep.buildcheck.yaml"] if spec else []), "--plugin", "shop/hose.py"]
@@ -78,130 +88,181 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Capture
     return Shop(tmp_path, monkeypatch, capsys)
 
 
-BAD_FINDINGS = {
-    "hold(HELD, 1.0, place='lateral_bar', effect=None)": "TypeError: the effect of bar-length needs a text, got None",
-    "hold(HELD, 1.0, place='lateral_bar', of=5)": "TypeError: the `of` of bar-length needs a text, got 5",
-    "hold(HELD, 1.0, place=5)": "TypeError: the place of bar-length needs a text, got 5",
-    "hold(HELD, 1.0, place='lateral_bar', cure=5)": (
-        "TypeError: the cure of bar-length is 5; it needs a text or a function"
-    ),
-    "hold(HELD, True, place='lateral_bar')": "TypeError: bar-length needs a number, got True",
-    "hold(HELD, [1.0], place='lateral_bar')": "TypeError: bar-length needs a number, got [1.0]",
-    "hold(HELD, Spot(1.0, 5), place='lateral_bar')": (
-        "TypeError: the pose of bar-length is 5; take it from a spot of a curve"
-    ),
-    "hold('bar-length', 1.0, place='lateral_bar')": (
-        "TypeError: 'bar-length' is no limit; hold() takes one of the rule's limits, require() the others"
-    ),
-    "require(NEED, met=1, found='', wanted='', place='lateral_bar')": (
-        "TypeError: fixed is met or not: `met` needs True or False, got 1"
-    ),
-    "require(NEED, met=True, found=5, wanted='', place='lateral_bar')": (
-        "TypeError: the found of fixed needs a text, got 5"
-    ),
-    "does_not_apply(5)": "TypeError: the reason needs a text, got 5",
+NO_NUMBER = "return a number, a spot of a curve, or met(...)"
+# What a check returns is seen after its last line, so that the place is that of the function, without a line of text.
+BAD_VALUES = {
+    "pass": "bar-length returns nothing; did you forget to write `return`?",
+    "return": "bar-length returns nothing; did you forget to write `return`?",
+    "return True": f"bar-length returns True; {NO_NUMBER}",
+    "return 'ok'": f"bar-length returns 'ok'; {NO_NUMBER}",
+    "return [1.0]": f"bar-length returns [1.0]; {NO_NUMBER}",
+    "import numpy as np; return np.zeros(2)": f"bar-length returns array([0., 0.]); {NO_NUMBER}",
+    "yield 1.0": "bar-length yields; write `return` in place of `yield`, and a check for each number",
+    "return float('nan')": "ValueError: bar-length came out as nan",
+    "return float('-inf')": "ValueError: bar-length came out as -inf",
+    "return Spot(float('nan'))": "ValueError: bar-length came out as nan",
+    "return Spot('1 in')": "bar-length returns a spot of '1 in', which is not a number",
+    "return Spot(True)": "bar-length returns a spot of True, which is not a number",
+    "return Spot(1.0, 5)": "TypeError: the pose of bar-length is 5; take it from a spot of a curve",
+    "return Spot(1.0, why=5)": "TypeError: what follows from it needs a text, got 5",
+    "return Spot(1.0, without=(5,))": "TypeError: what is left out needs a text, got 5",
+    "return Spot(1.0, missing=(5,))": "TypeError: a spec path that is missing needs a text, got 5",
+    "return Area.LINKS": f"bar-length returns <Area.LINKS: 'links'>; {NO_NUMBER}",
+    "return Sample": "bar-length returns <class 'buildcheck.rule.Sample'>; ",
+    "return met(True, 5, otherwise='')": "TypeError: what it found needs a text, got 5",
+    "return met(False, '', otherwise='', why=5)": "TypeError: what follows from it needs a text, got 5",
+}
+# What fails on the way has the place of the line, and shows it.
+BAD_LINES = {
     "1 / 0": "ZeroDivisionError: division by zero",
     "exit(0)": "SystemExit: 0",
-}
-# What is seen only after the finding was yielded, or returned, has the place of the function.
-BAD_RULES = {
-    "hold(HELD, 1.0, place='lateral_bar')": "it returned None; did you forget to write `yield`?",
-    "return hold(HELD, 1.0, place='lateral_bar')": "it returned a finding; did you forget to write `yield`?",
-    "return 'ok'": "it returned 'ok'; did you forget to write `yield`?",
-    "return 5": "it returned 5; did you forget to write `yield`?",
-    "yield 5": "TypeError: a rule yields hold(...), require(...) or does_not_apply(...), not 5",
-    "yield hold(HELD, float('nan'), place='lateral_bar')": "ValueError: bar-length came out as nan",
-    "yield hold(HELD, float('-inf'), place='lateral_bar')": "ValueError: bar-length came out as -inf",
-    "yield hold(OTHER, 1.0, place='lateral_bar')": (
-        "LookupError: the limit 'bar-length' is of another rule; my-rule has one of that name of its own"
-    ),
-    "yield hold(HELD, 1.0, place='lateral_bar')._replace(effect=None)": (
-        "TypeError: the effect of bar-length needs a text, got None"
-    ),
-    "yield hold(HELD, 0.1, place='lateral_bar', cure=lambda _: 'longer')": (
-        "in the cure of bar-length, TypeError: it gives 'longer'; give a Cure, or None where there is none"
-    ),
-    "yield hold(HELD, 0.1, place='lateral_bar', cure=lambda _: Cure('by {amount}', float('nan'), Dimension.LENGTH))": (
-        "in the cure of bar-length, ValueError: it gives Cure(words='by {amount}', amount=nan"
-    ),
+    "return met(1, '', otherwise='')": "TypeError: met() needs True or False, got 1",
+    "return met(None, '', otherwise='')": "TypeError: met() needs True or False, got None",
+    "return met([], '', otherwise='')": "TypeError: met() needs True or False, got []",
 }
 
 
 @pytest.mark.parametrize(
-    ("body", "sentence", "line"),
+    ("body", "sentence", "place"),
     [
-        *((f"yield {body}", sentence, BODY_LINE) for body, sentence in BAD_FINDINGS.items()),
-        *((body, sentence, RULE_LINE) for body, sentence in BAD_RULES.items()),
+        *((body, sentence, f"line {BODY_LINE}: {body}") for body, sentence in BAD_LINES.items()),
+        *((body, sentence, f"line {RULE_LINE}") for body, sentence in BAD_VALUES.items()),
     ],
 )
-def test_a_rule_that_gives_nonsense_fails_alone_by_its_name_file_and_line(
-    shop: Shop, body: str, sentence: str, line: int
+def test_a_check_that_gives_nonsense_fails_alone_by_its_name_file_and_line(
+    shop: Shop, body: str, sentence: str, place: str
 ) -> None:
-    shop.rule(body)
+    shop.rule(body, **MUST if "met(" in body else {})
     told = shop.run("inspect", "--only", "my-rule", "--only", "other-rule", "--quiet")
     assert (told.status, told.err) == (3, "")
-    failed = [each for each in told.out.splitlines() if each.startswith("FAILED")]
-    assert len(failed) == 1
-    assert failed[0].startswith(f"FAILED   my-rule on whole build: the rule failed: {sentence}")
-    place = f" (shop/hose.py, line {BODY_LINE if 'cure=lambda' in body else line}); steep.buildcheck.yaml"
-    assert failed[0].endswith(place)
+    (failed,) = [each for each in told.out.splitlines() if each.startswith("FAILED")]
+    assert failed.startswith(f"FAILED   my-rule on whole build: the rule failed: {sentence}")
+    assert failed.endswith(f" (shop/hose.py, {place}); steep.buildcheck.yaml")
 
 
-@pytest.mark.parametrize("body", ["return None", "yield hold(HELD, 1.0, place='lateral_bar')"])
-def test_an_async_rule_fails_by_name_and_python_says_nothing(shop: Shop, body: str) -> None:
-    shop.rule(body)
+# What else of a check is computed or called.
+BAD_FUNCTIONS = [
+    ({"place": "lambda job, part: 5"}, "TypeError: its place needs a text, got 5"),
+    ({"place": "lambda job, part: 'lateral_baar'"}, "ValueError: "),
+    ({"place": "lambda: 'lateral_bar'"}, "TypeError: <lambda>() takes 0 positional arguments but 2 were given"),
+    ({"more": ", effect=lambda job, part: None"}, "TypeError: its effect needs a text, got None"),
+    ({"more": ", when=lambda job, part: 5"}, "TypeError: why the check does not apply needs a text, got 5"),
+    ({"more": ", when=lambda job: None"}, "TypeError: <lambda>() takes 1 positional argument but 2 were given"),
+    ({"change": "Words(lambda job, part: 5)"}, "in the change of bar-length, TypeError: a change gives "),
+    (
+        {"change": "(Computed(lambda job, part: [5]), CLIP)"},
+        "in the change of bar-length, AttributeError: 'int' object",
+    ),
+    ({"change": "(Move('nose').of(lambda job, part: job.build.lateral_bar), CLIP)"}, "in the change of bar-length, "),
+    (
+        {"change": "(Resize('frame').of(lambda job, part: job.build.lateral_bar), CLIP)"},
+        "in the change of bar-length, ",
+    ),
+]
+
+
+@pytest.mark.parametrize(("settings", "sentence"), BAD_FUNCTIONS)
+def test_what_else_is_computed_for_a_check_fails_alone(shop: Shop, settings: dict[str, str], sentence: str) -> None:
+    shop.rule("return 0.1", **settings)
+    told = shop.run("inspect", "--only", "my-rule", "--only", "other-rule", "--quiet")
+    assert (told.status, told.err) == (3, "")
+    (failed,) = [each for each in told.out.splitlines() if each.startswith("FAILED")]
+    assert failed.startswith(f"FAILED   my-rule on whole build: the rule failed: {sentence}")
+    assert " (shop/hose.py, line " in failed
+
+
+MADE = [
+    ("[Hose(label=5)]", "a hose needs a label, which is a text, and <shop/hose.py"),
+    ("[Hose(path=None)]", "a hose needs a path"),
+    ("[5]", "a hose needs a path, which is a text, and 5 has none"),
+    ("5", "the function that makes each hose returns 5; yield them, or return a list"),
+    ("None", "the function that makes each hose returns None; yield them, or return a list"),
+    ("'hose'", "the function that makes each hose returns 'hose'; yield them, or return a list"),
+    ("(Hose() for _ in iter(int, 1))", "it makes more than 500 of the kind hose for one part"),
+    ("[Hose(which=Leaving('left'))]", "SystemExit: 0"),
+    ("[1 / 0]", "ZeroDivisionError: division by zero"),
+    ("exit(0)", "SystemExit: 0"),
+]
+
+
+@pytest.mark.parametrize(("made", "sentence"), MADE, ids=[made for made, _ in MADE])
+def test_subjects_that_a_rule_makes_fail_alone_and_never_without_end(shop: Shop, made: str, sentence: str) -> None:
+    shop.rule(subject=f"made('hose', lambda job, build: {made})")
+    told = shop.run("inspect", "--only", "my-rule", "--only", "other-rule", "--quiet")
+    assert (told.status, told.err) == (3, "")
+    (failed,) = [each for each in told.out.splitlines() if each.startswith("FAILED")]
+    assert failed.startswith(f"FAILED   my-rule on hose: the rule failed: bar-length: {sentence}".partition("<")[0])
+    assert " (shop/hose.py, line " in failed
+
+
+def test_an_async_check_fails_by_name_and_python_says_nothing(shop: Shop) -> None:
+    shop.rule()
     file = Path("shop/hose.py")
-    file.write_text(file.read_text(encoding="utf-8").replace("def my_rule", "async def my_rule"), encoding="utf-8")
+    file.write_text(
+        file.read_text(encoding="utf-8").replace("def bar_length", "async def bar_length"), encoding="utf-8"
+    )
+    told = shop.run("inspect", "--only", "my-rule", "--quiet")
+    gc.collect()
+    assert (told.status, told.err) == (3, "")
+    assert (
+        f"bar-length is an async function; write `def` in place of `async def` (shop/hose.py, line {RULE_LINE})"
+        in told.out
+    )
+
+
+@pytest.mark.parametrize("arguments", ["job", "job, part, pose", ""])
+def test_a_check_of_a_wrong_number_of_arguments_fails_by_name(shop: Shop, arguments: str) -> None:
+    shop.rule()
+    file = Path("shop/hose.py")
+    file.write_text(file.read_text(encoding="utf-8").replace("bar_length(job, part)", f"bar_length({arguments})"))
     told = shop.run("inspect", "--only", "my-rule", "--quiet")
     assert (told.status, told.err) == (3, "")
-    assert f"it is an async function; write `def` in place of `async def` (shop/hose.py, line {RULE_LINE})" in told.out
+    assert "the rule failed: TypeError: bar_length() " in told.out
+    assert f" (shop/hose.py, line {RULE_LINE})" in told.out
 
 
 def test_numbers_and_answers_of_an_array_are_as_good_as_pythons_own(shop: Shop) -> None:
-    body = "import numpy as np; yield hold(HELD, np.float32(1), place='lateral_bar', effect='far'); "
-    shop.rule(body + "yield require(NEED, met=np.bool_(True), found='', wanted='', place='')")
-    told = shop.run("inspect", "--only", "my-rule", "--quiet")
-    assert told == (0, "", "")
-
-
-def test_a_returned_list_of_findings_is_as_good_as_a_yield(shop: Shop) -> None:
-    shop.rule("return [hold(HELD, 1.0, place='lateral_bar')]")
+    shop.rule("import numpy as np; return np.float32(1)", more=", effect='far'")
+    assert shop.run("inspect", "--only", "my-rule", "--quiet") == (0, "", "")
+    shop.rule("import numpy as np; return met(np.bool_(True), '', otherwise='')", **MUST)
     assert shop.run("inspect", "--only", "my-rule", "--quiet") == (0, "", "")
 
 
 def test_the_report_says_on_standard_error_which_rule_failed(shop: Shop) -> None:
-    shop.rule("yield hold(HELD, 1.0, place='lateral_bar', effect=None)")
+    shop.rule("return True")
     told = shop.run("report", "--to", "report.html")
     assert (told.status, told.out) == (3, "")
-    sentence = (
-        f"the rule failed: TypeError: the effect of bar-length needs a text, got None (shop/hose.py, line {BODY_LINE})"
-    )
+    sentence = f"the rule failed: bar-length returns True; {NO_NUMBER} (shop/hose.py, line {RULE_LINE})"
     assert told.err == f"my-rule on whole build: {sentence}\n"
     assert Path("report.html").exists()
 
 
-# What is wrong with a rule itself is seen as it is loaded, by every command.
+# What is wrong with a rule itself is seen as it is loaded, by every command. What is wrong with a whole rule is seen as
+# the hook offers it, and the other rules are used.
 
 UNFIT = [
-    ({"limits": "[HELD, HELD]"}, "has two limits named 'bar-length'; each needs a name of its own"),
-    (
-        {"limits": "[NEED._replace(name='it is fixed')]"},
-        "has a limit named 'it is fixed'; a name has small letters and",
-    ),
-    ({"limits": "[NEED._replace(meaning=5)]"}, "needs words for the meaning of its limit 'fixed', got 5"),
-    ({"limits": "[NEED._replace(basis='so')]"}, "has a limit without a basis"),
-    (
-        {"limits": "[NEED._replace(if_not='bad')]"},
-        ": 'fixed' is a warning, an error or not checked where it is not met, not 'bad'",
-    ),
+    ({"page": "'It is so.'"}, "has no page; write a title, an empty line and a text, and give them as page="),
     ({"samples": "['short']"}, "has 'short' among its samples; make one with Sample"),
     ({"samples": "[Sample(5, {})]"}, "has a sample that is not made like Sample("),
     (
         {"samples": "[Sample('short', {'units': 'metric'}, {'slack': Verdict.ERROR})]"},
         "has a sample that finds 'slack': <Verdict.ERROR: 'error'>; name one of its limits, and a Verdict",
     ),
-    ({"more": ", also=[('wheel', print)]"}, "asks for subjects of the unknown kind 'wheel'"),
-    ({"more": ", also=[('build', 5)]"}, "needs a function for its subject 'build', got 5"),
+    (
+        {"more": ", name='it is fixed'"},
+        "has a limit named 'it is fixed'; a name has small letters and hyphens, such as",
+    ),
+    ({"basis": "'so'"}, "has a limit without a basis"),
+    ({"basis": "common_practice(' ')"}, "has a limit without a basis"),
+    ({"place": "5"}, "needs words for the place and the effect of 'bar-length', and for what it wants"),
+    ({"more": ", effect=None"}, "needs words for the place and the effect of 'bar-length', and for what it wants"),
+    ({"more": ", when=5"}, "needs a function for `when` of 'bar-length', got 5"),
+    ({"change": "('a longer bar', CLIP)"}, "has a change of 'bar-length' that is none of buildcheck.api"),
+    ({**MUST, "limit": "wanted=5"}, "needs words for the place and the effect of 'bar-length', and for what it wants"),
+    (
+        {**MUST, "more": ", otherwise=Verdict.WAIVED"},
+        ": 'bar-length' is a warning, an error or not checked where it is not met, not <Verdict.WAIVED: 'waived'>",
+    ),
 ]
 
 
@@ -220,6 +281,71 @@ def test_a_rule_that_is_not_whole_is_named_and_the_others_are_used(
     assert "my-rule" not in told.out
 
 
+FIXED_TWICE = """\
+@other_rule.must(Build, wanted="a clip", basis=PRACTICE, change=CLIP)
+def fixed(job, build):
+    \"\"\"It is fixed.\"\"\"
+    return met(True, "a clip", otherwise="loose")
+@other_rule.must("""
+
+# A check that cannot be meant ends the loading of its file, at its line.
+NOT_MEANT = [
+    ({"limit": "at_most()"}, "ValueError: check bar-length: the limit bounds nothing"),
+    ({"limit": "at_most(error='24')"}, 'ValueError: check bar-length: the limit "24" needs one kind of unit'),
+    ({"limit": "at_most(error='1 lb')"}, 'ValueError: check bar-length: the limit "1 lb" may be a '),
+    ({"limit": "at_most(error='1 in', warning='5 deg')"}, "ValueError: check bar-length: the limit "),
+    ({"limit": "at_most(warning='2 in', error='1 in')"}, "ValueError: check bar-length: its error bound is inside"),
+    ({"limit": "between(error=('2 in', '1 in'))"}, "ValueError: check bar-length: its lower bound is above its upper"),
+    ({"change": "Move('frame')"}, "ValueError: check bar-length: a list of changes ends in Words"),
+    ({"change": "()"}, "ValueError: check bar-length: a list of changes ends in Words"),
+    ({"change": "5"}, "TypeError: check bar-length: 'int' object is not iterable"),
+    ({"subject": "'link'"}, "TypeError: check bar-length: a check looks at a class of the build (Link, Coilover,"),
+    ({"subject": "str"}, "TypeError: check bar-length: a check looks at a class of the build (Link, Coilover,"),
+    ({"subject": "Pair[str]"}, "TypeError: check bar-length: a check looks at a class of the build (Link, Coilover,"),
+    ({"more": ", follows=('fixd',)"}, "LookupError: rule my-rule has no limit 'fixd'"),
+    ({"more": ", follows='fixed'"}, "LookupError: rule my-rule has no limit 'f'"),
+    ({"more": ", plase='lateral_bar'"}, "TypeError: check bar-length: Check.__init__() got an unexpected keyword"),
+]
+
+
+@pytest.mark.parametrize(("settings", "sentence"), NOT_MEANT)
+def test_a_check_that_cannot_be_meant_is_refused_with_its_line(
+    shop: Shop, settings: dict[str, str], sentence: str
+) -> None:
+    shop.rule(**settings)
+    refused_at(shop, sentence, RULE_LINE)
+
+
+@pytest.mark.parametrize(
+    ("written", "instead", "sentence", "line"),
+    [
+        ('    """Length of the bar."""\n', "", "ValueError: check bar-length: it needs a docstring", RULE_LINE),
+        ("@other_rule.must(", FIXED_TWICE, "ValueError: check fixed: the rule has a check of this name already", None),
+        ("'It is so.\\n\\nWhat it checks: it.'", "__doc__", "", RULE_LINE - 1),
+    ],
+)
+def test_a_docstring_that_is_not_there_and_a_second_check_of_a_name_are_refused(
+    shop: Shop, written: str, instead: str, sentence: str, line: int | None
+) -> None:
+    shop.rule()
+    file = Path("shop/hose.py")
+    text = file.read_text(encoding="utf-8")
+    assert text.count(written) == 1
+    file.write_text(text.replace(written, instead), encoding="utf-8")
+    refused_at(shop, sentence, line)
+
+
+def refused_at(shop: Shop, sentence: str, line: int | None) -> None:
+    """The file is not used, for one reason, with its line where that is known."""
+    told = shop.run("rules", spec=False)
+    assert told.status == 3
+    assert told.err.startswith(f"The plugin shop/hose.py could not be used: {sentence}")
+    assert f" (shop/hose.py, line {line or ''}" in told.err
+    assert told.err.count("\n") == 1
+    assert "my-rule" not in told.out
+    assert "other-rule" not in told.out
+
+
 @pytest.mark.parametrize(
     "command", [["inspect", "--quiet"], ["cycle", "--steps", "1"], ["loads"], ["report", "--to", "report.html"]]
 )
@@ -236,44 +362,52 @@ def test_it_is_named_by_every_command(shop: Shop, command: list[str]) -> None:
 # The way out, from wherever a plugin's code can run.
 
 LEAVES = {
-    "a message": "class E(Exception): __str__ = Leaving.leave\n    raise E()",
-    "a value that is shown": "class E: __repr__ = Leaving.leave\n    yield E()",
-    "what is missing": (
-        "class M(Missing):\n        path = property(Leaving.leave)\n        def __init__(self): pass\n    raise M()"
-    ),
-    "what cannot be reached": "class U(Unreached): __str__ = Leaving.leave\n    raise U()",
-    "an answer": "class A: __eq__ = Leaving.leave\n    yield require(NEED, met=A(), found='', wanted='', place='')",
-    "another class": "class A: __class__ = property(Leaving.leave)\n    yield A()",
-    "an iterator": "class A: __iter__ = Leaving.leave\n    yield from A()",
-    "a cure": "yield hold(HELD, 0.1, place='', cure=lambda _: exit(0))",
-    "the words of a cure": "yield hold(HELD, 0.1, place='', cure=lambda _: Cure(Leaving('x'), also=Leaving('y')))",
-    "click": "import click; raise click.exceptions.Exit(0)",
-    "its end": "yield hold(HELD, 1.0, place='')\n    exit(0)",
+    "a message": {"body": "class E(Exception): __str__ = Leaving.leave\n    raise E()"},
+    "a value that is shown": {"body": "class E: __repr__ = Leaving.leave\n    return E()"},
+    "what is missing": {
+        "body": "class M(Missing):\n        path = property(Leaving.leave)\n        def __init__(self): pass\n"
+        "    raise M()"
+    },
+    "what cannot be reached": {"body": "class U(Unreached): __str__ = Leaving.leave\n    raise U()"},
+    "what it cannot tell": {"body": "class U(CannotTell): __str__ = Leaving.leave\n    raise U()"},
+    "an answer": {"body": "class A: __eq__ = Leaving.leave\n    return met(A(), '', otherwise='')", **MUST},
+    "another class": {"body": "class A: __class__ = property(Leaving.leave)\n    return A()"},
+    "a number": {"body": "class A(float): __float__ = Leaving.leave\n    return A(1)"},
+    "a change": {"body": "return 0.1", "change": "(Computed(lambda job, part: exit(0)), CLIP)"},
+    "the words of a change": {"body": "return 0.1", "change": "Words(lambda job, part: exit(0))"},
+    "the part to change": {"body": "return 0.1", "change": "(Move('frame').of(lambda job, part: exit(0)), CLIP)"},
+    "a subject": {"subject": "each(Link, where=lambda job, link: exit(0))"},
+    "when it applies": {"more": ", when=lambda job, part: exit(0)"},
+    "its place": {"place": "lambda job, part: exit(0)"},
+    "its effect": {"more": ", effect=lambda job, part: exit(0)"},
+    "click": {"body": "import click; raise click.exceptions.Exit(0)"},
 }
 
 
-@pytest.mark.parametrize("body", LEAVES.values(), ids=LEAVES)
-def test_a_rule_does_not_end_the_run_from_anywhere_in_it(shop: Shop, body: str) -> None:
-    shop.rule(body)
+@pytest.mark.parametrize("settings", LEAVES.values(), ids=LEAVES)
+def test_a_rule_does_not_end_the_run_from_anywhere_in_it(shop: Shop, settings: dict[str, str]) -> None:
+    shop.rule(**settings)
     told = shop.run("inspect", "--only", "my-rule", "--quiet")
     assert (told.status, told.err) == (3, "")
-    assert told.out.count("FAILED   my-rule on whole build: the rule failed: ") == 1
+    subject = "link" if "subject" in settings else "whole build"
+    assert told.out.count(f"FAILED   my-rule on {subject}: the rule failed: ") == 1
     assert "(shop/hose.py, line " in told.out
 
 
-def test_a_rule_that_leaves_as_it_is_closed_hides_nothing(shop: Shop) -> None:
-    shop.rule("try: yield hold(HELD, float('nan'), place='')\n    finally: exit(0)")
-    told = shop.run("inspect", "--only", "my-rule", "--quiet")
-    assert (told.status, told.err) == (3, "")
-    assert "the rule failed: ValueError: bar-length came out as nan" in told.out
-
-
 def test_texts_of_a_class_of_the_plugins_own_are_plain_before_anybody_reads_them(shop: Shop) -> None:
-    shop.rule("yield hold(HELD, 0.1, place=Leaving('units'), of=Leaving('o'), effect=Leaving('e'), cure=Leaving('c'))")
-    for output in (["--quiet"], ["--output", "json"], []):
-        told = shop.run("inspect", "--only", "my-rule", *output)
-        assert (told.status, told.err) == (1, "")
-        assert "bar" in told.out
+    texts = {
+        "place": "lambda job, part: Leaving('units')",
+        "more": ", effect=lambda job, part: Leaving('e')",
+        "change": "Words(Leaving('c'))",
+    }
+    for settings in ({}, MUST):
+        limit = {"limit": "wanted=Leaving('w')"} if settings else {}
+        body = "return met(False, '', otherwise=Leaving('o'))" if settings else "return 0.1"
+        shop.rule(body, **{**settings, **limit, **texts})
+        for output in (["--quiet"], ["--output", "json"], []):
+            told = shop.run("inspect", "--only", "my-rule", *output)
+            assert (told.status, told.err) == (1, "")
+            assert "bar" in told.out
 
 
 OFFERS = {
@@ -297,7 +431,8 @@ def test_a_quantity_that_leaves_or_cannot_say_which_parts_it_fits_fails_alone(sh
     told = shop.run("cycle", "--steps", "1")
     failed = [each for each in told.err.splitlines() if each.startswith("The quantity ")]
     line = HEAD.count("\n") + 3
-    sentence = f"could not be told: its plugin failed: SystemExit: 0 (shop/hose.py, line {line})"
+    place = f"(shop/hose.py, line {line}: def leave(*_): raise SystemExit(0))"
+    sentence = f"could not be told: its plugin failed: SystemExit: 0 {place}"
     names = ("left-lower-link-room", "left-upper-link-room", "right-upper-link-room", "hose-room")
     assert failed == [f"The quantity {name} {sentence}" for name in names]
     assert told.status == 3
@@ -307,7 +442,8 @@ def test_a_quantity_that_leaves_or_cannot_say_which_parts_it_fits_fails_alone(sh
 def test_an_output_that_leaves_fails_by_name(shop: Shop) -> None:
     shop.write(OFFERS["outputs"])
     told = shop.run("inspect", "--output", "tally")
-    place = f"(shop/hose.py, line {HEAD.count(chr(10)) + 3})"
+    written = 'def buildcheck_outputs(): return [OutputFormat("tally", lambda record: exit(0))]'
+    place = f"(shop/hose.py, line {HEAD.count(chr(10)) + 3}: {written})"
     assert told == (3, "", f"The plugin shop/hose.py failed: its output 'tally': SystemExit: 0 {place}\n")
 
 
@@ -346,11 +482,18 @@ def test_a_schema_that_never_ends_is_3_and_names_its_key(shop: Shop) -> None:
 
 
 def test_an_interruption_passes_every_guard(shop: Shop) -> None:
-    for body in (
-        "raise KeyboardInterrupt",
-        "yield hold(HELD, 0.1, place='', cure=lambda _: (_ for _ in ()).throw(KeyboardInterrupt))",
+    interrupts = "lambda *_: (_ for _ in ()).throw(KeyboardInterrupt)"
+    for settings in (
+        {"body": "raise KeyboardInterrupt"},
+        {"body": "try: raise KeyboardInterrupt\n    finally: open('closed', 'w').close()"},
+        {"body": "return 0.1", "change": f"Words({interrupts})"},
+        {"body": "return 0.1", "change": f"(Computed({interrupts}), CLIP)"},
+        {"more": f", when={interrupts}"},
+        {"place": interrupts},
+        {"subject": f"each(Link, where={interrupts})"},
+        {"subject": f"made('hose', {interrupts})"},
     ):
-        shop.rule(f"try:\n        {body}\n        yield\n    finally: exit(0)" if body.startswith("yield") else body)
+        shop.rule(**settings)
         with pytest.raises(KeyboardInterrupt):
             shop.run("inspect", "--only", "my-rule")
 
@@ -359,16 +502,16 @@ def test_an_interruption_passes_every_guard(shop: Shop) -> None:
 
 
 def test_arithmetic_without_a_result_is_a_failure_and_no_line_of_pythons(shop: Shop) -> None:
-    shop.rule("import numpy as np; yield hold(HELD, 1.0 / np.zeros(1)[0] * 0 + 1, place='')")
+    shop.rule("import numpy as np; return 1.0 / np.zeros(1)[0] * 0 + 1")
     told = shop.run("inspect", "--only", "my-rule", "--quiet")
     assert (told.status, told.err) == (3, "")
     sentence = "the rule failed: RuntimeWarning: divide by zero encountered in scalar divide"
-    assert f"{sentence} (shop/hose.py, line {BODY_LINE})" in told.out
+    assert f"{sentence} (shop/hose.py, line {BODY_LINE}: import numpy as np; return 1.0 / " in told.out
 
 
 @pytest.mark.filterwarnings("default")
 def test_any_other_warning_is_a_sentence(shop: Shop) -> None:
-    shop.rule("import warnings; warnings.warn('an old hose'); yield hold(HELD, 1.0, place='')")
+    shop.rule("import warnings; warnings.warn('an old hose'); return 1.0")
     told = shop.run("inspect", "--only", "my-rule", "--quiet")
     assert told == (0, "", f"Python warns: UserWarning: an old hose (shop/hose.py, line {BODY_LINE})\n")
 
@@ -384,7 +527,7 @@ def test_any_other_warning_is_a_sentence(shop: Shop) -> None:
     ],
 )
 def test_what_fails_where_python_can_only_print_it_is_3_and_names_the_plugin(shop: Shop, body: str, error: str) -> None:
-    shop.rule(f"{body}\n    yield hold(HELD, 1.0, place='')")
+    shop.rule(f"{body}\n    return 1.0")
     told = shop.run("inspect", "--only", "my-rule", "--quiet")
     gc.collect()
     assert (told.status, told.out) == (3, "")
@@ -393,7 +536,7 @@ def test_what_fails_where_python_can_only_print_it_is_3_and_names_the_plugin(sho
 
 
 def test_what_fails_as_the_interpreter_ends_shows_no_traceback(tmp_path: Path) -> None:
-    text = HEAD + RULE.format(body="yield hold(HELD, 1.0, place='')", limits="[HELD]", samples="[]", more="")
+    text = HEAD + RULE.format(**SOUND)
     text += "class D: __del__ = Leaving.leave\nKEPT = D()\nimport atexit; atexit.register(exit)\n"
     (tmp_path / "hose.py").write_text(text, encoding="utf-8")
     (tmp_path / "steep.buildcheck.yaml").write_text(STEEP, encoding="utf-8")

@@ -31,22 +31,19 @@ waivers:
     covers: error
 """
 PLUGIN = """\
-from buildcheck.api import Area, Requirement, common_practice, require, rule, rules_hook
+from buildcheck.api import Area, Build, Rule, Words, common_practice, met, rules_hook
 
-BUILDCHECK_INTERFACE = 1
-SWEPT = Requirement("swept", "the floor is swept", common_practice("sparks find dust"))
+BUILDCHECK_INTERFACE = 2
+rule = Rule("swept-floor", area=Area.SAFETY, page="The floor is swept.\\n\\nWhat it checks: the floor.")
 
-@rule("swept-floor", area=Area.SAFETY, subject="build", limits=[SWEPT])
-def swept_floor(job, build):
-    \"\"\"The floor is swept.
-
-    What it checks: the floor.
-    \"\"\"
-    yield require(SWEPT, met=False, found="dust", wanted="a broom", place="units", cure="sweep it")
+@rule.must(Build, wanted="a broom", basis=common_practice("sparks find dust"), change=Words("sweep it"), place="units")
+def swept(job, build):
+    \"\"\"The floor is swept.\"\"\"
+    return met(False, "a broom", otherwise="dust")
 
 @rules_hook
 def buildcheck_rules():
-    return [swept_floor]
+    return [rule]
 """
 
 

@@ -12,6 +12,7 @@ import pytest
 from buildcheck_rules import buildcheck_rules
 from buildcheck_rules.lateral_bar_parallel import rule as lateral_bar_parallel
 from hypothesis import find, given, settings
+from hypothesis.errors import NoSuchExample
 
 from buildcheck.api import (
     Area,
@@ -210,6 +211,20 @@ def test_sound_specs_are_valid_and_near_the_sound_one(spec: dict[str, Any]) -> N
         moved, still = (build_of(each).coilovers["coilover"] for each in (spec, sound_spec()))
         for one, other in zip(getattr(moved, side).frame, getattr(still, side).frame, strict=True):
             assert abs(one - other) <= 0.1 * 0.0254 + 1e-12
+
+
+def test_no_coordinate_of_a_sound_spec_is_too_small_to_be_read() -> None:
+    tiny = lambda spec: any(0.0 < abs(number) < 1e-6 for number in coordinates(spec))  # noqa: E731
+    with pytest.raises(NoSuchExample):
+        find(sound_specs(), tiny, settings=settings(max_examples=150, derandomize=True))
+
+
+def coordinates(data: Any) -> Iterator[float]:
+    if isinstance(data, float):
+        yield data
+    elif isinstance(data, dict | list):
+        for each in data.values() if isinstance(data, dict) else data:
+            yield from coordinates(each)
 
 
 @settings(max_examples=15)

@@ -34,7 +34,7 @@ def test_the_rule_and_its_test_run_and_pass_as_they_are_written(tmp_path: Path) 
     assert "3 passed" in ran.stdout
     page = new("hose-room", "--plugin", tmp_path / "hose_room.py")
     assert page.exit_code == 0
-    assert page.output.startswith("COILOVERS STAND NEAR THE MIDDLE OF THEIR STROKE")
+    assert page.output.startswith("COILOVERS ARE NEAR THE MIDDLE OF THEIR STROKE")
 
 
 def test_what_it_writes_is_clean(tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ from buildcheck_rules import buildcheck_rules
 from buildcheck.api import Rule, Stage, inspect
 from buildcheck.build import read_build
 from buildcheck.document import read_file
+from buildcheck.mishap import place_of
 from buildcheck.plugins import Collected, PluginFailure, load_rule_files
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -28,23 +29,25 @@ RULES = tuple(buildcheck_rules())
 RULE_FILE = """\
 from buildcheck.api import *
 
-BUILDCHECK_INTERFACE = 1
-HELD = Limit("track", "track of the axle", Dimension.LENGTH, at_most(error="10 in"), common_practice("a narrow door"))
+BUILDCHECK_INTERFACE = 2
 {top}
 
-@rule("{name}", area=Area.SAFETY, subject="build", limits=[HELD])
-def found(job, build):
-    \"\"\"The track is narrow.
+rule = Rule("{name}", area=Area.SAFETY, page="The track is narrow.\\n\\nWhat it checks: the track.")
 
-    What it checks: the track.
-    \"\"\"
+
+@rule.check(
+    Build, at_most(error="10 in"), basis=common_practice("a narrow door"), change=Words("choose another axle"),
+    place="vehicle.track",
+)
+def track(job, build):
+    \"\"\"Track of the axle.\"\"\"
     {body}
-    yield hold(HELD, build.vehicle.track, place="vehicle.track", cure="choose another axle")
+    return build.vehicle.track
 
 
 @hook
 def buildcheck_rules():
-    return [found]
+    return [rule]
 """
 
 
@@ -63,22 +66,22 @@ def run(*arguments: str | Path, folder: Path) -> subprocess.CompletedProcess[str
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)
 def test_a_built_in_rule_copied_into_a_plugin_reads_the_same(rule: Rule, tmp_path: Path) -> None:
     """Its file word for word, under another name, with the hook that any rule file has, loaded by `--plugin`'s door."""
-    module = sys.modules[rule.checks[0].function.__module__]
+    module = sys.modules[f"buildcheck_rules.{rule.name.replace('-', '_')}"]
     assert module.__file__ is not None
+    assert vars(module)["rule"] is rule
     text = Path(module.__file__).read_text(encoding="utf-8")
     assert text.count(f'"{rule.name}"') == 1
-    function = next(name for name, value in vars(module).items() if value is rule)
     copy = tmp_path / "copy.py"
     copy.write_text(
         text.replace(f'"{rule.name}"', '"a-copy"')
-        + f"\n\nfrom buildcheck.api import hook\n\nBUILDCHECK_INTERFACE = 1\n\n\n"
-        f"@hook\ndef buildcheck_rules():\n    return [{function}]\n",
+        + "\n\nfrom buildcheck.api import hook\n\nBUILDCHECK_INTERFACE = 2\n\n\n"
+        "@hook\ndef buildcheck_rules():\n    return [rule]\n",
         encoding="utf-8",
     )
     collected = load_rule_files([copy])
     assert collected.failures == ()
     (copied,) = collected.rules
-    assert copied.checks[0].function.__code__.co_filename == str(copy)
+    assert place_of(copied.checks[0].compute).startswith(f"{tmp_path.name}/copy.py, line ")
     compared = 0
     for spec in SPECS:
         build = read_build(read_file(spec).data)
@@ -142,12 +145,19 @@ def test_a_data_class_and_another_encoding_are_no_trouble(tmp_path: Path) -> Non
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("", "it does not state BUILDCHECK_INTERFACE; this version offers 1"),
-        ("BUILDCHECK_INTERFACE = 2", "it needs interface 2 of buildcheck; this version offers 1"),
-        ("import nothing_such", "ModuleNotFoundError: No module named 'nothing_such' ({0}/bad.py, line 1)"),
-        ("raise SystemExit('bye')", "SystemExit: bye ({0}/bad.py, line 1)"),
+        ("", "it does not state BUILDCHECK_INTERFACE; this version offers 2"),
+        ("BUILDCHECK_INTERFACE = 3", "it needs interface 3 of buildcheck; this version offers 2"),
+        (
+            "import nothing_such",
+            "ModuleNotFoundError: No module named 'nothing_such' ({0}/bad.py, line 1: import nothing_such)",
+        ),
+        ("raise SystemExit('bye')", "SystemExit: bye ({0}/bad.py, line 1: raise SystemExit('bye'))"),
         ("def f(:", "SyntaxError: invalid syntax (bad.py, line 1)"),
-        ("from buildcheck.api import *\nHELD = Limit('a', 'b', Dimension.LENGTH, at_most(error='1 lb'), 'x')", None),
+        (
+            "from buildcheck.api import *\nrule = Rule('a', area=Area.LINKS, page='b')\n"
+            "@rule.check(Link, at_most(error='1 lb'), basis=common_practice('x'), change=Words('y'))\ndef f(j, l): 'z'",
+            None,
+        ),
         ("#" * 1_000_001, "it is larger than 1000000 bytes, the most that a rule file may have"),
     ],
 )
@@ -160,8 +170,8 @@ def test_a_file_that_fails_is_told_by_name_and_the_rest_goes_on(
     assert [rule.name for rule in collected.rules] == ["door"]
     assert [failure.plugin for failure in collected.failures] == [str(bad)]
     if sentence is None:
-        assert collected.failures[0].sentence.startswith("QuantityError: ")
-        assert collected.failures[0].sentence.endswith(f"({tmp_path.name}/bad.py, line 2)")
+        assert collected.failures[0].sentence.startswith("ValueError: check f: ")
+        assert f"({tmp_path.name}/bad.py, line 3: @rule.check(Link, " in collected.failures[0].sentence
     else:
         assert collected.failures[0].sentence == sentence.format(tmp_path.name)
 
@@ -212,7 +222,7 @@ def test_a_rule_that_is_slow_is_told_with_its_time_and_is_3(tmp_path: Path) -> N
     assert told.stdout.startswith("ERROR    whole build: track of the axle")  # its readings stand
 
 
-@pytest.mark.parametrize("where", ["rule", "cure", "import"])
+@pytest.mark.parametrize("where", ["rule", "change", "import", "subject", "when"])
 def test_an_interruption_says_what_was_running(where: str, tmp_path: Path) -> None:
     loop = f"open({str(tmp_path / 'begun')!r}, 'w').close()\n{'' if where == 'import' else '    '}while True: pass"
     if where == "rule":
@@ -220,9 +230,15 @@ def test_an_interruption_says_what_was_running(where: str, tmp_path: Path) -> No
     elif where == "import":
         file = rule_file(tmp_path, top=loop)
     else:
-        file = rule_file(tmp_path, body="build_in = 0")
-        text = file.read_text(encoding="utf-8").replace('cure="choose another axle"', "cure=for_ever")
-        file.write_text(text + f"\n\ndef for_ever(target):\n    {loop}\n", encoding="utf-8")
+        file = rule_file(tmp_path, top=f"def for_ever(job, build):\n    {loop}\n")
+        written, instead = {
+            "change": ('Words("choose another axle")', "Words(for_ever)"),
+            "subject": ("    Build, ", "    made('axle', for_ever), "),
+            "when": ('place="vehicle.track",', 'place="vehicle.track", when=for_ever,'),
+        }[where]
+        text = file.read_text(encoding="utf-8")
+        assert text.count(written) == 1
+        file.write_text(text.replace(written, instead), encoding="utf-8")
     with subprocess.Popen(
         [*COMMAND, "inspect", TAMARACK, "--only", "door", "--plugin", file.name],
         cwd=tmp_path,

@@ -2,16 +2,19 @@
 
 import pytest
 from hypothesis import given, settings
-from our_shop.coilover_lean import coilover_lean
-from our_shop.joint_thread import ENGAGED, joint_thread
-from our_shop.weld_procedure import GOOD, PROCEDURE, weld_procedure
+from our_shop.coilover_lean import rule as coilover_lean
+from our_shop.joint_thread import ENGAGED
+from our_shop.joint_thread import rule as joint_thread
+from our_shop.weld_procedure import GOOD, PROCEDURE
+from our_shop.weld_procedure import rule as weld_procedure
 
-from buildcheck.api import Build, Rule, Verdict
+from buildcheck.api import Build, Rule, Verdict, inspect
 from buildcheck.plugins import collect, in_use
 from buildcheck.schema import problems_in
 from buildcheck.testing import (
     assert_finds_exactly,
     assert_never_fails,
+    build_of,
     changed,
     check_samples,
     document_of,
@@ -54,6 +57,18 @@ def test_a_coilover_that_leans_is_found_on_its_own_side() -> None:
     assert_finds_exactly(coilover_lean, {mount: [-1.5, 4, 39.3]}, {"most-lean": Verdict.ERROR}, place=mount)
 
 
+def test_how_far_to_move_a_leaning_coilover_is_shown_and_is_enough() -> None:
+    mount = "coilovers.coilover.both.frame"
+    readings = inspect(build_of(changed(sound_spec(), {mount: [-1.5, 8, 39.3]})), [coilover_lean]).readings
+    assert [reading.cure.words for reading in readings if reading.cure] == [
+        "move the frame end of the left and right coilover outward {amount}"
+    ] * 2
+    # 8 in and 5 1/8 in; a sixteenth less is not enough.
+    assert [reading.cure.amount for reading in readings if reading.cure] == pytest.approx([5.125 * 0.0254] * 2)
+    assert_finds_exactly(coilover_lean, {mount: [-1.5, 13.125, 39.3]}, {})
+    assert_finds_exactly(coilover_lean, {mount: [-1.5, 13.0625, 39.3]}, {"most-lean": Verdict.WARNING})
+
+
 def test_a_process_that_the_procedure_is_not_for_is_found_at_the_bracket() -> None:
     spec = changed(sound_spec(), {PROCEDURE: GOOD})
     process = "attachments.arm_axle_bracket.left.weld.process"
@@ -74,7 +89,8 @@ def test_a_mistake_in_the_shops_fields_is_told_at_its_place() -> None:
     assert [(problem.path, problem.sentence) for problem in problems] == [
         (
             "shop.our_shop.joint_thread.diameter",
-            "shop.our_shop.joint_thread.diameter must be between 0.250 in and 3.000 in, and this is 9 in",
+            "shop.our_shop.joint_thread.diameter must be between 0.250 in and 3.000 in, and this is 9 in; "
+            'did you mean "9 mm"?',
         ),
         (
             "shop.our_shop.joint_thread.lenght",

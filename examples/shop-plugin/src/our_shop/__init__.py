@@ -1,12 +1,13 @@
 """Rules of an invented shop: what it offers to buildcheck."""
 
 from buildcheck.api import Family, Rule, ShopFields, hook
-from our_shop.coilover_lean import LEAN, coilover_lean
+from our_shop.coilover_lean import LEAN
+from our_shop.coilover_lean import rule as coilover_lean
 from our_shop.fields import FIELDS
-from our_shop.joint_thread import joint_thread
-from our_shop.weld_procedure import weld_procedure
+from our_shop.joint_thread import rule as joint_thread
+from our_shop.weld_procedure import rule as weld_procedure
 
-BUILDCHECK_INTERFACE = 1
+BUILDCHECK_INTERFACE = 2
 
 
 @hook
