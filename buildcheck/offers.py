@@ -12,6 +12,7 @@ from numbers import Integral, Real
 from typing import Any, NamedTuple
 
 from buildcheck.build import Stage
+from buildcheck.build.additions import NOTHING_ADDED
 from buildcheck.build.part import METALS
 from buildcheck.checks.changes import Change
 from buildcheck.checks.check import Check
@@ -340,7 +341,7 @@ def _plain(value: Any) -> Any:
 
 
 def _quantity_names() -> Collection[str]:
-    return {*(each.name for each in of_no_part()), *(each.family for each in families())}
+    return {*(each.name for each in of_no_part(NOTHING_ADDED)), *(each.family for each in families(NOTHING_ADDED))}
 
 
 KINDS = (

@@ -92,7 +92,8 @@ class Strengths:
     def _thread(self, bolts: Bolts | JointBolt) -> tuple[Thread, float]:
         size = thread(bolts.size)
         stated = bolts.has("proof_strength")
-        strength = bolts.proof_strength if stated else proof_strength(bolts.grade, size.diameter)
+        added = self._build.additions.bolt_grades
+        strength = bolts.proof_strength if stated else proof_strength(bolts.grade, size.diameter, added)
         if strength is None:  # a grade that is not made in that size: the spec has to say
             raise Missing(bolts.path_of("proof_strength"))
         return size, strength
