@@ -53,7 +53,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         bump_stop_engagement.rule,
         stated_travel.rule,
         driveshaft_travel.rule,
-        cast_iron_attachment.cast_iron_attachment,
+        cast_iron_attachment.rule,
         weld_size.weld_size,
         ready_to_weld.ready_to_weld,
         bolted_bracket.bolted_bracket,
