@@ -56,7 +56,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         cast_iron_attachment.rule,
         weld_size.weld_size,
         ready_to_weld.ready_to_weld,
-        bolted_bracket.bolted_bracket,
+        bolted_bracket.rule,
         bracket_at_every_end.bracket_at_every_end,
         spec_consistency.rule,
         load_cases.rule,
