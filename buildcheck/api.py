@@ -4,7 +4,7 @@ from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
-from buildcheck.build.linkage import DragLink, Joint, Kingpin, LateralBar, Link, TieRod
+from buildcheck.build.linkage import DragLink, Joint, Kingpin, LateralBar, Link, Steering, TieRod
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
@@ -98,6 +98,7 @@ __all__ = [
     "Side",
     "Spot",
     "Stage",
+    "Steering",
     "Stroke",
     "TieRod",
     "Unreached",

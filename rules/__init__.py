@@ -57,7 +57,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         weld_size.weld_size,
         ready_to_weld.ready_to_weld,
         bolted_bracket.bolted_bracket,
-        bracket_at_every_end.bracket_at_every_end,
+        bracket_at_every_end.rule,
         spec_consistency.spec_consistency,
         statements_agree.statements_agree,
         part_ends.part_ends,

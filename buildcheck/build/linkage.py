@@ -178,6 +178,8 @@ class Kingpin(Part):
 
 
 class Steering(Part):
+    """The steering, from the box to the knuckles."""
+
     GROUPS = True
 
     layout: str
