@@ -2,7 +2,7 @@
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment
-from buildcheck.build.chassis import Obstacle
+from buildcheck.build.chassis import HeatSensitivePart, Obstacle
 from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
 from buildcheck.build.linkage import DragLink, Joint, Kingpin, LateralBar, Link, Steering, TieRod
 from buildcheck.build.records import Measurement
@@ -60,6 +60,7 @@ __all__ = [
     "Family",
     "Finding",
     "Gap",
+    "HeatSensitivePart",
     "HeldEnd",
     "HowToCure",
     "Inspection",

@@ -55,7 +55,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         driveshaft_travel.rule,
         cast_iron_attachment.cast_iron_attachment,
         weld_size.weld_size,
-        ready_to_weld.ready_to_weld,
+        ready_to_weld.rule,
         bolted_bracket.bolted_bracket,
         bracket_at_every_end.rule,
         spec_consistency.spec_consistency,
