@@ -1,7 +1,7 @@
 """Everything that a plugin is written with; a rule file needs no other import from buildcheck."""
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
-from buildcheck.build.attachment import Attachment
+from buildcheck.build.attachment import Attachment, Weld
 from buildcheck.build.chassis import HeatSensitivePart, Obstacle
 from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
 from buildcheck.build.linkage import DragLink, Joint, Kingpin, LateralBar, Link, Steering, TieRod
@@ -9,6 +9,7 @@ from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
 from buildcheck.checks.check import Answer, CannotTell, met
+from buildcheck.checks.choices import NextSize, SetTo
 from buildcheck.checks.subjects import OnStroke, Stroke, each, falling, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, along, least
@@ -80,6 +81,7 @@ __all__ = [
     "Missing",
     "Move",
     "MovingAxle",
+    "NextSize",
     "Obstacle",
     "OnStroke",
     "OutputFormat",
@@ -94,6 +96,7 @@ __all__ = [
     "Rule",
     "Sample",
     "Set",
+    "SetTo",
     "ShaftJoint",
     "ShopFields",
     "Side",
@@ -105,6 +108,7 @@ __all__ = [
     "Unreached",
     "Verdict",
     "Way",
+    "Weld",
     "Words",
     "Worst",
     "along",

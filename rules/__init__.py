@@ -54,7 +54,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         stated_travel.stated_travel,
         driveshaft_travel.rule,
         cast_iron_attachment.cast_iron_attachment,
-        weld_size.weld_size,
+        weld_size.rule,
         ready_to_weld.rule,
         bolted_bracket.bolted_bracket,
         bracket_at_every_end.rule,

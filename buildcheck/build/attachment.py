@@ -37,6 +37,8 @@ class Tacks(Part):
 
 
 class Weld(Part):
+    """The weld of a bracket, and how it is made."""
+
     kind: str
     leg: Length
     length: Length
