@@ -27,24 +27,20 @@ To put it right: the change line gives the torque for 75 % of the proof load, or
 would take the bolt beyond 95 %; or the edge distance.
 """
 
-from collections.abc import Iterator
-
 from buildcheck.api import (
     Answer,
     Area,
     Attachment,
     Bolts,
-    Computed,
-    Cure,
     Dimension,
     Job,
     Rule,
     Sample,
     Set,
+    SetTo,
     Spot,
     Unreached,
     Verdict,
-    Way,
     Words,
     at_least,
     at_most,
@@ -54,7 +50,6 @@ from buildcheck.api import (
     from_memory,
     met,
     published,
-    step_of,
 )
 
 SHIGLEY = "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed."
@@ -198,22 +193,19 @@ def edge_distance(job: Job, bracket: Attachment) -> float:
     return float(bracket.bolts.edge_distance)
 
 
-def tightened(job: Job, bracket: Attachment) -> Iterator[Way]:
-    """The one way to tighten the bolts: to the preload that the handbook recommends, to the nearest step."""
-    bolted, strengths = bracket.bolts, job.strengths
-    stated = bolted.has("preload")
-    dimension = Dimension.FORCE if stated else Dimension.TORQUE
-    exact = strengths.recommended_preload(bolted) if stated else strengths.recommended_torque(bolted)
-    amount = round(exact / step_of(job, dimension)) * step_of(job, dimension)
-    path = bolted.path_of("preload" if stated else "torque")
-    words = "tighten to a preload of {amount}" if stated else "tighten to {amount}"
-    yield Way((), lambda _: ((path, amount),), lambda _: Cure(words, amount, dimension, path), 1)
-
-
 # Not the least torque that passes: the middle of what is allowed leaves the most room for friction either way.
 tighten = (
-    Computed(tightened),
-    Words("take bolts of another size or grade, and tighten them to 75 % of their proof load"),
+    SetTo(
+        "torque",
+        says="tighten to {amount}",
+        recommended=lambda job, bolts: job.strengths.recommended_torque(bolts),
+    ).of(lambda job, bracket: None if bracket.bolts.has("preload") else bracket.bolts),
+    SetTo(
+        "preload",
+        says="tighten to a preload of {amount}",
+        recommended=lambda job, bolts: job.strengths.recommended_preload(bolts),
+    ).of(lambda job, bracket: bracket.bolts if bracket.bolts.has("preload") else None),
+    Words("take bolts of another size or grade, and tighten to 75 % of their proof load"),
 )
 
 

@@ -291,6 +291,11 @@ class Job(Parts, Changes):
 
     # What brackets hold and carry.
 
+    def held_ends(self) -> Iterator[HeldEnd]:
+        """Every end that a bracket has to hold, whether or not one does. Missing where the spec has no part with
+        one."""
+        return held_ends(self.build)
+
     def holders(self, end: HeldEnd) -> list[Attachment]:
         """The brackets that hold one end of a part, on its own member and not on the other side of a pair; empty where
         none does. Missing where the spec has no brackets, or where the only one that may hold it lacks its parent."""

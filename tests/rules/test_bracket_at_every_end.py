@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from buildcheck_rules.bracket_at_every_end import bracket_at_every_end
+from buildcheck_rules.bracket_at_every_end import rule as bracket_at_every_end
 from edges import SOUND, THREE_LINK, Need, all_readings, check_complete, check_need, example_data, with_data
 
 from buildcheck.build import read_build
