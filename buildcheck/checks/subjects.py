@@ -204,10 +204,11 @@ class AnyOf(Subject):
 
 
 def _refuse_unknowable(subject: Any, noun: str) -> None:
-    """Raise Unusable for a subject that nobody could find again, or put a name to."""
+    """Raise Unusable for a subject that nobody could find again, or put a name to. One without a path or a label of its
+    own is of the whole build."""
     for field in ("path", "label"):
-        if not isinstance(getattr(subject, field, None), str):
-            raise Unusable(f"a {noun} needs a {field}, which is a text, and {subject!r} has none")
+        if not isinstance(getattr(subject, field, ""), str):
+            raise Unusable(f"the {field} of a {noun} is a text, and {subject!r} has another")
     key_of(subject)
 
 

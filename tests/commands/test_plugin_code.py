@@ -172,9 +172,8 @@ def test_what_else_is_computed_for_a_check_fails_alone(shop: Shop, settings: dic
 
 
 MADE = [
-    ("[Hose(label=5)]", "a hose needs a label, which is a text, and <shop/hose.py"),
+    ("[Hose(label=5)]", "the label of a hose is a text, and <shop/hose.py"),
     ("[Hose(path=None)]", "a hose needs a path"),
-    ("[5]", "a hose needs a path, which is a text, and 5 has none"),
     ("5", "the function that makes each hose returns 5; yield them, or return a list"),
     ("None", "the function that makes each hose returns None; yield them, or return a list"),
     ("'hose'", "the function that makes each hose returns 'hose'; yield them, or return a list"),
