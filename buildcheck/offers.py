@@ -261,7 +261,7 @@ def _whole_quantity(quantity: Quantity | Family) -> Quantity | Family:
     if isinstance(quantity, Quantity):
         return Quantity(name, owner, heading, meaning, dimension, of)
     kind = _plain(quantity.kind)
-    if kind not in SUBJECTS or kind in ("build", "pair"):
+    if kind not in SUBJECTS:
         raise Unusable(f"{what} is of the unknown kind of part {kind!r}")
     if not callable(quantity.fits):
         raise Unusable(f"{what} needs a function that says which parts it fits, got {quantity.fits!r}")

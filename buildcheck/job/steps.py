@@ -46,12 +46,6 @@ def step(dimension: Dimension, system: System) -> Fraction:
     return STEPS[system].get(dimension) or Fraction(1, 10 ** USUAL[system][dimension].decimals)
 
 
-def step_in_words(dimension: Dimension, system: System) -> str:
-    """The step with its unit: `1/16 in`, `500 N`."""
-    size, unit = step(dimension, system), _unit(dimension, system)
-    return f"{size if size == _SIXTEENTH else format(float(size), 'g')} {unit.name}".rstrip()
-
-
 def at_least(amount: float, dimension: Dimension, system: System) -> float:
     """The smallest multiple of the step that is not below an amount (SI); never less than one step above the zero of
     the scale."""

@@ -15,6 +15,7 @@ from buildcheck.checks.check import Check
 from buildcheck.checks.subjects import Subject, Whole
 from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part, quantities
+from buildcheck.job.subjects import SUBJECTS
 from buildcheck.limit import SEVERITY, Limit
 from buildcheck.names import nearest, no_such
 from buildcheck.rule import Area, Rule
@@ -109,7 +110,7 @@ class _EveryPart(Subject):
         return self.kind.replace("-", " ")
 
     def find(self, job: Job) -> list[Any]:
-        parts = list(job.subjects(self.kind))
+        parts = list(SUBJECTS[self.kind](job.build))
         if not parts:
             raise Unreached(f"no {self.noun} to check")
         return parts
