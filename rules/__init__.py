@@ -56,7 +56,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         cast_iron_attachment.cast_iron_attachment,
         weld_size.rule,
         ready_to_weld.rule,
-        bolted_bracket.bolted_bracket,
+        bolted_bracket.rule,
         bracket_at_every_end.rule,
         spec_consistency.spec_consistency,
         statements_agree.statements_agree,
