@@ -8,13 +8,12 @@ Why: a bracket does not hang on its bolts but on the friction that they clamp up
 work in their holes and break; bolts that are too tight have stretched; a hole near the edge tears out.
 
 How it is computed: the shear load that the bolts carry is 0.577 of their proof strength, times the area of shank or
-thread in each shear plane. The load is the larger of the design load that the spec states and what the load cases
-bring on all that the bracket holds: braking, bends, driving, the bump stops and a rock, by equilibrium of the axle;
-what of the cases is common practice and not stated is told with the readings. A bracket with a height, or with two
-joints that turn it, also pulls on its bolts. Bolts in tension are not computed, so its bolts are not checked,
-unless shear alone already breaks the limit; and one bolt alone lets the bracket turn. Where the load cases cannot
-be worked out, or where the spec does not say what the bracket holds, a design load alone can break the limit but is
-never ok; nor is what the other load cases bring where one of them cannot be worked out.
+thread in each shear plane. The load is the larger of the design load that the spec states and of what the load cases
+bring on all that the bracket holds: braking, bends, driving, the bump stops and a rock, by equilibrium of the axle.
+Where the load cases, or one of them, cannot be worked out, or where the spec does not say what the bracket holds, the
+load that is known can break the limit, but it is never ok. A bracket with a height, or with two joints that turn it,
+also pulls on its bolts. Bolts in tension are not computed, so its bolts are not checked, unless shear alone already
+breaks the limit; and one bolt alone lets the bracket turn.
 
 The preload is the torque divided by K d, d the bolt's diameter and K from the condition of the threads: 0.30 dry,
 0.20 plated or with thread locker, 0.18 oiled, 0.12 with anti-seize; where the spec states a preload, that counts.
@@ -31,9 +30,9 @@ from buildcheck.api import (
     Answer,
     Area,
     Attachment,
-    Bolts,
     Dimension,
     Job,
+    Part,
     Rule,
     Sample,
     Set,
@@ -53,16 +52,7 @@ from buildcheck.api import (
 )
 
 SHIGLEY = "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed."
-
-# How `locked_by` may be written that locks nothing for long.
-SPRING_ONLY = ("split-lock-washer",)
-
-# A lever that is zero but for rounding, m.
-NO_LEVER = 1e-9
-NOT_IN_SHEAR_ALONE = Unreached(
-    "bolts are computed in shear alone; the height of this bracket, or the couple of its joints, also pulls on them, "
-    "so have them worked out by someone who computes bolted joints"
-)
+HANDBOOK = "Brockenbrough and Merritt, Structural Steel Designer's Handbook"
 
 # What the samples leave unchecked: the brackets of their truck have heights and couples.
 NOT_CHECKED_IN_TENSION = {"bolts-carry": Verdict.NOT_CHECKED}
@@ -114,12 +104,27 @@ rule = Rule(
 )
 
 
-def welded(job: Job, bracket: Attachment) -> str | None:
+def it_is_welded(job: Job, bracket: Attachment) -> str | None:
     return "it is welded" if bracket.method == "welded" else None
 
 
-def bolts(job: Job, bracket: Attachment) -> Bolts:
+def bolts_of(job: Job, bracket: Attachment) -> Part:
     return bracket.bolts
+
+
+# A lever that is zero but for rounding, m.
+NO_LEVER = 1e-9
+NOT_IN_SHEAR_ALONE = (
+    "bolts are computed in shear alone; the height of this bracket, or the couple of its joints, also pulls on them, "
+    "so have them worked out by someone who computes bolted joints"
+)
+
+
+def more_bolts(job: Job, bracket: Attachment) -> str:
+    bolts = bracket.bolts
+    planes = "; or put them in double shear" if bolts.shear_planes == 1 else ""
+    threads = "; or keep the threads out of the shear plane" if bolts.threads_in_shear_plane else ""
+    return f"use more such bolts, or ones of a larger size or grade{planes}{threads}"
 
 
 @rule.check(
@@ -130,62 +135,61 @@ def bolts(job: Job, bracket: Attachment) -> Bolts:
         "a factor of 2 to 2.5 for loads that are known only on the average",
     ),
     error_basis=published(f"{SHIGLEY}, example 8-6", "a design factor of 1.5 on 0.577 of the proof strength"),
-    when=welded,
-    place="bolts",
     change=(
-        Set("count", says="use {amount} such bolts, or ones of a larger size or grade").of(bolts),
-        Words("use more bolts, or ones of a larger size or grade, in double shear and with no thread in a shear plane"),
+        Set("count", says="use {amount} such bolts, or ones of a larger size or grade").of(bolts_of),
+        Words(more_bolts),
     ),
+    when=it_is_welded,
+    place="bolts",
     effect="the bolts yield in shear and work loose",
 )
 def bolts_carry(job: Job, bracket: Attachment) -> Spot:
     """Load of the bracket as a share of what the bolts carry in shear."""
-    load, moment, carried = job.bracket_load(bracket), job.bracket_moment(bracket), job.bolts_carry(bracket)
-    # Where the load of the load cases is unknown, the moment is unknown for the same reason.
-    turned = moment.unknown is not None or moment.value > NO_LEVER * load
-    # A case that cannot be worked out may load the bracket more than all the others.
-    left_out = (moment.unknown, *job.loads.cases_left_out(), NOT_IN_SHEAR_ALONE if turned else None)
-    return Spot(load / carried).leaving_out(*left_out)
+    load, moment = job.bracket_load(bracket), job.bracket_moment(bracket)
+    pulled = moment.unknown is not None or moment.value > NO_LEVER * load
+    share = Spot(load / job.bolts_carry(bracket))
+    # A load case that cannot be worked out may load the bracket more than all the others.
+    left_out = job.loads.cases_left_out()
+    return share.leaving_out(moment.unknown, *left_out, Unreached(NOT_IN_SHEAR_ALONE) if pulled else None)
 
 
 @rule.must(
     Attachment,
     wanted="two bolts or more, or a bolt and a weld",
     basis=common_practice("one bolt holds a bracket from turning by friction alone, which no load may depend on"),
-    when=welded,
-    place="bolts.count",
-    change=Words("use two bolts or more, as far apart as the foot allows"),
+    change=(
+        Set("count", says="use {amount} bolts or more, as far apart as the foot allows").of(bolts_of),
+        Words("use two bolts or more, as far apart as the foot allows"),
+    ),
+    when=it_is_welded,
     effect="the bracket turns about its one bolt, and the bolt works loose",
 )
 def held_from_turning(job: Job, bracket: Attachment) -> Answer:
     """More than one bolt, or a weld, keeps the bracket from turning."""
-    count, has_weld = bracket.bolts.count, bracket.method == "bolted-and-welded"
-    found = ("1 bolt" if count == 1 else f"{count} bolts") + (" and a weld" if has_weld else "")
-    return met(count > 1 or has_weld, found, otherwise=found)
+    count, welded = bracket.bolts.count, bracket.method == "bolted-and-welded"
+    found = ("1 bolt" if count == 1 else f"{count:.0f} bolts") + (" and a weld" if welded else "")
+    return met(count > 1 or welded, found, otherwise=found)
+
+
+def diameter(job: Job, bracket: Attachment) -> float:
+    return job.strengths.diameter(bracket.bolts)
 
 
 @rule.check(
     Attachment,
-    at_least(
-        warning="150 %",
-        error="125 %",
-        of=lambda job, bracket: job.strengths.diameter(bracket.bolts),
-        amounts=Dimension.LENGTH,
-    ),
+    at_least(warning="150 %", error="125 %", of=diameter, amounts=Dimension.LENGTH),
     basis=published(
-        "Brockenbrough and Merritt, Structural Steel Designer's Handbook, edge distance of fasteners",
-        "one and a half diameters from the centre of the hole to the edge",
+        f"{HANDBOOK}, edge distance of fasteners", "one and a half diameters from the centre of the hole to the edge"
     ),
     error_basis=published(
-        "Brockenbrough and Merritt, Structural Steel Designer's Handbook, table 5.13 (AISC 2005)",
+        f"{HANDBOOK}, table 5.13 (AISC 2005)",
         "the least is one and a quarter diameters, at rolled and thermal-cut edges",
     ),
-    when=welded,
-    place="bolts.edge_distance",
     change=(
-        Set("edge_distance", says="set the holes {amount} from the edge").of(bolts),
-        Words("set the holes further from the edge, or take a wider foot"),
+        Set("edge_distance", says="set the holes {amount} from the edge").of(bolts_of),
+        Words("set the holes farther from the edge, or use bolts of a smaller diameter and a higher grade"),
     ),
+    when=it_is_welded,
     effect="the bolt tears out through the edge",
 )
 def edge_distance(job: Job, bracket: Attachment) -> float:
@@ -193,30 +197,24 @@ def edge_distance(job: Job, bracket: Attachment) -> float:
     return float(bracket.bolts.edge_distance)
 
 
-# Not the least torque that passes: the middle of what is allowed leaves the most room for friction either way.
-tighten = (
-    SetTo(
-        "torque",
-        says="tighten to {amount}",
-        recommended=lambda job, bolts: job.strengths.recommended_torque(bolts),
-    ).of(lambda job, bracket: None if bracket.bolts.has("preload") else bracket.bolts),
-    SetTo(
-        "preload",
-        says="tighten to a preload of {amount}",
-        recommended=lambda job, bolts: job.strengths.recommended_preload(bolts),
-    ).of(lambda job, bracket: bracket.bolts if bracket.bolts.has("preload") else None),
-    Words("take bolts of another size or grade, and tighten to 75 % of their proof load"),
-)
+def states_preload(job: Job, bracket: Attachment) -> bool:
+    return bracket.bolts.has("preload")
 
 
-def place_of_preload(job: Job, bracket: Attachment) -> str:
-    return bracket.bolts.path_of("preload" if bracket.bolts.has("preload") else "torque")
+def goes_by_torque(job: Job, bracket: Attachment) -> bool:
+    return not states_preload(job, bracket)
 
 
-def too_tight_or_too_loose(job: Job, bracket: Attachment) -> str:
-    if job.strengths.preload(bracket.bolts) > job.strengths.recommended_preload(bracket.bolts):
-        return "the bolts have stretched"
-    return "the bracket slips on its bolts"
+by_torque = each(Attachment, where=goes_by_torque)
+right_torque = SetTo(
+    "torque", lambda job, bolts: job.strengths.recommended_torque(bolts), says="tighten to {amount}"
+).of(lambda job, bracket: bracket.bolts if goes_by_torque(job, bracket) else None)
+right_preload = SetTo(
+    "preload", lambda job, bolts: job.strengths.recommended_preload(bolts), says="tighten to a preload of {amount}"
+).of(lambda job, bracket: bracket.bolts if states_preload(job, bracket) else None)
+tighten_well = Words("tighten the bolts to three quarters of their proof load")
+
+STRETCHED, SLIPS = "the bolts have stretched", "the bracket slips on its bolts"
 
 
 @rule.check(
@@ -228,31 +226,28 @@ def too_tight_or_too_loose(job: Job, bracket: Attachment) -> str:
         "be is common practice, no source",
     ),
     error_basis=common_practice("beyond its proof load a bolt stays longer; at less than half of it the joint slips"),
-    when=welded,
-    place=place_of_preload,
-    change=tighten,
-    effect=too_tight_or_too_loose,
+    change=(right_torque, right_preload, tighten_well),
+    when=it_is_welded,
+    place=lambda job, bracket: bracket.bolts.path_of("preload" if states_preload(job, bracket) else "torque"),
 )
-def preload(job: Job, bracket: Attachment) -> float:
+def preload(job: Job, bracket: Attachment) -> Spot:
     """Preload that the tightening torque gives, as a share of the bolt's proof load."""
-    return job.strengths.preload(bracket.bolts) / job.strengths.proof_load(bracket.bolts)
-
-
-def by_torque(job: Job, bracket: Attachment) -> bool:
-    """Whether the bolts are tightened by their torque, of which friction takes more or less."""
-    return bracket.method == "welded" or not bracket.bolts.has("preload")
+    bolts, strengths = bracket.bolts, job.strengths
+    found = strengths.preload(bolts)
+    too_much = found > strengths.recommended_preload(bolts)
+    return Spot(found / strengths.proof_load(bolts)).because(STRETCHED if too_much else SLIPS)
 
 
 @rule.check(
-    each(Attachment, where=by_torque),
+    by_torque,
     at_most(warning="100 %"),
     basis=common_practice(
         "beyond its proof load a bolt stays longer; how far friction can move the preload is on the page of this rule"
     ),
-    when=welded,
+    change=(right_torque, tighten_well),
+    when=it_is_welded,
     place="bolts.torque",
-    change=tighten,
-    effect="the bolts have stretched",
+    effect=STRETCHED,
 )
 def most_preload(job: Job, bracket: Attachment) -> float:
     """Preload that the tightening torque gives where friction is least, as a share of the bolt's proof load."""
@@ -260,16 +255,16 @@ def most_preload(job: Job, bracket: Attachment) -> float:
 
 
 @rule.check(
-    each(Attachment, where=by_torque),
+    by_torque,
     at_least(error="40 %"),
     basis=common_practice(
         "at less than half of its proof load the joint slips; how far friction can move the preload is on the page of "
         "this rule"
     ),
-    when=welded,
+    change=(right_torque, tighten_well),
+    when=it_is_welded,
     place="bolts.torque",
-    change=tighten,
-    effect="the bracket slips on its bolts",
+    effect=SLIPS,
 )
 def least_preload(job: Job, bracket: Attachment) -> float:
     """Preload that the tightening torque gives where friction is most, as a share of the bolt's proof load."""
@@ -285,31 +280,31 @@ TURN_OUT = "the bolts turn out, and the bracket works on the rest"
     Attachment,
     wanted=LOCKS,
     basis=common_practice("a bolt that slips back and forth in its joint turns itself out"),
-    when=welded,
-    place="bolts.locked_by",
     change=lock_them,
+    when=it_is_welded,
+    place="bolts.locked_by",
     effect=TURN_OUT,
 )
 def locked(job: Job, bracket: Attachment) -> Answer:
     """Something keeps the bolts from coming loose."""
-    by = str(bracket.bolts.locked_by)
-    return met(by != "nothing", by.replace("-", " "), otherwise=by)
+    by = bracket.bolts.locked_by
+    return met(by != "nothing", by.replace("-", " "), otherwise="nothing")
 
 
 @rule.must(
     Attachment,
     wanted=LOCKS,
-    otherwise=Verdict.WARNING,
     basis=from_memory(
         "NASA Reference Publication 1228, Fastener Design Manual",
         "a split washer is flat once the bolt is tight, and then locks no more than a plain one",
     ),
-    when=welded,
-    place="bolts.locked_by",
+    otherwise=Verdict.WARNING,
     change=lock_them,
+    when=it_is_welded,
+    place="bolts.locked_by",
     effect=TURN_OUT,
 )
 def stays_locked(job: Job, bracket: Attachment) -> Answer:
     """What locks the bolts still does so when they are tight."""
-    by = str(bracket.bolts.locked_by).replace("-", " ")
-    return met(bracket.bolts.locked_by not in SPRING_ONLY, by, otherwise=by)
+    by = bracket.bolts.locked_by
+    return met(by != "split-lock-washer", by.replace("-", " "), otherwise="split lock washer")

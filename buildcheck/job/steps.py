@@ -46,6 +46,12 @@ def step(dimension: Dimension, system: System) -> Fraction:
     return STEPS[system].get(dimension) or Fraction(1, 10 ** USUAL[system][dimension].decimals)
 
 
+def zero(dimension: Dimension, system: System) -> float:
+    """The zero of the scale that amounts of a dimension are given in, SI: 0 degF is 255.4 K."""
+    unit = _unit(dimension, system)
+    return float(unit.offset * unit.factor)
+
+
 def at_least(amount: float, dimension: Dimension, system: System) -> float:
     """The smallest multiple of the step that is not below an amount (SI); never less than one step above the zero of
     the scale."""

@@ -123,6 +123,8 @@ def test_a_load_case_that_cannot_be_worked_out_leaves_every_bracket_not_checked(
     del data["axle"]["final_drive_ratio"]
     readings = all_readings(bolted_bracket, read_build(data))
     lost = ("axle.final_drive_ratio",)
+    not_checked = [(each.quantity, each.missing) for each in readings if each.verdict is Verdict.NOT_CHECKED]
+    assert set(not_checked) == {("bolts-carry", lost)}
     held = [(each.verdict, each.missing) for each in readings if each.quantity == "bolts-carry"]
     assert set(held) == {(Verdict.NOT_CHECKED, lost)}
 
