@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import pytest
@@ -13,25 +13,23 @@ from buildcheck.api import (
     Area,
     Build,
     Coilover,
-    Dimension,
-    Finding,
     Job,
-    Limit,
     LimitStrap,
     Link,
     Reading,
     Rule,
     Unreached,
     Verdict,
+    Words,
     at_most,
     common_practice,
-    hold,
     inspect,
-    rule,
+    made,
 )
 from buildcheck.build import Side, read_build
 from buildcheck.document import read_text
 from buildcheck.how_sure import COLUMNS, DRAWS, Tolerances, _coins, off_by_tolerance
+from buildcheck.quantity import Dimension
 from buildcheck.schema import problems_in
 
 SIXTEENTH = 0.0254 / 16
@@ -47,9 +45,7 @@ limit_straps:
 coilovers:
   coilover: {both: {frame: [2, 15, 34], axle: [2, 15, 14], extended_length: 24, preload: 0}}
 """
-LENGTH = Limit("length", "a length", Dimension.LENGTH, at_most(warning="20.1 in"), common_practice("as it is done"))
-ANGLE = Limit("angle", "an angle", Dimension.ANGLE, at_most(warning="60 deg"), common_practice("as it is done"))
-MASS = Limit("mass", "a mass", Dimension.MASS, at_most(warning="4000 lb"), common_practice("as it is done"))
+LENGTH, ANGLE, MASS = at_most(warning="20.1 in"), at_most(warning="60 deg"), at_most(warning="4000 lb")
 
 
 def build_of(records: str = "", spec: str = SPEC) -> Build:
@@ -58,14 +54,20 @@ def build_of(records: str = "", spec: str = SPEC) -> Build:
     return read_build(document.data)
 
 
-def rule_of(function: Any, subject: str = "build") -> Rule:
-    made = rule("how-long", area=Area.LINKS, subject=subject, limits=(LENGTH, ANGLE, MASS))(function)
-    assert isinstance(made, Rule)
-    return made
+def rule_of(function: Any, subject: Any = Build, limit: Any = LENGTH) -> Rule:
+    rule = Rule("how-long", area=Area.LINKS, page="How long it is.\n\nA page.")
+    return with_check(rule, function, subject, limit)
 
 
-def readings(function: Any, records: str, *, subject: str = "build", spec: str = SPEC) -> tuple[Reading, ...]:
-    return inspect(build_of(records, spec), [rule_of(function, subject)], sure=True).readings
+def with_check(rule: Rule, function: Any, subject: Any = Build, limit: Any = LENGTH) -> Rule:
+    dimension = Dimension.MASS if limit is MASS else None  # lb is also a force
+    basis, change = common_practice("as it is done"), Words("change it")
+    rule.check(subject, limit, basis=basis, change=change, dimension=dimension)(function)
+    return rule
+
+
+def readings(function: Any, records: str, *, spec: str = SPEC, **more: Any) -> tuple[Reading, ...]:
+    return inspect(build_of(records, spec), [rule_of(function, **more)], sure=True).readings
 
 
 def only(function: Any, records: str, **more: Any) -> float | None:
@@ -73,17 +75,20 @@ def only(function: Any, records: str, **more: Any) -> float | None:
     return reading.plus_or_minus
 
 
-def strap_length(job: Job, build: Build) -> Iterator[Finding]:
-    yield hold(LENGTH, build.limit_straps["strap"].left.length, place="limit_straps")
+def strap_length(job: Job, build: Build) -> float:
+    """Length of a strap."""
+    return build.limit_straps["strap"].left.length
 
 
-def strap_span(job: Job, build: Build) -> Iterator[Finding]:
+def strap_span(job: Job, build: Build) -> float:
+    """Distance of the ends of a strap."""
     strap = build.limit_straps["strap"].left
-    yield hold(LENGTH, math.dist(strap.frame, strap.axle), place="limit_straps")
+    return math.dist(strap.frame, strap.axle)
 
 
-def link_slope(job: Job, link: Link) -> Iterator[Finding]:
-    yield hold(ANGLE, math.atan2(link.frame.z - link.axle.z, link.axle.x - link.frame.x), place=link.path)
+def link_slope(job: Job, link: Link) -> float:
+    """Slope of a link."""
+    return math.atan2(link.frame.z - link.axle.z, link.axle.x - link.frame.x)
 
 
 def test_the_columns_of_the_design_are_balanced_and_square_to_each_other() -> None:
@@ -105,8 +110,9 @@ def test_a_number_of_the_spec_is_known_as_well_as_its_tape() -> None:
 
 
 def test_what_is_bought_and_what_is_chosen_counts_as_exact() -> None:
-    def stretch(job: Job, build: Build) -> Iterator[Finding]:
-        yield hold(LENGTH, build.limit_straps["strap"].left.stretch, place="limit_straps")
+    def stretch(job: Job, build: Build) -> float:
+        """Stretch of a strap."""
+        return build.limit_straps["strap"].left.stretch
 
     assert only(stretch, "tape_tolerance: 1/16") == 0.0
 
@@ -117,16 +123,17 @@ def test_a_distance_is_known_as_well_as_its_two_ends() -> None:
 
 
 def test_a_slope_is_known_as_well_as_both_ends_over_its_length() -> None:
-    found = readings(link_slope, "tape_tolerance: 0.001", subject="link")
+    found = readings(link_slope, "tape_tolerance: 0.001", subject=Link, limit=ANGLE)
     expected = math.sqrt(2) * 0.001 / math.hypot(30, 6)
     assert [reading.subject for reading in found] == ["left lower link", "right lower link"]
     assert [reading.plus_or_minus for reading in found] == pytest.approx([expected, expected], rel=1e-3)
 
 
 def test_left_and_right_are_measured_each_for_itself() -> None:
-    def across(job: Job, build: Build) -> Iterator[Finding]:
+    def across(job: Job, build: Build) -> float:
+        """Difference of two straps."""
         pair = build.limit_straps["strap"]
-        yield hold(LENGTH, pair.left.length - pair.right.length, place="limit_straps")
+        return pair.left.length - pair.right.length
 
     (reading,) = readings(across, "tape_tolerance: 1/16")
     assert reading.value == 0.0
@@ -134,12 +141,20 @@ def test_left_and_right_are_measured_each_for_itself() -> None:
 
 
 def test_each_tool_has_its_own_tolerance() -> None:
-    def tools(job: Job, build: Build) -> Iterator[Finding]:
-        yield hold(ANGLE, build.axle.caster, place="axle")
-        yield hold(MASS, build.vehicle.axle_load, place="vehicle")
-        yield hold(LENGTH, build.vehicle.wheelbase, place="vehicle")
+    def caster(job: Job, build: Build) -> float:
+        """Caster."""
+        return build.axle.caster
 
-    found = readings(tools, "gauge_tolerance: 0.25, scale_tolerance: 20")
+    def load(job: Job, build: Build) -> float:
+        """Load on the axle."""
+        return build.vehicle.axle_load
+
+    def wheelbase(job: Job, build: Build) -> float:
+        """Wheelbase."""
+        return build.vehicle.wheelbase
+
+    rule = with_check(with_check(rule_of(caster, limit=ANGLE), load, limit=MASS), wheelbase)
+    found = inspect(build_of("gauge_tolerance: 0.25, scale_tolerance: 20"), [rule], sure=True).readings
     assert [reading.plus_or_minus for reading in found] == pytest.approx(
         [math.radians(0.25), 20 * 0.45359237, 0.0], rel=1e-9
     )
@@ -217,22 +232,24 @@ def test_the_build_itself_stays_as_it_was() -> None:
 
 
 def test_a_reading_that_a_draw_does_not_come_to_is_not_known() -> None:
-    def reaches(job: Job, strap: LimitStrap) -> Iterator[Finding]:
+    def reaches(job: Job, strap: LimitStrap) -> float:
+        """Length of a strap that is not too long."""
         if strap.side is Side.LEFT and strap.length > 20 * 0.0254:
             raise Unreached("it is too long")
-        yield hold(LENGTH, strap.length, place=strap.path)
+        return strap.length
 
-    left, right = readings(reaches, "tape_tolerance: 1/16", subject="limit-strap")
+    left, right = readings(reaches, "tape_tolerance: 1/16", subject=LimitStrap)
     assert left.plus_or_minus == math.inf
     assert left.too_near_to_tell
     assert right.plus_or_minus == pytest.approx(SIXTEENTH, rel=1e-12)
 
 
 def test_a_rule_that_fails_off_by_the_tolerance_takes_nothing_from_the_reading() -> None:
-    def divides(job: Job, coilover: Coilover) -> Iterator[Finding]:
-        yield hold(LENGTH, 0.1 / (1.0 if coilover.preload == 0.0 else 0.0), place=coilover.path)
+    def divides(job: Job, coilover: Coilover) -> float:
+        """A number where there is no preload."""
+        return 0.1 / (1.0 if coilover.preload == 0.0 else 0.0)
 
-    found = readings(divides, "tape_tolerance: 1/16", subject="coilover")
+    found = readings(divides, "tape_tolerance: 1/16", subject=Coilover)
     assert [(reading.verdict, reading.plus_or_minus) for reading in found] == [(Verdict.OK, math.inf)] * 2
 
 
@@ -252,21 +269,32 @@ links:
 units: inch-pound
 format: 1
 """
-    for function, subject in ((link_slope, "link"), (strap_span, "build")):
-        plain = readings(function, "tape_tolerance: 1/16", subject=subject)
-        other = readings(function, "tape_tolerance: 1.5875 mm", subject=subject, spec=turned)
+    for function, subject, limit in ((link_slope, Link, ANGLE), (strap_span, Build, LENGTH)):
+        plain = readings(function, "tape_tolerance: 1/16", subject=subject, limit=limit)
+        other = readings(function, "tape_tolerance: 1.5875 mm", subject=subject, limit=limit, spec=turned)
         assert [each.plus_or_minus for each in plain] == pytest.approx([each.plus_or_minus for each in other], rel=1e-9)
+
+
+class Gap(NamedTuple):
+    which: str
+    width: float
+    path: str = "limit_straps"
+    label: str = "strap"
 
 
 def test_of_several_readings_each_is_held_to_its_own_though_another_comes_and_goes() -> None:
     """The first of two gaps is told in some draws alone; the second is not taken for it then."""
 
-    def gaps(job: Job, build: Build) -> Iterator[Finding]:
+    def gaps(job: Job, build: Build) -> Iterator[Gap]:
         strap = build.limit_straps["strap"]
         if strap.left.length <= 20 * 0.0254:
-            yield hold(LENGTH, 0.3, place="limit_straps", of="strap and frame")
-        yield hold(LENGTH, strap.right.length, place="limit_straps", of="strap and axle")
+            yield Gap("strap and frame", 0.3)
+        yield Gap("strap and axle", strap.right.length)
 
-    first, second = readings(gaps, "tape_tolerance: 1/16")
+    def width(job: Job, gap: Gap) -> float:
+        """Width of a gap."""
+        return gap.width
+
+    first, second = readings(width, "tape_tolerance: 1/16", subject=made("gap", gaps))
     assert (first.of, first.plus_or_minus) == ("strap and frame", math.inf)
     assert second.plus_or_minus == pytest.approx(SIXTEENTH, rel=1e-12)

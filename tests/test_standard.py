@@ -16,34 +16,31 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from buildcheck.api import (
+    Answer,
     Area,
     Build,
-    Dimension,
-    Finding,
     Job,
-    Limit,
     Reading,
-    Requirement,
     Rule,
+    Spot,
     Stage,
     Verdict,
+    Words,
     at_most,
+    between,
     common_practice,
-    hold,
     inspect,
-    require,
-    rule,
-    within,
+    met,
 )
-from buildcheck.build import Missing, read_build
+from buildcheck.build import read_build
 from buildcheck.build.additions import NOTHING_ADDED
 from buildcheck.cycle import cycle
 from buildcheck.document import Unreadable, read_file, read_text
 from buildcheck.job.quantities import families, of_no_part
-from buildcheck.limit import Basis, Bounds
+from buildcheck.limit import Basis, Bounds, Limit
 from buildcheck.output import words
 from buildcheck.place import Problem
-from buildcheck.quantity import System
+from buildcheck.quantity import Dimension, System
 from buildcheck.schema import STANDARD_SCHEMA, problems_in, schema
 from buildcheck.standard import Standard
 from buildcheck.standard.read import NotUsable, plugin_files, read_standard
@@ -55,35 +52,56 @@ HEAD = "format: 1\nunits: inch-pound\nshop: a bench\n"
 SPEC = "format: 1\nunits: inch-pound\nbuild: {intended_use: %s}\nvehicle: {track: 63, wheelbase: 108}\n"
 INCH = 0.0254
 
-TRACK = Limit(
-    "track",
-    "track of the axle",
-    Dimension.LENGTH,
-    within(warning=("40 in", "60 in"), error=("30 in", "70 in")),
-    common_practice("a door is wide"),
+NARROWER = Words("make it narrower")
+TRACK: dict[str, Any] = {
+    "limit": between(warning=("40 in", "60 in"), error=("30 in", "70 in")),
+    "basis": common_practice("a door is wide"),
+    "change": NARROWER,
+    "place": "vehicle.track",
+    "name": "track",
+}
+
+size = Rule("size", area=Area.AXLE, page="It has a size.\n\nWhat it checks: the size.")
+
+
+@size.check(Build, **TRACK)
+def track(job: Job, build: Build) -> float:
+    """Track of the axle."""
+    return build.vehicle.track
+
+
+@size.check(
+    Build,
+    at_most(warning="100 in"),
+    basis=common_practice("a shop is long"),
+    change=Words("make it shorter"),
+    place="vehicle.wheelbase",
 )
-BASE = Limit("base", "wheelbase", Dimension.LENGTH, at_most(warning="100 in"), common_practice("a shop is long"))
-LEVEL = Requirement("level", "the floor is level", common_practice("water runs"), Verdict.WARNING)
+def base(job: Job, build: Build) -> float:
+    """Wheelbase."""
+    return build.vehicle.wheelbase
 
 
-@rule("size", area=Area.AXLE, subject="build", limits=(TRACK, BASE, LEVEL))
-def size(job: Job, build: Build) -> Iterator[Finding]:
-    """It has a size.
+@size.must(
+    Build,
+    wanted="level",
+    basis=common_practice("water runs"),
+    change=Words("level it"),
+    place="support",
+    otherwise=Verdict.WARNING,
+)
+def level(job: Job, build: Build) -> Answer:
+    """The floor is level."""
+    return met(False, "level", otherwise="a slope")
 
-    What it checks: the size.
-    """
-    yield hold(TRACK, build.vehicle.track, place="vehicle.track", cure="make it narrower")
-    yield hold(BASE, build.vehicle.wheelbase, place="vehicle.wheelbase", cure="make it shorter")
-    yield require(LEVEL, met=False, found="a slope", wanted="level", place="support", cure="level it")
+
+late = Rule("late", area=Area.RECORDS, page="It comes late.\n\nWhat it checks: the mass.", from_stage=Stage.CYCLED)
 
 
-@rule("late", area=Area.RECORDS, subject="build", limits=(TRACK,), from_stage=Stage.CYCLED)
-def late(job: Job, build: Build) -> Iterator[Finding]:
-    """It comes late.
-
-    What it checks: the mass.
-    """
-    yield hold(TRACK, build.vehicle.unsprung_mass, place="vehicle.unsprung_mass")
+@late.check(Build, **{**TRACK, "place": "vehicle.unsprung_mass"})
+def unsprung(job: Job, build: Build) -> float:
+    """Mass of the axle."""
+    return build.vehicle.unsprung_mass
 
 
 RULES = (size, late)
@@ -139,7 +157,7 @@ def test_what_is_not_written_stays_as_it_is_built_in() -> None:
     expected = (40 * INCH, 50 * INCH, 30 * INCH, 70 * INCH)
     assert tuple(changed.bounds) == pytest.approx(expected)
     assert changed.basis_of(Verdict.WARNING) == Basis("ours", "shop standard of a bench", "shop standard")
-    assert changed.basis_of(Verdict.ERROR) == TRACK.basis
+    assert changed.basis_of(Verdict.ERROR) == TRACK["basis"]
     assert by.applied_to(RULES, None)[0].limits[1:] == size.limits[1:]
 
 
@@ -249,7 +267,7 @@ def test_what_passes_only_by_a_looser_limit_says_so_with_both_limits(
         return
     instead_of, *limits = wanted
     assert reading.loosened is not None
-    assert (reading.loosened.instead_of.value, reading.loosened.basis) == (instead_of, TRACK.basis)
+    assert (reading.loosened.instead_of.value, reading.loosened.basis) == (instead_of, TRACK["basis"])
     found = reading.loosened[2:]
     assert found == tuple(None if limit is None else pytest.approx(limit * INCH) for limit in limits)
 
@@ -275,17 +293,14 @@ def test_a_limit_for_one_use_is_held_against_the_built_in_one() -> None:
         assert (reading.loosened is not None) is loosened
 
 
-@pytest.mark.parametrize(("met", "loosened"), [(False, True), (True, False)])
-def test_a_requirement_made_milder_says_so(met: bool, loosened: bool) -> None:
-    must = Requirement("swept", "the floor is swept", common_practice("sparks find dust"))
+@pytest.mark.parametrize(("is_met", "loosened"), [(False, True), (True, False)])
+def test_a_requirement_made_milder_says_so(is_met: bool, loosened: bool) -> None:
+    broom = Rule("broom", area=Area.SAFETY, page="The floor is swept.\n\nWhat it checks: the floor.")
 
-    @rule("broom", area=Area.SAFETY, subject="build", limits=(must,))
-    def broom(job: Job, build: Build) -> Iterator[Finding]:
-        """The floor is swept.
-
-        What it checks: the floor.
-        """
-        yield require(must, met=met, found="dust", wanted="none", place="support")
+    @broom.must(Build, wanted="no dust", basis=common_practice("sparks find dust"), change=Words("sweep it"))
+    def swept(job: Job, build: Build) -> Answer:
+        """The floor is swept."""
+        return met(is_met, "no dust", otherwise="dust")
 
     by = standard("severities: [{rule: broom, requirement: swept, if_not: warning, basis: b}]", (broom,))
     [reading] = inspect(build(), (broom,), standard=by).readings
@@ -342,13 +357,12 @@ def test_what_is_waived_as_well_keeps_it() -> None:
 def test_a_partial_value_that_only_the_built_in_limit_fails_is_not_checked_and_is_named(
     bounds: str, track: float, verdict: str, said: str, tally: str, waived: bool
 ) -> None:
-    @rule("door", area=Area.SAFETY, subject="build", limits=(TRACK,))
-    def door(job: Job, build: Build) -> Iterator[Finding]:
-        """The doors fit.
+    door = Rule("door", area=Area.SAFETY, page="The doors fit.\n\nWhat it checks: the track, as far as it is known.")
 
-        What it checks: the track, as far as it is known.
-        """
-        yield hold(TRACK, build.vehicle.track, place="vehicle.track", without=Missing("vehicle.door"))
+    @door.check(Build, **TRACK)
+    def known_track(job: Job, build: Build) -> Spot:
+        """Track of the axle."""
+        return Spot(build.vehicle.track).lacking("vehicle.door")
 
     by = standard(f"limits: [{{rule: door, limit: track, {bounds}, basis: ours}}]", (door,))
     spec = SPEC % "street" + (
@@ -478,7 +492,7 @@ def test_an_own_limit_at_ride_height_needs_no_travel(tamarack: Build) -> None:
     assert reading.pose is not None
     assert reading.pose.name == "ride height"
     [not_checked] = own(without, "caster", "travel", error="{below: 89}")
-    assert (not_checked.verdict, not_checked.missing) == (Verdict.NOT_CHECKED, ("travel",))
+    assert (not_checked.verdict, not_checked.missing) == (Verdict.NOT_CHECKED, ("travel.bump", "travel.droop"))
 
 
 def test_an_own_limit_in_articulation(tamarack: Build) -> None:
@@ -522,7 +536,8 @@ def test_a_joint_that_a_link_does_not_have_is_not_held_and_not_silent() -> None:
 
 def test_what_the_build_cannot_tell_is_not_checked_and_says_why() -> None:
     [none] = own(build(), "coilover-droop-to-spare", "travel")
-    assert (none.verdict, none.missing) == (Verdict.NOT_CHECKED, ("coilovers",))
+    lacks = ("coilovers", "travel.bump", "travel.droop", "links", "axle.position", "vehicle.tyre.static_radius")
+    assert (none.verdict, none.missing) == (Verdict.NOT_CHECKED, lacks)
     [no_part] = own(example("tamarack/proposal.buildcheck.yaml"), "left-rear-coilover-droop-to-spare", "travel")
     assert no_part.verdict is Verdict.NOT_CHECKED
     assert no_part.reason == (

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 from hypothesis import given
@@ -13,24 +13,21 @@ from hypothesis import strategies as st
 from buildcheck.api import (
     Area,
     Build,
-    Dimension,
-    Finding,
     Inspection,
     Job,
-    Limit,
     Reading,
     Rule,
     Stage,
     Verdict,
+    Words,
     at_most,
     common_practice,
-    hold,
     inspect,
-    rule,
+    made,
 )
 from buildcheck.build import read_build
 from buildcheck.document import read_text
-from buildcheck.limit import Basis, Requirement
+from buildcheck.limit import Basis
 from buildcheck.output.outcome import Inspected, Status
 from buildcheck.rule import Waived
 from buildcheck.schema import problems_in
@@ -39,10 +36,6 @@ from buildcheck.waivers import WAIVERS
 
 HEAD = "format: 1\nunits: metric\nbuild: {stage: tacked}\n"
 TODAY = date(2026, 3, 14)
-WIDTH = Limit(
-    "width", "width", Dimension.LENGTH, at_most(warning="1 m", error="2 m"), common_practice("a door is wide")
-)
-
 # What each rule finds: place and width in metres.
 FOUND = {
     "wide": [
@@ -57,39 +50,67 @@ FOUND = {
 }
 
 
-def made(name: str, area: Area = Area.LINKS, from_stage: Stage = Stage.PROPOSAL) -> Rule:
-    @rule(name, area=area, subject="build", limits=(WIDTH,), from_stage=from_stage)
-    def found(job: Job, build: Build) -> Iterator[Finding]:
-        """It is not too wide.
-
-        What it checks: the width.
-        """
-        for place, width in FOUND[name]:
-            yield hold(WIDTH, width, place=place, effect="it rubs", cure="make it narrower")
-
-    return found
+WIDTH: dict[str, Any] = {
+    "limit": at_most(warning="1 m", error="2 m"),
+    "basis": common_practice("a door is wide"),
+    "change": Words("make it narrower"),
+    "name": "width",
+}
 
 
-@rule("breaks", area=Area.SAFETY, subject="build", limits=(WIDTH,))
-def breaks(job: Job, build: Build) -> Iterator[Finding]:
-    """It breaks.
+class Place(NamedTuple):
+    """A place of the spec where something has a width, m."""
 
-    What it checks: nothing.
-    """
-    yield hold(WIDTH, 3.0, place="axle")
+    path: str
+    width: float
+    label: str = ""
+
+
+def a_rule(name: str, area: Area = Area.SAFETY, from_stage: Stage = Stage.PROPOSAL) -> Rule:
+    return Rule(name, area=area, page="It is not too wide.\n\nWhat it checks: the width.", from_stage=from_stage)
+
+
+def finding(name: str, area: Area = Area.LINKS, from_stage: Stage = Stage.PROPOSAL) -> Rule:
+    rule = a_rule(name, area, from_stage)
+
+    @rule.check(made("place", lambda job, build: [Place(*found) for found in FOUND[name]]), **WIDTH, effect="it rubs")
+    def width(job: Job, place: Place) -> float:
+        """Width."""
+        return place.width
+
+    return rule
+
+
+breaks = a_rule("breaks")
+
+
+@breaks.check(Build, **WIDTH, place="axle")
+def wide(job: Job, build: Build) -> float:
+    """Width."""
+    return 3.0
+
+
+@breaks.check(Build, **{**WIDTH, "name": "other-width"})
+def divided(job: Job, build: Build) -> float:
+    """Width."""
     raise ZeroDivisionError("division by zero")
 
 
-@rule("blind", area=Area.WELDS, subject="build", limits=(WIDTH,))
-def blind(job: Job, build: Build) -> Iterator[Finding]:
-    """It lacks something.
-
-    What it checks: the track.
-    """
-    yield hold(WIDTH, build.vehicle.track, place="vehicle.track")
+blind = a_rule("blind", Area.WELDS)
 
 
-RULES = (made("wide"), made("broad", Area.AXLE), made("fine", Area.SPRINGS), made("late", from_stage=Stage.CYCLED))
+@blind.check(Build, **WIDTH, place="vehicle.track")
+def track(job: Job, build: Build) -> float:
+    """Track."""
+    return build.vehicle.track
+
+
+RULES = (
+    finding("wide"),
+    finding("broad", Area.AXLE),
+    finding("fine", Area.SPRINGS),
+    finding("late", from_stage=Stage.CYCLED),
+)
 WAIVER = {
     "rule": "wide",
     "place": "links.arm.left.frame",
@@ -362,7 +383,9 @@ def test_a_reading_within_limits_is_not_waived() -> None:
 
 def test_whether_a_rule_still_fires_is_not_known_where_it_could_not_check() -> None:
     found = inspected(waiver(rule="blind", place="vehicle"), rules=(*RULES, blind))
-    reason = "blind could not check everything (the spec lacks vehicle), so it is not known whether this is needed"
+    reason = (
+        "blind could not check everything (the spec lacks vehicle.track), so it is not known whether this is needed"
+    )
     assert own(found) == [("not checked", "", "waivers[0]", reason)]
 
 
@@ -401,24 +424,6 @@ def test_that_a_rule_failed_cannot_be_waived() -> None:
     elsewhere = inspected(waiver(rule="breaks", place="vehicle"), rules=(*RULES, breaks))
     assert own(elsewhere) == []
     assert sum(bool(each.failure) for each in elsewhere.readings) == 1
-
-
-def test_no_rule_gives_the_verdict_itself() -> None:
-    need = Requirement("so", "it is so", common_practice("better"), Verdict.WAIVED)
-
-    @rule("sly", area=Area.SAFETY, subject="build", limits=(need,))
-    def sly(job: Job, build: Build) -> Iterator[Finding]:
-        """It waives itself.
-
-        What it checks: nothing.
-        """
-        from buildcheck.api import require
-
-        yield require(need, met=False, found="a", wanted="b", place="axle")
-
-    [reading] = inspected(rules=(sly,)).readings
-    sentence = "the rule failed: TypeError: 'so' is waived if not met; only a spec waives (tests/test_waivers.py, line "
-    assert reading.failure.startswith(sentence)
 
 
 # All of them.

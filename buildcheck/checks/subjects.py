@@ -162,7 +162,8 @@ class Made(Subject):
                 for number, each in enumerate(self._made(job, owner), start=1):
                     if number > MOST_MADE:
                         raise Unusable(f"it makes more than {MOST_MADE} of the kind {self.name} for one part")
-                    _refuse_unknowable(each, self.name)
+                    _refuse_nameless(each, self.name)
+                    key_of(each)
                     found.append(each)  # what was made before something is missing is kept
             except Missing as missing:
                 found.append(Absent(missing.path, owner.label, side))
@@ -203,13 +204,11 @@ class AnyOf(Subject):
         return found
 
 
-def _refuse_unknowable(subject: Any, noun: str) -> None:
-    """Raise Unusable for a subject that nobody could find again, or put a name to. One without a path or a label of its
-    own is of the whole build."""
+def _refuse_nameless(subject: Any, noun: str) -> None:
+    """Raise Unusable for a subject whose path or name is no text, by which it could be found and shown."""
     for field in ("path", "label"):
         if not isinstance(getattr(subject, field, ""), str):
-            raise Unusable(f"the {field} of a {noun} is a text, and {subject!r} has another")
-    key_of(subject)
+            raise Unusable(f"the {field} of a {noun} needs a text, got {getattr(subject, field)!r}")
 
 
 def each(

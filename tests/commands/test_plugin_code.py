@@ -172,8 +172,8 @@ def test_what_else_is_computed_for_a_check_fails_alone(shop: Shop, settings: dic
 
 
 MADE = [
-    ("[Hose(label=5)]", "the label of a hose is a text, and <shop/hose.py"),
-    ("[Hose(path=None)]", "a hose needs a path"),
+    ("[Hose(label=5)]", "the label of a hose needs a text, got 5"),
+    ("[Hose(path=None)]", "the path of a hose needs a text, got None"),
     ("5", "the function that makes each hose returns 5; yield them, or return a list"),
     ("None", "the function that makes each hose returns None; yield them, or return a list"),
     ("'hose'", "the function that makes each hose returns 'hose'; yield them, or return a list"),
@@ -190,7 +190,7 @@ def test_subjects_that_a_rule_makes_fail_alone_and_never_without_end(shop: Shop,
     told = shop.run("inspect", "--only", "my-rule", "--only", "other-rule", "--quiet")
     assert (told.status, told.err) == (3, "")
     (failed,) = [each for each in told.out.splitlines() if each.startswith("FAILED")]
-    assert failed.startswith(f"FAILED   my-rule on hose: the rule failed: bar-length: {sentence}".partition("<")[0])
+    assert failed.startswith(f"FAILED   my-rule on hose: the rule failed: bar-length: {sentence}")
     assert " (shop/hose.py, line " in failed
 
 

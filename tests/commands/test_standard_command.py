@@ -112,8 +112,9 @@ def test_the_record_says_which_and_a_changed_limit_shows_both_bases(spec: Path) 
     assert f"  standard  shop standard of the job; {file}, beside the spec\n" in result.output
     assert (
         "       wanted   at most 62.000 in; 1.000 in over\n"
+        "       change   nothing to change\n"
         "       in spec" in result.output
-    )  # fmt: skip
+    )
     assert (
         "       basis    shop standard of the job: our door is wider; the built-in limit is at most 60.000 in, "
         "common practice, no source: a door is wide\n"

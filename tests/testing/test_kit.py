@@ -6,7 +6,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 from buildcheck_rules import buildcheck_rules
@@ -17,20 +17,18 @@ from hypothesis.errors import NoSuchExample
 from buildcheck.api import (
     Area,
     Build,
-    Dimension,
-    Finding,
     Job,
-    Limit,
     Missing,
     Rule,
     Sample,
+    Spot,
     Stage,
     Verdict,
+    Words,
     at_most,
     common_practice,
-    hold,
     inspect,
-    rule,
+    made,
 )
 from buildcheck.document import read_file
 from buildcheck.schema import problems_in
@@ -54,19 +52,28 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = sorted(
     path.relative_to(EXAMPLES).as_posix() for path in EXAMPLES.rglob("*.buildcheck.yaml") if "faults" not in path.name
 )
-TRACK = Limit("track", "track", Dimension.LENGTH, at_most(warning="80 in", error="90 in"), common_practice("a door"))
 
 
 def track_rule(*samples: Sample, place: str = "vehicle.track", name: str = "track-fits") -> Rule:
-    @rule(name, area=Area.SAFETY, subject="build", limits=[TRACK], samples=samples)
-    def track_fits(job: Job, build: Build) -> Iterator[Finding]:
-        """The track fits the door.
+    rule = a_rule(name, *samples)
+    rule.check(Build, **AT_THE_DOOR, place=place, name="track")(track)
+    return rule
 
-        What it checks: the track.
-        """
-        yield hold(TRACK, build.vehicle.track, place=place)
 
-    return track_fits
+def a_rule(name: str, *samples: Sample) -> Rule:
+    return Rule(name, area=Area.SAFETY, page="The track fits the door.\n\nWhat it checks: the track.", samples=samples)
+
+
+AT_THE_DOOR: dict[str, Any] = {
+    "limit": at_most(warning="80 in", error="90 in"),
+    "basis": common_practice("a door"),
+    "change": Words("take another door"),
+}
+
+
+def track(job: Job, build: Build) -> float:
+    """Track."""
+    return build.vehicle.track
 
 
 WIDE = {"vehicle.track": 85}
@@ -137,16 +144,14 @@ def test_what_is_not_exactly_so_fails(
 
 
 def broken(error: Exception) -> Rule:
-    @rule("broken", area=Area.SAFETY, subject="build", limits=[TRACK])
-    def function(job: Job, build: Build) -> Iterator[Finding]:
-        """It breaks.
+    rule = a_rule("broken")
 
-        What it checks: nothing.
-        """
+    @rule.check(Build, **AT_THE_DOOR)
+    def raises(job: Job, build: Build) -> float:
+        """Nothing."""
         raise error
-        yield
 
-    return function
+    return rule
 
 
 def test_a_rule_that_fails_or_leaves_something_unchecked_is_no_pass() -> None:
@@ -171,25 +176,34 @@ def test_samples_are_held_to_what_they_say() -> None:
     check_sample(track_rule(), metric, sound_spec("three-link-metric.buildcheck.yaml"))
 
 
+class Door(NamedTuple):
+    which: str
+    lacks: Missing | None
+    path: str = "vehicle.track"
+    label: str = "door"
+
+
+def two_doors(job: Job, build: Build) -> list[Door]:
+    return [Door("left", Missing("vehicle.door")), Door("right", None)]
+
+
 def test_a_limit_that_is_known_in_part_is_named_in_what_a_sample_finds() -> None:
     """Not checked is no pass unless the sample says so; and it hides no error of the same limit."""
 
-    @rule("tracks-fit", area=Area.SAFETY, subject="build", limits=[TRACK])
-    def tracks_fit(job: Job, build: Build) -> Iterator[Finding]:
-        """The track fits the door.
+    doors = a_rule("tracks-fit")
 
-        What it checks: the track.
-        """
-        yield hold(TRACK, build.vehicle.track, place="vehicle.track", without=Missing("vehicle.door"))
-        yield hold(TRACK, build.vehicle.track, place="vehicle.track")
+    @doors.check(made("door", two_doors), **AT_THE_DOOR, place="vehicle.track", name="track")
+    def through_the_door(job: Job, door: Door) -> Spot:
+        """Track, for two doors of which one is not stated."""
+        return Spot(job.build.vehicle.track).leaving_out(door.lacks)
 
     unchecked = Sample("narrow", {"vehicle.track": 60}, {"track": Verdict.NOT_CHECKED})
-    check_sample(tracks_fit, unchecked)
-    with pytest.raises(AssertionError, match="narrow: it finds whole build: track not checked"):
-        check_sample(tracks_fit, unchecked._replace(finds={}))
+    check_sample(doors, unchecked)
+    with pytest.raises(AssertionError, match="narrow: it finds door: track not checked"):
+        check_sample(doors, unchecked._replace(finds={}))
     wide = Sample("wide", WIDE, {"track": Verdict.WARNING})
-    check_sample(tracks_fit, wide)
-    check_sample(tracks_fit, Sample("too wide", {"vehicle.track": 95}, {"track": Verdict.ERROR}))
+    check_sample(doors, wide)
+    check_sample(doors, Sample("too wide", {"vehicle.track": 95}, {"track": Verdict.ERROR}))
     assert (unchecked.passes, wide.passes) == (True, False)
 
 
