@@ -53,7 +53,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         bump_stop_engagement.rule,
         stated_travel.stated_travel,
         driveshaft_travel.rule,
-        cast_iron_attachment.cast_iron_attachment,
+        cast_iron_attachment.rule,
         weld_size.rule,
         ready_to_weld.rule,
         bolted_bracket.rule,
