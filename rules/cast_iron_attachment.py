@@ -34,7 +34,6 @@ from buildcheck.api import (
     Words,
     between,
     common_practice,
-    each,
     from_memory,
     made,
     met,
@@ -85,18 +84,10 @@ IRON = {
     "malleable-iron": "malleable iron",
     "unknown-casting": "a casting that is not identified",
 }
-# Filler metals for welding iron: nickel and nickel-iron, by the classification of AWS A5.15.
-IRON_FILLERS = ("ENi-", "ERNi-", "ENiFe", "ERNiFe", "ENiCu")
-
-PROCEDURE = published(
-    "TWI, How do you weld spheroidal or nodular cast iron, and What are the different types of cast iron",
-    "iron cracks beside a weld unless it is heated before, filled with a suitable metal and cooled slowly",
-)
-CRACKS = "the casting cracks beside the weld, often days later"
 
 
-class IronPart(NamedTuple):
-    """The bracket, or what it is fixed to, where that is iron or may be; `field` is the key that says so."""
+class Casting(NamedTuple):
+    """One part that is of iron, or may be: a bracket, or what it is fixed to. `field` of the bracket says which."""
 
     bracket: Attachment
     field: str
@@ -115,35 +106,50 @@ class IronPart(NamedTuple):
         return self.bracket.side
 
 
-def made_of(bracket: Attachment) -> str:
-    """What the bracket is of; empty where the spec does not say."""
-    return str(bracket.bracket_material) if bracket.has("bracket_material") else ""
-
-
-def iron_parts(job: Job, bracket: Attachment) -> Iterator[IronPart]:
+def castings(job: Job, bracket: Attachment) -> Iterator[Casting]:
+    """What is of iron, or may be: the parent by each field that states its metal, and then the bracket itself."""
     for field, metal in job.parent_materials(bracket).items():
         if metal in IRON:
-            yield IronPart(bracket, field, metal)
-    if made_of(bracket) in IRON:
-        yield IronPart(bracket, "bracket_material", made_of(bracket))
+            yield Casting(bracket, field, metal)
+    if bracket.bracket_material in IRON:
+        yield Casting(bracket, "bracket_material", bracket.bracket_material)
 
 
-def welded_iron_parts(job: Job, bracket: Attachment) -> Iterator[IronPart]:
-    # Aluminium stated beside the iron of the housing does not hide the iron.
-    joins = made_of(bracket) != "aluminium" and set(job.parent_materials(bracket).values()) != {"aluminium"}
-    if bracket.method != "bolted" and joins:
-        yield from iron_parts(job, bracket)
+def own_metals(bracket: Attachment) -> set[str]:
+    """The metal of the bracket itself; empty where the spec does not state it."""
+    return {bracket.bracket_material} if bracket.has("bracket_material") else set()
+
+
+def welded_castings(job: Job, bracket: Attachment) -> Iterator[Casting]:
+    """The castings that are welded. No arc joins iron to aluminium, so that there the kind of iron does not matter."""
+    parent = set(job.parent_materials(bracket).values())
+    if {"aluminium"} not in (parent, own_metals(bracket)):
+        yield from (casting for casting in castings(job, bracket) if bracket.method != "bolted")
+
+
+def welds_on_iron(job: Job, bracket: Attachment) -> Iterator[Weld]:
+    """The weld of a bracket that is of iron or fixed to iron, for which the whole procedure is needed."""
+    metals = {*job.parent_materials(bracket).values(), *own_metals(bracket)}
+    if metals & IRON.keys() and "aluminium" not in metals and bracket.method != "bolted":
+        yield bracket.weld
+
+
+def post_heated_welds(job: Job, bracket: Attachment) -> Iterator[Weld]:
+    return (weld for weld in welds_on_iron(job, bracket) if weld.has("post_heat"))
+
+
+weld_on_iron = made("weld on iron", welds_on_iron, of=Attachment)
+post_heated_weld = made("weld on iron", post_heated_welds, of=Attachment)
 
 
 @rule.must(
-    made("part of iron", iron_parts, of=Attachment),
-    name="casting-identified",
+    made("casting", castings, of=Attachment),
     wanted="gray, ductile or malleable iron, or cast steel",
-    otherwise=Verdict.WARNING,
     basis=published(
         "TWI, How do you weld cast iron",
         "determine its type and composition first, for what is right for one kind cracks another",
     ),
+    otherwise=Verdict.WARNING,
     change=Words(
         "look for the casting mark; drill a small hole (iron gives crumbs and dust, steel gives curls); strike it "
         "(gray iron sounds dull); grind it (iron throws short red sparks, steel long bright ones); or have a sample "
@@ -151,27 +157,26 @@ def welded_iron_parts(job: Job, bracket: Attachment) -> Iterator[IronPart]:
     ),
     effect="it is treated as iron until it is known",
 )
-def casting_identified(job: Job, part: IronPart) -> Answer:
+def casting_identified(job: Job, casting: Casting) -> Answer:
     """The kind of casting is known before anything is welded to it."""
-    return met(part.metal != "unknown-casting", IRON[part.metal], otherwise=IRON[part.metal])
+    metal = IRON[casting.metal]
+    return met(casting.metal != "unknown-casting", metal, otherwise=metal)
 
 
-@rule.must(
-    made("part of iron", welded_iron_parts, of=Attachment),
-    name="not-gray-iron",
-    wanted="ductile or malleable iron, cast steel, or bolts",
-    basis=common_practice("gray iron has no ductility, and no source supports a weld that lives depend on"),
-    change=Words("bolt the bracket"),
-    effect=CRACKS,
-)
-def not_gray_iron(job: Job, part: IronPart) -> Answer:
-    """No suspension bracket hangs on a weld to gray iron."""
-    gray = part.metal in ("gray-iron", "unknown-casting")
-    return met(not gray, IRON[part.metal], otherwise=IRON[part.metal])
+def it_is_bolted(job: Job, bracket: Attachment) -> str | None:
+    return "it is bolted" if bracket.method == "bolted" else None
 
 
-def place_of_odd_metal(job: Job, bracket: Attachment) -> str:
-    if made_of(bracket) == "aluminium":
+def metals_welded(job: Job, bracket: Attachment) -> tuple[str, str]:
+    """What a bracket is of, and what it is welded to."""
+    _ = bracket.method  # where that is not stated, it may be bolted
+    return bracket.bracket_material, job.parent_material(bracket)
+
+
+def odd_metal(job: Job, bracket: Attachment) -> str:
+    """The place of the metal that does not go with the other: of the parent's where that alone is aluminium."""
+    own, parent = metals_welded(job, bracket)
+    if parent != "aluminium" or own == "aluminium":
         return bracket.path_of("bracket_material")
     return bracket.path_of("parent_material" if bracket.has("parent_material") else "parent")
 
@@ -184,50 +189,40 @@ def place_of_odd_metal(job: Job, bracket: Attachment) -> str:
         "aluminium and iron form a brittle layer where they melt together, so that no arc joins the one to steel or to "
         "cast iron",
     ),
-    when=lambda job, bracket: "it is bolted" if bracket.method == "bolted" else None,
     change=Words("bolt the bracket, or make it of what its parent is of"),
-    place=place_of_odd_metal,
+    when=it_is_bolted,
+    place=odd_metal,
     effect="the bead cracks along the joint, at once or at the first load",
 )
 def can_be_welded(job: Job, bracket: Attachment) -> Answer:
     """Bracket and parent can be welded to each other."""
-    metals = (str(bracket.bracket_material), str(job.parent_material(bracket)))
-    found = f"a bracket of {metals[0].replace('-', ' ')} on {metals[1].replace('-', ' ')}"
-    return met(metals.count("aluminium") != 1, found, otherwise=found)
+    own, parent = metals_welded(job, bracket)
+    found = f"a bracket of {own} on {parent}".replace("-", " ")
+    return met((own == "aluminium") == (parent == "aluminium"), found, otherwise=found)
 
 
-def is_welded_iron(job: Job, bracket: Attachment) -> bool:
-    """Whether a weld joins iron to something that it can be welded to; it then needs the whole procedure."""
-    if bracket.method == "bolted" or "aluminium" in (job.parent_material(bracket), made_of(bracket)):
-        return False
-    return any(iron_parts(job, bracket))
-
-
-def weld_on_iron(job: Job, bracket: Attachment) -> Weld:
-    """The weld of a bracket that joins iron. Missing where the metals are not known, so that nobody asks for a preheat
-    on steel."""
-    is_welded_iron(job, bracket)
-    return bracket.weld
-
-
-welded_iron = each(Attachment, where=is_welded_iron)
+PROCEDURE = published(
+    "TWI, How do you weld spheroidal or nodular cast iron, and What are the different types of cast iron",
+    "iron cracks beside a weld unless it is heated before, filled with a suitable metal and cooled slowly",
+)
+CRACKS = "the casting cracks beside the weld, often days later"
 
 
 @rule.must(
-    welded_iron,
+    weld_on_iron,
     wanted="a preheat temperature",
     basis=PROCEDURE,
     change=Words("state the preheat, 500 degF (260 degC) or more for a pearlitic grade, with its unit"),
-    place="weld.preheat",
+    place="preheat",
     effect=CRACKS,
 )
-def preheat(job: Job, bracket: Attachment) -> Answer:
+def preheat(job: Job, weld: Weld) -> Answer:
     """A preheat is part of the procedure."""
-    return met(weld_on_iron(job, bracket).has("preheat"), "stated", otherwise="not stated")
+    return met(weld.has("preheat"), "stated", otherwise="not stated")
 
 
 @rule.check(
-    welded_iron,
+    weld_on_iron,
     between(warning=("250 degC", "650 degC"), error=("100 degC", "750 degC")),
     basis=published(
         "TWI, How do you weld spheroidal or nodular cast iron",
@@ -237,85 +232,86 @@ def preheat(job: Job, bracket: Attachment) -> Answer:
         "TWI, How do you weld spheroidal or nodular cast iron",
         "ferritic grades take 100 to 200 degC when thick or complex; the upper bound is common practice, no source",
     ),
-    change=(
-        Set("preheat", says="preheat to {amount}").of(lambda job, bracket: bracket.weld),
-        Words("preheat to 500 degF (260 degC) or more for a pearlitic grade"),
-    ),
+    change=(Set("preheat", says="preheat to {amount}"), Words("preheat to 500 degF (260 degC) or more")),
     follows=("preheat",),
-    place="weld.preheat",
     effect=CRACKS,
 )
-def preheat_temperature(job: Job, bracket: Attachment) -> float:
+def preheat_temperature(job: Job, weld: Weld) -> float:
     """Temperature of the casting before the first bead."""
-    return float(weld_on_iron(job, bracket).preheat)
+    return weld.preheat
+
+
+# Nickel and nickel-iron, by the classification of AWS A5.15.
+IRON_FILLERS = ("ENi-", "ERNi-", "ENiFe", "ERNiFe", "ENiCu")
 
 
 @rule.must(
-    welded_iron,
+    weld_on_iron,
     wanted="a nickel or nickel-iron filler (ENi-CI, ENiFe-CI, ENiFeMn-CI), by its AWS class",
     basis=from_memory("AWS A5.15, scope", "nickel and nickel-iron rods and electrodes are classified for welding iron"),
     change=Words("use ENiFe-CI for ductile iron and for joints of iron to steel"),
-    place="weld.filler",
+    place="filler",
     effect="a steel filler takes up carbon from the iron and turns hard",
 )
-def filler(job: Job, bracket: Attachment) -> Answer:
+def filler(job: Job, weld: Weld) -> Answer:
     """The filler metal suits iron."""
-    weld = weld_on_iron(job, bracket)
-    stated = str(weld.filler) if weld.has("filler") else "not stated"
+    stated = weld.filler if weld.has("filler") else "not stated"
     return met(stated.startswith(IRON_FILLERS), stated, otherwise=stated)
 
 
-def has_post_heat(job: Job, bracket: Attachment) -> bool:
-    return is_welded_iron(job, bracket) and bracket.weld.has("post_heat")
-
-
 @rule.check(
-    each(Attachment, where=has_post_heat),
+    post_heated_weld,
     between(warning=("590 degC", "650 degC"), error=("500 degC", "700 degC")),
     basis=published(
         "TWI, How do you weld spheroidal or nodular cast iron",
         "stress relief at 600 to 620 degC, then slow cooling; how far off it may be is common practice, no source",
     ),
-    change=(
-        Set("post_heat", says="hold it at {amount}").of(lambda job, bracket: bracket.weld),
-        Words("hold it at 600 to 620 degC"),
-    ),
-    place="weld.post_heat",
+    change=(Set("post_heat", says="hold it at {amount}"), Words("hold it at 1100 to 1150 degF (600 to 620 degC)")),
     effect=CRACKS,
 )
-def post_heat_temperature(job: Job, bracket: Attachment) -> float:
+def post_heat_temperature(job: Job, weld: Weld) -> float:
     """Temperature at which the weld is held before it cools."""
-    return float(weld_on_iron(job, bracket).post_heat)
+    return weld.post_heat
 
 
 @rule.must(
-    welded_iron,
+    weld_on_iron,
     wanted="post-heat, or slow cooling under a blanket or in a furnace",
     basis=PROCEDURE,
     change=Words("wrap the casting and let it cool over hours, or hold it at the post-heat first"),
-    place="weld.cooling",
+    place="cooling",
     effect=CRACKS,
 )
-def cooling(job: Job, bracket: Attachment) -> Answer:
+def cooling(job: Job, weld: Weld) -> Answer:
     """The weld is post-heated or cools slowly."""
-    weld = weld_on_iron(job, bracket)
     if not weld.has("cooling"):
         return met(weld.has("post_heat"), "post-heat", otherwise="not stated")
-    stated = str(weld.cooling).replace("-", " ")
+    stated = weld.cooling.replace("-", " ")
     return met(weld.cooling in ("slow", "furnace"), stated, otherwise=stated)
 
 
 @rule.must(
-    welded_iron,
+    weld_on_iron,
     wanted="each short bead peened while hot",
     basis=from_memory("AWS D11.2", "peening stretches the bead and takes the shrinkage stress out of it"),
     change=Words("weld short beads, and peen each while it is hot"),
-    place="weld.peened",
+    place="peened",
     effect="the shrinking bead pulls the casting apart",
 )
-def peening(job: Job, bracket: Attachment) -> Answer:
+def peening(job: Job, weld: Weld) -> Answer:
     """Each short bead is peened while it is hot."""
-    weld = weld_on_iron(job, bracket)
-    if not weld.has("peened"):
-        return met(False, "", otherwise="not stated")
-    return met(weld.peened, "peened", otherwise="not peened")
+    stated = weld.has("peened")
+    return met(stated and weld.peened, "peened", otherwise="not peened" if stated else "not stated")
+
+
+@rule.must(
+    made("casting", welded_castings, of=Attachment),
+    wanted="ductile or malleable iron, cast steel, or bolts",
+    basis=common_practice("gray iron has no ductility, and no source supports a weld that lives depend on"),
+    change=Words("bolt the bracket"),
+    effect=CRACKS,
+)
+def not_gray_iron(job: Job, casting: Casting) -> Answer:
+    """No suspension bracket hangs on a weld to gray iron."""
+    metal = IRON[casting.metal]
+    return met(casting.metal not in ("gray-iron", "unknown-casting"), metal, otherwise=metal)
