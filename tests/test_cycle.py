@@ -10,7 +10,7 @@ import pytest
 from rewritten_specs import OTHER, mirrored, sides_written_out
 
 from buildcheck.build import Build, Missing, read_build
-from buildcheck.cycle import Cycle, cycle
+from buildcheck.cycling import Cycle, cycle
 from buildcheck.document import read_file
 from buildcheck.inspection import inspect
 from buildcheck.job import Job, Unreached

@@ -12,7 +12,8 @@ from buildcheck.testing.assertions import (
     rules_in,
     worst_by_limit,
 )
-from buildcheck.testing.specs import build_of, changed, document_of, mirrored, sound_build, sound_spec
+from buildcheck.testing.specs import build_of, changed, document_of, sound_build, sound_spec
+from buildcheck.written import mirrored
 
 __all__ = [
     "assert_finds_exactly",
