@@ -4,7 +4,16 @@ from typing import Never
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment, Bolts, Weld
-from buildcheck.build.chassis import Axle, AxleTube, CentreSection, LoadCases, Obstacle, Tyre, Vehicle
+from buildcheck.build.chassis import (
+    Axle,
+    AxleTube,
+    CentreSection,
+    HeatSensitivePart,
+    LoadCases,
+    Obstacle,
+    Tyre,
+    Vehicle,
+)
 from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
 from buildcheck.build.linkage import (
     DragLink,
@@ -23,6 +32,7 @@ from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
 from buildcheck.checks.check import Answer, CannotTell, met
+from buildcheck.checks.choices import NextSize, SetTo
 from buildcheck.checks.slips import ReadAs, SwapEnds, SwapSides, TurnSign
 from buildcheck.checks.subjects import OfPart, OnStroke, Stroke, any_of, each, falling, made, rising, strokes
 from buildcheck.inspection import Inspection, inspect
@@ -67,6 +77,7 @@ __all__ = [
     "Edit",
     "Family",
     "Gap",
+    "HeatSensitivePart",
     "HeldEnd",
     "Inspection",
     "Job",
@@ -86,6 +97,7 @@ __all__ = [
     "Missing",
     "Move",
     "MovingAxle",
+    "NextSize",
     "Obstacle",
     "OfPart",
     "OnStroke",
@@ -103,6 +115,7 @@ __all__ = [
     "Sample",
     "Section",
     "Set",
+    "SetTo",
     "ShaftJoint",
     "ShopFields",
     "Side",

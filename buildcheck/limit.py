@@ -88,21 +88,7 @@ class Bounds(NamedTuple):
         inside = min(value - lowest, highest - value)
         return max(inside, 0.0) if verdict is Verdict.OK else inside
 
-    def good(self, value: float) -> float:
-        """A value to aim for from a bad one: inside the range that is fine by a twentieth of the way to its edge.
 
-        A change that ends on the edge itself would leave nothing for how well it can be made.
-        """
-        lowest, highest = self.wanted(Verdict.OK)
-        edge = min(max(value, lowest), highest)
-        inside = edge + (edge - value) * INSIDE
-        if inside * edge < 0.0:  # a value so far off that a twentieth of the way would change the sign of the aim
-            inside = edge + math.copysign(edge, edge - value) * INSIDE
-        middle = (lowest + highest) / 2
-        return inside if not math.isfinite(middle) or abs(inside - edge) < abs(middle - edge) else middle
-
-
-INSIDE = 0.05
 # What rounding can make of a value that stands on a limit, as a share of it, and of one that is zero, SI: it counts as
 # inside.
 ROUNDING, NOTHING = 1e-9, 1e-12

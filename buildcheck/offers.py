@@ -12,6 +12,7 @@ from numbers import Integral, Real
 from typing import Any, NamedTuple
 
 from buildcheck.build import Stage
+from buildcheck.build.additions import NOTHING_ADDED
 from buildcheck.build.part import METALS
 from buildcheck.checks.changes import Change
 from buildcheck.checks.check import Check
@@ -260,7 +261,7 @@ def _whole_quantity(quantity: Quantity | Family) -> Quantity | Family:
     if isinstance(quantity, Quantity):
         return Quantity(name, owner, heading, meaning, dimension, of)
     kind = _plain(quantity.kind)
-    if kind not in SUBJECTS or kind in ("build", "pair"):
+    if kind not in SUBJECTS:
         raise Unusable(f"{what} is of the unknown kind of part {kind!r}")
     if not callable(quantity.fits):
         raise Unusable(f"{what} needs a function that says which parts it fits, got {quantity.fits!r}")
@@ -340,7 +341,7 @@ def _plain(value: Any) -> Any:
 
 
 def _quantity_names() -> Collection[str]:
-    return {*(each.name for each in of_no_part()), *(each.family for each in families())}
+    return {*(each.name for each in of_no_part(NOTHING_ADDED)), *(each.family for each in families(NOTHING_ADDED))}
 
 
 KINDS = (

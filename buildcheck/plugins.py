@@ -14,22 +14,20 @@ import sys
 import time
 import tokenize
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
 from types import MappingProxyType, ModuleType
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple
 
 import pluggy
 
-from buildcheck import schema
-from buildcheck.build.part import ADDED_METALS
-from buildcheck.job import layout, quantities
+from buildcheck.build.additions import Additions
 from buildcheck.job.quantities import Family, Quantity
 from buildcheck.mishap import Mishap, Unusable, frames, guarded
 from buildcheck.offers import KINDS, BoltGrade, JointKind, Kind, Metal, OutputFormat, ShopFields, name_of
 from buildcheck.rule import Rule
-from buildcheck.strength import PROOF_STRENGTH
 
 PROJECT = "buildcheck"
 ENTRY_POINT_GROUP = "buildcheck"
@@ -103,7 +101,8 @@ class PluginFailure(NamedTuple):
     sentence: str
 
 
-class Collected(NamedTuple):
+@dataclass(frozen=True)
+class Collected:
     """What plugins offer, in their order, and what failed. A failed plugin takes nothing else with it.
 
     `owners` says which plugin each thing is of, by the field it is in and its name; the built-in ones are of none.
@@ -117,7 +116,18 @@ class Collected(NamedTuple):
     joint_kinds: tuple[JointKind, ...] = ()
     bolt_grades: tuple[BoltGrade, ...] = ()
     metals: tuple[Metal, ...] = ()
-    owners: Mapping[tuple[str, str], str] = MappingProxyType({})
+    owners: Mapping[tuple[str, str], str] = field(default_factory=lambda: MappingProxyType({}))
+
+    @cached_property
+    def additions(self) -> Additions:
+        """What they add to what a spec may hold, to be handed to the schema check and to `read_build`."""
+        return Additions(
+            joint_kinds={joint.name: joint.stiffness for joint in self.joint_kinds},
+            bolt_grades={grade.name: (grade.strength,) for grade in self.bolt_grades},
+            metals={metal.name: metal.treated_as for metal in self.metals},
+            shop_fields={fields.key: fields.schema for fields in self.shop_fields},
+            quantities={name_of(each): each for each in self.quantities},
+        )
 
 
 def installed_plugins() -> list[EntryPoint]:
@@ -167,7 +177,7 @@ def _joined(so_far: Collected, plugin: str, load: Callable[[], Any], *, patient:
     except KeyboardInterrupt as stopped:
         raise Halted(f"the plugin {plugin} was being loaded") from stopped
     except Mishap as mishap:  # whatever a plugin does on import, the others still run
-        return so_far._replace(failures=(*failures, PluginFailure(plugin, str(mishap))))
+        return replace(so_far, failures=(*failures, PluginFailure(plugin, str(mishap))))
     failures.extend(PluginFailure(plugin, sentence) for sentence in refused)
     taken_up: dict[str, Any] = {}
     for kind in KINDS:
@@ -185,7 +195,7 @@ def _joined(so_far: Collected, plugin: str, load: Callable[[], Any], *, patient:
     seconds = time.monotonic() - began
     if seconds > PATIENCE and not patient:
         failures.append(PluginFailure(plugin, f"it is slow: it took {seconds:.1f} s to load"))
-    return so_far._replace(failures=tuple(failures), owners=MappingProxyType(owners), **taken_up)
+    return replace(so_far, failures=tuple(failures), owners=MappingProxyType(owners), **taken_up)
 
 
 def _offered(module: Any, plugin: str) -> tuple[dict[str, list[Any]], list[str]]:
@@ -293,35 +303,3 @@ def plugin_of(error: BaseException) -> str:
         if module.partition(".")[0] in named:
             return named[module.partition(".")[0]]
     return ""
-
-
-KeyType = TypeVar("KeyType")
-ValueType = TypeVar("ValueType")
-
-
-@contextmanager
-def in_use(collected: Collected) -> Iterator[None]:
-    """Within it, specs may hold what the plugins add, and their quantities stand beside the built-in ones."""
-    names = {("joint.kind", joint.name) for joint in collected.joint_kinds}
-    names |= {(key, grade.name) for grade in collected.bolt_grades for key in ("bolts.grade", "joint_bolt.grade")}
-    names |= {("metal", metal.name) for metal in collected.metals}
-    with ExitStack() as stack:
-        add = stack.enter_context
-        add(_added(quantities.ADDED, {name_of(each): each for each in collected.quantities}))
-        add(_added(schema.OWNED_FIELDS, {fields.key: fields.schema for fields in collected.shop_fields}))
-        add(_added(layout.ASSUMED_STIFFNESS, {joint.name: joint.stiffness for joint in collected.joint_kinds}))
-        add(_added(PROOF_STRENGTH, {grade.name: (grade.strength,) for grade in collected.bolt_grades}))
-        add(_added(ADDED_METALS, {metal.name: metal.treated_as for metal in collected.metals}))
-        schema.ADDED_NAMES.update(names)
-        stack.callback(schema.ADDED_NAMES.difference_update, names)
-        yield
-
-
-@contextmanager
-def _added(known: dict[KeyType, ValueType], more: Mapping[KeyType, ValueType]) -> Iterator[None]:
-    known.update(more)
-    try:
-        yield
-    finally:
-        for key in more:
-            del known[key]

@@ -16,6 +16,7 @@ from jsonschema import Draft202012Validator
 from jsonschema.exceptions import ValidationError
 from jsonschema.validators import extend
 
+from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.document import Document
 from buildcheck.mishap import Mishap, guarded
 from buildcheck.names import nearest
@@ -43,12 +44,12 @@ ENOUGH = 5_000
 # Where one value breaks the schema in several ways, the first of these says most about it.
 _TELLING = ("not", "type", "minItems", "maxItems", "enum", "pattern", "format")
 
-OWNED_FIELDS: dict[str, Mapping[str, Any]] = {}
-"""The keys under `shop` that plugins own, each with the schema it is held to. Filled by `plugins.in_use`."""
-
-ADDED_NAMES: set[tuple[str, str]] = set()
-"""Names that plugins add to what a spec may choose from, each with the definition and key that lists them:
-`("joint.kind", "dry-bushing")`. Filled by `plugins.in_use`."""
+# The definitions of the spec's schema, with their keys, that list the names to which plugins may add.
+_LISTS = {
+    "joint_kinds": ("joint.kind",),
+    "bolt_grades": ("bolts.grade", "joint_bolt.grade"),
+    "metals": ("metal",),
+}
 
 
 @cache
@@ -80,19 +81,22 @@ class _Fault:
         return _TELLING.index(self.broken) if self.broken in _TELLING else len(_TELLING)
 
 
-def problems_in(document: Document, name: str = SPEC_SCHEMA) -> tuple[Problem, ...]:
+def problems_in(
+    document: Document, name: str = SPEC_SCHEMA, *, additions: Additions = NOTHING_ADDED
+) -> tuple[Problem, ...]:
     """Everything wrong with a document: the values and keys that were refused on reading it, and whatever the schema of
     the build spec, or the one named, does not allow in the rest; in the order of the file.
 
     Empty for a valid spec, whose `data` can then be had. The schema finds one problem a key, with one sentence that
     says what is wrong, what was expected, and the nearest known name where one was mistyped; it says nothing of a
     value that was refused already. An unknown key stands where it is written, a missing one where the group stands
-    that it should go into. After `MAX_PROBLEMS` problems one more says that the rest was left out.
+    that it should go into. After `MAX_PROBLEMS` problems one more says that the rest was left out. `additions` are the
+    names and the shop's fields that plugins add to a spec.
     """
     data = document.legible
     system = System.METRIC if data.get("units") == "metric" else System.INCH_POUND
-    owned = _shop_faults(data, system) if name == SPEC_SCHEMA else ()
-    found = islice(chain(_own_faults(data, system, name), owned), ENOUGH)
+    added = additions if name == SPEC_SCHEMA else NOTHING_ADDED
+    found = islice(chain(_own_faults(data, system, name, added), _shop_faults(data, system, added)), ENOUGH)
     faults = [fault for fault in found if fault.path not in document.unread]
     placed = [(document.position(fault.path), fault) for fault in faults]
     placed.sort(key=lambda pair: (pair[0], pair[1].path, pair[1].rank))
@@ -100,17 +104,23 @@ def problems_in(document: Document, name: str = SPEC_SCHEMA) -> tuple[Problem, .
     return tuple(_not_too_many(told))
 
 
-def _own_faults(data: Any, system: System, name: str) -> Iterator[_Fault]:
+def _own_faults(data: Any, system: System, name: str, additions: Additions) -> Iterator[_Fault]:
     """What is wrong by a schema that comes with buildcheck."""
-    added = frozenset(ADDED_NAMES) if name == SPEC_SCHEMA else frozenset()
-    for error in _validator(system, added, name).iter_errors(data):
+    for error in _validator(system, _added_names(additions), name).iter_errors(data):
         yield from _faults(error)
 
 
-def _shop_faults(data: Any, system: System) -> Iterator[_Fault]:
+def _added_names(additions: Additions) -> frozenset[tuple[str, str]]:
+    """Each name that plugins add, with the list that it belongs to: `("joint.kind", "dry-bushing")`."""
+    return frozenset(
+        (where, name) for kind, lists in _LISTS.items() for where in lists for name in getattr(additions, kind)
+    )
+
+
+def _shop_faults(data: Any, system: System, additions: Additions) -> Iterator[_Fault]:
     """What is wrong with the fields that plugins own. Raises Mishap for a schema that never comes to an end."""
     shop = data.get("shop")
-    for key, owned in OWNED_FIELDS.items() if isinstance(shop, dict) else ():
+    for key, owned in additions.shop_fields.items() if isinstance(shop, dict) else ():
         if key in shop:
             validator = _with_keywords(system, ours=False)(owned, format_checker=Draft202012Validator.FORMAT_CHECKER)
             try:

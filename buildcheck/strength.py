@@ -9,16 +9,20 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from types import MappingProxyType
 
 INCH = 0.0254
 KPSI = 6894757.293168361
 MPA = 1e6
 
+Grades = Mapping[str, tuple[tuple[float, float], ...]]
+
 # Proof strength by grade: (largest diameter, strength), in the order of the diameters. Class 8.8 up to 16 mm, and
 # classes 4.6 and 5.8, are from memory of ISO 898-1; the rest was read in Shigley's tables 8-9 and 8-11.
-PROOF_STRENGTH: dict[str, tuple[tuple[float, float], ...]] = {
+PROOF_STRENGTH: Grades = {
     "sae-2": ((0.75 * INCH, 55 * KPSI), (1.5 * INCH, 33 * KPSI)),
     "sae-5": ((1.0 * INCH, 85 * KPSI), (1.5 * INCH, 74 * KPSI)),
     "sae-8": ((1.5 * INCH, 120 * KPSI),),
@@ -110,9 +114,10 @@ def _thread(size: str) -> Thread:
     return Thread(float(diameter) * INCH, INCH / count, metric=False)
 
 
-def proof_strength(grade: str, diameter: float) -> float | None:
-    """Proof strength of a bolt, Pa; None where the grade has no bolt of that diameter (m)."""
-    for largest, strength in PROOF_STRENGTH[grade]:
+def proof_strength(grade: str, diameter: float, added: Grades = MappingProxyType({})) -> float | None:
+    """Proof strength of a bolt, Pa; None where the grade has no bolt of that diameter (m). `added` are grades beside
+    those of `PROOF_STRENGTH`."""
+    for largest, strength in {**PROOF_STRENGTH, **added}[grade]:
         if diameter <= largest * (1 + 1e-9):
             return strength
     return None

@@ -42,6 +42,8 @@ EDGE_STANDS = {
 # Legs and lengths that a drawing gives go in these steps, m; common practice, no source.
 LEG_STEP = {System.INCH_POUND: INCH / 16, System.METRIC: MILLIMETRE}
 LENGTH_STEP = {System.INCH_POUND: INCH / 4, System.METRIC: 5 * MILLIMETRE}
+# The largest of them, m: the most that a spec can state. Common practice, no source.
+MOST_LEG, MOST_LENGTH = 0.040, 5.0
 
 # Throat of a fillet with even legs, as a share of its leg.
 THROAT = 0.707
@@ -73,23 +75,18 @@ def largest_leg(thickness: float, system: System) -> float:
     return thickness if thickness < from_here * (1 - HAIR) else round(thickness - stands, 9)  # a 3/16 is a 3/16
 
 
-def common_leg_from(least: float, system: System) -> float:
-    """The smallest common leg that is not below this, m: in sixteenths of an inch, or in whole millimetres."""
-    return _step_up(least, LEG_STEP[system])
+def common_legs(system: System) -> tuple[float, ...]:
+    """The legs that a drawing gives, m, the smallest first: in sixteenths of an inch, or in whole millimetres."""
+    return _multiples(LEG_STEP[system], MOST_LEG)
 
 
-def common_leg_up_to(most: float, system: System) -> float:
-    """The largest common leg that is not above this, m; 0 where there is none."""
-    return math.floor(most / LEG_STEP[system] * (1 + HAIR)) * LEG_STEP[system]
+def common_lengths(system: System) -> tuple[float, ...]:
+    """The lengths of weld that a drawing gives, m, the smallest first: in quarters of an inch, or in steps of 5 mm."""
+    return _multiples(LENGTH_STEP[system], MOST_LENGTH)
 
 
-def common_length(least: float, system: System) -> float:
-    """The next length that a drawing would give, m, and never less: in quarters of an inch, or in steps of 5 mm."""
-    return _step_up(least, LENGTH_STEP[system])
-
-
-def _step_up(size: float, step: float) -> float:
-    return math.ceil(size / step * (1 - HAIR)) * step
+def _multiples(step: float, most: float) -> tuple[float, ...]:
+    return tuple(number * step for number in range(1, math.floor(most / step) + 1))
 
 
 def throat_area(leg: float, length: float) -> float:

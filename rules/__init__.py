@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from buildcheck.api import Rule, rules_hook
 
-BUILDCHECK_INTERFACE = 1
+BUILDCHECK_INTERFACE = 2
 
 
 @rules_hook
@@ -53,11 +53,11 @@ def buildcheck_rules() -> Iterable[Rule]:
         bump_stop_engagement.rule,
         stated_travel.rule,
         driveshaft_travel.rule,
-        cast_iron_attachment.cast_iron_attachment,
-        weld_size.weld_size,
-        ready_to_weld.ready_to_weld,
-        bolted_bracket.bolted_bracket,
-        bracket_at_every_end.bracket_at_every_end,
+        cast_iron_attachment.rule,
+        weld_size.rule,
+        ready_to_weld.rule,
+        bolted_bracket.rule,
+        bracket_at_every_end.rule,
         spec_consistency.rule,
         load_cases.rule,
         part_ends.rule,

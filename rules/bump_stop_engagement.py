@@ -25,6 +25,7 @@ from buildcheck.api import (
     Area,
     BumpStop,
     Coilover,
+    Dimension,
     Job,
     Line,
     Move,
@@ -145,7 +146,8 @@ def on_target(job: Job, stop: BumpStop) -> Spot:
     ways = job.lines.rising(stop.side)
     aside = -least(-job.stop_offset(stop, line).largest for line in ways)
     over = (stop.target_width / 2 + stop.diameter / 2 - aside.value) / stop.diameter
-    return replace(aside, value=min(max(over, 0.0), 1.0)).lacking(*job.lines.without_articulation)
+    share = replace(aside, value=min(max(over, 0.0), 1.0), dimension=Dimension.RATIO)
+    return share.lacking(*job.lines.without_articulation)
 
 
 def late_stop(job: Job, pair: Pair[BumpStop]) -> BumpStop:

@@ -31,9 +31,9 @@ from buildcheck.api import (
     Verdict,
     Words,
     at_least,
+    between,
     common_practice,
     made,
-    between,
 )
 
 rule = Rule(

@@ -1,7 +1,6 @@
 """What the examples show, exactly; and the way that a sloped link moves the axle, from a spec to its reading."""
 
 import math
-from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
@@ -11,9 +10,9 @@ from buildcheck_rules.link_flatness import rule as link_flatness
 from buildcheck.build import read_build
 from buildcheck.document import read_file, read_text
 from buildcheck.inspection import inspect
-from buildcheck.job import Cure, Job
+from buildcheck.job import Job
 from buildcheck.job.steps import nearest
-from buildcheck.limit import Limit, Verdict
+from buildcheck.limit import Verdict
 from buildcheck.rule import Reading, Rule
 from buildcheck.schema import problems_in
 
@@ -330,12 +329,6 @@ def test_whatever_is_found_says_what_to_change(name: str) -> None:
             assert reading.cure.words
 
 
-def test_one_bar_is_told_to_move_once() -> None:
-    """Whatever of bar and drag link is out, it is one change that puts it right."""
-    told = {reading.cure for reading in readings(FAULTY) if reading.place == "lateral_bar.frame"} - {None}
-    assert len(told) == 1
-
-
 def test_the_faults_have_cures_in_numbers() -> None:
     assert {reading.quantity for reading in CURES} == {
         "least-preload",
@@ -365,58 +358,31 @@ def test_the_faults_have_cures_in_numbers() -> None:
 
 @pytest.mark.parametrize("reading", CURES, ids=lambda reading: f"{reading.subject} {reading.quantity}")
 def test_a_cure_cures(reading: Reading) -> None:
-    """The change made, the same reading is ok, and what the change aims at lies between a step less and a step more."""
+    """The change made, the same reading is ok; by one step less it is not. Bolts are tightened to what is recommended,
+    which is more than the least that passes."""
     cure = reading.cure
     assert cure is not None
     assert cure.amount is not None
     assert cure.dimension is not None
     assert cure.change is None or cure.amount == abs(cure.change)
     build = read_build(read_file(EXAMPLES / FAULTY).data)
-    rule = RULES[reading.rule]
-    limit = rule.limit(reading.quantity)
-    assert isinstance(limit, Limit)
-    # Lengths of weld are given in quarters of an inch.
-    one = (
-        0.0254 / 4
-        if reading.quantity == "throat-stress"
-        else nearest(1e-9, cure.dimension, build.units, adds=True)[0][0]
-    )
-    jobs = [Job(Job(build).changed_by(cure.of_amount(cure.amount + more)).build) for more in (-one, 0.0, one)]
-    less, as_told, more = (inspect(job.build, [rule]).readings for job in jobs)
 
-    before, alike = (
-        [each for each in found if (each.quantity, each.subject) == (reading.quantity, reading.subject)]
-        for found in (inspect(build, [rule]).readings, as_told)
-    )
-    assert alike[before.index(reading)].verdict is Verdict.OK
+    # One change may be of both sides, which it all puts right.
+    asked = {(each.subject, each.of) for each in CURES if (each.quantity, each.cure) == (reading.quantity, cure)}
 
-    assert reading.value is not None
-    aim = limit.bounds.good(reading.value)
-    if reading.quantity in TO_THE_MIDDLE:
-        rates = [job.steer(job.lines.travel).slope().ride.value for job in jobs]
-        assert rates[0] * rates[2] < 0
-    elif reading.quantity in TO_NOTHING:
-        values = [value for found in (less, as_told, more) for value in values_of(reading, found)]
-        assert min(values) == values[1]
-    elif reading.quantity == "least-preload":  # the torque is the one that the preload asks for, which is more
-        assert as_told == tuple(inspect(Job(build).changed_by(asked_by("preload", cure.path)).build, [rule]).readings)
-    else:
-        # A bolt is tightened to three quarters of its proof load.
-        aim = 0.75 if reading.quantity == "preload" else aim
-        ends = zip(values_of(reading, less), values_of(reading, more), strict=True)
-        assert any((start - aim) * (end - aim) <= 0 for start, end in ends)
+    def verdicts_after(amount: float) -> set[Verdict]:
+        changed = Job(build).changed_by(cure.of_amount(amount)).build
+        after = inspect(changed, [RULES[reading.rule]]).readings
+        return {
+            each.verdict for each in after if each.quantity == reading.quantity and (each.subject, each.of) in asked
+        }
 
-
-def asked_by(quantity: str, path: str) -> Cure:
-    """The change that another reading of the faulty build asks for at the same place."""
-    (cure,) = {r.cure for r in readings(FAULTY) if r.quantity == quantity and r.cure and r.cure.path == path}
-    return cure
-
-
-def values_of(reading: Reading, found: Iterable[Reading]) -> list[float]:
-    """The values of all readings of the same quantity: of a pair a change is worked out for the worse."""
-    alike = [each.value for each in found if each.quantity == reading.quantity]
-    return [value for value in alike if value is not None]
+    assert verdicts_after(cure.amount) == {Verdict.OK}
+    if reading.quantity not in ("preload", "least-preload"):
+        # Lengths of weld are given in quarters of an inch, and legs in the sizes of the table.
+        quarter = reading.quantity in ("throat-stress", "least-leg")
+        step = 0.0254 / 4 if quarter else nearest(1e-9, cure.dimension, build.units, adds=True)[0][0]
+        assert verdicts_after(cure.amount - step) & {Verdict.WARNING, Verdict.ERROR}
 
 
 # The way that the axle moves.

@@ -61,23 +61,6 @@ def test_what_is_no_number_never_gets_a_verdict(value: float) -> None:
             bounds.verdict(value)
 
 
-@pytest.mark.parametrize(
-    ("bounds", "value", "good"),
-    [
-        (BAND, 5.0, 1.85),
-        (BAND, -5.0, 1.3),
-        (BAND, 40.0, 1.5),
-        (BAND, -40.0, 1.5),
-        (BAND, 1.5, 1.5),
-        (MOST, 5.0, 1.85),
-        (LEAST_ERROR, -5.0, 1.3),
-    ],
-)
-def test_a_cure_aims_a_little_inside_and_no_farther_than_the_middle(bounds: Bounds, value: float, good: float) -> None:
-    assert bounds.good(value) == pytest.approx(good, rel=1e-12)
-    assert bounds.verdict(bounds.good(value)) is Verdict.OK
-
-
 def test_the_range_shown_is_the_one_that_the_verdict_stands_on() -> None:
     assert BAND.wanted(Verdict.OK) == BAND.wanted(Verdict.WARNING) == (1.0, 2.0)
     assert BAND.wanted(Verdict.ERROR) == (0.0, 3.0)

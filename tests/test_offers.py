@@ -25,14 +25,13 @@ from buildcheck.api import (
     Dimension,
     Family,
     JointKind,
+    Metal,
     OutputFormat,
     ShopFields,
 )
-from buildcheck.job.layout import ASSUMED_STIFFNESS
-from buildcheck.job.quantities import ADDED, families, of_no_part
-from buildcheck.plugins import PluginFailure, collect, in_use
-from buildcheck.schema import ADDED_NAMES, OWNED_FIELDS
-from buildcheck.strength import PROOF_STRENGTH
+from buildcheck.build.additions import NOTHING_ADDED
+from buildcheck.job.quantities import families, of_no_part
+from buildcheck.plugins import PluginFailure, collect
 
 
 @pytest.fixture
@@ -160,6 +159,7 @@ def everything() -> dict[str, Any]:
         "buildcheck_outputs": offers("buildcheck_outputs", [OutputFormat("count", str)]),
         "buildcheck_joint_kinds": offers("buildcheck_joint_kinds", [JointKind("dry-bushing", "2e7 N/m")]),
         "buildcheck_bolt_grades": offers("buildcheck_bolt_grades", [BoltGrade("shop-9", "900 MPa", "25 mm")]),
+        "buildcheck_metals": offers("buildcheck_metals", [Metal("shop-iron", "gray-iron")]),
         "buildcheck_rules": offering(a_rule()),
     }
 
@@ -176,6 +176,7 @@ def test_whatever_a_plugin_offers_is_collected_with_its_owner(plugin: Any) -> No
         ("outputs", "count"),
         ("joint_kinds", "dry-bushing"),
         ("bolt_grades", "shop-9"),
+        ("metals", "shop-iron"),
     }
     assert set(collected.owners.values()) == {"shop"}
 
@@ -191,6 +192,7 @@ def test_a_second_plugin_with_the_same_names_is_told_each_of_them(plugin: Any) -
         "its output 'count' has a name that is already taken",
         "its joint kind 'dry-bushing' has a name that is already taken",
         "its bolt grade 'shop-9' has a name that is already taken",
+        "its metal 'shop-iron' has a name that is already taken",
     ]
 
 
@@ -218,23 +220,28 @@ def test_the_names_of_buildchecks_own_are_taken(plugin: Any, offered: dict[str, 
     assert collected.failures == (PluginFailure("shop", f"its {what} has a name that is already taken"),)
 
 
-def test_what_plugins_add_is_there_while_in_use_and_gone_after(plugin: Any) -> None:
-    def known() -> list[set[Any]]:
-        found = [ADDED, OWNED_FIELDS, ASSUMED_STIFFNESS, PROOF_STRENGTH, ADDED_NAMES]
-        return [set(each) for each in found] + [{q.name for q in of_no_part()}, {f.family for f in families()}]
+def test_what_plugins_add_is_one_frozen_value(plugin: Any) -> None:
+    additions = collect([plugin("shop", **everything())]).additions
+    assert additions.joint_kinds == {"dry-bushing": 2e7}
+    assert additions.bolt_grades == {"shop-9": ((0.025, 900e6),)}
+    assert additions.metals == {"shop-iron": "gray-iron"}
+    assert additions.shop_fields == {"ours": {"type": "object"}}
+    assert set(additions.quantities) == {"hose-room", "coilover-lean"}
+    with pytest.raises(TypeError):
+        additions.metals["other"] = "gray-iron"  # type: ignore[index]
+    with pytest.raises(AttributeError):
+        additions.metals = {}  # type: ignore[misc]
 
-    before = known()
-    with in_use(collect([plugin("shop", **everything())])):
-        within = known()
-        assert ASSUMED_STIFFNESS["dry-bushing"] == 2e7
-        assert PROOF_STRENGTH["shop-9"] == ((0.025, 900e6),)
-    assert [now - then for now, then in zip(within, before, strict=True)] == [
-        {"hose-room", "coilover-lean"},
-        {"ours"},
-        {"dry-bushing"},
-        {"shop-9"},
-        {("joint.kind", "dry-bushing"), ("bolts.grade", "shop-9"), ("joint_bolt.grade", "shop-9")},
-        {"hose-room"},
-        {"coilover-lean"},
-    ]
-    assert known() == before
+
+def test_a_collection_gives_the_same_additions_each_time(plugin: Any) -> None:
+    collected = collect([plugin("shop", **everything())])
+    assert collected.additions is collected.additions
+    assert hash(collected.additions) != hash(collect([plugin("shop", **everything())]).additions)
+
+
+def test_quantities_of_a_plugin_are_known_to_its_own_builds_alone(plugin: Any) -> None:
+    additions = collect([plugin("shop", **everything())]).additions
+    added = {each.name for each in of_no_part(additions)} - {each.name for each in of_no_part(NOTHING_ADDED)}
+    assert added == {"hose-room"}
+    of_parts = {each.family for each in families(additions)} - {each.family for each in families(NOTHING_ADDED)}
+    assert of_parts == {"coilover-lean"}

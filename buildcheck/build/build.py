@@ -5,6 +5,7 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Any
 
+from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Axle, LoadCases, Travel, Vehicle
 from buildcheck.build.driveline import BrakeLine, Driveshaft
@@ -46,7 +47,12 @@ class BuildInformation(Part):
 
 
 class Build(Part):
-    """One axle of one vehicle, with all that the spec says of it."""
+    """One axle of one vehicle, with all that the spec says of it.
+
+    `additions` are the names that plugins add, as it was read with them; they are no field of the spec.
+    """
+
+    additions = NOTHING_ADDED  # without an annotation, which would make it a field of the spec
 
     format: int
     units: System
@@ -91,13 +97,16 @@ class Build(Part):
         return changed
 
 
-def read_build(data: Mapping[str, Any]) -> Build:
+def read_build(data: Mapping[str, Any], additions: Additions = NOTHING_ADDED) -> Build:
     """The build that a valid spec describes.
 
-    The data must have passed the schema; every number becomes SI, and `both` becomes left and right.
+    The data must have passed the schema; every number becomes SI, and `both` becomes left and right. `additions` are
+    the names that plugins add, by which the schema was checked.
     """
-    system = System(data["units"])
-    return Build.read(data, "", "", Side.CENTRE, Unit(system))
+    unit = Unit(System(data["units"]), added_metals=additions.metals)
+    build = Build.read(data, "", "", Side.CENTRE, unit)
+    vars(build).update(additions=additions)
+    return build
 
 
 def _step_into(found: Any, step: str | int, path: str) -> Any:

@@ -101,6 +101,8 @@ class Pinion(Part):
 class HeatSensitivePart(Part):
     """Something on or near the axle that welding heat or current can spoil."""
 
+    NOUN = "heat-sensitive part"
+
     state: str
     note: str
 

@@ -102,15 +102,15 @@ METALS = (
     "carbon-steel", "alloy-steel", "forged-steel", "cast-steel",
     "gray-iron", "ductile-iron", "malleable-iron", "unknown-casting", "aluminium",
 )  # fmt: skip
-# Names that plugins add while they are in use, and which of `METALS` each one is treated as.
-ADDED_METALS: dict[str, str] = {}
 
 
 class Unit(NamedTuple):
-    """How bare numbers of one spec are read, and whether this part is the mirror image of what is written."""
+    """How bare numbers of one spec are read, whether this part is the mirror image of what is written, and which of
+    `METALS` each metal is treated as that plugins add."""
 
     system: System
     mirrored: bool = False
+    added_metals: Mapping[str, str] = MappingProxyType({})
 
 
 class Part:
@@ -186,7 +186,9 @@ class Part:
         for name in values:
             if name not in fields(type(self)):
                 raise AttributeError(f"{type(self).__name__} has no field {name!r}")
-        return type(self)(self.path, self.label, self.side, {**self.given(), **values})
+        made = object.__new__(type(self))
+        made.__dict__.update(self.__dict__, **values)
+        return made
 
     @classmethod
     def called(cls, name: str, data: Mapping[str, Any]) -> str:
@@ -335,7 +337,7 @@ def _read_field(kind: Any, value: Any, path: str, label: str, side: Side, unit: 
     if isinstance(kind, type) and issubclass(kind, StrEnum):
         return kind(value)
     if kind is MetalName:
-        return MetalName(ADDED_METALS.get(value, value))
+        return MetalName(unit.added_metals.get(value, value))
     if kind is int:
         return int(value)  # JSON Schema takes 2.0 for a whole number too
     return value

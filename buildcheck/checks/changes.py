@@ -19,7 +19,7 @@ from buildcheck.build.part import fields, words
 from buildcheck.checks.subjects import index, key_of, same_on
 from buildcheck.job import Cure, Job, Unreached
 from buildcheck.job.cure import Edit, along, is_mirrored
-from buildcheck.job.steps import nearest
+from buildcheck.job.steps import nearest, zero
 from buildcheck.job.subjects import Pair
 from buildcheck.mishap import plain_text
 from buildcheck.quantity import Dimension, parse
@@ -33,6 +33,9 @@ TIMES = 4.0
 
 # What a tape does not show is no difference, m. Common practice, no source.
 FELT_BY_A_TAPE = 1e-4
+
+# An amount this near to a multiple of its step, as a share of the step, is that multiple.
+SAME = 1e-6
 
 WAYS = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}
 
@@ -122,10 +125,12 @@ class _InSteps(Change):
         step, paths, start = step_of(job, dimension), _paths(parts, self.field), float(getattr(part, self.field))
         lowest = parse(self.least, dimension, job.build.units) if self.least else -math.inf
         highest = parse(self.most, dimension, job.build.units) if self.most else math.inf
-        origin = 0.0 if by_difference else round(start / step) * step - start
+        # The steps are counted from the multiples on either side of the start, so that the first one is not skipped.
+        origin = start if by_difference else zero(dimension, job.build.units)
+        below, above = math.floor((start - origin) / step + SAME), math.ceil((start - origin) / step - SAME)
 
         def value(steps: int) -> float:
-            return start if steps == 0 else start + origin + steps * step
+            return start if steps == 0 else origin + ((below if steps > 0 else above) + steps) * step
 
         def edits(steps: int) -> tuple[Value, ...]:
             if not lowest <= value(steps) <= highest:

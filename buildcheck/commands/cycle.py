@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import sys
 from collections.abc import Collection, Sequence
-from contextlib import AbstractContextManager, redirect_stdout
+from contextlib import redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -32,9 +32,9 @@ from buildcheck.commands.progress import progress
 from buildcheck.commands.specs import read_spec
 
 if TYPE_CHECKING:
+    from buildcheck.build.additions import Additions
     from buildcheck.job.quantities import Quantity
     from buildcheck.output.outcome import Cycled
-    from buildcheck.plugins import Collected
 
 NOTHING_TO_CYCLE = 4
 CANNOT_FOLLOW = 1
@@ -117,8 +117,8 @@ def cycle_spec(
     width = screen_width() if to is None else None
     collected = collected_with(plugin_files)
     # What a plugin prints is no part of the sheet.
-    with redirect_stdout(sys.stderr), _in_use(collected), plugin_failures_first(collected.failures):
-        cycled = _cycled(spec, only, steps, roll, lock)
+    with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):
+        cycled = _cycled(spec, collected.additions, only, steps, roll, lock)
     tell_failures(collected.failures)
     if isinstance(cycled, tuple):
         status, told = cycled
@@ -137,12 +137,6 @@ def cycle_spec(
     context.exit(PLUGIN_FAILED if failed or collected.failures else int(cycled.status))
 
 
-def _in_use(collected: Collected) -> AbstractContextManager[None]:
-    from buildcheck.plugins import in_use  # numpy comes with it
-
-    return in_use(collected)
-
-
 def _chosen(only: Sequence[str], offered: Sequence[Quantity]) -> Collection[str] | None:
     """The names of the quantities that are asked for; None for all."""
     if not only:
@@ -153,7 +147,9 @@ def _chosen(only: Sequence[str], offered: Sequence[Quantity]) -> Collection[str]
     return {quantity.name for quantity in offered if asked & {quantity.group, quantity.family, quantity.name}}
 
 
-def _cycled(file: str, only: Sequence[str], steps: int, roll: float, lock: float) -> Cycled | tuple[int, str]:
+def _cycled(
+    file: str, additions: Additions, only: Sequence[str], steps: int, roll: float, lock: float
+) -> Cycled | tuple[int, str]:
     """The cycle; or an exit status, and in words why there is none."""
     from buildcheck.build import Missing
     from buildcheck.cycle import cycle
@@ -164,7 +160,7 @@ def _cycled(file: str, only: Sequence[str], steps: int, roll: float, lock: float
     from buildcheck.output.outcome import Cycled, Refused
     from buildcheck.output.sheet import lacks
 
-    spec = read_spec(file)
+    spec = read_spec(file, additions)
     if isinstance(spec, Refused):
         return WRONG_SPEC, refused(spec)
     offered = list(quantities(spec.build))

@@ -37,7 +37,6 @@ if TYPE_CHECKING:
     from buildcheck.offers import OutputFormat
     from buildcheck.output.outcome import Inspected, Outcome, Refused, StandardUsed
     from buildcheck.plugins import Collected
-    from buildcheck.rule import Rule
     from buildcheck.watch import Watch
 
 STAGES = ("proposal", "teardown", "tacked", "cycled", "final-weld")
@@ -153,15 +152,14 @@ def outcome_of(
     from buildcheck.build import Stage
     from buildcheck.how_sure import DRAWS
     from buildcheck.output.outcome import Outcome
-    from buildcheck.plugins import in_use
     from buildcheck.watch import Watch
 
     at = None if stage is None else Stage(stage)
     specs: list[Inspected | Refused] = []
     failures = list(collected.failures)
     # What a plugin prints is no part of the record.
-    with redirect_stdout(sys.stderr), in_use(collected), plugin_failures_first(collected.failures):
-        used = settled(standards.values(), collected.rules)
+    with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):
+        used = settled(standards.values(), collected)
         own = {
             rule.name: rule
             for each in used.values()
@@ -174,14 +172,14 @@ def outcome_of(
             watch = Watch()
             standard = standards[file]
             by = None if standard is None else used[standard.file]
-            specs.append(_inspected(file, collected.rules, names, at, by, watch, how_sure, signing))
+            specs.append(_inspected(file, collected, names, at, by, watch, how_sure, signing))
             failures.extend(watch.slow(collected, file, DRAWS + 1 if how_sure else 1))
     return Outcome(tuple(specs), tuple(failures))
 
 
 def _inspected(
     file: str,
-    rules: tuple[Rule, ...],
+    collected: Collected,
     only: frozenset[str] | None,
     stage: Stage | None,
     used: StandardUsed | Broken | None,
@@ -192,7 +190,7 @@ def _inspected(
     from buildcheck.inspection import inspect
     from buildcheck.output.outcome import Inspected, Refused
 
-    spec = read_spec(file)
+    spec = read_spec(file, collected.additions)
     if isinstance(spec, Refused):
         return spec
     if isinstance(used, Broken):
@@ -200,7 +198,13 @@ def _inspected(
     standard = None if used is None else used.standard
     with naming_what_runs(watch):
         inspection = inspect(
-            spec.build, watch.over(rules), stage=stage, standard=standard, today=today(), only=only, sure=how_sure
+            spec.build,
+            watch.over(collected.rules),
+            stage=stage,
+            standard=standard,
+            today=today(),
+            only=only,
+            sure=how_sure,
         )
     return Inspected(spec.file, spec.document, spec.build, inspection, inspection.later, used, signing)
 

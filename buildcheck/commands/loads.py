@@ -53,15 +53,14 @@ def load_spec(
     from buildcheck.output import loads_text
     from buildcheck.output.cycle_text import refused
     from buildcheck.output.outcome import Refused
-    from buildcheck.plugins import in_use
 
     refuse_to_overwrite(to, [spec], plugin_files)
     collected = collected_with(plugin_files)
     # What a plugin prints is no part of the sheet.
-    with redirect_stdout(sys.stderr), in_use(collected), plugin_failures_first(collected.failures):
-        read = read_spec(spec)
+    with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):
+        read = read_spec(spec, collected.additions)
     tell_failures(collected.failures)
-    with redirect_stdout(sys.stderr), in_use(collected):
+    with redirect_stdout(sys.stderr):
         if isinstance(read, Refused):
             click.echo(refused(read, "LOADS SHEET: NO LOADS"), nl=False, err=True)
             context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)

@@ -13,6 +13,7 @@ from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_fa
 from buildcheck.commands.standards import Found, named_standard, named_standard_option, settled_one
 
 if TYPE_CHECKING:
+    from buildcheck.build.additions import Additions
     from buildcheck.plugins import Collected
     from buildcheck.quantity import System
 
@@ -73,14 +74,13 @@ def show_rules(
 
         write_to_screen(write_new_rule(new, to or Path(), [rule.name for rule in collected.rules]))
         return
-    from buildcheck.plugins import in_use
     from buildcheck.quantity import System
 
     own = System.INCH_POUND if found is None else System(found.document.data["units"])
     system, colour = own if units is None else System(units), screen_colour(color)
-    with in_use(collected), plugin_failures_first(collected.failures):
+    with plugin_failures_first(collected.failures):
         if quantities:
-            text = _quantities(system, kind, colour=colour)
+            text = _quantities(system, collected.additions, kind, colour=colour)
         else:
             text = _rules(name, area, collected, found, system, kind, colour=colour)
     write_to_screen(text, colour=colour)
@@ -90,12 +90,12 @@ def show_rules(
         context.exit(PLUGIN_FAILED)
 
 
-def _quantities(system: System, kind: str, *, colour: bool) -> str:
+def _quantities(system: System, additions: Additions, kind: str, *, colour: bool) -> str:
     from buildcheck.output import quantity_list
 
     if kind == "json":
-        return quantity_list.data(system)
-    return quantity_list.text(system, width=screen_width(), colour=colour)
+        return quantity_list.data(system, additions)
+    return quantity_list.text(system, additions, width=screen_width(), colour=colour)
 
 
 def _rules(
@@ -111,7 +111,7 @@ def _rules(
     """The list, or the page of one rule; as the shop's standard has them, where one is named."""
     from buildcheck.waivers import WAIVERS
 
-    standard = None if found is None else settled_one(found, collected.rules).standard
+    standard = None if found is None else settled_one(found, collected).standard
     rules = collected.rules if standard is None else standard.as_listed(collected.rules)
     # What the readings of waivers are of has a page, though no job is asked for it.
     offered = rules if name is None else (*rules, WAIVERS)

@@ -13,6 +13,7 @@ import click
 from buildcheck.commands.output import reason, shown
 
 if TYPE_CHECKING:
+    from buildcheck.build.additions import Additions
     from buildcheck.document import Document
     from buildcheck.output.outcome import Refused, Spec
 
@@ -57,8 +58,9 @@ def _is_folder(name: str) -> bool:
         return False
 
 
-def read_spec(file: str) -> Spec | Refused:
-    """The spec in a file, or on standard input, and the build that it describes; or why it is refused.
+def read_spec(file: str, additions: Additions) -> Spec | Refused:
+    """The spec in a file, or on standard input, and the build that it describes; or why it is refused. `additions` are
+    the names that plugins add to what it may hold.
 
     Raises click.UsageError for an empty name, and for standard input that cannot be read.
     """
@@ -75,10 +77,10 @@ def read_spec(file: str) -> Spec | Refused:
         document = _standard_input() if file == STANDARD_INPUT else read_file(file)
     except Unreadable as unreadable:
         return Refused(name, unreadable.problems, readable=False)
-    problems = problems_in(document)
+    problems = problems_in(document, additions=additions)
     if problems:
         return Refused(name, problems, readable=True)
-    return Spec(name, document, read_build(document.data))
+    return Spec(name, document, read_build(document.data, additions))
 
 
 def _standard_input() -> Document:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from buildcheck.document import Document
     from buildcheck.output.outcome import StandardUsed
     from buildcheck.place import Problem
-    from buildcheck.rule import Rule
+    from buildcheck.plugins import Collected
 
 NAME = "shop.standard.yaml"
 """What a standard is called where it is to be found without being named."""
@@ -81,15 +81,14 @@ def named_standard(named: Path) -> Found:
     return found
 
 
-def settled(found: Iterable[Found | Broken | None], rules: Iterable[Rule]) -> Mapping[str, StandardUsed | Broken]:
-    """The standards for these rules, by file, those with a name or a unit that is not known among the broken; ends the
-    command where that one is named."""
+def settled(found: Iterable[Found | Broken | None], collected: Collected) -> Mapping[str, StandardUsed | Broken]:
+    """The standards for what was collected, by file, those with a name or a unit that is not known among the broken;
+    ends the command where that one is named."""
     from buildcheck.output.outcome import StandardUsed
     from buildcheck.standard.read import NotUsable, read_standard
     from buildcheck.waivers import WAIVERS
 
     used: dict[str, StandardUsed | Broken] = {}
-    known = list(rules)
     for each in found:
         if each is None or each.file in used:
             continue
@@ -97,7 +96,7 @@ def settled(found: Iterable[Found | Broken | None], rules: Iterable[Rule]) -> Ma
             used[each.file] = each
             continue
         try:
-            standard = read_standard(each.document, known, [WAIVERS.name])
+            standard = read_standard(each.document, collected.rules, [WAIVERS.name], collected.additions)
         except NotUsable as not_usable:
             used[each.file] = _broken(each.file, each.how, not_usable.problems)
         else:
@@ -105,9 +104,9 @@ def settled(found: Iterable[Found | Broken | None], rules: Iterable[Rule]) -> Ma
     return used
 
 
-def settled_one(named: Found, rules: Iterable[Rule]) -> StandardUsed:
-    """The one that a command line names, for these rules; ends the command where it cannot be used."""
-    used = settled([named], rules)[named.file]
+def settled_one(named: Found, collected: Collected) -> StandardUsed:
+    """The one that a command line names, for what was collected; ends the command where it cannot be used."""
+    used = settled([named], collected)[named.file]
     assert not isinstance(used, Broken)  # see `_broken`
     return used
 

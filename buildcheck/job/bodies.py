@@ -262,6 +262,6 @@ def thickness(part: Link | LateralBar) -> float:
 
 def _parts(build: Build, kind: str) -> Iterable[Part]:
     try:
-        return list(SUBJECTS[kind](build))  # type: ignore[arg-type]
+        return list(SUBJECTS[kind](build))
     except Missing:
         return ()

@@ -1,24 +1,16 @@
-"""What to change, as a number: solved by asking for the same quantity again on a changed build."""
+"""What to change: words, and the edits of the build that they stand for."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
-from typing import Generic, NamedTuple
+from collections.abc import Sequence
+from typing import NamedTuple
 
-from buildcheck.build import Point, Side
-from buildcheck.build.part import PartType
+from buildcheck.build import Point
 from buildcheck.quantity import Dimension
-
-# A change of more than this is no cure but another design; the rule then says so in words.
-FARTHEST = 0.5
 
 # What differs from side to side by no more than this (1/8 in, m) is built as the same. Common practice, no source.
 SAME_SIDE_TO_SIDE = 0.0254 / 8
-
-# A quantity that a straight line follows takes three or four; one that takes more than this has no cure of this kind.
-MOST_STEPS = 10
-CLOSE_ENOUGH = 1e-6
 
 
 class Edit(NamedTuple):
@@ -44,8 +36,7 @@ class Cure(NamedTuple):
     say what to do has no `change`; `makes` are then the edits by which its amount is tried out. A cure in words alone
     has no amount.
 
-    A rule gives the amount that it has worked out. The engine rounds it to what a shop can measure, and tries it: see
-    `buildcheck.readings`.
+    The engine finds the amount by trying it: see `buildcheck.engine`.
     """
 
     words: str
@@ -75,12 +66,6 @@ class Cure(NamedTuple):
         change = None if self.change is None else math.copysign(amount, self.change)
         return self._replace(amount=amount, change=change)
 
-    def without_amount(self, step: str) -> Cure:
-        """The change in words, where no multiple of a step (`1/16 in`) was found that is enough."""
-        adds = all(edit.adds for edit in self.edits)
-        words = self.words.replace(" {amount}", "") if adds else self.words.replace("{amount}", "a suitable amount")
-        return Cure(f"{words}; find the amount by trial, for no multiple of {step} is enough by itself")
-
     def after(self, *steps: str) -> Cure:
         """The same as a last step, in words, where others must be taken first or it would cure one thing and harm
         another. Without steps it is the cure itself."""
@@ -106,59 +91,8 @@ class Cure(NamedTuple):
         return Cure(words, self.amount, self.dimension, makes=self.edits)
 
 
-class Together(NamedTuple, Generic[PartType]):
-    """What is changed together: a part alone, or the left and the right one that are each other's mirror image."""
-
-    parts: tuple[PartType, ...]
-
-    @property
-    def label(self) -> str:
-        """What a person calls them: `left and right arm`."""
-        part = self.parts[0]
-        return part.label if len(self.parts) == 1 else part.label.replace(part.side, "left and right", 1)
-
-    def paths(self, *names: str) -> list[str]:
-        """The spec paths of a field of theirs; one where they are written once, under `both`."""
-        return list(dict.fromkeys(part.path_of(*names) for part in self.parts))
-
-
-def together(part: PartType, others: Iterable[PartType], field: str) -> Together[PartType]:
-    """A part with those of the others on the opposite side whose field is the mirror image of its own."""
-    opposite = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}.get(part.side)
-    like = [each for each in others if each.side is opposite and each.has(field)]
-    return Together((part, *(each for each in like if is_mirrored(getattr(part, field), getattr(each, field)))))
-
-
 def is_mirrored(one: Point | float, other: Point | float) -> bool:
     """Whether two points are each other's mirror images, or two amounts equal, to what a shop builds as the same."""
     if isinstance(one, Point) and isinstance(other, Point):
         return math.dist(one.mirrored(), other) <= SAME_SIDE_TO_SIDE
     return not isinstance(one, Point) and not isinstance(other, Point) and abs(one - other) <= SAME_SIDE_TO_SIDE
-
-
-def solve_change(quantity: Callable[[float], float], target: float) -> float | None:
-    """The change at which a quantity comes to its target; None when none is found within half a metre.
-
-    `quantity` gives the quantity for a change (m) of the input. Secant steps from no change; each is a whole new
-    solution, so there are few of them. The answer is within a millionth of the way to
-    the target.
-    """
-    before, now = 0.0, 0.002
-    value_before = quantity(before) - target
-    scale = abs(value_before)
-    if scale == 0.0:
-        return None
-    for _ in range(MOST_STEPS):
-        value_now = quantity(now) - target
-        if not math.isfinite(value_now):
-            return None
-        if abs(value_now) <= CLOSE_ENOUGH * scale:
-            return now
-        slope = (value_now - value_before) / (now - before)
-        if slope == 0.0:
-            return None
-        before, value_before = now, value_now
-        now = now - value_now / slope
-        if not abs(now) <= FARTHEST:  # no number either, where the slope is none
-            return None
-    return None

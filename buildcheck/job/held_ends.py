@@ -35,6 +35,11 @@ class HeldEnd(NamedTuple):
         return self.part.own_path_of()
 
     @property
+    def which(self) -> str:
+        """Which end of its part it is: two ends of one part have one path."""
+        return self.end
+
+    @property
     def on_frame(self) -> bool:
         """Whether it is on the frame, and not on the axle. Missing where the spec does not say so."""
         return bool((self.part.fixed_to if isinstance(self.part, Stabiliser) else self.end) == "frame")

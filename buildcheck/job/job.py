@@ -10,11 +10,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from functools import cached_property
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
-from buildcheck.build import Build, Missing, Part, Point
+from buildcheck.build import Build, Missing, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine, ShaftJoint
@@ -29,8 +29,7 @@ from buildcheck.job.held_ends import HeldEnd, held_ends, holders
 from buildcheck.job.joints import Joints
 from buildcheck.job.layout import Assumption, axle_centre, held_point
 from buildcheck.job.lines import Lines, lines_of
-from buildcheck.job.load_cases import cases_of
-from buildcheck.job.load_table import About, BracketMoment, LoadCase
+from buildcheck.job.load_table import About, BracketMoment
 from buildcheck.job.loads import Loads
 from buildcheck.job.lock import TurnedAxle
 from buildcheck.job.moving import ANGLE_OF_VIEW, LATERAL, MovingAxle, ShaftEnd, View
@@ -38,7 +37,6 @@ from buildcheck.job.parts import Parts
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import Springs
 from buildcheck.job.strengths import Strengths
-from buildcheck.job.subjects import SUBJECTS, Pair
 from buildcheck.job.travel_limits import TravelLimits, travel_limits
 from buildcheck.motion.handling import slopes
 from buildcheck.quantity import Dimension
@@ -58,21 +56,6 @@ class Job(Parts, Changes):
     def of(self, build: Build) -> Job:
         """The job of a changed build."""
         return Job(build, self)
-
-    # What rules are called with.
-
-    def subjects(self, kind: str) -> Iterator[Part | Pair[Any] | LoadCase | HeldEnd]:
-        """The parts of one kind: `build`, `link`, `link-or-bar`, `coilover`, `limit-strap`, `bump-stop`, `brake-line`,
-        `attachment`, `measurement` or `pair`; each `load-case`, whether or not it can be worked out; or each
-        `held-end`, whether or not a bracket holds it.
-
-        Raises Missing when the spec lacks the section that would hold them, and KeyError for a kind unknown.
-        """
-        if kind == "load-case":
-            return iter(cases_of(self.build))
-        if kind == "held-end":
-            return held_ends(self.build)
-        return SUBJECTS[kind](self.build)
 
     # The motion.
 
@@ -290,6 +273,11 @@ class Job(Parts, Changes):
         return self._curve(self.moving.stop_offset(stop), line, Dimension.LENGTH)
 
     # What brackets hold and carry.
+
+    def held_ends(self) -> Iterator[HeldEnd]:
+        """Every end that a bracket has to hold, whether or not one does. Missing where the spec has no part with
+        one."""
+        return held_ends(self.build)
 
     def holders(self, end: HeldEnd) -> list[Attachment]:
         """The brackets that hold one end of a part, on its own member and not on the other side of a pair; empty where

@@ -133,11 +133,12 @@ def linkage(build: Build) -> Linkage:
     for a radius arm whose two axle joints are.
     """
     parts, exact = _parts(build), not held_more_than_once(build)
+    of_kind = {**ASSUMED_STIFFNESS, **build.additions.joint_kinds}
     assumptions: list[Assumption] = []
     held: list[Bar] = []
     members: list[Member] = []
     for part in parts:
-        stiffness = _stiffness(part, exact, assumptions)
+        stiffness = _stiffness(part, exact, of_kind, assumptions)
         if isinstance(part, Link) and _is_arm(part):
             arm = _drawn_arm(part, stiffness)
             members.append(Member(part, (len(held), len(held) + 1), stiffness, Vector(*arm.swings.tolist())))
@@ -182,11 +183,17 @@ def _is_arm(part: Link | LateralBar) -> bool:
     return isinstance(part, Link) and part.kind == "radius-arm"
 
 
-def _stiffness(part: Link | LateralBar, exact: bool, assumptions: list[Assumption]) -> dict[str, float]:
-    """The stiffness of each joint; where the axle is held just once, of what it matters to."""
+def _stiffness(
+    part: Link | LateralBar, exact: bool, of_kind: Mapping[str, float], assumptions: list[Assumption]
+) -> dict[str, float]:
+    """The stiffness of each joint; where the axle is held just once, of what it matters to. `of_kind` is the stiffness
+    of each kind of joint, for those of which the spec gives none."""
     ends = ("axle_upper", "axle_lower") if _is_arm(part) else ("axle",)
     needed = (ends if _is_arm(part) else ()) if exact else ("frame", *ends)
-    return {end: _joint_stiffness(part, end, assumptions) if end in needed else math.inf for end in ("frame", *ends)}
+    return {
+        end: _joint_stiffness(part, end, of_kind, assumptions) if end in needed else math.inf
+        for end in ("frame", *ends)
+    }
 
 
 def _bar(part: Link | LateralBar, stiffness: Mapping[str, float]) -> Bar:
@@ -253,12 +260,14 @@ def _torsional_stiffness(arm: Link | LateralBar, joint: str) -> float:
     return held.torsional_stiffness if held.has("torsional_stiffness") else 0.0
 
 
-def _joint_stiffness(owner: Link | LateralBar, end: str, assumptions: list[Assumption]) -> float:
+def _joint_stiffness(
+    owner: Link | LateralBar, end: str, of_kind: Mapping[str, float], assumptions: list[Assumption]
+) -> float:
     joint: Joint | None = getattr(owner.joints, end) if owner.has("joints") and owner.joints.has(end) else None
     if joint is not None and joint.has("radial_stiffness"):
         return joint.radial_stiffness
     kind = joint.kind if joint is not None and joint.has("kind") else "typical"
-    assumed = ASSUMED_STIFFNESS[kind]
+    assumed = of_kind[kind]
     place = f"{owner.path_of('joints')}.{end}.radial_stiffness"
     assumptions.append(Assumption(place, f"radial stiffness of a {kind} joint", assumed, Dimension.STIFFNESS))
     return assumed

@@ -126,7 +126,7 @@ class Loads:
         """What a limit strap carries with the axle hanging on it, N. Missing or Unreached where that cannot be
         told."""
         self._told()
-        self.tell(HANGING)
+        self.refuse_left_out(HANGING)
         rows = [row for row in self.table.carried if (row.label, row.path) == (strap.label, strap.path)]
         return max(rows[0].forces)
 
@@ -150,7 +150,7 @@ class Loads:
         """Why each case that cannot be worked out cannot, where others can: what the table then holds can be more."""
         return tuple(self._refused.values()) if self.table.cases else ()
 
-    def tell(self, case: str) -> None:
+    def refuse_left_out(self, case: str) -> None:
         """Raises Missing or Unreached where the case of this name cannot be worked out and others can, so that nobody
         takes the rest for all. Where none can, whatever asks for a load says so."""
         if self.table.cases and case in self._refused:

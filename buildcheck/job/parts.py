@@ -13,9 +13,7 @@ from buildcheck.build.measured import Measured, Unreadable, read_measurement
 from buildcheck.build.part import METALS, PartType
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.job.cure import Together, together
 from buildcheck.job.layout import distance, held_point, made_length, off_rod
-from buildcheck.place import split
 
 # What brackets hold.
 HELD = (
@@ -107,14 +105,6 @@ class Parts:
         found = self.build.value(where)
         assert isinstance(found, type(part))
         return found
-
-    def together(self, part: PartType, field: str) -> Together[PartType]:
-        """A part, with its like on the other side where a field of the one is the mirror image of the other's: who
-        changes the one changes both, or left would no more be the image of right. One that has no side is alone."""
-        section, *name = split(part.path)
-        return together(part, getattr(self.build, str(section))[str(name[0])] if name else (), field)
-
-    # Lengths and metals.
 
     def off_the_other_link(self) -> tuple[str, float] | None:
         """Where a link of the steering ends on the other one: the spec path of that end, and how far it lies off the

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from buildcheck.build import Build, Missing, Part, Side
+from buildcheck.build.additions import Additions
 from buildcheck.build.linkage import Link
 from buildcheck.job.curve import Array, Curve, Line, Unreached
 from buildcheck.job.joints import most_turned
@@ -104,24 +105,21 @@ class Absent(NamedTuple):
     failure: str = ""
 
 
-ADDED: dict[str, Quantity | Family] = {}
-"""The quantities that plugins add, each by the name a shop standard calls it. Filled by `plugins.in_use`."""
-
-
-def families() -> tuple[Family, ...]:
+def families(additions: Additions) -> tuple[Family, ...]:
     """The quantities that every part of a kind has: the built-in ones, then those that plugins add."""
-    return (*FAMILIES, *(added for added in ADDED.values() if isinstance(added, Family)))
+    return (*FAMILIES, *(added for added in additions.quantities.values() if isinstance(added, Family)))
 
 
-def of_no_part() -> tuple[Quantity, ...]:
+def of_no_part(additions: Additions) -> tuple[Quantity, ...]:
     """The quantities that are of no one part: the built-in ones, then those that plugins add."""
-    return (*WHOLE_AXLE, *DRIVELINE, *(added for added in ADDED.values() if isinstance(added, Quantity)))
+    added = (each for each in additions.quantities.values() if isinstance(each, Quantity))
+    return (*WHOLE_AXLE, *DRIVELINE, *added)
 
 
 def told(moving: MovingAxle) -> Iterator[tuple[Quantity, Array] | Absent]:
     """Every quantity of a build over its poses, in the order of the truck; what cannot be told, with the reason."""
     for quantity in quantities(moving.build):
-        added = ADDED.get(quantity.family or quantity.name)
+        added = moving.build.additions.quantities.get(quantity.family or quantity.name)
         if added is None:  # one of buildcheck's own, whose failure is a fault of buildcheck
             yield _told(quantity, moving)
             continue
@@ -153,14 +151,14 @@ def _values(quantity: Quantity, moving: MovingAxle) -> Array:
 
 def quantities(build: Build) -> Iterator[Quantity]:
     """All quantities of a build, part by part, whether or not it can tell them."""
-    alone = of_no_part()
+    alone, of_parts = of_no_part(build.additions), families(build.additions)
     yield from alone[: len(WHOLE_AXLE)]
     for side in (Side.LEFT, Side.RIGHT, Side.CENTRE):
-        for family in families():
+        for family in of_parts:
             for part in _parts(build, family.kind):
                 if part.side is side:
                     yield from _of_part(family, part)
-    for family in families():
+    for family in of_parts:
         try:
             next(SUBJECTS[family.kind](build))
         except Missing as missing:

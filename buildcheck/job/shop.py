@@ -5,7 +5,6 @@ from __future__ import annotations
 from buildcheck.build import Build, Missing
 from buildcheck.names import nearest
 from buildcheck.quantity import Dimension, parse
-from buildcheck.schema import OWNED_FIELDS
 
 
 def shop_amount(build: Build, path: str, dimension: Dimension) -> float:
@@ -25,5 +24,6 @@ def unowned_shop_keys(build: Build) -> dict[str, str]:
     """The keys under `shop` that no plugin in use owns, so that nothing checks what stands there: each with the key of
     a plugin that is spelled most like it, or "" where none is."""
     written = build.shop if build.has("shop") else {}
-    others = [key for key in OWNED_FIELDS if key not in written]
-    return {key: nearest(key, others) or "" for key in written if key not in OWNED_FIELDS}
+    owned = build.additions.shop_fields
+    others = [key for key in owned if key not in written]
+    return {key: nearest(key, others) or "" for key in written if key not in owned}

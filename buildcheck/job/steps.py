@@ -46,10 +46,10 @@ def step(dimension: Dimension, system: System) -> Fraction:
     return STEPS[system].get(dimension) or Fraction(1, 10 ** USUAL[system][dimension].decimals)
 
 
-def step_in_words(dimension: Dimension, system: System) -> str:
-    """The step with its unit: `1/16 in`, `500 N`."""
-    size, unit = step(dimension, system), _unit(dimension, system)
-    return f"{size if size == _SIXTEENTH else format(float(size), 'g')} {unit.name}".rstrip()
+def zero(dimension: Dimension, system: System) -> float:
+    """The zero of the scale that amounts of a dimension are given in, SI: 0 degF is 255.4 K."""
+    unit = _unit(dimension, system)
+    return float(unit.offset * unit.factor)
 
 
 def at_least(amount: float, dimension: Dimension, system: System) -> float:

@@ -24,9 +24,8 @@ from buildcheck.strength import (
 from buildcheck.welds import (
     ALLOWABLE_SHARE,
     bending_section,
-    common_leg_from,
-    common_leg_up_to,
-    common_length,
+    common_legs,
+    common_lengths,
     filler_strength,
     largest_leg,
     least_leg,
@@ -92,7 +91,8 @@ class Strengths:
     def _thread(self, bolts: Bolts | JointBolt) -> tuple[Thread, float]:
         size = thread(bolts.size)
         stated = bolts.has("proof_strength")
-        strength = bolts.proof_strength if stated else proof_strength(bolts.grade, size.diameter)
+        added = self._build.additions.bolt_grades
+        strength = bolts.proof_strength if stated else proof_strength(bolts.grade, size.diameter, added)
         if strength is None:  # a grade that is not made in that size: the spec has to say
             raise Missing(bolts.path_of("proof_strength"))
         return size, strength
@@ -138,37 +138,22 @@ class Strengths:
         """The largest leg of a fillet that the thinner part has room for, m."""
         return largest_leg(self.thinner_part(bracket), self._build.units)
 
-    def common_leg_from(self, least: float) -> float:
-        """The smallest leg of a common size that is not below this, m."""
-        return common_leg_from(least, self._build.units)
+    def common_legs(self) -> tuple[float, ...]:
+        """The legs of fillets that a drawing gives, m, the smallest first."""
+        return common_legs(self._build.units)
 
-    def common_leg_up_to(self, most: float) -> float:
-        """The largest leg of a common size that is not above this, m; 0 where there is none."""
-        return common_leg_up_to(most, self._build.units)
-
-    def common_length(self, least: float) -> float:
-        """A length of weld as a drawing gives it, m, and never less than that."""
-        return common_length(least, self._build.units)
+    def common_lengths(self) -> tuple[float, ...]:
+        """The lengths of weld that a drawing gives, m, the smallest first."""
+        return common_lengths(self._build.units)
 
     def share_of_weld(self, weld: Weld, load: float, moment: float = 0.0) -> float:
         """The stress on the throat of a fillet under a load (N) and a moment about its middle (N m), as a share of the
         allowable. Unreached for a filler that is not known."""
-        return self._throat_stress(weld, weld.length, load, moment)
-
-    def length_of_weld(self, weld: Weld, load: float, moment: float, share: float) -> float:
-        """The length at which the same fillet would bear them at a share of the allowable stress, m."""
-        # Shear goes with one over the length and bending with one over its square, so that the stress at one metre
-        # tells both: share squared = (shear / length) squared + (bending / length squared) squared.
-        shear = self._throat_stress(weld, 1.0, load, 0.0) / share
-        bending = self._throat_stress(weld, 1.0, 0.0, moment) / share
-        return math.sqrt((shear**2 + math.hypot(shear**2, 2 * bending)) / 2)
-
-    def _throat_stress(self, weld: Weld, length: float, load: float, moment: float) -> float:
         strength = filler_strength(weld.filler)
         if strength is None:
             raise Unreached(f"the strength of the filler {weld.filler} is not known; write its AWS class, as ER70S-6")
-        stress = math.hypot(load / throat_area(weld.leg, length), moment / bending_section(weld.leg, length))
-        return stress / (ALLOWABLE_SHARE * strength)
+        shear, bending = load / throat_area(weld.leg, weld.length), moment / bending_section(weld.leg, weld.length)
+        return math.hypot(shear, bending) / (ALLOWABLE_SHARE * strength)
 
     def thickness_of_parent(self, bracket: Attachment) -> float:
         """Thickness of the frame, or of the wall of the axle tube, that a bracket is fixed to, m, whatever the bracket

@@ -1,11 +1,11 @@
-"""What rules are called with: the parts of a build, by kind."""
+"""The parts of a build by the kinds that quantities are of, and the pairs of those on both sides."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import Any, ClassVar, Generic
+from typing import ClassVar, Generic
 
-from buildcheck.build import Build, Missing, Part, Side, Sides
+from buildcheck.build import Build, Part, Side, Sides
 from buildcheck.build.part import PartType
 
 
@@ -26,23 +26,6 @@ class Pair(Generic[PartType]):
         return self.left.path == self.right.path
 
 
-# The kinds that the job makes, of which the build alone holds no parts.
-MADE_BY_THE_JOB = ("load-case", "held-end")
-
-NAMED_SECTIONS = ("links", "attachments", "coilovers", "limit_straps", "bump_stops", "brake_lines")
-
-
-def _pairs(build: Build) -> Iterator[Pair[Any]]:
-    named = [getattr(build, section) for section in NAMED_SECTIONS if build.has(section)]
-    groups: list[Sides[Any]] = [parts[name] for parts in named for name in sorted(parts)]
-    if build.has("steering") and build.steering.has("kingpins"):
-        groups.append(build.steering.kingpins)
-    pairs = [Pair(sides.left.label.split(" ", 1)[1], sides) for sides in groups if sides.is_pair]
-    if not pairs:
-        raise Missing("links")
-    return iter(pairs)
-
-
 def _named(section: str) -> Callable[[Build], Iterator[Part]]:
     """Every part of a section whose parts have names, in an order that does not depend on the file's."""
 
@@ -53,22 +36,11 @@ def _named(section: str) -> Callable[[Build], Iterator[Part]]:
     return parts
 
 
-def _links_and_bar(build: Build) -> Iterator[Part]:
-    """Every link, and the lateral bar of a build that has one."""
-    yield from _named("links")(build)
-    if build.has("lateral_bar"):
-        yield build.lateral_bar
-
-
-SUBJECTS: dict[str, Callable[[Build], Iterator[Part | Pair[Any]]]] = {
-    "build": lambda build: iter((build,)),
+SUBJECTS: dict[str, Callable[[Build], Iterator[Part]]] = {
     "link": _named("links"),
-    "link-or-bar": _links_and_bar,
     "coilover": _named("coilovers"),
     "limit-strap": _named("limit_straps"),
     "bump-stop": _named("bump_stops"),
     "brake-line": _named("brake_lines"),
     "attachment": _named("attachments"),
-    "measurement": lambda build: iter(build.records.measured),
-    "pair": _pairs,
 }

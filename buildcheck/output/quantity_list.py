@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 
+from buildcheck.build.additions import Additions
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part
 from buildcheck.output import words
 from buildcheck.output.page import Page
@@ -14,10 +15,10 @@ FORMAT = 1
 _COLUMN = 26
 
 
-def text(system: System, *, width: int | None = None, colour: bool = False) -> str:
+def text(system: System, additions: Additions, *, width: int | None = None, colour: bool = False) -> str:
     """Every quantity under the part of the truck that it belongs to, with its unit, its meaning and its sign."""
     page = Page(width, colour=colour)
-    for heading, group in _groups().items():
+    for heading, group in _groups(additions).items():
         page.heading(heading.upper())
         for each in group:
             unit = words.unit(each.dimension, system)
@@ -32,7 +33,7 @@ def text(system: System, *, width: int | None = None, colour: bool = False) -> s
     return str(page)
 
 
-def data(system: System) -> str:
+def data(system: System, additions: Additions) -> str:
     """The same as JSON."""
     told = [
         {
@@ -43,18 +44,18 @@ def data(system: System) -> str:
             "unit": words.unit(each.dimension, system),
             "meaning": printable(_meaning(each)),
         }
-        for heading, group in _groups().items()
+        for heading, group in _groups(additions).items()
         for each in group
     ]
     return json.dumps({"format": FORMAT, "units": system.value, "quantities": told}, indent=2) + "\n"
 
 
-def _groups() -> dict[str, list[Quantity | Family]]:
+def _groups(additions: Additions) -> dict[str, list[Quantity | Family]]:
     """The quantities by the part of the truck, in the order of the cycling sheet."""
     groups: dict[str, list[Quantity | Family]] = {}
-    for quantity in of_no_part():
+    for quantity in of_no_part(additions):
         groups.setdefault(quantity.group, []).append(quantity)
-    for family in families():
+    for family in families(additions):
         groups.setdefault(f"every {family.noun}", []).append(family)
     return groups
 

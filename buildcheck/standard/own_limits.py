@@ -9,11 +9,13 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from buildcheck.build import Build, Side, Stage
+from buildcheck.build.additions import Additions
 from buildcheck.checks.changes import Words
 from buildcheck.checks.check import Check
 from buildcheck.checks.subjects import Subject, Whole
 from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part, quantities
+from buildcheck.job.subjects import SUBJECTS
 from buildcheck.limit import SEVERITY, Limit
 from buildcheck.names import nearest, no_such
 from buildcheck.rule import Area, Rule
@@ -32,32 +34,35 @@ class Held(NamedTuple):
     of: Quantity | Family
 
 
-def known(name: str) -> Held:
-    """The quantity of that name. Raises LookupError, with the nearest name, where there is none.
+def known(name: str, additions: Additions) -> Held:
+    """The quantity of that name, built in or added by a plugin. Raises LookupError, with the nearest name, where there
+    is none.
 
     Of one part it is the part's name before the quantity's: `left-coilover-droop-to-spare`. Which parts there are, a
     build says; so any that begins with a side and ends as such a quantity does is known here.
     """
-    for quantity in of_no_part():
+    for quantity in of_no_part(additions):
         if quantity.name == name:
             return Held(name, quantity.meaning, quantity)
-    for family in families():
+    of_parts = families(additions)
+    for family in of_parts:
         if family.family == name:
             return Held(name, family.meaning.format(part=family.noun), family)
     side, _, rest = name.partition("-")
     if side in set(Side):
-        for family in families():
+        for family in of_parts:
             # A part of the builder's own naming may keep no more of the noun than its last word.
             ending = f"{family.noun.split()[-1]}-{family.name}"
             if rest == ending or rest.endswith(f"-{ending}"):
                 part = name.removesuffix(f"-{family.name}").replace("-", " ")
                 return Held(name, family.meaning.format(part=part), family)
-    raise LookupError(no_such("quantity", name, _names()))
+    raise LookupError(no_such("quantity", name, _names(additions)))
 
 
-def _names() -> list[str]:
-    every = [family.family for family in families()]
-    return [*(quantity.name for quantity in of_no_part()), *every, *(f"{side}-{one}" for side in Side for one in every)]
+def _names(additions: Additions) -> list[str]:
+    every = [family.family for family in families(additions)]
+    alone = (quantity.name for quantity in of_no_part(additions))
+    return [*alone, *every, *(f"{side}-{one}" for side in Side for one in every)]
 
 
 def own_rule(
@@ -105,7 +110,7 @@ class _EveryPart(Subject):
         return self.kind.replace("-", " ")
 
     def find(self, job: Job) -> list[Any]:
-        parts = list(job.subjects(self.kind))
+        parts = list(SUBJECTS[self.kind](job.build))
         if not parts:
             raise Unreached(f"no {self.noun} to check")
         return parts

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from buildcheck.build import Stage
+from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.document import Document
 from buildcheck.limit import Basis, Bounds, Limit, Range, Requirement, Verdict
 from buildcheck.names import no_such
@@ -46,13 +47,17 @@ def plugin_files(document: Document) -> tuple[str, ...]:
     return tuple(_valid(document).get("plugins", ()))
 
 
-def read_standard(document: Document, rules: Iterable[Rule], taken: Iterable[str] = ()) -> Standard:
-    """The standard that a document holds, for these rules; `taken` are names besides theirs that no limit may have.
+def read_standard(
+    document: Document, rules: Iterable[Rule], taken: Iterable[str] = (), additions: Additions = NOTHING_ADDED
+) -> Standard:
+    """The standard that a document holds, for these rules and what plugins add; `taken` are names besides theirs that
+    no limit may have.
 
     Raises NotUsable, with one plain sentence and one place for each mistake: whatever its schema does not allow, else
     every rule, limit, quantity or unit that is not known, each with the nearest one.
     """
-    return _Reader(document, _valid(document), {rule.name: rule for rule in rules}, frozenset(taken)).standard()
+    by_name = {rule.name: rule for rule in rules}
+    return _Reader(document, _valid(document), by_name, frozenset(taken), additions).standard()
 
 
 def _valid(document: Document) -> Mapping[str, Any]:
@@ -66,12 +71,18 @@ class _Reader:
     """One reading of one document: what it comes to, and what is wrong on the way."""
 
     def __init__(
-        self, document: Document, data: Mapping[str, Any], rules: Mapping[str, Rule], taken: frozenset[str]
+        self,
+        document: Document,
+        data: Mapping[str, Any],
+        rules: Mapping[str, Rule],
+        taken: frozenset[str],
+        additions: Additions,
     ) -> None:
         self._document = document
         self._data = data
         self._rules = rules
         self._taken = set(taken)
+        self._additions = additions
         self._system = System(data["units"])
         self._source = title_of(data["shop"], data.get("edition", ""))
         self._problems: list[Problem] = []
@@ -172,7 +183,7 @@ class _Reader:
 
     def _quantity(self, path: str, name: str) -> Held | None:
         try:
-            return known(name)
+            return known(name, self._additions)
         except LookupError as unknown:
             self._refuse(join(path, "quantity"), str(unknown.args[0]))
             return None

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from buildcheck.build import Build, Stage
+from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.inspection import inspect
 from buildcheck.limit import Verdict
 from buildcheck.plugins import Collected, load_rule_files
@@ -42,45 +43,50 @@ def assert_finds_exactly(
     place: str | Collection[str] = (),
     others: Iterable[Rule] = (),
     spec: dict[str, Any] | None = None,
+    additions: Additions = NOTHING_ADDED,
 ) -> None:
     """This change makes exactly this rule fail, in exactly these limits, at this place.
 
     The change is made to a sound spec (`spec` stands in for it), which is inspected at the last stage of the job.
     `finds` maps every limit and requirement of the rule that then comes out other than ok to its worst verdict; empty
     for a change that the rule passes. `place` is where all of what it finds stands, or each of the places. Of `others`
-    no reading comes to another verdict by the change. A rule that finds something in the spec as it was, that leaves
-    something unchecked, or that fails, is no pass.
+    no reading comes to another verdict by the change. `additions` are the names that plugins add to a spec. A rule that
+    finds something in the spec as it was, that leaves something unchecked, or that fails, is no pass.
     """
     before = sound_spec() if spec is None else spec
     after = changed(before, change)
-    found = _readings(rule, build_of(after))
+    found = _readings(rule, build_of(after, additions))
     wanted = dict(finds)
     if worst_by_limit(found) != wanted:
         raise AssertionError(f"{rule.name} finds {_told(found)}, and not {_words(wanted)}")
-    if wanted and (already := worst_by_limit(_readings(rule, build_of(before)))):
+    if wanted and (already := worst_by_limit(_readings(rule, build_of(before, additions)))):
         raise AssertionError(f"{rule.name} finds {_words(already)} before anything is changed")
     places = {reading.place for reading in found if reading.verdict is not Verdict.OK}
     if place and places != ({place} if isinstance(place, str) else set(place)):
         raise AssertionError(f"{rule.name} finds it at {', '.join(sorted(places))}")
     for other in others:
         was, now = (
-            [(r.subject, r.quantity, r.verdict) for r in _readings(other, build_of(data))] for data in (before, after)
+            [(r.subject, r.quantity, r.verdict) for r in _readings(other, build_of(data, additions))]
+            for data in (before, after)
         )
         if other.name != rule.name and was != now:
             raise AssertionError(f"the rule {other.name} comes to something else by it too")
 
 
-def check_samples(rule: Rule) -> None:
-    """Every sample of a rule does what it says, and it has one that passes and one that finds."""
+def check_samples(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
+    """Every sample of a rule does what it says, and it has one that passes and one that finds. `additions` are the
+    names that plugins add to a spec."""
     if {sample.passes for sample in rule.samples} != {True, False}:
         raise AssertionError(f"{rule.name} needs a sample that passes and one that finds")
     for sample in rule.samples:
-        check_sample(rule, sample)
+        check_sample(rule, sample, additions=additions)
 
 
-def check_sample(rule: Rule, sample: Sample, spec: dict[str, Any] | None = None) -> None:
+def check_sample(
+    rule: Rule, sample: Sample, spec: dict[str, Any] | None = None, additions: Additions = NOTHING_ADDED
+) -> None:
     """A sample of a rule does what it says, to the sound spec or to another."""
-    found = _readings(rule, build_of(changed(sound_spec() if spec is None else spec, sample.change)))
+    found = _readings(rule, build_of(changed(sound_spec() if spec is None else spec, sample.change), additions))
     if worst_by_limit(found) != dict(sample.finds):
         raise AssertionError(
             f"{rule.name}, {sample.says}: it finds {_told(found)}, and not {_words(dict(sample.finds))}"

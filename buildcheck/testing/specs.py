@@ -10,6 +10,7 @@ from importlib.resources import files
 from typing import Any
 
 from buildcheck.build import Build, read_build
+from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.document import Document, read_text
 from buildcheck.place import split
 from buildcheck.schema import problems_in
@@ -90,11 +91,11 @@ def document_of(data: Mapping[str, Any]) -> Document:
     return read_text(json.dumps(data, indent=1), "a spec")
 
 
-def build_of(data: Mapping[str, Any]) -> Build:
-    """The build that a spec's data describes, read as a file of it would be. Raises AssertionError, with every mistake,
-    where it is no valid spec."""
+def build_of(data: Mapping[str, Any], additions: Additions = NOTHING_ADDED) -> Build:
+    """The build that a spec's data describes, read as a file of it would be. `additions` are the names that plugins
+    add: `rules_in(file).additions`. Raises AssertionError, with every mistake, where it is no valid spec."""
     document = document_of(data)
-    problems = problems_in(document)
+    problems = problems_in(document, additions=additions)
     if problems:
         raise AssertionError("no valid spec: " + "; ".join(f"{each.path}: {each.sentence}" for each in problems))
-    return read_build(document.data)
+    return read_build(document.data, additions)

@@ -13,6 +13,7 @@ from random import Random
 from typing import Any
 
 from buildcheck.build import Build, Stage
+from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.inspection import inspect
 from buildcheck.job import Job
 from buildcheck.limit import Bounds, ByUse, Limit, Range, ShareOf, Verdict
@@ -43,7 +44,9 @@ BOUNDS = {
 }
 
 
-def check_rule(rule: Rule, *, bounds: Mapping[str, Range | ByUse | ShareOf]) -> None:
+def check_rule(
+    rule: Rule, *, bounds: Mapping[str, Range | ByUse | ShareOf], additions: Additions = NOTHING_ADDED
+) -> None:
     """A rule does what its samples and its test say of it. Raises AssertionError with what is wrong, and what to do.
 
     `bounds` states once more, apart from the rule, the bounds of every limit that has a number: a slip in one of the
@@ -51,18 +54,20 @@ def check_rule(rule: Rule, *, bounds: Mapping[str, Range | ByUse | ShareOf]) -> 
     and every such value is right; each bound is where `bounds` says, and some way from a sample that passes to one that
     finds crosses it; each change in numbers puts its reading right; the mirror image of each sample has the same values
     on the other side; each sample written in the other units has the same values; and on no example, nor on one that
-    lacks what the samples change, does the rule fail.
+    lacks what the samples change, does the rule fail. `additions` are the names that plugins add to a spec.
     """
-    check_samples(rule)
-    check_bounds(rule, bounds)
-    check_values(rule)
-    check_changes(rule)
-    check_mirror_image(rule)
-    check_other_units(rule)
-    check_every_example(rule)
+    check_samples(rule, additions)
+    check_bounds(rule, bounds, additions)
+    check_values(rule, additions)
+    check_changes(rule, additions)
+    check_mirror_image(rule, additions)
+    check_other_units(rule, additions)
+    check_every_example(rule, additions)
 
 
-def check_bounds(rule: Rule, bounds: Mapping[str, Range | ByUse | ShareOf]) -> None:
+def check_bounds(
+    rule: Rule, bounds: Mapping[str, Range | ByUse | ShareOf], additions: Additions = NOTHING_ADDED
+) -> None:
     """Each bound of each limit is where `bounds` says, and is crossed between two samples just there."""
     limits = {limit.name: limit for limit in rule.limits if isinstance(limit, Limit)}
     if limits.keys() != bounds.keys():
@@ -79,7 +84,7 @@ def check_bounds(rule: Rule, bounds: Mapping[str, Range | ByUse | ShareOf]) -> N
                     f"{rule.name}: {name} is {_called(bound)} {one:g} (SI), and the test says {other:g}"
                 )
             if math.isfinite(one):
-                _check_crossed(rule, name, bound, limit.bounds)
+                _check_crossed(rule, name, bound, limit.bounds, additions)
 
 
 def _called(bound: str) -> str:
@@ -87,7 +92,7 @@ def _called(bound: str) -> str:
     return f"{'a warning' if verdict == 'warn' else 'an error'} {end}"
 
 
-def _check_crossed(rule: Rule, name: str, bound: str, bounds: Bounds) -> None:
+def _check_crossed(rule: Rule, name: str, bound: str, bounds: Bounds, additions: Additions) -> None:
     """Between some sample that passes and one that finds, the worst value of a limit crosses a bound, and there alone
     the verdict turns."""
     level: float = getattr(bounds, bound)
@@ -96,7 +101,7 @@ def _check_crossed(rule: Rule, name: str, bound: str, bounds: Bounds) -> None:
     def beyond(value: float) -> bool:
         return value > level if above else value < level
 
-    for way in _ways_between_samples(rule):
+    for way in _ways_between_samples(rule, additions):
         ends = [_values(rule, name, way(share)) for share in (0.0, 1.0)]
         if not ends[0] or not ends[1] or any(map(beyond, ends[0])) or not any(map(beyond, ends[1])):
             continue
@@ -120,7 +125,7 @@ def _check_crossed(rule: Rule, name: str, bound: str, bounds: Bounds) -> None:
     )
 
 
-def check_values(rule: Rule) -> None:
+def check_values(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
     """Each quantity has a sample with its value worked out by hand, and each of these values is what the rule finds."""
     numbers = [limit for limit in rule.limits if isinstance(limit, Limit)]
     stated = {key.partition(" of the ")[0] for sample in rule.samples for key in sample.values}
@@ -131,7 +136,7 @@ def check_values(rule: Rule) -> None:
                 f' and write it in the shop\'s units: Sample(..., values={{"{number.name}": "34 1/2 in"}})'
             )
     for sample in rule.samples:
-        readings = _readings(rule, build_of(changed(sound_spec(), sample.change)))
+        readings = _readings(rule, build_of(changed(sound_spec(), sample.change), additions))
         for key, text in sample.values.items():
             name, _, subject = key.partition(" of the ")
             limit = rule.limit(name)
@@ -160,10 +165,10 @@ def _slack(text: str, value: float, dimension: Dimension) -> float:
     return max(BY_HAND * abs(value), half)
 
 
-def check_changes(rule: Rule) -> None:
+def check_changes(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
     """Each change in numbers that is offered for a sample puts its reading right, made by itself."""
     for sample in rule.samples:
-        build = build_of(changed(sound_spec(), sample.change))
+        build = build_of(changed(sound_spec(), sample.change), additions)
         for reading in _readings(rule, build):
             if reading.verdict not in BROKEN:
                 continue
@@ -184,10 +189,11 @@ def check_changes(rule: Rule) -> None:
                 )
 
 
-def check_mirror_image(rule: Rule) -> None:
+def check_mirror_image(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
     """On the mirror image of each sample the rule finds the same on the other side: the same values, but for a sign."""
     for spec in _specs_of_samples(rule):
-        found, image = _grouped(rule, sides_written_out(spec)), _grouped(rule, mirror_image(sides_written_out(spec)))
+        sides = sides_written_out(spec)
+        found, image = (_grouped(rule, build_of(written, additions)) for written in (sides, mirror_image(sides)))
         swapped = {
             (quantity, " ".join(OTHER.get(word, word) for word in subject.split())): values
             for (quantity, subject), values in image.items()
@@ -196,29 +202,31 @@ def check_mirror_image(rule: Rule) -> None:
             raise AssertionError(f"{rule.name} finds {_differing(found, swapped)} in the mirror image")
 
 
-def check_other_units(rule: Rule) -> None:
+def check_other_units(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
     """A sample that is written in the other units, each amount with its own, gives the same values."""
     for spec in _specs_of_samples(rule):
-        found, other = _grouped(rule, spec), _grouped(rule, in_other_units(Random(0), spec))
+        found, other = (
+            _grouped(rule, build_of(written, additions)) for written in (spec, in_other_units(Random(0), spec))
+        )
         if found != other:
             raise AssertionError(f"{rule.name} finds {_differing(found, other)} in the other units")
 
 
-def check_every_example(rule: Rule) -> None:
+def check_every_example(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
     """The rule fails on no example, with and without what the samples change, nor on one without a section."""
     for name in EXAMPLES:
         spec = sound_spec(name)
         for sample in (Sample("as it is", {}), *rule.samples):
             try:
                 with_sample = changed(spec, sample.change)
-                build = build_of(with_sample)
+                build = build_of(with_sample, additions)
             except (LookupError, AssertionError):
                 continue  # this example has not what the sample changes
             assert_never_fails(rule, build)
             for section in set(with_sample) - {"format", "units"}:
                 less = {key: value for key, value in with_sample.items() if key != section}
                 try:
-                    partial = build_of(less)
+                    partial = build_of(less, additions)
                 except AssertionError:
                     continue  # a section that every spec has
                 assert_never_fails(rule, partial)
@@ -245,11 +253,11 @@ def _values(rule: Rule, name: str, build: Build) -> list[float]:
 Grouped = dict[tuple[str, str], list[tuple[float | None, str]]]
 
 
-def _grouped(rule: Rule, spec: dict[str, Any]) -> Grouped:
+def _grouped(rule: Rule, build: Build) -> Grouped:
     """The sizes of all values, and the verdicts, by quantity and subject; sizes to so many digits that the same is
     equal."""
     found: Grouped = {}
-    for each in _readings(rule, build_of(spec)):
+    for each in _readings(rule, build):
         size = None if each.value is None else _rounded(abs(each.value))
         found.setdefault((each.quantity, each.subject), []).append((size, each.verdict.value))
     return {key: sorted(values, key=repr) for key, values in found.items()}
@@ -271,15 +279,15 @@ def _differing(one: Grouped, other: Grouped) -> str:
 class _Way:
     """Builds on the way from one sample to another: 0 is the first and 1 the second."""
 
-    def __init__(self, start: Mapping[str, Any], end: Mapping[str, Any]) -> None:
-        self._start, self._end = start, end
+    def __init__(self, start: Mapping[str, Any], end: Mapping[str, Any], additions: Additions) -> None:
+        self._start, self._end, self._additions = start, end, additions
 
     def __call__(self, share: float) -> Build:
         change = {path: _between(self._start[path], self._end[path], share) for path in self._end}
-        return build_of(changed(sound_spec(), change))
+        return build_of(changed(sound_spec(), change), self._additions)
 
 
-def _ways_between_samples(rule: Rule) -> Iterator[_Way]:
+def _ways_between_samples(rule: Rule, additions: Additions) -> Iterator[_Way]:
     """The ways from the sound build, and from each sample, to each other sample that changes the same in numbers."""
     for end in rule.samples:
         for start in (Sample("the sound build", {}), *rule.samples):
@@ -287,7 +295,7 @@ def _ways_between_samples(rule: Rule) -> Iterator[_Way]:
                 continue
             from_values = {path: start.change.get(path, _value_in_sound_spec(path)) for path in end.change}
             if all(_can_be_between(from_values[path], end.change[path]) for path in end.change):
-                yield _Way(from_values, end.change)
+                yield _Way(from_values, end.change, additions)
 
 
 def _value_in_sound_spec(path: str) -> Any:

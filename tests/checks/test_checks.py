@@ -10,6 +10,7 @@ import pytest
 
 from buildcheck.api import (
     Area,
+    Attachment,
     Build,
     Coilover,
     Dimension,
@@ -40,9 +41,11 @@ from buildcheck.api import (
     met,
 )
 from buildcheck.build import Missing, read_build
+from buildcheck.quantity import System
 from buildcheck.testing import changed, sound_build, sound_spec
 
 BASIS = common_practice("a test")
+INCH = 0.0254
 NOTHING = Words("nothing to change")
 
 
@@ -384,9 +387,48 @@ def test_words_may_say_by_how_much_a_value_is_outside_its_limit() -> None:
     )
     (reading,) = readings(rule).values()
     assert reading.cure is not None
-    # 0.4 in, with a twentieth in hand, and up to the next sixteenth.
+    # 0.4 in, up to the next sixteenth.
     assert (reading.cure.words, reading.cure.edits) == ("make {amount} more room", ())
     assert reading.cure.amount == pytest.approx(7 / 16 * 0.0254)
+
+
+TACKS = "attachments.arm_frame_bracket.both.weld.tacks.length"
+
+
+@pytest.mark.parametrize(
+    ("now", "limit", "steps"),
+    [
+        ("0.23 in", at_least(error="0.24 in"), 4),
+        ("0.26 in", at_most(error="0.255 in"), 4),
+        ("1/4 in", at_least(error="0.26 in"), 5),
+        ("1/4 in", at_most(error="0.24 in"), 3),
+    ],
+)
+def test_a_set_amount_is_the_first_multiple_of_its_step_that_passes(now: str, limit: Any, steps: int) -> None:
+    """From an amount that is no multiple itself, the one next to it, of sixteenths of an inch."""
+    rule = a_rule()
+    subject = each(Attachment, where=lambda job, bracket: bracket.path in TACKS)
+    change = Set("length", says="make it {amount}").of(lambda job, bracket: bracket.weld.tacks)
+    rule.check(subject, limit, basis=BASIS, change=(change, NOTHING), name="x")(
+        documented(lambda job, bracket: bracket.weld.tacks.length)
+    )
+    found = inspect(read_build(changed(sound_spec(), {TACKS: now})), [rule]).readings
+    assert [reading.cure.amount for reading in found if reading.cure] == pytest.approx([steps * INCH / 16] * 2)
+
+
+@pytest.mark.parametrize(("units", "amount"), [("inch-pound", (490 + 459.67) * 5 / 9), ("metric", 250 + 273.15)])
+def test_a_temperature_is_set_to_a_multiple_of_the_degrees_that_the_spec_is_in(units: str, amount: float) -> None:
+    """More than 249 degC is 480.2 degF: 490 degF, or 250 degC."""
+    preheat = "attachments.arm_frame_bracket.both.weld.preheat"
+    rule = a_rule()
+    subject = each(Attachment, where=lambda job, part: part.path in preheat)
+    change = Set("preheat", says="preheat to {amount}").of(lambda job, part: part.weld)
+    rule.check(subject, at_least(error="249 degC"), basis=BASIS, change=(change, NOTHING), name="x")(
+        documented(lambda job, part: part.weld.preheat)
+    )
+    build = read_build(changed(sound_spec(), {preheat: "100 degC"})).with_value("units", System(units))
+    found = inspect(build, [rule]).readings
+    assert [reading.cure.amount for reading in found if reading.cure] == pytest.approx([amount] * 2)
 
 
 def test_a_change_that_makes_another_reading_of_the_rule_worse_is_passed_over_for_one_that_does_not() -> None:

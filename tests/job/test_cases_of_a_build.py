@@ -158,9 +158,9 @@ def test_a_case_that_lacks_something_takes_nothing_from_the_others(left_out: str
     absent = {sentence.partition(":")[0] for sentence in table.absent}
     assert {each.name for each in table.cases} == {each.name for each in whole.cases} - absent
     with pytest.raises(Missing, match=left_out):
-        job.loads.tell(case)
+        job.loads.refuse_left_out(case)
     for each in table.cases:
-        job.loads.tell(each.name)
+        job.loads.refuse_left_out(each.name)
         for row in table.carried:
             (same,) = [other for other in whole.carried if (other.label, other.joint) == (row.label, row.joint)]
             assert row.forces[column(table, each.name)] == same.forces[column(whole, each.name)]
@@ -180,7 +180,7 @@ def test_a_driven_axle_that_brings_nothing_of_the_drive_is_told() -> None:
     job = Job(job.build.with_value("vehicle.drive_share", 0.0))
     assert job.loads.table.absent == ("driving: vehicle.drive_share is nothing, and the axle is driven",)
     with pytest.raises(Unreached, match="is nothing"):
-        job.loads.tell("driving")
+        job.loads.refuse_left_out("driving")
 
 
 def test_the_driveshaft_turns_the_axle_either_way_and_the_worse_counts() -> None:
@@ -254,12 +254,12 @@ def test_four_springs_on_four_links_share_as_beside_links_that_do_not_give() -> 
     assert [found[label] for label in labels] == pytest.approx(list(wanted), rel=1e-7, abs=1e-3)
 
 
-def test_every_case_is_a_subject_of_its_own_whether_or_not_it_can_be_told() -> None:
+def test_every_case_is_listed_whether_or_not_it_can_be_worked_out() -> None:
     spec = data()
     del spec["vehicle"]["unsprung_mass"]
     job = job_of(spec)
     bends = [f"load case {braking}{side} bend" for braking in ("", "braking in a ") for side in ("left", "right")]
-    assert [getattr(case, "label", "") for case in job.subjects("load-case")] == [
+    assert [case.label for case in cases_of(job.build)] == [
         "load case at rest",
         "load case braking",
         *bends,
@@ -269,22 +269,12 @@ def test_every_case_is_a_subject_of_its_own_whether_or_not_it_can_be_told() -> N
         "load case hanging",
     ]
     assert job.loads.table.cases == ()
-    job.loads.tell("braking")  # whatever asks for a load says that there are none
+    job.loads.refuse_left_out("braking")  # whatever asks for a load says that there are none
     spec["axle"]["driven"] = False
     del spec["limit_straps"]
     names = [case.name for case in cases_of(read_build(spec))]
     assert "driving" not in names
     assert "hanging" not in names
-
-
-def test_links_and_the_bar_are_subjects_together() -> None:
-    def labels(name: str) -> list[str]:
-        return [getattr(part, "label", "") for part in job_of(data(name)).subjects("link-or-bar")]
-
-    assert labels("three-link-metric") == ["left lower link", "right lower link", "right upper link", "lateral bar"]
-    assert labels("four-link-rear") == [
-        f"{side} {row} link" for row in ("lower", "upper") for side in ("left", "right")
-    ]
 
 
 @pytest.mark.parametrize(("metres", "lifts"), [(1.02, False), (1.06, True)])

@@ -2,10 +2,9 @@
 
 import pytest
 
-from buildcheck.build import read_build
 from buildcheck.job import Cure, Edit, Job
 from buildcheck.quantity import Dimension
-from buildcheck.testing import changed, sound_build, sound_spec
+from buildcheck.testing import sound_build
 
 LONGER = Cure("make it {amount} longer", 0.01, Dimension.LENGTH, "lateral_bar.length", 0.01)
 
@@ -56,35 +55,3 @@ def test_a_changed_build_is_made_once_and_this_one_stays_as_it_is() -> None:
     lengths = [each.build.value(strap) for each in (made, job, job.changed_by(longer))]
     assert lengths == pytest.approx([lengths[1] - 0.01, sound_build().value(strap), lengths[1] + 0.01], abs=1e-12)
     assert (made.keep("what", lambda: 1), made.keep("what", lambda: 2), job.keep("what", lambda: 3)) == (1, 1, 3)
-
-
-@pytest.mark.parametrize(
-    ("right", "paths", "label"),
-    [
-        ([-37, -16.5, 19.7], ["links.arm.left.frame.z", "links.arm.right.frame.z"], "left and right arm"),
-        ([-37, -16.5, 19.8], ["links.arm.left.frame.z", "links.arm.right.frame.z"], "left and right arm"),
-        ([-37, -16.5, 19.9], ["links.arm.left.frame.z"], "left arm"),
-        ([-37, 16.5, 19.7], ["links.arm.left.frame.z"], "left arm"),
-    ],
-)
-def test_left_and_right_are_changed_together_where_they_mirror_each_other(
-    right: list[float], paths: list[str], label: str
-) -> None:
-    """To an eighth of an inch; a right mount that stands on the left side is no image."""
-    job = Job(read_build(changed(sound_spec(), {"links.arm.right.frame": right})))
-    found = job.together(job.build.links["arm"].left, "frame")
-    assert (found.paths("frame", "z"), found.label) == (paths, label)
-
-
-def test_what_is_written_once_is_changed_in_one_place() -> None:
-    job = Job(sound_build())
-    found = job.together(job.build.limit_straps["strap"].right, "length")
-    assert found.paths("length") == ["limit_straps.strap.both.length"]
-    assert [part.label for part in found.parts] == ["right limit strap", "left limit strap"]
-    assert found.label == "left and right limit strap"
-
-
-def test_what_has_no_other_side_is_changed_alone() -> None:
-    job = Job(sound_build())
-    found = job.together(job.build.lateral_bar, "frame")
-    assert (found.paths("frame", "z"), found.label) == (["lateral_bar.frame.z"], "lateral bar")

@@ -246,7 +246,7 @@ def test_an_axle_that_cannot_bind_has_no_load_of_it() -> None:
     job = Job(read_build(data))
     assert job.loads.table.absent == ("articulated: the spec lacks travel.articulation",)
     with pytest.raises(Missing, match=r"travel\.articulation"):
-        job.loads.tell("articulated")
+        job.loads.refuse_left_out("articulated")
 
 
 def test_what_cannot_be_told_says_why() -> None:
@@ -271,10 +271,10 @@ def test_what_cannot_be_told_says_why() -> None:
     )
     assert [case.name for case in table.cases] == ["at rest", "braking", "rock strike", "bump stops hit", "hanging"]
     with pytest.raises(Unreached, match="lifts the inner wheel"):
-        job.loads.tell("left bend")
+        job.loads.refuse_left_out("left bend")
     with pytest.raises(Missing, match=r"vehicle\.drive_torque"):
-        job.loads.tell("driving")
-    job.loads.tell("braking")
+        job.loads.refuse_left_out("driving")
+    job.loads.refuse_left_out("braking")
 
 
 def test_an_axle_that_is_not_driven_has_no_such_case() -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from buildcheck.job.steps import STEPS, at_least, nearest, step, step_in_words
+from buildcheck.job.steps import STEPS, at_least, nearest, step
 from buildcheck.quantity import Dimension, System, parse
 
 INCH_POUND, METRIC = System.INCH_POUND, System.METRIC
@@ -51,21 +51,6 @@ def test_a_difference_of_temperatures_has_no_zero_of_a_scale() -> None:
 def test_a_least_amount_is_rounded_up(amount: str, wanted: str, dimension: Dimension, system: System) -> None:
     found = at_least(parse(amount, dimension, METRIC), dimension, system)
     assert found == pytest.approx(parse(wanted, dimension, METRIC), rel=1e-12)
-
-
-@pytest.mark.parametrize(
-    ("dimension", "system", "said"),
-    [
-        (Dimension.LENGTH, INCH_POUND, "1/16 in"),
-        (Dimension.LENGTH, METRIC, "1 mm"),
-        (Dimension.ANGLE, METRIC, "0.5 deg"),
-        (Dimension.FORCE, METRIC, "500 N"),
-        (Dimension.SPEED, METRIC, "0.1 km/h"),
-        (Dimension.COUNT, METRIC, "1"),
-    ],
-)
-def test_a_step_is_said_with_its_unit(dimension: Dimension, system: System, said: str) -> None:
-    assert step_in_words(dimension, system) == said
 
 
 @pytest.mark.parametrize("system", System)

@@ -13,9 +13,8 @@ from buildcheck.units import System
 from buildcheck.welds import (
     ALLOWABLE_SHARE,
     bending_section,
-    common_leg_from,
-    common_leg_up_to,
-    common_length,
+    common_legs,
+    common_lengths,
     filler_strength,
     largest_leg,
     least_leg,
@@ -57,31 +56,31 @@ def test_the_largest_leg_along_an_edge_in_metric(thickness: float, leg: float) -
 
 
 @pytest.mark.parametrize(
-    ("system", "size", "up", "down"),
+    ("system", "legs"),
     [
-        (System.INCH_POUND, 3 / 16 * INCH, 3 / 16 * INCH, 3 / 16 * INCH),
-        (System.INCH_POUND, 0.19 * INCH, 1 / 4 * INCH, 3 / 16 * INCH),
-        (System.METRIC, 0.005, 0.005, 0.005),
-        (System.METRIC, 0.0050001, 0.006, 0.005),
-        (System.METRIC, 0.0009, 0.001, 0.0),
+        (System.INCH_POUND, [INCH / 16, INCH / 8, 3 / 16 * INCH, INCH / 4]),
+        (System.METRIC, [0.001, 0.002, 0.003, 0.004]),
     ],
 )
-def test_common_legs(system: System, size: float, up: float, down: float) -> None:
-    assert common_leg_from(size, system) == pytest.approx(up)
-    assert common_leg_up_to(size, system) == pytest.approx(down)
+def test_common_legs(system: System, legs: list[float]) -> None:
+    assert common_legs(system)[:4] == pytest.approx(legs)
 
 
 @pytest.mark.parametrize(
-    ("system", "least", "length"),
+    ("system", "lengths"),
     [
-        (System.INCH_POUND, 3.0 * INCH, 3.0 * INCH),
-        (System.INCH_POUND, 3.01 * INCH, 3.25 * INCH),
-        (System.METRIC, 0.080, 0.080),
-        (System.METRIC, 0.0801, 0.085),
+        (System.INCH_POUND, [3 * INCH, 3.25 * INCH]),
+        (System.METRIC, [0.060, 0.065]),
     ],
 )
-def test_common_lengths(system: System, least: float, length: float) -> None:
-    assert common_length(least, system) == pytest.approx(length)
+def test_common_lengths(system: System, lengths: list[float]) -> None:
+    assert common_lengths(system)[11:13] == pytest.approx(lengths)
+
+
+@pytest.mark.parametrize("system", System)
+def test_no_common_size_is_larger_than_a_spec_can_state(system: System) -> None:
+    assert 0.038 < common_legs(system)[-1] <= 0.040
+    assert 4.99 < common_lengths(system)[-1] <= 5.0
 
 
 @pytest.mark.parametrize(

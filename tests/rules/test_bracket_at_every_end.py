@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from buildcheck_rules.bracket_at_every_end import bracket_at_every_end
+from buildcheck_rules.bracket_at_every_end import rule as bracket_at_every_end
 from edges import SOUND, THREE_LINK, Need, all_readings, check_complete, check_need, example_data, with_data
 
 from buildcheck.build import read_build
@@ -105,7 +105,7 @@ def test_without_brackets_every_end_is_not_checked() -> None:
 def test_without_parts_there_is_nothing_to_hold() -> None:
     bare = {"format": 1, "units": "metric", "axle": {"position": "front"}}
     found = all_readings(bracket_at_every_end, read_build(bare))
-    assert [(each.verdict, each.missing) for each in found] == [(Verdict.NOT_CHECKED, ("links",))]
+    assert [(each.verdict, each.missing) for each in found] == [(Verdict.NOT_CHECKED, ("links", "attachments"))]
 
 
 @pytest.mark.parametrize("key", ["holds", "parent"])

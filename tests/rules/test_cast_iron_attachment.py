@@ -3,13 +3,14 @@
 from typing import Any
 
 import pytest
-from buildcheck_rules.cast_iron_attachment import cast_iron_attachment
+from buildcheck_rules.cast_iron_attachment import rule as cast_iron_attachment
 from edges import Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example_data, with_data
 
 from buildcheck.build import read_build
 from buildcheck.limit import Verdict
 
 BRACKET = "right arm axle bracket"
+WELDED = f"{BRACKET} weld"
 AT = "attachments.arm_axle_bracket.right"
 PROCEDURE = {"filler": "ENiFe-CI", "preheat": "550 degF", "cooling": "slow", "peened": True}
 
@@ -42,9 +43,7 @@ def temperatures(limit: str, key: str, base: dict[str, Any]) -> list[Edge]:
         }[key],
     )
     path = f"{WELD}.{key}"
-    return edges(
-        limit, BRACKET, path, path, base=base, warn_below=near, fail_below=low, warn_above=far, fail_above=high
-    )
+    return edges(limit, WELDED, path, path, base=base, warn_below=near, fail_below=low, warn_above=far, fail_above=high)
 
 
 EDGES = [
@@ -56,7 +55,9 @@ EDGES = [
 
 def finds(*told: tuple[str, str]) -> tuple[tuple[str, str, str], ...]:
     """What is found on the bracket: requirement and key."""
-    return tuple((BRACKET, requirement, f"{AT}.{key}") for requirement, key in told)
+    return tuple(
+        (WELDED if key.startswith("weld.") else BRACKET, requirement, f"{AT}.{key}") for requirement, key in told
+    )
 
 
 OTHER = "right lateral bar axle bracket"
@@ -68,7 +69,7 @@ NEEDS = [
         BRACKET,
         met=welded(),
         not_met=welded("unknown-casting"),
-        finds=(*finds(("casting-identified", "parent"), ("not-gray-iron", "parent")), ON_THE_BAR),
+        finds=(*finds(("casting-identified", "parent")), ON_THE_BAR, *finds(("not-gray-iron", "parent"))),
     ),
     Need(
         "not-gray-iron",
@@ -95,28 +96,28 @@ NEEDS = [
     ),
     Need(
         "preheat",
-        BRACKET,
+        WELDED,
         met=welded(),
         not_met=welded(preheat=None),
         finds=finds(("preheat", "weld.preheat")),
     ),
     Need(
         "filler",
-        BRACKET,
+        WELDED,
         met=welded(filler="ENi-CI"),
         not_met=welded(filler="ER70S-6"),
         finds=finds(("filler", "weld.filler")),
     ),
     Need(
         "cooling",
-        BRACKET,
+        WELDED,
         met=welded(cooling=None, post_heat="1100 degF"),
         not_met=welded(cooling="still-air"),
         finds=finds(("cooling", "weld.cooling")),
     ),
     Need(
         "peening",
-        BRACKET,
+        WELDED,
         met=welded(),
         not_met=welded(peened=False),
         finds=finds(("peening", "weld.peened")),
@@ -124,14 +125,14 @@ NEEDS = [
     # The iron may be the bracket's, and the weld may be beside bolts.
     Need(
         "preheat",
-        BRACKET,
+        WELDED,
         met={**welded("cast-steel"), f"{AT}.bracket_material": "ductile-iron"},
         not_met={**welded("cast-steel", preheat=None), f"{AT}.bracket_material": "ductile-iron"},
         finds=finds(("preheat", "weld.preheat")),
     ),
     Need(
         "peening",
-        BRACKET,
+        WELDED,
         met={**welded(), **BOLTED_TOO},
         not_met={**welded(peened=None), **BOLTED_TOO},
         finds=finds(("peening", "weld.peened")),
@@ -173,7 +174,7 @@ def words_on(parent: str, bracket: str, method: str) -> set[tuple[str, Verdict]]
     if method == "bolted":
         del change[f"{AT}.weld"]
     readings = all_readings(cast_iron_attachment, read_build(with_data(example_data(), change)))
-    return {(each.quantity or each.reason, each.verdict) for each in readings if each.subject == BRACKET}
+    return {(each.quantity or each.reason, each.verdict) for each in readings if each.subject in (BRACKET, WELDED)}
 
 
 PROCEDURE_ASKED = {(name, Verdict.OK) for name in ("preheat", "preheat-temperature", "filler", "cooling", "peening")}
@@ -186,7 +187,7 @@ def test_every_pair_of_metals_gets_its_word(parent: str, bracket: str) -> None:
     pair = {parent, bracket}
     iron = {metal for metal in pair if "iron" in metal or metal == "unknown-casting"}
     identified = {("casting-identified", verdict) for verdict in _verdicts(iron, {"unknown-casting"}, Verdict.WARNING)}
-    assert words_on(parent, bracket, "bolted") == (identified or {("it is bolted, and not to iron", Verdict.OK)})
+    assert words_on(parent, bracket, "bolted") == identified | {("it is bolted", Verdict.OK)}
     if "aluminium" in pair:
         joined = Verdict.OK if pair == {"aluminium"} else Verdict.ERROR
         assert words_on(parent, bracket, "welded") == identified | {("can-be-welded", joined)}
@@ -232,3 +233,24 @@ def test_aluminium_stated_on_a_gray_housing_does_not_hide_the_gray_iron() -> Non
     data = with_data(example_data(), {**changes, "axle.centre_section.material": "gray-iron"})
     found = [each for each in all_readings(cast_iron_attachment, read_build(data)) if each.quantity == "not-gray-iron"]
     assert [(each.verdict, each.place) for each in found] == [(Verdict.ERROR, f"{AT}.parent")]
+
+
+def test_a_bracket_of_no_stated_method_may_be_bolted_so_that_its_weld_is_not_checked() -> None:
+    """Aluminium on steel would be an error if it were welded, and so would gray iron."""
+    for own, parent in (("aluminium", "cast-steel"), ("carbon-steel", "gray-iron"), ("carbon-steel", "cast-steel")):
+        data = with_data(example_data(), {**welded(parent), f"{AT}.bracket_material": own})
+        del data["attachments"]["arm_axle_bracket"]["right"]["method"]
+        readings = all_readings(cast_iron_attachment, read_build(data))
+        found = {(each.quantity, each.missing) for each in readings if each.subject in (BRACKET, WELDED)}
+        identified = {("casting-identified", ())} if parent == "gray-iron" else set()
+        assert found == identified | {("", (f"{AT}.method",))}
+
+
+def test_a_bolted_bracket_of_no_stated_metal_may_be_a_casting_that_is_not_identified() -> None:
+    data = with_data(example_data(), {f"{AT}.method": "bolted", "axle.centre_section.material": "cast-steel"})
+    del data["attachments"]["arm_axle_bracket"]["right"]["bracket_material"]
+    readings = [each for each in all_readings(cast_iron_attachment, read_build(data)) if each.subject == BRACKET]
+    assert {(each.missing, each.reason, each.applies) for each in readings} == {
+        ((f"{AT}.bracket_material",), f"the spec lacks {AT}.bracket_material", True),
+        ((), "it is bolted", False),
+    }

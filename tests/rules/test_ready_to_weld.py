@@ -1,15 +1,18 @@
 """A build that just passes and one that just fails at each limit of ready-to-weld."""
 
-import pytest
-from buildcheck_rules.ready_to_weld import ready_to_weld
-from edges import INCH, Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example
+from typing import Any
 
+import pytest
+from buildcheck_rules.ready_to_weld import rule as ready_to_weld
+from edges import INCH, Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example, example_data
+
+from buildcheck.build import read_build
 from buildcheck.limit import Verdict
 
 BRACKET = "left arm axle bracket"
 AT = "attachments.arm_axle_bracket.left.weld.tacks"
 STATE = "axle.heat_sensitive_parts.{}.state"
-PARTS = ("axle_shaft_seals", "wheel_speed_wiring")
+PARTS = {"axle_shaft_seals": "axle shaft seals", "wheel_speed_wiring": "wheel speed wiring"}
 
 EDGES = [
     *edges("tacks", BRACKET, f"{AT}.count", f"{AT}.count", warn_below=(5.0, 3.0), fail_below=(5.0, 1.0)),
@@ -25,11 +28,12 @@ EDGES = [
 NEEDS = [
     Need(
         "heat-sensitive-parts",
-        "whole build",
+        subject,
         met={STATE.format(name): "shielded" for name in PARTS},
         not_met={STATE.format(name): "fitted" for name in PARTS},
-        finds=tuple(("whole build", "heat-sensitive-parts", STATE.format(name)) for name in PARTS),
-    ),
+        finds=tuple((label, "heat-sensitive-parts", STATE.format(name)) for name, label in PARTS.items()),
+    )
+    for subject in PARTS.values()
 ]
 
 
@@ -49,7 +53,27 @@ def test_every_limit_has_its_edges() -> None:
 
 def test_an_axle_of_which_no_heat_sensitive_part_is_named_is_not_checked() -> None:
     build = example().with_value("axle.heat_sensitive_parts", {})
-    found = [each for each in all_readings(ready_to_weld, build) if each.subject == "whole build"]
-    assert [(each.verdict, each.missing) for each in found] == [
-        (Verdict.NOT_CHECKED, ("axle.heat_sensitive_parts",)),
+    found = [each for each in all_readings(ready_to_weld, build) if each.subject == "heat-sensitive part"]
+    assert [(each.verdict, each.reason) for each in found] == [
+        (Verdict.NOT_CHECKED, "no heat-sensitive part to check"),
     ]
+
+
+def test_where_nothing_is_welded_to_the_axle_no_part_of_it_is_heated() -> None:
+    """Brackets of unstated method may be welded, so that the parts are then not checked."""
+    data = example_data()
+    brackets = [side for sides in data["attachments"].values() for side in sides.values()]
+    for bracket in brackets:
+        bracket["method"] = "bolted"
+    assert parts_of(data) == {(Verdict.OK, "nothing is welded to the axle")}
+    on_axle = data["attachments"]["arm_axle_bracket"]["left"]
+    del on_axle["method"]
+    lacks = "the spec lacks attachments.arm_axle_bracket.left.method"
+    assert parts_of(data) == {(Verdict.NOT_CHECKED, lacks)}
+    on_axle["method"] = "bolted-and-welded"
+    assert parts_of(data) == {(Verdict.OK, "")}
+
+
+def parts_of(data: dict[str, Any]) -> set[tuple[Verdict, str]]:
+    readings = all_readings(ready_to_weld, read_build(data))
+    return {(each.verdict, each.reason) for each in readings if each.subject in PARTS.values()}

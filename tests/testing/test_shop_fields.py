@@ -10,7 +10,7 @@ from buildcheck_rules.spec_consistency import rule as spec_consistency
 from buildcheck.api import Dimension, ShopFields, Verdict, inspect, shop_amount
 from buildcheck.build import Missing, read_build
 from buildcheck.document import read_text
-from buildcheck.plugins import Collected, in_use
+from buildcheck.plugins import Collected
 from buildcheck.schema import problems_in
 
 HEAD = "format: 1\nunits: inch-pound\n"
@@ -18,8 +18,8 @@ Said = list[tuple[int, int, str, str]]
 
 
 def said(schema: Any, text: str) -> Said:
-    with in_use(Collected(shop_fields=(ShopFields("ours", schema),))):
-        found = problems_in(read_text(f"{HEAD}shop: {text}\n", "a spec"))
+    additions = Collected(shop_fields=(ShopFields("ours", schema),)).additions
+    found = problems_in(read_text(f"{HEAD}shop: {text}\n", "a spec"), additions=additions)
     return [(problem.line, problem.column, problem.path, problem.sentence) for problem in found]
 
 
@@ -120,10 +120,10 @@ def not_checked(keys: str) -> list[tuple[Verdict, str]]:
 )
 def test_what_no_plugin_owns_is_told_as_not_checked(written: str, found: list[tuple[Verdict, str]]) -> None:
     """It is no mistake: on a machine without the plugin that owns it, the spec is as sound as on one that has it."""
-    with in_use(Collected(shop_fields=(ShopFields("ours", {"type": "object"}),))):
-        document = read_text(f"{HEAD}shop: {written}\n", "a spec")
-        assert problems_in(document) == ()
-        readings = inspect(read_build(document.data), [spec_consistency]).readings
+    additions = Collected(shop_fields=(ShopFields("ours", {"type": "object"}),)).additions
+    document = read_text(f"{HEAD}shop: {written}\n", "a spec")
+    assert problems_in(document, additions=additions) == ()
+    readings = inspect(read_build(document.data, additions), [spec_consistency]).readings
     of_shop = [each for each in readings if "shop-fields" in (each.quantity, *each.unchecked)]
     assert [(each.verdict, each.reason) for each in of_shop] == found
 

@@ -9,7 +9,7 @@ from our_shop.weld_procedure import GOOD, PROCEDURE
 from our_shop.weld_procedure import rule as weld_procedure
 
 from buildcheck.api import Build, Rule, Verdict, inspect
-from buildcheck.plugins import collect, in_use
+from buildcheck.plugins import collect
 from buildcheck.schema import problems_in
 from buildcheck.testing import (
     assert_finds_exactly,
@@ -84,8 +84,7 @@ def test_a_process_that_the_procedure_is_not_for_is_found_at_the_bracket() -> No
 
 def test_a_mistake_in_the_shops_fields_is_told_at_its_place() -> None:
     spec = changed(sound_spec(), {"shop.our_shop.joint_thread": {"diameter": "9 in", "engaged": 1, "lenght": 2}})
-    with in_use(collect()):
-        problems = problems_in(document_of(spec))
+    problems = problems_in(document_of(spec), additions=collect().additions)
     assert [(problem.path, problem.sentence) for problem in problems] == [
         (
             "shop.our_shop.joint_thread.diameter",

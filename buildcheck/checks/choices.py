@@ -1,0 +1,85 @@
+"""Changes that choose an amount instead of moving one in steps: the next size of a series, or a recommended amount."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import KW_ONLY, dataclass, replace
+from typing import Any, Self
+
+from buildcheck.build import Part
+from buildcheck.checks.changes import Change, OutOfReach, Way, Who, dimension_of, like_of
+from buildcheck.job import Cure, Job
+from buildcheck.job.steps import nearest
+
+
+@dataclass(frozen=True)
+class _Chosen(Change):
+    """A field that is set to an amount that is chosen.
+
+    `says` are the words, with `{amount}`, or a function of (job, subject) that returns them; `who` is the part to
+    change where it is not the subject. Left and right change together where the spec writes them once, under `both`.
+    """
+
+    field: str
+    _: KW_ONLY
+    says: str | Callable[[Job, Any], str]
+    who: Who | None = None
+
+    def of(self, who: Who) -> Self:
+        """The same change of another part: `who(job, subject)` returns it, or None where there is none."""
+        return replace(self, who=who)
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        part = subject if self.who is None else self.who(job, subject)
+        if part is None:
+            return
+        amount, most = self._amounts(job, part)
+        like, path = like_of(job, part, self.field), part.path_of(self.field)
+        parts = (part, like) if like is not None and like.path == part.path else (part,)
+
+        def cure(steps: int) -> Cure:
+            text = self.says if isinstance(self.says, str) else self.says(job, subject)
+            return Cure(text, amount(steps), dimension_of(part, self.field), path)
+
+        yield Way(parts, lambda steps: ((path, amount(steps)),), cure, most)
+
+    def _amounts(self, job: Job, part: Part) -> tuple[Callable[[int], float], int]:
+        """The amount (SI) after a number of steps, and the largest number of steps."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True)
+class NextSize(_Chosen):
+    """Take the next size of a series that makes the check pass, larger or smaller: `series(job)` returns the sizes, SI,
+    the smallest first."""
+
+    series: Callable[[Job], Sequence[float]]
+
+    def _amounts(self, job: Job, part: Part) -> tuple[Callable[[int], float], int]:
+        sizes, now = self.series(job), float(getattr(part, self.field))
+        smaller, larger = bisect_left(sizes, now), bisect_right(sizes, now)
+
+        def amount(steps: int) -> float:
+            if steps == 0:
+                return now
+            number = larger + steps - 1 if steps > 0 else smaller + steps
+            if not 0 <= number < len(sizes):
+                raise OutOfReach
+            return sizes[number]
+
+        return amount, max(smaller, len(sizes) - larger)
+
+
+@dataclass(frozen=True)
+class SetTo(_Chosen):
+    """Set an amount to the recommended one, which `recommended(job, part)` returns, SI: to the nearest step of its
+    dimension. For a check that passes well before what is recommended is reached."""
+
+    recommended: Callable[[Job, Any], float]
+
+    def _amounts(self, job: Job, part: Part) -> tuple[Callable[[int], float], int]:
+        wanted = self.recommended(job, part)
+        steps = nearest(wanted, dimension_of(part, self.field), job.build.units, adds=False)[0]
+        chosen = min(steps, key=lambda step: abs(step - wanted))
+        return lambda _: chosen, 1
