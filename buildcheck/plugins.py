@@ -36,8 +36,8 @@ BUILT_IN = "buildcheck_rules"
 
 INTERFACE = 2
 """The version of the interface that plugins are written to. A plugin states the one it needs in `BUILDCHECK_INTERFACE`;
-one that needs a newer one is refused. It rises when a hook, or a name of `buildcheck.api`, is added; those there are
-stay as they are."""
+one that needs another is refused. It rises when the form of what plugins are written with changes: 2 is that of
+rules made of checks. Hooks and names of `buildcheck.api` may be added without a new number."""
 
 PATIENCE = 1.0
 """Seconds that a plugin may take to load, and a rule for one spec, before it is reported as slow."""
@@ -60,7 +60,7 @@ class HookSpecifications:
 
     @hook_specification
     def buildcheck_rules(self) -> Iterable[Rule]:
-        """The rules that the plugin adds, each made with `@rule`. Since interface 1."""
+        """The rules that the plugin adds, each a `Rule` with its checks. Since interface 1, in this form since 2."""
         raise AssertionError("a hook specification is never called")
 
     @hook_specification
@@ -233,7 +233,12 @@ def _offered(module: Any, plugin: str) -> tuple[dict[str, list[Any]], list[str]]
     wanted = getattr(module, "BUILDCHECK_INTERFACE", None)
     if wanted is None:
         raise Unusable(f"it does not state BUILDCHECK_INTERFACE; this version offers {INTERFACE}")
-    if type(wanted) is not int or not 1 <= wanted <= INTERFACE:
+    if type(wanted) is int and 1 <= wanted < INTERFACE:
+        raise Unusable(
+            f"it is written to interface {wanted} of buildcheck, and this version offers {INTERFACE}: the form of rules"
+            ' has changed; see "From interface 1 to 2" in DEVELOPERS.md, or a new rule by `buildcheck rules --new NAME`'
+        )
+    if type(wanted) is not int or wanted != INTERFACE:
         raise Unusable(f"it needs interface {wanted!r} of buildcheck; this version offers {INTERFACE}")
     manager = pluggy.PluginManager(PROJECT)
     manager.add_hookspecs(HookSpecifications)

@@ -108,6 +108,17 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
         "it needs interface 3 of buildcheck; this version offers 2",
     ),
     (
+        "interface 1",
+        {"BUILDCHECK_INTERFACE": 1, "buildcheck_rules": offering(a_rule())},
+        "it is written to interface 1 of buildcheck, and this version offers 2: the form of rules has changed; see "
+        '"From interface 1 to 2" in DEVELOPERS.md, or a new rule by `buildcheck rules --new NAME`',
+    ),
+    (
+        "True for an interface",
+        {"BUILDCHECK_INTERFACE": True, "buildcheck_rules": offering(a_rule())},
+        "it needs interface True of buildcheck; this version offers 2",
+    ),
+    (
         "an interface that is no number",
         {"BUILDCHECK_INTERFACE": "1", "buildcheck_rules": offering(a_rule())},
         "it needs interface '1' of buildcheck; this version offers 2",

@@ -1,4 +1,4 @@
-"""What a rule and a finding are."""
+"""The page, the limits and the checks of a rule."""
 
 from __future__ import annotations
 
@@ -7,92 +7,111 @@ from typing import Any
 import pytest
 
 from buildcheck.api import (
+    Answer,
     Area,
+    Build,
+    Coilover,
     Dimension,
-    Limit,
+    Job,
+    Link,
+    Pair,
     PoseName,
-    Requirement,
     Rule,
     Spot,
     Stage,
+    Words,
     at_least,
     common_practice,
-    hold,
-    require,
-    rule,
+    inspect,
+    met,
 )
+from buildcheck.limit import Limit
+from buildcheck.testing import sound_build
 
-PRACTICE = common_practice("as it is done")
-SLACK = Limit("slack", "slack", Dimension.LENGTH, at_least(error="0 in"), PRACTICE)
-BRACED = Requirement("braced", "it is braced", PRACTICE)
+PRACTICE, NOTHING = common_practice("as it is done"), Words("nothing to change")
+PAGE = """The hose is long enough.
 
-
-def test_hold_takes_the_pose_from_a_spot() -> None:
-    pose = PoseName(0.1, 0.0, "full bump")
-    assert hold(SLACK, Spot(2.0, pose), place="travel").pose == pose
-    held = hold(SLACK, 3, place="travel", effect="it tears")
-    assert (held.value, type(held.value), held.pose, held.place, held.effect) == (
-        3.0,
-        float,
-        None,
-        "travel",
-        "it tears",
-    )
+What it checks: the hose.
+Why: brakes.
+"""
 
 
-def test_require_says_yes_or_no() -> None:
-    required = require(BRACED, met=True, found="braced", wanted="a brace", place="lateral_bar")
-    assert (required.requirement, required.met, required.cure) == (BRACED, True, "")
+def a_rule(value: Any = 1.0) -> Rule:
+    rule = Rule("hose-slack", area=Area.SAFETY, page=PAGE, from_stage=Stage.TACKED)
 
+    @rule.check(Build, at_least(error="0 in"), basis=PRACTICE, change=NOTHING, place="brake_lines")
+    def slack(job: Job, build: Build) -> Any:
+        """Slack of the hose
+        at full droop; negative where it is too short.
 
-def made() -> Rule:
-    limit = Limit("slack", "slack", Dimension.LENGTH, at_least(error="0 in"), PRACTICE)
-    need = Requirement("fixed", "it is fixed", PRACTICE)
-
-    @rule("hose-slack", area=Area.SAFETY, subject="build", limits=(limit, need), from_stage=Stage.TACKED)
-    def hose_slack(job: object, build: object) -> list[object]:
-        """The hose is long enough.
-
-        What it checks: the hose.
-        Why: brakes.
+        What follows the first paragraph is for who reads the code.
         """
-        return []
+        return value
 
-    return hose_slack  # type: ignore[return-value]  # the decorator makes a rule of it
+    @rule.must(Pair[Link], wanted="a clip", basis=PRACTICE, change=NOTHING)
+    def is_fixed(job: Job, pair: Pair[Link]) -> Answer:
+        """It is fixed."""
+        return met(True, "fixed", otherwise="loose")
+
+    return rule
 
 
-def test_the_docstring_is_the_page() -> None:
-    assert made().title == "The hose is long enough"
-    assert made().page == "What it checks: the hose.\nWhy: brakes."
-    assert (made().name, made().area, made().from_stage) == ("hose-slack", Area.SAFETY, Stage.TACKED)
-    assert [check.subject for check in made().checks] == ["build"]
+def test_the_first_line_of_the_page_is_the_title() -> None:
+    rule = a_rule()
+    assert rule.title == "The hose is long enough"
+    assert rule.page == "What it checks: the hose.\nWhy: brakes."
+    assert (rule.name, rule.area, rule.from_stage) == ("hose-slack", Area.SAFETY, Stage.TACKED)
+
+
+def test_a_check_has_the_name_of_its_function_and_the_meaning_of_its_docstring() -> None:
+    slack, fixed = a_rule().limits
+    assert isinstance(slack, Limit)
+    assert (slack.name, slack.dimension) == ("slack", Dimension.LENGTH)
+    assert slack.meaning == "slack of the hose at full droop; negative where it is too short"
+    assert (fixed.name, fixed.meaning) == ("is-fixed", "it is fixed")
+    assert [(check.name, check.noun) for check in a_rule().checks] == [
+        ("slack", "build"),
+        ("is-fixed", "pair of links"),
+    ]
 
 
 def test_a_limit_is_asked_for_by_name() -> None:
-    assert made().limit("fixed").meaning == "it is fixed"
-    with pytest.raises(LookupError, match="rule hose-slack has no limit 'slak'; it has slack, fixed"):
-        made().limit("slak")
+    assert a_rule().limit("is-fixed").meaning == "it is fixed"
+    with pytest.raises(LookupError, match="rule hose-slack has no limit 'slak'; it has slack, is-fixed"):
+        a_rule().limit("slak")
+    with pytest.raises(LookupError, match="rule hose-slack has no check 'slak'"):
+        a_rule().named("slak")
 
 
 def test_with_limits_is_a_rule_of_its_own() -> None:
+    rule = a_rule()
     stricter = Limit("slack", "slack", Dimension.LENGTH, at_least(error="1 in"), common_practice("our shop"))
-    changed = made().with_limits((stricter,))
+    changed = rule.with_limits((stricter,))
     assert changed.limit("slack") is stricter
-    assert isinstance(made().limit("slack"), Limit)
-    assert made().limit("slack") != stricter
-    assert changed.title == made().title
+    assert isinstance(rule.limit("slack"), Limit)
+    assert rule.limit("slack") != stricter
+    assert (changed.title, changed.checks) == (rule.title, rule.checks)
 
 
-@pytest.mark.parametrize("value", ["5", True, None, [5.0]])
-def test_what_is_no_number_is_not_held(value: object) -> None:
-    with pytest.raises(TypeError, match="slack needs a number, got "):
-        hold(SLACK, value, place="links")  # type: ignore[arg-type]
+def test_a_function_that_checks_can_be_called_as_any_other() -> None:
+    rule = Rule("x", area=Area.SPRINGS, page=PAGE)
+
+    @rule.check(Coilover, at_least(error="1 in"), basis=PRACTICE, change=NOTHING)
+    def stroke(job: Job, coilover: Coilover) -> float:
+        """Stroke."""
+        return coilover.extended_length - coilover.compressed_length
+
+    coilover = sound_build().coilovers["coilover"].left
+    assert stroke(None, coilover) == pytest.approx(14 * 0.0254)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize(
-    "told", [{"met": "no"}, {"met": None}, {"met": 1}, {"found": 5}, {"wanted": None}, {"cure": 3.0}, {"place": None}]
-)
-def test_what_is_no_answer_and_no_text_is_not_required(told: dict[str, Any]) -> None:
-    said: dict[str, Any] = {"met": True, "found": "a brace", "wanted": "a brace", "place": "lateral_bar", **told}
-    with pytest.raises(TypeError, match=r"braced (is met or not|needs a text, got )"):
-        require(BRACED, **said)
+def test_a_reading_has_the_pose_of_a_spot_and_a_number_has_none() -> None:
+    pose = PoseName(0.1, 0.0, "full bump")
+    for value, wanted in ((Spot(2.0, pose), pose), (3, None)):
+        reading = inspect(sound_build(), [a_rule(value)], stage=Stage.TACKED).readings[0]
+        assert (reading.quantity, reading.pose, reading.place, type(reading.value)) == (
+            "slack",
+            wanted,
+            "brake_lines",
+            float,
+        )

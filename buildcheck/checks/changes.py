@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 from numbers import Real
 from typing import Any, ClassVar, NamedTuple, Self
 
-from buildcheck.build import Part, Point, Side
+from buildcheck.build import Missing, Part, Point, Side
 from buildcheck.build.part import fields, words
 from buildcheck.checks.subjects import index, key_of, same_on
-from buildcheck.job import Cure, Job
+from buildcheck.job import Cure, Job, Unreached
 from buildcheck.job.cure import Edit, along, is_mirrored
 from buildcheck.job.steps import nearest, zero
 from buildcheck.job.subjects import Pair
@@ -338,7 +339,12 @@ def place_of(changes: Sequence[Change]) -> str | Callable[[Job, Any], str]:
         return steps[0].field
 
     def place(job: Job, subject: Any) -> str:
-        return next((found for change in steps if (found := change.place(job, subject))), str(subject.path))
+        for change in steps:
+            # A part that is not known takes nothing from the value, which is known.
+            with suppress(Missing, Unreached):
+                if found := change.place(job, subject):
+                    return found
+        return str(subject.path)
 
     return place
 
