@@ -281,7 +281,7 @@ def buildcheck_outputs():
     told = run(*arguments, "breaks", "--to", "out.txt", folder=tmp_path)
     assert (told.returncode, told.stdout) == (3, "")
     assert told.stderr.startswith("The plugin door.py failed: its output 'breaks': KeyError: 'no such key' (")
-    assert told.stderr.endswith("door.py, line 26)\n")
+    assert "door.py, line " in told.stderr
     assert not (tmp_path / "out.txt").exists()
     told = run(*arguments, "number", folder=tmp_path)
     assert (told.returncode, told.stdout) == (3, "")
