@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import groupby
-from typing import get_origin
 
-from buildcheck.build import Build, Missing
-from buildcheck.build.part import fields
 from buildcheck.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
@@ -15,6 +12,7 @@ from buildcheck.output.items import Item, items
 from buildcheck.output.outcome import Inspected, Outcome
 from buildcheck.output.page import Page, Tint
 from buildcheck.output.sheet import build_head, head, lacks, place, place_of, refusal, spec_head, stated
+from buildcheck.output.unchecked import in_words, lacks_of
 from buildcheck.output.words import count, printable
 from buildcheck.quantity import System
 from buildcheck.rule import Area, Reading
@@ -273,61 +271,21 @@ def _too_near_to_tell(page: Page, spec: Inspected) -> None:
 
 
 def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
-    """What each part of the spec lacks, in the order of a spec, with what needs it; then the other reasons."""
-    lacking: dict[str, dict[str, None]] = {}
-    needing: dict[str, list[Reading]] = {}
-    unchecked = spec.with_verdict(Verdict.NOT_CHECKED)
-    for reading in unchecked:
-        for path in reading.missing:
-            part = _part_of(path)
-            lacking.setdefault(part, {})[path] = None
-            needing.setdefault(part, []).append(reading)
-        if reading.other_reason or not reading.missing:
-            needing.setdefault(reading.other_reason or "no reason given", []).append(reading)
-    if not unchecked:
+    """What each part of the spec lacks, and the other reasons, with what needs it."""
+    lacks = lacks_of(spec)
+    if not lacks:
         return
     page.heading("NOT CHECKED")
-    sections = {section: number for number, section in enumerate(fields(Build))}
-    for part in sorted(lacking, key=lambda part: sections.get(part.partition(".")[0], len(sections))):
-        page.text(_lacked(spec, part, list(lacking[part])), 2, 4)
-        for path in lacking[part] if everything else ():
+    for lack in lacks:
+        position = spec.position(lack.part) if lack.part else None
+        where = "" if position is None else place(spec.file, position.line, position.column, "")
+        page.text(in_words(spec, lack, where), 2, 4)
+        for path in lack.paths if everything else ():
             page.text(printable(path), 6, 8)
-        page.text(f"needed by {_who(needing[part], everything)}", 6, 8)
-    for reason in (each for each in needing if each not in lacking):
-        page.text(printable(reason), 2, 4)
-        page.text(f"needed by {_who(needing[reason], everything)}", 6, 8)
-    for reading in unchecked if everything else ():
+        page.text(f"needed by {_who(lack.readings, everything)}", 6, 8)
+    for reading in spec.with_verdict(Verdict.NOT_CHECKED) if everything else ():
         if known := words.known_in_part(reading, spec.build.units):
             page.text(f"{known}; {words.whole_basis(reading, spec.build.units)}", 2, 4)
-
-
-def _part_of(path: str) -> str:
-    """The part of the spec that a path is of: a section, or of one that holds parts by name the part of one side."""
-    steps = path.split(".")
-    return ".".join(steps[: 3 if len(steps) > 3 and get_origin(fields(Build).get(steps[0])) is dict else 1])
-
-
-def _lacked(spec: Inspected, part: str, paths: list[str]) -> str:
-    """What a part of the spec lacks, and where it is: `vehicle lacks track and wheelbase; it is at FILE:8:1`."""
-    # What is needed of a piece says that the piece is.
-    least = [path for path in paths if not any(other.startswith(f"{path}.") for other in paths)]
-    inner = [printable(path.removeprefix(f"{part}.")) for path in least if path != part]
-    position = spec.position(part) if _is_stated(spec, part) else None
-    if not inner or position is None:
-        return f"{printable(part)} is not in the spec{f'; it needs {_and(inner)}' if inner else ''}"
-    return f"{printable(part)} lacks {_and(inner)}; it is at {place(spec.file, position.line, position.column, '')}"
-
-
-def _is_stated(spec: Inspected, path: str) -> bool:
-    try:
-        spec.build.value(path)
-    except Missing:
-        return False
-    return True
-
-
-def _and(names: list[str]) -> str:
-    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
 
 
 def _who(readings: Iterable[Reading], everything: bool) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import Any
 
@@ -12,6 +13,7 @@ from buildcheck.output.items import Item
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report.motion import Motion, place_of
 from buildcheck.output.sheet import stated
+from buildcheck.output.unchecked import in_words, lacks_of
 from buildcheck.output.words import printable
 from buildcheck.quantity import System
 from buildcheck.rule import Reading
@@ -96,43 +98,44 @@ def place(spec: Inspected, path: str) -> str:
     return printable(path) if position is None else printable(f"{path}, line {position.line}")
 
 
-def _lacks(spec: Inspected, path: str) -> str:
-    """What the spec lacks, and the line under which it would go; the file stands in the title block."""
-    position = spec.position(path)
-    lacking = f"{printable(path)} is not in the spec"
-    return lacking if position is None or "." not in path else f"{lacking}; it goes under line {position.line}"
-
-
 def failed_rows(spec: Inspected) -> list[str]:
     """What a rule failed to read."""
     return [printable(f"{reading.rule} on {reading.subject}: {reading.failure}") for reading in spec.failed]
 
 
 def not_checked(spec: Inspected) -> list[dict[str, Any]]:
-    """What was not checked and why: each lack once, with the rules that need it, of what, how many readings, and what
-    is known of quantities that are known in part."""
-    lacking: dict[str, dict[tuple[str, str], list[Reading]]] = {}
-    for reading in spec.with_verdict(Verdict.NOT_CHECKED):
-        whys = (*(_lacks(spec, path) for path in reading.missing), printable(reading.other_reason))
-        why = "; ".join(filter(None, whys)) or "no reason given"
-        rule = (printable(reading.rule), reading.area.value)
-        lacking.setdefault(why, {}).setdefault(rule, []).append(reading)
+    """What was not checked and why: what each part of the spec lacks once, with the rules that need it, of what, how
+    many readings, and what is known of quantities that are known in part."""
+    counted: set[int] = set()
     return [
         {
-            "why": why,
-            "rules": [
-                {
-                    "rule": rule,
-                    "area": area,
-                    "subjects": ", ".join(dict.fromkeys(printable(reading.subject) for reading in readings)),
-                    "count": len(readings),
-                    "known": list(filter(None, (words.known_in_part(each, spec.build.units) for each in readings))),
-                }
-                for (rule, area), readings in rules.items()
-            ],
+            "why": in_words(spec, lack, _line(spec, lack.part)),
+            "rules": [_unchecked(spec, rule, list(readings), counted) for rule, readings in _by_rule(lack.readings)],
         }
-        for why, rules in lacking.items()
+        for lack in lacks_of(spec)
     ]
+
+
+def _line(spec: Inspected, part: str) -> str:
+    position = spec.position(part) if part else None
+    return "" if position is None else f"line {position.line}"
+
+
+def _by_rule(readings: Iterable[Reading]) -> Iterator[tuple[str, Iterator[Reading]]]:
+    return groupby(sorted(readings, key=lambda reading: reading.rule), key=lambda reading: reading.rule)
+
+
+def _unchecked(spec: Inspected, rule: str, readings: list[Reading], counted: set[int]) -> dict[str, Any]:
+    """The readings of one rule that something lacking leaves out. Each is counted where it comes up first."""
+    new = [reading for reading in readings if id(reading) not in counted]
+    counted.update(map(id, new))
+    return {
+        "rule": printable(rule),
+        "area": readings[0].area.value,
+        "subjects": ", ".join(dict.fromkeys(printable(reading.subject) for reading in readings)),
+        "count": len(new),
+        "known": list(filter(None, (words.known_in_part(each, spec.build.units) for each in new))),
+    }
 
 
 def assumed_rows(spec: Inspected) -> list[str]:
@@ -144,6 +147,13 @@ def assumed_rows(spec: Inspected) -> list[str]:
         f"{sentence}, for want of {'; '.join(at for _, at in group)}"
         for sentence, group in groupby(told, key=lambda pair: pair[0])
     ]
+
+
+def _lacks(spec: Inspected, path: str) -> str:
+    """What the spec lacks, and the line under which it would go; the file stands in the title block."""
+    position = spec.position(path)
+    lacking = f"{printable(path)} is not in the spec"
+    return lacking if position is None or "." not in path else f"{lacking}; it goes under line {position.line}"
 
 
 def exact_rows(spec: Inspected) -> list[str]:
