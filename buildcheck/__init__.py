@@ -1,4 +1,80 @@
 """buildcheck checks a solid axle on links before it is ordered, tacked and welded.
 
+    spec = buildcheck.read("build.buildcheck.yaml")
+    for reading in buildcheck.inspect(spec).errors:
+        print(reading)
+
 Rules are written with `buildcheck.api`.
 """
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from buildcheck.build import Missing, Stage
+    from buildcheck.job import Unreached
+    from buildcheck.library import (
+        CycleTable,
+        Reading,
+        Result,
+        Series,
+        Sweep,
+        cycle,
+        inspect,
+        load_plugins,
+        loads,
+        sweep,
+    )
+    from buildcheck.limit import Verdict
+    from buildcheck.specs import Spec, SpecProblems, read
+
+    __version__: str
+
+__all__ = [
+    "CycleTable",
+    "Missing",
+    "Reading",
+    "Result",
+    "Series",
+    "Spec",
+    "SpecProblems",
+    "Stage",
+    "Sweep",
+    "Unreached",
+    "Verdict",
+    "__version__",
+    "cycle",
+    "inspect",
+    "load_plugins",
+    "loads",
+    "read",
+    "sweep",
+]
+
+# Imported on first use, so that the command does not wait for what it does not need.
+_FROM = {
+    "Missing": "buildcheck.build",
+    "Spec": "buildcheck.specs",
+    "SpecProblems": "buildcheck.specs",
+    "Stage": "buildcheck.build",
+    "Unreached": "buildcheck.job",
+    "Verdict": "buildcheck.limit",
+    "read": "buildcheck.specs",
+}
+
+if not TYPE_CHECKING:  # a type checker would take it for a promise that any name is there
+
+    def __getattr__(name: str) -> object:
+        if name == "__version__":
+            from importlib.metadata import version
+
+            value: object = version("buildcheck")
+        elif name in __all__:
+            value = getattr(import_module(_FROM.get(name, "buildcheck.library")), name)
+        else:
+            raise AttributeError(f"module 'buildcheck' has no attribute {name!r}")
+        globals()[name] = value
+        return value
+
+    def __dir__() -> list[str]:
+        return sorted({*globals(), *__all__})

@@ -60,6 +60,9 @@ class Unreadable(Exception):
         self.name = name
         self.problems = problems
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.name, self.problems)
+
 
 @dataclass(frozen=True, eq=False)
 class Document:

@@ -21,6 +21,14 @@ from buildcheck.waivers import Situation, waive
 ORDER = {area: number for number, area in enumerate(Area)}
 
 
+class LaterRule(NamedTuple):
+    """A rule that belongs to a later stage of the job than the one inspected."""
+
+    name: str
+    title: str
+    from_stage: Stage
+
+
 class Inspection(NamedTuple):
     """All readings of a build at a stage, and what had to be assumed to make them.
 
@@ -33,7 +41,7 @@ class Inspection(NamedTuple):
     stage: Stage
     readings: tuple[Reading, ...]
     assumptions: tuple[Assumption, ...]
-    later: tuple[Rule, ...] = ()
+    later: tuple[LaterRule, ...] = ()
     switched_off: tuple[SwitchedOff, ...] = ()
     taken_as_exact: tuple[str, ...] | None = None
     today: date | None = None
@@ -49,6 +57,7 @@ def inspect(
     today: date | None = None,
     only: Collection[str] | None = None,
     sure: bool = False,
+    changes: bool = True,
 ) -> Inspection:
     """Run rules over a build.
 
@@ -59,7 +68,8 @@ def inspect(
     `standard` changes the rules, and adds the shop's own limits to them. Readings that the build's waivers cover are
     `waived`; `today` is the day that they are judged by, and without one a waiver that ends with a day waives nothing.
     `only` are the names of the rules to apply, where it is not all: waivers of the others are left alone.
-    `sure` also works out how sure each reading is, which takes as long as `DRAWS` more inspections.
+    `sure` also works out how sure each reading is, which takes as long as `DRAWS` more inspections. Without `changes`
+    the readings do not say what to change, which saves the search for it.
     """
     if stage is None:
         stage = build.build.stage if build.has("build") and build.build.has("stage") else Stage.PROPOSAL
@@ -68,8 +78,9 @@ def inspect(
     standing = offered if standard is None else standard.applied_to(offered, use)
     chosen = [rule for rule in standing if only is None or rule.name in only]
     applied = sorted((rule for rule in chosen if rule.from_stage.number <= stage.number), key=_order_of_rule)
+    later = (rule for rule in chosen if rule.from_stage.number > stage.number)
     job = Job(build)
-    readings: Sequence[Reading] = readings_of(applied, job, heeding=standing)
+    readings: Sequence[Reading] = readings_of(applied, job, changes=changes, heeding=standing)
     if sure:
         readings = how_sure(readings, build, lambda other: readings_of(applied, Job(other), changes=False))
     if standard is not None:
@@ -81,7 +92,7 @@ def inspect(
         stage,
         tuple(sorted(waived, key=lambda reading: _order(reading.area, reading.rule))),
         job.assumptions,
-        tuple(sorted((rule for rule in chosen if rule.from_stage.number > stage.number), key=_order_of_rule)),
+        tuple(LaterRule(rule.name, rule.title, rule.from_stage) for rule in sorted(later, key=_order_of_rule)),
         () if standard is None else tuple(off for off in standard.switched_off if only is None or off.rule in only),
         Tolerances(build).taken_as_exact if sure else None,
         today,

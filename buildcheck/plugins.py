@@ -15,15 +15,16 @@ import time
 import tokenize
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cache, cached_property
 from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
+from pickle import PicklingError
 from types import MappingProxyType, ModuleType
 from typing import Any, NamedTuple
 
 import pluggy
 
-from buildcheck.build.additions import Additions
+from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.job.quantities import Family, Quantity
 from buildcheck.mishap import Mishap, Unusable, frames, guarded
 from buildcheck.offers import KINDS, BoltGrade, JointKind, Kind, Metal, OutputFormat, ShopFields, name_of
@@ -106,6 +107,9 @@ class Collected:
     """What plugins offer, in their order, and what failed. A failed plugin takes nothing else with it.
 
     `owners` says which plugin each thing is of, by the field it is in and its name; the built-in ones are of none.
+    `installed` says whether the installed plugins are among them, `files` are the rule files, by their whole paths.
+
+    Pickled, it is those two alone: whoever reads it loads the same plugins.
     """
 
     rules: tuple[Rule, ...] = ()
@@ -117,10 +121,23 @@ class Collected:
     bolt_grades: tuple[BoltGrade, ...] = ()
     metals: tuple[Metal, ...] = ()
     owners: Mapping[tuple[str, str], str] = field(default_factory=lambda: MappingProxyType({}))
+    installed: bool = field(default=False, compare=False)
+    files: tuple[str, ...] = field(default=(), compare=False)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        if not self.installed and not self.files and self != Collected():
+            raise PicklingError("these plugins were put together by hand, so that nobody else can load them")
+        return loaded, (self.installed, self.files)
+
+    def __deepcopy__(self, memo: object) -> Collected:
+        return self  # it is frozen
 
     @cached_property
     def additions(self) -> Additions:
         """What they add to what a spec may hold, to be handed to the schema check and to `read_build`."""
+        offered = (self.joint_kinds, self.bolt_grades, self.metals, self.shop_fields, self.quantities)
+        if not any(offered):
+            return NOTHING_ADDED
         return Additions(
             joint_kinds={joint.name: joint.stiffness for joint in self.joint_kinds},
             bolt_grades={grade.name: (grade.strength,) for grade in self.bolt_grades},
@@ -143,7 +160,7 @@ def collect(points: Iterable[EntryPoint] | None = None) -> Collected:
 
     Each plugin is loaded and called by itself, so that one that fails is reported by name and the others go on.
     """
-    collected = Collected()
+    collected = Collected(installed=points is None)
     for point in installed_plugins() if points is None else points:
         collected = _joined(collected, point.name, point.load, patient=point.value == BUILT_IN)
     return collected
@@ -160,7 +177,19 @@ def load_rule_files(paths: Iterable[str | Path], after: Collected | None = None)
     collected = Collected() if after is None else after
     for path, name in once.items():
         collected = _joined(collected, name, lambda path=path, name=name: _module_of(Path(path), name), patient=False)  # type: ignore[misc]
-    return collected
+    return replace(collected, files=(*collected.files, *once))
+
+
+@cache
+def loaded(installed: bool, files: tuple[str, ...]) -> Collected:
+    """What the installed plugins offer, where they are wanted, and after them these rule files; loaded once in a
+    process."""
+    return load_rule_files(files, after=collect() if installed else None)
+
+
+def usual() -> Collected:
+    """What the installed plugins offer, loaded once in a process."""
+    return loaded(True, ())
 
 
 class Halted(KeyboardInterrupt):

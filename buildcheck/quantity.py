@@ -32,6 +32,8 @@ __all__ = [
     "same_number_in_other_units",
     "show",
     "show_fraction",
+    "usual_scale",
+    "usual_unit",
 ]
 
 MAX_LENGTH: Final = 64
@@ -144,8 +146,7 @@ def show(value: float, dimension: Dimension, system: System, *, digits: int | No
     """
     if math.isnan(value):
         return "no number"
-    usual = USUAL[system][dimension]
-    unit = _named(usual.shown or usual.unit, dimension)
+    usual, unit = USUAL[system][dimension], _shown_in(dimension, system)
     try:
         number = float(Fraction(float(value)) / unit.factor - unit.offset)
     except OverflowError:  # infinite, or finite in SI but not in the shop's unit
@@ -187,6 +188,17 @@ def show_fraction(value: float, system: System, denominator: int = 16) -> str:
         if steps:
             return f"{minus}{_mixed(Fraction(steps, parts))} in"
     return f"less than 1/{4 * denominator} in"
+
+
+def usual_unit(dimension: Dimension, system: System) -> str:
+    """The name of the unit that values are shown in; empty for a dimension without one."""
+    return _shown_in(dimension, system).name
+
+
+def usual_scale(dimension: Dimension, system: System) -> tuple[float, float]:
+    """Factor and offset by which an SI value becomes a number in that unit: divided by the one, less the other."""
+    unit = _shown_in(dimension, system)
+    return float(unit.factor), float(unit.offset)
 
 
 def default_unit(dimension: Dimension, system: System) -> str:
@@ -277,6 +289,11 @@ def _unit(spelled: str, written: str, text: str, dimension: Dimension, system: S
     near = difflib.get_close_matches(spelled.casefold(), folded, n=1)
     meant = f" (the nearest is {folded[near[0]].name})" if near and folded[near[0]].name else ""
     raise _refusal(text, dimension, system, f'"{_echo(written)}" is not a unit of {dimension.value}{meant}')
+
+
+def _shown_in(dimension: Dimension, system: System) -> Unit:
+    usual = USUAL[system][dimension]
+    return _named(usual.shown or usual.unit, dimension)
 
 
 def _named(name: str, dimension: Dimension) -> Unit:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import heapq
 import json
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, partial
 from importlib.resources import files
@@ -20,7 +20,7 @@ from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.document import Document
 from buildcheck.mishap import Mishap, guarded
 from buildcheck.names import nearest
-from buildcheck.place import Position, Problem, blank, clean, join, visible
+from buildcheck.place import Position, Problem, blank, clean, join, split, visible
 from buildcheck.plain_yaml import MAX_PROBLEMS, MORE
 from buildcheck.quantity import Dimension, QuantityError, System, parse, show
 from buildcheck.strength import thread
@@ -82,7 +82,7 @@ class _Fault:
 
 
 def problems_in(
-    document: Document, name: str = SPEC_SCHEMA, *, additions: Additions = NOTHING_ADDED
+    document: Document, name: str = SPEC_SCHEMA, *, additions: Additions = NOTHING_ADDED, changed: str = ""
 ) -> tuple[Problem, ...]:
     """Everything wrong with a document: the values and keys that were refused on reading it, and whatever the schema of
     the build spec, or the one named, does not allow in the rest; in the order of the file.
@@ -91,12 +91,14 @@ def problems_in(
     says what is wrong, what was expected, and the nearest known name where one was mistyped; it says nothing of a
     value that was refused already. An unknown key stands where it is written, a missing one where the group stands
     that it should go into. After `MAX_PROBLEMS` problems one more says that the rest was left out. `additions` are the
-    names and the shop's fields that plugins add to a spec.
+    names and the shop's fields that plugins add to a spec. `changed` is the path of the one value by which the document
+    differs from a valid one: only what that change can affect is then checked.
     """
     data = document.legible
     system = System.METRIC if data.get("units") == "metric" else System.INCH_POUND
     added = additions if name == SPEC_SCHEMA else NOTHING_ADDED
-    found = islice(chain(_own_faults(data, system, name, added), _shop_faults(data, system, added)), ENOUGH)
+    own = _own_faults(data, system, name, added, split(changed))
+    found = islice(chain(own, _shop_faults(data, system, added)), ENOUGH)
     faults = [fault for fault in found if fault.path not in document.unread]
     placed = [(document.position(fault.path), fault) for fault in faults]
     placed.sort(key=lambda pair: (pair[0], pair[1].path, pair[1].rank))
@@ -104,10 +106,43 @@ def problems_in(
     return tuple(_not_too_many(told))
 
 
-def _own_faults(data: Any, system: System, name: str, additions: Additions) -> Iterator[_Fault]:
-    """What is wrong by a schema that comes with buildcheck."""
-    for error in _validator(system, _added_names(additions), name).iter_errors(data):
+def _own_faults(
+    data: Any, system: System, name: str, additions: Additions, changed: Sequence[str | int]
+) -> Iterator[_Fault]:
+    """What is wrong by a schema that comes with buildcheck, with what a change at some steps can affect."""
+    validator = _validator(system, _added_names(additions), name)
+    schema, above = validator.schema, []
+    for step in changed:
+        below = _below(validator, schema, data, step)
+        if below is None:
+            break
+        schema, data = below, data[step]
+        above.append(step)
+    for error in _of_same_kind(validator, schema).iter_errors(data):
+        error.path.extendleft(reversed(above))
         yield from _faults(error)
+
+
+# What a schema of a group may hold for a value of one key to concern that key alone.
+_EACH_KEY_FOR_ITSELF = {
+    *("$id", "$schema", "additionalProperties", "description", "examples", "minProperties", "properties"),
+    *("propertyNames", "required", "title", "type"),
+}
+
+
+def _of_same_kind(validator: Any, schema: Any) -> Any:
+    # The library's own `evolve` chooses the class by the schema's `$schema`, and then knows none of our keywords.
+    return type(validator)(schema, format_checker=validator.format_checker)
+
+
+def _below(validator: Any, schema: Mapping[str, Any], data: Any, step: str | int) -> Mapping[str, Any] | None:
+    """The schema of what stands under one key, where a change below it cannot make any other key invalid; else None."""
+    if not isinstance(data, dict) or step not in data or not schema.keys() <= _EACH_KEY_FOR_ITSELF:
+        return None
+    if "propertyNames" in schema and not _of_same_kind(validator, schema["propertyNames"]).is_valid(step):
+        return None
+    below = schema.get("properties", {}).get(step, schema.get("additionalProperties"))
+    return below if isinstance(below, dict) else None
 
 
 def _added_names(additions: Additions) -> frozenset[tuple[str, str]]:

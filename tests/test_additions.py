@@ -17,7 +17,7 @@ from made_plugins import a_quantity
 from buildcheck.api import BoltGrade, JointKind, Metal, ShopFields, inspect
 from buildcheck.build import read_build
 from buildcheck.build.additions import NOTHING_ADDED, Additions
-from buildcheck.cycle import cycle
+from buildcheck.cycling import cycle
 from buildcheck.job import Job
 from buildcheck.plugins import Collected
 from buildcheck.schema import problems_in

@@ -65,12 +65,13 @@ def unused(definitions: set[Definition], uses: list[Use]) -> set[Definition]:
     """What is named nowhere else, nor what only such things name."""
     dead: set[Definition] = set()
     while True:
-        named = Counter(
-            use.name
-            for use in uses
-            if use.where is None or (use.where.own != use.name and dead.isdisjoint(use.where.within()))
-        )
-        more = {each for each in definitions - dead if not each.own.startswith("__") and not named[each.own]}
+        live = [use for use in uses if use.where is None or dead.isdisjoint(use.where.within())]
+        named = Counter(use.name for use in live)
+        # A function that calls itself is not used by that; one that calls another of its name uses the other.
+        by_itself = Counter(use.where for use in live if use.where is not None and use.where.own == use.name)
+        more = {
+            each for each in definitions - dead if not each.own.startswith("__") and named[each.own] == by_itself[each]
+        }
         if not more:
             return dead
         dead |= more
@@ -89,3 +90,11 @@ def test_what_is_used_by_dead_code_alone_is_dead() -> None:
     uses = [Use("second", first), Use("first", first), Use("method", second), Use("Third", None)]
     assert unused({first, second, third}, uses) == {first, second, third}
     assert unused({first, second, third}, [*uses, Use("first", None)]) == set()
+
+
+def test_a_function_of_the_same_name_that_calls_another_one_uses_it() -> None:
+    check, method = Definition("rules/a.py", "leg"), Definition("buildcheck/b.py", "Strengths.leg")
+    by_check, by_method = Use("leg", check), Use("leg", method)
+    assert unused({check, method}, [by_check, by_method]) == set()
+    assert unused({check, method}, [by_check]) == {check, method}
+    assert unused({method}, [by_method]) == {method}

@@ -4,6 +4,9 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
+
+import pytest
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -22,6 +25,25 @@ def test_the_output_shown_is_that_of_a_run() -> None:
     )
     assert (run.returncode, run.stderr) == (0, "")
     assert shown[1] == run.stdout
+
+
+def test_the_library_example_runs_as_shown(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    shown = re.search(r"<!-- library example -->\n```python\n(.*?)```", README, re.DOTALL)
+    assert shown is not None
+    code = [line for line in shown[1].splitlines() if line.strip() and not line.startswith("#")]
+    assert len(code) <= 40
+    monkeypatch.chdir(ROOT)
+    names: dict[str, Any] = {}
+    exec(compile(shown[1], "README.md", "exec"), names)
+    printed = capsys.readouterr().out.splitlines()
+    spec, result, swept = names["spec"], names["result"], names["swept"]
+    assert printed[: len(result.warnings)] == [str(each) for each in result.warnings]
+    assert printed[0].startswith("warning: whole build")
+    assert f"{len(result.not_checked)} not checked; 0 failures of rules or plugins" in printed
+    assert sum(line.startswith("frame end at") for line in printed) == len(swept) == len(names["heights"]) == 9
+    assert names["higher"].build.lateral_bar.frame.z == pytest.approx(23 * 0.0254)
+    place = spec.position("lateral_bar.frame[2]")
+    assert printed[-1].startswith(f'{place.line} {place.column} lateral_bar.frame[2]: "23 lb" cannot be read')
 
 
 def test_the_commands_shown_exist() -> None:

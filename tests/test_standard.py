@@ -34,7 +34,7 @@ from buildcheck.api import (
 )
 from buildcheck.build import read_build
 from buildcheck.build.additions import NOTHING_ADDED
-from buildcheck.cycle import cycle
+from buildcheck.cycling import cycle
 from buildcheck.document import Unreadable, read_file, read_text
 from buildcheck.job.quantities import families, of_no_part
 from buildcheck.limit import Basis, Bounds, Limit

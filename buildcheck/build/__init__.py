@@ -4,7 +4,7 @@
 `Missing`, which names the place in the spec, so that nothing absent is ever mistaken for a number.
 """
 
-from buildcheck.build.build import INTENDED_USES, Build, BuildInformation, Stage, read_build
+from buildcheck.build.build import INTENDED_USES, Build, BuildInformation, Stage, read_again, read_build
 from buildcheck.build.part import Missing, Part, Point, Side, Sides, Vector
 
 __all__ = [
@@ -18,5 +18,6 @@ __all__ = [
     "Sides",
     "Stage",
     "Vector",
+    "read_again",
     "read_build",
 ]

@@ -1,6 +1,6 @@
 """The whole build, and reading it from the data of a valid spec."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from enum import StrEnum
 from types import MappingProxyType
 from typing import Any
@@ -107,6 +107,15 @@ def read_build(data: Mapping[str, Any], additions: Additions = NOTHING_ADDED) ->
     build = Build.read(data, "", "", Side.CENTRE, unit)
     vars(build).update(additions=additions)
     return build
+
+
+def read_again(build: Build, data: Mapping[str, Any], sections: Collection[str]) -> Build:
+    """The build that a spec describes which differs in some sections from the one that this build was read from."""
+    if "units" in sections:
+        return read_build(data, build.additions)
+    unit = Unit(build.units, added_metals=build.additions.metals)
+    read = Build.read({name: data[name] for name in sections}, "", "", Side.CENTRE, unit)
+    return build.changed(**read.given())
 
 
 def _step_into(found: Any, step: str | int, path: str) -> Any:

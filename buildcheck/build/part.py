@@ -84,12 +84,18 @@ class Vector(NamedTuple):
         return Vector(self.x, -self.y, self.z)
 
 
-class Missing(Exception):
-    """The spec lacks something that was asked for; `path` says where it would stand."""
+class Missing(AttributeError):
+    """The spec lacks something that was asked for; `path` says where it would stand.
+
+    It is an AttributeError, so that `hasattr(build, "travel")` is False where the spec lacks it.
+    """
 
     def __init__(self, path: str) -> None:
         super().__init__(f"the spec lacks {path}")
         self.path = path
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.path,)
 
 
 class MetalName(str):
@@ -141,6 +147,8 @@ class Part:
         # Only reached for what is not there. Names that the class does not declare stay ordinary mistakes.
         if not name.startswith("_") and name in fields(type(self)):
             raise Missing(self.path_of(name))
+        if isinstance(getattr(type(self), name, None), property):
+            return object.__getattribute__(self, name)  # it raised Missing, and does so again
         raise AttributeError(f"{type(self).__name__} has no field {name!r}", name=name, obj=self)
 
     def __eq__(self, other: object) -> bool:
@@ -148,6 +156,14 @@ class Part:
 
     def __hash__(self) -> int:
         return hash((type(self), self.path, self.side))
+
+    def __getstate__(self) -> dict[str, Any]:
+        # A read-only mapping neither pickles nor copies.
+        return {name: dict(held) if type(held) is MappingProxyType else held for name, held in self.__dict__.items()}
+
+    def __setstate__(self, state: Mapping[str, Any]) -> None:
+        named = {name for name, kind in fields(type(self)).items() if get_origin(kind) is dict}
+        self.__dict__.update({name: MappingProxyType(held) if name in named else held for name, held in state.items()})
 
     def __repr__(self) -> str:
         return f"<{type(self).__name__} {self.label!r} at {self.path!r}>"
@@ -249,6 +265,9 @@ class Sides(Generic[PartType]):
 
     def __hash__(self) -> int:
         return hash((self.path, frozenset(self._parts)))
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Sides, (self.path, dict(self._parts))
 
     def __getitem__(self, side: Side) -> PartType:
         if side not in self._parts:

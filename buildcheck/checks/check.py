@@ -150,8 +150,21 @@ class Check:
     def _tried(self, job: Job, subject: Any) -> Outcome:
         try:
             why = self._why_not(job, subject)
-            if why is not None:
-                return NoNeed(_text(why, "why the check does not apply"))
+        except (Unreached, CannotTell) as reason:
+            return NotChecked((), plain_text(str(reason)))
+        except Missing as missing:
+            return self._whether_or_not(plain_text(missing.path), self._looked(job, subject))
+        return self._looked(job, subject) if why is None else NoNeed(_text(why, "why the check does not apply"))
+
+    def _whether_or_not(self, unknown: str, found: Outcome) -> Outcome:
+        """What came of a check of which the spec does not say whether it applies: it is ok where it would be ok."""
+        if isinstance(found, NotChecked) and found.missing:
+            return NotChecked(tuple(dict.fromkeys((unknown, *found.missing))), "")
+        broken = isinstance(found, Found) and self.inside(found, self.limit) < 0.0
+        return NotChecked((unknown,), "") if broken else found
+
+    def _looked(self, job: Job, subject: Any) -> Outcome:
+        try:
             if isinstance(subject, Absent):
                 if self.compares:
                     return Silent()
@@ -177,12 +190,8 @@ class Check:
         return _plain(self.name, share, self.limit)
 
     def _why_not(self, job: Job, subject: Any) -> str | None:
-        if self.when is None:
-            return None
         try:
-            return self.when(job, subject)
-        except Missing:
-            return None  # then the check itself says what is missing
+            return None if self.when is None else self.when(job, subject)
         except AttributeError:
             if isinstance(subject, Absent):
                 return None  # it asks something of a part that is not there

@@ -32,9 +32,9 @@ from buildcheck.commands.progress import progress
 from buildcheck.commands.specs import read_spec
 
 if TYPE_CHECKING:
-    from buildcheck.build.additions import Additions
     from buildcheck.job.quantities import Quantity
     from buildcheck.output.outcome import Cycled
+    from buildcheck.plugins import Collected
 
 NOTHING_TO_CYCLE = 4
 CANNOT_FOLLOW = 1
@@ -118,7 +118,7 @@ def cycle_spec(
     collected = collected_with(plugin_files)
     # What a plugin prints is no part of the sheet.
     with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):
-        cycled = _cycled(spec, collected.additions, only, steps, roll, lock)
+        cycled = _cycled(spec, collected, only, steps, roll, lock)
     tell_failures(collected.failures)
     if isinstance(cycled, tuple):
         status, told = cycled
@@ -148,11 +148,11 @@ def _chosen(only: Sequence[str], offered: Sequence[Quantity]) -> Collection[str]
 
 
 def _cycled(
-    file: str, additions: Additions, only: Sequence[str], steps: int, roll: float, lock: float
+    file: str, collected: Collected, only: Sequence[str], steps: int, roll: float, lock: float
 ) -> Cycled | tuple[int, str]:
     """The cycle; or an exit status, and in words why there is none."""
     from buildcheck.build import Missing
-    from buildcheck.cycle import cycle
+    from buildcheck.cycling import cycle
     from buildcheck.job import Unreached
     from buildcheck.job.quantities import quantities
     from buildcheck.output.cycle_text import not_cycled, refused
@@ -160,7 +160,7 @@ def _cycled(
     from buildcheck.output.outcome import Cycled, Refused
     from buildcheck.output.sheet import lacks
 
-    spec = read_spec(file, additions)
+    spec = read_spec(file, collected)
     if isinstance(spec, Refused):
         return WRONG_SPEC, refused(spec)
     offered = list(quantities(spec.build))

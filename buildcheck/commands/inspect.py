@@ -190,7 +190,7 @@ def _inspected(
     from buildcheck.inspection import inspect
     from buildcheck.output.outcome import Inspected, Refused
 
-    spec = read_spec(file, collected.additions)
+    spec = read_spec(file, collected)
     if isinstance(spec, Refused):
         return spec
     if isinstance(used, Broken):

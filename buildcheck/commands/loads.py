@@ -58,7 +58,7 @@ def load_spec(
     collected = collected_with(plugin_files)
     # What a plugin prints is no part of the sheet.
     with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):
-        read = read_spec(spec, collected.additions)
+        read = read_spec(spec, collected)
     tell_failures(collected.failures)
     with redirect_stdout(sys.stderr):
         if isinstance(read, Refused):

@@ -13,9 +13,10 @@ import click
 from buildcheck.commands.output import reason, shown
 
 if TYPE_CHECKING:
-    from buildcheck.build.additions import Additions
     from buildcheck.document import Document
-    from buildcheck.output.outcome import Refused, Spec
+    from buildcheck.output.outcome import Refused
+    from buildcheck.plugins import Collected
+    from buildcheck.specs import Spec
 
 SUFFIX = ".buildcheck.yaml"
 STANDARD_INPUT = "-"
@@ -58,29 +59,21 @@ def _is_folder(name: str) -> bool:
         return False
 
 
-def read_spec(file: str, additions: Additions) -> Spec | Refused:
-    """The spec in a file, or on standard input, and the build that it describes; or why it is refused. `additions` are
-    the names that plugins add to what it may hold.
+def read_spec(file: str, collected: Collected) -> Spec | Refused:
+    """The spec in a file, or on standard input, read with what was collected of plugins; or why it is refused.
 
     Raises click.UsageError for an empty name, and for standard input that cannot be read.
     """
     if not file:
         raise click.UsageError("A spec needs a name; this one is empty")
     # Imported here, so that what numpy and the schema library cost is paid only where a spec is read.
-    from buildcheck.build import read_build
-    from buildcheck.document import Unreadable, read_file
-    from buildcheck.output.outcome import Refused, Spec
-    from buildcheck.schema import problems_in
+    from buildcheck.output.outcome import Refused
+    from buildcheck.specs import SpecProblems, read, spec_from
 
-    name = "standard input" if file == STANDARD_INPUT else file
     try:
-        document = _standard_input() if file == STANDARD_INPUT else read_file(file)
-    except Unreadable as unreadable:
-        return Refused(name, unreadable.problems, readable=False)
-    problems = problems_in(document, additions=additions)
-    if problems:
-        return Refused(name, problems, readable=True)
-    return Spec(name, document, read_build(document.data, additions))
+        return spec_from(_standard_input, collected) if file == STANDARD_INPUT else read(file, plugins=collected)
+    except SpecProblems as refused:
+        return Refused(refused.file, refused.problems, refused.readable)
 
 
 def _standard_input() -> Document:

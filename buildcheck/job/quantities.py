@@ -119,16 +119,19 @@ def of_no_part(additions: Additions) -> tuple[Quantity, ...]:
 def told(moving: MovingAxle) -> Iterator[tuple[Quantity, Array] | Absent]:
     """Every quantity of a build over its poses, in the order of the truck; what cannot be told, with the reason."""
     for quantity in quantities(moving.build):
-        added = moving.build.additions.quantities.get(quantity.family or quantity.name)
-        if added is None:  # one of buildcheck's own, whose failure is a fault of buildcheck
-            yield _told(quantity, moving)
-            continue
-        try:
-            with guarded(added.of):
-                found = _told(quantity, moving)
-        except Mishap as failed:
-            found = Absent(quantity.name, quantity.heading, "", f"its plugin failed: {failed}", str(failed))
-        yield found
+        yield told_of(quantity, moving)
+
+
+def told_of(quantity: Quantity, moving: MovingAxle) -> tuple[Quantity, Array] | Absent:
+    """One quantity of a build over its poses; or why it cannot be told."""
+    added = moving.build.additions.quantities.get(quantity.family or quantity.name)
+    if added is None:  # one of buildcheck's own, whose failure is a fault of buildcheck
+        return _told(quantity, moving)
+    try:
+        with guarded(added.of):
+            return _told(quantity, moving)
+    except Mishap as failed:
+        return Absent(quantity.name, quantity.heading, "", f"its plugin failed: {failed}", str(failed))
 
 
 def _told(quantity: Quantity, moving: MovingAxle) -> tuple[Quantity, Array] | Absent:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from buildcheck.build import Point, Side
-from buildcheck.cycle import AtLock
+from buildcheck.cycling import AtLock
 from buildcheck.job.gaps import Gap
 from buildcheck.job.lock import FullLock
 from buildcheck.job.travel_limits import End, Way

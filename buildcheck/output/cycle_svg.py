@@ -14,7 +14,7 @@ from typing import NamedTuple
 from xml.sax.saxutils import escape
 
 from buildcheck.build import Side
-from buildcheck.cycle import Column
+from buildcheck.cycling import Column
 from buildcheck.output import words
 from buildcheck.output.chart import (
     HEIGHT,

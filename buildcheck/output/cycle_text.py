@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
-from buildcheck.cycle import Column
+from buildcheck.cycling import Column
 from buildcheck.output import words
 from buildcheck.output.cautions import CYCLING
 from buildcheck.output.cycle_sections import at_full_lock, ends_of_travel, smallest_gaps

@@ -8,7 +8,7 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from buildcheck.cycle import Cycle
+from buildcheck.cycling import Cycle
 from buildcheck.job import PoseName
 from buildcheck.output import words
 from buildcheck.output.outcome import Cycled

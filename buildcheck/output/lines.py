@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from buildcheck.limit import Verdict
 from buildcheck.output import words
-from buildcheck.output.outcome import Inspected, Outcome
+from buildcheck.output.outcome import Inspected, Outcome, Spec
 from buildcheck.output.page import Page
 from buildcheck.output.sheet import place
 from buildcheck.output.text import TINTS
@@ -30,7 +30,7 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
                 page.field("REFUSED", f"{whose}{printable(problem.sentence)}; {at}", indent=0, column=_COLUMN)
             continue
         for reading in spec.items:
-            text = "; ".join(_told(spec, reading))
+            text = "; ".join(told(spec, reading))
             page.field(reading.verdict.value.upper(), text, indent=0, column=_COLUMN, tint=TINTS[reading.verdict])
         if spec.loosened:
             text = printable(f"{words.loosened_tally(spec.loosened)}; {spec.file}")
@@ -60,7 +60,8 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
     return str(page)
 
 
-def _told(spec: Inspected, reading: Reading) -> Iterator[str]:
+def told(spec: Spec, reading: Reading) -> Iterator[str]:
+    """What a reading says, part by part: what was found, what is wanted, by how much, what to change, and where."""
     system = spec.build.units
     wanted = words.wanted(reading, system)
     yield f"{words.title(reading)}: {words.found(reading, system)}"
@@ -77,6 +78,6 @@ def _loosened(spec: Inspected, reading: Reading) -> Iterator[str]:
     yield _place(spec, reading)
 
 
-def _place(spec: Inspected, reading: Reading) -> str:
+def _place(spec: Spec, reading: Reading) -> str:
     position = spec.position(reading.place)
     return printable(spec.file) if position is None else place(spec.file, position.line, position.column, reading.place)

@@ -9,12 +9,12 @@ from enum import IntEnum
 from typing import NamedTuple
 
 from buildcheck.build import Build
-from buildcheck.cycle import Cycle
+from buildcheck.cycling import Cycle
 from buildcheck.document import Document, Position, Problem
-from buildcheck.inspection import Inspection
+from buildcheck.inspection import Inspection, LaterRule
 from buildcheck.limit import Verdict
 from buildcheck.plugins import PluginFailure
-from buildcheck.rule import Reading, Rule
+from buildcheck.rule import Reading
 from buildcheck.signing import HoldPoint, hold_points, nothing_checked
 from buildcheck.standard import Standard
 
@@ -70,7 +70,7 @@ class Inspected(Spec):
     shop's standard that it was inspected by, `signing` says whether the call asks to sign off its hold point."""
 
     inspection: Inspection
-    later: tuple[Rule, ...] = ()
+    later: tuple[LaterRule, ...] = ()
     used: StandardUsed | None = None
     signing: bool = False
 

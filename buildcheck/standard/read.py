@@ -38,6 +38,9 @@ class NotUsable(Exception):
         super().__init__(problems[0].sentence)
         self.problems = tuple(sorted(problems, key=lambda problem: (problem.line, problem.column)))
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.problems,)
+
 
 def plugin_files(document: Document) -> tuple[str, ...]:
     """The rule files that a standard names, as it names them: from the folder that it stands in.

@@ -13,8 +13,9 @@ from buildcheck.testing.assertions import (
     worst_by_limit,
 )
 from buildcheck.testing.rewritten import in_other_units, mirror_image, sides_written_out
-from buildcheck.testing.specs import build_of, changed, document_of, mirrored, sound_build, sound_spec
+from buildcheck.testing.specs import build_of, changed, document_of, sound_build, sound_spec
 from buildcheck.testing.whole_rule import check_rule
+from buildcheck.written import mirrored
 
 __all__ = [
     "assert_finds_exactly",

@@ -12,8 +12,8 @@ from typing import Any
 from buildcheck.build import Build, read_build
 from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.document import Document, read_text
-from buildcheck.place import split
 from buildcheck.schema import problems_in
+from buildcheck.written import with_written
 
 SOUND = "tamarack/proposal.buildcheck.yaml"
 """The spec that samples change: an invented truck on radius arms, with everything that a spec can say of one."""
@@ -46,44 +46,10 @@ def changed(spec: dict[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:
     into `left` or `right` of what is written under `both` parts it first, the right the mirror image of the left.
     Raises LookupError, naming the path, where a step is not there.
     """
-    data = deepcopy(spec)
+    data: Any = spec
     for path, value in changes.items():
-        *steps, last = split(path)
-        held: Any = data
-        for step in steps:
-            if step in ("left", "right") and "both" in held:
-                left = held.pop("both")
-                held |= {"left": left, "right": mirrored(left)}
-            if steps[0] == "shop" and isinstance(held, dict):
-                held.setdefault(step, {})
-            try:
-                held = held[step]
-            except (LookupError, TypeError):
-                raise LookupError(f"the spec has no {path}: {step!r} is not there") from None
-        held[last] = deepcopy(value)
-    return data
-
-
-def mirrored(data: Any) -> Any:
-    """What is written for one side as it would be written for the other: y of every point and direction negated."""
-    if isinstance(data, dict):
-        return {key: mirrored(value) for key, value in data.items()}
-    if isinstance(data, list):
-        if len(data) == 3 and all(_is_number(item) for item in data):
-            x, y, z = data
-            return [x, _negative(y), z]
-        return [mirrored(item) for item in data]
-    return data
-
-
-def _is_number(written: Any) -> bool:
-    return isinstance(written, int | float) or (isinstance(written, str) and written[:1] in "-.0123456789")
-
-
-def _negative(written: Any) -> Any:
-    if not isinstance(written, str):
-        return -written
-    return written[1:] if written.startswith("-") else f"-{written}"
+        data = with_written(data, path, value)
+    return deepcopy(data)  # so that no change to the one reaches the other
 
 
 def document_of(data: Mapping[str, Any]) -> Document:

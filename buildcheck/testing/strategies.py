@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from buildcheck.build import Build, read_build
 from buildcheck.schema import problems_in
-from buildcheck.testing.specs import SOUND, build_of, document_of, mirrored, sound_spec
+from buildcheck.testing.specs import SOUND, build_of, document_of, sound_spec
+from buildcheck.written import mirrored
 
 Step = str | int
 PLACES = ("frame", "axle", "axle_upper", "axle_lower", "base", "target", "pitman", "arm", "point", "start", "end")

@@ -9,7 +9,7 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from buildcheck.build import Build, Point, Side, read_build
-from buildcheck.cycle import Cycle, cycle
+from buildcheck.cycling import Cycle, cycle
 from buildcheck.document import read_file
 from buildcheck.job import Job, Unreached
 from buildcheck.job.joints import most_turned, turn_since_ride

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from buildcheck.build import Build, Side, read_build
-from buildcheck.cycle import Cycle, cycle
+from buildcheck.cycling import Cycle, cycle
 from buildcheck.document import read_file
 from buildcheck.inspection import inspect
 from buildcheck.job import Job, Unreached

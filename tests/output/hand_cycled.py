@@ -8,7 +8,7 @@ import numpy as np
 from hand_made import DEGREE, INCH, SPEC
 
 from buildcheck.build import read_build
-from buildcheck.cycle import Column, Cycle
+from buildcheck.cycling import Column, Cycle
 from buildcheck.document import read_text
 from buildcheck.job.quantities import Absent, Quantity
 from buildcheck.output.outcome import Cycled

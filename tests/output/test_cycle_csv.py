@@ -11,7 +11,7 @@ import pytest
 from hand_cycled import cycled
 
 from buildcheck.build import read_build
-from buildcheck.cycle import cycle
+from buildcheck.cycling import cycle
 from buildcheck.document import read_file
 from buildcheck.output.cycle_csv import table
 from buildcheck.output.outcome import Cycled

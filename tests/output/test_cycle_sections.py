@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from buildcheck.build import Build, read_build
-from buildcheck.cycle import cycle
+from buildcheck.cycling import cycle
 from buildcheck.document import Document, read_file
 from buildcheck.output import cycle_json
 from buildcheck.output.cycle_sections import at_full_lock, ends_of_travel, smallest_gaps

@@ -14,7 +14,7 @@ from hand_cycled import NONE, column, cycled
 from hand_made import INCH, SPEC
 
 from buildcheck.build import read_build
-from buildcheck.cycle import cycle
+from buildcheck.cycling import cycle
 from buildcheck.document import read_file
 from buildcheck.output.chart import STROKES, Axis, Curve, panel, round_step
 from buildcheck.output.cycle_svg import picture

@@ -10,7 +10,7 @@ from hand_cycled import COLUMNS, column, cycled
 from hand_made import DEGREE, INCH
 
 from buildcheck.build import read_build
-from buildcheck.cycle import cycle
+from buildcheck.cycling import cycle
 from buildcheck.document import read_file
 from buildcheck.output.cycle_text import sheet
 from buildcheck.output.outcome import Cycled

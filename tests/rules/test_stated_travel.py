@@ -20,7 +20,7 @@ from edges import (
 )
 
 from buildcheck.build import Stage, read_build
-from buildcheck.cycle import cycle
+from buildcheck.cycling import cycle
 from buildcheck.inspection import inspect
 from buildcheck.limit import Verdict
 

@@ -101,11 +101,36 @@ def cycle(
     Unreached when the links leave the axle free or the steering does not come to that lock at ride height, and
     ValueError for fewer than one step.
     """
+    job = Job(build)
+    cycled = over_travel(job, steps=steps, roll=roll, lock=lock, after_each=after_each)
+    absent = list(cycled.absent)
+    locks = _told("full lock", absent, lambda: _locks(job))
+    limits = _told("what ends the travel", absent, lambda: job.travel_limits)
+    gaps = _told("smallest gaps", absent, lambda: _smallest_gaps(job))
+    return cycled._replace(absent=tuple(absent), locks=locks or (), limits=limits, gaps=gaps or ())
+
+
+def heave_of(build: Build, steps: int) -> Array:
+    """Rise of the axle centre, m, from full droop to full bump in `steps` steps on each side of ride height.
+
+    Raises Missing when the spec states no travel, and ValueError for fewer than one step.
+    """
     if steps < 1:
         raise ValueError("a cycle takes at least one step")
     travel = build.travel
-    heave = np.concatenate([-np.linspace(travel.droop, 0.0, steps + 1)[:-1], np.linspace(0.0, travel.bump, steps + 1)])
-    job = Job(build)
+    return np.concatenate([-np.linspace(travel.droop, 0.0, steps + 1)[:-1], np.linspace(0.0, travel.bump, steps + 1)])
+
+
+def over_travel(
+    job: Job,
+    *,
+    steps: int = 5,
+    roll: float = 0.0,
+    lock: float = 0.0,
+    after_each: Callable[[], object] = lambda: None,
+) -> Cycle:
+    """The quantities of a cycle alone, without full lock, what ends the travel, and gaps; the rest is as in `cycle`."""
+    heave = heave_of(job.build, steps)
     _refuse_beyond_reach(job, lock)
     moving = job.moved(heave, np.full(len(heave), roll), lock)
     reached = moving.poses.solved
@@ -117,10 +142,7 @@ def cycle(
         else:
             columns.append(Column(*found))
         after_each()
-    locks = _told("full lock", absent, lambda: _locks(job))
-    limits = _told("what ends the travel", absent, lambda: job.travel_limits)
-    gaps = _told("smallest gaps", absent, lambda: _smallest_gaps(job))
-    return Cycle(heave, roll, lock, reached, tuple(columns), tuple(absent), locks or (), limits, gaps or ())
+    return Cycle(heave, roll, lock, reached, tuple(columns), tuple(absent))
 
 
 def _refuse_beyond_reach(job: Job, lock: float) -> None:

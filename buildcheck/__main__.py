@@ -1,0 +1,5 @@
+"""`python -m buildcheck`: the same as the command `buildcheck`."""
+
+from buildcheck.commands.main import main
+
+main()
