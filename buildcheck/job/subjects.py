@@ -36,8 +36,16 @@ def _named(section: str) -> Callable[[Build], Iterator[Part]]:
     return parts
 
 
+def _links_and_bar(build: Build) -> Iterator[Part]:
+    """Every link, and the lateral bar of a build that has one."""
+    yield from _named("links")(build)
+    if build.has("lateral_bar"):
+        yield build.lateral_bar
+
+
 SUBJECTS: dict[str, Callable[[Build], Iterator[Part]]] = {
     "link": _named("links"),
+    "link-or-bar": _links_and_bar,
     "coilover": _named("coilovers"),
     "limit-strap": _named("limit_straps"),
     "bump-stop": _named("bump_stops"),
