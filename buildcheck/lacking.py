@@ -17,7 +17,6 @@ from buildcheck.build import Part, Point, Side, Sides, Vector, read_build
 from buildcheck.build.part import fields, words
 from buildcheck.checks.check import Check, Failed, NoNeed, NotChecked
 from buildcheck.checks.subjects import key_of
-from buildcheck.document import read_text
 from buildcheck.engine import Looked, looked_at
 from buildcheck.job import Job
 from buildcheck.place import split
@@ -129,6 +128,8 @@ def _example(owner: Part, name: str) -> Any:
 def _values(name: str) -> Mapping[tuple[type, str], Any]:
     """Every value that an example states, by the class and the field that holds it; of several the first, which is of
     the left side or of the middle."""
+    from buildcheck.document import read_text  # what reads YAML is loaded where something is missing
+
     text = files("buildcheck_examples").joinpath(*name.split("/")).read_text(encoding="utf-8")
     found: dict[tuple[type, str], Any] = {}
     _collect(read_build(read_text(text, name).data), found)

@@ -204,6 +204,8 @@ def _joined(so_far: Collected, plugin: str, load: Callable[[], Any], *, patient:
         with guarded():
             offered, refused = _offered(load(), plugin)
     except KeyboardInterrupt as stopped:
+        if patient:
+            raise
         raise Halted(f"the plugin {plugin} was being loaded") from stopped
     except Mishap as mishap:  # whatever a plugin does on import, the others still run
         return replace(so_far, failures=(*failures, PluginFailure(plugin, str(mishap))))

@@ -287,8 +287,8 @@ def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
     if not unchecked:
         return
     page.heading("NOT CHECKED")
-    sections = list(fields(Build))
-    for part in sorted(lacking, key=lambda part: sections.index(part.partition(".")[0])):
+    sections = {section: number for number, section in enumerate(fields(Build))}
+    for part in sorted(lacking, key=lambda part: sections.get(part.partition(".")[0], len(sections))):
         page.text(_lacked(spec, part, list(lacking[part])), 2, 4)
         for path in lacking[part] if everything else ():
             page.text(printable(path), 6, 8)

@@ -88,9 +88,9 @@ def test_a_value_is_without_the_poses_that_have_none_and_says_how_many(name: str
     values = np.array([1.0, -3.0, np.nan, 4.0, np.nan, np.nan])
     spot = getattr(Curve(values, line(places)), name)
     assert (spot.value, spot.pose.heave) == (value, places[at])
-    assert spot.without == "3 of 6 poses of a line are missing: they could not be solved"
+    assert spot.without == ("3 of 6 poses of a line are missing: they could not be solved",)
     known = getattr(Curve(np.nan_to_num(values), line(places)), name)
-    assert (known.value, known.without) == (value, "")
+    assert (known.value, known.without) == (value, ())
     with pytest.raises(Unreached):
         getattr(Curve(np.full(6, np.nan), line(places)), name)
 
@@ -98,20 +98,20 @@ def test_a_value_is_without_the_poses_that_have_none_and_says_how_many(name: str
 def test_what_a_stop_would_end_is_partial_where_the_axle_does_not_come_so_far() -> None:
     """The poses from 3 on are out of reach; at 3 the stated way would have two more."""
     curve = Curve(np.array([5.0, 4.0, 3.0, np.nan, np.nan]), line(np.arange(5.0)))
-    assert curve.at_end(1.0).without == ""
-    assert curve.at_end(2.0).without == "2 of 5 poses of a line are missing: they could not be solved"
-    assert curve.at(2.0).without == ""
+    assert curve.at_end(1.0).without == ()
+    assert curve.at_end(2.0).without == ("2 of 5 poses of a line are missing: they could not be solved",)
+    assert curve.at(2.0).without == ()
     whole = Curve(np.array([5.0, 4.0, 3.0, 2.0, 1.0]), line(np.arange(5.0)))
-    assert whole.at_end(4.0).without == ""
+    assert whole.at_end(4.0).without == ()
 
 
 def test_arithmetic_keeps_what_a_spot_is_without() -> None:
-    partial, other = Spot(2.0, without="3 of 6 poses"), Spot(1.0, without="1 of 2 poses")
+    partial, other = Spot(2.0, without=("3 of 6 poses",)), Spot(1.0, without=("1 of 2 poses",))
     for spot in (abs(partial), -partial, partial - 1.0, 1.0 - partial, partial / 2, partial - Spot(1.0)):
-        assert spot.without == "3 of 6 poses"
-    assert (partial - other).without == "3 of 6 poses; 1 of 2 poses"
-    assert least([partial, Spot(0.5)]) == Spot(0.5, without="3 of 6 poses")
-    assert least([partial, partial]).without == "3 of 6 poses"
+        assert spot.without == ("3 of 6 poses",)
+    assert (partial - other).without == ("3 of 6 poses", "1 of 2 poses")
+    assert least([partial, Spot(0.5)]) == Spot(0.5, without=("3 of 6 poses",))
+    assert least([partial, partial]).without == ("3 of 6 poses",)
 
 
 def test_the_least_of_several_spots_keeps_its_pose_and_what_is_no_number_is_told_first() -> None:
