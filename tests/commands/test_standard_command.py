@@ -133,7 +133,7 @@ def test_rules_switched_off_and_limits_of_the_shops_own_are_shown(spec: Path) ->
     )
     result = call("inspect", spec)
     assert "SWITCHED OFF BY THE SHOP STANDARD\n  needs-track: it is measured at the door\n" in result.output
-    assert "NOT CHECKED\n  axle lacks caster; it is at" in result.output
+    assert "NOT CHECKED\n  axle lacks caster; it is at " in result.output
     assert "needed by nose-up (whole build)" in result.output
     only = call("inspect", spec, "--only", "nose-up")
     assert "needed by nose-up" in only.output

@@ -281,13 +281,13 @@ def buildcheck_outputs():
     told = run(*arguments, "breaks", "--to", "out.txt", folder=tmp_path)
     assert (told.returncode, told.stdout) == (3, "")
     assert told.stderr.startswith("The plugin door.py failed: its output 'breaks': KeyError: 'no such key' (")
-    assert "door.py, line " in told.stderr
+    assert told.stderr.endswith('door.py, line 28: OutputFormat("breaks", lambda record: record["no such key"]),)\n')
     assert not (tmp_path / "out.txt").exists()
     told = run(*arguments, "number", folder=tmp_path)
     assert (told.returncode, told.stdout) == (3, "")
     sentence = "The plugin door.py failed: its output 'number': it returns int; return the text to write ("
     assert told.stderr.startswith(sentence)
-    assert told.stderr.endswith("door.py, line 27)\n")
+    assert told.stderr.endswith("door.py, line 29)\n")
     told = run(*arguments, "taly", folder=tmp_path)
     assert told.returncode == 2
     assert 'There is no output format "taly"; the nearest is "tally"' in told.stderr
