@@ -1,6 +1,6 @@
 """Everything that a plugin is written with; a rule file needs no other import from buildcheck."""
 
-from typing import Never
+from typing import Never as _Never
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment, Bolts, Weld
@@ -46,9 +46,10 @@ from buildcheck.job.quantities import Family, Quantity
 from buildcheck.job.shop import shop_amount, unowned_shop_keys
 from buildcheck.job.subjects import Pair
 from buildcheck.limit import Basis, Verdict, at_least, at_most, between, by_use, common_practice, from_memory, published
-from buildcheck.mishap import Unusable
+from buildcheck.mishap import Unusable as _Unusable
 from buildcheck.offers import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
-from buildcheck.plugins import INTERFACE, hook, rules_hook
+from buildcheck.plugins import INTERFACE as _INTERFACE
+from buildcheck.plugins import hook, rules_hook
 from buildcheck.quantity import Dimension
 from buildcheck.rule import Area, Reading, Rule, Sample
 
@@ -167,10 +168,10 @@ _OF_INTERFACE_1 = frozenset(
 )
 
 
-def __getattr__(name: str) -> Never:
+def __getattr__(name: str) -> _Never:
     if name in _OF_INTERFACE_1:
-        raise Unusable(
-            f"it asks for {name}, which is of interface 1 of buildcheck; this version offers interface {INTERFACE},"
+        raise _Unusable(
+            f"it asks for {name}, which is of interface 1 of buildcheck; this version offers interface {_INTERFACE},"
             ' see "From interface 1 to 2" in DEVELOPERS.md'
         )
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}", name=name)

@@ -169,6 +169,10 @@ class ShareOf(NamedTuple):
             raise ValueError("a limit that is a share of another value is written in %")
         return Dimension.RATIO
 
+    def bounds(self, dimension: Dimension) -> Bounds:
+        """The bounds of the share. Raises QuantityError for an amount that is not of the dimension."""
+        return self.otherwise.bounds(dimension)
+
 
 def at_most(
     *,

@@ -313,6 +313,10 @@ class HeldPart(OfPart):
     number: int
     which: str
 
+    @property
+    def path(self) -> str:
+        return f"{self.part.path_of('holds')}[{self.number}]"
+
 
 def held_parts(job: Job, bracket: Attachment) -> Iterator[HeldPart]:
     return (HeldPart(bracket, number, path) for number, path in enumerate(bracket.holds))

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 import pytest
-from buildcheck_rules.spec_consistency import spec_consistency
+from buildcheck_rules.spec_consistency import rule as spec_consistency
 from made_plugins import a_quantity
 
 from buildcheck.api import BoltGrade, JointKind, Metal, ShopFields, inspect

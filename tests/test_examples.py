@@ -10,7 +10,7 @@ from buildcheck_rules.link_flatness import rule as link_flatness
 from buildcheck.build import read_build
 from buildcheck.document import read_file, read_text
 from buildcheck.inspection import inspect
-from buildcheck.job import Job
+from buildcheck.job import Cure, Job
 from buildcheck.job.steps import nearest
 from buildcheck.limit import Verdict
 from buildcheck.rule import Reading, Rule
@@ -389,6 +389,10 @@ def test_the_faults_have_cures_in_numbers() -> None:
     }
 
 
+def by_amount(cure: Cure, amount: float) -> Cure:
+    return cure._replace(amount=amount, change=None if cure.change is None else math.copysign(amount, cure.change))
+
+
 @pytest.mark.parametrize("reading", CURES, ids=lambda reading: f"{reading.subject} {reading.quantity}")
 def test_a_cure_cures(reading: Reading) -> None:
     """The change made, the same reading is ok; by one step less it is not. Bolts are tightened to what is recommended,
@@ -404,7 +408,7 @@ def test_a_cure_cures(reading: Reading) -> None:
     asked = {(each.subject, each.of) for each in CURES if (each.quantity, each.cure) == (reading.quantity, cure)}
 
     def verdicts_after(amount: float) -> set[Verdict]:
-        changed = Job(build).changed_by(cure.of_amount(amount)).build
+        changed = Job(build).changed_by(by_amount(cure, amount)).build
         after = inspect(changed, [RULES[reading.rule]]).readings
         return {
             each.verdict for each in after if each.quantity == reading.quantity and (each.subject, each.of) in asked

@@ -14,6 +14,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from random_specs import drawn, spoiled
+from rewritten_specs import jittered, moved_forward, shuffled
 
 from buildcheck.api import Inspection, Job, Reading, Rule, Verdict, inspect
 from buildcheck.build import read_build
@@ -22,17 +23,7 @@ from buildcheck.place import split
 from buildcheck.plugins import collect
 from buildcheck.quantity import Dimension, System, parse
 from buildcheck.schema import problems_in
-from buildcheck.testing.rewritten import (
-    OTHER,
-    at,
-    in_other_units,
-    jittered,
-    mirror_image,
-    moved_forward,
-    places_in,
-    shuffled,
-    sides_written_out,
-)
+from buildcheck.testing.rewritten import OTHER, at, in_other_units, mirror_image, places_in, sides_written_out
 
 FOLDER = Path(__file__).parent.parent / "examples"
 EXAMPLES = sorted(FOLDER.rglob("*.buildcheck.yaml"))

@@ -37,26 +37,34 @@ FAULTY = ROOT / "examples/tamarack/proposal-with-faults.buildcheck.yaml"
 METRIC = ROOT / "examples/three-link-metric.buildcheck.yaml"
 MINIMAL = ROOT / "examples/minimal.buildcheck.yaml"
 RULE = """
-from buildcheck.api import Area, Requirement, common_practice, require, rule, rules_hook
+'''The build has a name.
 
-BUILDCHECK_INTERFACE = 1
-NAMED = Requirement("named", "the build has a name", common_practice("a sheet without a name gets lost"))
+What it checks: the name.
+'''
+
+from buildcheck.api import Area, Build, Rule, Words, common_practice, hook, met
+
+BUILDCHECK_INTERFACE = 2
 print("printed while loading")
+rule = Rule("build-name", area=Area.RECORDS, page=__doc__)
 
 
-@rule("build-name", area=Area.RECORDS, subject="build", limits=[NAMED])
-def build_name(job, build):
-    \"\"\"The build has a name.
-
-    What it checks: the name.
-    \"\"\"
+@rule.must(
+    Build,
+    wanted="a name",
+    basis=common_practice("a sheet without a name gets lost"),
+    change=Words("give it a name"),
+    place="build.name",
+)
+def named(job, build):
+    \"\"\"The build has a name.\"\"\"
     print("printed while running")
-    yield require(NAMED, met=build.build.has("name"), found="a name", wanted="a name", place="build.name")
+    return met(build.build.has("name"), "a name", otherwise="no name")
 
 
-@rules_hook
+@hook
 def buildcheck_rules():
-    return [build_name]
+    return [rule]
 """
 
 

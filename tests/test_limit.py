@@ -9,18 +9,19 @@ import pytest
 from buildcheck.api import (
     Area,
     Basis,
+    Build,
     Dimension,
-    Limit,
+    Rule,
     Verdict,
+    Words,
     at_least,
     at_most,
+    between,
     common_practice,
     from_memory,
     published,
-    rule,
-    within,
 )
-from buildcheck.limit import Bounds
+from buildcheck.limit import Bounds, Limit
 from buildcheck.quantity import QuantityError
 
 PRACTICE = common_practice("as it is done")
@@ -71,16 +72,21 @@ def test_ranges_are_read_in_the_dimension_of_the_limit() -> None:
     length = Dimension.LENGTH
     assert at_most(warning="1 in", error="2 in").bounds(length) == Bounds(warn_above=0.0254, fail_above=0.0508)
     assert at_least(error="10 mm").bounds(length) == Bounds(fail_below=0.01)
-    assert within(warning=("1 mm", "2 mm")).bounds(length) == Bounds(warn_below=0.001, warn_above=0.002)
-    assert within(error=("1 mm", "2 mm")).bounds(length) == Bounds(fail_below=0.001, fail_above=0.002)
+    assert between(warning=("1 mm", "2 mm")).bounds(length) == Bounds(warn_below=0.001, warn_above=0.002)
+    assert between(error=("1 mm", "2 mm")).bounds(length) == Bounds(fail_below=0.001, fail_above=0.002)
     with pytest.raises(QuantityError):
         at_most(error="1 deg").bounds(length)
 
 
 def test_a_limit_that_bounds_nothing_is_refused() -> None:
-    unbounded = Limit("slack", "slack of the hose", Dimension.LENGTH, at_most(), PRACTICE)
-    with pytest.raises(ValueError, match="'slack' bounds nothing"):
-        rule("hose", area=Area.DRIVELINE, subject="build", limits=[unbounded])
+    rule = Rule("hose", area=Area.DRIVELINE, page="The hose.\n\nIt is long enough.")
+
+    def slack(job: object, build: object) -> float:
+        """Slack of the hose."""
+        return 0.0
+
+    with pytest.raises(ValueError, match="check slack: the limit bounds nothing"):
+        rule.check(Build, at_most(), basis=PRACTICE, change=Words("take a longer one"))(slack)
 
 
 def test_an_error_may_stand_on_a_basis_of_its_own() -> None:

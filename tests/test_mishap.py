@@ -50,7 +50,7 @@ def sentence(error: BaseException) -> str:
         fails(error)
     (said,) = caught.value.args
     assert type(said) is str
-    return said.replace(f" (tests/test_mishap.py, line {LINE})", " (HERE)")
+    return said.replace(f" (tests/test_mishap.py, line {LINE}: raise error)", " (HERE)")
 
 
 @pytest.mark.parametrize(

@@ -149,8 +149,9 @@ class _InSteps(Change):
         return Way(parts, edits, cure, math.floor(REACHES.get(dimension, TIMES * abs(start)) / step))
 
     def _parts(self, job: Job, part: Part) -> tuple[Part, ...]:
+        """The parts that change together, the left one first: so both sides ask for one and the same change."""
         like = None if self.alone else like_of(job, part, self.field)
-        return (part,) if like is None else (part, like)
+        return (part,) if like is None else (part, like) if part.side is Side.LEFT else (like, part)
 
 
 @dataclass(frozen=True)
@@ -168,7 +169,7 @@ class Move(_InSteps):
         parts = self._parts(job, part)
         step, paths = step_of(job, Dimension.LENGTH), _paths(parts, self.field, self.axis)
         # Two sides that are written apart move alike along x and z, and apart from each other along y.
-        signs = [-1.0 if self.axis == "y" and each.side is not part.side else 1.0 for each in _written(parts)]
+        signs = [-1.0 if self.axis == "y" and each.side is not parts[0].side else 1.0 for each in _written(parts)]
 
         def edits(steps: int) -> tuple[Value, ...]:
             values = [job.build.value(path) for path in paths]

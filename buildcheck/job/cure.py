@@ -61,11 +61,6 @@ class Cure(NamedTuple):
         """The amount that the edits are made with."""
         return abs(self.change or 0.0) if self.amount is None else self.amount
 
-    def of_amount(self, amount: float) -> Cure:
-        """The same change by another amount."""
-        change = None if self.change is None else math.copysign(amount, self.change)
-        return self._replace(amount=amount, change=change)
-
     def after(self, *steps: str) -> Cure:
         """The same as a last step, in words, where others must be taken first or it would cure one thing and harm
         another. Without steps it is the cure itself."""

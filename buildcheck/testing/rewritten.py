@@ -87,15 +87,6 @@ def in_other_units(random: Random, spec: Spec) -> Spec:
     return other
 
 
-def shuffled(random: Random, value: Any) -> Any:
-    """With the keys of every group in another order; lists stay as they are, for their order means something."""
-    if isinstance(value, dict):
-        keys = list(value)
-        random.shuffle(keys)
-        return {key: shuffled(random, value[key]) for key in keys}
-    return [shuffled(random, held) for held in value] if isinstance(value, list) else value
-
-
 def sides_written_out(spec: Spec) -> Spec:
     """With `left` and `right` for every `both`."""
     written = copy.deepcopy(spec)
@@ -105,30 +96,6 @@ def sides_written_out(spec: Spec) -> Spec:
             holder["left"] = holder.pop("both")
             holder["right"] = _points_mirrored(holder["left"], resolved(node["properties"]["left"]))
     return written
-
-
-def moved_forward(spec: Spec, metres: float) -> Spec:
-    """With the origin moved rearward by so much: every x grows."""
-    return _with_points(spec, lambda point: [_in_metres(spec, point[0], metres), *point[1:]])
-
-
-def jittered(random: Random, spec: Spec, metres: float) -> Spec:
-    """With every coordinate of every point moved by up to so much."""
-    return _with_points(
-        spec, lambda point: [_in_metres(spec, number, random.uniform(-metres, metres)) for number in point]
-    )
-
-
-def _with_points(spec: Spec, moved: Any) -> Spec:
-    changed = copy.deepcopy(spec)
-    for path, node in places_in(spec):
-        if node is schema()["$defs"]["point"]:
-            at(changed, path[:-1])[path[-1]] = moved(at(spec, path))
-    return changed
-
-
-def _in_metres(spec: Spec, written: Any, more: float) -> str:
-    return f"{parse(written, Dimension.LENGTH, System(spec['units'])) + more!r} m"
 
 
 def mirror_image(spec: Spec) -> Spec:
@@ -155,8 +122,8 @@ def _mirrored(value: Any, node: Any, key: str) -> Any:
 
 
 def _swapped(text: str) -> str:
-    """A key, a choice or a spec path with its sides swapped; in a key with more to it, only a leading side."""
-    if text.startswith(("left_end", "right_end")):
+    """A key, a choice or a spec path with its sides swapped; in a name with more to it, only a leading side."""
+    if text.startswith(("left_", "right_")):
         return OTHER[text.partition("_")[0]] + text[text.index("_") :]
     return ".".join(OTHER.get(part, part) for part in text.split("."))
 

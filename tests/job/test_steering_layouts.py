@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from rewritten_specs import moved_forward
 
 from buildcheck.build import Build, Side, read_build
 from buildcheck.cycling import Cycle, cycle
@@ -17,7 +18,7 @@ from buildcheck.job.bodies import bodies_of
 from buildcheck.job.drawing import drawing
 from buildcheck.limit import Verdict
 from buildcheck.plugins import collect
-from buildcheck.testing.rewritten import mirror_image, moved_forward, sides_written_out
+from buildcheck.testing.rewritten import mirror_image, sides_written_out
 
 TAMARACK = Path(__file__).parents[2] / "examples" / "tamarack" / "proposal.buildcheck.yaml"
 DEGREE = np.pi / 180

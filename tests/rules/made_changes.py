@@ -3,6 +3,7 @@ whole."""
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -41,6 +42,12 @@ def severity(reading: Reading) -> int:
     return [Verdict.OK, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED].index(reading.verdict)
 
 
+def by_amount(cure: Cure, amount: float) -> Cure:
+    """The same change by another amount."""
+    change = None if cure.change is None else math.copysign(amount, cure.change)
+    return cure._replace(amount=amount, change=change)
+
+
 def as_printed(cure: Cure, system: System) -> Iterator[Cure]:
     """The change by the amount in its words, and by the one in parentheses after them, as a reader takes them from the
     printed line."""
@@ -50,7 +57,7 @@ def as_printed(cure: Cure, system: System) -> Iterator[Cure]:
     found = re.fullmatch(rf"{told}(?: \((?P<paths>[^()]+) by (?P<by>[^()]+)\))?", printed)
     assert found is not None, printed
     zero = parse(0, cure.dimension, system) if any(edit.adds for edit in cure.edits) else 0.0
-    yield cure.of_amount(parse(found["amount"], cure.dimension, system) - zero)
+    yield by_amount(cure, parse(found["amount"], cure.dimension, system) - zero)
     if cure.change is not None:
         change = parse(found["by"], cure.dimension, system) - zero
         assert tuple(found["paths"].split(" and ")) == (cure.path, *cure.also)
