@@ -13,12 +13,13 @@ from importlib.resources import files
 from types import MappingProxyType
 from typing import Any
 
-from buildcheck.build import Part, Point, Side, Sides, Vector, read_build
+from buildcheck.build import Missing, Part, Point, Side, Sides, Vector, read_build
 from buildcheck.build.part import fields, words
 from buildcheck.checks.check import Check, Failed, NoNeed, NotChecked
 from buildcheck.checks.subjects import key_of
 from buildcheck.engine import Looked, looked_at
-from buildcheck.job import Job
+from buildcheck.job import Job, Unreached
+from buildcheck.job.layout import axle_centre
 from buildcheck.place import split
 from buildcheck.rule import Rule
 
@@ -34,6 +35,8 @@ class Lacking:
 
     def __init__(self, job: Job) -> None:
         self._job = job
+        # An example's points go where they are as far from this build's axle as from the example's.
+        self._ahead = _axle_ahead(job)
         self._filled: dict[frozenset[str], Job | None] = {frozenset(): job}
 
     def of(self, rule: Rule, check: Check, looked: Looked, missing: Iterable[str]) -> tuple[str, ...]:
@@ -54,7 +57,7 @@ class Lacking:
         if paths not in self._filled:
             build = self._job.build
             for path in sorted(paths, key=lambda path: len(split(path))):
-                filled = _filled(build, split(path))
+                filled = _filled(build, split(path), self._ahead)
                 if filled is None:
                     break
                 build = filled
@@ -85,33 +88,33 @@ def _missing(rule: Rule, check: Check, job: Job, before: Looked) -> list[str]:
     return [path for outcome in found if isinstance(outcome, NotChecked) for path in outcome.missing]
 
 
-def _filled(old: Any, steps: list[str | int]) -> Any:
+def _filled(old: Any, steps: list[str | int], ahead: float) -> Any:
     """Something of a build with a value of an example at a path below it; None where no example has one."""
     if not steps:
         return old
     step, rest = steps[0], steps[1:]
     if isinstance(old, Part):
-        inner = getattr(old, str(step)) if old.has(str(step)) else _example(old, str(step))
-        inner = None if inner is None else _filled(inner, rest)
+        inner = getattr(old, str(step)) if old.has(str(step)) else _example(old, str(step), ahead)
+        inner = None if inner is None else _filled(inner, rest, ahead)
         return None if inner is None else old.changed(**{str(step): inner})
     if isinstance(old, Sides):
         parts = {part.side: part for part in old}
         for side in (Side.LEFT, Side.RIGHT) if step == "both" else (Side(str(step)),):
-            part = _filled(parts[side], rest) if side in parts else None
+            part = _filled(parts[side], rest, ahead) if side in parts else None
             if part is None:
                 return None
             parts[side] = part
         return Sides(old.path, parts)
     if isinstance(old, Mapping):
-        inner = _filled(old[step], rest) if step in old else None
+        inner = _filled(old[step], rest, ahead) if step in old else None
         return None if inner is None else MappingProxyType({**old, step: inner})
     if isinstance(old, tuple) and not isinstance(old, Point | Vector) and isinstance(step, int) and step < len(old):
-        inner = _filled(old[step], rest)
+        inner = _filled(old[step], rest, ahead)
         return None if inner is None else tuple(inner if at == step else item for at, item in enumerate(old))
     return None
 
 
-def _example(owner: Part, name: str) -> Any:
+def _example(owner: Part, name: str, ahead: float) -> Any:
     """A value for a field that a part lacks: of a part of its own an empty one, so that what is asked of it is missing
     in its turn; else that of an example. None where no example states it."""
     kind = fields(type(owner)).get(name)
@@ -120,19 +123,44 @@ def _example(owner: Part, name: str) -> Any:
     if isinstance(kind, type) and issubclass(kind, Part):
         made = kind if value is None else type(value)
         return made(owner.path_of(name), f"{owner.label} {words(name)}".strip(), owner.side, {})
+    value = _moved(value, ahead)
     mirrored = owner.side is Side.RIGHT and isinstance(value, Point | Vector)
     return value.mirrored() if mirrored else value
 
 
+def _axle_ahead(job: Job) -> float:
+    """How far the axle of a build is ahead of x = 0, m, where that is known."""
+    try:
+        return job.axle_centre.x
+    except (Missing, Unreached):
+        return 0.0
+
+
+def _moved(value: Any, ahead: float) -> Any:
+    """A value of an example with all its points moved forward."""
+    if isinstance(value, Point):
+        return value._replace(x=value.x + ahead)
+    if isinstance(value, Part):
+        return value.changed(**{name: _moved(inner, ahead) for name, inner in value.given().items()})
+    if isinstance(value, Sides):
+        return Sides(value.path, {part.side: _moved(part, ahead) for part in value})
+    if isinstance(value, Mapping):
+        return MappingProxyType({name: _moved(inner, ahead) for name, inner in value.items()})
+    if isinstance(value, tuple) and not isinstance(value, Vector):
+        return tuple(_moved(inner, ahead) for inner in value)
+    return value
+
+
 @cache
 def _values(name: str) -> Mapping[tuple[type, str], Any]:
-    """Every value that an example states, by the class and the field that holds it; of several the first, which is of
-    the left side or of the middle."""
+    """Every value that an example states, by the class and the field that holds it, with its axle brought to x = 0; of
+    several the first, which is of the left side or of the middle."""
     from buildcheck.document import read_text  # what reads YAML is loaded where something is missing
 
     text = files("buildcheck_examples").joinpath(*name.split("/")).read_text(encoding="utf-8")
     found: dict[tuple[type, str], Any] = {}
-    _collect(read_build(read_text(text, name).data), found)
+    build = read_build(read_text(text, name).data)
+    _collect(_moved(build, -axle_centre(build).x), found)
     return found
 
 
