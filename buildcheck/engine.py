@@ -54,6 +54,7 @@ def looked_at(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed |
 
 
 def _look(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
+    asked = job.slow_asked
     try:
         with guarded(check.compute):
             subjects = _subjects(check, job)
@@ -61,7 +62,14 @@ def _look(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | Not
         return Failed(f"{check.name}: {mishap}")
     if isinstance(subjects, NoNeed | NotChecked):
         return subjects
-    return [Looked(label, subject, _outcome(rule, check, job, subject)) for label, subject in subjects]
+    slow = job.slow_asked > asked  # what takes long may be what there is to look at
+    looked: list[Looked] = []
+    for label, subject in subjects:
+        outcome = _outcome(rule, check, job, subject)
+        looked.append(
+            Looked(label, subject, outcome._replace(slow=True) if slow and isinstance(outcome, Found) else outcome)
+        )
+    return looked
 
 
 def _subjects(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChecked:
