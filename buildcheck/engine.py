@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from buildcheck.build import Missing, Side
 from buildcheck.checks.changes import Change, OutOfReach, Way, Words
-from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent
+from buildcheck.checks.check import Answer, CannotTell, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent
 from buildcheck.checks.search import smallest_step
 from buildcheck.checks.subjects import Absent, Key, NoneThere, key_of, same_on
 from buildcheck.job import Cure, Job, Unreached
@@ -236,8 +236,8 @@ def _ways(check: Check, job: Job, subject: Any) -> Iterator[tuple[Change, Way]]:
         try:
             for way in change.ways(job, subject):
                 yield change, way
-        except Missing:
-            continue
+        except (CannotTell, Missing, Unreached):
+            continue  # this change cannot be worked out; the next may be
 
 
 def _asked_first(rule: Rule, name: str) -> str:

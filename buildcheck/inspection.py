@@ -77,8 +77,10 @@ def inspect(
     offered = tuple(rule.for_use(use) for rule in rules)
     standing = offered if standard is None else standard.applied_to(offered, use)
     chosen = [rule for rule in standing if only is None or rule.name in only]
-    applied = sorted((rule for rule in chosen if rule.from_stage.number <= stage.number), key=_order_of_rule)
-    later = (rule for rule in chosen if rule.from_stage.number > stage.number)
+    at_stage = (rule.at_stage(stage) for rule in chosen if rule.from_stage.number <= stage.number)
+    applied = sorted((rule for rule in at_stage if rule.checks), key=_order_of_rule)
+    now = {rule.name for rule in applied}
+    later = (rule for rule in chosen if rule.name not in now)
     job = Job(build)
     readings: Sequence[Reading] = readings_of(applied, job, changes=changes, heeding=standing)
     if sure:

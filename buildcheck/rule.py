@@ -21,6 +21,7 @@ from buildcheck.job import Cure, PoseName
 from buildcheck.job.curve import Amounts
 from buildcheck.limit import Basis, ByUse, Limit, Range, Requirement, ShareOf, Verdict
 from buildcheck.mishap import place_of as place_of_code
+from buildcheck.names import no_such
 from buildcheck.quantity import Dimension
 
 if TYPE_CHECKING:
@@ -184,6 +185,8 @@ class Rule:
     from_stage: Stage = Stage.PROPOSAL
 
     def __post_init__(self) -> None:
+        if not isinstance(self.page, str):
+            raise ValueError(f"the rule {self.name} has no page; write a docstring at the top of its file")
         if not self.title:
             title, _, page = _inspect.cleandoc(self.page).partition("\n")
             self.title, self.page = title.rstrip("."), page.strip()
@@ -205,7 +208,7 @@ class Rule:
         The limit's name is the function's (`name` gives another), its meaning the function's docstring, its dimension
         that of the units in `limit`. `basis` is for the warning, `error_basis` for the error where that is another.
         `change` lists what a builder can change, ending in `Words`. The rest is as in `checks.check.Check`: `place`,
-        `effect`, `when`, `follows`, `compares`.
+        `effect`, `when`, `follows`, `compares`, `from_stage`.
 
         Raises ValueError for a limit that bounds nothing, has no unit, or has warning and error swapped.
         """
@@ -247,6 +250,8 @@ class Rule:
         def register(compute: Compute) -> Compute:
             called = name or compute.__name__.strip("_").replace("_", "-")
             try:
+                if otherwise in (Verdict.OK, Verdict.WAIVED):
+                    raise ValueError(f"what must be so is never {otherwise} where it is not")
                 demanded = Requirement(called, _meaning(compute), basis, otherwise)
                 self._add(subject, demanded, compute, change, {**rest, "wanted": wanted})
             except (TypeError, ValueError) as error:
@@ -263,12 +268,22 @@ class Rule:
         change: Change | Sequence[Change],
         rest: dict[str, Any],
     ) -> None:
-        if any(limit.name == other.name for other in self.limits):
+        known = [other.name for other in self.limits]
+        if limit.name in known:
             raise ValueError("the rule has a check of this name already")
+        for word in rest:
+            if word not in _KEYWORDS:
+                raise TypeError(no_such("keyword", word, _KEYWORDS))
+        if not isinstance(change, Change | Sequence) or isinstance(change, str):
+            raise TypeError(f"change= takes a change of buildcheck.api, or a list of them, got {change!r}")
         changes = (change,) if isinstance(change, Change) else tuple(change)
         refuse_list(changes)
-        for before in rest.get("follows", ()):
-            self.limit(before)
+        follows = rest.get("follows", ())
+        if isinstance(follows, str):
+            raise TypeError(f'follows= takes a tuple of names, such as ("{follows}",)')
+        for before in follows:
+            if before not in known:
+                raise ValueError(f"it follows another: {no_such('check', before, known)}")
         rest.setdefault("place", place_of(changes))
         self.checks += (Check(limit.name, as_subject(subject), compute, limit, changes=changes, **rest),)
         self.limits += (limit,)
@@ -293,6 +308,12 @@ class Rule:
         """File and line of its function, `hose.py, line 12`; empty where they are not known."""
         return place_of_code(self.checks[0].code) if self.checks else ""
 
+    def at_stage(self, stage: Stage) -> Rule:
+        """The rule with the checks that are made at a stage of the job; a check may belong to a later one than the
+        rule."""
+        made = tuple(each for each in self.checks if each.from_stage is None or each.from_stage.number <= stage.number)
+        return self if len(made) == len(self.checks) else replace(self, checks=made)
+
     def for_use(self, use: str | None) -> Rule:
         """The rule with the limits that it has for a truck of an intended use; None where the spec states none."""
         if not any(isinstance(limit, Limit) and limit.uses for limit in self.limits):
@@ -302,6 +323,10 @@ class Rule:
     def with_limits(self, limits: Iterable[Limit | Requirement]) -> Rule:
         """The same rule with other limits, as a shop standard asks for; each has the rule's own as its `built_in`."""
         return replace(self, limits=tuple(limits))
+
+
+# What `check` and `must` take beside their own.
+_KEYWORDS = ("place", "effect", "when", "follows", "compares", "from_stage", "wanted", "of")
 
 
 def _meaning(compute: Callable[..., Any]) -> str:

@@ -22,6 +22,7 @@ from buildcheck.job.cure import Edit, along, is_mirrored
 from buildcheck.job.steps import nearest, zero
 from buildcheck.job.subjects import Pair
 from buildcheck.mishap import plain_text
+from buildcheck.place import blank
 from buildcheck.quantity import Dimension, parse
 
 INCH = 0.0254
@@ -328,6 +329,9 @@ def refuse_list(changes: Sequence[Change]) -> None:
     """Raise ValueError for a list of changes that does not end in words: a builder must never be left without any."""
     if not changes or not isinstance(changes[-1], Words):
         raise ValueError("a list of changes ends in Words, for builds that no amount can mend")
+    last = changes[-1]
+    if isinstance(last.text, str) and blank(last.text):
+        raise ValueError("Words needs a text that says what to do")
 
 
 def place_of(changes: Sequence[Change]) -> str | Callable[[Job, Any], str]:

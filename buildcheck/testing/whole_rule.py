@@ -213,9 +213,9 @@ def check_other_units(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
 
 
 def check_every_example(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
-    """The rule fails on no example, with and without what the samples change, nor on one without a section."""
-    for name in EXAMPLES:
-        spec = sound_spec(name)
+    """The rule fails on no example, nor on the sound truck's axle as a rear one, nor on one with another shop's fields:
+    with and without what the samples change, and without each section of the spec."""
+    for spec in _every_kind_of_spec():
         for sample in (Sample("as it is", {}), *rule.samples):
             try:
                 with_sample = changed(spec, sample.change)
@@ -230,6 +230,16 @@ def check_every_example(rule: Rule, additions: Additions = NOTHING_ADDED) -> Non
                 except AssertionError:
                     continue  # a section that every spec has
                 assert_never_fails(rule, partial)
+
+
+def _every_kind_of_spec() -> Iterator[dict[str, Any]]:
+    for name in EXAMPLES:
+        yield sound_spec(name)
+    rear = sound_spec()
+    for of_a_front_axle in ("steering", "driveshaft", "records"):
+        rear.pop(of_a_front_axle, None)
+    yield changed(rear, {"axle.position": "rear"})
+    yield changed(sound_spec(), {"shop.another_shop": {"bay": 3}})
 
 
 def _specs_of_samples(rule: Rule) -> Iterator[dict[str, Any]]:
