@@ -43,7 +43,7 @@ from buildcheck.job.joints import JointOf, joints_of
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.quantities import Family, Quantity
-from buildcheck.job.shop import shop_amount, unowned_shop_keys
+from buildcheck.job.shop import amount_in, shop_amount, shown_in, unowned_shop_keys
 from buildcheck.job.subjects import Pair
 from buildcheck.limit import Basis, Verdict, at_least, at_most, between, by_use, common_practice, from_memory, published
 from buildcheck.mishap import Unusable as _Unusable
@@ -138,6 +138,7 @@ __all__ = [
     "Weld",
     "Words",
     "Worst",
+    "amount_in",
     "any_of",
     "at_least",
     "at_most",
@@ -157,6 +158,7 @@ __all__ = [
     "rising",
     "rules_hook",
     "shop_amount",
+    "shown_in",
     "step_of",
     "strokes",
     "unowned_shop_keys",

@@ -11,8 +11,10 @@ import builtins
 import linecache
 import re
 import sys
+import traceback
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import partial
 from pathlib import PurePath
 from types import FunctionType, MethodType, ModuleType, TracebackType
@@ -38,6 +40,21 @@ class Unusable(Exception):
     """A plugin does not keep to the interface; the message says how, in words of buildcheck."""
 
 
+# Where the traceback of each failure goes, for whoever asked for it.
+_TRACEBACKS: ContextVar[dict[str, None] | None] = ContextVar("tracebacks", default=None)
+
+
+@contextmanager
+def with_tracebacks() -> Iterator[dict[str, None]]:
+    """Within it, the whole traceback of each failure of a plugin's code is kept, once, in what it yields."""
+    kept: dict[str, None] = {}
+    token = _TRACEBACKS.set(kept)
+    try:
+        yield kept
+    finally:
+        _TRACEBACKS.reset(token)
+
+
 @contextmanager
 def guarded(function: object = None) -> Iterator[None]:
     """Run a plugin's code, and raise Mishap for whatever it raises; `sys.exit` does not end the run.
@@ -50,6 +67,9 @@ def guarded(function: object = None) -> Iterator[None]:
     except KeyboardInterrupt:
         raise
     except BaseException as error:
+        kept = _TRACEBACKS.get()
+        if kept is not None and not isinstance(error, Mishap):
+            kept["".join(traceback.format_exception(error))] = None
         raise Mishap(told(error, function)) from None
 
 

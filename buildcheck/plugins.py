@@ -6,6 +6,7 @@ then: a file beside a spec is never run because it lies there.
 
 from __future__ import annotations
 
+import importlib.util
 import inspect
 import io
 import os
@@ -17,6 +18,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 from importlib.metadata import EntryPoint, entry_points
+from itertools import islice
 from pathlib import Path
 from pickle import PicklingError
 from types import MappingProxyType, ModuleType
@@ -44,6 +46,9 @@ PATIENCE = 1.0
 
 MOST_BYTES = 1_000_000
 """The largest rule file."""
+
+MOST_OFFERED = 1000
+"""The most things of one kind that a plugin may offer: one that never ends offers more."""
 
 RULE_FILE = "the rule file "
 """What begins the name of a module that was made of a plain Python file."""
@@ -173,7 +178,7 @@ def load_rule_files(paths: Iterable[str | Path], after: Collected | None = None)
     choice, belong here. A file named twice is run once. It is called by its path; its folder is not put on Python's
     path, so that nothing which lies beside it is run.
     """
-    once = {os.path.realpath(path): str(path) for path in paths}
+    once = {os.path.realpath(file): str(file) for path in paths for file in _files_of(Path(path))}
     collected = Collected() if after is None else after
     for path, name in once.items():
         collected = _joined(collected, name, lambda path=path, name=name: _module_of(Path(path), name), patient=False)  # type: ignore[misc]
@@ -190,6 +195,14 @@ def loaded(installed: bool, files: tuple[str, ...]) -> Collected:
 def usual() -> Collected:
     """What the installed plugins offer, loaded once in a process."""
     return loaded(True, ())
+
+
+def _files_of(path: Path) -> list[Path]:
+    """The rule files that a path names: itself; or of a folder that is no package, its Python files but for tests."""
+    if not path.is_dir() or (path / "__init__.py").exists():
+        return [path]
+    files = sorted(each for each in path.glob("*.py") if not each.name.startswith(("test_", "conftest", "_")))
+    return files or [path]
 
 
 class Halted(KeyboardInterrupt):
@@ -282,7 +295,9 @@ def _of_kind(manager: pluggy.PluginManager, kind: Kind, refused: list[str]) -> I
         found: Any = implementation.function()
         if not isinstance(found, Iterable) or isinstance(found, (str, *kind.made_of)):
             raise Unusable(f"its {kind.hook} returns {type(found).__name__}; return the {kind.noun}s, in a list")
-        added.extend(found)
+        added.extend(islice(found, MOST_OFFERED + 1 - len(added)))
+        if len(added) > MOST_OFFERED:
+            raise Unusable(f"its {kind.hook} returns more than {MOST_OFFERED} {kind.noun}s")
     for each in added:
         try:
             with guarded(_function_of(each)):
@@ -309,6 +324,8 @@ def _function_of(offered: Any) -> object:
 def _module_of(file: Path, name: str) -> ModuleType:
     """The module that a Python file makes, run from its text: nothing is written beside it. `name` is what the person
     who named the file wrote."""
+    if file.is_dir():
+        return _package_of(file, name)
     try:
         if not stat.S_ISREG(file.stat().st_mode):
             raise Unusable("it is not a file; a plugin on the command line is a Python file")
@@ -327,6 +344,28 @@ def _module_of(file: Path, name: str) -> ModuleType:
     except BaseException:
         del sys.modules[module.__name__]
         raise
+    return module
+
+
+def _package_of(folder: Path, name: str) -> ModuleType:
+    """The package that a folder with an `__init__.py` makes; its files may import each other with a dot."""
+    init = folder / "__init__.py"
+    if not init.exists():
+        raise Unusable("it is a folder without a Python file that could be a rule")
+    called = f"{RULE_FILE}{name.replace('.', '_')}"  # a dot would make it part of another package
+    spec = importlib.util.spec_from_file_location(called, init, submodule_search_locations=[str(folder)])
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    writes, sys.dont_write_bytecode = sys.dont_write_bytecode, True  # nothing is written beside it
+    sys.modules[called] = module
+    try:
+        spec.loader.exec_module(module)
+    except BaseException:
+        del sys.modules[called]
+        raise
+    finally:
+        sys.dont_write_bytecode = writes
     return module
 
 

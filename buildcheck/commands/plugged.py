@@ -25,15 +25,35 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 
 
 def plugin_option(command: Command) -> Command:
-    """The option `--plugin FILE`, for a command that takes `plugin_files`."""
+    """The options `--plugin FILE`, for a command that takes `plugin_files`, and `--traceback`."""
+    command = click.option(
+        "--traceback",
+        is_flag=True,
+        expose_value=False,
+        callback=_with_tracebacks,
+        help="Where a plugin's code fails, also show on standard error how it came there.",
+    )(command)
     return click.option(
         "--plugin",
         "plugin_files",
         metavar="FILE",
         multiple=True,
         type=click.Path(path_type=Path),
-        help="Run this Python file as a plugin; may be given more than once.",
+        help="Run this Python file, or folder of them, as a plugin; may be given more than once.",
     )(command)
+
+
+def _with_tracebacks(context: click.Context, _: click.Parameter, wanted: bool) -> None:
+    if not wanted:
+        return
+    from buildcheck.mishap import with_tracebacks
+
+    kept = context.with_resource(with_tracebacks())
+
+    @context.call_on_close
+    def show() -> None:
+        for trace in kept:
+            click.echo(trace, err=True)
 
 
 def collected_with(files: Iterable[Path], standards: Iterable[Found | Broken | None] = ()) -> Collected:

@@ -39,6 +39,7 @@ from buildcheck.job.springs import Springs
 from buildcheck.job.strengths import Strengths
 from buildcheck.job.travel_limits import TravelLimits, travel_limits
 from buildcheck.motion.handling import slopes
+from buildcheck.names import no_such
 from buildcheck.quantity import Dimension
 
 
@@ -151,6 +152,22 @@ class Job(Parts, Changes):
     @staticmethod
     def _curve(values: Array, line: Line, dimension: Dimension) -> Curve:
         return Curve(values[line.picks], line, dimension)
+
+    # Quantities by name.
+
+    def quantity(self, name: str, line: Line | None = None) -> Curve:
+        """A quantity of the moving axle by the name that `buildcheck cycle` lists it by, built in or a plugin's, over a
+        line of poses; without one, over straight travel. SI, with the sign that its meaning states.
+
+        Raises LookupError, with the nearest name, for one that the build does not have; Missing or Unreached where the
+        build cannot tell it.
+        """
+        from buildcheck.job.quantities import quantities  # which is computed from jobs
+
+        offered = {each.name: each for each in quantities(self.build)}
+        if name not in offered:
+            raise LookupError(no_such("quantity", name, offered))
+        return offered[name].over(self, self.lines.travel if line is None else line)
 
     # The axle.
 

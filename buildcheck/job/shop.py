@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from buildcheck.build import Build, Missing
 from buildcheck.names import nearest
-from buildcheck.quantity import Dimension, parse
+from buildcheck.quantity import Dimension, parse, show
 
 
 def shop_amount(build: Build, path: str, dimension: Dimension) -> float:
@@ -18,6 +18,17 @@ def shop_amount(build: Build, path: str, dimension: Dimension) -> float:
     if written is None:
         raise Missing(path)
     return parse(written, dimension, build.units)
+
+
+def amount_in(build: Build, written: str | float, dimension: Dimension) -> float:
+    """An amount as a spec writes it (`34 1/2 in`), SI; a bare number is in the spec's units. Raises QuantityError for
+    what is no amount of the dimension."""
+    return parse(written, dimension, build.units)
+
+
+def shown_in(build: Build, amount: float, dimension: Dimension) -> str:
+    """An amount, SI, with its unit as the shop's sheets show it: in the units of the spec."""
+    return show(amount, dimension, build.units)
 
 
 def unowned_shop_keys(build: Build) -> dict[str, str]:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
+from buildcheck.api import amount_in, shown_in
 from buildcheck.build import Build, Point, Side, read_build
 from buildcheck.cycling import Cycle, cycle
 from buildcheck.document import read_file
@@ -15,6 +16,8 @@ from buildcheck.job import Job, Unreached
 from buildcheck.job.joints import most_turned, turn_since_ride
 from buildcheck.job.quantities import quantities
 from buildcheck.motion.rotation import turn
+from buildcheck.quantity import Dimension, System
+from buildcheck.testing import sound_build
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SPECS = ["tamarack/proposal", "three-link-metric"]
@@ -236,3 +239,23 @@ def test_the_yaw_told_is_what_left_and_right_wheelbase_differ_by() -> None:
     np.testing.assert_allclose(np.tan(moving.yaw), -across[0] / across[1], atol=1e-12)
     longer = moving.handling.wheelbase_change(Side.LEFT) - moving.handling.wheelbase_change(Side.RIGHT)
     assert np.all(np.sign(longer[np.abs(longer) > 1e-4]) == np.sign(-moving.yaw[np.abs(longer) > 1e-4]))
+
+
+def test_a_job_has_every_quantity_by_its_name_and_names_the_nearest_for_another() -> None:
+    job = Job(sound_build())
+    assert job.quantity("caster").ride.value == pytest.approx(job.build.axle.caster, abs=1e-9)
+    for quantity in quantities(job.build):
+        if quantity.name == "twist-moment":
+            continue  # no joint of this build states what it takes to turn it
+        np.testing.assert_array_equal(job.quantity(quantity.name).values, quantity.over(job, job.lines.travel).values)
+    roll = job.quantity("axle-yaw", job.lines.articulation)
+    np.testing.assert_array_equal(roll.values, job.axle_yaw(job.lines.articulation).values)
+    with pytest.raises(LookupError, match='there is no quantity "castor"; did you mean "caster"'):
+        job.quantity("castor")
+
+
+def test_amounts_are_read_and_shown_in_the_units_of_the_spec() -> None:
+    build = sound_build()
+    assert amount_in(build, "34 1/2 in", Dimension.LENGTH) == amount_in(build, 34.5, Dimension.LENGTH) == 34.5 * 0.0254
+    assert shown_in(build, 34.5 * 0.0254, Dimension.LENGTH) == "34.500 in"
+    assert shown_in(build.with_value("units", System.METRIC), 0.5, Dimension.LENGTH) == "500.0 mm"
