@@ -113,6 +113,9 @@ class Range(NamedTuple):
         (lb is a mass and a force), and a range that bounds nothing.
         """
         texts = [text for text in (*self.warning, *self.error) if text is not None]
+        bare = [text for text in texts if not isinstance(text, str)]
+        if bare:
+            raise ValueError(f'the limit {bare[0]!r} is a bare number; write it with its unit, as "6 in"')
         if not texts:
             raise ValueError("the limit bounds nothing: give a warning, an error, or both")
         shared = [dimension for dimension in Dimension if all(_is_of(text, dimension) for text in texts)]

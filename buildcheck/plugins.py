@@ -270,7 +270,7 @@ def _offered(module: Any, plugin: str) -> tuple[dict[str, list[Any]], list[str]]
     refused: list[str] = []
     offered = {kind.collected: list(_of_kind(manager, kind, refused)) for kind in KINDS}
     if not any(getattr(manager.hook, kind.hook).get_hookimpls() for kind in KINDS):
-        raise Unusable("it implements no hook of buildcheck; mark buildcheck_rules with @rules_hook")
+        raise Unusable("it implements no hook of buildcheck; mark buildcheck_rules with @hook")
     if len(offered["shop_fields"]) > 1:
         keys = ", ".join(fields.key for fields in offered["shop_fields"])
         raise Unusable(f"it owns {keys} under shop; a plugin owns one key")

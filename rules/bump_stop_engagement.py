@@ -70,7 +70,7 @@ rule = Rule(
 
 STOP_ENDS_IT = common_practice("the bump stop, and nothing else, ends the bump travel")
 base_height = Move("base", axis="z")
-taller_stop = Words("lower the base of the stop, or take a stop of another height, until it ends the travel")
+taller_stop = Words("lower or raise the base of the stop, or take a stop of another height, until it ends the travel")
 
 
 def touch(job: Job, stop: BumpStop) -> float | None:
@@ -116,7 +116,7 @@ def share_of_travel(job: Job, stop: BumpStop) -> Spot:
     assert at is not None  # it touches, by the check that this one follows
     late = "it touches only beyond full bump, so that something else ends the travel"
     share = Spot(max(bump.end - at, 0.0) / bump.end, bump.pose(at))
-    return share.because(late if at > bump.end else "the stop works too little or too much")
+    return share.because(late if at > bump.end else "the stop works over too little of the travel, or over too much")
 
 
 @rule.check(
@@ -142,7 +142,7 @@ def stop_left(job: Job, stop: BumpStop) -> Spot:
     effect="the stop slides off its pad and bends",
 )
 def on_target(job: Job, stop: BumpStop) -> Spot:
-    """Share of the stop's face that is over its target."""
+    """Smallest share of the stop's face that is over its target, in bump and in articulation."""
     ways = job.lines.rising(stop.side)
     aside = -least(-job.stop_offset(stop, line).largest for line in ways)
     over = (stop.target_width / 2 + stop.diameter / 2 - aside.value) / stop.diameter
@@ -188,7 +188,7 @@ def stop_that_ends(job: Job, coilover: OnStroke) -> BumpStop:
         ).of(lambda job, coilover: coilover.part),
         Words("take a coilover that is shorter when it is compressed, or plan less bump travel"),
     ),
-    effect="the coilover bottoms before the stop is crushed",
+    effect="the coilover can bottom before the stop is crushed",
 )
 def coilover_left(job: Job, coilover: OnStroke) -> Spot:
     """Stroke that the coilover has left when the stop is crushed."""
@@ -234,7 +234,7 @@ def stop_that_lets_it_hit(job: Job, obstacle: Obstacle) -> BumpStop | None:
     ),
 )
 def gap_above(job: Job, obstacle: Obstacle) -> Spot:
-    """Smallest gap between the axle and a part above it."""
+    """Smallest gap between the axle and a part above it, on the way up to where the stop is crushed."""
     within, at_end, _ = gaps_above(job, obstacle)
     smallest = at_end if at_end.value < within.value else within
-    return smallest.because(f"the axle hits the {obstacle.label}").lacking(*job.lines.without_articulation)
+    return smallest.because(f"the axle can hit the {obstacle.label}").lacking(*job.lines.without_articulation)

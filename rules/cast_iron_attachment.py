@@ -158,7 +158,7 @@ post_heated_weld = made("weld on iron", post_heated_welds, of=Attachment)
     effect="it is treated as iron until it is known",
 )
 def casting_identified(job: Job, casting: Casting) -> Answer:
-    """The kind of casting is known before anything is welded to it."""
+    """The kind of casting is known."""
     metal = IRON[casting.metal]
     return met(casting.metal != "unknown-casting", metal, otherwise=metal)
 
@@ -169,7 +169,7 @@ def it_is_bolted(job: Job, bracket: Attachment) -> str | None:
 
 def metals_welded(job: Job, bracket: Attachment) -> tuple[str, str]:
     """What a bracket is of, and what it is welded to."""
-    _ = bracket.method  # where that is not stated, it may be bolted
+    _ = bracket.method  # read so that a bracket which does not state it is not checked: it may be bolted
     return bracket.bracket_material, job.parent_material(bracket)
 
 
@@ -283,7 +283,7 @@ def post_heat_temperature(job: Job, weld: Weld) -> float:
     effect=CRACKS,
 )
 def cooling(job: Job, weld: Weld) -> Answer:
-    """The weld is post-heated or cools slowly."""
+    """The weld cools slowly; where its cooling is not stated, a post-heat will do."""
     if not weld.has("cooling"):
         return met(weld.has("post_heat"), "post-heat", otherwise="not stated")
     stated = weld.cooling.replace("-", " ")
@@ -312,6 +312,6 @@ def peening(job: Job, weld: Weld) -> Answer:
     effect=CRACKS,
 )
 def not_gray_iron(job: Job, casting: Casting) -> Answer:
-    """No suspension bracket hangs on a weld to gray iron."""
+    """No suspension bracket hangs on a weld to gray iron, or to a casting that may be gray."""
     metal = IRON[casting.metal]
     return met(casting.metal not in ("gray-iron", "unknown-casting"), metal, otherwise=metal)

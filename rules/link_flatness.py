@@ -13,8 +13,8 @@ How it is computed: the slope is the angle between the line from joint centre to
 radius arm the line runs to the middle of its two axle joints. The movement and the yaw come from the solved motion of
 the whole axle, not from the angle.
 
-To put it right: lower the frame-end bracket, or raise the axle-end bracket, on both sides by the same amount. A longer
-link slopes less over the same travel; where the link is too steep at both ends of it, nothing else helps.
+To put it right: bring the two ends of the link nearer to one height, on both sides by the same amount. A longer link
+slopes less over the same travel; where the link is too steep at both ends of the travel, nothing else helps.
 """
 
 from buildcheck.api import (
@@ -101,7 +101,9 @@ def upper_slope_at_ride(job: Job, link: Link) -> Spot:
 @rule.check(
     Link,
     at_most(warning="18 deg", error="25 deg"),
-    basis=common_practice("a steep link moves the axle more fore and aft than up and down, and binds its joints"),
+    basis=common_practice(
+        "at 18 deg a link moves the axle a third of an inch fore and aft for each inch of rise, and binds its joints"
+    ),
     change=(frame_end, longer, longer_links),
     effect="the joints tilt, and the axle moves on a steep part of its arc",
 )

@@ -177,8 +177,8 @@ def tightest_spring(job: Job, coilover: Coilover) -> CoilSpring:
     change=(
         Resize(
             "free_length",
-            says="take a {part} with {amount} more between free and solid length, or let the stop end the travel "
-            "sooner",
+            says="in place of the {part} take one that is {amount} {way} when it is free, or let the stop end the "
+            "travel sooner",
         ).of(tightest_spring),
         Words("set the ring under the upper spring so that it stops sooner, or take springs with more room"),
     ),

@@ -218,7 +218,8 @@ class Part:
         for name, kind in fields(cls).items():
             if name in data and data[name] is not None:
                 field_path = f"{path}.{name}" if path else name
-                field_label = f"{label} {words(name)}" if label else words(name)
+                called = SINGULAR.get(name, words(name))
+                field_label = f"{label} {called}" if label else called
                 values[name] = _read_field(kind, data[name], field_path, field_label, side, unit)
         return cls(path, label, side, values)
 
@@ -308,7 +309,7 @@ def words(name: str) -> str:
     return name.replace("_", " ")
 
 
-SINGULAR = {"kingpins": "kingpin"}
+SINGULAR = {"kingpins": "kingpin", "springs": "spring"}
 
 
 def fields(kind: Any) -> dict[str, Any]:

@@ -138,6 +138,8 @@ def check_values(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
     for sample in rule.samples:
         readings = _readings(rule, build_of(changed(sound_spec(), sample.change), additions))
         for key, text in sample.values.items():
+            if not isinstance(text, str) or text.strip()[-1:].isdigit():
+                raise AssertionError(f'{rule.name}, {sample.says}: write the value of {key} with its unit, as "9 in"')
             name, _, subject = key.partition(" of the ")
             limit = rule.limit(name)
             if not isinstance(limit, Limit):

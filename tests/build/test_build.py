@@ -116,7 +116,7 @@ def test_labels_are_what_a_person_says(build: Build) -> None:
     assert [link.label for link in build.links["arm"]] == ["left arm", "right arm"]
     assert [link.label for link in build.links["long_upper"]] == ["centre long upper link"]
     assert build.lateral_bar.label == "lateral bar"
-    assert build.coilovers["coilover"].right.springs[1].label == "right coilover springs 2"
+    assert build.coilovers["coilover"].right.springs[1].label == "right coilover spring 2"
     assert build.attachments["tab"].left.bolts.label == "left tab bolts"
     assert build.waivers[0].label == "waivers 1"
 

@@ -70,7 +70,7 @@ EDGES = [
     ),
     *edges(
         "stroke",
-        both("coilover springs 1"),
+        both("coilover spring 1"),
         "coilovers.coilover.both.springs[0].free_length",
         "coilovers.coilover.both.springs[0].solid_length",
         warn_below=(5 * IN, 13.5 * IN),

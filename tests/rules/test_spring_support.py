@@ -59,7 +59,8 @@ def test_more_preload_by_the_change_line_brings_the_truck_to_its_height() -> Non
     assert reading.value is not None
     assert (reading.verdict, after.verdict) == (Verdict.WARNING, Verdict.OK)
     # A sixteenth less would leave it below half an inch too low.
-    less = reading.cure._replace(change=reading.cure.change - INCH / 16)
+    by = reading.cure.change - INCH / 16
+    less = reading.cure._replace(change=by, amount=by)
     short = next(
         each for each in all_readings(spring_support, Job(low).changed_by(less).build) if each.quantity == "ride-height"
     )
