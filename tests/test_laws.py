@@ -48,7 +48,8 @@ def inspected(spec: dict[str, Any]) -> Inspection:
     document = read_text(json.dumps(spec, indent=1), "a spec")
     problems = problems_in(document)
     assert problems == (), problems
-    inspection = inspect(read_build(document.data), rules())
+    # What to change takes longest, and no law compares it.
+    inspection = inspect(read_build(document.data), rules(), changes=False)
     assert not [reading for reading in inspection.readings if reading.failure]
     return inspection
 
