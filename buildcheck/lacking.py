@@ -15,6 +15,7 @@ from typing import Any
 
 from buildcheck.build import Missing, Part, Point, Side, Sides, Vector, read_build
 from buildcheck.build.part import fields, words
+from buildcheck.build.paths import kind_of
 from buildcheck.checks.check import Check, Failed, NoNeed, NotChecked
 from buildcheck.checks.subjects import key_of
 from buildcheck.engine import Looked, looked_at
@@ -45,6 +46,8 @@ class Lacking:
         `missing` are those that it stopped at. A path of a whole part gives way to what is asked of the part.
         """
         asked = dict.fromkeys(missing)
+        if isinstance(looked.outcome, NotChecked) and _is_a_choice(looked.outcome):
+            return tuple(asked)  # an example's choice would lead on to what nobody needs
         for _ in range(MOST_ROUNDS):
             job = self._with(frozenset(asked))
             more = [] if job is None else [path for path in _missing(rule, check, job, looked) if path not in asked]
@@ -85,7 +88,13 @@ def _missing(rule: Rule, check: Check, job: Job, before: Looked) -> list[str]:
     called = [each for each in looked if each.label == before.label]
     below = [each for each in looked if key.path and _is_below(key_of(each.subject).path, key.path)]
     found = [each.outcome for each in same or called or below or looked]
-    return [path for outcome in found if isinstance(outcome, NotChecked) for path in outcome.missing]
+    lacking = [outcome for outcome in found if isinstance(outcome, NotChecked) and not _is_a_choice(outcome)]
+    return [path for outcome in lacking for path in outcome.missing]
+
+
+def _is_a_choice(outcome: NotChecked) -> bool:
+    """Whether what a check lacks is the word that decides whether it applies, such as how a bracket is fixed."""
+    return outcome.whether and all(kind_of(path) is str for path in outcome.missing)
 
 
 def _filled(old: Any, steps: list[str | int], ahead: float) -> Any:

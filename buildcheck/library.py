@@ -210,7 +210,7 @@ def inspect(
     spec: Spec,
     *,
     stage: Stage | str | None = None,
-    only: Collection[str] = (),
+    only: str | Collection[str] = (),
     standard: str | os.PathLike[str] | None = None,
     today: date | None = None,
     plugins: Collected | None = None,
@@ -231,11 +231,14 @@ def inspect(
     LookupError, with the nearest name, for a stage or a rule that there is not, SpecProblems for a standard that cannot
     be used, and ValueError for one whose plugins are not loaded.
     """
+    if today is not None and not isinstance(today, date):
+        raise TypeError(f"today is a date, such as date(2026, 3, 14), and not {today!r}")
     used = spec.plugins if plugins is None else plugins
     with prints_to_standard_error():
         held_to = None if standard is None else _standard(os.fspath(standard), used)
         rules = used.rules if held_to is None else held_to.with_own(used.rules)
-        for name in only:
+        names = (only,) if isinstance(only, str) else tuple(only)
+        for name in names:
             _known(name, [rule.name for rule in rules], "rule")
         found = inspecting.inspect(
             spec.build,
@@ -243,7 +246,7 @@ def inspect(
             stage=None if stage is None else Stage(_known(str(stage), list(Stage), "stage")),
             standard=held_to,
             today=today or date.today(),
-            only=frozenset(only) or None,
+            only=frozenset(names) or None,
             sure=how_sure,
             changes=changes,
         )

@@ -206,7 +206,9 @@ def at_least(
 def _share(bounds: Range, of: Callable[[Any, Any], Any] | None, amounts: Dimension | None) -> Range | ShareOf:
     if of is None:
         return bounds
-    if amounts is None:
+    if not callable(of):
+        raise TypeError(f"of= takes a function of (job, subject), got {of!r}")
+    if not isinstance(amounts, Dimension):
         raise ValueError("a limit that is a share of another value says what both measure: amounts=Dimension.LENGTH")
     return ShareOf(bounds, of, amounts)
 

@@ -178,6 +178,9 @@ def load_rule_files(paths: Iterable[str | Path], after: Collected | None = None)
     choice, belong here. A file named twice is run once. It is called by its path; its folder is not put on Python's
     path, so that nothing which lies beside it is run.
     """
+    paths = [*paths]
+    if any(not str(path) for path in paths):
+        raise ValueError("a rule file needs a name, and one is empty")
     once = {os.path.realpath(file): str(file) for path in paths for file in _files_of(Path(path))}
     collected = Collected() if after is None else after
     for path, name in once.items():

@@ -214,8 +214,12 @@ class Rule:
         """
 
         def register(compute: Compute) -> Compute:
-            called = name or compute.__name__.strip("_").replace("_", "-")
+            called = name or _name_of(compute)
             try:
+                if not isinstance(limit, Range | ByUse | ShareOf):
+                    raise TypeError(f'it takes a limit, such as at_most(error="6 in"), got {limit!r}')
+                if dimension is not None and not isinstance(dimension, Dimension):
+                    raise TypeError(f"dimension= takes a Dimension of buildcheck.api, got {dimension!r}")
                 ranges = limit if isinstance(limit, Range) else limit.otherwise
                 uses = limit.uses if isinstance(limit, ByUse) else ()
                 if isinstance(limit, ShareOf):
@@ -248,7 +252,7 @@ class Rule:
         """
 
         def register(compute: Compute) -> Compute:
-            called = name or compute.__name__.strip("_").replace("_", "-")
+            called = name or _name_of(compute)
             try:
                 if otherwise in (Verdict.OK, Verdict.WAIVED):
                     raise ValueError(f"what must be so is never {otherwise} where it is not")
@@ -274,6 +278,9 @@ class Rule:
         for word in rest:
             if word not in _KEYWORDS:
                 raise TypeError(no_such("keyword", word, _KEYWORDS))
+        stage = rest.get("from_stage")
+        if stage is not None and not isinstance(stage, Stage):
+            raise TypeError(f"from_stage= takes a Stage of buildcheck.api, got {stage!r}")
         if not isinstance(change, Change | Sequence) or isinstance(change, str):
             raise TypeError(f"change= takes a change of buildcheck.api, or a list of them, got {change!r}")
         changes = (change,) if isinstance(change, Change) else tuple(change)
@@ -327,6 +334,14 @@ class Rule:
 
 # What `check` and `must` take beside their own.
 _KEYWORDS = ("place", "effect", "when", "follows", "compares", "from_stage", "wanted", "of")
+
+
+def _name_of(compute: Callable[..., Any]) -> str:
+    """The name of a check by its function."""
+    written: str = getattr(compute, "__name__", "")
+    if not written.isidentifier():
+        raise TypeError("a check is a function with a name and a docstring; write it with `def`")
+    return written.strip("_").replace("_", "-")
 
 
 def _meaning(compute: Callable[..., Any]) -> str:

@@ -126,7 +126,7 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
     (
         "a forgotten marker",
         {"buildcheck_rules": unmarked},
-        "it implements no hook of buildcheck; mark buildcheck_rules with @rules_hook",
+        "it implements no hook of buildcheck; mark buildcheck_rules with @hook",
     ),
     (
         "a misspelt hook",

@@ -14,17 +14,24 @@ from buildcheck.place import join, split
 SIDES = (*(side.value for side in Side), "both")
 
 
-@lru_cache(maxsize=4096)  # every reading of every build asks for its place
 def refuse_path(path: str) -> None:
     """Raise ValueError for a spec path that no build can have, with the nearest name of the step that is wrong.
 
     What is below `shop` is a plugin's own, and any path there will do.
     """
+    kind_of(path)
+
+
+@lru_cache(maxsize=4096)  # every reading of every build asks for its place
+def kind_of(path: str) -> Any:
+    """What the classes of a build declare at a spec path; Any where that may be anything. Raises ValueError as
+    `refuse_path` does."""
     kind: Any = Build
     at = ""
     for step in split(path):
         kind = _below(kind, step, at)
         at = join(at, step)
+    return kind
 
 
 def _below(kind: Any, step: str | int, at: str) -> Any:

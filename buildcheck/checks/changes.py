@@ -82,6 +82,12 @@ class Words(Change):
 
     text: str | Callable[[Job, Any], str]
 
+    def __post_init__(self) -> None:
+        if isinstance(self.text, str):
+            refuse_braces(self.text, "amount")
+        elif not callable(self.text):
+            raise TypeError(f"Words takes a sentence, or a function of (job, subject), got {self.text!r}")
+
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
         return iter(())
 
@@ -103,6 +109,11 @@ class _InSteps(Change):
     most: str = ""
     least: str = ""
     ways_called: tuple[str, str] = ("longer", "shorter")
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.says, str):
+            raise TypeError(f"says= takes a sentence, got {self.says!r}")
+        refuse_braces(self.says, "part", "amount", "way", "field", "point")
 
     def of(self, who: Who) -> Self:
         """The same change of another part: `who(job, subject)` returns it, or None where there is none."""
@@ -161,6 +172,11 @@ class Move(_InSteps):
 
     axis: str = "z"
 
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.axis not in WAYS:
+            raise ValueError(f"a point is moved along x, y or z, and not along {self.axis!r}")
+
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
         part = self._part(job, subject)
         if part is None:
@@ -201,6 +217,10 @@ class Computed(Change):
     """The way out for a change that none of the others expresses: `function(job, subject)` yields its ways."""
 
     function: Callable[[Job, Any], Iterator[Way]]
+
+    def __post_init__(self) -> None:
+        if not callable(self.function):
+            raise TypeError(f"Computed takes a function of (job, subject), got {self.function!r}")
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
         for way in self.function(job, subject):
@@ -323,6 +343,15 @@ def dimension_of(part: Part, field: str) -> Dimension:
     if kind is int:
         return Dimension.COUNT
     raise TypeError(f"{part.path_of(field)} is not an amount, so it cannot be set in steps")
+
+
+def refuse_braces(text: str, *known: str) -> None:
+    """Raise ValueError for words with braces that nothing fills."""
+    try:
+        text.format(**dict.fromkeys(known, ""))
+    except (LookupError, ValueError, AttributeError):
+        names = ", ".join(f"{{{name}}}" for name in known)
+        raise ValueError(f"the words {text!r} have braces that nothing fills; they may have {names}") from None
 
 
 def refuse_list(changes: Sequence[Change]) -> None:

@@ -16,6 +16,7 @@ from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.curve import Amounts
 from buildcheck.limit import Limit, Requirement, Verdict
 from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
+from buildcheck.place import blank
 from buildcheck.quantity import Dimension
 
 
@@ -50,10 +51,12 @@ class Found(NamedTuple):
 
 
 class NotChecked(NamedTuple):
-    """A check that could not be made: the spec paths that are missing, or the reason in words."""
+    """A check that could not be made: the spec paths that are missing, or the reason in words. `whether` marks one of
+    which the spec does not say whether it applies."""
 
     missing: tuple[str, ...]
     reason: str
+    whether: bool = False
 
 
 class NoNeed(NamedTuple):
@@ -153,15 +156,12 @@ class Check:
         except (Unreached, CannotTell) as reason:
             return NotChecked((), plain_text(str(reason)))
         except Missing as missing:
-            return self._whether_or_not(plain_text(missing.path), self._looked(job, subject))
-        return self._looked(job, subject) if why is None else NoNeed(_text(why, "why the check does not apply"))
-
-    def _whether_or_not(self, unknown: str, found: Outcome) -> Outcome:
-        """What came of a check of which the spec does not say whether it applies: it is ok where it would be ok."""
-        if isinstance(found, NotChecked) and found.missing:
-            return NotChecked(tuple(dict.fromkeys((unknown, *found.missing))), "")
-        broken = isinstance(found, Found) and self.inside(found, self.limit) < 0.0
-        return NotChecked((unknown,), "") if broken else found
+            return Silent() if self.compares else NotChecked((plain_text(missing.path),), "", whether=True)
+        if why is None:
+            return self._looked(job, subject)
+        if not isinstance(why, str) or blank(why):
+            raise Unusable(f"its `when` returned {why!r}; return None, or why the check does not apply")
+        return NoNeed(plain_text(why))
 
     def _looked(self, job: Job, subject: Any) -> Outcome:
         try:

@@ -220,6 +220,8 @@ def each(
     An empty section of the spec leaves the check `not checked`; where a truck `may_be_none`, such as one without
     obstacles, the check then does not apply.
     """
+    if where is not None and not callable(where):
+        raise TypeError(f"where= takes a function of (job, part), got {where!r}")
     if get_origin(kind) is Pair:
         return EachPair(_classes(get_args(kind)[0]), where)
     return Each(_classes(kind), () if of is None else _classes(of), where, may_be_none)
@@ -227,6 +229,8 @@ def each(
 
 def made(name: str, make: Callable[[Job, Any], Iterable[Any]], *, of: Any = Build) -> Subject:
     """Objects that a function `(job, owner)` makes for each owner of the class `of`; `name` is the noun for one."""
+    if not callable(make):
+        raise TypeError(f"made() takes a function of (job, owner), got {make!r}")
     return Made(name, make, as_subject(of))
 
 

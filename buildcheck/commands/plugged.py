@@ -24,6 +24,15 @@ PLUGIN_FAILED = 3
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 
+class _Named(click.Path):
+    """A path that is not empty: of an empty one the folder at hand would be taken."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        if value == "":
+            self.fail("a plugin needs a name, and this one is empty", param, ctx)
+        return super().convert(value, param, ctx)
+
+
 def plugin_option(command: Command) -> Command:
     """The options `--plugin FILE`, for a command that takes `plugin_files`, and `--traceback`."""
     command = click.option(
@@ -38,7 +47,7 @@ def plugin_option(command: Command) -> Command:
         "plugin_files",
         metavar="FILE",
         multiple=True,
-        type=click.Path(path_type=Path),
+        type=_Named(path_type=Path),
         help="Run this Python file, or folder of them, as a plugin; may be given more than once.",
     )(command)
 

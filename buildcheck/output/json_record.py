@@ -161,6 +161,7 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "place": place_of(spec, reading.place),
         "dimension": None if reading.dimension is None else reading.dimension.value,
         "value": number(reading.value, shown.value),
+        "amounts": _amounts(reading, system),
         "lowest": number(reading.lowest, shown.lowest),
         "highest": number(reading.highest, shown.highest),
         "margin": _margin(reading, shown.margin, words.margin(reading, system)),
@@ -176,6 +177,7 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "loosened": _loosened(reading, system),
         "cure": None if reading.cure is None else _cure(spec, reading.cure, system),
         "missing": [place_of(spec, path) for path in reading.missing],
+        "unchecked": [printable(name) for name in reading.unchecked],
         "reason": printable(reading.reason),
         "failure": printable(reading.failure),
         "waived": None if reading.waived is None else _waived(spec, reading.waived),
@@ -234,6 +236,17 @@ def number(value: float | None, shown: str) -> dict[str, Any] | None:
     if value is None:
         return None
     return {"si": float(value) if math.isfinite(value) else None, "shown": shown}
+
+
+def _amounts(reading: Reading, system: System) -> dict[str, Any] | None:
+    """The two amounts of a share."""
+    if reading.amounts is None:
+        return None
+    measured, against, dimension = reading.amounts
+    return {
+        "measured": number(measured, words.amount(measured, dimension, system)),
+        "against": number(against, words.amount(against, dimension, system)),
+    }
 
 
 def _margin(reading: Reading, shown: str, text: str) -> dict[str, Any] | None:

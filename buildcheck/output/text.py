@@ -290,10 +290,11 @@ def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
 
 def _who(readings: Iterable[Reading], everything: bool) -> str:
     """Rules with the subjects that they could not check; more than three subjects as a number, unless all
-    are wanted."""
+    are wanted: then with the names of the checks as well."""
     subjects: dict[str, dict[str, None]] = {}
     for reading in readings:
-        subjects.setdefault(reading.rule, {})[reading.subject] = None
+        checks = f" by {' and '.join(reading.unchecked)}" if everything and reading.unchecked else ""
+        subjects.setdefault(reading.rule, {})[f"{reading.subject}{checks}"] = None
     told = []
     for rule, names in subjects.items():
         who = ", ".join(names) if everything or len(names) <= 3 else f"{len(names)} places"

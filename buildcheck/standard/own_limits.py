@@ -94,7 +94,9 @@ def own_rule(
         page=f"What it checks: {held.name}, {WHERE[where]}. It is a limit of the shop's own.\n\n"
         f"Why: {limit.basis.text}\n\nTo put it right: {message}",
         limits=(limit,),
-        checks=(Check(limit.name, subject, worst, limit, place=place, when=when, changes=(Words(message),)),),
+        checks=(
+            Check(limit.name, subject, worst, limit, place=place, when=when, changes=(Words(lambda *_: message),)),
+        ),
         from_stage=from_stage,
     )
 

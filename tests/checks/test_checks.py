@@ -459,3 +459,34 @@ def test_a_pose_that_cannot_be_reached_concerns_its_check_alone() -> None:
     found = readings(rule)
     assert found["whole build", "near"].verdict is Verdict.OK
     assert found["whole build", "far"].reason == "the axle cannot go there"
+
+
+@pytest.mark.parametrize("makes", [5, None, "a hose"])
+def test_words_and_amounts_that_nothing_fills_are_refused_as_they_are_made(makes: Any) -> None:
+    for wrong in (
+        lambda: Words("take {part}"),
+        lambda: Words("take a {"),
+        lambda: Move("frame", axis="q"),
+        lambda: Resize("length", says="make it {longer}"),
+        lambda: Words(makes) if makes != "a hose" else Words("{hose}"),
+        lambda: each(Link, where=makes or 5),
+        lambda: made("gap", makes),
+    ):
+        with pytest.raises((TypeError, ValueError)):
+            wrong()
+
+
+def test_a_check_that_may_not_apply_is_not_checked_and_asks_for_what_decides_it_alone() -> None:
+    rule = a_rule()
+
+    def welded(job: object, bracket: Attachment) -> str | None:
+        return "it is bolted" if bracket.method == "bolted" else None
+
+    rule.check(Attachment, at_most(error="1 in"), basis=BASIS, change=NOTHING, name="leg", when=welded)(
+        documented(lambda job, bracket: bracket.weld.leg)
+    )
+    bracket = "attachments.arm_frame_bracket.both.method"
+    found = inspect(without(bracket), [rule]).readings
+    assert {(each.verdict, each.missing) for each in found if each.subject == "left arm frame bracket"} == {
+        (Verdict.NOT_CHECKED, (bracket,))
+    }

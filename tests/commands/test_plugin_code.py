@@ -146,7 +146,8 @@ BAD_FUNCTIONS = [
     ({"place": "lambda job, part: 'lateral_baar'"}, "ValueError: "),
     ({"place": "lambda: 'lateral_bar'"}, "TypeError: <lambda>() takes 0 positional arguments but 2 were given"),
     ({"more": ", effect=lambda job, part: None"}, "TypeError: its effect needs a text, got None"),
-    ({"more": ", when=lambda job, part: 5"}, "TypeError: why the check does not apply needs a text, got 5"),
+    ({"more": ", when=lambda job, part: ''"}, "its `when` returned ''; return None, or why the check does not apply"),
+    ({"more": ", when=lambda job, part: 5"}, "its `when` returned 5; return None, or why the check does not apply"),
     ({"more": ", when=lambda job: None"}, "TypeError: <lambda>() takes 1 positional argument but 2 were given"),
     ({"change": "Words(lambda job, part: 5)"}, "in the change of bar-length, TypeError: a change gives "),
     (

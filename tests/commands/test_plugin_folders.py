@@ -93,3 +93,10 @@ def test_a_hook_that_never_ends_is_refused(tmp_path: Path) -> None:
     result = inspected(file)
     assert result.exit_code == 3
     assert f"plugin {file}: its buildcheck_rules returns more than 1000 rules" in result.output
+
+
+def test_an_empty_name_is_not_the_folder_at_hand(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "left_lying.py").write_text("raise SystemExit('it was run')\n", encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    result = CliRunner().invoke(cli, ["inspect", str(SPEC), "--plugin", ""])
+    assert (result.exit_code, "a plugin needs a name, and this one is empty" in result.output) == (2, True)

@@ -181,7 +181,7 @@ def test_what_is_no_file_is_told(tmp_path: Path) -> None:
     names = [tmp_path, tmp_path / "none.py", tmp_path / "pipe"]
     assert load_rule_files(names) == Collected(
         failures=(
-            PluginFailure(str(names[0]), "it is not a file; a plugin on the command line is a Python file"),
+            PluginFailure(str(names[0]), "it is a folder without a Python file that could be a rule"),
             PluginFailure(str(names[1]), "it cannot be read: no such file or directory"),
             PluginFailure(str(names[2]), "it is not a file; a plugin on the command line is a Python file"),
         )
