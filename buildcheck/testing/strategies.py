@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from copy import deepcopy
 from random import Random
+from types import MappingProxyType
 from typing import Any
 
 from hypothesis import strategies as st
 
 from buildcheck.build import Build, read_build
+from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.schema import problems_in
-from buildcheck.testing.specs import SOUND, build_of, document_of, sound_spec
+from buildcheck.testing.specs import SOUND, build_of, changed, document_of, sound_spec
 from buildcheck.written import mirrored
 
 Step = str | int
+NO_CHANGE: Mapping[str, Any] = MappingProxyType({})
 PLACES = ("frame", "axle", "axle_upper", "axle_lower", "base", "target", "pitman", "arm", "point", "start", "end")
 
 
@@ -26,8 +29,12 @@ def sound_specs(name: str = SOUND, within: float = 0.1) -> st.SearchStrategy[dic
     once for both sides stays so, or is written out for each.
     """
 
+    return _measured(sound_spec(name), within)
+
+
+def _measured(start: dict[str, Any], within: float = 0.1) -> st.SearchStrategy[dict[str, Any]]:
     def moved(random: Random) -> dict[str, Any]:
-        spec = sound_spec(name)
+        spec = deepcopy(start)
         for holder, key in list(_points(spec)):
             # Rounded, since a spec refuses a number that is all but zero, such as 5e-324.
             holder[key] = [round(number + random.uniform(-within, within), 6) for number in holder[key]]
@@ -42,8 +49,12 @@ def partial_specs(name: str = SOUND, most: int = 6) -> st.SearchStrategy[dict[st
     This is what a spec is like while a job is planned; a rule then says what it could not check.
     """
 
+    return _lacking(sound_spec(name), most)
+
+
+def _lacking(start: dict[str, Any], most: int) -> st.SearchStrategy[dict[str, Any]]:
     def lacking(random: Random) -> dict[str, Any]:
-        spec = sound_spec(name)
+        spec = deepcopy(start)
         taken = random.sample(list(_keys(spec)), random.randint(1, most))
         together = _without(spec, taken)
         if _is_valid(together):  # mostly; each look takes its time
@@ -70,13 +81,21 @@ def _is_valid(spec: dict[str, Any]) -> bool:
     return not problems_in(document_of(spec))
 
 
-def builds(name: str = SOUND) -> st.SearchStrategy[Build]:
-    """Builds of both: as a tape measures them, and with something left out."""
-    return st.one_of(sound_specs(name).map(build_of), partial_specs(name).map(_read))
+def builds(
+    name: str = SOUND, *, change: Mapping[str, Any] = NO_CHANGE, additions: Additions = NOTHING_ADDED
+) -> st.SearchStrategy[Build]:
+    """Builds of both: as a tape measures them, and with something left out.
 
+    `change` is made to each first, as a sample's is: so they state the shop's own fields. `additions` are the names
+    that plugins add to a spec.
+    """
 
-def _read(spec: dict[str, Any]) -> Build:
-    return read_build(document_of(spec).data)
+    def read(spec: dict[str, Any]) -> Build:
+        return read_build(document_of(spec).data, additions)
+
+    start = changed(sound_spec(name), change)
+    measured = _measured(start).map(lambda spec: build_of(spec, additions))
+    return st.one_of(measured, _lacking(start, 6).map(read))
 
 
 def _randoms() -> st.SearchStrategy[Random]:

@@ -273,3 +273,15 @@ def test_the_public_names_of_the_kit_are_sorted_and_documented() -> None:
 
     assert list(kit.__all__) == sorted(kit.__all__)
     assert all(getattr(kit, name).__doc__ for name in kit.__all__)
+
+
+def test_drawn_builds_state_what_is_changed_first_such_as_the_shops_fields() -> None:
+    seen: list[bool] = []
+
+    @settings(max_examples=20, deadline=None)
+    @given(build=builds(change={"shop.our_shop.bay": 3}))
+    def look(build: Build) -> None:
+        seen.append(build.has("shop") and build.value("shop.our_shop.bay") == 3)
+
+    look()
+    assert sum(seen) > len(seen) / 2  # of those that lack something, some lack this
