@@ -22,17 +22,16 @@ NO_CHANGE: Mapping[str, Any] = MappingProxyType({})
 PLACES = ("frame", "axle", "axle_upper", "axle_lower", "base", "target", "pitman", "arm", "point", "start", "end")
 
 
-def sound_specs(name: str = SOUND, within: float = 0.1) -> st.SearchStrategy[dict[str, Any]]:
+def sound_specs(
+    name: str = SOUND, within: float = 0.1, change: Mapping[str, Any] = NO_CHANGE
+) -> st.SearchStrategy[dict[str, Any]]:
     """Specs like a sound one, with each point moved by up to `within` along each axis, in the units of the spec.
 
     A tape is read to about a sixteenth of an inch; a tenth is more than that, and changes no layout. What is written
-    once for both sides stays so, or is written out for each.
+    once for both sides stays so, or is written out for each. `change` is made to the sound one first, as a sample's is.
     """
+    start = changed(sound_spec(name), change)
 
-    return _measured(sound_spec(name), within)
-
-
-def _measured(start: dict[str, Any], within: float = 0.1) -> st.SearchStrategy[dict[str, Any]]:
     def moved(random: Random) -> dict[str, Any]:
         spec = deepcopy(start)
         for holder, key in list(_points(spec)):
@@ -43,16 +42,16 @@ def _measured(start: dict[str, Any], within: float = 0.1) -> st.SearchStrategy[d
     return _randoms().map(moved)
 
 
-def partial_specs(name: str = SOUND, most: int = 6) -> st.SearchStrategy[dict[str, Any]]:
+def partial_specs(
+    name: str = SOUND, most: int = 6, change: Mapping[str, Any] = NO_CHANGE
+) -> st.SearchStrategy[dict[str, Any]]:
     """Specs like a sound one that lack up to `most` of its sections, parts and values, and are still valid.
 
-    This is what a spec is like while a job is planned; a rule then says what it could not check.
+    This is what a spec is like while a job is planned; a rule then says what it could not check. `change` is made to
+    the sound one first.
     """
+    start = changed(sound_spec(name), change)
 
-    return _lacking(sound_spec(name), most)
-
-
-def _lacking(start: dict[str, Any], most: int) -> st.SearchStrategy[dict[str, Any]]:
     def lacking(random: Random) -> dict[str, Any]:
         spec = deepcopy(start)
         taken = random.sample(list(_keys(spec)), random.randint(1, most))
@@ -93,9 +92,8 @@ def builds(
     def read(spec: dict[str, Any]) -> Build:
         return read_build(document_of(spec).data, additions)
 
-    start = changed(sound_spec(name), change)
-    measured = _measured(start).map(lambda spec: build_of(spec, additions))
-    return st.one_of(measured, _lacking(start, 6).map(read))
+    measured = sound_specs(name, change=change).map(lambda spec: build_of(spec, additions))
+    return st.one_of(measured, partial_specs(name, change=change).map(read))
 
 
 def _randoms() -> st.SearchStrategy[Random]:
