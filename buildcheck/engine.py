@@ -1,4 +1,4 @@
-"""What the checks of a rule come to on a build, and the change that brings one inside its limit.
+"""The outcomes of the checks of a rule on a build, and the change that brings one inside its limit.
 
 A change is found by trying: the check is evaluated again on changed builds, step by step, until it is inside. So a rule
 holds no solver, and every amount that is printed has been tried.
@@ -29,7 +29,7 @@ SLIGHT = 0.001
 
 
 class Looked(NamedTuple):
-    """One subject of a check, what a person calls it, and what the check came to on it."""
+    """One subject of a check, its name for people, and the outcome of the check on it."""
 
     label: str
     subject: Any
@@ -47,7 +47,7 @@ class Judged(NamedTuple):
 
 
 def looked_at(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
-    """What a check came to on each of its subjects; or why it has none. Worked out once for each job."""
+    """The outcome of a check on each of its subjects; or why it has none. Worked out once for each job."""
     # What a check follows is judged by the limits of the rule, which a shop's standard may have changed.
     limits = tuple(rule.limit(name) for name in check.follows)
     return job.keep((check, limits), lambda: _look(rule, check, job))
@@ -95,18 +95,22 @@ def _subjects(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChe
 
 
 def _outcome(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
-    """What came of a check on a subject, and silence where a check that it follows is not ok."""
+    """The outcome of a check on a subject: silence where a check that it follows is not ok; and where that could not be
+    made, this one could not either."""
     for name in check.follows:
         before = rule.named(name)
         both = hasattr(subject, "left") and hasattr(subject, "right")
         for each in (subject.left, subject.right) if both else (subject,):
-            if before.inside(before.on(job, each), rule.limit(name)) < 0.0:
+            found = before.on(job, each)
+            if isinstance(found, NotChecked) and not check.compares:
+                return found
+            if before.inside(found, rule.limit(name)) < 0.0:
                 return Silent()
     return check.on(job, subject)
 
 
 def judged(rule: Rule, job: Job) -> Mapping[tuple[str, Key], Judged]:
-    """Everything that the checks of a rule came to on a build, by the check's name and the subject's key."""
+    """The outcomes of the checks of a rule on a build, by the check's name and the subject's key."""
     return job.keep((rule.name, rule.limits), lambda: _judge(rule, job))
 
 
@@ -165,7 +169,7 @@ def worse(verdict: Verdict, other: Verdict) -> bool:
 
 
 def broken_in(rules: Iterable[Rule], job: Job, changed: Job) -> tuple[str, ...]:
-    """What of some rules turns from ok to an error on a changed build, in words.
+    """The readings of some rules that turn from ok to an error on a changed build, in words.
 
     Left out is what takes the loads, the gaps or the limits of the travel: working these out again for every change
     takes too long.
@@ -197,7 +201,7 @@ def broken_in(rules: Iterable[Rule], job: Job, changed: Job) -> tuple[str, ...]:
 
 
 def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, heeding: Iterable[Rule] = ()) -> Cure:
-    """What to change so that a check is ok on a subject: the first change of its list of which some amount makes it
+    """The change after which a check is ok on a subject: the first change of its list of which some amount makes it
     ok and breaks nothing.
 
     Where each of them makes something of the rule worse, it is the first of those, as a last step after what the checks
@@ -241,7 +245,7 @@ def _ways(check: Check, job: Job, subject: Any) -> Iterator[tuple[Change, Way]]:
 
 
 def _asked_first(rule: Rule, name: str) -> str:
-    """What a check that a change would break asks for in words."""
+    """The words of a check that a change would break."""
     last = rule.named(name).changes[-1]
     if isinstance(last, Words) and isinstance(last.text, str) and "{amount}" not in last.text:
         return last.text
@@ -249,7 +253,7 @@ def _asked_first(rule: Rule, name: str) -> str:
 
 
 def _last_words(rule: Rule, check: Check, job: Job, subject: Any, found: Found) -> Cure:
-    """What a check asks for in words, where no input can be changed by an amount; `{amount}` in these is by how much
+    """The words at the end of a check's changes; `{amount}` in these is by how much
     the value is outside its limit, rounded up to what a shop measures."""
     last, limit = check.changes[-1], rule.limit(check.name)
     assert isinstance(last, Words)

@@ -27,12 +27,12 @@ from buildcheck.rule import Rule
 EXAMPLES = ("tamarack/proposal.buildcheck.yaml", "four-link-rear.buildcheck.yaml", "three-link-metric.buildcheck.yaml")
 """The builds whose values stand in for missing ones; the first that states a value gives it."""
 
-# Each round fills in at least one more value, and no check of the trade needs as many as this one by one.
+# Each round fills in at least one more value; no check asks for as many as this one by one.
 MOST_ROUNDS = 40
 
 
 class Lacking:
-    """What the checks of rules lack of one build. Builds that are filled in alike are shared by all checks."""
+    """Everything that the checks of rules lack of one build. Checks share the builds that are filled in alike."""
 
     def __init__(self, job: Job) -> None:
         self._job = job
@@ -46,11 +46,14 @@ class Lacking:
         `missing` are those that it stopped at. A path of a whole part gives way to what is asked of the part.
         """
         asked = dict.fromkeys(missing)
+        if not all(map(_can_be_stated, asked)):
+            return tuple(asked)  # a plugin's rule may say that the spec lacks anything
         if isinstance(looked.outcome, NotChecked) and _is_a_choice(looked.outcome):
             return tuple(asked)  # an example's choice would lead on to what nobody needs
         for _ in range(MOST_ROUNDS):
             job = self._with(frozenset(asked))
-            more = [] if job is None else [path for path in _missing(rule, check, job, looked) if path not in asked]
+            found = () if job is None else filter(_can_be_stated, _missing(rule, check, job, looked))
+            more = [path for path in found if path not in asked]
             if not more:
                 break
             asked.update(dict.fromkeys(more))
@@ -70,13 +73,21 @@ class Lacking:
         return self._filled[paths]
 
 
+def _can_be_stated(path: str) -> bool:
+    try:
+        kind_of(path)
+    except ValueError:
+        return False
+    return True
+
+
 def _is_below(path: str, other: str) -> bool:
     return len(path) > len(other) and split(path)[: len(split(other))] == split(other)
 
 
 def _missing(rule: Rule, check: Check, job: Job, before: Looked) -> list[str]:
-    """What a check now stops at, on the subject that it was made of before; where that has become several, on all of
-    them."""
+    """The paths that a check now stops at, on the subject that it was made of before; where that has become several, on
+    all of them."""
     looked = looked_at(rule, check, job)
     if isinstance(looked, NotChecked):
         return list(looked.missing)

@@ -1,4 +1,4 @@
-"""What buildcheck does for a Python program: inspect, cycle, loads and sweep, each on a `Spec`.
+"""buildcheck for a Python program: inspect, cycle, loads and sweep, each on a `Spec`.
 
 Whatever goes in is written as a spec writes it: a number in the units of the spec, or text with a unit. Whatever comes
 out is SI, and beside it as the shop reads it.
@@ -91,12 +91,12 @@ class Reading:
 
     @property
     def subject(self) -> str:
-        """What was looked at: `left arm, frame joint`."""
+        """The subject: `left arm, frame joint`."""
         return words.subject(self.record)
 
     @property
     def verdict(self) -> Verdict:
-        """What it comes to."""
+        """ok, warning, error, not checked or waived."""
         return self.record.verdict
 
     @property
@@ -106,12 +106,12 @@ class Reading:
 
     @property
     def found(self) -> str:
-        """What was found, in the units of the spec, and where in the travel."""
+        """The value or the finding, in the units of the spec, and where in the travel."""
         return words.found(self.record, self.spec.build.units)
 
     @property
     def wanted(self) -> str:
-        """What is wanted, in the units of the spec."""
+        """The range or the state that is wanted, in the units of the spec."""
         return words.wanted(self.record, self.spec.build.units)
 
     @property
@@ -127,7 +127,7 @@ class Reading:
 
     @property
     def change(self) -> str:
-        """What to change, in the units of the spec; empty where nothing was searched for or nothing is wrong."""
+        """The change to make, in the units of the spec; empty where nothing was searched for or nothing is wrong."""
         return "" if self.record.cure is None else words.change(self.record.cure, self.spec.build.units)
 
     @property
@@ -147,7 +147,7 @@ class WithinLimits(tuple[Reading, ...]):
 
 @dataclass(frozen=True)
 class Result:
-    """What an inspection found. It compares the spec with limits, and is not an approval.
+    """The result of an inspection. It compares the spec with limits, and is not an approval.
 
     `inspection` is all of it in SI. `plugin_failures` are the plugins that could not be used, so that their rules are
     not among the readings.
@@ -174,7 +174,7 @@ class Result:
 
     @property
     def not_checked(self) -> tuple[Reading, ...]:
-        """What could not be checked, and why."""
+        """The readings that could not be checked, with the reasons."""
         return self._of(Verdict.NOT_CHECKED)
 
     @property
@@ -189,7 +189,7 @@ class Result:
 
     @property
     def failures(self) -> tuple[str, ...]:
-        """What failed in buildcheck or a plugin, so that the readings are not complete; empty where nothing did."""
+        """The failures of rules and plugins, so that the readings are not complete; empty where nothing did."""
         rules = (f"{each.rule} on {each.subject}: {each.failure}" for each in self.inspection.readings if each.failure)
         plugins = (f"plugin {each.plugin}: {each.sentence}" for each in self.plugin_failures)
         return tuple(words.printable(each) for each in (*plugins, *rules))

@@ -14,7 +14,7 @@ from typing import Any
 
 @dataclass(frozen=True, eq=False)
 class Additions:
-    """What plugins add, by name; equal only to itself.
+    """The names that plugins add; equal only to itself.
 
     joint_kinds:  radial stiffness of a kind of joint, N/m
     bolt_grades:  proof strength of a grade of bolt: (largest diameter in m, strength in Pa), smallest diameter first
@@ -41,4 +41,4 @@ class Additions:
 
 
 NOTHING_ADDED = Additions()
-"""What there is without plugins."""
+"""The additions without any plugin."""

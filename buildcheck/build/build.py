@@ -33,7 +33,7 @@ class Stage(StrEnum):
 
 
 INTENDED_USES = ("street", "street-and-trail", "trail", "desert", "work")
-"""What a spec may say that a truck is for."""
+"""The intended uses that a spec may state."""
 
 
 class BuildInformation(Part):

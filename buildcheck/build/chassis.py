@@ -47,7 +47,7 @@ class Frame(Part):
 
 
 class Vehicle(Part):
-    """The vehicle as it stands on level ground, loaded as it is driven."""
+    """The vehicle on level ground, loaded as it is driven."""
 
     wheelbase: TapedLength
     track: TapedLength

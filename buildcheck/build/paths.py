@@ -24,7 +24,7 @@ def refuse_path(path: str) -> None:
 
 @lru_cache(maxsize=4096)  # every reading of every build asks for its place
 def kind_of(path: str) -> Any:
-    """What the classes of a build declare at a spec path; Any where that may be anything. Raises ValueError as
+    """The kind that the classes of a build declare at a spec path; Any where that may be anything. Raises ValueError as
     `refuse_path` does."""
     kind: Any = Build
     at = ""
@@ -35,7 +35,7 @@ def kind_of(path: str) -> Any:
 
 
 def _below(kind: Any, step: str | int, at: str) -> Any:
-    """What a step leads to from something of a kind; Any where that may be anything."""
+    """The kind that a step leads to from another kind; Any where that may be anything."""
     origin, inner = get_origin(kind), get_args(kind)
     if kind is Any or origin in (Union, UnionType):
         return Any

@@ -77,7 +77,7 @@ class Change:
 
 @dataclass(frozen=True)
 class Words(Change):
-    """What to do where no input of the spec can be changed by an amount; `text` is a sentence, or a function of
+    """Advice where no input of the spec can be changed by an amount; `text` is a sentence, or a function of
     (job, subject). `{amount}` in it is by how much the value is outside its limit, as of a gap."""
 
     text: str | Callable[[Job, Any], str]

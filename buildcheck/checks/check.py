@@ -204,8 +204,8 @@ def words_of(words: Words, job: Job, subject: Any) -> str:
 
 
 def _plain(name: str, returned: object, limit: Limit | Requirement) -> Spot | Answer:
-    """What a check returned, in plain data. Raises an error for what is neither a number nor an answer, for one of
-    these where the other is wanted, and for a number of another dimension than the limit's."""
+    """The value that a check returned, in plain data. Raises an error for what is neither a number nor an answer, for
+    one of these where the other is wanted, and for a number of another dimension than the limit's."""
     if isinstance(returned, Coroutine):
         returned.close()  # else Python warns that nobody waited for it
         raise Unusable(f"{name} is an async function; write `def` in place of `async def`")

@@ -45,7 +45,7 @@ class Absent:
 
     @property
     def which(self) -> str:
-        """What tells it apart from another one that lacks the same."""
+        """Its name, which differs from that of another one that lacks the same."""
         return f"{self.label}: {self.why}" if self.why else self.label
 
 
@@ -244,7 +244,7 @@ def any_of(*kinds: Any) -> Subject:
 @dataclass(frozen=True)
 class OfPart:
     """A subject of which one part has several, such as each of its sizes: it has the part's place, name and side. A
-    subclass adds what tells them apart, as `which`."""
+    subclass adds `which`, which differs for each."""
 
     part: Part
 

@@ -67,7 +67,7 @@ def _demands(rule: Rule, standard: Standard | None) -> list[str]:
 def _by_use(
     page: Page, rule: Rule, limit: Limit | Requirement, system: System, standard: Standard | None, indent: int
 ) -> None:
-    """What a limit is for the uses that the rule itself, and then a shop's standard, gives one of their own."""
+    """The limit for each use that the rule itself, and then a shop's standard, gives one of their own."""
     if isinstance(limit, Limit):
         for use, _ in limit.uses:
             page.text(f"for {use}: {'; '.join(_bounds(limit.for_use(use), system))}", indent, indent + 2)

@@ -271,7 +271,7 @@ def _too_near_to_tell(page: Page, spec: Inspected) -> None:
 
 
 def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
-    """What each part of the spec lacks, and the other reasons, with what needs it."""
+    """The list of what each part of the spec lacks, and of the other reasons, with what needs it."""
     lacks = lacks_of(spec)
     if not lacks:
         return

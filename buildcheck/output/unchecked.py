@@ -1,4 +1,4 @@
-"""What was not checked, by what the spec lacks: once for each part of the spec, with what needs it."""
+"""The reasons why something was not checked: each part of the spec that lacks something once, with what needs it."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def lacks_of(spec: Inspected) -> list[Lack]:
 
 
 def in_words(spec: Inspected, lack: Lack, where: str) -> str:
-    """What is lacking in words: `vehicle lacks track and wheelbase`, with `where` the part is, if it is in the spec."""
+    """The lack in words: `vehicle lacks track and wheelbase`, with `where` the part is, if it is in the spec."""
     if not lack.paths:
         return printable(lack.reason)
     # What is needed of a piece says that the piece is.

@@ -461,19 +461,37 @@ def test_a_pose_that_cannot_be_reached_concerns_its_check_alone() -> None:
     assert found["whole build", "far"].reason == "the axle cannot go there"
 
 
-@pytest.mark.parametrize("makes", [5, None, "a hose"])
-def test_words_and_amounts_that_nothing_fills_are_refused_as_they_are_made(makes: Any) -> None:
-    for wrong in (
-        lambda: Words("take {part}"),
-        lambda: Words("take a {"),
-        lambda: Move("frame", axis="q"),
-        lambda: Resize("length", says="make it {longer}"),
-        lambda: Words(makes) if makes != "a hose" else Words("{hose}"),
-        lambda: each(Link, where=makes or 5),
-        lambda: made("gap", makes),
-    ):
-        with pytest.raises((TypeError, ValueError)):
-            wrong()
+WRONGLY_MADE: list[Any] = [
+    lambda: Words("take {part}"),
+    lambda: Words("take a {"),
+    lambda: Words(5),  # type: ignore[arg-type]
+    lambda: Move("frame", axis="q"),
+    lambda: Resize("length", says="make it {longer}"),
+    lambda: each(Link, where=5),  # type: ignore[arg-type]
+    lambda: made("gap", 5),  # type: ignore[arg-type]
+]
+
+
+@pytest.mark.parametrize("make", WRONGLY_MADE)
+def test_what_can_come_to_nothing_is_refused_as_it_is_made(make: Any) -> None:
+    with pytest.raises((TypeError, ValueError)):
+        make()
+
+
+@pytest.mark.parametrize("path", ["[", "links.arm.up.frame", "hoses", "steering.kingpins.left.top"])
+def test_a_rule_may_say_that_the_spec_lacks_what_no_spec_can_have(path: str) -> None:
+    rule = a_rule()
+
+    def lacks(*_: object) -> Any:
+        """A value."""
+        raise Missing(path)
+
+    rule.check(Link, at_most(error="1 in"), basis=BASIS, change=NOTHING, name="asked")(lacks)
+    rule.check(Link, at_most(error="1 in"), basis=BASIS, change=NOTHING, name="asked-when", when=lacks)(
+        documented(lambda *_: 2.0)
+    )
+    found = inspect(sound_build(), [rule]).readings
+    assert {(each.verdict, each.missing) for each in found} == {(Verdict.NOT_CHECKED, (path,))}
 
 
 def test_a_check_that_may_not_apply_is_not_checked_and_asks_for_what_decides_it_alone() -> None:
@@ -489,4 +507,18 @@ def test_a_check_that_may_not_apply_is_not_checked_and_asks_for_what_decides_it_
     found = inspect(without(bracket), [rule]).readings
     assert {(each.verdict, each.missing) for each in found if each.subject == "left arm frame bracket"} == {
         (Verdict.NOT_CHECKED, (bracket,))
+    }
+
+
+def test_a_check_that_follows_one_that_could_not_be_made_is_named_with_it() -> None:
+    rule = a_rule()
+    rule.must(Coilover, wanted="so", basis=BASIS, change=NOTHING, name="so")(
+        documented(lambda job, part: met(part.extended_length > 0.0, "so", otherwise="not so"))
+    )
+    rule.check(Coilover, at_least(error="1 in"), basis=BASIS, change=NOTHING, follows=("so",), name="then")(
+        documented(lambda job, part: part.compressed_length)
+    )
+    found = inspect(without("coilovers.coilover.both.extended_length"), [rule]).readings
+    assert {(each.verdict, each.missing, each.unchecked) for each in found} == {
+        (Verdict.NOT_CHECKED, ("coilovers.coilover.both.extended_length",), ("so", "then"))
     }

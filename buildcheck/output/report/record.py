@@ -104,8 +104,8 @@ def failed_rows(spec: Inspected) -> list[str]:
 
 
 def not_checked(spec: Inspected) -> list[dict[str, Any]]:
-    """What was not checked and why: what each part of the spec lacks once, with the rules that need it, of what, how
-    many readings, and what is known of quantities that are known in part."""
+    """The rows of what was not checked: what each part of the spec lacks once, with the rules that need it, of what,
+    how many readings, and what is known of quantities that are known in part."""
     counted: set[int] = set()
     return [
         {
