@@ -7,7 +7,7 @@ holds no solver, and every amount that is printed has been tried.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from buildcheck.build import Missing, Side
@@ -48,9 +48,13 @@ class Judged(NamedTuple):
 
 def looked_at(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
     """The outcome of a check on each of its subjects; or why it has none. Worked out once for each job."""
+    return job.keep(_of_look(rule, check), lambda: _look(rule, check, job))
+
+
+def _of_look(rule: Rule, check: Check) -> Hashable:
+    """What the outcomes of a check on all its subjects are kept by."""
     # What a check follows is judged by the limits of the rule, which a shop's standard may have changed.
-    limits = tuple(rule.limit(name) for name in check.follows)
-    return job.keep((check, limits), lambda: _look(rule, check, job))
+    return check, tuple(rule.limit(name) for name in check.follows)
 
 
 def _look(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
@@ -74,16 +78,16 @@ def _look(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | Not
 
 def _subjects(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChecked:
     try:
-        subjects = check.subject.find(job)
+        found = check.subjects(job)
     except Missing as missing:
         # A check that does not apply to the build needs no part to say so.
-        subjects = [Absent(plain_text(missing.path), check.noun)]
-    except NoneThere as none:
-        return NoNeed(plain_text(str(none)))
+        found = [Absent(plain_text(missing.path), check.noun)]
     except Unreached as none:
         return NotChecked((), plain_text(str(none)))
+    if isinstance(found, NoneThere):
+        return NoNeed(plain_text(str(found)))
     known: dict[Key, str] = {}
-    for subject in subjects:
+    for subject in found:
         key, label = key_of(subject), plain_text(getattr(subject, "label", "") or "whole build")
         if key in known:
             raise Unusable(
@@ -91,7 +95,7 @@ def _subjects(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChe
                 " give each a `which` of its own"
             )
         known[key] = label
-    return list(zip(known.values(), subjects, strict=True))
+    return list(zip(known.values(), found, strict=True))
 
 
 def _outcome(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
@@ -177,6 +181,8 @@ def broken_in(rules: Iterable[Rule], job: Job, changed: Job) -> tuple[str, ...]:
     broken: list[str] = []
     for rule in rules:
         for check in rule.checks:
+            if changed.store.carries(_of_look(rule, check)):
+                continue  # what it looks at is the same
             limit, looked = rule.limit(check.name), looked_at(rule, check, job)
             if isinstance(looked, NoNeed | NotChecked | Failed):
                 continue
@@ -275,9 +281,12 @@ def _steps(rule: Rule, check: Check, job: Job, subject: Any, found: Found, way: 
     def margin(steps: int) -> float:
         try:
             changed = job.edited(way.edits(steps)) if steps else job
-            subjects = {key_of(each): each for each in check.subject.find(changed)}
-        except (Missing, NoneThere, OutOfReach, Unreached, ValueError):
+            found = check.subjects(changed)
+        except (Missing, OutOfReach, Unreached, ValueError):
             return -math.inf
+        if isinstance(found, NoneThere):
+            return -math.inf
+        subjects = {key_of(each): each for each in found}
         if any(key not in subjects for key in keys):
             return -math.inf  # a change must not make what it mends disappear
         return min(check.inside(_outcome(rule, check, changed, subjects[key]), limit, without) for key in keys)
@@ -289,5 +298,6 @@ def _changed_together(check: Check, job: Job, subject: Any, way: Way) -> list[Ke
     """The keys of a subject, and of its like on the other side where the change is made to both."""
     key = key_of(subject)
     likes = [same_on(key, part.side) for part in way.parts if key.side in SIDES and part.side != key.side]
-    there = {key_of(each) for each in check.subject.find(job)} if likes else set()
+    found = check.subjects(job) if likes else []
+    there = set() if isinstance(found, NoneThere) else set(map(key_of, found))
     return [key, *(like for like in likes if like in there)]

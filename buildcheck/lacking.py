@@ -69,7 +69,7 @@ class Lacking:
                 build = filled
             else:
                 filled = build
-            self._filled[paths] = None if filled is None else Job(build)
+            self._filled[paths] = None if filled is None else self._job.of(build)
         return self._filled[paths]
 
 

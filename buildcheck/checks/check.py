@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Coroutine, Generator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from numbers import Real
 from typing import Any, NamedTuple
@@ -11,7 +12,7 @@ from typing import Any, NamedTuple
 from buildcheck.build import Missing, Stage
 from buildcheck.build.paths import refuse_path
 from buildcheck.checks.changes import Change
-from buildcheck.checks.subjects import Absent, Subject, key_of
+from buildcheck.checks.subjects import NoneThere, Absent, Subject, key_of
 from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.curve import Amounts
 from buildcheck.limit import Limit, Requirement, Verdict
@@ -123,7 +124,26 @@ class Check:
 
     def on(self, job: Job, subject: Any) -> Outcome:
         """What came of it on a subject, worked out once for each job; no exception but KeyboardInterrupt leaves it."""
-        return job.keep((self, key_of(subject)), lambda: self._on(job, subject))
+
+        def outcome() -> Outcome:
+            # What the subject was made from counts as read by the check. A failure here is shown where it is looked at.
+            with suppress(Exception), guarded(self.compute):
+                self.subjects(job)
+            return self._on(job, subject)
+
+        return job.keep((self, key_of(subject)), outcome)
+
+    def subjects(self, job: Job) -> list[Any] | NoneThere:
+        """The objects of a job that it looks at, found once for each job; or why the build has none of the kind. Raises
+        Missing and Unreached as `Subject.find` does."""
+
+        def found() -> list[Any] | NoneThere:
+            try:
+                return self.subject.find(job)
+            except NoneThere as none:
+                return none
+
+        return job.keep((self, "subjects"), found)
 
     def inside(self, outcome: Outcome, limit: Limit | Requirement, without: Collection[str] = ()) -> float:
         """How far an outcome is inside the range without a warning, negative outside, minus infinity where it is not

@@ -316,7 +316,7 @@ def _index(build: Build) -> dict[type, list[Held]]:
 
 
 def _walk(part: Part, owner: Part) -> Iterator[tuple[Part, Part]]:
-    for value in part.given().values():
+    for value in part.parts_within():
         yield from _walk_value(value, part, owner if _is_container(part) else part)
 
 
