@@ -61,7 +61,7 @@ def _look(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | Not
     asked = job.slow_asked
     try:
         with guarded(check.compute):
-            subjects = _subjects(check, job)
+            subjects = subjects_of(check, job)
     except Mishap as mishap:
         return Failed(f"{check.name}: {mishap}")
     if isinstance(subjects, NoNeed | NotChecked):
@@ -69,14 +69,16 @@ def _look(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | Not
     slow = job.slow_asked > asked  # what takes long may be what there is to look at
     looked: list[Looked] = []
     for label, subject in subjects:
-        outcome = _outcome(rule, check, job, subject)
+        outcome = outcome_on(rule, check, job, subject)
         looked.append(
             Looked(label, subject, outcome._replace(slow=True) if slow and isinstance(outcome, Found) else outcome)
         )
     return looked
 
 
-def _subjects(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChecked:
+def subjects_of(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChecked:
+    """The subjects of a check, each with its name for people; or why it has none. Raises whatever the rule's own code
+    raises."""
     try:
         found = check.subjects(job)
     except Missing as missing:
@@ -98,7 +100,7 @@ def _subjects(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChe
     return list(zip(known.values(), found, strict=True))
 
 
-def _outcome(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
+def outcome_on(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
     """The outcome of a check on a subject: silence where a check that it follows is not ok; and where that could not be
     made, this one could not either."""
     for name in check.follows:
@@ -289,7 +291,7 @@ def _steps(rule: Rule, check: Check, job: Job, subject: Any, found: Found, way: 
         subjects = {key_of(each): each for each in found}
         if any(key not in subjects for key in keys):
             return -math.inf  # a change must not make what it mends disappear
-        return min(check.inside(_outcome(rule, check, changed, subjects[key]), limit, without) for key in keys)
+        return min(check.inside(outcome_on(rule, check, changed, subjects[key]), limit, without) for key in keys)
 
     return smallest_step(margin, way.most)
 

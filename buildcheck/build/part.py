@@ -219,7 +219,7 @@ class Part:
         """The values of its fields that are parts, or that may hold some, in the order in which the class declares
         them. Whoever asks learns which parts there are, and nothing of what these state."""
         for name in _holders(type(self)):
-            if name in self.__dict__:
+            if self.has(name):
                 yield getattr(self, name)
 
     def changed(self, **values: Any) -> Self:

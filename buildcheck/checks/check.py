@@ -143,7 +143,7 @@ class Check:
             except NoneThere as none:
                 return none
 
-        return job.keep((self, "subjects"), found)
+        return job.keep(self.subject, found)
 
     def inside(self, outcome: Outcome, limit: Limit | Requirement, without: Collection[str] = ()) -> float:
         """How far an outcome is inside the range without a warning, negative outside, minus infinity where it is not

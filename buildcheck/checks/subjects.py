@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from types import UnionType
 from typing import Any, NamedTuple, NoReturn, Union, get_args, get_origin
 
@@ -389,7 +390,7 @@ def _refuse_none(noun: str, kinds: tuple[type[Part], ...], build: Build, *, may_
 def _first_missing(part: Part, kind: type[Part]) -> str:
     """The first field on the way to the objects of a class that the spec does not state; "" where all are stated."""
     for name, declared in fields(type(part)).items():
-        if kind not in set(_declared(declared)):
+        if kind not in _declared(declared):
             continue
         if not part.has(name):
             return part.path_of(name)
@@ -400,18 +401,15 @@ def _first_missing(part: Part, kind: type[Part]) -> str:
 
 def _sections(kind: type[Part]) -> list[str]:
     """The top-level keys of a spec that hold parts of a class, nearest first."""
-    return [name for name, declared in fields(Build).items() if kind in set(_declared(declared))]
+    return [name for name, declared in fields(Build).items() if kind in _declared(declared)]
 
 
-def _declared(kind: Any) -> Iterator[type[Part]]:
+@cache
+def _declared(kind: Any) -> frozenset[type[Part]]:
     """Every class of part that a field's annotation can hold, at any depth."""
     if isinstance(kind, type) and issubclass(kind, Part):
-        yield kind
-        for inner in fields(kind).values():
-            yield from _declared(inner)
-        return
-    for inner in get_args(kind):
-        yield from _declared(inner)
+        return frozenset({kind}).union(*map(_declared, fields(kind).values()))
+    return frozenset().union(*map(_declared, get_args(kind)))
 
 
 def _noun(kind: type[Part]) -> str:

@@ -154,8 +154,9 @@ class Keeper:
         return value
 
     def has_kept(self, what: Hashable) -> bool:
-        """Whether a value has been asked for."""
-        return what in self._own
+        """Whether a value has been asked for, and there is one."""
+        entry = self._own.get(what)
+        return entry is not None and entry.error is None
 
 
 class kept(Generic[Value]):  # noqa: N801 - it reads as what it does, like `property`
