@@ -43,7 +43,6 @@ class Judged(NamedTuple):
     verdict: Verdict
     margin: float | None
     without: tuple[str, ...]
-    slow: bool
 
 
 def looked_at(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
@@ -51,34 +50,29 @@ def looked_at(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed |
     return job.keep(_of_look(rule, check), lambda: _look(rule, check, job))
 
 
-def _of_look(rule: Rule, check: Check) -> Hashable:
+def _of_look(rule: Rule, check: Check) -> tuple[Hashable, ...]:
     """What the outcomes of a check on all its subjects are kept by."""
     # What a check follows is judged by the limits of the rule, which a shop's standard may have changed.
     return check, tuple(rule.limit(name) for name in check.follows)
 
 
 def _look(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
-    asked = job.slow_asked
+    subjects = subjects_of(check, job)
+    if isinstance(subjects, NoNeed | NotChecked | Failed):
+        return subjects
+    return [Looked(label, subject, outcome_on(rule, check, job, subject)) for label, subject in subjects]
+
+
+def subjects_of(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChecked | Failed:
+    """The subjects of a check, each with its name for people; or why it has none."""
     try:
         with guarded(check.compute):
-            subjects = subjects_of(check, job)
+            return _subjects(check, job)
     except Mishap as mishap:
         return Failed(f"{check.name}: {mishap}")
-    if isinstance(subjects, NoNeed | NotChecked):
-        return subjects
-    slow = job.slow_asked > asked  # what takes long may be what there is to look at
-    looked: list[Looked] = []
-    for label, subject in subjects:
-        outcome = outcome_on(rule, check, job, subject)
-        looked.append(
-            Looked(label, subject, outcome._replace(slow=True) if slow and isinstance(outcome, Found) else outcome)
-        )
-    return looked
 
 
-def subjects_of(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChecked:
-    """The subjects of a check, each with its name for people; or why it has none. Raises whatever the rule's own code
-    raises."""
+def _subjects(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChecked:
     try:
         found = check.subjects(job)
     except Missing as missing:
@@ -136,12 +130,12 @@ def _judge_one(label: str, found: Found, limit: Limit | Requirement) -> Judged:
     value = found.value
     if isinstance(value, Answer):
         assert isinstance(limit, Requirement)
-        return Judged(label, Verdict.OK if value.met else limit.if_not, None, (), found.slow)
+        return Judged(label, Verdict.OK if value.met else limit.if_not, None, ())
     assert isinstance(limit, Limit)
     verdict = limit.bounds.verdict(value.value)
     partial = bool(value.without) and verdict is Verdict.OK
     margin = None if partial else limit.bounds.margin(value.value, verdict)
-    return Judged(label, Verdict.NOT_CHECKED if partial else verdict, margin, value.without, found.slow)
+    return Judged(label, Verdict.NOT_CHECKED if partial else verdict, margin, value.without)
 
 
 def worse_in(rule: Rule, job: Job, changed: Job) -> tuple[str, ...]:
@@ -184,28 +178,34 @@ def broken_in(rules: Iterable[Rule], job: Job, changed: Job) -> tuple[str, ...]:
     for rule in rules:
         for check in rule.checks:
             if changed.store.carries(_of_look(rule, check)):
-                continue  # what it looks at is the same
-            limit, looked = rule.limit(check.name), looked_at(rule, check, job)
-            if isinstance(looked, NoNeed | NotChecked | Failed):
+                continue  # all that it looks at is the same
+            sound, limit = _sound(rule, check, job), rule.limit(check.name)
+            subjects = subjects_of(check, changed) if sound else []
+            if isinstance(subjects, NoNeed | NotChecked | Failed):
                 continue
-            sound = {
-                key_of(subject)
-                for label, subject, outcome in looked
-                if isinstance(outcome, Found)
-                and not outcome.slow
-                and _judge_one(label, outcome, limit).verdict is Verdict.OK
-            }
-            after = looked_at(rule, check, changed) if sound else ()
-            if isinstance(after, NoNeed | NotChecked | Failed):
-                continue
-            broken.extend(
-                f"{check.name} of the {label}"
-                for label, subject, outcome in after
-                if isinstance(outcome, Found)
-                and key_of(subject) in sound
-                and _judge_one(label, outcome, limit).verdict is Verdict.ERROR
-            )
+            for label, subject in subjects:
+                outcome = outcome_on(rule, check, changed, subject) if key_of(subject) in sound else None
+                if isinstance(outcome, Found) and _judge_one(label, outcome, limit).verdict is Verdict.ERROR:
+                    broken.append(f"{check.name} of the {label}")
     return tuple(broken)
+
+
+def _sound(rule: Rule, check: Check, job: Job) -> frozenset[Key]:
+    """The subjects on which a check is ok, and does not take long."""
+
+    def sound() -> frozenset[Key]:
+        looked, limit = looked_at(rule, check, job), rule.limit(check.name)
+        if isinstance(looked, NoNeed | NotChecked | Failed):
+            return frozenset()
+        return frozenset(
+            key_of(subject)
+            for label, subject, outcome in looked
+            if isinstance(outcome, Found)
+            and not check.takes_long(job, subject)
+            and _judge_one(label, outcome, limit).verdict is Verdict.OK
+        )
+
+    return job.keep(("sound", *_of_look(rule, check), rule.limit(check.name)), sound)
 
 
 def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, heeding: Iterable[Rule] = ()) -> Cure:

@@ -16,12 +16,11 @@ from typing import Any
 from buildcheck.build import Missing, Part, Point, Side, Sides, Vector, read_build
 from buildcheck.build.part import fields, words
 from buildcheck.build.paths import kind_of
-from buildcheck.checks.check import Check, NoNeed, NotChecked
+from buildcheck.checks.check import Check, Failed, NoNeed, NotChecked
 from buildcheck.checks.subjects import key_of
 from buildcheck.engine import Looked, outcome_on, subjects_of
 from buildcheck.job import Job, Unreached
 from buildcheck.job.layout import axle_centre
-from buildcheck.mishap import Mishap, guarded
 from buildcheck.place import split
 from buildcheck.rule import Rule
 
@@ -91,14 +90,10 @@ def _is_below(path: str, other: str) -> bool:
 def _missing(rule: Rule, check: Check, job: Job, before: Looked) -> list[str]:
     """The paths that a check now stops at, on the subject that it was made of before; where that has become several, on
     all of them."""
-    try:
-        with guarded(check.compute):
-            found = subjects_of(check, job)
-    except Mishap:
-        return []
+    found = subjects_of(check, job)
     if isinstance(found, NotChecked):
         return list(found.missing)
-    if isinstance(found, NoNeed):
+    if isinstance(found, NoNeed | Failed):
         return []
     key = key_of(before.subject)
     same = [subject for _, subject in found if key_of(subject) == key]

@@ -43,12 +43,11 @@ class CannotTell(Exception):
 
 class Found(NamedTuple):
     """A check that was made: the value or the answer, the spec path of the input that one would change, and what
-    follows on the road. A `slow` one takes the loads, the gaps or the limits of the travel."""
+    follows on the road."""
 
     value: Spot | Answer
     place: str
     effect: str
-    slow: bool
 
 
 class NotChecked(NamedTuple):
@@ -133,6 +132,11 @@ class Check:
 
         return job.keep((self, key_of(subject)), outcome)
 
+    def takes_long(self, job: Job, subject: Any) -> bool:
+        """Whether its outcome on a subject, which is known by now, takes the loads, the gaps or the limits of the
+        travel."""
+        return job.took_long((self, key_of(subject)))
+
     def subjects(self, job: Job) -> list[Any] | NoneThere:
         """The objects of a job that it looks at, found once for each job; or why the build has none of the kind. Raises
         Missing and Unreached as `Subject.find` does."""
@@ -189,11 +193,9 @@ class Check:
                 if self.compares:
                     return Silent()
                 return NotChecked((), subject.why) if subject.why else NotChecked((subject.path,), "")
-            asked = job.slow_asked
             value = self._value(job, subject)
-            slow = job.slow_asked > asked
             effect = value.why or words_of(self.effect, job, subject)
-            return Found(value, _place(self, job, subject), _text(effect, "its effect"), slow)
+            return Found(value, _place(self, job, subject), _text(effect, "its effect"))
         except Missing as missing:
             return Silent() if self.compares else NotChecked((plain_text(missing.path),), "")
         except (Unreached, CannotTell) as reason:

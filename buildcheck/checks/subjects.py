@@ -293,6 +293,8 @@ def as_subject(kind: Any) -> Subject:
 
 def key_of(subject: Any) -> Key:
     """What a subject is known by on a changed build."""
+    if isinstance(subject, Part):  # most are; asking one for a field that it has not got takes long
+        return Key(type(subject).__name__, subject.path, str(subject.side), "")
     kind = "Absent" if isinstance(subject, Absent) else type(subject).__name__
     side, which = getattr(subject, "side", ""), getattr(subject, "which", "")
     return Key(kind, getattr(subject, "path", ""), str(side), str(which))

@@ -18,6 +18,7 @@ from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine, ShaftJoint
 from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.reads import note
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.changes import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
@@ -26,7 +27,7 @@ from buildcheck.job.feet import Foot, foot_of
 from buildcheck.job.gaps import Gaps
 from buildcheck.job.held_ends import HeldEnd, held_ends, holders
 from buildcheck.job.joints import Joints
-from buildcheck.job.kept import kept
+from buildcheck.job.kept import SLOW, kept
 from buildcheck.job.layout import Assumption, axle_centre, held_point
 from buildcheck.job.lines import Lines, lines_of
 from buildcheck.job.load_table import About, BracketMoment
@@ -50,8 +51,6 @@ class Job(Parts, Changes):
         """`like` is the job of a build that this one is a change of: what it has computed and the change leaves alone is
         not computed again."""
         super().__init__(build, like)
-        # How often the loads, the gaps or the limits of the travel were asked for, which take long to work out.
-        self.slow_asked = 0
         self._resting: RestingAxle = RestingAxle(self.store, build)
 
     def of(self, build: Build) -> Job:
@@ -122,7 +121,7 @@ class Job(Parts, Changes):
     @property
     def loads(self) -> Loads:
         """What links, bar, joints and springs carry in the cases that a builder asks about."""
-        self.slow_asked += 1
+        note(SLOW)
         return self._loads
 
     @kept
@@ -361,7 +360,7 @@ class Job(Parts, Changes):
     @property
     def gaps(self) -> Gaps:
         """The smallest gap of every pair of parts that may touch, over travel, articulation and lock."""
-        self.slow_asked += 1
+        note(SLOW)
         return self._gaps
 
     @kept
@@ -371,7 +370,7 @@ class Job(Parts, Changes):
     @property
     def travel_limits(self) -> TravelLimits:
         """What ends the travel: how far the axle goes each way before something binds, ends or touches."""
-        self.slow_asked += 1
+        note(SLOW)
         return self._travel_limits
 
     @kept

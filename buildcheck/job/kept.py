@@ -7,11 +7,12 @@ computes anew what depends on that bracket, and nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from copy import copy
 from dataclasses import fields, is_dataclass
 from enum import Enum
-from functools import partial
+from functools import cache, partial
+from operator import is_
 from types import MappingProxyType
 from typing import Any, Generic, TypeVar, overload
 
@@ -24,18 +25,31 @@ from buildcheck.job.curve import Unreached
 
 Value = TypeVar("Value")
 
+SLOW = "slow"
+"""What is noted by a computation that takes long: the loads, the gaps, the limits of the travel."""
+
 
 class Entry:
     """A kept value, or the Missing or Unreached that was raised in place of one; and what it was computed from: cells
     of the build, and other entries."""
 
-    __slots__ = ("basis", "error", "has_no_parts", "value")
+    __slots__ = ("_took_long", "basis", "error", "has_no_parts", "value")
 
     def __init__(self, value: Any, error: Missing | Unreached | None, basis: frozenset[Any]) -> None:
         self.value = value
         self.error = error
         self.basis = basis
+        self._took_long: bool | None = None
         self.has_no_parts: bool | None = None  # not known before a changed build asks for it
+
+    @property
+    def took_long(self) -> bool:
+        """Whether something that takes long was computed on the way to the value."""
+        if self._took_long is None:
+            self._took_long = SLOW in self.basis or any(
+                each.took_long for each in self.basis if isinstance(each, Entry)
+            )
+        return self._took_long
 
     def get(self) -> Any:
         """The value. Raises what was raised in its place."""
@@ -153,6 +167,10 @@ class Keeper:
         value: Value = entry.get()
         return value
 
+    def took_long(self, what: Hashable) -> bool:
+        """Whether something that takes long was computed on the way to a value that has been asked for."""
+        return self._own[what].took_long
+
     def has_kept(self, what: Hashable) -> bool:
         """Whether a value has been asked for, and there is one."""
         entry = self._own.get(what)
@@ -189,49 +207,88 @@ _PLAIN = (
 )  # fmt: skip
 
 
+class _Holds(Enum):
+    """How the values of a class hold others."""
+
+    NOTHING = 0
+    A_PART = 1
+    SIDES = 2
+    BY_NAME = 3
+    IN_ORDER = 4
+    IN_NAMED_ORDER = 5
+    IN_FIELDS = 6
+    UNKNOWN = 7
+
+
+@cache
+def _how(kind: type) -> _Holds:
+    if issubclass(kind, _PLAIN) or getattr(kind, "HOLDS_NO_PARTS", False):
+        return _Holds.NOTHING
+    if issubclass(kind, Part):
+        return _Holds.A_PART
+    if issubclass(kind, Sides):
+        return _Holds.SIDES
+    if kind in (dict, MappingProxyType):
+        return _Holds.BY_NAME
+    if kind in (tuple, list, set, frozenset):
+        return _Holds.IN_ORDER
+    if issubclass(kind, tuple) and hasattr(kind, "_make"):
+        return _Holds.IN_NAMED_ORDER
+    return _Holds.IN_FIELDS if is_dataclass(kind) else _Holds.UNKNOWN
+
+
 def _with_parts(value: Any, replaced: Mapping[int, Part]) -> Any:
     """A value with other parts in place of some, by their identity; the same object where it holds none of these.
 
     Raises _Opaque for an object that cannot be looked into.
     """
-    if isinstance(value, _PLAIN) or getattr(value, "HOLDS_NO_PARTS", False):
+    how = _how(type(value))
+    if how is _Holds.NOTHING:
         return value
-    if isinstance(value, Part):
+    if how is _Holds.A_PART:
         return replaced.get(id(value), value)
-    if isinstance(value, Sides):
+    if how is _Holds.SIDES:
         parts = {part.side: replaced.get(id(part), part) for part in value}
         return value if all(part is parts[part.side] for part in value) else Sides(value.path, parts)
-    if isinstance(value, dict | MappingProxyType):
+    if how is _Holds.BY_NAME:
         named = {_with_parts(name, replaced): _with_parts(held, replaced) for name, held in value.items()}
-        if all(one is other for one, other in zip(named.values(), value.values(), strict=True)):
-            return value
-        return MappingProxyType(named) if isinstance(value, MappingProxyType) else named
-    if isinstance(value, tuple | list | set | frozenset):
-        held = [_with_parts(each, replaced) for each in value]
-        if all(one is other for one, other in zip(held, value, strict=True)):
-            return value
-        return type(value)._make(held) if hasattr(value, "_make") else type(value)(held)
-    if is_dataclass(value) and not isinstance(value, type):
-        names = [field.name for field in fields(value)]
-        if set(getattr(value, "__dict__", ())) <= set(names):
-            now = {name: _with_parts(getattr(value, name), replaced) for name in names}
-            if all(now[name] is getattr(value, name) for name in names):
-                return value
-            made = object.__new__(type(value))
-            for name, each in now.items():
-                object.__setattr__(made, name, each)
-            return made
-    raise _Opaque
+        return value if _are_same(named.values(), value.values()) else type(value)(named)
+    if how is _Holds.UNKNOWN:
+        raise _Opaque
+    if how is _Holds.IN_FIELDS:
+        return _with_parts_in_fields(value, replaced)
+    held = [_with_parts(each, replaced) for each in value]
+    if _are_same(held, value):
+        return value
+    return type(value)(held) if how is _Holds.IN_ORDER else type(value)._make(held)
+
+
+def _with_parts_in_fields(value: Any, replaced: Mapping[int, Part]) -> Any:
+    before = {field.name: getattr(value, field.name) for field in fields(value)}
+    if not before.keys() >= getattr(value, "__dict__", before).keys():
+        raise _Opaque  # it holds more than it declares
+    now = {name: _with_parts(each, replaced) for name, each in before.items()}
+    if _are_same(now.values(), before.values()):
+        return value
+    made = object.__new__(type(value))
+    for name, each in now.items():
+        object.__setattr__(made, name, each)
+    return made
+
+
+def _are_same(some: Iterable[Any], others: Iterable[Any]) -> bool:
+    return all(map(is_, some, others))
 
 
 def _has_no_parts(value: Any) -> bool:
     """Whether a value that can be looked into holds no part of a build."""
-    if isinstance(value, Part | Sides):
+    how = _how(type(value))
+    if how in (_Holds.A_PART, _Holds.SIDES):
         return False
-    if isinstance(value, _PLAIN) or getattr(value, "HOLDS_NO_PARTS", False):
+    if how is _Holds.NOTHING:
         return True
-    if isinstance(value, dict | MappingProxyType):
+    if how is _Holds.BY_NAME:
         return all(map(_has_no_parts, value)) and all(map(_has_no_parts, value.values()))
-    if is_dataclass(value):
+    if how is _Holds.IN_FIELDS:
         return all(_has_no_parts(getattr(value, field.name)) for field in fields(value))
     return all(map(_has_no_parts, value))
