@@ -13,7 +13,7 @@ from importlib.resources import files
 from types import MappingProxyType
 from typing import Any
 
-from buildcheck.build import Missing, Part, Point, Side, Sides, Vector, read_build
+from buildcheck.build import Build, Missing, Part, Point, Side, Sides, Vector, read_build
 from buildcheck.build.part import fields, words
 from buildcheck.build.paths import kind_of
 from buildcheck.checks.check import Check, Failed, NoNeed, NotChecked

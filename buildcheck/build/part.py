@@ -218,7 +218,8 @@ class Part:
     def parts_within(self) -> Iterator[Any]:
         """The values of its fields that are parts, or that may hold some, in the order in which the class declares
         them. Whoever asks learns which parts there are, and nothing of what these state."""
-        for name in _holders(type(self)):
+        kind: Any = type(self)
+        for name in _holders(kind):
             if self.has(name):
                 yield getattr(self, name)
 

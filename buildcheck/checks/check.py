@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from buildcheck.build import Missing, Stage
 from buildcheck.build.paths import refuse_path
 from buildcheck.checks.changes import Change
-from buildcheck.checks.subjects import NoneThere, Absent, Subject, key_of
+from buildcheck.checks.subjects import Absent, NoneThere, Subject, key_of
 from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.curve import Amounts
 from buildcheck.limit import Limit, Requirement, Verdict

@@ -48,8 +48,8 @@ class Job(Parts, Changes):
     """A build with its motion: what `Parts` and `Changes` say, and all that follows."""
 
     def __init__(self, build: Build, like: Job | None = None) -> None:
-        """`like` is the job of a build that this one is a change of: what it has computed and the change leaves alone is
-        not computed again."""
+        """`like` is the job of the build that this one is a change of: what the change leaves alone is not computed
+        again."""
         super().__init__(build, like)
         self._resting: RestingAxle = RestingAxle(self.store, build)
 

@@ -107,9 +107,7 @@ class Store:
         known = self._holding.get(entry)
         if known is None:
             changed = self._difference.cells
-            known = all(
-                self._holds(each) if isinstance(each, Entry) else each not in changed for each in entry.basis
-            )
+            known = all(self._holds(each) if isinstance(each, Entry) else each not in changed for each in entry.basis)
             self._holding[entry] = known
         return known
 
@@ -242,7 +240,8 @@ def _with_parts(value: Any, replaced: Mapping[int, Part]) -> Any:
 
     Raises _Opaque for an object that cannot be looked into.
     """
-    how = _how(type(value))
+    kind: Any = type(value)
+    how = _how(kind)
     if how is _Holds.NOTHING:
         return value
     if how is _Holds.A_PART:
@@ -282,7 +281,8 @@ def _are_same(some: Iterable[Any], others: Iterable[Any]) -> bool:
 
 def _has_no_parts(value: Any) -> bool:
     """Whether a value that can be looked into holds no part of a build."""
-    how = _how(type(value))
+    kind: Any = type(value)
+    how = _how(kind)
     if how in (_Holds.A_PART, _Holds.SIDES):
         return False
     if how is _Holds.NOTHING:
