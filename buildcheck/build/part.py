@@ -22,8 +22,8 @@ from typing import (
     get_origin,
 )
 
-from buildcheck.place import with_side
-from buildcheck.quantity import Dimension, System, parse
+from buildcheck.spec.place import with_side
+from buildcheck.spec.quantity import Dimension, System, parse
 
 
 class KnownBy(StrEnum):
