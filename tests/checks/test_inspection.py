@@ -354,7 +354,7 @@ def test_a_change_that_fails_leaves_the_reading_and_is_a_failure_beside_it(build
     first, failed, last = readings_of(build, value_of(0.05), value_of(0.001), change=change)
     assert (first.verdict, first.value, first.failure) == (Verdict.ERROR, 0.05, "")
     sentence = (
-        "the rule failed: in the change of slack, ZeroDivisionError: division by zero (tests/test_inspection.py, line "
+        "the rule failed: in the change of slack, ZeroDivisionError: division by zero (checks/test_inspection.py, line "
     )
     assert failed.failure.startswith(sentence)
     assert (last.value, last.verdict) == (0.001, Verdict.OK)
@@ -410,7 +410,10 @@ def recurses(job: Job, subject: object) -> Any:
         (lambda job, subject: 1 / 0, "ZeroDivisionError: division by zero"),
         (leaves, "SystemExit: 0"),
         (recurses, "RecursionError"),
-        (value_of(None), ": slack returns nothing; did you forget to write `return`? (tests/test_inspection.py, line "),
+        (
+            value_of(None),
+            ": slack returns nothing; did you forget to write `return`? (checks/test_inspection.py, line ",
+        ),
         (value_of(["nonsense"]), "slack returns ['nonsense']; return a number, a spot of a curve, or met(...)"),
         (value_of(math.nan), "ValueError: slack came out as nan"),
         (value_of(math.inf), "ValueError: slack came out as inf"),
@@ -436,7 +439,7 @@ def test_a_rule_that_fails_is_an_error_of_its_own_and_the_others_still_run(
     [
         (
             {"place": lambda job, subject: 5},
-            "TypeError: its place needs a text, got 5 (tests/test_inspection.py, line ",
+            "TypeError: its place needs a text, got 5 (checks/test_inspection.py, line ",
         ),
         ({"place": "lateral_baar.frame"}, "lateral_baar"),
     ],

@@ -149,12 +149,12 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
     (
         "a hook that raises",
         {"buildcheck_rules": raising(RuntimeError("no licence\nmore"))},
-        "RuntimeError: no licence (tests/test_plugins.py)",
+        "RuntimeError: no licence (plugins/test_loading.py)",
     ),
     (
         "a hook that leaves",
         {"buildcheck_rules": raising(SystemExit())},
-        "SystemExit: no message (tests/test_plugins.py)",
+        "SystemExit: no message (plugins/test_loading.py)",
     ),
     (
         "a hook that returns nothing",

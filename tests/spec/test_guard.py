@@ -50,7 +50,7 @@ def sentence(error: BaseException) -> str:
         fails(error)
     (said,) = caught.value.args
     assert type(said) is str
-    return said.replace(f" (tests/test_mishap.py, line {LINE}: raise error)", " (HERE)")
+    return said.replace(f" (spec/test_guard.py, line {LINE}: raise error)", " (HERE)")
 
 
 @pytest.mark.parametrize(
@@ -92,5 +92,5 @@ def test_the_place_of_a_function_is_found_below_what_wraps_it() -> None:
         """Stands for the function that watches a rule."""
 
     vars(wrapper)["__wrapped__"] = partial(fails, ValueError())
-    assert place_of(wrapper) == place_of(fails) == f"tests/test_mishap.py, line {LINE - 1}"
+    assert place_of(wrapper) == place_of(fails) == f"spec/test_guard.py, line {LINE - 1}"
     assert place_of(len) == place_of(None) == ""
