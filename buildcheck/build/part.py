@@ -23,8 +23,8 @@ from typing import (
 )
 
 from buildcheck.build.reads import NOTES
-from buildcheck.place import with_side
-from buildcheck.quantity import Dimension, System, parse
+from buildcheck.spec.place import with_side
+from buildcheck.spec.quantity import Dimension, System, parse
 
 
 class KnownBy(StrEnum):

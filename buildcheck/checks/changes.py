@@ -21,9 +21,9 @@ from buildcheck.job import Cure, Job, Unreached
 from buildcheck.job.cure import Edit, along, is_mirrored
 from buildcheck.job.steps import nearest, zero
 from buildcheck.job.subjects import Pair
-from buildcheck.mishap import plain_text
-from buildcheck.place import blank
-from buildcheck.quantity import Dimension, parse
+from buildcheck.spec.guard import plain_text
+from buildcheck.spec.place import blank
+from buildcheck.spec.quantity import Dimension, parse
 
 INCH = 0.0254
 

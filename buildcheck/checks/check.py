@@ -12,13 +12,13 @@ from typing import Any, NamedTuple
 from buildcheck.build import Missing, Stage
 from buildcheck.build.paths import refuse_path
 from buildcheck.checks.changes import Change
+from buildcheck.checks.limit import Limit, Requirement, Verdict
 from buildcheck.checks.subjects import Absent, NoneThere, Subject, key_of
 from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.curve import Amounts
-from buildcheck.limit import Limit, Requirement, Verdict
-from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
-from buildcheck.place import blank
-from buildcheck.quantity import Dimension
+from buildcheck.spec.guard import Mishap, Unusable, guarded, plain_text
+from buildcheck.spec.place import blank
+from buildcheck.spec.quantity import Dimension
 
 
 class Answer(NamedTuple):

@@ -13,7 +13,7 @@ from typing import Any, ClassVar
 from buildcheck.build import Part, Point
 from buildcheck.checks.changes import Change, Value, Way, dimension_of, twin_of
 from buildcheck.job import Cure, Job
-from buildcheck.units import UNITS
+from buildcheck.spec.units import UNITS
 
 # A field of the subject, or a spec path, or several, computed for a job and a subject.
 Field = str | Callable[[Job, Any], str]

@@ -18,7 +18,7 @@ from buildcheck.build import Build, Missing, Part, Side, Sides
 from buildcheck.build.part import fields, words
 from buildcheck.job import Job, Line, Unreached
 from buildcheck.job.subjects import Pair
-from buildcheck.mishap import Unusable
+from buildcheck.spec.guard import Unusable
 
 # A function that makes more than this for one owner has lost its way.
 MOST_MADE = 500

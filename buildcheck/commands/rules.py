@@ -13,9 +13,9 @@ from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_fa
 from buildcheck.commands.standards import Found, named_standard, named_standard_option, settled_one
 
 if TYPE_CHECKING:
-    from buildcheck.build.additions import Additions
-    from buildcheck.plugins import Collected
-    from buildcheck.quantity import System
+    from buildcheck.plugins.loading import Collected
+    from buildcheck.spec.additions import Additions
+    from buildcheck.spec.quantity import System
 
 
 @click.command("rules")
@@ -74,7 +74,7 @@ def show_rules(
 
         write_to_screen(write_new_rule(new, to or Path(), [rule.name for rule in collected.rules]))
         return
-    from buildcheck.quantity import System
+    from buildcheck.spec.quantity import System
 
     own = System.INCH_POUND if found is None else System(found.document.data["units"])
     system, colour = own if units is None else System(units), screen_colour(color)
@@ -109,7 +109,7 @@ def _rules(
     colour: bool,
 ) -> str:
     """The list, or the page of one rule; as the shop's standard has them, where one is named."""
-    from buildcheck.waivers import WAIVERS
+    from buildcheck.checks.waivers import WAIVERS
 
     standard = None if found is None else settled_one(found, collected).standard
     rules = collected.rules if standard is None else standard.as_listed(collected.rules)

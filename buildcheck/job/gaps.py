@@ -8,13 +8,13 @@ from typing import NamedTuple
 import numpy as np
 
 from buildcheck.build import Point
+from buildcheck.clearance.nearest import Nearest, nearest
 from buildcheck.job.bodies import Bodies, Body, bodies_of
 from buildcheck.job.curve import PoseName, Spot
 from buildcheck.job.envelope import LOCKS
 from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.moving import MovingAxle
-from buildcheck.motion.nearest import Nearest, nearest
-from buildcheck.quantity import Dimension
+from buildcheck.spec.quantity import Dimension
 
 # Pairs that stay farther apart than this (m) are not measured any closer: no builder asks.
 NEAR = 0.1

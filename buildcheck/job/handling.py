@@ -4,6 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
+from buildcheck.axle.bind import Bind, bind
+from buildcheck.axle.handling import Slopes, slopes_over, turning
+from buildcheck.axle.poses import Poses
+from buildcheck.axle.roll_centre import RollCentre, roll_centre
+from buildcheck.axle.rotation import carry
+from buildcheck.axle.side_view import InstantCentre, anti_effect, contact_slope, instant_centre
+from buildcheck.axle.spans import span_rate
+from buildcheck.axle.vectors import size, unit
+from buildcheck.axle.wheel_shift import wheelbase_change
 from buildcheck.build import Build, Point, Side
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import Coilover
@@ -11,15 +20,6 @@ from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import FOUR, Member, held_point, made_length
 from buildcheck.job.resting import RestingAxle
-from buildcheck.motion.bind import Bind, bind
-from buildcheck.motion.handling import Slopes, slopes_over, turning
-from buildcheck.motion.poses import Poses
-from buildcheck.motion.roll_centre import RollCentre, roll_centre
-from buildcheck.motion.rotation import carry
-from buildcheck.motion.side_view import InstantCentre, anti_effect, contact_slope, instant_centre
-from buildcheck.motion.spans import span_rate
-from buildcheck.motion.vectors import size, unit
-from buildcheck.motion.wheel_shift import wheelbase_change
 
 
 class Handling(Keeper):

@@ -1,6 +1,6 @@
 """The job: a build with its motion, and every quantity that a rule can ask of it.
 
-This is the only bridge from the build to the arrays of `buildcheck.motion`. Everything is solved on first use and
+This is the only bridge from the build to the arrays of `buildcheck.axle`. Everything is solved on first use and
 kept. Asking for something that the spec lacks raises `Missing`; asking for a pose that the axle cannot reach raises
 `Unreached`.
 """
@@ -13,6 +13,7 @@ from typing import Literal
 
 import numpy as np
 
+from buildcheck.axle.handling import slopes
 from buildcheck.build import Build, Missing, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
@@ -20,10 +21,10 @@ from buildcheck.build.driveline import BrakeLine, ShaftJoint
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.reads import note
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.job.changes import Changes
+from buildcheck.job.bracket_feet import Foot, foot_of
+from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.envelope import envelope
-from buildcheck.job.feet import Foot, foot_of
 from buildcheck.job.gaps import Gaps
 from buildcheck.job.held_ends import HeldEnd, held_ends, holders
 from buildcheck.job.joints import Joints
@@ -39,9 +40,8 @@ from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import Springs
 from buildcheck.job.strengths import Strengths
 from buildcheck.job.travel_limits import TravelLimits, travel_limits
-from buildcheck.motion.handling import slopes
-from buildcheck.names import no_such
-from buildcheck.quantity import Dimension
+from buildcheck.spec.names import no_such
+from buildcheck.spec.quantity import Dimension
 
 
 class Job(Parts, Changes):

@@ -7,13 +7,7 @@ from typing import TYPE_CHECKING, Generic, Literal, NamedTuple, TypeVar
 
 import numpy as np
 
-from buildcheck.build import Side
-from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
-from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached, poses_missing
-from buildcheck.job.envelope import LOCKS
-from buildcheck.job.moving import MovingAxle
-from buildcheck.job.turned import Turned
-from buildcheck.motion.joints import (
+from buildcheck.axle.joints import (
     bolt_tilt,
     clocking,
     cone_angle,
@@ -24,8 +18,14 @@ from buildcheck.motion.joints import (
     whole_turn,
     within_quarter,
 )
-from buildcheck.motion.rotation import carry_direction
-from buildcheck.quantity import Dimension
+from buildcheck.axle.rotation import carry_direction
+from buildcheck.build import Side
+from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
+from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached, poses_missing
+from buildcheck.job.envelope import LOCKS
+from buildcheck.job.moving import MovingAxle
+from buildcheck.job.steered_parts import Turned
+from buildcheck.spec.quantity import Dimension
 
 if TYPE_CHECKING:
     from buildcheck.job.job import Job

@@ -16,7 +16,8 @@ from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import Assumption, held_more_than_once
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.resting import RestingAxle
-from buildcheck.motion.load_cases import (
+from buildcheck.spec.quantity import Dimension
+from buildcheck.strength.load_cases import (
     GRAVITY,
     GroundLoad,
     LoadedAxle,
@@ -27,7 +28,6 @@ from buildcheck.motion.load_cases import (
     static,
     weight_left,
 )
-from buildcheck.quantity import Dimension
 
 # Taken where the spec does not state them: a hard stop and a hard bend on a dry road, not quite the whole of both at
 # once, three times the load at rest when the stops are hit, the axle's own load on the middle of a link, and an axle

@@ -1,6 +1,6 @@
 """What links, bar, joints, springs, stops, straps and brackets carry in the cases that a builder asks about.
 
-Every case is an equilibrium of the axle; see `buildcheck.motion.statics` and `load_cases`. Forces are in N, in vehicle
+Every case is an equilibrium of the axle; see `strength.statics` and `strength.load_cases`. Forces are in N, in vehicle
 axes (ISO 8855); in a link or a coilover tension is positive, at a joint of a radius arm there is the size of the force.
 """
 
@@ -24,13 +24,13 @@ from buildcheck.job.lines import Lines
 from buildcheck.job.load_cases import ARTICULATED, BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of, stated_share
 from buildcheck.job.load_rows import Rows
 from buildcheck.job.load_table import Bent, BracketForce, LoadCase, LoadTable, Worst, size
-from buildcheck.job.members import Columns, beside, borne_by_links, carrying_coilovers, standing
+from buildcheck.job.loaded_parts import Columns, beside, borne_by_links, carrying_coilovers, standing
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import rate_of
-from buildcheck.motion.link_strike import arm_strike, link_strike
-from buildcheck.motion.load_cases import GRAVITY, GroundLoad, WheelLifts, bump_stop_hit
-from buildcheck.motion.statics import Load, Supports, UnheldAxle, axial_forces, combined, side_by_side, together
+from buildcheck.strength.link_strike import arm_strike, link_strike
+from buildcheck.strength.load_cases import GRAVITY, GroundLoad, WheelLifts, bump_stop_hit
+from buildcheck.strength.statics import Load, Supports, UnheldAxle, axial_forces, combined, side_by_side, together
 
 SIX = 6
 

@@ -15,16 +15,16 @@ from buildcheck.job.layout import axle_centre
 from buildcheck.job.linkage import LEFT, RIGHT, inner_to, kingpin_of, linkage_at_ride, other, turn_of
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
-from buildcheck.motion.linkage import Linkage, carried
-from buildcheck.motion.lock import Reach, Steered, Transmission, at_stop, transmission
-from buildcheck.motion.turning import (
+from buildcheck.spec.quantity import Dimension
+from buildcheck.steering.linkage import Linkage, carried
+from buildcheck.steering.lock import Reach, Steered, Transmission, at_stop, transmission
+from buildcheck.steering.turning_circle import (
     ackermann_share,
     centre_by_both,
     centre_by_inner,
     centre_by_outer,
     outer_tyre_radius,
 )
-from buildcheck.quantity import Dimension
 
 IN_THE_WAY = {
     int(Reach.DRAG_LINK): "the drag link comes to its dead point, or does not reach",

@@ -11,23 +11,10 @@ from typing import Literal
 
 import numpy as np
 
-from buildcheck.build import Build, Part, Point
-from buildcheck.build.chassis import Obstacle
-from buildcheck.build.driveline import BrakeLine
-from buildcheck.build.linkage import LateralBar, Link
-from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.job.curve import Array
-from buildcheck.job.handling import Handling
-from buildcheck.job.kept import Keeper, kept
-from buildcheck.job.knuckle import Knuckle, OtherKnuckle, at_lock
-from buildcheck.job.layout import held_point
-from buildcheck.job.resting import RestingAxle, Solved
-from buildcheck.job.solids import axle_solids, obstacle_solid
-from buildcheck.motion.cardan import driveshaft_ripple, fluctuation
-from buildcheck.motion.clearance import clearance
-from buildcheck.motion.poses import Poses
-from buildcheck.motion.rotation import carry_direction
-from buildcheck.motion.spans import (
+from buildcheck.axle.cardan import driveshaft_ripple, fluctuation
+from buildcheck.axle.poses import Poses
+from buildcheck.axle.rotation import carry_direction
+from buildcheck.axle.spans import (
     across_angle,
     driveshaft_angles,
     front_view_angle,
@@ -36,6 +23,19 @@ from buildcheck.motion.spans import (
     span,
     stop_gap,
 )
+from buildcheck.build import Build, Part, Point
+from buildcheck.build.chassis import Obstacle
+from buildcheck.build.driveline import BrakeLine
+from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.clearance.bar_gaps import clearance
+from buildcheck.job.curve import Array
+from buildcheck.job.handling import Handling
+from buildcheck.job.kept import Keeper, kept
+from buildcheck.job.knuckle_motion import Knuckle, OtherKnuckle, at_lock
+from buildcheck.job.layout import held_point
+from buildcheck.job.resting import RestingAxle, Solved
+from buildcheck.job.solids import axle_solids, obstacle_solid
 
 View = Literal["side", "front", "plan"]
 ShaftEnd = Literal["output", "pinion"]

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from buildcheck.axle.poses import FreeAxle, Hold, Poses, free_motions, solve, weakest_hold
+from buildcheck.axle.rotation import attitude, carry
+from buildcheck.axle.settle import Rest, Unassembled, as_placed, settle
 from buildcheck.build import Build, Missing, Point
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.kept import Keeper, Store, kept
 from buildcheck.job.layout import FOUR, Assumption, Linkage, constraint_count, linkage, made_as_placed
-from buildcheck.motion.poses import FreeAxle, Hold, Poses, free_motions, solve, weakest_hold
-from buildcheck.motion.rotation import attitude, carry
-from buildcheck.motion.settle import Rest, Unassembled, as_placed, settle
 
 # Links that hold the axle no more firmly than this are not meant to do without a lateral bar, so a spec without one is
 # a spec that lacks it. Common practice, no source.

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from buildcheck.build import Build, Missing
-from buildcheck.names import nearest
-from buildcheck.quantity import Dimension, parse, show
+from buildcheck.spec.names import nearest
+from buildcheck.spec.quantity import Dimension, parse, show
 
 
 def shop_amount(build: Build, path: str, dimension: Dimension) -> float:

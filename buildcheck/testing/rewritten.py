@@ -12,9 +12,9 @@ from functools import cache
 from random import Random
 from typing import Any
 
-from buildcheck.quantity import Dimension, System, parse
-from buildcheck.schema import schema
-from buildcheck.units import UNITS
+from buildcheck.spec.quantity import Dimension, System, parse
+from buildcheck.spec.schema import schema
+from buildcheck.spec.units import UNITS
 
 Step = str | int
 Spec = dict[str, Any]

@@ -11,8 +11,8 @@ import pytest
 from buildcheck.build import Build, Part, Point, Sides, Stage, Vector
 from buildcheck.build.part import METALS, MetalName, NamedPart, fields
 from buildcheck.job.layout import ASSUMED_STIFFNESS
-from buildcheck.schema import schema
-from buildcheck.strength import PROOF_STRENGTH
+from buildcheck.spec.schema import schema
+from buildcheck.strength.bolts import PROOF_STRENGTH
 from buildcheck.testing.rewritten import resolved
 
 SIDES = {"both", "left", "right", "centre"}

@@ -41,7 +41,7 @@ from buildcheck.api import (
     met,
 )
 from buildcheck.build import Missing, read_build
-from buildcheck.quantity import System
+from buildcheck.spec.quantity import System
 from buildcheck.testing import changed, sound_build, sound_spec
 
 BASIS = common_practice("a test")

@@ -108,7 +108,7 @@ BAD_VALUES = {
     "return Spot(1.0, without=(5,))": "TypeError: what is left out needs a text, got 5",
     "return Spot(1.0, missing=(5,))": "TypeError: a spec path that is missing needs a text, got 5",
     "return Area.LINKS": f"bar-length returns <Area.LINKS: 'links'>; {NO_NUMBER}",
-    "return Sample": "bar-length returns <class 'buildcheck.rule.Sample'>; ",
+    "return Sample": "bar-length returns <class 'buildcheck.checks.rule.Sample'>; ",
     "return met(True, 5, otherwise='')": "TypeError: what it found needs a text, got 5",
     "return met(False, '', otherwise='', why=5)": "TypeError: what follows from it needs a text, got 5",
 }

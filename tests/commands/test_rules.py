@@ -9,12 +9,12 @@ import pytest
 from click.testing import CliRunner, Result
 from specs_and_rules import FAILURE, FINE, collected, needs_track
 
-from buildcheck import plugins
+from buildcheck.checks.limit import Limit
 from buildcheck.commands.command import cli
-from buildcheck.limit import Limit
 from buildcheck.output.rule_text import catalogue, page_of, paragraphs
-from buildcheck.plugins import collect
-from buildcheck.quantity import System
+from buildcheck.plugins import loading as plugins
+from buildcheck.plugins.loading import collect
+from buildcheck.spec.quantity import System
 
 LIST = """\
 AXLE

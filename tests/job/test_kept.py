@@ -12,11 +12,11 @@ import pytest
 
 from buildcheck.build import Build, Missing, Part, Point, Sides, Vector, read_build
 from buildcheck.build.linkage import Link
-from buildcheck.document import read_file
+from buildcheck.checks.readings import readings_of
 from buildcheck.job import Job, Unreached
 from buildcheck.job.kept import Keeper, Store, kept
-from buildcheck.plugins import collect
-from buildcheck.readings import readings_of
+from buildcheck.plugins.loading import collect
+from buildcheck.spec.document import read_file
 
 EXAMPLE = "tamarack/proposal.buildcheck.yaml"
 EXAMPLES = (

@@ -9,12 +9,12 @@ import pytest
 
 import buildcheck.job.envelope as grid
 from buildcheck.build import Build, Missing, Side, read_build
-from buildcheck.document import read_file
+from buildcheck.clearance.nearest import nearest
 from buildcheck.job import Job
 from buildcheck.job.bodies import bodies_of
 from buildcheck.job.envelope import LOCKS, envelope
-from buildcheck.job.turned import Turned
-from buildcheck.motion.nearest import nearest
+from buildcheck.job.steered_parts import Turned
+from buildcheck.spec.document import read_file
 from buildcheck.testing import build_of, changed, sound_spec
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -6,7 +6,7 @@ import pytest
 from buildcheck_rules import buildcheck_rules
 from edges import example_data
 
-from buildcheck.rule import Rule, Sample
+from buildcheck.checks.rule import Rule, Sample
 from buildcheck.testing import check_sample
 
 RULES = tuple(buildcheck_rules())

@@ -7,7 +7,7 @@ from buildcheck_rules.cast_iron_attachment import rule as cast_iron_attachment
 from edges import Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example_data, with_data
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 BRACKET = "right arm axle bracket"
 WELDED = f"{BRACKET} weld"

@@ -16,7 +16,7 @@ from edges import (
 )
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 from buildcheck.testing import changed as with_data
 
 KSI = 6894757.293168361
