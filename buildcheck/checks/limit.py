@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from buildcheck.build import INTENDED_USES
 from buildcheck.spec.names import no_such
-from buildcheck.spec.quantity import Dimension, QuantityError, System, parse
+from buildcheck.spec.quantity import Dimension, QuantityError, System, dimensions_of, parse
 
 
 class Verdict(StrEnum):
@@ -118,7 +118,7 @@ class Range(NamedTuple):
             raise ValueError(f'the limit {bare[0]!r} is a bare number; write it with its unit, as "6 in"')
         if not texts:
             raise ValueError("the limit bounds nothing: give a warning, an error, or both")
-        shared = [dimension for dimension in Dimension if all(_is_of(text, dimension) for text in texts)]
+        shared = [dimension for dimension in dimensions_of(texts[0]) if all(_is_of(text, dimension) for text in texts)]
         if len(shared) == 1:
             return shared[0]
         amounts = " and ".join(f'"{text}"' for text in dict.fromkeys(texts))
