@@ -157,8 +157,11 @@ def late_stop(job: Job, pair: Pair[BumpStop]) -> BumpStop:
 
 @rule.check(
     Pair[BumpStop],
-    at_most(warning="1/8 in", error="1/2 in"),
-    basis=common_practice("stops that touch one after the other roll the truck, and one takes the whole load"),
+    at_most(warning="1/4 in", error="5/8 in"),
+    basis=common_practice(
+        "stops that touch 1/8 in apart roll the truck, 1/2 in apart one takes the whole load; both and 1/8 in for what"
+        " a tape leaves open, 1/16 in at either stop"
+    ),
     change=(
         Move("base", axis="z", alone=True).of(late_stop),
         Words(lambda job, pair: f"put a packing under the {late_stop(job, pair).label} until both touch together"),

@@ -55,11 +55,7 @@ rule = Rule(
         Sample(
             "a strap so long that the coilover tops out and the brake line comes tight first",
             {"limit_straps.strap.both.length": "21 3/4 in"},
-            {
-                "coilover-left": Verdict.ERROR,
-                "brake-line-slack": Verdict.ERROR,
-                "both-together": Verdict.WARNING,
-            },
+            {"coilover-left": Verdict.ERROR, "brake-line-slack": Verdict.ERROR},
         ),
         Sample(
             "a strap that takes droop away",
@@ -143,8 +139,11 @@ one_strap = Resize("length", says="make the {part} {amount} {way}", alone=True)
 
 @rule.check(
     Pair[LimitStrap],
-    at_most(warning="1/4 in", error="3/4 in"),
-    basis=common_practice("straps that come tight one after the other roll the truck, and one takes the whole axle"),
+    at_most(warning="1/2 in", error="1 in"),
+    basis=common_practice(
+        "straps that come tight 1/4 in apart roll the truck, 3/4 in apart one takes the whole axle; both and 1/4 in for"
+        " what a tape leaves open, 1/16 in at either end of either strap"
+    ),
     change=(
         one_strap.of(lambda job, pair: in_order(job, pair)[1]),
         one_strap.of(lambda job, pair: in_order(job, pair)[0]),
