@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from numbers import Real
 from typing import Any, NamedTuple
 
+from buildcheck.arguments import FUNCTION, NONE, TEXT, TRUE_OR_FALSE, WORDS, instance, refuse_any, series_of
 from buildcheck.build import Missing, Stage
 from buildcheck.build.paths import refuse_path
 from buildcheck.checks.changes import Change
@@ -33,6 +34,14 @@ def met(condition: object, found: str, otherwise: str, why: str = "") -> Answer:
     # An array's own True and False are fine; a count is not, though 1 equals True.
     if (isinstance(condition, Real) and not isinstance(condition, bool)) or condition not in (True, False):
         raise TypeError(f"met() needs True or False, got {condition!r}")
+    # Words that are computed may be empty where they are not needed.
+    refuse_any(
+        (
+            ("met() for what it found", found, WORDS if condition else TEXT),
+            ("otherwise=", otherwise, TEXT if condition else WORDS),
+            ("why=", why, TEXT),
+        )
+    )
     return Answer(bool(condition), found if condition else otherwise, why)
 
 
@@ -110,6 +119,9 @@ class Check:
     compares: bool = False
     from_stage: Stage | None = None
     of: Of | None = None
+
+    def __post_init__(self) -> None:
+        refuse_any((f"{name}=", getattr(self, name), kind) for name, kind in _ARGUMENTS.items())
 
     @property
     def code(self) -> Callable[..., Any]:
@@ -196,6 +208,18 @@ class Check:
             if isinstance(subject, Absent):
                 return None  # it asks something of a part that is not there
             raise
+
+
+_ARGUMENTS = {
+    "place": TEXT | FUNCTION,
+    "effect": TEXT | FUNCTION,
+    "wanted": TEXT,
+    "when": FUNCTION | NONE,
+    "follows": series_of(WORDS, "a tuple of names of checks"),
+    "compares": TRUE_OR_FALSE,
+    "from_stage": instance("a Stage of buildcheck.api", Stage) | NONE,
+    "changes": series_of(instance("a change", Change), "changes of buildcheck.api"),
+}
 
 
 def words_of(words: Words, job: Job, subject: Any) -> str:
