@@ -5,7 +5,9 @@ Whoever calls buildcheck from Python sees it at the call, with the name of the a
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable
+from numbers import Integral
 from typing import NamedTuple
 
 from buildcheck.mishap import plain_text
@@ -56,3 +58,5 @@ WORDS = Kind("words", lambda value: isinstance(value, str) and not blank(plain_t
 TRUE_OR_FALSE = only(True, False)
 NONE = only(None)
 FUNCTION = Kind("a function of (job, subject)", lambda value: callable(value) and not isinstance(value, type))
+FILE = instance("the name of a file", str, os.PathLike)
+WHOLE = Kind("a whole number", lambda value: isinstance(value, Integral) and not isinstance(value, bool))

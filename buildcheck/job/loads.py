@@ -95,7 +95,7 @@ class Loads:
 
         Missing or Unreached where no case can be told, and as `Rows.bracket` raises them.
         """
-        self._told()
+        self.refuse_none()
         return self._rows.bracket(bracket)
 
     def at_joint(self, part: Link | LateralBar, joint: str) -> Worst:
@@ -103,14 +103,14 @@ class Loads:
 
         Missing or Unreached where no case can be told.
         """
-        self._told()
+        self.refuse_none()
         where = (part.label, part.path, joint)
         row = next(row for row in self.table.joints if (row.label, row.path, row.joint) == where)
         return self.table.worst(tuple(size(force) for force in row.forces))
 
     def worst(self, values: tuple[float, ...]) -> Worst:
         """The largest of values that stand for the cases of the table, and its case. Raises as `at_joint` does."""
-        self._told()
+        self.refuse_none()
         return self.table.worst(values)
 
     def pressed(self, part: Link | LateralBar) -> Worst:
@@ -119,13 +119,13 @@ class Loads:
 
     def within(self, part: Link | LateralBar) -> Bent:
         """What a link or the lateral bar bears within, in each case. Missing or Unreached where none can be told."""
-        self._told()
+        self.refuse_none()
         return next(row for row in self.table.bent if (row.label, row.path) == (part.label, part.path))
 
     def on_strap(self, strap: LimitStrap) -> float:
         """What a limit strap carries with the axle hanging on it, N. Missing or Unreached where that cannot be
         told."""
-        self._told()
+        self.refuse_none()
         self.refuse_left_out(HANGING)
         rows = [row for row in self.table.carried if (row.label, row.path) == (strap.label, strap.path)]
         return max(rows[0].forces)
@@ -156,8 +156,8 @@ class Loads:
         if self.table.cases and case in self._refused:
             raise self._refused[case]
 
-    def _told(self) -> None:
-        """Raises why no case can be told, where none can."""
+    def refuse_none(self) -> None:
+        """Raise Missing or Unreached, the reason why no case can be computed, where none can."""
         if not self.table.cases and self._why_none is not None:
             raise self._why_none
 
