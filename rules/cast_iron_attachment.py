@@ -4,8 +4,8 @@ What it checks: the material of every bracket and of what it is fixed to. What i
 arc joins: aluminium to aluminium, or steel and iron among themselves. On gray, ductile or malleable iron, and on a
 casting that is not identified, bolts need no procedure of their own, and bolted-bracket checks what they carry; a
 weld on gray iron, or on a casting that may be gray iron, is an error, and one on the other kinds needs the whole
-procedure: preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each missing piece is named; on gray
-iron none is asked for, since no procedure makes that weld good.
+procedure: preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each missing piece is named;
+none is asked for on gray iron, since no procedure makes that weld good.
 Steel tube, cast steel and forged ends weld as steel (ASM Handbook, Steel Castings).
 
 Why: iron holds ten times the carbon of steel. Beside an ordinary weld it turns hard and cracks, often days later,
