@@ -132,9 +132,9 @@ class Reading(NamedTuple):
 
     @property
     def other_reason(self) -> str:
-        """What `reason` says beside that the spec lacks what is `missing`."""
-        lacking = {str(Missing(path)) for path in self.missing}
-        return "; ".join(each for each in self.reason.split("; ") if each not in lacking)
+        """What `reason` says beside that the spec lacks what is `missing`, for some load cases or for all."""
+        lacking = tuple(str(Missing(path)) for path in self.missing)
+        return "; ".join(each for each in self.reason.split("; ") if not each.endswith(lacking))
 
     @property
     def applies(self) -> bool:

@@ -752,7 +752,7 @@ MISTAKES = [
          '"lateral_bar.tube" is not an amount, so that it cannot be changed by set'),
         ("caster", "{move: lateral_bar.frame}", 13, "", "own_limits[0].changes[0] needs one of move with its axis, "
          "resize, or set"),
-        ("caster", "{resize: a, set: b}", 13, "", 
+        ("caster", "{resize: a, set: b}", 13, "",
          "own_limits[0].changes[0] needs one of move with its axis, resize, or set"),
         ("coilover-length", "{resize: extended_lenght}", 14, ".resize",
          'there is no field "extended_lenght"; did you mean "extended_length"?'),

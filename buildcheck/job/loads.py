@@ -6,11 +6,11 @@ axes (ISO 8855); in a link or a coilover tension is positive, at a joint of a ra
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cached_property
 from itertools import accumulate, pairwise
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -147,8 +147,13 @@ class Loads:
         return vehicle.drive_torque / (vehicle.tyre.static_radius * vehicle.axle_load * GRAVITY)
 
     def cases_left_out(self) -> tuple[Missing | Unreached, ...]:
-        """Why each case that cannot be worked out cannot, where others can: what the table then holds can be more."""
-        return tuple(self._refused.values()) if self.table.cases else ()
+        """Why some cases cannot be worked out, where others can: what the table then holds can be more. Each reason
+        names its cases."""
+        cases: dict[str, list[str]] = {}
+        for case, why in self._refused.items() if self.table.cases else ():
+            cases.setdefault(str(why), []).append(case)
+        reasons = {str(why): why for why in self._refused.values()}
+        return tuple(_of_cases(reasons[said], named) for said, named in cases.items())
 
     def refuse_left_out(self, case: str) -> None:
         """Raises Missing or Unreached where the case of this name cannot be worked out and others can, so that nobody
@@ -389,6 +394,32 @@ class Loads:
         pushed = np.zeros((3, len(self._members), len(struck)))
         pushed[:, struck, range(len(struck))] = push[:, None]
         return loads, pushed
+
+
+class CasesLack(Missing):
+    """The spec lacks what some load cases need; the others can be worked out."""
+
+    def __init__(self, path: str, cases: tuple[str, ...]) -> None:
+        super().__init__(path)
+        self.cases = cases
+
+    def __str__(self) -> str:
+        return f"{_named(self.cases)}: {Missing(self.path)}"
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.path, self.cases)
+
+
+def _of_cases(why: Missing | Unreached, cases: Sequence[str]) -> Missing | Unreached:
+    if isinstance(why, Missing):
+        return CasesLack(why.path, tuple(cases))
+    return Unreached(f"{_named(cases)}: {why}")
+
+
+def _named(cases: Sequence[str]) -> str:
+    """Load cases by name: `load cases braking and driving`."""
+    *others, last = cases
+    return f"load cases {', '.join(others)} and {last}" if others else f"load case {last}"
 
 
 def _as_ours(error: Exception) -> Missing | Unreached:
