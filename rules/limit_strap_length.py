@@ -173,8 +173,9 @@ def both_together(job: Job, pair: Pair[LimitStrap]) -> Spot:
         Words("take a coilover that is longer when it is extended, or plan less droop"),
     ),
     effect="the coilover tops out and ends the droop",
+    name="coilover-left",
 )
-def coilover_left(job: Job, coilover: OnStroke) -> Spot:
+def extension_in_reserve(job: Job, coilover: OnStroke) -> Spot:
     """Extension that the coilover has left when the strap is tight."""
     _, at = end_of(job, coilover.side, coilover.line)
     return float(coilover.part.extended_length) - job.length(coilover.part, coilover.line).at_end(at)
@@ -195,7 +196,8 @@ def brake_line_slack(job: Job, hose: BrakeLine) -> Spot:
     return slack.lacking(*job.lines.without_articulation)
 
 
-def not_driven(job: Job, _: object) -> str | None:
+def driven(job: Job, _: object) -> str | None:
+    """Why the check does not apply; None where the axle is driven."""
     axle = job.build.axle
     return "nothing drives this axle" if axle.has("driven") and not axle.driven else None
 
@@ -217,7 +219,7 @@ def ends_of_droop(job: Job) -> list[tuple[Line, float]]:
         Resize("longest_length", says="take a slip that extends {amount} more, or shorten the straps"),
         Words("shorten the straps, or take a driveshaft with more slip"),
     ),
-    when=not_driven,
+    when=driven,
     effect="the slip comes apart",
 )
 def driveshaft_slip_left(job: Job, shaft: Driveshaft) -> Spot:
@@ -234,7 +236,7 @@ def driveshaft_slip_left(job: Job, shaft: Driveshaft) -> Spot:
         Set("largest_angle", says="take a {part} that bends to {amount}, or shorten the straps"),
         Words("shorten the straps, or take joints that bend farther"),
     ),
-    when=not_driven,
+    when=driven,
     effect="the joint binds and breaks",
 )
 def driveshaft_angle_left(job: Job, joint: ShaftJoint) -> Spot:

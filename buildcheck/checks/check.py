@@ -16,6 +16,7 @@ from buildcheck.checks.limit import Limit, Requirement, Verdict
 from buildcheck.checks.subjects import Absent, NoneThere, Subject, key_of
 from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.curve import Amounts
+from buildcheck.spec.arguments import FUNCTION, NONE, TEXT, TRUE_OR_FALSE, WORDS, instance, refuse_any, series_of
 from buildcheck.spec.guard import Mishap, Unusable, guarded, plain_text
 from buildcheck.spec.place import blank
 from buildcheck.spec.quantity import Dimension
@@ -34,6 +35,14 @@ def met(condition: object, found: str, otherwise: str, why: str = "") -> Answer:
     # An array's own True and False are fine; a count is not, though 1 equals True.
     if (isinstance(condition, Real) and not isinstance(condition, bool)) or condition not in (True, False):
         raise TypeError(f"met() needs True or False, got {condition!r}")
+    # Words that are computed may be empty where they are not needed.
+    refuse_any(
+        (
+            ("met() for what it found", found, WORDS if condition else TEXT),
+            ("otherwise=", otherwise, TEXT if condition else WORDS),
+            ("why=", why, TEXT),
+        )
+    )
     return Answer(bool(condition), found if condition else otherwise, why)
 
 
@@ -110,6 +119,9 @@ class Check:
     compares: bool = False
     from_stage: Stage | None = None
     of: Of | None = None
+
+    def __post_init__(self) -> None:
+        refuse_any((f"{name}=", getattr(self, name), kind) for name, kind in _ARGUMENTS.items())
 
     @property
     def code(self) -> Callable[..., Any]:
@@ -218,6 +230,18 @@ class Check:
             if isinstance(subject, Absent):
                 return None  # it asks something of a part that is not there
             raise
+
+
+_ARGUMENTS = {
+    "place": TEXT | FUNCTION,
+    "effect": TEXT | FUNCTION,
+    "wanted": TEXT,
+    "when": FUNCTION | NONE,
+    "follows": series_of(WORDS, "a tuple of names of checks"),
+    "compares": TRUE_OR_FALSE,
+    "from_stage": instance("a Stage of buildcheck.api", Stage) | NONE,
+    "changes": series_of(instance("a change", Change), "changes of buildcheck.api"),
+}
 
 
 def words_of(words: Words, job: Job, subject: Any) -> str:

@@ -277,8 +277,9 @@ def _steps(rule: Rule, check: Check, job: Job, subject: Any, found: Found, way: 
     """The smallest number of steps that makes the check ok on all subjects that the change is made to."""
     limit = rule.limit(check.name)
     keys = _changed_together(check, job, subject, way)
-    # What the spec lacks no change of another input can supply; poses that could not be solved may hide the worst.
-    without = [] if isinstance(found.value, Answer) else [str(Missing(path)) for path in found.value.missing]
+    # What is left out now, for what the spec lacks or poses that could not be solved, may be left out afterwards, and
+    # the change says so; nothing else may.
+    without = () if isinstance(found.value, Answer) else found.value.without
 
     def margin(steps: int) -> float:
         try:

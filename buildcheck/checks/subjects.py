@@ -18,6 +18,7 @@ from buildcheck.build import Build, Missing, Part, Side, Sides
 from buildcheck.build.part import fields, words
 from buildcheck.job import Job, Line, Unreached
 from buildcheck.job.subjects import Pair
+from buildcheck.spec.arguments import FUNCTION, NONE, TRUE_OR_FALSE, WORDS, refuse_any
 from buildcheck.spec.guard import Unusable
 
 # A function that makes more than this for one owner has lost its way.
@@ -221,8 +222,7 @@ def each(
     An empty section of the spec leaves the check `not checked`; where a truck `may_be_none`, such as one without
     obstacles, the check then does not apply.
     """
-    if where is not None and not callable(where):
-        raise TypeError(f"where= takes a function of (job, part), got {where!r}")
+    refuse_any((("where=", where, FUNCTION | NONE), ("may_be_none=", may_be_none, TRUE_OR_FALSE)))
     if get_origin(kind) is Pair:
         return EachPair(_classes(get_args(kind)[0]), where)
     return Each(_classes(kind), () if of is None else _classes(of), where, may_be_none)
@@ -230,8 +230,7 @@ def each(
 
 def made(name: str, make: Callable[[Job, Any], Iterable[Any]], *, of: Any = Build) -> Subject:
     """Objects that a function `(job, owner)` makes for each owner of the class `of`; `name` is the noun for one."""
-    if not callable(make):
-        raise TypeError(f"made() takes a function of (job, owner), got {make!r}")
+    refuse_any((("made() for its name", name, WORDS), ("made()", make, FUNCTION)))
     return Made(name, make, as_subject(of))
 
 
@@ -239,6 +238,8 @@ def any_of(*kinds: Any) -> Subject:
     """The objects of several classes or subjects, each found by itself: a missing section hides none of the others, and
     its own objects are `not checked`. `Link | LateralBar` is every link and the bar, where there is one;
     `any_of(Link, LateralBar)` misses the bar where the spec has none."""
+    if not kinds:
+        raise TypeError("any_of() takes at least one class of the build")
     return AnyOf(tuple(map(as_subject, kinds)))
 
 

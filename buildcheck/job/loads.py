@@ -6,10 +6,10 @@ axes (ISO 8855); in a link or a coilover tension is positive, at a joint of a ra
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import accumulate, pairwise
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
@@ -107,14 +107,14 @@ class Loads(Keeper):
 
         Missing or Unreached where no case can be told.
         """
-        _ = self._solved
+        self.refuse_none()
         where = (part.label, part.path, joint)
         row = next(row for row in self.table.joints if (row.label, row.path, row.joint) == where)
         return self.table.worst(tuple(size(force) for force in row.forces))
 
     def worst(self, values: tuple[float, ...]) -> Worst:
         """The largest of values that stand for the cases of the table, and its case. Raises as `at_joint` does."""
-        _ = self._solved
+        self.refuse_none()
         return self.table.worst(values)
 
     def pressed(self, part: Link | LateralBar) -> Worst:
@@ -123,13 +123,13 @@ class Loads(Keeper):
 
     def within(self, part: Link | LateralBar) -> Bent:
         """What a link or the lateral bar bears within, in each case. Missing or Unreached where none can be told."""
-        _ = self._solved
+        self.refuse_none()
         return next(row for row in self.table.bent if (row.label, row.path) == (part.label, part.path))
 
     def on_strap(self, strap: LimitStrap) -> float:
         """What a limit strap carries with the axle hanging on it, N. Missing or Unreached where that cannot be
         told."""
-        _ = self._solved
+        self.refuse_none()
         self.refuse_left_out(HANGING)
         rows = [row for row in self.table.carried if (row.label, row.path) == (strap.label, strap.path)]
         return max(rows[0].forces)
@@ -151,12 +151,17 @@ class Loads(Keeper):
         return vehicle.drive_torque / (vehicle.tyre.static_radius * vehicle.axle_load * GRAVITY)
 
     def cases_left_out(self) -> tuple[Missing | Unreached, ...]:
-        """Why each case that cannot be worked out cannot, where others can: what the table then holds can be more."""
+        """Why some cases cannot be computed, where others can: what the table then holds can be more. Each reason
+        names its cases."""
         try:
             solved = self._solved
         except (Missing, Unreached):
             return ()
-        return tuple(solved.refused.values()) if solved.cases else ()
+        cases: dict[str, list[str]] = {}
+        for case, why in solved.refused.items() if solved.cases else ():
+            cases.setdefault(str(why), []).append(case)
+        reasons = {str(why): why for why in solved.refused.values()}
+        return tuple(_of_cases(reasons[each], named) for each, named in cases.items())
 
     def refuse_left_out(self, case: str) -> None:
         """Raises Missing or Unreached where the case of this name cannot be worked out and others can, so that nobody
@@ -167,6 +172,10 @@ class Loads(Keeper):
             return
         if solved.cases and case in solved.refused:
             raise solved.refused[case]
+
+    def refuse_none(self) -> None:
+        """Raise Missing or Unreached, the reason why no case can be computed, where none can."""
+        _ = self._solved
 
     @kept
     def _solved(self) -> SolvedCases:
@@ -402,6 +411,32 @@ class Loads(Keeper):
         pushed = np.zeros((3, len(self._members), len(struck)))
         pushed[:, struck, range(len(struck))] = push[:, None]
         return loads, pushed
+
+
+class CasesLack(Missing):
+    """The spec lacks what some load cases need; the others can be worked out."""
+
+    def __init__(self, path: str, cases: tuple[str, ...]) -> None:
+        super().__init__(path)
+        self.cases = cases
+
+    def __str__(self) -> str:
+        return f"{_named(self.cases)}: {Missing(self.path)}"
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.path, self.cases)
+
+
+def _of_cases(why: Missing | Unreached, cases: Sequence[str]) -> Missing | Unreached:
+    if isinstance(why, Missing):
+        return CasesLack(why.path, tuple(cases))
+    return Unreached(f"{_named(cases)}: {why}")
+
+
+def _named(cases: Sequence[str]) -> str:
+    """Load cases by name: `load cases braking and driving`."""
+    *others, last = cases
+    return f"load cases {', '.join(others)} and {last}" if others else f"load case {last}"
 
 
 def _as_ours(error: Exception) -> Missing | Unreached:
