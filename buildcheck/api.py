@@ -28,7 +28,7 @@ from buildcheck.build.linkage import (
     TieRod,
     Tube,
 )
-from buildcheck.build.records import Measurement
+from buildcheck.build.records import Baseline, Measurement, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
 from buildcheck.checks.check import Answer, CannotTell, met
@@ -69,6 +69,7 @@ __all__ = [
     "Attachment",
     "Axle",
     "AxleTube",
+    "Baseline",
     "Basis",
     "BoltGrade",
     "Bolts",
@@ -133,8 +134,10 @@ __all__ = [
     "Spot",
     "Stabiliser",
     "Stage",
+    "Stand",
     "Steering",
     "Stroke",
+    "Support",
     "SwapEnds",
     "SwapSides",
     "TieRod",

@@ -13,6 +13,7 @@ def buildcheck_rules() -> Iterable[Rule]:
     from . import (  # so that a start which needs no rule loads none
         as_measured,
         axle_location,
+        baseline,
         bolted_bracket,
         bracket_at_every_end,
         bump_stop_engagement,
@@ -34,6 +35,8 @@ def buildcheck_rules() -> Iterable[Rule]:
         stated_travel,
         statements_agree,
         steering_lock,
+        steering_parts,
+        truck_support,
         vehicle_proportions,
         weld_size,
         wheel_contact,
@@ -48,6 +51,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         clearance.rule,
         lateral_bar_parallel.rule,
         steering_lock.rule,
+        steering_parts.rule,
         spring_support.rule,
         limit_strap_length.rule,
         bump_stop_engagement.rule,
@@ -64,6 +68,8 @@ def buildcheck_rules() -> Iterable[Rule]:
         spec_sizes.rule,
         statements_agree.rule,
         vehicle_proportions.rule,
+        baseline.rule,
         as_measured.rule,
         wheel_contact.rule,
+        truck_support.rule,
     )

@@ -68,12 +68,16 @@ class PackedPart(Part):
 
 
 class Stand(Part):
+    """The stands at one place under the truck."""
+
     where: str
     count: int
     rating: Mass
 
 
 class Support(Part):
+    """How the truck is held up while somebody works under it."""
+
     stands: tuple[Stand, ...]
     wheels_chocked: bool
     level_floor: bool

@@ -259,7 +259,6 @@ class Rule:
 
         def register(compute: Compute) -> Compute:
             refuse_unfit("name=", name, TEXT)
-            refuse_unfit("name=", name, TEXT)
             called = name or _name_of(compute)
             try:
                 refuse_any((("wanted=", wanted, WORDS), ("basis=", basis, _BASIS), ("otherwise=", otherwise, _VERDICT)))

@@ -1,0 +1,221 @@
+"""The baseline can be right: both sides agree, and it was taken before the build with the steering centred.
+
+What it checks: the readings of the baseline, left against right and against the plan, whether photographs were taken
+and the steering was centred, and that it was taken on or before the day of the spec.
+
+Why: after the first cut nobody can measure the truck as it was. A misread tape in the baseline is found now or never,
+and the ride height, the wheelbase and the pinion angle of the new suspension are set against it.
+
+How it is computed: by the difference of two readings. What the baseline does not state contradicts nothing here; what
+it has to state is asked for at the hold point.
+
+To put it right: measure again while the old suspension is still in place.
+"""
+
+from typing import Any
+
+from buildcheck.api import (
+    Answer,
+    Area,
+    Baseline,
+    Job,
+    Rule,
+    Sample,
+    Stage,
+    Verdict,
+    Words,
+    at_most,
+    between,
+    common_practice,
+    met,
+)
+
+rule = Rule(
+    "baseline",
+    area=Area.RECORDS,
+    page=__doc__,
+    from_stage=Stage.TEARDOWN,
+    samples=(
+        Sample("an axle that is a quarter inch askew", {"records.baseline.sides.left.wheelbase": "108 1/4 in"}),
+        Sample(
+            "a wheelbase read a foot short on one side",
+            {"records.baseline.sides.left.wheelbase": 96},
+            {"wheelbase-sides": Verdict.ERROR, "wheelbase-moved": Verdict.WARNING},
+        ),
+        Sample(
+            "measured with the wheels turned",
+            {"records.baseline.steering_centred": False},
+            {"steering-centred": Verdict.ERROR},
+        ),
+    ),
+)
+
+measure_again = Words("measure both sides again while the old suspension is in place")
+agreement: dict[str, Any] = {
+    "effect": "a baseline that is wrong cannot be measured again after the first cut",
+    "compares": True,
+}
+
+
+@rule.check(
+    Baseline,
+    at_most(warning="5/8 in", error="2 in"),
+    change=measure_again,
+    basis=common_practice("an axle that was 1/2 in askew pulled to one side; and 1/8 in for two readings of a tape"),
+    place="sides",
+    **agreement,
+)
+def wheelbase_sides(job: Job, baseline: Baseline) -> float:
+    """Difference of the wheelbase on the left and on the right, as it was."""
+    return abs(baseline.sides.left.wheelbase - baseline.sides.right.wheelbase)
+
+
+@rule.check(
+    Baseline,
+    between(warning=("-2 in", "2 in"), error=("-6 in", "6 in")),
+    change=Words("measure the wheelbase again, or look over where the new axle is put"),
+    basis=common_practice("an axle is moved an inch or two for a larger tyre; 6 in is another fender"),
+    place="sides",
+    effect="tyre opening, driveshaft, brake lines and steering follow the axle",
+    compares=True,
+)
+def wheelbase_moved(job: Job, baseline: Baseline) -> float:
+    """Planned wheelbase less the mean of the two sides as it was; positive where the wheelbase grows."""
+    sides = baseline.sides
+    return job.build.vehicle.wheelbase - (sides.left.wheelbase + sides.right.wheelbase) / 2
+
+
+@rule.check(
+    Baseline,
+    at_most(warning="1 1/8 in", error="3 in"),
+    change=measure_again,
+    basis=common_practice("old springs sag by 1 in on one side; and 1/8 in for two readings of a tape"),
+    place="sides",
+    **agreement,
+)
+def ride_height_sides(job: Job, baseline: Baseline) -> float:
+    """Difference of the ride height on the left and on the right, as it was."""
+    return abs(baseline.sides.left.ride_height - baseline.sides.right.ride_height)
+
+
+@rule.check(
+    Baseline,
+    at_most(warning="1 1/8 in", error="3 in"),
+    change=measure_again,
+    basis=common_practice("old springs and a bent fender make up for 1 in; and 1/8 in for two readings of a tape"),
+    place="sides",
+    **agreement,
+)
+def fender_height_sides(job: Job, baseline: Baseline) -> float:
+    """Difference of the height of the left fender and of the right one, as it was."""
+    return abs(baseline.sides.left.fender_height - baseline.sides.right.fender_height)
+
+
+@rule.check(
+    Baseline,
+    at_most(warning="5/8 in", error="2 in"),
+    change=measure_again,
+    basis=common_practice("an axle on leaf springs sits within 1/2 in of the middle; and 1/8 in for two readings"),
+    place="sides",
+    **agreement,
+)
+def tyre_to_frame_sides(job: Job, baseline: Baseline) -> float:
+    """Difference of the gap from tyre to frame on the left and on the right, as it was."""
+    return abs(baseline.sides.left.tyre_to_frame - baseline.sides.right.tyre_to_frame)
+
+
+@rule.check(
+    Baseline,
+    at_most(warning="3/8 in", error="1 in"),
+    change=Words("measure both diagonals again, from the same two points of the frame"),
+    basis=common_practice("a straight frame has diagonals within 1/4 in; and 1/8 in for two readings of a tape"),
+    place="diagonal_left",
+    effect="the frame is bent, or one of the diagonals was misread",
+    compares=True,
+)
+def diagonals(job: Job, baseline: Baseline) -> float:
+    """Difference of the two diagonals from the frame to the axle, as it was."""
+    return abs(baseline.diagonal_left - baseline.diagonal_right)
+
+
+@rule.check(
+    Baseline,
+    between(warning=("-12 deg", "12 deg"), error=("-25 deg", "25 deg")),
+    change=Words("put the gauge on the pinion flange again"),
+    basis=common_practice(
+        "pinions point up or down by a few degrees, by 12 deg on a lifted truck; 25 deg is a misread gauge"
+    ),
+    place="pinion_up",
+    **agreement,
+)
+def pinion_angle(job: Job, baseline: Baseline) -> float:
+    """Angle of the pinion to the floor, as it was; positive upward."""
+    return baseline.pinion_up
+
+
+@rule.check(
+    Baseline,
+    between(warning=("-10 deg", "10 deg"), error=("-25 deg", "25 deg")),
+    change=Words("put the gauge on the transfer case's flange again"),
+    basis=common_practice("an engine is set down by a few degrees to the rear; 25 deg is a misread gauge"),
+    place="output_up",
+    **agreement,
+)
+def output_angle(job: Job, baseline: Baseline) -> float:
+    """Angle of the transfer case's output to the floor, as it was; positive upward."""
+    return baseline.output_up
+
+
+@rule.check(
+    Baseline,
+    at_most(warning="1/8 in", error="1/4 in"),
+    change=Words("measure with a tape that is read to 1/16 in"),
+    basis=common_practice("a steel tape is read to 1/16 in; a bracket is tapped over by 1/8 in"),
+    place="tape_tolerance",
+    **agreement,
+)
+def tape(job: Job, baseline: Baseline) -> float:
+    """How far off the lengths of the baseline may be."""
+    return baseline.tape_tolerance
+
+
+@rule.check(
+    Baseline,
+    at_most(warning="0.5 deg", error="1.5 deg"),
+    change=Words("measure with a gauge that shows a quarter of a degree"),
+    basis=common_practice("an angle gauge shows 0.1 to 0.2 deg; caster that is 1.5 deg off is felt"),
+    place="gauge_tolerance",
+    **agreement,
+)
+def gauge(job: Job, baseline: Baseline) -> float:
+    """How far off the angles of the baseline may be."""
+    return baseline.gauge_tolerance
+
+
+@rule.must(
+    Baseline,
+    wanted="yes",
+    change=Words("centre the steering, with the pitman arm straight, and measure again"),
+    basis=common_practice("tyres, drag link and track bar are measured with the wheels straight ahead"),
+    effect="tyre gaps and the place of the axle were read with the wheels turned",
+    place="steering_centred",
+    compares=True,
+)
+def steering_centred(job: Job, baseline: Baseline) -> Answer:
+    """The steering was centred while the baseline was taken."""
+    return met(baseline.steering_centred, "yes", otherwise="no")
+
+
+@rule.must(
+    Baseline,
+    wanted="yes",
+    otherwise=Verdict.WARNING,
+    change=Words("photograph both sides, the driveshaft and the steering before anything is taken apart"),
+    basis=common_practice("a photograph answers what nobody thought of measuring"),
+    effect="what was not measured cannot be looked up",
+    place="photographs",
+    compares=True,
+)
+def photographs(job: Job, baseline: Baseline) -> Answer:
+    """Photographs were taken of the truck as it was."""
+    return met(baseline.photographs, "yes", otherwise="no")

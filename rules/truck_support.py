@@ -1,0 +1,107 @@
+"""The truck is held up safely while somebody is under it.
+
+What it checks: that the stands are at least a pair, are rated for what they carry, that the wheels left on the floor
+are chocked, and that the floor is level.
+
+Why: people are under the truck while it is cycled and welded. A truck that slides off its stands kills.
+
+How it is computed: each pair of stands is held to the load on this axle, as if its stated rating were that of one
+stand, whichever way its maker states it: some state the rating of one, others that of the pair. What is not stated is
+asked for at the hold point.
+
+To put it right: larger stands, on a level floor of concrete, with the wheels chocked. Follow what the maker of the
+stands and local rules of work safety say; they go before this page.
+"""
+
+from buildcheck.api import (
+    Answer,
+    Area,
+    Dimension,
+    Job,
+    Rule,
+    Sample,
+    Stage,
+    Stand,
+    Support,
+    Verdict,
+    Words,
+    at_least,
+    common_practice,
+    met,
+)
+
+rule = Rule(
+    "truck-support",
+    area=Area.SAFETY,
+    page=__doc__,
+    from_stage=Stage.TEARDOWN,
+    samples=(
+        Sample("larger stands", {"support.stands": [{"where": "frame rails", "count": 2, "rating": "22000 lb"}]}),
+        Sample(
+            "one stand, and a light one",
+            {"support.stands": [{"where": "frame rails behind the cab", "count": 1, "rating": "2000 lb"}]},
+            {"stand-rating": Verdict.ERROR, "pair-of-stands": Verdict.ERROR},
+        ),
+        Sample("a floor that falls off", {"support.level_floor": False}, {"level-floor": Verdict.ERROR}),
+        Sample("wheels that can roll", {"support.wheels_chocked": False}, {"wheels-chocked": Verdict.ERROR}),
+    ),
+)
+
+larger_stands = Words("use stands that are each rated for the whole load on this axle")
+FALLS = "the truck falls on whoever is under it"
+
+
+def axle_load(job: Job, stand: Stand) -> float:
+    return job.build.vehicle.axle_load
+
+
+@rule.check(
+    Stand,
+    at_least(warning="150 %", error="100 %", of=axle_load, amounts=Dimension.MASS),
+    change=larger_stands,
+    basis=common_practice("each stand carries the whole load for a moment, when the truck rocks onto it"),
+    place="rating",
+    effect=FALLS,
+)
+def stand_rating(job: Job, stand: Stand) -> float:
+    """Rating of a stand as a share of the load on this axle."""
+    return stand.rating
+
+
+@rule.must(
+    Stand,
+    wanted="2 or more",
+    change=Words("set a stand under both sides"),
+    basis=common_practice("on one stand a truck tips"),
+    place="count",
+    effect=FALLS,
+)
+def pair_of_stands(job: Job, stand: Stand) -> Answer:
+    """There is a stand under both sides."""
+    return met(stand.count >= 2, f"{stand.count}", otherwise=f"{stand.count}")
+
+
+@rule.must(
+    Support,
+    wanted="yes",
+    change=Words("chock the wheels that stay on the floor, in front and behind"),
+    basis=common_practice("a truck with one axle up rolls on the other"),
+    place="wheels_chocked",
+    effect=FALLS,
+)
+def wheels_chocked(job: Job, support: Support) -> Answer:
+    """The wheels that stay on the floor are chocked."""
+    return met(support.wheels_chocked, "yes", otherwise="no")
+
+
+@rule.must(
+    Support,
+    wanted="yes",
+    change=Words("move the truck to a level floor"),
+    basis=common_practice("stands slide on a floor that falls off, and heights are read from the floor"),
+    place="level_floor",
+    effect=FALLS,
+)
+def level_floor(job: Job, support: Support) -> Answer:
+    """The floor under the stands is level."""
+    return met(support.level_floor, "yes", otherwise="no")
