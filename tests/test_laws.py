@@ -11,10 +11,11 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 from random_specs import drawn, spoiled
 from rewritten_specs import jittered, moved_forward, shuffled
+from sampling import draws
 
 from buildcheck.api import Inspection, Job, Reading, Rule, Verdict, inspect
 from buildcheck.build import read_build
@@ -31,7 +32,7 @@ SOUND = [path for path in EXAMPLES if "faults" not in path.name]
 MILLIMETRE = 0.001
 
 randoms = st.randoms(use_true_random=False)
-lean = settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+lean = draws(8, suppress_health_check=list(HealthCheck))
 
 
 @cache
@@ -242,13 +243,13 @@ def checked_without_a_failure(spec: dict[str, Any]) -> None:
 seeds = st.integers(0, 2**32 - 1)
 
 
-@settings(max_examples=80, deadline=None)
+@draws(80)
 @given(seed=seeds)
 def test_a_spec_drawn_from_the_schema_is_told_or_inspected(seed: int) -> None:
     checked_without_a_failure(drawn(Random(seed)))
 
 
-@settings(max_examples=200, deadline=None)
+@draws(200)
 @given(path=st.sampled_from(SOUND), seed=seeds)
 def test_a_sound_spec_that_is_spoiled_is_told_or_inspected(path: Path, seed: int) -> None:
     checked_without_a_failure(spoiled(Random(seed), spec_of(path)))
