@@ -51,9 +51,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     for (_, keep), case_of in cases.items():
         chosen = sample_of(case_of.values(), keep)
         left_out += [
-            item
-            for item, case in case_of.items()
-            if case not in chosen and item.nodeid.partition("::")[2] not in named
+            item for item, case in case_of.items() if case not in chosen and item.nodeid.partition("::")[2] not in named
         ]
     config.hook.pytest_deselected(items=left_out)
     items[:] = [item for item in items if item not in set(left_out)]

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from sampling import sampled
 from scipy.optimize import brentq
 
 from buildcheck.build import Build, Stage, read_build
@@ -120,6 +121,10 @@ def edges(
 def both(name: str) -> tuple[str, str]:
     """The two subjects of a mirrored build."""
     return f"left {name}", f"right {name}"
+
+
+# Where several edges come to one bound, the short tier takes one of them.
+one_of_each_bound = sampled(0, each=lambda edge: (edge.limit, edge.bound))
 
 
 # Where straight travel and articulation are held as one, a change of the build in which the one or the other is worst.

@@ -27,3 +27,15 @@ def test_a_rule_has_a_sample_that_passes_and_one_that_finds(rule: Rule) -> None:
 def test_a_rule_has_a_test_file_of_its_edges(rule: Rule) -> None:
     tests = importlib.import_module(f"test_{rule.name.replace('-', '_')}")
     tests.test_every_limit_has_its_edges()
+
+
+def test_every_bound_of_a_rule_is_tried_in_either_tier(request: pytest.FixtureRequest) -> None:
+    """Of the rules whose edges are part of this run."""
+    tried: dict[str, set[tuple[str, str]]] = {}
+    wanted: dict[str, set[tuple[str, str]]] = {}
+    for item in request.session.items:
+        if isinstance(item, pytest.Function) and hasattr(item, "callspec") and "edge" in item.callspec.params:
+            edge, (_, edges) = item.callspec.params["edge"], item.get_closest_marker("parametrize").args
+            tried.setdefault(item.module.__name__, set()).add((edge.limit, edge.bound))
+            wanted[item.module.__name__] = {(each.limit, each.bound) for each in edges}
+    assert tried == wanted
