@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 from buildcheck.build import Build, read_build
@@ -17,6 +18,7 @@ TODAY = date(2026, 4, 2)
 """The day by which waivers and records are judged: no example is dated later."""
 
 
+@cache
 def inspected(spec: Path | str) -> Inspected:
     """A spec, as a path or as text, inspected by the built-in rules."""
     document = read_file(spec) if isinstance(spec, Path) else read_text(spec, "text")
@@ -27,6 +29,7 @@ def inspected(spec: Path | str) -> Inspected:
     return Inspected(name, document, build, inspection, inspection.later)
 
 
+@cache
 def report_of(spec: Path | str, *, paper: str = "") -> str:
     """The page of a spec."""
     return page(inspected(spec), "1.2.3", paper=paper)
