@@ -19,13 +19,13 @@ TODAY = date(2026, 4, 2)
 
 
 @cache
-def inspected(spec: Path | str) -> Inspected:
-    """A spec, as a path or as text, inspected by the built-in rules."""
+def inspected(spec: Path | str, *, changes: bool = True) -> Inspected:
+    """A spec, as a path or as text, inspected by the built-in rules; without `changes` much faster."""
     document = read_file(spec) if isinstance(spec, Path) else read_text(spec, "text")
     assert not problems_in(document)
     build: Build = read_build(document.data)
     name = spec.name if isinstance(spec, Path) else "text"
-    inspection = inspect(build, collect().rules, today=TODAY)
+    inspection = inspect(build, collect().rules, today=TODAY, changes=changes)
     return Inspected(name, document, build, inspection, inspection.later)
 
 
