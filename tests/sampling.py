@@ -17,7 +17,7 @@ SEED = "2026"
 
 # The default number of examples in the profile of each tier; what a test asks for is scaled in proportion.
 LONG_DRAWS = 100
-SHORT_DRAWS = 20
+SHORT_DRAWS = 10
 FEWEST_DRAWS = 2
 
 
