@@ -163,7 +163,10 @@ def test_an_interruption_with_standard_error_closed_is_130(module: str, steep: P
     assert (told.returncode, told.stdout.strip()) == (130, "")
 
 
-@pytest.mark.parametrize(("arguments", "status"), [(["inspect", "STEEP", "--all"], 1), (["--help"], 0), (["rules"], 0)])
+@pytest.mark.parametrize(
+    ("arguments", "status"),
+    [(["inspect", "STEEP", "--only", "link-flatness", "--all"], 1), (["--help"], 0), (["rules"], 0)],
+)
 def test_a_closed_pipe_ends_quietly(arguments: list[str], status: int, steep: Path) -> None:
     named = [str(steep) if argument == "STEEP" else argument for argument in arguments]
     reader, writer = os.pipe()
@@ -174,7 +177,9 @@ def test_a_closed_pipe_ends_quietly(arguments: list[str], status: int, steep: Pa
 
 
 @sampled(2)
-@pytest.mark.parametrize("arguments", ["inspect STEEP", "cycle STEEP", "rules", "schema", "--help"])
+@pytest.mark.parametrize(
+    "arguments", ["inspect STEEP --only link-flatness", "cycle STEEP", "rules", "schema", "--help"]
+)
 def test_a_full_disk_is_2_with_one_sentence(arguments: str, steep: Path) -> None:
     def full() -> None:
         resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
@@ -190,7 +195,7 @@ def test_a_full_disk_is_2_with_one_sentence(arguments: str, steep: Path) -> None
 
 
 @sampled(2)
-@pytest.mark.parametrize("command", ["inspect STEEP", "cycle STEEP", "rules", "schema"])
+@pytest.mark.parametrize("command", ["inspect STEEP --only link-flatness", "cycle STEEP", "rules", "schema"])
 def test_a_closed_standard_output_is_2_with_one_sentence(command: str, steep: Path) -> None:
     told = in_a_shell(f"{command.replace('STEEP', str(steep))} >&-")
     assert (told.returncode, told.stderr) == (2, "Standard output cannot be written: it is closed\n")
@@ -205,7 +210,7 @@ def test_a_closed_standard_input_is_2_with_one_sentence(command: str) -> None:
 
 
 def test_a_closed_standard_error_changes_no_exit_status(steep: Path) -> None:
-    assert in_a_shell(f"inspect {steep} 2>&-").returncode == 1
+    assert in_a_shell(f"inspect {steep} --only link-flatness 2>&-").returncode == 1
     assert in_a_shell("inspect 2>&-").returncode == 2
 
 
@@ -296,11 +301,12 @@ def on_a_terminal(columns: int, *arguments: str, **environment: str) -> str:
 @pytest.mark.parametrize("columns", [80, 120])
 def test_a_terminal_is_wrapped_to_its_width(columns: int, steep: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(steep.parent)
-    told = on_a_terminal(columns, "inspect", steep.name, "--all", NO_COLOR="1")
+    named = ("inspect", steep.name, "--only", "link-flatness", "--all")
+    told = on_a_terminal(columns, *named, NO_COLOR="1")
     assert "\x1b" not in told
     assert columns - 20 < max(map(len, told.splitlines())) <= columns
-    assert told.split() == called("inspect", steep.name, "--all").stdout.split()
+    assert told.split() == called(*named).stdout.split()
 
 
 def test_a_terminal_has_colour(steep: Path) -> None:
-    assert "\x1b[1;37;41mERROR\x1b[0m" in on_a_terminal(80, "inspect", str(steep))
+    assert "\x1b[1;37;41mERROR\x1b[0m" in on_a_terminal(80, "inspect", str(steep), "--only", "link-flatness")

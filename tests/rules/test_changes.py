@@ -200,7 +200,7 @@ SLOW = ("bolted-bracket", "clearance", "link-strength", "stated-travel", "weld-s
 QUICK = [rule for rule in RULES.values() if rule.name not in SLOW]
 
 
-@sampled(2)
+@sampled(1)
 @pytest.mark.parametrize("first", range(0, HARSH, AT_ONCE))
 def test_of_builds_that_are_spoiled_harshly(first: int) -> None:
     made = 0

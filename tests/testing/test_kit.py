@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 import pytest
 from buildcheck_rules import buildcheck_rules
 from buildcheck_rules.lateral_bar_parallel import rule as lateral_bar_parallel
-from hypothesis import find, given, settings
+from hypothesis import Phase, find, given, settings
 from hypothesis.errors import NoSuchExample
 from sampling import draws
 
@@ -249,8 +249,10 @@ def test_partial_specs_are_valid(spec: dict[str, Any]) -> None:
 
 
 def test_the_strategies_leave_things_out_and_part_the_sides() -> None:
-    assert "coilovers" not in find(partial_specs(), lambda spec: "coilovers" not in spec)
-    assert "left" in find(sound_specs(), lambda spec: "left" in spec["links"]["arm"])["links"]["arm"]
+    # To make what is found simpler takes long, and nobody looks at it.
+    first = settings(max_examples=100, phases=[Phase.generate])
+    assert "coilovers" not in find(partial_specs(), lambda spec: "coilovers" not in spec, settings=first)
+    assert "left" in find(sound_specs(), lambda spec: "left" in spec["links"]["arm"], settings=first)["links"]["arm"]
 
 
 @draws(10)
