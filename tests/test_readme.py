@@ -1,12 +1,11 @@
 """What the README shows is what the tool does."""
 
 import re
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from called import called
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -15,14 +14,7 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 def test_the_output_shown_is_that_of_a_run() -> None:
     shown = re.search(r"<!-- output -->\n```\n(.*?)```", README, re.DOTALL)
     assert shown is not None
-    command = Path(sys.executable).with_name("buildcheck")
-    run = subprocess.run(
-        [command, "inspect", "examples/tamarack/proposal.buildcheck.yaml"],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    run = called("inspect", "examples/tamarack/proposal.buildcheck.yaml", folder=ROOT)
     assert (run.returncode, run.stderr) == (0, "")
     assert shown[1] == run.stdout
 
@@ -47,15 +39,12 @@ def test_the_library_example_runs_as_shown(monkeypatch: pytest.MonkeyPatch, caps
 
 
 def test_the_commands_shown_exist() -> None:
-    command = Path(sys.executable).with_name("buildcheck")
     for name in re.findall(r"^\| `buildcheck (\w+)", README, re.MULTILINE):
-        run = subprocess.run([command, name, "--help"], capture_output=True, text=True, check=False)
-        assert run.returncode == 0, name
+        assert called(name, "--help").returncode == 0, name
 
 
 def test_the_options_shown_exist() -> None:
-    command = Path(sys.executable).with_name("buildcheck")
-    shown = subprocess.run([command, "inspect", "--help"], capture_output=True, text=True, check=False).stdout
+    shown = called("inspect", "--help").stdout
     sentence = re.search(r"`inspect` takes (.*?)\.", README, re.DOTALL)
     assert sentence is not None
     options = re.findall(r"--[a-z-]+", sentence[1])

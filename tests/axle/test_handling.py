@@ -6,9 +6,10 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from sampling import draws
 
 from buildcheck.axle.handling import Slopes, heading_rate, slopes, slopes_over
 from buildcheck.axle.poses import Layout, Poses, Status, solve
@@ -111,7 +112,7 @@ def assert_same(found: Read, expected: Read) -> None:
         )
 
 
-@settings(max_examples=40, deadline=None)
+@draws(40)
 @given(layouts(), heaves, rolls)
 def test_the_mirrored_axle_reads_the_same_mirrored(layout: Layout, heave: float, roll: float) -> None:
     over = np.array([1.0, -1.0, 1.0])
@@ -122,7 +123,7 @@ def test_the_mirrored_axle_reads_the_same_mirrored(layout: Layout, heave: float,
     assert_same(read(mirrored, heave, -roll), replace(expected, lateral=-expected.lateral))
 
 
-@settings(max_examples=40, deadline=None)
+@draws(40)
 @given(layouts(), heaves, rolls, st.floats(0.1, 10.0))
 def test_larger_axles_read_larger_lengths_and_the_same_slopes(
     layout: Layout, heave: float, roll: float, scale: float
@@ -140,7 +141,7 @@ def test_larger_axles_read_larger_lengths_and_the_same_slopes(
     )
 
 
-@settings(max_examples=40, deadline=None)
+@draws(40)
 @given(layouts(), heaves, rolls, st.tuples(st.floats(-3, 3), st.floats(-1, 1), st.floats(-1, 1)))
 def test_moving_axle_links_and_floor_together_moves_the_readings_along(
     layout: Layout, heave: float, roll: float, by: tuple[float, float, float]
@@ -156,7 +157,7 @@ def test_moving_axle_links_and_floor_together_moves_the_readings_along(
     assert_same(read(moved, heave, roll, floor=by[2]), replace(expected, lateral=expected.lateral + by[1]))
 
 
-@settings(max_examples=40, deadline=None)
+@draws(40)
 @given(layouts(), st.floats(0.02, 0.08), st.floats(0.02, 0.1))
 def test_readings_at_ride_are_the_limit_of_those_over_travel(layout: Layout, heave: float, roll: float) -> None:
     """Close to ride height, half the way there leaves half the difference."""
@@ -175,7 +176,7 @@ def carried(layout: Layout, pose: Poses, place: Array, heave: float, roll: float
     return carry(solve(layout, [heave], roll), at_ride)[:, 0]
 
 
-@settings(max_examples=40, deadline=None)
+@draws(40)
 @given(layouts(), heaves, rolls)
 def test_points_at_the_centres_stand_still(layout: Layout, heave: float, roll: float) -> None:
     """Central differences of solve(): the roll centre has no lateral and no vertical velocity in roll, the instant
@@ -301,7 +302,6 @@ def test_yaw_lengthens_the_wheelbase_on_one_side_and_shortens_it_on_the_other() 
     )
 
 
-@settings(deadline=None)
 @given(layout=layouts(), heave=heaves, roll=rolls)
 def test_roll_steer_is_how_the_line_of_the_wheels_turns_as_seen_from_above(
     layout: Layout, heave: float, roll: float

@@ -7,9 +7,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from sampling import draws
 
 from buildcheck.axle import continuation
 from buildcheck.axle.handling import Rates, slopes, slopes_over
@@ -60,7 +61,7 @@ def mirrored(points: Array) -> Array:
 
 
 @given(layouts(), heaves, rolls)
-@settings(max_examples=60, deadline=None)
+@draws(60)
 def test_links_keep_their_length_or_share_the_least_energy(layout: Layout, heave: float, roll: float) -> None:
     """Measured from the carried joints, not from the solver's own stretch; and no small push lowers the
     energy.
@@ -84,7 +85,7 @@ def test_links_keep_their_length_or_share_the_least_energy(layout: Layout, heave
 
 
 @given(layouts(), heaves, rolls)
-@settings(max_examples=40, deadline=None)
+@draws(40)
 def test_mirror_image_build_mirrors_the_pose(layout: Layout, heave: float, roll: float) -> None:
     other = replace(layout, frame=mirrored(layout.frame), axle=mirrored(layout.axle))
     x, y, pitch, yaw = unknowns(solve(layout, heave, roll))
@@ -92,7 +93,7 @@ def test_mirror_image_build_mirrors_the_pose(layout: Layout, heave: float, roll:
 
 
 @given(layouts(), heaves, rolls, st.tuples(*[st.floats(-3.0, 3.0)] * 3))
-@settings(max_examples=40, deadline=None)
+@draws(40)
 def test_place_of_the_origin_does_not_matter(
     layout: Layout, heave: float, roll: float, shift: tuple[float, float, float]
 ) -> None:
@@ -108,7 +109,7 @@ def test_place_of_the_origin_does_not_matter(
 
 
 @given(layouts(), heaves, rolls, st.randoms(use_true_random=False))
-@settings(max_examples=40, deadline=None)
+@draws(40)
 def test_order_of_constraints_does_not_matter(layout: Layout, heave: float, roll: float, random: object) -> None:
     order = list(range(layout.frame.shape[1]))
     random.shuffle(order)  # type: ignore[attr-defined]
@@ -121,7 +122,7 @@ def test_order_of_constraints_does_not_matter(layout: Layout, heave: float, roll
 
 
 @given(layouts(), heaves, rolls, st.floats(0.25, 4.0))
-@settings(max_examples=40, deadline=None)
+@draws(40)
 def test_scaled_build_keeps_its_angles(layout: Layout, heave: float, roll: float, scale: float) -> None:
     scaled = replace(layout, frame=layout.frame * scale, axle=layout.axle * scale)
     x, y, pitch, yaw = unknowns(solve(layout, heave, roll))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
+from sampling import draws
 
 from buildcheck.axle.poses import Layout, solve
 from buildcheck.axle.rigid_arm import ALONG, ASKEW, RigidArm, swing
@@ -39,7 +40,7 @@ def test_arm_and_joints_written_out() -> None:
 
 
 @given(SEEDS)
-@settings(max_examples=80, deadline=None)
+@draws(80)
 def test_the_lines_give_at_the_frame_joint_as_the_arm_does(seed: int) -> None:
     """Sum of k u u' against the joints' compliance, written with a turn about the arm's plane's normal."""
     random = np.random.default_rng(seed)
@@ -59,7 +60,7 @@ def test_the_lines_give_at_the_frame_joint_as_the_arm_does(seed: int) -> None:
 
 
 @given(SEEDS)
-@settings(max_examples=80, deadline=None)
+@draws(80)
 def test_least_work_of_the_axle_joints(seed: int) -> None:
     """In balance, and no force along the line of the two joints, added to one and taken from the other, costs less."""
     random = np.random.default_rng(seed)
@@ -123,7 +124,7 @@ def test_how_an_arm_swings_that_lies_along_its_axle_joints() -> None:
 
 
 @given(st.floats(-0.5, 0.5), st.floats(-0.2, 0.2))
-@settings(max_examples=200, deadline=None)
+@draws(200)
 def test_no_arm_jumps_as_its_axle_joints_turn_into_its_line(angle: float, aside: float) -> None:
     """The direction of the swing, and with it everything, changes evenly; it is never undefined."""
     middle = np.zeros(3)

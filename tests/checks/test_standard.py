@@ -13,8 +13,9 @@ from typing import Any
 import numpy as np
 import pytest
 from buildcheck_rules import buildcheck_rules
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from sampling import draws
 
 from buildcheck.api import (
     Answer,
@@ -898,7 +899,7 @@ def made_of(by: Standard, use: str | None) -> dict[str, Any]:
 
 
 @given(st.randoms(use_true_random=False))
-@settings(max_examples=50)
+@draws(50)
 def test_the_order_of_keys_and_entries_does_not_matter(random: Random) -> None:
     plain = read_standard(read_text(written(FULL), "s"), RULES)
     mixed = read_standard(read_text(written(shuffled(FULL, random)), "s"), RULES)
@@ -946,7 +947,7 @@ def with_value(content: Any, steps: tuple[Any, ...], value: Any) -> Any:
 
 
 @given(st.randoms(use_true_random=False), st.sampled_from(NAMED + UNIT_AT))
-@settings(max_examples=200)
+@draws(200)
 def test_a_mistyped_name_or_unit_gives_one_sentence_with_its_place(random: Random, steps: tuple[Any, ...]) -> None:
     old: Any = FULL
     for step in steps:
@@ -988,7 +989,7 @@ ILL_TYPED: tuple[Any, ...] = (
 
 
 @given(st.sampled_from(list(places(FULL))[1:]), st.sampled_from(ILL_TYPED))
-@settings(max_examples=300)
+@draws(300)
 def test_whatever_a_standard_holds_it_is_read_or_refused_in_plain_sentences(steps: tuple[Any, ...], value: Any) -> None:
     text = written(with_value(FULL, steps, value))
     problems: tuple[Problem, ...] = ()

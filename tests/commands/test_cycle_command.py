@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 
 import click
 import pytest
+from called import called
 from click.testing import CliRunner, Result
 from specs_and_rules import EMPTY, NOT_VALID, run
 
@@ -171,9 +172,9 @@ def test_in_a_pipe_there_is_no_colour_and_no_bar_and_the_bytes_are_the_same() ->
     assert (one.returncode, one.stderr) == (0, "")
     assert "\x1b" not in one.stdout
     assert one.stdout == other.stdout
-    coloured = run("cycle", TAMARACK, FORCE_COLOR="1").stdout
+    coloured = called("cycle", TAMARACK, FORCE_COLOR="1").stdout
     assert "\x1b[1mCYCLING SHEET\x1b[0m\n" in coloured
-    assert "\x1b" not in run("cycle", TAMARACK, FORCE_COLOR="1", NO_COLOR="1").stdout
+    assert "\x1b" not in called("cycle", TAMARACK, FORCE_COLOR="1", NO_COLOR="1").stdout
 
 
 class Terminal(io.StringIO):

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import json
 import os
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
 import signed_specs
+from called import called
 from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
 from specs_and_rules import (
@@ -408,9 +407,8 @@ def test_names_from_the_command_line_are_made_safe_to_print(spec: Path) -> None:
 
 
 def test_a_name_too_long_is_the_machines_refusal_and_no_fault_of_ours(tmp_path: Path) -> None:
-    command = Path(sys.executable).with_name("buildcheck")
     for arguments in (["inspect", "x" * 300], ["inspect", "-", "--to", str(tmp_path / ("y" * 300))]):
-        run = subprocess.run([command, *arguments], input="format: 1\n", capture_output=True, text=True, check=False)
+        run = called(*arguments, stdin="format: 1\n")
         assert run.returncode == 2
         assert "buildcheck itself" not in run.stderr
         assert "Traceback" not in run.stderr

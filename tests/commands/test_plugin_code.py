@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+from sampling import sampled
 from specs_and_rules import STEEP
 from specs_and_rules import run as run_in_a_process
 
@@ -440,6 +441,7 @@ def refused_at(shop: Shop, sentence: str, line: int | None) -> None:
     assert "other-rule" not in told.out
 
 
+@sampled(2)
 @pytest.mark.parametrize(
     "command", [["inspect", "--quiet"], ["cycle", "--steps", "1"], ["loads"], ["report", "--to", "report.html"]]
 )

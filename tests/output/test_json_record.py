@@ -9,9 +9,10 @@ from typing import Any
 
 import pytest
 from hand_made import ASSUMED, BROKEN, INCH, NO_TRAVEL, READINGS, STEEP, TURNED, UNBRACED, inspected, whole
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
+from sampling import draws
 
 from buildcheck.build import Stage
 from buildcheck.checks.limit import Basis, Verdict
@@ -178,7 +179,7 @@ readings = st.builds(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@draws(150)
 @given(
     st.lists(readings, max_size=4),
     any_text,

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from sampling import sampled
 from scipy.optimize import brentq, fsolve
 from scipy.spatial.transform import Rotation
 
@@ -112,6 +113,7 @@ def random_steering(seed: int) -> Numbers:
     )
 
 
+@sampled(5)
 @pytest.mark.parametrize("seed", range(GEOMETRIES))
 def test_both_knuckles_and_wheels_through_lock(seed: int) -> None:
     steering = random_steering(seed)
@@ -132,6 +134,7 @@ def test_both_knuckles_and_wheels_through_lock(seed: int) -> None:
         assert found.right_wheel[index] == pytest.approx(right_wheel, abs=1e-9, nan_ok=True)
 
 
+@sampled(4, each=lambda side, **_: side)
 @pytest.mark.parametrize("seed", range(0, GEOMETRIES, 3))
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_pitman_angle_at_which_the_inner_wheel_comes_to_its_lock(seed: int, side: Turn) -> None:

@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from random_layouts import EXACT, KINDS, OVER_CONSTRAINED, bars_of
+from sampling import sampled
 from scipy.optimize import least_squares
 from scipy.spatial.transform import Rotation
 
@@ -83,6 +84,7 @@ def by_mpmath(layout: Layout, heave: float, roll: float, start: Array) -> Array:
         return np.array([float(value) for value in root])
 
 
+@sampled(12, each=lambda kind, **_: kind)
 @pytest.mark.parametrize("kind", EXACT)
 @pytest.mark.parametrize("seed", LAYOUTS)
 def test_exact_layouts_agree_with_scipy(kind: str, seed: int) -> None:
@@ -96,6 +98,7 @@ def test_exact_layouts_agree_with_scipy(kind: str, seed: int) -> None:
     np.testing.assert_allclose(ours, theirs, rtol=0.0, atol=1e-9)
 
 
+@sampled(12, each=lambda kind, **_: kind)
 @pytest.mark.parametrize("kind", OVER_CONSTRAINED)
 @pytest.mark.parametrize("seed", LAYOUTS)
 def test_over_constrained_layouts_agree_with_forty_digits(kind: str, seed: int) -> None:

@@ -10,8 +10,9 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from sampling import draws
 
 from buildcheck.strength.sections import (
     column_capacity,
@@ -98,7 +99,7 @@ def test_a_metric_tube_as_a_column() -> None:
 
 
 @given(st.floats(0.02, 0.08), st.floats(0.05, 0.5), st.floats(2e8, 9e8))
-@settings(max_examples=50, deadline=None)
+@draws(50)
 def test_euler_and_johnson_meet_at_half_the_yield(diameter: float, share: float, strength: float) -> None:
     tube = round_tube(diameter, share * diameter)
     length = math.sqrt(2 * math.pi**2 * 207e9 / strength) * tube.radius_of_gyration

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from random_layouts import bars_of, radius_arms
+from sampling import sampled
 from scipy.optimize import approx_fprime, least_squares
 from scipy.spatial.transform import Rotation
 
@@ -80,6 +81,7 @@ def by_scipy(layout: Layout, heave: float, roll: float) -> Array:
     return found
 
 
+@sampled(5)
 @pytest.mark.parametrize("seed", SEEDS)
 def test_pose_of_least_energy_and_its_loads(seed: int) -> None:
     random = np.random.default_rng(seed)

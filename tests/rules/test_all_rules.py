@@ -34,3 +34,15 @@ def test_when_a_check_applies_is_called_by_what_is_so_where_it_does(rule: Rule) 
     """`when=welded`, for a function that returns None where the bracket is welded: not the reason why it does not."""
     named = {check.when.__name__ for check in rule.checks if check.when is not None}
     assert [name for name in named if set(name.split("_")) & {"not", "no", "none", "nothing", "it", "why"}] == []
+
+
+def test_every_bound_of_a_rule_is_tried_in_either_tier(request: pytest.FixtureRequest) -> None:
+    """Of the rules whose edges are part of this run."""
+    tried: dict[str, set[tuple[str, str]]] = {}
+    wanted: dict[str, set[tuple[str, str]]] = {}
+    for item in request.session.items:
+        if isinstance(item, pytest.Function) and hasattr(item, "callspec") and "edge" in item.callspec.params:
+            edge, (_, edges) = item.callspec.params["edge"], item.get_closest_marker("parametrize").args
+            tried.setdefault(item.module.__name__, set()).add((edge.limit, edge.bound))
+            wanted[item.module.__name__] = {(each.limit, each.bound) for each in edges}
+    assert tried == wanted

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 from buildcheck_rules.as_measured import rule as as_measured
-from edges import Edge, all_readings, check_complete, check_edge, edges, example_data
+from edges import Edge, all_readings, check_complete, check_edge, edges, example_data, one_of_each_bound
 
 from buildcheck.build import Build, Stage, read_build
 from buildcheck.checks.inspection import inspect
@@ -67,6 +67,7 @@ EDGES = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(as_measured, edge)

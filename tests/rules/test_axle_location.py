@@ -17,6 +17,7 @@ from edges import (
     edges,
     example,
     example_data,
+    one_of_each_bound,
     readings_of,
     turned,
 )
@@ -80,6 +81,7 @@ def test_one_pose_out_of_reach_is_found(number: int, end: str, good: float, bad:
     assert worst.pose.name == f"full {end}"
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES[:2], ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(axle_location, edge)

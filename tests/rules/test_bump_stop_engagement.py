@@ -12,6 +12,7 @@ from edges import (
     check_need,
     edges,
     example_data,
+    one_of_each_bound,
     readings_of,
     with_data,
 )
@@ -139,6 +140,7 @@ NEEDS = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(bump_stop_engagement, edge)

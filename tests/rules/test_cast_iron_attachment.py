@@ -4,7 +4,18 @@ from typing import Any
 
 import pytest
 from buildcheck_rules.cast_iron_attachment import rule as cast_iron_attachment
-from edges import Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example_data, with_data
+from edges import (
+    Edge,
+    Need,
+    all_readings,
+    check_complete,
+    check_edge,
+    check_need,
+    edges,
+    example_data,
+    one_of_each_bound,
+    with_data,
+)
 
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
@@ -148,6 +159,7 @@ NEEDS = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(cast_iron_attachment, edge)

@@ -13,6 +13,7 @@ from edges import (
     check_edge,
     edges,
     example_data,
+    one_of_each_bound,
     with_data,
 )
 
@@ -37,6 +38,7 @@ EDGES = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(driveshaft_travel, edge)

@@ -15,6 +15,7 @@ from edges import (
     edges,
     example,
     example_data,
+    one_of_each_bound,
     with_data,
 )
 
@@ -63,6 +64,7 @@ WAYS: list[tuple[list[tuple[str, str, int, float, float]], dict[str, Any]]] = [
 EDGES = [edge for ways, base in WAYS for way in ways for edge in both_bounds(way, base)]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(joint_misalignment, edge)

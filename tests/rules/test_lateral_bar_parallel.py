@@ -2,7 +2,7 @@
 
 import pytest
 from buildcheck_rules.lateral_bar_parallel import rule as lateral_bar_parallel
-from edges import INCH, Edge, Need, check_complete, check_edge, check_need, edges
+from edges import INCH, Edge, Need, check_complete, check_edge, check_need, edges, one_of_each_bound
 
 HEIGHT = "lateral_bar.frame.z"
 
@@ -68,6 +68,7 @@ NEEDS = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(lateral_bar_parallel, edge)

@@ -16,6 +16,7 @@ from edges import (
     check_need,
     edges,
     example_data,
+    one_of_each_bound,
     readings_of,
     with_data,
 )
@@ -130,6 +131,7 @@ NEEDS = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(limit_strap_length, edge)

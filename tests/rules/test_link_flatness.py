@@ -2,7 +2,18 @@
 
 import pytest
 from buildcheck_rules.link_flatness import rule as link_flatness
-from edges import INCH, THREE_LINK, Edge, check_complete, check_edge, edges, example_data, readings_of, with_data
+from edges import (
+    INCH,
+    THREE_LINK,
+    Edge,
+    check_complete,
+    check_edge,
+    edges,
+    example_data,
+    one_of_each_bound,
+    readings_of,
+    with_data,
+)
 
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
@@ -76,6 +87,7 @@ EDGES = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(link_flatness, edge)

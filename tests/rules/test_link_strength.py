@@ -13,6 +13,7 @@ from edges import (
     edges,
     example,
     example_data,
+    one_of_each_bound,
 )
 
 from buildcheck.build import read_build
@@ -86,6 +87,7 @@ EDGES = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(link_strength, edge)

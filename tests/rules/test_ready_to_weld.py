@@ -4,7 +4,19 @@ from typing import Any
 
 import pytest
 from buildcheck_rules.ready_to_weld import rule as ready_to_weld
-from edges import INCH, Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example, example_data
+from edges import (
+    INCH,
+    Edge,
+    Need,
+    all_readings,
+    check_complete,
+    check_edge,
+    check_need,
+    edges,
+    example,
+    example_data,
+    one_of_each_bound,
+)
 
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
@@ -37,6 +49,7 @@ NEEDS = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(ready_to_weld, edge)

@@ -2,7 +2,7 @@
 
 import pytest
 from buildcheck_rules.side_symmetry import rule as side_symmetry
-from edges import DEGREE, INCH, Edge, check_complete, check_edge, edges, example_data
+from edges import DEGREE, INCH, Edge, check_complete, check_edge, edges, example_data, one_of_each_bound
 
 from buildcheck.build import read_build
 from buildcheck.checks.inspection import inspect
@@ -86,6 +86,7 @@ EDGES = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(side_symmetry, edge)

@@ -15,6 +15,7 @@ from edges import (
     check_need,
     edges,
     example_data,
+    one_of_each_bound,
     with_data,
 )
 
@@ -189,6 +190,7 @@ NEEDS = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(spec_consistency, edge)

@@ -4,7 +4,19 @@ from typing import Any
 
 import pytest
 from buildcheck_rules.spec_sizes import rule as spec_sizes
-from edges import INCH, Edge, all_readings, both, check_complete, check_edge, edges, example, example_data, with_data
+from edges import (
+    INCH,
+    Edge,
+    all_readings,
+    both,
+    check_complete,
+    check_edge,
+    edges,
+    example,
+    example_data,
+    one_of_each_bound,
+    with_data,
+)
 
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
@@ -40,6 +52,7 @@ EDGES = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(spec_sizes, edge)

@@ -2,7 +2,7 @@
 
 import pytest
 from buildcheck_rules.spring_support import rule as spring_support
-from edges import INCH, Edge, all_readings, both, check_complete, check_edge, edges, example
+from edges import INCH, Edge, all_readings, both, check_complete, check_edge, edges, example, one_of_each_bound
 
 from buildcheck.build import Build
 from buildcheck.checks.limit import Verdict
@@ -40,6 +40,7 @@ EDGES = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(spring_support, edge)

@@ -14,6 +14,7 @@ from edges import (
     check_need,
     edges,
     example_data,
+    one_of_each_bound,
     with_data,
 )
 
@@ -51,6 +52,7 @@ NEEDS = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(steering_lock, edge)

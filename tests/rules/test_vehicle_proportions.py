@@ -15,6 +15,7 @@ from edges import (
     edges,
     example,
     example_data,
+    one_of_each_bound,
     with_data,
 )
 
@@ -75,6 +76,7 @@ EDGES = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=lambda edge: f"{edge.limit} {edge.bound}")
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(vehicle_proportions, edge)

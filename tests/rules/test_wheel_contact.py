@@ -2,7 +2,7 @@
 
 import pytest
 from buildcheck_rules.wheel_contact import rule as wheel_contact
-from edges import Edge, all_readings, check_complete, check_edge, edges, example_data, with_data
+from edges import Edge, all_readings, check_complete, check_edge, edges, example_data, one_of_each_bound, with_data
 
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
@@ -25,6 +25,7 @@ EDGES = [
 ]
 
 
+@one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
     check_edge(wheel_contact, edge)

@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from sampling import draws
 
 from buildcheck.spec.document import Unreadable, read_text
 from buildcheck.spec.place import join
@@ -220,7 +221,7 @@ class Spoiled:
         self.wanted.append((len(self.lines), column, path))
 
 
-@settings(max_examples=150, deadline=None)
+@draws(150)
 @given(st.data())
 def test_whatever_is_planted_is_told_in_one_run_each_once_in_the_order_of_the_file(data: st.DataObject) -> None:
     spoiled = Spoiled(lambda least, most: data.draw(st.integers(least, most)))

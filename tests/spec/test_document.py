@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from ruamel.yaml import YAML
 from ruamel.yaml.nodes import MappingNode, SequenceNode
+from sampling import draws, sampled
 
 from buildcheck.spec import plain_yaml
 from buildcheck.spec.document import (
@@ -434,7 +435,6 @@ def places_of(node: Any, path: str, key: Any) -> dict[str, Position]:
     return found
 
 
-@settings(deadline=None)
 @given(trees, st.data())
 def test_data_and_places_agree_with_the_node_graph(tree: dict[str, Any], data: st.DataObject) -> None:
     text = written(tree, 0, data.draw).lstrip("\n ") + "\n"
@@ -460,7 +460,7 @@ BITS = (
 yaml_like = st.lists(st.sampled_from([*BITS.split("|"), "|", "|\n"]), max_size=14).map("".join)
 
 
-@settings(max_examples=400, deadline=None)
+@draws(400)
 @given(st.one_of(yaml_like, yaml_like.map("a: 1\n".__add__), st.text(), st.binary()))
 def test_nothing_but_unreadable_is_raised_and_the_parsers_agree(text: str | bytes) -> None:
     found, read = outcome(text)
@@ -494,6 +494,7 @@ HOSTILE = {
 }
 
 
+@sampled(8)
 @pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE)
 def test_hostile_text_takes_no_time(text: str) -> None:
     start = time.perf_counter()

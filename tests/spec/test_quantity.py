@@ -7,8 +7,9 @@ import time
 from decimal import Decimal
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from sampling import draws
 
 from buildcheck.spec.quantity import (
     Dimension,
@@ -327,7 +328,7 @@ def test_inch_pound_and_metric_spellings_give_the_same_si(inches: Decimal) -> No
         assert parse(metric, LENGTH, system) == parse(f"{inches:f} in", LENGTH, system)
 
 
-@settings(max_examples=500)
+@draws(500)
 @given(
     st.one_of(st.text(max_size=80), st.text("0123456789 /.-+eE'\"inftmlb,%°·", max_size=64)),
     st.sampled_from(Dimension),

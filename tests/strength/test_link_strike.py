@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from sampling import draws
 
 from buildcheck.axle.rigid_arm import RigidArm
 from buildcheck.axle.vectors import Array
@@ -30,7 +31,7 @@ def arm_of(frame: Array, upper: Array, lower: Array, stiffness: tuple[float, flo
 
 
 @given(st.integers(0, 2**32 - 1), st.floats(0.0, 1.0))
-@settings(max_examples=60, deadline=None)
+@draws(60)
 def test_an_arm_is_in_balance(seed: int, share: float) -> None:
     random = np.random.default_rng(seed)
     centre, upper, lower, end, force = random.normal(0.0, 1.0, (5, 3))

@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from sampling import draws
 
 from buildcheck.axle.handling import slopes_over
 from buildcheck.axle.poses import Layout, solve
@@ -81,7 +82,7 @@ seeds = st.integers(0, 2**32 - 1)
 
 
 @given(kinds, seeds)
-@settings(max_examples=60, deadline=None)
+@draws(60)
 def test_the_axle_is_in_equilibrium_in_every_case(kind: str, seed: int) -> None:
     _, supports = held(kind, seed)
     load = some_load(seed, 5)
@@ -92,7 +93,7 @@ def test_the_axle_is_in_equilibrium_in_every_case(kind: str, seed: int) -> None:
 
 
 @given(st.sampled_from(MORE), seeds)
-@settings(max_examples=60, deadline=None)
+@draws(60)
 def test_no_other_equilibrium_has_less_energy(kind: str, seed: int) -> None:
     _, supports = held(kind, seed)
     load = some_load(seed)
@@ -106,7 +107,7 @@ def test_no_other_equilibrium_has_less_energy(kind: str, seed: int) -> None:
 
 
 @given(st.sampled_from(EXACT), seeds)
-@settings(max_examples=30, deadline=None)
+@draws(30)
 def test_stiffness_has_no_say_where_equilibrium_leaves_one_answer(kind: str, seed: int) -> None:
     _, supports = held(kind, seed)
     tension = axial_forces(supports, some_load(seed))
@@ -115,7 +116,7 @@ def test_stiffness_has_no_say_where_equilibrium_leaves_one_answer(kind: str, see
 
 
 @given(kinds, seeds)
-@settings(max_examples=30, deadline=None)
+@draws(30)
 def test_small_displacements_stretch_every_support_by_its_force_over_its_stiffness(kind: str, seed: int) -> None:
     """Displace the axle as a rigid body; the load that this takes must come back as the forces of the stretches."""
     _, supports = held(kind, seed)
@@ -127,7 +128,7 @@ def test_small_displacements_stretch_every_support_by_its_force_over_its_stiffne
 
 
 @given(st.sampled_from(EXACT), seeds, st.floats(-0.08, 0.08), st.floats(-0.1, 0.1))
-@settings(max_examples=40, deadline=None)
+@draws(40)
 def test_virtual_work_with_the_slopes_of_the_pose_solver(kind: str, seed: int, heave: float, roll: float) -> None:
     """Along the motions that the links allow only springs and load do work, and together none."""
     layout, supports = held(kind, seed)
@@ -156,7 +157,7 @@ def test_virtual_work_with_the_slopes_of_the_pose_solver(kind: str, seed: int, h
 
 
 @given(st.sampled_from(MORE), seeds)
-@settings(max_examples=20, deadline=None)
+@draws(20)
 def test_bind_of_the_pose_solver_is_the_answer_to_the_load_that_holds_the_pose(kind: str, seed: int) -> None:
     """Rolled a little, the links bind by stiffness times stretch: the forces that answer what holds the axle there."""
     layout, supports = held(kind, seed)
@@ -178,7 +179,7 @@ def test_bind_of_the_pose_solver_is_the_answer_to_the_load_that_holds_the_pose(k
 
 
 @given(kinds, seeds)
-@settings(max_examples=30, deadline=None)
+@draws(30)
 def test_the_mirror_image_has_the_same_forces(kind: str, seed: int) -> None:
     _, supports = held(kind, seed)
     load = some_load(seed)
@@ -195,7 +196,7 @@ def test_the_mirror_image_has_the_same_forces(kind: str, seed: int) -> None:
 
 
 @given(kinds, seeds, st.floats(0.01, 100.0), st.floats(0.01, 100.0))
-@settings(max_examples=30, deadline=None)
+@draws(30)
 def test_a_model_of_another_size_has_forces_in_scale(kind: str, seed: int, length: float, stiffness: float) -> None:
     _, supports = held(kind, seed)
     load = some_load(seed)
@@ -211,7 +212,7 @@ def test_a_model_of_another_size_has_forces_in_scale(kind: str, seed: int, lengt
 
 
 @given(kinds, seeds)
-@settings(max_examples=30, deadline=None)
+@draws(30)
 def test_the_answer_does_not_depend_on_where_moments_are_taken(kind: str, seed: int) -> None:
     _, supports = held(kind, seed)
     point, force = np.random.default_rng(seed).normal(0.0, 1.0, (2, 3))
@@ -222,7 +223,7 @@ def test_the_answer_does_not_depend_on_where_moments_are_taken(kind: str, seed: 
 
 
 @given(kinds, seeds)
-@settings(max_examples=30, deadline=None)
+@draws(30)
 def test_forces_of_cases_add_up(kind: str, seed: int) -> None:
     _, supports = held(kind, seed)
     first, second = some_load(seed), some_load(seed + 1)
@@ -232,7 +233,7 @@ def test_forces_of_cases_add_up(kind: str, seed: int) -> None:
 
 
 @given(kinds, seeds)
-@settings(max_examples=30, deadline=None)
+@draws(30)
 def test_reciprocity(kind: str, seed: int) -> None:
     """Maxwell and Betti: a load here moves there as a load there moves here.
 

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from sampling import sampled
 
 from buildcheck.api import at_least
 from buildcheck.testing import check_rule, rules_in
@@ -62,6 +63,7 @@ def written() -> str:
     return found[1]
 
 
+@sampled(4)
 @pytest.mark.parametrize("what", MUTANTS)
 def test_a_slip_in_the_guides_rule_is_noticed(what: str, written: str, tmp_path: Path) -> None:
     old, new = MUTANTS[what]
