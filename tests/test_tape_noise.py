@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Annotated, Any, get_args, get_origin
 
 import pytest
+from sampling import draws
 
 from buildcheck.build import Build, Part, Point, Sides, read_build
 from buildcheck.build.part import KnownBy, fields
@@ -30,7 +31,7 @@ SOUND = (
     "minimal.buildcheck.yaml",
 )
 TOLERANCE = {KnownBy.TAPE: 0.0254 / 16, KnownBy.GAUGE: math.radians(0.2), KnownBy.SCALE: 0.0}
-DRAWS = 10
+DRAWS = draws(200).max_examples
 MOST_WITH_A_WARNING = 0.1
 
 
