@@ -44,14 +44,12 @@ class NearestPoints(NamedTuple):
     second: Array
 
 
-def gap(first: Solid, second: Solid, *, beyond: float = np.inf, least: bool = False) -> Array:
+def gap(first: Solid, second: Solid, *, beyond: float = np.inf) -> Array:
     """Smallest gap between two solids in each pose: (...) m, + apart, - in overlap; NaN where a point is NaN.
 
     Solids broadcast together.  To save time, a pose that is sure to have more than `beyond` m may get any number from
-    `beyond` up to its true gap, and with `least`, which asks for the smallest of all poses alone, so may one that is
-    sure to have more than that: any number from the smallest up to its own.  What the gap means in overlap stands
-    at the head of this module, and for bars of `buildcheck.clearance.bar_gaps`.  Off by less than 1e-7 m, and to the
-    large side by no more than 1e-9 m.
+    `beyond` up to its true gap.  What the gap means in overlap stands at the head of this module, and for bars of
+    `bar_gaps`.  Off by less than 1e-7 m, and to the large side by no more than 1e-9 m.
     Raises ValueError for two half-spaces.
     """
     if isinstance(first, Capsule):
@@ -60,15 +58,15 @@ def gap(first: Solid, second: Solid, *, beyond: float = np.inf, least: bool = Fa
         return clearance(second, first).gap
     if isinstance(first, HalfSpace) or isinstance(second, HalfSpace):
         return nearest_points(first, second).gap
-    return _of_hulls(first, second, beyond, least)
+    return _of_hulls(first, second, beyond)
 
 
-def _of_hulls(first: Solid, second: Solid, beyond: float, least: bool) -> Array:
+def _of_hulls(first: Solid, second: Solid, beyond: float) -> Array:
     """The gap of two boxes or cylinders: that of a cylinder and a box in closed form wherever it is proved."""
     if isinstance(first, Box) and isinstance(second, Cylinder):
-        return _of_hulls(second, first, beyond, least)
+        return _of_hulls(second, first, beyond)
     if not (isinstance(first, Cylinder) and isinstance(second, Box)):
-        return _parted(first, second, beyond, least).gap
+        return _parted(first, second, beyond).gap
     fields = aligned(first.start, first.end, second.lower, second.upper)
     shape = np.broadcast_shapes(*(field.shape[1:] for field in fields))
     start, end, lower, upper = (np.broadcast_to(field, (3, *shape)).reshape(3, -1) for field in fields)
@@ -86,7 +84,7 @@ def _of_hulls(first: Solid, second: Solid, beyond: float, least: bool) -> Array:
         found[near] = gap_apart(*lanes(near))
         hard = near & np.isnan(found)
         if hard.any():
-            found[hard] = _parted(*lanes(hard), beyond, least).gap
+            found[hard] = _parted(*lanes(hard), beyond).gap
     return found.reshape(shape)
 
 
@@ -108,7 +106,7 @@ def nearest_points(first: Solid, second: Solid) -> NearestPoints:
     if isinstance(first, HalfSpace):
         point = _lowest(first, second)
         return NearestPoints(first.distance(point), first.foot(point).place, point)
-    return _parted(first, second, np.inf, least=False)
+    return _parted(first, second, np.inf)
 
 
 def _swapped(found: NearestPoints) -> NearestPoints:
@@ -124,7 +122,7 @@ def _lowest(plane: HalfSpace, other: Solid) -> Array:
     return Sum(centre, tuple(halves), axis, body.radius).support(-normal)
 
 
-def _parted(first: Solid, second: Solid, beyond: float, least: bool) -> NearestPoints:
+def _parted(first: Solid, second: Solid, beyond: float) -> NearestPoints:
     """Gap and nearest points of two boxes or cylinders."""
     assert isinstance(first, Box | Cylinder)
     assert isinstance(second, Box | Cylinder)
@@ -138,7 +136,7 @@ def _parted(first: Solid, second: Solid, beyond: float, least: bool) -> NearestP
             known = known & np.isfinite(dot(half, half))
     pair = _Pair(one.lanes(shape, known), two.lanes(shape, known))
     gaps, ours, theirs = np.full(shape, np.nan), np.full((3, *shape), np.nan), np.full((3, *shape), np.nan)
-    near = _nearest_of_hulls(pair, beyond, least=least)
+    near = _nearest_of_hulls(pair, beyond)
     overlap = np.isnan(near.gap)
     if overlap.any():
         within = pair.lanes(overlap)
@@ -178,11 +176,10 @@ def _pulled(pair: _Pair) -> Array:
     return np.asarray(1e-3 * (sizes + pair.one.radius + pair.two.radius))
 
 
-def _nearest_of_hulls(pair: _Pair, beyond: float, *, least: bool = False) -> NearestPoints:
+def _nearest_of_hulls(pair: _Pair, beyond: float) -> NearestPoints:
     """Gaps and nearest points of poses along one axis; NaN where the two overlap.
 
-    Poses are given up, with the bound that they have reached, once that is above `beyond`, or with `least` once it is
-    above the way that is left in another pose.
+    Poses are given up, with the bound that they have reached, once that is above `beyond`.
     """
     count = pair.one.centre.shape[1]
     found = NearestPoints(np.full(count, np.nan), np.full((3, count), np.nan), np.full((3, count), np.nan))
@@ -202,7 +199,6 @@ def _nearest_of_hulls(pair: _Pair, beyond: float, *, least: bool = False) -> Nea
             break
         new, new_own = pair.support(-nearest)
         length = size(nearest)
-        limit = min(limit, float(length.min())) if least else limit
         bound = np.divide(dot(nearest, new), length, out=np.zeros_like(length), where=length > 0)
         lower = np.maximum(lower, bound)
         closer, weights, slots = _closest(new, points)
