@@ -8,8 +8,8 @@ longer be followed: a value that is refused takes nothing else with it.
 
 The C parser (ruamel.yaml.clib), where it is installed, reads a text five times faster. Values that are refused
 or too many are found here, and are the same for both parsers. Where the parsers may differ, in what cannot be followed
-and in what has no place in a spec, the text is doubtful: the pure Python parser reads it again, and what it says counts.
-So both give the same answers.
+and in what has no place in a spec, the text is doubtful: the pure Python parser reads it again, and what it says
+counts. So both give the same answers.
 """
 
 from __future__ import annotations
