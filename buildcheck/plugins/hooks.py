@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import pluggy
 
 from buildcheck.checks.rule import Rule
-from buildcheck.job.quantities import Family, Quantity
+from buildcheck.job.named_quantity import Family, Quantity
 from buildcheck.plugins.contributions import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
 
 PROJECT = "buildcheck"

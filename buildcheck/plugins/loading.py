@@ -22,7 +22,7 @@ from typing import Any, NamedTuple
 import pluggy
 
 from buildcheck.checks.rule import Rule
-from buildcheck.job.quantities import Family, Quantity
+from buildcheck.job.named_quantity import Family, Quantity
 from buildcheck.plugins.contributions import KINDS, BoltGrade, JointKind, Kind, Metal, OutputFormat, ShopFields, name_of
 from buildcheck.plugins.hooks import INTERFACE, PROJECT, HookSpecifications
 from buildcheck.plugins.rule_files import RULE_FILE, files_of, module_of
