@@ -7,7 +7,7 @@ holds no solver, and every amount that is printed has been tried.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from buildcheck.build import Missing, Side
@@ -43,47 +43,47 @@ class Judged(NamedTuple):
     verdict: Verdict
     margin: float | None
     without: tuple[str, ...]
-    slow: bool
 
 
 def looked_at(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
     """The outcome of a check on each of its subjects; or why it has none. Worked out once for each job."""
+    return job.keep(_of_look(rule, check), lambda: _look(rule, check, job))
+
+
+def _of_look(rule: Rule, check: Check) -> tuple[Hashable, ...]:
+    """What the outcomes of a check on all its subjects are kept by."""
     # What a check follows is judged by the limits of the rule, which a shop's standard may have changed.
-    limits = tuple(rule.limit(name) for name in check.follows)
-    return job.keep((check, limits), lambda: _look(rule, check, job))
+    return check, tuple(rule.limit(name) for name in check.follows)
 
 
 def _look(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
-    asked = job.slow_asked
+    subjects = subjects_of(check, job)
+    if isinstance(subjects, NoNeed | NotChecked | Failed):
+        return subjects
+    return [Looked(label, subject, outcome_on(rule, check, job, subject)) for label, subject in subjects]
+
+
+def subjects_of(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChecked | Failed:
+    """The subjects of a check, each with its name for people; or why it has none."""
     try:
         with guarded(check.compute):
-            subjects = _subjects(check, job)
+            return _subjects(check, job)
     except Mishap as mishap:
         return Failed(f"{check.name}: {mishap}")
-    if isinstance(subjects, NoNeed | NotChecked):
-        return subjects
-    slow = job.slow_asked > asked  # what takes long may be what there is to look at
-    looked: list[Looked] = []
-    for label, subject in subjects:
-        outcome = _outcome(rule, check, job, subject)
-        looked.append(
-            Looked(label, subject, outcome._replace(slow=True) if slow and isinstance(outcome, Found) else outcome)
-        )
-    return looked
 
 
 def _subjects(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChecked:
     try:
-        subjects = check.subject.find(job)
+        found = check.subjects(job)
     except Missing as missing:
         # A check that does not apply to the build needs no part to say so.
-        subjects = [Absent(plain_text(missing.path), check.noun)]
-    except NoneThere as none:
-        return NoNeed(plain_text(str(none)))
+        found = [Absent(plain_text(missing.path), check.noun)]
     except Unreached as none:
         return NotChecked((), plain_text(str(none)))
+    if isinstance(found, NoneThere):
+        return NoNeed(plain_text(str(found)))
     known: dict[Key, str] = {}
-    for subject in subjects:
+    for subject in found:
         key, label = key_of(subject), plain_text(getattr(subject, "label", "") or "whole build")
         if key in known:
             raise Unusable(
@@ -91,10 +91,10 @@ def _subjects(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChe
                 " give each a `which` of its own"
             )
         known[key] = label
-    return list(zip(known.values(), subjects, strict=True))
+    return list(zip(known.values(), found, strict=True))
 
 
-def _outcome(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
+def outcome_on(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
     """The outcome of a check on a subject: silence where a check that it follows is not ok; and where that could not be
     made, this one could not either."""
     for name in check.follows:
@@ -130,12 +130,12 @@ def _judge_one(label: str, found: Found, limit: Limit | Requirement) -> Judged:
     value = found.value
     if isinstance(value, Answer):
         assert isinstance(limit, Requirement)
-        return Judged(label, Verdict.OK if value.met else limit.if_not, None, (), found.slow)
+        return Judged(label, Verdict.OK if value.met else limit.if_not, None, ())
     assert isinstance(limit, Limit)
     verdict = limit.bounds.verdict(value.value)
     partial = bool(value.without) and verdict is Verdict.OK
     margin = None if partial else limit.bounds.margin(value.value, verdict)
-    return Judged(label, Verdict.NOT_CHECKED if partial else verdict, margin, value.without, found.slow)
+    return Judged(label, Verdict.NOT_CHECKED if partial else verdict, margin, value.without)
 
 
 def worse_in(rule: Rule, job: Job, changed: Job) -> tuple[str, ...]:
@@ -177,27 +177,35 @@ def broken_in(rules: Iterable[Rule], job: Job, changed: Job) -> tuple[str, ...]:
     broken: list[str] = []
     for rule in rules:
         for check in rule.checks:
-            limit, looked = rule.limit(check.name), looked_at(rule, check, job)
-            if isinstance(looked, NoNeed | NotChecked | Failed):
+            if changed.store.carries(_of_look(rule, check)):
+                continue  # all that it looks at is the same
+            sound, limit = _sound(rule, check, job), rule.limit(check.name)
+            subjects = subjects_of(check, changed) if sound else []
+            if isinstance(subjects, NoNeed | NotChecked | Failed):
                 continue
-            sound = {
-                key_of(subject)
-                for label, subject, outcome in looked
-                if isinstance(outcome, Found)
-                and not outcome.slow
-                and _judge_one(label, outcome, limit).verdict is Verdict.OK
-            }
-            after = looked_at(rule, check, changed) if sound else ()
-            if isinstance(after, NoNeed | NotChecked | Failed):
-                continue
-            broken.extend(
-                f"{check.name} of the {label}"
-                for label, subject, outcome in after
-                if isinstance(outcome, Found)
-                and key_of(subject) in sound
-                and _judge_one(label, outcome, limit).verdict is Verdict.ERROR
-            )
+            for label, subject in subjects:
+                outcome = outcome_on(rule, check, changed, subject) if key_of(subject) in sound else None
+                if isinstance(outcome, Found) and _judge_one(label, outcome, limit).verdict is Verdict.ERROR:
+                    broken.append(f"{check.name} of the {label}")
     return tuple(broken)
+
+
+def _sound(rule: Rule, check: Check, job: Job) -> frozenset[Key]:
+    """The subjects on which a check is ok, and does not take long."""
+
+    def sound() -> frozenset[Key]:
+        looked, limit = looked_at(rule, check, job), rule.limit(check.name)
+        if isinstance(looked, NoNeed | NotChecked | Failed):
+            return frozenset()
+        return frozenset(
+            key_of(subject)
+            for label, subject, outcome in looked
+            if isinstance(outcome, Found)
+            and not check.takes_long(job, subject)
+            and _judge_one(label, outcome, limit).verdict is Verdict.OK
+        )
+
+    return job.keep(("sound", *_of_look(rule, check), rule.limit(check.name)), sound)
 
 
 def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, heeding: Iterable[Rule] = ()) -> Cure:
@@ -269,18 +277,22 @@ def _steps(rule: Rule, check: Check, job: Job, subject: Any, found: Found, way: 
     """The smallest number of steps that makes the check ok on all subjects that the change is made to."""
     limit = rule.limit(check.name)
     keys = _changed_together(check, job, subject, way)
-    # What the spec lacks no change of another input can supply; poses that could not be solved may hide the worst.
-    without = [] if isinstance(found.value, Answer) else [str(Missing(path)) for path in found.value.missing]
+    # What is left out now, for what the spec lacks or poses that could not be solved, may be left out afterwards, and
+    # the change says so; nothing else may.
+    without = () if isinstance(found.value, Answer) else found.value.without
 
     def margin(steps: int) -> float:
         try:
             changed = job.edited(way.edits(steps)) if steps else job
-            subjects = {key_of(each): each for each in check.subject.find(changed)}
-        except (Missing, NoneThere, OutOfReach, Unreached, ValueError):
+            found = check.subjects(changed)
+        except (Missing, OutOfReach, Unreached, ValueError):
             return -math.inf
+        if isinstance(found, NoneThere):
+            return -math.inf
+        subjects = {key_of(each): each for each in found}
         if any(key not in subjects for key in keys):
             return -math.inf  # a change must not make what it mends disappear
-        return min(check.inside(_outcome(rule, check, changed, subjects[key]), limit, without) for key in keys)
+        return min(check.inside(outcome_on(rule, check, changed, subjects[key]), limit, without) for key in keys)
 
     return smallest_step(margin, way.most)
 
@@ -289,5 +301,6 @@ def _changed_together(check: Check, job: Job, subject: Any, way: Way) -> list[Ke
     """The keys of a subject, and of its like on the other side where the change is made to both."""
     key = key_of(subject)
     likes = [same_on(key, part.side) for part in way.parts if key.side in SIDES and part.side != key.side]
-    there = {key_of(each) for each in check.subject.find(job)} if likes else set()
+    found = check.subjects(job) if likes else []
+    there = set() if isinstance(found, NoneThere) else set(map(key_of, found))
     return [key, *(like for like in likes if like in there)]

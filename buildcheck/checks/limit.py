@@ -9,8 +9,9 @@ from enum import StrEnum
 from typing import Any, NamedTuple
 
 from buildcheck.build import INTENDED_USES
+from buildcheck.spec.arguments import FUNCTION, NONE, WORDS, Kind, refuse_any, refuse_unfit
 from buildcheck.spec.names import no_such
-from buildcheck.spec.quantity import Dimension, QuantityError, System, parse
+from buildcheck.spec.quantity import Dimension, QuantityError, System, dimensions_of, parse
 
 
 class Verdict(StrEnum):
@@ -46,16 +47,19 @@ class Basis(NamedTuple):
 
 def common_practice(text: str) -> Basis:
     """A basis in the trade's practice, with no published source."""
+    refuse_unfit("common_practice()", text, WORDS)
     return Basis(text)
 
 
 def published(source: str, text: str) -> Basis:
     """A basis in a published source that was read: author or body, title, edition, clause or page."""
+    refuse_any((("published() for its source", source, WORDS), ("published() for its text", text, WORDS)))
     return Basis(text, source, "read")
 
 
 def from_memory(source: str, text: str) -> Basis:
     """A basis in a published source that was recalled and not read."""
+    refuse_any((("from_memory() for its source", source, WORDS), ("from_memory() for its text", text, WORDS)))
     return Basis(text, source, "from memory")
 
 
@@ -118,7 +122,7 @@ class Range(NamedTuple):
             raise ValueError(f'the limit {bare[0]!r} is a bare number; write it with its unit, as "6 in"')
         if not texts:
             raise ValueError("the limit bounds nothing: give a warning, an error, or both")
-        shared = [dimension for dimension in Dimension if all(_is_of(text, dimension) for text in texts)]
+        shared = [dimension for dimension in dimensions_of(texts[0]) if all(_is_of(text, dimension) for text in texts)]
         if len(shared) == 1:
             return shared[0]
         amounts = " and ".join(f'"{text}"' for text in dict.fromkeys(texts))
@@ -146,6 +150,11 @@ class Range(NamedTuple):
             fail_below=amount(self.error[0], -math.inf),
             fail_above=amount(self.error[1], math.inf),
         )
+
+
+def has_unit(text: str) -> bool:
+    """Whether a text is an amount with its unit."""
+    return any(_is_of(text, dimension) for dimension in Dimension)
 
 
 def _is_of(text: str, dimension: Dimension) -> bool:
@@ -204,17 +213,24 @@ def at_least(
 
 
 def _share(bounds: Range, of: Callable[[Any, Any], Any] | None, amounts: Dimension | None) -> Range | ShareOf:
+    if of is None and amounts is not None:
+        raise ValueError("amounts= goes with of=, the value that the limit is a share of")
     if of is None:
         return bounds
-    if not callable(of):
-        raise TypeError(f"of= takes a function of (job, subject), got {of!r}")
+    refuse_unfit("of=", of, FUNCTION)
     if not isinstance(amounts, Dimension):
         raise ValueError("a limit that is a share of another value says what both measure: amounts=Dimension.LENGTH")
     return ShareOf(bounds, of, amounts)
 
 
+_BOTH_ENDS = NONE | Kind(
+    'its two ends, such as ("1 in", "2 in")', lambda value: isinstance(value, tuple | list) and len(value) == 2
+)
+
+
 def between(*, warning: tuple[str, str] | None = None, error: tuple[str, str] | None = None) -> Range:
     """Outside of the `warning` range is a warning, outside of the `error` range an error."""
+    refuse_any((("warning=", warning, _BOTH_ENDS), ("error=", error, _BOTH_ENDS)))
     return Range(warning or (None, None), error or (None, None))
 
 
@@ -246,7 +262,9 @@ def by_use(*, otherwise: Range | ShareOf, **uses: Range | ShareOf) -> ByUse:
             raise ValueError(no_such("intended use", use, INTENDED_USES))
     ranges = {use: of_use for use, of_use in named.items() if isinstance(of_use, Range)}
     if not isinstance(otherwise, Range) or len(ranges) < len(named):
-        raise ValueError("a limit by use has bounds of its own, and is no share of another value")
+        raise ValueError(
+            "a limit by use takes bounds for each use, such as at_most(error=...), and no share of another value"
+        )
     return ByUse(otherwise, tuple(sorted(ranges.items())))
 
 

@@ -13,11 +13,11 @@ from importlib.resources import files
 from types import MappingProxyType
 from typing import Any
 
-from buildcheck.build import Missing, Part, Point, Side, Sides, Vector, read_build
+from buildcheck.build import Build, Missing, Part, Point, Side, Sides, Vector, read_build
 from buildcheck.build.part import fields, words
 from buildcheck.build.paths import kind_of
 from buildcheck.checks.check import Check, Failed, NoNeed, NotChecked
-from buildcheck.checks.engine import Looked, looked_at
+from buildcheck.checks.engine import Looked, outcome_on, subjects_of
 from buildcheck.checks.rule import Rule
 from buildcheck.checks.subjects import key_of
 from buildcheck.job import Job, Unreached
@@ -50,26 +50,28 @@ class Lacking:
             return tuple(asked)  # a plugin's rule may say that the spec lacks anything
         if isinstance(looked.outcome, NotChecked) and _is_a_choice(looked.outcome):
             return tuple(asked)  # an example's choice would lead on to what nobody needs
+        job = self._with(frozenset(), asked)
         for _ in range(MOST_ROUNDS):
-            job = self._with(frozenset(asked))
             found = () if job is None else filter(_can_be_stated, _missing(rule, check, job, looked))
             more = [path for path in found if path not in asked]
             if not more:
                 break
+            job = self._with(frozenset(asked), more)
             asked.update(dict.fromkeys(more))
         return tuple(path for path in asked if not any(_is_below(other, path) for other in asked))
 
-    def _with(self, paths: frozenset[str]) -> Job | None:
+    def _with(self, before: frozenset[str], more: Iterable[str]) -> Job | None:
+        """The job of the build that was filled in at some paths before, filled in at more."""
+        paths = before.union(more)
         if paths not in self._filled:
-            build = self._job.build
-            for path in sorted(paths, key=lambda path: len(split(path))):
-                filled = _filled(build, split(path), self._ahead)
-                if filled is None:
+            job = self._filled[before]
+            assert job is not None
+            build: Build | None = job.build
+            for path in sorted(paths - before, key=lambda path: len(split(path))):
+                build = _filled(build, split(path), self._ahead)
+                if build is None:
                     break
-                build = filled
-            else:
-                filled = build
-            self._filled[paths] = None if filled is None else Job(build)
+            self._filled[paths] = None if build is None else job.of(build)
         return self._filled[paths]
 
 
@@ -88,18 +90,18 @@ def _is_below(path: str, other: str) -> bool:
 def _missing(rule: Rule, check: Check, job: Job, before: Looked) -> list[str]:
     """The paths that a check now stops at, on the subject that it was made of before; where that has become several, on
     all of them."""
-    looked = looked_at(rule, check, job)
-    if isinstance(looked, NotChecked):
-        return list(looked.missing)
-    if isinstance(looked, NoNeed | Failed):
+    found = subjects_of(check, job)
+    if isinstance(found, NotChecked):
+        return list(found.missing)
+    if isinstance(found, NoNeed | Failed):
         return []
     key = key_of(before.subject)
-    same = [each for each in looked if key_of(each.subject) == key]
+    same = [subject for _, subject in found if key_of(subject) == key]
     # A part that the spec did not describe is there now, under its own path or below it.
-    called = [each for each in looked if each.label == before.label]
-    below = [each for each in looked if key.path and _is_below(key_of(each.subject).path, key.path)]
-    found = [each.outcome for each in same or called or below or looked]
-    lacking = [outcome for outcome in found if isinstance(outcome, NotChecked) and not _is_a_choice(outcome)]
+    called = [subject for label, subject in found if label == before.label]
+    below = [subject for _, subject in found if key.path and _is_below(key_of(subject).path, key.path)]
+    outcomes = [outcome_on(rule, check, job, each) for each in same or called or below or [each for _, each in found]]
+    lacking = [outcome for outcome in outcomes if isinstance(outcome, NotChecked) and not _is_a_choice(outcome)]
     return [path for outcome in lacking for path in outcome.missing]
 
 

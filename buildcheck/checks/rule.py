@@ -20,6 +20,7 @@ from buildcheck.checks.limit import Basis, ByUse, Limit, Range, Requirement, Sha
 from buildcheck.checks.subjects import as_subject
 from buildcheck.job import Cure, PoseName
 from buildcheck.job.curve import Amounts
+from buildcheck.spec.arguments import NONE, TEXT, WORDS, instance, refuse_any, refuse_unfit, series_of
 from buildcheck.spec.guard import place_of as place_of_code
 from buildcheck.spec.names import no_such
 from buildcheck.spec.quantity import Dimension
@@ -131,9 +132,9 @@ class Reading(NamedTuple):
 
     @property
     def other_reason(self) -> str:
-        """What `reason` says beside that the spec lacks what is `missing`."""
-        lacking = {str(Missing(path)) for path in self.missing}
-        return "; ".join(each for each in self.reason.split("; ") if each not in lacking)
+        """What `reason` says beside that the spec lacks what is `missing`, for some load cases or for all."""
+        lacking = tuple(str(Missing(path)) for path in self.missing)
+        return "; ".join(each for each in self.reason.split("; ") if not each.endswith(lacking))
 
     @property
     def applies(self) -> bool:
@@ -187,6 +188,7 @@ class Rule:
     def __post_init__(self) -> None:
         if not isinstance(self.page, str):
             raise ValueError(f"the rule {self.name} has no page; write a docstring at the top of its file")
+        refuse_any((f"rule {self.name!r}: {name}=", getattr(self, name), kind) for name, kind in _ARGUMENTS.items())
         if not self.title:
             title, _, page = _inspect.cleandoc(self.page).partition("\n")
             self.title, self.page = title.rstrip("."), page.strip()
@@ -214,21 +216,25 @@ class Rule:
         """
 
         def register(compute: Compute) -> Compute:
+            refuse_unfit("name=", name, TEXT)
             called = name or _name_of(compute)
             try:
-                if not isinstance(limit, Range | ByUse | ShareOf):
-                    raise TypeError(f'it takes a limit, such as at_most(error="6 in"), got {limit!r}')
-                if dimension is not None and not isinstance(dimension, Dimension):
-                    raise TypeError(f"dimension= takes a Dimension of buildcheck.api, got {dimension!r}")
+                refuse_any(
+                    (
+                        ("it", limit, _LIMIT),
+                        ("dimension=", dimension, _DIMENSION | NONE),
+                        ("basis=", basis, _BASIS),
+                        ("error_basis=", error_basis, _BASIS | NONE),
+                    )
+                )
                 ranges = limit if isinstance(limit, Range) else limit.otherwise
                 uses = limit.uses if isinstance(limit, ByUse) else ()
-                if isinstance(limit, ShareOf):
-                    rest["of"] = Of(limit.of, limit.amounts)
+                share = Of(limit.of, limit.amounts) if isinstance(limit, ShareOf) else None
                 of = dimension or limit.dimension
                 held = Limit(called, _meaning(compute), of, ranges, basis, error_basis, uses=uses)
                 for each in (ranges, *(of_use for _, of_use in uses)):
                     each.refuse_order(each.bounds(of))
-                self._add(subject, held, compute, change, rest)
+                self._add(subject, held, compute, change, rest, of=share)
             except (TypeError, ValueError) as error:
                 raise type(error)(f"check {called}: {error}") from None
             return compute
@@ -252,12 +258,15 @@ class Rule:
         """
 
         def register(compute: Compute) -> Compute:
+            refuse_unfit("name=", name, TEXT)
+            refuse_unfit("name=", name, TEXT)
             called = name or _name_of(compute)
             try:
+                refuse_any((("wanted=", wanted, WORDS), ("basis=", basis, _BASIS), ("otherwise=", otherwise, _VERDICT)))
                 if otherwise in (Verdict.OK, Verdict.WAIVED):
                     raise ValueError(f"what must be so is never {otherwise} where it is not")
                 demanded = Requirement(called, _meaning(compute), basis, otherwise)
-                self._add(subject, demanded, compute, change, {**rest, "wanted": wanted})
+                self._add(subject, demanded, compute, change, rest, wanted=wanted)
             except (TypeError, ValueError) as error:
                 raise type(error)(f"check {called}: {error}") from None
             return compute
@@ -271,6 +280,9 @@ class Rule:
         compute: Callable[[Job, Any], Any],
         change: Change | Sequence[Change],
         rest: dict[str, Any],
+        *,
+        wanted: str = "",
+        of: Of | None = None,
     ) -> None:
         known = [other.name for other in self.limits]
         if limit.name in known:
@@ -278,21 +290,15 @@ class Rule:
         for word in rest:
             if word not in _KEYWORDS:
                 raise TypeError(no_such("keyword", word, _KEYWORDS))
-        stage = rest.get("from_stage")
-        if stage is not None and not isinstance(stage, Stage):
-            raise TypeError(f"from_stage= takes a Stage of buildcheck.api, got {stage!r}")
-        if not isinstance(change, Change | Sequence) or isinstance(change, str):
-            raise TypeError(f"change= takes a change of buildcheck.api, or a list of them, got {change!r}")
+        refuse_unfit("change=", change, _CHANGE | series_of(_CHANGE, "a list of them"))
         changes = (change,) if isinstance(change, Change) else tuple(change)
         refuse_list(changes)
-        follows = rest.get("follows", ())
-        if isinstance(follows, str):
-            raise TypeError(f'follows= takes a tuple of names, such as ("{follows}",)')
-        for before in follows:
+        rest.setdefault("place", place_of(changes))
+        check = Check(limit.name, as_subject(subject), compute, limit, changes=changes, wanted=wanted, of=of, **rest)
+        for before in check.follows:
             if before not in known:
                 raise ValueError(f"it follows another: {no_such('check', before, known)}")
-        rest.setdefault("place", place_of(changes))
-        self.checks += (Check(limit.name, as_subject(subject), compute, limit, changes=changes, **rest),)
+        self.checks += (check,)
         self.limits += (limit,)
 
     def named(self, name: str) -> Check:
@@ -333,12 +339,27 @@ class Rule:
 
 
 # What `check` and `must` take beside their own.
-_KEYWORDS = ("place", "effect", "when", "follows", "compares", "from_stage", "wanted", "of")
+_KEYWORDS = ("place", "effect", "when", "follows", "compares", "from_stage")
+
+_LIMIT = instance('a limit, such as at_most(error="6 in")', Range, ByUse, ShareOf)
+_BASIS = instance("a basis, such as common_practice(...)", Basis)
+_DIMENSION = instance("a Dimension of buildcheck.api", Dimension)
+_VERDICT = instance("a Verdict of buildcheck.api", Verdict)
+_CHANGE = instance("a change of buildcheck.api", Change)
+_ARGUMENTS = {
+    "name": WORDS,
+    "area": instance("an Area of buildcheck.api", Area),
+    "title": TEXT,
+    "limits": series_of(instance("a limit", Limit, Requirement), "limits; make them with its `check` and `must`"),
+    "checks": series_of(instance("a check", Check), "checks; make them with its `check` and `must`"),
+    "samples": series_of(instance("a sample", Sample), "samples; make each with Sample"),
+    "from_stage": instance("a Stage of buildcheck.api", Stage),
+}
 
 
 def _name_of(compute: Callable[..., Any]) -> str:
     """The name of a check by its function."""
-    written: str = getattr(compute, "__name__", "")
+    written: str = "" if isinstance(compute, type) or not callable(compute) else getattr(compute, "__name__", "")
     if not written.isidentifier():
         raise TypeError("a check is a function with a name and a docstring; write it with `def`")
     return written.strip("_").replace("_", "-")

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from buildcheck.build import Stage
+from buildcheck.checks.changes import Change as BuilderChange
 from buildcheck.checks.limit import Basis, Bounds, Limit, Range, Requirement, Verdict
 from buildcheck.checks.rule import Area, Rule
-from buildcheck.checks.shop_limits import WHERE, Held, known, own_rule
+from buildcheck.checks.shop_limits import Held, called, change_of, known, own_rule
 from buildcheck.checks.standard import (
     FROM_A_STANDARD,
     Change,
@@ -178,11 +179,29 @@ class _Reader:
         written = self._range(path, entry, dimension, Range((None, None), (None, None)))
         if written is None or not self._can_be_kept(path, entry, written.bounds(dimension)):
             return None
-        where, message = entry["where"], entry["message"]
-        limit = Limit(held.name, f"{WHERE[where]}: {held.meaning}", dimension, written, self._basis(entry))
-        stage = Stage(entry.get("from_stage", Stage.PROPOSAL))
-        rule = own_rule(entry["name"], held, where, limit, message, Area(entry["area"]), stage)
+        where, message, value = entry["where"], entry["message"], entry.get("value", "")
+        if where == "ride" and value:
+            self._refuse(join(path, "value"), "at ride height there is only one value; leave it out")
+        changes = [
+            self._change(f"{path}.changes[{at}]", each, held) for at, each in enumerate(entry.get("changes", ()))
+        ]
+        limit = Limit(held.name, f"{called(where, value)}: {held.meaning}", dimension, written, self._basis(entry))
+        stage, area = Stage(entry.get("from_stage", Stage.PROPOSAL)), Area(entry["area"])
+        tried = [change for change in changes if change is not None]
+        rule = own_rule(entry["name"], held, where, limit, message, area, stage, value, tried)
         return OwnLimit(rule, frozenset(entry.get("uses", ())))
+
+    def _change(self, path: str, entry: Any, held: Held) -> BuilderChange | None:
+        """One change of a limit of the shop's own; None, with the mistake told, where it cannot be made."""
+        kinds = [kind for kind in ("move", "resize", "set") if kind in entry]
+        if len(kinds) != 1 or ("axis" in entry) != (kinds == ["move"]):
+            self._refuse(path, f"{path} needs one of move with its axis, resize, or set")
+            return None
+        try:
+            return change_of(held, kinds[0], entry[kinds[0]], entry.get("axis", ""))
+        except (LookupError, ValueError) as unfit:
+            self._refuse(join(path, kinds[0]), str(unfit.args[0]))
+            return None
 
     def _quantity(self, path: str, name: str) -> Held | None:
         try:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 @plugin_option
 @named_standard_option("Show them as this shop's standard has them.")
 @click.option("--quantities", is_flag=True, help="List the quantities that a standard may set limits on.")
+@click.option("--fields", "part", metavar="PART", help="List the fields of a part of the build that a rule may read.")
 @click.option("--new", metavar="NAME", help="Write a rule of this name and its test, to start from.")
 @click.option(
     "--to",
@@ -46,6 +47,7 @@ def show_rules(
     plugin_files: tuple[Path, ...],
     standard_file: Path | None,
     quantities: bool,
+    part: str | None,
     new: str | None,
     to: Path | None,
     units: str | None,
@@ -67,6 +69,11 @@ def show_rules(
         raise click.UsageError("--new writes a rule, and lists none; leave out the rule or the area")
     if quantities and (name is not None or area or new is not None):
         raise click.UsageError("--quantities lists quantities, and no rules; leave out the rule, the area and --new")
+    if part is not None:
+        if name is not None or area or new is not None or quantities or kind != "text":
+            raise click.UsageError("--fields lists the fields of one part, as text; leave out what lists anything else")
+        write_to_screen(_fields(part, units, color), colour=screen_colour(color))
+        return
     found = None if standard_file is None else named_standard(standard_file)
     collected = collected_with(plugin_files, [found])
     if new is not None:
@@ -88,6 +95,18 @@ def show_rules(
         click.echo(f"The plugin {shown(failure.plugin)} could not be used: {shown(failure.sentence)}", err=True)
     if collected.failures:
         context.exit(PLUGIN_FAILED)
+
+
+def _fields(part: str, units: str | None, color: str) -> str:
+    from buildcheck.output import field_list
+    from buildcheck.spec.quantity import System
+
+    try:
+        return field_list.text(
+            part, System(units or System.INCH_POUND), width=screen_width(), colour=screen_colour(color)
+        )
+    except LookupError as unknown:
+        raise click.UsageError(str(unknown.args[0])) from None
 
 
 def _quantities(system: System, additions: Additions, kind: str, *, colour: bool) -> str:

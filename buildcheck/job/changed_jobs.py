@@ -2,33 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
-from typing import Any, Self, TypeVar
+from typing import Any, Self
 
 from buildcheck.build import Build
 from buildcheck.job.cure import Cure
+from buildcheck.job.kept import Keeper, Store
 
-Kept = TypeVar("Kept")
 
+class Changes(Keeper):
+    """The jobs of changed builds, each made once. `like` is the job of the build that this one is a change of."""
 
-class Changes:
-    """The jobs of changed builds, and what follows from a build: each computed once."""
-
-    def __init__(self, build: Build) -> None:
+    def __init__(self, build: Build, like: Changes | None) -> None:
+        super().__init__(Store(build, None if like is None else like.store))
         self.build = build
         self._edited: dict[tuple[tuple[str, Any], ...], Self] = {}
-        self._kept: dict[Hashable, Any] = {}
 
     def of(self, build: Build) -> Self:
         """The job of a changed build."""
         raise NotImplementedError
-
-    def keep(self, what: Hashable, compute: Callable[[], Kept]) -> Kept:
-        """Something that follows from the build, computed once."""
-        if what not in self._kept:
-            self._kept[what] = compute()
-        kept: Kept = self._kept[what]
-        return kept
 
     def changed_by(self, cure: Cure) -> Self:
         """The job of the build with a change made."""

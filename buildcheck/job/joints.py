@@ -110,8 +110,8 @@ def joint_turn(moving: MovingAxle, part: Link | LateralBar, key: str) -> Array:
     And the axle, as it rolls, spins the link's two ends against each other: see `_spun`.
     """
     if isinstance(part, Link) and part.kind == "radius-arm":
-        return moving.keep(f"turn of {key}", part, lambda: _turn_of_arm(moving, part, key))
-    ends = moving.keep("turns of ends", part, lambda: np.stack(_turns_of_line(moving, part)))
+        return moving.keep_of(f"turn of {key}", part, lambda: _turn_of_arm(moving, part, key))
+    ends = moving.keep_of("turns of ends", part, lambda: np.stack(_turns_of_line(moving, part)))
     return np.asarray(ends[0 if key == "frame" else 1])
 
 
@@ -198,7 +198,7 @@ def _arm_attitude(moving: MovingAxle, arm: Link) -> Array:
         upper, lower = now.centre + now.swings, now.centre - now.swings
         return triangle_attitude(now.frame, upper, lower, (first, second, third))
 
-    return moving.keep("attitude", arm, attitude)
+    return moving.keep_of("attitude", arm, attitude)
 
 
 def _bolt(moving: MovingAxle, part: Link | LateralBar, key: str) -> Array | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,6 +9,7 @@ import numpy as np
 from buildcheck.build import Build, Point, Side
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.job.curve import Array
+from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import distance
 from buildcheck.job.linkage import LATERAL, joined_of, kingpin_of, linkage_at_ride, other, pitman_at, swing_to
 from buildcheck.steering.cranks import Crank
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from buildcheck.job.moving import MovingAxle
 
 
-class Knuckle:
+class Knuckle(Keeper):
     """The knuckle that the drag link moves, or, where that ends on the tie rod, the one that the spec names there.
 
     `lock` is the angle (rad, to the left positive) to which the steering wheel has turned the inner wheel at ride
@@ -30,6 +30,7 @@ class Knuckle:
     """
 
     def __init__(self, moving: MovingAxle, lock: float = 0.0) -> None:
+        super().__init__(moving.store, *moving.key, "knuckle")
         build = moving.build
         self.moving = moving
         self._lock = lock
@@ -37,7 +38,7 @@ class Knuckle:
         self._joined = joined_of(build.steering)
         self.side = Side(self._link.knuckle)
 
-    @cached_property
+    @kept
     def _both(self) -> tuple[Array, Array, Ends]:
         """Swings (poses,) of this knuckle and of the other one, and where the links end; Missing without a tie rod."""
         at_ride = linkage_at_ride(self.moving.resting, straight=self._lock == 0.0)
@@ -58,7 +59,7 @@ class Knuckle:
         centre, axis = kingpin_of(self.moving.build, self.side)
         return Crank(self.moving.point(Point(*centre)), self.moving.direction(axis), self.moving.point(self._link.arm))
 
-    @cached_property
+    @kept
     def swing(self) -> Array:
         """How far the knuckle swings about its kingpin in each pose: (poses,) rad, to the left positive."""
         if not self._alone:
@@ -78,7 +79,7 @@ class Knuckle:
         """Where the ends of the drag link and of the tie rod stand in each pose: (3, poses) m."""
         return self._both[2]
 
-    @cached_property
+    @kept
     def arm_end(self) -> Array:
         """Where the drag link's axle end stands in each pose: (3, poses) m."""
         return self._arm.turned(self.swing) if self._alone else self.ends.arm
@@ -90,20 +91,21 @@ class Knuckle:
             return self.ends.pitman
         return np.repeat(np.array(self._link.pitman)[:, None], len(self.moving.poses.x), axis=1)
 
-    @cached_property
+    @kept
     def steer(self) -> Array:
         """Steer angle of its road wheel, seen from above against the vehicle: (poses,) rad, positive to the left."""
         return _steer(self.moving, self.side, self.swing)
 
 
-class OtherKnuckle:
+class OtherKnuckle(Keeper):
     """The knuckle on the other side; `near` is the one that the drag link moves. Missing without a tie rod."""
 
     def __init__(self, near: Knuckle) -> None:
+        super().__init__(near.store, *near.key, "other")
         _ = near.moving.build.steering.tie_rod
         self._near = near
 
-    @cached_property
+    @kept
     def steer(self) -> Array:
         """Steer angle of its road wheel, seen from above against the vehicle: (poses,) rad, positive to the left."""
         return _steer(self._near.moving, other(self._near.side), self._near.other_swing)

@@ -7,12 +7,12 @@ What the spec does not state of them is taken as the trade takes it, and told: i
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cached_property
 
 import numpy as np
 
 from buildcheck.build import Build, Missing
 from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import Assumption, held_more_than_once
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.resting import RestingAxle
@@ -240,15 +240,16 @@ def _percent(share: float) -> str:
     return f"{100 * share:.3g} %"
 
 
-class Cases:
+class Cases(Keeper):
     """What the cases of one build put on its axle."""
 
     def __init__(self, resting: RestingAxle) -> None:
+        super().__init__(resting.store, "load cases")
         self._build: Build = resting.build
         self._resting = resting
         self._taken = Taken(resting.build)
 
-    @cached_property
+    @kept
     def axle(self) -> LoadedAxle:
         """The axle on the ground at ride height. Unreached for masses that do not fit together."""
         vehicle, axle = self._build.vehicle, self._build.axle
@@ -282,7 +283,7 @@ class Cases:
                     found.append(missing.path)
         return tuple(dict.fromkeys(found))
 
-    @cached_property
+    @kept
     def at_rest(self) -> GroundLoad:
         """The truck standing on level ground."""
         return static(self.axle)

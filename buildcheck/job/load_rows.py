@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -98,7 +97,7 @@ class Rows:
             for end in self._ends
         ]
 
-    @cached_property
+    @property
     def _ends(self) -> list[End]:
         """Every end of every part."""
         found: list[End] = []

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-
 import numpy as np
 
 from buildcheck.axle.rotation import turn
 from buildcheck.build import Build, Point, Side
 from buildcheck.build.linkage import DragLink, TieRod
 from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.linkage import LEFT, RIGHT, inner_to, joined_of, kingpin_of, linkage_at_ride, turn_of
 from buildcheck.job.moving import MovingAxle
 from buildcheck.steering.cranks import Crank, coupling
@@ -18,7 +17,7 @@ from buildcheck.steering.lock import at_stop
 from buildcheck.steering.swing import swung
 
 
-class Turned:
+class Turned(Keeper):
     """The knuckles and the pitman arm of a build with its axle moved and its wheels at shares (locks,) of full lock, to
     the left positive.
 
@@ -28,20 +27,21 @@ class Turned:
     """
 
     def __init__(self, build: Build, moving: MovingAxle, shares: Array) -> None:
+        super().__init__(moving.store, *moving.key, "turned", shares.tobytes())
         self._build = build
         self._moving = moving
         self._shares = shares
 
-    @cached_property
+    @kept
     def _joined(self) -> Joined:
         return joined_of(self._build.steering)
 
-    @cached_property
+    @kept
     def _steering(self) -> Linkage:
         """The steering with its knuckles where the axle stands: points (3, poses, 1)."""
         return with_axis(carried(linkage_at_ride(self._moving.resting), self._moving.poses))
 
-    @cached_property
+    @kept
     def _swings(self) -> dict[Side, Array]:
         """Swing of each knuckle, to the left positive, rad: (locks,), for the tie rod rides with the axle; but
         (poses, locks) where it ends on the drag link."""
@@ -87,7 +87,7 @@ class Turned:
         axis = self._moving.direction(kingpin_of(self._build, side)[1])[:, :, None]
         return turn(self._moving.direction(direction)[:, :, None], axis, self._swings[side])
 
-    @cached_property
+    @kept
     def _ends(self) -> tuple[Ends, Array]:
         """Where the links end, (3, poses, locks) m, and the angle of the pitman arm, (poses, locks) rad: its end runs
         on a circle about the sector shaft, and stands where the drag link's length puts it."""

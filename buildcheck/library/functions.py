@@ -7,9 +7,10 @@ out is SI, and beside it as the shop reads it.
 from __future__ import annotations
 
 import os
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from numbers import Real
 from pathlib import Path
 from typing import Any
 
@@ -30,13 +31,17 @@ from buildcheck.job.cycle import heave_of, over_travel
 from buildcheck.job.load_table import LoadTable
 from buildcheck.job.named_quantity import Absent, Quantity
 from buildcheck.job.quantities import quantities, told_of
-from buildcheck.library.spec import Spec, SpecProblems
+from buildcheck.library.spec import PLUGINS, Spec, SpecProblems
 from buildcheck.output import lines, words
 from buildcheck.plugins.loading import Collected, PluginFailure, load_rule_files, usual
 from buildcheck.plugins.standard_output import prints_to_standard_error
+from buildcheck.spec.arguments import FILE, NONE, TEXT, TRUE_OR_FALSE, WHOLE, Kind, instance, refuse_any, refuse_unfit
 from buildcheck.spec.document import Unreadable, read_file
 from buildcheck.spec.names import no_such
 from buildcheck.spec.quantity import Dimension, System, parse, usual_scale, usual_unit
+
+SPEC = instance("a Spec, as buildcheck.read returns", Spec)
+_QUANTITY = instance("the name of a quantity", str)
 
 ALSO_CALLED = {"bump-steer": "steer"}
 """The trade's other names of quantities."""
@@ -48,6 +53,8 @@ def load_plugins(*files: str | os.PathLike[str]) -> Collected:
     This runs the code of the files. What they print goes to standard error. A plugin that cannot be used raises
     nothing: it is among `failures`, and no result of an inspection with it is without that failure.
     """
+    for file in files:
+        refuse_unfit("load_plugins()", file, FILE)
     with prints_to_standard_error():
         return load_rule_files([os.fspath(file) for file in files], after=usual()) if files else usual()
 
@@ -232,8 +239,18 @@ def inspect(
     LookupError, with the nearest name, for a stage or a rule that there is not, SpecProblems for a standard that cannot
     be used, and ValueError for one whose plugins are not loaded.
     """
-    if today is not None and not isinstance(today, date):
-        raise TypeError(f"today is a date, such as date(2026, 3, 14), and not {today!r}")
+    refuse_any(
+        (
+            ("inspect()", spec, SPEC),
+            ("stage=", stage, _STAGE | NONE),
+            ("only=", only, _NAMES),
+            ("standard=", standard, FILE | NONE),
+            ("today=", today, _DAY | NONE),
+            ("plugins=", plugins, PLUGINS | NONE),
+            ("how_sure=", how_sure, TRUE_OR_FALSE),
+            ("changes=", changes, TRUE_OR_FALSE),
+        )
+    )
     used = spec.plugins if plugins is None else plugins
     with prints_to_standard_error():
         held_to = None if standard is None else _standard(os.fspath(standard), used)
@@ -252,6 +269,14 @@ def inspect(
             changes=changes,
         )
     return Result(spec, found, used.failures)
+
+
+_DAY = instance("a date, such as date(2026, 3, 14)", date)
+_STAGE = instance("the name of a stage", str)
+_NAMES = Kind(
+    "names of rules",
+    lambda value: isinstance(value, str) or (isinstance(value, Collection) and all(map(TEXT.fits, value))),
+)
 
 
 def _known(name: str, known: Sequence[str], what: str) -> str:
@@ -317,6 +342,7 @@ class CycleTable:
     absent: dict[str, str]
 
     def __getitem__(self, name: str) -> Series:
+        refuse_unfit("a cycle table", name, _QUANTITY)
         called = ALSO_CALLED.get(name, name)
         if called in self.absent:
             raise LookupError(f"{name} cannot be computed: {self.absent[called]}")
@@ -342,6 +368,14 @@ def cycle(spec: Spec, *, steps: int = 5, roll: float | str = 0.0, lock: float | 
     Raises Missing when the spec states no travel or lacks what holds the axle, Unreached when the links leave the axle
     free or the steering cannot reach that lock, and ValueError for fewer than one step or what is no angle.
     """
+    refuse_any(
+        (
+            ("cycle()", spec, SPEC),
+            ("steps=", steps, WHOLE),
+            ("roll=", roll, _ANGLE),
+            ("lock=", lock, _ANGLE),
+        )
+    )
     units = spec.build.units
     rolled, turned = (parse(angle, Dimension.ANGLE, units) for angle in (roll, lock))
     with prints_to_standard_error():
@@ -352,6 +386,12 @@ def cycle(spec: Spec, *, steps: int = 5, roll: float | str = 0.0, lock: float | 
         {column.quantity.name: _series(column.quantity, column.values, units) for column in cycled.columns},
         {absent.name: absent.reason for absent in cycled.absent},
     )
+
+
+_ANGLE = Kind(
+    "an angle: a number in degrees, or a text with a unit",
+    lambda value: isinstance(value, str | Real) and not isinstance(value, bool),
+)
 
 
 def _heave(values: Array, units: System) -> Series:
@@ -365,11 +405,17 @@ def _series(quantity: Quantity, values: Array, units: System) -> Series:
 def loads(spec: Spec) -> LoadTable:
     """What tyres, links, bar, joints, springs, stops, straps and brackets carry in each load case.
 
-    Forces are N and moments N m, in vehicle axes (ISO 8855: x forward, y left, z up); tension is positive. A case that
-    cannot be computed raises nothing: `absent` says which, and why.
+    Forces are N and moments N m, in vehicle axes (ISO 8855: x forward, y left, z up); tension is positive. Of a case
+    that cannot be computed beside others `absent` says which, and why.
+
+    Raises, as `cycle` does, where no case can be computed: Missing when the spec lacks what each of them needs, and
+    Unreached when the axle is not held. So an empty table is never taken for a truck without loads.
     """
+    refuse_unfit("loads()", spec, SPEC)
     with prints_to_standard_error():
-        return Job(spec.build).loads.table
+        loads = Job(spec.build).loads
+        loads.refuse_none()
+        return loads.table
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -394,6 +440,15 @@ def sweep(spec: Spec, path: str, values: Iterable[Any], quantity: str, *, steps:
     Raises SpecProblems for a path or a value that the spec cannot have, LookupError for a quantity that there is not,
     with the nearest name, and Missing where the spec lacks what it needs.
     """
+    refuse_any(
+        (
+            ("sweep()", spec, SPEC),
+            ("path=", path, _PATH),
+            ("values=", values, _VALUES),
+            ("quantity=", quantity, _QUANTITY),
+            ("steps=", steps, WHOLE),
+        )
+    )
     name = ALSO_CALLED.get(quantity, quantity)
     held = {each.name: each for each in quantities(spec.build)}
     _known(name, [*held, *ALSO_CALLED], "quantity")
@@ -412,6 +467,12 @@ def sweep(spec: Spec, path: str, values: Iterable[Any], quantity: str, *, steps:
     units = spec.build.units
     made = _series(held[name], np.array(rows).reshape(-1, len(heave)), units)
     return Sweep(made.name, made.meaning, made.values, made.dimension, units, _heave(heave, units), tuple(reasons))
+
+
+_PATH = instance("a spec path, such as lateral_bar.frame.z", str)
+_VALUES = Kind(
+    "a list of values", lambda value: isinstance(value, Iterable) and not isinstance(value, str | bytes | Mapping)
+)
 
 
 def _over(quantity: Quantity, build: Build, heave: Array) -> Array | Absent:

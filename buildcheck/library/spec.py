@@ -13,10 +13,13 @@ from buildcheck.output import outcome
 from buildcheck.output.sheet import place
 from buildcheck.plugins.loading import Collected, usual
 from buildcheck.plugins.standard_output import prints_to_standard_error
+from buildcheck.spec.arguments import FILE, NONE, TRUE_OR_FALSE, Kind, instance, refuse_any
 from buildcheck.spec.document import Document, Unreadable, read_file
 from buildcheck.spec.place import Problem, split
 from buildcheck.spec.schema import problems_in
 from buildcheck.spec.written import plain, with_written
+
+PLUGINS = instance("what buildcheck.load_plugins returned", Collected)
 
 
 class SpecProblems(ValueError):
@@ -44,6 +47,9 @@ class Spec(outcome.Spec):
 
     `file` is its name, `build` the build that it describes, in SI units and vehicle axes (ISO 8855: x forward, y left,
     z up), `plugins` what it was read with. It never changes.
+
+    Two specs are equal where they state the same values, as written, and were read with the same plugins. The name of
+    the file, comments and layout make no difference, and neither does the order of keys.
     """
 
     plugins: Collected
@@ -59,6 +65,7 @@ class Spec(outcome.Spec):
         Raises SpecProblems for a path that is not in the spec and for a value that its field does not allow; the line
         and column are those of the nearest key in the file.
         """
+        refuse_any((("changes=", changes, _CHANGES), ("checked=", checked, TRUE_OR_FALSE)))
         document, sections = self.document, set()
         problems: list[Problem] = []
         for path, value in changes.items():
@@ -78,12 +85,39 @@ class Spec(outcome.Spec):
             raise SpecProblems(self.file, sorted(problems, key=lambda each: (each.line, each.column)))
         return replace(self, document=document, build=read_again(self.build, document.data, sections))
 
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Spec):
+            return NotImplemented
+        return self._stated == other._stated and self.plugins == other.plugins
+
+    def __hash__(self) -> int:
+        return hash(self._stated)
+
+    @property
+    def _stated(self) -> Any:
+        return _frozen(self.document.data)
+
     def __reduce__(self) -> tuple[Any, ...]:
         # The build is read again: what plugins add to it may be functions, which do not pickle.
         return _restored, (self.file, self.document, self.plugins)
 
     def __repr__(self) -> str:
         return f"<Spec {self.file!r}>"
+
+
+_CHANGES = Kind(
+    "a mapping from spec paths to values",
+    lambda value: isinstance(value, Mapping) and all(isinstance(path, str) for path in value),
+)
+
+
+def _frozen(data: Any) -> Any:
+    """Plain data as a value that can be hashed, the kind of each number beside it: true is not 1."""
+    if isinstance(data, dict):
+        return frozenset((key, _frozen(value)) for key, value in data.items())
+    if isinstance(data, list):
+        return tuple(map(_frozen, data))
+    return (isinstance(data, bool), data)
 
 
 def _restored(file: str, document: Document, plugins: Collected) -> Spec:
@@ -101,6 +135,7 @@ def read(path: str | os.PathLike[str], *, plugins: Collected | None = None) -> S
     SpecProblems, with every mistake and its place, where the file cannot be read or is not a valid spec, so that no
     invalid spec is ever inspected.
     """
+    refuse_any((("read()", path, FILE), ("plugins=", plugins, PLUGINS | NONE)))
     with prints_to_standard_error():
         chosen = usual() if plugins is None else plugins
         return spec_from(lambda: read_file(os.fspath(path)), chosen, os.fspath(path))

@@ -11,12 +11,10 @@ from datetime import date, datetime
 from numbers import Integral, Real
 from typing import Any, NamedTuple
 
-from buildcheck.build import Stage
 from buildcheck.build.part import METALS
-from buildcheck.checks.changes import Change
 from buildcheck.checks.check import Check
 from buildcheck.checks.limit import Basis, Limit, Range, Requirement, Verdict
-from buildcheck.checks.rule import Area, Rule, Sample
+from buildcheck.checks.rule import Rule, Sample
 from buildcheck.checks.subjects import Subject
 from buildcheck.checks.waivers import WAIVERS
 from buildcheck.job.layout import ASSUMED_STIFFNESS
@@ -124,7 +122,8 @@ class Kind(NamedTuple):
 
 
 # Each of these makes a new object of plain data: one of a class of the plugin's own, or with a text of such a class,
-# would run the plugin's code wherever it is printed, compared or looked up.
+# would run the plugin's code wherever it is printed, compared or looked up. The classes of rules and checks refuse
+# arguments of a wrong kind themselves.
 
 
 def _whole_rule(rule: Rule) -> Rule:
@@ -132,8 +131,6 @@ def _whole_rule(rule: Rule) -> Rule:
     what = f"its rule {name!r}"
     if not isinstance(name, str) or not NAME.fullmatch(name):
         raise Unusable(f"{what} needs a name of small letters and hyphens, such as link-flatness")
-    if type(rule.area) is not Area or type(rule.from_stage) is not Stage:
-        raise Unusable(f"{what} needs one of the areas and one of the stages of buildcheck.api")
     title, page = _plain(rule.title), _plain(rule.page)
     if not isinstance(title, str) or not isinstance(page, str) or blank(title) or blank(page):
         raise Unusable(f"{what} has no page; write a title, an empty line and a text, and give them as page=")
@@ -206,14 +203,7 @@ def _whole_check(what: str, check: Any, limits: Mapping[str, Limit | Requirement
         raise Unusable(
             f"{what} needs a subject and a function for its check {name!r}; make it with its `check` or `must`"
         )
-    if check.when is not None and not callable(check.when):
-        raise Unusable(f"{what} needs a function for `when` of {name!r}, got {check.when!r}")
-    if not all(isinstance(change, Change) for change in check.changes):
-        raise Unusable(f"{what} has a change of {name!r} that is none of buildcheck.api")
     words = [text if callable(text) else _plain(text) for text in (check.place, check.effect)]
-    wanted, follows = _plain(check.wanted), tuple(map(_plain, check.follows))
-    if not all(callable(text) or isinstance(text, str) for text in (*words, wanted)):
-        raise Unusable(f"{what} needs words for the place and the effect of {name!r}, and for what it wants")
     return Check(
         name,
         check.subject,
@@ -221,11 +211,11 @@ def _whole_check(what: str, check: Any, limits: Mapping[str, Limit | Requirement
         limits[name],
         place=words[0],
         effect=words[1],
-        wanted=wanted,
+        wanted=_plain(check.wanted),
         changes=tuple(check.changes),
         when=check.when,
-        follows=follows,
-        compares=bool(check.compares),
+        follows=tuple(map(_plain, check.follows)),
+        compares=check.compares,
         from_stage=check.from_stage,
         of=check.of,
     )
@@ -235,7 +225,7 @@ def _whole_sample(what: str, sample: Any, limits: Collection[str]) -> Sample:
     if not isinstance(sample, Sample):
         raise Unusable(f"{what} has {sample!r} among its samples; make one with Sample")
     says, change, finds, values = sample
-    if not isinstance(says, str) or not all(isinstance(each, Mapping) for each in (change, finds, values)):
+    if not isinstance(says, str) or blank(plain_text(says)) or not all(map(_is_mapping, (change, finds, values))):
         raise Unusable(f"{what} has a sample that is not made like Sample('the bar short', {{path: value}}, {{}})")
     found = {_plain(name): verdict for name, verdict in finds.items()}
     for name, verdict in found.items():
@@ -243,7 +233,15 @@ def _whole_sample(what: str, sample: Any, limits: Collection[str]) -> Sample:
             raise Unusable(
                 f"{what} has a sample that finds {name!r}: {verdict!r}; name one of its limits, and a Verdict"
             )
-    return Sample(plain_text(says), _plain(change), found, _plain(values))
+    by_hand = {_plain(name): _plain(value) for name, value in values.items()}
+    for name, value in by_hand.items():
+        if not isinstance(value, str):
+            raise Unusable(f"{what} has a sample with the value {name!r}: {value!r}; write it with its unit, as '6 in'")
+    return Sample(plain_text(says), _plain(change), found, by_hand)
+
+
+def _is_mapping(value: object) -> bool:
+    return isinstance(value, Mapping)
 
 
 def _whole_quantity(quantity: Quantity | Family) -> Quantity | Family:

@@ -96,23 +96,33 @@ def told(error: BaseException, function: object = None) -> str:
 
 
 def _meant(error: BaseException) -> str:
-    """A question after the nearest name, where a name was misspelt."""
+    """A question after the nearest name, where a name was misspelt; where none is near, the fields of the part of which
+    one was asked for."""
     try:
         written, known = _written_and_known(error)
         near = nearest(written, known) if written else None
+        declared = _declared(error.obj) if type(error) is AttributeError else []
     except KeyboardInterrupt:
         raise
     except BaseException:  # a plugin's own object may fail at being looked at
         return ""
-    return f"; did you mean {near}?" if near else ""
+    if near:
+        return f"; did you mean {near}?"
+    return f"; it has {', '.join(declared)}" if written and declared else ""
+
+
+def _declared(of: object) -> list[str]:
+    """The fields that the class of an object declares, such as those of a part of the build."""
+    kind = of if isinstance(of, type) else type(of)
+    declared = [name for each in reversed(kind.__mro__) for name in vars(each).get("__annotations__", ())]
+    return [name for name in dict.fromkeys(declared) if name.islower() and not name.startswith("_")]
 
 
 def _written_and_known(error: BaseException) -> tuple[str, list[str]]:
     """The name that was written and is not known, and those that are; "" where the error is of another kind."""
     if type(error) is AttributeError and error.name and error.obj is not None:
         of = error.obj if isinstance(error.obj, type | ModuleType) else type(error.obj)
-        declared = [name for each in getattr(of, "__mro__", ()) for name in vars(each).get("__annotations__", ())]
-        return error.name, [name for name in (*dir(of), *declared) if not name.startswith("_")]
+        return error.name, [name for name in (*dir(of), *_declared(error.obj)) if not name.startswith("_")]
     if type(error) is NameError and error.name:
         trace = error.__traceback__
         while trace is not None and trace.tb_next is not None:

@@ -97,6 +97,20 @@ def parse(value: float | str, dimension: Dimension, system: System) -> float:
     return _parse(value, dimension, system)
 
 
+def dimensions_of(text: str) -> list[Dimension]:
+    """The dimensions that the unit of an amount belongs to; none for a bare number, and for text that is no amount.
+
+    >>> dimensions_of("20 lb")
+    [<Dimension.MASS: 'mass'>, <Dimension.FORCE: 'force'>]
+    """
+    tidy = text.translate(_SAME_SIGNS).strip()
+    if _FEET_AND_INCHES.fullmatch(tidy):
+        return [Dimension.LENGTH]
+    found = _QUANTITY.fullmatch(tidy)
+    spelled = "" if found is None else _unit_text(found["unit"])
+    return [each for each in Dimension if spelled and _known_unit(spelled, each) is not None]
+
+
 # A spec is read twice, by the schema and by the build, and it is full of the same numbers. The types are told apart,
 # since 1 is equal to 1.0.
 @lru_cache(maxsize=4096, typed=True)
@@ -270,14 +284,25 @@ def _spellings(dimension: Dimension) -> dict[str, Unit]:
     return {_unit_text(word): unit for unit in UNITS[dimension] for word in (unit.name, *unit.spellings)}
 
 
-def _unit(spelled: str, written: str, text: str, dimension: Dimension, system: System) -> Unit:
+@cache
+def _folded_spellings(dimension: Dimension) -> dict[str, Unit]:
+    return {word.casefold(): unit for word, unit in _spellings(dimension).items()}
+
+
+def _known_unit(spelled: str, dimension: Dimension) -> Unit | None:
     known = _spellings(dimension)
     if spelled in known:
         return known[spelled]
-    folded = {word.casefold(): unit for word, unit in known.items()}
     # "MM", "Lb" and "mpa" are meant as mm, lb and MPa; a mixed spelling such as mPa is another unit.
-    if spelled.casefold() in folded and (spelled.islower() or spelled.isupper() or spelled.istitle()):
-        return folded[spelled.casefold()]
+    if spelled.islower() or spelled.isupper() or spelled.istitle():
+        return _folded_spellings(dimension).get(spelled.casefold())
+    return None
+
+
+def _unit(spelled: str, written: str, text: str, dimension: Dimension, system: System) -> Unit:
+    known = _known_unit(spelled, dimension)
+    if known is not None:
+        return known
     other = next((other for other in Dimension if spelled in _spellings(other)), None)
     if other is not None:
         reason = f'"{_echo(written)}" is a unit of {other.value}, not of {dimension.value}'
@@ -286,6 +311,7 @@ def _unit(spelled: str, written: str, text: str, dimension: Dimension, system: S
         raise _refusal(text, dimension, system, _EXTRA_PART)
     import difflib  # not needed for a sound file
 
+    folded = _folded_spellings(dimension)
     near = difflib.get_close_matches(spelled.casefold(), folded, n=1)
     meant = f" (the nearest is {folded[near[0]].name})" if near and folded[near[0]].name else ""
     raise _refusal(text, dimension, system, f'"{_echo(written)}" is not a unit of {dimension.value}{meant}')

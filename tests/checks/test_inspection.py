@@ -418,7 +418,7 @@ def recurses(job: Job, subject: object) -> Any:
         (value_of(math.nan), "ValueError: slack came out as nan"),
         (value_of(math.inf), "ValueError: slack came out as inf"),
         (value_of(Spot(math.nan)), "ValueError: slack came out as nan"),
-        (value_of(met(True, "", otherwise="")), "slack answers with met(...), and is held to a limit"),
+        (value_of(met(True, "fixed", otherwise="")), "slack answers with met(...), and is held to a limit"),
         (lambda job, subject: job.build.axel, "AttributeError: Build has no field 'axel'"),
     ],
 )

@@ -10,6 +10,7 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
+import numpy as np
 import pytest
 from buildcheck_rules import buildcheck_rules
 from hypothesis import given, settings
@@ -34,6 +35,7 @@ from buildcheck.api import (
 )
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Basis, Bounds, Limit
+from buildcheck.checks.shop_limits import WHERE
 from buildcheck.checks.standard import Standard
 from buildcheck.checks.standard_file import NotUsable, plugin_files, read_standard
 from buildcheck.job.cycle import cycle
@@ -447,6 +449,103 @@ def test_an_own_limit_on_every_part_of_a_kind_is_that_of_the_cycling_sheet(tamar
         assert reading.cure.words == "change it"
 
 
+def held_at(tamarack: Build, quantity: str, where: str, value: str) -> float:
+    """What a limit is held to, in degrees or metres, worked out from the cycle and the lines of the job."""
+    job = Job(tamarack)
+    if where == "lock":
+        columns = [
+            next(each.values for each in cycle(tamarack, steps=20, lock=lock).columns if each.quantity.name == quantity)
+            for lock in (tamarack.steering.lock_angle, -tamarack.steering.lock_angle)
+        ]
+        values, ride = np.concatenate(columns), np.repeat([each[20] for each in columns], 41)
+    else:
+        line = getattr(job.lines, where)
+        values = job.quantity(quantity, line).values[: line.declared]
+        ride = job.quantity(quantity, line).ride.value
+    pick = {
+        "largest": values.max,
+        "smallest": values.min,
+        "farthest-from-zero": lambda: values[np.abs(values).argmax()],
+        "change": lambda: (values - ride)[np.abs(values - ride).argmax()],
+    }
+    return float(pick[value]())
+
+
+@pytest.mark.parametrize("value", ["largest", "smallest", "farthest-from-zero", "change"])
+@pytest.mark.parametrize("where", ["travel", "bump", "droop", "articulation", "lock"])
+def test_an_own_limit_is_held_where_and_by_which_value_it_says(tamarack: Build, where: str, value: str) -> None:
+    """A bound a hair beyond the value passes, and one a hair short of it does not."""
+    found = math.degrees(held_at(tamarack, "caster", where, value))
+    end, hair = ("above", 1e-6) if found > 0 else ("below", -1e-6)
+    outcome = []
+    for bound in (found + hair, found - hair):
+        text = own_text("caster", where, "{above: none}", f"{{{end}: {bound!r}}}")
+        by = standard(text.replace("    basis:", f"    value: {value}\n    basis:"))
+        (reading,) = inspect(tamarack, RULES, standard=by, only=["ours"]).readings
+        assert math.degrees(reading.value or 0) == pytest.approx(found, rel=1e-9)
+        assert reading.pose is not None
+        outcome.append(reading.verdict)
+    assert outcome == [Verdict.OK, Verdict.ERROR]
+    which = "change from ride height, " if value == "change" else f"{value.replace('-', ' ')} "
+    assert reading.meaning.startswith(f"{which}{WHERE[where]}: ")
+
+
+@pytest.mark.parametrize("where", ["bump", "droop", "lock"])
+def test_an_own_limit_without_a_value_is_held_at_the_worst_of_the_way(tamarack: Build, where: str) -> None:
+    low, high = (math.degrees(held_at(tamarack, "caster", where, value)) for value in ("smallest", "largest"))
+    for bounds, worst in ((f"{{below: {low + 1e-6!r}}}", low), (f"{{above: {high - 1e-6!r}}}", high)):
+        [reading] = own(tamarack, "caster", where, "{above: none}", bounds)
+        assert (reading.verdict, math.degrees(reading.value or 0)) == (Verdict.ERROR, pytest.approx(worst))
+    [reading] = own(tamarack, "caster", where, "{above: none}", f"{{below: {low - 1e-6!r}, above: {high + 1e-6!r}}}")
+    assert reading.verdict is Verdict.OK
+
+
+def changes_text(quantity: str, error: str, changes: str, where: str = "ride") -> str:
+    return own_text(quantity, where, "{above: none}", error).replace(
+        "    basis:", f"    changes: {changes}\n    basis:"
+    )
+
+
+@pytest.mark.parametrize(
+    ("quantity", "error", "changes", "words_", "edits"),
+    [
+        (
+            "coilover-length", "{above: 27 in}", "[{move: frame, axis: z}]",
+            "move the frame end of the left and right coilover down {amount}", {"coilovers.coilover.both.frame.z"},
+        ),
+        (
+            "coilover-droop-to-spare", "{below: 9 in}", "[{resize: extended_length}]",
+            "make the extended length of the left and right coilover {amount} longer",
+            {"coilovers.coilover.both.extended_length"},
+        ),
+        (
+            "roll-centre-height", "{above: 21 in}", "[{move: lateral_bar.frame, axis: z}]",
+            "move the frame end of the lateral bar down {amount}", {"lateral_bar.frame.z"},
+        ),
+        (  # the first that is enough
+            "coilover-droop-to-spare", "{below: 9 in}", "[{move: axle, axis: x}, {set: extended_length}]",
+            "set the extended length of the left and right coilover to {amount}",
+            {"coilovers.coilover.both.extended_length"},
+        ),
+        ("coilover-length", "{above: 3 in}", "[{move: frame, axis: z}]", "change it", set()),  # none is enough
+    ],
+)  # fmt: skip
+def test_a_change_of_an_own_limit_is_found_by_trying_and_is_enough(
+    tamarack: Build, quantity: str, error: str, changes: str, words_: str, edits: set[str]
+) -> None:
+    by = standard(changes_text(quantity, error, changes))
+    found = inspect(tamarack, RULES, standard=by, only=["ours"]).readings
+    assert {each.verdict for each in found} == {Verdict.ERROR}
+    for reading in found:
+        assert reading.cure is not None
+        assert reading.cure.words == words_
+        assert {edit.path for edit in reading.cure.edits} == edits
+        if edits:
+            changed = Job(tamarack).changed_by(reading.cure).build
+            after = inspect(changed, RULES, standard=by, only=["ours"]).readings
+            assert {each.verdict for each in after} == {Verdict.OK}
+
+
 def test_an_own_limit_on_one_part(tamarack: Build) -> None:
     [reading] = own(tamarack, "right-coilover-bump-to-spare", "travel", "{below: 40}")
     columns = {column.quantity.name: column.values for column in cycle(tamarack, steps=20).columns}
@@ -638,6 +737,26 @@ MISTAKES = [
     ("own_limits: [{name: own, quantity: caster, where: ride, error: {below: 1 in}, basis: b, message: m, area: axle}]",
      (4, 65, "own_limits[0].error.below"),
      '"1 in" cannot be read as an angle: "in" is a unit of length, not of angle; write it like 5.5 deg'),
+    ("own_limits: [{name: own, quantity: caster, where: ride, value: largest, error: {below: 1}, basis: b, message: m,"
+     " area: axle}]", (4, 57, "own_limits[0].value"), "at ride height there is only one value; leave it out"),
+    *((f"own_limits: [{{name: own, quantity: {quantity}, where: ride, error: {{below: 1}}, basis: b, message: m, "
+       f"area: axle,\n  changes: [{change}]}}]", (5, column, f"own_limits[0].changes[0]{key}"), sentence)
+      for quantity, change, column, key, sentence in (
+        ("caster", "{move: lateral_bar.fraem, axis: z}", 14, ".move",
+         'there is no field "fraem"; did you mean "frame"?'),
+        ("caster", "{resize: lateral_bar.frame}", 14, ".resize",
+         '"lateral_bar.frame" is not a length, so that it cannot be changed by resize'),
+        ("caster", "{move: lateral_bar.length, axis: z}", 14, ".move",
+         '"lateral_bar.length" is not a point, so that it cannot be changed by move'),
+        ("caster", "{set: lateral_bar.tube}", 14, ".set",
+         '"lateral_bar.tube" is not an amount, so that it cannot be changed by set'),
+        ("caster", "{move: lateral_bar.frame}", 13, "", "own_limits[0].changes[0] needs one of move with its axis, "
+         "resize, or set"),
+        ("caster", "{resize: a, set: b}", 13, "",
+         "own_limits[0].changes[0] needs one of move with its axis, resize, or set"),
+        ("coilover-length", "{resize: extended_lenght}", 14, ".resize",
+         'there is no field "extended_lenght"; did you mean "extended_length"?'),
+      )),
     ("own_limits: [{name: Own, quantity: caster, where: ride, error: {below: 1}, basis: b, message: m, area: axle}]",
      (4, 15, "own_limits[0].name"),
      'own_limits[0].name must be written like droop-to-spare, and this is the text "Own"'),

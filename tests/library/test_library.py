@@ -452,8 +452,84 @@ def test_a_quantity_that_is_unknown_or_absent_says_so(spec: buildcheck.Spec) -> 
         _ = buildcheck.cycle(bare, steps=1)["bump-steer"]
     with pytest.raises(buildcheck.Missing, match="steering"):
         buildcheck.sweep(bare, "lateral_bar.frame.z", [22, 23], "bump-steer")
-    with pytest.raises(buildcheck.Missing, match="travel"):
-        buildcheck.cycle(buildcheck.read(MINIMAL))
+
+
+def test_what_can_be_computed_for_no_pose_and_no_case_raises_the_same_from_cycle_loads_and_sweep(
+    spec: buildcheck.Spec,
+) -> None:
+    minimal = buildcheck.read(MINIMAL)
+    with pytest.raises(buildcheck.Missing, match="the spec lacks travel"):
+        buildcheck.cycle(minimal)
+    with pytest.raises(buildcheck.Missing, match="the spec lacks coilovers"):
+        buildcheck.loads(minimal)
+    with pytest.raises(buildcheck.Missing, match="the spec lacks travel"):
+        buildcheck.sweep(minimal, "vehicle.track", [60], "steer")
+    point = spec.changed({"lateral_bar.frame": [5.5, -16.5, 19.9]})  # a bar that is a point, and holds nothing
+    with pytest.raises(buildcheck.Unreached):
+        buildcheck.cycle(point)
+    with pytest.raises(buildcheck.Unreached):
+        buildcheck.loads(point)
+
+
+library: Any = buildcheck  # so that a wrong kind of argument is no mistake of types
+
+WRONG_KINDS: list[tuple[Callable[[Any], Any], str]] = [
+    (lambda spec: library.read(5), "read() takes the name of a file, got 5"),
+    (lambda spec: library.read(MINIMAL, plugins=5), "plugins= takes what buildcheck.load_plugins returned or None, "),
+    (lambda spec: library.load_plugins(5), "load_plugins() takes the name of a file, got 5"),
+    (lambda spec: library.inspect("truck"), "inspect() takes a Spec, as buildcheck.read returns, got 'truck'"),
+    (lambda spec: library.inspect(spec, stage=5), "stage= takes the name of a stage or None, got 5"),
+    (lambda spec: library.inspect(spec, only=5), "only= takes names of rules, got 5"),
+    (lambda spec: library.inspect(spec, only=[5]), "only= takes names of rules, got [5]"),
+    (lambda spec: library.inspect(spec, standard=5), "standard= takes the name of a file or None, got 5"),
+    (lambda spec: library.inspect(spec, today="today"), "today= takes a date, such as date(2026, 3, 14) or None, got"),
+    (lambda spec: library.inspect(spec, plugins=[]), "plugins= takes what buildcheck.load_plugins returned or None, "),
+    (lambda spec: library.inspect(spec, how_sure=5), "how_sure= takes True or False, got 5"),
+    (lambda spec: library.inspect(spec, changes="no"), "changes= takes True or False, got 'no'"),
+    (lambda spec: library.cycle("truck"), "cycle() takes a Spec, as buildcheck.read returns, got 'truck'"),
+    (lambda spec: library.cycle(spec, steps=2.5), "steps= takes a whole number, got 2.5"),
+    (lambda spec: library.cycle(spec, steps=True), "steps= takes a whole number, got True"),
+    (lambda spec: library.cycle(spec, roll=None), "roll= takes an angle: a number in degrees, or a text with a unit, "),
+    (lambda spec: library.cycle(spec, lock=[5]), "lock= takes an angle: a number in degrees, or a text with a unit, "),
+    (lambda spec: library.cycle(spec, steps=1)[5], "a cycle table takes the name of a quantity, got 5"),
+    (lambda spec: library.loads("truck"), "loads() takes a Spec, as buildcheck.read returns, got 'truck'"),
+    (lambda spec: library.sweep(5, "a", [1], "steer"), "sweep() takes a Spec, as buildcheck.read returns, got 5"),
+    (lambda spec: library.sweep(spec, 5, [1], "steer"), "path= takes a spec path, such as lateral_bar.frame.z, got 5"),
+    (lambda spec: library.sweep(spec, "a", "22 in", "steer"), "values= takes a list of values, got '22 in'"),
+    (lambda spec: library.sweep(spec, "a", 5, "steer"), "values= takes a list of values, got 5"),
+    (lambda spec: library.sweep(spec, "a", [5], 5), "quantity= takes the name of a quantity, got 5"),
+    (lambda spec: library.sweep(spec, "a", [5], "steer", steps="5"), "steps= takes a whole number, got '5'"),
+    (lambda spec: spec.changed(["a"]), "changes= takes a mapping from spec paths to values, got ['a']"),
+    (lambda spec: spec.changed({5: 1}), "changes= takes a mapping from spec paths to values, got {5: 1}"),
+    (lambda spec: spec.changed({}, checked="yes"), "checked= takes True or False, got 'yes'"),
+]
+
+
+@pytest.mark.parametrize(("call", "sentence"), WRONG_KINDS, ids=[sentence for _, sentence in WRONG_KINDS])
+def test_an_argument_of_a_wrong_kind_is_one_sentence(
+    call: Callable[[Any], Any], sentence: str, spec: buildcheck.Spec
+) -> None:
+    with pytest.raises(TypeError) as raised:
+        call(spec)
+    assert str(raised.value).startswith(sentence)
+
+
+def test_specs_are_equal_where_they_state_the_same_and_have_the_same_plugins(
+    spec: buildcheck.Spec, rule_file: Path, tmp_path: Path
+) -> None:
+    again = buildcheck.read(TAMARACK)
+    assert (again == spec, again is spec, hash(again) == hash(spec)) == (True, False, True)
+    copied = tmp_path / "copy.buildcheck.yaml"
+    copied.write_text("# a copy\n" + TAMARACK.read_text(encoding="utf-8"), encoding="utf-8")
+    assert buildcheck.read(copied) == spec
+    assert len({spec, again, buildcheck.read(copied)}) == 1
+    higher = spec.changed({"lateral_bar.frame.z": 23})
+    assert higher != spec
+    assert higher.changed({"lateral_bar.frame.z": spec.document.data["lateral_bar"]["frame"][2]}) == spec
+    assert spec.changed({"shop.bay": 1}) != spec.changed({"shop.bay": True})
+    assert spec.changed({"shop.bay": 1}) == spec.changed({"shop.bay": 1.0})
+    assert buildcheck.read(TAMARACK, plugins=buildcheck.load_plugins(rule_file)) != spec
+    assert spec != "a spec"
 
 
 def test_loads_are_those_of_the_command(spec: buildcheck.Spec) -> None:

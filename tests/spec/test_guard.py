@@ -9,7 +9,10 @@ from typing import Any
 
 import pytest
 
+from buildcheck.build import Build
 from buildcheck.spec.guard import LONGEST, Mishap, Unusable, guarded, place_of, plain_text
+from buildcheck.spec.names import nearest
+from buildcheck.testing import sound_build
 
 LINE = sys._getframe().f_lineno + 4
 
@@ -94,3 +97,42 @@ def test_the_place_of_a_function_is_found_below_what_wraps_it() -> None:
     vars(wrapper)["__wrapped__"] = partial(fails, ValueError())
     assert place_of(wrapper) == place_of(fails) == f"spec/test_guard.py, line {LINE - 1}"
     assert place_of(len) == place_of(None) == ""
+
+
+@pytest.mark.parametrize(
+    ("read", "said"),
+    [
+        (lambda build: build.stering, "Build has no field 'stering'; did you mean steering?"),
+        (lambda build: build.lateral_bar.fraem, "LateralBar has no field 'fraem'; did you mean frame?"),
+        # Near no field of the build, though it has letters of `brake_lines`: then all that there are.
+        (
+            lambda build: build.drag_lnk,
+            "Build has no field 'drag_lnk'; it has path, label, side, format, units, build, ",
+        ),
+        (
+            lambda build: build.lateral_bar.bushing,
+            "LateralBar has no field 'bushing'; it has path, label, side, frame, axle, length, tube, joints",
+        ),
+    ],
+)
+def test_a_misspelt_field_names_the_nearest_or_all_of_the_part(read: Callable[[Build], object], said: str) -> None:
+    with pytest.raises(Mishap) as raised, guarded():
+        read(sound_build())
+    assert str(raised.value).startswith(f"AttributeError: {said}")
+
+
+@pytest.mark.parametrize(
+    ("written", "known", "near"),
+    [
+        ("link-flatnes", ["link-flatness", "link-strength"], "link-flatness"),
+        ("fraem", ["frame", "axle"], "frame"),
+        ("Frame End", ["frame-end"], "frame-end"),
+        ("length", ["free_length", "rate"], "free_length"),  # all of its words
+        ("drag_lnk", ["brake_lines"], None),
+        ("ab", ["ba"], None),  # two letters, and both are changed
+        ("abd", ["abc"], "abc"),  # a third of the letters just passes
+        ("abdd", ["abcc"], None),  # half of them does not
+    ],
+)
+def test_the_nearest_name_has_few_typing_errors(written: str, known: list[str], near: str | None) -> None:
+    assert nearest(written, known) == near
