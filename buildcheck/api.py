@@ -54,12 +54,12 @@ from buildcheck.job.held_ends import HeldEnd
 from buildcheck.job.joints import JointOf, joints_of
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.moving import MovingAxle
-from buildcheck.job.quantities import Family, Quantity
+from buildcheck.job.named_quantity import Family, Quantity
 from buildcheck.job.shop import amount_in, shop_amount, shown_in, unowned_shop_keys
 from buildcheck.job.subjects import Pair
 from buildcheck.plugins.contributions import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
-from buildcheck.plugins.loading import INTERFACE as _INTERFACE
-from buildcheck.plugins.loading import hook, rules_hook
+from buildcheck.plugins.hooks import INTERFACE as _INTERFACE
+from buildcheck.plugins.hooks import hook, rules_hook
 from buildcheck.spec.guard import Unusable as _Unusable
 from buildcheck.spec.quantity import Dimension
 

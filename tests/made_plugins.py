@@ -27,7 +27,8 @@ from buildcheck.api import (
     rules_hook,
 )
 from buildcheck.plugins import loading as plugins
-from buildcheck.plugins.loading import INTERFACE, PluginFailure
+from buildcheck.plugins.hooks import INTERFACE
+from buildcheck.plugins.loading import PluginFailure
 
 PRACTICE = common_practice("as it is done")
 SOUND_PAGE = "The hose is fixed.\n\nWhat it checks: the hose."

@@ -88,10 +88,6 @@ class Stance:
         self.span_x, self.span_y, self.span_z = np.empty((3, *shape))
         self.square, self.closure, self.spare = np.empty((3, *shape))
         self.cos_pitch, self.sin_pitch, self.cos_yaw, self.sin_yaw = np.empty((4, *shape[1:]))
-        self.ask(constraints, heave, roll)
-
-    def ask(self, constraints: Constraints, heave: Array, roll: Array) -> None:
-        """Turn to other constraints, heave and roll, of the same shapes."""
         self.constraints = constraints
         self.heave = heave
         self.length_squared = constraints.length * constraints.length
@@ -130,10 +126,6 @@ class Stance:
         out_first -= np.multiply(second, sine, out=self.spare)
         np.multiply(first, sine, out=out_second)
         out_second += np.multiply(second, cosine, out=self.spare)
-
-    def displacement(self) -> tuple[Array, Array]:
-        """How far the axle centre is from its place at ride, x and y along the vehicle's axes, m."""
-        return along_vehicle(self.forward, self.lateral, self.cos_yaw, self.sin_yaw)
 
     def gradients(self, into: Array) -> None:
         """Derivatives of the closures with respect to the unknowns, written to `into` (4, n, ...).

@@ -35,11 +35,6 @@ class ElasticEquations:
         self.gradient, self.spare = np.empty((2, UNKNOWNS, *shape[1:]))
         self.constraints, self.roll = constraints, roll
 
-    def ask(self, constraints: Constraints, heave: Array, roll: Array) -> None:
-        """Turn to other constraints, heave and roll, of the same shapes."""
-        self.constraints, self.roll = constraints, roll
-        self.stance.ask(constraints, heave, roll)
-
     def place(self, unknowns: Array) -> Array:
         """Put the axle at `unknowns` (4, ...); returns the gradient over the largest stiffness there, m.
 
@@ -61,10 +56,6 @@ class ElasticEquations:
         error[PITCH:] /= constraints.size
         largest: Array = error.max(axis=0)
         return largest
-
-    def rest(self) -> Array:
-        """What is left of the equations at the present place, (4, ...)."""
-        return self.gradient
 
     def linearise(self, into: Array) -> None:
         """Newton's equations at the present place, written to `into` (5, 4, ...); see

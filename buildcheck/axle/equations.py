@@ -14,14 +14,8 @@ class Equations(Protocol):
 
     stance: Stance
 
-    def ask(self, constraints: Constraints, heave: Array, roll: Array) -> None:
-        """Turn to other constraints, heave and roll, of the same shapes."""
-
     def place(self, unknowns: Array) -> Array:
         """Put the axle at `unknowns` (4, ...); returns how far from solved, m."""
-
-    def rest(self) -> Array:
-        """What is left of the equations at the present place, (4, ...)."""
 
     def linearise(self, into: Array) -> None:
         """Newton's equations at the present place, written to `into` (5, 4, ...)."""

@@ -14,11 +14,6 @@ class ExactEquations:
         self.stance = Stance(constraints, heave, roll)
         self.per_length = 1.0 / constraints.length
 
-    def ask(self, constraints: Constraints, heave: Array, roll: Array) -> None:
-        """Turn to other constraints, heave and roll, of the same shapes."""
-        self.per_length = 1.0 / constraints.length
-        self.stance.ask(constraints, heave, roll)
-
     def place(self, unknowns: Array) -> Array:
         """Put the axle at `unknowns` (4, ...); returns the largest stretch of a constraint there, m."""
         self.stance.place(unknowns)
@@ -26,10 +21,6 @@ class ExactEquations:
         np.multiply(self.stance.closure, self.per_length, out=spare)
         largest: Array = np.abs(spare, out=spare).max(axis=0)
         return largest
-
-    def rest(self) -> Array:
-        """What is left of the equations at the present place, (4, ...)."""
-        return self.stance.closure
 
     def linearise(self, into: Array) -> None:
         """Newton's equations at the present place, written to `into` (5, 4, ...).

@@ -15,7 +15,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from buildcheck.axle.constraints import PITCH, UNKNOWNS, Array, Constraints, Stance, along_vehicle
 from buildcheck.axle.continuation import walk
-from buildcheck.axle.surface import degrees_for, solve_by_surface
 from buildcheck.axle.twist import TwistedArms, arms_about
 
 INDEPENDENT = 1e-9
@@ -122,13 +121,7 @@ def solve(layout: Layout, heave: ArrayLike, roll: ArrayLike) -> Poses:
     stretch = np.empty((len(constraints.length), builds, poses))
     status = np.zeros((builds, poses), dtype=np.int8)
     with np.errstate(all="ignore"):  # poses out of reach meet infinities on the way; NaN never passes for solved
-        degrees = degrees_for(builds, poses)
-        if degrees is None:
-            left = np.ones((builds, poses), dtype=bool)
-        else:
-            left = ~solve_by_surface(constraints, heave_rows, roll_rows, degrees, place, stretch)
-        if left.any():
-            _walk_to(left, constraints, heave_rows, roll_rows, place, stretch, status)
+        _walk_to_all(constraints, heave_rows, roll_rows, place, stretch, status)
     rows = 0 if flat else slice(None)
     return Poses(
         heave=asked_heave,
@@ -176,17 +169,11 @@ def weakest_hold(layout: Layout) -> Hold:
     return Hold(float(values[-1]), MOTIONS[int(np.argmax(np.abs(basis[-1])))])
 
 
-def _walk_to(
-    left: NDArray[np.bool_],
-    constraints: Constraints,
-    heave: Array,
-    roll: Array,
-    place: Array,
-    stretch: Array,
-    status: NDArray[np.int8],
+def _walk_to_all(
+    constraints: Constraints, heave: Array, roll: Array, place: Array, stretch: Array, status: NDArray[np.int8]
 ) -> None:
-    """Walk to the poses of `left` (builds, poses) from ride height, writing the last three arguments."""
-    row, column = np.nonzero(left)
+    """Walk to each pose (builds, poses) from ride height, writing the last three arguments."""
+    row, column = (index.ravel() for index in np.indices(heave.shape))
     for start in range(0, row.size, WALK_BLOCK):
         some = (row[start : start + WALK_BLOCK], column[start : start + WALK_BLOCK])
         part = constraints if len(heave) == 1 else constraints.at(some[0])

@@ -1,1 +1,1 @@
-"""One check: a quantity of one kind of subject, held to one limit, with the changes that can bring it inside."""
+"""Checks, rules and limits; an inspection by them, as a shop's standard and the spec's waivers have it."""

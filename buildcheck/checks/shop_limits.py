@@ -18,7 +18,8 @@ from buildcheck.checks.limit import SEVERITY, Limit
 from buildcheck.checks.rule import Area, Rule
 from buildcheck.checks.subjects import Subject, Whole
 from buildcheck.job import Curve, Job, Line, PoseName, Spot, Unreached
-from buildcheck.job.quantities import Family, Quantity, families, of_no_part, quantities
+from buildcheck.job.named_quantity import Family, Quantity
+from buildcheck.job.quantities import families, of_no_part, quantities
 from buildcheck.job.subjects import SUBJECTS
 from buildcheck.spec.additions import Additions
 from buildcheck.spec.names import nearest, no_such

@@ -32,7 +32,7 @@ from buildcheck.commands.progress import progress
 from buildcheck.commands.specs import read_spec
 
 if TYPE_CHECKING:
-    from buildcheck.job.quantities import Quantity
+    from buildcheck.job.named_quantity import Quantity
     from buildcheck.output.outcome import Cycled
     from buildcheck.plugins.loading import Collected
 

@@ -13,7 +13,8 @@ from buildcheck.job import Job
 from buildcheck.job.curve import Array, PoseName, Unreached
 from buildcheck.job.gaps import Gap
 from buildcheck.job.lock import FullLock
-from buildcheck.job.quantities import Absent, Quantity, told
+from buildcheck.job.named_quantity import Absent, Quantity
+from buildcheck.job.quantities import told
 from buildcheck.job.travel_limits import TravelLimits
 
 Found = TypeVar("Found")

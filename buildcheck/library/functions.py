@@ -29,7 +29,8 @@ from buildcheck.job import Job
 from buildcheck.job.curve import Array
 from buildcheck.job.cycle import heave_of, over_travel
 from buildcheck.job.load_table import LoadTable
-from buildcheck.job.quantities import Absent, Quantity, quantities, told_of
+from buildcheck.job.named_quantity import Absent, Quantity
+from buildcheck.job.quantities import quantities, told_of
 from buildcheck.library.spec import PLUGINS, Spec, SpecProblems
 from buildcheck.output import lines, words
 from buildcheck.plugins.loading import Collected, PluginFailure, load_rule_files, usual

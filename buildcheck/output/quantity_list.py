@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 
-from buildcheck.job.quantities import Family, Quantity, families, of_no_part
+from buildcheck.job.named_quantity import Family, Quantity
+from buildcheck.job.quantities import families, of_no_part
 from buildcheck.output import words
 from buildcheck.output.text_layout import Page
 from buildcheck.output.words import printable

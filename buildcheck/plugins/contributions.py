@@ -18,7 +18,8 @@ from buildcheck.checks.rule import Rule, Sample
 from buildcheck.checks.subjects import Subject
 from buildcheck.checks.waivers import WAIVERS
 from buildcheck.job.layout import ASSUMED_STIFFNESS
-from buildcheck.job.quantities import Family, Quantity, families, of_no_part
+from buildcheck.job.named_quantity import Family, Quantity
+from buildcheck.job.quantities import families, of_no_part
 from buildcheck.job.subjects import SUBJECTS
 from buildcheck.spec.additions import NOTHING_ADDED
 from buildcheck.spec.guard import Unusable, plain_text

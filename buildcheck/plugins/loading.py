@@ -1,4 +1,4 @@
-"""How rules and whatever else a shop adds come in: the hooks that a plugin implements, and the manager that collects.
+"""Loading plugins: what each offers is collected, and one that fails is named.
 
 The built-in rules come in by the same entry point as a shop's. A plain Python file comes in when it is named, and only
 then: a file beside a spec is never run because it lies there.
@@ -6,14 +6,9 @@ then: a file beside a spec is never run because it lies there.
 
 from __future__ import annotations
 
-import importlib.util
 import inspect
-import io
 import os
-import stat
-import sys
 import time
-import tokenize
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
@@ -21,83 +16,27 @@ from importlib.metadata import EntryPoint, entry_points
 from itertools import islice
 from pathlib import Path
 from pickle import PicklingError
-from types import MappingProxyType, ModuleType
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 import pluggy
 
 from buildcheck.checks.rule import Rule
-from buildcheck.job.quantities import Family, Quantity
+from buildcheck.job.named_quantity import Family, Quantity
 from buildcheck.plugins.contributions import KINDS, BoltGrade, JointKind, Kind, Metal, OutputFormat, ShopFields, name_of
+from buildcheck.plugins.hooks import INTERFACE, PROJECT, HookSpecifications
+from buildcheck.plugins.rule_files import RULE_FILE, files_of, module_of
 from buildcheck.spec.additions import NOTHING_ADDED, Additions
 from buildcheck.spec.guard import Mishap, Unusable, frames, guarded
 
-PROJECT = "buildcheck"
 ENTRY_POINT_GROUP = "buildcheck"
 BUILT_IN = "buildcheck_rules"
-
-INTERFACE = 2
-"""The version of the interface that plugins are written to. A plugin states the one it needs in `BUILDCHECK_INTERFACE`;
-one that needs another is refused. It rises when the form of what plugins are written with changes: 2 is that of
-rules made of checks. Hooks and names of `buildcheck.api` may be added without a new number."""
 
 PATIENCE = 1.0
 """Seconds that a plugin may take to load, and a rule for one spec, before it is reported as slow."""
 
-MOST_BYTES = 1_000_000
-"""The largest rule file."""
-
 MOST_OFFERED = 1000
 """The most things of one kind that a plugin may offer: one that never ends offers more."""
-
-RULE_FILE = "the rule file "
-"""What begins the name of a module that was made of a plain Python file."""
-
-hook_specification = pluggy.HookspecMarker(PROJECT)
-rules_hook = pluggy.HookimplMarker(PROJECT)
-hook = rules_hook
-
-
-class HookSpecifications:
-    """What a plugin may implement: any of these, as functions of its module, each marked with `hook` (or `rules_hook`,
-    its older name). All are called once, when buildcheck starts. The comment of each says since which interface it
-    is there."""
-
-    @hook_specification
-    def buildcheck_rules(self) -> Iterable[Rule]:
-        """The rules that the plugin adds, each a `Rule` with its checks. Since interface 1, in this form since 2."""
-        raise AssertionError("a hook specification is never called")
-
-    @hook_specification
-    def buildcheck_quantities(self) -> Iterable[Quantity | Family]:
-        """Quantities over the travel, listed beside the built-in ones: `buildcheck cycle` and a shop standard know them
-        by name, and a rule has them by `quantity.over(job, line)`. Since interface 1."""
-        raise AssertionError("a hook specification is never called")
-
-    @hook_specification
-    def buildcheck_shop_fields(self) -> Iterable[ShopFields]:
-        """The one key under `shop:` that the plugin owns, with its JSON Schema, in a list. Since interface 1."""
-        raise AssertionError("a hook specification is never called")
-
-    @hook_specification
-    def buildcheck_outputs(self) -> Iterable[OutputFormat]:
-        """Formats of `buildcheck inspect --output NAME`. Since interface 1."""
-        raise AssertionError("a hook specification is never called")
-
-    @hook_specification
-    def buildcheck_joint_kinds(self) -> Iterable[JointKind]:
-        """Kinds of joint that a spec may name. Since interface 1."""
-        raise AssertionError("a hook specification is never called")
-
-    @hook_specification
-    def buildcheck_bolt_grades(self) -> Iterable[BoltGrade]:
-        """Grades of bolt that a spec may name. Since interface 1."""
-        raise AssertionError("a hook specification is never called")
-
-    @hook_specification
-    def buildcheck_metals(self) -> Iterable[Metal]:
-        """Metals that a spec may name. Since interface 1."""
-        raise AssertionError("a hook specification is never called")
 
 
 class PluginFailure(NamedTuple):
@@ -181,10 +120,10 @@ def load_rule_files(paths: Iterable[str | Path], after: Collected | None = None)
     paths = [*paths]
     if any(not str(path) for path in paths):
         raise ValueError("a rule file needs a name, and one is empty")
-    once = {os.path.realpath(file): str(file) for path in paths for file in _files_of(Path(path))}
+    once = {os.path.realpath(file): str(file) for path in paths for file in files_of(Path(path))}
     collected = Collected() if after is None else after
     for path, name in once.items():
-        collected = _joined(collected, name, lambda path=path, name=name: _module_of(Path(path), name), patient=False)  # type: ignore[misc]
+        collected = _joined(collected, name, lambda path=path, name=name: module_of(Path(path), name), patient=False)  # type: ignore[misc]
     return replace(collected, files=(*collected.files, *once))
 
 
@@ -198,14 +137,6 @@ def loaded(installed: bool, files: tuple[str, ...]) -> Collected:
 def usual() -> Collected:
     """What the installed plugins offer, loaded once in a process."""
     return loaded(True, ())
-
-
-def _files_of(path: Path) -> list[Path]:
-    """The rule files that a path names: itself; or of a folder that is no package, its Python files but for tests."""
-    if not path.is_dir() or (path / "__init__.py").exists():
-        return [path]
-    files = sorted(each for each in path.glob("*.py") if not each.name.startswith(("test_", "conftest", "_")))
-    return files or [path]
 
 
 class Halted(KeyboardInterrupt):
@@ -322,54 +253,6 @@ def _whole(offered: Any, kind: Kind) -> Any:
 def _function_of(offered: Any) -> object:
     """The function by whose place in the file an author finds what is meant; None where there is none."""
     return offered.checks[0].code if type(offered) is Rule and offered.checks else None
-
-
-def _module_of(file: Path, name: str) -> ModuleType:
-    """The module that a Python file makes, run from its text: nothing is written beside it. `name` is what the person
-    who named the file wrote."""
-    if file.is_dir():
-        return _package_of(file, name)
-    try:
-        if not stat.S_ISREG(file.stat().st_mode):
-            raise Unusable("it is not a file; a plugin on the command line is a Python file")
-        with file.open("rb") as stream:
-            raw = stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        raise Unusable(f"it cannot be read: {(error.strerror or str(error)).lower()}") from None
-    if len(raw) > MOST_BYTES:
-        raise Unusable(f"it is larger than {MOST_BYTES} bytes, the most that a rule file may have")
-    encoding, _ = tokenize.detect_encoding(io.BytesIO(raw).readline)
-    module = ModuleType(f"{RULE_FILE}{name}")  # no name that an import statement could ask for
-    module.__file__ = str(file)
-    sys.modules[module.__name__] = module  # where dataclasses look for the module of a class
-    try:
-        exec(compile(raw.decode(encoding), str(file), "exec", dont_inherit=True), module.__dict__)
-    except BaseException:
-        del sys.modules[module.__name__]
-        raise
-    return module
-
-
-def _package_of(folder: Path, name: str) -> ModuleType:
-    """The package that a folder with an `__init__.py` makes; its files may import each other with a dot."""
-    init = folder / "__init__.py"
-    if not init.exists():
-        raise Unusable("it is a folder without a Python file that could be a rule")
-    called = f"{RULE_FILE}{name.replace('.', '_')}"  # a dot would make it part of another package
-    spec = importlib.util.spec_from_file_location(called, init, submodule_search_locations=[str(folder)])
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    writes, sys.dont_write_bytecode = sys.dont_write_bytecode, True  # nothing is written beside it
-    sys.modules[called] = module
-    try:
-        spec.loader.exec_module(module)
-    except BaseException:
-        del sys.modules[called]
-        raise
-    finally:
-        sys.dont_write_bytecode = writes
-    return module
 
 
 def plugin_of(error: BaseException) -> str:

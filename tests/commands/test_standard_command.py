@@ -14,7 +14,7 @@ from specs_and_rules import FINE, STEEP, collected, needs_track, run
 
 from buildcheck.commands import inspect as inspect_command
 from buildcheck.commands.command import cli
-from buildcheck.job.quantities import DRIVELINE, FAMILIES, WHOLE_AXLE
+from buildcheck.job.built_in_quantities import DRIVELINE, FAMILIES, WHOLE_AXLE
 from buildcheck.plugins import loading as plugins
 from buildcheck.spec.schema import schema
 

@@ -9,7 +9,7 @@ from hand_made import DEGREE, INCH, SPEC
 
 from buildcheck.build import read_build
 from buildcheck.job.cycle import Column, Cycle
-from buildcheck.job.quantities import Absent, Quantity
+from buildcheck.job.named_quantity import Absent, Quantity
 from buildcheck.output.outcome import Cycled
 from buildcheck.spec.document import read_text
 from buildcheck.spec.quantity import Dimension

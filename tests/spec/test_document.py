@@ -500,3 +500,33 @@ def test_hostile_text_takes_no_time(text: str) -> None:
     start = time.perf_counter()
     outcome(text)
     assert time.perf_counter() - start < 30  # some 2 s, five times that under coverage; quadratic time is minutes
+
+
+@pytest.mark.skipif(not plain_yaml.HAS_C_PARSER, reason="the C parser is not installed")
+@pytest.mark.parametrize(
+    ("text", "parsers"),
+    [
+        ("a: 1\nb: [2, x]\n", ["C"]),
+        ("a: yes\nb: 010\nb: 2\n1: 3\n<<: 4\n", ["C"]),
+        ("a:\n" + "- 1\n" * plain_yaml.MAX_NODES, ["C"]),
+        ("a: [1, 2\nb: 3\n", ["C", "pure"]),
+        ("a: &b 1\nc: *b\n", ["C", "pure"]),
+        ("a: !!str 1\n", ["C", "pure"]),
+        ("? [a]\n: 1\n", ["C", "pure"]),
+        ("a: 1\n...\n", ["C", "pure"]),
+    ],
+)
+def test_only_a_text_on_which_the_parsers_may_differ_is_read_twice(
+    text: str, parsers: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(plain_yaml, "HAS_C_PARSER", True)
+    used: list[str] = []
+    run = plain_yaml._Reader.run
+
+    def noted(self: plain_yaml._Reader, *, pure: bool) -> None:
+        used.append("pure" if pure else "C")
+        run(self, pure=pure)
+
+    monkeypatch.setattr(plain_yaml._Reader, "run", noted)
+    plain_yaml.read(text)
+    assert used == parsers

@@ -21,7 +21,8 @@ from buildcheck.job.drawing import Drawing, drawing
 from buildcheck.job.drawn_steering import Held
 from buildcheck.job.linkage import other
 from buildcheck.job.moving import MovingAxle
-from buildcheck.job.quantities import Absent, Quantity, told
+from buildcheck.job.named_quantity import Absent, Quantity
+from buildcheck.job.quantities import told
 from buildcheck.output import words
 from buildcheck.spec.quantity import Dimension, System, parse
 from buildcheck.spec.units import USUAL

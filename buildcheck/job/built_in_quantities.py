@@ -1,0 +1,241 @@
+"""The quantities that are built in, in the order of the truck: what a builder reads off while cycling the axle."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from buildcheck.build import Part, Side
+from buildcheck.build.linkage import Link
+from buildcheck.job.curve import Array
+from buildcheck.job.joints import most_turned
+from buildcheck.job.moving import MovingAxle
+from buildcheck.job.named_quantity import Family, Quantity
+from buildcheck.spec.quantity import Dimension
+
+
+def _axle() -> Iterator[Quantity]:
+    group = "axle"
+    yield Quantity(
+        "axle-forward", group, "forward", "the axle centre's way forward from where the spec puts it; rearward is less",
+        Dimension.LENGTH, lambda moving: moving.forward,
+    )  # fmt: skip
+    yield Quantity(
+        "axle-left", group, "left", "the axle centre's way to the left from where the spec puts it; right negative",
+        Dimension.LENGTH, lambda moving: moving.left,
+    )  # fmt: skip
+    yield Quantity(
+        "axle-yaw", group, "yaw",
+        "yaw of the axle as seen from above, by the line of its wheels; its nose to the left is positive",
+        Dimension.ANGLE, lambda moving: moving.yaw,
+    )  # fmt: skip
+    yield Quantity(
+        "caster", group, "caster", "caster: positive with the steering axis leaning rearward at the top",
+        Dimension.ANGLE, lambda moving: moving.build.axle.caster - moving.pitch,
+    )  # fmt: skip
+    yield Quantity(
+        "pinion-up", group, "pinion up", "how far the pinion points up along its way to the driveshaft; down negative",
+        Dimension.ANGLE, lambda moving: moving.pinion_up,
+    )  # fmt: skip
+
+
+def _handling() -> Iterator[Quantity]:
+    group = "handling"
+    yield Quantity(
+        "roll-centre-height", group, "roll centre",
+        "height of the roll centre above the floor, which moves with the axle as it stands on its tyres",
+        Dimension.LENGTH, lambda moving: moving.handling.roll_centre.height,
+    )  # fmt: skip
+    yield Quantity(
+        "roll-axis-slope", group, "roll axis", "slope of the roll axis; rising forward is positive",
+        Dimension.RATIO, lambda moving: moving.handling.roll_centre.axis_slope,
+    )  # fmt: skip
+    yield Quantity(
+        "roll-steer", group, "roll steer",
+        "yaw of the axle for each unit of roll; nose left as the left side rises is positive",
+        Dimension.RATIO, lambda moving: moving.handling.roll_centre.roll_steer,
+    )  # fmt: skip
+    yield Quantity(
+        "swing-arm-length", group, "swing arm",
+        "side-view swing arm, from the axle centre to its instant centre; without bound where the links run parallel",
+        Dimension.LENGTH, lambda moving: moving.handling.instant_centre.length,
+    )  # fmt: skip
+    yield Quantity(
+        "instant-centre-forward", group, "IC forward",
+        "how far forward of the origin the side-view instant centre lies; without bound where the links run parallel",
+        Dimension.LENGTH, lambda moving: moving.handling.instant_centre.x,
+    )  # fmt: skip
+    yield Quantity(
+        "instant-centre-height", group, "IC height",
+        "height of the side-view instant centre above the floor, which moves with the axle as it stands on its tyres",
+        Dimension.LENGTH, lambda moving: moving.handling.instant_centre.height,
+    )  # fmt: skip
+    yield Quantity(
+        "anti-dive", group, "anti-dive",
+        "share of the load transfer under braking that the links carry past this axle's springs; negative adds dive. At"
+        " a rear axle it is called anti-lift",
+        Dimension.RATIO, lambda moving: moving.handling.anti_dive,
+    )  # fmt: skip
+    yield Quantity(
+        "anti-lift", group, "anti-lift",
+        "share of the load transfer under drive that the links carry past this axle's springs; negative adds lift. At a"
+        " rear axle it is called anti-squat",
+        Dimension.RATIO, lambda moving: moving.handling.anti_lift,
+    )  # fmt: skip
+    for side in (Side.LEFT, Side.RIGHT):
+        yield Quantity(
+            f"{side}-wheelbase-change", group, f"{side} wheelbase", f"change of the {side} wheelbase; longer positive",
+            Dimension.LENGTH, _wheelbase_change(side),
+        )  # fmt: skip
+    yield Quantity(
+        "bind", group, "bind",
+        "largest load at a joint of links and bar because they hold the axle more than once over",
+        Dimension.FORCE, lambda moving: moving.handling.bind,
+    )  # fmt: skip
+    yield Quantity(
+        "lateral-bar-bind", group, "bar bind", "load that the lateral bar carries of that bind",
+        Dimension.FORCE, lambda moving: moving.handling.bind_of(moving.build.lateral_bar),
+    )  # fmt: skip
+    yield Quantity(
+        "twist-moment", group, "twist", "largest moment with which a radius arm's joint resists being turned",
+        Dimension.TORQUE, lambda moving: moving.handling.twist_moment,
+    )  # fmt: skip
+
+
+def _wheelbase_change(side: Side) -> Callable[[MovingAxle], Array]:
+    return lambda moving: moving.handling.wheelbase_change(side)
+
+
+def _steering() -> Iterator[Quantity]:
+    yield Quantity(
+        "steer", "steering", "steer",
+        "steer of the road wheel that the drag link moves, steering wheel held; to the left positive",
+        Dimension.ANGLE, lambda moving: moving.knuckle.steer,
+    )  # fmt: skip
+    yield Quantity(
+        "other-wheel-steer",
+        "steering",
+        "other wheel",
+        "steer of the road wheel that the tie rod moves, steering wheel held; to the left positive",
+        Dimension.ANGLE,
+        lambda moving: moving.other_knuckle.steer,
+    )
+
+
+def _joints() -> Iterator[Quantity]:
+    group = "joints"
+    yield Quantity(
+        "frame-joint-turn",
+        group,
+        "at frame",
+        "the most that a link or the bar has turned at its frame joint since ride height",
+        Dimension.ANGLE,
+        lambda moving: most_turned(moving, "frame"),
+    )
+    yield Quantity(
+        "axle-joint-turn",
+        group,
+        "at axle",
+        "the most that a link or the bar has turned at its axle joint since ride height",
+        Dimension.ANGLE,
+        lambda moving: most_turned(moving, "axle"),
+    )
+
+
+JOINTS = {
+    "frame": "frame joint",
+    "axle": "axle joint",
+    "axle_upper": "upper axle joint",
+    "axle_lower": "lower axle joint",
+}
+
+
+def _at_joint(key: str) -> Iterator[Family]:
+    """What the bind does at one joint of every link, and of the lateral bar, that has such a joint."""
+    joint = JOINTS[key]
+    name = joint.replace(" ", "-")
+
+    def has_it(part: Part) -> bool:
+        arm = isinstance(part, Link) and part.kind == "radius-arm"
+        return key == "frame" or (key != "axle") == arm
+
+    yield Family(
+        "link-or-bar", "link", f"{name}-bind", f"{joint} bind",
+        f"load at the {joint} of the {{part}} because links hold the axle more than once over",
+        Dimension.FORCE, lambda moving, part: moving.handling.bind_at(part, key), has_it,
+    )  # fmt: skip
+    yield Family(
+        "link-or-bar", "link", f"{name}-stretch", f"{joint} stretch",
+        f"by how much that load strains the {joint} of the {{part}}: load over radial stiffness",
+        Dimension.LENGTH, lambda moving, part: moving.handling.give_at(part, key), has_it,
+    )  # fmt: skip
+
+
+FAMILIES = (
+    Family(
+        "link", "link", "bind", "bind",
+        "largest load at a joint of the {part} because links hold the axle more than once over",
+        Dimension.FORCE, lambda moving, part: moving.handling.bind_of(part),
+    ),
+    Family(
+        "link", "link", "stretch", "stretch", "how much longer or shorter the {part} is than made, as its joints give",
+        Dimension.LENGTH, lambda moving, part: moving.handling.stretch_of(part),
+    ),
+    *(family for joint in JOINTS for family in _at_joint(joint)),
+    Family(
+        "coilover", "coilover", "length", "coilover", "length of the {part}, eye to eye",
+        Dimension.LENGTH, lambda moving, part: moving.length(part),
+    ),
+    Family(
+        "coilover", "coilover", "bump-to-spare", "bump to spare", "stroke that the {part} has left to be pressed",
+        Dimension.LENGTH, lambda moving, part: moving.length(part) - part.compressed_length,
+    ),
+    Family(
+        "coilover", "coilover", "droop-to-spare", "droop to spare", "stroke that the {part} has left to be drawn out",
+        Dimension.LENGTH, lambda moving, part: part.extended_length - moving.length(part),
+    ),
+    Family(
+        "coilover", "coilover", "motion-ratio", "motion ratio",
+        "shortening of the {part} for each unit that the axle rises straight",
+        Dimension.RATIO, lambda moving, part: moving.handling.motion_ratio(part, moving.point(part.axle)),
+    ),
+    Family(
+        "limit-strap", "limit strap", "slack", "strap slack", "slack of the {part}; negative: stretched by that",
+        Dimension.LENGTH, lambda moving, part: part.length - moving.length(part),
+    ),
+    Family(
+        "bump-stop", "bump stop", "gap", "stop gap", "gap of the {part} to its target; negative: pressed by that",
+        Dimension.LENGTH, lambda moving, part: moving.stop_height(part) - part.free_length,
+    ),
+    Family(
+        "brake-line", "brake line", "slack", "hose slack", "slack of the {part}, at whichever lock is worst",
+        Dimension.LENGTH, lambda moving, part: part.free_length - moving.brake_line_length(part),
+    ),
+)  # fmt: skip
+
+
+def _driveline() -> Iterator[Quantity]:
+    group = "driveshaft"
+    yield Quantity(
+        "driveshaft-length", group, "length", "length of the driveshaft, joint centre to joint centre",
+        Dimension.LENGTH, lambda moving: moving.driveshaft_length(),
+    )  # fmt: skip
+    yield Quantity(
+        "output-joint-angle", group, "output joint", "angle of the driveshaft's joint at the output",
+        Dimension.ANGLE, lambda moving: moving.driveshaft_angles()[0],
+    )  # fmt: skip
+    yield Quantity(
+        "pinion-joint-angle", group, "pinion joint", "angle of the driveshaft's joint at the pinion",
+        Dimension.ANGLE, lambda moving: moving.driveshaft_angles()[1],
+    )  # fmt: skip
+    yield Quantity(
+        "driveshaft-ripple",
+        group,
+        "ripple",
+        "greatest less least speed of the pinion over a turn of the shaft, over its mean",
+        Dimension.RATIO,
+        lambda moving: moving.driveshaft_ripple(),
+    )
+
+
+WHOLE_AXLE = (*_axle(), *_handling(), *_steering(), *_joints())
+DRIVELINE = tuple(_driveline())

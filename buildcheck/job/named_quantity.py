@@ -1,0 +1,97 @@
+"""One quantity that follows the axle through its travel: name, dimension, meaning and sign, and what computes it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+
+from buildcheck.build import Missing, Part, Side
+from buildcheck.job.curve import Array, Curve, Line
+from buildcheck.job.moving import MovingAxle
+from buildcheck.spec.guard import guarded
+from buildcheck.spec.quantity import Dimension
+
+if TYPE_CHECKING:
+    from buildcheck.job.job import Job
+
+
+class Quantity(NamedTuple):
+    """One quantity of the moving axle.
+
+    `family` is what a shop standard calls it, whatever part it is of (`coilover-length`); `name` says of which
+    (`left-coilover-length`). `group` is the part of the truck it belongs to, `heading` a few words for the head of a
+    column, `meaning` says what it is and what its sign means. `of` computes it, SI, one number a pose; it raises
+    Missing or Unreached where the build cannot tell it.
+    """
+
+    name: str
+    group: str
+    heading: str
+    meaning: str
+    dimension: Dimension
+    of: Callable[[MovingAxle], Array]
+    part: Part | None = None
+    family: str = ""
+
+    def over(self, job: Job, line: Line) -> Curve:
+        """The quantity along a line of a job's poses, SI. Missing or Unreached where the build cannot tell it."""
+        return Curve(np.asarray(self.of(job.moving), float)[line.picks], line, self.dimension)
+
+
+class Family(NamedTuple):
+    """A quantity of every part of a kind that it `fits`; `meaning` holds `{part}` where the part's name stands."""
+
+    kind: str
+    noun: str
+    name: str
+    heading: str
+    meaning: str
+    dimension: Dimension
+    of: Callable[[MovingAxle, Any], Array]
+    fits: Callable[[Part], bool] = lambda _: True
+
+    @property
+    def family(self) -> str:
+        """What a shop standard calls it: `coilover-length`."""
+        return f"{self.noun.replace(' ', '-')}-{self.name}"
+
+    def suits(self, part: Part) -> bool:
+        """Whether the part has this quantity. Raises Mishap where a plugin's function that says so fails."""
+        with guarded(self.fits):
+            return bool(self.fits(part))
+
+    def of_part(self, part: Part) -> Quantity:
+        """The quantity of one of the parts."""
+        return Quantity(
+            f"{part.label.replace(' ', '-')}-{self.name}",
+            f"{part.side} side" if part.side is not Side.CENTRE else "middle",
+            self.heading if part.label == f"{part.side} {self.noun}" else f"{part.label} {self.heading}",
+            self.meaning.format(part=part.label),
+            self.dimension,
+            lambda moving: self.of(moving, part),
+            part,
+            self.family,
+        )
+
+    def without_part(self, missing: str) -> Quantity:
+        """The quantity where the build has no such part: asking for it raises Missing."""
+
+        def lacking(_: MovingAxle) -> Array:
+            raise Missing(missing)
+
+        return Quantity(
+            self.family, "either side", self.heading, self.meaning.format(part=self.noun), self.dimension, lacking
+        )
+
+
+class Absent(NamedTuple):
+    """A quantity that cannot be told, and the reason in words or the spec path that is missing. `failure` says how a
+    plugin's own quantity failed."""
+
+    name: str
+    heading: str
+    missing: str
+    reason: str
+    failure: str = ""
