@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from enum import StrEnum
 from functools import cache
+from inspect import get_annotations
 from types import MappingProxyType
 from typing import (
     Annotated,
@@ -132,6 +133,12 @@ class Part:
 
     # Whether it only groups other parts, which then belong to the part above it.
     GROUPS: ClassVar[bool] = False
+    # The field whose choice decides which other fields a part has, with those of the groups in it.
+    VARIES_BY: ClassVar[str] = ""
+    # Two fields of which it has one and not the other.
+    EXACTLY_ONE: ClassVar[tuple[str, ...]] = ()
+    # Two values, by the paths at which they are, that do not go together.
+    NEVER_TOGETHER: ClassVar[Mapping[str, str]] = MappingProxyType({})
     NOT_IN_THE_SPEC: ClassVar[frozenset[str]] = frozenset({"path", "label", "side"})
 
     def __init__(self, path: str, label: str, side: Side, values: Mapping[str, Any]) -> None:
@@ -319,9 +326,8 @@ def fields(kind: Any) -> dict[str, Any]:
 
 @cache
 def _fields(kind: Any) -> dict[str, Any]:
-    # The classes of parts stand in files without postponed annotations, so that theirs are types and not text.
     declared = [
-        vars(each).get("__annotations__", {}) for each in reversed(kind.__mro__) if each not in (Part, NamedPart)
+        get_annotations(each, eval_str=True) for each in reversed(kind.__mro__) if each not in (object, Part, NamedPart)
     ]
     return {name: hint for annotations in declared for name, hint in annotations.items()}
 

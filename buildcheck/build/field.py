@@ -1,0 +1,71 @@
+"""The words, range and example of each field of a spec, written where a class of the build declares the field.
+
+The annotation says what kind of value a field holds; `field` says the rest. `buildcheck/build/json_schema.py` makes the
+schema of the spec from both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Any, NamedTuple
+
+BASIS = "common practice, no source"
+"""What every range of a field is based on."""
+
+
+class Field(NamedTuple):
+    """What a class says of one of its fields, beside the kind of its value.
+
+    words:       for whoever fills it in; empty where the kind is a class whose own words say it all
+    example:     a value as a spec has it; of a choice the first where none is given, of yes and no `true`
+    between:     the least and the most, both allowed: amounts with their units, or numbers of a count or a factor
+    one_of:      the words or numbers of which it is one
+    plugins_add: the mapping of `Additions` whose names it may be too
+    form:        a text that is written in one way only
+    how_many:    the least and the most that a list holds
+    or_one:      whether one of a kind may be written without its list
+    longest:     the most characters of a free text
+    needed:      whether a spec that has the group must have this
+    only_for:    the one choice of the class's `VARIES_BY` that has this field; the others must not
+    needed_for:  the choices of the class's `VARIES_BY` that must have this field
+    for_people:  whether it is read by people alone: a name, a note, a date, a person, a part number
+    as_written:  JSON Schema of a value that stays as it is written
+    """
+
+    words: str = ""
+    example: Any = None
+    between: tuple[Any, Any] | None = None
+    one_of: tuple[Any, ...] = ()
+    plugins_add: str = ""
+    form: Mapping[str, Any] | None = None
+    how_many: tuple[int, int] = (0, 0)
+    or_one: bool = False
+    longest: int = 500
+    needed: bool = False
+    only_for: str = ""
+    needed_for: tuple[str, ...] = ()
+    for_people: bool = False
+    as_written: Mapping[str, Any] | None = None
+
+    def __get__(self, part: object, owner: type | None = None) -> Any:
+        """The field itself, of the class. A part that has a value has it in its own `__dict__`, which goes first."""
+        if part is None:
+            return self
+        raise AttributeError  # `Part.__getattr__` says where the spec lacks it
+
+
+field: Callable[..., Any] = Field
+"""A `Field`, typed Any so that `wall: Length = field(...)` declares a length."""
+
+
+def said_of(kind: type, name: str) -> Field:
+    """What a class says of one of its fields."""
+    said = getattr(kind, name, None)
+    return said if isinstance(said, Field) else Field()
+
+
+DATE: Mapping[str, Any] = MappingProxyType(
+    {"pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$", "format": "date", "examples": ["2026-03-14"]}
+)
+"""A date as year-month-day, in quotes."""
