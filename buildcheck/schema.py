@@ -44,6 +44,7 @@ ENOUGH = 5_000
 # Where one value breaks the schema in several ways, the first of these says most about it.
 _TELLING = ("not", "type", "minItems", "maxItems", "enum", "pattern", "format")
 
+
 @cache
 def schema_text(name: str = SPEC_SCHEMA) -> str:
     """The text of one of the schemas that come with buildcheck."""

@@ -1,20 +1,8 @@
 """A bolt, wherever it is: through a joint, or one of those that hold a bracket."""
 
-from collections.abc import Mapping
-from types import MappingProxyType
-from typing import Any
-
 from buildcheck.build.field import field
+from buildcheck.build.forms import THREAD
 from buildcheck.build.part import Force, Part, Pressure, Torque
-
-THREAD: Mapping[str, Any] = MappingProxyType(
-    {
-        "pattern": "^(M[0-9]{1,2}([.][0-9]+)?x[0-9]([.][0-9]+)?|([1-9] )?[1-9][0-9]?/[1-9][0-9]?-[1-9][0-9]?"
-        "|[1-9]-[1-9][0-9]?)$",
-        "thread": True,
-    }
-)
-"""The thread of a bolt: by its pattern, and one that is made."""
 
 
 class Bolt(Part):

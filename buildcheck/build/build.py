@@ -8,7 +8,8 @@ from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Axle, LoadCases, Travel, Vehicle
 from buildcheck.build.driveline import BrakeLine, Driveshaft
-from buildcheck.build.field import DATE, field
+from buildcheck.build.field import field
+from buildcheck.build.forms import DATE
 from buildcheck.build.linkage import LateralBar, Link, Steering
 from buildcheck.build.part import Missing, Part, Point, Side, Sides, Unit, Vector
 from buildcheck.build.records import PackedPart, Records, Stage, Support, Waiver
@@ -97,7 +98,7 @@ class Build(Part):
     shop: Any = field(
         "A shop's own fields, each under the key of the plugin that owns and checks them. What no plugin in use "
         "owns is told as not checked.",
-        as_written={"type": "object"},
+        as_written="group",
         example={"bay": 3},
     )
 

@@ -7,11 +7,7 @@ schema of the spec from both.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from types import MappingProxyType
 from typing import Any, NamedTuple
-
-BASIS = "common practice, no source"
-"""What every range of a field is based on."""
 
 
 class Field(NamedTuple):
@@ -30,7 +26,7 @@ class Field(NamedTuple):
     only_for:    the one choice of the class's `VARIES_BY` that has this field; the others must not
     needed_for:  the choices of the class's `VARIES_BY` that must have this field
     for_people:  whether it is read by people alone: a name, a note, a date, a person, a part number
-    as_written:  JSON Schema of a value that stays as it is written
+    as_written:  of a value that stays as it is written: "amount" of anything, "amount or point", or "group" of any keys
     """
 
     words: str = ""
@@ -46,7 +42,7 @@ class Field(NamedTuple):
     only_for: str = ""
     needed_for: tuple[str, ...] = ()
     for_people: bool = False
-    as_written: Mapping[str, Any] | None = None
+    as_written: str = ""
 
     def __get__(self, part: object, owner: type | None = None) -> Any:
         """The field itself, of the class. A part that has a value has it in its own `__dict__`, which goes first."""
@@ -63,9 +59,3 @@ def said_of(kind: type, name: str) -> Field:
     """What a class says of one of its fields."""
     said = getattr(kind, name, None)
     return said if isinstance(said, Field) else Field()
-
-
-DATE: Mapping[str, Any] = MappingProxyType(
-    {"pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$", "format": "date", "examples": ["2026-03-14"]}
-)
-"""A date as year-month-day, in quotes."""

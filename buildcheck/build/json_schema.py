@@ -7,15 +7,13 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Annotated, Any, get_args, get_origin
 
+from buildcheck.build import forms
 from buildcheck.build.build import Build
-from buildcheck.build.field import BASIS, Field, said_of
+from buildcheck.build.field import Field, said_of
 from buildcheck.build.part import METALS, MetalName, Part, Point, Sides, Vector, fields
 from buildcheck.quantity import Dimension
 
 Node = dict[str, Any]
-
-NAME = "[a-z][a-z0-9_]{0,39}$"
-"""What a builder may call a part, as a pattern."""
 
 SIDE_WORDS = {
     "both": "The same on both sides, written as the left one; the right is its mirror image.",
@@ -67,8 +65,8 @@ def _field(kind: Any, said: Field, definitions: dict[str, Node]) -> Node:
 def _value(kind: Any, said: Field, definitions: dict[str, Node]) -> Node:
     """What may stand there, by the kind of the value."""
     origin, inner = get_origin(kind), get_args(kind)
-    if said.as_written is not None:
-        return dict(said.as_written)
+    if said.as_written:
+        return dict(AS_WRITTEN[said.as_written])
     if origin is Annotated:
         assert said.between is not None
         return _amount(inner[1], *said.between)
@@ -95,11 +93,10 @@ def _value(kind: Any, said: Field, definitions: dict[str, Node]) -> Node:
 
 
 def _amount(dimension: Dimension, least: str, most: str) -> Node:
-    # Nobody knows the speed of welding in the usual unit of a speed, so it has its unit written out.
     typed: Node = {"type": ["number", "string"]}
     if dimension is Dimension.SPEED:
-        typed = {"type": "string", "pattern": ".*[A-Za-z].*"}
-    return {**typed, "quantity": {"dimension": dimension.value, "from": least, "to": most, "basis": BASIS}}
+        typed = {"type": "string", "pattern": forms.WITH_UNIT}
+    return {**typed, "quantity": {"dimension": dimension.value, "from": least, "to": most, "basis": forms.BASIS}}
 
 
 def _choice(kind: Any, choices: tuple[Any, ...], plugins_add: str) -> Node:
@@ -142,9 +139,9 @@ def _named(kind: Any, definitions: dict[str, Node]) -> Node:
     if get_origin(kind) is Sides:
         (part,) = get_args(kind)
         inner = {**_sides(part, definitions, tuple(SIDE_WORDS)), "description": _class_words(part)}
-        pattern = f"^(?!({'|'.join(SIDE_WORDS)})$){NAME}"
+        pattern = forms.NAME_BESIDE_SIDES
     else:
-        inner, pattern = _part(kind, definitions), f"^{NAME}"
+        inner, pattern = _part(kind, definitions), forms.NAME
     return {
         "type": "object",
         "additionalProperties": inner,
@@ -155,7 +152,8 @@ def _named(kind: Any, definitions: dict[str, Node]) -> Node:
 
 def _list(kind: Any, said: Field, definitions: dict[str, Node]) -> Node:
     least, most = said.how_many
-    item = _value(kind, Field(), definitions)
+    # One of a kind that may be written without its list has the example of the field.
+    item = _field(kind, Field(example=said.example) if said.or_one else Field(), definitions)
     node = {"type": "array", "items": item, **({"minItems": least} if least else {}), "maxItems": most}
     return {**item, **node, "type": [item["type"], "array"]} if said.or_one else node
 
@@ -231,11 +229,19 @@ def _coordinate(least: str, most: str) -> Node:
     return {**_amount(Dimension.LENGTH, least, most), "examples": ["-7/8 in"]}
 
 
+ANY_AMOUNT: Node = {"type": ["number", "string"], "maxLength": forms.LONGEST_AMOUNT}
+ANY_POINT: Node = {"items": _coordinate(*forms.ANYWHERE), "minItems": 3, "maxItems": 3}
+AS_WRITTEN: dict[str, Node] = {
+    "amount": ANY_AMOUNT,
+    "amount or point": {**ANY_AMOUNT, **ANY_POINT, "type": ["number", "string", "array"]},
+    "group": {"type": "object"},
+}
+
 POINT: Node = {
     "type": "array",
     "description": "A point [x, y, z] in vehicle axes (ISO 8855): x forward, y left, z up. The origin is on the "
     "floor, in the vehicle's middle plane, under the front axle's centre line at ride height.",
-    "prefixItems": [_coordinate("-9 m", "9 m"), _coordinate("-2 m", "2 m"), _coordinate("-500 mm", "3.5 m")],
+    "prefixItems": [_coordinate(*between) for between in forms.AROUND_THE_TRUCK],
     "minItems": 3,
     "maxItems": 3,
     "examples": [[-34.5, "17 1/2 in", 19]],
@@ -245,10 +251,13 @@ VECTOR: Node = {
     "type": "array",
     "description": "A direction [x, y, z] in vehicle axes; only its direction counts, not its length. One of the three "
     "at least 0.001 in size.",
-    "items": {"type": "number", "minimum": -1000, "maximum": 1000},
+    "items": {"type": "number", "minimum": -forms.LONGEST_DIRECTION, "maximum": forms.LONGEST_DIRECTION},
     "minItems": 3,
     "maxItems": 3,
-    "contains": {"type": "number", "anyOf": [{"minimum": 0.001}, {"maximum": -0.001}]},
+    "contains": {
+        "type": "number",
+        "anyOf": [{"minimum": forms.SHORTEST_DIRECTION}, {"maximum": -forms.SHORTEST_DIRECTION}],
+    },
     "examples": [[0, 0, -1]],
 }
 

@@ -3,7 +3,8 @@
 from enum import StrEnum
 from typing import Any
 
-from buildcheck.build.field import DATE, field
+from buildcheck.build.field import field
+from buildcheck.build.forms import DATE
 from buildcheck.build.part import Angle, Length, Mass, Part, Sides
 
 
@@ -79,28 +80,13 @@ class Measurement(Part):
     of: str = field("Spec path of what was measured.", needed=True, example="links.arm.left.frame")
     value: Any = field(
         "What was measured: an amount as for the field it belongs to, or a point.",
-        as_written={
-            "type": ["number", "string", "array"],
-            "items": {
-                "type": ["number", "string"],
-                "quantity": {
-                    "dimension": "length",
-                    "from": "-10 m",
-                    "to": "10 m",
-                    "basis": "common practice, no source",
-                },
-                "examples": ["-7/8 in"],
-            },
-            "minItems": 3,
-            "maxItems": 3,
-            "maxLength": 64,
-        },
+        as_written="amount or point",
         needed=True,
         example="36 3/16 in",
     )
     tolerance: Any = field(
         "Plus or minus of the tape or gauge as used.",
-        as_written={"type": ["number", "string"], "maxLength": 64},
+        as_written="amount",
         example="1/16 in",
     )
     tool: str = field(

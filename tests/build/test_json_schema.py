@@ -10,7 +10,8 @@ from typing import Annotated, Any, get_origin
 import pytest
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Sides, Stage
-from buildcheck.build.field import BASIS, DATE, Field, field, said_of
+from buildcheck.build.field import Field, field, said_of
+from buildcheck.build.forms import BASIS, DATE
 from buildcheck.build.json_schema import schema_of
 from buildcheck.build.linkage import Tube
 from buildcheck.build.part import Angle, Length, MetalName, NamedPart, fields
@@ -126,7 +127,7 @@ def test_a_class_says_all_that_the_schema_holds() -> None:
                 "type": ["string", "array"],
                 "minLength": 1,
                 "maxLength": 500,
-                "items": {"type": "string", "minLength": 1, "maxLength": 500},
+                "items": {"type": "string", "minLength": 1, "maxLength": 500, "examples": ["lid"]},
                 "minItems": 1,
                 "maxItems": 3,
                 "description": "What it is called.",
