@@ -25,7 +25,6 @@ from buildcheck.mishap import Unusable, plain_text
 from buildcheck.place import blank
 from buildcheck.quantity import Dimension, System, parse
 from buildcheck.rule import Area, Rule, Sample
-from buildcheck.shop_schema import fault_in
 from buildcheck.strength import PROOF_STRENGTH
 from buildcheck.waivers import WAIVERS
 
@@ -273,6 +272,8 @@ def _whole_quantity(quantity: Quantity | Family) -> Quantity | Family:
 
 
 def _whole_fields(fields: ShopFields) -> ShopFields:
+    from buildcheck.shop_schema import fault_in  # with a library that is loaded for a plugin that has such fields
+
     key = _plain(fields.key)
     if not isinstance(key, str) or not re.fullmatch("[a-z][a-z0-9_]{0,39}", key):
         raise Unusable(f"its key {key!r} under shop needs small letters, digits and underscores, as our_shop has")

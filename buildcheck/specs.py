@@ -9,13 +9,13 @@ from functools import partial
 from typing import Any
 
 from buildcheck.build import Build, read_again, read_build
+from buildcheck.build.fits import fits
 from buildcheck.document import Document, Unreadable, read_file
 from buildcheck.output import outcome
 from buildcheck.output.sheet import place
 from buildcheck.place import Problem, split
 from buildcheck.plugins import Collected, usual
 from buildcheck.quiet import prints_to_standard_error
-from buildcheck.schema import problems_in
 from buildcheck.written import plain, with_written
 
 
@@ -59,6 +59,8 @@ class Spec(outcome.Spec):
         Raises SpecProblems for a path that is not in the spec and for a value that its field does not allow; the line
         and column are those of the nearest key in the file.
         """
+        from buildcheck.schema import problems_in
+
         document, sections = self.document, set()
         problems: list[Problem] = []
         for path, value in changes.items():
@@ -112,7 +114,11 @@ def spec_from(text: Callable[[], Document], plugins: Collected, file: str = "sta
         document = text()
     except Unreadable as unreadable:
         raise SpecProblems(file, unreadable.problems, readable=False) from None
-    problems = problems_in(document, additions=plugins.additions)
-    if problems:
-        raise SpecProblems(file, problems)
+    if document.problems or not fits(document.legible, plugins.additions):
+        # Whatever can say what is wrong is only loaded where something is.
+        from buildcheck.schema import problems_in
+
+        problems = problems_in(document, additions=plugins.additions)
+        if problems:
+            raise SpecProblems(file, problems)
     return Spec(file, document, _build(document, plugins), plugins)

@@ -14,7 +14,6 @@ from buildcheck.names import no_such
 from buildcheck.place import Problem, join, visible
 from buildcheck.quantity import Dimension, QuantityError, System, default_unit, parse
 from buildcheck.rule import Area, Rule
-from buildcheck.schema import STANDARD_SCHEMA, problems_in
 from buildcheck.standard.own_limits import WHERE, Held, known, own_rule
 from buildcheck.standard.standard import (
     FROM_A_STANDARD,
@@ -64,6 +63,8 @@ def read_standard(
 
 
 def _valid(document: Document) -> Mapping[str, Any]:
+    from buildcheck.schema import STANDARD_SCHEMA, problems_in  # a library that is loaded for those who have a standard
+
     problems = problems_in(document, STANDARD_SCHEMA)
     if problems:
         raise NotUsable(problems)
