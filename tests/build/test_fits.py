@@ -11,14 +11,14 @@ from random import Random
 from typing import Any
 
 import pytest
-from random_specs import ILL_TYPED, drawn, spoiled
+from random_specs import ILL_TYPED, drawn_value, spoiled
 from test_schema import table
 
 from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.build.fits import fits
 from buildcheck.document import read_text
 from buildcheck.quantity import System
-from buildcheck.schema import _added_names, _validator
+from buildcheck.schema import _added_names, _validator, schema
 from buildcheck.testing.rewritten import at, places_in
 from buildcheck.testing.specs import SOUND, sound_spec
 
@@ -65,24 +65,48 @@ def changed_in_one_place(random: Random, spec: Any) -> Any:
     return spec
 
 
-def documents(count: int) -> Iterator[dict[str, Any]]:
-    """Specs drawn from the schema, each as it was drawn and with one place changed, and sound ones that are spoiled."""
-    sound = sound_spec(SOUND)
+def documents(count: int) -> Iterator[Any]:
+    """Specs of a few sections drawn from the schema, each as it was drawn and with one place changed, and now and then
+    a sound one that is spoiled."""
+    sections = list(schema()["properties"])
     for number in range(count):
         random = Random(number)
-        spec = drawn(random)
+        if number % 20 == 0:
+            yield spoiled(random, sound_spec(SOUND))
+        few = {"format", "units", *random.sample(sections, random.randint(1, 3))}
+        held = {name: node for name, node in schema()["properties"].items() if name in few}
+        spec = {"format": 1, "units": "metric", **drawn_value(random, {**schema(), "properties": held}, ill=0.0)}
         yield spec
         yield changed_in_one_place(random, spec)
-        yield spoiled(random, sound)
 
 
 def test_the_verdict_is_that_of_the_schema() -> None:
     verdicts = {True: 0, False: 0}
-    for spec in documents(40):
+    for spec in documents(400):
         fitting = fits(spec)
         assert fitting is accepted(spec), spec
         verdicts[fitting] += 1
-    assert min(verdicts.values()) > 20
+    assert min(verdicts.values()) > 200
+
+
+WAIVER = {"rule": "r", "place": "axle", "reason": "agreed", "who": "foreman", "date": "2026-03-14"}
+
+
+@pytest.mark.parametrize(
+    ("spec", "fitting"),
+    [
+        ({"waivers": [{**WAIVER, "until_stage": "cycled"}]}, True),
+        ({"waivers": [{**WAIVER, "until_date": "2026-05-01"}]}, True),
+        ({"waivers": [WAIVER]}, False),
+        ({"waivers": [{**WAIVER, "until_stage": "cycled", "until_date": "2026-05-01"}]}, False),
+        ({"steering": {"tie_rod": {"joined_to": "drag-link"}, "drag_link": {"ends_on": "knuckle"}}}, True),
+        ({"steering": {"tie_rod": {"joined_to": "knuckle"}, "drag_link": {"ends_on": "tie-rod"}}}, True),
+        ({"steering": {"tie_rod": {"joined_to": "drag-link"}, "drag_link": {"ends_on": "tie-rod"}}}, False),
+    ],
+)
+def test_one_of_two_keys_and_two_that_do_not_go_together(spec: dict[str, Any], fitting: bool) -> None:
+    whole = {"format": 1, "units": "metric", **spec}
+    assert (fits(whole), accepted(whole)) == (fitting, fitting)
 
 
 @pytest.mark.parametrize(
