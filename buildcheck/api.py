@@ -15,6 +15,7 @@ from buildcheck.build.chassis import (
     Vehicle,
 )
 from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
+from buildcheck.build.field import field
 from buildcheck.build.linkage import (
     DragLink,
     Joint,
@@ -28,6 +29,7 @@ from buildcheck.build.linkage import (
     TieRod,
     Tube,
 )
+from buildcheck.build.part import Angle, Force, Length, Mass, Pressure, Temperature, Torque
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
@@ -43,7 +45,7 @@ from buildcheck.job.joints import JointOf, joints_of
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.quantities import Family, Quantity
-from buildcheck.job.shop import amount_in, shop_amount, shown_in, unowned_shop_keys
+from buildcheck.job.shop import amount_in, shop_amount, shop_part, shown_in, unowned_shop_keys
 from buildcheck.job.subjects import Pair
 from buildcheck.limit import Basis, Verdict, at_least, at_most, between, by_use, common_practice, from_memory, published
 from buildcheck.mishap import Unusable as _Unusable
@@ -54,6 +56,7 @@ from buildcheck.quantity import Dimension
 from buildcheck.rule import Area, Reading, Rule, Sample
 
 __all__ = [
+    "Angle",
     "Answer",
     "Area",
     "Attachment",
@@ -77,6 +80,7 @@ __all__ = [
     "Driveshaft",
     "Edit",
     "Family",
+    "Force",
     "Gap",
     "HeatSensitivePart",
     "HeldEnd",
@@ -87,11 +91,13 @@ __all__ = [
     "JointOf",
     "Kingpin",
     "LateralBar",
+    "Length",
     "LimitStrap",
     "Line",
     "Link",
     "LoadCase",
     "LoadCases",
+    "Mass",
     "Measurement",
     "Metal",
     "Mirror",
@@ -108,6 +114,7 @@ __all__ = [
     "PitmanArm",
     "Point",
     "PoseName",
+    "Pressure",
     "Quantity",
     "ReadAs",
     "Reading",
@@ -127,7 +134,9 @@ __all__ = [
     "Stroke",
     "SwapEnds",
     "SwapSides",
+    "Temperature",
     "TieRod",
+    "Torque",
     "Tube",
     "TurnSign",
     "Tyre",
@@ -147,6 +156,7 @@ __all__ = [
     "common_practice",
     "each",
     "falling",
+    "field",
     "from_memory",
     "hook",
     "inspect",
@@ -158,6 +168,7 @@ __all__ = [
     "rising",
     "rules_hook",
     "shop_amount",
+    "shop_part",
     "shown_in",
     "step_of",
     "strokes",

@@ -1,7 +1,6 @@
 """A bolt, wherever it is: through a joint, or one of those that hold a bracket."""
 
 from buildcheck.build.field import field
-from buildcheck.build.forms import THREAD
 from buildcheck.build.part import Force, Part, Pressure, Torque
 
 
@@ -10,8 +9,7 @@ class Bolt(Part):
 
     size: str = field(
         "Thread: diameter and threads an inch (5/8-11), or metric diameter and pitch (M16x2).",
-        form=THREAD,
-        example="5/8-11",
+        form="thread",
     )
     grade: str = field(
         "Strength grade (SAE J429) or property class (ISO 898-1).",

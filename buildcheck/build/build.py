@@ -9,7 +9,6 @@ from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Axle, LoadCases, Travel, Vehicle
 from buildcheck.build.driveline import BrakeLine, Driveshaft
 from buildcheck.build.field import field
-from buildcheck.build.forms import DATE
 from buildcheck.build.linkage import LateralBar, Link, Steering
 from buildcheck.build.part import Missing, Part, Point, Side, Sides, Unit, Vector
 from buildcheck.build.records import PackedPart, Records, Stage, Support, Waiver
@@ -33,7 +32,7 @@ class BuildInformation(Part):
         example="street-and-trail",
     )
     revision: str = field("Revision of this spec.", for_people=True, example="A")
-    date: str = field("Date of this revision.", form=DATE, for_people=True)
+    date: str = field("Date of this revision.", form="date", for_people=True)
     notes: str = field("Anything else.", longest=2000, for_people=True, example="Old leaf packs kept.")
 
 

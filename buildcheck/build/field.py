@@ -6,7 +6,7 @@ schema of the spec from both.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 
@@ -18,7 +18,7 @@ class Field(NamedTuple):
     between:     the least and the most, both allowed: amounts with their units, or numbers of a count or a factor
     one_of:      the words or numbers of which it is one
     plugins_add: the mapping of `Additions` whose names it may be too
-    form:        a text that is written in one way only
+    form:        of a text that is written in one way only: "date" or "thread"
     how_many:    the least and the most that a list holds
     or_one:      whether one of a kind may be written without its list
     longest:     the most characters of a free text
@@ -34,7 +34,7 @@ class Field(NamedTuple):
     between: tuple[Any, Any] | None = None
     one_of: tuple[Any, ...] = ()
     plugins_add: str = ""
-    form: Mapping[str, Any] | None = None
+    form: str = ""
     how_many: tuple[int, int] = (0, 0)
     or_one: bool = False
     longest: int = 500

@@ -124,11 +124,11 @@ def _is_choice(choices: tuple[Any, ...], plugins_add: str, value: Any, reader: R
 def _is_text(said: Field, value: Any) -> bool:
     if not isinstance(value, str):
         return False
-    if said.form is None:
+    if not said.form:
         return len(value) <= said.longest and not blank(value)
-    made = date.fromisoformat if said.form is forms.DATE else thread
+    made = {"date": date.fromisoformat, "thread": thread}[said.form]
     try:
-        return re.fullmatch(said.form["pattern"], value) is not None and bool(made(value))
+        return re.fullmatch(forms.FORMS[said.form]["pattern"], value) is not None and bool(made(value))
     except ValueError:
         return False
 

@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from types import MappingProxyType
 from typing import Any
 
-DATE: Mapping[str, Any] = MappingProxyType(
-    {"pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$", "format": "date", "examples": ["2026-03-14"]}
-)
-"""A date as year-month-day, in quotes."""
-
-THREAD: Mapping[str, Any] = MappingProxyType(
-    {
+FORMS: Mapping[str, Mapping[str, Any]] = {
+    # Year, month and day, in quotes.
+    "date": {"pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$", "format": "date", "examples": ["2026-03-14"]},
+    # The thread of a bolt; `thread` is a keyword of buildcheck: one that is made.
+    "thread": {
         "pattern": "^(M[0-9]{1,2}([.][0-9]+)?x[0-9]([.][0-9]+)?|([1-9] )?[1-9][0-9]?/[1-9][0-9]?-[1-9][0-9]?"
         "|[1-9]-[1-9][0-9]?)$",
         "thread": True,
-    }
-)
-"""The thread of a bolt: by its pattern, and one that is made."""
+        "examples": ["5/8-11"],
+    },
+}
+"""The texts that are written in one way only, each with what the schema says of it."""
 
 NAME = "^[a-z][a-z0-9_]{0,39}$"
 """What a builder may call a part."""

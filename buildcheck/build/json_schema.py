@@ -34,7 +34,12 @@ def spec_schema() -> Node:
 
 
 def schema_of(kind: type[Part]) -> Node:
-    """The schema of what a spec says of a part: its keys, and under `$defs` the parts in it."""
+    """The schema of what a spec says of a part: its keys, and under `$defs` the parts in it.
+
+    Raises ValueError for a class that does not say what it must of one of its fields.
+    """
+    if not issubclass(kind, Part):
+        raise ValueError(f"{kind.__name__} is no Part of buildcheck.api")
     definitions: dict[str, Node] = {}
     whole = _group(kind, definitions)
     return whole | ({"$defs": definitions} if definitions else {})
@@ -43,6 +48,8 @@ def schema_of(kind: type[Part]) -> Node:
 def _group(kind: type[Part], definitions: dict[str, Node]) -> Node:
     declared = fields(kind)
     needed = [name for name in declared if said_of(kind, name).needed]
+    for name, held in declared.items():
+        _refuse_unbounded(f"{kind.__name__}.{name}", held, said_of(kind, name))
     return {
         "type": "object",
         "description": _class_words(kind),
@@ -51,6 +58,14 @@ def _group(kind: type[Part], definitions: dict[str, Node]) -> Node:
         "additionalProperties": False,
         **_conditions(kind),
     }
+
+
+def _refuse_unbounded(what: str, kind: Any, said: Field) -> None:
+    """Raise ValueError for a number or a list that may be of any size."""
+    if (get_origin(kind) is Annotated or kind in (int, float)) and not said.one_of and said.between is None:
+        raise ValueError(f"{what} is a number, and needs between=(least, most)")
+    if get_origin(kind) is tuple and not said.how_many[1]:
+        raise ValueError(f"{what} is a list, and needs how_many=(least, most)")
 
 
 def _field(kind: Any, said: Field, definitions: dict[str, Node]) -> Node:
@@ -68,8 +83,7 @@ def _value(kind: Any, said: Field, definitions: dict[str, Node]) -> Node:
     if said.as_written:
         return dict(AS_WRITTEN[said.as_written])
     if origin is Annotated:
-        assert said.between is not None
-        return _amount(inner[1], *said.between)
+        return _amount(inner[1], said.between)
     if origin is Sides:
         return _sides(inner[0], definitions, ("both", "left", "right"))
     if origin is dict:
@@ -83,20 +97,23 @@ def _value(kind: Any, said: Field, definitions: dict[str, Node]) -> Node:
     if said.one_of or issubclass(kind, StrEnum):
         return _choice(kind, said.one_of or tuple(kind), said.plugins_add)
     if kind is str:
-        text = dict(said.form) if said.form else {"minLength": 1, "maxLength": said.longest}
+        text = dict(forms.FORMS[said.form]) if said.form else {"minLength": 1, "maxLength": said.longest}
         return {"type": "string", **text}
     if kind is bool:
         return {"type": "boolean", "examples": [True]}
-    assert said.between is not None
-    least, most = said.between
-    return {"type": "integer" if kind is int else "number", "minimum": least, "maximum": most}
+    return {"type": "integer" if kind is int else "number", **_bounds(said.between, "minimum", "maximum")}
 
 
-def _amount(dimension: Dimension, least: str, most: str) -> Node:
+def _bounds(between: tuple[Any, Any] | None, least: str, most: str) -> Node:
+    assert between is not None  # or the class had been refused
+    return {least: between[0], most: between[1]}
+
+
+def _amount(dimension: Dimension, between: tuple[str, str] | None) -> Node:
     typed: Node = {"type": ["number", "string"]}
     if dimension is Dimension.SPEED:
         typed = {"type": "string", "pattern": forms.WITH_UNIT}
-    return {**typed, "quantity": {"dimension": dimension.value, "from": least, "to": most, "basis": forms.BASIS}}
+    return {**typed, "quantity": {"dimension": dimension.value, **_bounds(between, "from", "to"), "basis": forms.BASIS}}
 
 
 def _choice(kind: Any, choices: tuple[Any, ...], plugins_add: str) -> Node:
@@ -225,12 +242,12 @@ def _class_words(kind: type[Part]) -> str:
     return " ".join((kind.__doc__ or "").partition("\n\n")[0].split())
 
 
-def _coordinate(least: str, most: str) -> Node:
-    return {**_amount(Dimension.LENGTH, least, most), "examples": ["-7/8 in"]}
+def _coordinate(between: tuple[str, str]) -> Node:
+    return {**_amount(Dimension.LENGTH, between), "examples": ["-7/8 in"]}
 
 
 ANY_AMOUNT: Node = {"type": ["number", "string"], "maxLength": forms.LONGEST_AMOUNT}
-ANY_POINT: Node = {"items": _coordinate(*forms.ANYWHERE), "minItems": 3, "maxItems": 3}
+ANY_POINT: Node = {"items": _coordinate(forms.ANYWHERE), "minItems": 3, "maxItems": 3}
 AS_WRITTEN: dict[str, Node] = {
     "amount": ANY_AMOUNT,
     "amount or point": {**ANY_AMOUNT, **ANY_POINT, "type": ["number", "string", "array"]},
@@ -241,7 +258,7 @@ POINT: Node = {
     "type": "array",
     "description": "A point [x, y, z] in vehicle axes (ISO 8855): x forward, y left, z up. The origin is on the "
     "floor, in the vehicle's middle plane, under the front axle's centre line at ride height.",
-    "prefixItems": [_coordinate(*between) for between in forms.AROUND_THE_TRUCK],
+    "prefixItems": [_coordinate(between) for between in forms.AROUND_THE_TRUCK],
     "minItems": 3,
     "maxItems": 3,
     "examples": [[-34.5, "17 1/2 in", 19]],

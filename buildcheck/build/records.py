@@ -4,7 +4,6 @@ from enum import StrEnum
 from typing import Any
 
 from buildcheck.build.field import field
-from buildcheck.build.forms import DATE
 from buildcheck.build.part import Angle, Length, Mass, Part, Sides
 
 
@@ -37,7 +36,7 @@ class BaselineSide(Part):
 class Baseline(Part):
     """Where everything was, before anything is taken apart."""
 
-    taken_on: str = field("Day it was taken.", form=DATE, for_people=True)
+    taken_on: str = field("Day it was taken.", form="date", for_people=True)
     taken_by: str = field("Who took it.", for_people=True, example="shop foreman")
     photographs: bool = field("Whether photographs were taken.")
     steering_centred: bool = field("Whether the steering was centred.")
@@ -93,7 +92,7 @@ class Measurement(Part):
         "What it was measured with.",
         one_of=("tape", "rule", "plumb-bob", "angle-gauge", "calipers", "square", "scales"),
     )
-    measured_on: str = field("Day it was measured.", form=DATE, for_people=True)
+    measured_on: str = field("Day it was measured.", form="date", for_people=True)
     measured_by: str = field("Who measured it.", for_people=True, example="shop foreman")
 
 
@@ -169,7 +168,7 @@ class Waiver(Part):
     )
     reason: str = field("Why it is accepted.", needed=True, for_people=True, example="clears the crossmember")
     who: str = field("Who accepted it.", needed=True, for_people=True, example="shop foreman")
-    date: str = field("When it was accepted.", form=DATE, needed=True, for_people=True)
+    date: str = field("When it was accepted.", form="date", needed=True, for_people=True)
     covers: str = field(
         "The worst that it was agreed for. A waiver covers an error only where this says `error`; without it, it "
         "covers warnings only.",
@@ -181,4 +180,4 @@ class Waiver(Part):
         one_of=tuple(Stage),
         example="cycled",
     )
-    until_date: str = field("Last day on which it holds; a waiver has this or until_stage.", form=DATE)
+    until_date: str = field("Last day on which it holds; a waiver has this or until_stage.", form="date")

@@ -11,7 +11,7 @@ import pytest
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Sides, Stage
 from buildcheck.build.field import Field, field, said_of
-from buildcheck.build.forms import BASIS, DATE
+from buildcheck.build.forms import BASIS, FORMS
 from buildcheck.build.json_schema import schema_of
 from buildcheck.build.linkage import Tube
 from buildcheck.build.part import Angle, Length, MetalName, NamedPart, fields
@@ -77,7 +77,7 @@ class Lid(Part):
     middle: Point = field("Its middle.", example=(0, 0, 20))
     made_of: MetalName
     hinges: int = field("How many hinges it has.", between=(1, 4), example=2)
-    opened_on: str = field("When it was last opened.", form=DATE, for_people=True)
+    opened_on: str = field("When it was last opened.", form="date", for_people=True)
     never_opened: bool = field("Whether it never was.")
     names: tuple[str, ...] = field("What it is called.", how_many=(1, 3), or_one=True, example="lid")
     latch: Latch
@@ -121,7 +121,7 @@ def test_a_class_says_all_that_the_schema_holds() -> None:
                 "description": "How many hinges it has.",
                 "examples": [2],
             },
-            "opened_on": {"type": "string", **DATE, "description": "When it was last opened."},
+            "opened_on": {"type": "string", **FORMS["date"], "description": "When it was last opened."},
             "never_opened": {"type": "boolean", "examples": [True], "description": "Whether it never was."},
             "names": {
                 "type": ["string", "array"],
@@ -195,7 +195,7 @@ def test_a_field_has_words_a_range_and_an_example(kind: type[Part], name: str) -
 @pytest.mark.parametrize(("kind", "name"), FIELDS, ids=lambda each: getattr(each, "__name__", each))
 def test_only_a_free_text_or_a_date_is_for_people_alone(kind: type[Part], name: str) -> None:
     said = said_of(kind, name)
-    assert not said.for_people or (fields(kind)[name] is str and not said.one_of and said.form in (None, DATE))
+    assert not said.for_people or (fields(kind)[name] is str and not said.one_of and said.form in ("", "date"))
 
 
 def test_a_field_that_the_spec_lacks_is_missing_and_the_class_still_says_what_it_is() -> None:
