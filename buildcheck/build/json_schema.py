@@ -14,6 +14,8 @@ from buildcheck.build.part import METALS, MetalName, Part, Point, Sides, Vector,
 from buildcheck.quantity import Dimension
 
 Node = dict[str, Any]
+Definitions = dict[str, tuple[Any, Node]]
+"""What stands under `$defs`: by its name, the kind of value and what may stand there."""
 
 SIDE_WORDS = {
     "both": "The same on both sides, written as the left one; the right is its mirror image.",
@@ -40,16 +42,16 @@ def schema_of(kind: type[Part]) -> Node:
     """
     if not issubclass(kind, Part):
         raise ValueError(f"{kind.__name__} is no Part of buildcheck.api")
-    definitions: dict[str, Node] = {}
+    definitions: Definitions = {}
     whole = _group(kind, definitions)
-    return whole | ({"$defs": definitions} if definitions else {})
+    return whole | ({"$defs": {name: node for name, (_, node) in definitions.items()}} if definitions else {})
 
 
-def _group(kind: type[Part], definitions: dict[str, Node]) -> Node:
+def _group(kind: type[Part], definitions: Definitions) -> Node:
     declared = fields(kind)
     needed = [name for name in declared if said_of(kind, name).needed]
     for name, held in declared.items():
-        _refuse_unbounded(f"{kind.__name__}.{name}", held, said_of(kind, name))
+        _refuse_unclear(f"{kind.__name__}.{name}", held, said_of(kind, name))
     return {
         "type": "object",
         "description": _class_words(kind),
@@ -60,15 +62,19 @@ def _group(kind: type[Part], definitions: dict[str, Node]) -> Node:
     }
 
 
-def _refuse_unbounded(what: str, kind: Any, said: Field) -> None:
-    """Raise ValueError for a number or a list that may be of any size."""
-    if (get_origin(kind) is Annotated or kind in (int, float)) and not said.one_of and said.between is None:
+def _refuse_unclear(what: str, kind: Any, said: Field) -> None:
+    """Raise ValueError for a field of which nobody can say what may stand there."""
+    origin = get_origin(kind)
+    whole = isinstance(kind, type) and (kind in SHARED or issubclass(kind, Part | StrEnum | str | int | float))
+    if not said.as_written and not whole and origin not in (Annotated, Sides, dict, tuple):
+        raise ValueError(f"{what} is of a kind that no field can be")
+    if (origin is Annotated or kind in (int, float)) and not said.one_of and said.between is None:
         raise ValueError(f"{what} is a number, and needs between=(least, most)")
-    if get_origin(kind) is tuple and not said.how_many[1]:
+    if origin is tuple and not said.how_many[1]:
         raise ValueError(f"{what} is a list, and needs how_many=(least, most)")
 
 
-def _field(kind: Any, said: Field, definitions: dict[str, Node]) -> Node:
+def _field(kind: Any, said: Field, definitions: Definitions) -> Node:
     node = _value(kind, said, definitions)
     if said.words:
         node["description"] = said.words
@@ -77,7 +83,7 @@ def _field(kind: Any, said: Field, definitions: dict[str, Node]) -> Node:
     return node
 
 
-def _value(kind: Any, said: Field, definitions: dict[str, Node]) -> Node:
+def _value(kind: Any, said: Field, definitions: Definitions) -> Node:
     """What may stand there, by the kind of the value."""
     origin, inner = get_origin(kind), get_args(kind)
     if said.as_written:
@@ -91,7 +97,7 @@ def _value(kind: Any, said: Field, definitions: dict[str, Node]) -> Node:
     if origin is tuple:
         return _list(inner[0], said, definitions)
     if kind in SHARED:
-        return _reference(SHARED[kind], definitions)
+        return _reference(kind, definitions)
     if issubclass(kind, Part):
         return _part(kind, definitions)
     if said.one_of or issubclass(kind, StrEnum):
@@ -125,21 +131,23 @@ def _choice(kind: Any, choices: tuple[Any, ...], plugins_add: str) -> Node:
     return {"type": "string", "enum": names, **added, "examples": names[:1]}
 
 
-def _part(kind: type[Part], definitions: dict[str, Node]) -> Node:
+def _part(kind: type[Part], definitions: Definitions) -> Node:
     name = re.sub("(?<=[a-z])(?=[A-Z])", "_", kind.__name__).lower()
     if name not in definitions:
-        definitions[name] = {}  # its place goes before those of the parts in it
-        definitions[name] = _group(kind, definitions)
+        definitions[name] = (kind, {})  # its place goes before those of the parts in it
+        definitions[name] = (kind, _group(kind, definitions))
+    if definitions[name][0] is not kind:
+        raise ValueError(f"two classes are called {kind.__name__}")
     return {"$ref": f"#/$defs/{name}"}
 
 
-def _reference(shared: tuple[str, Node], definitions: dict[str, Node]) -> Node:
-    name, node = shared
-    definitions.setdefault(name, node)
+def _reference(kind: Any, definitions: Definitions) -> Node:
+    name, node = SHARED[kind]
+    definitions.setdefault(name, (kind, node))
     return {"$ref": f"#/$defs/{name}"}
 
 
-def _sides(kind: type[Part], definitions: dict[str, Node], sides: tuple[str, ...]) -> Node:
+def _sides(kind: type[Part], definitions: Definitions, sides: tuple[str, ...]) -> Node:
     part = _part(kind, definitions)
     return {
         "type": "object",
@@ -150,7 +158,7 @@ def _sides(kind: type[Part], definitions: dict[str, Node], sides: tuple[str, ...
     }
 
 
-def _named(kind: Any, definitions: dict[str, Node]) -> Node:
+def _named(kind: Any, definitions: Definitions) -> Node:
     """Parts under names of the builder's own. One that may be on both sides may also be in the middle, and its name is
     none of a side."""
     if get_origin(kind) is Sides:
@@ -167,7 +175,7 @@ def _named(kind: Any, definitions: dict[str, Node]) -> Node:
     }
 
 
-def _list(kind: Any, said: Field, definitions: dict[str, Node]) -> Node:
+def _list(kind: Any, said: Field, definitions: Definitions) -> Node:
     least, most = said.how_many
     # One of a kind that may be written without its list has the example of the field.
     item = _field(kind, Field(example=said.example) if said.or_one else Field(), definitions)

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from buildcheck_rules.spec_consistency import rule as spec_consistency
 
+from buildcheck import api
 from buildcheck.api import Dimension, Length, Part, ShopFields, Verdict, field, inspect, shop_amount, shop_part
 from buildcheck.build import Missing, read_build
 from buildcheck.document import read_text
@@ -150,11 +151,30 @@ class Endless(Part):
     names: tuple[str, ...] = field("What it is called.")
 
 
+class Unclear(Part):
+    """A class with a field of a kind that no spec has."""
+
+    names: set[str] = field("What it is called.")
+
+
+class Tube(Part):
+    """A tube of the shop's own."""
+
+
+class TwoTubes(Part):
+    """A class that would mix up two others."""
+
+    ours: Tube
+    theirs: api.Tube
+
+
 @pytest.mark.parametrize(
     ("kind", "wrong"),
     [
         (Boundless, "Boundless.width is a number, and needs between=(least, most)"),
         (Endless, "Endless.names is a list, and needs how_many=(least, most)"),
+        (Unclear, "Unclear.names is of a kind that no field can be"),
+        (TwoTubes, "two classes are called Tube"),
         (dict, "dict is no Part of buildcheck.api"),
     ],
 )
