@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from buildcheck.build import Missing, Stage
+    from buildcheck.checks.limit import Verdict
     from buildcheck.job import Unreached
-    from buildcheck.library import (
+    from buildcheck.library.functions import (
         CycleTable,
         Reading,
         Result,
@@ -25,8 +26,7 @@ if TYPE_CHECKING:
         loads,
         sweep,
     )
-    from buildcheck.limit import Verdict
-    from buildcheck.specs import Spec, SpecProblems, read
+    from buildcheck.library.spec import Spec, SpecProblems, read
 
     __version__: str
 
@@ -54,12 +54,12 @@ __all__ = [
 # Imported on first use, so that the command does not wait for what it does not need.
 _FROM = {
     "Missing": "buildcheck.build",
-    "Spec": "buildcheck.specs",
-    "SpecProblems": "buildcheck.specs",
+    "Spec": "buildcheck.library.spec",
+    "SpecProblems": "buildcheck.library.spec",
     "Stage": "buildcheck.build",
     "Unreached": "buildcheck.job",
-    "Verdict": "buildcheck.limit",
-    "read": "buildcheck.specs",
+    "Verdict": "buildcheck.checks.limit",
+    "read": "buildcheck.library.spec",
 }
 
 if not TYPE_CHECKING:  # a type checker would take it for a promise that any name is there
@@ -70,7 +70,7 @@ if not TYPE_CHECKING:  # a type checker would take it for a promise that any nam
 
             value: object = version("buildcheck")
         elif name in __all__:
-            value = getattr(import_module(_FROM.get(name, "buildcheck.library")), name)
+            value = getattr(import_module(_FROM.get(name, "buildcheck.library.functions")), name)
         else:
             raise AttributeError(f"module 'buildcheck' has no attribute {name!r}")
         globals()[name] = value

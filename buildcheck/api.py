@@ -35,9 +35,21 @@ from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
 from buildcheck.checks.check import Answer, CannotTell, met
 from buildcheck.checks.choices import NextSize, SetTo
+from buildcheck.checks.inspection import Inspection, inspect
+from buildcheck.checks.limit import (
+    Basis,
+    Verdict,
+    at_least,
+    at_most,
+    between,
+    by_use,
+    common_practice,
+    from_memory,
+    published,
+)
+from buildcheck.checks.rule import Area, Reading, Rule, Sample
 from buildcheck.checks.slips import ReadAs, SwapEnds, SwapSides, TurnSign
 from buildcheck.checks.subjects import OfPart, OnStroke, Stroke, any_of, each, falling, made, rising, strokes
-from buildcheck.inspection import Inspection, inspect
 from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.gaps import Gap
 from buildcheck.job.held_ends import HeldEnd
@@ -47,13 +59,11 @@ from buildcheck.job.moving import MovingAxle
 from buildcheck.job.quantities import Family, Quantity
 from buildcheck.job.shop import amount_in, shop_amount, shop_part, shown_in, unowned_shop_keys
 from buildcheck.job.subjects import Pair
-from buildcheck.limit import Basis, Verdict, at_least, at_most, between, by_use, common_practice, from_memory, published
-from buildcheck.mishap import Unusable as _Unusable
-from buildcheck.offers import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
-from buildcheck.plugins import INTERFACE as _INTERFACE
-from buildcheck.plugins import hook, rules_hook
-from buildcheck.quantity import Dimension
-from buildcheck.rule import Area, Reading, Rule, Sample
+from buildcheck.plugins.contributions import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
+from buildcheck.plugins.loading import INTERFACE as _INTERFACE
+from buildcheck.plugins.loading import hook, rules_hook
+from buildcheck.spec.guard import Unusable as _Unusable
+from buildcheck.spec.quantity import Dimension
 
 __all__ = [
     "Angle",

@@ -104,7 +104,8 @@ rule = Rule(
 )
 
 
-def it_is_welded(job: Job, bracket: Attachment) -> str | None:
+def bolted(job: Job, bracket: Attachment) -> str | None:
+    """Why the check does not apply; None where the bracket is bolted."""
     return "it is welded" if bracket.method == "welded" else None
 
 
@@ -139,7 +140,7 @@ def more_bolts(job: Job, bracket: Attachment) -> str:
         Set("count", says="use {amount} such bolts, or ones of a larger size or grade").of(bolts_of),
         Words(more_bolts),
     ),
-    when=it_is_welded,
+    when=bolted,
     place="bolts",
     effect="the bolts yield in shear and work loose",
 )
@@ -161,7 +162,7 @@ def bolts_carry(job: Job, bracket: Attachment) -> Spot:
         Set("count", says="use {amount} bolts or more, as far apart as the foot allows").of(bolts_of),
         Words("use two bolts or more, as far apart as the foot allows"),
     ),
-    when=it_is_welded,
+    when=bolted,
     effect="the bracket turns about its one bolt, and the bolt works loose",
 )
 def held_from_turning(job: Job, bracket: Attachment) -> Answer:
@@ -189,7 +190,7 @@ def diameter(job: Job, bracket: Attachment) -> float:
         Set("edge_distance", says="set the holes {amount} from the edge").of(bolts_of),
         Words("set the holes farther from the edge, or use bolts of a smaller diameter and a higher grade"),
     ),
-    when=it_is_welded,
+    when=bolted,
     effect="the bolt tears out through the edge",
 )
 def edge_distance(job: Job, bracket: Attachment) -> float:
@@ -227,7 +228,7 @@ STRETCHED, SLIPS = "the bolts have stretched", "the bracket slips on its bolts"
     ),
     error_basis=common_practice("beyond its proof load a bolt stays longer; at less than half of it the joint slips"),
     change=(right_torque, right_preload, tighten_well),
-    when=it_is_welded,
+    when=bolted,
     place=lambda job, bracket: bracket.bolts.path_of("preload" if states_preload(job, bracket) else "torque"),
 )
 def preload(job: Job, bracket: Attachment) -> Spot:
@@ -245,7 +246,7 @@ def preload(job: Job, bracket: Attachment) -> Spot:
         "beyond its proof load a bolt stays longer; how far friction can move the preload is on the page of this rule"
     ),
     change=(right_torque, tighten_well),
-    when=it_is_welded,
+    when=bolted,
     place="bolts.torque",
     effect=STRETCHED,
 )
@@ -262,7 +263,7 @@ def most_preload(job: Job, bracket: Attachment) -> float:
         "this rule"
     ),
     change=(right_torque, tighten_well),
-    when=it_is_welded,
+    when=bolted,
     place="bolts.torque",
     effect=SLIPS,
 )
@@ -281,7 +282,7 @@ TURN_OUT = "the bolts turn out, and the bracket works on the rest"
     wanted=LOCKS,
     basis=common_practice("a bolt that slips back and forth in its joint turns itself out"),
     change=lock_them,
-    when=it_is_welded,
+    when=bolted,
     place="bolts.locked_by",
     effect=TURN_OUT,
 )
@@ -300,7 +301,7 @@ def locked(job: Job, bracket: Attachment) -> Answer:
     ),
     otherwise=Verdict.WARNING,
     change=lock_them,
-    when=it_is_welded,
+    when=bolted,
     place="bolts.locked_by",
     effect=TURN_OUT,
 )

@@ -63,7 +63,8 @@ def ends(job: Job, build: Build) -> Iterator[HeldEnd | Steering]:
     yield from job.held_ends()
 
 
-def left_out(job: Job, end: HeldEnd | Steering) -> str | None:
+def load_is_computed(job: Job, end: HeldEnd | Steering) -> str | None:
+    """Why the check does not apply; None where the load of the end is computed."""
     if isinstance(end, Steering):
         return (
             "the mounts of the steering box and the arms that drag link and tie rod end on are not looked for: their "
@@ -91,7 +92,7 @@ def holder(job: Job, end: HeldEnd) -> Attachment:
     wanted="a bracket on the side of the end",
     basis=common_practice("a slip of the pen in a spec is found at the desk, or by the truck"),
     change=Words("move the bracket to the other side in the spec, or turn the sign of y of the end"),
-    when=left_out,
+    when=load_is_computed,
     place=lambda job, end: holder(job, end).path_of("holds"),
     effect="its load is computed for a bracket that is somewhere else",
 )

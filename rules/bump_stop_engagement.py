@@ -125,8 +125,9 @@ def share_of_travel(job: Job, stop: BumpStop) -> Spot:
     basis=common_practice("a crushed stop is a solid block, and the load goes straight into the bracket"),
     change=(base_height, Words("take a stop that crushes to a smaller height")),
     effect="the stop is a solid block at full bump",
+    name="stop-left",
 )
-def stop_left(job: Job, stop: BumpStop) -> Spot:
+def height_in_reserve(job: Job, stop: BumpStop) -> Spot:
     """Height that the stop has left above its crushed height at full bump."""
     return job.stop_height(stop, job.lines.bump).end - stop.crushed_length
 
@@ -140,8 +141,9 @@ def stop_left(job: Job, stop: BumpStop) -> Spot:
         Words("move the stop over its target"),
     ),
     effect="the stop slides off its pad and bends",
+    name="on-target",
 )
-def on_target(job: Job, stop: BumpStop) -> Spot:
+def share_over_target(job: Job, stop: BumpStop) -> Spot:
     """Smallest share of the stop's face that is over its target, in bump and in articulation."""
     ways = job.lines.rising(stop.side)
     aside = -least(-job.stop_offset(stop, line).largest for line in ways)
@@ -157,8 +159,11 @@ def late_stop(job: Job, pair: Pair[BumpStop]) -> BumpStop:
 
 @rule.check(
     Pair[BumpStop],
-    at_most(warning="1/8 in", error="1/2 in"),
-    basis=common_practice("stops that touch one after the other roll the truck, and one takes the whole load"),
+    at_most(warning="1/4 in", error="5/8 in"),
+    basis=common_practice(
+        "stops that touch 1/8 in apart roll the truck, 1/2 in apart one takes the whole load; both and 1/8 in for what"
+        " a tape leaves open, 1/16 in at either stop"
+    ),
     change=(
         Move("base", axis="z", alone=True).of(late_stop),
         Words(lambda job, pair: f"put a packing under the {late_stop(job, pair).label} until both touch together"),
@@ -189,8 +194,9 @@ def stop_that_ends(job: Job, coilover: OnStroke) -> BumpStop:
         Words("take a coilover that is shorter when it is compressed, or plan less bump travel"),
     ),
     effect="the coilover can bottom before the stop is crushed",
+    name="coilover-left",
 )
-def coilover_left(job: Job, coilover: OnStroke) -> Spot:
+def stroke_in_reserve(job: Job, coilover: OnStroke) -> Spot:
     """Stroke that the coilover has left when the stop is crushed."""
     _, at = end_of(job, coilover.side, coilover.line)
     length = job.length(coilover.part, coilover.line).at_end(at)

@@ -4,7 +4,8 @@ What it checks: the material of every bracket and of what it is fixed to. What i
 arc joins: aluminium to aluminium, or steel and iron among themselves. On gray, ductile or malleable iron, and on a
 casting that is not identified, bolts need no procedure of their own, and bolted-bracket checks what they carry; a
 weld on gray iron, or on a casting that may be gray iron, is an error, and one on the other kinds needs the whole
-procedure: preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each missing piece is named.
+procedure: preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each missing piece is named;
+none is asked for on gray iron, since no procedure makes that weld good.
 Steel tube, cast steel and forged ends weld as steel (ASM Handbook, Steel Castings).
 
 Why: iron holds ten times the carbon of steel. Beside an ordinary weld it turns hard and cracks, often days later,
@@ -71,6 +72,15 @@ rule = Rule(
             },
         ),
         Sample(
+            "the bracket welded to gray iron as if it were steel",
+            {
+                "axle.centre_section.material": "gray-iron",
+                "attachments.arm_axle_bracket.right.method": "welded",
+                "attachments.arm_axle_bracket.right.weld": {"filler": "ER70S-6"},
+            },
+            {"not-gray-iron": Verdict.ERROR},
+        ),
+        Sample(
             "a bracket of aluminium welded to the steel of the axle tube",
             {"attachments.arm_axle_bracket.left.bracket_material": "aluminium"},
             {"can-be-welded": Verdict.ERROR},
@@ -84,6 +94,9 @@ IRON = {
     "malleable-iron": "malleable iron",
     "unknown-casting": "a casting that is not identified",
 }
+
+# What is no good to weld by any procedure, or may be.
+NEVER_WELDED = ("gray-iron", "unknown-casting")
 
 
 class Casting(NamedTuple):
@@ -120,22 +133,54 @@ def own_metals(bracket: Attachment) -> set[str]:
     return {bracket.bracket_material} if bracket.has("bracket_material") else set()
 
 
-def welded_castings(job: Job, bracket: Attachment) -> Iterator[Casting]:
+class IronWelded(NamedTuple):
+    """What is of iron, or may be, on either side of one weld. `path` and `label` are those of the bracket's weld, or of
+    the metal that decides whether it may be welded at all."""
+
+    bracket: Attachment
+    castings: tuple[Casting, ...]
+    path: str
+    label: str
+
+    @property
+    def side(self) -> Side:
+        return self.bracket.side
+
+    @property
+    def weld(self) -> Weld:
+        return self.bracket.weld
+
+    @property
+    def worst(self) -> Casting:
+        """The first casting that is gray iron, or may be; otherwise the first."""
+        return next((each for each in self.castings if each.metal in NEVER_WELDED), self.castings[0])
+
+    def path_of(self, *names: str) -> str:
+        return self.bracket.path_of("weld", *names)
+
+
+def welded_iron(job: Job, bracket: Attachment) -> Iterator[IronWelded]:
     """The castings that are welded. No arc joins iron to aluminium, so that there the kind of iron does not matter."""
     parent = set(job.parent_materials(bracket).values())
-    if {"aluminium"} not in (parent, own_metals(bracket)):
-        yield from (casting for casting in castings(job, bracket) if bracket.method != "bolted")
+    found = () if {"aluminium"} in (parent, own_metals(bracket)) else tuple(castings(job, bracket))
+    if found and bracket.method != "bolted":
+        iron = IronWelded(bracket, found, "", bracket.label)
+        yield iron._replace(path=iron.worst.path)
 
 
-def welds_on_iron(job: Job, bracket: Attachment) -> Iterator[Weld]:
+def welds_on_iron(job: Job, bracket: Attachment) -> Iterator[IronWelded]:
     """The weld of a bracket that is of iron or fixed to iron, for which the whole procedure is needed."""
-    metals = {*job.parent_materials(bracket).values(), *own_metals(bracket)}
-    if metals & IRON.keys() and "aluminium" not in metals and bracket.method != "bolted":
-        yield bracket.weld
+    if "aluminium" not in {*job.parent_materials(bracket).values(), *own_metals(bracket)}:
+        for iron in welded_iron(job, bracket):
+            yield iron._replace(path=iron.path_of(), label=f"{iron.label} weld")
 
 
-def post_heated_welds(job: Job, bracket: Attachment) -> Iterator[Weld]:
-    return (weld for weld in welds_on_iron(job, bracket) if weld.has("post_heat"))
+def post_heated_welds(job: Job, bracket: Attachment) -> Iterator[IronWelded]:
+    return (iron for iron in welds_on_iron(job, bracket) if bracket.has("weld") and bracket.weld.has("post_heat"))
+
+
+def weld_of(job: Job, iron: IronWelded) -> Weld:
+    return iron.weld
 
 
 weld_on_iron = made("weld on iron", welds_on_iron, of=Attachment)
@@ -163,7 +208,8 @@ def casting_identified(job: Job, casting: Casting) -> Answer:
     return met(casting.metal != "unknown-casting", metal, otherwise=metal)
 
 
-def it_is_bolted(job: Job, bracket: Attachment) -> str | None:
+def welded(job: Job, bracket: Attachment) -> str | None:
+    """Why the check does not apply; None where the bracket is welded."""
     return "it is bolted" if bracket.method == "bolted" else None
 
 
@@ -190,7 +236,7 @@ def odd_metal(job: Job, bracket: Attachment) -> str:
         "cast iron",
     ),
     change=Words("bolt the bracket, or make it of what its parent is of"),
-    when=it_is_bolted,
+    when=welded,
     place=odd_metal,
     effect="the bead cracks along the joint, at once or at the first load",
 )
@@ -209,16 +255,34 @@ CRACKS = "the casting cracks beside the weld, often days later"
 
 
 @rule.must(
+    made("welded iron", welded_iron, of=Attachment),
+    wanted="ductile or malleable iron, cast steel, or bolts",
+    basis=common_practice("gray iron has no ductility, and no source supports a weld that lives depend on"),
+    change=Words("bolt the bracket"),
+    effect=CRACKS,
+)
+def not_gray_iron(job: Job, iron: IronWelded) -> Answer:
+    """No suspension bracket hangs on a weld to gray iron, or to a casting that may be gray."""
+    metal = IRON[iron.worst.metal]
+    return met(iron.worst.metal not in NEVER_WELDED, metal, otherwise=metal)
+
+
+# No procedure makes a weld on gray iron good, so that nothing of the procedure is asked there.
+MAY_BE_WELDED = ("not-gray-iron",)
+
+
+@rule.must(
     weld_on_iron,
     wanted="a preheat temperature",
     basis=PROCEDURE,
     change=Words("state the preheat, 500 degF (260 degC) or more for a pearlitic grade, with its unit"),
+    follows=MAY_BE_WELDED,
     place="preheat",
     effect=CRACKS,
 )
-def preheat(job: Job, weld: Weld) -> Answer:
+def preheat(job: Job, iron: IronWelded) -> Answer:
     """A preheat is part of the procedure."""
-    return met(weld.has("preheat"), "stated", otherwise="not stated")
+    return met(iron.weld.has("preheat"), "stated", otherwise="not stated")
 
 
 @rule.check(
@@ -232,13 +296,13 @@ def preheat(job: Job, weld: Weld) -> Answer:
         "TWI, How do you weld spheroidal or nodular cast iron",
         "ferritic grades take 100 to 200 degC when thick or complex; the upper bound is common practice, no source",
     ),
-    change=(Set("preheat", says="preheat to {amount}"), Words("preheat to 500 degF (260 degC) or more")),
-    follows=("preheat",),
+    change=(Set("preheat", says="preheat to {amount}").of(weld_of), Words("preheat to 500 degF (260 degC) or more")),
+    follows=(*MAY_BE_WELDED, "preheat"),
     effect=CRACKS,
 )
-def preheat_temperature(job: Job, weld: Weld) -> float:
+def preheat_temperature(job: Job, iron: IronWelded) -> float:
     """Temperature of the casting before the first bead."""
-    return weld.preheat
+    return iron.weld.preheat
 
 
 # Nickel and nickel-iron, by the classification of AWS A5.15.
@@ -250,12 +314,13 @@ IRON_FILLERS = ("ENi-", "ERNi-", "ENiFe", "ERNiFe", "ENiCu")
     wanted="a nickel or nickel-iron filler (ENi-CI, ENiFe-CI, ENiFeMn-CI), by its AWS class",
     basis=from_memory("AWS A5.15, scope", "nickel and nickel-iron rods and electrodes are classified for welding iron"),
     change=Words("use ENiFe-CI for ductile iron and for joints of iron to steel"),
+    follows=MAY_BE_WELDED,
     place="filler",
     effect="a steel filler takes up carbon from the iron and turns hard",
 )
-def filler(job: Job, weld: Weld) -> Answer:
+def filler(job: Job, iron: IronWelded) -> Answer:
     """The filler metal suits iron."""
-    stated = weld.filler if weld.has("filler") else "not stated"
+    stated = iron.weld.filler if iron.weld.has("filler") else "not stated"
     return met(stated.startswith(IRON_FILLERS), stated, otherwise=stated)
 
 
@@ -266,12 +331,16 @@ def filler(job: Job, weld: Weld) -> Answer:
         "TWI, How do you weld spheroidal or nodular cast iron",
         "stress relief at 600 to 620 degC, then slow cooling; how far off it may be is common practice, no source",
     ),
-    change=(Set("post_heat", says="hold it at {amount}"), Words("hold it at 1100 to 1150 degF (600 to 620 degC)")),
+    change=(
+        Set("post_heat", says="hold it at {amount}").of(weld_of),
+        Words("hold it at 1100 to 1150 degF (600 to 620 degC)"),
+    ),
+    follows=MAY_BE_WELDED,
     effect=CRACKS,
 )
-def post_heat_temperature(job: Job, weld: Weld) -> float:
+def post_heat_temperature(job: Job, iron: IronWelded) -> float:
     """Temperature at which the weld is held before it cools."""
-    return weld.post_heat
+    return iron.weld.post_heat
 
 
 @rule.must(
@@ -279,15 +348,16 @@ def post_heat_temperature(job: Job, weld: Weld) -> float:
     wanted="post-heat, or slow cooling under a blanket or in a furnace",
     basis=PROCEDURE,
     change=Words("wrap the casting and let it cool over hours, or hold it at the post-heat first"),
+    follows=MAY_BE_WELDED,
     place="cooling",
     effect=CRACKS,
 )
-def cooling(job: Job, weld: Weld) -> Answer:
+def cooling(job: Job, iron: IronWelded) -> Answer:
     """The weld cools slowly; where its cooling is not stated, a post-heat will do."""
-    if not weld.has("cooling"):
-        return met(weld.has("post_heat"), "post-heat", otherwise="not stated")
-    stated = weld.cooling.replace("-", " ")
-    return met(weld.cooling in ("slow", "furnace"), stated, otherwise=stated)
+    if not iron.weld.has("cooling"):
+        return met(iron.weld.has("post_heat"), "post-heat", otherwise="not stated")
+    stated = iron.weld.cooling.replace("-", " ")
+    return met(iron.weld.cooling in ("slow", "furnace"), stated, otherwise=stated)
 
 
 @rule.must(
@@ -295,23 +365,11 @@ def cooling(job: Job, weld: Weld) -> Answer:
     wanted="each short bead peened while hot",
     basis=from_memory("AWS D11.2", "peening stretches the bead and takes the shrinkage stress out of it"),
     change=Words("weld short beads, and peen each while it is hot"),
+    follows=MAY_BE_WELDED,
     place="peened",
     effect="the shrinking bead pulls the casting apart",
 )
-def peening(job: Job, weld: Weld) -> Answer:
+def peening(job: Job, iron: IronWelded) -> Answer:
     """Each short bead is peened while it is hot."""
-    stated = weld.has("peened")
-    return met(stated and weld.peened, "peened", otherwise="not peened" if stated else "not stated")
-
-
-@rule.must(
-    made("casting", welded_castings, of=Attachment),
-    wanted="ductile or malleable iron, cast steel, or bolts",
-    basis=common_practice("gray iron has no ductility, and no source supports a weld that lives depend on"),
-    change=Words("bolt the bracket"),
-    effect=CRACKS,
-)
-def not_gray_iron(job: Job, casting: Casting) -> Answer:
-    """No suspension bracket hangs on a weld to gray iron, or to a casting that may be gray."""
-    metal = IRON[casting.metal]
-    return met(casting.metal not in ("gray-iron", "unknown-casting"), metal, otherwise=metal)
+    stated = iron.weld.has("peened")
+    return met(stated and iron.weld.peened, "peened", otherwise="not peened" if stated else "not stated")

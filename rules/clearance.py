@@ -107,7 +107,8 @@ def gaps_of(job: Job, part: Any) -> Iterator[Gap | Alone]:
         yield Alone(part.label, part.path, part.side)
 
 
-def nothing_near(job: Job, gap: Any) -> str | None:
+def something_is_near(job: Job, gap: Any) -> str | None:
+    """Why the check does not apply; None where something comes near the part."""
     return "nothing comes near it that is not listed with another part" if isinstance(gap, Alone) else None
 
 
@@ -140,7 +141,7 @@ moving_and_fixed_parts = any_of(made("part", single_parts), Link, Coilover, Bump
     made("gap", gaps_of, of=moving_and_fixed_parts),
     at_least(warning="1/2 in", error="0 in"),
     basis=common_practice("joints give, brackets flex and tubes bend a little before they are broken"),
-    when=nothing_near,
+    when=something_is_near,
     change=Words(move_one),
 )
 def part_gap(job: Job, gap: Gap) -> Spot:

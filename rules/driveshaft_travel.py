@@ -51,7 +51,8 @@ FOLLOWS = common_practice("a shaft that goes solid, comes apart or binds breaks 
 longer_shaft = Words("take a longer driveshaft with more slip, or plan less travel")
 
 
-def not_driven(job: Job, _: object) -> str | None:
+def driven(job: Job, _: object) -> str | None:
+    """Why the check does not apply; None where the axle is driven."""
     axle = job.build.axle
     return "nothing drives this axle" if axle.has("driven") and not axle.driven else None
 
@@ -61,7 +62,7 @@ def not_driven(job: Job, _: object) -> str | None:
     at_least(warning="1/2 in", error="0 in"),
     basis=FOLLOWS,
     change=(Resize("shortest_length", says="take a slip that goes in {amount} more"), longer_shaft),
-    when=not_driven,
+    when=driven,
     effect="the slip goes solid, and the shaft pushes the gearbox and the pinion apart",
 )
 def slip_left_to_go_in(job: Job, shaft: Driveshaft) -> Spot:
@@ -75,7 +76,7 @@ def slip_left_to_go_in(job: Job, shaft: Driveshaft) -> Spot:
     at_least(warning="1/2 in", error="0 in"),
     basis=FOLLOWS,
     change=(Resize("longest_length", says="take a slip that comes out {amount} more"), longer_shaft),
-    when=not_driven,
+    when=driven,
     effect="the slip comes apart",
 )
 def slip_left_to_come_out(job: Job, shaft: Driveshaft) -> Spot:
@@ -93,7 +94,7 @@ def slip_left_to_come_out(job: Job, shaft: Driveshaft) -> Spot:
         Set("largest_angle", says="take a {part} that bends to {amount}, or turn the shafts", most="45 deg"),
         Words("no joint bends so far: turn the shafts toward each other there, or take a longer driveshaft"),
     ),
-    when=not_driven,
+    when=driven,
     effect="the joint binds and breaks",
 )
 def joint_angle_left(job: Job, joint: ShaftJoint) -> Spot:

@@ -87,7 +87,8 @@ def rated_steering_joints(job: Job, build: Build) -> Iterator[JointOf[DragLink |
             yield from (JointOf(rod, key) for key, joint in rod.joints.given().items() if joint.has("misalignment"))
 
 
-def no_bar_wanted(job: Job, joint: JointOf[Any]) -> str | None:
+def part_is_needed(job: Job, joint: JointOf[Any]) -> str | None:
+    """Why the check does not apply; None where the truck needs the part."""
     if joint.path == "lateral_bar" and job.links_hold_sideways:  # the bar itself, which is not in the spec
         return "the links hold the axle sideways, and there is no lateral bar"
     return None
@@ -101,7 +102,7 @@ def no_bar_wanted(job: Job, joint: JointOf[Any]) -> str | None:
     ),
     at_least(warning="2 deg", error="0 deg"),
     basis=common_practice("a joint that comes to its end bends its own shank or its bracket, or tears its rubber"),
-    when=no_bar_wanted,
+    when=part_is_needed,
     change=(
         *map(rated_for_more, (MOST_OF_ANY, *sorted(set(MOST_OF_KIND.values())))),
         Set(

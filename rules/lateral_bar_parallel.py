@@ -61,12 +61,13 @@ PARALLEL = common_practice("the lateral bar and the drag link run parallel and e
 UNFELT = common_practice("steer that comes from the road and not from the steering wheel must stay below what is felt")
 
 
-def not_steered(job: Job, build: Build) -> str | None:
+def steered(job: Job, build: Build) -> str | None:
+    """Why the check does not apply; None where the axle is steered."""
     return "nothing steers a rear axle" if build.axle.position == "rear" else None
 
 
-def not_side_by_side(job: Job, build: Build) -> str | None:
-    """Why there is no bar and drag link that should be parallel."""
+def side_by_side(job: Job, build: Build) -> str | None:
+    """Why the check does not apply; None where bar and drag link lie side by side, and should be parallel."""
     if build.axle.position == "rear":
         return "nothing steers a rear axle"
     if not build.has("lateral_bar") and job.links_hold_sideways:
@@ -93,7 +94,7 @@ lay_out_anew = Words("lay the lateral bar and the drag link out anew, parallel a
     wanted="the bar's frame end on the pitman arm's side",
     basis=PARALLEL,
     change=Words("turn the bar about, so that its frame end is on the pitman arm's side"),
-    when=not_side_by_side,
+    when=side_by_side,
     effect="bar and drag link swing opposite ways, and the truck steers itself over every bump",
     place="lateral_bar.frame",
 )
@@ -110,7 +111,7 @@ def same_way(job: Job, build: Build) -> Answer:
     at_most(warning="2 deg", error="5 deg"),
     basis=PARALLEL,
     change=(bar_up_or_down, lay_out_anew),
-    when=not_side_by_side,
+    when=side_by_side,
     effect="bar and drag link swing on different arcs",
 )
 def front_view_angle(job: Job, build: Build) -> Spot:
@@ -123,7 +124,7 @@ def front_view_angle(job: Job, build: Build) -> Spot:
     at_most(warning="6 deg", error="12 deg"),
     basis=PARALLEL,
     change=(Move("frame", axis="x").of(bar), lay_out_anew),
-    when=not_side_by_side,
+    when=side_by_side,
     effect="the bar pulls the axle aside on another arc than the drag link's",
 )
 def plan_view_angle(job: Job, build: Build) -> Spot:
@@ -136,7 +137,7 @@ def plan_view_angle(job: Job, build: Build) -> Spot:
     between(warning=("85 %", "118 %"), error=("70 %", "143 %")),
     basis=PARALLEL,
     change=(Move("frame", axis="y").of(bar), lay_out_anew),
-    when=not_side_by_side,
+    when=side_by_side,
     effect="arcs of unequal radius part as the axle moves",
 )
 def length_ratio(job: Job, build: Build) -> float:
@@ -152,7 +153,7 @@ bump_steer_changes = (bar_up_or_down, Move("pitman", axis="z").of(drag_link), la
     at_most(warning="0.25 deg/in", error="0.75 deg/in"),
     basis=UNFELT,
     change=bump_steer_changes,
-    when=not_steered,
+    when=steered,
 )
 def bump_steer_rate(job: Job, build: Build) -> Spot:
     """Steer of the road wheel for each unit of travel, steering wheel held, where it is worst."""
@@ -166,7 +167,7 @@ def bump_steer_rate(job: Job, build: Build) -> Spot:
     at_most(warning="1.5 deg", error="4 deg"),
     basis=UNFELT,
     change=bump_steer_changes,
-    when=not_steered,
+    when=steered,
     effect="the truck wanders over every bump",
 )
 def bump_steer_total(job: Job, build: Build) -> Spot:

@@ -55,11 +55,7 @@ rule = Rule(
         Sample(
             "a strap so long that the coilover tops out and the brake line comes tight first",
             {"limit_straps.strap.both.length": "21 3/4 in"},
-            {
-                "coilover-left": Verdict.ERROR,
-                "brake-line-slack": Verdict.ERROR,
-                "both-together": Verdict.WARNING,
-            },
+            {"coilover-left": Verdict.ERROR, "brake-line-slack": Verdict.ERROR},
         ),
         Sample(
             "a strap that takes droop away",
@@ -143,8 +139,11 @@ one_strap = Resize("length", says="make the {part} {amount} {way}", alone=True)
 
 @rule.check(
     Pair[LimitStrap],
-    at_most(warning="1/4 in", error="3/4 in"),
-    basis=common_practice("straps that come tight one after the other roll the truck, and one takes the whole axle"),
+    at_most(warning="1/2 in", error="1 in"),
+    basis=common_practice(
+        "straps that come tight 1/4 in apart roll the truck, 3/4 in apart one takes the whole axle; both and 1/4 in for"
+        " what a tape leaves open, 1/16 in at either end of either strap"
+    ),
     change=(
         one_strap.of(lambda job, pair: in_order(job, pair)[1]),
         one_strap.of(lambda job, pair: in_order(job, pair)[0]),
@@ -174,8 +173,9 @@ def both_together(job: Job, pair: Pair[LimitStrap]) -> Spot:
         Words("take a coilover that is longer when it is extended, or plan less droop"),
     ),
     effect="the coilover tops out and ends the droop",
+    name="coilover-left",
 )
-def coilover_left(job: Job, coilover: OnStroke) -> Spot:
+def extension_in_reserve(job: Job, coilover: OnStroke) -> Spot:
     """Extension that the coilover has left when the strap is tight."""
     _, at = end_of(job, coilover.side, coilover.line)
     return float(coilover.part.extended_length) - job.length(coilover.part, coilover.line).at_end(at)
@@ -196,7 +196,8 @@ def brake_line_slack(job: Job, hose: BrakeLine) -> Spot:
     return slack.lacking(*job.lines.without_articulation)
 
 
-def not_driven(job: Job, _: object) -> str | None:
+def driven(job: Job, _: object) -> str | None:
+    """Why the check does not apply; None where the axle is driven."""
     axle = job.build.axle
     return "nothing drives this axle" if axle.has("driven") and not axle.driven else None
 
@@ -218,7 +219,7 @@ def ends_of_droop(job: Job) -> list[tuple[Line, float]]:
         Resize("longest_length", says="take a slip that extends {amount} more, or shorten the straps"),
         Words("shorten the straps, or take a driveshaft with more slip"),
     ),
-    when=not_driven,
+    when=driven,
     effect="the slip comes apart",
 )
 def driveshaft_slip_left(job: Job, shaft: Driveshaft) -> Spot:
@@ -235,7 +236,7 @@ def driveshaft_slip_left(job: Job, shaft: Driveshaft) -> Spot:
         Set("largest_angle", says="take a {part} that bends to {amount}, or shorten the straps"),
         Words("shorten the straps, or take joints that bend farther"),
     ),
-    when=not_driven,
+    when=driven,
     effect="the joint binds and breaks",
 )
 def driveshaft_angle_left(job: Job, joint: ShaftJoint) -> Spot:

@@ -73,7 +73,8 @@ def stated_cases(job: Job, cases: LoadCases) -> Iterator[StatedCase]:
         yield StatedCase(key, cases.path_of(key))
 
 
-def none_stated(job: Job, _: object) -> str | None:
+def cases_are_stated(job: Job, _: object) -> str | None:
+    """Why the check does not apply; None where the spec states load cases."""
     return None if job.build.has("load_cases") else "the spec states no load cases, and the common ones are taken"
 
 
@@ -84,7 +85,7 @@ def none_stated(job: Job, _: object) -> str | None:
         "a stop at 0.8 g, a bend at 0.7 g, 70 % of both at once, a friction of 0.9, three times the load at rest on "
         "the bump stops and a rock with the weight on the axle; less than half of that is a slip of the pen"
     ),
-    when=none_stated,
+    when=cases_are_stated,
     change=Words("leave it out, so that the common one is taken"),
     effect=MILDER,
 )
@@ -103,7 +104,8 @@ def vehicle_that_states(field: str) -> object:
     return made("vehicle", find)
 
 
-def not_driven(job: Job, _: object) -> str | None:
+def driven(job: Job, _: object) -> str | None:
+    """Why the check does not apply; None where the axle is driven."""
     return None if job.build.axle.driven else "the axle is not driven"
 
 
@@ -124,7 +126,7 @@ def brake_share(job: Job, vehicle: Vehicle) -> Spot:
     vehicle_that_states("drive_share"),
     at_least(warning="20 %", error="5 %"),
     basis=common_practice("a driven axle brings about its share of the load on the road, and never next to nothing"),
-    when=not_driven,
+    when=driven,
     place="drive_share",
     change=Words("look the drive share up again, or write that the axle is not driven"),
     effect=MILDER,
@@ -140,7 +142,7 @@ def drive_share(job: Job, vehicle: Vehicle) -> float:
     basis=common_practice(
         "in its lowest gear a truck climbs three in ten; a torque that does not climb one in ten is a slip of the pen"
     ),
-    when=not_driven,
+    when=driven,
     change=(
         Set(
             "drive_torque",

@@ -58,7 +58,8 @@ def welded_to_the_axle(job: Job) -> Attachment | None:
     return next((each for each in brackets if each.method != "bolted" and each.parent in AXLE_SIDE), None)
 
 
-def nothing_is_welded(job: Job, part: HeatSensitivePart) -> str | None:
+def axle_is_welded(job: Job, part: HeatSensitivePart) -> str | None:
+    """Why the check does not apply; None where a bracket is welded to the axle."""
     return None if welded_to_the_axle(job) else "nothing is welded to the axle"
 
 
@@ -67,7 +68,7 @@ def nothing_is_welded(job: Job, part: HeatSensitivePart) -> str | None:
     wanted="removed or shielded",
     basis=common_practice("seals, bearings, hoses and wiring near a weld are taken off before the arc is struck"),
     change=Words(lambda job, part: f"take off or shield the {part.label}"),
-    when=nothing_is_welded,
+    when=axle_is_welded,
     place="state",
 )
 def heat_sensitive_parts(job: Job, part: HeatSensitivePart) -> Answer:
@@ -78,7 +79,8 @@ def heat_sensitive_parts(job: Job, part: HeatSensitivePart) -> Answer:
     return met(part.state != "fitted", part.state, otherwise=part.state, why=spoils)
 
 
-def it_is_bolted(job: Job, bracket: Attachment) -> str | None:
+def welded(job: Job, bracket: Attachment) -> str | None:
+    """Why the check does not apply; None where the bracket is welded."""
     return "it is bolted" if bracket.method == "bolted" else None
 
 
@@ -96,7 +98,7 @@ def tacks_of(job: Job, bracket: Attachment) -> Part:
         Set("count", says="make {amount} tacks, one near each corner").of(tacks_of),
         Words("add tacks until there is one near each corner"),
     ),
-    when=it_is_bolted,
+    when=welded,
     effect="the bracket draws aside while it is welded",
 )
 def tacks(job: Job, bracket: Attachment) -> float:
@@ -110,7 +112,7 @@ def tacks(job: Job, bracket: Attachment) -> float:
     basis=common_practice("half an inch or so holds the axle while it is cycled, and is taken up by the final bead"),
     error_basis=common_practice("a spot cracks when the axle is lifted by it"),
     change=(Set("length", says="make each tack {amount} long").of(tacks_of), Words("make each tack longer")),
-    when=it_is_bolted,
+    when=welded,
     effect="the tacks crack as the axle is lifted",
 )
 def tack_length(job: Job, bracket: Attachment) -> float:

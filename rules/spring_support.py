@@ -72,7 +72,8 @@ def carries(part: Coilover) -> bool:
     return not part.has("kind") or part.kind == "coilover"
 
 
-def carries_nothing(job: Job, part: Coilover) -> str | None:
+def carries_load(job: Job, part: Coilover) -> str | None:
+    """Why the check does not apply; None where the part is a coilover that carries load."""
     return None if carries(part) else "a damper carries nothing"
 
 
@@ -134,7 +135,7 @@ look_up = Words("look up the masses, and the lengths of the coilover and of its 
     ),
     # Both springs in series change together, which no single field expresses.
     change=(wind_the_seats, Computed(other_rate), look_up),
-    when=carries_nothing,
+    when=carries_load,
 )
 def ride_height(job: Job, coilover: Coilover) -> Spot:
     """How much higher the truck rides on this side than the spec states; lower is negative."""
@@ -182,7 +183,7 @@ def tightest_spring(job: Job, coilover: Coilover) -> CoilSpring:
         ).of(tightest_spring),
         Words("set the ring under the upper spring so that it stops sooner, or take springs with more room"),
     ),
-    when=carries_nothing,
+    when=carries_load,
     effect="the coils touch before the stop has stopped the axle",
 )
 def coil_bind(job: Job, coilover: Coilover) -> Spot:
@@ -199,7 +200,7 @@ def coil_bind(job: Job, coilover: Coilover) -> Spot:
     at_least(warning="1/8 in"),
     basis=common_practice("a coil without load leaves its seat, and may not return to it"),
     change=(wind_the_seats, Words("take springs that are softer, and longer when they are free")),
-    when=carries_nothing,
+    when=carries_load,
     effect="the coil is loose on its seat",
 )
 def seated_at_droop(job: Job, coilover: Coilover) -> Spot:

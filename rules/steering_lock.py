@@ -82,7 +82,8 @@ def each_rod(job: Job, build: Build) -> Iterator[FullLock]:
             yield FullLock(side, rod, rod.path)
 
 
-def not_steered(job: Job, _: object) -> str | None:
+def steered(job: Job, _: object) -> str | None:
+    """Why the check does not apply; None where the axle is steered."""
     build = job.build
     return "nothing steers a rear axle" if build.axle.position == "rear" and not build.has("steering") else None
 
@@ -92,7 +93,7 @@ def not_steered(job: Job, _: object) -> str | None:
     wanted="full lock all through the travel",
     basis=common_practice("the steering stops on the axle end the lock, and nothing else"),
     change=Words("fit a longer pitman arm or a shorter steering arm, or end the lock sooner"),
-    when=not_steered,
+    when=steered,
     effect="the wheels turn less than planned, or the linkage goes over centre",
 )
 def comes_to_lock(job: Job, lock: FullLock) -> Answer:
@@ -106,7 +107,7 @@ def comes_to_lock(job: Job, lock: FullLock) -> Answer:
     at_least(warning="20 deg", error="10 deg"),
     basis=common_practice("near in line with its arm a link pulls hard and turns little, and may go over centre"),
     change=Words(lambda job, lock: f"set the {lock.called}'s arms more square to it, or end the lock sooner"),
-    when=not_steered,
+    when=steered,
 )
 def angle_at_arm(job: Job, lock: FullLock) -> Spot:
     """Smallest angle between a steering link and an arm that it turns, at full lock."""

@@ -63,7 +63,8 @@ rule = Rule(
 )
 
 
-def it_is_bolted(job: Job, bracket: Attachment) -> str | None:
+def welded(job: Job, bracket: Attachment) -> str | None:
+    """Why the check does not apply; None where the bracket is welded."""
     return "it is bolted" if bracket.method == "bolted" else None
 
 
@@ -96,7 +97,7 @@ thicker = Words("use thicker steel: no common leg lies between the least and the
         "metric units, 3 mm up to 6 mm, 5 mm up to 13 mm, 6 mm up to 19 mm, 8 mm beyond",
     ),
     change=(next_leg, thicker),
-    when=it_is_bolted,
+    when=welded,
     place="weld.leg",
     effect="the steel chills the bead, and it cracks",
 )
@@ -115,7 +116,7 @@ def least_leg(job: Job, bracket: Attachment) -> float:
     ),
     error_basis=common_practice("half as much again burns the edge away, and the part draws out of true"),
     change=(next_leg, thicker),
-    when=it_is_bolted,
+    when=welded,
     place="weld.leg",
     effect="the edge of the thinner part burns away",
 )
@@ -132,7 +133,7 @@ def largest_leg(job: Job, bracket: Attachment) -> float:
         NextSize("length", lambda job: job.strengths.common_lengths(), says="weld {amount} or more").of(weld_of),
         Words("make the weld four times as long as its leg, or longer"),
     ),
-    when=it_is_bolted,
+    when=welded,
     place="weld.length",
     effect="so short a weld is all start and crater",
 )
@@ -165,11 +166,12 @@ def more_weld(job: Job, bracket: Attachment) -> str:
         NextSize("length", lambda job: job.strengths.common_lengths(), says=more_weld).of(weld_of),
         Words("weld more in all, or on a larger foot"),
     ),
-    when=it_is_bolted,
+    when=welded,
     place="weld.length",
     effect="the weld tears, from its end on",
+    name="throat-stress",
 )
-def throat_stress(job: Job, bracket: Attachment) -> Spot:
+def share_of_allowable_stress(job: Job, bracket: Attachment) -> Spot:
     """Stress on the throat as a share of the allowable, with the bracket's load."""
     weld, load, moment = fillet_on_steel(job, bracket), job.bracket_load(bracket), job.bracket_moment(bracket)
     share = Spot(job.strengths.share_of_weld(weld, load, moment.value))

@@ -11,7 +11,6 @@ from typing import Any
 
 import pytest
 
-from buildcheck import plugins
 from buildcheck.api import (
     Answer,
     Area,
@@ -27,7 +26,8 @@ from buildcheck.api import (
     met,
     rules_hook,
 )
-from buildcheck.plugins import INTERFACE, PluginFailure
+from buildcheck.plugins import loading as plugins
+from buildcheck.plugins.loading import INTERFACE, PluginFailure
 
 PRACTICE = common_practice("as it is done")
 SOUND_PAGE = "The hose is fixed.\n\nWhat it checks: the hose."

@@ -9,8 +9,8 @@ import copy
 from random import Random
 from typing import Any
 
-from buildcheck.quantity import Dimension, System, parse
-from buildcheck.schema import schema
+from buildcheck.spec.quantity import Dimension, System, parse
+from buildcheck.spec.schema import schema
 from buildcheck.testing.rewritten import at, items_of, places_in, resolved, spelled
 
 NAMES = ("arm", "lower", "upper", "b2")

@@ -6,12 +6,12 @@ from datetime import date
 from pathlib import Path
 
 from buildcheck.build import Build, read_build
-from buildcheck.document import read_file, read_text
-from buildcheck.inspection import inspect
+from buildcheck.checks.inspection import inspect
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report.page import page
-from buildcheck.plugins import collect
-from buildcheck.schema import problems_in
+from buildcheck.plugins.loading import collect
+from buildcheck.spec.document import read_file, read_text
+from buildcheck.spec.schema import problems_in
 
 TODAY = date(2026, 4, 2)
 """The day by which waivers and records are judged: no example is dated later."""

@@ -9,8 +9,8 @@ import copy
 from random import Random
 from typing import Any
 
-from buildcheck.quantity import Dimension, System, parse
-from buildcheck.schema import schema
+from buildcheck.spec.quantity import Dimension, System, parse
+from buildcheck.spec.schema import schema
 from buildcheck.testing.rewritten import Spec, at, places_in
 
 

@@ -9,9 +9,9 @@ from typing import Any
 
 from buildcheck.build import Build, Stage, read_build
 from buildcheck.build.part import Point
-from buildcheck.document import read_text
-from buildcheck.schema import problems_in
-from buildcheck.signing import measured_at
+from buildcheck.checks.hold_points import measured_at
+from buildcheck.spec.document import read_text
+from buildcheck.spec.schema import problems_in
 
 METRIC = Path(__file__).parent.parent / "examples" / "three-link-metric.buildcheck.yaml"
 """An example that has no records."""

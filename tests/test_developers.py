@@ -13,11 +13,11 @@ import pytest
 from buildcheck import api
 from buildcheck import testing as kit
 from buildcheck.build import read_build
-from buildcheck.document import read_file
-from buildcheck.inspection import inspect
-from buildcheck.limit import Verdict
-from buildcheck.offers import KINDS
-from buildcheck.plugins import Collected, collect, load_rule_files
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Verdict
+from buildcheck.plugins.contributions import KINDS
+from buildcheck.plugins.loading import Collected, collect, load_rule_files
+from buildcheck.spec.document import read_file
 
 ROOT = Path(__file__).parent.parent
 INCH = 0.0254

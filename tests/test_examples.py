@@ -8,13 +8,13 @@ from buildcheck_rules import buildcheck_rules
 from buildcheck_rules.link_flatness import rule as link_flatness
 
 from buildcheck.build import read_build
-from buildcheck.document import read_file, read_text
-from buildcheck.inspection import inspect
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading, Rule
 from buildcheck.job import Cure, Job
 from buildcheck.job.steps import nearest
-from buildcheck.limit import Verdict
-from buildcheck.rule import Reading, Rule
-from buildcheck.schema import problems_in
+from buildcheck.spec.document import read_file, read_text
+from buildcheck.spec.schema import problems_in
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 ALL = sorted(path.relative_to(EXAMPLES).as_posix() for path in EXAMPLES.rglob("*.buildcheck.yaml"))

@@ -18,11 +18,11 @@ from rewritten_specs import jittered, moved_forward, shuffled
 
 from buildcheck.api import Inspection, Job, Reading, Rule, Verdict, inspect
 from buildcheck.build import read_build
-from buildcheck.document import Unreadable, read_file, read_text
-from buildcheck.place import split
-from buildcheck.plugins import collect
-from buildcheck.quantity import Dimension, System, parse
-from buildcheck.schema import problems_in
+from buildcheck.plugins.loading import collect
+from buildcheck.spec.document import Unreadable, read_file, read_text
+from buildcheck.spec.place import split
+from buildcheck.spec.quantity import Dimension, System, parse
+from buildcheck.spec.schema import problems_in
 from buildcheck.testing.rewritten import OTHER, at, in_other_units, mirror_image, places_in, sides_written_out
 
 FOLDER = Path(__file__).parent.parent / "examples"

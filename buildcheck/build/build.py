@@ -4,7 +4,6 @@ from collections.abc import Collection, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Axle, LoadCases, Travel, Vehicle
 from buildcheck.build.driveline import BrakeLine, Driveshaft
@@ -13,8 +12,9 @@ from buildcheck.build.linkage import LateralBar, Link, Steering
 from buildcheck.build.part import Missing, Part, Point, Side, Sides, Unit, Vector
 from buildcheck.build.records import PackedPart, Records, Stage, Support, Waiver
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.place import split
-from buildcheck.quantity import System
+from buildcheck.spec.additions import NOTHING_ADDED, Additions
+from buildcheck.spec.place import split
+from buildcheck.spec.quantity import System
 
 INTENDED_USES = ("street", "street-and-trail", "trail", "desert", "work")
 """The intended uses that a spec may state."""

@@ -44,18 +44,6 @@ class Field(NamedTuple):
     for_people: bool = False
     as_written: str = ""
 
-    def __get__(self, part: object, owner: type | None = None) -> Any:
-        """The field itself, of the class. A part that has a value has it in its own `__dict__`, which goes first."""
-        if part is None:
-            return self
-        raise AttributeError  # `Part.__getattr__` says where the spec lacks it
-
 
 field: Callable[..., Any] = Field
 """A `Field`, typed Any so that `wall: Length = field(...)` declares a length."""
-
-
-def said_of(kind: type, name: str) -> Field:
-    """What a class says of one of its fields."""
-    said = getattr(kind, name, None)
-    return said if isinstance(said, Field) else Field()

@@ -14,13 +14,13 @@ from enum import StrEnum
 from typing import Annotated, Any, NamedTuple, get_args, get_origin
 
 from buildcheck.build import forms
-from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.build.build import Build
-from buildcheck.build.field import Field, said_of
+from buildcheck.build.field import Field
 from buildcheck.build.part import METALS, MetalName, Part, Point, Sides, Vector, fields
-from buildcheck.place import blank
-from buildcheck.quantity import Dimension, QuantityError, System, parse
-from buildcheck.strength import thread
+from buildcheck.spec.additions import NOTHING_ADDED, Additions
+from buildcheck.spec.place import blank
+from buildcheck.spec.quantity import Dimension, QuantityError, System, parse
+from buildcheck.spec.threads import thread
 
 PAIR = frozenset({"both", "left", "right"})
 PAIR_OR_MIDDLE = PAIR | {"centre"}
@@ -44,8 +44,8 @@ def _is_part(kind: type[Part], data: Any, reader: Reader) -> bool:
     declared = fields(kind)
     return (
         isinstance(data, dict)
-        and all(name in declared and _is(declared[name], said_of(kind, name), data[name], reader) for name in data)
-        and all(name in data for name in declared if said_of(kind, name).needed)
+        and all(name in declared and _is(declared[name], kind.SAID[name], data[name], reader) for name in data)
+        and all(name in data for name in declared if kind.SAID[name].needed)
         and _keys_go_together(kind, data)
     )
 
@@ -189,7 +189,7 @@ def _keys_go_together(kind: type[Part], data: Mapping[str, Any]) -> bool:
 def _is_one_variant(kind: type[Part], data: Mapping[str, Any]) -> bool:
     choice = data.get(kind.VARIES_BY)
     return choice is None or (
-        all(name in data for name in fields(kind) if choice in said_of(kind, name).needed_for)
+        all(name in data for name in fields(kind) if choice in kind.SAID[name].needed_for)
         and _has_none_of_another(kind, data, choice)
         and all(
             _has_none_of_another(held, data[name], choice)
@@ -201,7 +201,7 @@ def _is_one_variant(kind: type[Part], data: Mapping[str, Any]) -> bool:
 
 def _has_none_of_another(kind: type[Part], data: Mapping[str, Any], choice: str) -> bool:
     """Whether a part has no field that another choice has for itself."""
-    return all(said_of(kind, name).only_for in ("", choice) for name in data)
+    return all(kind.SAID[name].only_for in ("", choice) for name in data)
 
 
 def _at(data: Any, path: str) -> Any:

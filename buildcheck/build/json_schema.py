@@ -9,9 +9,9 @@ from typing import Annotated, Any, get_args, get_origin
 
 from buildcheck.build import forms
 from buildcheck.build.build import Build
-from buildcheck.build.field import Field, said_of
+from buildcheck.build.field import Field
 from buildcheck.build.part import METALS, MetalName, Part, Point, Sides, Vector, fields
-from buildcheck.quantity import Dimension
+from buildcheck.spec.quantity import Dimension
 
 Node = dict[str, Any]
 Definitions = dict[str, tuple[Any, Node]]
@@ -49,14 +49,14 @@ def schema_of(kind: type[Part]) -> Node:
 
 def _group(kind: type[Part], definitions: Definitions) -> Node:
     declared = fields(kind)
-    needed = [name for name in declared if said_of(kind, name).needed]
+    needed = [name for name in declared if kind.SAID[name].needed]
     for name, held in declared.items():
-        _refuse_unclear(f"{kind.__name__}.{name}", held, said_of(kind, name))
+        _refuse_unclear(f"{kind.__name__}.{name}", held, kind.SAID[name])
     return {
         "type": "object",
         "description": _class_words(kind),
         **({"required": needed} if needed else {}),
-        "properties": {name: _field(declared[name], said_of(kind, name), definitions) for name in declared},
+        "properties": {name: _field(declared[name], kind.SAID[name], definitions) for name in declared},
         "additionalProperties": False,
         **_conditions(kind),
     }
@@ -64,6 +64,8 @@ def _group(kind: type[Part], definitions: Definitions) -> Node:
 
 def _refuse_unclear(what: str, kind: Any, said: Field) -> None:
     """Raise ValueError for a field of which nobody can say what may stand there."""
+    if not isinstance(said, Field):
+        raise ValueError(f"{what} is given {said!r}; what is said of it is `field(...)`")
     origin = get_origin(kind)
     whole = isinstance(kind, type) and (kind in SHARED or issubclass(kind, Part | StrEnum | str | int | float))
     if not said.as_written and not whole and origin not in (Annotated, Sides, dict, tuple):
@@ -206,8 +208,8 @@ def _variants(kind: type[Part]) -> Iterator[Node]:
     """For each choice of the field that a part varies by: what it must have, and what it and its groups must not."""
     declared = fields(kind)
     groups = {name: held for name, held in declared.items() if isinstance(held, type) and issubclass(held, Part)}
-    for choice in said_of(kind, kind.VARIES_BY).one_of:
-        needed = [name for name in declared if choice in said_of(kind, name).needed_for]
+    for choice in kind.SAID[kind.VARIES_BY].one_of:
+        needed = [name for name in declared if choice in kind.SAID[name].needed_for]
         inside = {
             name: {"if": {"type": "object"}, "then": refused}
             for name, held in groups.items()
@@ -223,7 +225,7 @@ def _variants(kind: type[Part]) -> Iterator[Node]:
 
 def _refused(kind: type[Part], choice: str) -> Node:
     """That a part has none of the fields that another choice has for itself."""
-    others = [name for name in fields(kind) if said_of(kind, name).only_for not in ("", choice)]
+    others = [name for name in fields(kind) if kind.SAID[name].only_for not in ("", choice)]
     return {"allOf": [_without(name) for name in others]} if others else {}
 
 

@@ -9,8 +9,8 @@ from typing import Annotated, Any, NamedTuple, get_args, get_origin
 from buildcheck.build.build import Build
 from buildcheck.build.part import Missing, Part, Point, Sides, fields
 from buildcheck.build.records import Measurement
-from buildcheck.names import no_such
-from buildcheck.quantity import Dimension, QuantityError, parse
+from buildcheck.spec.names import no_such
+from buildcheck.spec.quantity import Dimension, QuantityError, parse
 
 # What is farther from the spec was measured of something else, and what is known no better was not measured: by
 # dimension, SI; of anything else ten times the planned value, and all of it. Common practice, no source.

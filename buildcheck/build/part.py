@@ -23,8 +23,10 @@ from typing import (
     get_origin,
 )
 
-from buildcheck.place import with_side
-from buildcheck.quantity import Dimension, System, parse
+from buildcheck.build.field import Field
+from buildcheck.build.reads import NOTES
+from buildcheck.spec.place import with_side
+from buildcheck.spec.quantity import Dimension, System, parse
 
 
 class KnownBy(StrEnum):
@@ -131,6 +133,8 @@ class Part:
     label: str
     side: Side
 
+    # What the class says of each field that it declares.
+    SAID: ClassVar[Mapping[str, Field]] = MappingProxyType({})
     # Whether it only groups other parts, which then belong to the part above it.
     GROUPS: ClassVar[bool] = False
     # The field whose choice decides which other fields a part has, with those of the groups in it.
@@ -140,6 +144,14 @@ class Part:
     # Two values, by the paths at which they are, that do not go together.
     NEVER_TOGETHER: ClassVar[Mapping[str, str]] = MappingProxyType({})
     NOT_IN_THE_SPEC: ClassVar[frozenset[str]] = frozenset({"path", "label", "side"})
+
+    def __init_subclass__(cls) -> None:
+        if cls.__module__ == __name__:
+            return  # what this module annotates is no field of a spec
+        said = {name: vars(cls).get(name, Field()) for name in get_annotations(cls)}
+        cls.SAID = MappingProxyType({**cls.SAID, **said})
+        for name in said:
+            setattr(cls, name, _reader(name))
 
     def __init__(self, path: str, label: str, side: Side, values: Mapping[str, Any]) -> None:
         self.__dict__.update(values, path=path, label=label, side=side)
@@ -159,10 +171,19 @@ class Part:
         raise AttributeError(f"{type(self).__name__} has no field {name!r}", name=name, obj=self)
 
     def __eq__(self, other: object) -> bool:
-        return type(self) is type(other) and self.__dict__ == other.__dict__
+        if not isinstance(other, Part) or type(self) is not type(other):
+            return False
+        if self is not other:
+            self._note_fields()
+            other._note_fields()
+        return self.__dict__ == other.__dict__
 
     def __hash__(self) -> int:
         return hash((type(self), self.path, self.side))
+
+    def _note_fields(self) -> None:
+        if NOTES.now is not None:
+            NOTES.now.update((self.path, name) for name in fields(type(self)))
 
     def __getstate__(self) -> dict[str, Any]:
         # A read-only mapping neither pickles nor copies.
@@ -189,6 +210,8 @@ class Part:
 
     def has(self, name: str) -> bool:
         """Whether the spec gives this field."""
+        if NOTES.now is not None:
+            NOTES.now.add((self.path, name))
         return name in self.__dict__
 
     def path_of(self, *names: str) -> str:
@@ -202,7 +225,16 @@ class Part:
 
     def given(self) -> dict[str, Any]:
         """The fields that the spec gives, by name, in the order in which the class declares them."""
+        self._note_fields()
         return {name: self.__dict__[name] for name in fields(type(self)) if name in self.__dict__}
+
+    def parts_within(self) -> Iterator[Any]:
+        """The values of its fields that are parts, or that may hold some, in the order in which the class declares
+        them. Whoever asks learns which parts there are, and nothing of what these state."""
+        kind: Any = type(self)
+        for name in _holders(kind):
+            if self.has(name):
+                yield getattr(self, name)
 
     def changed(self, **values: Any) -> Self:
         """A copy with other values; the original stays as it was. Raises AttributeError for an undeclared field."""
@@ -229,6 +261,20 @@ class Part:
                 field_label = f"{label} {called}" if label else called
                 values[name] = _read_field(kind, data[name], field_path, field_label, side, unit)
         return cls(path, label, side, values)
+
+
+def _reader(name: str) -> property:
+    """The property that reads one declared field of a part, and notes that it was read."""
+
+    def read(part: Part) -> Any:
+        if NOTES.now is not None:
+            NOTES.now.add((part.path, name))
+        try:
+            return part.__dict__[name]
+        except KeyError:
+            raise Missing(part.path_of(name)) from None
+
+    return property(read)
 
 
 class NamedPart(Part):
@@ -330,6 +376,18 @@ def _fields(kind: Any) -> dict[str, Any]:
         get_annotations(each, eval_str=True) for each in reversed(kind.__mro__) if each not in (object, Part, NamedPart)
     ]
     return {name: hint for annotations in declared for name, hint in annotations.items()}
+
+
+@cache
+def _holders(kind: Any) -> tuple[str, ...]:
+    """The fields of a class that hold parts, at any depth."""
+    return tuple(name for name, declared in fields(kind).items() if _may_hold(declared))
+
+
+def _may_hold(declared: Any) -> bool:
+    if isinstance(declared, type):
+        return issubclass(declared, Part)
+    return any(map(_may_hold, get_args(declared)))
 
 
 def _read_field(kind: Any, value: Any, path: str, label: str, side: Side, unit: Unit) -> Any:

@@ -8,8 +8,8 @@ from typing import Annotated, Any, Union, get_args, get_origin
 
 from buildcheck.build.build import Build
 from buildcheck.build.part import Part, Point, Side, Sides, Vector, fields
-from buildcheck.names import no_such
-from buildcheck.place import join, split
+from buildcheck.spec.names import no_such
+from buildcheck.spec.place import join, split
 
 SIDES = (*(side.value for side in Side), "both")
 

@@ -16,14 +16,15 @@ from typing import Any, ClassVar, NamedTuple, Self
 
 from buildcheck.build import Missing, Part, Point, Side
 from buildcheck.build.part import fields, words
+from buildcheck.checks.limit import has_unit
 from buildcheck.checks.subjects import index, key_of, same_on
 from buildcheck.job import Cure, Job, Unreached
 from buildcheck.job.cure import Edit, along, is_mirrored
 from buildcheck.job.steps import nearest, zero
 from buildcheck.job.subjects import Pair
-from buildcheck.mishap import plain_text
-from buildcheck.place import blank
-from buildcheck.quantity import Dimension, parse
+from buildcheck.spec.arguments import FUNCTION, NONE, TEXT, TRUE_OR_FALSE, WORDS, Kind, refuse_any, refuse_unfit
+from buildcheck.spec.guard import Unusable, plain_text
+from buildcheck.spec.quantity import Dimension, parse
 
 INCH = 0.0254
 
@@ -42,6 +43,13 @@ WAYS = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z":
 
 # What people call the points of a part where that is not the field's own name.
 POINTS = {"frame": "frame end", "axle": "axle end"}
+
+AXIS = Kind("x, y or z", lambda value: isinstance(value, str) and value in WAYS)
+_AMOUNT = Kind("an amount with its unit", lambda value: value == "" or (isinstance(value, str) and has_unit(value)))
+_TWO_WORDS = Kind(
+    'the words for more and for less, such as ("longer", "shorter")',
+    lambda value: isinstance(value, tuple | list) and len(value) == 2 and all(map(WORDS.fits, value)),
+)
 
 Value = tuple[str, Any]
 Who = Callable[[Job, Any], Part | None]
@@ -83,10 +91,9 @@ class Words(Change):
     text: str | Callable[[Job, Any], str]
 
     def __post_init__(self) -> None:
+        refuse_unfit("Words", self.text, WORDS | FUNCTION)
         if isinstance(self.text, str):
             refuse_braces(self.text, "amount")
-        elif not callable(self.text):
-            raise TypeError(f"Words takes a sentence, or a function of (job, subject), got {self.text!r}")
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
         return iter(())
@@ -111,12 +118,22 @@ class _InSteps(Change):
     ways_called: tuple[str, str] = ("longer", "shorter")
 
     def __post_init__(self) -> None:
-        if not isinstance(self.says, str):
-            raise TypeError(f"says= takes a sentence, got {self.says!r}")
+        refuse_any(
+            (
+                (f"{type(self).__name__} for its field", self.field, WORDS),
+                ("says=", self.says, TEXT),
+                ("of()", self.who, FUNCTION | NONE),
+                ("alone=", self.alone, TRUE_OR_FALSE),
+                ("most=", self.most, _AMOUNT),
+                ("least=", self.least, _AMOUNT),
+                ("ways_called=", self.ways_called, _TWO_WORDS),
+            )
+        )
         refuse_braces(self.says, "part", "amount", "way", "field", "point")
 
     def of(self, who: Who) -> Self:
-        """The same change of another part: `who(job, subject)` returns it, or None where there is none."""
+        """The same change of another part: `who(job, subject)` returns it, or None where the change does not apply."""
+        refuse_unfit("of()", who, FUNCTION)
         return replace(self, who=who)
 
     def place(self, job: Job, subject: Any) -> str:
@@ -125,8 +142,7 @@ class _InSteps(Change):
         return "" if part is None else part.path_of(self.field)
 
     def _part(self, job: Job, subject: Any) -> Part | None:
-        part = subject if self.who is None else self.who(job, subject)
-        return part if isinstance(part, Part) else None
+        return changed_part(job, subject, self.who)
 
     def _stepped(self, job: Job, part: Part, says: str, *, by_difference: bool) -> Way:
         """The field changed in steps of its dimension, shown as a difference or as the new value.
@@ -174,8 +190,7 @@ class Move(_InSteps):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        if self.axis not in WAYS:
-            raise ValueError(f"a point is moved along x, y or z, and not along {self.axis!r}")
+        refuse_unfit("axis=", self.axis, AXIS)
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
         part = self._part(job, subject)
@@ -219,8 +234,7 @@ class Computed(Change):
     function: Callable[[Job, Any], Iterator[Way]]
 
     def __post_init__(self) -> None:
-        if not callable(self.function):
-            raise TypeError(f"Computed takes a function of (job, subject), got {self.function!r}")
+        refuse_unfit("Computed", self.function, FUNCTION)
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
         for way in self.function(job, subject):
@@ -236,8 +250,13 @@ class Mirror(Change):
     pair: Callable[[Any], Pair[Any]]
     who: Callable[[Job, Any], Any] | None = None
 
+    def __post_init__(self) -> None:
+        of_one = Kind("a function of the subject", callable)
+        refuse_any((("field=", self.field, of_one), ("pair=", self.pair, of_one), ("of()", self.who, FUNCTION | NONE)))
+
     def of(self, who: Callable[[Job, Any], Any]) -> Self:
         """The same change of something else than the subject; None where there is nothing to change."""
+        refuse_unfit("of()", who, FUNCTION)
         return replace(self, who=who)
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
@@ -284,6 +303,17 @@ class Set(_InSteps):
         if part is None:
             return
         yield self._stepped(job, part, self.says or "set the {field} of the {part} to {amount}", by_difference=False)
+
+
+def changed_part(job: Job, subject: Any, who: Who | None) -> Part | None:
+    """The part that a change is made to: the subject, or what `who(job, subject)` returns; None where the change does
+    not apply. Raises Unusable for what is not a part of the build, which no change can edit."""
+    part: object = subject if who is None else who(job, subject)
+    if part is None or isinstance(part, Part):
+        return part
+    if who is None:
+        raise Unusable("the subject is not a part of the build; say with of() which part to change")
+    raise Unusable(f"of() returned {part!r}; return the part of the build to change, or None where there is none")
 
 
 def _plain_cure_of(way: Way, steps: int) -> Cure:
@@ -358,9 +388,8 @@ def refuse_list(changes: Sequence[Change]) -> None:
     """Raise ValueError for a list of changes that does not end in words: a builder must never be left without any."""
     if not changes or not isinstance(changes[-1], Words):
         raise ValueError("a list of changes ends in Words, for builds that no amount can mend")
-    last = changes[-1]
-    if isinstance(last.text, str) and blank(last.text):
-        raise ValueError("Words needs a text that says what to do")
+    if any(isinstance(change, Words) for change in changes[:-1]):
+        raise ValueError("only the last change of a list is Words: one that comes after words is never tried")
 
 
 def place_of(changes: Sequence[Change]) -> str | Callable[[Job, Any], str]:
@@ -375,7 +404,8 @@ def place_of(changes: Sequence[Change]) -> str | Callable[[Job, Any], str]:
     def place(job: Job, subject: Any) -> str:
         for change in steps:
             # A part that is not known takes nothing from the value, which is known.
-            with suppress(Missing, Unreached):
+            # Nor does a change that fails: it is named where the amount is searched for.
+            with suppress(Missing, Unreached, Unusable):
                 if found := change.place(job, subject):
                     return found
         return str(subject.path)

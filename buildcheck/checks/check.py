@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Coroutine, Generator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from numbers import Real
 from typing import Any, NamedTuple
@@ -11,13 +12,14 @@ from typing import Any, NamedTuple
 from buildcheck.build import Missing, Stage
 from buildcheck.build.paths import refuse_path
 from buildcheck.checks.changes import Change
-from buildcheck.checks.subjects import Absent, Subject, key_of
+from buildcheck.checks.limit import Limit, Requirement, Verdict
+from buildcheck.checks.subjects import Absent, NoneThere, Subject, key_of
 from buildcheck.job import Job, PoseName, Spot, Unreached
 from buildcheck.job.curve import Amounts
-from buildcheck.limit import Limit, Requirement, Verdict
-from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
-from buildcheck.place import blank
-from buildcheck.quantity import Dimension
+from buildcheck.spec.arguments import FUNCTION, NONE, TEXT, TRUE_OR_FALSE, WORDS, instance, refuse_any, series_of
+from buildcheck.spec.guard import Mishap, Unusable, guarded, plain_text
+from buildcheck.spec.place import blank
+from buildcheck.spec.quantity import Dimension
 
 
 class Answer(NamedTuple):
@@ -33,6 +35,14 @@ def met(condition: object, found: str, otherwise: str, why: str = "") -> Answer:
     # An array's own True and False are fine; a count is not, though 1 equals True.
     if (isinstance(condition, Real) and not isinstance(condition, bool)) or condition not in (True, False):
         raise TypeError(f"met() needs True or False, got {condition!r}")
+    # Words that are computed may be empty where they are not needed.
+    refuse_any(
+        (
+            ("met() for what it found", found, WORDS if condition else TEXT),
+            ("otherwise=", otherwise, TEXT if condition else WORDS),
+            ("why=", why, TEXT),
+        )
+    )
     return Answer(bool(condition), found if condition else otherwise, why)
 
 
@@ -42,12 +52,11 @@ class CannotTell(Exception):
 
 class Found(NamedTuple):
     """A check that was made: the value or the answer, the spec path of the input that one would change, and what
-    follows on the road. A `slow` one takes the loads, the gaps or the limits of the travel."""
+    follows on the road."""
 
     value: Spot | Answer
     place: str
     effect: str
-    slow: bool
 
 
 class NotChecked(NamedTuple):
@@ -111,6 +120,9 @@ class Check:
     from_stage: Stage | None = None
     of: Of | None = None
 
+    def __post_init__(self) -> None:
+        refuse_any((f"{name}=", getattr(self, name), kind) for name, kind in _ARGUMENTS.items())
+
     @property
     def code(self) -> Callable[..., Any]:
         """The rule author's function."""
@@ -123,7 +135,31 @@ class Check:
 
     def on(self, job: Job, subject: Any) -> Outcome:
         """What came of it on a subject, worked out once for each job; no exception but KeyboardInterrupt leaves it."""
-        return job.keep((self, key_of(subject)), lambda: self._on(job, subject))
+
+        def outcome() -> Outcome:
+            # What the subject was made from counts as read by the check. A failure here is shown where it is looked at.
+            with suppress(Exception), guarded(self.compute):
+                self.subjects(job)
+            return self._on(job, subject)
+
+        return job.keep((self, key_of(subject)), outcome)
+
+    def takes_long(self, job: Job, subject: Any) -> bool:
+        """Whether its outcome on a subject, which is known by now, takes the loads, the gaps or the limits of the
+        travel."""
+        return job.took_long((self, key_of(subject)))
+
+    def subjects(self, job: Job) -> list[Any] | NoneThere:
+        """The objects of a job that it looks at, found once for each job; or why the build has none of the kind. Raises
+        Missing and Unreached as `Subject.find` does."""
+
+        def found() -> list[Any] | NoneThere:
+            try:
+                return self.subject.find(job)
+            except NoneThere as none:
+                return none
+
+        return job.keep(self.subject, found)
 
     def inside(self, outcome: Outcome, limit: Limit | Requirement, without: Collection[str] = ()) -> float:
         """How far an outcome is inside the range without a warning, negative outside, minus infinity where it is not
@@ -169,11 +205,9 @@ class Check:
                 if self.compares:
                     return Silent()
                 return NotChecked((), subject.why) if subject.why else NotChecked((subject.path,), "")
-            asked = job.slow_asked
             value = self._value(job, subject)
-            slow = job.slow_asked > asked
             effect = value.why or words_of(self.effect, job, subject)
-            return Found(value, _place(self, job, subject), _text(effect, "its effect"), slow)
+            return Found(value, _place(self, job, subject), _text(effect, "its effect"))
         except Missing as missing:
             return Silent() if self.compares else NotChecked((plain_text(missing.path),), "")
         except (Unreached, CannotTell) as reason:
@@ -196,6 +230,18 @@ class Check:
             if isinstance(subject, Absent):
                 return None  # it asks something of a part that is not there
             raise
+
+
+_ARGUMENTS = {
+    "place": TEXT | FUNCTION,
+    "effect": TEXT | FUNCTION,
+    "wanted": TEXT,
+    "when": FUNCTION | NONE,
+    "follows": series_of(WORDS, "a tuple of names of checks"),
+    "compares": TRUE_OR_FALSE,
+    "from_stage": instance("a Stage of buildcheck.api", Stage) | NONE,
+    "changes": series_of(instance("a change", Change), "changes of buildcheck.api"),
+}
 
 
 def words_of(words: Words, job: Job, subject: Any) -> str:

@@ -8,9 +8,10 @@ from dataclasses import KW_ONLY, dataclass, replace
 from typing import Any, Self
 
 from buildcheck.build import Part
-from buildcheck.checks.changes import Change, OutOfReach, Way, Who, dimension_of, like_of
+from buildcheck.checks.changes import Change, OutOfReach, Way, Who, changed_part, dimension_of, like_of, refuse_braces
 from buildcheck.job import Cure, Job
 from buildcheck.job.steps import nearest
+from buildcheck.spec.arguments import FUNCTION, NONE, WORDS, Kind, refuse_any, refuse_unfit
 
 
 @dataclass(frozen=True)
@@ -26,12 +27,25 @@ class _Chosen(Change):
     says: str | Callable[[Job, Any], str]
     who: Who | None = None
 
+    def __post_init__(self) -> None:
+        called = type(self).__name__
+        refuse_any(
+            (
+                (f"{called} for its field", self.field, WORDS),
+                ("says=", self.says, WORDS | FUNCTION),
+                ("of()", self.who, FUNCTION | NONE),
+            )
+        )
+        if isinstance(self.says, str):
+            refuse_braces(self.says, "amount")
+
     def of(self, who: Who) -> Self:
-        """The same change of another part: `who(job, subject)` returns it, or None where there is none."""
+        """The same change of another part: `who(job, subject)` returns it, or None where the change does not apply."""
+        refuse_unfit("of()", who, FUNCTION)
         return replace(self, who=who)
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
-        part = subject if self.who is None else self.who(job, subject)
+        part = changed_part(job, subject, self.who)
         if part is None:
             return
         amount, most = self._amounts(job, part)
@@ -56,6 +70,10 @@ class NextSize(_Chosen):
 
     series: Callable[[Job], Sequence[float]]
 
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        refuse_unfit("series=", self.series, Kind("a function of the job", callable))
+
     def _amounts(self, job: Job, part: Part) -> tuple[Callable[[int], float], int]:
         sizes, now = self.series(job), float(getattr(part, self.field))
         smaller, larger = bisect_left(sizes, now), bisect_right(sizes, now)
@@ -77,6 +95,10 @@ class SetTo(_Chosen):
     dimension. For a check that passes well before what is recommended is reached."""
 
     recommended: Callable[[Job, Any], float]
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        refuse_unfit("recommended=", self.recommended, FUNCTION)
 
     def _amounts(self, job: Job, part: Part) -> tuple[Callable[[int], float], int]:
         wanted = self.recommended(job, part)

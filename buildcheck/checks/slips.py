@@ -11,13 +11,25 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from buildcheck.build import Part, Point
-from buildcheck.checks.changes import Change, Value, Way, dimension_of, twin_of
+from buildcheck.checks.changes import AXIS, Change, Value, Way, dimension_of, twin_of
 from buildcheck.job import Cure, Job
-from buildcheck.units import UNITS
+from buildcheck.spec.arguments import FUNCTION, NONE, WORDS, Kind, refuse_any, refuse_unfit
+from buildcheck.spec.units import UNITS
 
 # A field of the subject, or a spec path, or several, computed for a job and a subject.
 Field = str | Callable[[Job, Any], str]
 Fields = str | Callable[[Job, Any], Iterable[str]]
+
+
+_FIELD = WORDS | FUNCTION
+_TWO_UNITS = Kind(
+    'two units of one dimension, such as ("kg", "lb")',
+    lambda value: (
+        isinstance(value, tuple | list)
+        and len(value) == 2
+        and any({unit.name for unit in units} >= set(value) for units in UNITS.values())
+    ),
+)
 
 
 @dataclass(frozen=True)
@@ -33,6 +45,9 @@ class TurnSign(Slip):
 
     fields: Fields
     axis: str
+
+    def __post_init__(self) -> None:
+        refuse_any((("TurnSign for its fields", self.fields, _FIELD), ("axis=", self.axis, AXIS)))
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
         fields = self.fields
@@ -55,6 +70,15 @@ class SwapEnds(Slip):
     other: Field
     where: Callable[[Job, Any], bool] | None = None
 
+    def __post_init__(self) -> None:
+        refuse_any(
+            (
+                ("SwapEnds", self.one, _FIELD),
+                ("SwapEnds", self.other, _FIELD),
+                ("where=", self.where, FUNCTION | NONE),
+            )
+        )
+
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
         if self.where is not None and not self.where(job, subject):
             return
@@ -71,6 +95,9 @@ class SwapSides(Slip):
     two."""
 
     part: Callable[[Any], Part]
+
+    def __post_init__(self) -> None:
+        refuse_unfit("SwapSides", self.part, Kind("a function of the subject", callable))
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
         part = self.part(subject)
@@ -93,6 +120,15 @@ class ReadAs(Slip):
     field: str
     units: tuple[str, str]
     says: str
+
+    def __post_init__(self) -> None:
+        refuse_any(
+            (
+                ("ReadAs for its field", self.field, WORDS),
+                ("units=", self.units, _TWO_UNITS),
+                ("says=", self.says, WORDS),
+            )
+        )
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
         path, amount = subject.path_of(self.field), getattr(subject, self.field)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from types import UnionType
 from typing import Any, NamedTuple, NoReturn, Union, get_args, get_origin
 
@@ -17,7 +18,8 @@ from buildcheck.build import Build, Missing, Part, Side, Sides
 from buildcheck.build.part import fields, words
 from buildcheck.job import Job, Line, Unreached
 from buildcheck.job.subjects import Pair
-from buildcheck.mishap import Unusable
+from buildcheck.spec.arguments import FUNCTION, NONE, TRUE_OR_FALSE, WORDS, refuse_any
+from buildcheck.spec.guard import Unusable
 
 # A function that makes more than this for one owner has lost its way.
 MOST_MADE = 500
@@ -220,8 +222,7 @@ def each(
     An empty section of the spec leaves the check `not checked`; where a truck `may_be_none`, such as one without
     obstacles, the check then does not apply.
     """
-    if where is not None and not callable(where):
-        raise TypeError(f"where= takes a function of (job, part), got {where!r}")
+    refuse_any((("where=", where, FUNCTION | NONE), ("may_be_none=", may_be_none, TRUE_OR_FALSE)))
     if get_origin(kind) is Pair:
         return EachPair(_classes(get_args(kind)[0]), where)
     return Each(_classes(kind), () if of is None else _classes(of), where, may_be_none)
@@ -229,8 +230,7 @@ def each(
 
 def made(name: str, make: Callable[[Job, Any], Iterable[Any]], *, of: Any = Build) -> Subject:
     """Objects that a function `(job, owner)` makes for each owner of the class `of`; `name` is the noun for one."""
-    if not callable(make):
-        raise TypeError(f"made() takes a function of (job, owner), got {make!r}")
+    refuse_any((("made() for its name", name, WORDS), ("made()", make, FUNCTION)))
     return Made(name, make, as_subject(of))
 
 
@@ -238,6 +238,8 @@ def any_of(*kinds: Any) -> Subject:
     """The objects of several classes or subjects, each found by itself: a missing section hides none of the others, and
     its own objects are `not checked`. `Link | LateralBar` is every link and the bar, where there is one;
     `any_of(Link, LateralBar)` misses the bar where the spec has none."""
+    if not kinds:
+        raise TypeError("any_of() takes at least one class of the build")
     return AnyOf(tuple(map(as_subject, kinds)))
 
 
@@ -292,6 +294,8 @@ def as_subject(kind: Any) -> Subject:
 
 def key_of(subject: Any) -> Key:
     """What a subject is known by on a changed build."""
+    if isinstance(subject, Part):  # most are; asking one for a field that it has not got takes long
+        return Key(type(subject).__name__, subject.path, str(subject.side), "")
     kind = "Absent" if isinstance(subject, Absent) else type(subject).__name__
     side, which = getattr(subject, "side", ""), getattr(subject, "which", "")
     return Key(kind, getattr(subject, "path", ""), str(side), str(which))
@@ -316,7 +320,7 @@ def _index(build: Build) -> dict[type, list[Held]]:
 
 
 def _walk(part: Part, owner: Part) -> Iterator[tuple[Part, Part]]:
-    for value in part.given().values():
+    for value in part.parts_within():
         yield from _walk_value(value, part, owner if _is_container(part) else part)
 
 
@@ -389,7 +393,7 @@ def _refuse_none(noun: str, kinds: tuple[type[Part], ...], build: Build, *, may_
 def _first_missing(part: Part, kind: type[Part]) -> str:
     """The first field on the way to the objects of a class that the spec does not state; "" where all are stated."""
     for name, declared in fields(type(part)).items():
-        if kind not in set(_declared(declared)):
+        if kind not in _declared(declared):
             continue
         if not part.has(name):
             return part.path_of(name)
@@ -400,18 +404,15 @@ def _first_missing(part: Part, kind: type[Part]) -> str:
 
 def _sections(kind: type[Part]) -> list[str]:
     """The top-level keys of a spec that hold parts of a class, nearest first."""
-    return [name for name, declared in fields(Build).items() if kind in set(_declared(declared))]
+    return [name for name, declared in fields(Build).items() if kind in _declared(declared)]
 
 
-def _declared(kind: Any) -> Iterator[type[Part]]:
+@cache
+def _declared(kind: Any) -> frozenset[type[Part]]:
     """Every class of part that a field's annotation can hold, at any depth."""
     if isinstance(kind, type) and issubclass(kind, Part):
-        yield kind
-        for inner in fields(kind).values():
-            yield from _declared(inner)
-        return
-    for inner in get_args(kind):
-        yield from _declared(inner)
+        return frozenset({kind}).union(*map(_declared, fields(kind).values()))
+    return frozenset().union(*map(_declared, get_args(kind)))
 
 
 def _noun(kind: type[Part]) -> str:

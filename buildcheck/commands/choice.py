@@ -11,7 +11,7 @@ import click
 from buildcheck.commands.output import shown
 
 if TYPE_CHECKING:
-    from buildcheck.rule import Rule
+    from buildcheck.checks.rule import Rule
 
 
 def known_name(name: str, known: Iterable[str], what: str) -> str:
@@ -37,7 +37,7 @@ def chosen(rules: Iterable[Rule], only: Iterable[str], areas: Iterable[str]) -> 
 
     Raises click.UsageError for a name that is not known.
     """
-    from buildcheck.rule import Area  # numpy comes with it
+    from buildcheck.checks.rule import Area  # numpy comes with it
 
     offered = tuple(rules)
     names = {known_name(name, (rule.name for rule in offered), "rule") for name in only}

@@ -87,8 +87,8 @@ def _raised_by_click(error: BaseException) -> bool:
 
 def _fault(error: BaseException) -> str:
     """A sentence on what nobody expected: whose fault it is, and where it came about."""
-    from buildcheck.mishap import Mishap, told
-    from buildcheck.plugins import plugin_of
+    from buildcheck.plugins.loading import plugin_of
+    from buildcheck.spec.guard import Mishap, told
 
     plugin = plugin_of(error)
     if plugin or isinstance(error, Mishap):

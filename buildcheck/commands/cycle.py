@@ -34,7 +34,7 @@ from buildcheck.commands.specs import read_spec
 if TYPE_CHECKING:
     from buildcheck.job.quantities import Quantity
     from buildcheck.output.outcome import Cycled
-    from buildcheck.plugins import Collected
+    from buildcheck.plugins.loading import Collected
 
 NOTHING_TO_CYCLE = 4
 CANNOT_FOLLOW = 1
@@ -51,7 +51,7 @@ class Angle(click.ParamType):  # type: ignore[type-arg,unused-ignore]
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
         """The angle in radians; raises click.BadParameter for what is none."""
-        from buildcheck.quantity import Dimension, QuantityError, System, parse, show
+        from buildcheck.spec.quantity import Dimension, QuantityError, System, parse, show
 
         try:
             angle = parse(value, Dimension.ANGLE, System.METRIC)
@@ -152,8 +152,8 @@ def _cycled(
 ) -> Cycled | tuple[int, str]:
     """The cycle; or an exit status, and in words why there is none."""
     from buildcheck.build import Missing
-    from buildcheck.cycling import cycle
     from buildcheck.job import Unreached
+    from buildcheck.job.cycle import cycle
     from buildcheck.job.quantities import quantities
     from buildcheck.output.cycle_text import not_cycled, refused
     from buildcheck.output.cycle_words import absent

@@ -34,10 +34,10 @@ from buildcheck.commands.standards import Broken, Found, found_for, settled, sta
 
 if TYPE_CHECKING:
     from buildcheck.build import Stage
-    from buildcheck.offers import OutputFormat
     from buildcheck.output.outcome import Inspected, Outcome, Refused, StandardUsed
-    from buildcheck.plugins import Collected
-    from buildcheck.watch import Watch
+    from buildcheck.plugins.contributions import OutputFormat
+    from buildcheck.plugins.loading import Collected
+    from buildcheck.plugins.stopwatch import Watch
 
 STAGES = ("proposal", "teardown", "tacked", "cycled", "final-weld")
 
@@ -150,9 +150,9 @@ def outcome_of(
     """
     # Imported here, so that what numpy and the schema library cost is paid only by an inspection.
     from buildcheck.build import Stage
-    from buildcheck.how_sure import DRAWS
+    from buildcheck.checks.tolerances import DRAWS
     from buildcheck.output.outcome import Outcome
-    from buildcheck.watch import Watch
+    from buildcheck.plugins.stopwatch import Watch
 
     at = None if stage is None else Stage(stage)
     specs: list[Inspected | Refused] = []
@@ -187,7 +187,7 @@ def _inspected(
     how_sure: bool,
     signing: bool,
 ) -> Inspected | Refused:
-    from buildcheck.inspection import inspect
+    from buildcheck.checks.inspection import inspect
     from buildcheck.output.outcome import Inspected, Refused
 
     spec = read_spec(file, collected)
@@ -216,7 +216,7 @@ def today() -> date:
 
 def _output(kind: str, collected: Collected) -> OutputFormat | None:
     """The plugin's format that is asked for; None for one of buildcheck's own."""
-    from buildcheck.offers import BUILT_IN_OUTPUTS
+    from buildcheck.plugins.contributions import BUILT_IN_OUTPUTS
 
     added = {output.name: output for output in collected.outputs}
     return added.get(known_name(kind, (*BUILT_IN_OUTPUTS, *added), "output format"))
@@ -224,8 +224,8 @@ def _output(kind: str, collected: Collected) -> OutputFormat | None:
 
 def _written(context: click.Context, outcome: Outcome, output: OutputFormat, collected: Collected) -> str:
     """What a plugin's format makes of the record; ends the command where it fails."""
-    from buildcheck.mishap import Mishap, Unusable, guarded, plain_text
-    from buildcheck.plugins import PluginFailure
+    from buildcheck.plugins.loading import PluginFailure
+    from buildcheck.spec.guard import Mishap, Unusable, guarded, plain_text
 
     record = json.loads(_text(outcome, "json", quiet=False, everything=False, colour=False, width=None))
     try:

@@ -58,6 +58,23 @@ rule = Rule(
             {{"coilovers.coilover.both.frame": [-1.5, 18.5, 50.1]}},
             {{"left-for-droop": Verdict.WARNING}},
         ),
+        Sample(
+            "the upper mounts seven inches higher",
+            {{"coilovers.coilover.both.frame": [-1.5, 18.5, 52.1]}},
+            {{"left-for-droop": Verdict.ERROR}},
+            # 1 in, 2.5 in and 34.6 in apart: 34.705 in by Pythagoras; 35.5 in extended, 21.5 in compressed.
+            values={{"left-for-droop": "5.68 %"}},
+        ),
+        Sample(
+            "the upper mounts four inches lower",
+            {{"coilovers.coilover.both.frame": [-1.5, 18.5, 41.1]}},
+            {{"left-for-droop": Verdict.WARNING}},
+        ),
+        Sample(
+            "the upper mounts six inches lower",
+            {{"coilovers.coilover.both.frame": [-1.5, 18.5, 39.1]}},
+            {{"left-for-droop": Verdict.ERROR}},
+        ),
     ),
 )
 
@@ -85,8 +102,8 @@ TEST = '''"""The rule {name}: what it says of builds that are known."""
 
 from pathlib import Path
 
-from buildcheck.api import Build, Verdict
-from buildcheck.testing import assert_finds_exactly, assert_never_fails, check_samples, rules_in
+from buildcheck.api import Build, Verdict, between
+from buildcheck.testing import assert_finds_exactly, assert_never_fails, check_rule, rules_in
 from buildcheck.testing.strategies import builds
 from hypothesis import given, settings
 
@@ -94,8 +111,9 @@ from hypothesis import given, settings
 MOUNT = "coilovers.coilover.both.frame"
 
 
-def test_the_samples_do_what_they_say() -> None:
-    check_samples(RULE)
+def test_the_rule_is_right() -> None:
+    """Bounds, values worked out by hand, changes, mirror image, other units: see `check_rule`."""
+    check_rule(RULE, bounds={{"left-for-droop": between(warning=("35 %", "65 %"), error=("15 %", "85 %"))}})
 
 
 def test_a_mount_that_is_far_too_high_is_found_at_the_mount() -> None:

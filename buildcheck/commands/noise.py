@@ -25,8 +25,8 @@ def python_kept_quiet(tell: Callable[[str], None]) -> Iterator[list[str]]:
         if issubclass(kind, KeyboardInterrupt):  # met where nothing can be raised: it is met again where it can
             interrupt_main()
             return
-        from buildcheck.mishap import told
-        from buildcheck.plugins import plugin_of
+        from buildcheck.plugins.loading import plugin_of
+        from buildcheck.spec.guard import told
 
         error = kind() if error is None else error
         plugin = plugin_of(error)
@@ -37,7 +37,7 @@ def python_kept_quiet(tell: Callable[[str], None]) -> Iterator[list[str]]:
     def warned(
         message: Warning | str, category: type[Warning], filename: str, lineno: int, file: Any = None, line: Any = None
     ) -> None:
-        from buildcheck.mishap import Mishap, guarded, place, plain_text
+        from buildcheck.spec.guard import Mishap, guarded, place, plain_text
 
         try:
             with guarded():  # a plugin's message may fail as it is read

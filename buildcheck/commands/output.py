@@ -12,7 +12,7 @@ from pathlib import Path
 
 import click
 
-from buildcheck.place import visible
+from buildcheck.spec.place import visible
 
 
 def wants_colour(choice: str, environment: Mapping[str, str], *, terminal: bool) -> bool:

@@ -15,10 +15,10 @@ from buildcheck.commands.output import shown
 from buildcheck.commands.standards import Found
 
 if TYPE_CHECKING:
+    from buildcheck.checks.rule import Reading
     from buildcheck.commands.standards import Broken
-    from buildcheck.plugins import Collected, PluginFailure
-    from buildcheck.rule import Reading
-    from buildcheck.watch import Watch
+    from buildcheck.plugins.loading import Collected, PluginFailure
+    from buildcheck.plugins.stopwatch import Watch
 
 PLUGIN_FAILED = 3
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -55,7 +55,7 @@ def plugin_option(command: Command) -> Command:
 def _with_tracebacks(context: click.Context, _: click.Parameter, wanted: bool) -> None:
     if not wanted:
         return
-    from buildcheck.mishap import with_tracebacks
+    from buildcheck.spec.guard import with_tracebacks
 
     kept = context.with_resource(with_tracebacks())
 
@@ -68,7 +68,7 @@ def _with_tracebacks(context: click.Context, _: click.Parameter, wanted: bool) -
 def collected_with(files: Iterable[Path], standards: Iterable[Found | Broken | None] = ()) -> Collected:
     """What the installed plugins offer, these files, and those that shop's standards name. What they print as they load
     goes to standard error."""
-    from buildcheck.plugins import collect, load_rule_files  # numpy comes with it
+    from buildcheck.plugins.loading import collect, load_rule_files  # numpy comes with it
 
     with naming_what_runs(), redirect_stdout(sys.stderr):
         named = [plugin for found in standards if isinstance(found, Found) for plugin in found.plugins]

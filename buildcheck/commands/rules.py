@@ -13,9 +13,9 @@ from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_fa
 from buildcheck.commands.standards import Found, named_standard, named_standard_option, settled_one
 
 if TYPE_CHECKING:
-    from buildcheck.build.additions import Additions
-    from buildcheck.plugins import Collected
-    from buildcheck.quantity import System
+    from buildcheck.plugins.loading import Collected
+    from buildcheck.spec.additions import Additions
+    from buildcheck.spec.quantity import System
 
 
 @click.command("rules")
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 @plugin_option
 @named_standard_option("Show them as this shop's standard has them.")
 @click.option("--quantities", is_flag=True, help="List the quantities that a standard may set limits on.")
+@click.option("--fields", "part", metavar="PART", help="List the fields of a part of the build that a rule may read.")
 @click.option("--new", metavar="NAME", help="Write a rule of this name and its test, to start from.")
 @click.option(
     "--to",
@@ -46,6 +47,7 @@ def show_rules(
     plugin_files: tuple[Path, ...],
     standard_file: Path | None,
     quantities: bool,
+    part: str | None,
     new: str | None,
     to: Path | None,
     units: str | None,
@@ -67,6 +69,11 @@ def show_rules(
         raise click.UsageError("--new writes a rule, and lists none; leave out the rule or the area")
     if quantities and (name is not None or area or new is not None):
         raise click.UsageError("--quantities lists quantities, and no rules; leave out the rule, the area and --new")
+    if part is not None:
+        if name is not None or area or new is not None or quantities or kind != "text":
+            raise click.UsageError("--fields lists the fields of one part, as text; leave out what lists anything else")
+        write_to_screen(_fields(part, units, color), colour=screen_colour(color))
+        return
     found = None if standard_file is None else named_standard(standard_file)
     collected = collected_with(plugin_files, [found])
     if new is not None:
@@ -74,7 +81,7 @@ def show_rules(
 
         write_to_screen(write_new_rule(new, to or Path(), [rule.name for rule in collected.rules]))
         return
-    from buildcheck.quantity import System
+    from buildcheck.spec.quantity import System
 
     own = System.INCH_POUND if found is None else System(found.document.data["units"])
     system, colour = own if units is None else System(units), screen_colour(color)
@@ -88,6 +95,18 @@ def show_rules(
         click.echo(f"The plugin {shown(failure.plugin)} could not be used: {shown(failure.sentence)}", err=True)
     if collected.failures:
         context.exit(PLUGIN_FAILED)
+
+
+def _fields(part: str, units: str | None, color: str) -> str:
+    from buildcheck.output import field_list
+    from buildcheck.spec.quantity import System
+
+    try:
+        return field_list.text(
+            part, System(units or System.INCH_POUND), width=screen_width(), colour=screen_colour(color)
+        )
+    except LookupError as unknown:
+        raise click.UsageError(str(unknown.args[0])) from None
 
 
 def _quantities(system: System, additions: Additions, kind: str, *, colour: bool) -> str:
@@ -109,7 +128,7 @@ def _rules(
     colour: bool,
 ) -> str:
     """The list, or the page of one rule; as the shop's standard has them, where one is named."""
-    from buildcheck.waivers import WAIVERS
+    from buildcheck.checks.waivers import WAIVERS
 
     standard = None if found is None else settled_one(found, collected).standard
     rules = collected.rules if standard is None else standard.as_listed(collected.rules)

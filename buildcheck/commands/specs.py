@@ -13,10 +13,10 @@ import click
 from buildcheck.commands.output import reason, shown
 
 if TYPE_CHECKING:
-    from buildcheck.document import Document
+    from buildcheck.library.spec import Spec
     from buildcheck.output.outcome import Refused
-    from buildcheck.plugins import Collected
-    from buildcheck.specs import Spec
+    from buildcheck.plugins.loading import Collected
+    from buildcheck.spec.document import Document
 
 SUFFIX = ".buildcheck.yaml"
 STANDARD_INPUT = "-"
@@ -67,8 +67,8 @@ def read_spec(file: str, collected: Collected) -> Spec | Refused:
     if not file:
         raise click.UsageError("A spec needs a name; this one is empty")
     # Imported here, so that what numpy and the schema library cost is paid only where a spec is read.
+    from buildcheck.library.spec import SpecProblems, read, spec_from
     from buildcheck.output.outcome import Refused
-    from buildcheck.specs import SpecProblems, read, spec_from
 
     try:
         return spec_from(_standard_input, collected) if file == STANDARD_INPUT else read(file, plugins=collected)
@@ -77,7 +77,7 @@ def read_spec(file: str, collected: Collected) -> Spec | Refused:
 
 
 def _standard_input() -> Document:
-    from buildcheck.document import read_stream
+    from buildcheck.spec.document import read_stream
 
     if sys.stdin is None:
         raise click.UsageError("Standard input cannot be read: it is closed")

@@ -12,10 +12,10 @@ import click
 from buildcheck.commands.specs import STANDARD_INPUT
 
 if TYPE_CHECKING:
-    from buildcheck.document import Document
     from buildcheck.output.outcome import StandardUsed
-    from buildcheck.place import Problem
-    from buildcheck.plugins import Collected
+    from buildcheck.plugins.loading import Collected
+    from buildcheck.spec.document import Document
+    from buildcheck.spec.place import Problem
 
 NAME = "shop.standard.yaml"
 """What a standard is called where it is to be found without being named."""
@@ -84,9 +84,9 @@ def named_standard(named: Path) -> Found:
 def settled(found: Iterable[Found | Broken | None], collected: Collected) -> Mapping[str, StandardUsed | Broken]:
     """The standards for what was collected, by file, those with a name or a unit that is not known among the broken;
     ends the command where that one is named."""
+    from buildcheck.checks.standard_file import NotUsable, read_standard
+    from buildcheck.checks.waivers import WAIVERS
     from buildcheck.output.outcome import StandardUsed
-    from buildcheck.standard.read import NotUsable, read_standard
-    from buildcheck.waivers import WAIVERS
 
     used: dict[str, StandardUsed | Broken] = {}
     for each in found:
@@ -131,9 +131,9 @@ def _is_there(file: Path) -> bool:
 
 
 def _read(file: Path, how: str) -> Found | Broken:
-    from buildcheck.document import Unreadable, read_file
-    from buildcheck.place import Problem
-    from buildcheck.standard.read import NotUsable, plugin_files
+    from buildcheck.checks.standard_file import NotUsable, plugin_files
+    from buildcheck.spec.document import Unreadable, read_file
+    from buildcheck.spec.place import Problem
 
     try:
         document = read_file(file)

@@ -8,19 +8,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from buildcheck.axle.vectors import unit
 from buildcheck.build import Build, Missing, Part, Point, Side
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover
+from buildcheck.clearance.solids import Capsule, Cylinder, Solid
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import axle_centre, held_point, middle_of
 from buildcheck.job.linkage import LATERAL, joined_of
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.solids import axle_solids, obstacle_solid
+from buildcheck.job.steered_parts import Turned
 from buildcheck.job.subjects import SUBJECTS
-from buildcheck.job.turned import Turned
-from buildcheck.motion.linkage import Joined
-from buildcheck.motion.solids import Capsule, Cylinder, Solid
-from buildcheck.motion.vectors import unit
+from buildcheck.steering.linkage import Joined
 
 LEFT, RIGHT = Side.LEFT, Side.RIGHT
 TYRES = {LEFT: "left tyre", RIGHT: "right tyre"}

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from buildcheck.build import Point
-from buildcheck.quantity import Dimension
+from buildcheck.spec.quantity import Dimension
 
 # What differs from side to side by no more than this (1/8 in, m) is built as the same. Common practice, no source.
 SAME_SIDE_TO_SIDE = 0.0254 / 8
@@ -36,7 +36,7 @@ class Cure(NamedTuple):
     say what to do has no `change`; `makes` are then the edits by which its amount is tried out. A cure in words alone
     has no amount.
 
-    The engine finds the amount by trying it: see `buildcheck.engine`.
+    The engine finds the amount by trying it: see `buildcheck.checks.engine`.
     """
 
     words: str

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buildcheck.build import Missing
-from buildcheck.quantity import Dimension
+from buildcheck.spec.quantity import Dimension
 
 Array = NDArray[np.float64]
 

@@ -18,7 +18,7 @@ from buildcheck.job.job import Job
 from buildcheck.job.layout import axle_centre, held_point
 from buildcheck.job.linkage import joined_of
 from buildcheck.job.moving import MovingAxle
-from buildcheck.motion.linkage import Joined
+from buildcheck.steering.linkage import Joined
 
 Shape = Literal["line", "bar", "coil", "disc", "wheel", "box", "axis", "spot"]
 """`line` through points; `bar` between two, `size` in diameter; `coil`, a spring between two; `disc` about one; `wheel`

@@ -11,8 +11,8 @@ from buildcheck.job.curve import Array
 from buildcheck.job.job import Job
 from buildcheck.job.linkage import LATERAL, kingpin_of
 from buildcheck.job.moving import MovingAxle
-from buildcheck.job.turned import Turned
-from buildcheck.motion.steering import swung
+from buildcheck.job.steered_parts import Turned
+from buildcheck.steering.swing import swung
 
 
 class Held:

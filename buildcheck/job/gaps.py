@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 
 from buildcheck.build import Point
+from buildcheck.clearance.nearest import Nearest, nearest
 from buildcheck.job.bodies import Bodies, Body, bodies_of
 from buildcheck.job.curve import PoseName, Spot
 from buildcheck.job.envelope import LOCKS
+from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.moving import MovingAxle
-from buildcheck.motion.nearest import Nearest, nearest
-from buildcheck.quantity import Dimension
+from buildcheck.spec.quantity import Dimension
 
 # Pairs that stay farther apart than this (m) are not measured any closer: no builder asks.
 NEAR = 0.1
@@ -54,21 +54,22 @@ class Gap(NamedTuple):
         return Point(*first.tolist()), Point(*second.tolist())
 
 
-class Gaps:
+class Gaps(Keeper):
     """The gaps of one build, its axle moved through travel and articulation together. A body that cannot be made of
     what the spec says tells why when one asks for its gaps."""
 
     def __init__(self, moving: MovingAxle) -> None:
+        super().__init__(moving.store, *moving.key, "gaps")
         self._build = moving.build
         self._moving = moving
 
-    @cached_property
+    @kept
     def bodies(self) -> Bodies:
         """All parts as solids, in the poses looked at."""
         _ = self._moving.poses
         return bodies_of(self._build, self._moving, np.array(LOCKS))
 
-    @cached_property
+    @kept
     def all(self) -> tuple[Gap, ...]:
         """The gap of every pair that anywhere comes nearer than `NEAR`, in the order of the truck."""
         bodies = self.bodies.found
@@ -76,7 +77,7 @@ class Gaps:
             self._gap(each, bodies[each.first], bodies[each.second]) for each in self._nearest if each.at is not None
         )
 
-    @cached_property
+    @kept
     def _nearest(self) -> list[Nearest]:
         bodies = self.bodies
         return nearest({name: body.solids for name, body in bodies.found.items()}, bodies.pairs(), beyond=NEAR)

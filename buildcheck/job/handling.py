@@ -2,41 +2,41 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-
 import numpy as np
 
+from buildcheck.axle.bind import Bind, bind
+from buildcheck.axle.handling import Slopes, slopes_over, turning
+from buildcheck.axle.poses import Poses
+from buildcheck.axle.roll_centre import RollCentre, roll_centre
+from buildcheck.axle.rotation import carry
+from buildcheck.axle.side_view import InstantCentre, anti_effect, contact_slope, instant_centre
+from buildcheck.axle.spans import span_rate
+from buildcheck.axle.vectors import size, unit
+from buildcheck.axle.wheel_shift import wheelbase_change
 from buildcheck.build import Build, Point, Side
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import Coilover
 from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import FOUR, Member, held_point, made_length
 from buildcheck.job.resting import RestingAxle
-from buildcheck.motion.bind import Bind, bind
-from buildcheck.motion.handling import Slopes, slopes_over, turning
-from buildcheck.motion.poses import Poses
-from buildcheck.motion.roll_centre import RollCentre, roll_centre
-from buildcheck.motion.rotation import carry
-from buildcheck.motion.side_view import InstantCentre, anti_effect, contact_slope, instant_centre
-from buildcheck.motion.spans import span_rate
-from buildcheck.motion.vectors import size, unit
-from buildcheck.motion.wheel_shift import wheelbase_change
 
 
-class Handling:
+class Handling(Keeper):
     """Handling quantities of a build's axle over a batch of poses: (poses,), SI; NaN where the axle cannot go."""
 
-    def __init__(self, resting: RestingAxle, poses: Poses, attitude: Array) -> None:
+    def __init__(self, resting: RestingAxle, moving: Keeper, poses: Poses, attitude: Array) -> None:
+        super().__init__(moving.store, *moving.key, "handling")
         self._build: Build = resting.build
         self._resting = resting
         self._poses = poses
         self._attitude = attitude
 
-    @cached_property
+    @kept
     def _slopes(self) -> Slopes:
         return slopes_over(self._poses, self._resting.rest.layout)
 
-    @cached_property
+    @kept
     def roll_centre(self) -> RollCentre:
         """Height of the roll centre above the floor (m), slope of the roll axis (rising forward positive), and roll
         steer (rad/rad), (poses,) each. Missing where the spec lacks the lateral bar that the links cannot do without,
@@ -44,7 +44,7 @@ class Handling:
         self._resting.refuse_without_lateral_bar()
         return roll_centre(self._poses, self._slopes)
 
-    @cached_property
+    @kept
     def instant_centre(self) -> InstantCentre:
         """Side-view instant centre (m, vehicle axes), its height above the floor that moves with the axle (m) and swing
         arm (m, never negative), (poses,) each; infinite where the links run parallel."""
@@ -93,7 +93,7 @@ class Handling:
         velocity = np.array([rates.x, rates.y, np.ones_like(rates.x)]) + np.cross(spin, axle_end - centre, axis=0)
         return -span_rate(np.array(coilover.frame), axle_end, velocity)
 
-    @cached_property
+    @kept
     def _bind(self) -> Bind:
         return bind(self._resting.rest.layout, self._poses)
 
@@ -120,7 +120,7 @@ class Handling:
         """By how much that load strains the joint, (poses,) m, 0 or more: load over stiffness of the joint."""
         return np.asarray(self.bind_at(part, joint) / self._resting.linkage.member(part).stiffness[joint])
 
-    @cached_property
+    @kept
     def _bind_at_joints(self) -> dict[tuple[str, str], dict[str, Array]]:
         """Of each link, by its path and label, and by the key of the joint, the size of what it carries: (poses,) N,
         not a number where the axle cannot go."""
@@ -129,7 +129,7 @@ class Handling:
             for member in self._resting.linkage.members
         }
 
-    @cached_property
+    @kept
     def bind_pull(self) -> Array:
         """The pull of each bar on the axle, (3, bars, poses) N, because of that; nothing where four hold the axle."""
         bars = self._resting.linkage.bars

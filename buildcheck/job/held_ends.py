@@ -12,7 +12,7 @@ from buildcheck.build.linkage import LateralBar, Link, Stabiliser
 from buildcheck.build.springs import BumpStop
 from buildcheck.job.layout import held_point
 from buildcheck.job.load_rows import FRAME_SIDE, is_at
-from buildcheck.job.members import standing
+from buildcheck.job.loaded_parts import standing
 
 SECTIONS = ("links", "coilovers", "limit_straps", "bump_stops")
 

@@ -1,6 +1,6 @@
 """The job: a build with its motion, and every quantity that a rule can ask of it.
 
-This is the only bridge from the build to the arrays of `buildcheck.motion`. Everything is solved on first use and
+This is the only bridge from the build to the arrays of `buildcheck.axle`. Everything is solved on first use and
 kept. Asking for something that the spec lacks raises `Missing`; asking for a pose that the axle cannot reach raises
 `Unreached`.
 """
@@ -9,24 +9,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from functools import cached_property
 from typing import Literal
 
 import numpy as np
 
+from buildcheck.axle.handling import slopes
 from buildcheck.build import Build, Missing, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine, ShaftJoint
 from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.reads import note
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.job.changes import Changes
+from buildcheck.job.bracket_feet import Foot, foot_of
+from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.envelope import envelope
-from buildcheck.job.feet import Foot, foot_of
 from buildcheck.job.gaps import Gaps
 from buildcheck.job.held_ends import HeldEnd, held_ends, holders
 from buildcheck.job.joints import Joints
+from buildcheck.job.kept import SLOW, kept
 from buildcheck.job.layout import Assumption, axle_centre, held_point
 from buildcheck.job.lines import Lines, lines_of
 from buildcheck.job.load_table import About, BracketMoment
@@ -38,21 +40,18 @@ from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import Springs
 from buildcheck.job.strengths import Strengths
 from buildcheck.job.travel_limits import TravelLimits, travel_limits
-from buildcheck.motion.handling import slopes
-from buildcheck.names import no_such
-from buildcheck.quantity import Dimension
+from buildcheck.spec.names import no_such
+from buildcheck.spec.quantity import Dimension
 
 
 class Job(Parts, Changes):
     """A build with its motion: what `Parts` and `Changes` say, and all that follows."""
 
     def __init__(self, build: Build, like: Job | None = None) -> None:
-        """`like` is the job of a build that this one is a change of: what it has solved and the change leaves alone is
-        not solved again."""
-        super().__init__(build)
-        # How often the loads, the gaps or the limits of the travel were asked for, which take long to work out.
-        self.slow_asked = 0
-        self._resting: RestingAxle = RestingAxle(build, None if like is None else like._resting)
+        """`like` is the job of the build that this one is a change of: what the change leaves alone is not computed
+        again."""
+        super().__init__(build, like)
+        self._resting: RestingAxle = RestingAxle(self.store, build)
 
     def of(self, build: Build) -> Job:
         """The job of a changed build."""
@@ -64,7 +63,7 @@ class Job(Parts, Changes):
     def assumptions(self) -> tuple[Assumption, ...]:
         """What had to be assumed of the joints to place the axle, and of the load cases to work out the loads; of each
         empty as long as no rule has asked for it. Of the joints empty when the links hold the axle exactly once."""
-        loads = self._loads.assumptions if "_loads" in self.__dict__ else ()
+        loads = self._loads.assumptions if self.has_kept("_loads") else ()
         return (*self._resting.assumptions, *loads)
 
     @property
@@ -94,17 +93,17 @@ class Job(Parts, Changes):
         """The motion that the links hold least, in words."""
         return self._resting.weakest_hold.motion
 
-    @cached_property
+    @kept
     def lines(self) -> Lines:
         """The lines of poses that the axle is cycled through."""
         return lines_of(self.build.travel)
 
-    @cached_property
+    @kept
     def moving(self) -> MovingAxle:
         """The axle in every pose of every line, as arrays."""
         return MovingAxle(self._resting, self.lines.heave, self.lines.roll)
 
-    @cached_property
+    @kept
     def moving_about(self) -> MovingAxle:
         """The axle at ride height, and then in all poses of travel and articulation together."""
         heave, roll = envelope(self.build)
@@ -114,7 +113,7 @@ class Job(Parts, Changes):
         """The axle in poses of one's own: rise of its centre (m), roll (rad), and the lock held (rad, to the left)."""
         return MovingAxle(self._resting, heave, roll, lock)
 
-    @cached_property
+    @kept
     def _at_ride(self) -> MovingAxle:
         """The axle at ride height alone."""
         return self.moved(np.zeros(1), np.zeros(1))
@@ -122,14 +121,14 @@ class Job(Parts, Changes):
     @property
     def loads(self) -> Loads:
         """What links, bar, joints and springs carry in the cases that a builder asks about."""
-        self.slow_asked += 1
+        note(SLOW)
         return self._loads
 
-    @cached_property
+    @kept
     def _loads(self) -> Loads:
         return Loads(self._resting, lambda: (self.moving, self.lines))
 
-    @cached_property
+    @kept
     def strengths(self) -> Strengths:
         """What bolts, links and welds can bear."""
         return Strengths(self.build)
@@ -242,12 +241,12 @@ class Job(Parts, Changes):
         """
         return self._curve(self.moving.knuckle.steer, line, Dimension.ANGLE)
 
-    @cached_property
+    @kept
     def full_lock(self) -> TurnedAxle:
         """The steering turned to its stops, at ride height and in the poses of `moving_about`."""
         return TurnedAxle(self._resting, lambda: self.moving_about)
 
-    @cached_property
+    @kept
     def joints(self) -> Joints:
         """How far the joints of links, bar, drag link and tie rod are turned."""
         return Joints(self)
@@ -276,7 +275,7 @@ class Job(Parts, Changes):
         """Angle of one of the driveshaft's joints, rad: 0 where the two shafts run in one line, up to a right angle."""
         return self._curve(self._driveshaft_angles[0 if end == "output" else 1], line, Dimension.ANGLE)
 
-    @cached_property
+    @kept
     def _driveshaft_angles(self) -> tuple[Array, Array]:
         return self.moving.driveshaft_angles()
 
@@ -361,19 +360,19 @@ class Job(Parts, Changes):
     @property
     def gaps(self) -> Gaps:
         """The smallest gap of every pair of parts that may touch, over travel, articulation and lock."""
-        self.slow_asked += 1
+        note(SLOW)
         return self._gaps
 
-    @cached_property
+    @kept
     def _gaps(self) -> Gaps:
         return Gaps(self.moving_about)
 
     @property
     def travel_limits(self) -> TravelLimits:
         """What ends the travel: how far the axle goes each way before something binds, ends or touches."""
-        self.slow_asked += 1
+        note(SLOW)
         return self._travel_limits
 
-    @cached_property
+    @kept
     def _travel_limits(self) -> TravelLimits:
         return travel_limits(self._resting)

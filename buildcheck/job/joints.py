@@ -7,13 +7,7 @@ from typing import TYPE_CHECKING, Generic, Literal, NamedTuple, TypeVar
 
 import numpy as np
 
-from buildcheck.build import Side
-from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
-from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached, poses_missing
-from buildcheck.job.envelope import LOCKS
-from buildcheck.job.moving import MovingAxle
-from buildcheck.job.turned import Turned
-from buildcheck.motion.joints import (
+from buildcheck.axle.joints import (
     bolt_tilt,
     clocking,
     cone_angle,
@@ -24,8 +18,14 @@ from buildcheck.motion.joints import (
     whole_turn,
     within_quarter,
 )
-from buildcheck.motion.rotation import carry_direction
-from buildcheck.quantity import Dimension
+from buildcheck.axle.rotation import carry_direction
+from buildcheck.build import Side
+from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
+from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached, poses_missing
+from buildcheck.job.envelope import LOCKS
+from buildcheck.job.moving import MovingAxle
+from buildcheck.job.steered_parts import Turned
+from buildcheck.spec.quantity import Dimension
 
 if TYPE_CHECKING:
     from buildcheck.job.job import Job
@@ -110,8 +110,8 @@ def joint_turn(moving: MovingAxle, part: Link | LateralBar, key: str) -> Array:
     And the axle, as it rolls, spins the link's two ends against each other: see `_spun`.
     """
     if isinstance(part, Link) and part.kind == "radius-arm":
-        return moving.keep(f"turn of {key}", part, lambda: _turn_of_arm(moving, part, key))
-    ends = moving.keep("turns of ends", part, lambda: np.stack(_turns_of_line(moving, part)))
+        return moving.keep_of(f"turn of {key}", part, lambda: _turn_of_arm(moving, part, key))
+    ends = moving.keep_of("turns of ends", part, lambda: np.stack(_turns_of_line(moving, part)))
     return np.asarray(ends[0 if key == "frame" else 1])
 
 
@@ -198,7 +198,7 @@ def _arm_attitude(moving: MovingAxle, arm: Link) -> Array:
         upper, lower = now.centre + now.swings, now.centre - now.swings
         return triangle_attitude(now.frame, upper, lower, (first, second, third))
 
-    return moving.keep("attitude", arm, attitude)
+    return moving.keep_of("attitude", arm, attitude)
 
 
 def _bolt(moving: MovingAxle, part: Link | LateralBar, key: str) -> Array | None:

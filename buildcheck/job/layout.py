@@ -9,14 +9,14 @@ from typing import NamedTuple
 
 import numpy as np
 
+from buildcheck.axle.poses import Layout
+from buildcheck.axle.rigid_arm import RigidArm, swing
+from buildcheck.axle.twist import TwistedArms
 from buildcheck.build import Build, Point
 from buildcheck.build.linkage import Joint, LateralBar, Link
 from buildcheck.build.part import Vector
 from buildcheck.job.curve import Array, Unreached
-from buildcheck.motion.poses import Layout
-from buildcheck.motion.rigid_arm import RigidArm, swing
-from buildcheck.motion.twist import TwistedArms
-from buildcheck.quantity import Dimension
+from buildcheck.spec.quantity import Dimension
 
 # Radial stiffness of a joint for which the spec gives none, N/m. Common practice, no source: a metal joint is stiffer
 # than the tube it sits in, polyurethane gives a little, rubber gives visibly. They matter only where the links hold

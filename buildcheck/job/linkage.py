@@ -12,10 +12,10 @@ from buildcheck.build.linkage import Steering
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import made_as_placed
 from buildcheck.job.resting import RestingAxle
-from buildcheck.motion.cranks import Crank
-from buildcheck.motion.linkage import Joined, Linkage, Turn, linkage
-from buildcheck.motion.lock import at_stop
-from buildcheck.motion.steering import kingpin_axis, swing_for_steer
+from buildcheck.steering.cranks import Crank
+from buildcheck.steering.linkage import Joined, Linkage, Turn, linkage
+from buildcheck.steering.lock import at_stop
+from buildcheck.steering.swing import kingpin_axis, swing_for_steer
 
 LEFT, RIGHT = Side.LEFT, Side.RIGHT
 LATERAL = np.array([0.0, 1.0, 0.0])

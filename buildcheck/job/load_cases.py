@@ -7,16 +7,17 @@ What the spec does not state of them is taken as the trade takes it, and told: i
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cached_property
 
 import numpy as np
 
 from buildcheck.build import Build, Missing
 from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import Assumption, held_more_than_once
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.resting import RestingAxle
-from buildcheck.motion.load_cases import (
+from buildcheck.spec.quantity import Dimension
+from buildcheck.strength.load_cases import (
     GRAVITY,
     GroundLoad,
     LoadedAxle,
@@ -27,7 +28,6 @@ from buildcheck.motion.load_cases import (
     static,
     weight_left,
 )
-from buildcheck.quantity import Dimension
 
 # Taken where the spec does not state them: a hard stop and a hard bend on a dry road, not quite the whole of both at
 # once, three times the load at rest when the stops are hit, the axle's own load on the middle of a link, and an axle
@@ -240,15 +240,16 @@ def _percent(share: float) -> str:
     return f"{100 * share:.3g} %"
 
 
-class Cases:
+class Cases(Keeper):
     """What the cases of one build put on its axle."""
 
     def __init__(self, resting: RestingAxle) -> None:
+        super().__init__(resting.store, "load cases")
         self._build: Build = resting.build
         self._resting = resting
         self._taken = Taken(resting.build)
 
-    @cached_property
+    @kept
     def axle(self) -> LoadedAxle:
         """The axle on the ground at ride height. Unreached for masses that do not fit together."""
         vehicle, axle = self._build.vehicle, self._build.axle
@@ -282,7 +283,7 @@ class Cases:
                     found.append(missing.path)
         return tuple(dict.fromkeys(found))
 
-    @cached_property
+    @kept
     def at_rest(self) -> GroundLoad:
         """The truck standing on level ground."""
         return static(self.axle)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 
+from buildcheck.axle.vectors import cross, dot, size
 from buildcheck.build import Missing, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.part import Part
@@ -16,9 +16,8 @@ from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import Member
 from buildcheck.job.load_table import About, Bent, BracketForce, Carried, CornerWeight, JointForce
-from buildcheck.job.members import Columns, section_of
-from buildcheck.motion.vectors import cross, dot, size
-from buildcheck.sections import stress_within
+from buildcheck.job.loaded_parts import Columns, section_of
+from buildcheck.strength.sections import stress_within
 
 # The joints of a radius arm as the table names them.
 ARM_JOINTS = {"frame": "frame joint", "axle_upper": "upper axle joint", "axle_lower": "lower axle joint"}
@@ -98,7 +97,7 @@ class Rows:
             for end in self._ends
         ]
 
-    @cached_property
+    @property
     def _ends(self) -> list[End]:
         """Every end of every part."""
         found: list[End] = []

@@ -1,16 +1,15 @@
 """What links, bar, joints, springs, stops, straps and brackets carry in the cases that a builder asks about.
 
-Every case is an equilibrium of the axle; see `buildcheck.motion.statics` and `load_cases`. Forces are in N, in vehicle
+Every case is an equilibrium of the axle; see `strength.statics` and `strength.load_cases`. Forces are in N, in vehicle
 axes (ISO 8855); in a link or a coilover tension is positive, at a joint of a radius arm there is the size of the force.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from functools import cached_property
 from itertools import accumulate, pairwise
-from typing import Literal
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
@@ -19,51 +18,57 @@ from buildcheck.build.attachment import Attachment
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import FOUR, Assumption, Member, held_point
 from buildcheck.job.lines import Lines
 from buildcheck.job.load_cases import ARTICULATED, BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of, stated_share
 from buildcheck.job.load_rows import Rows
 from buildcheck.job.load_table import Bent, BracketForce, LoadCase, LoadTable, Worst, size
-from buildcheck.job.members import Columns, beside, borne_by_links, carrying_coilovers, standing
+from buildcheck.job.loaded_parts import Columns, beside, borne_by_links, carrying_coilovers, standing
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import rate_of
-from buildcheck.motion.link_strike import arm_strike, link_strike
-from buildcheck.motion.load_cases import GRAVITY, GroundLoad, WheelLifts, bump_stop_hit
-from buildcheck.motion.statics import Load, Supports, UnheldAxle, axial_forces, combined, side_by_side, together
+from buildcheck.strength.link_strike import arm_strike, link_strike
+from buildcheck.strength.load_cases import GRAVITY, GroundLoad, WheelLifts, bump_stop_hit
+from buildcheck.strength.statics import Load, Supports, UnheldAxle, axial_forces, combined, side_by_side, together
 
 SIX = 6
 
 
-class Loads:
+class SolvedCases(NamedTuple):
+    """The load cases that can be computed, what they put on each part, and why each other case cannot be computed."""
+
+    cases: tuple[LoadCase, ...]
+    rows: Rows
+    refused: dict[str, Missing | Unreached]
+
+
+class Loads(Keeper):
     """The loads of one build. `travel` gives the moving axle and the lines of its poses."""
 
     def __init__(self, resting: RestingAxle, travel: Callable[[], tuple[MovingAxle, Lines]]) -> None:
+        super().__init__(resting.store, "loads")
         self._build: Build = resting.build
         self._resting = resting
         self._travel = travel
         self._cases = Cases(resting)
-        self._why_none: Missing | Unreached | None = None
-        self._refused: dict[str, Missing | Unreached] = {}
-        self._told_cases: tuple[LoadCase, ...] = ()
 
-    @cached_property
+    @kept
     def table(self) -> LoadTable:
         """What every part carries in every case that can be worked out; one that cannot takes nothing from the
         others."""
         try:
-            rows = self._rows
-        except (Missing, Unreached, UnheldAxle) as error:
-            self._why_none = _as_ours(error)
+            cases, rows, refused = self._solved
+        except (Missing, Unreached) as error:
             lacking = self._cases.lacking
             if isinstance(error, Missing) and error.path in lacking:
                 return LoadTable((), (), tuple(f"all cases: the spec lacks {path}" for path in lacking))
             return LoadTable((), (), (f"all cases: {error}",))
-        brackets, unknown = self._brackets(rows)
+        brackets, unknown = self._brackets()
         return LoadTable(
-            self._told_cases,
+            cases,
             tuple(rows.carried()),
-            tuple(f"{name}: {why}" for name, why in self._refused.items()),
+            tuple(f"{name}: {why}" for name, why in refused.items()),
             tuple(rows.corners()),
             tuple(rows.joints()),
             tuple(rows.bent()),
@@ -75,9 +80,9 @@ class Loads:
     def assumptions(self) -> tuple[Assumption, ...]:
         """What was taken for the cases because the spec does not state it; empty as long as nobody has asked for
         them."""
-        return self.table.assumptions if "table" in self.__dict__ else ()
+        return self.table.assumptions if self.has_kept("table") else ()
 
-    def _brackets(self, rows: Rows) -> tuple[tuple[BracketForce, ...], tuple[str, ...]]:
+    def _brackets(self) -> tuple[tuple[BracketForce, ...], tuple[str, ...]]:
         """What the brackets that say what they hold carry; and in words of which of them nothing is known."""
         found: list[BracketForce] = []
         unknown: list[str] = []
@@ -85,7 +90,7 @@ class Loads:
             if not bracket.has("holds"):
                 continue
             try:
-                found.append(rows.bracket(bracket))
+                found.append(self.on_bracket(bracket))
             except (Missing, Unreached) as error:
                 unknown.append(f"{bracket.label}: {error}")
         return tuple(found), tuple(unknown)
@@ -95,22 +100,21 @@ class Loads:
 
         Missing or Unreached where no case can be told, and as `Rows.bracket` raises them.
         """
-        self._told()
-        return self._rows.bracket(bracket)
+        return self.keep(("bracket", bracket.path, bracket.side), lambda: self._solved.rows.bracket(bracket))
 
     def at_joint(self, part: Link | LateralBar, joint: str) -> Worst:
         """The largest force at one joint of a link or bar, N, and its case; `joint` is its key (`frame`, `axle_upper`).
 
         Missing or Unreached where no case can be told.
         """
-        self._told()
+        self.refuse_none()
         where = (part.label, part.path, joint)
         row = next(row for row in self.table.joints if (row.label, row.path, row.joint) == where)
         return self.table.worst(tuple(size(force) for force in row.forces))
 
     def worst(self, values: tuple[float, ...]) -> Worst:
         """The largest of values that stand for the cases of the table, and its case. Raises as `at_joint` does."""
-        self._told()
+        self.refuse_none()
         return self.table.worst(values)
 
     def pressed(self, part: Link | LateralBar) -> Worst:
@@ -119,13 +123,13 @@ class Loads:
 
     def within(self, part: Link | LateralBar) -> Bent:
         """What a link or the lateral bar bears within, in each case. Missing or Unreached where none can be told."""
-        self._told()
+        self.refuse_none()
         return next(row for row in self.table.bent if (row.label, row.path) == (part.label, part.path))
 
     def on_strap(self, strap: LimitStrap) -> float:
         """What a limit strap carries with the axle hanging on it, N. Missing or Unreached where that cannot be
         told."""
-        self._told()
+        self.refuse_none()
         self.refuse_left_out(HANGING)
         rows = [row for row in self.table.carried if (row.label, row.path) == (strap.label, strap.path)]
         return max(rows[0].forces)
@@ -147,27 +151,43 @@ class Loads:
         return vehicle.drive_torque / (vehicle.tyre.static_radius * vehicle.axle_load * GRAVITY)
 
     def cases_left_out(self) -> tuple[Missing | Unreached, ...]:
-        """Why each case that cannot be worked out cannot, where others can: what the table then holds can be more."""
-        return tuple(self._refused.values()) if self.table.cases else ()
+        """Why some cases cannot be computed, where others can: what the table then holds can be more. Each reason
+        names its cases."""
+        try:
+            solved = self._solved
+        except (Missing, Unreached):
+            return ()
+        cases: dict[str, list[str]] = {}
+        for case, why in solved.refused.items() if solved.cases else ():
+            cases.setdefault(str(why), []).append(case)
+        reasons = {str(why): why for why in solved.refused.values()}
+        return tuple(_of_cases(reasons[each], named) for each, named in cases.items())
 
     def refuse_left_out(self, case: str) -> None:
         """Raises Missing or Unreached where the case of this name cannot be worked out and others can, so that nobody
         takes the rest for all. Where none can, whatever asks for a load says so."""
-        if self.table.cases and case in self._refused:
-            raise self._refused[case]
+        try:
+            solved = self._solved
+        except (Missing, Unreached):
+            return
+        if solved.cases and case in solved.refused:
+            raise solved.refused[case]
 
-    def _told(self) -> None:
-        """Raises why no case can be told, where none can."""
-        if not self.table.cases and self._why_none is not None:
-            raise self._why_none
+    def refuse_none(self) -> None:
+        """Raise Missing or Unreached, the reason why no case can be computed, where none can."""
+        _ = self._solved
 
-    @cached_property
-    def _rows(self) -> Rows:
-        """The cases that can be worked out, solved; the others are noted with their reasons.
+    @kept
+    def _solved(self) -> SolvedCases:
+        """The cases that can be computed, solved. Missing or Unreached where none can."""
+        try:
+            return self._solve()
+        except UnheldAxle as error:
+            raise _as_ours(error) from error
 
-        Missing, Unreached or UnheldAxle where none can: among them a lateral bar without which the links hold the axle
-        hardly at all, and what they would carry is nothing that they will.
-        """
+    def _solve(self) -> SolvedCases:
+        """The same. Missing, Unreached or UnheldAxle where none can: among them a lateral bar without which the links
+        hold the axle hardly at all, and what they would carry is nothing that they will."""
         self._resting.refuse_without_lateral_bar()
         supports = together(self._links(self._resting.rest.point), self._springs)
         at_rest, ways = self._cases.at_rest, self._cases.at_ride()
@@ -175,13 +195,14 @@ class Loads:
         loads: list[Load] = []
         corners: list[Array] = []
         counts: dict[str, int] = {}
+        refused: dict[str, Missing | Unreached] = {}
         for case in cases_of(self._build):
             if case.name not in ways:
                 continue
             try:
                 found = ways[case.name]()
             except (Missing, WheelLifts, Unreached) as error:
-                self._refused[case.name] = _as_ours(error)
+                refused[case.name] = _as_ours(error)
                 continue
             loads.extend(found)
             corners.extend(load.corners for load in found)
@@ -204,13 +225,14 @@ class Loads:
             try:
                 told.append(solved[case.name]())
             except (Missing, UnheldAxle, Unreached) as error:
-                self._refused[case.name] = _as_ours(error)
+                refused[case.name] = _as_ours(error)
             else:
                 counts[case.name] = told[-1].corners.shape[1]
-        self._told_cases = tuple(case for case in cases_of(self._build) if case.name in counts)
+        cases = tuple(case for case in cases_of(self._build) if case.name in counts)
         ends = list(accumulate(counts.values(), initial=0))
         groups = tuple(range(*pair) for pair in pairwise(ends))
-        return Rows(self._members, self._coilovers, self._stops, self._straps, beside(told), groups)
+        rows = Rows(self._members, self._coilovers, self._stops, self._straps, beside(told), groups)
+        return SolvedCases(cases, rows, refused)
 
     def _columns(self, supports: Supports, forces: Array, struck: Array, corners: Array) -> Columns:
         """The columns of cases at ride height, from the forces in links and springs."""
@@ -250,22 +272,22 @@ class Loads:
         rates = [1.0 if decided and not each.has("springs") else rate_of(each) for each in coilovers]
         return Supports.between(np.asarray(self._cases.axle.centre), ends, frames, rates)
 
-    @cached_property
+    @kept
     def _members(self) -> tuple[Member, ...]:
         return self._resting.linkage.members
 
-    @cached_property
+    @kept
     def _coilovers(self) -> list[Coilover]:
         carrying = carrying_coilovers(self._build)
         if not carrying:
             raise Unreached("there are dampers, and no coilover that carries the truck")
         return carrying
 
-    @cached_property
+    @kept
     def _stops(self) -> list[BumpStop]:
         return standing(self._build.bump_stops) if self._build.has("bump_stops") else []
 
-    @cached_property
+    @kept
     def _straps(self) -> list[LimitStrap]:
         return standing(self._build.limit_straps) if self._build.has("limit_straps") else []
 
@@ -389,6 +411,32 @@ class Loads:
         pushed = np.zeros((3, len(self._members), len(struck)))
         pushed[:, struck, range(len(struck))] = push[:, None]
         return loads, pushed
+
+
+class CasesLack(Missing):
+    """The spec lacks what some load cases need; the others can be worked out."""
+
+    def __init__(self, path: str, cases: tuple[str, ...]) -> None:
+        super().__init__(path)
+        self.cases = cases
+
+    def __str__(self) -> str:
+        return f"{_named(self.cases)}: {Missing(self.path)}"
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.path, self.cases)
+
+
+def _of_cases(why: Missing | Unreached, cases: Sequence[str]) -> Missing | Unreached:
+    if isinstance(why, Missing):
+        return CasesLack(why.path, tuple(cases))
+    return Unreached(f"{_named(cases)}: {why}")
+
+
+def _named(cases: Sequence[str]) -> str:
+    """Load cases by name: `load cases braking and driving`."""
+    *others, last = cases
+    return f"load cases {', '.join(others)} and {last}" if others else f"load case {last}"
 
 
 def _as_ours(error: Exception) -> Missing | Unreached:

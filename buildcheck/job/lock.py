@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -11,20 +10,21 @@ from numpy.typing import NDArray
 
 from buildcheck.build import Side
 from buildcheck.job.curve import Array, PoseName, Spot, Unreached, poses_missing
+from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import axle_centre
 from buildcheck.job.linkage import LEFT, RIGHT, inner_to, kingpin_of, linkage_at_ride, other, turn_of
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
-from buildcheck.motion.linkage import Linkage, carried
-from buildcheck.motion.lock import Reach, Steered, Transmission, at_stop, transmission
-from buildcheck.motion.turning import (
+from buildcheck.spec.quantity import Dimension
+from buildcheck.steering.linkage import Linkage, carried
+from buildcheck.steering.lock import Reach, Steered, Transmission, at_stop, transmission
+from buildcheck.steering.turning_circle import (
     ackermann_share,
     centre_by_both,
     centre_by_inner,
     centre_by_outer,
     outer_tyre_radius,
 )
-from buildcheck.quantity import Dimension
 
 IN_THE_WAY = {
     int(Reach.DRAG_LINK): "the drag link comes to its dead point, or does not reach",
@@ -59,7 +59,7 @@ class FullLock(NamedTuple):
     tie_rod: float
 
 
-class TurnedAxle:
+class TurnedAxle(Keeper):
     """The whole steering of a build, from pitman arm to both wheels, turned to its stops.
 
     `about` gives the axle in the poses that it can come to, for which the spec must state its travel and articulation;
@@ -68,28 +68,30 @@ class TurnedAxle:
     """
 
     def __init__(self, resting: RestingAxle, about: Callable[[], MovingAxle]) -> None:
+        super().__init__(resting.store, "turned axle")
         self._build = resting.build
         self._resting = resting
         self._about = about
-        self._found: dict[Side, tuple[Steered, Transmission]] = {}
 
-    @cached_property
+    @kept
     def at_ride(self) -> Linkage:
         """The steering at ride height, the wheels straight ahead."""
         return linkage_at_ride(self._resting)
 
-    @cached_property
+    @kept
     def carried(self) -> Linkage:
         """The same with its knuckles where the axle stands: points (3, poses)."""
         return carried(self.at_ride, self._about().poses)
 
     def at_lock(self, side: Side) -> tuple[Steered, Transmission]:
         """The steering turned to its stop on one side in every pose, and how well its links move what they drive."""
-        if side not in self._found:
+
+        def turned() -> tuple[Steered, Transmission]:
             stop = inner_to(self._build, side, self._build.steering.lock_angle)
             found = at_stop(self.carried, turn_of(side), stop)
-            self._found[side] = found, transmission(self.carried, found)
-        return self._found[side]
+            return found, transmission(self.carried, found)
+
+        return self.keep(("at lock", side), turned)
 
     def in_the_way(self, side: Side) -> str:
         """What keeps the wheels from full lock to one side in any of the poses, in words; empty where nothing does."""

@@ -7,27 +7,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from functools import cached_property
 from typing import Literal
 
 import numpy as np
 
-from buildcheck.build import Build, Part, Point
-from buildcheck.build.chassis import Obstacle
-from buildcheck.build.driveline import BrakeLine
-from buildcheck.build.linkage import LateralBar, Link
-from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.job.curve import Array
-from buildcheck.job.handling import Handling
-from buildcheck.job.knuckle import Knuckle, OtherKnuckle, at_lock
-from buildcheck.job.layout import held_point
-from buildcheck.job.resting import RestingAxle, Solved
-from buildcheck.job.solids import axle_solids, obstacle_solid
-from buildcheck.motion.cardan import driveshaft_ripple, fluctuation
-from buildcheck.motion.clearance import clearance
-from buildcheck.motion.poses import Poses
-from buildcheck.motion.rotation import carry_direction
-from buildcheck.motion.spans import (
+from buildcheck.axle.cardan import driveshaft_ripple, fluctuation
+from buildcheck.axle.poses import Poses
+from buildcheck.axle.rotation import carry_direction
+from buildcheck.axle.spans import (
     across_angle,
     driveshaft_angles,
     front_view_angle,
@@ -36,6 +23,19 @@ from buildcheck.motion.spans import (
     span,
     stop_gap,
 )
+from buildcheck.build import Build, Part, Point
+from buildcheck.build.chassis import Obstacle
+from buildcheck.build.driveline import BrakeLine
+from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.clearance.bar_gaps import clearance
+from buildcheck.job.curve import Array
+from buildcheck.job.handling import Handling
+from buildcheck.job.kept import Keeper, kept
+from buildcheck.job.knuckle_motion import Knuckle, OtherKnuckle, at_lock
+from buildcheck.job.layout import held_point
+from buildcheck.job.resting import RestingAxle, Solved
+from buildcheck.job.solids import axle_solids, obstacle_solid
 
 View = Literal["side", "front", "plan"]
 ShaftEnd = Literal["output", "pinion"]
@@ -44,7 +44,7 @@ FORWARD = np.array([1.0, 0.0, 0.0])
 LATERAL = np.array([0.0, 1.0, 0.0])
 
 
-class MovingAxle:
+class MovingAxle(Keeper):
     """The axle of a build with its centre raised by `heave` (poses,) m and rolled by `roll` (poses,) rad.
 
     `lock` is the angle (rad, to the left positive) to which the steering wheel has turned the inner wheel, seen from
@@ -52,23 +52,23 @@ class MovingAxle:
     """
 
     def __init__(self, resting: RestingAxle, heave: Array, roll: Array, lock: float = 0.0) -> None:
+        super().__init__(resting.store, "poses", heave.tobytes(), roll.tobytes(), lock)
         self.build: Build = resting.build
         self.resting = resting
         self._heave = heave
         self._roll = roll
         self._lock = lock
-        self._kept: dict[tuple[str, ...], Array] = {}
 
-    @cached_property
+    @kept
     def _solved(self) -> Solved:
         return self.resting.solved(self._heave, self._roll)
 
-    @cached_property
+    @kept
     def poses(self) -> Poses:
         """All poses, solved in one batch. Unreached when the links leave the axle free."""
         return self._solved.poses
 
-    @cached_property
+    @kept
     def attitude(self) -> Array:
         """Rotation of the axle in each pose from where it stands at ride height: (3, 3, poses)."""
         return self._solved.attitude
@@ -81,17 +81,14 @@ class MovingAxle:
         """Where a direction (3,) of the axle, as the spec gives it, points in each pose: (3, poses)."""
         return carry_direction(self.poses, self.resting.rest.direction(direction), self.attitude)
 
-    @cached_property
+    @kept
     def handling(self) -> Handling:
         """What the links do to the way the truck drives."""
-        return Handling(self.resting, self.poses, self.attitude)
+        return Handling(self.resting, self, self.poses, self.attitude)
 
-    def keep(self, what: str, part: Part, compute: Callable[[], Array]) -> Array:
+    def keep_of(self, what: str, part: Part, compute: Callable[[], Array]) -> Array:
         """A quantity of a part, computed once."""
-        key = (what, part.path, part.side)
-        if key not in self._kept:
-            self._kept[key] = compute()
-        return self._kept[key]
+        return self.keep((what, part.path, part.side), compute)
 
     # The axle.
 
@@ -140,12 +137,12 @@ class MovingAxle:
         other = across_angle(view, self.knuckle.pitman_end, self.knuckle.arm_end)
         return np.asarray((angle - other + math.pi / 2) % math.pi - math.pi / 2)
 
-    @cached_property
+    @kept
     def knuckle(self) -> Knuckle:
         """The knuckle that the drag link moves."""
         return Knuckle(self, self._lock)
 
-    @cached_property
+    @kept
     def other_knuckle(self) -> OtherKnuckle:
         """The knuckle on the other side."""
         return OtherKnuckle(self.knuckle)
@@ -154,7 +151,7 @@ class MovingAxle:
 
     def length(self, part: Coilover | LimitStrap) -> Array:
         """Distance between the two ends of a coilover or strap: (poses,) m."""
-        return self.keep("length", part, lambda: span(np.array(part.frame), self.point(part.axle)))
+        return self.keep_of("length", part, lambda: span(np.array(part.frame), self.point(part.axle)))
 
     def brake_line_length(self, hose: BrakeLine) -> Array:
         """Distance that a brake line bridges, the longest at either lock or straight ahead where it moves with the
@@ -164,7 +161,7 @@ class MovingAxle:
             points = [hose.axle, *(at_lock(self.build, hose) if hose.moves_with == "knuckle" else ())]
             return np.asarray(np.max([span(np.array(hose.frame), self.point(point)) for point in points], axis=0))
 
-        return self.keep("length", hose, longest)
+        return self.keep_of("length", hose, longest)
 
     def driveshaft_length(self) -> Array:
         """Distance between the centres of the driveshaft's two joints: (poses,) m."""
@@ -202,11 +199,11 @@ class MovingAxle:
 
     def stop_height(self, stop: BumpStop) -> Array:
         """Room between a stop's base and its target, along the stop's axis: (poses,) m."""
-        return self.keep("height", stop, lambda: self._stop(stop)[0] + stop.free_length)
+        return self.keep_of("height", stop, lambda: self._stop(stop)[0] + stop.free_length)
 
     def stop_offset(self, stop: BumpStop) -> Array:
         """How far the centre of the target stands aside of the stop's axis: (poses,) m, 0 or more."""
-        return self.keep("offset", stop, lambda: self._stop(stop)[1])
+        return self.keep_of("offset", stop, lambda: self._stop(stop)[1])
 
     def _stop(self, stop: BumpStop) -> tuple[Array, Array]:
         if stop.mounted_on == "axle":
@@ -223,7 +220,7 @@ class MovingAxle:
             gaps = [clearance(bar, solid).gap for bar in axle_solids(self.build.axle, self.point)]
             return np.asarray(np.min(gaps, axis=0))
 
-        return self.keep("gap", obstacle, smallest)
+        return self.keep_of("gap", obstacle, smallest)
 
 
 def shaft_direction(up: float, left: float, *, forward: bool) -> Array:

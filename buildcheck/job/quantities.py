@@ -12,14 +12,14 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from buildcheck.build import Build, Missing, Part, Side
-from buildcheck.build.additions import Additions
 from buildcheck.build.linkage import Link
 from buildcheck.job.curve import Array, Curve, Line, Unreached
 from buildcheck.job.joints import most_turned
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.subjects import SUBJECTS
-from buildcheck.mishap import Mishap, guarded, plain_text
-from buildcheck.quantity import Dimension
+from buildcheck.spec.additions import Additions
+from buildcheck.spec.guard import Mishap, guarded, plain_text
+from buildcheck.spec.quantity import Dimension
 
 if TYPE_CHECKING:
     from buildcheck.job.job import Job

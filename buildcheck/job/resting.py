@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, is_dataclass
-from functools import cached_property
-
 import numpy as np
 
+from buildcheck.axle.poses import FreeAxle, Hold, Poses, free_motions, solve, weakest_hold
+from buildcheck.axle.rotation import attitude, carry
+from buildcheck.axle.settle import Rest, Unassembled, as_placed, settle
 from buildcheck.build import Build, Missing, Point
 from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.kept import Keeper, Store, kept
 from buildcheck.job.layout import FOUR, Assumption, Linkage, constraint_count, linkage, made_as_placed
-from buildcheck.motion.poses import FreeAxle, Hold, Poses, free_motions, solve, weakest_hold
-from buildcheck.motion.rotation import attitude, carry
-from buildcheck.motion.settle import Rest, Unassembled, as_placed, settle
 
 # Links that hold the axle no more firmly than this are not meant to do without a lateral bar, so a spec without one is
 # a spec that lacks it. Common practice, no source.
@@ -21,6 +19,8 @@ MEANT_TO_HOLD = 0.05
 
 class Solved:
     """The axle in a batch of poses, and where its points are in them; shared by builds whose links are the same."""
+
+    HOLDS_NO_PARTS = True
 
     def __init__(self, rest: Rest, poses: Poses) -> None:
         self._rest = rest
@@ -35,49 +35,28 @@ class Solved:
         return self._points[point]
 
 
-class RestingAxle:
-    """The axle of a build at ride height.
+class RestingAxle(Keeper):
+    """The axle of a build at ride height."""
 
-    `like` is the axle of a build that differs from this one in some values. Where the links, as the solver reads them,
-    are the same, what was solved for it holds for this one too.
-    """
-
-    def __init__(self, build: Build, like: RestingAxle | None = None) -> None:
+    def __init__(self, store: Store, build: Build) -> None:
+        super().__init__(store, "resting")
         self.build = build
-        self._like = like
-
-    @cached_property
-    def _same(self) -> RestingAxle | None:
-        """The axle of the other build, where its links are the same to the solver."""
-        like = self._like
-        if like is None:
-            return None
-        try:
-            mine, other = self.linkage, like.linkage
-        except (Missing, Unreached):
-            return None
-        lengths = [bar.length for bar in mine.bars] == [bar.length for bar in other.bars]
-        placed = made_as_placed(self.build) == made_as_placed(like.build)
-        return like if lengths and placed and same_arrays(mine.layout, other.layout) else None
-
-    @cached_property
-    def _solved(self) -> dict[tuple[bytes, bytes], Solved]:
-        return {} if self._same is None else self._same._solved
 
     def solved(self, heave: Array, roll: Array) -> Solved:
         """The axle with its centre raised by `heave` (poses,) m and rolled by `roll` (poses,) rad, solved once.
 
         Unreached when the links leave the axle free.
         """
-        key = (heave.tobytes(), roll.tobytes())
-        if key not in self._solved:
+
+        def solved() -> Solved:
             try:
-                self._solved[key] = Solved(self.rest, solve(self.rest.layout, heave, roll))
+                return Solved(self.rest, solve(self.rest.layout, heave, roll))
             except FreeAxle as free:
                 raise Unreached(str(free)) from free
-        return self._solved[key]
 
-    @cached_property
+        return self.keep(("solved", heave.tobytes(), roll.tobytes()), solved)
+
+    @kept
     def linkage(self) -> Linkage:
         """The links as constraints. Missing when the spec lacks what they need."""
         return linkage(self.build)
@@ -85,9 +64,9 @@ class RestingAxle:
     @property
     def assumptions(self) -> tuple[Assumption, ...]:
         """What had to be assumed of the joints; empty as long as nobody has asked for the linkage."""
-        return self.linkage.assumptions if "linkage" in self.__dict__ else ()
+        return self.linkage.assumptions if self.has_kept("linkage") else ()
 
-    @cached_property
+    @kept
     def free_motions(self) -> tuple[str, ...]:
         """What the links leave free, in words; empty when they hold the axle in four independent ways.
 
@@ -101,7 +80,7 @@ class RestingAxle:
                 raise
             return (f"at least {too_few} of fore and aft, sideways, pitch and yaw free, by the number of links",)
 
-    @cached_property
+    @kept
     def unassembled(self) -> str:
         """Why the links cannot be joined to the axle at ride height, in words; empty when they can."""
         try:
@@ -111,7 +90,7 @@ class RestingAxle:
             return str(why)
         return ""
 
-    @cached_property
+    @kept
     def weakest_hold(self) -> Hold:
         """How firmly the links hold the axle where they hold it least."""
         return weakest_hold(self.linkage.layout)
@@ -131,11 +110,9 @@ class RestingAxle:
         if not self.build.has("lateral_bar") and not self.links_hold_sideways:
             raise Missing("lateral_bar")
 
-    @cached_property
+    @kept
     def rest(self) -> Rest:
         """Where the axle stands with links of the lengths that they are made to. Unreached when it stands nowhere."""
-        if self._same is not None:
-            return self._same.rest
         if made_as_placed(self.build):
             return as_placed(self.linkage.layout)
         try:
@@ -146,16 +123,3 @@ class RestingAxle:
     def point(self, point: Point) -> Array:
         """Where a point of the axle stands, (3,) m; as the spec places it when every link is made to its points."""
         return np.array(point) if made_as_placed(self.build) else self.rest.point(point)
-
-
-def same_arrays(one: object, other: object) -> bool:
-    """Whether two values are equal number for number: arrays, dataclasses and tuples of them, and plain values."""
-    if type(one) is not type(other):
-        return False
-    if isinstance(one, np.ndarray):
-        return np.array_equal(one, np.asarray(other))
-    if is_dataclass(one):
-        return all(same_arrays(getattr(one, field.name), getattr(other, field.name)) for field in fields(one))
-    if isinstance(one, tuple) and isinstance(other, tuple):
-        return len(one) == len(other) and all(map(same_arrays, one, other))
-    return bool(one == other)

@@ -6,8 +6,8 @@ from typing import TypeVar
 
 from buildcheck.build import Build, Missing, Part, Side
 from buildcheck.build.part import Unit, words
-from buildcheck.names import nearest
-from buildcheck.quantity import Dimension, parse, show
+from buildcheck.spec.names import nearest
+from buildcheck.spec.quantity import Dimension, parse, show
 
 PartType = TypeVar("PartType", bound=Part)
 

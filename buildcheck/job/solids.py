@@ -8,8 +8,8 @@ import numpy as np
 
 from buildcheck.build import Missing, Point
 from buildcheck.build.chassis import Axle, Obstacle
+from buildcheck.clearance.bar_gaps import Box, Capsule, Cylinder, HalfSpace, Solid
 from buildcheck.job.curve import Array, Unreached
-from buildcheck.motion.clearance import Box, Capsule, Cylinder, HalfSpace, Solid
 
 
 def axle_solids(axle: Axle, moved: Callable[[Point], Array]) -> Iterator[Capsule]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
-from buildcheck.quantity import Dimension, System
-from buildcheck.units import UNITS, USUAL, Unit
+from buildcheck.spec.quantity import Dimension, System
+from buildcheck.spec.units import UNITS, USUAL, Unit
 
 # The step of an amount, in the unit that a bare number means. Common practice, no source: a tape reads 1/16 in or 1 mm,
 # a level half a degree, a torque wrench 1 lb-ft or 1 N·m; springs, joints and steel are rated in round numbers.

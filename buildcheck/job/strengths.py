@@ -10,18 +10,17 @@ from buildcheck.build.linkage import JointBolt, LateralBar, Link
 from buildcheck.job.curve import Unreached
 from buildcheck.job.layout import made_length
 from buildcheck.job.load_table import Bent
-from buildcheck.job.members import section_of, yield_strength
-from buildcheck.sections import Section, column_capacity, stress_within
-from buildcheck.strength import (
+from buildcheck.job.loaded_parts import section_of, yield_strength
+from buildcheck.spec.threads import Thread, thread
+from buildcheck.strength.bolts import (
     LEAST_PRELOAD,
     MOST_PRELOAD,
-    Thread,
     proof_strength,
     shear_capacity,
-    thread,
     tightening_torque,
 )
-from buildcheck.welds import (
+from buildcheck.strength.sections import Section, column_capacity, stress_within
+from buildcheck.strength.welds import (
     ALLOWABLE_SHARE,
     bending_section,
     common_legs,

@@ -12,6 +12,7 @@ from buildcheck.build import Build, Missing
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import DragLink, LateralBar, Link, TieRod
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.clearance.nearest import gaps_over, known_poses
 from buildcheck.job.bodies import bodies_of
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Unreached
 from buildcheck.job.envelope import LOCKS
@@ -21,7 +22,6 @@ from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import Springs
 from buildcheck.job.subjects import SUBJECTS
-from buildcheck.motion.nearest import gaps_over, known_poses
 
 STATES = ("bump", "droop", "articulation")
 

@@ -9,8 +9,8 @@ import math
 from buildcheck.output import words
 from buildcheck.output.cycle_words import HEIGHT
 from buildcheck.output.outcome import Cycled
-from buildcheck.quantity import Dimension, System
-from buildcheck.units import USUAL
+from buildcheck.spec.quantity import Dimension, System
+from buildcheck.spec.units import USUAL
 
 
 def table(spec: Cycled) -> str:

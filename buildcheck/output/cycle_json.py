@@ -13,7 +13,7 @@ from buildcheck.output.cycle_words import breaks, held
 from buildcheck.output.json_record import FORMAT, build_of, number, place_of
 from buildcheck.output.outcome import Cycled
 from buildcheck.output.words import printable
-from buildcheck.quantity import Dimension
+from buildcheck.spec.quantity import Dimension
 
 
 def sheet(spec: Cycled, version: str) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from buildcheck.build import Point, Side
-from buildcheck.cycling import AtLock
+from buildcheck.job.cycle import AtLock
 from buildcheck.job.gaps import Gap
 from buildcheck.job.lock import FullLock
 from buildcheck.job.travel_limits import End, Way
@@ -19,7 +19,7 @@ from buildcheck.output.json_record import number
 from buildcheck.output.outcome import Cycled
 from buildcheck.output.sheet import lacks
 from buildcheck.output.words import printable
-from buildcheck.quantity import Dimension, System
+from buildcheck.spec.quantity import Dimension, System
 
 LOCKS = {0.5: "at half lock", 1.0: "at full lock"}
 

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from xml.sax.saxutils import escape
 
 from buildcheck.build import Side
-from buildcheck.cycling import Column
+from buildcheck.job.cycle import Column
 from buildcheck.output import words
 from buildcheck.output.chart import (
     HEIGHT,
@@ -32,8 +32,8 @@ from buildcheck.output.cycle_words import absent, breaks, held, way
 from buildcheck.output.outcome import Cycled
 from buildcheck.output.sheet import build_name
 from buildcheck.output.words import printable
-from buildcheck.quantity import Dimension, System, parse
-from buildcheck.units import USUAL
+from buildcheck.spec.quantity import Dimension, System, parse
+from buildcheck.spec.units import USUAL
 
 _GAP = 20.0
 _MARGIN = 16.0

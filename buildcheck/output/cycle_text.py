@@ -7,15 +7,15 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
-from buildcheck.cycling import Column
+from buildcheck.job.cycle import Column
 from buildcheck.output import words
 from buildcheck.output.cautions import CYCLING
 from buildcheck.output.cycle_sections import at_full_lock, ends_of_travel, smallest_gaps
 from buildcheck.output.cycle_words import HEIGHT, HEIGHT_MEANING, OUT_OF_REACH, absent, breaks, held, way
 from buildcheck.output.outcome import Cycled, Refused, Spec
-from buildcheck.output.page import Page, Tint
 from buildcheck.output.sheet import build_head, head, refusal, spec_head
-from buildcheck.quantity import Dimension, System
+from buildcheck.output.text_layout import Page, Tint
+from buildcheck.spec.quantity import Dimension, System
 
 # In a pipe there is no width to keep to; this one lies on a printed page.
 _PRINTED = 80

@@ -8,13 +8,13 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from buildcheck.cycling import Cycle
 from buildcheck.job import PoseName
+from buildcheck.job.cycle import Cycle
 from buildcheck.output import words
 from buildcheck.output.outcome import Cycled
 from buildcheck.output.sheet import lacks
 from buildcheck.output.words import count, printable
-from buildcheck.quantity import Dimension, System
+from buildcheck.spec.quantity import Dimension, System
 
 HEIGHT = "axle height"
 HEIGHT_MEANING = "rise of the axle centre from ride height; upwards (bump) positive"

@@ -6,9 +6,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
+from buildcheck.checks.rule import Reading
 from buildcheck.output import words
 from buildcheck.output.outcome import Inspected
-from buildcheck.rule import Reading
 
 _SIDE = re.compile(r"\b(left|right)\b")
 

@@ -8,17 +8,17 @@ import math
 from typing import Any
 
 from buildcheck.build import Build
-from buildcheck.document import Problem
+from buildcheck.checks.limit import Basis, Verdict
+from buildcheck.checks.rule import Reading, Waived
 from buildcheck.job import Cure, PoseName
 from buildcheck.job.layout import Assumption
-from buildcheck.limit import Basis, Verdict
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected, Outcome, Refused, Spec, StandardUsed
 from buildcheck.output.words import printable
-from buildcheck.quantity import Dimension, System
-from buildcheck.rule import Reading, Waived
+from buildcheck.spec.document import Problem
+from buildcheck.spec.quantity import Dimension, System
 
 FORMAT = 1
 

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
 from buildcheck.output import words
 from buildcheck.output.outcome import Inspected, Outcome, Spec
-from buildcheck.output.page import Page
 from buildcheck.output.sheet import place
 from buildcheck.output.text import TINTS
+from buildcheck.output.text_layout import Page
 from buildcheck.output.words import printable
-from buildcheck.rule import Reading
 
 _COLUMN = 9
 

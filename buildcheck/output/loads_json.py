@@ -13,7 +13,7 @@ from buildcheck.output.json_record import FORMAT, assumption_of, build_of, numbe
 from buildcheck.output.loads_text import CAUTIONS
 from buildcheck.output.outcome import Spec
 from buildcheck.output.words import printable
-from buildcheck.quantity import Dimension
+from buildcheck.spec.quantity import Dimension
 
 
 def sheet(spec: Spec, table: LoadTable, version: str, exit_status: int) -> str:

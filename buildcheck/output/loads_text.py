@@ -8,9 +8,9 @@ from typing import NamedTuple
 from buildcheck.job.load_table import About, Force, LoadTable, size
 from buildcheck.output import words
 from buildcheck.output.outcome import Spec
-from buildcheck.output.page import Page, Tint
 from buildcheck.output.sheet import build_head, spec_head
-from buildcheck.quantity import Dimension, System
+from buildcheck.output.text_layout import Page, Tint
+from buildcheck.spec.quantity import Dimension, System
 
 # In a pipe there is no width to keep to; this one lies on a printed page.
 _PRINTED = 80

@@ -9,14 +9,14 @@ from enum import IntEnum
 from typing import NamedTuple
 
 from buildcheck.build import Build
-from buildcheck.cycling import Cycle
-from buildcheck.document import Document, Position, Problem
-from buildcheck.inspection import Inspection, LaterRule
-from buildcheck.limit import Verdict
-from buildcheck.plugins import PluginFailure
-from buildcheck.rule import Reading
-from buildcheck.signing import HoldPoint, hold_points, nothing_checked
-from buildcheck.standard import Standard
+from buildcheck.checks.hold_points import HoldPoint, hold_points, nothing_checked
+from buildcheck.checks.inspection import Inspection, LaterRule
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
+from buildcheck.checks.standard import Standard
+from buildcheck.job.cycle import Cycle
+from buildcheck.plugins.loading import PluginFailure
+from buildcheck.spec.document import Document, Position, Problem
 
 
 class Status(IntEnum):

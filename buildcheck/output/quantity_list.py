@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 
-from buildcheck.build.additions import Additions
 from buildcheck.job.quantities import Family, Quantity, families, of_no_part
 from buildcheck.output import words
-from buildcheck.output.page import Page
+from buildcheck.output.text_layout import Page
 from buildcheck.output.words import printable
-from buildcheck.quantity import System
+from buildcheck.spec.additions import Additions
+from buildcheck.spec.quantity import System
 
 FORMAT = 1
 _COLUMN = 26

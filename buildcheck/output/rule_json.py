@@ -7,13 +7,13 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
-from buildcheck.limit import Basis, Limit, Requirement
+from buildcheck.checks.limit import Basis, Limit, Requirement
+from buildcheck.checks.rule import Area, Rule, Sample
+from buildcheck.checks.standard import Standard
 from buildcheck.output import words
-from buildcheck.output.flow import flow
 from buildcheck.output.words import printable
-from buildcheck.quantity import Dimension, System
-from buildcheck.rule import Area, Rule, Sample
-from buildcheck.standard import Standard
+from buildcheck.output.yaml_value import flow
+from buildcheck.spec.quantity import Dimension, System
 
 FORMAT = 1
 

@@ -6,14 +6,14 @@ import re
 import textwrap
 from collections.abc import Iterable
 
-from buildcheck.limit import Limit, Requirement
+from buildcheck.checks.limit import Limit, Requirement
+from buildcheck.checks.rule import Area, Rule, Sample
+from buildcheck.checks.standard import Standard
 from buildcheck.output import words
-from buildcheck.output.flow import flow
-from buildcheck.output.page import Page
+from buildcheck.output.text_layout import Page
 from buildcheck.output.words import printable
-from buildcheck.quantity import System
-from buildcheck.rule import Area, Rule, Sample
-from buildcheck.standard import Standard
+from buildcheck.output.yaml_value import flow
+from buildcheck.spec.quantity import System
 
 _COLUMN = 14
 

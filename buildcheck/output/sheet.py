@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from buildcheck.document import Problem
 from buildcheck.output import words
 from buildcheck.output.outcome import Refused, Spec
-from buildcheck.output.page import Page
+from buildcheck.output.text_layout import Page
 from buildcheck.output.words import count, printable
+from buildcheck.spec.document import Problem
 
 _HEAD_COLUMN = 12
 

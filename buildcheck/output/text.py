@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import groupby
 
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Area, Reading
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item, items
 from buildcheck.output.outcome import Inspected, Outcome
-from buildcheck.output.page import Page, Tint
 from buildcheck.output.sheet import build_head, head, lacks, place, place_of, refusal, spec_head, stated
+from buildcheck.output.text_layout import Page, Tint
 from buildcheck.output.unchecked import in_words, lacks_of
 from buildcheck.output.words import count, printable
-from buildcheck.quantity import System
-from buildcheck.rule import Area, Reading
+from buildcheck.spec.quantity import System
 
 TINTS = {Verdict.ERROR: Tint.RED_TAG, Verdict.WARNING: Tint.YELLOW_TAG, Verdict.OK: Tint.GREEN_TAG}
 _LABEL_WIDTH = 9

@@ -6,10 +6,10 @@ from typing import NamedTuple, get_origin
 
 from buildcheck.build import Build, Missing
 from buildcheck.build.part import fields
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.words import printable
-from buildcheck.rule import Reading
 
 
 class Lack(NamedTuple):

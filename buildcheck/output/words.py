@@ -1,6 +1,6 @@
 """The words for what a reading holds; every format takes them from here, so that no two disagree.
 
-Numbers are worded by `buildcheck.quantity` alone.
+Numbers are worded by `buildcheck.spec.quantity` alone.
 """
 
 from __future__ import annotations
@@ -12,16 +12,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from buildcheck.build import Build
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
 from buildcheck.job import Cure, PoseName
 from buildcheck.job.layout import Assumption
-from buildcheck.limit import Verdict
-from buildcheck.place import visible
-from buildcheck.quantity import Dimension, System, parse, show, show_fraction
-from buildcheck.rule import Reading
-from buildcheck.units import INCH, USUAL
+from buildcheck.spec.place import visible
+from buildcheck.spec.quantity import Dimension, System, parse, show, show_fraction
+from buildcheck.spec.units import INCH, USUAL
 
 if TYPE_CHECKING:
-    from buildcheck.signing import HoldPoint
+    from buildcheck.checks.hold_points import HoldPoint
 
 # A margin that rounds to nothing is shown with up to this many decimals more than usual.
 FINER = 6

@@ -4,6 +4,7 @@
 that is what usually runs it. `pip install 'buildcheck[testing]'` brings both.
 """
 
+from buildcheck.spec.written import mirrored
 from buildcheck.testing.assertions import (
     assert_finds_exactly,
     assert_never_fails,
@@ -15,7 +16,6 @@ from buildcheck.testing.assertions import (
 from buildcheck.testing.rewritten import in_other_units, mirror_image, sides_written_out
 from buildcheck.testing.specs import build_of, changed, document_of, sound_build, sound_spec
 from buildcheck.testing.whole_rule import check_rule
-from buildcheck.written import mirrored
 
 __all__ = [
     "assert_finds_exactly",

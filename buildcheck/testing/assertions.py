@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import Any
 
 from buildcheck.build import Build, Stage
-from buildcheck.build.additions import NOTHING_ADDED, Additions
-from buildcheck.inspection import inspect
-from buildcheck.limit import Verdict
-from buildcheck.plugins import Collected, load_rule_files
-from buildcheck.rule import Reading, Rule, Sample
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading, Rule, Sample
+from buildcheck.plugins.loading import Collected, load_rule_files
+from buildcheck.spec.additions import NOTHING_ADDED, Additions
 from buildcheck.testing.specs import build_of, changed, sound_spec
 
 SEVERITY = (Verdict.OK, Verdict.WAIVED, Verdict.NOT_CHECKED, Verdict.WARNING, Verdict.ERROR)

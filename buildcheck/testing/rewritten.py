@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from random import Random
 from typing import Any
 
-from buildcheck.quantity import Dimension, System, parse
-from buildcheck.schema import schema
-from buildcheck.units import UNITS
+from buildcheck.spec.quantity import Dimension, System, parse
+from buildcheck.spec.schema import schema
+from buildcheck.spec.units import UNITS
 
 Step = str | int
 Spec = dict[str, Any]

@@ -10,10 +10,10 @@ from importlib.resources import files
 from typing import Any
 
 from buildcheck.build import Build, read_build
-from buildcheck.build.additions import NOTHING_ADDED, Additions
-from buildcheck.document import Document, read_text
-from buildcheck.schema import problems_in
-from buildcheck.written import with_written
+from buildcheck.spec.additions import NOTHING_ADDED, Additions
+from buildcheck.spec.document import Document, read_text
+from buildcheck.spec.schema import problems_in
+from buildcheck.spec.written import with_written
 
 SOUND = "tamarack/proposal.buildcheck.yaml"
 """The spec that samples change: an invented truck on radius arms, with everything that a spec can say of one."""

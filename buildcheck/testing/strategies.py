@@ -12,10 +12,10 @@ from typing import Any
 from hypothesis import strategies as st
 
 from buildcheck.build import Build, read_build
-from buildcheck.build.additions import NOTHING_ADDED, Additions
-from buildcheck.schema import problems_in
+from buildcheck.spec.additions import NOTHING_ADDED, Additions
+from buildcheck.spec.schema import problems_in
+from buildcheck.spec.written import mirrored
 from buildcheck.testing.specs import SOUND, build_of, changed, document_of, sound_spec
-from buildcheck.written import mirrored
 
 Step = str | int
 NO_CHANGE: Mapping[str, Any] = MappingProxyType({})

@@ -13,16 +13,16 @@ from random import Random
 from typing import Any
 
 from buildcheck.build import Build, Stage
-from buildcheck.build.additions import NOTHING_ADDED, Additions
-from buildcheck.inspection import inspect
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Bounds, ByUse, Limit, Range, ShareOf, Verdict
+from buildcheck.checks.rule import Reading, Rule, Sample
 from buildcheck.job import Job
-from buildcheck.limit import Bounds, ByUse, Limit, Range, ShareOf, Verdict
-from buildcheck.quantity import Dimension, QuantityError, System, parse
-from buildcheck.rule import Reading, Rule, Sample
+from buildcheck.spec.additions import NOTHING_ADDED, Additions
+from buildcheck.spec.quantity import Dimension, QuantityError, System, parse
+from buildcheck.spec.units import UNITS
 from buildcheck.testing.assertions import assert_never_fails, check_samples
 from buildcheck.testing.rewritten import OTHER, in_other_units, mirror_image, sides_written_out
 from buildcheck.testing.specs import SOUND, build_of, changed, sound_spec
-from buildcheck.units import UNITS
 
 EXAMPLES = (SOUND, "three-link-metric.buildcheck.yaml", "four-link-rear.buildcheck.yaml", "minimal.buildcheck.yaml")
 BROKEN = (Verdict.WARNING, Verdict.ERROR)

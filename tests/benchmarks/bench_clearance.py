@@ -18,10 +18,10 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from buildcheck.motion.clearance import clearance
-from buildcheck.motion.hulls import gap
-from buildcheck.motion.nearest import nearest
-from buildcheck.motion.solids import Box, Capsule, Cylinder, HalfSpace, Solid
+from buildcheck.clearance.bar_gaps import clearance
+from buildcheck.clearance.nearest import nearest
+from buildcheck.clearance.solid_gaps import gap
+from buildcheck.clearance.solids import Box, Capsule, Cylinder, HalfSpace, Solid
 
 Array = NDArray[np.float64]
 SOLIDS: dict[str, Solid] = {

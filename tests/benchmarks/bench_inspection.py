@@ -21,10 +21,10 @@ for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):  # one core, set before
 
 from buildcheck.build import read_build
 from buildcheck.build.fits import fits
-from buildcheck.document import read_file
-from buildcheck.inspection import inspect
-from buildcheck.plugins import collect
-from buildcheck.schema import problems_in
+from buildcheck.checks.inspection import inspect
+from buildcheck.plugins.loading import collect
+from buildcheck.spec.document import read_file
+from buildcheck.spec.schema import problems_in
 
 SPEC = Path(__file__).parents[2] / "examples/tamarack/proposal.buildcheck.yaml"
 BARE = "import numpy, click, ruamel.yaml"

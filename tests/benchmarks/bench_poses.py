@@ -33,8 +33,8 @@ from scipy.optimize import root
 sys.path.insert(0, str(Path(__file__).parents[1] / "outside"))  # the engine is that of the tests
 from test_poses_physics_engine import at_rest, engine_of
 
-from buildcheck.motion.poses import Layout, solve
-from buildcheck.motion.rotation import rotation
+from buildcheck.axle.poses import Layout, solve
+from buildcheck.axle.rotation import rotation
 
 Array = NDArray[np.float64]
 

@@ -12,15 +12,15 @@ import pytest
 from reports import inspected
 
 from buildcheck.build import Side
+from buildcheck.checks.limit import Verdict
+from buildcheck.clearance.solids import Capsule
 from buildcheck.job import Job
 from buildcheck.job.layout import held_point
-from buildcheck.job.turned import Turned
-from buildcheck.limit import Verdict
-from buildcheck.motion.solids import Capsule
+from buildcheck.job.steered_parts import Turned
 from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.report.motion import motion
-from buildcheck.quantity import Dimension
+from buildcheck.spec.quantity import Dimension
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page

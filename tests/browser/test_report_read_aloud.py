@@ -12,7 +12,7 @@ from reports import inspected
 
 from buildcheck.output import words
 from buildcheck.output.items import items
-from buildcheck.quantity import Dimension
+from buildcheck.spec.quantity import Dimension
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page

@@ -14,7 +14,7 @@ from reports import inspected
 
 from buildcheck.build import Build
 from buildcheck.output.report.motion import Motion, motion
-from buildcheck.quantity import Dimension, System, parse
+from buildcheck.spec.quantity import Dimension, System, parse
 
 if TYPE_CHECKING:
     from playwright.sync_api import Locator, Page

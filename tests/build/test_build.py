@@ -11,8 +11,8 @@ import pytest
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Sides, Stage, Vector, read_build
 from buildcheck.build.linkage import Link
-from buildcheck.document import read_file, read_text
-from buildcheck.schema import problems_in
+from buildcheck.spec.document import read_file, read_text
+from buildcheck.spec.schema import problems_in
 from buildcheck.testing.rewritten import sides_written_out
 
 FOLDER = Path(__file__).parent.parent.parent / "examples"

@@ -12,18 +12,16 @@ from typing import Any
 
 import pytest
 from random_specs import ILL_TYPED, drawn_value, spoiled
-from test_schema import table
 
-from buildcheck.build.additions import NOTHING_ADDED, Additions
 from buildcheck.build.fits import fits
-from buildcheck.document import read_text
-from buildcheck.quantity import System
-from buildcheck.schema import _added_names, _validator, schema
+from buildcheck.spec.additions import NOTHING_ADDED, Additions
+from buildcheck.spec.document import read_text
+from buildcheck.spec.quantity import System
+from buildcheck.spec.schema import _added_names, _validator, schema
 from buildcheck.testing.rewritten import at, places_in
 from buildcheck.testing.specs import SOUND, sound_spec
 
 ADDED = Additions(joint_kinds={"dry-bushing": 5e7}, bolt_grades={"class-14": ()}, metals={"tool-steel": "alloy-steel"})
-HEAD = "format: 1\nunits: inch-pound\n"
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").rglob("*.buildcheck.yaml"))
 
 
@@ -37,13 +35,6 @@ def accepted(data: Any, additions: Additions = NOTHING_ADDED) -> bool:
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.name)
 def test_the_examples_fit(path: Path) -> None:
     assert fits(read_text(path.read_text(encoding="utf-8"), path.name).data)
-
-
-@pytest.mark.parametrize(("title", "text", "told"), table(), ids=[title for title, _, _ in table()])
-def test_a_spec_with_a_known_mistake_does_not_fit(title: str, text: str, told: list[Any]) -> None:
-    document = read_text(HEAD + text, title)
-    assert told
-    assert document.problems or not fits(document.legible)
 
 
 def changed_in_one_place(random: Random, spec: Any) -> Any:

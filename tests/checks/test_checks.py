@@ -15,6 +15,7 @@ from buildcheck.api import (
     Coilover,
     Dimension,
     Driveshaft,
+    Job,
     Joint,
     LateralBar,
     Link,
@@ -41,7 +42,7 @@ from buildcheck.api import (
     met,
 )
 from buildcheck.build import Missing, read_build
-from buildcheck.quantity import System
+from buildcheck.spec.quantity import System
 from buildcheck.testing import changed, sound_build, sound_spec
 
 BASIS = common_practice("a test")
@@ -145,12 +146,13 @@ def test_a_partial_value_is_an_error_where_it_breaks_its_limit_and_else_not_chec
     ("left_out", "words"),
     [
         (Missing("travel.articulation"), "make the length of the left and right arm {amount} shorter; the amount does"),
-        (Unreached("2 of 9 poses are missing"), "nothing to change"),
+        (
+            Unreached("2 of 9 poses are missing"),
+            "make the length of the left and right arm {amount} shorter; the amount",
+        ),
     ],
 )
-def test_an_amount_is_given_without_what_the_spec_lacks_but_not_without_what_could_not_be_solved(
-    left_out: Missing | Unreached, words: str
-) -> None:
+def test_an_amount_is_given_without_what_is_left_out_and_says_so(left_out: Missing | Unreached, words: str) -> None:
     rule = a_rule()
     rule.check(Link, at_most(error="36 in"), basis=BASIS, change=(Resize("length"), NOTHING), name="x")(
         documented(lambda job, link: Spot(link.length).leaving_out(left_out))
@@ -158,6 +160,21 @@ def test_an_amount_is_given_without_what_the_spec_lacks_but_not_without_what_cou
     build = read_build(changed(sound_spec(), {"links.arm.both.length": 37}))
     for reading in inspect(build, [rule]).readings:
         assert (reading.verdict, reading.cure and reading.cure.words.startswith(words)) == (Verdict.ERROR, True)
+        assert reading.cure is not None
+        assert reading.cure.words.endswith(str(left_out))
+
+
+def test_no_amount_is_given_where_the_changed_build_leaves_out_more() -> None:
+    rule = a_rule()
+
+    def longer(job: Job, link: Link) -> Spot:
+        """Length, of which more is left out the shorter the link is."""
+        return Spot(link.length).leaving_out(Unreached(f"the part below {link.length:.3f} m is missing"))
+
+    rule.check(Link, at_most(error="36 in"), basis=BASIS, change=(Resize("length"), NOTHING), name="x")(longer)
+    build = read_build(changed(sound_spec(), {"links.arm.both.length": 37}))
+    found = inspect(build, [rule]).readings
+    assert {(each.verdict, each.cure and each.cure.words) for each in found} == {(Verdict.ERROR, "nothing to change")}
 
 
 def test_a_check_that_follows_one_that_is_not_ok_gives_no_second_reading() -> None:

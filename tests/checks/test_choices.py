@@ -23,8 +23,8 @@ from buildcheck.api import (
 )
 from buildcheck.build import Build, read_build
 from buildcheck.checks.changes import Change
-from buildcheck.limit import Range
-from buildcheck.readings import readings_of
+from buildcheck.checks.limit import Range
+from buildcheck.checks.readings import readings_of
 from buildcheck.testing import changed, sound_spec
 
 BASIS = common_practice("a test")

@@ -20,7 +20,7 @@ from buildcheck.api import (
     met,
 )
 from buildcheck.build import Build
-from buildcheck.plugins import Collected, PluginFailure
+from buildcheck.plugins.loading import Collected, PluginFailure
 
 EMPTY = "format: 1\nunits: inch-pound\n"
 STEEP = """\

@@ -27,11 +27,12 @@ from specs_and_rules import (
     needs_track,
 )
 
-from buildcheck import inspection, plugins
 from buildcheck.build import Stage
+from buildcheck.checks import inspection
 from buildcheck.commands.command import cli
-from buildcheck.plugins import Collected
-from buildcheck.schema import schema
+from buildcheck.plugins import loading as plugins
+from buildcheck.plugins.loading import Collected
+from buildcheck.spec.schema import schema
 
 
 @pytest.fixture

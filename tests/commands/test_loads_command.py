@@ -12,12 +12,12 @@ from jsonschema import Draft202012Validator
 
 from buildcheck.build import read_build
 from buildcheck.commands.command import cli
-from buildcheck.document import read_file
 from buildcheck.job import Job
 from buildcheck.output import loads_text
 from buildcheck.output.outcome import Spec
-from buildcheck.quantity import Dimension, System, parse
-from buildcheck.schema import schema
+from buildcheck.spec.document import read_file
+from buildcheck.spec.quantity import Dimension, System, parse
+from buildcheck.spec.schema import schema
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"

@@ -93,7 +93,7 @@ def test_a_fault_of_buildcheck_itself_is_3_with_one_sentence(
     def fault(*_: object, **__: object) -> None:
         raise kind("nobody expected this")
 
-    monkeypatch.setattr("buildcheck.inspection.inspect", fault)
+    monkeypatch.setattr("buildcheck.checks.inspection.inspect", fault)
     monkeypatch.setattr(sys, "argv", ["buildcheck", "inspect", str(steep)])
     with pytest.raises(SystemExit) as ended:
         main_module.main()
@@ -108,7 +108,7 @@ def test_a_way_out_that_nobody_expected_is_3_with_a_sentence(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], steep: Path
 ) -> None:
     """`sys.exit(0)` from anywhere but `main` itself is no success."""
-    monkeypatch.setattr("buildcheck.inspection.inspect", lambda *_, **__: sys.exit(0))
+    monkeypatch.setattr("buildcheck.checks.inspection.inspect", lambda *_, **__: sys.exit(0))
     monkeypatch.setattr(sys, "argv", ["buildcheck", "inspect", str(steep)])
     with pytest.raises(SystemExit) as ended:
         main_module.main()
@@ -124,7 +124,7 @@ def test_an_interruption_is_130_with_one_word(
     def interrupted() -> None:
         raise error
 
-    monkeypatch.setattr("buildcheck.plugins.collect", interrupted)
+    monkeypatch.setattr("buildcheck.plugins.loading.collect", interrupted)
     monkeypatch.setattr(sys, "argv", ["buildcheck", "inspect", "x.yaml"])
     with pytest.raises(SystemExit) as ended:
         main_module.main()

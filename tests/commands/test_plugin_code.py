@@ -108,9 +108,7 @@ BAD_VALUES = {
     "return Spot(1.0, without=(5,))": "TypeError: what is left out needs a text, got 5",
     "return Spot(1.0, missing=(5,))": "TypeError: a spec path that is missing needs a text, got 5",
     "return Area.LINKS": f"bar-length returns <Area.LINKS: 'links'>; {NO_NUMBER}",
-    "return Sample": "bar-length returns <class 'buildcheck.rule.Sample'>; ",
-    "return met(True, 5, otherwise='')": "TypeError: what it found needs a text, got 5",
-    "return met(False, '', otherwise='', why=5)": "TypeError: what follows from it needs a text, got 5",
+    "return Sample": "bar-length returns <class 'buildcheck.checks.rule.Sample'>; ",
 }
 # What fails on the way has the place of the line, and shows it.
 BAD_LINES = {
@@ -119,6 +117,11 @@ BAD_LINES = {
     "return met(1, '', otherwise='')": "TypeError: met() needs True or False, got 1",
     "return met(None, '', otherwise='')": "TypeError: met() needs True or False, got None",
     "return met([], '', otherwise='')": "TypeError: met() needs True or False, got []",
+    "return met(True, 5, otherwise='b')": "TypeError: met() for what it found takes words, got 5",
+    "return met(True, '', otherwise='b')": "TypeError: met() for what it found takes words, got ''",
+    "return met(False, '', otherwise='')": "TypeError: otherwise= takes words, got ''",
+    "return met(False, 'a', otherwise=' ')": "TypeError: otherwise= takes words, got ' '",
+    "return met(False, 'a', otherwise='b', why=5)": "TypeError: why= takes a text, got 5",
 }
 
 
@@ -153,6 +156,22 @@ BAD_FUNCTIONS = [
     (
         {"change": "(Computed(lambda job, part: [5]), CLIP)"},
         "in the change of bar-length, AttributeError: 'int' object",
+    ),
+    (
+        {"change": "(Move('frame').of(lambda job, part: 'lateral_bar'), CLIP)"},
+        "in the change of bar-length, of() returned 'lateral_bar'; return the part of the build to change, or None",
+    ),
+    (
+        {
+            "subject": "made('hose', lambda job, build: [Hose(label='')])",
+            "change": "(Move('frame'), CLIP)",
+            "place": "''",
+        },
+        "in the change of bar-length, the subject is not a part of the build; say with of() which part to change",
+    ),
+    (
+        {"change": "(NextSize('length', len, says='{amount}').of(lambda job, part: [part]), CLIP)"},
+        "in the change of bar-length, of() returned [",
     ),
     ({"change": "(Move('nose').of(lambda job, part: job.build.lateral_bar), CLIP)"}, "in the change of bar-length, "),
     (
@@ -224,7 +243,7 @@ def test_a_check_of_a_wrong_number_of_arguments_fails_by_name(shop: Shop, argume
 def test_numbers_and_answers_of_an_array_are_as_good_as_pythons_own(shop: Shop) -> None:
     shop.rule("import numpy as np; return np.float32(1)", more=", effect='far'")
     assert shop.run("inspect", "--only", "my-rule", "--quiet") == (0, "", "")
-    shop.rule("import numpy as np; return met(np.bool_(True), '', otherwise='')", **MUST)
+    shop.rule("import numpy as np; return met(np.bool_(True), 'a', otherwise='b')", **MUST)
     assert shop.run("inspect", "--only", "my-rule", "--quiet") == (0, "", "")
 
 
@@ -242,8 +261,13 @@ def test_the_report_says_on_standard_error_which_rule_failed(shop: Shop) -> None
 
 UNFIT = [
     ({"page": "'It is so.'"}, "has no page; write a title, an empty line and a text, and give them as page="),
-    ({"samples": "['short']"}, "has 'short' among its samples; make one with Sample"),
     ({"samples": "[Sample(5, {})]"}, "has a sample that is not made like Sample("),
+    ({"samples": "[Sample(' ', {})]"}, "has a sample that is not made like Sample("),
+    (
+        {"samples": "[Sample('short', {}, {}, {'bar-length': 24})]"},
+        "has a sample with the value 'bar-length': 24; write it with its unit, as '6 in'",
+    ),
+    ({"basis": "Basis(' ')"}, "has a limit without a basis"),
     (
         {"samples": "[Sample('short', {'units': 'metric'}, {'slack': Verdict.ERROR})]"},
         "has a sample that finds 'slack': <Verdict.ERROR: 'error'>; name one of its limits, and a Verdict",
@@ -252,13 +276,6 @@ UNFIT = [
         {"more": ", name='it is fixed'"},
         "has a limit named 'it is fixed'; a name has small letters and hyphens, such as",
     ),
-    ({"basis": "'so'"}, "has a limit without a basis"),
-    ({"basis": "common_practice(' ')"}, "has a limit without a basis"),
-    ({"place": "5"}, "needs words for the place and the effect of 'bar-length', and for what it wants"),
-    ({"more": ", effect=None"}, "needs words for the place and the effect of 'bar-length', and for what it wants"),
-    ({"more": ", when=5"}, "needs a function for `when` of 'bar-length', got 5"),
-    ({"change": "('a longer bar', CLIP)"}, "has a change of 'bar-length' that is none of buildcheck.api"),
-    ({**MUST, "limit": "wanted=5"}, "needs words for the place and the effect of 'bar-length', and for what it wants"),
 ]
 
 
@@ -298,14 +315,91 @@ NOT_MEANT = [
         {**MUST, "more": ", otherwise=Verdict.WAIVED"},
         "ValueError: check bar-length: what must be so is never waived where it is not",
     ),
-    ({"change": "5"}, "TypeError: check bar-length: change= takes a change of buildcheck.api, or a list of them"),
+    ({"change": "5"}, "TypeError: check bar-length: change= takes a change of buildcheck.api or a list of them"),
     ({"subject": "'link'"}, "TypeError: check bar-length: a check looks at a class of the build (Link, Coilover,"),
     ({"subject": "str"}, "TypeError: check bar-length: a check looks at a class of the build (Link, Coilover,"),
     ({"subject": "Pair[str]"}, "TypeError: check bar-length: a check looks at a class of the build (Link, Coilover,"),
     ({"more": ", follows=('fixd',)"}, "ValueError: check bar-length: it follows another: there is no check"),
-    ({"more": ", follows='fixed'"}, "TypeError: check bar-length: follows= takes a tuple of names"),
+    (
+        {"more": ", follows='fixed'"},
+        "TypeError: check bar-length: follows= takes a tuple of names of checks, got 'fixed'",
+    ),
+    ({"more": ", follows=5"}, "TypeError: check bar-length: follows= takes a tuple of names of checks, got 5"),
     ({"more": ", plase='lateral_bar'"}, "TypeError: check bar-length: there is no keyword"),
+    ({"more": ", of=5"}, 'TypeError: check bar-length: there is no keyword "of"'),
+    ({"more": ", compares=5"}, "TypeError: check bar-length: compares= takes True or False, got 5"),
+    (
+        {"more": ", effect=None"},
+        "TypeError: check bar-length: effect= takes a text or a function of (job, subject), got",
+    ),
+    ({"more": ", when=5"}, "TypeError: check bar-length: when= takes a function of (job, subject) or None, got 5"),
+    (
+        {"more": ", from_stage='tacked'"},
+        "TypeError: check bar-length: from_stage= takes a Stage of buildcheck.api or N",
+    ),
+    (
+        {"more": ", error_basis='so'"},
+        "TypeError: check bar-length: error_basis= takes a basis, such as common_practice(",
+    ),
+    (
+        {"more": ", dimension='length'"},
+        "TypeError: check bar-length: dimension= takes a Dimension of buildcheck.api or",
+    ),
+    ({"more": ", name=5"}, "TypeError: name= takes a text, got 5"),
+    ({"place": "5"}, "TypeError: check bar-length: place= takes a text or a function of (job, subject), got 5"),
+    ({"basis": "'so'"}, "TypeError: check bar-length: basis= takes a basis, such as common_practice(...), got 'so'"),
+    ({"basis": "common_practice(' ')"}, "TypeError: common_practice() takes words, got ' '"),
+    ({"basis": "published('TWI', 5)"}, "TypeError: published() for its text takes words, got 5"),
+    (
+        {"change": "('a longer bar', CLIP)"},
+        "TypeError: check bar-length: change= takes a change of buildcheck.api or a",
+    ),
+    (
+        {"change": "(CLIP, Move('frame'), CLIP)"},
+        "ValueError: check bar-length: only the last change of a list is Words",
+    ),
+    ({"change": "Words(' ')"}, "TypeError: Words takes words or a function of (job, subject), got ' '"),
+    ({"change": "(Resize('length', most='2'), CLIP)"}, "TypeError: most= takes an amount with its unit, got '2'"),
+    ({"change": "(Resize('length').of(5), CLIP)"}, "TypeError: of() takes a function of (job, subject), got 5"),
+    ({"limit": "between(error='6 in')"}, "TypeError: error= takes None or its two ends, such as ("),
+    ({**MUST, "limit": "wanted=5"}, "TypeError: check bar-length: wanted= takes words, got 5"),
+    ({**MUST, "limit": "wanted=''"}, "TypeError: check bar-length: wanted= takes words, got ''"),
+    ({**MUST, "more": ", otherwise='error'"}, "TypeError: check bar-length: otherwise= takes a Verdict of buildcheck."),
 ]
+
+# So does a rule that cannot be meant, at the line that makes it.
+RULE_NOT_MEANT = [
+    (
+        '"my-rule", area=Area.SAFETY',
+        '"my-rule", area=5',
+        "TypeError: rule 'my-rule': area= takes an Area of buildcheck.api, got 5",
+    ),
+    ("samples=()", "samples=5", "TypeError: rule 'my-rule': samples= takes samples; make each with Sample, got 5"),
+    (
+        "samples=()",
+        "samples=['short']",
+        "TypeError: rule 'my-rule': samples= takes samples; make each with Sample, got",
+    ),
+    ("samples=()", "title=5", "TypeError: rule 'my-rule': title= takes a text, got 5"),
+    (
+        "samples=()",
+        "from_stage='tacked'",
+        "TypeError: rule 'my-rule': from_stage= takes a Stage of buildcheck.api, got",
+    ),
+    ('"my-rule", ', "5, ", "TypeError: rule 5: name= takes words, got 5"),
+]
+
+
+@pytest.mark.parametrize(("written", "instead", "sentence"), RULE_NOT_MEANT)
+def test_a_rule_that_cannot_be_meant_is_refused_with_its_line(
+    shop: Shop, written: str, instead: str, sentence: str
+) -> None:
+    shop.rule()
+    file = Path("shop/hose.py")
+    text = file.read_text(encoding="utf-8")
+    assert text.count(written) == 1
+    file.write_text(text.replace(written, instead), encoding="utf-8")
+    refused_at(shop, sentence, RULE_LINE - 1)
 
 
 @pytest.mark.parametrize(("settings", "sentence"), NOT_MEANT)

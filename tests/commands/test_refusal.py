@@ -10,8 +10,8 @@ import pytest
 from click.testing import CliRunner, Result
 from specs_and_rules import FINE, STEEP, collected
 
-from buildcheck import plugins
 from buildcheck.commands.command import cli
+from buildcheck.plugins import loading as plugins
 
 # A value that is refused, and two mistakes that the schema finds: one before it, one after.
 TRAPPED = STEEP.replace("track: 63", "trak: 63").replace("bump: 4", "bump: 010").replace("droop: 4", "droop: -4")

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import json
+import re
 from importlib.resources import files
 
 import pytest
 from click.testing import CliRunner, Result
 from specs_and_rules import FAILURE, FINE, collected, needs_track
 
-from buildcheck import plugins
+from buildcheck.build.part import NamedPart, Part
+from buildcheck.checks.limit import Limit
 from buildcheck.commands.command import cli
-from buildcheck.limit import Limit
 from buildcheck.output.rule_text import catalogue, page_of, paragraphs
-from buildcheck.plugins import collect
-from buildcheck.quantity import System
+from buildcheck.plugins import loading as plugins
+from buildcheck.plugins.loading import collect
+from buildcheck.spec.quantity import System
 
 LIST = """\
 AXLE
@@ -127,3 +129,58 @@ def test_a_schema_is_printed_as_it_is(arguments: list[str], name: str) -> None:
     result = ask("schema", *arguments)
     assert result.exit_code == 0
     assert result.output == files("buildcheck_schemas").joinpath(f"{name}.schema.json").read_text(encoding="utf-8")
+
+
+def test_fields_lists_the_fields_of_a_part_with_unit_words_and_example() -> None:
+    told = CliRunner().invoke(cli, ["rules", "--fields", "lateral-bar"])
+    assert told.exit_code == 0
+    assert told.output.splitlines() == [
+        "LATERALBAR",
+        "  The bar that holds the axle sideways.",
+        "  Its class is LateralBar; a spec writes it at lateral_bar.",
+        "",
+        "  frame                   point: x, y and z, in; Centre of the joint at the frame. Example: [5, 17, 21]",
+        "  axle                    point: x, y and z, in; Centre of the joint at the axle. Example: [5, -16, 20]",
+        "  length                  length, in; Length it is made to, joint centre to joint centre; where left out, its"
+        " points say it. Example: 33 in",
+        "  tube                    Tube; A round tube or bar.",
+        "  joints                  TwoJoints; The joints at the two ends.",
+        "",
+        "  buildcheck rules --quantities lists what is computed from them.",
+    ]
+    metric = CliRunner().invoke(cli, ["rules", "--fields", "LateralBar", "--units", "metric"])
+    assert "  frame                   point: x, y and z, mm; " in metric.output
+
+
+def _below(kind: type) -> set[type]:
+    return {kind, *(each for child in kind.__subclasses__() for each in _below(child))}
+
+
+PARTS = {kind.__name__ for kind in _below(Part) if kind.__module__.startswith("buildcheck.build.")} - {
+    Part.__name__,
+    NamedPart.__name__,
+}
+
+
+def test_every_part_of_the_build_has_its_fields_listed() -> None:
+    waiting, seen = ["Build"], {"Build"}
+    while waiting:
+        told = CliRunner().invoke(cli, ["rules", "--fields", waiting.pop()])
+        assert told.exit_code == 0, told.output
+        named = {word for word in re.findall(r"\b[A-Z]\w+(?=;| on each)", told.output) if word in PARTS}
+        waiting += named - seen
+        seen |= named
+    assert seen == PARTS
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--fields", "stering"], 'there is no part of the build "stering"; did you mean "Steering"?'),
+        (["--fields", "hose", "--quantities"], "--fields lists the fields of one part, as text"),
+    ],
+)
+def test_fields_of_what_is_no_part_are_refused(arguments: list[str], said: str) -> None:
+    told = CliRunner().invoke(cli, ["rules", *arguments])
+    assert told.exit_code == 2
+    assert said in told.output

@@ -12,11 +12,11 @@ from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
 from specs_and_rules import FINE, STEEP, collected, needs_track, run
 
-from buildcheck import plugins
 from buildcheck.commands import inspect as inspect_command
 from buildcheck.commands.command import cli
 from buildcheck.job.quantities import DRIVELINE, FAMILIES, WHOLE_AXLE
-from buildcheck.schema import schema
+from buildcheck.plugins import loading as plugins
+from buildcheck.spec.schema import schema
 
 HEAD = "format: 1\nunits: inch-pound\nshop: %s\n"
 WIDER = HEAD + "limits: [{rule: needs-track, limit: width, error: {above: 64 in}, basis: our door is wider}]\n"

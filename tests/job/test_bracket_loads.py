@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from buildcheck.build import Missing, read_build
-from buildcheck.document import read_file
 from buildcheck.job import Job, Unreached
 from buildcheck.job.load_table import About, BracketForce
+from buildcheck.spec.document import read_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 INCH = 0.0254

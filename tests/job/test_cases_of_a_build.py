@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 
 from buildcheck.build import Missing, read_build
-from buildcheck.document import read_file
 from buildcheck.job import Job, Unreached
 from buildcheck.job.layout import Assumption
 from buildcheck.job.load_cases import cases_of
 from buildcheck.job.load_table import LoadTable
-from buildcheck.quantity import Dimension
+from buildcheck.spec.document import read_file
+from buildcheck.spec.quantity import Dimension
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 G = 9.80665

@@ -3,7 +3,7 @@
 import pytest
 
 from buildcheck.job import Cure, Edit, Job
-from buildcheck.quantity import Dimension
+from buildcheck.spec.quantity import Dimension
 from buildcheck.testing import sound_build
 
 LONGER = Cure("make it {amount} longer", 0.01, Dimension.LENGTH, "lateral_bar.length", 0.01)

@@ -6,10 +6,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from buildcheck.axle.handling import slopes_over
 from buildcheck.build import read_build
-from buildcheck.document import read_file
 from buildcheck.job import Curve, Job, Line, PoseName, Spot, Unreached, least
-from buildcheck.motion.handling import slopes_over
+from buildcheck.spec.document import read_file
 
 TAMARACK = Path(__file__).parents[2] / "examples" / "tamarack" / "proposal.buildcheck.yaml"
 

@@ -9,9 +9,9 @@ import pytest
 from scipy.optimize import brentq
 
 from buildcheck.build import Build, Missing, Side, read_build
-from buildcheck.document import read_file
 from buildcheck.job import Job, Unreached
-from buildcheck.motion.lock import steer
+from buildcheck.spec.document import read_file
+from buildcheck.steering.lock import steer
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SIDES = (Side.LEFT, Side.RIGHT)

@@ -11,12 +11,12 @@ from scipy.spatial.transform import Rotation
 
 from buildcheck.build import Build, Missing, Side, read_build
 from buildcheck.build.linkage import LateralBar, Link
-from buildcheck.document import read_file
 from buildcheck.job import Job
 from buildcheck.job.envelope import LOCKS
 from buildcheck.job.joints import joint_turn, turn_since_ride, worst_tilt
 from buildcheck.job.moving import MovingAxle
-from buildcheck.job.turned import Turned
+from buildcheck.job.steered_parts import Turned
+from buildcheck.spec.document import read_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 HEAVE, ROLL = np.array([0.0, 0.06, -0.05, 0.03]), np.array([0.0, 0.0, 0.2, -0.24])

@@ -11,9 +11,9 @@ import pytest
 
 from buildcheck.build import Build, Point, read_build
 from buildcheck.build.linkage import Link
-from buildcheck.document import read_file
 from buildcheck.job import Unreached
 from buildcheck.job.layout import linkage, off_rod
+from buildcheck.spec.document import read_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 

@@ -6,7 +6,7 @@ import pytest
 
 from buildcheck.api import Build, Line, Missing, Side, Verdict, inspect
 from buildcheck.job.lines import Lines, lines_of
-from buildcheck.plugins import collect
+from buildcheck.plugins.loading import collect
 from buildcheck.testing import build_of, sound_spec
 
 

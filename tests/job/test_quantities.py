@@ -9,14 +9,14 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from buildcheck.api import amount_in, shown_in
+from buildcheck.axle.rotation import turn
 from buildcheck.build import Build, Point, Side, read_build
-from buildcheck.cycling import Cycle, cycle
-from buildcheck.document import read_file
 from buildcheck.job import Job, Unreached
+from buildcheck.job.cycle import Cycle, cycle
 from buildcheck.job.joints import most_turned, turn_since_ride
 from buildcheck.job.quantities import quantities
-from buildcheck.motion.rotation import turn
-from buildcheck.quantity import Dimension, System
+from buildcheck.spec.document import read_file
+from buildcheck.spec.quantity import Dimension, System
 from buildcheck.testing import sound_build
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

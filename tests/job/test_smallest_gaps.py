@@ -9,14 +9,12 @@ import pytest
 
 import buildcheck.job.envelope as grid
 from buildcheck.build import Build, Missing, Side, read_build
-from buildcheck.document import read_file
+from buildcheck.clearance.nearest import nearest
 from buildcheck.job import Job
 from buildcheck.job.bodies import bodies_of
 from buildcheck.job.envelope import LOCKS, envelope
-from buildcheck.job.moving import MovingAxle
-from buildcheck.job.resting import RestingAxle
-from buildcheck.job.turned import Turned
-from buildcheck.motion.nearest import nearest
+from buildcheck.job.steered_parts import Turned
+from buildcheck.spec.document import read_file
 from buildcheck.testing import build_of, changed, sound_spec
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -42,7 +40,7 @@ def test_a_finer_look_finds_little_that_is_nearer(name: str, monkeypatch: pytest
     coarse = {(gap.first.name, gap.second.name): gap.smallest.value for gap in Job(build).gaps.all}
     monkeypatch.setattr(grid, "HEIGHTS", 17)
     monkeypatch.setattr(grid, "ROLLS", 17)
-    moving = MovingAxle(RestingAxle(build), *envelope(build))
+    moving = Job(build).moved(*envelope(build))
     bodies = bodies_of(build, moving, np.linspace(-1, 1, 17))
     solids = {name: body.solids for name, body in bodies.found.items()}
     less = [

@@ -10,14 +10,14 @@ import pytest
 from rewritten_specs import moved_forward
 
 from buildcheck.build import Build, Side, read_build
-from buildcheck.cycling import Cycle, cycle
-from buildcheck.document import read_file
-from buildcheck.inspection import inspect
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Verdict
 from buildcheck.job import Job, Unreached
 from buildcheck.job.bodies import bodies_of
+from buildcheck.job.cycle import Cycle, cycle
 from buildcheck.job.drawing import drawing
-from buildcheck.limit import Verdict
-from buildcheck.plugins import collect
+from buildcheck.plugins.loading import collect
+from buildcheck.spec.document import read_file
 from buildcheck.testing.rewritten import mirror_image, sides_written_out
 
 TAMARACK = Path(__file__).parents[2] / "examples" / "tamarack" / "proposal.buildcheck.yaml"

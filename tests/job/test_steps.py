@@ -3,7 +3,7 @@
 import pytest
 
 from buildcheck.job.steps import STEPS, at_least, nearest, step
-from buildcheck.quantity import Dimension, System, parse
+from buildcheck.spec.quantity import Dimension, System, parse
 
 INCH_POUND, METRIC = System.INCH_POUND, System.METRIC
 

@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 
 from buildcheck.build import Build, Missing, read_build
-from buildcheck.document import read_file
 from buildcheck.job import Job
 from buildcheck.job.curve import Curve, Line
 from buildcheck.job.joints import tilts
 from buildcheck.job.travel_limits import Way, comes_to_nothing
+from buildcheck.spec.document import read_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 INCH, DEGREE = 0.0254, np.pi / 180

@@ -8,11 +8,11 @@ import numpy as np
 from hand_made import DEGREE, INCH, SPEC
 
 from buildcheck.build import read_build
-from buildcheck.cycling import Column, Cycle
-from buildcheck.document import read_text
+from buildcheck.job.cycle import Column, Cycle
 from buildcheck.job.quantities import Absent, Quantity
 from buildcheck.output.outcome import Cycled
-from buildcheck.quantity import Dimension
+from buildcheck.spec.document import read_text
+from buildcheck.spec.quantity import Dimension
 
 NONE = math.nan
 

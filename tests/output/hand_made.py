@@ -6,15 +6,15 @@ import math
 from typing import Any
 
 from buildcheck.build import Stage, read_build
-from buildcheck.document import Problem, read_text
-from buildcheck.inspection import Inspection
+from buildcheck.checks.inspection import Inspection
+from buildcheck.checks.limit import Verdict, common_practice, from_memory
+from buildcheck.checks.rule import Area, Reading
 from buildcheck.job import Cure, PoseName
 from buildcheck.job.layout import Assumption
-from buildcheck.limit import Verdict, common_practice, from_memory
 from buildcheck.output.outcome import Inspected, Outcome, Refused
-from buildcheck.plugins import PluginFailure
-from buildcheck.quantity import Dimension
-from buildcheck.rule import Area, Reading
+from buildcheck.plugins.loading import PluginFailure
+from buildcheck.spec.document import Problem, read_text
+from buildcheck.spec.quantity import Dimension
 
 SPEC = """\
 format: 1

@@ -11,11 +11,11 @@ import pytest
 from hand_cycled import cycled
 
 from buildcheck.build import read_build
-from buildcheck.cycling import cycle
-from buildcheck.document import read_file
+from buildcheck.job.cycle import cycle
 from buildcheck.output.cycle_csv import table
 from buildcheck.output.outcome import Cycled
-from buildcheck.quantity import parse
+from buildcheck.spec.document import read_file
+from buildcheck.spec.quantity import parse
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 EXACT = """\

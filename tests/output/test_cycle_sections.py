@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 
 from buildcheck.build import Build, read_build
-from buildcheck.cycling import cycle
-from buildcheck.document import Document, read_file
+from buildcheck.job.cycle import cycle
 from buildcheck.output import cycle_json
 from buildcheck.output.cycle_sections import at_full_lock, ends_of_travel, smallest_gaps
 from buildcheck.output.cycle_text import sheet
 from buildcheck.output.outcome import Cycled
+from buildcheck.spec.document import Document, read_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 

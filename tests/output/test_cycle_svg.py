@@ -14,12 +14,12 @@ from hand_cycled import NONE, column, cycled
 from hand_made import INCH, SPEC
 
 from buildcheck.build import read_build
-from buildcheck.cycling import cycle
-from buildcheck.document import read_file
+from buildcheck.job.cycle import cycle
 from buildcheck.output.chart import STROKES, Axis, Curve, panel, round_step
 from buildcheck.output.cycle_svg import picture
 from buildcheck.output.outcome import Cycled
-from buildcheck.quantity import Dimension
+from buildcheck.spec.document import read_file
+from buildcheck.spec.quantity import Dimension
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SVG = "{http://www.w3.org/2000/svg}"

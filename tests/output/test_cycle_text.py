@@ -10,11 +10,11 @@ from hand_cycled import COLUMNS, column, cycled
 from hand_made import DEGREE, INCH
 
 from buildcheck.build import read_build
-from buildcheck.cycling import cycle
-from buildcheck.document import read_file
+from buildcheck.job.cycle import cycle
 from buildcheck.output.cycle_text import sheet
 from buildcheck.output.outcome import Cycled
-from buildcheck.quantity import Dimension
+from buildcheck.spec.document import read_file
+from buildcheck.spec.quantity import Dimension
 
 TAMARACK = Path(__file__).parents[2] / "examples" / "tamarack" / "proposal.buildcheck.yaml"
 AT_60 = """\

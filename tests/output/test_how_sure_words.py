@@ -13,15 +13,15 @@ from jsonschema import Draft202012Validator
 from reports import inspected as really_inspected
 
 from buildcheck.build import read_build
-from buildcheck.document import read_file
-from buildcheck.inspection import inspect
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.rule import Reading
 from buildcheck.output import json_record, text, words
 from buildcheck.output.outcome import Inspected, Outcome
 from buildcheck.output.report.page import page
-from buildcheck.plugins import collect
-from buildcheck.quantity import Dimension, System
-from buildcheck.rule import Reading
-from buildcheck.schema import schema
+from buildcheck.plugins.loading import collect
+from buildcheck.spec.document import read_file
+from buildcheck.spec.quantity import Dimension, System
+from buildcheck.spec.schema import schema
 
 TAMARACK = Path(__file__).parents[2] / "examples/tamarack/proposal.buildcheck.yaml"
 SURE = replace(STEEP, plus_or_minus=math.radians(0.153))

@@ -14,16 +14,16 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from buildcheck.build import Stage
-from buildcheck.document import Problem
+from buildcheck.checks.limit import Basis, Verdict
+from buildcheck.checks.rule import Area, Loosened, Reading, Replaced, Waived
 from buildcheck.job import Cure, PoseName
-from buildcheck.limit import Basis, Verdict
 from buildcheck.output import json_record, text
 from buildcheck.output.lines import lines
 from buildcheck.output.outcome import Inspected, Outcome, Refused, Status, combined
-from buildcheck.plugins import PluginFailure
-from buildcheck.quantity import Dimension
-from buildcheck.rule import Area, Loosened, Reading, Replaced, Waived
-from buildcheck.schema import schema
+from buildcheck.plugins.loading import PluginFailure
+from buildcheck.spec.document import Problem
+from buildcheck.spec.quantity import Dimension
+from buildcheck.spec.schema import schema
 
 VALIDATOR = Draft202012Validator(schema("readings.schema.json"))
 

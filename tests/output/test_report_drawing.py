@@ -12,11 +12,10 @@ import pytest
 from reports import inspected
 
 from buildcheck.build import Side
-from buildcheck.document import read_file
+from buildcheck.clearance.solids import Capsule
 from buildcheck.job import Job
 from buildcheck.job.drawing import drawing
 from buildcheck.job.layout import held_point
-from buildcheck.motion.solids import Capsule
 from buildcheck.output.items import items
 from buildcheck.output.report.dimensions import dimensions
 from buildcheck.output.report.figures import pictures
@@ -26,6 +25,7 @@ from buildcheck.output.report.page import page
 from buildcheck.output.report.parts_list import item_list
 from buildcheck.output.report.shapes import outline
 from buildcheck.output.report.views import FRONT, SIDE, TOP, sheet
+from buildcheck.spec.document import read_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"

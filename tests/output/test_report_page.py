@@ -17,7 +17,7 @@ from reports import inspected, report_of
 
 from buildcheck.build import Side
 from buildcheck.build.measured import as_measured
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected
@@ -25,8 +25,8 @@ from buildcheck.output.report.counting import kinds
 from buildcheck.output.report.curves import TOP, panels
 from buildcheck.output.report.motion import motion
 from buildcheck.output.report.page import page
-from buildcheck.output.report.within import passed
-from buildcheck.quantity import Dimension
+from buildcheck.output.report.within_limits import passed
+from buildcheck.spec.quantity import Dimension
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"

@@ -24,18 +24,18 @@ from hand_made import (
 from jsonschema import Draft202012Validator
 
 from buildcheck.build import Stage, read_build
-from buildcheck.document import Problem, read_file
-from buildcheck.inspection import inspect
-from buildcheck.limit import Verdict
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
 from buildcheck.output import json_record, text, words
 from buildcheck.output.items import mirror
 from buildcheck.output.lines import lines
 from buildcheck.output.outcome import Inspected, Outcome, Refused
 from buildcheck.output.report.record import not_checked
-from buildcheck.plugins import collect
-from buildcheck.quantity import Dimension, System
-from buildcheck.rule import Reading
-from buildcheck.schema import schema
+from buildcheck.plugins.loading import collect
+from buildcheck.spec.document import Problem, read_file
+from buildcheck.spec.quantity import Dimension, System
+from buildcheck.spec.schema import schema
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").rglob("*.buildcheck.yaml"))
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from buildcheck.motion.poses import Layout
+from buildcheck.axle.poses import Layout
 
 Array = NDArray[np.float64]
 Ends = tuple[list[float], list[float]]

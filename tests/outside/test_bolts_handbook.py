@@ -10,7 +10,8 @@ import math
 
 import pytest
 
-from buildcheck.strength import INCH, KPSI, MPA, proof_strength, shear_capacity, thread, tightening_torque
+from buildcheck.spec.threads import thread
+from buildcheck.strength.bolts import INCH, KPSI, MPA, proof_strength, shear_capacity, tightening_torque
 
 KIP = 4448.2216152605
 POUND = KIP / 1000

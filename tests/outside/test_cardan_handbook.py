@@ -6,7 +6,7 @@ The table was computed with mpmath at 30 digits from tan u = tan t / cos b.
 import numpy as np
 import pytest
 
-from buildcheck.motion.cardan import fluctuation, pair_fluctuation
+from buildcheck.axle.cardan import fluctuation, pair_fluctuation
 
 TABLE = [  # angle (deg), fluctuation
     (3, 0.00274281124335),

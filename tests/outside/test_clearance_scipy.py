@@ -14,9 +14,9 @@ import pytest
 from scipy.optimize import LinearConstraint, NonlinearConstraint, linprog, lsq_linear, minimize
 from scipy.spatial import ConvexHull
 
-from buildcheck.motion.clearance import Box, Capsule, Cylinder, HalfSpace, clearance
-from buildcheck.motion.hulls import gap
-from buildcheck.motion.vectors import Array
+from buildcheck.axle.vectors import Array
+from buildcheck.clearance.bar_gaps import Box, Capsule, Cylinder, HalfSpace, clearance
+from buildcheck.clearance.solid_gaps import gap
 
 Limit = LinearConstraint | NonlinearConstraint
 

@@ -12,11 +12,11 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from buildcheck.motion.handling import slopes_over, turning
-from buildcheck.motion.poses import FreeAxle, Layout, Poses, solve
-from buildcheck.motion.roll_centre import RollCentre, roll_centre
-from buildcheck.motion.rotation import carry
-from buildcheck.motion.side_view import InstantCentre, anti_effect, contact_slope, instant_centre
+from buildcheck.axle.handling import slopes_over, turning
+from buildcheck.axle.poses import FreeAxle, Layout, Poses, solve
+from buildcheck.axle.roll_centre import RollCentre, roll_centre
+from buildcheck.axle.rotation import carry
+from buildcheck.axle.side_view import InstantCentre, anti_effect, contact_slope, instant_centre
 
 Array = NDArray[np.float64]
 Point = tuple[float, float, float]

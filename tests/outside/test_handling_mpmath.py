@@ -17,10 +17,10 @@ from mpmath import mp
 from numpy.typing import NDArray
 from random_layouts import EXACT, KINDS, bars_of
 
-from buildcheck.motion.handling import slopes_over
-from buildcheck.motion.poses import Layout, Poses, solve
-from buildcheck.motion.roll_centre import roll_centre
-from buildcheck.motion.side_view import contact_slope, instant_centre
+from buildcheck.axle.handling import slopes_over
+from buildcheck.axle.poses import Layout, Poses, solve
+from buildcheck.axle.roll_centre import roll_centre
+from buildcheck.axle.side_view import contact_slope, instant_centre
 
 Array = NDArray[np.float64]
 Number = mpmath.mpf

@@ -13,10 +13,10 @@ import pytest
 from numpy.typing import NDArray
 from random_layouts import three_link, triangulated_four_link
 
-from buildcheck.motion.handling import slopes_over
-from buildcheck.motion.poses import Layout, Poses, solve
-from buildcheck.motion.rotation import attitude, carry
-from buildcheck.motion.side_view import anti_effect, contact_slope
+from buildcheck.axle.handling import slopes_over
+from buildcheck.axle.poses import Layout, Poses, solve
+from buildcheck.axle.rotation import attitude, carry
+from buildcheck.axle.side_view import anti_effect, contact_slope
 
 Array = NDArray[np.float64]
 

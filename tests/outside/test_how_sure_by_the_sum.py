@@ -19,9 +19,9 @@ import numpy as np
 from buildcheck.api import Build, Reading, inspect
 from buildcheck.build import Part, Point, Sides, read_build
 from buildcheck.build.part import KnownBy, fields
-from buildcheck.document import read_file
-from buildcheck.how_sure import with_lengths
-from buildcheck.plugins import collect
+from buildcheck.checks.tolerances import with_lengths
+from buildcheck.plugins.loading import collect
+from buildcheck.spec.document import read_file
 
 SPEC = Path(__file__).parents[2] / "examples/three-link-metric.buildcheck.yaml"
 TAPE, GAUGE, SCALE = 0.0005, 0.001, 1.0

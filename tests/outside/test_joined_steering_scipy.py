@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq, fsolve
 from scipy.spatial.transform import Rotation
 
-from buildcheck.motion.linkage import Joined, Linkage, Turn, carried, linkage
-from buildcheck.motion.lock import Reach, at_stop, steer
-from buildcheck.motion.poses import Layout, Poses, solve
+from buildcheck.axle.poses import Layout, Poses, solve
+from buildcheck.steering.linkage import Joined, Linkage, Turn, carried, linkage
+from buildcheck.steering.lock import Reach, at_stop, steer
 
 Array = NDArray[np.float64]
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from buildcheck.motion.joints import bolt_tilt, cone_angle, line_turn, misalignment
+from buildcheck.axle.joints import bolt_tilt, cone_angle, line_turn, misalignment
 
 
 def test_joint_angles_by_scipy_s_rotations() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from buildcheck.motion.load_cases import LoadedAxle, WheelLifts, braking, cornering, driving, static, weight_left
+from buildcheck.strength.load_cases import LoadedAxle, WheelLifts, braking, cornering, driving, static, weight_left
 
 
 @pytest.mark.parametrize(

@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq, fsolve
 from scipy.spatial.transform import Rotation
 
-from buildcheck.motion.linkage import Linkage, Turn, linkage
-from buildcheck.motion.lock import Reach, at_stop, steer
-from buildcheck.motion.steering import swing_for_steer
+from buildcheck.steering.linkage import Linkage, Turn, linkage
+from buildcheck.steering.lock import Reach, at_stop, steer
+from buildcheck.steering.swing import swing_for_steer
 
 Array = NDArray[np.float64]
 GEOMETRIES = 24

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from buildcheck.motion.handling import slopes
-from buildcheck.motion.poses import Layout, free_motions, solve
+from buildcheck.axle.handling import slopes
+from buildcheck.axle.poses import Layout, free_motions, solve
 
 Array = NDArray[np.float64]
 Point = tuple[float, float, float]

@@ -13,7 +13,7 @@ import pytest
 from numpy.typing import NDArray
 from random_layouts import KINDS, bars_of
 
-from buildcheck.motion.poses import Layout, solve
+from buildcheck.axle.poses import Layout, solve
 
 STIFFEST = 1e4
 """Newtons per metre of the stiffest spring in the engine; only ratios matter to where it comes to rest."""

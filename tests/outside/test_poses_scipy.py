@@ -16,7 +16,7 @@ from random_layouts import EXACT, KINDS, OVER_CONSTRAINED, bars_of
 from scipy.optimize import least_squares
 from scipy.spatial.transform import Rotation
 
-from buildcheck.motion.poses import Layout, solve
+from buildcheck.axle.poses import Layout, solve
 
 Array = NDArray[np.float64]
 

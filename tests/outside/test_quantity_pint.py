@@ -8,8 +8,8 @@ from __future__ import annotations
 import pint
 import pytest
 
-from buildcheck.quantity import Dimension, System, parse
-from buildcheck.units import UNITS
+from buildcheck.spec.quantity import Dimension, System, parse
+from buildcheck.spec.units import UNITS
 
 REGISTRY = pint.UnitRegistry()
 

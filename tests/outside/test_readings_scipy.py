@@ -25,10 +25,10 @@ from scipy.optimize import brentq, least_squares
 from scipy.spatial.transform import Rotation
 
 from buildcheck.build import Build, Side, read_build
-from buildcheck.document import read_file
-from buildcheck.inspection import inspect
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.rule import Reading
 from buildcheck.job import Job, Line
-from buildcheck.rule import Reading
+from buildcheck.spec.document import read_file
 
 Array = NDArray[np.float64]
 

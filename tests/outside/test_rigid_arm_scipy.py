@@ -17,8 +17,8 @@ from scipy.optimize import least_squares
 from scipy.spatial.transform import Rotation
 
 from buildcheck.build import Build, Point, read_build
-from buildcheck.document import read_file
 from buildcheck.job import Job
+from buildcheck.spec.document import read_file
 
 Array = NDArray[np.float64]
 EXAMPLE = Path(__file__).parents[2] / "examples" / "tamarack" / "proposal.buildcheck.yaml"

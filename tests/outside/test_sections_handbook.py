@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from buildcheck.sections import (
+from buildcheck.strength.sections import (
     column_capacity,
     rectangle,
     round_tube,

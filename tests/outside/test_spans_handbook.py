@@ -7,9 +7,9 @@ joint's are plain trigonometry, and the two approximations of it in use are told
 import numpy as np
 import pytest
 
-from buildcheck.motion.rotation import rotation
-from buildcheck.motion.spans import direction, driveshaft_angles, joint_angle, span
-from buildcheck.motion.vectors import Array
+from buildcheck.axle.rotation import rotation
+from buildcheck.axle.spans import direction, driveshaft_angles, joint_angle, span
+from buildcheck.axle.vectors import Array
 
 UPPER = np.array([0.0, 120.0, 520.0])  # lower mount at the origin at ride height
 

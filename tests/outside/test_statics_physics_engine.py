@@ -12,7 +12,7 @@ import pytest
 from numpy.typing import NDArray
 from random_layouts import KINDS, bars_of
 
-from buildcheck.motion.statics import Load, Supports, axial_forces
+from buildcheck.strength.statics import Load, Supports, axial_forces
 
 Array = NDArray[np.float64]
 

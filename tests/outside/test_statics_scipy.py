@@ -11,8 +11,8 @@ import scipy.optimize
 from numpy.typing import NDArray
 from random_layouts import EXACT, KINDS, OVER_CONSTRAINED
 
-from buildcheck.motion.poses import Layout
-from buildcheck.motion.statics import Load, Supports, axial_forces
+from buildcheck.axle.poses import Layout
+from buildcheck.strength.statics import Load, Supports, axial_forces
 
 Array = NDArray[np.float64]
 

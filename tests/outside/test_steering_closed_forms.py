@@ -11,11 +11,11 @@ from numpy.typing import ArrayLike
 from scipy.optimize import brentq
 from scipy.spatial.transform import Rotation
 
-from buildcheck.motion.poses import Layout, solve
-from buildcheck.motion.rotation import carry, carry_direction
-from buildcheck.motion.spans import span
-from buildcheck.motion.steering import dead_point_side, kingpin_axis, swing
-from buildcheck.motion.vectors import Array
+from buildcheck.axle.poses import Layout, solve
+from buildcheck.axle.rotation import carry, carry_direction
+from buildcheck.axle.spans import span
+from buildcheck.axle.vectors import Array
+from buildcheck.steering.swing import dead_point_side, kingpin_axis, swing
 
 KINGPIN = np.array([0.0, -600.0, 0.0])
 ARM = np.array([150.0, -480.0, 85.0])

@@ -15,10 +15,10 @@ import pytest
 import scipy.linalg
 from numpy.typing import NDArray
 
-from buildcheck.motion.link_strike import arm_bending, arm_strike
-from buildcheck.motion.load_cases import GRAVITY, GroundLoad, LoadedAxle, braking, cornering, static
-from buildcheck.motion.rigid_arm import RigidArm, swing
-from buildcheck.motion.statics import Load, Supports, axial_forces
+from buildcheck.axle.rigid_arm import RigidArm, swing
+from buildcheck.strength.link_strike import arm_bending, arm_strike
+from buildcheck.strength.load_cases import GRAVITY, GroundLoad, LoadedAxle, braking, cornering, static
+from buildcheck.strength.statics import Load, Supports, axial_forces
 
 Array = NDArray[np.float64]
 

@@ -15,11 +15,11 @@ from random_layouts import bars_of, radius_arms
 from scipy.optimize import approx_fprime, least_squares
 from scipy.spatial.transform import Rotation
 
-from buildcheck.motion.bind import bind
-from buildcheck.motion.constraints import UNKNOWNS
-from buildcheck.motion.equations import equations
-from buildcheck.motion.poses import Layout, constraints_of, solve
-from buildcheck.motion.twist import TwistedArms
+from buildcheck.axle.bind import bind
+from buildcheck.axle.constraints import UNKNOWNS
+from buildcheck.axle.equations import equations
+from buildcheck.axle.poses import Layout, constraints_of, solve
+from buildcheck.axle.twist import TwistedArms
 
 Array = NDArray[np.float64]
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from buildcheck.units import System
-from buildcheck.welds import (
+from buildcheck.spec.units import System
+from buildcheck.strength.welds import (
     ALLOWABLE_SHARE,
     bending_section,
     common_legs,

@@ -19,10 +19,10 @@ import pytest
 from scipy.optimize import brentq
 
 from buildcheck.build import Build, Stage, read_build
-from buildcheck.document import read_file
-from buildcheck.inspection import inspect
-from buildcheck.limit import Limit, Range, Requirement, Verdict
-from buildcheck.rule import Reading, Rule
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Limit, Range, Requirement, Verdict
+from buildcheck.checks.rule import Reading, Rule
+from buildcheck.spec.document import read_file
 from buildcheck.testing import changed as with_data
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -8,11 +8,11 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
 from buildcheck.job import Cure
-from buildcheck.limit import Verdict
 from buildcheck.output import words
-from buildcheck.quantity import System, parse
-from buildcheck.rule import Reading
+from buildcheck.spec.quantity import System, parse
 
 BROKEN = (Verdict.WARNING, Verdict.ERROR)
 OK_TO_ERROR = (Verdict.OK, Verdict.ERROR)

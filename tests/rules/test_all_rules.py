@@ -6,7 +6,7 @@ import pytest
 from buildcheck_rules import buildcheck_rules
 from edges import example_data
 
-from buildcheck.rule import Rule, Sample
+from buildcheck.checks.rule import Rule, Sample
 from buildcheck.testing import check_sample
 
 RULES = tuple(buildcheck_rules())
@@ -27,3 +27,10 @@ def test_a_rule_has_a_sample_that_passes_and_one_that_finds(rule: Rule) -> None:
 def test_a_rule_has_a_test_file_of_its_edges(rule: Rule) -> None:
     tests = importlib.import_module(f"test_{rule.name.replace('-', '_')}")
     tests.test_every_limit_has_its_edges()
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)
+def test_when_a_check_applies_is_called_by_what_is_so_where_it_does(rule: Rule) -> None:
+    """`when=welded`, for a function that returns None where the bracket is welded: not the reason why it does not."""
+    named = {check.when.__name__ for check in rule.checks if check.when is not None}
+    assert [name for name in named if set(name.split("_")) & {"not", "no", "none", "nothing", "it", "why"}] == []

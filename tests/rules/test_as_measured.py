@@ -8,9 +8,9 @@ from buildcheck_rules.as_measured import rule as as_measured
 from edges import Edge, all_readings, check_complete, check_edge, edges, example_data
 
 from buildcheck.build import Build, Stage, read_build
-from buildcheck.inspection import inspect
-from buildcheck.limit import Verdict
-from buildcheck.rule import Reading
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
 
 OK, WARNING, ERROR = Verdict.OK, Verdict.WARNING, Verdict.ERROR
 

@@ -22,9 +22,9 @@ from edges import (
 )
 
 from buildcheck.build import Build, Stage, read_build
-from buildcheck.inspection import inspect
-from buildcheck.limit import Verdict
-from buildcheck.rule import Reading
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
 
 # Four bars hold the axle here, each of which keeps its length; where more do, they stretch before they run out.
 EDGES = [

@@ -17,11 +17,11 @@ from edges import (
 )
 
 from buildcheck.build import read_build
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
 from buildcheck.job import Job
-from buildcheck.limit import Verdict
 from buildcheck.output import words
-from buildcheck.rule import Reading
-from buildcheck.strength import MOST_PRELOAD, TORQUE_FACTOR
+from buildcheck.strength.bolts import MOST_PRELOAD, TORQUE_FACTOR
 
 BRACKET = "right arm axle bracket"
 AT = "attachments.arm_axle_bracket.right"
@@ -209,7 +209,7 @@ def test_one_bolt_and_a_weld_hold_a_bracket_from_turning() -> None:
     assert (found.verdict, found.found) == (Verdict.OK, "1 bolt and a weld")
 
 
-# The least factor of dry threads is that of torque charts for plain bolts; the rest as in `buildcheck.strength`.
+# The least factor of dry threads is that of torque charts for plain bolts; the rest as in `buildcheck.strength.bolts`.
 LEAST_PRELOAD = {"dry": 0.65, "plated": 0.65, "oiled": 0.75, "anti-seize": 0.75, "thread-locker": 0.75}
 
 

@@ -7,7 +7,7 @@ from buildcheck_rules.bracket_at_every_end import rule as bracket_at_every_end
 from edges import SOUND, THREE_LINK, Need, all_readings, check_complete, check_need, example_data, with_data
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 FOUR_LINK = "four-link-rear.buildcheck.yaml"
 BAR = "attachments.lateral_bar_frame_bracket.left"

@@ -17,7 +17,7 @@ from edges import (
 )
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 LEFT = "left bump stop"
 BASE = "bump_stops.stop.both.base"

@@ -7,7 +7,7 @@ from buildcheck_rules.cast_iron_attachment import rule as cast_iron_attachment
 from edges import Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example_data, with_data
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 BRACKET = "right arm axle bracket"
 WELDED = f"{BRACKET} weld"
@@ -192,7 +192,11 @@ def test_every_pair_of_metals_gets_its_word(parent: str, bracket: str) -> None:
         joined = Verdict.OK if pair == {"aluminium"} else Verdict.ERROR
         assert words_on(parent, bracket, "welded") == identified | {("can-be-welded", joined)}
         return
-    gray = {("not-gray-iron", verdict) for verdict in _verdicts(iron, {"gray-iron", "unknown-casting"}, Verdict.ERROR)}
+    gray = {("not-gray-iron", Verdict.OK)}
+    if {"gray-iron", "unknown-casting"} & iron:  # the cause alone: no procedure helps
+        gray = {("not-gray-iron", Verdict.ERROR)}
+        assert words_on(parent, bracket, "welded") == identified | gray | {("can-be-welded", Verdict.OK)}
+        return
     asked = identified | gray | PROCEDURE_ASKED if iron else set()
     assert words_on(parent, bracket, "welded") == asked | {("can-be-welded", Verdict.OK)}
 
@@ -209,6 +213,19 @@ def test_what_a_bracket_states_of_its_parent_does_not_override_what_the_housing_
     readings = all_readings(cast_iron_attachment, read_build(with_data(example_data(), changes)))
     found = [(each.quantity, each.verdict) for each in readings if each.verdict is not Verdict.OK]
     assert found == [(name, Verdict.ERROR) for name in ("preheat", "filler", "cooling", "peening")]
+
+
+@pytest.mark.parametrize("weld", [{}, {"filler": "ER70S-6"}, {"filler": "ER70S-6", "post_heat": "200 degC"}])
+@pytest.mark.parametrize("metal", ["gray-iron", "unknown-casting"])
+def test_a_weld_on_gray_iron_is_one_error_whatever_its_procedure_lacks(metal: str, weld: dict[str, str]) -> None:
+    changes = {f"{AT}.method": "welded", f"{AT}.weld": weld, "axle.centre_section.material": metal}
+    readings = all_readings(cast_iron_attachment, read_build(with_data(example_data(), changes)))
+    found = [each for each in readings if each.verdict is Verdict.ERROR]
+    assert [(each.subject, each.quantity, each.place) for each in found] == [(BRACKET, "not-gray-iron", f"{AT}.parent")]
+    assert [each.quantity for each in readings if each.subject == WELDED] == []
+    del changes[f"{AT}.weld"]  # nor does it ask for a weld that there must not be
+    readings = all_readings(cast_iron_attachment, read_build(with_data(example_data(), changes)))
+    assert [each.missing for each in readings if each.verdict is Verdict.NOT_CHECKED] == []
 
 
 def test_a_bracket_that_states_iron_is_on_iron_whatever_the_housing_is() -> None:

@@ -12,13 +12,13 @@ from edges import EXAMPLES, SOUND, THREE_LINK, example_data, with_data
 from harsh_builds import harsh
 from made_changes import BROKEN, check_made
 
-from buildcheck import readings as taking
 from buildcheck.build import Build, Stage, read_build
-from buildcheck.engine import worse_in
-from buildcheck.inspection import inspect
+from buildcheck.checks import readings as taking
+from buildcheck.checks.engine import worse_in
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.rule import Reading
 from buildcheck.job import Cure, Job
-from buildcheck.quantity import System
-from buildcheck.rule import Reading
+from buildcheck.spec.quantity import System
 
 RULES = {rule.name: rule for rule in buildcheck_rules()}
 

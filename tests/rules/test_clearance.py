@@ -20,8 +20,8 @@ from edges import (
 )
 
 from buildcheck.build import read_build
+from buildcheck.checks.limit import Verdict
 from buildcheck.job import Job
-from buildcheck.limit import Verdict
 
 # A wall outboard of the left tyre, and a pipe below the driveshaft, as the only obstacles.
 WALL = {"vehicle.obstacles": {"wall": {"shape": "half-space", "point": [0, 50, 0], "normal": [0, -1, 0]}}}

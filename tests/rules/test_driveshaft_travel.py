@@ -17,7 +17,7 @@ from edges import (
 )
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 SHORTEST, LONGEST = "driveshaft.shortest_length", "driveshaft.longest_length"
 OUTPUT, PINION = "driveshaft.output_joint.largest_angle", "driveshaft.pinion_joint.largest_angle"

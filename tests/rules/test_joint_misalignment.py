@@ -19,7 +19,7 @@ from edges import (
 )
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 LIMIT = "misalignment-left"
 ARM, BAR = "links.arm.both.joints", "lateral_bar.joints"

@@ -5,7 +5,7 @@ from buildcheck_rules.link_flatness import rule as link_flatness
 from edges import INCH, THREE_LINK, Edge, check_complete, check_edge, edges, example_data, readings_of, with_data
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 FRAME_END = "links.arm.both.frame.z"
 PLACE = "links.arm.both.frame"

@@ -16,7 +16,7 @@ from edges import (
 )
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 from buildcheck.testing import changed as with_data
 
 KSI = 6894757.293168361
@@ -155,6 +155,29 @@ def test_a_build_without_a_bar_is_asked_nothing_of_one() -> None:
     assert {each.subject for each in readings} == {
         *(f"{side} {name}" for side in ("left", "right") for name in ("lower link", "upper link", "limit strap"))
     }
+
+
+@pytest.mark.parametrize(
+    ("left_out", "named"),
+    [
+        ("axle.final_drive_ratio", "load case driving"),
+        (
+            "vehicle.brake_share",
+            "load cases braking, braking in a left bend and braking in a right bend",
+        ),
+    ],
+)
+def test_an_error_that_leaves_out_a_case_names_the_case_and_the_field(left_out: str, named: str) -> None:
+    data = with_data(example_data(), {"links.arm.both.tube.wall": "1/16 in"})
+    section, key = left_out.split(".")
+    del data[section][key]
+    errors = [each for each in all_readings(link_strength, read_build(data)) if each.verdict is Verdict.ERROR]
+    assert errors
+    for each in errors:
+        assert each.without == (f"{named}: the spec lacks {left_out}",)
+        assert each.effect.endswith(each.without[0])
+        assert each.cure is not None
+        assert each.cure.amount is not None
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,7 @@ from edges import (
 )
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 POUND_FOOT = POUND_FORCE * 12 * INCH
 SHARE = "vehicle.brake_share"

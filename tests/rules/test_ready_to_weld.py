@@ -7,7 +7,7 @@ from buildcheck_rules.ready_to_weld import rule as ready_to_weld
 from edges import INCH, Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example, example_data
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 BRACKET = "left arm axle bracket"
 AT = "attachments.arm_axle_bracket.left.weld.tacks"

@@ -5,8 +5,8 @@ from buildcheck_rules.side_symmetry import rule as side_symmetry
 from edges import DEGREE, INCH, Edge, check_complete, check_edge, edges, example_data
 
 from buildcheck.build import read_build
-from buildcheck.inspection import inspect
-from buildcheck.limit import Verdict
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Verdict
 
 RIGHT_ARM = "links.arm.right.length"
 # Sides that are written apart, so that one can be turned without the other.

@@ -19,8 +19,8 @@ from edges import (
 )
 
 from buildcheck.build import read_build
-from buildcheck.inspection import inspect
-from buildcheck.limit import Verdict
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Verdict
 
 IN = INCH
 STATIC = "vehicle.tyre.static_radius"

@@ -7,7 +7,7 @@ from buildcheck_rules.spec_sizes import rule as spec_sizes
 from edges import INCH, Edge, all_readings, both, check_complete, check_edge, edges, example, example_data, with_data
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 IN = INCH
 BOLTS = "attachments.arm_axle_bracket.right.bolts"

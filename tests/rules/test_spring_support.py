@@ -5,8 +5,8 @@ from buildcheck_rules.spring_support import rule as spring_support
 from edges import INCH, Edge, all_readings, both, check_complete, check_edge, edges, example
 
 from buildcheck.build import Build
+from buildcheck.checks.limit import Verdict
 from buildcheck.job import Job
-from buildcheck.limit import Verdict
 
 PRELOAD = "coilovers.coilover.both.preload"
 POUND = 0.45359237

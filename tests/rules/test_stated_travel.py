@@ -20,9 +20,9 @@ from edges import (
 )
 
 from buildcheck.build import Stage, read_build
-from buildcheck.cycling import cycle
-from buildcheck.inspection import inspect
-from buildcheck.limit import Verdict
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Verdict
+from buildcheck.job.cycle import cycle
 
 REAR, FAULTY = "four-link-rear.buildcheck.yaml", "tamarack/proposal-with-faults.buildcheck.yaml"
 SIDES = ("left", "right")

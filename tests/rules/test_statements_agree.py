@@ -20,7 +20,7 @@ from edges import (
 )
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 HOUSING = "attachments.arm_axle_bracket.right"
 TUBE = "attachments.arm_axle_bracket.left"

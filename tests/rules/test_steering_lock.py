@@ -18,7 +18,7 @@ from edges import (
 )
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 LOCK = "steering.lock_angle"
 SHORT = {"steering.pitman_arm.pivot": [17.5, 15.5, 26]}

@@ -19,7 +19,7 @@ from edges import (
 )
 
 from buildcheck.build import Build, read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 IN, LB = INCH, 0.45359237
 BASE, TRACK, TYRE, WIDTH = "vehicle.wheelbase", "vehicle.track", "vehicle.tyre.diameter", "vehicle.tyre.width"

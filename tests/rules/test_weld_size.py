@@ -20,10 +20,10 @@ from edges import (
 )
 
 from buildcheck.build import read_build
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
 from buildcheck.job import Job
-from buildcheck.limit import Verdict
 from buildcheck.output import words
-from buildcheck.rule import Reading
 
 BRACKET = "left arm axle bracket"
 AT = "attachments.arm_axle_bracket.left.weld"

@@ -5,7 +5,7 @@ from buildcheck_rules.wheel_contact import rule as wheel_contact
 from edges import Edge, all_readings, check_complete, check_edge, edges, example_data, with_data
 
 from buildcheck.build import read_build
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 
 HEIGHT = "vehicle.centre_of_gravity_height"
 REAR = {"axle.position": "rear", "vehicle.brake_share": 0.4}

@@ -30,8 +30,8 @@ from buildcheck.api import (
     inspect,
     made,
 )
-from buildcheck.document import read_file
-from buildcheck.schema import problems_in
+from buildcheck.spec.document import read_file
+from buildcheck.spec.schema import problems_in
 from buildcheck.testing import (
     assert_finds_exactly,
     assert_never_fails,

@@ -10,7 +10,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from buildcheck.api import between
 from buildcheck.commands.command import cli
+from buildcheck.testing import check_samples, rules_in
+from buildcheck.testing.whole_rule import check_bounds, check_values
 
 
 def new(*arguments: str | Path) -> Result:
@@ -28,13 +31,30 @@ def test_the_rule_and_its_test_run_and_pass_as_they_are_written(tmp_path: Path) 
         capture_output=True,
         encoding="utf-8",
         check=False,
-        timeout=120,
+        timeout=300,
     )
     assert ran.returncode == 0, ran.stdout
     assert "3 passed" in ran.stdout
     page = new("hose-room", "--plugin", tmp_path / "hose_room.py")
     assert page.exit_code == 0
     assert page.output.startswith("COILOVERS ARE NEAR THE MIDDLE OF THEIR STROKE")
+
+
+def test_the_test_that_it_writes_finds_a_wrong_formula(tmp_path: Path) -> None:
+    """A quantity that is one percent too small, which every sample and every bound lets through."""
+    assert new("--new", "hose-room", "--to", tmp_path).exit_code == 0
+    assert "check_rule(RULE, bounds=" in (tmp_path / "test_hose_room.py").read_text(encoding="utf-8")
+    rule = tmp_path / "hose_room.py"
+    text = rule.read_text(encoding="utf-8")
+    assert text.count("return left / ") == 1
+    rule.write_text(text.replace("return left / ", "return 0.99 * left.value / "), encoding="utf-8")
+    (wrong,) = rules_in(rule).rules
+    check_samples(wrong)
+    check_bounds(wrong, {"left-for-droop": between(warning=("35 %", "65 %"), error=("15 %", "85 %"))})
+    with pytest.raises(
+        AssertionError, match=r"left-for-droop of the left coilover is 0\.05\d* \(SI\), and by hand it is 5"
+    ):
+        check_values(wrong)
 
 
 def test_what_it_writes_is_clean(tmp_path: Path) -> None:

@@ -15,9 +15,9 @@ from buildcheck_rules import buildcheck_rules
 
 from buildcheck.api import Rule, Stage, inspect
 from buildcheck.build import read_build
-from buildcheck.document import read_file
-from buildcheck.mishap import place_of
-from buildcheck.plugins import Collected, PluginFailure, load_rule_files
+from buildcheck.plugins.loading import Collected, PluginFailure, load_rule_files
+from buildcheck.spec.document import read_file
+from buildcheck.spec.guard import place_of
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SPECS = sorted(EXAMPLES.rglob("*.buildcheck.yaml"))

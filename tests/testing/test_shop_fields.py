@@ -11,10 +11,10 @@ from buildcheck_rules.spec_consistency import rule as spec_consistency
 from buildcheck import api
 from buildcheck.api import Dimension, Length, Part, ShopFields, Verdict, field, inspect, shop_amount, shop_part
 from buildcheck.build import Missing, read_build
-from buildcheck.document import read_text
-from buildcheck.mishap import Unusable
-from buildcheck.plugins import Collected
-from buildcheck.schema import problems_in
+from buildcheck.plugins.loading import Collected
+from buildcheck.spec.document import read_text
+from buildcheck.spec.guard import Unusable
+from buildcheck.spec.schema import problems_in
 
 HEAD = "format: 1\nunits: inch-pound\n"
 Said = list[tuple[int, int, str, str]]

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.plugins import Collected, collect
-from buildcheck.schema import problems_in
+from buildcheck.plugins.loading import Collected, collect
+from buildcheck.spec.schema import problems_in
 from buildcheck.testing import changed, check_samples, document_of, sound_spec
 
 PLUGIN = Path(__file__).parents[2] / "examples/shop-plugin"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.items import Item
 from buildcheck.output.outcome import Inspected

@@ -9,14 +9,14 @@ from typing import NamedTuple
 import numpy as np
 
 from buildcheck.build import Build, Missing, Side
+from buildcheck.checks.rule import Reading
 from buildcheck.job import Job, Unreached
 from buildcheck.job.curve import Array
 from buildcheck.output import words
 from buildcheck.output.chart import Axis, round_step
 from buildcheck.output.report.motion import Followed, Motion, decimals, in_shop_units
-from buildcheck.quantity import Dimension, System, parse
-from buildcheck.rule import Reading
-from buildcheck.units import USUAL
+from buildcheck.spec.quantity import Dimension, System, parse
+from buildcheck.spec.units import USUAL
 
 WIDTH, HEIGHT = 404.0, 232.0
 LEFT, RIGHT, TOP, BOTTOM = 64.0, 326.0, 18.0, 184.0

@@ -10,11 +10,11 @@ from typing import NamedTuple
 from buildcheck.build import Build, Side
 from buildcheck.build.linkage import Link
 from buildcheck.output import words
-from buildcheck.output.report.ink import Stroke
+from buildcheck.output.report.free_space import Stroke
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.views import Place, Sheet
 from buildcheck.output.words import printable
-from buildcheck.quantity import Dimension as Kind
+from buildcheck.spec.quantity import Dimension as Kind
 
 STEP = 75.0
 """From the edge of the view to the outermost dimension line, and from one to the next, mm of the truck."""

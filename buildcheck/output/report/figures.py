@@ -14,14 +14,14 @@ from buildcheck.build import Build, Side
 from buildcheck.job.drawing import FARTHEST, Member
 from buildcheck.output import words
 from buildcheck.output.report.dimensions import Figure, dimensions
-from buildcheck.output.report.flags import Flag, flags
-from buildcheck.output.report.ink import Ink, Stroke, freest
+from buildcheck.output.report.free_space import Ink, Stroke, freest
+from buildcheck.output.report.letters import Flag, flags
 from buildcheck.output.report.marks import Anchor, Mark, marks, radius
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.parts_list import Pointer, balloons, pointers
 from buildcheck.output.report.shapes import Point, outline
 from buildcheck.output.report.views import Place, Sheet, View
-from buildcheck.quantity import Dimension, System
+from buildcheck.spec.quantity import Dimension, System
 
 WIDE = ("link", "bar", "steering", "axle", "driveshaft", "stop")
 AXES = ("instant centre", "roll axis")

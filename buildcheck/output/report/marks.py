@@ -12,7 +12,7 @@ from buildcheck.job.drawing import Drawing
 from buildcheck.output.items import Item
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.views import Place, View
-from buildcheck.place import split
+from buildcheck.spec.place import split
 
 SPACING, NARROW, THUMB = 125.0, 352.0, 24.3
 """From one balloon to the next, mm of the truck; and, where that is more, so many pixels that a balloon can be tapped

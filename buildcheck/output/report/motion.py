@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from buildcheck.build import Build, Missing
 from buildcheck.build.springs import BumpStop
+from buildcheck.checks.rule import Reading
 from buildcheck.job import Job
 from buildcheck.job.curve import Array, PoseName, Unreached
 from buildcheck.job.drawing import Drawing, drawing
@@ -22,9 +23,8 @@ from buildcheck.job.linkage import other
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.quantities import Absent, Quantity, told
 from buildcheck.output import words
-from buildcheck.quantity import Dimension, System, parse
-from buildcheck.rule import Reading
-from buildcheck.units import USUAL
+from buildcheck.spec.quantity import Dimension, System, parse
+from buildcheck.spec.units import USUAL
 
 HEAVES, ROLLS, LOCKS = 16, 6, 3
 """Steps on each side of ride height, of level and of straight ahead."""

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from buildcheck.build import Side
 from buildcheck.output import words
 from buildcheck.output.report.motion import Motion, decimals
-from buildcheck.quantity import System
+from buildcheck.spec.quantity import System
 
 
 class Cell(NamedTuple):

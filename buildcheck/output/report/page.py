@@ -15,6 +15,7 @@ from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
 from buildcheck.build.measured import as_measured
+from buildcheck.checks.rule import Area
 from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected
@@ -27,12 +28,11 @@ from buildcheck.output.report.motion import Motion, in_shop_units, motion
 from buildcheck.output.report.motion import record as motion_record
 from buildcheck.output.report.numbers import tables
 from buildcheck.output.report.parts_list import item_list
-from buildcheck.output.report.signing import WHEN, loosened, rows, too_near, whose_stage
+from buildcheck.output.report.sign_off import WHEN, loosened, rows, too_near, whose_stage
 from buildcheck.output.report.views import Sheet, View, sheet
-from buildcheck.output.report.within import not_applying, passed
+from buildcheck.output.report.within_limits import not_applying, passed
 from buildcheck.output.words import printable
-from buildcheck.quantity import Dimension, System
-from buildcheck.rule import Area
+from buildcheck.spec.quantity import Dimension, System
 
 NARROW, READABLE = 352.0, 12.0
 """Width of a view and height of its letters on a telephone of 390 pixels, in pixels."""

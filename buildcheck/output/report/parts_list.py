@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from buildcheck.build import Side
 from buildcheck.job.drawing import Drawing, Member
-from buildcheck.output.report.ink import Ink, Stroke, freest
+from buildcheck.output.report.free_space import Ink, Stroke, freest
 from buildcheck.output.report.shapes import Point
 from buildcheck.output.report.views import Place, View
 

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import Any
 
-from buildcheck.limit import Verdict
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item
@@ -15,8 +16,7 @@ from buildcheck.output.report.motion import Motion, place_of
 from buildcheck.output.sheet import stated
 from buildcheck.output.unchecked import in_words, lacks_of
 from buildcheck.output.words import printable
-from buildcheck.quantity import System
-from buildcheck.rule import Reading
+from buildcheck.spec.quantity import System
 
 AS_WRITTEN = "as written"
 """How well a number is known that was chosen, bought or is a maker's figure."""

@@ -13,7 +13,7 @@ import numpy as np
 
 from buildcheck.job.curve import Array
 from buildcheck.job.drawing import Drawing
-from buildcheck.quantity import System
+from buildcheck.spec.quantity import System
 
 Place = tuple[float, float]
 

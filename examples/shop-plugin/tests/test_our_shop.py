@@ -9,8 +9,8 @@ from our_shop.weld_procedure import GOOD, PROCEDURE
 from our_shop.weld_procedure import rule as weld_procedure
 
 from buildcheck.api import Build, Rule, Verdict, inspect
-from buildcheck.plugins import collect
-from buildcheck.schema import problems_in
+from buildcheck.plugins.loading import collect
+from buildcheck.spec.schema import problems_in
 from buildcheck.testing import (
     assert_finds_exactly,
     assert_never_fails,

@@ -90,7 +90,8 @@ def procedure_dated(job: Job, build: Build) -> Answer:
     return met(approved <= drawn, found, otherwise=found)
 
 
-def is_bolted(job: Job, bracket: Attachment) -> str | None:
+def welded(job: Job, bracket: Attachment) -> str | None:
+    """Why the check does not apply; None where the bracket is welded."""
     return "it is bolted" if bracket.method == "bolted" else None
 
 
@@ -100,7 +101,7 @@ def is_bolted(job: Job, bracket: Attachment) -> str | None:
     basis=ON_PAPER,
     change=Words("weld it by a process that the procedure is for, or have a procedure approved for this one"),
     place="weld.process",
-    when=is_bolted,
+    when=welded,
 )
 def process_covered(job: Job, bracket: Attachment) -> Answer:
     """The procedure is for the process of the bracket's weld."""

@@ -1,0 +1,89 @@
+"""Universal (Cardan) joints: how unevenly they turn, alone and two in a row.
+
+Two shafts at an angle b, the driving one turned by t from where the pins of its yoke lie in the plane of the shafts,
+the driven one by u from where its own pins stand square to that plane:
+
+    tan u = tan t / cos b,    du/dt = cos b / (1 - sin^2 b cos^2 t)
+
+(any textbook of mechanisms, e.g. R. S. Khurmi, J. K. Gupta, Theory of Machines; from memory). Angles are radians,
+0 <= b < a right angle, else NaN. Speeds are given as a ratio to the speed of the driving shaft, which turns evenly. All
+arguments broadcast, so all answers come for all poses at once.
+"""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from buildcheck.axle.spans import driveshaft_angles
+from buildcheck.axle.vectors import Array, aligned, cross, dot
+
+
+def _joint(angle: ArrayLike) -> Array:
+    """A joint's angle, NaN where no joint could turn."""
+    angle = np.asarray(angle, np.float64)
+    sound: Array = np.where((angle >= 0) & (angle < np.pi / 2), angle, np.nan)
+    return sound
+
+
+def fluctuation(angle: ArrayLike) -> Array:
+    """Greatest less least speed ratio over a turn, shape (...): 1 / cos b - cos b = tan b sin b; the mean is 1.
+
+    ``angle`` b of the joint, (...) rad.
+    """
+    angle = _joint(angle)
+    spread: Array = np.tan(angle) * np.sin(angle)
+    return spread
+
+
+def pair_fluctuation(first: ArrayLike, second: ArrayLike, plane: ArrayLike = 0.0) -> Array:
+    """Greatest less least speed of the last of three shafts over that of the first, shape (...): two joints in a row.
+
+    Args:
+        first, second: angles a and b of the two joints, (...) rad.
+        plane: angle d about the middle shaft from the plane of the first joint to that of the second, as `plane_phase`.
+
+    The yokes of the middle shaft are in phase, as they are made. Written as maps of exp(2i t), each joint is an
+    automorphism of the unit disc, and so are two in a row: but for a shift of phase the two are exactly one joint. Its
+    angle e follows from the extremes of the ratio, which are each other's inverse:
+
+        cos e + 1 / cos e = (cos^2 a + cos^2 b + sin^2 a sin^2 b sin^2 d) / (cos a cos b)
+
+    Derived here. While they are small, e^4 = a^4 + b^4 - 2 a^2 b^2 cos 2d; in one plane e^2 = |a^2 - b^2|, and with
+    planes that stand square to each other e^2 = a^2 + b^2 (SAE AE-7, Universal Joint and Driveshaft Design Manual,
+    from memory). Equal angles in one plane turn evenly. The middle shaft itself turns as unevenly as the first joint
+    makes it.
+    """
+    first, second = _joint(first), _joint(second)
+    apart = 2 * np.sin((first + second) / 2) * np.sin((first - second) / 2)
+    twisted = np.sin(first) * np.sin(second) * np.sin(np.asarray(plane, np.float64))
+    # (1 - cos e)^2 / cos e, without a difference of near equals; the fluctuation is 1 / cos e - cos e.
+    excess = (apart**2 + twisted**2) / (np.cos(first) * np.cos(second))
+    spread: Array = np.sqrt(excess * (excess + 4))
+    return spread
+
+
+def plane_phase(first: ArrayLike, middle: ArrayLike, last: ArrayLike) -> Array:
+    """Angle about the middle shaft from the plane of the first joint to that of the second: rad, shape (...).
+
+    A joint's plane is that of its two shafts. The three directions (3, ...) follow each other from one end of the
+    driveline to the other, of any length: all in the sense in which the line runs. Right-handed about ``middle``,
+    within half a turn. 0, the planes being one, where a joint is straight and so has no plane.
+    """
+    first, middle, last = aligned(first, middle, last)
+    one, other = cross(first, middle), cross(middle, last)
+    across = dot(cross(one, other), middle) / np.sqrt(dot(middle, middle))
+    phase: Array = np.arctan2(across, dot(one, other))
+    return phase
+
+
+def driveshaft_ripple(
+    output: ArrayLike, output_direction: ArrayLike, pinion: ArrayLike, pinion_direction: ArrayLike
+) -> Array:
+    """Greatest less least speed of the pinion over a turn, over its mean, shape (...): two single Cardan joints.
+
+    Joint centres (3, ...) m and directions (3, ...) as for `spans.driveshaft_angles`. Exact, for shafts that lie in one
+    plane or not. A pinion shaft that points at the joint and one that points away are the same. NaN where a joint
+    stands at a right angle.
+    """
+    first, second = driveshaft_angles(output, output_direction, pinion, pinion_direction)
+    start, end = aligned(output, pinion)
+    return pair_fluctuation(first, second, plane_phase(output_direction, end - start, pinion_direction))

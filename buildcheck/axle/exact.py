@@ -1,0 +1,50 @@
+"""Four independent constraints: the axle stands where all of them keep their length."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from buildcheck.axle.constraints import UNKNOWNS, Array, Constraints, Stance
+
+
+class ExactEquations:
+    """closure = 0 for each of four constraints, in four unknowns."""
+
+    def __init__(self, constraints: Constraints, heave: Array, roll: Array) -> None:
+        self.stance = Stance(constraints, heave, roll)
+        self.per_length = 1.0 / constraints.length
+
+    def ask(self, constraints: Constraints, heave: Array, roll: Array) -> None:
+        """Turn to other constraints, heave and roll, of the same shapes."""
+        self.per_length = 1.0 / constraints.length
+        self.stance.ask(constraints, heave, roll)
+
+    def place(self, unknowns: Array) -> Array:
+        """Put the axle at `unknowns` (4, ...); returns the largest stretch of a constraint there, m."""
+        self.stance.place(unknowns)
+        spare = self.stance.spare
+        np.multiply(self.stance.closure, self.per_length, out=spare)
+        largest: Array = np.abs(spare, out=spare).max(axis=0)
+        return largest
+
+    def rest(self) -> Array:
+        """What is left of the equations at the present place, (4, ...)."""
+        return self.stance.closure
+
+    def linearise(self, into: Array) -> None:
+        """Newton's equations at the present place, written to `into` (5, 4, ...).
+
+        into[a, b] is the derivative of equation b with respect to unknown a; into[4, b] is what is left of
+        equation b.
+        """
+        self.stance.gradients(into[:UNKNOWNS])
+        into[UNKNOWNS] = self.stance.closure
+
+    def driven(self) -> Array:
+        """Derivatives of the equations with respect to heave and roll at the present place, (2, 4, ...)."""
+        return self.stance.driven()[0]
+
+    def stretch(self) -> Array:
+        """How much longer each constraint is than at ride, m, (4, ...); rounding where the pose is solved."""
+        stretch: Array = self.stance.closure * self.per_length
+        return stretch

@@ -1,0 +1,416 @@
+"""Hold points: what must be done and written down before a stage of the job can be signed off, and what blocks it.
+
+One judgement for the command, the JSON and the report. That a stage can be signed off says that nothing in the record
+blocks it, never that anything is fit for use.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+from typing import Any, NamedTuple
+
+from buildcheck.build import Build, Side, Stage
+from buildcheck.build.measured import Unreadable, measurements, read_measurement
+from buildcheck.build.part import Part, Point, fields
+from buildcheck.build.records import Baseline, Measurement
+from buildcheck.checks.inspection import Inspection
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
+from buildcheck.checks.waivers import WAIVERS
+from buildcheck.spec.place import blank, join, split, visible, with_side
+
+SIGNED_FOR = {
+    Stage.PROPOSAL: "the plan, before anything is taken apart",
+    Stage.TEARDOWN: "the baseline, before anything is cut",
+    Stage.TACKED: "brackets tacked and measured, before final welds",
+    Stage.CYCLED: "the axle cycled by hand through travel, articulation and lock",
+    Stage.FINAL_WELD: "welds and fasteners, before the truck moves",
+}
+"""What is signed for at each stage."""
+
+# What each stage needs on record is common practice, no source: what cannot be measured any more once the truck is
+# taken apart, cut or welded is measured before, by somebody, on a day.
+BASELINE_OF_EACH_SIDE = ("wheelbase", "ride_height")
+"""What a baseline holds of each side at the least: where the axle was, lengthwise and in height."""
+
+LOCATED = ("links", "lateral_bar", "coilovers")
+"""The sections whose points are measured when brackets are tacked, and again when they are welded."""
+
+
+HELD_ON_SIDES = (*LOCATED, "attachments")
+"""The sections with parts that a stage measures on either side."""
+
+
+class HoldPoint(NamedTuple):
+    """The hold point of a stage. `now` says whether the inspection is for it.
+
+    `blocking` is what keeps it from being signed off, as sentences, what was not checked first; it is judged for the
+    stage of the inspection alone. `accepted` is what a signature accepts. `recorded` and `lacking` are what the spec
+    has on record for the stage, and what it lacks.
+    """
+
+    stage: Stage
+    signed_for: str
+    now: bool
+    blocking: tuple[str, ...]
+    accepted: tuple[str, ...]
+    recorded: tuple[str, ...]
+    lacking: tuple[str, ...]
+
+    @property
+    def can_be_signed_off(self) -> bool:
+        """Whether nothing blocks it; never so for a stage that the inspection is not for."""
+        return self.now and not self.blocking
+
+
+class _Entry(NamedTuple):
+    """One measurement that a stage needs, as the spec records it last."""
+
+    place: str
+    day: date | None
+    who: str
+
+
+def hold_points(build: Build, inspection: Inspection, *, chosen: bool = True) -> tuple[HoldPoint, ...]:
+    """The hold points in the order of the job.
+
+    `chosen` says whether somebody chose the shop's standard. One that was only found beside the spec may be stricter
+    than what is built in, and nothing else: what it makes milder cannot be signed off.
+    """
+    return tuple(_hold_point(build, inspection, stage, chosen=chosen) for stage in SIGNED_FOR)
+
+
+def nothing_checked(readings: Iterable[Reading]) -> bool:
+    """Whether no reading says anything of the build. That a waiver is no longer needed says nothing of it."""
+    return all(
+        reading.verdict is Verdict.NOT_CHECKED or not reading.applies
+        for reading in readings
+        if reading.rule != WAIVERS.name
+    )
+
+
+def _hold_point(build: Build, inspection: Inspection, stage: Stage, *, chosen: bool) -> HoldPoint:
+    now = stage is inspection.stage
+    blocking: tuple[str, ...] = ()
+    if now:
+        earlier = [each for each in SIGNED_FOR if each.number <= stage.number]
+        lacking = [sentence for each in earlier for sentence in _lacking(build, each)]
+        dates = _wrong_dates(build, earlier, inspection.today)
+        standard = _unchosen(inspection) if not chosen else ()
+        blocking = (*_not_known(inspection), *_not_ok(inspection), *standard, *lacking, *dates)
+    return HoldPoint(
+        stage,
+        SIGNED_FOR[stage],
+        now,
+        blocking,
+        _accepted(inspection, chosen=chosen) if now else (),
+        _recorded(build, inspection, stage, now=now),
+        tuple(_lacking(build, stage)),
+    )
+
+
+# What the inspection found.
+
+
+def _not_known(inspection: Inspection) -> Iterator[str]:
+    """What was not checked: it goes before everything else, since it may hide anything."""
+    failed = sum(bool(reading.failure) for reading in inspection.readings)
+    if failed:
+        yield f"{_count(failed, 'reading')} that a rule failed to make"
+    if inspection.some_rules:
+        yield "only some of the rules were applied (--only, --area)"
+    if nothing_checked(inspection.readings):
+        yield "nothing was checked"
+    unchecked = sum(reading.verdict is Verdict.NOT_CHECKED for reading in inspection.readings)
+    if unchecked:
+        yield f"{_count(unchecked, 'reading')} not checked{_known_errors(inspection)}"
+
+
+def _known_errors(inspection: Inspection) -> str:
+    """The number of readings not checked that are an error as far as they are known, by the limits built in; a shop's
+    looser limit must not hide them. Empty for none."""
+    number = sum(
+        reading.verdict is Verdict.NOT_CHECKED
+        and reading.loosened is not None
+        and reading.loosened.instead_of is Verdict.ERROR
+        for reading in inspection.readings
+    )
+    return f", {number} of them {'an error' if number == 1 else 'errors'} by the built-in limit" if number else ""
+
+
+def _not_ok(inspection: Inspection) -> Iterator[str]:
+    for verdict in (Verdict.ERROR, Verdict.WARNING):
+        found = sum(reading.verdict is verdict and not reading.failure for reading in inspection.readings)
+        if found:
+            yield f"{_count(found, verdict.value)}, neither fixed nor waived"
+
+
+def _unchosen(inspection: Inspection) -> Iterator[str]:
+    name_it = "a standard that was found beside the spec; name the standard to accept it: --standard FILE"
+    milder = sum(reading.loosened is not None for reading in inspection.readings)
+    if milder:
+        yield f"{_count(milder, 'reading')} made milder by {name_it}"
+    if inspection.switched_off:
+        yield f"{_count(len(inspection.switched_off), 'rule')} switched off by {name_it}"
+
+
+def _accepted(inspection: Inspection, *, chosen: bool) -> tuple[str, ...]:
+    """What a signature accepts: it blocks nothing, and nobody signs without having read it."""
+    readings = inspection.readings
+    near = sum(reading.verdict is Verdict.OK and reading.too_near_to_tell for reading in readings)
+    milder = len([each for each in readings if each.loosened and each.verdict is not Verdict.NOT_CHECKED and chosen])
+    off = [visible(each.rule) for each in inspection.switched_off] if chosen else []
+    waived = sum(reading.verdict is Verdict.WAIVED for reading in readings)
+    said = (
+        (waived, f"{_count(waived, 'reading')} waived"),
+        (milder, f"{_count(milder, 'reading')} milder only by a looser limit of the shop standard"),
+        (len(off), f"{_count(len(off), 'rule')} switched off by the shop standard: {', '.join(off)}"),
+        (near, f"{_count(near, 'reading')} too near to a limit to tell"),
+        (
+            len(inspection.assumptions),
+            f"{_count(len(inspection.assumptions), 'number')} assumed, since the spec does not state them",
+        ),
+    )
+    return tuple(sentence for number, sentence in said if number)
+
+
+# What the spec has on record.
+
+
+def _recorded(build: Build, inspection: Inspection, stage: Stage, *, now: bool) -> tuple[str, ...]:
+    told = []
+    if now:
+        within = sum(reading.verdict is Verdict.OK and reading.applies for reading in inspection.readings)
+        told.append(f"{_count(within, 'reading')} within limits")
+    baseline = _baseline(build)
+    if stage is Stage.TEARDOWN and baseline is not None:
+        on, by = _text(baseline, "taken_on"), _text(baseline, "taken_by")
+        told.append(f"baseline taken{f' on {on}' if on else ''}{f' by {by}' if by else ''}")
+    days = [_day(each, "measured_on") for each in measurements(build) if _text(each, "stage") == stage.value]
+    if days:
+        last = max((day for day in days if day is not None), default=None)
+        told.append(f"{_count(len(days), 'value')} measured{f', the last on {last}' if last else ''}")
+    return tuple(told)
+
+
+def _lacking(build: Build, stage: Stage) -> Iterator[str]:
+    """What a stage needs on record and the spec has not."""
+    if stage is Stage.TEARDOWN:
+        yield from _lacking_in_baseline(build)
+        return
+    needed = measured_at(build, stage)
+    if not needed and stage is not Stage.PROPOSAL:
+        yield f"the spec has nothing in it that is measured at the stage {stage.value}"
+    entries = _entries(build, stage)
+    found = {entry.place for entry in entries}
+    absent = [place for place in needed if place not in found]
+    if absent:
+        yield f"{_of(absent, needed)} not measured at the stage {stage.value}: {', '.join(absent)}"
+    for what, without in (
+        ("the day on which it was measured", [entry.place for entry in entries if entry.day is None]),
+        ("the name of who measured it", [entry.place for entry in entries if not entry.who]),
+    ):
+        if without:
+            yield f"{_of(without, needed)} without {what}, at the stage {stage.value}: {', '.join(without)}"
+
+
+def _lacking_in_baseline(build: Build) -> Iterator[str]:
+    baseline = _baseline(build)
+    if baseline is None:
+        yield "no baseline is in the spec (records.baseline)"
+        return
+    for name, what in (("taken_on", "day"), ("taken_by", "name of who took it")):
+        if not _text(baseline, name):
+            yield f"the baseline has no {what} ({baseline.path_of(name)})"
+    for name, what in (("photographs", "photographs"), ("steering_centred", "steering centred")):
+        if baseline.given().get(name) is not True:
+            yield f"the baseline does not say that it was taken with {what} ({baseline.path_of(name)}: true)"
+    sides = {part.side: part for part in baseline.sides} if baseline.has("sides") else {}
+    absent = [
+        baseline.path_of("sides", side.value, name)
+        for side in (Side.LEFT, Side.RIGHT)
+        for name in BASELINE_OF_EACH_SIDE
+        if side not in sides or not sides[side].has(name)
+    ]
+    if absent:
+        yield f"the baseline lacks {', '.join(absent)}"
+
+
+def measured_at(build: Build, stage: Stage) -> list[str]:
+    """The spec paths of what must be measured at a stage: the joints whose brackets are tacked, how far the axle went
+    when it was cycled, and the joints again once all is welded, with each weld and the torque of the bolts."""
+    if stage is Stage.TACKED:
+        return _points(build)
+    if stage is Stage.CYCLED:
+        lock = ["steering.lock_angle"] if build.has("steering") else []
+        return ["travel.bump", "travel.droop", "travel.articulation", *lock]
+    if stage is Stage.FINAL_WELD:
+        return [*_points(build), *_joints_of_brackets(build)]
+    return []
+
+
+def _points(build: Build) -> list[str]:
+    parts = [part for section in LOCATED for part in _parts(build, section)]
+    return [
+        part.own_path_of(name)
+        for part in parts
+        for name in fields(type(part))
+        if part.has(name) and isinstance(getattr(part, name), Point)
+    ]
+
+
+def _joints_of_brackets(build: Build) -> list[str]:
+    """The leg of each weld and the torque of each bolted bracket, where the spec states one that can be measured."""
+    found = []
+    for bracket in _parts(build, "attachments"):
+        for holder, name in (("weld", "leg"), ("bolts", "torque")):
+            if bracket.has(holder) and getattr(bracket, holder).has(name):
+                found.append(bracket.own_path_of(holder, name))
+    return found
+
+
+def _parts(build: Build, section: str) -> list[Part]:
+    if not build.has(section):
+        return []
+    held: Any = getattr(build, section)
+    return [held] if isinstance(held, Part) else [part for name in held for part in held[name]]
+
+
+def _entries(build: Build, stage: Stage) -> list[_Entry]:
+    """For each place that a stage needs, the last measurement of it that can be read. Three coordinates, each
+    measured for itself, are a point."""
+    of: dict[str, list[Measurement]] = {}
+    for each in measurements(build):
+        if _text(each, "stage") == stage.value and _readable(build, each):
+            of.setdefault(_plain(each.of), []).append(each)
+    entries = []
+    for place in measured_at(build, stage):
+        for written in dict.fromkeys((place, *_under_both(build, place))):
+            whole = of.get(written, [])
+            axes = [of.get(f"{written}.{axis}", []) for axis in Point._fields]
+            if whole:
+                entries.append(_entry(place, [max(whole, key=_when)]))
+            elif all(axes):
+                entries.append(_entry(place, [max(each, key=_when) for each in axes]))
+            else:
+                continue
+            break
+    return entries
+
+
+def _plain(path: str) -> str:
+    """A spec path as it is written without need of quotes."""
+    plain = ""
+    for step in split(path):
+        plain = join(plain, step)
+    return plain
+
+
+def _entry(place: str, measured: Sequence[Measurement]) -> _Entry:
+    """What is known of a place from the measurement of it, or from those of its coordinates: the oldest counts."""
+    days = [_day(each, "measured_on") for each in measured]
+    names = [_text(each, "measured_by") for each in measured]
+    return _Entry(place, None if None in days else min(day for day in days if day), "" if "" in names else names[0])
+
+
+def _when(measurement: Measurement) -> date:
+    return _day(measurement, "measured_on") or date.min
+
+
+def _under_both(build: Build, place: str) -> list[str]:
+    """The same place as it may also be written where the spec has left and right as one."""
+    both = place
+    for side in (Side.LEFT, Side.RIGHT):
+        both = with_side(both, "both", instead_of=side.value)
+    section = str(split(place)[0])
+    held = _parts(build, section) if section in HELD_ON_SIDES else []
+    written_once = any(both == part.path or both.startswith(f"{part.path}.") for part in held)
+    return [both] if both != place and written_once else []
+
+
+def _readable(build: Build, measurement: Measurement) -> bool:
+    try:
+        read_measurement(build, measurement)
+    except Unreadable:
+        return False
+    return True
+
+
+# Days.
+
+
+def _wrong_dates(build: Build, stages: Sequence[Stage], today: date | None) -> Iterator[str]:
+    """Days to come, and days that are not in the order of the job."""
+    dated = list(_dated(build))
+    if dated and today is None:
+        yield "nobody said which day it is, so the dates of the records cannot be judged"
+    for day, what in dated:
+        if today is not None and day > today:
+            yield f"{what} is dated {day}, which is in the future: this is {today}"
+    if Stage.TEARDOWN in stages:
+        yield from _baseline_too_late(build)
+    before: tuple[date, str] | None = None
+    for stage in stages:
+        days = [(entry.day, entry.place) for entry in _entries(build, stage) if entry.day is not None]
+        if not days:
+            continue
+        oldest, newest = min(days), max(days)
+        if before is not None and oldest[0] < before[0]:
+            yield (
+                f"{oldest[1]} was measured at the stage {stage.value} on {oldest[0]}, before {before[1]} on "
+                f"{before[0]}; measure it again"
+            )
+        before = newest[0], f"{newest[1]} at the stage {stage.value}"
+
+
+def _baseline_too_late(build: Build) -> Iterator[str]:
+    """That the baseline was taken after brackets were tacked, when the truck was no more as it had been."""
+    baseline = _baseline(build)
+    taken = None if baseline is None else _day(baseline, "taken_on")
+    after = [stage.value for stage in Stage if stage.number > Stage.TEARDOWN.number]
+    days = [_day(each, "measured_on") for each in measurements(build) if _text(each, "stage") in after]
+    first = min((day for day in days if day is not None), default=None)
+    if taken is not None and first is not None and first < taken:
+        yield f"the baseline is dated {taken}, after the first measurement of what was tacked, on {first}"
+
+
+def _dated(build: Build) -> Iterator[tuple[date, str]]:
+    """Every day that the spec states of what was done, with what it is of."""
+    if build.has("build") and (day := _day(build.build, "date")) is not None:
+        yield day, "the revision of the spec (build.date)"
+    baseline = _baseline(build)
+    if baseline is not None and (day := _day(baseline, "taken_on")) is not None:
+        yield day, f"the baseline ({baseline.path_of('taken_on')})"
+    for each in measurements(build):
+        if (day := _day(each, "measured_on")) is not None:
+            yield day, f"the measurement of {visible(each.of)} ({each.path_of('measured_on')})"
+
+
+def _day(part: Part, name: str) -> date | None:
+    try:
+        return date.fromisoformat(_text(part, name))
+    except ValueError:  # of a build that no schema has seen, or none
+        return None
+
+
+# Words.
+
+
+def _baseline(build: Build) -> Baseline | None:
+    return build.records.baseline if build.has("records") and build.records.has("baseline") else None
+
+
+def _text(part: Part, name: str) -> str:
+    """A text of a part, safe to print; "" where there is none or nothing of it can be seen."""
+    text = str(part.given().get(name, ""))
+    nameless = name in ("taken_by", "measured_by") and not any(map(str.isalpha, text))  # a dash names nobody
+    return "" if blank(text) or nameless else visible(text)
+
+
+def _count(number: int, one: str) -> str:
+    return f"{number} {one}{'' if number == 1 else 's'}"
+
+
+def _of(some: Sequence[str], needed: Sequence[str]) -> str:
+    return f"{len(some)} of {_count(len(needed), 'value')}"

@@ -1,0 +1,311 @@
+"""What a quantity is held to: a limit with its bounds, or a requirement; the basis of each, and what it comes to."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from typing import Any, NamedTuple
+
+from buildcheck.build import INTENDED_USES
+from buildcheck.spec.arguments import FUNCTION, NONE, WORDS, Kind, refuse_any, refuse_unfit
+from buildcheck.spec.names import no_such
+from buildcheck.spec.quantity import Dimension, QuantityError, System, dimensions_of, parse
+
+
+class Verdict(StrEnum):
+    """What a reading comes to."""
+
+    OK = "ok"
+    WARNING = "warning"
+    ERROR = "error"
+    NOT_CHECKED = "not checked"
+    WAIVED = "waived"  # a warning or an error that the spec has waived; no rule gives it
+
+
+SEVERITY = (Verdict.OK, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED)
+"""The verdicts that a rule gives, from the mildest to the worst."""
+
+
+class Basis(NamedTuple):
+    """Why a limit stands: a published source, a shop's standard, or common practice.
+
+    `known_from` says how the source is known: "read", "from memory", "shop standard", or "" for common practice.
+    """
+
+    text: str
+    source: str = ""
+    known_from: str = ""
+
+    def __str__(self) -> str:
+        if not self.source:
+            return f"common practice, no source: {self.text}"
+        memory = " (from memory)" if self.known_from == "from memory" else ""
+        return f"{self.source}{memory}: {self.text}"
+
+
+def common_practice(text: str) -> Basis:
+    """A basis in the trade's practice, with no published source."""
+    refuse_unfit("common_practice()", text, WORDS)
+    return Basis(text)
+
+
+def published(source: str, text: str) -> Basis:
+    """A basis in a published source that was read: author or body, title, edition, clause or page."""
+    refuse_any((("published() for its source", source, WORDS), ("published() for its text", text, WORDS)))
+    return Basis(text, source, "read")
+
+
+def from_memory(source: str, text: str) -> Basis:
+    """A basis in a published source that was recalled and not read."""
+    refuse_any((("from_memory() for its source", source, WORDS), ("from_memory() for its text", text, WORDS)))
+    return Basis(text, source, "from memory")
+
+
+class Bounds(NamedTuple):
+    """The range in which a quantity is fine, and the range outside of which it is an error; SI, inclusive."""
+
+    warn_below: float = -math.inf
+    warn_above: float = math.inf
+    fail_below: float = -math.inf
+    fail_above: float = math.inf
+
+    def verdict(self, value: float) -> Verdict:
+        """The verdict on a value. Raises ValueError for one that is no finite number."""
+        if not math.isfinite(value):
+            raise ValueError(f"{value} is no number that can be held to a limit")
+        if not _within(value, self.fail_below, self.fail_above):
+            return Verdict.ERROR
+        if not _within(value, self.warn_below, self.warn_above):
+            return Verdict.WARNING
+        return Verdict.OK
+
+    def wanted(self, verdict: Verdict) -> tuple[float, float]:
+        """The range that a reading of this verdict is measured against: lowest and highest value."""
+        inner = (max(self.warn_below, self.fail_below), min(self.warn_above, self.fail_above))
+        return (self.fail_below, self.fail_above) if verdict is Verdict.ERROR else inner
+
+    def margin(self, value: float, verdict: Verdict) -> float:
+        """How far inside (positive) or outside (negative) of that range the value is."""
+        lowest, highest = self.wanted(verdict)
+        inside = min(value - lowest, highest - value)
+        return max(inside, 0.0) if verdict is Verdict.OK else inside
+
+
+# What rounding can make of a value that stands on a limit, as a share of it, and of one that is zero, SI: it counts as
+# inside.
+ROUNDING, NOTHING = 1e-9, 1e-12
+
+
+def _within(value: float, lowest: float, highest: float) -> bool:
+    """Whether a value lies within the bounds, which count as inside, to what rounding leaves of it."""
+    return lowest - ROUNDING * abs(lowest) - NOTHING <= value <= highest + ROUNDING * abs(highest) + NOTHING
+
+
+class Range(NamedTuple):
+    """Bounds as they are written in a rule: amounts with units, to be read in the limit's dimension."""
+
+    warning: tuple[str | None, str | None]
+    error: tuple[str | None, str | None]
+
+    @property
+    def dimension(self) -> Dimension:
+        """The one dimension that the units of all its amounts are of.
+
+        Raises ValueError for an amount without a unit, units of different dimensions, units that two dimensions share
+        (lb is a mass and a force), and a range that bounds nothing.
+        """
+        texts = [text for text in (*self.warning, *self.error) if text is not None]
+        bare = [text for text in texts if not isinstance(text, str)]
+        if bare:
+            raise ValueError(f'the limit {bare[0]!r} is a bare number; write it with its unit, as "6 in"')
+        if not texts:
+            raise ValueError("the limit bounds nothing: give a warning, an error, or both")
+        shared = [dimension for dimension in dimensions_of(texts[0]) if all(_is_of(text, dimension) for text in texts)]
+        if len(shared) == 1:
+            return shared[0]
+        amounts = " and ".join(f'"{text}"' for text in dict.fromkeys(texts))
+        if not shared:
+            raise ValueError(f"the limit {amounts} needs one kind of unit, such as 5 deg, 1/2 in, 80 % or 200 lbf")
+        kinds = " or a ".join(shared)
+        raise ValueError(f"the limit {amounts} may be a {kinds}: write a unit of one of them, or say dimension=")
+
+    def refuse_order(self, bounds: Bounds) -> None:
+        """Raise ValueError where an error bound is inside the warning bound, so that no warning is ever given."""
+        if bounds.fail_above < bounds.warn_above < math.inf or -math.inf < bounds.warn_below < bounds.fail_below:
+            raise ValueError("its error bound is inside its warning bound: the two may be swapped")
+        if bounds.warn_below > bounds.warn_above or bounds.fail_below > bounds.fail_above:
+            raise ValueError("its lower bound is above its upper bound: the two may be swapped")
+
+    def bounds(self, dimension: Dimension) -> Bounds:
+        """The same in SI units. Raises QuantityError for an amount that is not of the dimension."""
+
+        def amount(text: str | None, otherwise: float) -> float:
+            return otherwise if text is None else parse(text, dimension, System.METRIC)
+
+        return Bounds(
+            warn_below=amount(self.warning[0], -math.inf),
+            warn_above=amount(self.warning[1], math.inf),
+            fail_below=amount(self.error[0], -math.inf),
+            fail_above=amount(self.error[1], math.inf),
+        )
+
+
+def has_unit(text: str) -> bool:
+    """Whether a text is an amount with its unit."""
+    return any(_is_of(text, dimension) for dimension in Dimension)
+
+
+def _is_of(text: str, dimension: Dimension) -> bool:
+    """Whether an amount is written with a unit of a dimension; a bare number is of none."""
+    try:
+        parse(text, dimension, System.METRIC)
+    except QuantityError:
+        return False
+    return not text.strip()[-1:].isdigit()
+
+
+class ShareOf(NamedTuple):
+    """Bounds on a share of another value of the same subject: `of(job, subject)` computes that value, and `amounts`
+    says what both measure."""
+
+    otherwise: Range
+    of: Callable[[Any, Any], Any]
+    amounts: Dimension
+
+    @property
+    def dimension(self) -> Dimension:
+        """A share has the dimension of a ratio. Raises ValueError where its bounds are of another."""
+        if self.otherwise.dimension is not Dimension.RATIO:
+            raise ValueError("a limit that is a share of another value is written in %")
+        return Dimension.RATIO
+
+    def bounds(self, dimension: Dimension) -> Bounds:
+        """The bounds of the share. Raises QuantityError for an amount that is not of the dimension."""
+        return self.otherwise.bounds(dimension)
+
+
+def at_most(
+    *,
+    warning: str | None = None,
+    error: str | None = None,
+    of: Callable[[Any, Any], Any] | None = None,
+    amounts: Dimension | None = None,
+) -> Range | ShareOf:
+    """More than `warning` is a warning, more than `error` an error.
+
+    With `of`, both are shares, in %, of another value of the same subject, `of(job, subject)`; `amounts` is then what
+    the two values measure.
+    """
+    return _share(Range((None, warning), (None, error)), of, amounts)
+
+
+def at_least(
+    *,
+    warning: str | None = None,
+    error: str | None = None,
+    of: Callable[[Any, Any], Any] | None = None,
+    amounts: Dimension | None = None,
+) -> Range | ShareOf:
+    """Less than `warning` is a warning, less than `error` an error; `of` and `amounts` are as in `at_most`."""
+    return _share(Range((warning, None), (error, None)), of, amounts)
+
+
+def _share(bounds: Range, of: Callable[[Any, Any], Any] | None, amounts: Dimension | None) -> Range | ShareOf:
+    if of is None and amounts is not None:
+        raise ValueError("amounts= goes with of=, the value that the limit is a share of")
+    if of is None:
+        return bounds
+    refuse_unfit("of=", of, FUNCTION)
+    if not isinstance(amounts, Dimension):
+        raise ValueError("a limit that is a share of another value says what both measure: amounts=Dimension.LENGTH")
+    return ShareOf(bounds, of, amounts)
+
+
+_BOTH_ENDS = NONE | Kind(
+    'its two ends, such as ("1 in", "2 in")', lambda value: isinstance(value, tuple | list) and len(value) == 2
+)
+
+
+def between(*, warning: tuple[str, str] | None = None, error: tuple[str, str] | None = None) -> Range:
+    """Outside of the `warning` range is a warning, outside of the `error` range an error."""
+    refuse_any((("warning=", warning, _BOTH_ENDS), ("error=", error, _BOTH_ENDS)))
+    return Range(warning or (None, None), error or (None, None))
+
+
+class ByUse(NamedTuple):
+    """Bounds that depend on what the truck is for; made by `by_use`."""
+
+    otherwise: Range
+    uses: tuple[tuple[str, Range], ...]
+
+    @property
+    def dimension(self) -> Dimension:
+        """The one dimension of all its ranges. Raises ValueError as `Range.dimension` does."""
+        ranges = (self.otherwise, *(of_use for _, of_use in self.uses))
+        found = {each.dimension for each in ranges}
+        if len(found) > 1:
+            raise ValueError(f"the limits by use are of different kinds: {' and '.join(sorted(found))}")
+        return found.pop()
+
+
+def by_use(*, otherwise: Range | ShareOf, **uses: Range | ShareOf) -> ByUse:
+    """Bounds for some intended uses, and `otherwise` for the others and where the spec states none.
+
+    A use is written as the spec writes `build.intended_use`, with underscores for hyphens: `street_and_trail=`. Raises
+    ValueError for a use that no spec can state.
+    """
+    named = {use.replace("_", "-"): of_use for use, of_use in uses.items()}
+    for use in named:
+        if use not in INTENDED_USES:
+            raise ValueError(no_such("intended use", use, INTENDED_USES))
+    ranges = {use: of_use for use, of_use in named.items() if isinstance(of_use, Range)}
+    if not isinstance(otherwise, Range) or len(ranges) < len(named):
+        raise ValueError(
+            "a limit by use takes bounds for each use, such as at_most(error=...), and no share of another value"
+        )
+    return ByUse(otherwise, tuple(sorted(ranges.items())))
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A number that a rule holds a quantity to. Where the error stands on another basis, it has its own; where a shop
+    standard has changed it, `built_in` is the limit as the rule has it. `uses` are the ranges for intended uses that
+    have one of their own.
+
+    Raises QuantityError for a range that is not of the dimension.
+    """
+
+    name: str
+    meaning: str
+    dimension: Dimension
+    range: Range
+    basis: Basis
+    error_basis: Basis | None = None
+    built_in: Limit | None = None
+    uses: tuple[tuple[str, Range], ...] = ()
+    bounds: Bounds = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "bounds", self.range.bounds(self.dimension))
+
+    def for_use(self, use: str | None) -> Limit:
+        """The limit for a truck of an intended use; None where the spec states none."""
+        own = dict(self.uses).get(use or "")
+        return self if own is None else replace(self, range=own, uses=())
+
+    def basis_of(self, verdict: Verdict) -> Basis:
+        """The basis that a reading of this verdict stands on."""
+        return self.error_basis or self.basis if verdict is Verdict.ERROR else self.basis
+
+
+class Requirement(NamedTuple):
+    """Something that must be so, without a number. `if_not` is the verdict when it is not; where a shop standard has
+    changed that, `built_in` is the requirement as the rule has it."""
+
+    name: str
+    meaning: str
+    basis: Basis
+    if_not: Verdict = Verdict.ERROR
+    built_in: Requirement | None = None

@@ -1,0 +1,1 @@
+"""Simple solids, and the gaps between them over poses: arrays in, arrays out."""

@@ -1,0 +1,234 @@
+"""The smallest gap of every wanted pair of bodies over all poses, where it stands, and between which points."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from buildcheck.axle.vectors import Array
+from buildcheck.clearance.bar_gaps import clearance
+from buildcheck.clearance.convex import Mask
+from buildcheck.clearance.solid_gaps import gap, nearest_points
+from buildcheck.clearance.solids import Capsule, Cylinder, Solid
+
+Shape = tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Nearest:
+    """The smallest gap between two bodies.
+
+    `gap` in metres, - in overlap, NaN when no pose is known.  `at` is the index of its pose, or of pose and lock, in
+    the shape that the two bodies' points broadcast to.  With `at_least` all that is known is that the gap is `gap` or
+    more, which is more than was asked for; `at` is None then.  `unknown` of the `poses` of that shape had a NaN in
+    a point of either body and are not in the gap.  `solids` are the one of each body that come so near.
+    """
+
+    first: str
+    second: str
+    gap: float
+    at: tuple[int, ...] | None = None
+    at_least: bool = False
+    unknown: int = 0
+    poses: int = 0
+    solids: tuple[Solid, Solid] | None = None
+
+    @property
+    def points(self) -> Array:
+        """The points (2, 3), m, on the first and on the second body that are so near; NaN where `at` is None."""
+        if self.solids is None or self.at is None:
+            return np.full((2, 3), np.nan)
+        found = nearest_points(*(_posed(solid, self.at) for solid in self.solids))
+        return np.stack([found.first, found.second])
+
+
+class _Couple(NamedTuple):
+    """A solid of each of two bodies: the number of their pair, and a gap that the two surely have."""
+
+    pair: int
+    one: Solid
+    two: Solid
+    apart: float
+
+
+def nearest(
+    bodies: Mapping[str, Sequence[Solid]], pairs: Iterable[tuple[str, str]], *, beyond: float = np.inf
+) -> list[Nearest]:
+    """The smallest gap of each pair of bodies over all poses, in the order of the pairs.
+
+    `bodies` holds the solids of each by its name: points (3, ...) m, the axes after the first broadcasting from the
+    right (`solids`).  Gaps are those of `solid_gaps.gap`.  A pair that stands more than
+    `beyond` m apart in all poses comes back as at least some number above that; when already the boxes about all poses
+    of the two stand that far apart, nothing else is computed.  A pose is known if all points of both bodies are.
+    Raises KeyError for a name that is not among the bodies, ValueError for a pair of half-spaces.
+    """
+    names = list(pairs)
+    known = {name: known_poses(solids) for name, solids in bodies.items()}
+    couples = _couples(bodies, names)
+    kept = [couple for couple in couples if couple.apart <= beyond]
+    measured: dict[int, list[tuple[_Couple, Array]]] = defaultdict(list)
+    for couple, gaps in zip(kept, _gaps(kept, beyond), strict=True):
+        measured[couple.pair].append((couple, gaps))
+    surely = [np.inf] * len(names)
+    for couple in couples:
+        surely[couple.pair] = min(surely[couple.pair], couple.apart)
+    return [
+        _smallest(pair, surely[number], known[pair[0]] & known[pair[1]], measured[number], beyond)
+        for number, pair in enumerate(names)
+    ]
+
+
+def gaps_over(
+    bodies: Mapping[str, Sequence[Solid]], pairs: Iterable[tuple[str, str]], *, beyond: float = np.inf
+) -> list[Array]:
+    """The gap of each pair of bodies in every pose, m: in the shape that its points broadcast to; NaN where a pose is
+    not known. A number above `beyond` may be less than the gap is. Otherwise as `nearest`."""
+    names = list(pairs)
+    known = {name: known_poses(solids) for name, solids in bodies.items()}
+    couples = _couples(bodies, names)
+    kept = [couple for couple in couples if couple.apart <= beyond]
+    found = [np.where(known[first] & known[second], np.inf, np.nan) for first, second in names]
+    for couple in couples:
+        found[couple.pair] = np.minimum(found[couple.pair], max(couple.apart, beyond))
+    for couple, gaps in zip(kept, _gaps(kept, beyond), strict=True):
+        found[couple.pair] = np.minimum(found[couple.pair], gaps)
+    return found
+
+
+def _smallest(
+    pair: tuple[str, str], surely: float, known: Mask, measured: Sequence[tuple[_Couple, Array]], beyond: float
+) -> Nearest:
+    """The smallest gap of a pair in the poses that are known; `surely` is a gap that it has."""
+    unknown = known.size - int(np.count_nonzero(known))
+    if unknown == known.size:
+        return Nearest(*pair, np.nan, unknown=unknown, poses=known.size)
+    if not measured:
+        return Nearest(*pair, surely, at_least=True, unknown=unknown, poses=known.size)
+    best, flat, solids = np.inf, 0, None
+    for couple, gaps in measured:
+        everywhere = np.where(known, gaps, np.inf) if unknown or gaps.shape != known.shape else gaps
+        lowest = int(everywhere.argmin())
+        if everywhere.flat[lowest] < best:
+            best, flat, solids = float(everywhere.flat[lowest]), lowest, (couple.one, couple.two)
+    if best <= beyond:
+        at = tuple(int(index) for index in np.unravel_index(flat, known.shape))
+        return Nearest(*pair, best, at, unknown=unknown, poses=known.size, solids=solids)
+    # Every gap is more than asked for: of some solids it was measured, of the others their boxes tell as much.
+    return Nearest(
+        *pair, min(best, surely if surely > beyond else np.inf), at_least=True, unknown=unknown, poses=known.size
+    )
+
+
+def _couples(bodies: Mapping[str, Sequence[Solid]], pairs: Sequence[tuple[str, str]]) -> list[_Couple]:
+    bounds = {name: [solid.bounds() for solid in solids] for name, solids in bodies.items()}
+    found = [
+        (number, one, two, *bound, *other)
+        for number, (first, second) in enumerate(pairs)
+        for one, bound in zip(bodies[first], bounds[first], strict=True)
+        for two, other in zip(bodies[second], bounds[second], strict=True)
+    ]
+    if not found:
+        return []
+    numbers, ones, twos, *boxes = zip(*found, strict=True)
+    low, high, other_low, other_high = (np.array(corners) for corners in boxes)
+    between = np.maximum(np.maximum(low - other_high, other_low - high), 0.0)
+    apart = np.sqrt((between**2).sum(axis=1)).tolist()
+    return [_Couple(*couple) for couple in zip(numbers, ones, twos, apart, strict=True)]
+
+
+def _gaps(couples: Sequence[_Couple], beyond: float) -> list[Array]:
+    """The gap of each couple in all its poses; those of one kind and shape are measured at one go."""
+    groups: dict[tuple[Shape, object, object], list[tuple[int, Solid, Solid]]] = defaultdict(list)
+    solids = {id(solid): solid for couple in couples for solid in (couple.one, couple.two)}
+    forms = {key: (_shape(solid), _kind(solid)) for key, solid in solids.items()}
+    for number, couple in enumerate(couples):
+        one, two = couple.one, couple.two
+        if isinstance(two, Capsule) and not isinstance(one, Capsule):
+            one, two = two, one
+        (own, kind), (other, other_kind) = forms[id(one)], forms[id(two)]
+        groups[_together(own, other), kind, other_kind].append((number, one, two))
+    found: dict[int, Array] = {}
+    for (shape, _, _), alike in groups.items():
+        numbers, ones, twos = zip(*alike, strict=True)
+        one, two = _side_by_side(ones, shape), _side_by_side(twos, shape)
+        if isinstance(one, Capsule):
+            # Bars are measured from their axes, so that those of any thickness go together.
+            gaps = clearance(one, two).gap - _thickness(ones, shape)
+            gaps = gaps - _thickness(twos, shape) if isinstance(two, Capsule) else gaps
+        else:
+            gaps = gap(one, two, beyond=beyond)
+        found.update(zip(numbers, gaps, strict=True))
+    return [found[number] for number in range(len(couples))]
+
+
+def _kind(solid: Solid) -> tuple[type, float, bool]:
+    """What solids must have in common to be measured together."""
+    if isinstance(solid, Capsule):
+        return Capsule, 0.0, solid.start is solid.end
+    return type(solid), solid.radius if isinstance(solid, Cylinder) else 0.0, False
+
+
+def _side_by_side(solids: Sequence[Solid], shape: tuple[int, ...]) -> Solid:
+    """Solids of one kind as one, with points (3, solids, ...); bars without their thickness."""
+    first = solids[0]
+    kept: dict[int, Array] = {}  # a ball is known by having one and the same array at both its ends
+
+    def stacked(name: str) -> Array:
+        key = id(getattr(first, name))
+        if key not in kept:
+            kept[key] = np.empty((3, len(solids), *shape))
+            for number, solid in enumerate(solids):
+                points = np.asarray(getattr(solid, name), dtype=np.float64)
+                kept[key][:, number] = points.reshape(3, *(1,) * (len(shape) + 1 - points.ndim), *points.shape[1:])
+        return kept[key]
+
+    points = {field.name: stacked(field.name) for field in fields(first) if field.name != "radius"}
+    return replace(first, **points, **({"radius": 0.0} if isinstance(first, Capsule) else {}))
+
+
+def _thickness(bars: Sequence[Solid], shape: tuple[int, ...]) -> Array:
+    radii = [bar.radius for bar in bars if isinstance(bar, Capsule)]
+    return np.reshape(np.array(radii), (-1, *(1,) * len(shape)))
+
+
+@lru_cache(maxsize=64)
+def _together(one: Shape, two: Shape) -> Shape:
+    return np.broadcast_shapes(one, two)
+
+
+def _shape(solid: Solid) -> Shape:
+    shapes = [np.shape(getattr(solid, field.name))[1:] for field in fields(solid) if field.name != "radius"]
+    return np.broadcast_shapes(*shapes)
+
+
+def known_poses(solids: Sequence[Solid]) -> NDArray[np.bool_]:
+    """In which poses (...) all points of a body are known."""
+    points = [
+        np.asarray(getattr(solid, field.name)) for solid in solids for field in fields(solid) if field.name != "radius"
+    ]
+    known: NDArray[np.bool_] = np.asarray(True)
+    for each in points:
+        known = known & np.isfinite(each).all(axis=0)
+    return known
+
+
+def _posed(solid: Solid, at: tuple[int, ...]) -> Solid:
+    """A solid in one of its poses."""
+    picked: dict[int, Array] = {}
+
+    def pick(field: ArrayLike) -> Array:
+        # A ball is known by having one and the same array at both its ends.
+        if id(field) not in picked:
+            points = np.asarray(field, dtype=np.float64)
+            shape = points.shape[1:]
+            index = at[len(at) - len(shape) :]
+            lane = tuple(min(place, length - 1) for place, length in zip(index, shape, strict=True))
+            picked[id(field)] = points[:, *lane]
+        return picked[id(field)]
+
+    points = {field.name: pick(getattr(solid, field.name)) for field in fields(solid) if field.name != "radius"}
+    return replace(solid, **points)

@@ -1,0 +1,111 @@
+"""Links, bar, springs, stops and straps as what the loads go through, and what each bears of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from buildcheck.axle.vectors import dot, unit
+from buildcheck.build import Build, Missing, Point
+from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.part import PartType, Sides
+from buildcheck.build.springs import Coilover
+from buildcheck.job.curve import Array
+from buildcheck.job.layout import Linkage, held_point
+from buildcheck.strength.link_strike import arm_bending
+from buildcheck.strength.sections import Section, rectangle, round_tube
+
+
+def carrying_coilovers(build: Build) -> list[Coilover]:
+    """The coilovers that carry the truck; a damper without a spring carries nothing at rest."""
+    return [part for part in standing(build.coilovers) if not part.has("kind") or part.kind == "coilover"]
+
+
+def standing(named: Mapping[str, Sides[PartType]]) -> list[PartType]:
+    """The parts of a section whose parts have names, in an order that does not depend on the file's."""
+    return [part for name in sorted(named) for part in named[name]]
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """What everything bears in some cases beside each other, (..., cases).
+
+    on_axle:  (3, bars, cases) N, the force of each link on its axle joint; of a radius arm on its upper joint, then on
+              its lower one
+    on_frame: (3, members, cases) N, the force of each link on its frame joint
+    moments, thrusts:  (members, cases) N m and N, as in `Bent`
+    springs, stops, straps: (parts, cases) N, tension positive
+    spring_pulls, stop_pulls, strap_pulls: (3, parts, cases) N, the force of each on the axle
+    corners:           (2, cases) N, weight on the left and the right tyre
+    attitude:          (3, 3, cases), turns a direction of the axle as the spec gives it to how it then points
+    """
+
+    on_axle: Array
+    on_frame: Array
+    moments: Array
+    thrusts: Array
+    springs: Array
+    spring_pulls: Array
+    stops: Array
+    stop_pulls: Array
+    straps: Array
+    strap_pulls: Array
+    corners: Array
+    attitude: Array
+
+
+def beside(columns: Sequence[Columns]) -> Columns:
+    """Several sets of cases as one."""
+    names = Columns.__slots__
+    return Columns(*(np.concatenate([getattr(each, name) for each in columns], axis=-1) for name in names))
+
+
+def borne_by_links(
+    linkage: Linkage, place: Callable[[Point], Array], pull: Array, struck: Array
+) -> tuple[Array, Array, Array, Array]:
+    """The first four of `Columns`, from the pull (3, bars, cases) of each bar on the axle and the strike on the middle
+    of each link (3, members, cases); `place` tells where a point of the axle stands, (3,) m.
+
+    The two ends of a link share a strike evenly. What the joints of a radius arm carry is what `RigidArm` has of it.
+    """
+    on_axle: list[Array] = []
+    on_frame, moments, thrusts = [], [], []
+    for number, member in enumerate(linkage.members):
+        net, push = pull[:, list(member.bars)].sum(axis=1), struck[:, number]
+        frame = np.array(member.part.frame)
+        if member.is_arm:
+            arm = linkage.placed_arm(member, place)
+            at_frame, end = arm.struck(push) - net, arm.centre
+            at_axle = list(arm.at_axle_joints(at_frame, push))
+        else:
+            at_frame, end = push / 2 - net, place(held_point(member.part))
+            at_axle = [push / 2 + net]
+        line = unit(frame - end)[:, None]
+        moments.append(arm_bending(end, frame, at_frame, push))
+        thrusts.append(_larger(dot(push - at_frame, line), -dot(at_frame, line)))
+        on_axle.extend(at_axle)
+        on_frame.append(at_frame)
+    return np.stack(on_axle, axis=1), np.stack(on_frame, axis=1), np.array(moments), np.array(thrusts)
+
+
+def _larger(first: Array, second: Array) -> Array:
+    return np.where(np.abs(first) >= np.abs(second), first, second)
+
+
+def section_of(part: Link | LateralBar) -> Section:
+    """The section of a link or bar. Missing when the spec does not give it, or gives it by shape alone."""
+    if not part.has("tube") and isinstance(part, Link) and part.has("section"):
+        given = part.section
+        if given.shape == "forged":  # no rectangle; a tube's numbers would have to stand for it
+            raise Missing(part.path_of("tube"))
+        return rectangle(given.height, given.width, None if given.shape == "plate" else given.wall)
+    return round_tube(part.tube.outside_diameter, part.tube.wall)
+
+
+def yield_strength(part: Link | LateralBar) -> float:
+    """The yield strength that the spec states for a link or bar, Pa. Missing when it states none."""
+    if not part.has("tube") and isinstance(part, Link) and part.has("section"):
+        return part.section.yield_strength
+    return part.tube.yield_strength

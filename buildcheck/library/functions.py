@@ -1,0 +1,479 @@
+"""buildcheck for a Python program: inspect, cycle, loads and sweep, each on a `Spec`.
+
+Whatever goes in is written as a spec writes it: a number in the units of the spec, or text with a unit. Whatever comes
+out is SI, and beside it as the shop reads it.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from numbers import Real
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buildcheck.build import Build, Missing, Stage
+from buildcheck.checks import inspection as inspecting
+from buildcheck.checks.inspection import Inspection
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading as Record
+from buildcheck.checks.standard import Standard
+from buildcheck.checks.standard_file import NotUsable, plugin_files, read_standard
+from buildcheck.checks.waivers import WAIVERS
+from buildcheck.job import Job
+from buildcheck.job.curve import Array
+from buildcheck.job.cycle import heave_of, over_travel
+from buildcheck.job.load_table import LoadTable
+from buildcheck.job.quantities import Absent, Quantity, quantities, told_of
+from buildcheck.library.spec import PLUGINS, Spec, SpecProblems
+from buildcheck.output import lines, words
+from buildcheck.plugins.loading import Collected, PluginFailure, load_rule_files, usual
+from buildcheck.plugins.standard_output import prints_to_standard_error
+from buildcheck.spec.arguments import FILE, NONE, TEXT, TRUE_OR_FALSE, WHOLE, Kind, instance, refuse_any, refuse_unfit
+from buildcheck.spec.document import Unreadable, read_file
+from buildcheck.spec.names import no_such
+from buildcheck.spec.quantity import Dimension, System, parse, usual_scale, usual_unit
+
+SPEC = instance("a Spec, as buildcheck.read returns", Spec)
+_QUANTITY = instance("the name of a quantity", str)
+
+ALSO_CALLED = {"bump-steer": "steer"}
+"""The trade's other names of quantities."""
+
+
+def load_plugins(*files: str | os.PathLike[str]) -> Collected:
+    """Load the built-in rules, the installed plugins and, after them, rule files.
+
+    This runs the code of the files. What they print goes to standard error. A plugin that cannot be used raises
+    nothing: it is among `failures`, and no result of an inspection with it is without that failure.
+    """
+    for file in files:
+        refuse_unfit("load_plugins()", file, FILE)
+    with prints_to_standard_error():
+        return load_rule_files([os.fspath(file) for file in files], after=usual()) if files else usual()
+
+
+# Inspection.
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One reading of a spec. Printed, it says in the units of the spec what was found, what is wanted, by how much,
+    what to change and where; `record` holds the same in SI."""
+
+    spec: Spec
+    record: Record
+
+    def __str__(self) -> str:
+        record = self.record
+        about = words.title(record) if record.quantity else words.subject(record)
+        kind = record.verdict.value
+        if record.failure:
+            said = f"{about}: {record.failure}; rule {record.rule}"
+        elif record.verdict is Verdict.NOT_CHECKED:
+            said = f"{about}: {record.reason}; rule {record.rule}"
+        elif not record.quantity:
+            said = f"{about}: rule {record.rule} does not apply: {record.reason}"
+        else:
+            said = "; ".join(lines.told(self.spec, record))
+        return words.printable(f"{kind}: {said}")
+
+    def __repr__(self) -> str:
+        return f"<Reading {str(self)!r}>"
+
+    @property
+    def rule(self) -> str:
+        """The name of the rule."""
+        return self.record.rule
+
+    @property
+    def limit(self) -> str:
+        """The name of its limit or requirement; empty where nothing was compared."""
+        return self.record.quantity
+
+    @property
+    def subject(self) -> str:
+        """The subject: `left arm, frame joint`."""
+        return words.subject(self.record)
+
+    @property
+    def verdict(self) -> Verdict:
+        """ok, warning, error, not checked or waived."""
+        return self.record.verdict
+
+    @property
+    def value(self) -> float | None:
+        """The number that was found, SI; None where there is none."""
+        return self.record.value
+
+    @property
+    def found(self) -> str:
+        """The value or the finding, in the units of the spec, and where in the travel."""
+        return words.found(self.record, self.spec.build.units)
+
+    @property
+    def wanted(self) -> str:
+        """The range or the state that is wanted, in the units of the spec."""
+        return words.wanted(self.record, self.spec.build.units)
+
+    @property
+    def place(self) -> str:
+        """The spec path of the input that one would change; empty for the spec as a whole."""
+        return self.record.place
+
+    @property
+    def line(self) -> int | None:
+        """The line of that place in the file, from 1; None for the spec as a whole."""
+        position = self.spec.position(self.record.place)
+        return None if position is None else position.line
+
+    @property
+    def change(self) -> str:
+        """The change to make, in the units of the spec; empty where nothing was searched for or nothing is wrong."""
+        return "" if self.record.cure is None else words.change(self.record.cure, self.spec.build.units)
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """The spec paths that the check needs and the spec lacks."""
+        return self.record.missing
+
+
+class WithinLimits(tuple[Reading, ...]):
+    """The readings that are within their limits. It has no truth value: that some are says nothing of the others."""
+
+    __slots__ = ()
+
+    def __bool__(self) -> bool:
+        raise TypeError("result.ok holds the readings within limits; look at result.errors and result.not_checked")
+
+
+@dataclass(frozen=True)
+class Result:
+    """The result of an inspection. It compares the spec with limits, and is not an approval.
+
+    `inspection` is all of it in SI. `plugin_failures` are the plugins that could not be used, so that their rules are
+    not among the readings.
+    """
+
+    spec: Spec
+    inspection: Inspection
+    plugin_failures: tuple[PluginFailure, ...] = ()
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """Every reading, in the order of the areas of the truck."""
+        return tuple(Reading(self.spec, each) for each in self.inspection.readings)
+
+    @property
+    def errors(self) -> tuple[Reading, ...]:
+        """The errors, those of rules that failed among them."""
+        return self._of(Verdict.ERROR)
+
+    @property
+    def warnings(self) -> tuple[Reading, ...]:
+        """The warnings."""
+        return self._of(Verdict.WARNING)
+
+    @property
+    def not_checked(self) -> tuple[Reading, ...]:
+        """The readings that could not be checked, with the reasons."""
+        return self._of(Verdict.NOT_CHECKED)
+
+    @property
+    def waived(self) -> tuple[Reading, ...]:
+        """The errors and warnings that the spec waives."""
+        return self._of(Verdict.WAIVED)
+
+    @property
+    def ok(self) -> WithinLimits:
+        """The readings within their limits. To know whether anything is wrong, look at `errors` and `not_checked`."""
+        return WithinLimits(each for each in self._of(Verdict.OK) if each.record.applies)
+
+    @property
+    def failures(self) -> tuple[str, ...]:
+        """The failures of rules and plugins, so that the readings are not complete; empty where nothing did."""
+        rules = (f"{each.rule} on {each.subject}: {each.failure}" for each in self.inspection.readings if each.failure)
+        plugins = (f"plugin {each.plugin}: {each.sentence}" for each in self.plugin_failures)
+        return tuple(words.printable(each) for each in (*plugins, *rules))
+
+    def __str__(self) -> str:
+        tally = (
+            f"{words.count(len(self.errors), 'error')}, {words.count(len(self.warnings), 'warning')}, "
+            f"{len(self.not_checked)} not checked, {len(self.waived)} waived, {len(self.ok)} within limits"
+        )
+        failed = f"; {words.count(len(self.failures), 'failure')} of rules or plugins" if self.failures else ""
+        return f"{self.spec.file}, stage {self.inspection.stage.value}: {tally}{failed}. This is not an approval."
+
+    def _of(self, verdict: Verdict) -> tuple[Reading, ...]:
+        return tuple(Reading(self.spec, each) for each in self.inspection.readings if each.verdict is verdict)
+
+
+def inspect(
+    spec: Spec,
+    *,
+    stage: Stage | str | None = None,
+    only: str | Collection[str] = (),
+    standard: str | os.PathLike[str] | None = None,
+    today: date | None = None,
+    plugins: Collected | None = None,
+    how_sure: bool = False,
+    changes: bool = True,
+) -> Result:
+    """Run the rules over a spec.
+
+    stage:    inspect as at this stage of the job (`tacked`), in place of the spec's own
+    only:     names of rules, to apply no other
+    standard: file of a shop's standard to hold the spec to; unlike the command, none is looked for
+    today:    day by which waivers are judged, without one the present day
+    plugins:  what `load_plugins` gave, without it what the spec was read with
+    how_sure: also work out how sure each reading is, from the tolerances in `records`; takes as long as 24 inspections
+    changes:  also search for what to change, in each reading that is out
+
+    A rule that fails is an error among the readings; a plugin that could not be used is among `plugin_failures`. Raises
+    LookupError, with the nearest name, for a stage or a rule that there is not, SpecProblems for a standard that cannot
+    be used, and ValueError for one whose plugins are not loaded.
+    """
+    refuse_any(
+        (
+            ("inspect()", spec, SPEC),
+            ("stage=", stage, _STAGE | NONE),
+            ("only=", only, _NAMES),
+            ("standard=", standard, FILE | NONE),
+            ("today=", today, _DAY | NONE),
+            ("plugins=", plugins, PLUGINS | NONE),
+            ("how_sure=", how_sure, TRUE_OR_FALSE),
+            ("changes=", changes, TRUE_OR_FALSE),
+        )
+    )
+    used = spec.plugins if plugins is None else plugins
+    with prints_to_standard_error():
+        held_to = None if standard is None else _standard(os.fspath(standard), used)
+        rules = used.rules if held_to is None else held_to.with_own(used.rules)
+        names = (only,) if isinstance(only, str) else tuple(only)
+        for name in names:
+            _known(name, [rule.name for rule in rules], "rule")
+        found = inspecting.inspect(
+            spec.build,
+            used.rules,
+            stage=None if stage is None else Stage(_known(str(stage), list(Stage), "stage")),
+            standard=held_to,
+            today=today or date.today(),
+            only=frozenset(names) or None,
+            sure=how_sure,
+            changes=changes,
+        )
+    return Result(spec, found, used.failures)
+
+
+_DAY = instance("a date, such as date(2026, 3, 14)", date)
+_STAGE = instance("the name of a stage", str)
+_NAMES = Kind(
+    "names of rules",
+    lambda value: isinstance(value, str) or (isinstance(value, Collection) and all(map(TEXT.fits, value))),
+)
+
+
+def _known(name: str, known: Sequence[str], what: str) -> str:
+    if name not in known:
+        raise LookupError(no_such(what, name, known))
+    return name
+
+
+def _standard(file: str, plugins: Collected) -> Standard:
+    try:
+        document = read_file(file)
+        for named in plugin_files(document):
+            path = os.path.realpath(Path(file).parent / named)
+            if path not in plugins.files:
+                raise ValueError(f"the standard {file} names the plugin {named}; load it first: load_plugins({path!r})")
+        return read_standard(document, plugins.rules, [WAIVERS.name], plugins.additions)
+    except Unreadable as unreadable:
+        raise SpecProblems(file, unreadable.problems, readable=False) from None
+    except NotUsable as not_usable:
+        raise SpecProblems(file, not_usable.problems) from None
+
+
+# The axle over its travel.
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Series:
+    """A quantity over poses: `values` is SI, `shown` the same in `unit`, the shop's. NaN where it has no value."""
+
+    name: str
+    meaning: str
+    values: Array
+    dimension: Dimension
+    units: System
+
+    @property
+    def unit(self) -> str:
+        """The shop's unit: `in`, `deg`; empty for a count or a ratio without one."""
+        return usual_unit(self.dimension, self.units)
+
+    @property
+    def shown(self) -> Array:
+        """The values in the shop's unit."""
+        factor, offset = usual_scale(self.dimension, self.units)
+        return self.values / factor - offset
+
+    def __len__(self) -> int:
+        return len(self.values)
+
+    def __repr__(self) -> str:
+        return f"<{type(self).__name__} {self.name!r} in {self.unit or 'no unit'}, {self.values.shape}>"
+
+
+@dataclass(frozen=True, eq=False)
+class CycleTable:
+    """The axle from full droop to full bump. `table["steer"]` is a quantity over the travel, `heave` the rise of the
+    axle centre above ride height; `reached` says which poses the axle can reach, `absent` why a quantity has no
+    values."""
+
+    heave: Series
+    reached: NDArray[np.bool_]
+    series: dict[str, Series]
+    absent: dict[str, str]
+
+    def __getitem__(self, name: str) -> Series:
+        refuse_unfit("a cycle table", name, _QUANTITY)
+        called = ALSO_CALLED.get(name, name)
+        if called in self.absent:
+            raise LookupError(f"{name} cannot be computed: {self.absent[called]}")
+        return self.series[_known(called, [*self.series, *self.absent, *ALSO_CALLED], "quantity")]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.series)
+
+    def __len__(self) -> int:
+        return len(self.series)
+
+    def __contains__(self, name: object) -> bool:
+        return ALSO_CALLED.get(str(name), name) in self.series
+
+
+def cycle(spec: Spec, *, steps: int = 5, roll: float | str = 0.0, lock: float | str = 0.0) -> CycleTable:
+    """Move the axle from full droop to full bump in `steps` steps on each side of ride height.
+
+    `roll` is held all the way, left side up positive; so is `lock`, the angle of the inner wheel from straight ahead,
+    seen from above at ride height, to the left positive. Both are angles as a spec writes them: degrees, or text with a
+    unit. Axes are ISO 8855; each quantity's `meaning` says its sign.
+
+    Raises Missing when the spec states no travel or lacks what holds the axle, Unreached when the links leave the axle
+    free or the steering cannot reach that lock, and ValueError for fewer than one step or what is no angle.
+    """
+    refuse_any(
+        (
+            ("cycle()", spec, SPEC),
+            ("steps=", steps, WHOLE),
+            ("roll=", roll, _ANGLE),
+            ("lock=", lock, _ANGLE),
+        )
+    )
+    units = spec.build.units
+    rolled, turned = (parse(angle, Dimension.ANGLE, units) for angle in (roll, lock))
+    with prints_to_standard_error():
+        cycled = over_travel(Job(spec.build), steps=steps, roll=rolled, lock=turned)
+    return CycleTable(
+        _heave(cycled.heave, units),
+        cycled.reached,
+        {column.quantity.name: _series(column.quantity, column.values, units) for column in cycled.columns},
+        {absent.name: absent.reason for absent in cycled.absent},
+    )
+
+
+_ANGLE = Kind(
+    "an angle: a number in degrees, or a text with a unit",
+    lambda value: isinstance(value, str | Real) and not isinstance(value, bool),
+)
+
+
+def _heave(values: Array, units: System) -> Series:
+    return Series("heave", "rise of the axle centre above ride height", values, Dimension.LENGTH, units)
+
+
+def _series(quantity: Quantity, values: Array, units: System) -> Series:
+    return Series(quantity.name, quantity.meaning, values, quantity.dimension, units)
+
+
+def loads(spec: Spec) -> LoadTable:
+    """What tyres, links, bar, joints, springs, stops, straps and brackets carry in each load case.
+
+    Forces are N and moments N m, in vehicle axes (ISO 8855: x forward, y left, z up); tension is positive. Of a case
+    that cannot be computed beside others `absent` says which, and why.
+
+    Raises, as `cycle` does, where no case can be computed: Missing when the spec lacks what each of them needs, and
+    Unreached when the axle is not held. So an empty table is never taken for a truck without loads.
+    """
+    refuse_unfit("loads()", spec, SPEC)
+    with prints_to_standard_error():
+        loads = Job(spec.build).loads
+        loads.refuse_none()
+        return loads.table
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Sweep(Series):
+    """A quantity over the travel in many variants of a spec: `values` has the shape (variants, poses).
+
+    `heave` is the rise of the axle centre in each pose. `reasons` says for each variant why it has no value in any
+    pose; empty where it has.
+    """
+
+    heave: Series
+    reasons: tuple[str, ...]
+
+
+def sweep(spec: Spec, path: str, values: Iterable[Any], quantity: str, *, steps: int = 20) -> Sweep:
+    """A quantity over the travel, from full droop to full bump, for each of many values at one spec path.
+
+    Path and values are as in `Spec.changed`, the quantity is one of `cycle`. The travel is that of the unchanged spec,
+    in `steps` steps on each side of ride height. A pose that a variant cannot reach is NaN, and so is a whole variant
+    whose links cannot hold the axle.
+
+    Raises SpecProblems for a path or a value that the spec cannot have, LookupError for a quantity that there is not,
+    with the nearest name, and Missing where the spec lacks what it needs.
+    """
+    refuse_any(
+        (
+            ("sweep()", spec, SPEC),
+            ("path=", path, _PATH),
+            ("values=", values, _VALUES),
+            ("quantity=", quantity, _QUANTITY),
+            ("steps=", steps, WHOLE),
+        )
+    )
+    name = ALSO_CALLED.get(quantity, quantity)
+    held = {each.name: each for each in quantities(spec.build)}
+    _known(name, [*held, *ALSO_CALLED], "quantity")
+    heave = heave_of(spec.build, steps)
+    rows: list[Array] = []
+    reasons: list[str] = []
+    with prints_to_standard_error():
+        for value in values:
+            build = spec.changed({path: value}).build
+            wanted = next(each for each in quantities(build) if each.name == name)
+            found = _over(wanted, build, heave)
+            if isinstance(found, Absent) and found.missing:
+                raise Missing(found.missing)
+            rows.append(np.full_like(heave, np.nan) if isinstance(found, Absent) else found)
+            reasons.append(found.reason if isinstance(found, Absent) else "")
+    units = spec.build.units
+    made = _series(held[name], np.array(rows).reshape(-1, len(heave)), units)
+    return Sweep(made.name, made.meaning, made.values, made.dimension, units, _heave(heave, units), tuple(reasons))
+
+
+_PATH = instance("a spec path, such as lateral_bar.frame.z", str)
+_VALUES = Kind(
+    "a list of values", lambda value: isinstance(value, Iterable) and not isinstance(value, str | bytes | Mapping)
+)
+
+
+def _over(quantity: Quantity, build: Build, heave: Array) -> Array | Absent:
+    found = told_of(quantity, Job(build).moved(heave, np.zeros_like(heave)))
+    return found if isinstance(found, Absent) else found[1]

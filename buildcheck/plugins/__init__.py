@@ -1,0 +1,1 @@
+"""How rules and whatever else a shop adds are loaded, refused and watched."""

@@ -1,0 +1,383 @@
+"""How rules and whatever else a shop adds come in: the hooks that a plugin implements, and the manager that collects.
+
+The built-in rules come in by the same entry point as a shop's. A plain Python file comes in when it is named, and only
+then: a file beside a spec is never run because it lies there.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import inspect
+import io
+import os
+import stat
+import sys
+import time
+import tokenize
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cache, cached_property
+from importlib.metadata import EntryPoint, entry_points
+from itertools import islice
+from pathlib import Path
+from pickle import PicklingError
+from types import MappingProxyType, ModuleType
+from typing import Any, NamedTuple
+
+import pluggy
+
+from buildcheck.checks.rule import Rule
+from buildcheck.job.quantities import Family, Quantity
+from buildcheck.plugins.contributions import KINDS, BoltGrade, JointKind, Kind, Metal, OutputFormat, ShopFields, name_of
+from buildcheck.spec.additions import NOTHING_ADDED, Additions
+from buildcheck.spec.guard import Mishap, Unusable, frames, guarded
+
+PROJECT = "buildcheck"
+ENTRY_POINT_GROUP = "buildcheck"
+BUILT_IN = "buildcheck_rules"
+
+INTERFACE = 2
+"""The version of the interface that plugins are written to. A plugin states the one it needs in `BUILDCHECK_INTERFACE`;
+one that needs another is refused. It rises when the form of what plugins are written with changes: 2 is that of
+rules made of checks. Hooks and names of `buildcheck.api` may be added without a new number."""
+
+PATIENCE = 1.0
+"""Seconds that a plugin may take to load, and a rule for one spec, before it is reported as slow."""
+
+MOST_BYTES = 1_000_000
+"""The largest rule file."""
+
+MOST_OFFERED = 1000
+"""The most things of one kind that a plugin may offer: one that never ends offers more."""
+
+RULE_FILE = "the rule file "
+"""What begins the name of a module that was made of a plain Python file."""
+
+hook_specification = pluggy.HookspecMarker(PROJECT)
+rules_hook = pluggy.HookimplMarker(PROJECT)
+hook = rules_hook
+
+
+class HookSpecifications:
+    """What a plugin may implement: any of these, as functions of its module, each marked with `hook` (or `rules_hook`,
+    its older name). All are called once, when buildcheck starts. The comment of each says since which interface it
+    is there."""
+
+    @hook_specification
+    def buildcheck_rules(self) -> Iterable[Rule]:
+        """The rules that the plugin adds, each a `Rule` with its checks. Since interface 1, in this form since 2."""
+        raise AssertionError("a hook specification is never called")
+
+    @hook_specification
+    def buildcheck_quantities(self) -> Iterable[Quantity | Family]:
+        """Quantities over the travel, listed beside the built-in ones: `buildcheck cycle` and a shop standard know them
+        by name, and a rule has them by `quantity.over(job, line)`. Since interface 1."""
+        raise AssertionError("a hook specification is never called")
+
+    @hook_specification
+    def buildcheck_shop_fields(self) -> Iterable[ShopFields]:
+        """The one key under `shop:` that the plugin owns, with its JSON Schema, in a list. Since interface 1."""
+        raise AssertionError("a hook specification is never called")
+
+    @hook_specification
+    def buildcheck_outputs(self) -> Iterable[OutputFormat]:
+        """Formats of `buildcheck inspect --output NAME`. Since interface 1."""
+        raise AssertionError("a hook specification is never called")
+
+    @hook_specification
+    def buildcheck_joint_kinds(self) -> Iterable[JointKind]:
+        """Kinds of joint that a spec may name. Since interface 1."""
+        raise AssertionError("a hook specification is never called")
+
+    @hook_specification
+    def buildcheck_bolt_grades(self) -> Iterable[BoltGrade]:
+        """Grades of bolt that a spec may name. Since interface 1."""
+        raise AssertionError("a hook specification is never called")
+
+    @hook_specification
+    def buildcheck_metals(self) -> Iterable[Metal]:
+        """Metals that a spec may name. Since interface 1."""
+        raise AssertionError("a hook specification is never called")
+
+
+class PluginFailure(NamedTuple):
+    """A plugin that could not be used, or not wholly, and why, in one sentence."""
+
+    plugin: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Collected:
+    """What plugins offer, in their order, and what failed. A failed plugin takes nothing else with it.
+
+    `owners` says which plugin each thing is of, by the field it is in and its name; the built-in ones are of none.
+    `installed` says whether the installed plugins are among them, `files` are the rule files, by their whole paths.
+
+    Pickled, it is those two alone: whoever reads it loads the same plugins.
+    """
+
+    rules: tuple[Rule, ...] = ()
+    failures: tuple[PluginFailure, ...] = ()
+    quantities: tuple[Quantity | Family, ...] = ()
+    shop_fields: tuple[ShopFields, ...] = ()
+    outputs: tuple[OutputFormat, ...] = ()
+    joint_kinds: tuple[JointKind, ...] = ()
+    bolt_grades: tuple[BoltGrade, ...] = ()
+    metals: tuple[Metal, ...] = ()
+    owners: Mapping[tuple[str, str], str] = field(default_factory=lambda: MappingProxyType({}))
+    installed: bool = field(default=False, compare=False)
+    files: tuple[str, ...] = field(default=(), compare=False)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        if not self.installed and not self.files and self != Collected():
+            raise PicklingError("these plugins were put together by hand, so that nobody else can load them")
+        return loaded, (self.installed, self.files)
+
+    def __deepcopy__(self, memo: object) -> Collected:
+        return self  # it is frozen
+
+    @cached_property
+    def additions(self) -> Additions:
+        """What they add to what a spec may hold, to be handed to the schema check and to `read_build`."""
+        offered = (self.joint_kinds, self.bolt_grades, self.metals, self.shop_fields, self.quantities)
+        if not any(offered):
+            return NOTHING_ADDED
+        return Additions(
+            joint_kinds={joint.name: joint.stiffness for joint in self.joint_kinds},
+            bolt_grades={grade.name: (grade.strength,) for grade in self.bolt_grades},
+            metals={metal.name: metal.treated_as for metal in self.metals},
+            shop_fields={fields.key: fields.json_schema for fields in self.shop_fields},
+            quantities={name_of(each): each for each in self.quantities},
+        )
+
+
+def installed_plugins() -> list[EntryPoint]:
+    """The entry points of every installed plugin: the built-in rules, then the others in the order of their names."""
+    # The built-in rules come first, so that no plugin can take the name of one.
+    return sorted(
+        entry_points(group=ENTRY_POINT_GROUP), key=lambda point: (point.value != BUILT_IN, point.name, point.value)
+    )
+
+
+def collect(points: Iterable[EntryPoint] | None = None) -> Collected:
+    """Load every installed plugin and gather what it offers.
+
+    Each plugin is loaded and called by itself, so that one that fails is reported by name and the others go on.
+    """
+    collected = Collected(installed=points is None)
+    for point in installed_plugins() if points is None else points:
+        collected = _joined(collected, point.name, point.load, patient=point.value == BUILT_IN)
+    return collected
+
+
+def load_rule_files(paths: Iterable[str | Path], after: Collected | None = None) -> Collected:
+    """Run plain Python files as plugins, and gather what they offer after what was collected before.
+
+    This runs their code: only files that a person has named, on the command line or in a shop standard of their
+    choice, belong here. A file named twice is run once. It is called by its path; its folder is not put on Python's
+    path, so that nothing which lies beside it is run.
+    """
+    paths = [*paths]
+    if any(not str(path) for path in paths):
+        raise ValueError("a rule file needs a name, and one is empty")
+    once = {os.path.realpath(file): str(file) for path in paths for file in _files_of(Path(path))}
+    collected = Collected() if after is None else after
+    for path, name in once.items():
+        collected = _joined(collected, name, lambda path=path, name=name: _module_of(Path(path), name), patient=False)  # type: ignore[misc]
+    return replace(collected, files=(*collected.files, *once))
+
+
+@cache
+def loaded(installed: bool, files: tuple[str, ...]) -> Collected:
+    """What the installed plugins offer, where they are wanted, and after them these rule files; loaded once in a
+    process."""
+    return load_rule_files(files, after=collect() if installed else None)
+
+
+def usual() -> Collected:
+    """What the installed plugins offer, loaded once in a process."""
+    return loaded(True, ())
+
+
+def _files_of(path: Path) -> list[Path]:
+    """The rule files that a path names: itself; or of a folder that is no package, its Python files but for tests."""
+    if not path.is_dir() or (path / "__init__.py").exists():
+        return [path]
+    files = sorted(each for each in path.glob("*.py") if not each.name.startswith(("test_", "conftest", "_")))
+    return files or [path]
+
+
+class Halted(KeyboardInterrupt):
+    """An interruption while a plugin was being loaded; the message says which."""
+
+
+def _joined(so_far: Collected, plugin: str, load: Callable[[], Any], *, patient: bool) -> Collected:
+    """What was collected so far, with what one plugin offers, and with its failures."""
+    began = time.monotonic()
+    failures, owners = list(so_far.failures), dict(so_far.owners)
+    try:
+        with guarded():
+            offered, refused = _offered(load(), plugin)
+    except KeyboardInterrupt as stopped:
+        if patient:
+            raise
+        raise Halted(f"the plugin {plugin} was being loaded") from stopped
+    except Mishap as mishap:  # whatever a plugin does on import, the others still run
+        return replace(so_far, failures=(*failures, PluginFailure(plugin, str(mishap))))
+    failures.extend(PluginFailure(plugin, sentence) for sentence in refused)
+    taken_up: dict[str, Any] = {}
+    for kind in KINDS:
+        kept = {name_of(each): each for each in getattr(so_far, kind.collected)}
+        built_in = frozenset(kind.taken())
+        for each in offered[kind.collected]:
+            name = name_of(each)
+            if name in kept or name in built_in:
+                failures.append(PluginFailure(plugin, f"its {kind.noun} {name!r} has a name that is already taken"))
+                continue
+            kept[name] = each
+            if not patient:
+                owners[kind.collected, name] = plugin
+        taken_up[kind.collected] = tuple(kept.values())
+    seconds = time.monotonic() - began
+    if seconds > PATIENCE and not patient:
+        failures.append(PluginFailure(plugin, f"it is slow: it took {seconds:.1f} s to load"))
+    return replace(so_far, failures=tuple(failures), owners=MappingProxyType(owners), **taken_up)
+
+
+def _offered(module: Any, plugin: str) -> tuple[dict[str, list[Any]], list[str]]:
+    """What a plugin's module offers, by the field of `Collected`, and a sentence on each thing that cannot be used;
+    raises Unusable where the module does not keep to the interface."""
+    wanted = getattr(module, "BUILDCHECK_INTERFACE", None)
+    if wanted is None:
+        raise Unusable(f"it does not state BUILDCHECK_INTERFACE; this version offers {INTERFACE}")
+    if type(wanted) is int and 1 <= wanted < INTERFACE:
+        raise Unusable(
+            f"it is written to interface {wanted} of buildcheck, and this version offers {INTERFACE}: the form of rules"
+            ' has changed; see "From interface 1 to 2" in DEVELOPERS.md, or a new rule by `buildcheck rules --new NAME`'
+        )
+    if type(wanted) is not int or wanted != INTERFACE:
+        raise Unusable(f"it needs interface {wanted!r} of buildcheck; this version offers {INTERFACE}")
+    manager = pluggy.PluginManager(PROJECT)
+    manager.add_hookspecs(HookSpecifications)
+    try:
+        manager.register(module, plugin)
+    except pluggy.PluginValidationError as unfit:
+        reason = str(unfit).strip().splitlines()[-1]  # what is said before it says which plugin and which hook
+        raise Unusable(_with_arguments(module) or f"a hook of it is not as buildcheck calls it: {reason}") from unfit
+    hooks = ", ".join(kind.hook for kind in KINDS)
+    try:
+        manager.check_pending()
+    except pluggy.PluginValidationError as unknown:
+        raise Unusable(f"it marks a hook that buildcheck does not have; those it has are {hooks}") from unknown
+    refused: list[str] = []
+    offered = {kind.collected: list(_of_kind(manager, kind, refused)) for kind in KINDS}
+    if not any(getattr(manager.hook, kind.hook).get_hookimpls() for kind in KINDS):
+        raise Unusable("it implements no hook of buildcheck; mark buildcheck_rules with @hook")
+    if len(offered["shop_fields"]) > 1:
+        keys = ", ".join(fields.key for fields in offered["shop_fields"])
+        raise Unusable(f"it owns {keys} under shop; a plugin owns one key")
+    return offered, refused
+
+
+def _with_arguments(module: Any) -> str:
+    """Which hook of a module wants to be called with something; empty where none does."""
+    for kind in KINDS:
+        function = getattr(module, kind.hook, None)
+        named = list(inspect.signature(function).parameters) if callable(function) else []
+        if named:
+            return f"its {kind.hook} takes {', '.join(named)}; a hook of buildcheck is called with no arguments"
+    return ""
+
+
+def _of_kind(manager: pluggy.PluginManager, kind: Kind, refused: list[str]) -> Iterator[Any]:
+    """What a plugin offers of one kind, in plain data. A sentence on each that cannot be used goes to `refused`; the
+    others are used."""
+    added: list[Any] = []
+    for implementation in getattr(manager.hook, kind.hook).get_hookimpls():
+        found: Any = implementation.function()
+        if not isinstance(found, Iterable) or isinstance(found, (str, *kind.made_of)):
+            raise Unusable(f"its {kind.hook} returns {type(found).__name__}; return the {kind.noun}s, in a list")
+        added.extend(islice(found, MOST_OFFERED + 1 - len(added)))
+        if len(added) > MOST_OFFERED:
+            raise Unusable(f"its {kind.hook} returns more than {MOST_OFFERED} {kind.noun}s")
+    for each in added:
+        try:
+            with guarded(_function_of(each)):
+                whole = _whole(each, kind)
+        except Mishap as mishap:
+            refused.append(str(mishap))
+        else:
+            yield whole
+
+
+def _whole(offered: Any, kind: Kind) -> Any:
+    if not isinstance(offered, kind.made_of):
+        raise Unusable(
+            f"it offers {type(offered).__name__}, which is not a {kind.noun}; make one with {kind.made_with}"
+        )
+    return kind.whole(offered)
+
+
+def _function_of(offered: Any) -> object:
+    """The function by whose place in the file an author finds what is meant; None where there is none."""
+    return offered.checks[0].code if type(offered) is Rule and offered.checks else None
+
+
+def _module_of(file: Path, name: str) -> ModuleType:
+    """The module that a Python file makes, run from its text: nothing is written beside it. `name` is what the person
+    who named the file wrote."""
+    if file.is_dir():
+        return _package_of(file, name)
+    try:
+        if not stat.S_ISREG(file.stat().st_mode):
+            raise Unusable("it is not a file; a plugin on the command line is a Python file")
+        with file.open("rb") as stream:
+            raw = stream.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise Unusable(f"it cannot be read: {(error.strerror or str(error)).lower()}") from None
+    if len(raw) > MOST_BYTES:
+        raise Unusable(f"it is larger than {MOST_BYTES} bytes, the most that a rule file may have")
+    encoding, _ = tokenize.detect_encoding(io.BytesIO(raw).readline)
+    module = ModuleType(f"{RULE_FILE}{name}")  # no name that an import statement could ask for
+    module.__file__ = str(file)
+    sys.modules[module.__name__] = module  # where dataclasses look for the module of a class
+    try:
+        exec(compile(raw.decode(encoding), str(file), "exec", dont_inherit=True), module.__dict__)
+    except BaseException:
+        del sys.modules[module.__name__]
+        raise
+    return module
+
+
+def _package_of(folder: Path, name: str) -> ModuleType:
+    """The package that a folder with an `__init__.py` makes; its files may import each other with a dot."""
+    init = folder / "__init__.py"
+    if not init.exists():
+        raise Unusable("it is a folder without a Python file that could be a rule")
+    called = f"{RULE_FILE}{name.replace('.', '_')}"  # a dot would make it part of another package
+    spec = importlib.util.spec_from_file_location(called, init, submodule_search_locations=[str(folder)])
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    writes, sys.dont_write_bytecode = sys.dont_write_bytecode, True  # nothing is written beside it
+    sys.modules[called] = module
+    try:
+        spec.loader.exec_module(module)
+    except BaseException:
+        del sys.modules[called]
+        raise
+    finally:
+        sys.dont_write_bytecode = writes
+    return module
+
+
+def plugin_of(error: BaseException) -> str:
+    """The plugin whose code ran when an exception was raised, by its traceback; empty where it was buildcheck's own."""
+    named = {point.module.partition(".")[0]: point.name for point in installed_plugins() if point.value != BUILT_IN}
+    for _, module, _ in frames(error.__traceback__):
+        if module.startswith(RULE_FILE):
+            return module.removeprefix(RULE_FILE)
+        if module.partition(".")[0] in named:
+            return named[module.partition(".")[0]]
+    return ""

@@ -1,0 +1,98 @@
+"""Changes to the plain data of a spec, as its file would hold it; the data that is changed stays as it was."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from numbers import Integral, Real
+from typing import Any
+
+from buildcheck.spec.names import nearest
+from buildcheck.spec.place import split
+
+_AXES = ("x", "y", "z")
+
+
+def with_written(data: Any, path: str, value: Any) -> Any:
+    """The data with another value at a spec path; whatever the change does not touch is shared with the data handed in.
+
+    All but the last step of a path must be there, except under `shop`; the last may be new. A step into `left` or
+    `right` of what is written under `both` parts it first, the right the mirror image of the left. The last step may be
+    the `x`, `y` or `z` of a point. Raises LookupError, naming the path and the nearest key, where a step is not there,
+    and ValueError for what is no spec path.
+    """
+    steps = split(path)
+    if not steps:
+        raise LookupError("an empty path names nothing that could be changed")
+    return _with_written(data, steps, value, path, in_shop=steps[0] == "shop")
+
+
+def _with_written(held: Any, steps: list[str | int], value: Any, path: str, *, in_shop: bool) -> Any:
+    if not steps:
+        return value
+    step, rest = steps[0], steps[1:]
+    if isinstance(held, list):
+        index = _AXES.index(str(step)) if step in _AXES and len(held) == len(_AXES) and not rest else step
+        if not isinstance(index, int) or index >= len(held):
+            raise LookupError(f"the spec has no {path}: {step!r} is not there")
+        inner = _with_written(held[index], rest, value, path, in_shop=in_shop)
+        return [inner if at == index else each for at, each in enumerate(held)]
+    if step == 0:  # one of a kind may be written without its list
+        return _with_written(held, rest, value, path, in_shop=in_shop)
+    if not isinstance(held, dict):
+        raise LookupError(f"the spec has no {path}: {step!r} is not there")
+    if step in ("left", "right") and "both" in held:
+        left = held["both"]
+        held = {key: each for key, each in held.items() if key != "both"} | {"left": left, "right": mirrored(left)}
+    if rest and step not in held:
+        if not in_shop:
+            near = nearest(str(step), held)
+            meant = f"; did you mean {near!r}?" if near else ""
+            raise LookupError(f"the spec has no {path}: {step!r} is not there{meant}")
+        return {**held, step: _with_written({}, rest, value, path, in_shop=True)}
+    return {**held, step: _with_written(held.get(step), rest, value, path, in_shop=in_shop)}
+
+
+def plain(value: Any) -> Any:
+    """A value in the classes that a file gives: a tuple as a list, any whole or real number as int or float; a copy.
+
+    Raises ValueError for a number that is not finite, for a key that is no text, and for a value of any other class.
+    """
+    if value is None or isinstance(value, bool):
+        return value
+    if isinstance(value, str):
+        return str.__str__(value)
+    if isinstance(value, Integral):
+        return int(value)
+    if isinstance(value, Real):
+        number = float(value)
+        if not math.isfinite(number):
+            raise ValueError(f"a spec cannot hold {number}; give a finite number")
+        return number
+    if isinstance(value, Mapping) and all(isinstance(key, str) for key in value):
+        return {key: plain(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(inner) for inner in value]
+    raise ValueError(f"a spec cannot hold {type(value).__name__}; give a number, text, a list or a mapping")
+
+
+def mirrored(data: Any) -> Any:
+    """What is written for one side as it would be written for the other: y of every point and direction negated."""
+    if isinstance(data, dict):
+        return {key: mirrored(value) for key, value in data.items()}
+    if isinstance(data, list):
+        if len(data) == 3 and all(_is_number(item) for item in data):
+            x, y, z = data
+            return [x, _negative(y), z]
+        return [mirrored(item) for item in data]
+    return data
+
+
+def _is_number(written: Any) -> bool:
+    return isinstance(written, int | float) or (isinstance(written, str) and written[:1] in "-.0123456789")
+
+
+def _negative(written: Any) -> Any:
+    if not isinstance(written, str):
+        return -written
+    return written[1:] if written.startswith("-") else f"-{written}"

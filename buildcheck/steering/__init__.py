@@ -1,0 +1,1 @@
+"""From the pitman arm to both wheels, over travel and lock: arrays in, arrays out."""

@@ -1,0 +1,298 @@
+"""Loads on the axle in the cases a builder asks about, each a `GroundLoad` about the axle centre.
+
+`static` is the whole load of the truck standing still; every other case is what is added to it, so that
+
+    combined(static(axle), braking(axle, 0.8, 0.65), cornering(axle, 0.4))
+
+is braking in a bend. Axes are those of ISO 8855 (x forward, y left, z up), forces in N, moments in N m. Accelerations
+are in multiples of g = 9.80665 m/s2 (standard gravity; 3rd CGPM, 1901), positive as the docstrings say.
+
+All cases are quasi-static: the truck is in a steady state on a level road, tyres are rigid, and what moves with the
+axle is one mass at the axle centre, whose weight and inertia are part of the load. The inertia of the wheels' spin is
+left out. Each case refuses to lift a wheel by itself; whether several together do is not looked at. Numbers may be
+arrays (cases,): they broadcast with each other, and with poses when given as (cases, 1).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from buildcheck.axle.vectors import Array, aligned, unit
+from buildcheck.strength.statics import Load, combined
+
+GRAVITY = 9.80665
+LEFT, RIGHT = 0, 1
+
+
+class Wheels(Enum):
+    """Which wheels of the axle a case is about: what share it puts on the left one and on the right one."""
+
+    BOTH = (1.0, 1.0)
+    LEFT = (1.0, 0.0)
+    RIGHT = (0.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class GroundLoad(Load):
+    """A load on the axle, with the part of it that the ground brings: `ground` (3, 2, ...) N at the left and the right
+    tyre contact, vehicle axes. Its z is the weight at that corner. Two of them add in every part; another load added to
+    one leaves the ground as it is.
+    """
+
+    ground: Array
+
+    def __add__(self, other: Load) -> GroundLoad:
+        both = Load.__add__(self, other)
+        if not isinstance(other, GroundLoad):
+            return GroundLoad(both.force, both.moment, self.ground)
+        wheels = []
+        for wheel in (LEFT, RIGHT):
+            mine, others = aligned(self.ground[:, wheel], other.ground[:, wheel])
+            wheels.append(mine + others)
+        return GroundLoad(both.force, both.moment, np.stack(wheels, axis=1))
+
+    @property
+    def corners(self) -> Array:
+        """Weight on the left and on the right tyre, (2, ...) N, upward."""
+        upward: Array = self.ground[2]
+        return upward
+
+
+class WheelLifts(ValueError):
+    """The case asks for more load transfer than a tyre has load: the wheel is off the ground."""
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedAxle:
+    """The axle on the ground, with what it carries.
+
+    centre:   (3, ...) axle centre, vehicle axes, m
+    contacts: (3, 2, ...) middle of the tyre contact of the left and of the right wheel, m
+    axle_load, unsprung_mass, total_mass: kg at the axle's tyres, moving with the axle (wheels included), of the truck
+    wheelbase, centre_of_gravity_height: m, the height above the ground
+    front:    whether it is the front axle
+
+    Raises ValueError for masses or lengths that are not above zero (the unsprung mass may be zero), or of which the
+    part is more than the whole.
+    """
+
+    centre: Array
+    contacts: Array
+    axle_load: float
+    unsprung_mass: float
+    total_mass: float
+    wheelbase: float
+    centre_of_gravity_height: float
+    front: bool = True
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.unsprung_mass <= self.axle_load <= self.total_mass < np.inf or not self.axle_load > 0.0:
+            raise ValueError("Masses must be above zero, unsprung mass <= axle load <= total mass.")
+        if not (0.0 < self.wheelbase < np.inf and 0.0 < self.centre_of_gravity_height < np.inf):
+            raise ValueError("Wheelbase and height of the centre of gravity must be above zero.")
+        if np.shape(self.contacts)[:2] != (3, 2):
+            raise ValueError("The tyre contacts must be an array (3, 2, ...): left, right.")
+        if (self.track <= 0.0).any():
+            raise ValueError("The left tyre contact must stand to the left of the right one.")
+
+    @property
+    def track(self) -> Array:
+        """Distance of the two tyre contacts along y, m."""
+        width: Array = np.asarray(self.contacts[1, LEFT] - self.contacts[1, RIGHT])
+        return width
+
+
+def static(axle: LoadedAxle, left_share: ArrayLike = 0.5) -> GroundLoad:
+    """The truck at rest: the ground carries the axle load, and the unsprung mass hangs at the axle centre.
+
+    Ground on the left tyre: left_share m_axle g, up; on the right one the rest. Axle centre: m_unsprung g, down.
+    A lateral bar takes part only as far as the springs' own sideways forces differ. Raises ValueError for a share
+    outside 0 to 1, as all cases do.
+    """
+    left = _share("left share", left_share)
+    whole = axle.axle_load * GRAVITY
+    ground = _at_contacts(axle, vertical=(whole * left, whole * (1.0 - left)))
+    return ground + _inertia(axle, (0.0, 0.0, -1.0))
+
+
+def braking(axle: LoadedAxle, deceleration: ArrayLike, brake_share: ArrayLike) -> GroundLoad:
+    """Braking on a straight road, brakes on the axle, added to `static`.
+
+    deceleration a in g, + = slowing down; brake_share xi of the whole brake force at this axle, 0 to 1:
+
+        brake force            B  = xi m_total a g, backward, half at each tyre contact
+        load transfer          dN = m_total a g h / L, on to the front axle, off the rear, half at each contact
+        inertia of the axle    m_unsprung a g, forward, at the axle centre
+
+    B is not held to what the tyres grip: where the share is more than they can bring, it is on the safe side. Brakes on
+    the axle are inside the free body, so their torque appears only as the moment of the force at the
+    contact. Source: moments about the tyre contacts; T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992),
+    chapter 3, from memory. Raises WheelLifts when a rear axle loses its whole load.
+    """
+    slowing = GRAVITY * np.asarray(deceleration, dtype=np.float64)
+    brake = _share("brake share", brake_share) * axle.total_mass * slowing
+    on_axle = _transfer(axle, slowing)
+    ground = _at_contacts(axle, forward=(-brake / 2, -brake / 2), vertical=(on_axle / 2, on_axle / 2))
+    return ground + _inertia(axle, (slowing / GRAVITY, 0.0, 0.0))
+
+
+def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: ArrayLike | None = None) -> GroundLoad:
+    """A steady bend, added to `static`.
+
+    lateral a in g, + = accelerating to the left, a left-hand bend in which the right wheel is the outer one:
+
+        tyre force             m_axle a g, to the left, shared by the contacts as their vertical loads
+        load transfer          dN = s m_total a g h / track, off the left tyre and on to the right one
+        inertia of the axle    m_unsprung a g, to the right, at the axle centre
+
+    s is the share of the whole truck's overturning moment that this axle's tyres take. It follows from the roll
+    stiffness and roll-centre height of both axles; when not given, it is the axle's share of the mass, as for a truck
+    rigid in roll and alike at both ends. Given s, how springs and links share the moment follows from equilibrium.
+    Source: moments about the tyre contacts, statics. Raises WheelLifts when the inner tyre loses its whole load.
+    """
+    share = _share(
+        "overturning share", axle.axle_load / axle.total_mass if overturning_share is None else overturning_share
+    )
+    sideways = GRAVITY * np.asarray(lateral, dtype=np.float64)
+    transfer = share * axle.total_mass * sideways * axle.centre_of_gravity_height / axle.track
+    standing = axle.axle_load * GRAVITY / 2
+    if (np.abs(transfer) > standing).any():
+        raise WheelLifts("The bend lifts the inner wheel off the ground: less lateral acceleration, or more track.")
+    tyres = axle.axle_load * sideways
+    left, right = (tyres * (standing + change) / (2 * standing) for change in (-transfer, transfer))
+    ground = _at_contacts(axle, sideways=(left, right), vertical=(-transfer, transfer))
+    return ground + _inertia(axle, (0.0, -sideways / GRAVITY, 0.0))
+
+
+def weight_left(
+    axle_load: float,
+    total_mass: float,
+    track: float,
+    wheelbase: float,
+    centre_of_gravity_height: float,
+    deceleration: float,
+    lateral: float,
+    *,
+    front: bool,
+) -> float:
+    """Share of its weight at rest that the lighter of the axle's tyres keeps in a stop, a bend, or both at once.
+
+    Masses in kg, lengths in m, accelerations in g, the lateral one of either sign. Below zero the load transfer of
+    `braking` and `cornering` is more than the tyre has to lose, and it is off the ground:
+
+        1 + (+- m_total a h / L - 2 m_axle |b| h / track) / m_axle        + at a front axle, - at a rear one
+
+    In a bend alone it comes to zero at b = track / (2 h), the static rollover threshold of a rigid vehicle.
+    Source: T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), chapters 1 and 9, from memory.
+    """
+    lengthways = total_mass * deceleration * centre_of_gravity_height / wheelbase
+    sideways = 2 * axle_load * abs(lateral) * centre_of_gravity_height / track
+    return 1 + ((lengthways if front else -lengthways) - sideways) / axle_load
+
+
+def driving(
+    axle: LoadedAxle,
+    torque: ArrayLike,
+    rolling_radius: float,
+    friction: float,
+    drive_share: float = 1.0,
+    axle_ratio: float | None = None,
+    shaft_turns: ArrayLike = (-1.0, 0.0, 0.0),
+) -> GroundLoad:
+    """Drive through the axle on a straight road, added to `static`.
+
+    torque T in N m at both wheels together, + = driving forward; rolling_radius R in m; friction mu of tyre on ground;
+    drive_share of the whole drive force at this axle, 0 to 1, more than 0:
+
+        drive force            D  = T / R but at most mu N, forward, half at each tyre contact
+        acceleration           a  = D / (drive_share m_total)
+        load transfer          dN = m_total a h / L, off the front axle, on to the rear, half at each contact
+        inertia of the axle    m_unsprung a, backward, at the axle centre
+        torque of the shaft    D R / axle_ratio on the pinion, about the direction `shaft_turns`
+
+    N is what the tyres then press on the ground with, the load transfer that D brings about counted in:
+    D = mu m_axle g / (1 +- mu h / (drive_share L)), + at a front axle, - at a rear one. Nor is it more than
+    mu drive_share m_total g, with which all tyres of the truck slip. `shaft_turns` points along the driveshaft so
+    that the shaft turns right-handed about it when driving forward: backward, (-1, 0, 0), where it turns clockwise
+    seen from the front, which turns the axle left side down. The springs of this axle are taken to bear all of that
+    torque, as they do when the other axle has little roll stiffness; otherwise part of it shifts load between the tyres
+    instead. Without axle_ratio it is left out. Source: statics; Gillespie (1992) chapter 2, from memory.
+    """
+    if not (rolling_radius > 0.0 and friction >= 0.0 and 0.0 < drive_share <= 1.0):
+        raise ValueError("Rolling radius and drive share must be above zero, the share at most 1, friction not below.")
+    if axle_ratio is not None and not axle_ratio > 0.0:
+        raise ValueError("The axle ratio must be above zero.")
+    asked = np.asarray(torque, dtype=np.float64) / rolling_radius
+    drive = np.clip(asked, -_grip(axle, friction, drive_share, forward=False), _grip(axle, friction, drive_share))
+    speeding = drive / (drive_share * axle.total_mass)
+    on_axle = _transfer(axle, -speeding)
+    ground = _at_contacts(axle, forward=(drive / 2, drive / 2), vertical=(on_axle / 2, on_axle / 2))
+    load = ground + _inertia(axle, (-speeding / GRAVITY, 0.0, 0.0))
+    if axle_ratio is None:
+        return load
+    return load + Load.torque(unit(np.asarray(shaft_turns, dtype=np.float64))) * (drive * rolling_radius / axle_ratio)
+
+
+def _grip(axle: LoadedAxle, friction: float, share: float, *, forward: bool = True) -> float:
+    """The most that the axle's tyres can push the truck with, forward or backward, N: friction times what they press on
+    the ground with while they do, of a truck that gets this share of the whole push from them; see `driving`."""
+    lever = friction * axle.centre_of_gravity_height / (share * axle.wheelbase)
+    unloads = axle.front == forward
+    left = 1 + lever if unloads else 1 - lever
+    at_most = friction * share * axle.total_mass * GRAVITY
+    return min(friction * axle.axle_load * GRAVITY / left, at_most) if left > 0.0 else at_most
+
+
+def bump_stop_hit(axle: LoadedAxle, wheels: Wheels = Wheels.BOTH, factor: ArrayLike = 3.0) -> GroundLoad:
+    """A wheel, or both, driven up into the bump stop, added to `static`.
+
+    The ground presses each of the wheels with `factor` times half the axle load instead of once; 3 is common practice,
+    no source. The inertia of the axle, which would take part of it off, is left out. Hold the axle in this case with
+    the bump stops as supports, and put the force of the springs at that height on it as a load.
+    """
+    more = (np.asarray(factor, dtype=np.float64) - 1.0) * axle.axle_load * GRAVITY / 2
+    left, right = wheels.value
+    return _at_contacts(axle, vertical=(left * more, right * more))
+
+
+Pair = tuple[ArrayLike, ArrayLike]
+
+
+def _at_contacts(
+    axle: LoadedAxle, forward: Pair = (0.0, 0.0), sideways: Pair = (0.0, 0.0), vertical: Pair = (0.0, 0.0)
+) -> GroundLoad:
+    """Forces at the left and right contact, N, along x, y and z."""
+    left, right = (
+        np.stack(np.broadcast_arrays(forward[wheel], sideways[wheel], vertical[wheel])) for wheel in (LEFT, RIGHT)
+    )
+    whole = combined(
+        Load.at(axle.centre, axle.contacts[:, LEFT], left), Load.at(axle.centre, axle.contacts[:, RIGHT], right)
+    )
+    return GroundLoad(whole.force, whole.moment, np.stack(np.broadcast_arrays(left, right), axis=1))
+
+
+def _inertia(axle: LoadedAxle, push: tuple[ArrayLike, ArrayLike, ArrayLike]) -> Load:
+    """Weight or inertia of the unsprung mass, at the axle centre: its mass times these, given in g."""
+    force = axle.unsprung_mass * GRAVITY * np.stack(np.broadcast_arrays(*push))
+    return Load.at(axle.centre, axle.centre, force)
+
+
+def _transfer(axle: LoadedAxle, slowing: Array) -> Array:
+    """Load that slowing down, m/s2, brings on to this axle, N; raises WheelLifts where it has not as much to lose."""
+    forward = axle.total_mass * slowing * axle.centre_of_gravity_height / axle.wheelbase
+    on_axle: Array = np.asarray(forward if axle.front else -forward)
+    if (on_axle < -axle.axle_load * GRAVITY).any():
+        raise WheelLifts("The load transfer lifts the axle's wheels off the ground: ask for less acceleration.")
+    return on_axle
+
+
+def _share(name: str, share: ArrayLike) -> Array:
+    """A share as an array; raises ValueError for one outside 0 to 1."""
+    given = np.asarray(share, dtype=np.float64)
+    if not ((given >= 0.0) & (given <= 1.0)).all():
+        raise ValueError(f"The {name} must be from 0 to 1.")
+    return given

@@ -1,0 +1,517 @@
+"""Waivers: what they waive stays to be seen, and one that is in no order, ended or not needed is told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any, NamedTuple
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from buildcheck.api import (
+    Area,
+    Build,
+    Inspection,
+    Job,
+    Reading,
+    Rule,
+    Stage,
+    Verdict,
+    Words,
+    at_most,
+    common_practice,
+    inspect,
+    made,
+)
+from buildcheck.build import read_build
+from buildcheck.checks.limit import Basis
+from buildcheck.checks.rule import Waived
+from buildcheck.checks.standard import NeverWaived, Standard, SwitchedOff
+from buildcheck.checks.waivers import WAIVERS
+from buildcheck.output.outcome import Inspected, Status
+from buildcheck.spec.document import read_text
+from buildcheck.spec.schema import problems_in
+
+HEAD = "format: 1\nunits: metric\nbuild: {stage: tacked}\n"
+TODAY = date(2026, 3, 14)
+# What each rule finds: place and width in metres.
+FOUND = {
+    "wide": [
+        ("links.arm.left.frame", 1.5),
+        ("links.arm.left.axle", 2.5),
+        ("links.arms.left.frame", 2.5),
+        ("axle", 0.5),
+    ],
+    "broad": [("links.arm.left.frame", 2.5), ("vehicle.track", 1.5)],
+    "late": [("axle", 3.0)],
+    "fine": [("axle", 0.5)],
+}
+
+
+WIDTH: dict[str, Any] = {
+    "limit": at_most(warning="1 m", error="2 m"),
+    "basis": common_practice("a door is wide"),
+    "change": Words("make it narrower"),
+    "name": "width",
+}
+
+
+class Place(NamedTuple):
+    """A place of the spec where something has a width, m."""
+
+    path: str
+    width: float
+    label: str = ""
+
+
+def a_rule(name: str, area: Area = Area.SAFETY, from_stage: Stage = Stage.PROPOSAL) -> Rule:
+    return Rule(name, area=area, page="It is not too wide.\n\nWhat it checks: the width.", from_stage=from_stage)
+
+
+def finding(name: str, area: Area = Area.LINKS, from_stage: Stage = Stage.PROPOSAL) -> Rule:
+    rule = a_rule(name, area, from_stage)
+
+    @rule.check(made("place", lambda job, build: [Place(*found) for found in FOUND[name]]), **WIDTH, effect="it rubs")
+    def width(job: Job, place: Place) -> float:
+        """Width."""
+        return place.width
+
+    return rule
+
+
+breaks = a_rule("breaks")
+
+
+@breaks.check(Build, **WIDTH, place="axle")
+def wide(job: Job, build: Build) -> float:
+    """Width."""
+    return 3.0
+
+
+@breaks.check(Build, **{**WIDTH, "name": "other-width"})
+def divided(job: Job, build: Build) -> float:
+    """Width."""
+    raise ZeroDivisionError("division by zero")
+
+
+blind = a_rule("blind", Area.WELDS)
+
+
+@blind.check(Build, **WIDTH, place="vehicle.track")
+def track(job: Job, build: Build) -> float:
+    """Track."""
+    return build.vehicle.track
+
+
+RULES = (
+    finding("wide"),
+    finding("broad", Area.AXLE),
+    finding("fine", Area.SPRINGS),
+    finding("late", from_stage=Stage.CYCLED),
+)
+WAIVER = {
+    "rule": "wide",
+    "place": "links.arm.left.frame",
+    "reason": "clears the crossmember",
+    "who": "the foreman",
+    "date": "2026-03-01",
+    "until_stage": "tacked",
+}
+ERROR = {"covers": "error"}
+
+
+def waiver(**changes: str | None) -> dict[str, str]:
+    return {key: value for key, value in {**WAIVER, **changes}.items() if value is not None}
+
+
+def spec(*waivers: dict[str, str]) -> str:
+    listed = "".join(f"  - {{{', '.join(f'{key}: {value!r}' for key, value in each.items())}}}\n" for each in waivers)
+    return f"{HEAD}waivers:\n{listed}" if waivers else HEAD
+
+
+def build(*waivers: dict[str, str]) -> Build:
+    document = read_text(spec(*waivers), "a spec")
+    assert problems_in(document) == ()
+    return read_build(document.data)
+
+
+def inspected(*waivers: dict[str, str], rules: Sequence[Rule] = RULES, **options: Any) -> Inspection:
+    return inspect(build(*waivers), rules, **{"today": TODAY, **options})
+
+
+def own(found: Inspection) -> list[tuple[str, str, str, str]]:
+    """What is said of the waivers themselves."""
+    return [
+        (reading.verdict.value, reading.quantity, reading.place, reading.found or reading.reason)
+        for reading in found.readings
+        if reading.rule == "waivers"
+    ]
+
+
+def verdicts(found: Inspection) -> list[tuple[str, str, str]]:
+    return [(each.rule, each.place, each.verdict.value) for each in found.readings if each.rule != "waivers"]
+
+
+PLAIN = [
+    ("wide", "links.arm.left.frame", "warning"),
+    ("wide", "links.arm.left.axle", "error"),
+    ("wide", "links.arms.left.frame", "error"),
+    ("wide", "axle", "ok"),
+    ("broad", "links.arm.left.frame", "error"),
+    ("broad", "vehicle.track", "warning"),
+    ("fine", "axle", "ok"),
+]
+
+
+def with_waived(*indices: int) -> list[tuple[str, str, str]]:
+    return [(*each[:2], "waived") if index in indices else each for index, each in enumerate(PLAIN)]
+
+
+# What a waiver waives.
+
+
+def test_nothing_is_waived_without_a_waiver() -> None:
+    assert verdicts(inspected()) == PLAIN
+    assert own(inspected()) == []
+
+
+def test_a_reading_of_the_rule_at_the_place_is_waived_and_stays_whole() -> None:
+    found = inspected(waiver())
+    assert verdicts(found) == with_waived(0)
+    assert own(found) == []
+    waived, plain = found.readings[0], inspected().readings[0]
+    assert waived.waived == Waived(
+        Verdict.WARNING, "clears the crossmember", "the foreman", "2026-03-01", "stage tacked", "waivers[0]"
+    )
+    assert waived._replace(verdict=plain.verdict, waived=None) == plain
+
+
+@pytest.mark.parametrize(
+    ("place", "waived"),
+    [
+        ("links.arm.left", (0, 1)),
+        ("links.arm", (0, 1)),
+        ("links", (0, 1, 2)),
+        ("links.arm.left.axle", (1,)),
+        ('links["arm"].left.axle', (1,)),
+    ],
+)
+def test_a_place_stands_for_what_is_below_it(place: str, waived: tuple[int, ...]) -> None:
+    found = inspected(waiver(place=place, **ERROR))
+    assert verdicts(found) == with_waived(*waived)
+    assert own(found) == []
+
+
+def test_several_waivers_may_cover_one_reading_and_the_first_is_named() -> None:
+    found = inspected(waiver(place="links.arm", **ERROR), waiver(who="the owner"))
+    assert verdicts(found) == with_waived(0, 1)
+    assert own(found) == []
+    assert [each.waived.who for each in found.readings if each.waived] == ["the foreman", "the foreman"]
+
+
+def test_what_is_waived_is_no_error_for_the_exit_status() -> None:
+    def status(*waivers: dict[str, str]) -> Status:
+        document = read_text(spec(*waivers), "a spec")
+        found = inspect(read_build(document.data), RULES[:1], today=TODAY)
+        return Inspected("a spec", document, read_build(document.data), found).status
+
+    assert status() is Status.ERRORS_FOUND
+    assert status(waiver(place="links", **ERROR)) is Status.NOTHING_WORSE_THAN_A_WARNING
+    assert status(waiver(place="links", until_stage="proposal")) is Status.ERRORS_FOUND
+
+
+def test_a_waiver_that_is_not_needed_is_no_check_of_the_build() -> None:
+    document = read_text(spec(waiver(rule="fine", place="axle")), "a spec")
+    off = Standard("a bench", switched_off=(SwitchedOff("fine", "r"),))
+    found = inspect(read_build(document.data), [RULES[2]], today=TODAY, standard=off)
+    assert [each[0] for each in own(found)] == ["warning"]
+    assert Inspected("a spec", document, read_build(document.data), found).status is Status.NOTHING_CHECKED
+
+
+# What it was agreed for.
+
+
+@pytest.mark.parametrize("covers", [None, "warning"])
+def test_a_waiver_that_does_not_say_error_covers_warnings_only(covers: str | None) -> None:
+    found = inspected(waiver(place="links.arm", covers=covers))
+    assert verdicts(found) == with_waived(0)
+    sentence = "it covers warnings only, and 1 reading is an error: width of the whole build"
+    assert own(found) == [("error", "agreed-for-this", "waivers[0]", sentence)]
+
+
+def test_it_says_how_many_errors_it_does_not_cover_and_what_to_write() -> None:
+    [said] = [each for each in inspected(waiver(place="links")).readings if each.rule == "waivers"]
+    assert said.found.startswith("it covers warnings only, and 2 readings are errors: ")
+    assert said.cure is not None
+    assert said.cure.words.endswith("write covers: error")
+    assert said.effect == "what it was to waive counts in full"
+
+
+@pytest.mark.parametrize(("width", "stays"), [(2.0, False), (2.001, True)])
+def test_a_warning_that_grew_into_an_error_is_covered_no_more(
+    width: float, stays: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(FOUND, "wide", [("links.arm.left.frame", width)])
+    assert (inspected(waiver()).readings[0].verdict is Verdict.ERROR) is stays
+    assert [each[1] for each in own(inspected(waiver()))] == ["agreed-for-this"] * stays
+
+
+def test_an_error_that_another_waiver_covers_is_held_against_none() -> None:
+    both = waiver(place="links.arm"), waiver(place="links.arm.left.axle", **ERROR)
+    for waivers in (both, both[::-1]):
+        assert verdicts(inspected(*waivers)) == with_waived(0, 1)
+        assert own(inspected(*waivers)) == []
+
+
+def test_what_it_covers_is_a_warning_or_an_error() -> None:
+    [problem] = problems_in(read_text(spec(waiver(covers="eror")), "a spec"))
+    assert problem.sentence.startswith("waivers[0].covers must be one of warning, error")
+    assert problem.sentence.endswith('did you mean "error"?')
+
+
+# Its end.
+
+
+@pytest.mark.parametrize(
+    ("stage", "holds"), [("teardown", True), ("tacked", True), ("cycled", False), ("final-weld", False)]
+)
+def test_a_waiver_holds_through_its_stage(stage: str, holds: bool) -> None:
+    found = inspected(waiver(), stage=Stage(stage))
+    assert (found.readings[0].verdict is Verdict.WAIVED) is holds
+    if not holds:
+        sentence = f"it ended with stage tacked, and this is {stage}"
+        assert own(found) == [("error", "not-ended", "waivers[0].until_stage", sentence)]
+
+
+@pytest.mark.parametrize(("today", "holds"), [("2026-03-31", True), ("2026-04-01", True), ("2026-04-02", False)])
+def test_a_waiver_holds_through_its_day(today: str, holds: bool) -> None:
+    ends = waiver(until_stage=None, until_date="2026-04-01")
+    found = inspected(ends, today=date.fromisoformat(today))
+    assert (found.readings[0].verdict is Verdict.WAIVED) is holds
+    if holds:
+        assert found.readings[0].waived is not None
+        assert found.readings[0].waived.until == "2026-04-01"
+        assert own(found) == []
+    else:
+        sentence = f"it ended with 2026-04-01, and this is {today}"
+        assert own(found) == [("error", "not-ended", "waivers[0].until_date", sentence)]
+
+
+def test_without_a_day_a_date_cannot_be_judged_and_nothing_is_waived() -> None:
+    found = inspected(
+        waiver(until_stage=None, until_date="2999-01-01"), waiver(place="links.arm.left.axle", **ERROR), today=None
+    )
+    assert verdicts(found) == with_waived(1)
+    reason = "nobody said which day it is, so it is not known whether the waiver has ended, and it waives nothing"
+    assert own(found) == [("not checked", "", "waivers[0].until_date", reason)]
+
+
+# What is in no order.
+
+
+@pytest.mark.parametrize(
+    ("changes", "path", "sentence"),
+    [
+        ({"reason": None}, "waivers[0].reason", 'waivers[0] needs "reason", which is not there'),
+        ({"reason": ""}, "waivers[0].reason", "waivers[0].reason is blank; write something"),
+        ({"who": None}, "waivers[0].who", 'waivers[0] needs "who", which is not there'),
+        ({"date": None}, "waivers[0].date", 'waivers[0] needs "date", which is not there'),
+        ({"until_stage": None}, "waivers[0].until_stage", 'waivers[0] has no end; write "until_stage" or "until_date"'),
+        (
+            {"until_date": "2026-04-01"},
+            "waivers[0].until_date",
+            'a waiver has one end; write "until_stage" or "until_date", not both',
+        ),
+    ],
+)
+def test_a_waiver_without_a_reason_or_an_end_is_refused(
+    changes: dict[str, str | None], path: str, sentence: str
+) -> None:
+    [problem] = problems_in(read_text(spec(waiver(**changes)), "a spec"))
+    assert (problem.line, problem.path, problem.sentence) == (5, path, sentence)
+
+
+@pytest.mark.parametrize("lacking", ["reason", "who", "date", "rule", "place"])
+def test_in_a_build_that_no_schema_has_seen_it_is_an_error_too(lacking: str) -> None:
+    found = inspect(read_build(read_text(spec(waiver(**{lacking: None})), "a spec").data), RULES, today=TODAY)
+    assert verdicts(found) == PLAIN
+    assert own(found) == [("error", "in-order", f"waivers[0].{lacking}", f"it lacks waivers[0].{lacking}")]
+
+
+def test_so_it_is_without_an_end() -> None:
+    found = inspect(read_build(read_text(spec(waiver(until_stage=None)), "a spec").data), RULES, today=TODAY)
+    assert own(found) == [("error", "in-order", "waivers[0]", "it has no end")]
+    assert verdicts(found) == PLAIN
+
+
+def test_an_unknown_rule_is_an_error_with_the_nearest_name() -> None:
+    found = inspected(waiver(rule="wyde"))
+    assert verdicts(found) == PLAIN
+    assert own(found) == [("error", "in-order", "waivers[0].rule", 'there is no rule "wyde"; did you mean "wide"?')]
+
+
+def test_a_place_that_is_no_place_is_an_error() -> None:
+    found = inspected(waiver(place="links..arm"))
+    assert verdicts(found) == PLAIN
+    [(verdict, name, place, sentence)] = own(found)
+    assert (verdict, name, place) == ("error", "in-order", "waivers[0].place")
+    assert sentence.startswith('"links..arm" is not a spec path')
+
+
+# What is no longer needed.
+
+
+def test_a_rule_that_no_longer_fires_is_a_warning() -> None:
+    assert own(inspected(waiver(rule="fine", place="axle"))) == [
+        ("warning", "needed", "waivers[0].place", "fine finds nothing there")
+    ]
+
+
+def test_a_rule_that_fires_elsewhere_says_where() -> None:
+    found = inspected(waiver(rule="broad", place="axle"))
+    places = "broad finds nothing there; what it finds is at links.arm.left.frame, vehicle.track"
+    assert own(found) == [("warning", "needed", "waivers[0].place", places)]
+    assert verdicts(found) == PLAIN
+
+
+def test_a_reading_within_limits_is_not_waived() -> None:
+    assert own(inspected(waiver(place="axle")))[0][:2] == ("warning", "needed")
+    assert verdicts(inspected(waiver(place="axle"))) == PLAIN
+
+
+def test_whether_a_rule_still_fires_is_not_known_where_it_could_not_check() -> None:
+    found = inspected(waiver(rule="blind", place="vehicle"), rules=(*RULES, blind))
+    reason = (
+        "blind could not check everything (the spec lacks vehicle.track), so it is not known whether this is needed"
+    )
+    assert own(found) == [("not checked", "", "waivers[0]", reason)]
+
+
+def test_a_rule_that_was_not_applied_is_left_alone() -> None:
+    later = waiver(rule="late", place="axle")
+    assert own(inspected(later)) == []
+    assert own(inspected(later, stage=Stage.CYCLED))[0][:2] == ("error", "not-ended")
+    assert own(inspected(waiver(rule="wyde"), waiver(rule="broad", place="axle"), only=["wide"])) == []
+
+
+def test_a_rule_that_the_standard_switches_off_needs_no_waiver() -> None:
+    off = Standard("a bench", switched_off=(SwitchedOff("wide", "we only paint"),))
+    assert own(inspected(waiver(), standard=off)) == [
+        ("warning", "needed", "waivers[0].rule", "the shop standard switches wide off")
+    ]
+
+
+# What cannot be waived.
+
+
+def test_a_standard_may_forbid_it_and_the_reading_stands() -> None:
+    basis = Basis("it lets go", "shop standard of a bench", "shop standard")
+    never = Standard("a bench", never_waived=(NeverWaived("wide", basis),))
+    found = inspected(waiver(), waiver(rule="broad", **ERROR), standard=never)
+    assert verdicts(found) == with_waived(4)
+    assert own(found) == [
+        ("error", "allowed", "waivers[0].rule", "the standard lets nobody waive wide, so that this waives nothing")
+    ]
+    assert next(each for each in found.readings if each.rule == "waivers").basis == basis
+
+
+def test_that_a_rule_failed_cannot_be_waived() -> None:
+    found = inspected(waiver(rule="breaks", place="axle", **ERROR), rules=(*RULES, breaks))
+    of_rule = [reading for reading in found.readings if reading.rule == "breaks"]
+    assert [(each.verdict, bool(each.failure)) for each in of_rule] == [(Verdict.WAIVED, False), (Verdict.ERROR, True)]
+    elsewhere = inspected(waiver(rule="breaks", place="vehicle"), rules=(*RULES, breaks))
+    assert own(elsewhere) == []
+    assert sum(bool(each.failure) for each in elsewhere.readings) == 1
+
+
+# All of them.
+
+
+def test_what_is_said_of_a_waiver_says_what_to_change_and_stands_among_the_records() -> None:
+    found = inspected(waiver(rule="x"), waiver(until_stage="proposal"), waiver(rule="fine"), waiver(place="["))
+    said = [reading for reading in found.readings if reading.rule == "waivers"]
+    assert len(said) == 4
+    assert all(each.cure is not None and each.cure.words and each.basis and each.required for each in said)
+    assert {each.area for each in said} == {Area.RECORDS}
+    assert [each.subject for each in said] == ["waivers 1", "waivers 2", "waivers 3", "waivers 4"]
+    known = {limit.name for limit in WAIVERS.limits}
+    assert {each.quantity for each in said} <= known
+    order = list(Area)
+    assert [order.index(each.area) for each in found.readings] == sorted(
+        order.index(each.area) for each in found.readings
+    )
+
+
+FIRING = [index for index, each in enumerate(PLAIN) if each[2] in ("warning", "error")]
+
+
+@given(st.sampled_from(FIRING), st.booleans(), st.dates(date(2026, 3, 1), date(2027, 1, 1)))
+def test_waiving_a_reading_changes_nothing_but_that_reading(index: int, by_stage: bool, today: date) -> None:
+    name, place, _ = PLAIN[index]
+    end = {"until_stage": "final-weld"} if by_stage else {"until_stage": None, "until_date": today.isoformat()}
+    before, after = inspected(today=today), inspected(waiver(rule=name, place=place, **end, **ERROR), today=today)
+    assert len(before.readings) == len(after.readings)
+    changed = [
+        number for number, pair in enumerate(zip(before.readings, after.readings, strict=True)) if pair[0] != pair[1]
+    ]
+    assert changed == [index]
+    waived = after.readings[index]
+    assert waived._replace(verdict=before.readings[index].verdict, waived=None) == before.readings[index]
+    assert (before.stage, before.assumptions, before.later) == (after.stage, after.assumptions, after.later)
+
+
+@given(
+    st.permutations(
+        [waiver(place="links.arm", **ERROR), waiver(rule="broad", **ERROR), waiver(rule="fine"), waiver(rule="x")]
+    )
+)
+def test_the_order_of_waivers_does_not_matter(waivers: list[dict[str, str]]) -> None:
+    found = inspected(*waivers)
+    assert verdicts(found) == with_waived(0, 1, 4)
+    assert sorted(each[:2] for each in own(found)) == [("error", "in-order"), ("warning", "needed")]
+
+
+def test_the_same_is_said_each_time() -> None:
+    many: list[tuple[Reading, ...]] = [
+        inspected(waiver(place="links"), waiver(rule="x"), waiver(rule="fine")).readings for _ in range(2)
+    ]
+    assert many[0] == many[1]
+
+
+def test_a_waiver_of_a_day_to_come_waives_nothing() -> None:
+    found = inspected(waiver(date="2026-03-15"))
+    assert own(found) == [
+        ("error", "in-order", "waivers[0].date", "it was agreed on 2026-03-15, and this is 2026-03-14")
+    ]
+
+
+# A space, one that does not break, one without width, a soft hyphen, marks of direction, braille without dots, fillers.
+UNSEEN = [" ", "\u00a0", "\u200b", "\u00ad", "\u202e\u2066", "\ufeff", "\u2800", "\u3164\u115f", "\u3000\u2003"]
+
+
+@pytest.mark.parametrize("text", UNSEEN)
+@pytest.mark.parametrize("key", ["reason", "who"])
+def test_what_cannot_be_seen_is_blank(key: str, text: str) -> None:
+    written = spec(waiver()).replace(repr(WAIVER[key]), f'"{text.encode("unicode_escape").decode()}"')
+    document = read_text(written, "a spec")
+    [problem] = problems_in(document)
+    assert (problem.path, problem.sentence) == (f"waivers[0].{key}", f"waivers[0].{key} is blank; write something")
+    unseen_by_a_schema = inspect(read_build(document.data), RULES, today=TODAY)
+    assert own(unseen_by_a_schema) == [("error", "in-order", f"waivers[0].{key}", "it is blank")]
+    assert verdicts(unseen_by_a_schema) == PLAIN
+
+
+def test_a_word_with_something_unseen_in_it_is_no_blank() -> None:
+    assert own(inspected(waiver(reason="it\u00a0fits", who="J. Doe"))) == []
+
+
+def test_a_blank_reason_is_no_reason() -> None:
+    document = read_text(
+        HEAD
+        + 'waivers:\n  - {rule: wide, place: axle, reason: " ", who: a, date: "2026-03-01", until_stage: cycled}\n',
+        "x",
+    )
+    (problem,) = problems_in(document)
+    assert (problem.sentence, problem.line) == ("waivers[0].reason is blank; write something", 5)
