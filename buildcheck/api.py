@@ -15,6 +15,7 @@ from buildcheck.build.chassis import (
     Vehicle,
 )
 from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
+from buildcheck.build.field import field
 from buildcheck.build.linkage import (
     DragLink,
     Joint,
@@ -28,6 +29,7 @@ from buildcheck.build.linkage import (
     TieRod,
     Tube,
 )
+from buildcheck.build.part import Angle, Force, Length, Mass, Pressure, Temperature, Torque
 from buildcheck.build.records import Baseline, Measurement, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
@@ -55,7 +57,7 @@ from buildcheck.job.joints import JointOf, joints_of
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.named_quantity import Family, Quantity
-from buildcheck.job.shop import amount_in, shop_amount, shown_in, unowned_shop_keys
+from buildcheck.job.shop import amount_in, shop_amount, shop_part, shown_in, unowned_shop_keys
 from buildcheck.job.subjects import Pair
 from buildcheck.plugins.contributions import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
 from buildcheck.plugins.hooks import INTERFACE as _INTERFACE
@@ -64,6 +66,7 @@ from buildcheck.spec.guard import Unusable as _Unusable
 from buildcheck.spec.quantity import Dimension
 
 __all__ = [
+    "Angle",
     "Answer",
     "Area",
     "Attachment",
@@ -88,6 +91,7 @@ __all__ = [
     "Driveshaft",
     "Edit",
     "Family",
+    "Force",
     "Gap",
     "HeatSensitivePart",
     "HeldEnd",
@@ -98,11 +102,13 @@ __all__ = [
     "JointOf",
     "Kingpin",
     "LateralBar",
+    "Length",
     "LimitStrap",
     "Line",
     "Link",
     "LoadCase",
     "LoadCases",
+    "Mass",
     "Measurement",
     "Metal",
     "Mirror",
@@ -119,6 +125,7 @@ __all__ = [
     "PitmanArm",
     "Point",
     "PoseName",
+    "Pressure",
     "Quantity",
     "ReadAs",
     "Reading",
@@ -140,7 +147,9 @@ __all__ = [
     "Support",
     "SwapEnds",
     "SwapSides",
+    "Temperature",
     "TieRod",
+    "Torque",
     "Tube",
     "TurnSign",
     "Tyre",
@@ -160,6 +169,7 @@ __all__ = [
     "common_practice",
     "each",
     "falling",
+    "field",
     "from_memory",
     "hook",
     "inspect",
@@ -171,6 +181,7 @@ __all__ = [
     "rising",
     "rules_hook",
     "shop_amount",
+    "shop_part",
     "shown_in",
     "step_of",
     "strokes",

@@ -22,7 +22,7 @@ ILL_TYPED: tuple[Any, ...] = (
 
 def drawn(random: Random) -> dict[str, Any]:
     """A spec drawn from the schema alone: any of its keys, any values that it allows, and now and then others."""
-    spec: dict[str, Any] = _value(random, schema(), ill=random.choice((0.0, 0.0, 0.02)))
+    spec: dict[str, Any] = drawn_value(random, schema(), ill=random.choice((0.0, 0.0, 0.02)))
     return spec
 
 
@@ -44,11 +44,12 @@ def spoiled(random: Random, sound: dict[str, Any]) -> dict[str, Any]:
                 same_kind = [place for place, other in places if place and other is node]
                 holder[path[-1]] = copy.deepcopy(at(spec, random.choice(same_kind)))
             case _:
-                holder[path[-1]] = _value(random, node, ill=0.0)
+                holder[path[-1]] = drawn_value(random, node, ill=0.0)
     return spec
 
 
-def _value(random: Random, node: Any, ill: float) -> Any:
+def drawn_value(random: Random, node: Any, ill: float) -> Any:
+    """A value drawn from a piece of the schema; `ill` is the share of those that it does not allow."""
     node = resolved(node)
     if random.random() < ill:
         return random.choice(ILL_TYPED)
@@ -64,7 +65,7 @@ def _value(random: Random, node: Any, ill: float) -> Any:
             return _object(random, node, ill)
         case "array":
             count = random.randint(node.get("minItems", 0), min(node["maxItems"], 3))
-            return [_value(random, inner, ill) for inner in items_of(node, count)]
+            return [drawn_value(random, inner, ill) for inner in items_of(node, count)]
         case "boolean":
             return random.random() < 0.5
         case "integer":
@@ -86,10 +87,10 @@ def _object(random: Random, node: Any, ill: float) -> dict[str, Any]:
     ends = [key for key in properties if key in ("until_stage", "until_date")]
     if ends and random.random() >= ill:  # a waiver has one of them
         keys = [key for key in keys if key not in ends] + [random.choice(ends)]
-    held = {key: _value(random, properties[key], ill) for key in keys}
+    held = {key: drawn_value(random, properties[key], ill) for key in keys}
     if isinstance(node.get("additionalProperties"), dict):
         for name in random.sample(NAMES, random.randint(1, 3)):
-            held[name] = _value(random, node["additionalProperties"], ill)
+            held[name] = drawn_value(random, node["additionalProperties"], ill)
     for condition in node.get("allOf", ()):
         if random.random() >= ill and _holds(condition["if"], held):
             _satisfy(random, condition["then"], properties, held)
@@ -103,7 +104,7 @@ def _holds(condition: Any, held: dict[str, Any]) -> bool:
 def _satisfy(random: Random, then: Any, properties: Any, held: dict[str, Any]) -> None:
     """Add what one choice needs, and take away what it does not go with."""
     for key in then.get("required", ()):
-        held.setdefault(key, _value(random, properties[key], 0.0))
+        held.setdefault(key, drawn_value(random, properties[key], 0.0))
     for refused in then.get("allOf", ()):
         held.pop(refused["not"]["required"][0], None)
     for key, inner in then.get("properties", {}).items():

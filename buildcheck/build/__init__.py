@@ -4,8 +4,9 @@
 `Missing`, which names the place in the spec, so that nothing absent is ever mistaken for a number.
 """
 
-from buildcheck.build.build import INTENDED_USES, Build, BuildInformation, Stage, read_again, read_build
+from buildcheck.build.build import INTENDED_USES, Build, BuildInformation, read_again, read_build
 from buildcheck.build.part import Missing, Part, Point, Side, Sides, Vector
+from buildcheck.build.records import Stage
 
 __all__ = [
     "INTENDED_USES",

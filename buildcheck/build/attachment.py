@@ -1,5 +1,7 @@
 """How a bracket is held to its parent: bolts, welds, and both materials."""
 
+from buildcheck.build.bolts import Bolt
+from buildcheck.build.field import field
 from buildcheck.build.part import (
     Angle,
     Current,
@@ -8,69 +10,107 @@ from buildcheck.build.part import (
     MetalName,
     Part,
     Point,
-    Pressure,
     Speed,
     Temperature,
-    Torque,
     Voltage,
 )
 
 
-class Bolts(Part):
-    """The bolts of one bracket, all of one size."""
+class Bolts(Bolt):
+    """The bolts of a bracket, all of one size."""
 
-    size: str
-    grade: str
-    count: int
-    shear_planes: int
-    threads_in_shear_plane: bool
-    torque: Torque
-    thread_condition: str
-    preload: Force
-    locked_by: str
-    hole_diameter: Length
-    edge_distance: Length
-    proof_strength: Pressure
+    count: int = field("How many.", between=(1, 60), example=2)
+    shear_planes: int = field("Through how many faces the load shears each bolt.", between=(1, 4), example=2)
+    hole_diameter: Length = field("Diameter of the holes.", between=("3 mm", "60 mm"), example="21/32 in")
+    edge_distance: Length = field(
+        "From the hole's centre to the nearest edge.", between=("3 mm", "250 mm"), example="1 in"
+    )
 
 
 class Tacks(Part):
-    count: int
-    length: Length
+    """The tack welds that hold a bracket until final welding."""
+
+    count: int = field("How many.", between=(1, 100), example=4)
+    length: Length = field("Length of each.", between=("1 mm", "150 mm"), example="3/8 in")
 
 
 class Weld(Part):
-    """The weld of one bracket, with its procedure."""
+    """The weld of a bracket, and how it is to be made."""
 
-    kind: str
-    leg: Length
-    length: Length
-    process: str
-    filler: str
-    preheat: Temperature
-    interpass: Temperature
-    post_heat: Temperature
-    cooling: str
-    peened: bool
+    kind: str = field("Kind of weld.", one_of=("fillet", "groove", "plug"))
+    leg: Length = field("Leg of the fillet.", between=("1 mm", "40 mm"), example="1/4 in")
+    length: Length = field("Total length of weld.", between=("5 mm", "5 m"), example="9 in")
+    process: str = field(
+        "Welding process.",
+        one_of=("shielded-metal-arc", "gas-metal-arc", "flux-cored-arc", "gas-tungsten-arc", "oxy-fuel", "brazing"),
+        example="gas-metal-arc",
+    )
+    filler: str = field("Filler metal, by its standard classification (AWS or ISO).", example="ENiFe-CI")
+    preheat: Temperature = field(
+        "Temperature of the parts before the first bead.", between=("-40 degC", "800 degC"), example="500 degF"
+    )
+    interpass: Temperature = field(
+        "Highest temperature between beads.", between=("-40 degC", "900 degC"), example="600 degF"
+    )
+    post_heat: Temperature = field(
+        "Temperature held after the last bead.", between=("-40 degC", "1100 degC"), example="1100 degF"
+    )
+    cooling: str = field("How it cools.", one_of=("still-air", "slow", "furnace", "forced"), example="slow")
+    peened: bool = field("Whether each bead is peened while it is hot.")
     tacks: Tacks
-    current: Current
-    voltage: Voltage
-    travel_speed: Speed
+    current: Current = field("Welding current.", between=("5 A", "1000 A"), example="140 A")
+    voltage: Voltage = field("Arc voltage.", between=("5 V", "60 V"), example="19 V")
+    travel_speed: Speed = field("Travel speed.", between=("0.5 in/min", "200 in/min"), example="8 in/min")
 
 
 class Attachment(Part):
     """One bracket and what it is fixed to."""
 
-    holds: tuple[str, ...]
-    parent: str
-    parent_material: MetalName
-    parent_thickness: Length
-    bracket_material: MetalName
-    bracket_thickness: Length
-    point: Point
-    rotation: Angle
-    height: Length
-    braced: bool
-    method: str
-    design_load: Force
+    holds: tuple[str, ...] = field(
+        "Spec path of what it carries; a list where one bracket carries several parts.",
+        how_many=(1, 10),
+        or_one=True,
+        example="links.arm.right",
+    )
+    parent: str = field(
+        "What it is fixed to.",
+        one_of=("frame", "crossmember", "axle-tube", "centre-section", "axle-end", "knuckle"),
+        example="centre-section",
+    )
+    parent_material: MetalName = field(
+        "Material of what it is fixed to; where left out, that of the axle part or the frame named by `parent`."
+    )
+    parent_thickness: Length = field(
+        "Thickness of what it is fixed to.", between=("0.5 mm", "100 mm"), example="1/2 in"
+    )
+    bracket_material: MetalName = field("Material of the bracket.")
+    bracket_thickness: Length = field("Thickness of the bracket.", between=("0.5 mm", "60 mm"), example="1/4 in")
+    point: Point = field(
+        "Centre of its foot, the weld or bolt pattern that fixes it. With it the moment on the foot is known exactly.",
+        example=(0, -12, 20),
+    )
+    rotation: Angle = field(
+        "How far it is turned about the lateral axis from its drawing, nose down positive.",
+        between=("-90 deg", "90 deg"),
+        example="0 deg",
+    )
+    height: Length = field(
+        "From what it is fixed to, to the centre of the joint that it holds, or to the middle of them where it "
+        "holds several. It gives the most that the moment on the foot can be; with `point` it is not needed.",
+        between=("0 mm", "800 mm"),
+        example="5 in",
+    )
+    braced: bool = field(
+        "Whether it is braced sideways (along y), against the frame or the axle beyond its own foot. The brace "
+        "takes the moment of the sideways part of the net force on the bracket. The fore-and-aft and the upright "
+        "part of that force keep their lever, and the couple of two joints that pull against each other remains."
+    )
+    method: str = field("How it is fixed.", one_of=("welded", "bolted", "bolted-and-welded"))
+    design_load: Force = field(
+        "Largest load it has to carry. Where it is larger than the net force of a load case it replaces that "
+        "force, in the same direction.",
+        between=("0 N", "1000 kN"),
+        example="9000 lbf",
+    )
     bolts: Bolts
     weld: Weld

@@ -1,80 +1,105 @@
 """The whole build, and reading it from the data of a valid spec."""
 
 from collections.abc import Collection, Mapping
-from enum import StrEnum
 from types import MappingProxyType
 from typing import Any
 
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Axle, LoadCases, Travel, Vehicle
 from buildcheck.build.driveline import BrakeLine, Driveshaft
+from buildcheck.build.field import field
 from buildcheck.build.linkage import LateralBar, Link, Steering
 from buildcheck.build.part import Missing, Part, Point, Side, Sides, Unit, Vector
-from buildcheck.build.records import PackedPart, Records, Support, Waiver
+from buildcheck.build.records import PackedPart, Records, Stage, Support, Waiver
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.spec.additions import NOTHING_ADDED, Additions
 from buildcheck.spec.place import split
 from buildcheck.spec.quantity import System
-
-
-class Stage(StrEnum):
-    """How far the job is, in the order of the job."""
-
-    PROPOSAL = "proposal"
-    TEARDOWN = "teardown"
-    TACKED = "tacked"
-    CYCLED = "cycled"
-    FINAL_WELD = "final-weld"
-
-    @property
-    def number(self) -> int:
-        """Its place in the order of the job, from 0."""
-        return list(Stage).index(self)
-
 
 INTENDED_USES = ("street", "street-and-trail", "trail", "desert", "work")
 """The intended uses that a spec may state."""
 
 
 class BuildInformation(Part):
-    name: str
-    shop: str
-    stage: Stage
-    intended_use: str
-    revision: str
-    date: str
-    notes: str
+    """The job."""
+
+    name: str = field("Name of the build.", for_people=True, example="Tamarack")
+    shop: str = field("Who builds it.", for_people=True, example="a shop of your own")
+    stage: Stage = field("How far the job is.")
+    intended_use: str = field(
+        "What the vehicle is for.",
+        one_of=INTENDED_USES,
+        example="street-and-trail",
+    )
+    revision: str = field("Revision of this spec.", for_people=True, example="A")
+    date: str = field("Date of this revision.", form="date", for_people=True)
+    notes: str = field("Anything else.", longest=2000, for_people=True, example="Old leaf packs kept.")
 
 
 class Build(Part):
-    """One axle of one vehicle, with all that the spec says of it.
+    """One axle of one vehicle that goes from leaf springs to links: its geometry, springs, stops, brackets, welds
+    and records. A spec may be partial; what is absent is reported as not checked.
 
     `additions` are the names that plugins add, as it was read with them; they are no field of the spec.
     """
 
     additions = NOTHING_ADDED  # without an annotation, which would make it a field of the spec
 
-    format: int
-    units: System
+    format: int = field("Version of this format.", one_of=(1,), needed=True)
+    units: System = field(
+        "What a bare number means: `inch-pound` is in, lb, lbf, lb/in, psi, lb-ft, degF; `metric` is mm, kg, N, "
+        "N/mm, MPa, N·m, degC. Angles are in degrees in both.",
+        needed=True,
+    )
     build: BuildInformation
     vehicle: Vehicle
     axle: Axle
-    links: dict[str, Sides[Link]]
+    links: dict[str, Sides[Link]] = field(
+        "Control links, by name: the two arms of a radius-arm layout are one entry with two sides."
+    )
     lateral_bar: LateralBar
     steering: Steering
-    coilovers: dict[str, Sides[Coilover]]
-    limit_straps: dict[str, Sides[LimitStrap]]
-    bump_stops: dict[str, Sides[BumpStop]]
+    coilovers: dict[str, Sides[Coilover]] = field(
+        "Coilovers, and dampers without a spring, by name; a pair is one entry with two sides."
+    )
+    limit_straps: dict[str, Sides[LimitStrap]] = field(
+        "Limit straps, by name; a pair is one entry with two sides, a single one at the middle is `centre`."
+    )
+    bump_stops: dict[str, Sides[BumpStop]] = field(
+        "Bump stops, by name; a second pair that works after the first is an entry of its own."
+    )
     driveshaft: Driveshaft
-    brake_lines: dict[str, Sides[BrakeLine]]
-    attachments: dict[str, Sides[Attachment]]
+    brake_lines: dict[str, Sides[BrakeLine]] = field(
+        "The flexible lines to this axle, by name: brake lines, and whatever else must not run out of length, "
+        "such as the wire of a wheel-speed sensor."
+    )
+    attachments: dict[str, Sides[Attachment]] = field("Every bracket and how it is fixed, by name.")
     travel: Travel
     load_cases: LoadCases
     records: Records
-    parts: dict[str, PackedPart]
+    parts: dict[str, PackedPart] = field("The packing list against what arrived, by name.")
     support: Support
-    waivers: tuple[Waiver, ...]
-    shop: Any
+    waivers: tuple[Waiver, ...] = field(
+        "Accepted deviations: a reading of this rule at this place, or below it, counts as waived. It stays in "
+        "the record.",
+        how_many=(0, 100),
+        example=(
+            {
+                "rule": "link-flatness",
+                "place": "links.arm.left.frame",
+                "reason": "clears the crossmember",
+                "who": "shop foreman",
+                "date": "2026-03-14",
+                "until_stage": "cycled",
+            },
+        ),
+    )
+    shop: Any = field(
+        "A shop's own fields, each under the key of the plugin that owns and checks them. What no plugin in use "
+        "owns is told as not checked.",
+        as_written="group",
+        example={"bay": 3},
+    )
 
     def value(self, path: str) -> Any:
         """The value at a spec path, for the left side where it is written once under `both`.

@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from typing import Any
 
+from buildcheck.build.bolts import Bolt
+from buildcheck.build.field import field
 from buildcheck.build.part import (
     Angle,
     Force,
@@ -14,82 +16,131 @@ from buildcheck.build.part import (
     Sides,
     Stiffness,
     TapedLength,
-    Torque,
     TorsionalStiffness,
     Vector,
 )
 
 
 class Tube(Part):
-    """A round tube."""
+    """A round tube or bar."""
 
-    outside_diameter: Length
-    wall: Length
+    outside_diameter: Length = field("Outside diameter.", between=("8 mm", "200 mm"), example="2 in")
+    wall: Length = field(
+        "Wall thickness; half the diameter for solid bar.", between=("0.5 mm", "100 mm"), example="1/4 in"
+    )
     material: MetalName
-    grade: str
-    yield_strength: Pressure
+    grade: str = field(
+        "Grade or specification, as on the mill certificate.", for_people=True, example="1020 drawn over mandrel"
+    )
+    yield_strength: Pressure = field(
+        "Yield strength, from the mill certificate.", between=("50 MPa", "2000 MPa"), example="60 ksi"
+    )
 
 
 class Section(Part):
     """What a link is made of where that is no round tube."""
 
-    shape: str
-    height: Length
-    width: Length
-    wall: Length
+    shape: str = field(
+        "`rectangular-tube`, `boxed-plate` (plates welded to a box), `plate` (solid, `wall` left out), or `forged`.",
+        one_of=("rectangular-tube", "boxed-plate", "plate", "forged"),
+        example="boxed-plate",
+    )
+    height: Length = field("Outside height, in the side view.", between=("8 mm", "300 mm"), example="3 in")
+    width: Length = field("Outside width, seen from above.", between=("8 mm", "300 mm"), example="2 in")
+    wall: Length = field("Wall thickness.", between=("0.5 mm", "150 mm"), example="3/16 in")
     material: MetalName
-    grade: str
-    yield_strength: Pressure
+    grade: str = field(
+        "Grade or specification, as on the mill certificate.", for_people=True, example="1020 drawn over mandrel"
+    )
+    yield_strength: Pressure = field(
+        "Yield strength, from the mill certificate.", between=("50 MPa", "2000 MPa"), example="60 ksi"
+    )
 
 
-class JointBolt(Part):
+class JointBolt(Bolt):
     """The bolt through a joint."""
 
-    size: str
-    grade: str
-    shear_planes: int
-    threads_in_shear_plane: bool
-    torque: Torque
-    thread_condition: str
-    preload: Force
-    locked_by: str
-    proof_strength: Pressure
+    shear_planes: int = field(
+        "1 where the bolt hangs from one ear (single shear), 2 where the joint sits between two (double shear).",
+        between=(1, 2),
+        example=2,
+    )
 
 
 class Joint(Part):
     """A joint at one end of a link or bar."""
 
-    kind: str
-    radial_stiffness: Stiffness
-    torsional_stiffness: TorsionalStiffness
-    misalignment: Angle
-    load_rating: Force
-    thread: str
-    axis: Vector
+    kind: str = field(
+        "What kind of joint it is.",
+        plugins_add="joint_kinds",
+        one_of=("rod-end", "spherical", "polyurethane", "rubber", "clevis"),
+    )
+    radial_stiffness: Stiffness = field(
+        "How stiff it is along the link. Matters where the links hold the axle more than once over; where left "
+        "out, a value for its kind is assumed and reported.",
+        between=("50 N/mm", "2000000 N/mm"),
+        example="110000 lb/in",
+    )
+    torsional_stiffness: TorsionalStiffness = field(
+        "How stiff it is against being turned, taken as the same whichever way it turns. Counts at the joints of "
+        "radius arms, where the links hold the axle more than once over; where left out, the joint turns freely.",
+        between=("0 N·m/deg", "5000 N·m/deg"),
+        example="10 lb-ft/deg",
+    )
+    misalignment: Angle = field(
+        "How far it can tilt to each side before it binds, as its maker rates it.",
+        between=("0 deg", "60 deg"),
+        example="16 deg",
+    )
+    load_rating: Force = field("Its static radial load rating.", between=("1 kN", "1000 kN"), example="28000 lbf")
+    thread: str = field("Its shank thread.", example="7/8-14")
+    axis: Vector = field("Direction of the bolt through it.", example=(0, 1, 0))
     bolt: JointBolt
 
 
 class TwoJoints(Part):
+    """The joints at the two ends."""
+
     GROUPS = True
 
-    frame: Joint
-    axle: Joint
+    frame: Joint = field("At the frame end.")
+    axle: Joint = field("At the axle end.")
 
 
 class LinkJoints(TwoJoints):
-    axle_upper: Joint
-    axle_lower: Joint
+    """The joints of a link: `frame` and `axle`, or for a radius arm `frame`, `axle_upper` and `axle_lower`."""
+
+    axle: Joint = field("At the axle end of a two-point link.", only_for="two-point")
+    axle_upper: Joint = field("At the upper axle end of a radius arm.", only_for="radius-arm")
+    axle_lower: Joint = field("At the lower axle end of a radius arm.", only_for="radius-arm")
 
 
 class Link(Part):
     """A control link: `two-point`, or a `radius-arm` that holds the axle at two joints."""
 
-    kind: str
-    frame: Point
-    axle: Point
-    axle_upper: Point
-    axle_lower: Point
-    length: TapedLength
+    VARIES_BY = "kind"
+
+    kind: str = field(
+        "`two-point` holds the axle at one joint; `radius-arm` is rigid, and holds it at two.",
+        one_of=("two-point", "radius-arm"),
+        needed=True,
+    )
+    frame: Point = field("Centre of the joint at the frame.", example=(-34, 17.5, 20.5))
+    axle: Point = field(
+        "Centre of the joint at the axle, for a two-point link.", only_for="two-point", example=(2, 18, 18)
+    )
+    axle_upper: Point = field(
+        "Centre of the upper joint at the axle, for a radius arm.", only_for="radius-arm", example=(0.5, 18, 21)
+    )
+    axle_lower: Point = field(
+        "Centre of the lower joint at the axle, for a radius arm.", only_for="radius-arm", example=(0, 18, 13.5)
+    )
+    length: TapedLength = field(
+        "Length it is made to, joint centre to joint centre; for a radius arm from the frame joint to the middle "
+        "of its axle joints. Where left out, its points say it.",
+        between=("100 mm", "2.5 m"),
+        example="36 1/4 in",
+    )
     tube: Tube
     section: Section
     joints: LinkJoints
@@ -111,9 +162,13 @@ class Link(Part):
 class LateralBar(Part):
     """The bar that holds the axle sideways."""
 
-    frame: Point
-    axle: Point
-    length: TapedLength
+    frame: Point = field("Centre of the joint at the frame.", example=(5, 17, 21))
+    axle: Point = field("Centre of the joint at the axle.", example=(5, -16, 20))
+    length: TapedLength = field(
+        "Length it is made to, joint centre to joint centre; where left out, its points say it.",
+        between=("200 mm", "2 m"),
+        example="33 in",
+    )
     tube: Tube
     joints: TwoJoints
 
@@ -125,41 +180,57 @@ class LateralBar(Part):
 class PitmanArm(Part):
     """The arm on the shaft of the steering box."""
 
-    pivot: Point
-    axis: Vector
+    pivot: Point = field("Centre of the sector shaft at the arm.", example=(10, 15, 24))
+    axis: Vector = field("Direction of the sector shaft.", example=(0, 0, 1))
 
 
 class DragLinkJoints(Part):
+    """The joints of the drag link."""
+
     GROUPS = True
 
-    pitman: Joint
-    arm: Joint
+    pitman: Joint = field("At the pitman arm.")
+    arm: Joint = field("At the steering arm.")
 
 
 class DragLink(Part):
     """The link from the pitman arm to a knuckle, or to the tie rod."""
 
-    pitman: Point
-    arm: Point
-    knuckle: str
-    ends_on: str
+    pitman: Point = field("Centre of its joint at the pitman arm, wheels straight ahead.", example=(6, 15, 22))
+    arm: Point = field("Centre of its joint at the steering arm, wheels straight ahead.", example=(6, -21, 20))
+    knuckle: str = field(
+        "The knuckle that it moves; of one that ends on the tie rod, the one whose steer is told first.",
+        one_of=("left", "right"),
+        example="right",
+    )
+    ends_on: str = field(
+        "What its axle end is fixed to: the steering arm of the `knuckle`, or the `tie-rod`, at the nearest point "
+        "on the line between that one's joints. Where left out, the knuckle.",
+        one_of=("knuckle", "tie-rod"),
+    )
     tube: Tube
     joints: DragLinkJoints
 
 
 class TieRodJoints(Part):
+    """The joints of the tie rod."""
+
     GROUPS = True
 
-    left: Joint
-    right: Joint
+    left: Joint = field("The left one.")
+    right: Joint = field("The right one.")
 
 
 class TieRod(Part):
     """The rod between the two knuckles."""
 
-    left: Point
-    right: Point
-    joined_to: str
+    left: Point = field("Centre of its left joint, wheels straight ahead.", example=(-6, 25, 16))
+    right: Point = field("Centre of its right joint, wheels straight ahead.", example=(-6, -25, 16))
+    joined_to: str = field(
+        "What its end on the side of the drag link's `knuckle` is fixed to: that knuckle, or the `drag-link`, at "
+        "the nearest point on the line between that one's joints. Where left out, the knuckle.",
+        one_of=("knuckle", "drag-link"),
+    )
     tube: Tube
     joints: TieRodJoints
 
@@ -167,30 +238,40 @@ class TieRod(Part):
 class Stabiliser(Part):
     """The damper of the steering: `fixed` to the axle or the frame, `moving` with what it steadies."""
 
-    fixed: Point
-    fixed_to: str
-    moving: Point
-    steadies: str
-    extended_length: TapedLength
-    compressed_length: TapedLength
+    fixed: Point = field("Centre of its end at the axle or the frame.", example=(5, 0, 15))
+    fixed_to: str = field("What that end is fixed to.", one_of=("axle", "frame"))
+    moving: Point = field("Centre of its end at what it steadies, wheels straight ahead.", example=(6, -16, 15))
+    steadies: str = field("What it steadies.", one_of=("tie-rod", "drag-link", "steering-arm"))
+    extended_length: TapedLength = field("Length fully extended.", between=("100 mm", "1.5 m"), example="24 in")
+    compressed_length: TapedLength = field("Length fully compressed.", between=("50 mm", "1.2 m"), example="15 in")
 
 
 class Kingpin(Part):
     """A point on the steering axis of one knuckle."""
 
-    centre: Point
+    centre: Point = field("A point on the steering axis, best midway between its joints.", example=(0, 28, 17))
 
 
 class Steering(Part):
     """Everything from the steering box to the knuckles."""
 
     GROUPS = True
+    # Each would be fixed to the other, and nothing would steer.
+    NEVER_TOGETHER = {"tie_rod.joined_to": "drag-link", "drag_link.ends_on": "tie-rod"}  # noqa: RUF012
 
-    layout: str
-    box_side: str
+    layout: str = field(
+        "`crossover`: the drag link runs across the vehicle; `push-pull`: it runs fore and aft.",
+        one_of=("crossover", "push-pull"),
+    )
+    box_side: str = field("Side of the frame that the steering box is on.", one_of=("left", "right"))
     pitman_arm: PitmanArm
     drag_link: DragLink
     tie_rod: TieRod
-    kingpins: Sides[Kingpin]
+    kingpins: Sides[Kingpin] = field("The steering axes of the knuckles.")
     stabiliser: Stabiliser
-    lock_angle: Angle
+    lock_angle: Angle = field(
+        "Angle of the inner wheel at full lock, as seen from above, from straight ahead on the axle as drawn; to "
+        "either side alike. The outer wheel follows by the tie rod.",
+        between=("5 deg", "60 deg"),
+        example="32 deg",
+    )

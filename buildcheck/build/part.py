@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from enum import StrEnum
 from functools import cache
+from inspect import get_annotations
 from types import MappingProxyType
 from typing import (
     Annotated,
@@ -22,6 +23,7 @@ from typing import (
     get_origin,
 )
 
+from buildcheck.build.field import Field
 from buildcheck.build.reads import NOTES
 from buildcheck.spec.place import with_side
 from buildcheck.spec.quantity import Dimension, System, parse
@@ -131,14 +133,25 @@ class Part:
     label: str
     side: Side
 
+    # What the class says of each field that it declares.
+    SAID: ClassVar[Mapping[str, Field]] = MappingProxyType({})
     # Whether it only groups other parts, which then belong to the part above it.
     GROUPS: ClassVar[bool] = False
+    # The field whose choice decides which other fields a part has, with those of the groups in it.
+    VARIES_BY: ClassVar[str] = ""
+    # Two fields of which it has one and not the other.
+    EXACTLY_ONE: ClassVar[tuple[str, ...]] = ()
+    # Two values, by the paths at which they are, that do not go together.
+    NEVER_TOGETHER: ClassVar[Mapping[str, str]] = MappingProxyType({})
     NOT_IN_THE_SPEC: ClassVar[frozenset[str]] = frozenset({"path", "label", "side"})
 
     def __init_subclass__(cls) -> None:
-        for name, hint in vars(cls).get("__annotations__", {}).items():
-            if not isinstance(hint, str):  # those in text are this module's own, and no fields
-                setattr(cls, name, _reader(name))
+        if cls.__module__ == __name__:
+            return  # what this module annotates is no field of a spec
+        said = {name: vars(cls).get(name, Field()) for name in get_annotations(cls)}
+        cls.SAID = MappingProxyType({**cls.SAID, **said})
+        for name in said:
+            setattr(cls, name, _reader(name))
 
     def __init__(self, path: str, label: str, side: Side, values: Mapping[str, Any]) -> None:
         self.__dict__.update(values, path=path, label=label, side=side)
@@ -359,9 +372,8 @@ def fields(kind: Any) -> dict[str, Any]:
 
 @cache
 def _fields(kind: Any) -> dict[str, Any]:
-    # The classes of parts stand in files without postponed annotations, so that theirs are types and not text.
     declared = [
-        vars(each).get("__annotations__", {}) for each in reversed(kind.__mro__) if each not in (Part, NamedPart)
+        get_annotations(each, eval_str=True) for each in reversed(kind.__mro__) if each not in (object, Part, NamedPart)
     ]
     return {name: hint for annotations in declared for name, hint in annotations.items()}
 

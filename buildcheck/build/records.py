@@ -1,94 +1,183 @@
 """What is written down: the baseline, measurements, the packing list, the stands, and accepted deviations."""
 
+from enum import StrEnum
 from typing import Any
 
+from buildcheck.build.field import field
 from buildcheck.build.part import Angle, Length, Mass, Part, Sides
+
+
+class Stage(StrEnum):
+    """How far the job is, in the order of the job."""
+
+    PROPOSAL = "proposal"
+    TEARDOWN = "teardown"
+    TACKED = "tacked"
+    CYCLED = "cycled"
+    FINAL_WELD = "final-weld"
+
+    @property
+    def number(self) -> int:
+        """Its place in the order of the job, from 0."""
+        return list(Stage).index(self)
 
 
 class BaselineSide(Part):
     """One side of the vehicle before anything is taken apart."""
 
-    wheelbase: Length
-    ride_height: Length
-    fender_height: Length
-    tyre_to_frame: Length
-    caster: Angle
-    camber: Angle
+    wheelbase: Length = field("Front to rear wheel centre.", between=("1.5 m", "8 m"), example="108 in")
+    ride_height: Length = field("Axle tube to frame.", between=("0 mm", "1.2 m"), example="8 in")
+    fender_height: Length = field("Wheel centre to fender lip.", between=("0 mm", "1.5 m"), example="19 in")
+    tyre_to_frame: Length = field("Inside of the tyre to the frame.", between=("0 mm", "1 m"), example="9 in")
+    caster: Angle = field("Caster.", between=("-20 deg", "30 deg"), example="6 deg")
+    camber: Angle = field("Camber.", between=("-15 deg", "15 deg"), example="0.25 deg")
 
 
 class Baseline(Part):
-    """Where everything was, before teardown."""
+    """Where everything was, before anything is taken apart."""
 
-    taken_on: str
-    taken_by: str
-    photographs: bool
-    steering_centred: bool
-    sides: Sides[BaselineSide]
-    diagonal_left: Length
-    diagonal_right: Length
-    axle_offset: Length
-    toe_in: Angle
-    toe_in_by_tape: Length
-    pinion_up: Angle
-    output_up: Angle
-    driveshaft_length: Length
-    bumper_height: Length
-    tape_tolerance: Length
-    gauge_tolerance: Angle
+    taken_on: str = field("Day it was taken.", form="date", for_people=True)
+    taken_by: str = field("Who took it.", for_people=True, example="shop foreman")
+    photographs: bool = field("Whether photographs were taken.")
+    steering_centred: bool = field("Whether the steering was centred.")
+    sides: Sides[BaselineSide] = field("What was measured on each side.")
+    diagonal_left: Length = field(
+        "From a mark on the left of the frame to the right wheel centre.", between=("300 mm", "10 m"), example="60 in"
+    )
+    diagonal_right: Length = field(
+        "From a mark on the right of the frame to the left wheel centre.", between=("300 mm", "10 m"), example="60 in"
+    )
+    axle_offset: Length = field(
+        "How far the axle's middle stands to the left of the frame's.", between=("-300 mm", "300 mm"), example="1/8 in"
+    )
+    toe_in: Angle = field("Total toe-in.", between=("-5 deg", "5 deg"), example="0.1 deg")
+    toe_in_by_tape: Length = field(
+        "Total toe-in as a tape reads it: between the tyres behind the axle less in front of it.",
+        between=("-75 mm", "75 mm"),
+        example="1/8 in",
+    )
+    pinion_up: Angle = field("How far the pinion points up.", between=("-45 deg", "45 deg"), example="6 deg")
+    output_up: Angle = field(
+        "How far the output points up; negative for down.", between=("-45 deg", "45 deg"), example="-3 deg"
+    )
+    driveshaft_length: Length = field("Joint centre to joint centre.", between=("150 mm", "3 m"), example="36 in")
+    bumper_height: Length = field("Floor to bumper.", between=("100 mm", "2.5 m"), example="28 in")
+    tape_tolerance: Length = field("Plus or minus of the tape as used.", between=("0 mm", "50 mm"), example="1/16 in")
+    gauge_tolerance: Angle = field(
+        "Plus or minus of the angle gauge as used.", between=("0 deg", "5 deg"), example="0.2 deg"
+    )
 
 
 class Measurement(Part):
-    """A value measured on the vehicle; `of` is the spec path that it belongs to, `value` stays as written."""
+    """A value measured on the vehicle."""
 
-    stage: str
-    of: str
-    value: Any
-    tolerance: Any
-    tool: str
-    measured_on: str
-    measured_by: str
+    stage: str = field(
+        "Stage at which it was measured.",
+        one_of=tuple(Stage),
+        example="tacked",
+    )
+    of: str = field("Spec path of what was measured.", needed=True, example="links.arm.left.frame")
+    value: Any = field(
+        "What was measured: an amount as for the field it belongs to, or a point.",
+        as_written="amount or point",
+        needed=True,
+        example="36 3/16 in",
+    )
+    tolerance: Any = field(
+        "Plus or minus of the tape or gauge as used.",
+        as_written="amount",
+        example="1/16 in",
+    )
+    tool: str = field(
+        "What it was measured with.",
+        one_of=("tape", "rule", "plumb-bob", "angle-gauge", "calipers", "square", "scales"),
+    )
+    measured_on: str = field("Day it was measured.", form="date", for_people=True)
+    measured_by: str = field("Who measured it.", for_people=True, example="shop foreman")
 
 
 class Records(Part):
-    """What is known of the vehicle itself. The tolerances say, plus or minus, how well the spec's own numbers are known
-    or can be kept, where no measurement says it of one of them."""
+    """What is written down of the vehicle itself. The tolerances say, plus or minus, how well the spec's own numbers
+    are known or can be kept, where no measurement says it of one of them."""
 
-    tape_tolerance: Length
-    gauge_tolerance: Angle
-    scale_tolerance: Mass
+    tape_tolerance: Length = field(
+        "How well the points and lengths of this spec can be measured or kept on the vehicle, plus or minus. From "
+        "it `inspect --how-sure` and the report say how sure each reading is.",
+        between=("0 mm", "50 mm"),
+        example="1/16 in",
+    )
+    gauge_tolerance: Angle = field(
+        "The same of its caster, kingpin inclination, toe, and the angles of pinion and output.",
+        between=("0 deg", "5 deg"),
+        example="0.2 deg",
+    )
+    scale_tolerance: Mass = field("The same of its weights.", between=("0 kg", "500 kg"), example="10 lb")
     baseline: Baseline
-    measured: tuple[Measurement, ...]
+    measured: tuple[Measurement, ...] = field(
+        "Values measured on the vehicle, at whatever stage.",
+        how_many=(0, 500),
+        example=(
+            {
+                "stage": "tacked",
+                "of": "links.arm.left.frame",
+                "value": (-34, 17.5, 20.5),
+                "tolerance": "1/16 in",
+                "tool": "tape",
+            },
+        ),
+    )
 
 
 class PackedPart(Part):
-    ordered: int
-    arrived: int
-    inspected: bool
-    note: str
+    """One kind of part."""
+
+    ordered: int = field("How many were ordered.", between=(0, 1000), example=2)
+    arrived: int = field("How many arrived.", between=(0, 1000), example=2)
+    inspected: bool = field("Whether they were looked over.")
+    note: str = field("Anything else.", for_people=True, example="left-hand thread")
 
 
 class Stand(Part):
-    """The stands at one place under the truck."""
+    """Stands of one kind in one place."""
 
-    where: str
-    count: int
-    rating: Mass
+    where: str = field("What they stand under.", for_people=True, example="frame rails behind the cab")
+    count: int = field("How many.", between=(1, 20), example=2)
+    rating: Mass = field("Rated capacity of each.", between=("200 kg", "20000 kg"), example="12000 lb")
 
 
 class Support(Part):
-    """How the truck is held up while somebody works under it."""
+    """How the vehicle is held up while people work on it."""
 
-    stands: tuple[Stand, ...]
-    wheels_chocked: bool
-    level_floor: bool
+    stands: tuple[Stand, ...] = field(
+        "The stands.", how_many=(0, 20), example=({"where": "frame rails", "count": 4, "rating": "12000 lb"},)
+    )
+    wheels_chocked: bool = field("Whether the wheels on the floor are chocked.")
+    level_floor: bool = field("Whether the floor is level and hard.")
 
 
 class Waiver(Part):
-    rule: str
-    place: str
-    reason: str
-    who: str
-    date: str
-    covers: str
-    until_stage: str
-    until_date: str
+    """One accepted deviation."""
+
+    EXACTLY_ONE = ("until_stage", "until_date")
+
+    rule: str = field("Name of the rule whose readings are waived.", needed=True, example="link-flatness")
+    place: str = field(
+        "Spec path of the readings that are waived, or of what they stand in.",
+        needed=True,
+        example="links.arm.left.frame",
+    )
+    reason: str = field("Why it is accepted.", needed=True, for_people=True, example="clears the crossmember")
+    who: str = field("Who accepted it.", needed=True, for_people=True, example="shop foreman")
+    date: str = field("When it was accepted.", form="date", needed=True, for_people=True)
+    covers: str = field(
+        "The worst that it was agreed for. A waiver covers an error only where this says `error`; without it, it "
+        "covers warnings only.",
+        one_of=("warning", "error"),
+        example="error",
+    )
+    until_stage: str = field(
+        "Last stage at which it holds; a waiver has this or until_date.",
+        one_of=tuple(Stage),
+        example="cycled",
+    )
+    until_date: str = field("Last day on which it holds; a waiver has this or until_stage.", form="date")

@@ -26,7 +26,6 @@ from buildcheck.spec.document import Document
 from buildcheck.spec.names import no_such
 from buildcheck.spec.place import Problem, join, visible
 from buildcheck.spec.quantity import Dimension, QuantityError, System, default_unit, parse
-from buildcheck.spec.schema import STANDARD_SCHEMA, problems_in
 
 NO_BOUND = "none"
 """What stands in place of an amount where a bound is taken away."""
@@ -65,6 +64,9 @@ def read_standard(
 
 
 def _valid(document: Document) -> Mapping[str, Any]:
+    # With a library that is loaded for those who have a standard.
+    from buildcheck.spec.schema import STANDARD_SCHEMA, problems_in
+
     problems = problems_in(document, STANDARD_SCHEMA)
     if problems:
         raise NotUsable(problems)

@@ -2,9 +2,22 @@
 
 from __future__ import annotations
 
-from buildcheck.build import Build, Missing
+from typing import TypeVar
+
+from buildcheck.build import Build, Missing, Part, Side
+from buildcheck.build.part import Unit, words
 from buildcheck.spec.names import nearest
 from buildcheck.spec.quantity import Dimension, parse, show
+
+PartType = TypeVar("PartType", bound=Part)
+
+
+def shop_part(build: Build, key: str, kind: type[PartType]) -> PartType:
+    """What a spec has under a key of `shop`, as the class of the plugin's `ShopFields` declares it: amounts in SI, and
+    Missing, with its path, for a field that is read and is not there."""
+    written = build.shop.get(key, {}) if build.has("shop") else {}
+    unit = Unit(build.units, added_metals=build.additions.metals)
+    return kind.read(written, f"shop.{key}", words(key), Side.CENTRE, unit)
 
 
 def shop_amount(build: Build, path: str, dimension: Dimension) -> float:

@@ -9,6 +9,7 @@ from functools import partial
 from typing import Any
 
 from buildcheck.build import Build, read_again, read_build
+from buildcheck.build.fits import fits
 from buildcheck.output import outcome
 from buildcheck.output.sheet import place
 from buildcheck.plugins.loading import Collected, usual
@@ -16,7 +17,6 @@ from buildcheck.plugins.standard_output import prints_to_standard_error
 from buildcheck.spec.arguments import FILE, NONE, TRUE_OR_FALSE, Kind, instance, refuse_any
 from buildcheck.spec.document import Document, Unreadable, read_file
 from buildcheck.spec.place import Problem, split
-from buildcheck.spec.schema import problems_in
 from buildcheck.spec.written import plain, with_written
 
 PLUGINS = instance("what buildcheck.load_plugins returned", Collected)
@@ -65,6 +65,8 @@ class Spec(outcome.Spec):
         Raises SpecProblems for a path that is not in the spec and for a value that its field does not allow; the line
         and column are those of the nearest key in the file.
         """
+        from buildcheck.spec.schema import problems_in
+
         refuse_any((("changes=", changes, _CHANGES), ("checked=", checked, TRUE_OR_FALSE)))
         document, sections = self.document, set()
         problems: list[Problem] = []
@@ -147,7 +149,11 @@ def spec_from(text: Callable[[], Document], plugins: Collected, file: str = "sta
         document = text()
     except Unreadable as unreadable:
         raise SpecProblems(file, unreadable.problems, readable=False) from None
-    problems = problems_in(document, additions=plugins.additions)
-    if problems:
-        raise SpecProblems(file, problems)
+    if document.problems or not fits(document.legible, plugins.additions):
+        # Whatever can say what is wrong is only loaded where something is.
+        from buildcheck.spec.schema import problems_in
+
+        problems = problems_in(document, additions=plugins.additions)
+        if problems:
+            raise SpecProblems(file, problems)
     return Spec(file, document, _build(document, plugins), plugins)

@@ -11,7 +11,7 @@ from datetime import date, datetime
 from numbers import Integral, Real
 from typing import Any, NamedTuple
 
-from buildcheck.build.part import METALS
+from buildcheck.build.part import METALS, Part
 from buildcheck.checks.check import Check
 from buildcheck.checks.limit import Basis, Limit, Range, Requirement, Verdict
 from buildcheck.checks.rule import Rule, Sample
@@ -25,7 +25,6 @@ from buildcheck.spec.additions import NOTHING_ADDED
 from buildcheck.spec.guard import Unusable, plain_text
 from buildcheck.spec.place import blank
 from buildcheck.spec.quantity import Dimension, System, parse
-from buildcheck.spec.shop_schema import fault_in
 from buildcheck.strength.bolts import PROOF_STRENGTH
 
 NAME = re.compile("[a-z][a-z0-9]*(-[a-z0-9]+)*")
@@ -33,21 +32,34 @@ BUILT_IN_OUTPUTS = ("text", "json")
 
 
 class ShopFields(NamedTuple):
-    """One key under `shop:` in a spec that the plugin owns, and the JSON Schema (2020-12) that it is held to.
+    """One key under `shop:` in a spec that the plugin owns, and what may stand there: a class, or a JSON Schema.
 
-    A mistake below the key is told with its line and column, as any mistake in a spec is. The schema may use
+    The class is a `Part` that declares its fields with `field`, as those of buildcheck do; `shop_part` reads it. A
+    mistake below the key is told with its line and column, as any mistake in a spec is. A schema (2020-12) may use
     `quantity` beside the type `["number", "string"]`, as in `{"dimension": "length", "from": "0 in", "to": "4 in"}`,
     for a number in the units of the spec or text with a unit; `shop_amount` reads it. It refers to nothing outside of
     itself. Keys under `shop` that no plugin owns are accepted as they are.
     """
 
     key: str
-    schema: Mapping[str, Any]
+    schema: Mapping[str, Any] | type[Part]
 
     @property
     def name(self) -> str:
         """What no other plugin's fields may be called: the key."""
         return self.key
+
+    @property
+    def json_schema(self) -> Mapping[str, Any]:
+        """What may stand under the key. Raises Unusable for a class that does not say what it must of its fields."""
+        if not isinstance(self.schema, type):
+            return self.schema
+        from buildcheck.build.json_schema import schema_of
+
+        try:
+            return schema_of(self.schema)
+        except (ValueError, TypeError, NameError) as error:
+            raise Unusable(f"the class of its shop.{self.key}: {error}") from None
 
 
 class OutputFormat(NamedTuple):
@@ -272,10 +284,12 @@ def _whole_quantity(quantity: Quantity | Family) -> Quantity | Family:
 
 
 def _whole_fields(fields: ShopFields) -> ShopFields:
+    from buildcheck.spec.shop_schema import fault_in  # with a library that is loaded for a plugin that has such fields
+
     key = _plain(fields.key)
     if not isinstance(key, str) or not re.fullmatch("[a-z][a-z0-9_]{0,39}", key):
         raise Unusable(f"its key {key!r} under shop needs small letters, digits and underscores, as our_shop has")
-    schema = _plain(fields.schema)
+    schema = _plain(fields.json_schema)
     fault = fault_in(schema)
     if fault:
         raise Unusable(f"the schema of its shop.{key} {fault}")

@@ -86,7 +86,7 @@ class Collected:
             joint_kinds={joint.name: joint.stiffness for joint in self.joint_kinds},
             bolt_grades={grade.name: (grade.strength,) for grade in self.bolt_grades},
             metals={metal.name: metal.treated_as for metal in self.metals},
-            shop_fields={fields.key: fields.schema for fields in self.shop_fields},
+            shop_fields={fields.key: fields.json_schema for fields in self.shop_fields},
             quantities={name_of(each): each for each in self.quantities},
         )
 

@@ -44,13 +44,6 @@ ENOUGH = 5_000
 # Where one value breaks the schema in several ways, the first of these says most about it.
 _TELLING = ("not", "type", "minItems", "maxItems", "enum", "pattern", "format")
 
-# The definitions of the spec's schema, with their keys, that list the names to which plugins may add.
-_LISTS = {
-    "joint_kinds": ("joint.kind",),
-    "bolt_grades": ("bolts.grade", "joint_bolt.grade"),
-    "metals": ("metal",),
-}
-
 
 @cache
 def schema_text(name: str = SPEC_SCHEMA) -> str:
@@ -146,9 +139,9 @@ def _below(validator: Any, schema: Mapping[str, Any], data: Any, step: str | int
 
 
 def _added_names(additions: Additions) -> frozenset[tuple[str, str]]:
-    """Each name that plugins add, with the list that it belongs to: `("joint.kind", "dry-bushing")`."""
+    """Each name that plugins add, with what it is the name of: `("joint_kinds", "dry-bushing")`."""
     return frozenset(
-        (where, name) for kind, lists in _LISTS.items() for where in lists for name in getattr(additions, kind)
+        (kind, name) for kind in ("joint_kinds", "bolt_grades", "metals") for name in getattr(additions, kind)
     )
 
 
@@ -243,22 +236,18 @@ def _with_keywords(system: System, *, ours: bool) -> Any:
     return extend(Draft202012Validator, keywords)  # type: ignore[no-untyped-call]  # theirs
 
 
-# What may stand beside a reference in our schemas: words for people, and a range of the field's own.
-BESIDE_A_REFERENCE = {"description", "examples", "quantity"}
+# What may stand beside a reference in our schemas: words for people.
+BESIDE_A_REFERENCE = {"description", "examples"}
 
 
 def _without_references(added: Iterable[tuple[str, str]], file: str = SPEC_SCHEMA) -> Any:
     """One of our schemas with what each reference names put in its place: checked in half the time. `added`
-    are names that plugins add to its lists.
+    are names that plugins add; a list of the schema takes in those of the kind that its `pluginsAdd` says.
 
     Our schemas refer only to their own definitions, and never in a circle.
     """
     whole: dict[str, Any] = json.loads(schema_text(file))
     definitions: dict[str, Any] = whole.pop("$defs")
-    for where, name in sorted(added):
-        definition, _, key = where.partition(".")
-        listed = definitions[definition]["properties"][key] if key else definitions[definition]
-        listed["enum"].append(name)
 
     def put_in(node: Any) -> Any:
         if isinstance(node, list):
@@ -266,6 +255,8 @@ def _without_references(added: Iterable[tuple[str, str]], file: str = SPEC_SCHEM
         if not isinstance(node, dict):
             return node
         own = {key: put_in(value) for key, value in node.items() if key != "$ref"}
+        if "pluginsAdd" in own:
+            own["enum"] += sorted(name for kind, name in added if kind == own["pluginsAdd"])
         return {**named(node["$ref"].rpartition("/")[2]), **own} if "$ref" in node else own
 
     @cache

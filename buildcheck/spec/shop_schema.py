@@ -32,7 +32,8 @@ def fault_in(schema: Any) -> str:
 
     It is a JSON Schema (2020-12) that refers to nothing outside of itself, and has no keyword that is unknown: those
     the standard ignores, and with them whatever a misspelt one was to forbid. `quantity` is a keyword of buildcheck:
-    `{"dimension": "length", "from": "0 in", "to": "4 in"}` for a number or text with a unit.
+    `{"dimension": "length", "from": "0 in", "to": "4 in"}` for a number or text with a unit. It may
+    have a `basis`, which says why.
     """
     if not isinstance(schema, Mapping):
         return f"is {type(schema).__name__}, and not a JSON Schema"
@@ -88,7 +89,7 @@ def _found(reference: str, whole: Any) -> bool:
 
 def _fault_of_quantity(quantity: Any) -> str:
     wanted = 'written like {"dimension": "length", "from": "0 in", "to": "4 in"}'
-    if not isinstance(quantity, Mapping) or set(quantity) != {"dimension", "from", "to"}:
+    if not isinstance(quantity, Mapping) or set(quantity) - {"basis"} != {"dimension", "from", "to"}:
         return f"has a quantity that is not {wanted}"
     try:
         dimension = Dimension(quantity["dimension"])

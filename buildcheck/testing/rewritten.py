@@ -6,9 +6,7 @@ All of it is done on the plain data of a spec, led by the schema, so that what r
 from __future__ import annotations
 
 import copy
-import json
 from collections.abc import Iterator
-from functools import cache
 from random import Random
 from typing import Any
 
@@ -45,20 +43,8 @@ def items_of(node: Any, count: int) -> list[Any]:
 
 
 def resolved(node: Any) -> Any:
-    """A piece of the schema, with a reference in it followed; a range beside the reference goes before its own."""
-    if "$ref" not in node:
-        return node
-    return _with_own_range(json.dumps(node)) if "quantity" in node else _referred_to(node)
-
-
-def _referred_to(node: Any) -> Any:
-    return schema()["$defs"][node["$ref"].rpartition("/")[2]]
-
-
-@cache
-def _with_own_range(text: str) -> Any:
-    node = json.loads(text)
-    return {**_referred_to(node), **node}
+    """A piece of the schema, with a reference in it followed."""
+    return schema()["$defs"][node["$ref"].rpartition("/")[2]] if "$ref" in node else node
 
 
 def at(spec: Any, path: tuple[Step, ...]) -> Any:

@@ -20,13 +20,14 @@ for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):  # one core, set before
     os.environ.setdefault(name, "1")
 
 from buildcheck.build import read_build
+from buildcheck.build.fits import fits
 from buildcheck.checks.inspection import inspect
 from buildcheck.plugins.loading import collect
 from buildcheck.spec.document import read_file
 from buildcheck.spec.schema import problems_in
 
 SPEC = Path(__file__).parents[2] / "examples/tamarack/proposal.buildcheck.yaml"
-BARE = "import numpy, click, jsonschema, ruamel.yaml"
+BARE = "import numpy, click, ruamel.yaml"
 RUNS = 15
 
 
@@ -48,6 +49,7 @@ def in_process() -> None:
     rules = collect().rules
     print("in-process, medians")
     print(f"  read the file           {median_ms(lambda: read_file(SPEC)):8.2f} ms")
+    print(f"  see that it fits        {median_ms(lambda: fits(document.legible)):8.2f} ms")
     print(f"  check it by the schema  {median_ms(lambda: problems_in(document)):8.2f} ms")
     print(f"  make the build          {median_ms(lambda: read_build(document.data)):8.2f} ms")
     print(f"  collect the plugins     {median_ms(collect):8.2f} ms")

@@ -813,7 +813,10 @@ def test_plugin_files_are_named_before_the_rules_are_known() -> None:
 
 def test_the_words_of_the_schema_are_those_of_the_spec_and_the_code() -> None:
     spec, ours = schema(), schema(STANDARD_SCHEMA)
-    assert ours["$defs"]["uses"]["items"]["enum"] == spec["properties"]["build"]["properties"]["intended_use"]["enum"]
+    assert (
+        ours["$defs"]["uses"]["items"]["enum"]
+        == spec["$defs"]["build_information"]["properties"]["intended_use"]["enum"]
+    )
     assert ours["$defs"]["stage"]["enum"] == [stage.value for stage in Stage]
     assert ours["properties"]["own_limits"]["items"]["properties"]["area"]["enum"] == [area.value for area in Area]
     assert ours["properties"]["units"]["enum"] == [system.value for system in System]

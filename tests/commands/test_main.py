@@ -139,11 +139,7 @@ def test_an_interruption_is_130_with_one_word(
 @pytest.mark.parametrize(
     ("command", "module"),
     [
-        *(
-            (command, module)
-            for command in ("inspect", "cycle")
-            for module in ("click", "numpy", "jsonschema", "ruamel")
-        ),
+        *((command, module) for command in ("inspect", "cycle") for module in ("click", "numpy", "ruamel")),
         ("inspect", "pluggy"),
     ],
 )
@@ -152,6 +148,18 @@ def test_an_interruption_while_modules_are_imported_is_130_with_one_word(
 ) -> None:
     (tmp_path / f"{module}.py").write_text("raise KeyboardInterrupt\n", encoding="utf-8")
     told = run(command, steep, PYTHONPATH=str(tmp_path))
+    assert (told.returncode, told.stdout, told.stderr.strip()) == (130, "", "Interrupted")
+
+
+@pytest.mark.parametrize("command", ["inspect", "cycle"])
+def test_an_interruption_while_the_library_is_loaded_that_says_what_is_wrong_with_a_spec_is_130(
+    command: str, steep: Path, tmp_path: Path
+) -> None:
+    """A sound spec does without that library."""
+    (tmp_path / "jsonschema.py").write_text("raise KeyboardInterrupt\n", encoding="utf-8")
+    faulty = tmp_path / "faulty.buildcheck.yaml"
+    faulty.write_text(f"{steep.read_text(encoding='utf-8')}winch: 1\n", encoding="utf-8")
+    told = run(command, faulty, PYTHONPATH=str(tmp_path))
     assert (told.returncode, told.stdout, told.stderr.strip()) == (130, "", "Interrupted")
 
 

@@ -25,6 +25,7 @@ BY_NAME = {"properties", "$defs", "dependentSchemas"}
 PLAIN = {
     "$schema", "$id", "$ref", "title", "description", "examples", "type", "required", "const", "enum", "pattern",
     "format", "minimum", "maximum", "minLength", "maxLength", "minItems", "maxItems", "minProperties",
+    "pluginsAdd",
 }  # fmt: skip
 OURS = set(_validator(System.METRIC).VALIDATORS) - set(Draft202012Validator.VALIDATORS)
 # Objects that are meant to be open: a shop's own fields, which the plugin that owns them checks.
@@ -153,4 +154,4 @@ def test_the_words_of_the_readings_are_those_of_the_code() -> None:
     assert spec["stage"]["enum"] == [stage.value for stage in Stage]
     assert spec["left_for_later"]["items"]["properties"]["from_stage"]["enum"] == [stage.value for stage in Stage]
     assert spec["build"]["properties"]["units"]["enum"] == [system.value for system in System]
-    assert schema(SPEC)["properties"]["build"]["properties"]["stage"]["enum"] == [stage.value for stage in Stage]
+    assert schema(SPEC)["$defs"]["build_information"]["properties"]["stage"]["enum"] == [stage.value for stage in Stage]

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
 from buildcheck_rules.spec_consistency import rule as spec_consistency
 
-from buildcheck.api import Dimension, ShopFields, Verdict, inspect, shop_amount
+from buildcheck import api
+from buildcheck.api import Dimension, Length, Part, ShopFields, Verdict, field, inspect, shop_amount, shop_part
 from buildcheck.build import Missing, read_build
 from buildcheck.plugins.loading import Collected
 from buildcheck.spec.document import read_text
+from buildcheck.spec.guard import Unusable
 from buildcheck.spec.schema import problems_in
 
 HEAD = "format: 1\nunits: inch-pound\n"
@@ -96,6 +99,88 @@ def test_an_amount_is_read_in_the_units_of_the_spec() -> None:
     for absent in ("shop.ours.none", "shop.ours.other", "shop.theirs.bare"):
         with pytest.raises(Missing, match=absent):
             shop_amount(build, absent, Dimension.LENGTH)
+
+
+class Bay(Part):
+    """The bay that the truck is in."""
+
+    width: Length = field("How wide it is.", between=("8 ft", "20 ft"), example="12 ft", needed=True)
+    lift: bool = field("Whether it has a lift.")
+
+
+class Ours(Part):
+    """What the shop writes down."""
+
+    bay: Bay
+    moved_in: str = field("The day it came.", form="date")
+
+
+def test_a_class_says_what_may_stand_there_and_reads_it() -> None:
+    assert said(Ours, "{ours: {bay: {width: 40 ft, lift: maybe}, moved_in: soon, paint: red}}") == [
+        (
+            *(3, 21, "shop.ours.bay.width"),
+            "shop.ours.bay.width must be between 96.000 in and 240.000 in, and this is 40 ft",
+        ),
+        (3, 35, "shop.ours.bay.lift", 'shop.ours.bay.lift must be true or false, and this is the text "maybe"'),
+        (
+            3,
+            49,
+            "shop.ours.moved_in",
+            'shop.ours.moved_in must be written like 2026-03-14, and this is the text "soon"',
+        ),
+        (3, 65, "shop.ours.paint", '"paint" is not a key of shop.ours; its keys are bay, moved_in'),
+    ]
+    assert said(Ours, "{ours: {bay: {width: 144}}}") == []
+    build = read_build(read_text(f"{HEAD}shop: {{ours: {{bay: {{width: 144}}}}}}\n", "a spec").data)
+    assert shop_part(build, "ours", Ours).bay.width == pytest.approx(144 * 0.0254)
+    with pytest.raises(Missing, match=r"shop\.ours\.bay\.lift"):
+        _ = shop_part(build, "ours", Ours).bay.lift
+    with pytest.raises(Missing, match=r"shop\.theirs\.bay"):
+        _ = shop_part(build, "theirs", Ours).bay
+
+
+class Boundless(Part):
+    """A class that does not say how wide a bay may be."""
+
+    width: Length = field("How wide it is.")
+
+
+class Endless(Part):
+    """A class that does not say how many there may be."""
+
+    names: tuple[str, ...] = field("What it is called.")
+
+
+class Unclear(Part):
+    """A class with a field of a kind that no spec has."""
+
+    names: set[str] = field("What it is called.")
+
+
+class Tube(Part):
+    """A tube of the shop's own."""
+
+
+class TwoTubes(Part):
+    """A class that would mix up two others."""
+
+    ours: Tube
+    theirs: api.Tube
+
+
+@pytest.mark.parametrize(
+    ("kind", "wrong"),
+    [
+        (Boundless, "Boundless.width is a number, and needs between=(least, most)"),
+        (Endless, "Endless.names is a list, and needs how_many=(least, most)"),
+        (Unclear, "Unclear.names is of a kind that no field can be"),
+        (TwoTubes, "two classes are called Tube"),
+        (dict, "dict is no Part of buildcheck.api"),
+    ],
+)
+def test_a_class_that_does_not_say_what_it_must_is_refused(kind: Any, wrong: str) -> None:
+    with pytest.raises(Unusable, match=rf"^the class of its shop\.ours: {re.escape(wrong)}$"):
+        _ = ShopFields("ours", kind).json_schema
 
 
 def not_checked(keys: str) -> list[tuple[Verdict, str]]:

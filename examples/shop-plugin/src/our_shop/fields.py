@@ -1,50 +1,34 @@
 """The shop's own fields in a spec, and what may stand in them."""
 
-from buildcheck.api import ShopFields
+from buildcheck.api import Length, Part, ShopFields, field
 
-FIELDS = ShopFields(
-    "our_shop",
-    {
-        "type": "object",
-        "description": "What an invented shop writes down of every build.",
-        "properties": {
-            "joint_thread": {
-                "type": "object",
-                "description": "The thread of the adjustable joints.",
-                "properties": {
-                    "diameter": {
-                        "type": ["number", "string"],
-                        "quantity": {"dimension": "length", "from": "1/4 in", "to": "3 in"},
-                        "description": "Its diameter.",
-                        "examples": ["1 1/4 in"],
-                    },
-                    "engaged": {
-                        "type": ["number", "string"],
-                        "quantity": {"dimension": "length", "from": "0 in", "to": "8 in"},
-                        "description": "How much of it is screwed into the link, at the joint that is out farthest.",
-                        "examples": ["1 3/4 in"],
-                    },
-                },
-                "required": ["diameter", "engaged"],
-                "additionalProperties": False,
-            },
-            "weld_procedure": {
-                "type": "object",
-                "description": "The procedure that the brackets are welded by.",
-                "properties": {
-                    "name": {"type": "string", "minLength": 1, "description": "What it is called."},
-                    "approved_on": {"type": "string", "format": "date", "description": "The day of its approval."},
-                    "approved_by": {"type": "string", "minLength": 1, "description": "Who approved it."},
-                    "processes": {
-                        "type": "array",
-                        "items": {"type": "string"},
-                        "minItems": 1,
-                        "description": "The processes that it is for, as brackets name them.",
-                    },
-                },
-                "additionalProperties": False,
-            },
-        },
-        "additionalProperties": False,
-    },
-)
+
+class JointThread(Part):
+    """The thread of the adjustable joints."""
+
+    diameter: Length = field("Its diameter.", between=("1/4 in", "3 in"), example="1 1/4 in", needed=True)
+    engaged: Length = field(
+        "How much of it is screwed into the link, at the joint that is out farthest.",
+        between=("0 in", "8 in"),
+        example="1 3/4 in",
+        needed=True,
+    )
+
+
+class WeldProcedure(Part):
+    """The procedure that the brackets are welded by."""
+
+    name: str = field("What it is called.", example="procedure 7")
+    approved_on: str = field("The day of its approval.", form="date")
+    approved_by: str = field("Who approved it.", example="an inspector")
+    processes: tuple[str, ...] = field("The processes that it is for, as brackets name them.", how_many=(1, 20))
+
+
+class OurShop(Part):
+    """What an invented shop writes down of every build."""
+
+    joint_thread: JointThread
+    weld_procedure: WeldProcedure
+
+
+FIELDS = ShopFields("our_shop", OurShop)

@@ -13,7 +13,6 @@ To put it right: make the link longer, and screw the joint in.
 from buildcheck.api import (
     Area,
     Build,
-    Dimension,
     Job,
     Rule,
     Sample,
@@ -21,10 +20,11 @@ from buildcheck.api import (
     Words,
     at_least,
     common_practice,
-    shop_amount,
+    shop_part,
 )
+from our_shop.fields import OurShop
 
-DIAMETER, ENGAGED = "shop.our_shop.joint_thread.diameter", "shop.our_shop.joint_thread.engaged"
+ENGAGED = "shop.our_shop.joint_thread.engaged"
 
 rule = Rule(
     "joint-thread",
@@ -51,5 +51,5 @@ rule = Rule(
 )
 def thread_engaged(job: Job, build: Build) -> float:
     """Thread that is screwed into the link, in diameters of the thread."""
-    engaged, diameter = (shop_amount(build, path, Dimension.LENGTH) for path in (ENGAGED, DIAMETER))
-    return engaged / diameter
+    thread = shop_part(build, "our_shop", OurShop).joint_thread
+    return thread.engaged / thread.diameter
