@@ -91,8 +91,8 @@ def own_rule(
         name,
         area=area,
         title=title[0].upper() + title[1:],
-        page=f"What it checks: {held.name}, {WHERE[where]}. It is a limit of the shop's own.\n\n"
-        f"Why: {limit.basis.text}\n\nTo put it right: {message}",
+        page=f"Checked: {held.name}, {WHERE[where]}. It is a limit of the shop's own.\n\n"
+        f"Risk: {limit.basis.text}\n\nRemedy: {message}",
         limits=(limit,),
         checks=(
             Check(limit.name, subject, worst, limit, place=place, when=when, changes=(Words(lambda *_: message),)),

@@ -21,13 +21,13 @@ MOST_CHARACTERS = 60
 
 RULE = '''"""Coilovers are near the middle of their stroke at ride height.
 
-What it checks: the share of each coilover's stroke that is left for droop.
+Checked: the share of each coilover's stroke that is left for droop.
 
-Why: a coilover that is at one end of its stroke tops out or bottoms before the truck has used its travel.
+Risk: a coilover that is at one end of its stroke tops out or bottoms before the truck has used its travel.
 
-How it is computed: the distance of its eyes at ride height, against its extended and compressed lengths.
+Worked out: the distance of its eyes at ride height, against its extended and compressed lengths.
 
-To put it right: move a mount, or choose another stroke.
+Remedy: move a mount, or choose another stroke.
 """
 
 from buildcheck.api import (

@@ -61,7 +61,7 @@ TRACK: dict[str, Any] = {
     "name": "track",
 }
 
-size = Rule("size", area=Area.AXLE, page="It has a size.\n\nWhat it checks: the size.")
+size = Rule("size", area=Area.AXLE, page="It has a size.\n\nChecked: the size.")
 
 
 @size.check(Build, **TRACK)
@@ -95,7 +95,7 @@ def level(job: Job, build: Build) -> Answer:
     return met(False, "level", otherwise="a slope")
 
 
-late = Rule("late", area=Area.RECORDS, page="It comes late.\n\nWhat it checks: the mass.", from_stage=Stage.CYCLED)
+late = Rule("late", area=Area.RECORDS, page="It comes late.\n\nChecked: the mass.", from_stage=Stage.CYCLED)
 
 
 @late.check(Build, **{**TRACK, "place": "vehicle.unsprung_mass"})
@@ -295,7 +295,7 @@ def test_a_limit_for_one_use_is_held_against_the_built_in_one() -> None:
 
 @pytest.mark.parametrize(("is_met", "loosened"), [(False, True), (True, False)])
 def test_a_requirement_made_milder_says_so(is_met: bool, loosened: bool) -> None:
-    broom = Rule("broom", area=Area.SAFETY, page="The floor is swept.\n\nWhat it checks: the floor.")
+    broom = Rule("broom", area=Area.SAFETY, page="The floor is swept.\n\nChecked: the floor.")
 
     @broom.must(Build, wanted="no dust", basis=common_practice("sparks find dust"), change=Words("sweep it"))
     def swept(job: Job, build: Build) -> Answer:
@@ -357,7 +357,7 @@ def test_what_is_waived_as_well_keeps_it() -> None:
 def test_a_partial_value_that_only_the_built_in_limit_fails_is_not_checked_and_is_named(
     bounds: str, track: float, verdict: str, said: str, tally: str, waived: bool
 ) -> None:
-    door = Rule("door", area=Area.SAFETY, page="The doors fit.\n\nWhat it checks: the track, as far as it is known.")
+    door = Rule("door", area=Area.SAFETY, page="The doors fit.\n\nChecked: the track, as far as it is known.")
 
     @door.check(Build, **TRACK)
     def known_track(job: Job, build: Build) -> Spot:

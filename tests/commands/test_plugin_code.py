@@ -30,7 +30,7 @@ my_rule = Rule("my-rule", area=Area.SAFETY, page={page}, samples={samples})
 def bar_length(job, part):
     \"\"\"Length of the bar.\"\"\"
     {body}
-other_rule = Rule("other-rule", area=Area.SAFETY, page="It is so.\\n\\nWhat it checks: it.")
+other_rule = Rule("other-rule", area=Area.SAFETY, page="It is so.\\n\\nChecked: it.")
 @other_rule.must(Build, wanted="a clip", basis=PRACTICE, change=CLIP, place="lateral_bar")
 def fixed(job, build):
     \"\"\"It is fixed.\"\"\"
@@ -45,7 +45,7 @@ SOUND = {
     "basis": "PRACTICE",
     "change": "CLIP",
     "place": "'lateral_bar'",
-    "page": "'It is so.\\n\\nWhat it checks: it.'",
+    "page": "'It is so.\\n\\nChecked: it.'",
     "samples": "()",
     "more": "",
     "body": "return 1.0",
@@ -321,7 +321,7 @@ def test_a_check_that_cannot_be_meant_is_refused_with_its_line(
     [
         ('    """Length of the bar."""\n', "", "ValueError: check bar-length: it needs a docstring", RULE_LINE),
         ("@other_rule.must(", FIXED_TWICE, "ValueError: check fixed: the rule has a check of this name already", None),
-        ("'It is so.\\n\\nWhat it checks: it.'", "__doc__", "", RULE_LINE - 1),
+        ("'It is so.\\n\\nChecked: it.'", "__doc__", "", RULE_LINE - 1),
     ],
 )
 def test_a_docstring_that_is_not_there_and_a_second_check_of_a_name_are_refused(

@@ -34,7 +34,7 @@ PLUGIN = """\
 from buildcheck.api import Area, Build, Rule, Words, common_practice, met, rules_hook
 
 BUILDCHECK_INTERFACE = 2
-rule = Rule("swept-floor", area=Area.SAFETY, page="The floor is swept.\\n\\nWhat it checks: the floor.")
+rule = Rule("swept-floor", area=Area.SAFETY, page="The floor is swept.\\n\\nChecked: the floor.")
 
 @rule.must(Build, wanted="a broom", basis=common_practice("sparks find dust"), change=Words("sweep it"), place="units")
 def swept(job, build):

@@ -32,7 +32,7 @@ from buildcheck.api import *
 BUILDCHECK_INTERFACE = 2
 {top}
 
-rule = Rule("{name}", area=Area.SAFETY, page="The track is narrow.\\n\\nWhat it checks: the track.")
+rule = Rule("{name}", area=Area.SAFETY, page="The track is narrow.\\n\\nChecked: the track.")
 
 
 @rule.check(
