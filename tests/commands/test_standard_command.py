@@ -256,7 +256,7 @@ def test_a_standard_of_the_user_runs_its_code_and_knows_its_rules(spec: Path, tm
     write(
         tmp_path / "config" / "shop.standard.yaml",
         HEAD % "me"
-        + "plugins: [ours.py]\nseverities: [{rule: swept-floor, requirement: swept, if_not: warning, basis: b}]\n",
+        + "plugins: [ours.py]\ncounts_as: [{rule: swept-floor, requirement: swept, if_not: warning, basis: b}]\n",
     )
     told = json.loads(call("inspect", spec, "--output", "json").output)
     [reading] = [each for each in told["specs"][0]["readings"] if each["rule"] == "swept-floor"]
