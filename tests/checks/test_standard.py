@@ -585,9 +585,9 @@ MISTAKES = [
      '"level" of size is no limit; it belongs under counts_as'),
     ("limits: [{rule: size, limit: track, error: {above: 60 inn}, basis: b}]", (4, 45, "limits[0].error.above"),
      '"60 inn" cannot be read as a length: "inn" is not a unit of length (the nearest is in); '
-     'write it like 34 1/2 in'),
+     'write it like 41 3/8 in'),
     ("limits: [{rule: size, limit: track, error: {above: 60 deg}, basis: b}]", (4, 45, "limits[0].error.above"),
-     '"60 deg" cannot be read as a length: "deg" is a unit of angle, not of length; write it like 34 1/2 in'),
+     '"60 deg" cannot be read as a length: "deg" is a unit of angle, not of length; write it like 41 3/8 in'),
     ("limits: [{rule: size, limit: track, basis: b}]", (4, 10, "limits[0]"),
      'limits[0] has no bound; write "warning" or "error"'),
     ("limits: [{rule: size, limit: base, warning: {above: none}, basis: b}]", (4, 10, "limits[0]"),
