@@ -14,7 +14,7 @@ from buildcheck.output.cycle_sections import at_full_lock, ends_of_travel, small
 from buildcheck.output.cycle_words import HEIGHT, HEIGHT_MEANING, OUT_OF_REACH, absent, breaks, held, way
 from buildcheck.output.outcome import Cycled, Refused, Spec
 from buildcheck.output.sheet import build_head, head, refusal, spec_head
-from buildcheck.output.text_layout import Page, Tint
+from buildcheck.output.text_layout import Page
 from buildcheck.spec.quantity import Dimension, System
 
 # In a pipe there is no width to keep to; this one lies on a printed page.
@@ -84,7 +84,7 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
                       f"{column.quantity.meaning}", 2, 4)  # fmt: skip
     else:
         page.text("What each one means, and its sign: give --meanings too.", 2, 4)
-    page.heading("TO MIND")
+    page.heading("CAUTIONS")
     for caution in CYCLING:
         page.text(caution, 2, 4)
     return str(page)
@@ -172,12 +172,12 @@ def _table(page: Page, spec: Cycled, heights: _Shown, blocks: Sequence[_Block]) 
         return _GAP.join([f"{name:<{_NAMES}}", f"{height:>{heights.width}}", *parts])
 
     names = [f"{block.name:<{block.width}}" for block in blocks]
-    page.row(_GAP.join([" " * _NAMES, " " * heights.width, *names]), Tint.HEADING)
+    page.row(_GAP.join([" " * _NAMES, " " * heights.width, *names]), bold=True)
     for heads in zip(*(column.deep_head(depth) for column in (heights, *columns)), strict=True):
         page.row(line("", heads[0], heads[1:]))
     for index, pose in enumerate(spec.cycle.poses):
         height, cells = heights.cells[index], [column.cells[index] for column in columns]
         reached = spec.cycle.reached[index]
         row = line(pose.name, height, cells) if reached else f"{pose.name:<{_NAMES}}{_GAP}{height}{_GAP}{OUT_OF_REACH}"
-        page.row(row, Tint.HEADING if pose.name else Tint.NONE)
+        page.row(row, bold=bool(pose.name))
     page.row(line("spread", "", [column.cells[-1] for column in columns]))

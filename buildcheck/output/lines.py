@@ -12,7 +12,6 @@ from buildcheck.checks.rule import Reading
 from buildcheck.output import words
 from buildcheck.output.outcome import Inspected, Outcome, Spec
 from buildcheck.output.sheet import place
-from buildcheck.output.text import TINTS
 from buildcheck.output.text_layout import Page
 from buildcheck.output.words import printable
 
@@ -31,7 +30,7 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
             continue
         for reading in spec.items:
             text = "; ".join(told(spec, reading))
-            page.field(reading.verdict.value.upper(), text, indent=0, column=_COLUMN, tint=TINTS[reading.verdict])
+            page.field(reading.verdict.value.upper(), text, indent=0, column=_COLUMN, bold=True)
         if spec.loosened:
             text = printable(f"{words.loosened_tally(spec.loosened)}; {spec.file}")
             page.field("LOOSER", text, indent=0, column=_COLUMN)

@@ -9,7 +9,7 @@ from buildcheck.job.load_table import About, Force, LoadTable, size
 from buildcheck.output import words
 from buildcheck.output.outcome import Spec
 from buildcheck.output.sheet import build_head, spec_head
-from buildcheck.output.text_layout import Page, Tint
+from buildcheck.output.text_layout import Page
 from buildcheck.spec.quantity import Dimension, System
 
 # In a pipe there is no width to keep to; this one lies on a printed page.
@@ -64,7 +64,7 @@ def sheet(spec: Spec, table: LoadTable, *, width: int | None = None, colour: boo
             page.text(words.printable(sentence), 2, 4)
     if not table.cases:
         return str(page)
-    page.heading("TO MIND")
+    page.heading("CAUTIONS")
     for caution in CAUTIONS:
         page.text(caution, 2, 4)
     return str(page)
@@ -164,8 +164,8 @@ def _table(page: Page, table: LoadTable, block: _Block, system: System, width: i
         page.blank()
         columns = [wide[case] for case in cases]
         if any(heads[case][0] for case in cases):
-            page.row(_row("", [heads[case][0] for case in cases], first, columns), Tint.HEADING)
-        page.row(_row(heading, [heads[case][1] for case in cases], first, columns), Tint.HEADING)
+            page.row(_row("", [heads[case][0] for case in cases], first, columns), bold=True)
+        page.row(_row(heading, [heads[case][1] for case in cases], first, columns), bold=True)
         for number, (name, _) in enumerate(block.rows):
             page.row(_row(name, [cells[case][number] for case in cases], first, columns))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from itertools import groupby
 
 from buildcheck.checks.limit import Verdict
@@ -12,12 +12,11 @@ from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item, items
 from buildcheck.output.outcome import Inspected, Outcome
 from buildcheck.output.sheet import build_head, head, lacks, place, place_of, refusal, spec_head, stated
-from buildcheck.output.text_layout import Page, Tint
+from buildcheck.output.text_layout import Page
 from buildcheck.output.unchecked import in_words, lacks_of
 from buildcheck.output.words import count, printable
 from buildcheck.spec.quantity import System
 
-TINTS = {Verdict.ERROR: Tint.RED_TAG, Verdict.WARNING: Tint.YELLOW_TAG, Verdict.OK: Tint.GREEN_TAG}
 _LABEL_WIDTH = 9
 _INDENT = 7
 
@@ -44,7 +43,7 @@ def record(outcome: Outcome, *, width: int | None = None, colour: bool = False, 
         page.heading("ALL SPECS")
         page.text(_overall(outcome), 2)
     if outcome.inspected:
-        page.heading("TO MIND")
+        page.heading("CAUTIONS")
         chosen = [caution for spec in outcome.inspected for caution in _cautions(spec)]
         last = chosen[-1]
         for caution in [*dict.fromkeys(caution for caution in chosen if caution != last), last]:
@@ -74,7 +73,7 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     page.heading("COUNT")
     page.text(tally(spec, numbered), 2)
     if numbered:
-        page.text("What a rule asks, and why: buildcheck rules NAME", 2, 4)
+        page.text("What a rule checks, and why: buildcheck rules NAME", 2, 4)
     if spec.signing:
         _hold_point(page, spec)
 
@@ -113,7 +112,10 @@ def _area(
     everything: bool,
 ) -> None:
     passed = [reading for reading in readings if reading.verdict is Verdict.OK and reading.applies]
-    aside = dict.fromkeys((reading.rule, reading.reason) for reading in readings if not reading.applies)
+    aside: dict[tuple[str, str], dict[str, None]] = {}
+    for reading in readings:
+        if not reading.applies:
+            aside.setdefault((reading.rule, reading.reason), {})[reading.subject] = None
     here = [item for item in numbered if item.reading.area is area]
     if not passed and not here and not aside:
         return
@@ -126,20 +128,15 @@ def _area(
     elif passed:
         rules = dict.fromkeys(reading.rule for reading in passed)
         counts = [f"{rule} {sum(reading.rule == rule for reading in passed)}" for rule in rules]
-        told = ", ".join(counts if len(counts) > 1 else rules)
-        page.field(
-            "ok",
-            f"{len(passed)} within limits: {printable(told)}",
-            indent=_INDENT,
-            column=_INDENT + _LABEL_WIDTH,
-            tint=Tint.GREEN_TAG,
-        )
-    for rule, reason in aside:
-        page.field("n/a", printable(f"{rule}: {reason}"), indent=_INDENT, column=_INDENT + _LABEL_WIDTH)
+        named = ", ".join(counts if len(counts) > 1 else rules)
+        page.text(f"{len(passed)} within limits: {printable(named)}", _INDENT, _INDENT + 2)
+    for (rule, reason), subjects in aside.items():
+        whom = f" to {_some(subjects)}" if list(subjects) != ["whole build"] else ""
+        page.text(printable(f"{rule} does not apply{whom}: {reason}"), _INDENT, _INDENT + 2)
 
 
 def _same_basis(numbered: tuple[Item, ...], item: Item, system: System) -> int | None:
-    """The number of the first item that stands on the same basis, where that is an earlier one."""
+    """The number of the first item that has the same basis, where that is an earlier one."""
     basis = words.whole_basis(item.reading, system)
     first = next(other.number for other in numbered if words.whole_basis(other.reading, system) == basis)
     return first if first != item.number else None
@@ -155,7 +152,7 @@ def _item(page: Page, spec: Inspected, item: Item, same_basis: int | None) -> No
         before=f"[ ] {item.number}",
         indent=indent,
         column=column,
-        tint=TINTS[reading.verdict],
+        bold=True,
     )
     wanted = "; ".join(part for part in (words.wanted(reading, system), words.margin(reading, system)) if part)
     fields = {
@@ -167,30 +164,38 @@ def _item(page: Page, spec: Inspected, item: Item, same_basis: int | None) -> No
         "effect": words.effect(reading),
         "in spec": place_of(spec, reading.place),
         "basis": words.whole_basis(reading, system) if same_basis is None else f"as for item {same_basis}",
-        "rule": words.rule_and_quantity(reading),
     }
-    for label, text in fields.items():
+    _fields(page, fields, words.rule_and_quantity(reading), indent)
+
+
+def _fields(page: Page, fields: dict[str, str], rule: str, indent: int) -> None:
+    """The fields that have a text, each on its line; the rule follows the basis."""
+    basis = fields.pop("basis")
+    last = {"basis": f"{basis} (rule {rule})"} if basis else {"rule": rule}
+    for label, text in {**fields, **last}.items():
         if text:
-            page.field(label, text, indent=indent, column=column)
+            page.field(label, text, indent=indent, column=indent + _LABEL_WIDTH)
 
 
 def _passed_in_full(page: Page, spec: Inspected, passed: Iterable[Reading]) -> None:
-    """Passed readings under the limit that they were held to, so that its text stands once."""
+    """Passed readings under their limit, so that the limit is printed once."""
     system = spec.build.units
 
     def limit(reading: Reading) -> tuple[str, ...]:
-        rule = f"{reading.rule}, {reading.quantity}: {reading.meaning}"
-        return printable(rule), words.wanted(reading, system), words.whole_basis(reading, system)
+        return (
+            printable(reading.meaning),
+            words.rule_and_quantity(reading),
+            words.wanted(reading, system),
+            words.whole_basis(reading, system),
+        )
 
     column = _INDENT + _LABEL_WIDTH
     limits: dict[tuple[str, ...], list[Reading]] = {}
     for reading in passed:
         limits.setdefault(limit(reading), []).append(reading)
-    for (rule, wanted, basis), group in limits.items():
-        page.field("ok", rule, indent=_INDENT, column=column, tint=Tint.GREEN_TAG)
-        for label, text in (("wanted", wanted), ("basis", basis)):
-            if text:
-                page.field(label, text, indent=_INDENT, column=column)
+    for (meaning, rule, wanted, basis), group in limits.items():
+        page.text(f"within limits: {meaning}", _INDENT, _INDENT + 2)
+        _fields(page, {"wanted": wanted, "basis": basis}, rule, _INDENT)
         for reading in group:
             told = (
                 words.found(reading, system),
@@ -212,7 +217,7 @@ def _waived(page: Page, spec: Inspected) -> None:
     column, system = _INDENT + _LABEL_WIDTH, spec.build.units
     for reading in found:
         waived = reading.waived
-        page.field("waived", words.title(reading), indent=_INDENT, column=column, tint=Tint.YELLOW_TAG)
+        page.field("waived", words.title(reading), indent=_INDENT, column=column, bold=True)
         wanted = "; ".join(part for part in (words.wanted(reading, system), words.margin(reading, system)) if part)
         fields = {
             "found": words.found(reading, system),
@@ -226,11 +231,8 @@ def _waived(page: Page, spec: Inspected) -> None:
             "effect": words.effect(reading),
             "in spec": place_of(spec, reading.place),
             "basis": words.whole_basis(reading, system),
-            "rule": words.rule_and_quantity(reading),
         }
-        for label, text in fields.items():
-            if text:
-                page.field(label, text, indent=_INDENT, column=column)
+        _fields(page, fields, words.rule_and_quantity(reading), _INDENT)
         page.blank()
 
 
@@ -251,7 +253,7 @@ def _failed(page: Page, spec: Inspected) -> None:
     page.heading("RULES THAT FAILED")
     for reading in spec.failed:
         page.text(printable(f"{reading.rule} on {reading.subject}: {reading.failure}"), 2, 4)
-    page.text("The fault is in the rule, not in the build; report it to whoever wrote the rule.", 2)
+    page.text("The fault is in the rule, not in the build; report it to the author of the rule.", 2)
 
 
 def _too_near_to_tell(page: Page, spec: Inspected) -> None:
@@ -297,9 +299,13 @@ def _who(readings: Iterable[Reading], everything: bool) -> str:
         subjects.setdefault(reading.rule, {})[f"{reading.subject}{checks}"] = None
     told = []
     for rule, names in subjects.items():
-        who = ", ".join(names) if everything or len(names) <= 3 else f"{len(names)} places"
-        told.append(printable(f"{rule} ({who})"))
+        told.append(printable(f"{rule} ({', '.join(names) if everything else _some(names)})"))
     return ", ".join(told)
+
+
+def _some(names: Collection[str]) -> str:
+    """The names; of more than three their number."""
+    return ", ".join(names) if len(names) <= 3 else f"{len(names)} places"
 
 
 def _assumed(page: Page, spec: Inspected) -> None:
@@ -310,7 +316,7 @@ def _assumed(page: Page, spec: Inspected) -> None:
         return
     page.heading("ASSUMED")
     for sentence, paths in assumed.items():
-        page.text(f"{sentence}, for want of {'; '.join(place_of(spec, path) for path in paths)}", 2, 4)
+        page.text(f"{sentence}; to change it, set {', '.join(place_of(spec, path) for path in paths)}", 2, 4)
 
 
 def _taken_as_exact(page: Page, spec: Inspected) -> None:

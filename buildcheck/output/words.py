@@ -277,9 +277,9 @@ def replaced(reading: Reading, system: System) -> str:
 
 
 def loosened(reading: Reading, system: System) -> str:
-    """What a looser limit of the shop's standard makes of a reading, and what the built-in one would, with both:
-    `ok by the shop standard (at most 89.00 deg), error as built in (at most 10.00 deg)`; "" where it makes nothing.
-    A value that leaves something out is `not checked; error by the built-in limit ...`."""
+    """Verdict by a looser limit of the shop's standard and by the built-in one, with both limits:
+    `within limits by the shop standard (at most 89.00 deg), error as built in (at most 10.00 deg)`; "" where the two
+    agree. A value that leaves something out is `not checked; error by the built-in limit ...`."""
     milder = reading.loosened
     if milder is None:
         return ""
@@ -289,7 +289,12 @@ def loosened(reading: Reading, system: System) -> str:
     if verdict is Verdict.NOT_CHECKED:
         built_in_verdict = f"{milder.instead_of.value} by the built-in limit{built_in}"
         return f"not checked; {built_in_verdict}, and not by the shop standard's{own}"
-    return f"{verdict.value} by the shop standard{own}, {milder.instead_of.value} as built in{built_in}"
+    return f"{in_words(verdict)} by the shop standard{own}, {milder.instead_of.value} as built in{built_in}"
+
+
+def in_words(verdict: Verdict) -> str:
+    """A verdict as a sentence has it: `within limits` for ok, else its name."""
+    return "within limits" if verdict is Verdict.OK else verdict.value
 
 
 def _limit_of(reading: Reading, lowest: float | None, highest: float | None, system: System) -> str:
@@ -392,10 +397,9 @@ def change(cure: Cure, system: System) -> str:
 
 
 def assumption(assumed: Assumption, system: System) -> str:
-    """What had to be assumed, without its place: `radial stiffness of a rubber joint taken as 29000
-    lb/in`."""
+    """An assumption, without its place: `radial stiffness of a rubber joint: assumed 29000 lb/in`."""
     basis = f" ({assumed.basis})" if assumed.basis else ""
-    return printable(f"{assumed.what} taken as {assumed_amount(assumed, system)}{basis}")
+    return printable(f"{assumed.what}: assumed {assumed_amount(assumed, system)}{basis}")
 
 
 def assumed_amount(assumed: Assumption, system: System) -> str:

@@ -355,8 +355,7 @@ def test_a_waived_reading_stays_in_view_and_is_no_error(spec: Path) -> None:
         "       until    2026-04-01\n"
         f"       waiver   {spec}:12:5 waivers[0]\n"
         f"       in spec  {spec}:4:27 vehicle.track\n"
-        "       basis    common practice, no source: a door is wide\n"
-        "       rule     needs-track, width\n"
+        "       basis    common practice, no source: a door is wide (rule needs-track, width)\n"
     )
     assert (
         "0 readings not checked, 0 items to put right, 0 to look at; 1 reading within limits, 1 waived.\n"

@@ -67,7 +67,7 @@ COULD NOT BE TOLD
 COLUMNS
   What each one means, and its sign: give --meanings too.
 
-TO MIND
+CAUTIONS
 """
 
 
@@ -79,11 +79,11 @@ def tables(text: str) -> list[list[str]]:
 
 def test_the_sheet_is_this() -> None:
     told = sheet(cycled(roll=-6 * DEGREE), width=60)
-    assert told.partition("TO MIND\n")[0] + "TO MIND\n" == AT_60
+    assert told.partition("CAUTIONS\n")[0] + "CAUTIONS\n" == AT_60
 
 
 def test_the_cautions_of_cycling_stand_at_the_end() -> None:
-    told = " ".join(sheet(cycled(), width=80).partition("TO MIND\n")[2].split())
+    told = " ".join(sheet(cycled(), width=80).partition("CAUTIONS\n")[2].split())
     for word in ("stands", "level floor", "chocked", "springs out", "both locks", "brake lines", "the truck decides"):
         assert word in told
 

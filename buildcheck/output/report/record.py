@@ -144,7 +144,7 @@ def assumed_rows(spec: Inspected) -> list[str]:
         (words.assumption(each, spec.build.units), place(spec, each.path)) for each in spec.inspection.assumptions
     )
     return [
-        f"{sentence}, for want of {'; '.join(at for _, at in group)}"
+        f"{sentence}; to change it, set {', '.join(at for _, at in group)}"
         for sentence, group in groupby(told, key=lambda pair: pair[0])
     ]
 
