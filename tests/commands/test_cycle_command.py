@@ -161,7 +161,7 @@ def test_to_a_file_and_never_over_the_spec(tmp_path: Path) -> None:
     assert (tmp_path / "table.csv").read_bytes().count(b"\r\n") == 12
     refused = cycle(spec, "--to", spec)
     assert refused.exit_code == 2
-    assert "buildcheck never writes over a spec" in refused.stderr
+    assert "buildcheck never overwrites a spec" in refused.stderr
     assert spec.read_bytes() == TAMARACK.read_bytes()
     assert sorted(path.name for path in tmp_path.iterdir()) == ["one.buildcheck.yaml", "table.csv"]
 

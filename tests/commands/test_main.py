@@ -207,7 +207,7 @@ def test_standard_input_is_never_written_over(steep: Path) -> None:
     plain = steep.rename(steep.with_name("plain.txt"))
     told = in_a_shell(f"inspect - --to {plain} <{plain}")
     assert told.returncode == 2
-    assert "buildcheck never writes over a spec" in told.stderr
+    assert "buildcheck never overwrites a spec" in told.stderr
     assert plain.read_text(encoding="utf-8") == STEEP
 
 

@@ -432,7 +432,7 @@ def test_a_quantity_that_leaves_or_cannot_say_which_parts_it_fits_fails_alone(sh
     failed = [each for each in told.err.splitlines() if each.startswith("The quantity ")]
     line = HEAD.count("\n") + 3
     place = f"(shop/hose.py, line {line}: def leave(*_): raise SystemExit(0))"
-    sentence = f"could not be told: its plugin failed: SystemExit: 0 {place}"
+    sentence = f"could not be computed: its plugin failed: SystemExit: 0 {place}"
     names = ("left-lower-link-room", "left-upper-link-room", "right-upper-link-room", "hose-room")
     assert failed == [f"The quantity {name} {sentence}" for name in names]
     assert told.status == 3

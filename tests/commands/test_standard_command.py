@@ -529,9 +529,9 @@ def test_the_real_command_with_the_example(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("command", "said"),
     [
-        ("inspect", "Hold to this shop's standard. [default: shop.standard.yaml beside the spec, else the user's own]"),
-        ("report", "Hold to this shop's standard. [default: shop.standard.yaml beside the spec, else the user's own]"),
-        ("rules", "Show them as this shop's standard has them."),
+        ("inspect", "Use this shop's standard. [default: shop.standard.yaml beside the spec, else the user's own]"),
+        ("report", "Use this shop's standard. [default: shop.standard.yaml beside the spec, else the user's own]"),
+        ("rules", "Show the limits of this shop's standard."),
     ],
 )
 def test_each_command_says_what_a_standard_is_to_it(command: str, said: str) -> None:
