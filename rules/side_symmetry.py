@@ -86,7 +86,7 @@ def right_part(job: Job, pair: Pair[Part]) -> Part:
 @rule.check(
     each(Pair[Link], where=written_apart),
     at_most(warning="1/16 in", error="1/8 in"),
-    basis=common_practice("left equals right; the length itself is a free choice"),
+    basis=common_practice("both links of a pair are built to one length; which length that is, the builder decides"),
     change=(
         Resize("length", says="make the {part} {amount} {way}", alone=True).of(right_part),
         Words(lambda job, pair: f"move the mounts of the {pair.right.label} to the mirror image of the left one's"),

@@ -110,7 +110,7 @@ def not_cycled(spec: Spec, reasons: Iterable[str]) -> str:
 
 def _notes(page: Page, spec: Cycled) -> None:
     _section(page, "CANNOT FOLLOW", list(breaks(spec)))
-    _section(page, "COULD NOT BE TOLD", absent(spec))
+    _section(page, "NOT COMPUTED", absent(spec))
 
 
 def _section(page: Page, heading: str, sentences: Sequence[str]) -> None:

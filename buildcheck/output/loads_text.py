@@ -59,7 +59,7 @@ def sheet(spec: Spec, table: LoadTable, *, width: int | None = None, colour: boo
         for case in table.cases:
             page.text(words.printable(f"{case.name}: {case.meaning}"), 2, 4)
     if table.absent or table.unknown:
-        page.heading("COULD NOT BE TOLD")
+        page.heading("NOT COMPUTED")
         for sentence in (*table.absent, *table.unknown):
             page.text(words.printable(sentence), 2, 4)
     if not table.cases:

@@ -175,7 +175,7 @@ def _basis(limit: Limit | Requirement, system: System) -> str:
 
 
 def _sample(page: Page, sample: Sample) -> None:
-    says = f"{printable(sample.says)}: {'passes' if sample.passes else 'is found'}"
+    says = f"{printable(sample.says)}: {'passes' if sample.passes else 'does not pass'}"
     page.text(says, 2, 4)
     for path, value in sample.change.items():
         page.text(printable(f"{path}: {flow(value)}"), 6, 8)

@@ -127,7 +127,7 @@ def _area(
         _passed_in_full(page, spec, passed)
     elif passed:
         rules = dict.fromkeys(reading.rule for reading in passed)
-        counts = [f"{rule} {sum(reading.rule == rule for reading in passed)}" for rule in rules]
+        counts = [f"{sum(reading.rule == rule for reading in passed)} {rule}" for rule in rules]
         named = ", ".join(counts if len(counts) > 1 else rules)
         page.text(f"{len(passed)} within limits: {printable(named)}", _INDENT, _INDENT + 2)
     for (rule, reason), subjects in aside.items():

@@ -59,7 +59,7 @@ CANNOT FOLLOW
     (full droop) to 1.000 in down, where what moves it
     cannot follow the axle.
 
-COULD NOT BE TOLD
+NOT COMPUTED
   hinge: lateral_bar.tube is not in the spec; it goes under
     bench.buildcheck.yaml:9:1
   latch: the latch has no value in this build

@@ -15,7 +15,7 @@ from buildcheck.job.drawing import FARTHEST, Member
 from buildcheck.output import words
 from buildcheck.output.report.dimensions import Figure, dimensions
 from buildcheck.output.report.free_space import Ink, Stroke, freest
-from buildcheck.output.report.letters import Flag, flags
+from buildcheck.output.report.letters import Flag, flags, wide
 from buildcheck.output.report.marks import Anchor, Mark, marks, radius
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.parts_list import Pointer, balloons, pointers
@@ -89,7 +89,7 @@ def pictures(build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, 
         if off is not None:
             ink = Ink(view, (member for _, member in members), points, [*strokes, *off.strokes])
         flagged = tuple(flags([member for _, member in members], points, view, ink, FLAG * sheet.letter))
-        taken = [(flag.at, FLAG * sheet.letter * len(flag.letter)) for flag in flagged]
+        taken = [(flag.at, FLAG * sheet.letter * wide(flag.letter)) for flag in flagged]
         named = pointers(found.drawing, points, view, ink, FLAG * sheet.letter, taken)
         made.append(
             Picture(
