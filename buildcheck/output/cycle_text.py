@@ -40,7 +40,7 @@ class _Shown(NamedTuple):
 
 
 class _Block(NamedTuple):
-    """Columns of one group that stand side by side in a table."""
+    """Columns of one group that are side by side in a table."""
 
     name: str
     columns: tuple[_Shown, ...]
@@ -54,7 +54,7 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
     """The sheet of one spec.
 
     `width` is the number of columns to keep to, None for running text that is not wrapped and tables that fit a
-    printed page. A table that is wider is told in several, each with the heights. `meanings` adds what each column
+    printed page. A wider table is split into several, each with the heights. `meanings` adds what each column
     means.
     """
     page = Page(width, colour=colour)
@@ -91,14 +91,14 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
 
 
 def refused(spec: Refused, heading: str = "CYCLING SHEET: NOT CYCLED") -> str:
-    """What stands in place of the sheet of a spec that cannot be read or is not valid."""
+    """Text in place of the sheet, for a spec that cannot be read or is not valid."""
     page = Page(None, colour=False)
     refusal(page, spec, heading)
     return str(page)
 
 
 def not_cycled(spec: Spec, reasons: Iterable[str]) -> str:
-    """What stands in place of the sheet of a spec whose axle cannot be cycled, and why."""
+    """Text in place of the sheet, for a spec whose axle cannot be cycled, with the reason."""
     page = Page(None, colour=False)
     page.heading("CYCLING SHEET: NOT CYCLED")
     spec_head(page, spec)

@@ -1,4 +1,4 @@
-"""The loads of a build as text: what every tyre, part, link and bracket carries in every case."""
+"""The loads of a build as text: the forces on every tyre, part, link and bracket in every case."""
 
 from __future__ import annotations
 
@@ -18,15 +18,15 @@ _GAP = "  "
 
 SIGNS = "Tension is positive; at a joint of a radius arm, and on a bracket, the size of the force."
 BRACKETS = (
-    "The load on welds and bolts is what rules hold them to: the net force, or what the parts on the bracket bring at "
-    "their worst joints, added up, where that is more."
+    "The load on welds and bolts is the one that the rules use: the net force, or the sum of the loads at the worst "
+    "joint of each part on the bracket, where that is more."
 )
 
 NOTICED = 1e-6  # N m; less is what rounding leaves in a rod that nothing strikes
 
 CAUTIONS = (
-    "These are loads on a truck that rides smoothly but for what each case says. They are for choosing joints, bolts "
-    "and brackets with a margin, not for going without one.",
+    "Each case is a truck that rides smoothly, with the one load that the case names. Choose joints, bolts and "
+    "brackets with a margin on top.",
 )
 
 
@@ -110,9 +110,9 @@ def csv_rows(table: LoadTable, system: System) -> Iterator[Sequence[str]]:
             yield ("joint", joint.label, joint.joint, joint.path, name, *vector(pull), *none)
     for link in table.bent:
         for at, name in enumerate(names):
-            told = "" if link.stresses is None else number(link.stresses[at], stress)
+            stressed = "" if link.stresses is None else number(link.stresses[at], stress)
             bending = number(link.moments[at], moment)
-            yield ("link", link.label, "", link.path, name, number(link.thrusts[at]), *blank, bending, told, *blank)
+            yield ("link", link.label, "", link.path, name, number(link.thrusts[at]), *blank, bending, stressed, *blank)
     for bracket in table.brackets:
         for at, name in enumerate(names):
             turning = ["", ""]
@@ -141,14 +141,14 @@ def _blocks(table: LoadTable) -> Iterator[_Block]:
 
 
 def _about(table: LoadTable) -> Iterator[str]:
-    """About what the moments on the brackets are taken, and of which there are none."""
+    """Points that the moments on the brackets are about, and the brackets without a moment."""
     for about in About:
         of = [row.label for row in table.brackets if row.moments is not None and row.about is about]
         if of:
             yield words.printable(f"Moment about {about}: {', '.join(of)}.")
     unknown = [row.label for row in table.brackets if row.moments is None]
     if unknown:
-        yield words.printable(f"No moment, for want of the bracket's point or height: {', '.join(unknown)}.")
+        yield words.printable(f"No moment, since the spec lacks the bracket's point or height: {', '.join(unknown)}.")
 
 
 def _table(page: Page, table: LoadTable, block: _Block, system: System, width: int) -> None:

@@ -64,7 +64,7 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     _loosened(page, spec)
     _waived(page, spec)
     _failed(page, spec)
-    _too_near_to_tell(page, spec)
+    _too_near(page, spec)
     _not_checked(page, spec, everything)
     _assumed(page, spec)
     _taken_as_exact(page, spec)
@@ -197,19 +197,19 @@ def _passed_in_full(page: Page, spec: Inspected, passed: Iterable[Reading]) -> N
         page.text(f"within limits: {meaning}", _INDENT, _INDENT + 2)
         _fields(page, {"wanted": wanted, "basis": basis}, rule, _INDENT)
         for reading in group:
-            told = (
+            parts = (
                 words.found(reading, system),
                 words.margin(reading, system),
                 words.how_sure(reading, system),
                 place_of(spec, reading.place),
             )
-            shown = "; ".join(part for part in told if part)
+            shown = "; ".join(part for part in parts if part)
             page.text(f"{words.subject(reading)}: {shown}", column, column + 2)
         page.blank()
 
 
 def _waived(page: Page, spec: Inspected) -> None:
-    """What was found and accepted: whole, and by whose word."""
+    """The waived readings in full, with who accepted each."""
     found = spec.with_verdict(Verdict.WAIVED)
     if not found:
         return
@@ -237,14 +237,14 @@ def _waived(page: Page, spec: Inspected) -> None:
 
 
 def _loosened(page: Page, spec: Inspected) -> None:
-    """What passes only by a looser limit of the shop's standard, with that and the built-in one."""
+    """The readings that pass only by a looser limit of the shop's standard, with that and the built-in limit."""
     if not spec.loosened:
         return
     page.heading("ONLY BY A LOOSER LIMIT OF THE SHOP STANDARD")
     system = spec.build.units
     for reading in spec.loosened:
-        told = (words.found(reading, system), words.loosened(reading, system), place_of(spec, reading.place))
-        page.text(f"{words.title(reading)}: {'; '.join(part for part in told if part)}", 2, 4)
+        parts = (words.found(reading, system), words.loosened(reading, system), place_of(spec, reading.place))
+        page.text(f"{words.title(reading)}: {'; '.join(part for part in parts if part)}", 2, 4)
 
 
 def _failed(page: Page, spec: Inspected) -> None:
@@ -256,20 +256,20 @@ def _failed(page: Page, spec: Inspected) -> None:
     page.text("The fault is in the rule, not in the build; report it to the author of the rule.", 2)
 
 
-def _too_near_to_tell(page: Page, spec: Inspected) -> None:
-    """What is within its limits by less than it is known, which a count of passed readings would hide."""
+def _too_near(page: Page, spec: Inspected) -> None:
+    """The readings within limits by less than their uncertainty, which a count of passed readings would hide."""
     near = [reading for reading in spec.with_verdict(Verdict.OK) if reading.too_near_to_tell]
     if not near:
         return
-    page.heading("WITHIN LIMITS, BUT TOO NEAR TO TELL")
+    page.heading("WITHIN LIMITS, BUT TOO NEAR TO BE SURE")
     system = spec.build.units
     for reading in near:
-        told = (
+        parts = (
             f"{words.found(reading, system)}, {words.wanted(reading, system)}",
             f"plus or minus {words.plus_or_minus(reading, system)}",
             place_of(spec, reading.place),
         )
-        page.text(f"{words.title(reading)}: {'; '.join(told)}", 2, 4)
+        page.text(f"{words.title(reading)}: {'; '.join(parts)}", 2, 4)
 
 
 def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
@@ -297,10 +297,10 @@ def _who(readings: Iterable[Reading], everything: bool) -> str:
     for reading in readings:
         checks = f" by {' and '.join(reading.unchecked)}" if everything and reading.unchecked else ""
         subjects.setdefault(reading.rule, {})[f"{reading.subject}{checks}"] = None
-    told = []
+    needed = []
     for rule, names in subjects.items():
-        told.append(printable(f"{rule} ({', '.join(names) if everything else _some(names)})"))
-    return ", ".join(told)
+        needed.append(printable(f"{rule} ({', '.join(names) if everything else _some(names)})"))
+    return ", ".join(needed)
 
 
 def _some(names: Collection[str]) -> str:
@@ -320,12 +320,12 @@ def _assumed(page: Page, spec: Inspected) -> None:
 
 
 def _taken_as_exact(page: Page, spec: Inspected) -> None:
-    """What nobody has said how well it is known, where how sure the readings are was asked for."""
+    """The quantities without a stated tolerance, where --how-sure was given."""
     if not spec.inspection.taken_as_exact:
         return
     page.heading("TAKEN AS EXACT")
     for path in spec.inspection.taken_as_exact:
-        page.text(f"{words.TOLD_BY_TOLERANCE[path]}: {lacks(spec, path)}", 2, 4)
+        page.text(f"{words.WITHOUT_TOLERANCE[path]}: {lacks(spec, path)}", 2, 4)
 
 
 def _later(page: Page, spec: Inspected) -> None:
@@ -347,8 +347,8 @@ def _switched_off(page: Page, spec: Inspected) -> None:
 
 
 def tally(spec: Inspected, numbered: tuple[Item, ...]) -> str:
-    """How many of each kind, what was not checked first: `6 readings not checked, 2 items to put right, 1 to look at;
-    40 readings within limits.`"""
+    """Number of readings of each kind, those not checked first: `6 readings not checked, 2 items to put right, 1 to
+    look at; 40 readings within limits.`"""
     errors = sum(item.reading.verdict is Verdict.ERROR for item in numbered)
     failed = f"{count(len(spec.failed), 'reading')} that a rule failed to make, " if spec.failed else ""
     parts = [
@@ -360,8 +360,8 @@ def tally(spec: Inspected, numbered: tuple[Item, ...]) -> str:
     if waived:
         parts.append(f"{waived} waived")
     off = words.switched_off_tally([printable(each.rule) for each in spec.inspection.switched_off])
-    by_the_shop = [told for told in (words.loosened_tally(spec.loosened), off) if told]
-    return " ".join((f"{', '.join(parts)}.", *(f"{told}." for told in by_the_shop))) + _nothing_checked(spec)
+    by_the_shop = [each for each in (words.loosened_tally(spec.loosened), off) if each]
+    return " ".join((f"{', '.join(parts)}.", *(f"{sentence}." for sentence in by_the_shop))) + _nothing_checked(spec)
 
 
 def _nothing_checked(spec: Inspected) -> str:

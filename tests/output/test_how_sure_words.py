@@ -68,7 +68,7 @@ def test_the_record_says_it_of_each_item_and_lists_what_is_too_near_to_tell() ->
     told = text.record(Outcome((asked(SURE, NEAR),)))
     assert "       known to plus or minus 0.15 deg\n" in told
     assert (
-        "WITHIN LIMITS, BUT TOO NEAR TO TELL\n"
+        "WITHIN LIMITS, BUT TOO NEAR TO BE SURE\n"
         "  whole build: movement of the axle over the travel: -0.250 in with the axle 4.00 in up, right side 2.00 deg "
         "up, between -0.500 in and 0.500 in; plus or minus 0.30 in; bench.buildcheck.yaml:4:1 links\n"
     ) in told

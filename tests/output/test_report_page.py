@@ -316,8 +316,8 @@ def test_a_curve_is_told_in_numbers_too_and_so_is_its_limit() -> None:
     drawn = {panel.title: panel for panel in panels(spec.build, found, spec.readings, None)}
     caster = next(each for each in found.followed if each.quantity.name == "caster").values[0][found.travel]
     droop, ride, bump = np.degrees(caster[[0, 16, 32]])
-    assert drawn["Caster"].told == (f"droop {droop:.2f}, ride {ride:.2f}, bump {bump:.2f}",)
-    assert [each.partition(":")[0] for each in drawn["Coilover length"].told] == ["left", "right"]
+    assert drawn["Caster"].in_words == (f"droop {droop:.2f}, ride {ride:.2f}, bump {bump:.2f}",)
+    assert [each.partition(":")[0] for each in drawn["Coilover length"].in_words] == ["left", "right"]
     assert drawn["Driveshaft joint at the pinion"].says == "at most 22.00 deg, by the spec"
     part = spec.build.coilovers["coilover"][Side.LEFT]
     ends = [

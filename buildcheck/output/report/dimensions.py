@@ -33,7 +33,7 @@ Span = tuple[float, Place, Place, str]
 
 class Figure(NamedTuple):
     """A dimension as it is drawn: its lines (extension lines first), path of its arrowheads, its figure with place and
-    turn, and what it measures, for whoever does not see where it lies."""
+    turn, and its name, for readers who cannot see the drawing."""
 
     strokes: tuple[Stroke, ...]
     arrows: str
