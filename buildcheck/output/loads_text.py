@@ -148,7 +148,7 @@ def _about(table: LoadTable) -> Iterator[str]:
             yield words.printable(f"Moment about {about}: {', '.join(of)}.")
     unknown = [row.label for row in table.brackets if row.moments is None]
     if unknown:
-        yield words.printable(f"No moment, since the spec lacks the bracket's point or height: {', '.join(unknown)}.")
+        yield words.printable(f"No moment; the spec lacks the bracket's point or height: {', '.join(unknown)}.")
 
 
 def _table(page: Page, table: LoadTable, block: _Block, system: System, width: int) -> None:

@@ -223,7 +223,7 @@ def test_the_moments_on_brackets_say_about_what_they_are(tmp_path: Path) -> None
         "left stop frame bracket, right stop frame bracket, left strap axle bracket, right strap axle bracket, "
         "left strap frame bracket, right strap frame bracket.",
         "Moment about the middle of its joints: left arm axle bracket.",
-        "No moment, since the spec lacks the bracket's point or height: left arm frame bracket, right arm frame bracket.",
+        "No moment; the spec lacks the bracket's point or height: left arm frame bracket, right arm frame bracket.",
     ]
     headings = [number for number, line in enumerate(lines) if line.startswith("moment on each bracket (lb-ft)")]
     for number in headings:

@@ -48,8 +48,8 @@ def test_full_lock_is_told_for_each_side() -> None:
     assert found is not None
     circles = [f"{2 * radius / 0.0254:.3f} in" for radius in (found.radius, found.by_inner, found.by_outer)]
     assert (
-        f"turning circle {circles[0]} across the middle of the outer front tyre, {circles[1]} as the inner wheel alone "
-        f"would have it, {circles[2]} as the outer one; "
+        f"turning circle {circles[0]} across the middle of the outer front tyre, {circles[1]} by the inner wheel "
+        f"alone, {circles[2]} by the outer one; "
     ) in left
     assert f"{np.degrees(found.drag_link):.2f} deg from the drag link's dead point" in left
 
