@@ -131,8 +131,8 @@ def _area(
         named = ", ".join(counts if len(counts) > 1 else rules)
         page.text(f"{len(passed)} within limits: {printable(named)}", _INDENT, _INDENT + 2)
     for (rule, reason), subjects in aside.items():
-        whom = f" to {_some(subjects)}" if list(subjects) != ["whole build"] else ""
-        page.text(printable(f"{rule} does not apply{whom}: {reason}"), _INDENT, _INDENT + 2)
+        which = f" ({_some(subjects)})" if list(subjects) != ["whole build"] else ""
+        page.text(printable(f"{rule} does not apply{which}: {reason}"), _INDENT, _INDENT + 2)
 
 
 def _same_basis(numbered: tuple[Item, ...], item: Item, system: System) -> int | None:

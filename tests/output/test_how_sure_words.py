@@ -118,7 +118,7 @@ def test_the_page_says_it_in_the_record_and_marks_what_is_too_near() -> None:
     shown = page(spec, "0")
     near = [reading for reading in inspection.readings if reading.verdict == "ok" and reading.too_near_to_tell]
     assert near
-    assert shown.count("too near to tell") == len(near)
+    assert shown.count("too near to be sure") == len(near)
     for reading in inspection.readings:
         if reading.plus_or_minus is not None:
             assert words.plus_or_minus(reading, build.units) in shown

@@ -213,7 +213,7 @@ def test_places_are_told_by_their_line_and_not_by_the_path_of_the_file() -> None
 def test_it_says_what_was_not_checked_and_why() -> None:
     told = Reader(report_of(EXAMPLES / "minimal.buildcheck.yaml")).told
     assert "travel is not in the spec; it needs bump, droop and articulation " in told
-    assert "The spec states no travel, so the drawing stands at ride height." in told
+    assert "The spec states no travel, so the drawing stays at ride height." in told
     assert "No reading is waived." in told
 
 
