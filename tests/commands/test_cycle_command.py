@@ -54,7 +54,7 @@ def test_an_angle_is_read_as_in_a_spec(angle: str) -> None:
     held = json.loads(cycle(TAMARACK, "--roll", angle, "--lock", "10", "--output", "json").stdout)["held"]
     assert (held["roll"]["shown"], held["lock"]["shown"]) == ("-6.00 deg", "10.00 deg")
     assert held["words"] == (
-        "rolled 6.00 deg, right side up; steering wheel where the inner wheel stands 10.00 deg to the left at "
+        "rolled 6.00 deg, right side up; steering wheel held where the inner wheel is turned 10.00 deg to the left at "
         "ride height"
     )
 
