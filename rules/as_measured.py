@@ -1,15 +1,15 @@
 """What was measured on the truck is where the spec has it.
 
-What it checks: every measurement that the records hold, against the number in the spec that it is of.
+Checked: every measurement that the records hold, against the number in the spec that it is of.
 
-Why: everything else is worked out for the truck in the spec. What is tacked somewhere else moves otherwise, and the
+Risk: everything else is worked out for the truck in the spec. What is tacked somewhere else moves otherwise, and the
 time to see it is before the final weld.
 
-How it is computed: of a point, the distance between where it was found and where the spec has it; of a length or an
+Worked out: of a point, the distance between where it was found and where the spec has it; of a length or an
 angle, the difference; of anything else (a weight, a rate), the difference as a share. What cannot be read is told
 by spec-consistency.
 
-To put it right: move what is tacked, or write into the spec what was measured and inspect it again: it may do as
+Remedy: move what is tacked, or write into the spec what was measured and inspect it again: it may do as
 well.
 """
 

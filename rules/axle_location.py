@@ -1,21 +1,21 @@
 """The links hold the axle, and let it go where it is meant to.
 
-What it checks: that the links can be joined to the axle at all; that they and the lateral bar hold the axle in four
+Checked: that the links can be joined to the axle at all; that they and the lateral bar hold the axle in four
 independent ways, so that it can rise and roll and do nothing else; how firmly they hold it where they hold it
 least; and that it can follow the whole travel that the spec states.
 
 A lateral bar that is not in the spec holds nothing, at any stage. Fewer than four constraints are an error even
 where their points are not stated yet.
 
-Why: an axle that is free to yaw or to walk sideways steers the truck by itself. A link that runs out of reach
+Risk: an axle that is free to yaw or to walk sideways steers the truck by itself. A link that runs out of reach
 before the stops work bends, or tears its bracket off.
 
-How it is computed: every two-point link and the lateral bar keep one distance each, a radius arm keeps two. Their
+Worked out: every two-point link and the lateral bar keep one distance each, a radius arm keeps two. Their
 independence is that of the constraint equations at ride height, and the firmness their smallest singular value,
 angles taken at the links' typical distance from the axle centre. The travel is then solved pose by pose, from full
 droop to full bump and through articulation, and each pose must be reached without a break from ride height.
 
-To put it right: add the link that is missing (often the upper link, or the lateral bar), or state less travel, or
+Remedy: add the link that is missing (often the upper link, or the lateral bar), or state less travel, or
 make the link that runs out of reach longer.
 """
 

@@ -1,15 +1,15 @@
 """The baseline can be right: both sides agree, and it was taken before the build with the steering centred.
 
-What it checks: the readings of the baseline, left against right and against the plan, whether photographs were taken
+Checked: the readings of the baseline, left against right and against the plan, whether photographs were taken
 and the steering was centred, and that it was taken on or before the day of the spec.
 
-Why: after the first cut nobody can measure the truck as it was. A misread tape in the baseline is found now or never,
+Risk: after the first cut nobody can measure the truck as it was. A misread tape in the baseline is found now or never,
 and the ride height, the wheelbase and the pinion angle of the new suspension are set against it.
 
-How it is computed: by the difference of two readings. What the baseline does not state contradicts nothing here; what
+Worked out: by the difference of two readings. What the baseline does not state contradicts nothing here; what
 it has to state is asked for at the hold point.
 
-To put it right: measure again while the old suspension is still in place.
+Remedy: measure again while the old suspension is still in place.
 """
 
 from typing import Any

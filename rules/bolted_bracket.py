@@ -1,13 +1,13 @@
 """The bolts of a bracket carry its load, stand in from the edge, are tightened and stay tight.
 
-What it checks: every bracket that is bolted: its load against what the bolts carry in shear, that more than one
+Checked: every bracket that is bolted: its load against what the bolts carry in shear, that more than one
 bolt holds it, the distance of the holes from the edge, the preload that the tightening torque gives, and that
 something locks the bolts for good.
 
-Why: a bracket does not hang on its bolts but on the friction that they clamp up. Bolts that are not tight slip,
+Risk: a bracket does not hang on its bolts but on the friction that they clamp up. Bolts that are not tight slip,
 work in their holes and break; bolts that are too tight have stretched; a hole near the edge tears out.
 
-How it is computed: the shear load that the bolts carry is 0.577 of their proof strength, times the area of shank or
+Worked out: the shear load that the bolts carry is 0.577 of their proof strength, times the area of shank or
 thread in each shear plane. The load is the larger of the design load that the spec states and of what the load cases
 bring on all that the bracket holds: braking, bends, driving, the bump stops and a rock, by equilibrium of the axle.
 Where the load cases, or one of them, cannot be worked out, or where the spec does not say what the bracket holds, the
@@ -22,7 +22,7 @@ from bolt to bolt: by 35 % either way for plated threads, by 25 % for oiled thre
 thread locker (Journal of Failure Analysis and Prevention, 2019, doi 10.1007/s11668-019-00693-z); dry threads give
 from 35 % less to half as much again, as many torque charts take K = 0.20 for them.
 
-To put it right: the change line gives the torque for 75 % of the proof load, or for less where the least friction
+Remedy: the change line gives the torque for 75 % of the proof load, or for less where the least friction
 would take the bolt beyond 95 %; or the edge distance.
 """
 

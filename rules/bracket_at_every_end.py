@@ -1,19 +1,19 @@
 """A bracket holds every end of every part that locates or carries the axle.
 
-What it checks: that the frame end and the axle end of every link, of the lateral bar, and of every coilover, limit
+Checked: that the frame end and the axle end of every link, of the lateral bar, and of every coilover, limit
 strap and bump stop are held by a bracket under `attachments`; so must the fixed end of a steering stabiliser and a
 carrier bearing be. An end that no bracket holds is not checked: nothing is known of how it is fixed. A part in the
 middle, such as the lateral bar, has each end on one side of the truck, and its bracket must be on that side.
 
-Why: the rules for welds and bolts look at the brackets that the spec states. One that is left out would pass in
+Risk: the rules for welds and bolts look at the brackets that the spec states. One that is left out would pass in
 silence, and a bracket that tears off lets the axle go.
 
-How it is computed: a bracket names in `holds` what it carries. Where its parent is the frame or a crossmember it
+Worked out: a bracket names in `holds` what it carries. Where its parent is the frame or a crossmember it
 holds the frame end of that, otherwise the axle end. A bracket on the left or right holds that one of a pair. What a
 bump stop lands on counts as held by a bracket. The two joints of a radius arm on the axle are one end. The mounts
 of the steering box, the arms on the knuckles and the tabs of brake lines are not looked for.
 
-To put it right: add the bracket under `attachments`, or add the path of the part to the `holds` of the bracket that
+Remedy: add the bracket under `attachments`, or add the path of the part to the `holds` of the bracket that
 carries it.
 """
 

@@ -1,20 +1,20 @@
 """The bump stop takes the load before anything else does.
 
-What it checks: that each stop touches its target before full bump, that it is not crushed at full bump, that the
+Checked: that each stop touches its target before full bump, that it is not crushed at full bump, that the
 coilover on its side still has stroke left when it is crushed, in straight bump and in articulation with its own
 side up; in what share of the travel it works; that both stops touch together; that the stop is still over its
 target in articulation; and that nothing declared above the axle is hit first.
 
-Why: a coilover that bottoms bends its shaft or breaks its mount. An axle that comes up into the oil pan or the
+Risk: a coilover that bottoms bends its shaft or breaks its mount. An axle that comes up into the oil pan or the
 frame breaks that. A stop that misses its pad is no stop.
 
-How it is computed: the axle is raised until the room along the stop's axis is its free length, and on until it is
+Worked out: the axle is raised until the room along the stop's axis is its free length, and on until it is
 the crushed length, beyond the stated travel if need be; a stop that is never crushed lets it go as far as the links
 do. What the coilover has left is read in that pose, and in articulation where the stop is crushed, or at the stated
 end. The share over the target takes the stop's face against the target's smallest width, along the line between
 their centres. The gap is that between the axle's tube or centre section and each obstacle.
 
-To put it right: a longer stop, or its base lower; a wider pad, or the stop moved over it. Where the coilover would
+Remedy: a longer stop, or its base lower; a wider pad, or the stop moved over it. Where the coilover would
 bottom before a stop that lets the axle up to full bump is crushed, a coilover that is shorter when compressed.
 """
 

@@ -1,6 +1,6 @@
 """Brackets on cast iron are bolted, or welded by the whole procedure for iron.
 
-What it checks: the material of every bracket and of what it is fixed to. What is welded must be of metals that an
+Checked: the material of every bracket and of what it is fixed to. What is welded must be of metals that an
 arc joins: aluminium to aluminium, or steel and iron among themselves. On gray, ductile or malleable iron, and on a
 casting that is not identified, bolts need no procedure of their own, and bolted-bracket checks what they carry; a
 weld on gray iron, or on a casting that may be gray iron, is an error, and one on the other kinds needs the whole
@@ -8,12 +8,12 @@ procedure: preheat, a filler metal for iron, post-heat or slow cooling, and peen
 none is asked for on gray iron, since no procedure makes that weld good.
 Steel tube, cast steel and forged ends weld as steel (ASM Handbook, Steel Castings).
 
-Why: iron holds ten times the carbon of steel. Beside an ordinary weld it turns hard and cracks, often days later,
+Risk: iron holds ten times the carbon of steel. Beside an ordinary weld it turns hard and cracks, often days later,
 and the bracket tears off with the piece of housing that it was welded to.
 
-How it is computed: as the spec states. A casting that is not identified is treated as iron.
+Worked out: as the spec states. A casting that is not identified is treated as iron.
 
-To put it right: bolt the bracket to the drilled and tapped bosses; or write the whole procedure into the spec and
+Remedy: bolt the bracket to the drilled and tapped bosses; or write the whole procedure into the spec and
 have it done by someone who welds iron. To find out what a casting is: look for its casting mark; drill it (iron
 gives crumbs, steel curls); grind it (iron throws short red sparks, steel long bright ones); or have it analysed.
 """

@@ -1,14 +1,14 @@
 """Nothing that moves touches anything else.
 
-What it checks: the smallest gap of every pair among tyres, steering arms, axle, links, lateral bar, drag link, tie
+Checked: the smallest gap of every pair among tyres, steering arms, axle, links, lateral bar, drag link, tie
 rod, coilovers, bump stops, driveshaft and declared obstacles, with the axle moved through travel and articulation
 together and the wheels turned from lock to lock. A pair that is nowhere near is not listed. The axle's own gap to
 what is above it is the business of bump-stop-engagement.
 
-Why: what touches on stands is bent, chafed through or torn off on the road, and it tends to be a tyre, a hose or
+Risk: what touches on stands is bent, chafed through or torn off on the road, and it tends to be a tyre, a hose or
 the steering.
 
-How it is computed: each part is a simple solid. A tyre is a cylinder as wide and as high as stated, with square
+Worked out: each part is a simple solid. A tyre is a cylinder as wide and as high as stated, with square
 shoulders; links, bars and shafts are round bars, one of square section as thick as its diagonal; a radius arm is a
 bar to the middle of its axle joints and one between them; a steering arm is a bar from its kingpin to
 the rod that ends on it, and as thick as that; a coilover is its body over its compressed length, and
@@ -19,7 +19,7 @@ that is wide enough in the others is not checked. Two parts that are joined to e
 that are made to touch, are no pair: a link or bar and the axle, a tyre and the axle or the tie rod, or the drag
 link on its own knuckle, a bump stop and the axle or a link, and parts that do not move.
 
-To put it right: move one of the two; for a tyre that is turned, set the steering stops sooner, or take wheels with
+Remedy: move one of the two; for a tyre that is turned, set the steering stops sooner, or take wheels with
 more offset.
 """
 

@@ -1,16 +1,16 @@
 """The driveshaft follows the axle through its whole travel.
 
-What it checks: the slip that is left to go in and to come out, and the angle that each joint has left, where it is
+Checked: the slip that is left to go in and to come out, and the angle that each joint has left, where it is
 least over the stated travel from full droop to full bump and through articulation. What is left beyond that, where
 the limit straps come tight, is the business of limit-strap-length.
 
-Why: a slip that goes solid pushes the gearbox and the pinion apart. One that comes out drops the shaft. A joint
+Risk: a slip that goes solid pushes the gearbox and the pinion apart. One that comes out drops the shaft. A joint
 past its angle binds, and breaks its yoke at the first turn.
 
-How it is computed: the length is that between the two joint centres in each pose of the solved motion. A joint's
+Worked out: the length is that between the two joint centres in each pose of the solved motion. A joint's
 angle is that between the shaft and the shaft of the gearbox or of the pinion, which turns with the axle.
 
-To put it right: another slip, or a longer shaft; a joint that bends farther, such as a double Cardan at the
+Remedy: another slip, or a longer shaft; a joint that bends farther, such as a double Cardan at the
 gearbox; or the pinion turned up toward the gearbox. No joint is taken to bend by more than 45 deg (common practice,
 no source).
 """

@@ -1,12 +1,12 @@
 """No joint is turned farther than it is rated for.
 
-What it checks: what the joints of each link and of the lateral bar have left to their rated misalignment, where
+Checked: what the joints of each link and of the lateral bar have left to their rated misalignment, where
 they have least of it in straight travel and articulation; and those of the drag link and the tie rod, where they
 are rated, through travel, articulation and lock together.
 
-Why: a rod end past its angle levers on its own shank, and breaks there. A bushing past it tears.
+Risk: a rod end past its angle levers on its own shank, and breaks there. A bushing past it tears.
 
-How it is computed: where the spec gives the direction of a joint's bolt, it is the angle by which the link stands
+Worked out: where the spec gives the direction of a joint's bolt, it is the angle by which the link stands
 out of the plane square to that bolt, which it may do at ride height already; a link turns freely about its bolt. An
 axle that rolls also twists a link, its one bolt against the other: two rod ends share that, since the link spins
 between them to where the worse is best off, and one that faces a bushing takes it all. A radius arm is rigid, and
@@ -14,7 +14,7 @@ turns as its frame joint and its two axle joints say; of it, it is the angle by 
 aside. Where the direction of the bolt is not given, it is the whole turn since ride height, which is more. A joint
 of the steering turns with its knuckle or with the pitman arm, and needs the direction of its stud.
 
-To put it right: a joint that is rated for more; its bracket turned, so that the joint starts from the other side;
+Remedy: a joint that is rated for more; its bracket turned, so that the joint starts from the other side;
 or less travel. State the direction of the bolt, where it is not. A rubber or polyurethane joint is taken to turn by
 15 deg at most, a clevis by 5 deg aside of its pin, a rod end or spherical joint by 40 deg (common practice, no
 source): where that is not enough, no joint is named but another layout.

@@ -1,19 +1,19 @@
 """The lateral bar lies parallel to the drag link, and is as long.
 
-What it checks: the angle between the lateral bar and a crossover drag link, seen from the front and from above, the
+Checked: the angle between the lateral bar and a crossover drag link, seen from the front and from above, the
 ratio of their lengths, and the bump steer that follows: its worst rate, where in the travel that stands, and its
 total between full droop and full bump.
 
-Why: as the axle rises, the lateral bar swings it sideways on an arc. The drag link swings the steering arm on an
+Risk: as the axle rises, the lateral bar swings it sideways on an arc. The drag link swings the steering arm on an
 arc of its own. Where the two arcs differ, the road wheels steer with the steering wheel held still.
 
-How it is computed: the angles are those of the lines between joint centres at ride height. The steer is that of the
+Worked out: the angles are those of the lines between joint centres at ride height. The steer is that of the
 road wheel which the drag link moves, from the solved motion: the knuckle turns about its kingpin so that the drag
 link keeps its length (A cos d + B sin d = C, the intersection of a circle with a sphere), and the yaw of the axle
 adds to it. Steer is the angle, seen from above, between the truck's middle line and the line in which the wheel's
 plane cuts the floor.
 
-To put it right: move the bar's frame end up or down until it runs parallel to the drag link. What is left over the
+Remedy: move the bar's frame end up or down until it runs parallel to the drag link. What is left over the
 travel comes from unequal lengths. Where there is no bar, it is the pitman end of the drag link that moves.
 """
 

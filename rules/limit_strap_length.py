@@ -1,19 +1,19 @@
 """The limit strap comes tight before anything else does.
 
-What it checks: that each strap, with the stretch that its full load gives it, is tight before the coilover on its
+Checked: that each strap, with the stretch that its full load gives it, is tight before the coilover on its
 side tops out, before the brake line runs out of slack, and before the driveshaft runs out of slip or of joint
 angle; in straight droop, and in articulation with its own side down, whichever leaves less. And that it is slack at
 ride height, and does not take away droop that the spec states.
 
-Why: a coilover that ends the droop is pulled apart from inside. A brake line that ends it leaves the truck without
+Risk: a coilover that ends the droop is pulled apart from inside. A brake line that ends it leaves the truck without
 brakes. A driveshaft that ends it drops out or breaks its joint.
 
-How it is computed: the axle is lowered until the distance between the strap's ends is its length and its stretch,
+Worked out: the axle is lowered until the distance between the strap's ends is its length and its stretch,
 on beyond the stated travel if need be. What is left for the coilover, the hose and the shaft is computed in that pose.
 Where the strap is not tight by the end of the articulation that the spec states, it is computed there, so state how far
 the axle really rolls.
 
-To put it right: a shorter strap, or its frame end lower; the change given makes the coilover keep its margin. Where a
+Remedy: a shorter strap, or its frame end lower; the change given makes the coilover keep its margin. Where a
 longer strap would let something else run out first, the record says so.
 """
 

@@ -1,19 +1,19 @@
 """Links are close to level at ride height.
 
-What it checks: the slope of every link in the side view at ride height (an upper link, which holds the axle above its
+Checked: the slope of every link in the side view at ride height (an upper link, which holds the axle above its
 centre, may slope more) and over the travel, and what that slope does to the axle: how far it moves fore and aft over
 the travel, and how much it yaws as it rolls.
 
-Why: a sloped link moves the axle fore and aft as the wheel rises. With the axle end lower than the frame end,
+Risk: a sloped link moves the axle fore and aft as the wheel rises. With the axle end lower than the frame end,
 compressing moves the axle toward the link's level position: forward, for a link that trails to the rear, where the old
 leaf spring moved it rearward. When only one wheel rises, only its side moves, and the axle steers the truck. The slope
 also decides how much the truck dives under braking and how far the joints are tilted.
 
-How it is computed: the slope is the angle between the line from joint centre to joint centre and the floor; for a
+Worked out: the slope is the angle between the line from joint centre to joint centre and the floor; for a
 radius arm the line runs to the middle of its two axle joints. The movement and the yaw come from the solved motion of
 the whole axle, not from the angle.
 
-To put it right: bring the two ends of the link nearer to one height, on both sides by the same amount. A longer link
+Remedy: bring the two ends of the link nearer to one height, on both sides by the same amount. A longer link
 slopes less over the same travel; where the link is too steep at both ends of the travel, nothing else helps.
 """
 

@@ -1,13 +1,13 @@
 """Links, bar, joints and straps bear the largest load of the load cases.
 
-What it checks: the largest load on every joint of every link and of the lateral bar against the joint's rating and
+Checked: the largest load on every joint of every link and of the lateral bar against the joint's rating and
 against what its bolt carries in shear; the largest stress in each link against the yield strength of what it is
 made of; the largest pressure along two-point links and the bar against what buckles them; and the limit straps with
 the axle hanging on them.
 
-Why: a bent link is a truck that pulls to one side; a joint or a bolt that lets go is an axle that steers by itself.
+Risk: a bent link is a truck that pulls to one side; a joint or a bolt that lets go is an axle that steers by itself.
 
-How it is computed: the load cases are equilibria of the axle: at rest, braking, bends, braking in a bend, driving,
+Worked out: the load cases are equilibria of the axle: at rest, braking, bends, braking in a bend, driving,
 both bump stops hit, a rock on the middle of each link, hanging on the straps, and, where the links hold the axle
 more than once over, their bind at full articulation on top of the load at rest (`buildcheck loads` lists them). A
 rod is bent by a strike alone; a radius arm by whatever its frame joint holds across it. The stress is that of
@@ -27,7 +27,7 @@ ground, three times the load at rest on the bump stops, and a rock with the weig
 carry the same; in a bend the axle takes the overturning by its share of the truck's mass; the driveshaft may turn
 either way, and the axle's springs alone hold its torque.
 
-To put it right: the change line says what the joint, bolt, strap or tube has to bear.
+Remedy: the change line says what the joint, bolt, strap or tube has to bear.
 """
 
 from buildcheck.api import (

@@ -1,18 +1,18 @@
 """The load cases are no milder than use brings.
 
-What it checks: each load case that the spec states under `load_cases`, against the one that is taken where none is
+Checked: each load case that the spec states under `load_cases`, against the one that is taken where none is
 stated; this axle's share of the braking; and, of a driven axle, its share of the drive force and its largest
 torque. The height of the centre of gravity must be well above the wheel centres. What is not stated is not checked
 here: the loads take the common case, or say what they lack.
 
-Why: the loads on links, joints, welds and bolts are no better than the cases that they come from. A stop at 0 g, or
+Risk: the loads on links, joints, welds and bolts are no better than the cases that they come from. A stop at 0 g, or
 an axle that does no braking, removes a load case from every one of them, and all of them pass.
 
-How it is computed: each number is divided by what is common: a stop of 0.8 g, a bend of 0.7 g, 70 % of both at
+Worked out: each number is divided by what is common: a stop of 0.8 g, a bend of 0.7 g, 70 % of both at
 once, a friction of 0.9, three times the load at rest on the bump stops, and a rock with the weight on the axle. The
 push of the drive torque is the torque divided by the loaded radius of the tyres, as a share of the axle's weight.
 
-To put it right: look the number up again. Leave out what you do not know.
+Remedy: look the number up again. Leave out what you do not know.
 """
 
 from collections.abc import Iterator

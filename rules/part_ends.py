@@ -1,17 +1,17 @@
 """Each end of a part is where its name says.
 
-What it checks: that coilovers, limit straps and brake lines have their frame end above their axle end; that a bump
+Checked: that coilovers, limit straps and brake lines have their frame end above their axle end; that a bump
 stop points down from the frame or up from the axle, and at its target; and that links and the driveshaft have
 their axle end nearer to the axle than the other end. Of the lateral bar nothing tells which end is which. What is
 not stated contradicts nothing.
 
-Why: with swapped ends a coilover grows longer in bump and a strap comes tight there, and what is computed of them
+Risk: with swapped ends a coilover grows longer in bump and a strap comes tight there, and what is computed of them
 may still look plausible.
 
-How it is computed: by comparing the points as they are written, at ride height. How near a point is to the axle is
+Worked out: by comparing the points as they are written, at ride height. How near a point is to the axle is
 its distance from the axle's centre line, as seen from the side.
 
-To put it right: exchange the two ends.
+Remedy: exchange the two ends.
 """
 
 from collections.abc import Iterator

@@ -1,14 +1,14 @@
 """Before an arc is struck on the axle, what it would spoil is off, and the brackets are well tacked.
 
-What it checks: from the tacked stage on, that no heat-sensitive part is still fitted where anything is welded to
+Checked: from the tacked stage on, that no heat-sensitive part is still fitted where anything is welded to
 the axle, and how many tacks hold each bracket, and how long they are.
 
-Why: a seal or a sensor wire that was cooked shows weeks later. A bracket on too few tacks moves while the axle is
+Risk: a seal or a sensor wire that was cooked shows weeks later. A bracket on too few tacks moves while the axle is
 cycled, or draws aside as soon as the first bead cools.
 
-How it is computed: as the spec states.
+Worked out: as the spec states.
 
-To put it right: take the parts off; add tacks, one near each corner.
+Remedy: take the parts off; add tacks, one near each corner.
 """
 
 from buildcheck.api import (

@@ -1,19 +1,19 @@
 """Left is the mirror image of right.
 
-What it checks: the lengths of a pair of links, every mount point against the mirror image of the one on the other
+Checked: the lengths of a pair of links, every mount point against the mirror image of the one on the other
 side (but not the feet of two brackets that are fixed to different members), and how far the two brackets of a pair
 are turned. Then what a difference does: the yaw of the axle at ride height (the setback of a front axle, the thrust
 angle of a rear one), the difference in wheelbase that follows, and the change of yaw over the travel.
 
-Why: links of unequal length set the axle askew, and the truck runs out of line. Mounts that are not mirror images
+Risk: links of unequal length set the axle askew, and the truck runs out of line. Mounts that are not mirror images
 swing on different arcs, so that the axle turns as it rises. The absolute length is a free choice: an inch and a
 half between two trucks cannot be felt. Left equal to right is not a choice.
 
-How it is computed: a link's length is the one it is made to, where the spec states it, else the distance of its
+Worked out: a link's length is the one it is made to, where the spec states it, else the distance of its
 points. The axle is solved with those lengths, so a link made too long shows as yaw at ride height. The wheelbase
 difference is the track times the tangent of the yaw.
 
-To put it right: make the two links on one jig, adjust one until both measure the same, or move the bracket before
+Remedy: make the two links on one jig, adjust one until both measure the same, or move the bracket before
 it is welded.
 """
 
@@ -86,7 +86,7 @@ def right_part(job: Job, pair: Pair[Part]) -> Part:
 @rule.check(
     each(Pair[Link], where=written_apart),
     at_most(warning="1/16 in", error="1/8 in"),
-    basis=common_practice("left equals right; the length itself is a free choice"),
+    basis=common_practice("both links of a pair are built to one length; which length that is, the builder decides"),
     change=(
         Resize("length", says="make the {part} {amount} {way}", alone=True).of(right_part),
         Words(lambda job, pair: f"move the mounts of the {pair.right.label} to the mirror image of the left one's"),

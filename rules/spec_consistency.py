@@ -1,6 +1,6 @@
 """The numbers of a spec fit together.
 
-What it checks: that left parts have their points on the left (y positive) and right ones on the right, with a twin
+Checked: that left parts have their points on the left (y positive) and right ones on the right, with a twin
 or without; that coilovers, their springs, the steering's stabiliser, bump stops and the driveshaft are longer long
 than short; that the tyre's loaded radius fits its diameter and the height of the axle; that a weld may be as hot
 between its beads as before them; that no rear axle has a steering; that the drag link ends at the knuckle that it
@@ -9,11 +9,11 @@ something that the spec knows; and that what was measured is of something in it.
 nothing. The shop's own fields are checked by the plugins that own them; a field that no plugin in use owns is not
 checked.
 
-Why: all other rules believe the spec. A sign or a digit that is wrong makes them check another truck.
+Risk: all other rules believe the spec. A sign or a digit that is wrong makes them check another truck.
 
-How it is computed: by comparing the numbers as they are written.
+Worked out: by comparing the numbers as they are written.
 
-To put it right: look up or measure again what is named.
+Remedy: look up or measure again what is named.
 """
 
 from collections.abc import Iterator

@@ -1,15 +1,15 @@
 """What goes into something is smaller than that.
 
-What it checks: shafts against the bodies that they slide in, the preload against what the springs can give, the
+Checked: shafts against the bodies that they slide in, the preload against what the springs can give, the
 stretch of a strap against the strap, bolts against their holes, holes against their distance from the edge, the
 tacks of a weld against the whole weld, and the axle and its tyres against the track and the floor. What is not
 stated contradicts nothing.
 
-Why: all other rules believe the spec. A digit that is wrong makes them check another truck.
+Risk: all other rules believe the spec. A digit that is wrong makes them check another truck.
 
-How it is computed: by dividing the one by the other as they are written.
+Worked out: by dividing the one by the other as they are written.
 
-To put it right: look up or measure again what is named.
+Remedy: look up or measure again what is named.
 """
 
 from collections.abc import Callable, Iterator

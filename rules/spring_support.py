@@ -1,20 +1,20 @@
 """The springs hold the truck at its ride height, and run out neither way.
 
-What it checks: how much higher or lower than stated the truck will stand on its springs; what the coils have left
+Checked: how much higher or lower than stated the truck will stand on its springs; what the coils have left
 before they touch when the bump stop is crushed; and whether they are still pressed in full droop.
 
-Why: every angle of the build is drawn at one ride height. A truck that stands an inch off it has other link slopes,
+Risk: every angle of the build is drawn at one ride height. A truck that stands an inch off it has other link slopes,
 another pinion angle and less travel one way. Coils that touch stop the axle before the bump stop has; a loose coil
 comes back beside its seat.
 
-How it is computed: springs in series have the rate 1 / sum(1 / k); they are compressed by the preload and by what
+Worked out: springs in series have the rate 1 / sum(1 / k); they are compressed by the preload and by what
 the coilover is shorter than extended, and the gas of the damper adds its pressure on the shaft's area. What they
 lift is that force times how far the eyes close as the axle rises (the mean of the two sides), from the solved
 motion. It is held against half of the axle's load without the unsprung mass; what is left over, divided by the
 springs' rate at the wheel, is the rise. Friction, bushings that wind up, and the gain of the gas as the shaft goes
 in are left out.
 
-To put it right: the change line gives the preload, or the rate where preload does not reach or would bind the
+Remedy: the change line gives the preload, or the rate where preload does not reach or would bind the
 coils.
 """
 

@@ -1,18 +1,18 @@
 """Nothing ends the travel before the spec says that it ends.
 
-What it checks: everything that `buildcheck cycle` lists as an end of the travel, against the bump, the droop and
+Checked: everything that `buildcheck cycle` lists as an end of the travel, against the bump, the droop and
 the articulation that the spec states: the links, coilovers and their springs, straps, bump stops, brake lines, the
 driveshaft, every rated joint, and every two parts that may touch.
 
-Why: the other rules look at one part each. Whatever they leave out still stops the axle, and the first time is on
+Risk: the other rules look at one part each. Whatever they leave out still stops the axle, and the first time is on
 the road.
 
-How it is computed: the axle is moved from ride height to full bump and full droop, and from level at the middle of
+Worked out: the axle is moved from ride height to full bump and full droop, and from level at the middle of
 the travel to either side up, in twenty steps each. Each part is followed until nothing is left of its stroke, slack
 or angle, or until it touches. Of each way the first end is shown, and each further one before the end of the way.
 Where a part cannot be followed, a way that nothing else ends is not checked.
 
-To put it right: a part that follows the axle farther, or its mount moved; or less travel. The rule of that part
+Remedy: a part that follows the axle farther, or its mount moved; or less travel. The rule of that part
 says how much.
 """
 

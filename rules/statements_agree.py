@@ -1,22 +1,22 @@
 """Two statements of one thing agree, and nothing is stated of what is said not to be there.
 
-What it checks: that an axle that is not driven has no driveshaft, pinion, final drive, drive torque or share of the
+Checked: that an axle that is not driven has no driveshaft, pinion, final drive, drive torque or share of the
 drive; that the drag link runs as the layout of the steering says; that a bolted bracket has no weld and a welded
 one no bolts; that a bracket states the material and the thickness of the frame or axle part that it is fixed to as
 that part itself does; that the height or the foot of a bracket on the axle can be so where it is; that such a
 bracket is at the part of the axle that it names; and that a link has a tube or a section.
 
-Why: a rule asks one of the two statements, and never sees the other. A housing of ductile iron that a bracket calls
+Risk: a rule asks one of the two statements, and never sees the other. A housing of ductile iron that a bracket calls
 steel would be welded as steel, and an axle that is said not to be driven loses a load case.
 
-How it is computed: by comparing what is stated. What is stated once contradicts nothing. A crossmember may be of
+Worked out: by comparing what is stated. What is stated once contradicts nothing. A crossmember may be of
 another material and another thickness than the frame. The foot of a bracket is at most its height away from the
 middle of what it holds, so that a height that is less than the distance of that from the surface of the axle tube,
 or of the sphere of the casting, is false; so is a point of a foot that is off that surface. A bracket whose foot is
 nearer to the casting than to the bare tube is not on the tube, and the other way round; where no foot is stated the
 middle of what it holds counts. A forged link states the tube that is as strong.
 
-To put it right: find out which of the two is true, and leave the other out.
+Remedy: find out which of the two is true, and leave the other out.
 """
 
 from buildcheck.api import (

@@ -1,19 +1,19 @@
 """The wheels turn to the stated lock, and the linkage stays clear of its dead points.
 
-What it checks: that the inner wheel comes to the stated lock on either side, through travel and articulation; and
+Checked: that the inner wheel comes to the stated lock on either side, through travel and articulation; and
 the smallest angle between the drag link and the pitman arm or steering arm, and between the tie rod and its arms,
 that is left there.
 
-Why: a linkage that comes in line with one of its arms stands at its dead point. Short of it the steering grows
+Risk: a linkage that comes in line with one of its arms stands at its dead point. Short of it the steering grows
 heavy and loose; beyond it the wheels may flip to the other side, and do not come back.
 
-How it is computed: the inner knuckle is turned about its kingpin until its wheel, seen from above with the axle at
+Worked out: the inner knuckle is turned about its kingpin until its wheel, seen from above with the axle at
 ride height, stands at the lock angle; the other one follows by the tie rod, and the pitman arm by the drag link.
 The angle is that between the link and the plane of the arm and the axis that it turns about, or, where a link moves
 a place on the other one, the plane square to the way that this place goes. Where the lock is not reached in some
 poses, an angle that is wide enough in the others is not checked. Static toe is left out.
 
-To put it right: a steering arm or pitman arm that stands more square to its link; a longer pitman arm, or a shorter
+Remedy: a steering arm or pitman arm that stands more square to its link; a longer pitman arm, or a shorter
 steering arm; or steering stops that end the lock sooner.
 """
 

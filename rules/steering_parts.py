@@ -1,18 +1,18 @@
 """The steering parts fit the axle, and are as large as steering parts are.
 
-What it checks: that the kingpins are at the axle's centre line, that both ends of the tie rod have one height, that the
+Checked: that the kingpins are at the axle's centre line, that both ends of the tie rod have one height, that the
 tubes of drag link and tie rod are not smaller than on any truck, and that a brake line that ends beyond the end of the
 axle tube moves with the knuckle.
 
-Why: steering angles, bump steer and clearance are computed about the stated points. Kingpins 4 in ahead of the axle are
+Risk: steering angles, bump steer and clearance are computed about the stated points. Kingpins 4 in ahead of the axle are
 a misread tape, and every steering number is wrong with them. A rod that is too thin bends when the driver turns the
 wheels of the standing truck, and the truck no longer steers.
 
-How it is computed: distances between stated points, and stated sizes. The load on drag link and tie rod is not
+Worked out: distances between stated points, and stated sizes. The load on drag link and tie rod is not
 computed: there is no published load for turning the wheels of a standing truck to hold it to. So a rod within these
 sizes is not proved to be strong enough; somebody qualified has to work that out.
 
-To put it right: measure what is named again; take a larger tube.
+Remedy: measure what is named again; take a larger tube.
 """
 
 from buildcheck.api import (

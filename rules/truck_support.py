@@ -1,15 +1,15 @@
 """The truck is held up safely while somebody is under it.
 
-What it checks: that the stands are at least a pair, are rated for what they carry, that the wheels left on the floor
+Checked: that the stands are at least a pair, are rated for what they carry, that the wheels left on the floor
 are chocked, and that the floor is level.
 
-Why: people are under the truck while it is cycled and welded. A truck that slides off its stands kills.
+Risk: people are under the truck while it is cycled and welded. A truck that slides off its stands kills.
 
-How it is computed: each pair of stands is held to the load on this axle, as if its stated rating were that of one
+Worked out: each pair of stands is held to the load on this axle, as if its stated rating were that of one
 stand, whichever way its maker states it: some state the rating of one, others that of the pair. What is not stated is
 asked for at the hold point.
 
-To put it right: larger stands, on a level floor of concrete, with the wheels chocked. Follow what the maker of the
+Remedy: larger stands, on a level floor of concrete, with the wheels chocked. Follow what the maker of the
 stands and local rules of work safety say; they go before this page.
 """
 

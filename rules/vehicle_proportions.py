@@ -1,16 +1,16 @@
 """Wheelbase, track, tyres, masses and links are in proportion.
 
-What it checks: the wheelbase against the track and the tyres, the track against the tyres, a tyre's width against
+Checked: the wheelbase against the track and the tyres, the track against the tyres, a tyre's width against
 its diameter, the height of the centre of gravity against the track, the load on the axle against the vehicle's
 mass, the unsprung mass against the load on the axle, and the length of each link against the wheelbase. What is not
 stated contradicts nothing.
 
-Why: all other rules believe the spec. A wheelbase that is half of the truck's may still be one of some truck, and
+Risk: all other rules believe the spec. A wheelbase that is half of the truck's may still be one of some truck, and
 then the loads and the anti-dive are those of that one.
 
-How it is computed: by dividing the one by the other.
+Worked out: by dividing the one by the other.
 
-To put it right: look up or measure again what is named, and its unit.
+Remedy: look up or measure again what is named, and its unit.
 """
 
 from typing import Any

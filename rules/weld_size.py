@@ -1,12 +1,12 @@
 """Fillet welds of brackets on steel are neither too small for the steel nor for the load.
 
-What it checks: on every bracket that is welded to steel, the leg of the fillet against the least and the largest leg
+Checked: on every bracket that is welded to steel, the leg of the fillet against the least and the largest leg
 for the thinner of the two parts, the length of the weld, and the stress on its throat.
 
-Why: a small bead on thick steel is chilled so fast that it cracks; a bead that is larger than the thinner part burns
+Risk: a small bead on thick steel is chilled so fast that it cracks; a bead that is larger than the thinner part burns
 its edge away; and a weld that is too short tears.
 
-How it is computed: the throat is 0.707 of the leg, times the length. The allowable stress on it is 0.30 of the filler's
+Worked out: the throat is 0.707 of the leg, times the length. The allowable stress on it is 0.30 of the filler's
 strength, which its AWS class gives. The load is the larger of the design load that the spec states and of what the
 load cases bring on all that the bracket holds, and it is taken evenly along the whole length. Where the load cases, or
 one of them, cannot be worked out, or where the spec does not say what the bracket holds, the load that is known can
@@ -23,7 +23,7 @@ unless what is known of it already breaks the limit.
 The least leg is that of the table's inch column where the spec is in inch-pound units, and that of its metric column
 where it is in metric ones. Welds to cast iron are covered by cast-iron-attachment.
 
-To put it right: the change line gives the leg or the length, in the next common size that is enough. Where the leg has
+Remedy: the change line gives the leg or the length, in the next common size that is enough. Where the leg has
 no room, make the foot larger.
 """
 

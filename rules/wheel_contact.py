@@ -1,17 +1,17 @@
 """Every wheel stays on the ground in the stops and bends that the build is held to.
 
-What it checks: how much of its weight at rest the lighter wheel of the axle keeps in the stop, in the bend, and in
+Checked: how much of its weight at rest the lighter wheel of the axle keeps in the stop, in the bend, and in
 both at once, as the load cases have them.
 
-Why: a lift and taller tyres raise the weight, and the track stays as it was. A truck that lifts its inner wheels in
+Risk: a lift and taller tyres raise the weight, and the track stays as it was. A truck that lifts its inner wheels in
 a bend which its tyres still hold does not slide: it rolls over.
 
-How it is computed: the truck is rigid, and each axle takes the overturning moment by its share of the mass. In a
+Worked out: the truck is rigid, and each axle takes the overturning moment by its share of the mass. In a
 bend alone, the wheel lifts at half the track over the height of the centre of gravity, in g. The springs, which let
 the body lean outward, make it sooner; so does a trip over a kerb or a side slope. Where the load cases state no
 stop and no bend, 0.8 g and 0.7 g are taken, and 70 % of each for both at once (common practice, no source).
 
-To put it right: lower the ride height, carry loads low, or widen the track. A gentler load case only hides it.
+Remedy: lower the ride height, carry loads low, or widen the track. A gentler load case only hides it.
 """
 
 from buildcheck.api import (

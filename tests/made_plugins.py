@@ -31,7 +31,7 @@ from buildcheck.plugins.hooks import INTERFACE
 from buildcheck.plugins.loading import PluginFailure
 
 PRACTICE = common_practice("as it is done")
-SOUND_PAGE = "The hose is fixed.\n\nWhat it checks: the hose."
+SOUND_PAGE = "The hose is fixed.\n\nChecked: the hose."
 
 
 def a_rule(name: str = "shop-hose", page: str = SOUND_PAGE, basis: Any = PRACTICE, **more: Any) -> Rule:

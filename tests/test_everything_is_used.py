@@ -13,6 +13,7 @@ ROOT = Path(__file__).parents[1]
 # What the command line's library calls by name.
 CALLED_FROM_OUTSIDE = {
     ("buildcheck/commands/cycle.py", "Angle.convert"),
+    ("buildcheck/commands/command.py", "_InOrderOfUse.list_commands"),
     ("buildcheck/commands/plugged.py", "_Named.convert"),
 }
 

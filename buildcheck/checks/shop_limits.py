@@ -184,8 +184,8 @@ def own_rule(
         name,
         area=area,
         title=title[0].upper() + title[1:],
-        page=f"What it checks: {held.name}, {called(where, value)}. It is a limit of the shop's own.\n\n"
-        f"Why: {limit.basis.text}\n\nTo put it right: {message}",
+        page=f"Checked: {held.name}, {called(where, value)}. It is a limit of the shop's own.\n\n"
+        f"Risk: {limit.basis.text}\n\nRemedy: {message}",
         limits=(limit,),
         checks=(
             Check(

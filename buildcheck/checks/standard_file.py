@@ -28,7 +28,10 @@ from buildcheck.spec.place import Problem, join, visible
 from buildcheck.spec.quantity import Dimension, QuantityError, System, default_unit, parse
 
 NO_BOUND = "none"
-"""What stands in place of an amount where a bound is taken away."""
+"""Written in place of an amount to take a bound away."""
+
+NEW_NAMES = {"severities": "counts_as"}
+"""Sections that had another name before, with the name that they have now."""
 
 
 class NotUsable(Exception):
@@ -69,8 +72,14 @@ def _valid(document: Document) -> Mapping[str, Any]:
 
     problems = problems_in(document, STANDARD_SCHEMA)
     if problems:
-        raise NotUsable(problems)
+        raise NotUsable([_with_new_name(problem) for problem in problems])
     return document.data
+
+
+def _with_new_name(problem: Problem) -> Problem:
+    """The problem; where it is the old name of a section, with the sentence that gives the new name."""
+    new = NEW_NAMES.get(problem.path)
+    return problem if new is None else problem._replace(sentence=f'"{problem.path}" is now called "{new}"; rename it')
 
 
 class _Reader:
@@ -94,7 +103,7 @@ class _Reader:
         self._problems: list[Problem] = []
 
     def standard(self) -> Standard:
-        changes = [*self._each("limits", self._limit), *self._each("severities", self._severity)]
+        changes = [*self._each("limits", self._limit), *self._each("counts_as", self._counts_as)]
         self._refuse_two_of_one(changes)
         standard = Standard(
             shop=self._data["shop"],
@@ -138,7 +147,7 @@ class _Reader:
         return Required(entry["rule"], Stage(entry["from_stage"]), self._basis(entry))
 
     def _limit(self, path: str, entry: Any) -> Change | None:
-        limit = self._part(path, entry, "limit", Limit, "limit", "severities")
+        limit = self._part(path, entry, "limit", Limit, "limit", "counts_as")
         if limit is None or not self._says_something(path, entry):
             return None
         written = self._range(path, entry, limit.dimension, limit.range)
@@ -161,7 +170,7 @@ class _Reader:
             built_in=limit,
         )
 
-    def _severity(self, path: str, entry: Any) -> Change | None:
+    def _counts_as(self, path: str, entry: Any) -> Change | None:
         requirement = self._part(path, entry, "requirement", Requirement, "requirement", "limits")
         if requirement is None:
             return None
@@ -228,7 +237,7 @@ class _Reader:
         if isinstance(found, kind):
             return found
         if found is not None:
-            sentence = f'"{entry[key]}" of {rule.name} is no {what}; it stands under {elsewhere}'
+            sentence = f'"{entry[key]}" of {rule.name} is no {what}; it belongs under {elsewhere}'
             self._refuse(join(path, key), sentence)
             return None
         names = [limit.name for limit in rule.limits if isinstance(limit, kind)]

@@ -32,16 +32,16 @@ WAIVERS = Rule(
     area=Area.RECORDS,
     title="Waivers are in order, and still needed",
     page=(
-        "What it checks: every waiver of the spec: whether its rule and place are known, whether its rule may be "
+        "Checked: every waiver of the spec: whether its rule and place are known, whether its rule may be "
         "waived, whether it was agreed for an error where its rule finds one, whether it has come to its end, and "
         "whether its rule still finds what it waives.\n\n"
-        "Why: an accepted deviation that nobody looks at again becomes the way things are done. One that was accepted "
+        "Risk: an accepted deviation that nobody looks at again becomes the way things are done. One that was accepted "
         "as a warning may have grown into an error since.\n\n"
-        "How it is computed: a waiver waives the warnings of its rule whose place is the waiver's, or below it, and "
+        "Worked out: a waiver waives the warnings of its rule whose place is the waiver's, or below it, and "
         "with `covers: error` the errors too. Without that an error stays, and the waiver is an error as well. It "
         "holds up to its stage, or through its day, and no longer. Waived readings stay in the record. That a rule "
         "failed cannot be waived.\n\n"
-        "To put it right: correct the waiver, agree on a new one, or delete it and put right what it waived."
+        "Remedy: correct the waiver, agree on a new one, or delete it and put right what it waived."
     ),
     limits=(_ORDER, _ALLOWED, _AGREED, _NOT_ENDED, _NEEDED),
     checks=(),

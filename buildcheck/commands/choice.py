@@ -1,10 +1,10 @@
-"""Choosing rules and areas by name."""
+"""Stages, areas and rules, chosen by name; and how each command's help explains them."""
 
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -12,6 +12,37 @@ from buildcheck.commands.output import shown
 
 if TYPE_CHECKING:
     from buildcheck.checks.rule import Rule
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+# Written out here, since the classes that define them need numpy, and help must not wait for that.
+STAGES = {
+    "proposal": "the plan, nothing taken apart",
+    "teardown": "the old suspension measured and taken off, nothing cut",
+    "tacked": "brackets tacked on",
+    "cycled": "the axle moved by hand through its travel",
+    "final-weld": "welded for good",
+}
+AREAS = (
+    *("links", "axle", "lateral bar and steering", "springs", "travel stops", "driveline", "welds", "fasteners"),
+    *("records", "safety"),
+)
+
+
+def stage_option(command: Command) -> Command:
+    """The option `--stage`, for a command that takes `stage`."""
+    meanings = "; ".join(f"{stage}: {meaning}" for stage, meaning in STAGES.items())
+    return click.option(
+        "--stage",
+        type=click.Choice(list(STAGES)),
+        help=f"How far the job is, if not as the spec says. {meanings}. Some rules apply from a later stage on.",
+    )(command)
+
+
+def area_option(use: str) -> Callable[[Command], Command]:
+    """The option `--area`, for a command that takes `area`; `use` says what it does with the rules of one."""
+    meaning = f"{use} the rules of this part of the truck; may be given more than once. Areas: {', '.join(AREAS)}."
+    return click.option("--area", metavar="AREA", multiple=True, help=meaning)
 
 
 def known_name(name: str, known: Iterable[str], what: str) -> str:
@@ -33,7 +64,7 @@ def known_name(name: str, known: Iterable[str], what: str) -> str:
 
 
 def chosen(rules: Iterable[Rule], only: Iterable[str], areas: Iterable[str]) -> tuple[Rule, ...]:
-    """The rules of these names and of these areas; an empty list of either leaves it open.
+    """The rules with these names and in these areas; an empty list allows all.
 
     Raises click.UsageError for a name that is not known.
     """

@@ -1,4 +1,4 @@
-"""The `buildcheck` command and all that belongs to it, and what becomes of whatever goes wrong in it."""
+"""The `buildcheck` command with its subcommands, and the exit status and sentence for everything that goes wrong."""
 
 from __future__ import annotations
 
@@ -23,30 +23,43 @@ WRONG_USAGE = 2
 FAILED = 3
 
 
-@click.group(context_settings=CONTEXT, no_args_is_help=True)
+class _InOrderOfUse(click.Group):
+    """A group whose help lists the commands in the order in which they were added."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)
+
+
+@click.group(cls=_InOrderOfUse, context_settings=CONTEXT, no_args_is_help=True)
 @click.version_option(package_name="buildcheck", message="%(prog)s %(version)s")
 def cli() -> None:
-    """Check a solid axle on links, from the build spec, before anything is cut or welded."""
+    """Check a truck's solid axle on links, from its build spec (YAML), before anything is cut or welded.
+
+    \b
+    Example:
+      buildcheck inspect examples/tamarack/proposal.buildcheck.yaml
+    """
 
 
+# The order of use.
 cli.add_command(inspect_specs)
+cli.add_command(show_rules)
 cli.add_command(cycle_spec)
 cli.add_command(load_spec)
 cli.add_command(report_spec)
-cli.add_command(show_rules)
 cli.add_command(show_schema)
 
 
 def run() -> int:
     """Run the command and return its exit status.
 
-    Nobody sees a traceback: wrong usage is 2, a fault of buildcheck itself 3, each with one sentence on standard error.
+    Never shows a traceback: wrong usage is 2, a fault of buildcheck itself 3, each with one sentence on standard error.
     Raises KeyboardInterrupt, and nothing else.
     """
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a terminal that lacks a character gets an escape, not a crash
             stream.reconfigure(errors="backslashreplace")
-    with python_kept_quiet(lambda sentence: _tell(shown(sentence))) as failures:
+    with python_kept_quiet(lambda sentence: _say(shown(sentence))) as failures:
         status = _status()
     return FAILED if failures else status
 
@@ -58,24 +71,24 @@ def _status() -> int:
         click.echo(error.format_message())
         return WRONG_USAGE
     except click.ClickException as error:
-        _tell(shown(error.format_message()))
+        _say(shown(error.format_message()))
         asked = getattr(error, "ctx", None)
         if asked is not None:
-            _tell(f"Help: {asked.command_path} --help")
+            _say(f"Help: {asked.command_path} --help")
         return WRONG_USAGE
     except (click.Abort, KeyboardInterrupt):  # the first is what click makes of the second
         raise KeyboardInterrupt from None
     except BrokenPipeError:
         end_quietly()
         return 0
-    except OSError as error:  # whatever the machine refuses is no fault of buildcheck
+    except OSError as error:  # what the machine refuses is no fault of buildcheck
         end_quietly()
-        _tell(f"The machine refused: {reason(error)}{_file(error)}")
+        _say(f"The machine refused: {reason(error)}{_file(error)}")
         return WRONG_USAGE
     except BaseException as error:  # the last resort: no traceback, and never the status of errors in a build
         if isinstance(error, SystemExit) and _raised_by_click(error):
             return 0  # its way out when the reader of its help has gone
-        _tell(_fault(error))
+        _say(_fault(error))
         return FAILED
     return int(status or 0)
 
@@ -86,7 +99,7 @@ def _raised_by_click(error: BaseException) -> bool:
 
 
 def _fault(error: BaseException) -> str:
-    """A sentence on what nobody expected: whose fault it is, and where it came about."""
+    """A sentence on an unexpected exception: whose fault it is, and where it was raised."""
     from buildcheck.plugins.loading import plugin_of
     from buildcheck.spec.guard import Mishap, told
 
@@ -95,7 +108,7 @@ def _fault(error: BaseException) -> str:
         return shown(f"{f'The plugin {plugin}' if plugin else 'A plugin'} failed: {told(error)}")
     return (
         f"buildcheck itself failed ({type(error).__name__}{_where(error)}). The fault is in buildcheck, not in your "
-        "spec; please report it with the spec that brought it about."
+        "spec; please report it with the spec that caused it."
     )
 
 
@@ -103,8 +116,8 @@ def _file(error: OSError) -> str:
     return "" if error.filename is None else f": {shown(error.filename)}"
 
 
-def _tell(sentence: str) -> None:
-    with contextlib.suppress(OSError):  # where standard error takes nothing, the exit status still tells
+def _say(sentence: str) -> None:
+    with contextlib.suppress(OSError):  # without standard error the exit status still says it
         click.echo(sentence, err=True)
 
 

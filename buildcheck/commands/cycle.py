@@ -13,6 +13,7 @@ import click
 
 from buildcheck.commands.choice import known_name
 from buildcheck.commands.output import (
+    color_option,
     screen_colour,
     screen_width,
     shown,
@@ -50,7 +51,7 @@ class Angle(click.ParamType):  # type: ignore[type-arg,unused-ignore]
         self._largest = math.radians(largest)
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
-        """The angle in radians; raises click.BadParameter for what is none."""
+        """The angle in radians; raises click.BadParameter for anything else."""
         from buildcheck.spec.quantity import Dimension, QuantityError, System, parse, show
 
         try:
@@ -62,10 +63,15 @@ class Angle(click.ParamType):  # type: ignore[type-arg,unused-ignore]
         return angle
 
 
-@click.command("cycle")
+@click.command("cycle", short_help="Move the axle from droop to bump: what changes, height by height.")
 @click.argument("spec", metavar="SPEC")
 @click.option(
-    "--steps", type=click.IntRange(1, 200), default=5, show_default=True, help="Steps below ride height, and above."
+    "--steps",
+    metavar="NUMBER",
+    type=click.IntRange(1, 200),
+    default=5,
+    show_default=True,
+    help="Steps from ride height to full droop, and as many to full bump.",
 )
 @click.option(
     "--roll", metavar="ANGLE", type=Angle(45), default="0", help="Hold the axle rolled; left side up is positive."
@@ -73,14 +79,17 @@ class Angle(click.ParamType):  # type: ignore[type-arg,unused-ignore]
 @click.option(
     "--lock", metavar="ANGLE", type=Angle(90), default="0", help="Hold the inner wheel turned; to the left is positive."
 )
-@click.option("--only", metavar="NAME", multiple=True, help="Only this group or quantity; may be given more than once.")
 @click.option(
-    "--output", "kind", type=click.Choice(["text", "csv", "svg", "json"]), default="text", help="What to write."
+    "--only",
+    metavar="NAME",
+    multiple=True,
+    help="Only this quantity, or group of them; may be given more than once. Names: buildcheck rules --quantities.",
 )
-@click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file.")
+@click.option("--output", "kind", type=click.Choice(["text", "csv", "svg", "json"]), default="text", help="Format.")
+@click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file, not to the screen.")
 @plugin_option
 @click.option("--meanings", is_flag=True, help="Text: also what each column means, with its sign.")
-@click.option("--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text.")
+@color_option
 @click.pass_context
 def cycle_spec(
     context: click.Context,
@@ -97,16 +106,21 @@ def cycle_spec(
 ) -> None:
     """Cycle the axle from full droop to full bump: a table, or a picture, of what moves with it.
 
-    SPEC is a file, or - for standard input. It is only ever read. Roll and lock are held all the way. Like the
-    spec's lock_angle, --lock is the angle of the inner wheel, seen from above, from straight ahead on the axle as
-    drawn: of the left wheel to the left, of the right wheel to the right. The steering wheel is held where it brings
-    it there at ride height. Angles are like 6, "6 deg" or "0.1 rad".
+    SPEC is a file, or - for standard input; buildcheck never writes to it. Roll and lock are held all the way. Like
+    the spec's lock_angle, --lock is the angle of the inner wheel, seen from above, from straight ahead on the axle as
+    drawn: of the left wheel to the left, of the right wheel to the right. The steering wheel is held where it gives
+    that angle at ride height. Write an angle like 6, "6 deg" or "0.1 rad".
+
+    \b
+    Example:
+      buildcheck cycle examples/tamarack/proposal.buildcheck.yaml
 
     \b
     Exit status, the first that holds:
       3  a plugin failed
       2  the spec cannot be read or is not valid; or wrong usage
-      1  a height cannot be reached, something cannot follow, or the links leave the axle free
+      1  a height cannot be reached, something cannot follow,
+         or the links leave the axle free
       0  the axle goes the whole way, and everything follows it
       4  the spec lacks what a cycle needs
     """
@@ -116,13 +130,13 @@ def cycle_spec(
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
     collected = collected_with(plugin_files)
-    # What a plugin prints is no part of the sheet.
+    # What a plugin prints is not part of the sheet.
     with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):
         cycled = _cycled(spec, collected, only, steps, roll, lock)
     tell_failures(collected.failures)
     if isinstance(cycled, tuple):
-        status, told = cycled
-        click.echo(told, nl=False, err=True)
+        status, sentences = cycled
+        click.echo(sentences, nl=False, err=True)
         context.exit(PLUGIN_FAILED if collected.failures else status)
     text = _text(cycled, kind, width=width, colour=colour, meanings=meanings)
     if to is None:
@@ -130,10 +144,10 @@ def cycle_spec(
     else:
         write_to_file(text, to)
     if kind != "text" or to is not None:
-        _tell_breaks(cycled)
+        _say_breaks(cycled)
     failed = [absent for absent in cycled.cycle.absent if absent.failure]
     for absent in failed:
-        click.echo(f"The quantity {absent.name} could not be told: {shown(absent.reason)}", err=True)
+        click.echo(f"The quantity {absent.name} could not be computed: {shown(absent.reason)}", err=True)
     context.exit(PLUGIN_FAILED if failed or collected.failures else int(cycled.status))
 
 
@@ -150,7 +164,7 @@ def _chosen(only: Sequence[str], offered: Sequence[Quantity]) -> Collection[str]
 def _cycled(
     file: str, collected: Collected, only: Sequence[str], steps: int, roll: float, lock: float
 ) -> Cycled | tuple[int, str]:
-    """The cycle; or an exit status, and in words why there is none."""
+    """The cycle; or an exit status, and the sentences on why there is none."""
     from buildcheck.build import Missing
     from buildcheck.job import Unreached
     from buildcheck.job.cycle import cycle
@@ -199,8 +213,8 @@ def _text(cycled: Cycled, kind: str, *, width: int | None, colour: bool, meaning
     return cycle_text.sheet(cycled, width=width, colour=colour, meanings=meanings)
 
 
-def _tell_breaks(cycled: Cycled) -> None:
-    """What cannot go the whole way, for whoever does not see it in the text."""
+def _say_breaks(cycled: Cycled) -> None:
+    """Say on standard error what cannot go the whole way, where the text is not on the screen."""
     from buildcheck.output.cycle_words import breaks
 
     for sentence in breaks(cycled):

@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from buildcheck.commands.choice import chosen, known_name
+from buildcheck.commands.choice import STAGES, area_option, chosen, known_name, stage_option
 from buildcheck.commands.output import (
+    color_option,
     screen_colour,
     screen_width,
     wants_colour,
@@ -39,29 +40,30 @@ if TYPE_CHECKING:
     from buildcheck.plugins.loading import Collected
     from buildcheck.plugins.stopwatch import Watch
 
-STAGES = ("proposal", "teardown", "tacked", "cycled", "final-weld")
 
-
-@click.command("inspect")
+@click.command("inspect", short_help="Check specs: errors, warnings, and what to change.")
 @click.argument("specs", metavar="SPEC...", nargs=-1, required=True)
-@click.option("--stage", type=click.Choice(STAGES), help="Inspect as at this stage, in place of the spec's own.")
+@stage_option
 @click.option(
     "--hold-point",
-    type=click.Choice(STAGES),
-    help="Inspect as at this stage, and end with status 5 if it cannot be signed off.",
+    type=click.Choice(list(STAGES)),
+    help="Inspect as at this stage (see --stage), and say whether it can be signed off; status 5 if it cannot.",
 )
-@click.option("--only", metavar="RULE", multiple=True, help="Apply only this rule; may be given more than once.")
-@click.option("--area", metavar="AREA", multiple=True, help="Apply only the rules of this area; likewise.")
 @click.option(
-    "--output", "kind", metavar="FORMAT", default="text", help="What to write: text, json, or a format of a plugin."
+    "--only",
+    metavar="RULE",
+    multiple=True,
+    help="Apply only this rule, such as link-flatness; may be given more than once. List of rules: buildcheck rules.",
 )
+@area_option("Apply only")
+@click.option("--output", "kind", metavar="FORMAT", default="text", help="Format: text, json, or a format of a plugin.")
 @click.option("--how-sure", is_flag=True, help="Also say how sure each reading is, from the tolerances in `records`.")
 @plugin_option
 @standard_option
-@click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file.")
-@click.option("--quiet", is_flag=True, help="Text: one line for each error, warning and failure; else nothing.")
+@click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file, not to the screen.")
+@click.option("--quiet", is_flag=True, help="Text: only one line for each error, warning and failure.")
 @click.option("--all", "everything", is_flag=True, help="Text: also every reading within limits, with its numbers.")
-@click.option("--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text.")
+@color_option
 @click.pass_context
 def inspect_specs(
     context: click.Context,
@@ -79,15 +81,19 @@ def inspect_specs(
     plugin_files: tuple[Path, ...],
     standard_file: Path | None,
 ) -> None:
-    """Inspect build specs.
+    """Check build specs against the rules: what is wrong, by how much, and what to change.
 
-    SPEC is a file, a folder (every *.buildcheck.yaml below it), or - for standard input. A spec is only
-    ever read.
+    SPEC is a file, a folder (every *.buildcheck.yaml below it), or - for standard input. buildcheck never writes to
+    it.
 
-    With both --only and --area, a rule is applied that satisfies both.
+    \b
+    Example:
+      buildcheck inspect examples/tamarack/proposal.buildcheck.yaml
 
-    A spec is held to the shop's standard that --standard names, else to a shop.standard.yaml beside it, else to one in
-    the user's configuration folder; the record says to which.
+    With both --only and --area, only rules that match both are applied.
+
+    The shop's standard is the one that --standard names, else a shop.standard.yaml beside the spec, else the one in
+    your configuration folder; the record says which was used.
 
     With --hold-point the record says whether the stage can be signed off, and what blocks it: anything that was not
     checked, errors and warnings that are neither fixed nor waived, and what the spec must have on record (the baseline,
@@ -143,12 +149,12 @@ def outcome_of(
     how_sure: bool = False,
     signing: bool = False,
 ) -> Outcome:
-    """Every spec inspected with what was collected, each held to its standard, or refused; and the plugins that failed.
+    """Every spec inspected with what was collected, each by its standard, or refused; and the plugins that failed.
 
-    `stage` stands in for the specs' own; `only` and `areas` are the rules and areas asked for, empty for all.
+    `stage` replaces the specs' own; `only` and `areas` are the rules and areas asked for, empty for all.
     `how_sure` also works out how sure each reading is, `signing` asks whether the stage can be signed off.
     """
-    # Imported here, so that what numpy and the schema library cost is paid only by an inspection.
+    # Imported here, so that numpy and the schema library are loaded only by an inspection.
     from buildcheck.build import Stage
     from buildcheck.checks.tolerances import DRAWS
     from buildcheck.output.outcome import Outcome
@@ -157,7 +163,7 @@ def outcome_of(
     at = None if stage is None else Stage(stage)
     specs: list[Inspected | Refused] = []
     failures = list(collected.failures)
-    # What a plugin prints is no part of the record.
+    # What a plugin prints is not part of the record.
     with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):
         used = settled(standards.values(), collected)
         own = {
@@ -223,7 +229,7 @@ def _output(kind: str, collected: Collected) -> OutputFormat | None:
 
 
 def _written(context: click.Context, outcome: Outcome, output: OutputFormat, collected: Collected) -> str:
-    """What a plugin's format makes of the record; ends the command where it fails."""
+    """The record in a plugin's format; ends the command where that fails."""
     from buildcheck.plugins.loading import PluginFailure
     from buildcheck.spec.guard import Mishap, Unusable, guarded, plain_text
 

@@ -1,4 +1,4 @@
-"""`buildcheck loads`: one spec to what its parts carry."""
+"""`buildcheck loads`: one spec to the forces on its parts."""
 
 from __future__ import annotations
 
@@ -10,7 +10,14 @@ from pathlib import Path
 
 import click
 
-from buildcheck.commands.output import screen_colour, screen_width, wants_colour, write_to_file, write_to_screen
+from buildcheck.commands.output import (
+    color_option,
+    screen_colour,
+    screen_width,
+    wants_colour,
+    write_to_file,
+    write_to_screen,
+)
 from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import (
     PLUGIN_FAILED,
@@ -25,28 +32,33 @@ WRONG_SPEC = 2
 NO_LOADS = 4
 
 
-@click.command("loads")
+@click.command("loads", short_help="Show the forces on tyres, links, joints and brackets.")
 @click.argument("spec", metavar="SPEC")
-@click.option("--output", "kind", type=click.Choice(["text", "csv", "json"]), default="text", help="What to write.")
-@click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file.")
-@click.option("--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text.")
+@click.option("--output", "kind", type=click.Choice(["text", "csv", "json"]), default="text", help="Format.")
+@click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file, not to the screen.")
+@color_option
 @plugin_option
 @click.pass_context
 def load_spec(
     context: click.Context, spec: str, kind: str, to: Path | None, color: str, plugin_files: tuple[Path, ...]
 ) -> None:
-    """Tell what tyres, links, bar, joints, coilovers, stops, straps and brackets carry: at rest, braking, in bends,
-    driving, when a rock strikes a link, on the stops, hanging on the straps, and where the links bind in articulation.
+    """Compute the forces on tyres, links, bar, joints, coilovers, stops, straps and brackets: at rest, braking, in
+    bends, driving, when a rock strikes a link, on the stops, hanging on the straps, and where the links bind in
+    articulation.
 
-    SPEC is a file, or - for standard input. It is only ever read. The size of each case is that of load_cases in the
-    spec, or a common one, and the case says so. A case that cannot be worked out is told, and takes nothing from the
-    others.
+    SPEC is a file, or - for standard input; buildcheck never writes to it. How hard each case is comes from load_cases
+    in the spec; without that a common value is assumed, and the case says so. A case that cannot be computed is listed
+    with the reason; the others are still computed.
+
+    \b
+    Example:
+      buildcheck loads examples/tamarack/proposal.buildcheck.yaml
 
     \b
     Exit status, the first that holds:
       3  a plugin failed
       2  the spec cannot be read or is not valid; or wrong usage
-      0  at least one case could be told
+      0  at least one case was computed
       4  the spec lacks what the loads need
     """
     from buildcheck.job import Job  # numpy comes with it
@@ -56,7 +68,7 @@ def load_spec(
 
     refuse_to_overwrite(to, [spec], plugin_files)
     collected = collected_with(plugin_files)
-    # What a plugin prints is no part of the sheet.
+    # What a plugin prints is not part of the sheet.
     with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):
         read = read_spec(spec, collected)
     tell_failures(collected.failures)

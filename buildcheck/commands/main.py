@@ -1,4 +1,4 @@
-"""Where the command starts, and ends when it is interrupted.
+"""Start of the command, and its end when it is interrupted.
 
 Everything else is imported inside `main`, so that an interruption is met from the first import on.
 """
@@ -17,9 +17,9 @@ def main() -> None:
         status = run()
     except KeyboardInterrupt:
         status = INTERRUPTED
-        with contextlib.suppress(OSError, ValueError, AttributeError):  # where it takes nothing, or is not there
+        with contextlib.suppress(OSError, ValueError, AttributeError):  # standard error is closed or missing
             sys.stderr.write("Interrupted\n")
             sys.stderr.flush()
-    # What fails as the interpreter ends can change no reading and no status any more; nobody needs its traceback.
+    # A failure while the interpreter ends changes no reading and no status any more, so its traceback is left out.
     sys.unraisablehook = lambda _: None
     sys.exit(status)

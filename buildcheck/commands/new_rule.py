@@ -21,13 +21,13 @@ MOST_CHARACTERS = 60
 
 RULE = '''"""Coilovers are near the middle of their stroke at ride height.
 
-What it checks: the share of each coilover's stroke that is left for droop.
+Checked: the share of each coilover's stroke that is left for droop.
 
-Why: a coilover that is at one end of its stroke tops out or bottoms before the truck has used its travel.
+Risk: a coilover that is at one end of its stroke tops out or bottoms before the truck has used its travel.
 
-How it is computed: the distance of its eyes at ride height, against its extended and compressed lengths.
+Worked out: the distance of its eyes at ride height, against its extended and compressed lengths.
 
-To put it right: move a mount, or choose another stroke.
+Remedy: move a mount, or choose another stroke.
 """
 
 from buildcheck.api import (
@@ -98,7 +98,7 @@ def buildcheck_rules() -> list[Rule]:
     return [rule]
 '''
 
-TEST = '''"""The rule {name}: what it says of builds that are known."""
+TEST = '''"""The rule {name} on known builds."""
 
 from pathlib import Path
 
@@ -128,14 +128,16 @@ def test_whatever_the_build_it_does_not_fail(build: Build) -> None:
 
 
 def write_new_rule(name: str, folder: Path, taken: Collection[str]) -> str:
-    """Write a rule of that name, and its test, into a folder; what to do next, in words.
+    """Write a rule of that name, and its test, into a folder; return the next steps in words.
 
-    Raises click.UsageError for a name that no rule can have or that one of `taken` has, and for a file that is there
-    already; CannotWrite where the machine refuses. Then neither file is left.
+    Raises click.UsageError for a name that no rule can have or that is in `taken`, and for a file that exists already;
+    CannotWrite where the machine refuses. Then neither file is left.
     """
     module = name.replace("-", "_")
     if not re.fullmatch("[a-z][a-z0-9]*(-[a-z0-9]+)*", name):
-        raise click.UsageError(f'"{shown(name)}" is no name for a rule; write small letters and hyphens: hose-clamps')
+        raise click.UsageError(
+            f'"{shown(name)}" cannot be the name of a rule; write small letters and hyphens, like hose-clamps'
+        )
     if len(name) > MOST_CHARACTERS:
         raise click.UsageError(f"The name of a rule has at most {MOST_CHARACTERS} characters, and this has {len(name)}")
     if name in taken:
@@ -143,14 +145,14 @@ def write_new_rule(name: str, folder: Path, taken: Collection[str]) -> str:
     if keyword.iskeyword(module) or module in sys.stdlib_module_names or importlib.util.find_spec(module) is not None:
         raise click.UsageError(f"{module} means something in Python; choose a name of two words, such as {name}-check")
     if not folder.is_dir():
-        raise click.UsageError(f"{shown(folder)} is no folder; make it first")
+        raise click.UsageError(f"{shown(folder)} is not a folder; make it first")
     texts = {
         folder / f"{module}.py": RULE.format(name=name),
         folder / f"test_{module}.py": TEST.format(name=name, module=module),
     }
     for file in texts:
         if os.path.lexists(file):
-            raise click.UsageError(f"{shown(file)} is there already; nothing was written")
+            raise click.UsageError(f"{shown(file)} exists already; nothing was written")
     written: list[Path] = []
     try:
         for file, text in texts.items():
@@ -169,8 +171,8 @@ def write_new_rule(name: str, folder: Path, taken: Collection[str]) -> str:
 
 
 def _write_new(file: Path, text: str) -> None:
-    """Write a file that is not there: beside it first, then given its name, which fails where another has come to be
-    there. Raises OSError."""
+    """Write a new file: under another name first, then renamed, which fails where the file exists by then. Raises
+    OSError."""
     with tempfile.NamedTemporaryFile(
         "w", encoding="utf-8", newline="\n", dir=file.parent, prefix=".buildcheck.", delete=False
     ) as stream:

@@ -1,4 +1,4 @@
-"""No line that Python itself writes reaches the terminal: each becomes a sentence, or a failure of what caused it."""
+"""Sentences in place of the lines that Python itself writes to the terminal, and failures for what caused them."""
 
 from __future__ import annotations
 
@@ -12,17 +12,17 @@ from typing import Any
 
 
 @contextmanager
-def python_kept_quiet(tell: Callable[[str], None]) -> Iterator[list[str]]:
-    """Within it, `tell` is called with a sentence in place of Python's own lines.
+def python_kept_quiet(say: Callable[[str], None]) -> Iterator[list[str]]:
+    """Within it, call `say` with a sentence in place of each line that Python itself would write.
 
-    Arithmetic that has no result (RuntimeWarning: a division by zero, say) is raised as an error, so that no reading
-    can be made of it. Any other warning is a sentence. What Python can only report, as it drops an object or in a
-    thread, is a sentence too, and the list that this gives holds it: whoever runs the command ends it as a failure.
+    Arithmetic without a result (RuntimeWarning: a division by zero, say) is raised as an error, so that no reading
+    can be made of it. Any other warning becomes a sentence. An exception that Python cannot raise, in a destructor or
+    a thread, becomes a sentence too, and is added to the list that this yields: the command then ends as a failure.
     """
     failures: list[str] = []
 
     def failed(kind: type[BaseException], error: BaseException | None) -> None:
-        if issubclass(kind, KeyboardInterrupt):  # met where nothing can be raised: it is met again where it can
+        if issubclass(kind, KeyboardInterrupt):  # it cannot be raised here, so it is raised again in the main thread
             interrupt_main()
             return
         from buildcheck.plugins.loading import plugin_of
@@ -32,7 +32,7 @@ def python_kept_quiet(tell: Callable[[str], None]) -> Iterator[list[str]]:
         plugin = plugin_of(error)
         sentence = f"{f'The plugin {plugin}' if plugin else 'Something'} failed unseen: {told(error)}"
         failures.append(sentence)
-        tell(sentence)
+        say(sentence)
 
     def warned(
         message: Warning | str, category: type[Warning], filename: str, lineno: int, file: Any = None, line: Any = None
@@ -44,7 +44,7 @@ def python_kept_quiet(tell: Callable[[str], None]) -> Iterator[list[str]]:
                 text = plain_text(str(message))
         except Mishap as mishap:
             text = str(mishap)
-        tell(f"Python warns: {category.__name__}: {text} ({place(filename, lineno)})")
+        say(f"Python warns: {category.__name__}: {text} ({place(filename, lineno)})")
 
     hooks = sys.unraisablehook, threading.excepthook
     with warnings.catch_warnings():

@@ -1,4 +1,4 @@
-"""Where a command's text goes: to the screen, a pipe or a file; how wide, and whether in colour."""
+"""Writing a command's text to the screen, a pipe or a file; its width, and whether with bold type."""
 
 from __future__ import annotations
 
@@ -7,16 +7,26 @@ import os
 import shutil
 import sys
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import Any, TypeVar
 
 import click
 
 from buildcheck.spec.place import visible
 
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def color_option(command: Command) -> Command:
+    """The option `--color`, for a command that takes `color`."""
+    choice = click.Choice(["auto", "always", "never"])
+    meaning = "Headings and verdicts in bold type. auto: on a terminal."
+    return click.option("--color", type=choice, default="auto", help=meaning)(command)
+
 
 def wants_colour(choice: str, environment: Mapping[str, str], *, terminal: bool) -> bool:
-    """Whether to write in colour: the option decides, then NO_COLOR, then FORCE_COLOR, then whether it is
+    """Whether to write codes for bold type: the option decides, then NO_COLOR, then FORCE_COLOR, then whether it is
     a terminal."""
     if choice in ("always", "never"):
         return choice == "always"
@@ -28,7 +38,7 @@ def wants_colour(choice: str, environment: Mapping[str, str], *, terminal: bool)
 
 
 def screen_colour(choice: str) -> bool:
-    """Whether to write to standard output in colour."""
+    """Whether to write codes for bold type to standard output."""
     return wants_colour(choice, os.environ, terminal=_on_a_terminal())
 
 
@@ -67,7 +77,7 @@ class CannotWrite(click.ClickException):
 
 
 def write_to_file(text: str, file: Path) -> None:
-    """Write a file in UTF-8: beside it first, then renamed, so that it is never there by half.
+    """Write a file in UTF-8: beside it first, then renamed, so that no half-written file is left.
 
     A link is followed to the file that it names. Raises CannotWrite where it cannot be written.
     """

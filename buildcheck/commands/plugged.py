@@ -1,4 +1,4 @@
-"""What plugins bring to a command, and what is said of one that a person grows tired of waiting for."""
+"""The options for plugins, loading them, and what a command says of those that fail or take long."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 
 
 class _Named(click.Path):
-    """A path that is not empty: of an empty one the folder at hand would be taken."""
+    """A path that is not empty: an empty one would mean the current folder."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         if value == "":
@@ -40,7 +40,7 @@ def plugin_option(command: Command) -> Command:
         is_flag=True,
         expose_value=False,
         callback=_with_tracebacks,
-        help="Where a plugin's code fails, also show on standard error how it came there.",
+        help="Where a plugin's code fails, also show its traceback on standard error.",
     )(command)
     return click.option(
         "--plugin",
@@ -66,8 +66,8 @@ def _with_tracebacks(context: click.Context, _: click.Parameter, wanted: bool) -
 
 
 def collected_with(files: Iterable[Path], standards: Iterable[Found | Broken | None] = ()) -> Collected:
-    """What the installed plugins offer, these files, and those that shop's standards name. What they print as they load
-    goes to standard error."""
+    """All that the installed plugins offer, with these files and those that shop's standards name. Anything that they
+    print as they load goes to standard error."""
     from buildcheck.plugins.loading import collect, load_rule_files  # numpy comes with it
 
     with naming_what_runs(), redirect_stdout(sys.stderr):
@@ -89,8 +89,8 @@ def naming_what_runs(watch: Watch | None = None) -> Iterator[None]:
 
 @contextmanager
 def plugin_failures_first(failures: Sequence[PluginFailure]) -> Iterator[None]:
-    """Within it, a name that is not known, or a standard that cannot be used, is told after the plugins that failed,
-    since what is meant may be theirs, and ends the command as their failure does."""
+    """Within it, an unknown name or an unusable standard is reported after the plugins that failed, since the name may
+    be one of theirs, and ends the command as their failure does."""
     try:
         yield
     except click.UsageError as wrong:

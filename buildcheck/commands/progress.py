@@ -1,4 +1,4 @@
-"""A bar for what takes longer than one likes to wait."""
+"""Progress bar for long computations."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ PATIENCE = 1.0
 
 @contextmanager
 def progress(label: str, length: int) -> Iterator[Callable[[], None]]:
-    """Within it, call what it gives after each of `length` steps: a bar shows on standard error how many are done.
+    """Yield a function to call after each of `length` steps; a bar on standard error shows how many are done.
 
-    There is none in the first second, and none where standard error is no terminal.
+    There is no bar in the first second, and none where standard error is not a terminal.
     """
     began, done = time.monotonic(), 0
     update: Callable[[int], None] | None = None

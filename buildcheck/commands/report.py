@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from buildcheck.commands.inspect import STAGES
+from buildcheck.commands.choice import stage_option
 from buildcheck.commands.output import CannotWrite, reason, shown, write_to_file
 from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import collected_with, plugin_option, tell_failed_rules, tell_failures
@@ -25,13 +25,13 @@ PATIENCE = 120.0
 """Seconds that a browser may take to print."""
 
 
-@click.command("report")
+@click.command("report", short_help="Write the inspection report: drawing, curves, readings.")
 @click.argument("spec", metavar="SPEC")
 @click.option(
     "--to", metavar="FILE", type=click.Path(path_type=Path), required=True, help="Write to this .html or .pdf."
 )
-@click.option("--stage", type=click.Choice(STAGES), help="Inspect as at this stage, in place of the spec's own.")
-@click.option("--paper", type=click.Choice(["letter", "a4"]), help="PDF: size of the sheets; else by the spec's units.")
+@stage_option
+@click.option("--paper", type=click.Choice(["letter", "a4"]), help="PDF: size of the sheets.  [default: by the units]")
 @click.option("--how-sure", is_flag=True, help="Also say how sure each reading is, from the tolerances in `records`.")
 @plugin_option
 @standard_option
@@ -46,15 +46,21 @@ def report_spec(
     plugin_files: tuple[Path, ...],
     standard_file: Path | None,
 ) -> None:
-    """Write the inspection report of a spec: drawing, curves, readings and sign-off in one self-contained file.
+    """Write the inspection report of a spec: drawing, curves, readings and what blocks signing it off, in
+    one self-contained file.
 
-    SPEC is a file, or - for standard input. It is only ever read. A FILE that ends in .html opens in any browser and
-    needs no network; one that ends in .pdf is printed by a Chromium that is installed.
+    SPEC is a file, or - for standard input; buildcheck never writes to it. A FILE that ends in .html opens in any
+    browser and needs no network; one that ends in .pdf is printed by an installed Chromium.
+
+    \b
+    Example:
+      buildcheck report examples/tamarack/proposal.buildcheck.yaml --to truck.html
 
     \b
     Exit status, the first that holds:
       3  a rule or a plugin failed
-      2  the spec cannot be read or is not valid; or wrong usage; or no browser to print with
+      2  the spec cannot be read or is not valid; or wrong usage;
+         or no browser to print with
       1  at least one error
       0  nothing worse than a warning
       4  nothing was checked
@@ -67,7 +73,7 @@ def report_spec(
     standards = found_for([spec], standard_file)
     refuse_to_overwrite(to, [spec], plugin_files, standards.values())
     browser = _browser() if kind == ".pdf" else ""
-    # Imported here, so that wrong usage is told without waiting for numpy.
+    # Imported here, so that wrong usage is refused without waiting for numpy.
     from buildcheck.commands.inspect import outcome_of
     from buildcheck.output.outcome import Inspected
 
@@ -115,9 +121,9 @@ def _browser() -> str:
 
 
 def _print(page: str, to: Path, browser: str) -> None:
-    """Print a page to a PDF: beside it first, then renamed, so that it is never there by half.
+    """Print a page to a PDF: beside it first, then renamed, so that no half-written file is left.
 
-    Raises CannotWrite where the browser does not print, with what it said last.
+    Raises CannotWrite where the browser does not print, with its last line.
     """
     target = Path(os.path.realpath(to))
     with tempfile.TemporaryDirectory(prefix="buildcheck.") as folder:
@@ -144,7 +150,7 @@ def _options(folder: str) -> list[str]:
 
 
 def _run(command: list[str]) -> str:
-    """Run the browser; what it said last, for a sentence that tells of its failure."""
+    """Run the browser; return its last line, for the sentence on its failure."""
     try:
         done = subprocess.run(command, capture_output=True, timeout=PATIENCE, check=False)
     except subprocess.TimeoutExpired:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from buildcheck.commands.choice import chosen
-from buildcheck.commands.output import screen_colour, screen_width, shown, write_to_screen
+from buildcheck.commands.choice import area_option, chosen
+from buildcheck.commands.output import color_option, screen_colour, screen_width, shown, write_to_screen
 from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_failures_first, plugin_option
 from buildcheck.commands.standards import Found, named_standard, named_standard_option, settled_one
 
@@ -18,27 +18,27 @@ if TYPE_CHECKING:
     from buildcheck.spec.quantity import System
 
 
-@click.command("rules")
+@click.command("rules", short_help="List the rules and their limits, or show one rule's page.")
 @click.argument("name", metavar="[RULE]", required=False)
-@click.option("--area", metavar="AREA", multiple=True, help="List only this area; may be given more than once.")
+@area_option("List only")
 @plugin_option
-@named_standard_option("Show them as this shop's standard has them.")
+@named_standard_option("Show the limits of this shop's standard.")
 @click.option("--quantities", is_flag=True, help="List the quantities that a standard may set limits on.")
 @click.option("--fields", "part", metavar="PART", help="List the fields of a part of the build that a rule may read.")
-@click.option("--new", metavar="NAME", help="Write a rule of this name and its test, to start from.")
+@click.option("--new", metavar="NAME", help="Write a rule of this name and its test, as a start.")
 @click.option(
     "--to",
     metavar="FOLDER",
     type=click.Path(path_type=Path),
-    help="With --new: write them into this folder, in place of the one that you are in.",
+    help="With --new: write them into this folder.  [default: the current folder]",
 )
 @click.option(
     "--units",
     type=click.Choice(["inch-pound", "metric"]),
     help="Units of the limits.  [default: those of the standard, else inch-pound]",
 )
-@click.option("--output", "kind", type=click.Choice(["text", "json"]), default="text", help="What to write.")
-@click.option("--color", type=click.Choice(["auto", "always", "never"]), default="auto", help="Colour the text.")
+@click.option("--output", "kind", type=click.Choice(["text", "json"]), default="text", help="Format.")
+@color_option
 @click.pass_context
 def show_rules(
     context: click.Context,
@@ -56,12 +56,16 @@ def show_rules(
 ) -> None:
     """List the rules, or show one rule's page.
 
-    The page says what the rule checks, why, how it is computed and how to put it right, with its limits,
-    where they come from, and samples.
+    RULE is the name of a rule. Its page says what is checked, the risk, how it is worked out, and the remedy, with
+    the limits, their basis, and samples.
 
-    With --standard they are shown as that shop's standard has them.
+    \b
+    Example:
+      buildcheck rules link-flatness
 
-    With --new it writes NAME.py, a rule that runs, and test_NAME.py, its test that passes; it writes over nothing.
+    With --standard the limits are those of that shop's standard.
+
+    With --new it writes NAME.py, a rule that runs, and test_NAME.py, its test that passes; it never overwrites a file.
     """
     if new is None and to is not None:
         raise click.UsageError("--to says where --new writes; give both")

@@ -9,15 +9,21 @@ import click
 from buildcheck.commands.output import write_to_screen
 
 
-@click.command("schema")
+@click.command("schema", short_help="Print the JSON Schema of a spec, for an editor.")
 @click.option(
     "--of",
     "name",
     type=click.Choice(["build-spec", "loads", "readings", "shop-standard"]),
     default="build-spec",
-    help="The build spec (as without this option), the JSON that loads or inspect writes, or a shop's standard.",
+    show_default=True,
+    help="build-spec and shop-standard: the files that you write; loads and readings: the JSON of loads and inspect.",
 )
 def show_schema(name: str) -> None:
-    """Print a JSON Schema (2020-12), for an editor or another program."""
+    """Print a JSON Schema (2020-12), for an editor or another program.
+
+    \b
+    Example:
+      buildcheck schema --of shop-standard
+    """
     file = files("buildcheck_schemas").joinpath(f"{name}.schema.json")
     write_to_screen(file.read_text(encoding="utf-8"))

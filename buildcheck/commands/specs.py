@@ -1,4 +1,4 @@
-"""Which specs a command is asked for, and reading one."""
+"""The spec files that a command line names, and reading one."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ STANDARD_INPUT = "-"
 def spec_files(named: Iterable[str]) -> list[str]:
     """The files to read: each one named, and every `*.buildcheck.yaml` below each folder, sorted; none twice.
 
-    `-` stands for standard input. Raises click.UsageError for a folder without a spec, or one that may not be read.
+    `-` is standard input. Raises click.UsageError for a folder without a spec, or one that may not be read.
     """
     files: dict[str, str] = {}
     for name in named:
@@ -41,7 +41,7 @@ def _files(name: str) -> list[str]:
     def refuse(error: OSError) -> None:
         raise click.UsageError(f"The folder {shown(error.filename)} cannot be read: {reason(error)}")
 
-    below = sorted(  # os.walk is the one walk that tells its errors
+    below = sorted(  # os.walk, since it reports its errors
         str(Path(folder) / file)
         for folder, _, files in os.walk(name, onerror=refuse)
         for file in files
@@ -55,7 +55,7 @@ def _files(name: str) -> list[str]:
 def _is_folder(name: str) -> bool:
     try:
         return Path(name).is_dir()
-    except OSError:  # a name too long, or a place not to be seen: reading it as a file says why
+    except OSError:  # a name too long, or no permission: reading it as a file says why
         return False
 
 
@@ -66,7 +66,7 @@ def read_spec(file: str, collected: Collected) -> Spec | Refused:
     """
     if not file:
         raise click.UsageError("A spec needs a name; this one is empty")
-    # Imported here, so that what numpy and the schema library cost is paid only where a spec is read.
+    # Imported here, so that numpy and the schema library are loaded only where a spec is read.
     from buildcheck.library.spec import SpecProblems, read, spec_from
     from buildcheck.output.outcome import Refused
 

@@ -1,4 +1,4 @@
-"""Which shop's standard a spec is inspected by: one that is named, else one beside the spec, else the user's own."""
+"""The shop's standard for each spec: one that is named, else one beside the spec, else the user's own."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from buildcheck.spec.place import Problem
 
 NAME = "shop.standard.yaml"
-"""What a standard is called where it is to be found without being named."""
+"""File name of a standard that is found without being named."""
 
 NAMED, BESIDE, USERS = "named on the command line", "beside the spec", "in the user's configuration folder"
 REFUSED = 2
@@ -27,13 +27,13 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 
 def standard_option(command: Command) -> Command:
     """The option `--standard FILE`, for a command that takes `standard_file` and specs."""
-    return named_standard_option(
-        f"Hold to this shop's standard.  [default: {NAME} beside the spec, else the user's own]"
-    )(command)
+    return named_standard_option(f"Use this shop's standard.  [default: {NAME} beside the spec, else the user's own]")(
+        command
+    )
 
 
 def named_standard_option(meaning: str) -> Callable[[Command], Command]:
-    """The option `--standard FILE`, with what it means to a command that takes `standard_file`."""
+    """The option `--standard FILE` with its help, for a command that takes `standard_file`."""
     file = click.Path(path_type=Path)
     return click.option("--standard", "standard_file", metavar="FILE", type=file, help=meaning)
 
@@ -50,8 +50,8 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Broken:
-    """A standard that was found for a spec, and that cannot be used: what is wrong, and where in it. That spec is
-    refused; those that have another go on. None of the plugins that it names is run."""
+    """A standard that was found for a spec and cannot be used: its mistakes, with their places. That spec is
+    refused; specs with another standard are inspected. None of the plugins that it names is run."""
 
     file: str
     problems: tuple[Problem, ...]
@@ -59,10 +59,10 @@ class Broken:
 
 
 def found_for(specs: Iterable[str], named: Path | None) -> dict[str, Found | Broken | None]:
-    """The standard of each spec. Ends the command, with all that is wrong and its places, where one that is named
+    """The standard of each spec. Ends the command, with every mistake and its place, where one that is named
     cannot be used.
 
-    A standard that lies beside a spec runs no code: one that names plugins is refused, since nobody chose it.
+    A standard that was found beside a spec runs no code: one that names plugins is refused, since no one chose it.
     """
     read: dict[str, Found | Broken] = {}
     found: dict[str, Found | Broken | None] = {}
@@ -82,8 +82,8 @@ def named_standard(named: Path) -> Found:
 
 
 def settled(found: Iterable[Found | Broken | None], collected: Collected) -> Mapping[str, StandardUsed | Broken]:
-    """The standards for what was collected, by file, those with a name or a unit that is not known among the broken;
-    ends the command where that one is named."""
+    """The standards for what was collected, by file; one with an unknown name or unit is broken, and ends the command
+    where it was named."""
     from buildcheck.checks.standard_file import NotUsable, read_standard
     from buildcheck.checks.waivers import WAIVERS
     from buildcheck.output.outcome import StandardUsed
@@ -105,7 +105,7 @@ def settled(found: Iterable[Found | Broken | None], collected: Collected) -> Map
 
 
 def settled_one(named: Found, collected: Collected) -> StandardUsed:
-    """The one that a command line names, for what was collected; ends the command where it cannot be used."""
+    """The standard that a command line names, for what was collected; ends the command where it cannot be used."""
     used = settled([named], collected)[named.file]
     assert not isinstance(used, Broken)  # see `_broken`
     return used
@@ -125,7 +125,7 @@ def _file_for(spec: str, named: Path | None) -> tuple[Path | None, str]:
 
 def _is_there(file: Path) -> bool:
     try:
-        return file.is_symlink() or file.exists()  # a link that leads nowhere is meant to be one, and is told
+        return file.is_symlink() or file.exists()  # a broken link was meant as a standard, and is refused
     except OSError:  # a place that may not be looked into
         return False
 
@@ -151,7 +151,7 @@ def _read(file: Path, how: str) -> Found | Broken:
 
 
 def _broken(file: str, how: str, problems: Iterable[Problem]) -> Broken:
-    """One that cannot be used; ends the command where it is the one that was asked for."""
+    """A standard that cannot be used; ends the command where it was named on the command line."""
     if how != NAMED:
         return Broken(file, tuple(problems))
     from buildcheck.output.sheet import standard_refused

@@ -60,12 +60,12 @@ def _handling() -> Iterator[Quantity]:
         Dimension.LENGTH, lambda moving: moving.handling.instant_centre.length,
     )  # fmt: skip
     yield Quantity(
-        "instant-centre-forward", group, "IC forward",
+        "instant-centre-forward", group, "instant centre forward",
         "how far forward of the origin the side-view instant centre lies; without bound where the links run parallel",
         Dimension.LENGTH, lambda moving: moving.handling.instant_centre.x,
     )  # fmt: skip
     yield Quantity(
-        "instant-centre-height", group, "IC height",
+        "instant-centre-height", group, "instant centre height",
         "height of the side-view instant centre above the floor, which moves with the axle as it stands on its tyres",
         Dimension.LENGTH, lambda moving: moving.handling.instant_centre.height,
     )  # fmt: skip

@@ -119,7 +119,7 @@ class Taken:
             self._stated = True
             return self._build.load_cases.rock_strike
         weight = self._build.vehicle.axle_load * GRAVITY
-        what = "force of a rock on a link, the weight on the axle,"
+        what = "force of a rock on a link, the weight on the axle"
         return self._case("rock_strike", what, weight, Dimension.FORCE)
 
     def drive_share(self) -> float:

@@ -34,7 +34,7 @@ def shop_amount(build: Build, path: str, dimension: Dimension) -> float:
 
 
 def amount_in(build: Build, written: str | float, dimension: Dimension) -> float:
-    """An amount as a spec writes it (`34 1/2 in`), SI; a bare number is in the spec's units. Raises QuantityError for
+    """An amount as a spec writes it (`41 3/8 in`), SI; a bare number is in the spec's units. Raises QuantityError for
     what is no amount of the dimension."""
     return parse(written, dimension, build.units)
 

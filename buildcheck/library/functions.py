@@ -81,7 +81,7 @@ class Reading:
         elif not record.quantity:
             said = f"{about}: rule {record.rule} does not apply: {record.reason}"
         else:
-            said = "; ".join(lines.told(self.spec, record))
+            said = "; ".join(lines.parts(self.spec, record))
         return words.printable(f"{kind}: {said}")
 
     def __repr__(self) -> str:

@@ -1,39 +1,34 @@
-"""What to mind before work goes on, chosen by how far the job is and by what the spec holds."""
+"""Cautions for the work that follows, chosen by the stage of the job and by what the spec holds."""
 
 from __future__ import annotations
 
 from buildcheck.build import Build, Stage
 
 NO_APPROVAL = (
-    "This record is not an approval. It holds what the spec says against limits and knows nothing of what "
-    "it was not "
-    "told; local codes, inspection and licensed practice decide."
+    "This record is not an approval. It compares the spec with limits; it cannot see what the spec leaves out. "
+    "Local codes, inspection and licensed practice decide."
 )
 STANDS = (
-    "Stands: nobody goes under the vehicle before it rests on stands rated for the load, on a level floor, "
-    "with the "
-    "wheels that stay down chocked. A jack is no stand."
+    "Stands: do not go under the vehicle until it rests on stands rated for the load, on a level floor, with the "
+    "wheels on the ground chocked. Never rely on a jack."
 )
 WELDING = (
-    "Welding: gas-charged shocks come off, fuel and brake lines are moved or shielded, the battery is "
-    "disconnected, "
-    "the ground clamp stands beside the weld, and someone keeps a fire watch."
+    "Welding: take gas-charged shocks off, move or shield fuel and brake lines, disconnect the battery, put the "
+    "ground clamp beside the weld, and have someone keep a fire watch."
 )
 SPRINGS = (
-    "Springs: let the load off before a bolt is loosened, and hold the axle from below; straps and brake "
-    "lines are "
-    "not to catch it."
+    "Springs: take the load off before you loosen a bolt, and support the axle from below; straps and brake lines "
+    "must not catch it."
 )
 BRAKES = (
-    "Brakes: after a line was opened or moved, bleed, look for leaks under pressure and for slack at full "
-    "droop and "
-    "lock, before the vehicle moves."
+    "Brakes: after a line was opened or moved, bleed the brakes, look for leaks under pressure, and check the slack "
+    "at full droop and full lock, before the vehicle moves."
 )
 CYCLING = (
-    "Before it moves: vehicle on rated stands, level floor, the wheels that stay down chocked; coil springs out, axle "
-    "on a jack, nobody under it.",
-    "At each height, by hand: wheels to both locks, and watch brake lines, wiring, tyres, links. These are the spec's "
-    "numbers; the truck decides.",
+    "Before you move the axle: vehicle on rated stands, on a level floor, the wheels on the ground chocked; coil "
+    "springs out, axle on a jack, no one under it.",
+    "At each height, by hand: turn the wheels to both locks, and watch brake lines, wiring, tyres and links. These "
+    "numbers are computed from the spec; the truck decides.",
 )
 
 _BY_STAGE = {
@@ -48,7 +43,7 @@ _BY_STAGE = {
 def cautions(build: Build, stage: Stage) -> tuple[str, ...]:
     """The cautions for a build at a stage, the one that always holds last.
 
-    Before the teardown nobody is under the vehicle yet, so a proposal has that one alone, and the one on
+    Before the teardown no one is under the vehicle yet, so a proposal has that one alone, and the one on
     welding where it plans a weld.
     """
     chosen = _BY_STAGE[stage]

@@ -1,6 +1,6 @@
 """A small panel of curves over one axis, as SVG: frame, round ticks, labels and units; black strokes on white.
 
-Lengths in the drawing are in the drawing's own unit, y downwards. Whoever draws says what the numbers mean.
+Lengths are in the drawing's own unit, y downwards. The caller knows what the numbers mean.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from xml.sax.saxutils import escape
 
 WIDTH, HEIGHT = 380.0, 230.0
 STROKES = ("", "8 4", "2 3", "11 3 2 3")
-"""How the curves of one panel are dashed, to be told apart without colour."""
+"""Dashes of the curves of one panel, to distinguish them without colour."""
 
 _LEFT, _TOP, _BOTTOM = 64.0, 36.0, 194.0
 _LETTER = 6.4  # no letter of a 12-unit sans-serif face is much wider, taken together
@@ -85,7 +85,7 @@ def panel(
     room: float,
 ) -> Iterator[str]:  # fmt: skip
     """A panel: curves over `places` along the axis `across`. `mark` is a place to mark, with its word; `room` is left
-    for the labels at the right. Each line of the title after the first stands above the panel."""
+    for the labels at the right. Each line of the title after the first is drawn above the panel."""
     right = WIDTH - room
     left = max(_LEFT, 26 + _LETTER * max(len(shown) for _, shown in up.ticks()))
 

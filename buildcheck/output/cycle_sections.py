@@ -1,4 +1,4 @@
-"""The words of what a cycle tells beside its table: full lock, what ends the travel, and the smallest gaps.
+"""Sentences of a cycle beside its table: full lock, the ends of the travel, and the smallest gaps.
 
 Text and JSON take them from here.
 """
@@ -47,16 +47,16 @@ def _lock(lock: AtLock, system: System) -> str:
 
 
 def _circle(found: FullLock, system: System) -> str:
-    """How large a circle the truck turns on by both wheels, and by each of them where they do not agree."""
+    """Turning circle of the truck by both wheels, and by each of them where they do not agree."""
     if math.isnan(found.radius):
         return "no turning circle"
     both, by_inner, by_outer = (
         words.amount(2 * radius, Dimension.LENGTH, system) for radius in (found.radius, found.by_inner, found.by_outer)
     )
-    told = f"turning circle {both} across the middle of the outer front tyre"
+    circle = f"turning circle {both} across the middle of the outer front tyre"
     if by_inner == by_outer == both:
-        return told
-    return f"{told}, {by_inner} as the inner wheel alone would have it, {by_outer} as the outer one"
+        return circle
+    return f"{circle}, {by_inner} by the inner wheel alone, {by_outer} by the outer one"
 
 
 def ends_of_travel(spec: Cycled) -> Iterator[str]:
@@ -79,13 +79,13 @@ def _far(way: Way, at: float, system: System) -> str:
 def _ends(way: Way, system: System) -> str:
     looked = f"looked as far as {_far(way, way.looked, system)}"
     if not way.ends:
-        return f"nothing that the spec tells ends it; {looked}"
+        return f"nothing in the spec ends it; {looked}"
     first, *others = way.ends
     second = next(iter(_others_than(first, others)), None)
-    told = (
+    ends = (
         _end(way, first, system) if second is None else f"{_end(way, first, system)}, then {_end(way, second, system)}"
     )
-    return f"{told}; {looked}"
+    return f"{ends}; {looked}"
 
 
 def _end(way: Way, end: End, system: System) -> str:
@@ -95,7 +95,7 @@ def _end(way: Way, end: End, system: System) -> str:
 
 
 def _others_than(first: End, others: list[End]) -> Iterator[End]:
-    """What comes after the first; the same part of the other side, at the same place, is no second."""
+    """The ends after the first, without the same part of the other side at the same place."""
     return (end for end in others if end.path != first.path or end.at > first.at * (1 + 1e-6))
 
 
@@ -116,7 +116,7 @@ def _where(gap: Gap, system: System) -> str:
 
 
 def turned(gap: Gap) -> str:
-    """How the wheels stand where the gap is smallest: `at full lock to the left`; empty for straight ahead."""
+    """Lock of the wheels where the gap is smallest: `at full lock to the left`; empty for straight ahead."""
     return f"{LOCKS[abs(gap.lock)]} to the {'left' if gap.lock > 0 else 'right'}" if gap.lock else ""
 
 

@@ -1,8 +1,8 @@
-"""A cycle as a picture (SVG): what each quantity does from full droop to full bump, in small panels.
+"""A cycle as a picture (SVG): each quantity from full droop to full bump, in small panels.
 
-Black on white, with no font, script or picture from elsewhere: it prints as it looks. Curves are told apart by their
-strokes and by the words at their ends. The panels stand two abreast; on a narrow screen a style rule puts them one
-below the other, at twice the size.
+Black on white, with no font, script or picture from elsewhere: it prints as it looks. The curves differ by
+their strokes and by the words at their ends. The panels are in two columns; on a narrow screen a style rule puts them
+one below the other, at twice the size.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ class _Drawn(NamedTuple):
 
 
 class _Plot(NamedTuple):
-    """What one panel shows: columns of one dimension with the words at their ends; of a group, or of one thing."""
+    """Content of one panel: columns of one dimension with the words at their ends; of a group, or of one thing."""
 
     group: str
     thing: str
@@ -101,8 +101,8 @@ def picture(spec: Cycled) -> str:
     notes = [*breaks(spec), *absent(spec)]
     bottom = _lines([*notes, "Computed from the spec, not measured."])
     panels = list(_panels(spec))
-    wide, height = _places(top, panels, bottom, abreast=2)
-    narrow, narrow_height = _places(top, panels, bottom, abreast=1)
+    wide, height = _places(top, panels, bottom, columns=2)
+    narrow, narrow_height = _places(top, panels, bottom, columns=1)
     width, height = _PAGE + 2 * _MARGIN, height + 2 * _MARGIN
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="cycling-sheet" role="img" width="{width:.0f}" '
@@ -130,13 +130,13 @@ def _narrow_style(ratio: float, places: Sequence[tuple[float, float]], height: f
 
 
 def _places(
-    top: _Drawn, panels: Sequence[_Drawn], bottom: _Drawn, *, abreast: int
+    top: _Drawn, panels: Sequence[_Drawn], bottom: _Drawn, *, columns: int
 ) -> tuple[list[tuple[float, float]], float]:
-    """Where each part stands, and how high the page gets."""
+    """Place of each part, and the height of the page."""
     places = [(0.0, 0.0)]
     y = top.height + _GAP
-    for start in range(0, len(panels), abreast):
-        row = panels[start : start + abreast]
+    for start in range(0, len(panels), columns):
+        row = panels[start : start + columns]
         y += max(each.above for each in row)
         places += [(number * (WIDTH + _GAP), y) for number in range(len(row))]
         y += max(each.height for each in row) + _GAP

@@ -14,7 +14,7 @@ from buildcheck.output.cycle_sections import at_full_lock, ends_of_travel, small
 from buildcheck.output.cycle_words import HEIGHT, HEIGHT_MEANING, OUT_OF_REACH, absent, breaks, held, way
 from buildcheck.output.outcome import Cycled, Refused, Spec
 from buildcheck.output.sheet import build_head, head, refusal, spec_head
-from buildcheck.output.text_layout import Page, Tint
+from buildcheck.output.text_layout import Page
 from buildcheck.spec.quantity import Dimension, System
 
 # In a pipe there is no width to keep to; this one lies on a printed page.
@@ -40,7 +40,7 @@ class _Shown(NamedTuple):
 
 
 class _Block(NamedTuple):
-    """Columns of one group that stand side by side in a table."""
+    """Columns of one group that are side by side in a table."""
 
     name: str
     columns: tuple[_Shown, ...]
@@ -54,7 +54,7 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
     """The sheet of one spec.
 
     `width` is the number of columns to keep to, None for running text that is not wrapped and tables that fit a
-    printed page. A table that is wider is told in several, each with the heights. `meanings` adds what each column
+    printed page. A wider table is split into several, each with the heights. `meanings` adds what each column
     means.
     """
     page = Page(width, colour=colour)
@@ -84,21 +84,21 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
                       f"{column.quantity.meaning}", 2, 4)  # fmt: skip
     else:
         page.text("What each one means, and its sign: give --meanings too.", 2, 4)
-    page.heading("TO MIND")
+    page.heading("CAUTIONS")
     for caution in CYCLING:
         page.text(caution, 2, 4)
     return str(page)
 
 
 def refused(spec: Refused, heading: str = "CYCLING SHEET: NOT CYCLED") -> str:
-    """What stands in place of the sheet of a spec that cannot be read or is not valid."""
+    """Text in place of the sheet, for a spec that cannot be read or is not valid."""
     page = Page(None, colour=False)
     refusal(page, spec, heading)
     return str(page)
 
 
 def not_cycled(spec: Spec, reasons: Iterable[str]) -> str:
-    """What stands in place of the sheet of a spec whose axle cannot be cycled, and why."""
+    """Text in place of the sheet, for a spec whose axle cannot be cycled, with the reason."""
     page = Page(None, colour=False)
     page.heading("CYCLING SHEET: NOT CYCLED")
     spec_head(page, spec)
@@ -110,7 +110,7 @@ def not_cycled(spec: Spec, reasons: Iterable[str]) -> str:
 
 def _notes(page: Page, spec: Cycled) -> None:
     _section(page, "CANNOT FOLLOW", list(breaks(spec)))
-    _section(page, "COULD NOT BE TOLD", absent(spec))
+    _section(page, "NOT COMPUTED", absent(spec))
 
 
 def _section(page: Page, heading: str, sentences: Sequence[str]) -> None:
@@ -172,12 +172,12 @@ def _table(page: Page, spec: Cycled, heights: _Shown, blocks: Sequence[_Block]) 
         return _GAP.join([f"{name:<{_NAMES}}", f"{height:>{heights.width}}", *parts])
 
     names = [f"{block.name:<{block.width}}" for block in blocks]
-    page.row(_GAP.join([" " * _NAMES, " " * heights.width, *names]), Tint.HEADING)
+    page.row(_GAP.join([" " * _NAMES, " " * heights.width, *names]), bold=True)
     for heads in zip(*(column.deep_head(depth) for column in (heights, *columns)), strict=True):
         page.row(line("", heads[0], heads[1:]))
     for index, pose in enumerate(spec.cycle.poses):
         height, cells = heights.cells[index], [column.cells[index] for column in columns]
         reached = spec.cycle.reached[index]
         row = line(pose.name, height, cells) if reached else f"{pose.name:<{_NAMES}}{_GAP}{height}{_GAP}{OUT_OF_REACH}"
-        page.row(row, Tint.HEADING if pose.name else Tint.NONE)
+        page.row(row, bold=bool(pose.name))
     page.row(line("spread", "", [column.cells[-1] for column in columns]))

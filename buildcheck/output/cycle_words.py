@@ -22,7 +22,7 @@ OUT_OF_REACH = "out of the axle's reach"
 
 
 def way(spec: Cycled) -> str:
-    """What was done: `6.000 in down to 5.000 in up, at 11 heights`."""
+    """Heights of the cycle: `6.000 in down to 5.000 in up, at 11 heights`."""
     first, last = spec.cycle.poses[0], spec.cycle.poses[-1]
     system = spec.build.units
     return (
@@ -31,7 +31,7 @@ def way(spec: Cycled) -> str:
 
 
 def held(spec: Cycled) -> str:
-    """What was held: `level; steering wheel straight ahead`."""
+    """Roll and lock that were held: `level; steering wheel straight ahead`."""
     cycle, system = spec.cycle, spec.build.units
     roll = "level"
     if cycle.roll:
@@ -41,7 +41,7 @@ def held(spec: Cycled) -> str:
         return f"{roll}; steering wheel straight ahead" if spec.build.has("steering") else roll
     side = "left" if cycle.lock > 0 else "right"
     turned = f"{words.amount(abs(cycle.lock), Dimension.ANGLE, system)} to the {side}"
-    return f"{roll}; steering wheel where the inner wheel stands {turned} at ride height{_beyond_lock(spec)}"
+    return f"{roll}; steering wheel held where the inner wheel is turned {turned} at ride height{_beyond_lock(spec)}"
 
 
 def _beyond_lock(spec: Cycled) -> str:
@@ -55,7 +55,7 @@ def _beyond_lock(spec: Cycled) -> str:
 
 
 def breaks(spec: Cycled) -> Iterator[str]:
-    """Sentences on what cannot go the whole way: the axle, or something that follows it."""
+    """Sentences on what does not follow the whole travel: the axle, or a part that moves with it."""
     cycle, system = spec.cycle, spec.build.units
     if not cycle.reached.all():
         where = heights(cycle, ~cycle.reached, system)
@@ -70,7 +70,7 @@ def breaks(spec: Cycled) -> Iterator[str]:
 
 
 def absent(spec: Cycled) -> tuple[str, ...]:
-    """What could not be told: `anti-dive: vehicle.brake_share is not in the spec`; each reason once."""
+    """Quantities that could not be computed: `anti-dive: vehicle.brake_share is not in the spec`; each reason once."""
     same: dict[str, list[str]] = {}
     for each in spec.cycle.absent:
         why = lacks(spec, each.missing) if each.missing else printable(each.reason)

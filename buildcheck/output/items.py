@@ -1,5 +1,4 @@
-"""The numbered items of a record: its errors and warnings, with what holds for left and right alike told
-once."""
+"""The numbered items of a record: its errors and warnings, with mirror images on left and right as one."""
 
 from __future__ import annotations
 
@@ -24,7 +23,7 @@ class Item:
 
     @property
     def less_sure(self) -> Reading:
-        """Of the two readings the one that is less well known."""
+        """The less well known of the two readings."""
         if self.twin is None or (self.twin.plus_or_minus or 0.0) <= (self.reading.plus_or_minus or 0.0):
             return self.reading
         return self.twin
@@ -33,21 +32,21 @@ class Item:
 def items(spec: Inspected) -> tuple[Item, ...]:
     """The items of a spec, numbered from 1 in the order of the readings.
 
-    Two readings are one item where they stand at the same place of the spec, as under `both:`, and read
-    the same but for left and right.
+    Two readings are one item where they have the same place in the spec, as under `both:`, and the same
+    words except for left and right.
     """
     found: dict[int, Item] = {}
     waiting: dict[tuple[object, ...], int] = {}
     for reading in spec.items:
-        told = _told(spec, reading)
-        mirrored = tuple(mirror(part) if isinstance(part, str) else part for part in told)
-        if mirrored != told and mirrored in waiting:
+        content = _content(spec, reading)
+        mirrored = tuple(mirror(part) if isinstance(part, str) else part for part in content)
+        if mirrored != content and mirrored in waiting:
             first = waiting.pop(mirrored)
             found[first] = replace(found[first], twin=reading)
             continue
         number = len(found) + 1
         found[number] = Item(number, reading)
-        waiting[told] = number
+        waiting[content] = number
     return tuple(found.values())
 
 
@@ -56,9 +55,9 @@ def mirror(text: str) -> str:
     return _SIDE.sub(lambda side: "right" if side[0] == "left" else "left", text)
 
 
-def _told(spec: Inspected, reading: Reading) -> tuple[object, ...]:
+def _content(spec: Inspected, reading: Reading) -> tuple[object, ...]:
     system = spec.build.units
-    # The place stands in a tuple of its own: it has to be the same for both, not its mirror image.
+    # The place is in a tuple of its own: it has to be the same for both, not its mirror image.
     return (
         (reading.place, reading.verdict, reading.rule, reading.quantity),
         words.title(reading),

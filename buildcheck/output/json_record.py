@@ -118,7 +118,7 @@ def _standard(used: StandardUsed) -> dict[str, str]:
 
 
 def assumption_of(spec: Spec, assumed: Assumption) -> dict[str, Any]:
-    """Something that the spec leaves out and had to be assumed, and where it would stand."""
+    """An assumption, and the place where the spec could state the value."""
     return {
         "sentence": words.assumption(assumed, spec.build.units),
         "what": printable(assumed.what),
@@ -129,11 +129,11 @@ def assumption_of(spec: Spec, assumed: Assumption) -> dict[str, Any]:
 
 
 def build_of(build: Build) -> dict[str, Any]:
-    """What the spec says of the build as a whole; "" for what it does not."""
-    told = build.build if build.has("build") else None
+    """The spec's statements on the build as a whole; "" for those that it lacks."""
+    information = build.build if build.has("build") else None
 
     def of(name: str) -> str:
-        return printable(str(getattr(told, name))) if told is not None and told.has(name) else ""
+        return printable(str(getattr(information, name))) if information is not None and information.has(name) else ""
 
     return {
         "name": of("name"),
@@ -185,7 +185,7 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
 
 
 def _built_in(reading: Reading, system: System) -> dict[str, Any] | None:
-    """What a shop standard has changed, as it is built in."""
+    """The built-in limit or verdict that a shop standard has changed."""
     old = reading.replaced
     if old is None:
         return None
@@ -255,7 +255,7 @@ def _margin(reading: Reading, shown: str, text: str) -> dict[str, Any] | None:
 
 
 def place_of(spec: Spec, path: str) -> dict[str, Any] | None:
-    """A spec path, and where it stands in the file or would go; None for no place."""
+    """A spec path, with its position in the file, or where it would go; None for no place."""
     if not path:
         return None
     position = spec.position(path)

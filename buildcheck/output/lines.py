@@ -12,7 +12,6 @@ from buildcheck.checks.rule import Reading
 from buildcheck.output import words
 from buildcheck.output.outcome import Inspected, Outcome, Spec
 from buildcheck.output.sheet import place
-from buildcheck.output.text import TINTS
 from buildcheck.output.text_layout import Page
 from buildcheck.output.words import printable
 
@@ -20,7 +19,7 @@ _COLUMN = 9
 
 
 def lines(outcome: Outcome, *, colour: bool = False) -> str:
-    """The lines of all specs of a call, in their order, never wrapped; "" where there is nothing to tell."""
+    """The lines of all specs of a call, in their order, never wrapped; "" where there are none."""
     page = Page(None, colour=colour)
     for spec in outcome.specs:
         if not isinstance(spec, Inspected):
@@ -30,8 +29,8 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
                 page.field("REFUSED", f"{whose}{printable(problem.sentence)}; {at}", indent=0, column=_COLUMN)
             continue
         for reading in spec.items:
-            text = "; ".join(told(spec, reading))
-            page.field(reading.verdict.value.upper(), text, indent=0, column=_COLUMN, tint=TINTS[reading.verdict])
+            text = "; ".join(parts(spec, reading))
+            page.field(reading.verdict.value.upper(), text, indent=0, column=_COLUMN, bold=True)
         if spec.loosened:
             text = printable(f"{words.loosened_tally(spec.loosened)}; {spec.file}")
             page.field("LOOSER", text, indent=0, column=_COLUMN)
@@ -60,8 +59,8 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
     return str(page)
 
 
-def told(spec: Spec, reading: Reading) -> Iterator[str]:
-    """What a reading says, part by part: what was found, what is wanted, by how much, what to change, and where."""
+def parts(spec: Spec, reading: Reading) -> Iterator[str]:
+    """The parts of a reading in words: found, wanted, by how much, what to change, and the place."""
     system = spec.build.units
     wanted = words.wanted(reading, system)
     yield f"{words.title(reading)}: {words.found(reading, system)}"

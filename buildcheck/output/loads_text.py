@@ -1,4 +1,4 @@
-"""The loads of a build as text: what every tyre, part, link and bracket carries in every case."""
+"""The loads of a build as text: the forces on every tyre, part, link and bracket in every case."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from buildcheck.job.load_table import About, Force, LoadTable, size
 from buildcheck.output import words
 from buildcheck.output.outcome import Spec
 from buildcheck.output.sheet import build_head, spec_head
-from buildcheck.output.text_layout import Page, Tint
+from buildcheck.output.text_layout import Page
 from buildcheck.spec.quantity import Dimension, System
 
 # In a pipe there is no width to keep to; this one lies on a printed page.
@@ -18,15 +18,15 @@ _GAP = "  "
 
 SIGNS = "Tension is positive; at a joint of a radius arm, and on a bracket, the size of the force."
 BRACKETS = (
-    "The load on welds and bolts is what rules hold them to: the net force, or what the parts on the bracket bring at "
-    "their worst joints, added up, where that is more."
+    "The load on welds and bolts is the one that the rules use: the net force, or the sum of the loads at the worst "
+    "joint of each part on the bracket, where that is more."
 )
 
 NOTICED = 1e-6  # N m; less is what rounding leaves in a rod that nothing strikes
 
 CAUTIONS = (
-    "These are loads on a truck that rides smoothly but for what each case says. They are for choosing joints, bolts "
-    "and brackets with a margin, not for going without one.",
+    "Each case is a truck that rides smoothly, with the one load that the case names. Choose joints, bolts and "
+    "brackets with a margin on top.",
 )
 
 
@@ -59,12 +59,12 @@ def sheet(spec: Spec, table: LoadTable, *, width: int | None = None, colour: boo
         for case in table.cases:
             page.text(words.printable(f"{case.name}: {case.meaning}"), 2, 4)
     if table.absent or table.unknown:
-        page.heading("COULD NOT BE TOLD")
+        page.heading("NOT COMPUTED")
         for sentence in (*table.absent, *table.unknown):
             page.text(words.printable(sentence), 2, 4)
     if not table.cases:
         return str(page)
-    page.heading("TO MIND")
+    page.heading("CAUTIONS")
     for caution in CAUTIONS:
         page.text(caution, 2, 4)
     return str(page)
@@ -110,9 +110,9 @@ def csv_rows(table: LoadTable, system: System) -> Iterator[Sequence[str]]:
             yield ("joint", joint.label, joint.joint, joint.path, name, *vector(pull), *none)
     for link in table.bent:
         for at, name in enumerate(names):
-            told = "" if link.stresses is None else number(link.stresses[at], stress)
+            stressed = "" if link.stresses is None else number(link.stresses[at], stress)
             bending = number(link.moments[at], moment)
-            yield ("link", link.label, "", link.path, name, number(link.thrusts[at]), *blank, bending, told, *blank)
+            yield ("link", link.label, "", link.path, name, number(link.thrusts[at]), *blank, bending, stressed, *blank)
     for bracket in table.brackets:
         for at, name in enumerate(names):
             turning = ["", ""]
@@ -141,14 +141,14 @@ def _blocks(table: LoadTable) -> Iterator[_Block]:
 
 
 def _about(table: LoadTable) -> Iterator[str]:
-    """About what the moments on the brackets are taken, and of which there are none."""
+    """Points that the moments on the brackets are about, and the brackets without a moment."""
     for about in About:
         of = [row.label for row in table.brackets if row.moments is not None and row.about is about]
         if of:
             yield words.printable(f"Moment about {about}: {', '.join(of)}.")
     unknown = [row.label for row in table.brackets if row.moments is None]
     if unknown:
-        yield words.printable(f"No moment, for want of the bracket's point or height: {', '.join(unknown)}.")
+        yield words.printable(f"No moment; the spec lacks the bracket's point or height: {', '.join(unknown)}.")
 
 
 def _table(page: Page, table: LoadTable, block: _Block, system: System, width: int) -> None:
@@ -164,8 +164,8 @@ def _table(page: Page, table: LoadTable, block: _Block, system: System, width: i
         page.blank()
         columns = [wide[case] for case in cases]
         if any(heads[case][0] for case in cases):
-            page.row(_row("", [heads[case][0] for case in cases], first, columns), Tint.HEADING)
-        page.row(_row(heading, [heads[case][1] for case in cases], first, columns), Tint.HEADING)
+            page.row(_row("", [heads[case][0] for case in cases], first, columns), bold=True)
+        page.row(_row(heading, [heads[case][1] for case in cases], first, columns), bold=True)
         for number, (name, _) in enumerate(block.rows):
             page.row(_row(name, [cells[case][number] for case in cases], first, columns))
 

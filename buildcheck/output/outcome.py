@@ -1,4 +1,4 @@
-"""What every output is handed: the specs of one call, each inspected, cycled or refused, and the plugins that
+"""The input of every output: the specs of one call, each inspected, cycled or refused, and the plugins that
 failed."""
 
 from __future__ import annotations
@@ -44,8 +44,8 @@ class Spec:
     build: Build
 
     def position(self, path: str) -> Position | None:
-        """Where a spec path stands in the file, or where it would go; None for the spec as a whole, and
-        for a place that is no spec path."""
+        """Position of a spec path in the file, or of where it would go; None for the spec as a whole, and
+        for a place that is not a spec path."""
         if not path:
             return None
         try:
@@ -150,11 +150,11 @@ class Cycled(Spec):
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """A spec that nothing was done with.
+    """A spec that was refused.
 
     `readable` says whether its structure could be followed, so that all of it was checked and the spec is not valid;
     otherwise it cannot be read, and more may be wrong with it than the problems say. Where it is the shop's standard
-    found for it that cannot be used, `standard` is that file, and the problems stand there.
+    found for it that cannot be used, `standard` is that file, and the problems are in it.
     """
 
     file: str
@@ -164,14 +164,14 @@ class Refused:
 
     @property
     def state(self) -> str:
-        """Why nothing was done: `not valid`, `not readable`, `standard not usable`."""
+        """Reason for the refusal: `not valid`, `not readable`, `standard not usable`."""
         if self.standard:
             return "standard not usable"
         return "not valid" if self.readable else "not readable"
 
     @property
     def problem_file(self) -> str:
-        """The file in which the problems stand."""
+        """The file that has the problems."""
         return self.standard or self.file
 
     @property

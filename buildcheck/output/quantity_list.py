@@ -23,8 +23,8 @@ def text(system: System, additions: Additions, *, width: int | None = None, colo
         page.heading(heading.upper())
         for each in group:
             unit = words.unit(each.dimension, system)
-            told = f"{each.dimension.value}{f', {unit}' if unit else ''}; {_meaning(each)}"
-            page.field(printable(_name(each)), printable(told), indent=2, column=_COLUMN)
+            described = f"{each.dimension.value}{f', {unit}' if unit else ''}; {_meaning(each)}"
+            page.field(printable(_name(each)), printable(described), indent=2, column=_COLUMN)
     page.heading("OF ONE PART")
     page.text(
         "A quantity of every coilover, strap, stop or line is one part's with the part's name before it: "
@@ -36,7 +36,7 @@ def text(system: System, additions: Additions, *, width: int | None = None, colo
 
 def data(system: System, additions: Additions) -> str:
     """The same as JSON."""
-    told = [
+    listed = [
         {
             "name": printable(_name(each)),
             "of": heading,
@@ -48,7 +48,7 @@ def data(system: System, additions: Additions) -> str:
         for heading, group in _groups(additions).items()
         for each in group
     ]
-    return json.dumps({"format": FORMAT, "units": system.value, "quantities": told}, indent=2) + "\n"
+    return json.dumps({"format": FORMAT, "units": system.value, "quantities": listed}, indent=2) + "\n"
 
 
 def _groups(additions: Additions) -> dict[str, list[Quantity | Family]]:

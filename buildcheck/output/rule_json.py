@@ -75,17 +75,17 @@ def _for_use(limit: Limit | Requirement, use: str) -> Limit | Requirement:
 
 
 def _limit(limit: Limit | Requirement, system: System) -> dict[str, Any]:
-    told = {
+    shared = {
         "name": printable(limit.name),
         "meaning": printable(limit.meaning),
         "basis": _basis(limit.basis),
         "built_in": None if limit.built_in is None else _limit(limit.built_in, system),
     }
     if isinstance(limit, Requirement):
-        return {**told, "if_not": limit.if_not.value}
+        return {**shared, "if_not": limit.if_not.value}
     bounds, dimension = limit.bounds, limit.dimension
     return {
-        **told,
+        **shared,
         "dimension": dimension.value,
         "warning_below": _number(bounds.warn_below, dimension, system),
         "warning_above": _number(bounds.warn_above, dimension, system),

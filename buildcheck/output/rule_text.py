@@ -26,7 +26,7 @@ def catalogue(
     colour: bool = False,
     standard: Standard | None = None,
 ) -> str:
-    """All rules by area, each with its limits and why they stand; as a shop's standard has them, where there is one."""
+    """All rules by area, each with its limits and their basis; by a shop's standard, where there is one."""
     page = Page(width, colour=colour)
     if standard is not None:
         page.text(f"By the {printable(standard.title)}.")
@@ -49,7 +49,7 @@ def catalogue(
 
 
 def _demands(rule: Rule, standard: Standard | None) -> list[str]:
-    """What a shop's standard asks of a rule as a whole."""
+    """The demands of a shop's standard on a rule as a whole."""
     if standard is None:
         return []
     demands = []
@@ -175,7 +175,7 @@ def _basis(limit: Limit | Requirement, system: System) -> str:
 
 
 def _sample(page: Page, sample: Sample) -> None:
-    says = f"{printable(sample.says)}: {'passes' if sample.passes else 'is found'}"
+    says = f"{printable(sample.says)}: {'passes' if sample.passes else 'does not pass'}"
     page.text(says, 2, 4)
     for path, value in sample.change.items():
         page.text(printable(f"{path}: {flow(value)}"), 6, 8)

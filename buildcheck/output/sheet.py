@@ -1,4 +1,4 @@
-"""What the sheets have in common: how they begin, how they speak of places in a spec, and how they refuse one."""
+"""Parts that all sheets share: the head, places in a spec, and the refusal of one."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def head(page: Page, label: str, text: str) -> None:
 
 
 def stated(spec: Spec, name: str) -> str:
-    """What the spec says of the build as a whole under a name; "" where it says nothing."""
+    """The spec's statement on the build as a whole under a name; "" where it has none."""
     information = spec.build.build if spec.build.has("build") else None
     return printable(str(getattr(information, name))) if information is not None and information.has(name) else ""
 
@@ -45,7 +45,7 @@ def spec_head(page: Page, spec: Spec) -> None:
 
 
 def refusal(page: Page, spec: Refused, heading: str) -> None:
-    """A sheet that was not made, with all that is to be put right in the spec first."""
+    """A sheet that was not made, with all mistakes in the spec."""
     page.heading(heading)
     head(page, "spec", printable(spec.file))
     page.blank()
@@ -59,7 +59,7 @@ def refusal(page: Page, spec: Refused, heading: str) -> None:
 
 
 def standard_refused(file: str, problems: Sequence[Problem]) -> str:
-    """A shop's standard that cannot be used, with all that is to be put right in it first."""
+    """A shop's standard that cannot be used, with all its mistakes."""
     page = Page(None, colour=False)
     page.heading("SHOP STANDARD: NOT USED")
     page.text(f"{count(len(problems), 'thing')} to put right in {printable(file)}, so nothing was done:", 2)
@@ -70,7 +70,7 @@ def standard_refused(file: str, problems: Sequence[Problem]) -> str:
 
 
 def lacks(spec: Spec, path: str) -> str:
-    """What the spec lacks and where it would go: below the nearest key that is there, or as a section of
+    """A path that the spec lacks and where it would go: below the nearest key that is there, or as a section of
     its own."""
     lacking = f"{printable(path)} is not in the spec"
     position = spec.position(path)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from itertools import groupby
 
 from buildcheck.checks.limit import Verdict
@@ -12,12 +12,11 @@ from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item, items
 from buildcheck.output.outcome import Inspected, Outcome
 from buildcheck.output.sheet import build_head, head, lacks, place, place_of, refusal, spec_head, stated
-from buildcheck.output.text_layout import Page, Tint
+from buildcheck.output.text_layout import Page
 from buildcheck.output.unchecked import in_words, lacks_of
 from buildcheck.output.words import count, printable
 from buildcheck.spec.quantity import System
 
-TINTS = {Verdict.ERROR: Tint.RED_TAG, Verdict.WARNING: Tint.YELLOW_TAG, Verdict.OK: Tint.GREEN_TAG}
 _LABEL_WIDTH = 9
 _INDENT = 7
 
@@ -44,7 +43,7 @@ def record(outcome: Outcome, *, width: int | None = None, colour: bool = False, 
         page.heading("ALL SPECS")
         page.text(_overall(outcome), 2)
     if outcome.inspected:
-        page.heading("TO MIND")
+        page.heading("CAUTIONS")
         chosen = [caution for spec in outcome.inspected for caution in _cautions(spec)]
         last = chosen[-1]
         for caution in [*dict.fromkeys(caution for caution in chosen if caution != last), last]:
@@ -65,7 +64,7 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     _loosened(page, spec)
     _waived(page, spec)
     _failed(page, spec)
-    _too_near_to_tell(page, spec)
+    _too_near(page, spec)
     _not_checked(page, spec, everything)
     _assumed(page, spec)
     _taken_as_exact(page, spec)
@@ -74,7 +73,7 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     page.heading("COUNT")
     page.text(tally(spec, numbered), 2)
     if numbered:
-        page.text("What a rule asks, and why: buildcheck rules NAME", 2, 4)
+        page.text("What a rule checks, and why: buildcheck rules NAME", 2, 4)
     if spec.signing:
         _hold_point(page, spec)
 
@@ -113,7 +112,10 @@ def _area(
     everything: bool,
 ) -> None:
     passed = [reading for reading in readings if reading.verdict is Verdict.OK and reading.applies]
-    aside = dict.fromkeys((reading.rule, reading.reason) for reading in readings if not reading.applies)
+    aside: dict[tuple[str, str], dict[str, None]] = {}
+    for reading in readings:
+        if not reading.applies:
+            aside.setdefault((reading.rule, reading.reason), {})[reading.subject] = None
     here = [item for item in numbered if item.reading.area is area]
     if not passed and not here and not aside:
         return
@@ -125,21 +127,16 @@ def _area(
         _passed_in_full(page, spec, passed)
     elif passed:
         rules = dict.fromkeys(reading.rule for reading in passed)
-        counts = [f"{rule} {sum(reading.rule == rule for reading in passed)}" for rule in rules]
-        told = ", ".join(counts if len(counts) > 1 else rules)
-        page.field(
-            "ok",
-            f"{len(passed)} within limits: {printable(told)}",
-            indent=_INDENT,
-            column=_INDENT + _LABEL_WIDTH,
-            tint=Tint.GREEN_TAG,
-        )
-    for rule, reason in aside:
-        page.field("n/a", printable(f"{rule}: {reason}"), indent=_INDENT, column=_INDENT + _LABEL_WIDTH)
+        counts = [f"{sum(reading.rule == rule for reading in passed)} {rule}" for rule in rules]
+        named = ", ".join(counts if len(counts) > 1 else rules)
+        page.text(f"{len(passed)} within limits: {printable(named)}", _INDENT, _INDENT + 2)
+    for (rule, reason), subjects in aside.items():
+        which = f" ({_some(subjects)})" if list(subjects) != ["whole build"] else ""
+        page.text(printable(f"{rule} does not apply{which}: {reason}"), _INDENT, _INDENT + 2)
 
 
 def _same_basis(numbered: tuple[Item, ...], item: Item, system: System) -> int | None:
-    """The number of the first item that stands on the same basis, where that is an earlier one."""
+    """The number of the first item that has the same basis, where that is an earlier one."""
     basis = words.whole_basis(item.reading, system)
     first = next(other.number for other in numbered if words.whole_basis(other.reading, system) == basis)
     return first if first != item.number else None
@@ -155,7 +152,7 @@ def _item(page: Page, spec: Inspected, item: Item, same_basis: int | None) -> No
         before=f"[ ] {item.number}",
         indent=indent,
         column=column,
-        tint=TINTS[reading.verdict],
+        bold=True,
     )
     wanted = "; ".join(part for part in (words.wanted(reading, system), words.margin(reading, system)) if part)
     fields = {
@@ -167,44 +164,52 @@ def _item(page: Page, spec: Inspected, item: Item, same_basis: int | None) -> No
         "effect": words.effect(reading),
         "in spec": place_of(spec, reading.place),
         "basis": words.whole_basis(reading, system) if same_basis is None else f"as for item {same_basis}",
-        "rule": words.rule_and_quantity(reading),
     }
-    for label, text in fields.items():
+    _fields(page, fields, words.rule_and_quantity(reading), indent)
+
+
+def _fields(page: Page, fields: dict[str, str], rule: str, indent: int) -> None:
+    """The fields that have a text, each on its line; the rule follows the basis."""
+    basis = fields.pop("basis")
+    last = {"basis": f"{basis} (rule {rule})"} if basis else {"rule": rule}
+    for label, text in {**fields, **last}.items():
         if text:
-            page.field(label, text, indent=indent, column=column)
+            page.field(label, text, indent=indent, column=indent + _LABEL_WIDTH)
 
 
 def _passed_in_full(page: Page, spec: Inspected, passed: Iterable[Reading]) -> None:
-    """Passed readings under the limit that they were held to, so that its text stands once."""
+    """Passed readings under their limit, so that the limit is printed once."""
     system = spec.build.units
 
     def limit(reading: Reading) -> tuple[str, ...]:
-        rule = f"{reading.rule}, {reading.quantity}: {reading.meaning}"
-        return printable(rule), words.wanted(reading, system), words.whole_basis(reading, system)
+        return (
+            printable(reading.meaning),
+            words.rule_and_quantity(reading),
+            words.wanted(reading, system),
+            words.whole_basis(reading, system),
+        )
 
     column = _INDENT + _LABEL_WIDTH
     limits: dict[tuple[str, ...], list[Reading]] = {}
     for reading in passed:
         limits.setdefault(limit(reading), []).append(reading)
-    for (rule, wanted, basis), group in limits.items():
-        page.field("ok", rule, indent=_INDENT, column=column, tint=Tint.GREEN_TAG)
-        for label, text in (("wanted", wanted), ("basis", basis)):
-            if text:
-                page.field(label, text, indent=_INDENT, column=column)
+    for (meaning, rule, wanted, basis), group in limits.items():
+        page.text(f"within limits: {meaning}", _INDENT, _INDENT + 2)
+        _fields(page, {"wanted": wanted, "basis": basis}, rule, _INDENT)
         for reading in group:
-            told = (
+            parts = (
                 words.found(reading, system),
                 words.margin(reading, system),
                 words.how_sure(reading, system),
                 place_of(spec, reading.place),
             )
-            shown = "; ".join(part for part in told if part)
+            shown = "; ".join(part for part in parts if part)
             page.text(f"{words.subject(reading)}: {shown}", column, column + 2)
         page.blank()
 
 
 def _waived(page: Page, spec: Inspected) -> None:
-    """What was found and accepted: whole, and by whose word."""
+    """The waived readings in full, with who accepted each."""
     found = spec.with_verdict(Verdict.WAIVED)
     if not found:
         return
@@ -212,7 +217,7 @@ def _waived(page: Page, spec: Inspected) -> None:
     column, system = _INDENT + _LABEL_WIDTH, spec.build.units
     for reading in found:
         waived = reading.waived
-        page.field("waived", words.title(reading), indent=_INDENT, column=column, tint=Tint.YELLOW_TAG)
+        page.field("waived", words.title(reading), indent=_INDENT, column=column, bold=True)
         wanted = "; ".join(part for part in (words.wanted(reading, system), words.margin(reading, system)) if part)
         fields = {
             "found": words.found(reading, system),
@@ -226,23 +231,20 @@ def _waived(page: Page, spec: Inspected) -> None:
             "effect": words.effect(reading),
             "in spec": place_of(spec, reading.place),
             "basis": words.whole_basis(reading, system),
-            "rule": words.rule_and_quantity(reading),
         }
-        for label, text in fields.items():
-            if text:
-                page.field(label, text, indent=_INDENT, column=column)
+        _fields(page, fields, words.rule_and_quantity(reading), _INDENT)
         page.blank()
 
 
 def _loosened(page: Page, spec: Inspected) -> None:
-    """What passes only by a looser limit of the shop's standard, with that and the built-in one."""
+    """The readings that pass only by a looser limit of the shop's standard, with that and the built-in limit."""
     if not spec.loosened:
         return
     page.heading("ONLY BY A LOOSER LIMIT OF THE SHOP STANDARD")
     system = spec.build.units
     for reading in spec.loosened:
-        told = (words.found(reading, system), words.loosened(reading, system), place_of(spec, reading.place))
-        page.text(f"{words.title(reading)}: {'; '.join(part for part in told if part)}", 2, 4)
+        parts = (words.found(reading, system), words.loosened(reading, system), place_of(spec, reading.place))
+        page.text(f"{words.title(reading)}: {'; '.join(part for part in parts if part)}", 2, 4)
 
 
 def _failed(page: Page, spec: Inspected) -> None:
@@ -251,23 +253,23 @@ def _failed(page: Page, spec: Inspected) -> None:
     page.heading("RULES THAT FAILED")
     for reading in spec.failed:
         page.text(printable(f"{reading.rule} on {reading.subject}: {reading.failure}"), 2, 4)
-    page.text("The fault is in the rule, not in the build; report it to whoever wrote the rule.", 2)
+    page.text("The fault is in the rule, not in the build; report it to the author of the rule.", 2)
 
 
-def _too_near_to_tell(page: Page, spec: Inspected) -> None:
-    """What is within its limits by less than it is known, which a count of passed readings would hide."""
+def _too_near(page: Page, spec: Inspected) -> None:
+    """The readings within limits by less than their uncertainty, which a count of passed readings would hide."""
     near = [reading for reading in spec.with_verdict(Verdict.OK) if reading.too_near_to_tell]
     if not near:
         return
-    page.heading("WITHIN LIMITS, BUT TOO NEAR TO TELL")
+    page.heading("WITHIN LIMITS, BUT TOO NEAR TO BE SURE")
     system = spec.build.units
     for reading in near:
-        told = (
+        parts = (
             f"{words.found(reading, system)}, {words.wanted(reading, system)}",
             f"plus or minus {words.plus_or_minus(reading, system)}",
             place_of(spec, reading.place),
         )
-        page.text(f"{words.title(reading)}: {'; '.join(told)}", 2, 4)
+        page.text(f"{words.title(reading)}: {'; '.join(parts)}", 2, 4)
 
 
 def _not_checked(page: Page, spec: Inspected, everything: bool) -> None:
@@ -295,11 +297,15 @@ def _who(readings: Iterable[Reading], everything: bool) -> str:
     for reading in readings:
         checks = f" by {' and '.join(reading.unchecked)}" if everything and reading.unchecked else ""
         subjects.setdefault(reading.rule, {})[f"{reading.subject}{checks}"] = None
-    told = []
+    needed = []
     for rule, names in subjects.items():
-        who = ", ".join(names) if everything or len(names) <= 3 else f"{len(names)} places"
-        told.append(printable(f"{rule} ({who})"))
-    return ", ".join(told)
+        needed.append(printable(f"{rule} ({', '.join(names) if everything else _some(names)})"))
+    return ", ".join(needed)
+
+
+def _some(names: Collection[str]) -> str:
+    """The names; of more than three their number."""
+    return ", ".join(names) if len(names) <= 3 else f"{len(names)} places"
 
 
 def _assumed(page: Page, spec: Inspected) -> None:
@@ -310,16 +316,16 @@ def _assumed(page: Page, spec: Inspected) -> None:
         return
     page.heading("ASSUMED")
     for sentence, paths in assumed.items():
-        page.text(f"{sentence}, for want of {'; '.join(place_of(spec, path) for path in paths)}", 2, 4)
+        page.text(f"{sentence}; to change it, set {', '.join(place_of(spec, path) for path in paths)}", 2, 4)
 
 
 def _taken_as_exact(page: Page, spec: Inspected) -> None:
-    """What nobody has said how well it is known, where how sure the readings are was asked for."""
+    """The quantities without a stated tolerance, where --how-sure was given."""
     if not spec.inspection.taken_as_exact:
         return
     page.heading("TAKEN AS EXACT")
     for path in spec.inspection.taken_as_exact:
-        page.text(f"{words.TOLD_BY_TOLERANCE[path]}: {lacks(spec, path)}", 2, 4)
+        page.text(f"{words.WITHOUT_TOLERANCE[path]}: {lacks(spec, path)}", 2, 4)
 
 
 def _later(page: Page, spec: Inspected) -> None:
@@ -341,8 +347,8 @@ def _switched_off(page: Page, spec: Inspected) -> None:
 
 
 def tally(spec: Inspected, numbered: tuple[Item, ...]) -> str:
-    """How many of each kind, what was not checked first: `6 readings not checked, 2 items to put right, 1 to look at;
-    40 readings within limits.`"""
+    """Number of readings of each kind, those not checked first: `6 readings not checked, 2 items to put right, 1 to
+    look at; 40 readings within limits.`"""
     errors = sum(item.reading.verdict is Verdict.ERROR for item in numbered)
     failed = f"{count(len(spec.failed), 'reading')} that a rule failed to make, " if spec.failed else ""
     parts = [
@@ -354,8 +360,8 @@ def tally(spec: Inspected, numbered: tuple[Item, ...]) -> str:
     if waived:
         parts.append(f"{waived} waived")
     off = words.switched_off_tally([printable(each.rule) for each in spec.inspection.switched_off])
-    by_the_shop = [told for told in (words.loosened_tally(spec.loosened), off) if told]
-    return " ".join((f"{', '.join(parts)}.", *(f"{told}." for told in by_the_shop))) + _nothing_checked(spec)
+    by_the_shop = [each for each in (words.loosened_tally(spec.loosened), off) if each]
+    return " ".join((f"{', '.join(parts)}.", *(f"{sentence}." for sentence in by_the_shop))) + _nothing_checked(spec)
 
 
 def _nothing_checked(spec: Inspected) -> str:

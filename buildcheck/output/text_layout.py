@@ -1,30 +1,25 @@
 """Lines of a page: labels in a column, text beside them, wrapped to a width or not at all, with or without
-colour."""
+bold type."""
 
 from __future__ import annotations
 
+import re
 import textwrap
-from enum import StrEnum
 
+# The terminal's codes. Bold only adds to the words: the words alone say the same.
+_BOLD, _PLAIN = "\x1b[1m", "\x1b[0m"
 
-class Tint(StrEnum):
-    """The terminal's codes for what stands out; the words alone say the same."""
-
-    NONE = ""
-    HEADING = "\x1b[1m"
-    RED_TAG = "\x1b[1;37;41m"
-    YELLOW_TAG = "\x1b[1;30;43m"
-    GREEN_TAG = "\x1b[32m"
-
-
-_PLAIN = "\x1b[0m"
+# A number and the space after it, as in `4 13/16 in` or `0.80 g`: a line never ends there.
+_NUMBER = re.compile(r"(?<![^\s(])([+-]?\d+(?:\.\d+)?(?:/\d+)?) (?=\S)")
+_HELD = "\0"  # put in place of that space while a text is wrapped; no text that is printed has it
 
 
 class Page:
     """A page that is written from top to bottom.
 
     `width` is the number of columns to keep to, None to leave every line whole. Words are never broken or
-    left out: one that is longer than a line runs over it.
+    left out: one that is longer than a line runs over it. A number stays on one line with the word after it.
+    `colour` says whether the page may hold the terminal's codes for bold type.
     """
 
     def __init__(self, width: int | None, *, colour: bool) -> None:
@@ -41,26 +36,26 @@ class Page:
         """A line that starts a part of the page."""
         self.blank()
         for line in self._wrapped(text, "", ""):
-            self._lines.append(self._tinted(line, Tint.HEADING))
+            self._lines.append(self._bold(line))
 
     def text(self, text: str, indent: int = 0, hang: int | None = None) -> None:
         """Running text; `hang` is the indent of its lines after the first."""
         after = indent if hang is None else hang
         self._lines.extend(self._wrapped(text, " " * indent, " " * after))
 
-    def row(self, text: str, tint: Tint = Tint.NONE) -> None:
+    def row(self, text: str, *, bold: bool = False) -> None:
         """A line of a table, left as it is at any width."""
-        self._lines.append(self._tinted(text.rstrip(), tint))
+        line = text.rstrip()
+        self._lines.append(self._bold(line) if bold else line)
 
-    def field(
-        self, label: str, text: str, *, indent: int, column: int, before: str = "", tint: Tint = Tint.NONE
-    ) -> None:
-        """A label at `indent` and its text from `column` on. `before` stands in the indent; the tint is
-        the label's."""
+    def field(self, label: str, text: str, *, indent: int, column: int, before: str = "", bold: bool = False) -> None:
+        """A label at `indent` and its text from `column` on. `before` is printed in the indent; `bold` is for
+        the label."""
         start = f"{before:<{indent}}{label}"
         start += " " * max(column - len(start), 1)
         first, *rest = self._wrapped(text, start, " " * column) or [start.rstrip()]
-        first = first[:indent] + self._tinted(label, tint) + first[indent + len(label) :]
+        if bold:
+            first = first[:indent] + self._bold(label) + first[indent + len(label) :]
         self._lines.extend([first, *rest])
 
     def __str__(self) -> str:
@@ -69,8 +64,8 @@ class Page:
     def _wrapped(self, text: str, start: str, after: str) -> list[str]:
         if self._width is None:
             return [f"{start}{text}".rstrip()]
-        return textwrap.wrap(
-            text,
+        wrapped = textwrap.wrap(
+            _NUMBER.sub(rf"\1{_HELD}", text),
             max(self._width, len(after) + 20),
             initial_indent=start,
             subsequent_indent=after,
@@ -79,6 +74,7 @@ class Page:
             replace_whitespace=False,
             drop_whitespace=True,
         )
+        return [line.replace(_HELD, " ") for line in wrapped]
 
-    def _tinted(self, text: str, tint: Tint) -> str:
-        return f"{tint}{text}{_PLAIN}" if self._colour and tint else text
+    def _bold(self, text: str) -> str:
+        return f"{_BOLD}{text}{_PLAIN}" if self._colour else text

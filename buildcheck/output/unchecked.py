@@ -13,8 +13,8 @@ from buildcheck.output.words import printable
 
 
 class Lack(NamedTuple):
-    """Why something was not checked, and the readings that it leaves out: what a part of the spec lacks, with each spec
-    path; or another reason, without a path."""
+    """A reason for not checking, and the readings that it leaves out: the paths that a part of the spec lacks, or a
+    reason without a path."""
 
     part: str
     paths: tuple[str, ...]

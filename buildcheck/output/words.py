@@ -27,19 +27,19 @@ if TYPE_CHECKING:
 FINER = 6
 
 
-# What counts as exact without each tolerance.
-TOLD_BY_TOLERANCE = {
-    "records.tape_tolerance": "points and lengths that no measurement gives a tolerance of",
+# Quantities that count as exact without each tolerance.
+WITHOUT_TOLERANCE = {
+    "records.tape_tolerance": "points and lengths without a tolerance of their own",
     "records.gauge_tolerance": "caster, kingpin inclination, toe, and the angles of pinion and output, likewise",
     "records.scale_tolerance": "weights, likewise",
 }
 
 SIGNING_OFF = (
     "A stage can be signed off when every rule that applies was checked, every error and warning is fixed or waived, "
-    "and the spec records what the stage needs. Whoever signs has looked at the truck; buildcheck has only compared "
-    "the spec with limits. It is not an approval."
+    "and the spec records what the stage needs. The person who signs has looked at the truck; buildcheck has only "
+    "compared the spec with limits. It is not an approval."
 )
-"""What it means that a stage can be signed off."""
+"""Meaning of "can be signed off"."""
 
 printable = visible
 """Text made safe to print, whole: one line, with everything invisible as an escape."""
@@ -63,7 +63,7 @@ def rough_amount(value: float, dimension: Dimension, system: System) -> str:
 
 
 def rough_difference(value: float, dimension: Dimension, system: System) -> str:
-    """A difference of zero or more to two significant digits, or to none where it is less than anybody can measure."""
+    """A difference of zero or more to two significant digits, or to none where it is too small to measure."""
     finest = USUAL[system][dimension].decimals + FINER
     for digits in range(finest):
         shown = difference(value, dimension, system, digits)
@@ -73,7 +73,7 @@ def rough_difference(value: float, dimension: Dimension, system: System) -> str:
 
 
 def unit(dimension: Dimension, system: System) -> str:
-    """The shop's unit of a dimension, as it stands in the head of a column; "" for counts."""
+    """The shop's unit of a dimension, as in the head of a column; "" for counts."""
     return show(0.0, dimension, system).partition(" ")[2]
 
 
@@ -104,14 +104,14 @@ class Measured:
 
 
 def measured(reading: Reading, system: System) -> Measured:
-    """The numbers of a reading, all with the same number of decimals: enough to tell value and limit
-    apart."""
+    """The numbers of a reading, all with the same number of decimals: enough to show value and limit
+    as different."""
     dimension = reading.dimension
     if dimension is None or reading.value is None:
         return Measured()
     limits = [limit for limit in (reading.lowest, reading.highest) if limit is not None]
     exact = [_exact_digits(limit, dimension, system) for limit in limits]
-    digits = max([_telling_digits(reading.margin, dimension, system), *exact])
+    digits = max([_margin_digits(reading.margin, dimension, system), *exact])
     return Measured(
         value=amount(reading.value, dimension, system, digits),
         lowest="" if reading.lowest is None else amount(reading.lowest, dimension, system, digits),
@@ -124,7 +124,7 @@ def measured(reading: Reading, system: System) -> Measured:
     )
 
 
-def _telling_digits(margin: float | None, dimension: Dimension, system: System) -> int:
+def _margin_digits(margin: float | None, dimension: Dimension, system: System) -> int:
     """The decimals with which a margin is not shown as zero."""
     usual = USUAL[system][dimension].decimals
     if margin is None or margin == 0 or not math.isfinite(margin):
@@ -156,7 +156,7 @@ def state(point: HoldPoint) -> str:
 
 
 def found(reading: Reading, system: System) -> str:
-    """What was measured or found, and where in the travel: `12.40 deg at full bump (axle 4.00 in up)`."""
+    """The measured value or the finding, and where in the travel: `12.40 deg at full bump (axle 4.00 in up)`."""
     what = measured(reading, system).value or printable(reading.found)
     if reading.amounts is not None:
         one, other, dimension = reading.amounts
@@ -167,13 +167,13 @@ def found(reading: Reading, system: System) -> str:
 
 
 def known_in_part(reading: Reading, system: System) -> str:
-    """What is known of a quantity that is not checked, and what is wanted of the whole; "" where nothing is known."""
+    """The known part of a quantity that is not checked, and the limit for the whole; "" where nothing is known."""
     what = found(reading, system)
     return f"{title(reading)}: {what} of what is known; wanted {wanted(reading, system)}" if what else ""
 
 
 def pose(at: PoseName, system: System) -> str:
-    """Where in the travel: `at full bump (axle 4.00 in up)`."""
+    """Place in the travel: `at full bump (axle 4.00 in up)`."""
     parts = []
     if at.heave:
         rise = amount(abs(at.heave), Dimension.LENGTH, system, min(2, USUAL[system][Dimension.LENGTH].decimals))
@@ -192,7 +192,7 @@ def pose(at: PoseName, system: System) -> str:
 
 
 def wanted(reading: Reading, system: System) -> str:
-    """What is required: `at most 8.00 deg`, `between 2.00 in and 3.00 in`, or a requirement's words."""
+    """The limit or requirement: `at most 8.00 deg`, `between 2.00 in and 3.00 in`, or a requirement's words."""
     shown = measured(reading, system)
     return _between(shown.lowest, shown.highest) or printable(reading.required)
 
@@ -204,7 +204,7 @@ def _between(lowest: str, highest: str) -> str:
 
 
 def margin(reading: Reading, system: System) -> str:
-    """By how much: `4.40 deg over`, `1.20 in short`, `0.38 in below` a range, `3.60 deg to spare`; ""
+    """The margin: `4.40 deg over`, `1.20 in short`, `0.38 in below` a range, `3.60 deg to spare`; ""
     where there is no such number."""
     size = measured(reading, system).margin
     if not size or reading.value is None or reading.margin is None:
@@ -220,7 +220,7 @@ def margin(reading: Reading, system: System) -> str:
 
 
 def plus_or_minus(reading: Reading, system: System) -> str:
-    """How well the value is known: `0.15 deg`; "" where it was not worked out."""
+    """Uncertainty of the value: `0.15 deg`; "" where it was not worked out."""
     if reading.dimension is None or reading.plus_or_minus is None:
         return ""
     if reading.plus_or_minus == 0.0:
@@ -243,14 +243,14 @@ def how_sure(reading: Reading, system: System) -> str:
 
 
 def effect(reading: Reading) -> str:
-    """What the number does on the road; "" for what is within its limits, where it would tell of a fault
-    that is not there."""
-    told = (Verdict.ERROR, Verdict.WARNING, Verdict.WAIVED)
-    return printable(reading.effect) if reading.verdict in told else ""
+    """Effect of the number on the road; "" within limits, where it would describe a fault that is not
+    there."""
+    found = (Verdict.ERROR, Verdict.WARNING, Verdict.WAIVED)
+    return printable(reading.effect) if reading.verdict in found else ""
 
 
 def basis(reading: Reading) -> str:
-    """Why the limit stands: the source and what it says, or common practice."""
+    """Basis of the limit: the source and what it says, or common practice."""
     return "" if reading.basis is None else printable(str(reading.basis))
 
 
@@ -260,8 +260,8 @@ def whole_basis(reading: Reading, system: System) -> str:
 
 
 def replaced(reading: Reading, system: System) -> str:
-    """What is built in where a shop standard has changed it: `the built-in limit is at most 5.00 deg, common practice,
-    no source: ...`; "" where it has not."""
+    """The built-in limit where a shop standard has changed it: `the built-in limit is at most 5.00 deg, common
+    practice, no source: ...`; "" where it has not."""
     old = reading.replaced
     if old is None:
         return ""
@@ -277,9 +277,9 @@ def replaced(reading: Reading, system: System) -> str:
 
 
 def loosened(reading: Reading, system: System) -> str:
-    """What a looser limit of the shop's standard makes of a reading, and what the built-in one would, with both:
-    `ok by the shop standard (at most 89.00 deg), error as built in (at most 10.00 deg)`; "" where it makes nothing.
-    A value that leaves something out is `not checked; error by the built-in limit ...`."""
+    """Verdict by a looser limit of the shop's standard and by the built-in one, with both limits:
+    `within limits by the shop standard (at most 89.00 deg), error as built in (at most 10.00 deg)`; "" where the two
+    agree. A value that leaves something out is `not checked; error by the built-in limit ...`."""
     milder = reading.loosened
     if milder is None:
         return ""
@@ -289,7 +289,12 @@ def loosened(reading: Reading, system: System) -> str:
     if verdict is Verdict.NOT_CHECKED:
         built_in_verdict = f"{milder.instead_of.value} by the built-in limit{built_in}"
         return f"not checked; {built_in_verdict}, and not by the shop standard's{own}"
-    return f"{verdict.value} by the shop standard{own}, {milder.instead_of.value} as built in{built_in}"
+    return f"{in_words(verdict)} by the shop standard{own}, {milder.instead_of.value} as built in{built_in}"
+
+
+def in_words(verdict: Verdict) -> str:
+    """A verdict as a sentence has it: `within limits` for ok, else its name."""
+    return "within limits" if verdict is Verdict.OK else verdict.value
 
 
 def _limit_of(reading: Reading, lowest: float | None, highest: float | None, system: System) -> str:
@@ -328,12 +333,12 @@ _A = {Verdict.ERROR: "an error", Verdict.WARNING: "a warning"}
 
 
 def switched_off_tally(names: Sequence[str]) -> str:
-    """How many rules the shop's standard switches off, and which; "" for none."""
+    """Number and names of the rules that the shop's standard switches off; "" for none."""
     return f"{count(len(names), 'rule')} switched off by the shop standard: {', '.join(names)}" if names else ""
 
 
 def subject(reading: Reading) -> str:
-    """What was looked at, and which of several of it: `left arm, frame joint`."""
+    """The part, and which of several of it: `left arm, frame joint`."""
     return printable(", ".join(part for part in (reading.subject, reading.of) if part))
 
 
@@ -383,7 +388,7 @@ def rule_and_quantity(reading: Reading) -> str:
 
 
 def change(cure: Cure, system: System) -> str:
-    """What to change: `move the bar's frame end up 5/8 in (lateral_bar.frame.z by +0.63 in)`."""
+    """The change: `move the bar's frame end up 5/8 in (lateral_bar.frame.z by +0.63 in)`."""
     text = printable(cure.words).replace("{amount}", cure_amount(cure, system))
     by = cure_change(cure, system)
     if by and cure.path:
@@ -392,14 +397,13 @@ def change(cure: Cure, system: System) -> str:
 
 
 def assumption(assumed: Assumption, system: System) -> str:
-    """What had to be assumed, without its place: `radial stiffness of a rubber joint taken as 29000
-    lb/in`."""
+    """An assumption, without its place: `radial stiffness of a rubber joint: assumed 29000 lb/in`."""
     basis = f" ({assumed.basis})" if assumed.basis else ""
-    return printable(f"{assumed.what} taken as {assumed_amount(assumed, system)}{basis}")
+    return printable(f"{assumed.what}: assumed {assumed_amount(assumed, system)}{basis}")
 
 
 def assumed_amount(assumed: Assumption, system: System) -> str:
-    """What was taken, in the shop's unit: `29000 lb/in`, `0.8 g`."""
+    """The assumed value, in the shop's unit: `29000 lb/in`, `0.8 g`."""
     if assumed.dimension is None:
         return f"{assumed.value:g} {assumed.unit}".rstrip()
     if assumed.dimension is Dimension.RATIO:
@@ -410,7 +414,7 @@ def assumed_amount(assumed: Assumption, system: System) -> str:
 
 
 def kind_of_build(build: Build) -> str:
-    """What kind of build it is, from what the spec holds: `front axle, driven; 2 radius arms, lateral
+    """Kind of build, from the parts in the spec: `front axle, driven; 2 radius arms, lateral
     bar`."""
     axle = []
     if build.has("axle"):

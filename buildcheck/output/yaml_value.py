@@ -8,15 +8,15 @@ from collections.abc import Mapping, Sequence
 
 from buildcheck.spec.yaml_scalar import value_of
 
-# Text of which nothing is a sign to YAML, wherever in a flow it stands.
+# Text without any character that means something to YAML, anywhere in a flow.
 _PLAIN = re.compile(r"[A-Za-z0-9.+_/(-](?:[A-Za-z0-9.+_/()%';°·-]| (?!#))*(?<! )")
 
 
 def flow(value: object) -> str:
     """The value as a spec would hold it: `[5.5, 18, 22.75]`, `{count: 4, length: 1/2 in}`, `true`, `"2026-03-14"`.
 
-    Text stands in quotes only where without them it would be read as something else. What no spec can hold is given
-    in quotes, as Python shows it.
+    Text is in quotes only where it would be read as something else without them. A value that no spec can hold is in
+    quotes, as Python shows it.
     """
     if isinstance(value, Mapping):
         return "{" + ", ".join(f"{flow(key)}: {flow(inner)}" for key, inner in value.items()) + "}"

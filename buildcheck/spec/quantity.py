@@ -1,10 +1,10 @@
-"""Shop quantities to SI and back: "34 1/2 in", `7/8"`, "965 mm", "450 lb/in", or a bare number.
+"""Shop quantities to SI and back: "41 3/8 in", `7/8"`, "990 mm", "450 lb/in", or a bare number.
 
 A small grammar of our own, since general unit libraries misread shop fractions ("3 1/2 in" as 1.5 in).
 Computed in exact fractions and rounded once, with the exact factors of NIST Special Publication 811
 (2008), appendix B.
 
-A number is whole, decimal (with a point), a fraction, or mixed (`34 1/2`, `34-1/2`, `34½`); a length may
+A number is whole, decimal (with a point), a fraction, or mixed (`41 3/8`, `41-3/8`, `41⅜`); a length may
 be in feet and inches (`5 ft 3 in`, `5' 3 1/2"`). The unit follows, with or without a space. Without a unit
 the number is in the unit that the system uses for that dimension: in, deg, lb, lbf, lb/in, lb-ft/deg, psi,
 lb-ft, mph, degF (inch-pound), or mm, deg, kg, N, N/mm, N·m/deg, MPa, N·m, km/h, degC (metric). In
@@ -87,10 +87,10 @@ def parse(value: float | str, dimension: Dimension, system: System) -> float:
     ``value`` is a number in the system's unit of that dimension, or text as described at the top of this
     file. Raises QuantityError, and nothing else, where it is neither, whatever its type.
 
-    >>> parse("34 1/2 in", Dimension.LENGTH, System.METRIC)
-    0.8763
-    >>> parse(965, Dimension.LENGTH, System.METRIC)
-    0.965
+    >>> parse("41 3/8 in", Dimension.LENGTH, System.METRIC)
+    1.050925
+    >>> parse(990, Dimension.LENGTH, System.METRIC)
+    0.99
     """
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise _refusal(value, dimension, system, "it is neither a number nor text")
@@ -155,8 +155,8 @@ def show(value: float, dimension: Dimension, system: System, *, digits: int | No
     ``digits`` replaces the usual number of decimals; ``sign`` puts a plus before values above zero. NaN is
     "no number", and infinite is "without bound".
 
-    >>> show(0.8763, Dimension.LENGTH, System.INCH_POUND)
-    '34.500 in'
+    >>> show(1.050925, Dimension.LENGTH, System.INCH_POUND)
+    '41.375 in'
     """
     if math.isnan(value):
         return "no number"
@@ -268,7 +268,7 @@ def _separator_hint(tidy: str) -> str:
     if _THOUSANDS_COMMA.match(tidy) or _THOUSANDS_SPACE.match(tidy):
         return "digits are not grouped, so write 1250 and not 1,250 or 1 250"
     if "," in tidy:
-        return "decimals stand after a point, so write 34.5 and not 34,5"
+        return "decimals follow a point, so write 41.4 and not 41,4"
     return _EXTRA_PART
 
 

@@ -190,7 +190,7 @@ UNITS: dict[Dimension, tuple[Unit, ...]] = {
 }
 
 _INCH_POUND: dict[Dimension, Usual] = {
-    Dimension.LENGTH: Usual("in", 3, "34 1/2 in"),
+    Dimension.LENGTH: Usual("in", 3, "41 3/8 in"),
     Dimension.ANGLE: Usual("deg", 2, "5.5 deg"),
     Dimension.MASS: Usual("lb", 1, "620 lb"),
     Dimension.FORCE: Usual("lbf", 0, "2500 lbf"),

@@ -133,7 +133,7 @@ def check_values(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
         if number.name not in stated:
             raise AssertionError(
                 f"{rule.name}: no sample says what {number.name} is; work one out by hand, from the spec's points,"
-                f' and write it in the shop\'s units: Sample(..., values={{"{number.name}": "34 1/2 in"}})'
+                f' and write it in the shop\'s units: Sample(..., values={{"{number.name}": "41 3/8 in"}})'
             )
     for sample in rule.samples:
         readings = _readings(rule, build_of(changed(sound_spec(), sample.change), additions))

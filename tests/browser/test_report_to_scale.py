@@ -51,7 +51,7 @@ def solved(spec: Path) -> tuple[Build, Motion]:
 
 
 def millimetres(text: str, system: System) -> float:
-    return 1000 * parse(text.removeprefix("RC "), Dimension.LENGTH, system)
+    return 1000 * parse(text.removeprefix("roll centre "), Dimension.LENGTH, system)
 
 
 # Followed along its line: the box that a browser gives takes in the line's width, and more than an arc covers.

@@ -26,7 +26,7 @@ build: {stage: tacked, name: Tamarack}
 axle: {caster: 6, centre: [0, 0, 16 1/2 in]}
 links:
   arm:
-    both: {kind: radius-arm, frame: [-36, 15, 20], axle_upper: [3, 17, 18]}
+    both: {kind: radius-arm, frame: [-39, 15, 20], axle_upper: [3, 17, 18]}
   long_upper:
     centre: {kind: two-point, axle: [0, 2, 25]}
 lateral_bar: {frame: [5, 17, 22], axle: [5, -16, 20]}
@@ -72,7 +72,7 @@ def test_a_whole_number_is_whole_however_it_is_written(build: Build) -> None:
 
 def test_both_is_the_left_one_and_its_mirror_image(build: Build) -> None:
     left, right = build.links["arm"].left, build.links["arm"].right
-    assert left.frame == Point(-36 * INCH, 15 * INCH, 20 * INCH)
+    assert left.frame == Point(-0.9906, 15 * INCH, 20 * INCH)
     assert right.frame == Point(left.frame.x, -left.frame.y, left.frame.z)
     assert right.axle_upper == left.axle_upper.mirrored()
     assert build.bump_stops["second_stop"].left.axis == Vector(0.1, 0.2, -1)

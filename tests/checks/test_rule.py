@@ -31,8 +31,8 @@ from buildcheck.testing import sound_build
 PRACTICE, NOTHING = common_practice("as it is done"), Words("nothing to change")
 PAGE = """The hose is long enough.
 
-What it checks: the hose.
-Why: brakes.
+Checked: the hose.
+Risk: brakes.
 """
 
 
@@ -59,7 +59,7 @@ def a_rule(value: Any = 1.0) -> Rule:
 def test_the_first_line_of_the_page_is_the_title() -> None:
     rule = a_rule()
     assert rule.title == "The hose is long enough"
-    assert rule.page == "What it checks: the hose.\nWhy: brakes."
+    assert rule.page == "Checked: the hose.\nRisk: brakes."
     assert (rule.name, rule.area, rule.from_stage) == ("hose-slack", Area.SAFETY, Stage.TACKED)
 
 

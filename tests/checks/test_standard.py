@@ -64,7 +64,7 @@ TRACK: dict[str, Any] = {
     "name": "track",
 }
 
-size = Rule("size", area=Area.AXLE, page="It has a size.\n\nWhat it checks: the size.")
+size = Rule("size", area=Area.AXLE, page="It has a size.\n\nChecked: the size.")
 
 
 @size.check(Build, **TRACK)
@@ -98,7 +98,7 @@ def level(job: Job, build: Build) -> Answer:
     return met(False, "level", otherwise="a slope")
 
 
-late = Rule("late", area=Area.RECORDS, page="It comes late.\n\nWhat it checks: the mass.", from_stage=Stage.CYCLED)
+late = Rule("late", area=Area.RECORDS, page="It comes late.\n\nChecked: the mass.", from_stage=Stage.CYCLED)
 
 
 @late.check(Build, **{**TRACK, "place": "vehicle.unsprung_mass"})
@@ -206,8 +206,8 @@ def test_a_limit_by_intended_use() -> None:
     assert [verdicts(by, use)["base"] for use in ("street", "work")] == ["warning", "error"]
 
 
-def test_another_severity_shows_both_bases() -> None:
-    by = standard("severities: [{rule: size, requirement: level, if_not: error, basis: the jack rolls}]")
+def test_a_requirement_that_counts_as_an_error_shows_both_bases() -> None:
+    by = standard("counts_as: [{rule: size, requirement: level, if_not: error, basis: the jack rolls}]")
     reading = of(inspect(build(), RULES, standard=by).readings, "level")
     assert reading.verdict is Verdict.ERROR
     assert words.whole_basis(reading, System.INCH_POUND) == (
@@ -298,20 +298,20 @@ def test_a_limit_for_one_use_is_held_against_the_built_in_one() -> None:
 
 @pytest.mark.parametrize(("is_met", "loosened"), [(False, True), (True, False)])
 def test_a_requirement_made_milder_says_so(is_met: bool, loosened: bool) -> None:
-    broom = Rule("broom", area=Area.SAFETY, page="The floor is swept.\n\nWhat it checks: the floor.")
+    broom = Rule("broom", area=Area.SAFETY, page="The floor is swept.\n\nChecked: the floor.")
 
     @broom.must(Build, wanted="no dust", basis=common_practice("sparks find dust"), change=Words("sweep it"))
     def swept(job: Job, build: Build) -> Answer:
         """The floor is swept."""
         return met(is_met, "no dust", otherwise="dust")
 
-    by = standard("severities: [{rule: broom, requirement: swept, if_not: warning, basis: b}]", (broom,))
+    by = standard("counts_as: [{rule: broom, requirement: swept, if_not: warning, basis: b}]", (broom,))
     [reading] = inspect(build(), (broom,), standard=by).readings
     assert (reading.loosened is not None) is loosened
     assert words.loosened(reading, System.INCH_POUND) == (
         "warning by the shop standard, error as built in" if loosened else ""
     )
-    stricter = standard("severities: [{rule: size, requirement: level, if_not: error, basis: b}]")
+    stricter = standard("counts_as: [{rule: size, requirement: level, if_not: error, basis: b}]")
     assert of(inspect(build(), RULES, standard=stricter).readings, "level").loosened is None
 
 
@@ -360,7 +360,7 @@ def test_what_is_waived_as_well_keeps_it() -> None:
 def test_a_partial_value_that_only_the_built_in_limit_fails_is_not_checked_and_is_named(
     bounds: str, track: float, verdict: str, said: str, tally: str, waived: bool
 ) -> None:
-    door = Rule("door", area=Area.SAFETY, page="The doors fit.\n\nWhat it checks: the track, as far as it is known.")
+    door = Rule("door", area=Area.SAFETY, page="The doors fit.\n\nChecked: the track, as far as it is known.")
 
     @door.check(Build, **TRACK)
     def known_track(job: Job, build: Build) -> Spot:
@@ -682,12 +682,12 @@ MISTAKES = [
     ("limits: [{rule: size, limit: trak, error: {above: 1}, basis: b}]", (4, 23, "limits[0].limit"),
      'there is no limit of size called "trak"; did you mean "track"?'),
     ("limits: [{rule: size, limit: level, error: {above: 1}, basis: b}]", (4, 23, "limits[0].limit"),
-     '"level" of size is no limit; it stands under severities'),
+     '"level" of size is no limit; it belongs under counts_as'),
     ("limits: [{rule: size, limit: track, error: {above: 60 inn}, basis: b}]", (4, 45, "limits[0].error.above"),
      '"60 inn" cannot be read as a length: "inn" is not a unit of length (the nearest is in); '
-     'write it like 34 1/2 in'),
+     'write it like 41 3/8 in'),
     ("limits: [{rule: size, limit: track, error: {above: 60 deg}, basis: b}]", (4, 45, "limits[0].error.above"),
-     '"60 deg" cannot be read as a length: "deg" is a unit of angle, not of length; write it like 34 1/2 in'),
+     '"60 deg" cannot be read as a length: "deg" is a unit of angle, not of length; write it like 41 3/8 in'),
     ("limits: [{rule: size, limit: track, basis: b}]", (4, 10, "limits[0]"),
      'limits[0] has no bound; write "warning" or "error"'),
     ("limits: [{rule: size, limit: base, warning: {above: none}, basis: b}]", (4, 10, "limits[0]"),
@@ -709,12 +709,12 @@ MISTAKES = [
      '"base" of size stands here for trail a second time; keep one of them'),
     ("limits: [{rule: size, limit: track, error: {above: 1}}]", (4, 10, "limits[0].basis"),
      'limits[0] needs "basis", which is not there'),
-    ("severities: [{rule: size, requirement: levl, if_not: error, basis: b}]", (4, 27, "severities[0].requirement"),
+    ("counts_as: [{rule: size, requirement: levl, if_not: error, basis: b}]", (4, 26, "counts_as[0].requirement"),
      'there is no requirement of size called "levl"; did you mean "level"?'),
-    ("severities: [{rule: size, requirement: track, if_not: error, basis: b}]", (4, 27, "severities[0].requirement"),
-     '"track" of size is no requirement; it stands under limits'),
-    ("severities: [{rule: size, requirement: level, if_not: waived, basis: b}]", (4, 47, "severities[0].if_not"),
-     'severities[0].if_not must be one of warning, error, and this is the text "waived"'),
+    ("counts_as: [{rule: size, requirement: track, if_not: error, basis: b}]", (4, 26, "counts_as[0].requirement"),
+     '"track" of size is no requirement; it belongs under limits'),
+    ("counts_as: [{rule: size, requirement: level, if_not: waived, basis: b}]", (4, 46, "counts_as[0].if_not"),
+     'counts_as[0].if_not must be one of warning, error, and this is the text "waived"'),
     ("required: [{rule: lat, from_stage: tacked, basis: b}]", (4, 13, "required[0].rule"),
      'there is no rule "lat"; did you mean "late"?'),
     ("required: [{rule: late, from_stage: taked, basis: b}]", (4, 25, "required[0].from_stage"),
@@ -763,6 +763,8 @@ MISTAKES = [
      'own_limits[0].name must be written like droop-to-spare, and this is the text "Own"'),
     ("own_limits: [{name: own, quantity: caster, where: ride, basis: b, message: m, area: axle}]",
      (4, 14, "own_limits[0]"), 'own_limits[0] has no bound; write "warning" or "error"'),
+    ("severities: [{rule: size, requirement: level, if_not: error, basis: b}]", (4, 1, "severities"),
+     '"severities" is now called "counts_as"; rename it'),
     ("limit: []", (4, 1, "limit"), '"limit" is not a section of a shop standard; did you mean "limits"?'),
 ]  # fmt: skip
 
@@ -872,7 +874,7 @@ FULL: dict[str, Any] = {
         {"rule": "size", "limit": "track", "error": {"above": "66 in"}, "uses": ["trail", "work"], "basis": "b"},
         {"rule": "late", "limit": "track", "warning": {"above": "1200 mm"}, "basis": "c"},
     ],
-    "severities": [{"rule": "size", "requirement": "level", "if_not": "error", "basis": "d"}],
+    "counts_as": [{"rule": "size", "requirement": "level", "if_not": "error", "basis": "d"}],
     "required": [{"rule": "late", "from_stage": "tacked", "basis": "e"}],
     "own_limits": [
         {"name": "own", "quantity": "caster", "where": "ride", "error": {"below": "1 deg"}, "basis": "f",
@@ -916,8 +918,8 @@ def test_the_order_of_keys_and_entries_does_not_matter(random: Random) -> None:
 NAMED = [
     ("limits", 0, "rule"),
     ("limits", 1, "limit"),
-    ("severities", 0, "rule"),
-    ("severities", 0, "requirement"),
+    ("counts_as", 0, "rule"),
+    ("counts_as", 0, "requirement"),
     ("required", 0, "rule"),
     ("own_limits", 0, "quantity"),
     ("own_limits", 1, "quantity"),

@@ -67,7 +67,7 @@ class Place(NamedTuple):
 
 
 def a_rule(name: str, area: Area = Area.SAFETY, from_stage: Stage = Stage.PROPOSAL) -> Rule:
-    return Rule(name, area=area, page="It is not too wide.\n\nWhat it checks: the width.", from_stage=from_stage)
+    return Rule(name, area=area, page="It is not too wide.\n\nChecked: the width.", from_stage=from_stage)
 
 
 def finding(name: str, area: Area = Area.LINKS, from_stage: Stage = Stage.PROPOSAL) -> Rule:

@@ -42,7 +42,7 @@ NOTHING = Words("nothing to change")
 
 
 def _rule(name: str, verdict: Verdict, area: Area = Area.SAFETY, from_stage: Stage = Stage.PROPOSAL) -> Rule:
-    rule = Rule(name, area=area, page="It is so.\n\nWhat it checks: whether it is so.", from_stage=from_stage)
+    rule = Rule(name, area=area, page="It is so.\n\nChecked: whether it is so.", from_stage=from_stage)
 
     @rule.must(
         Build,
@@ -59,7 +59,7 @@ def _rule(name: str, verdict: Verdict, area: Area = Area.SAFETY, from_stage: Sta
     return rule
 
 
-needs_track = Rule("needs-track", area=Area.AXLE, page="It needs the track.\n\nWhat it checks: the track.")
+needs_track = Rule("needs-track", area=Area.AXLE, page="It needs the track.\n\nChecked: the track.")
 
 
 @needs_track.check(
@@ -75,7 +75,7 @@ def track(job: Job, build: Build) -> float:
     return build.vehicle.track
 
 
-breaks = Rule("breaks", area=Area.SAFETY, page="It breaks.\n\nWhat it checks: nothing, for it breaks.")
+breaks = Rule("breaks", area=Area.SAFETY, page="It breaks.\n\nChecked: nothing, for it breaks.")
 
 
 @breaks.check(Build, at_most(error="60 in"), basis=common_practice("a door is wide"), change=NOTHING, name="width")

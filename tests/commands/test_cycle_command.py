@@ -55,7 +55,7 @@ def test_an_angle_is_read_as_in_a_spec(angle: str) -> None:
     held = json.loads(cycle(TAMARACK, "--roll", angle, "--lock", "10", "--output", "json").stdout)["held"]
     assert (held["roll"]["shown"], held["lock"]["shown"]) == ("-6.00 deg", "10.00 deg")
     assert held["words"] == (
-        "rolled 6.00 deg, right side up; steering wheel where the inner wheel stands 10.00 deg to the left at "
+        "rolled 6.00 deg, right side up; steering wheel held where the inner wheel is turned 10.00 deg to the left at "
         "ride height"
     )
 
@@ -162,7 +162,7 @@ def test_to_a_file_and_never_over_the_spec(tmp_path: Path) -> None:
     assert (tmp_path / "table.csv").read_bytes().count(b"\r\n") == 12
     refused = cycle(spec, "--to", spec)
     assert refused.exit_code == 2
-    assert "buildcheck never writes over a spec" in refused.stderr
+    assert "buildcheck never overwrites a spec" in refused.stderr
     assert spec.read_bytes() == TAMARACK.read_bytes()
     assert sorted(path.name for path in tmp_path.iterdir()) == ["one.buildcheck.yaml", "table.csv"]
 

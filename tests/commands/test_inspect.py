@@ -298,7 +298,7 @@ def test_a_spec_is_never_written_over(spec: Path, tmp_path: Path) -> None:
         (tmp_path / "sub").mkdir(exist_ok=True)
         result = inspect(spec, "--to", file)
         assert result.exit_code == 2
-        assert "buildcheck never writes over a spec" in " ".join(result.output.split())
+        assert "buildcheck never overwrites a spec" in " ".join(result.output.split())
     assert inspect(spec, "--to", tmp_path).exit_code == 2
     assert spec.read_text(encoding="utf-8") == EMPTY
 
@@ -357,7 +357,7 @@ def test_to_a_name_of_a_spec_is_refused(spec: Path, tmp_path: Path) -> None:
     for file in (other, link):
         result = inspect(spec, "--to", file)
         assert result.exit_code == 2
-        assert "is named as a spec is" in " ".join(result.output.split())
+        assert "has the name of a spec" in " ".join(result.output.split())
         assert not file.exists()
 
 

@@ -116,7 +116,7 @@ def test_the_sheet_keeps_to_a_printed_page_and_names_every_case() -> None:
     table = Job(read_build(read_file(THREE_LINK).data)).loads.table
     for case in table.cases:
         assert sum(line.startswith(f"  {case.name}: ") for line in lines) == 1
-    assert "COULD NOT BE TOLD" not in lines
+    assert "NOT COMPUTED" not in lines
 
 
 def test_what_could_not_be_told_stands_on_the_sheet(tmp_path: Path) -> None:
@@ -183,7 +183,7 @@ def test_a_spec_without_masses_has_no_loads(tmp_path: Path) -> None:
     result = run(str(spec))
     assert result.return_value == 4
     assert result.stdout.splitlines()[7:] == [
-        "COULD NOT BE TOLD",
+        "NOT COMPUTED",
         "  all cases: the spec lacks vehicle.unsprung_mass",
         "  all cases: the spec lacks vehicle.total_mass",
         "  all cases: the spec lacks vehicle.centre_of_gravity_height",
@@ -223,7 +223,7 @@ def test_the_moments_on_brackets_say_about_what_they_are(tmp_path: Path) -> None
         "left stop frame bracket, right stop frame bracket, left strap axle bracket, right strap axle bracket, "
         "left strap frame bracket, right strap frame bracket.",
         "Moment about the middle of its joints: left arm axle bracket.",
-        "No moment, for want of the bracket's point or height: left arm frame bracket, right arm frame bracket.",
+        "No moment; the spec lacks the bracket's point or height: left arm frame bracket, right arm frame bracket.",
     ]
     headings = [number for number, line in enumerate(lines) if line.startswith("moment on each bracket (lb-ft)")]
     for number in headings:
@@ -257,7 +257,7 @@ def test_a_bracket_of_which_nothing_is_known_stands_on_the_sheet(tmp_path: Path)
     result = run(str(spec))
     assert result.return_value == 0
     lines = result.stdout.splitlines()
-    at = lines.index("COULD NOT BE TOLD")
+    at = lines.index("NOT COMPUTED")
     assert lines[at + 1 : at + 3] == ["  left arm axle bracket: no load is known of steering.tie_rod", ""]
 
 

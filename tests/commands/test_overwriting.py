@@ -55,10 +55,10 @@ def refused(to: Path, sentence: str, *arguments: str | Path) -> None:
 def test_a_spec(command: str, spec: Path, tmp_path: Path) -> None:
     as_page = tmp_path / "spec.html"
     os.link(spec, as_page)
-    refused(as_page, "is one of the specs; buildcheck never writes over a spec", command, spec)
+    refused(as_page, "is one of the specs; buildcheck never overwrites a spec", command, spec)
     if command != "report":  # which writes nothing but .html and .pdf
         (tmp_path / "other.buildcheck.yaml").write_text("mine", encoding="utf-8")
-        named = "is named as a spec is; buildcheck never writes over a spec"
+        named = "has the name of a spec; buildcheck never overwrites a spec"
         refused(tmp_path / "other.buildcheck.yaml", named, command, spec)
 
 
@@ -66,7 +66,7 @@ def test_a_spec(command: str, spec: Path, tmp_path: Path) -> None:
 def test_a_rule_file_of_the_call(command: str, spec: Path, tmp_path: Path) -> None:
     plugin = tmp_path / "own.html"
     plugin.write_text(PLUGIN, encoding="utf-8")
-    sentence = "is one of the rule files; buildcheck never writes over one"
+    sentence = "is one of the rule files; buildcheck never overwrites one"
     refused(plugin, sentence, command, spec, "--plugin", plugin)
 
 
@@ -76,7 +76,7 @@ def test_a_rule_file_of_a_standard(command: str, spec: Path, tmp_path: Path) -> 
     plugin.write_text(PLUGIN, encoding="utf-8")
     standard = tmp_path / "our.yaml"
     standard.write_text(f"{STANDARD}plugins: [own.html]\n", encoding="utf-8")
-    sentence = "is one of the rule files; buildcheck never writes over one"
+    sentence = "is one of the rule files; buildcheck never overwrites one"
     refused(plugin, sentence, command, spec, "--standard", standard)
     standard.rename(tmp_path / "shop.standard.yaml")  # where it is found, and refused, and runs nothing
     refused(plugin, sentence, command, spec)
@@ -90,7 +90,7 @@ def test_a_standard_that_is_used(command: str, spec: Path, tmp_path: Path) -> No
     os.link(standard, link)
     (tmp_path / "soft.html").symlink_to(standard)
     for to in (standard, link, tmp_path / "soft.html"):
-        sentence = "is a shop's standard; buildcheck never writes over one"
+        sentence = "is a shop's standard; buildcheck never overwrites one"
         refused(to, sentence, command, spec, "--standard", standard)
 
 
@@ -100,5 +100,5 @@ def test_what_is_named_as_a_standard(command: str, there: bool, spec: Path, tmp_
     standard = tmp_path / "shop.standard.yaml"
     if there:
         standard.write_text(STANDARD, encoding="utf-8")
-    refused(standard, "is a shop's standard; buildcheck never writes over one", command, spec)
+    refused(standard, "is a shop's standard; buildcheck never overwrites one", command, spec)
     assert standard.exists() is there

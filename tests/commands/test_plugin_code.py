@@ -31,7 +31,7 @@ my_rule = Rule("my-rule", area=Area.SAFETY, page={page}, samples={samples})
 def bar_length(job, part):
     \"\"\"Length of the bar.\"\"\"
     {body}
-other_rule = Rule("other-rule", area=Area.SAFETY, page="It is so.\\n\\nWhat it checks: it.")
+other_rule = Rule("other-rule", area=Area.SAFETY, page="It is so.\\n\\nChecked: it.")
 @other_rule.must(Build, wanted="a clip", basis=PRACTICE, change=CLIP, place="lateral_bar")
 def fixed(job, build):
     \"\"\"It is fixed.\"\"\"
@@ -46,7 +46,7 @@ SOUND = {
     "basis": "PRACTICE",
     "change": "CLIP",
     "place": "'lateral_bar'",
-    "page": "'It is so.\\n\\nWhat it checks: it.'",
+    "page": "'It is so.\\n\\nChecked: it.'",
     "samples": "()",
     "more": "",
     "body": "return 1.0",
@@ -416,7 +416,7 @@ def test_a_check_that_cannot_be_meant_is_refused_with_its_line(
     [
         ('    """Length of the bar."""\n', "", "ValueError: check bar-length: it needs a docstring", RULE_LINE),
         ("@other_rule.must(", FIXED_TWICE, "ValueError: check fixed: the rule has a check of this name already", None),
-        ("'It is so.\\n\\nWhat it checks: it.'", "__doc__", "", RULE_LINE - 1),
+        ("'It is so.\\n\\nChecked: it.'", "__doc__", "", RULE_LINE - 1),
     ],
 )
 def test_a_docstring_that_is_not_there_and_a_second_check_of_a_name_are_refused(
@@ -528,7 +528,7 @@ def test_a_quantity_that_leaves_or_cannot_say_which_parts_it_fits_fails_alone(sh
     failed = [each for each in told.err.splitlines() if each.startswith("The quantity ")]
     line = HEAD.count("\n") + 3
     place = f"(shop/hose.py, line {line}: def leave(*_): raise SystemExit(0))"
-    sentence = f"could not be told: its plugin failed: SystemExit: 0 {place}"
+    sentence = f"could not be computed: its plugin failed: SystemExit: 0 {place}"
     names = ("left-lower-link-room", "left-upper-link-room", "right-upper-link-room", "hose-room")
     assert failed == [f"The quantity {name} {sentence}" for name in names]
     assert told.status == 3

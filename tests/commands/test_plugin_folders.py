@@ -13,7 +13,7 @@ SPEC = Path(__file__).parents[2] / "examples" / "tamarack" / "proposal.buildchec
 
 RULE = '''"""The bar is long.
 
-What it checks: the bar.
+Checked: the bar.
 """
 
 from buildcheck.api import Area, LateralBar, Rule, Words, at_least, common_practice, hook

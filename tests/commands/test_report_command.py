@@ -96,7 +96,7 @@ def test_it_never_writes_over_a_spec(tmp_path: Path) -> None:
     shutil.copy(TAMARACK, spec)
     told = written(spec, "--to", spec)
     assert told.exit_code == 2
-    assert "never writes over a spec" in told.stderr
+    assert "never overwrites a spec" in told.stderr
     assert spec.read_bytes() == TAMARACK.read_bytes()
 
 

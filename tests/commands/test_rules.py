@@ -38,7 +38,7 @@ IT NEEDS THE TRACK
   applies     from stage proposal on
   looks at    build
 
-  What it checks: the track.
+  Checked: the track.
 
 LIMITS
   width: track

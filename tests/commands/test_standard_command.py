@@ -34,7 +34,7 @@ PLUGIN = """\
 from buildcheck.api import Area, Build, Rule, Words, common_practice, met, rules_hook
 
 BUILDCHECK_INTERFACE = 2
-rule = Rule("swept-floor", area=Area.SAFETY, page="The floor is swept.\\n\\nWhat it checks: the floor.")
+rule = Rule("swept-floor", area=Area.SAFETY, page="The floor is swept.\\n\\nChecked: the floor.")
 
 @rule.must(Build, wanted="a broom", basis=common_practice("sparks find dust"), change=Words("sweep it"), place="units")
 def swept(job, build):
@@ -117,7 +117,7 @@ def test_the_record_says_which_and_a_changed_limit_shows_both_bases(spec: Path) 
     )
     assert (
         "       basis    shop standard of the job: our door is wider; the built-in limit is at most 60.000 in, "
-        "common practice, no source: a door is wide\n"
+        "common practice, no source: a door is wide (rule needs-track, width)\n"
     ) in result.output
     file.write_text(WIDER % "the job", encoding="utf-8")
     assert call("inspect", spec).exit_code == 0
@@ -153,7 +153,7 @@ def test_a_required_rule_left_unchecked_is_an_item(spec: Path) -> None:
     assert "found    not checked: the spec lacks vehicle.track\n" in result.output
     assert "wanted   checked, from stage proposal on\n" in result.output
     assert "change   write vehicle.track into the spec\n" in result.output
-    assert "rule     needs-track\n" in result.output
+    assert "(rule needs-track)\n" in result.output
     assert "NOT CHECKED" not in result.output
 
 
@@ -246,7 +246,7 @@ def test_a_standard_beside_a_spec_runs_no_code(spec: Path) -> None:
     )
     assert not mark.exists()
     named = call("inspect", spec, "--standard", file, "--only", "swept-floor")
-    assert "rule     swept-floor, swept\n" in named.output
+    assert "(rule swept-floor, swept)\n" in named.output
     assert mark.exists()
     assert call("rules", "swept-floor", "--standard", file).output.startswith("THE FLOOR IS SWEPT\n")
 
@@ -256,7 +256,7 @@ def test_a_standard_of_the_user_runs_its_code_and_knows_its_rules(spec: Path, tm
     write(
         tmp_path / "config" / "shop.standard.yaml",
         HEAD % "me"
-        + "plugins: [ours.py]\nseverities: [{rule: swept-floor, requirement: swept, if_not: warning, basis: b}]\n",
+        + "plugins: [ours.py]\ncounts_as: [{rule: swept-floor, requirement: swept, if_not: warning, basis: b}]\n",
     )
     told = json.loads(call("inspect", spec, "--output", "json").output)
     [reading] = [each for each in told["specs"][0]["readings"] if each["rule"] == "swept-floor"]
@@ -267,7 +267,8 @@ def test_a_standard_of_the_user_runs_its_code_and_knows_its_rules(spec: Path, tm
 
 
 LOOSER = (
-    "whole build: track: 63.000 in; ok by the shop standard (at most 64.000 in), error as built in (at most 60.000 in)"
+    "whole build: track: 63.000 in; within limits by the shop standard (at most 64.000 in), "
+    "error as built in (at most 60.000 in)"
 )
 PASSES = "1 reading passes only by a looser limit of the shop standard"
 
@@ -355,8 +356,7 @@ def test_a_waived_reading_stays_in_view_and_is_no_error(spec: Path) -> None:
         "       until    2026-04-01\n"
         f"       waiver   {spec}:12:5 waivers[0]\n"
         f"       in spec  {spec}:4:27 vehicle.track\n"
-        "       basis    common practice, no source: a door is wide\n"
-        "       rule     needs-track, width\n"
+        "       basis    common practice, no source: a door is wide (rule needs-track, width)\n"
     )
     assert (
         "0 readings not checked, 0 items to put right, 0 to look at; 1 reading within limits, 1 waived.\n"
@@ -530,9 +530,9 @@ def test_the_real_command_with_the_example(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("command", "said"),
     [
-        ("inspect", "Hold to this shop's standard. [default: shop.standard.yaml beside the spec, else the user's own]"),
-        ("report", "Hold to this shop's standard. [default: shop.standard.yaml beside the spec, else the user's own]"),
-        ("rules", "Show them as this shop's standard has them."),
+        ("inspect", "Use this shop's standard. [default: shop.standard.yaml beside the spec, else the user's own]"),
+        ("report", "Use this shop's standard. [default: shop.standard.yaml beside the spec, else the user's own]"),
+        ("rules", "Show the limits of this shop's standard."),
     ],
 )
 def test_each_command_says_what_a_standard_is_to_it(command: str, said: str) -> None:

@@ -54,7 +54,7 @@ def test_what_is_taken_is_told_once_the_loads_are_asked_for() -> None:
         Assumption("load_cases.friction", "friction of tyre on ground", 0.9, None, "", PRACTICE),
         Assumption(
             "load_cases.rock_strike",
-            "force of a rock on a link, the weight on the axle,",
+            "force of a rock on a link, the weight on the axle",
             pytest.approx(AXLE_LOAD * G),  # type: ignore[arg-type]
             Dimension.FORCE,
             "",

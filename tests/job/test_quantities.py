@@ -256,6 +256,6 @@ def test_a_job_has_every_quantity_by_its_name_and_names_the_nearest_for_another(
 
 def test_amounts_are_read_and_shown_in_the_units_of_the_spec() -> None:
     build = sound_build()
-    assert amount_in(build, "34 1/2 in", Dimension.LENGTH) == amount_in(build, 34.5, Dimension.LENGTH) == 34.5 * 0.0254
-    assert shown_in(build, 34.5 * 0.0254, Dimension.LENGTH) == "34.500 in"
+    assert amount_in(build, "41 3/8 in", Dimension.LENGTH) == amount_in(build, 41.375, Dimension.LENGTH) == 1.050925
+    assert shown_in(build, 1.050925, Dimension.LENGTH) == "41.375 in"
     assert shown_in(build.with_value("units", System.METRIC), 0.5, Dimension.LENGTH) == "500.0 mm"

@@ -39,7 +39,7 @@ MINIMAL = ROOT / "examples/minimal.buildcheck.yaml"
 RULE = """
 '''The build has a name.
 
-What it checks: the name.
+Checked: the name.
 '''
 
 from buildcheck.api import Area, Build, Rule, Words, common_practice, hook, met

@@ -48,8 +48,8 @@ def test_full_lock_is_told_for_each_side() -> None:
     assert found is not None
     circles = [f"{2 * radius / 0.0254:.3f} in" for radius in (found.radius, found.by_inner, found.by_outer)]
     assert (
-        f"turning circle {circles[0]} across the middle of the outer front tyre, {circles[1]} as the inner wheel alone "
-        f"would have it, {circles[2]} as the outer one; "
+        f"turning circle {circles[0]} across the middle of the outer front tyre, {circles[1]} by the inner wheel "
+        f"alone, {circles[2]} by the outer one; "
     ) in left
     assert f"{np.degrees(found.drag_link):.2f} deg from the drag link's dead point" in left
 
@@ -88,7 +88,7 @@ def test_how_far_was_looked_is_told_whether_or_not_something_ends_the_way() -> N
         left._replace(ends=(left.ends[0]._replace(at=0.0), left.ends[1])),
     )
     told = list(ends_of_travel(replace(spec, cycle=spec.cycle._replace(limits=limits._replace(ways=changed)))))
-    assert told[0] == ("straight bump, 5.000 in stated: nothing that the spec tells ends it; looked as far as 8.000 in")
+    assert told[0] == ("straight bump, 5.000 in stated: nothing in the spec ends it; looked as far as 8.000 in")
     assert told[1] == (
         "straight droop, 6.000 in stated: the left limit strap is stretched to its end already at ride height; "
         "looked as far as 9.600 in"

@@ -59,7 +59,7 @@ CANNOT FOLLOW
     (full droop) to 1.000 in down, where what moves it
     cannot follow the axle.
 
-COULD NOT BE TOLD
+NOT COMPUTED
   hinge: lateral_bar.tube is not in the spec; it goes under
     bench.buildcheck.yaml:9:1
   latch: the latch has no value in this build
@@ -67,7 +67,7 @@ COULD NOT BE TOLD
 COLUMNS
   What each one means, and its sign: give --meanings too.
 
-TO MIND
+CAUTIONS
 """
 
 
@@ -79,11 +79,11 @@ def tables(text: str) -> list[list[str]]:
 
 def test_the_sheet_is_this() -> None:
     told = sheet(cycled(roll=-6 * DEGREE), width=60)
-    assert told.partition("TO MIND\n")[0] + "TO MIND\n" == AT_60
+    assert told.partition("CAUTIONS\n")[0] + "CAUTIONS\n" == AT_60
 
 
 def test_the_cautions_of_cycling_stand_at_the_end() -> None:
-    told = " ".join(sheet(cycled(), width=80).partition("TO MIND\n")[2].split())
+    told = " ".join(sheet(cycled(), width=80).partition("CAUTIONS\n")[2].split())
     for word in ("stands", "level floor", "chocked", "springs out", "both locks", "brake lines", "the truck decides"):
         assert word in told
 
@@ -130,6 +130,6 @@ def test_a_lock_beyond_that_of_the_spec_is_said() -> None:
     build = read_build(document.data)
     told = sheet(Cycled("tamarack", document, build, cycle(build, steps=1, lock=-33 * DEGREE)))
     assert (
-        "  held      level; steering wheel where the inner wheel stands 33.00 deg to the right at ride height, "
+        "  held      level; steering wheel held where the inner wheel is turned 33.00 deg to the right at ride height, "
         "which is more than the spec's lock angle, 26.00 deg\n"
     ) in told

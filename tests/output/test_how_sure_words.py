@@ -68,7 +68,7 @@ def test_the_record_says_it_of_each_item_and_lists_what_is_too_near_to_tell() ->
     told = text.record(Outcome((asked(SURE, NEAR),)))
     assert "       known to plus or minus 0.15 deg\n" in told
     assert (
-        "WITHIN LIMITS, BUT TOO NEAR TO TELL\n"
+        "WITHIN LIMITS, BUT TOO NEAR TO BE SURE\n"
         "  whole build: movement of the axle over the travel: -0.250 in with the axle 4.00 in up, right side 2.00 deg "
         "up, between -0.500 in and 0.500 in; plus or minus 0.30 in; bench.buildcheck.yaml:4:1 links\n"
     ) in told
@@ -118,7 +118,7 @@ def test_the_page_says_it_in_the_record_and_marks_what_is_too_near() -> None:
     shown = page(spec, "0")
     near = [reading for reading in inspection.readings if reading.verdict == "ok" and reading.too_near_to_tell]
     assert near
-    assert shown.count("too near to tell") == len(near)
+    assert shown.count("too near to be sure") == len(near)
     for reading in inspection.readings:
         if reading.plus_or_minus is not None:
             assert words.plus_or_minus(reading, build.units) in shown

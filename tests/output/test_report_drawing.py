@@ -188,13 +188,13 @@ def test_an_instant_centre_off_the_sheet_is_told_at_its_edge() -> None:
     assert side.off is not None
     assert side.off.lines == ("instant centre off the sheet,", "more than 20 m (66 ft) behind the axle")
     assert [each.off for each in others] == [None, None]
-    assert "IC" not in {flag.letter for flag in side.flags}
+    assert "instant centre" not in {flag.letter for flag in side.flags}
     spec = inspected(TAMARACK)
     found = motion(spec.build, spec.readings)
     side, *_ = pictures(spec.build, found, sheet(found.drawing, spec.build.units, frozenset()), ())
     assert side.off is None
     # Both letters have a leader that ends on what they name.
-    assert {flag.letter for flag in side.flags if flag.start} == {"IC", "RC"}
+    assert {flag.letter for flag in side.flags if flag.start} == {"instant centre", "roll centre"}
 
 
 def test_poses_out_of_reach_have_no_place() -> None:
@@ -293,7 +293,7 @@ def test_dimensions_say_what_the_spec_says() -> None:
     made = dimensions(spec.build, found, sheet(found.drawing, spec.build.units, frozenset()))
     assert [figure.text for figure in made["side"]] == ["16.60 in", "37.00 in", "19.70 in"]
     assert made["front"][0].text == "67.00 in"
-    assert made["front"][1].text.startswith("RC ")
+    assert made["front"][1].text.startswith("roll centre ")
 
 
 @pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name.split(".")[0])

@@ -213,7 +213,7 @@ def test_places_are_told_by_their_line_and_not_by_the_path_of_the_file() -> None
 def test_it_says_what_was_not_checked_and_why() -> None:
     told = Reader(report_of(EXAMPLES / "minimal.buildcheck.yaml")).told
     assert "travel is not in the spec; it needs bump, droop and articulation " in told
-    assert "The spec states no travel, so the drawing stands at ride height." in told
+    assert "The spec states no travel, so the drawing stays at ride height." in told
     assert "No reading is waived." in told
 
 
@@ -316,8 +316,8 @@ def test_a_curve_is_told_in_numbers_too_and_so_is_its_limit() -> None:
     drawn = {panel.title: panel for panel in panels(spec.build, found, spec.readings, None)}
     caster = next(each for each in found.followed if each.quantity.name == "caster").values[0][found.travel]
     droop, ride, bump = np.degrees(caster[[0, 16, 32]])
-    assert drawn["Caster"].told == (f"droop {droop:.2f}, ride {ride:.2f}, bump {bump:.2f}",)
-    assert [each.partition(":")[0] for each in drawn["Coilover length"].told] == ["left", "right"]
+    assert drawn["Caster"].in_words == (f"droop {droop:.2f}, ride {ride:.2f}, bump {bump:.2f}",)
+    assert [each.partition(":")[0] for each in drawn["Coilover length"].in_words] == ["left", "right"]
     assert drawn["Driveshaft joint at the pinion"].says == "at most 22.00 deg, by the spec"
     part = spec.build.coilovers["coilover"][Side.LEFT]
     ends = [

@@ -35,7 +35,7 @@ def at(spec: Inspected, stage: Stage) -> Inspected:
 
 def now(spec: Inspected) -> tuple[str, tuple[str, ...]]:
     (row,) = [row for row in rows(spec) if row.now]
-    return row.state, row.told
+    return row.state, row.beneath
 
 
 def with_only(spec: Inspected, *verdicts: Verdict) -> Inspected:
@@ -99,7 +99,7 @@ def test_the_other_stages_say_what_the_spec_has_of_them() -> None:
         '    - {stage: tacked, of: axle.caster, value: 5.2, measured_on: "2026-03-21"}\n'
     )
     spec = inspected(text)
-    told = {row.name: (row.state, row.told) for row in rows(at(spec, Stage.CYCLED))}
+    told = {row.name: (row.state, row.beneath) for row in rows(at(spec, Stage.CYCLED))}
     assert told["proposal"] == ("earlier in the job", ())
     assert told["teardown"][0] == "earlier in the job"
     assert told["teardown"][1][-1] == "baseline taken on 2026-03-01 by J. Doe"
@@ -109,7 +109,7 @@ def test_the_other_stages_say_what_the_spec_has_of_them() -> None:
     assert told["cycled"][0] == "cannot be signed off yet"
     assert told["final-weld"] == ("to come", ())
     teardown = rows(at(inspected(METRIC), Stage.TACKED))[1]
-    assert (teardown.name, teardown.told) == ("teardown", ("no baseline is in the spec (records.baseline)",))
+    assert (teardown.name, teardown.beneath) == ("teardown", ("no baseline is in the spec (records.baseline)",))
 
 
 def test_it_says_which_stage_it_is_for_and_which_the_spec_names() -> None:

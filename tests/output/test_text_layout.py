@@ -5,12 +5,12 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildcheck.output.text_layout import Page, Tint
+from buildcheck.output.text_layout import Page
 
 
 def page(width: int | None, text: str, *, colour: bool = False) -> str:
     made = Page(width, colour=colour)
-    made.field("found", text, indent=7, column=16, tint=Tint.RED_TAG)
+    made.field("found", text, indent=7, column=16, bold=True)
     return str(made)
 
 
@@ -28,8 +28,23 @@ def test_names_and_fractions_are_not_broken_at_their_hyphens() -> None:
         assert f"{name}\n" in page(40, f"the rule is {name}")
 
 
-def test_colour_is_on_the_label_alone() -> None:
-    assert page(40, "a slope", colour=True) == "       \x1b[1;37;41mfound\x1b[0m    a slope\n"
+def test_a_line_breaks_neither_inside_an_amount_nor_before_its_unit() -> None:
+    amounts = ("4 13/16 in", "-0.1875 in", "(2650 lbf)", "0.8 g", "70 %", "12 lb-ft/deg", "+1/16 in;")
+    for width in range(36, 70):
+        for start in range(30):
+            for amount in amounts:
+                told = page(width, f"{'x ' * start}{amount} more")
+                assert any(amount in line for line in told.splitlines()), (width, start, amount)
+
+
+def test_a_number_that_belongs_to_a_longer_word_holds_nothing_back() -> None:
+    assert page(40, "spec.yaml:8:7 links.arm.both.frame") == (
+        "       found    spec.yaml:8:7\n                links.arm.both.frame\n"
+    )
+
+
+def test_bold_is_on_the_label_alone() -> None:
+    assert page(40, "a slope", colour=True) == "       \x1b[1mfound\x1b[0m    a slope\n"
 
 
 def test_an_empty_line_is_never_doubled_and_never_first() -> None:

@@ -57,10 +57,9 @@ LINKS
                 (links.arm.both.frame.z by -1.3125 in)
        effect   the axle steers the truck
        in spec  bench.buildcheck.yaml:8:7 links.arm.both.frame
-       basis    common practice, no source: links lie flat
-       rule     flat, slope
+       basis    common practice, no source: links lie flat (rule flat, slope)
 
-       ok       1 within limits: flat
+       1 within limits: flat
 
 LATERAL BAR AND STEERING
 [ ] 2  WARNING  lateral bar: the frame bracket is braced
@@ -69,12 +68,12 @@ LATERAL BAR AND STEERING
        change   run a brace to the other rail
        effect   the bracket bends and the truck wanders
        in spec  bench.buildcheck.yaml:9:1 lateral_bar.frame_bracket.braced
-       basis    common practice, no source: a tall bracket is braced
-       rule     braced, brace
+       basis    common practice, no source: a tall bracket is braced (rule
+                braced, brace)
 
 RULES THAT FAILED
   own on whole build: the rule failed: ZeroDivisionError: division by zero
-  The fault is in the rule, not in the build; report it to whoever wrote the
+  The fault is in the rule, not in the build; report it to the author of the
   rule.
 
 NOT CHECKED
@@ -84,13 +83,13 @@ NOT CHECKED
       needed by stop (left bump stop)
 
 ASSUMED
-  radial stiffness of a rubber joint taken as 29000 lb/in, for want of
+  radial stiffness of a rubber joint: assumed 29000 lb/in; to change it, set
     bench.buildcheck.yaml:6:5 links.arm.both.joints.frame.radial_stiffness
 
 COUNT
   1 reading that a rule failed to make, 3 readings not checked, 1 item to put
   right, 1 to look at; 1 reading within limits.
-  What a rule asks, and why: buildcheck rules NAME
+  What a rule checks, and why: buildcheck rules NAME
 
 INSPECTION RECORD: NOT INSPECTED
   spec      bad.buildcheck.yaml
@@ -106,36 +105,37 @@ PLUGINS THAT FAILED
 ALL SPECS
   2 specs: 1 inspected, 1 of them with something to put right; 1 not inspected.
 
-TO MIND
-  Stands: nobody goes under the vehicle before it rests on stands rated for the
-    load, on a level floor, with the wheels that stay down chocked. A jack is no
-    stand.
-  Welding: gas-charged shocks come off, fuel and brake lines are moved or
-    shielded, the battery is disconnected, the ground clamp stands beside the
-    weld, and someone keeps a fire watch.
-  This record is not an approval. It holds what the spec says against limits and
-    knows nothing of what it was not told; local codes, inspection and licensed
-    practice decide.
+CAUTIONS
+  Stands: do not go under the vehicle until it rests on stands rated for the
+    load, on a level floor, with the wheels on the ground chocked. Never rely on
+    a jack.
+  Welding: take gas-charged shocks off, move or shield fuel and brake lines,
+    disconnect the battery, put the ground clamp beside the weld, and have
+    someone keep a fire watch.
+  This record is not an approval. It compares the spec with limits; it cannot
+    see what the spec leaves out. Local codes, inspection and licensed practice
+    decide.
 """
 
 CHANGE_AT_120 = (
     "       change   move the frame end of the left arm down 1 5/16 in (links.arm.both.frame.z by -1.3125 in)\n"
 )
 ASSUMED_AT_120 = """\
-  radial stiffness of a rubber joint taken as 29000 lb/in, for want of bench.buildcheck.yaml:6:5
+  radial stiffness of a rubber joint: assumed 29000 lb/in; to change it, set bench.buildcheck.yaml:6:5
     links.arm.both.joints.frame.radial_stiffness
 """
 ASSUMED_IN_A_PIPE = (
-    "  radial stiffness of a rubber joint taken as 29000 lb/in, for want of "
+    "  radial stiffness of a rubber joint: assumed 29000 lb/in; to change it, set "
     "bench.buildcheck.yaml:6:5 links.arm.both.joints.frame.radial_stiffness\n"
 )
 PASSED_AT_80 = """\
-       ok       flat, shift: movement of the axle over the travel
+       within limits: movement of the axle over the travel
        wanted   between -0.500 in and 0.500 in
        basis    A. Nonymous, Axles, 2nd ed., p. 12 (from memory): half an inch
-                is felt
-                whole build: -0.250 in with the axle 4.00 in up, right side 2.00
-                  deg up; 0.250 in to spare; bench.buildcheck.yaml:4:1 links
+                is felt (rule flat, shift)
+                whole build: -0.250 in with the axle 4.00 in up, right side
+                  2.00 deg up; 0.250 in to spare; bench.buildcheck.yaml:4:1
+                  links
 """
 LINES = """\
 ERROR    left arm: slope of the link at ride height: 12.00 deg at ride height; wanted at most 10.00 deg; \
@@ -198,12 +198,13 @@ def test_a_problem_at_the_very_start_has_its_line_and_column() -> None:
     assert told == "REFUSED  the file is empty; bad.yaml:1:1\n"
 
 
-def test_colour_only_adds_to_the_words() -> None:
+def test_bold_only_adds_to_the_words() -> None:
     for told, plain in (
         (text.record(whole(), width=80, colour=True), AT_80),
         (lines(whole(), colour=True), LINES),
     ):
-        assert "\x1b[1;37;41mERROR\x1b[0m" in told
+        assert "\x1b[1mERROR\x1b[0m" in told
+        assert set(re.findall(r"\x1b\[[0-9;]*m", told)) == {"\x1b[1m", "\x1b[0m"}, "bold, and no colour"
         assert re.sub(r"\x1b\[[0-9;]*m", "", told) == plain
 
 
@@ -219,7 +220,7 @@ def test_left_and_right_are_one_item_only_where_all_but_the_side_is_the_same() -
 def test_a_basis_is_told_once() -> None:
     told = of(STEEP, replace(UNBRACED, basis=STEEP.basis), UNBRACED)
     assert told.count("links lie flat") == 1
-    assert told.count("basis    as for item 1\n") == 1
+    assert told.count("basis    as for item 1 (rule braced, brace)\n") == 1
 
 
 def test_what_is_left_out_is_shown_beside_what_the_spec_lacks() -> None:
@@ -285,7 +286,7 @@ def test_a_difference_of_temperatures_is_no_temperature() -> None:
 )
 def test_the_cautions_are_those_of_the_stage(stage: Stage, minded: list[str]) -> None:
     told = text.record(Outcome((inspected(UNBRACED, stage=stage),)))
-    after = told.partition("TO MIND\n")[2]
+    after = told.partition("CAUTIONS\n")[2]
     assert [line.split(":")[0].strip() for line in after.splitlines()[:-1]] == minded
     assert after.splitlines()[-1].startswith("  This record is not an approval.")
 
@@ -303,7 +304,7 @@ def test_a_stage_asked_for_is_told_beside_the_specs_own() -> None:
 def facts(reading: dict[str, Any]) -> list[str]:
     """Every piece of text that the JSON of a reading holds for a reader."""
     if reading["verdict"] == "ok" and reading["reason"]:  # the rule does not apply
-        return [f"{reading['rule']}: {reading['reason']}"]
+        return [f"{reading['rule']} does not apply", reading["reason"]]
     told = [reading["rule"], reading["subject"], reading["found"], reading["required"], reading["effect"]]
     told += [reading[name]["shown"] for name in ("value", "lowest", "highest") if reading[name]]
     told += [reading[name]["words"] for name in ("margin", "pose", "basis", "cure") if reading[name]]

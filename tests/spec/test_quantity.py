@@ -26,17 +26,17 @@ INCH_POUND, METRIC = System.INCH_POUND, System.METRIC
 LENGTH = Dimension.LENGTH
 
 INCHES = {
-    "34 in": 34,
-    "34in": 34,
-    "34.5 in": 34.5,
-    "34.5": 34.5,
-    "34 1/2": 34.5,
-    "34 1/2 in": 34.5,
-    "34-1/2 in": 34.5,
-    "34½ in": 34.5,
-    "34½": 34.5,
-    '34 1/2"': 34.5,
-    "34 1/2”": 34.5,
+    "39 in": 39,
+    "39in": 39,
+    "41.375 in": 41.375,
+    "41.375": 41.375,
+    "41 3/8": 41.375,
+    "41 3/8 in": 41.375,
+    "41-3/8 in": 41.375,
+    "41⅜ in": 41.375,
+    "41⅜": 41.375,
+    '41 3/8"': 41.375,
+    "41 3/8”": 41.375,
     "7/8 in": 0.875,
     '3/8"': 0.375,
     "35/16 in": 2.1875,
@@ -146,30 +146,30 @@ REFUSED = {
     "\uff13 in": "does not start with a number",
     "- 3 in": "does not start with a number",
     "--3 in": "does not start with a number",
-    "34,5 in": "write 34.5 and not 34,5",
+    "41,4 in": "write 41.4 and not 41,4",
     "1,250 mm": "write 1250 and not 1,250",
     "1 250 mm": "write 1250 and not 1,250",
     "1'250 mm": "write 1250 and not 1,250",
     "1_250 mm": "write 1250 and not 1,250",
     "9**9**9": "its number has a part too many",
     "9**9**9 mm": "its number has a part too many",
-    "34.5.6 in": "its number has a part too many",
+    "41.375.6 in": "its number has a part too many",
     "1/2/3 in": "its number has a part too many",
     "5 3 in": "its number has a part too many",
     "1:30": "its number has a part too many",
-    "34 in 2": "its number has a part too many",
+    "39 in 2": "its number has a part too many",
     "1e4000": "its number has a part too many",
     "1e400": "too large or too small",
     "1e999 in": "too large or too small",
     "1e-400 in": "too large or too small",
     "1/0 in": "its fraction is not one that a tape shows",
     "3 0/0 in": "its fraction is not one that a tape shows",
-    "34 3/2 in": "its fraction is not one that a tape shows",
+    "39 3/2 in": "its fraction is not one that a tape shows",
     "5' 12\"": "the inches after feet are less than 12",
     "5' 1/0\"": "the inches after feet are less than 12",
-    "34 inn": '"inn" is not a unit of length (the nearest is in)',
-    "34 milimeters": '"milimeters" is not a unit of length (the nearest is mm)',
-    "34 furlongs": '"furlongs" is not a unit of length',
+    "39 inn": '"inn" is not a unit of length (the nearest is in)',
+    "39 milimeters": '"milimeters" is not a unit of length (the nearest is mm)',
+    "39 furlongs": '"furlongs" is not a unit of length',
     "450 lb/in": '"lb/in" is a unit of stiffness, not of length',
     "3 \x1b[31m": "\\x1b[31m",
     "x" * 65: "longer than 64 characters",
@@ -183,7 +183,7 @@ def test_a_refusal_is_one_sentence_with_an_example(text: str, reason: str) -> No
         parse(text, LENGTH, INCH_POUND)
     message = str(caught.value)
     assert reason in message
-    assert message.endswith("; write it like 34 1/2 in")
+    assert message.endswith("; write it like 41 3/8 in")
     assert message.isprintable()
     assert len(message) < 200
 
@@ -225,8 +225,8 @@ def test_every_dimension_has_units_and_a_readable_example() -> None:
 
 
 SHOWN = [
-    (0.8763, LENGTH, INCH_POUND, "34.500 in"),
-    (0.8763, LENGTH, METRIC, "876.3 mm"),
+    (1.050925, LENGTH, INCH_POUND, "41.375 in"),
+    (1.050925, LENGTH, METRIC, "1050.9 mm"),
     (math.radians(5), Dimension.ANGLE, METRIC, "5.00 deg"),
     (0.974391, Dimension.RATIO, METRIC, "97.4 %"),
     (4.0, Dimension.COUNT, METRIC, "4"),

@@ -340,7 +340,7 @@ TEXTS = [
     (STANDARD_SCHEMA, "edition: %s", "edition"),
     (STANDARD_SCHEMA, "switched_off: [{rule: r, reason: %s}]", "switched_off[0].reason"),
     (STANDARD_SCHEMA, "never_waived: [{rule: r, basis: %s}]", "never_waived[0].basis"),
-    (STANDARD_SCHEMA, "severities: [{rule: r, requirement: q, if_not: error, basis: %s}]", "severities[0].basis"),
+    (STANDARD_SCHEMA, "counts_as: [{rule: r, requirement: q, if_not: error, basis: %s}]", "counts_as[0].basis"),
 ]
 
 

@@ -62,7 +62,7 @@ def track_rule(*samples: Sample, place: str = "vehicle.track", name: str = "trac
 
 
 def a_rule(name: str, *samples: Sample) -> Rule:
-    return Rule(name, area=Area.SAFETY, page="The track fits the door.\n\nWhat it checks: the track.", samples=samples)
+    return Rule(name, area=Area.SAFETY, page="The track fits the door.\n\nChecked: the track.", samples=samples)
 
 
 AT_THE_DOOR: dict[str, Any] = {

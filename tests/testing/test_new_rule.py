@@ -75,7 +75,7 @@ def test_it_writes_over_nothing(there: str, tmp_path: Path) -> None:
     (tmp_path / there).symlink_to(tmp_path / "nowhere")
     told = new("--new", "hose-room", "--to", tmp_path)
     assert told.exit_code == 2
-    assert f"{tmp_path / there} is there already; nothing was written" in told.output
+    assert f"{tmp_path / there} exists already; nothing was written" in told.output
     assert [each.name for each in tmp_path.iterdir()] == [there]
 
 
@@ -92,13 +92,13 @@ def test_what_comes_to_be_there_meanwhile_is_not_written_over(tmp_path: Path, mo
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (["--new", "Hose"], '"Hose" is no name for a rule; write small letters and hyphens: hose-clamps'),
-        (["--new", "../hose"], '"../hose" is no name for a rule'),
+        (["--new", "Hose"], '"Hose" cannot be the name of a rule; write small letters and hyphens, like hose-clamps'),
+        (["--new", "../hose"], '"../hose" cannot be the name of a rule'),
         (["--new", "h" * 61], "The name of a rule has at most 60 characters, and this has 61"),
         (["--new", "link-flatness"], "There is a rule link-flatness already; choose another name"),
         (["--new", "class"], "class means something in Python; choose a name of two words, such as class-check"),
         (["--new", "pytest"], "pytest means something in Python"),
-        (["--new", "hose-room", "--to", "no/such/folder"], "no/such/folder is no folder; make it first"),
+        (["--new", "hose-room", "--to", "no/such/folder"], "no/such/folder is not a folder; make it first"),
         (["--to", "."], "--to says where --new writes; give both"),
         (["--new", "hose-room", "--area", "links"], "--new writes a rule, and lists none"),
     ],

@@ -32,7 +32,7 @@ from buildcheck.api import *
 BUILDCHECK_INTERFACE = 2
 {top}
 
-rule = Rule("{name}", area=Area.SAFETY, page="The track is narrow.\\n\\nWhat it checks: the track.")
+rule = Rule("{name}", area=Area.SAFETY, page="The track is narrow.\\n\\nChecked: the track.")
 
 
 @rule.check(
@@ -317,7 +317,9 @@ def buildcheck_quantities():
     file.write_text(file.read_text(encoding="utf-8").replace("0.1 + moving.forward", "0.1"), encoding="utf-8")
     told = called(*arguments, "rear-room", "--only", "axle-forward", folder=tmp_path)
     assert told.returncode == 3
-    assert "The quantity rear-room could not be told: its plugin failed: ValueError: it gives an array" in told.stderr
+    assert (
+        "The quantity rear-room could not be computed: its plugin failed: ValueError: it gives an array" in told.stderr
+    )
 
 
 def test_names_that_a_plugin_adds_are_accepted_and_carry_what_they_are(tmp_path: Path) -> None:

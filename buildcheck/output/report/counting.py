@@ -1,7 +1,7 @@
-"""How many readings there are of each kind, told alike wherever the page counts them.
+"""Numbers of readings of each kind, in the same words wherever the page counts them.
 
-An item is one thing to put right or to look at; where left and right are mirror images of each other they are one item
-of two readings. The readings of all kinds add up to all that were made.
+An item is one thing to put right or to look at; mirror images on left and right are one item of two readings. The
+kinds together are all readings.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ class Kind(NamedTuple):
 
     @property
     def beside(self) -> str:
-        """What stands beside that number: with how many readings they are where they are more than the items."""
+        """Words beside that number, with the number of readings where that is more than the items."""
         return f"{self.says} ({count(self.readings, 'reading')})" if self.items and self.mirrored else self.says
 
     @property
@@ -49,20 +49,19 @@ class Kind(NamedTuple):
 
 
 def kinds(spec: Inspected, numbered: tuple[Item, ...]) -> tuple[Kind, ...]:
-    """The readings by kind, what was not checked first; those of which there are none only where a zero says
-    something."""
+    """The readings by kind, those not checked first; an empty kind only where a zero says something."""
 
     def of(verdict: Verdict) -> int:
         return len(spec.with_verdict(verdict))
 
-    def told(verdict: Verdict, says: str, stamp: str) -> Kind:
+    def numbered_kind(verdict: Verdict, says: str, stamp: str) -> Kind:
         return Kind(says, of(verdict), sum(item.reading.verdict is verdict for item in numbered), stamp)
 
     every = (
         Kind("that a rule failed to make", len(spec.failed), 0, ""),
         Kind("not checked", of(Verdict.NOT_CHECKED), 0, "unchecked"),
-        told(Verdict.ERROR, "to put right", "error"),
-        told(Verdict.WARNING, "to look at", "warning"),
+        numbered_kind(Verdict.ERROR, "to put right", "error"),
+        numbered_kind(Verdict.WARNING, "to look at", "warning"),
         Kind("within limits", of(Verdict.OK), 0, "ok"),
         Kind("waived", of(Verdict.WAIVED), 0, ""),
         Kind("where a rule does not apply", sum(not reading.applies for reading in spec.readings), 0, ""),
@@ -81,11 +80,11 @@ def summed(spec: Inspected, made: tuple[Kind, ...]) -> str:
     if not spec.readings:
         return "Nothing was checked: no rule was applied."
     nothing = " Nothing was checked: the spec lacks what the rules need." if spec.nothing_checked else ""
-    milder = "".join(f" {told}." for told in by_the_shop(spec))
+    milder = "".join(f" {sentence}." for sentence in by_the_shop(spec))
     return f"{count(len(spec.readings), 'reading')} in all: {every}.{mirrored}{milder}{nothing}"
 
 
 def by_the_shop(spec: Inspected) -> tuple[str, ...]:
     """Count what the shop's standard makes milder than it is built in: readings and rules, counted."""
     off = words.switched_off_tally([words.printable(each.rule) for each in spec.inspection.switched_off])
-    return tuple(told for told in (words.loosened_tally(spec.loosened), off) if told)
+    return tuple(tally for tally in (words.loosened_tally(spec.loosened), off) if tally)

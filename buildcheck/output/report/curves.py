@@ -24,7 +24,7 @@ OPEN = math.inf
 
 
 class Allowed(NamedTuple):
-    """What a curve may do, SI: the range it has to stay within, and who says so."""
+    """The range (SI) that a curve has to stay within, and the words for where it comes from."""
 
     low: float
     high: float
@@ -40,7 +40,7 @@ class Kind(NamedTuple):
 
 
 class Line(NamedTuple):
-    """A curve: its label and where that stands, its path, the number of its quantity, and whether it is `measured`."""
+    """A curve: its label and the height of that, its path, the number of its quantity, and whether it is `measured`."""
 
     label: str
     label_at: float
@@ -61,7 +61,7 @@ class Panel(NamedTuple):
     ride: float
     forbidden: tuple[tuple[float, float], ...]
     says: str
-    told: tuple[str, ...]
+    in_words: tuple[str, ...]
     scale: tuple[float, float, float, float]
 
 
@@ -116,8 +116,8 @@ def _between(part_of: Callable[[Build], object], low: str, high: str) -> Callabl
             ends = (getattr(part, f"{low}_length"), getattr(part, f"{high}_length"))
         except Missing:
             return None
-        told = [words.amount(end, Dimension.LENGTH, build.units) for end in ends]
-        return Allowed(*ends, f"{low} {told[0]}, {high} {told[1]}, by the spec")
+        shown_ends = [words.amount(end, Dimension.LENGTH, build.units) for end in ends]
+        return Allowed(*ends, f"{low} {shown_ends[0]}, {high} {shown_ends[1]}, by the spec")
 
     return allowed
 
@@ -250,12 +250,12 @@ def _panel(
         ride=x_of[0],
         forbidden=tuple(each for each in forbidden if each[1] > 0),
         says="" if allowed is None else allowed.says,
-        told=tuple(_told(name, values, found, decimals(dimension, system)) for name, _, values, _ in curves),
+        in_words=tuple(_in_words(name, values, found, decimals(dimension, system)) for name, _, values, _ in curves),
         scale=(*x_of, *y_of),
     )
 
 
-def _told(name: str, values: Array, found: Motion, places: int) -> str:
+def _in_words(name: str, values: Array, found: Motion, places: int) -> str:
     """A curve in words: its values at full droop, at ride height and at full bump."""
     ride = int(np.argmin(np.abs(found.heaves)))
     ends = (("droop", 0), ("ride", ride), ("bump", len(found.heaves) - 1))

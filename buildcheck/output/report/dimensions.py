@@ -33,7 +33,7 @@ Span = tuple[float, Place, Place, str]
 
 class Figure(NamedTuple):
     """A dimension as it is drawn: its lines (extension lines first), path of its arrowheads, its figure with place and
-    turn, and what it measures, for whoever does not see where it lies."""
+    turn, and its name, for readers who cannot see the drawing."""
 
     strokes: tuple[Stroke, ...]
     arrows: str
@@ -115,7 +115,7 @@ def dimensions(build: Build, found: Motion, sheet: Sheet) -> dict[str, list[Figu
         centre_of_roll = points[spot.points[0]]
         top = sheet.front.place(centre_of_roll)
         if sheet.front.top_edge < top[1] < below[0]:
-            text, name = f"RC {amount(centre_of_roll[2])}", "height of the roll centre"
+            text, name = f"roll centre {amount(centre_of_roll[2])}", "height of the roll centre"
             made["front"].append(_upright(sheet.front.left_edge + STEP, top, (top[0], 0.0), text, name))
     return made
 

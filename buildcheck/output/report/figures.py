@@ -15,7 +15,7 @@ from buildcheck.job.drawing import FARTHEST, Member
 from buildcheck.output import words
 from buildcheck.output.report.dimensions import Figure, dimensions
 from buildcheck.output.report.free_space import Ink, Stroke, freest
-from buildcheck.output.report.letters import Flag, flags
+from buildcheck.output.report.letters import Flag, flags, wide
 from buildcheck.output.report.marks import Anchor, Mark, marks, radius
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.parts_list import Pointer, balloons, pointers
@@ -41,7 +41,7 @@ class Outline(NamedTuple):
 
 
 class Bar(NamedTuple):
-    """The scale bar of a view, which tells its scale wherever it is shown: its path, and its figure with its place."""
+    """The scale bar of a view, right at any size on the screen: its path, and its figure with its place."""
 
     path: str
     text: str
@@ -49,14 +49,14 @@ class Bar(NamedTuple):
 
 
 class Off(NamedTuple):
-    """What is told at the edge of a view of an instant centre that lies off the sheet: its lines, where they stand, and
-    whether they begin or end there."""
+    """Text at the edge of a view for an instant centre that is off the sheet: its lines, their place, and whether they
+    begin or end there."""
 
     lines: tuple[str, ...]
     at: Place
     anchor: str
     strokes: tuple[Stroke, ...]
-    """Where its letters stand, so that no others are set there."""
+    """Room of its letters, kept free of others."""
 
 
 class Picture(NamedTuple):
@@ -89,7 +89,7 @@ def pictures(build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, 
         if off is not None:
             ink = Ink(view, (member for _, member in members), points, [*strokes, *off.strokes])
         flagged = tuple(flags([member for _, member in members], points, view, ink, FLAG * sheet.letter))
-        taken = [(flag.at, FLAG * sheet.letter * len(flag.letter)) for flag in flagged]
+        taken = [(flag.at, FLAG * sheet.letter * wide(flag.letter)) for flag in flagged]
         named = pointers(found.drawing, points, view, ink, FLAG * sheet.letter, taken)
         made.append(
             Picture(
@@ -117,8 +117,8 @@ def _bar(view: View, system: System) -> Bar:
 
 
 def _off(found: Motion, points: list[Point], view: View, ink: Ink, system: System, letter: float) -> Off | None:
-    """Where an instant centre that lies off the sheet is, told at the edge that it lies beyond, where no line runs as
-    near as can be to the way there."""
+    """Direction of an instant centre that is off the sheet, written at the edge that it is beyond, where no line runs,
+    as near as possible to the line to it."""
     way = next(
         (each for each in found.drawing.members if each.label == "instant centre" and each.shape == "axis"), None
     )

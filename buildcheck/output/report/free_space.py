@@ -1,4 +1,4 @@
-"""Where lines run in a view, so that letters can be set where none does."""
+"""The lines of a view, so that letters can be set where none runs."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ STEP = 10.0
 """From one looked-at place of a line to the next, mm of the truck."""
 
 CLEAR = 12.0
-"""What stays free about a letter, mm of the truck."""
+"""Free space kept about a letter, mm of the truck."""
 
 FAR_IS_AS_BAD = 20
-"""A thin line under a letter is as bad as to stand so many places later in the order of those wanted."""
+"""A thin line under a letter costs as much as so many places later in the order of preference."""
 
 Stroke = tuple[Place, Place]
 
@@ -33,7 +33,7 @@ class Ink:
         """`points` are those of the drawing in the pose that is drawn, m; `strokes` are drawn beside the members."""
         found = [stroke for member in members for stroke in _strokes(member, points, view)]
         found += [(*stroke, 0.0) for stroke in strokes]
-        # What does not come to this pose has no place.
+        # A line that does not reach this pose has no place.
         found = [stroke for stroke in found if all(math.isfinite(each) for end in stroke[:2] for each in end)]
         ends = np.array([(start, end) for start, end, _ in found]).reshape(-1, 2, 2)
         way = ends[:, 1] - ends[:, 0]
@@ -45,7 +45,7 @@ class Ink:
         self._reach = np.array([reach for *_, reach in found])[line]
 
     def under(self, middle: Place, width: float, height: float) -> int:
-        """How much of the lines a letter about `middle` would stand on; 0 where it stands clear of all."""
+        """Length of the lines under a letter about `middle`, in steps; 0 where it is clear of all."""
         off = np.abs(self._places - np.array(middle))
         room = np.array([width / 2, height / 2]) + (self._reach + CLEAR)[:, None]
         return int((off < room).all(axis=1).sum())

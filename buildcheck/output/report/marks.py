@@ -1,4 +1,4 @@
-"""Where each item of the record has its numbered mark on the drawing."""
+"""The numbered mark of each item of the record on the drawing."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ SEEN_BEST = {
 
 
 class Anchor(NamedTuple):
-    """What an item points at: a number of a point of the drawing, and the view to show it in."""
+    """Target of an item: a number of a point of the drawing, and the view to show it in."""
 
     item: Item
     point: int
@@ -42,7 +42,7 @@ class Anchor(NamedTuple):
 class Mark(NamedTuple):
     """An item's balloon and its leader, from `start` to what it points at, mm of the truck.
 
-    Items that point at one place stand together and share a leader, as ISO 6433 has it (from memory); `tie` is the
+    Items that point at one place are drawn together and share a leader, as ISO 6433 has it (from memory); `tie` is the
     stroke that joins a balloon to the one before it of the same place.
     """
 
@@ -65,7 +65,7 @@ def radius(view: View) -> float:
 
 
 def anchors(build: Build, found: Motion, numbered: Sequence[Item]) -> tuple[tuple[Anchor, ...], tuple[Item, ...]]:
-    """The items that a place on the drawing stands for, and those that belong to none, or to what does not come to ride
+    """The items of each place on the drawing, and those without a place, or whose place does not reach ride
     height."""
     placed, general = [], []
     points = found.points_at(found.ride, found.straight)
@@ -80,7 +80,7 @@ def anchors(build: Build, found: Motion, numbered: Sequence[Item]) -> tuple[tupl
 
 def marks(found: Motion, anchored: Sequence[Anchor], view: View) -> tuple[Mark, ...]:
     """The marks of one view at ride height: balloons along its upper edge, in the order of what they point at, so that
-    leaders do not cross. Where one row has no room for all, those of one place stand in columns."""
+    leaders do not cross. Where one row has no room for all, those of one place are stacked in columns."""
     points = found.points_at(found.ride, found.straight)
     here = sorted(
         ((view.place(points[anchor.point]), anchor) for anchor in anchored if anchor.view == view.name),
@@ -105,7 +105,7 @@ def marks(found: Motion, anchored: Sequence[Anchor], view: View) -> tuple[Mark, 
 def _group(
     place: Place, columns: Sequence[tuple[float, Sequence[Anchor]]], lowest: float, apart: float
 ) -> Iterator[Mark]:
-    """The balloons of one place: columns that stand on `lowest`, tied to each other along it."""
+    """The balloons of one place: columns upwards from `lowest`, tied to each other along it."""
     start = (columns[len(columns) // 2][0], lowest + BALLOON)
     for number, (x, column) in enumerate(columns):
         for up, anchor in enumerate(reversed(column)):

@@ -133,7 +133,7 @@ def _followed(
 def record(found: Motion, system: System) -> dict[str, Any]:
     """All of it as plain data: lengths of the drawing in tenths of a millimetre, quantities in the shop's unit.
 
-    What the lock changes has a row for each lock; the poses of the readings stand in that of straight ahead alone."""
+    A quantity that the lock changes has a row for each lock; poses of the readings are in that for straight ahead."""
     slides, kinds = (found.heaves, found.rolls, found.locks), (Dimension.LENGTH, Dimension.ANGLE, Dimension.ANGLE)
     grid = len(found.heaves) * len(found.rolls)
 
@@ -192,12 +192,12 @@ def _stops(found: Motion) -> Iterator[tuple[int, Followed, float]]:
 
 
 def _turned(lock: float, system: System) -> str:
-    """How far the wheels are turned, in words; "" straight ahead."""
+    """Turn of the wheels, in words; "" straight ahead."""
     return words.pose(PoseName(0.0, 0.0, lock=lock), system).removeprefix("with the ") if lock else ""
 
 
 def _along(values: Array, at: float) -> float:
-    """Where a value stands on a slide, in its steps; at its end for what lies beyond it."""
+    """Place of a value on a slide, in its steps; the end of the slide for a value beyond it."""
     return round(float(np.interp(at, values, np.arange(len(values)))), 3)
 
 

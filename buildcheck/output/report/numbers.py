@@ -1,4 +1,4 @@
-"""The numbers beside the slides: quantities in tables, left and right abreast where both have them."""
+"""The numbers beside the slides: quantities in tables, left and right side by side where both have them."""
 
 from __future__ import annotations
 

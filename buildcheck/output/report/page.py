@@ -38,7 +38,7 @@ NARROW, READABLE = 352.0, 12.0
 """Width of a view and height of its letters on a telephone of 390 pixels, in pixels."""
 
 MOST = 84.0
-"""Height of letters at which their capitals still stand between two rows of dimensions, mm of the truck."""
+"""Height of letters at which their capitals still fit between two rows of dimensions, mm of the truck."""
 
 NEW_LINE = r'"\A "'
 """The end of a line in a string of CSS."""
@@ -47,7 +47,7 @@ NEW_LINE = r'"\A "'
 def page(spec: Inspected, version: str, *, paper: str = "") -> str:
     """The page of one spec. `version` is the tool's own; `paper` fixes the size of the sheets, else the printer does.
 
-    Everything that is drawn or told stands in the page; it asks for nothing from elsewhere.
+    The page is complete; it loads nothing from elsewhere.
     """
     build, numbered = spec.build, items(spec)
     found = motion(build, spec.readings)
@@ -82,7 +82,7 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         items=record.item_rows(spec, found, numbered, views),
         passed=passed(spec, found),
         not_applying=not_applying(spec),
-        tells_how_sure=any(reading.plus_or_minus is not None for reading in spec.readings),
+        shows_how_sure=any(reading.plus_or_minus is not None for reading in spec.readings),
         nothing_checked=spec.nothing_checked,
         failed=record.failed_rows(spec),
         not_checked=record.not_checked(spec),
@@ -144,7 +144,7 @@ def _embedded(found: Motion, spec: Inspected) -> Markup:
 
 
 def _own_style(block: dict[str, str], drawn: Sheet, paper: str) -> str:
-    """What of the style depends on the build: how wide the views are, and the title block of each printed sheet."""
+    """The style that depends on the build: the width of the views, and the title block of each printed sheet."""
     size = f"{paper} landscape" if paper else "landscape"
     upper = (
         f"Inspection report  |  Title: {_short(block['name'], 70)}  |  Revision: {_short(block['revision'] or '–', 30)}"
@@ -153,7 +153,7 @@ def _own_style(block: dict[str, str], drawn: Sheet, paper: str) -> str:
     lower = f"Owner: {owner}  |  Date: {date}  |  Status: {block['stage']}"
     angle = "Third" if drawn.third_angle else "First"
     drawing = f"{lower}  |  Scale 1 : {drawn.scale}  |  {angle}-angle projection"
-    # Two views abreast and the third under the first, though it is as wide as the second; or each on its own sheet.
+    # Two views side by side and the third under the first, though as wide as the second; or each on its own sheet.
     first, second = (drawn.front, drawn.side) if drawn.third_angle else (drawn.side, drawn.front)
     wide = first.width / drawn.scale, second.width / drawn.scale
     lines = [
@@ -187,7 +187,7 @@ def _on_a_narrow_screen(view: View, drawn: Sheet) -> float:
 
 
 def _short(text: str, room: int) -> str:
-    """Text cut to so many letters, of which wide ones count twice."""
+    """Text cut to so many letters; wide letters count twice."""
     ends = accumulate(2 if east_asian_width(one) in "WF" else 1 for one in text)
     fits = sum(end <= room for end in ends)
     return text if fits == len(text) else f"{text[: fits - 1]}…"
@@ -203,7 +203,7 @@ def _css(text: str) -> str:
 
 
 def _policy(style: str, script: str) -> str:
-    """What a browser may run and load: this style, this script, and nothing else."""
+    """The policy for what a browser may run and load: this style, this script, and nothing else."""
     return (
         f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; base-uri 'none'; "
         "form-action 'none'"

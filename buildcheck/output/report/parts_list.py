@@ -22,10 +22,10 @@ SEEN_BEST = {
 }  # fmt: skip
 
 SHARES = (0.4, 0.6, 0.3, 0.7, 0.15, 0.85)
-"""Where along a part its leader may end."""
+"""Places along a part where its leader may end."""
 
 REACHES = (2.0, 3.0, 4.2)
-"""How far from that the letter may stand, of its height."""
+"""Distances of the letter from there, in heights of the letter."""
 
 AROUND = tuple(
     (math.cos(turn * math.pi / 6), math.sin(turn * math.pi / 6)) for turn in (9, 8, 10, 7, 11, 3, 2, 4, 1, 5)
@@ -42,8 +42,8 @@ class Entry(NamedTuple):
 
 
 class Pointer(NamedTuple):
-    """A letter and its leader: what it points at lies at a share of the way between two points of the drawing, `at` at
-    ride height; the letter stands so far `aside` of it, and the leader begins at `start`, likewise aside."""
+    """A letter and its leader. The target is at a share of the way between two points of the drawing, `at` at ride
+    height; the letter is so far `aside` of it, and the leader begins at `start`, aside of it too."""
 
     letter: str
     points: tuple[int, int]
@@ -127,7 +127,7 @@ def pointers(
 
 
 def leader(aside: Place, letter: float) -> Place:
-    """Where the leader of a letter begins, so as not to run into it: aside of what it points at, like the letter."""
+    """Start of a leader, clear of its letter: aside of the target, like the letter."""
     far = math.hypot(*aside)
     left = max(1.0 - 0.62 * letter / far, 0.0) if far else 0.0
     return aside[0] * left, aside[1] * left
@@ -139,7 +139,7 @@ def _ends(member: Member) -> tuple[int, int]:
 
 def _targets(member: Member, places: Sequence[Place], view: View) -> Iterator[tuple[float, Place]]:
     """Places on a part for a leader to end, the most wanted first."""
-    # In the middle of a tyre stands its side.
+    # The middle of a tyre has the letter of its side.
     for share in {"wheel": (0.85,), "disc": (0.5,)}.get(member.shape, SHARES):
         at = _between(places, share)
         if _within(view, at, 0.0):

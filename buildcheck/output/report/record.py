@@ -19,11 +19,11 @@ from buildcheck.output.words import printable
 from buildcheck.spec.quantity import System
 
 AS_WRITTEN = "as written"
-"""How well a number is known that was chosen, bought or is a maker's figure."""
+"""Certainty of a number that was chosen, bought or is a maker's figure."""
 
 
 def title_block(spec: Inspected) -> dict[str, str]:
-    """What the title block says: the fields of ISO 7200 (from memory) that a spec can fill."""
+    """Content of the title block: the fields of ISO 7200 (from memory) that a spec can fill."""
     return {
         "name": stated(spec, "name") or "not named",
         "revision": stated(spec, "revision"),
@@ -58,7 +58,7 @@ def item_rows(
 
 
 def row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
-    """A reading in words: what stands in one line of a table."""
+    """A reading in words: the cells of one line of a table."""
     system = spec.build.units
     pose = None if reading.pose is None else found.of_reading.get(place_of(reading.pose))
     return {
@@ -85,7 +85,7 @@ def row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
 
 
 def known(reading: Reading, system: System) -> str:
-    """How well a reading is known, in words; "" where it was not worked out."""
+    """Certainty of a reading, in words; "" where it was not worked out."""
     if reading.plus_or_minus == 0:
         return f"{AS_WRITTEN}: chosen, bought or a maker's figure, taken as exact"
     how_sure = words.how_sure(reading, system)
@@ -93,13 +93,13 @@ def known(reading: Reading, system: System) -> str:
 
 
 def place(spec: Inspected, path: str) -> str:
-    """A place in the spec by its path and line: `links.arm.both.frame, line 63`; the file stands in the title block."""
+    """A place in the spec by its path and line: `links.arm.both.frame, line 63`; the file is in the title block."""
     position = spec.position(path)
     return printable(path) if position is None else printable(f"{path}, line {position.line}")
 
 
 def failed_rows(spec: Inspected) -> list[str]:
-    """What a rule failed to read."""
+    """The readings that rules failed to make."""
     return [printable(f"{reading.rule} on {reading.subject}: {reading.failure}") for reading in spec.failed]
 
 
@@ -139,28 +139,28 @@ def _unchecked(spec: Inspected, rule: str, readings: list[Reading], counted: set
 
 
 def assumed_rows(spec: Inspected) -> list[str]:
-    """What had to be assumed."""
-    told = sorted(
+    """The assumptions, each once with its places."""
+    assumed = sorted(
         (words.assumption(each, spec.build.units), place(spec, each.path)) for each in spec.inspection.assumptions
     )
     return [
-        f"{sentence}, for want of {'; '.join(at for _, at in group)}"
-        for sentence, group in groupby(told, key=lambda pair: pair[0])
+        f"{sentence}; to change it, set {', '.join(at for _, at in group)}"
+        for sentence, group in groupby(assumed, key=lambda pair: pair[0])
     ]
 
 
 def _lacks(spec: Inspected, path: str) -> str:
-    """What the spec lacks, and the line under which it would go; the file stands in the title block."""
+    """A path that the spec lacks, and the line under which it would go; the file is in the title block."""
     position = spec.position(path)
     lacking = f"{printable(path)} is not in the spec"
     return lacking if position is None or "." not in path else f"{lacking}; it goes under line {position.line}"
 
 
 def exact_rows(spec: Inspected) -> list[str]:
-    """What nobody has said how well it is known; or that nobody asked."""
+    """The quantities without a stated tolerance; or that --how-sure was not given."""
     if spec.inspection.taken_as_exact is None:
         return ["everything that the spec says: how sure the readings are was not asked for (--how-sure)"]
-    return [f"{words.TOLD_BY_TOLERANCE[path]}: {_lacks(spec, path)}" for path in spec.inspection.taken_as_exact]
+    return [f"{words.WITHOUT_TOLERANCE[path]}: {_lacks(spec, path)}" for path in spec.inspection.taken_as_exact]
 
 
 def later_rows(spec: Inspected) -> list[str]:
@@ -169,7 +169,7 @@ def later_rows(spec: Inspected) -> list[str]:
 
 
 def waived_rows(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
-    """What was found and accepted, with whose word, why and until when."""
+    """The waived readings, with who accepted each, why and until when."""
     return [
         {
             **row(spec, found, reading),

@@ -18,7 +18,7 @@
   const counts = data.slides.map((slide) => slide.length);
   const grid = counts[0] * counts[1];
   let pose = data.ride, lock = data.straight;
-  // The pose of a reading, with the lock that it has of its own; nothing where the slides say where the axle stands.
+  // The pose of a reading, with the lock that it has of its own; nothing where the slides give the pose.
   const held = () => data.held[pose - grid];
 
   // Where things are.
@@ -173,7 +173,7 @@
   };
   const chosen = (which) => (slides[which] ? Number(slides[which].value) : 0);
   const fromSlides = () => {
-    // With a step again, those that stand between two positions go to the nearest.
+    // With a step again, slides between two positions go to the nearest.
     for (const slide of slides) if (slide) slide.step = 1;
     pose = chosen(1) * counts[0] + chosen(0);
     lock = slides[2] ? chosen(2) : data.straight;
@@ -241,7 +241,7 @@
     });
   }
 
-  // From a mark to its reading and back: the link does it; the focus goes with it, for whoever reads by keyboard.
+  // From a mark to its reading and back: the link does it; the focus goes with it, for readers who use the keyboard.
 
   const follow = () => {
     const target = location.hash.length > 1 && document.getElementById(location.hash.slice(1));
@@ -270,7 +270,7 @@
   const sought = document.getElementById("filter-words");
   const entries = all("[data-verdict]");
   const readings = (entry) => Number(entry.dataset.count || 1);
-  // What an entry says, with what stands over it for all of its kind.
+  // Text of an entry, with the heading of its kind.
   const says = new Map(entries.map((entry) => {
     const group = entry.closest("tbody.limit"), row = entry.closest("tr");
     const texts = [entry, group && group.querySelector(".limit-head"), row !== entry && row.querySelector("th")];
@@ -307,7 +307,7 @@
   sought.addEventListener("input", filter);
   area.form.addEventListener("submit", (event) => event.preventDefault());
   filter();
-  // On paper stands the whole record, and the truck at ride height.
+  // Paper gets the whole record, and the truck at ride height.
   window.addEventListener("beforeprint", () => { stop(); everything(); toPose(data.ride); });
   draw();
 })();

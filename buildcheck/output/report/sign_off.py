@@ -14,8 +14,8 @@ from buildcheck.output.sheet import stated
 from buildcheck.output.words import printable
 
 WHEN = (
-    f"{words.SIGNING_OFF} The command's exit status is another matter: 0 says that it found no error, and warnings may "
-    "be left; with --hold-point it is 5 where the stage cannot be signed off."
+    f"{words.SIGNING_OFF} The command's exit status says something else: 0 means no error, and warnings may be "
+    "left; with --hold-point it is 5 where the stage cannot be signed off."
 )
 """When a hold point can be signed off; and why the exit status may be 0 where it cannot."""
 
@@ -27,7 +27,7 @@ class Row(NamedTuple):
     signed_for: str
     now: bool
     state: str
-    told: tuple[str, ...]
+    beneath: tuple[str, ...]
 
 
 def rows(spec: Inspected) -> tuple[Row, ...]:
@@ -36,14 +36,14 @@ def rows(spec: Inspected) -> tuple[Row, ...]:
 
 
 def _row(spec: Inspected, point: HoldPoint) -> Row:
-    told = (*point.blocking, *point.accepted, *point.recorded)
+    beneath = (*point.blocking, *point.accepted, *point.recorded)
     if point.now:
         state = words.state(point)
     elif point.stage.number < spec.inspection.stage.number:
-        state, told = "earlier in the job", (*point.lacking, *point.recorded)
+        state, beneath = "earlier in the job", (*point.lacking, *point.recorded)
     else:
         state = "to come"
-    return Row(point.stage.value, point.signed_for, point.now, state, told)
+    return Row(point.stage.value, point.signed_for, point.now, state, beneath)
 
 
 def loosened(spec: Inspected) -> tuple[str, ...]:
@@ -57,7 +57,7 @@ def loosened(spec: Inspected) -> tuple[str, ...]:
 
 
 def too_near(spec: Inspected) -> tuple[str, ...]:
-    """The readings within limits that are too near to them to tell, each with where the spec has it."""
+    """The readings within limits that are too near to them to be sure, each with its place in the spec."""
     return tuple(
         f"{printable(reading.subject)}, {printable(reading.meaning)}"
         + (f" ({place(spec, reading.place)})" if reading.place else "")
@@ -67,7 +67,7 @@ def too_near(spec: Inspected) -> tuple[str, ...]:
 
 
 def whose_stage(spec: Inspected) -> str:
-    """What the spec says of its stage, against the stage that this inspection is for."""
+    """The stage by the spec, compared with the stage that this inspection is for."""
     now, own = spec.inspection.stage.value, stated(spec, "stage")
     if not own:
         return f"This inspection is for the stage {now}; the spec does not say how far the job is."

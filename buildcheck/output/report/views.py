@@ -48,7 +48,7 @@ class View(NamedTuple):
     height: float = 0.0
 
     def place(self, point: tuple[float, float, float]) -> Place:
-        """Where a point (m) lies on the paper, mm of the truck."""
+        """Place of a point (m) on the paper, mm of the truck."""
         (across, sign), (down, downwards) = self.right, self.down
         return point[across] * sign * 1000, point[down] * downwards * 1000
 
@@ -69,7 +69,7 @@ TOP = View("top", "C", "from above", (0, -1.0), (1, 1.0), (2, 1.0))
 
 
 class Sheet(NamedTuple):
-    """The views of a drawing, how they stand to each other, and the scale on paper (1 to so many)."""
+    """The views of a drawing, their projection, and the scale on paper (1 to so many)."""
 
     side: View
     front: View
@@ -79,7 +79,7 @@ class Sheet(NamedTuple):
     rows: int = 1
     """Rows of dimensions that there is room for at an edge."""
     apart: bool = False
-    """Whether the views stand on a sheet each, since two of them do not fit on one."""
+    """Whether each view is on a sheet of its own, since two of them do not fit on one."""
 
     @property
     def letter(self) -> float:
@@ -154,7 +154,7 @@ def _flat(point: Array) -> Array:
 
 
 def _turned(drawn: Drawing) -> float:
-    """How far a wheel reaches to the side of its own faces at most, as it is turned, m."""
+    """Farthest reach of a turned wheel to the side of its own faces, m."""
     reach = [0.0]
     for member in drawn.members:
         if member.shape == "wheel":

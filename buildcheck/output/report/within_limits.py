@@ -15,10 +15,10 @@ TIMES = {1: "", 2: "twice", 3: "three times", 4: "four times"}
 
 
 def passed(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
-    """The readings within limits, so that the text of each limit stands once.
+    """The readings within limits, each limit with its text once.
 
-    What reads alike at one place of the spec, as left and right under `both:` may, stands once with how often it was
-    read; what reads of one subject at several places says at which.
+    Equal readings at one place of the spec, such as left and right under `both:`, are listed once, with their number;
+    readings of one subject at several places say at which.
     """
     areas: dict[str, dict[tuple[str, ...], list[dict[str, Any]]]] = {}
     for reading in spec.with_verdict(Verdict.OK):
@@ -29,7 +29,13 @@ def passed(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
         {
             "area": area,
             "limits": [
-                {"meaning": meaning, "wanted": wanted, "basis": basis, "rule": rule, "rows": _told_apart(_once(rows))}
+                {
+                    "meaning": meaning,
+                    "wanted": wanted,
+                    "basis": basis,
+                    "rule": rule,
+                    "rows": _distinguished(_once(rows)),
+                }
                 for (meaning, wanted, basis, rule), rows in limits.items()
             ],
         }
@@ -38,7 +44,7 @@ def passed(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
 
 
 def not_applying(spec: Inspected) -> list[dict[str, Any]]:
-    """What a rule does not ask for: each reason once, with the rule and the subjects."""
+    """The reasons why rules do not apply, each once, with the rule and the subjects."""
     found: dict[tuple[str, str, str], list[str]] = {}
     for reading in spec.readings:
         if not reading.applies:
@@ -51,17 +57,17 @@ def not_applying(spec: Inspected) -> list[dict[str, Any]]:
 
 
 def _once(rows: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
-    alike: dict[tuple[str, ...], list[dict[str, Any]]] = {}
+    equal: dict[tuple[str, ...], list[dict[str, Any]]] = {}
     for each in rows:
-        alike.setdefault(tuple(str(each[key]) for key in ("subject", "found", "margin", "known", "place")), []).append(
+        equal.setdefault(tuple(str(each[key]) for key in ("subject", "found", "margin", "known", "place")), []).append(
             each
         )
     return [
-        {**same[0], "count": len(same), "times": TIMES.get(len(same), f"{len(same)} times")} for same in alike.values()
+        {**same[0], "count": len(same), "times": TIMES.get(len(same), f"{len(same)} times")} for same in equal.values()
     ]
 
 
-def _told_apart(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def _distinguished(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
     places: dict[str, list[str]] = {}
     for each in rows:
         places.setdefault(each["subject"], []).append(each["path"])
@@ -69,7 +75,7 @@ def _told_apart(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def _which(path: str, others: Sequence[str]) -> str:
-    """What of a path the paths of the same subject do not have in common, as words: `axle upper`."""
+    """The steps of a path that the other paths of the subject do not share, as words: `axle upper`."""
     if len(set(others)) < 2:
         return ""
     steps, every = path.split("."), [other.split(".") for other in others]

@@ -1,13 +1,13 @@
 """Coilovers stand upright.
 
-What it checks: how far each coilover leans from the vertical, wherever in the travel it leans most.
+Checked: how far each coilover leans from the vertical, wherever in the travel it leans most.
 
-Why: a coilover that leans is pressed less than the wheel rises, and the less the further it rises: the truck gets
+Risk: a coilover that leans is pressed less than the wheel rises, and the less the further it rises: the truck gets
 softer just where it should get firmer.
 
-How it is computed: the angle between the line through its eyes and the vertical, from the solved motion.
+Worked out: the angle between the line through its eyes and the vertical, from the solved motion.
 
-To put it right: move the upper mount outboard, or up.
+Remedy: move the upper mount outboard, or up.
 """
 
 from typing import Any

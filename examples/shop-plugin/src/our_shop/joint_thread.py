@@ -1,13 +1,13 @@
 """Adjustable joints are screwed in far enough.
 
-What it checks: how much thread of an adjustable joint is screwed into its link, as the shop measures it at the joint
+Checked: how much thread of an adjustable joint is screwed into its link, as the shop measures it at the joint
 that is out farthest.
 
-Why: a joint that is backed out to set the pinion or the caster ends up hanging by a few turns, and strips.
+Risk: a joint that is backed out to set the pinion or the caster ends up hanging by a few turns, and strips.
 
-How it is computed: the length engaged, over the diameter of the thread.
+Worked out: the length engaged, over the diameter of the thread.
 
-To put it right: make the link longer, and screw the joint in.
+Remedy: make the link longer, and screw the joint in.
 """
 
 from buildcheck.api import (

@@ -1,13 +1,13 @@
 """Brackets are welded by a procedure that is on paper.
 
-What it checks: that the welding procedure in the shop's fields is named, approved by someone, approved before the day
+Checked: that the welding procedure in the shop's fields is named, approved by someone, approved before the day
 of the build, and for the process of every bracket that is welded.
 
-Why: a bracket that comes off takes the axle with it, and a procedure found afterwards has held nothing.
+Risk: a bracket that comes off takes the axle with it, and a procedure found afterwards has held nothing.
 
-How it is computed: by comparing what the fields say; days as they are written, year first.
+Worked out: by comparing what the fields say; days as they are written, year first.
 
-To put it right: have the procedure approved, and write it into the spec.
+Remedy: have the procedure approved, and write it into the spec.
 """
 
 from buildcheck.api import (
