@@ -4,9 +4,9 @@ Checked: that the kingpins are at the axle's centre line, that both ends of the 
 tubes of drag link and tie rod are not smaller than on any truck, and that a brake line that ends beyond the end of the
 axle tube moves with the knuckle.
 
-Risk: steering angles, bump steer and clearance are computed about the stated points. Kingpins 4 in ahead of the axle are
-a misread tape, and every steering number is wrong with them. A rod that is too thin bends when the driver turns the
-wheels of the standing truck, and the truck no longer steers.
+Risk: steering angles, bump steer and clearance are computed about the stated points. Kingpins 4 in ahead of the axle
+are a misread tape, and every steering number is wrong with them. A rod that is too thin bends when the driver turns
+the wheels of the standing truck, and the truck no longer steers.
 
 Worked out: distances between stated points, and stated sizes. The load on drag link and tie rod is not
 computed: there is no published load for turning the wheels of a standing truck to hold it to. So a rod within these
