@@ -1,16 +1,14 @@
-"""Many poses of a build at once, started from a polynomial through a few that were walked to from ride
-height.
+"""Many poses of a build at once, starting from a polynomial through a few poses solved by continuation.
 
-The unknowns are smooth in heave and roll. A polynomial through poses that are known to be on the right
-branch, spread over the range asked for, passes so near all others that one correction finishes most of them;
-and the inverse of Newton's matrix is smooth too, so it comes from a polynomial through the same poses and
-nothing has to be eliminated pose by pose. What is left of the equations is always measured after the last
-correction. A pose that needs more than small corrections is not trusted: `solve_by_surface` says so and its
-caller walks to that pose instead.
+The unknowns are smooth in heave and roll. A polynomial through poses that are known to be on the right branch, spread
+over the requested range, passes so near all others that one correction is enough for most of them. The inverse of
+Newton's matrix is smooth too, so it is interpolated through the same poses, and no matrix is factored pose by pose. The
+residual of the equations is always measured after the last correction. A pose that needs more than small corrections is
+not trusted: `solve_by_surface` marks it, and its caller solves it by continuation instead.
 
-The nodes are the Padua points, the fewest that fix a polynomial of given total degree and near the best
-placed: M. Caliari, S. De Marchi, M. Vianello, "Bivariate polynomial interpolation on the square at new nodal
-sets", Applied Mathematics and Computation 165 (2005) 261-274; from memory.
+The nodes are the Padua points, the fewest that define a polynomial of given total degree, with near-optimal spacing: M.
+Caliari, S. De Marchi, M. Vianello, "Bivariate polynomial interpolation on the square at new nodal sets", Applied
+Mathematics and Computation 165 (2005) 261-274; from memory.
 """
 
 from __future__ import annotations
@@ -25,7 +23,7 @@ from buildcheck.axle.continuation import Flags, tolerance, walk
 from buildcheck.axle.equations import equations
 
 BLOCK = 2048
-"""Poses worked on at a time: few enough to stay in the processor's cache, and to keep the matrix products on
+"""Poses solved at a time: few enough to stay in the processor's cache, and to keep the matrix products on
 one core.
 """
 
@@ -47,15 +45,14 @@ class Degrees:
 
 FINE = Degrees(unknowns=9, inverse=5)
 COARSE = Degrees(unknowns=4, inverse=4)
-"""Degrees that make the whole cheapest, nodes and corrections together, for thousands of poses of a build or
-for tens.
+"""Degrees with the lowest total cost, of nodes and corrections, for thousands of poses of a build and for tens.
 """
 
 
 def degrees_for(builds: int, poses: int) -> Degrees | None:
-    """The surface worth its nodes for so many builds and poses of each; None when walking to each is cheaper.
+    """Return the degrees for this number of builds and poses of each; None when continuation is cheaper.
 
-    The bounds are measured, and matter to speed only.
+    The bounds are measured, and affect speed only.
     """
     if poses < 60 or builds * poses < 250:
         return None
@@ -63,19 +60,19 @@ def degrees_for(builds: int, poses: int) -> Degrees | None:
 
 
 class Surface:
-    """The unknowns of each build, and how to correct them, as polynomials in heave and roll over the range
-    asked for.
+    """The unknowns of each build, and the inverse of Newton's matrix, as polynomials in heave and roll over the
+    requested range.
     """
 
     def __init__(self, constraints: Constraints, heave: Array, roll: Array, degrees: Degrees) -> None:
-        """Walk to the nodes of builds with constraints (n, builds) for poses (builds, poses), and fit.
+        """Solve the nodes of builds with constraints (n, builds) for poses (builds, poses), and fit.
 
-        `fits` says for which builds all nodes could be walked to.
+        `fits` is a mask of the builds whose nodes were all solved.
         """
         builds = len(heave)
         self.degrees = degrees
         self.middle, self.half = zip(*(_range(values) for values in (heave, roll)), strict=True)
-        # A range of no width, heave alone or roll alone, has its nodes one upon the other and its poses at zero.
+        # In a range of zero width, heave alone or roll alone, the nodes coincide and the poses are at zero.
         self.per_half = [1.0 / np.where(half > 0.0, half, 1.0) for half in self.half]
         nodes, to_unknowns, to_inverse = _fit(degrees)
         node_heave, node_roll = (
@@ -90,17 +87,16 @@ class Surface:
         table = np.empty((UNKNOWNS + 1, UNKNOWNS, len(node_heave)))
         system.linearise(table)
         table[:, :, ~solved] = np.eye(UNKNOWNS + 1, UNKNOWNS)[:, :, np.newaxis]  # anything invertible; never used
-        inverse = np.linalg.inv(table[:UNKNOWNS].T)  # transposed: (node, equation, unknown), as LAPACK wants it
+        inverse = np.linalg.inv(table[:UNKNOWNS].T)  # transposed: (node, equation, unknown), as LAPACK expects it
         inverse = inverse.reshape(builds, -1, UNKNOWNS * UNKNOWNS).swapaxes(1, 2)
         self.fits: Flags = np.all(solved.reshape(builds, -1), axis=1)
         self.unknowns = np.moveaxis(unknowns.reshape(UNKNOWNS, builds, -1) @ to_unknowns, 0, 1)
         self.inverse = inverse @ to_inverse
 
     def predict(self, builds: slice, heave: Array, roll: Array, terms: Array, unknowns: Array, inverse: Array) -> None:
-        """For poses (builds, poses), write the unknowns (builds, 4, poses) and the inverse (builds, 16,
-        poses).
+        """Write the unknowns (builds, 4, poses) and the inverse (builds, 16, poses) of poses (builds, poses).
 
-        `terms` (builds, terms, poses) is room to work in.
+        `terms` (builds, terms, poses) is working space.
         """
         first, second = (
             (values - self.middle[axis][builds, np.newaxis]) * self.per_half[axis][builds, np.newaxis]
@@ -116,8 +112,8 @@ def solve_by_surface(
 ) -> Flags:
     """Solve poses (builds, poses) with constraints (n, builds).
 
-    Writes x, y, pitch and yaw to `place` (4, builds, poses) and `stretch` (n, builds, poses). Returns which
-    poses are solved and can be trusted, (builds, poses); what is written for the others means nothing.
+    Writes x, y, pitch and yaw to `place` (4, builds, poses) and `stretch` (n, builds, poses). Returns a mask of the
+    poses that are solved and can be trusted, (builds, poses); the values written for the others are meaningless.
     """
     builds, poses = heave.shape
     surface = Surface(constraints, heave, roll, degrees)
@@ -125,7 +121,7 @@ def solve_by_surface(
     beside_poses = constraints.at((slice(None), np.newaxis))
     system, shape = None, (0, 0)
     rows = max(1, BLOCK // poses)
-    columns = -(-poses // -(-poses // BLOCK))  # blocks as equal as can be, for the sake of the shared arrays
+    columns = -(-poses // -(-poses // BLOCK))  # blocks as equal as possible, so that they can share arrays
     for first in range(0, builds, rows):
         some = slice(first, first + rows)
         part = beside_poses.at((some,))
@@ -190,15 +186,14 @@ def _fit(degrees: Degrees) -> tuple[Array, Array, Array]:
 
 
 def _count(degree: int) -> int:
-    """How many terms a polynomial of two variables has."""
+    """Number of terms of a polynomial of two variables."""
     return (degree + 1) * (degree + 2) // 2
 
 
 def _terms(first: Array, second: Array, degree: int, terms: Array) -> Array:
-    """All products first**i second**j with i + j <= degree, for arguments (..., poses), written to (...,
-    terms, poses).
+    """Write all products first**i second**j with i + j <= degree, for arguments (..., poses), to (..., terms, poses).
 
-    They stand in order of their degree, so that those of a lower degree are the first of them.
+    They are in order of degree, so the terms of a lower degree come first.
     """
     terms[..., 0, :] = 1.0
     start = 0
