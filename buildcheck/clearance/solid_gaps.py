@@ -1,18 +1,19 @@
-"""The gap between any two convex solids, in every pose at once.
+"""Gap between any two convex solids, in all poses at once.
 
-With a bar or ball among the two it is `bar_gaps`.  Between a half-space and another solid it is the lowest point's
-height over the plane.  Boxes and cylinders among each other are taken as one solid, all differences of their points,
-from which the origin stands as far as they do from each other (of a cylinder and a box that stand apart `cylinder_box`
-tells the same at once, wherever that is proved):
+If one is a bar or ball, `bar_gaps` is used. Between a half-space and another solid the gap is the height of the lowest
+point above the plane. Two boxes or cylinders are replaced by one solid, the set of all differences of their points
+(Minkowski difference), whose distance from the origin is their gap (for a cylinder and a box apart, `cylinder_box`
+gives it in closed form wherever it can be verified):
 
-- Apart, by the Gilbert-Johnson-Keerthi iteration: to a simplex of points of the solid, of which the place nearest to
-  the origin is known, the point farthest towards the origin is added, until the plane through that point square to
-  the way is as near as the place, within 1e-9 m.  The gap reported is the way to the plane, never more than the true.
+- Apart, by the Gilbert-Johnson-Keerthi iteration: given a simplex of points of the solid and its point nearest to the
+  origin, the solid's point farthest towards the origin is added, until the plane through that point, square to the
+  direction, is as near to the origin as the nearest point, within 1e-9 m. The gap reported is the distance of the
+  plane, never more than the true gap.
   Source: Gilbert, Johnson, Keerthi 1988, IEEE J. Robotics and Automation 4(2), from memory.
-- In overlap, -(the shortest move of one, in any direction, that parts the two).  The solid is a sum of straight edges
-  and flat discs, so the nearest place of its surface lies on a face between two edges, on a disc, on a disc moved along
-  an edge (a circle of directions square to the edge) or on a disc moved around a disc (any direction).  Each of these
-  is searched: any direction gives a move that parts the two, so the overlap is never made too small.
+- In overlap, -(the shortest move of one, in any direction, that separates the two). The solid is a sum of straight
+  edges and flat discs, so the nearest point of its surface is on a face between two edges, on a disc, on a disc moved
+  along an edge (a circle of directions square to the edge) or on a disc moved around a disc (any direction). Each of
+  these is searched: any direction gives a move that separates the two, so the overlap is never too small.
 """
 
 from collections.abc import Callable
@@ -27,16 +28,16 @@ from buildcheck.clearance.convex import Mask, pick, square_to
 from buildcheck.clearance.cylinder_box import gap_apart
 from buildcheck.clearance.solids import Box, Capsule, Cylinder, HalfSpace, Solid, Sum
 
-TOLERANCE = 1e-9  # metres between the two bounds at which a pose is done
+TOLERANCE = 1e-9  # largest difference between the two bounds of a solved pose, m
 _ROUNDS = 100
-# The new point alone is never the nearest; these are it with one of the three old ones, then with two.
+# The new point alone is never the nearest; these combine it with one of the three old ones, then with two.
 _FIRST, _SECOND = np.array([0, 1, 2, 0, 1, 2]), np.array([0, 1, 2, 1, 2, 0])
 
 
 class NearestPoints(NamedTuple):
-    """The gap (...) in metres, and a point (3, ...) of each solid that stands that far from the other.
+    """The gap (...) in metres, and the point (3, ...) of each solid that is nearest to the other.
 
-    In overlap the points are those that touch last as the two are pulled apart.
+    In overlap they are the points that touch last as the two are pulled apart.
     """
 
     gap: Array
@@ -45,14 +46,13 @@ class NearestPoints(NamedTuple):
 
 
 def gap(first: Solid, second: Solid, *, beyond: float = np.inf, least: bool = False) -> Array:
-    """Smallest gap between two solids in each pose: (...) m, + apart, - in overlap; NaN where a point is NaN.
+    """Gap between two solids in each pose: (...) m, + apart, - in overlap; NaN where a point is NaN.
 
-    Solids broadcast together.  To save time, a pose that is sure to have more than `beyond` m may get any number from
-    `beyond` up to its true gap, and with `least`, which asks for the smallest of all poses alone, so may one that is
-    sure to have more than that: any number from the smallest up to its own.  What the gap means in overlap stands
-    at the head of this module, and for bars of `buildcheck.clearance.bar_gaps`.  Off by less than 1e-7 m, and to the
-    large side by no more than 1e-9 m.
-    Raises ValueError for two half-spaces.
+    Solids broadcast together. To save time, a pose whose gap is surely more than `beyond` m may get any number from
+    `beyond` up to its true gap. `least` requests only the smallest gap of all poses; a pose whose gap is surely more
+    than that may then get any number from the smallest gap up to its own. The head of this module, and for bars that of
+    `buildcheck.clearance.bar_gaps`, define the gap in overlap. The error is below 1e-7 m; the gap is too large by at
+    most 1e-9 m. Raises ValueError for two half-spaces.
     """
     if isinstance(first, Capsule):
         return clearance(first, second).gap
@@ -64,7 +64,7 @@ def gap(first: Solid, second: Solid, *, beyond: float = np.inf, least: bool = Fa
 
 
 def _of_hulls(first: Solid, second: Solid, beyond: float, least: bool) -> Array:
-    """The gap of two boxes or cylinders: that of a cylinder and a box in closed form wherever it is proved."""
+    """Gap of two boxes or cylinders; for a cylinder and a box in closed form wherever it is verified."""
     if isinstance(first, Box) and isinstance(second, Cylinder):
         return _of_hulls(second, first, beyond, least)
     if not (isinstance(first, Cylinder) and isinstance(second, Box)):
@@ -91,9 +91,10 @@ def _of_hulls(first: Solid, second: Solid, beyond: float, least: bool) -> Array:
 
 
 def nearest_points(first: Solid, second: Solid) -> NearestPoints:
-    """The gap of each pose as `gap` has it, and the nearest points, (3, ...) m; NaN where a point is NaN.
+    """Gap of each pose as in `gap`, and the nearest points, (3, ...) m; NaN where a point is NaN.
 
-    Where a bar's axis enters the other solid, its point may lie under its skin.  Raises ValueError for two half-spaces.
+    Where a bar's axis enters the other solid, the bar's point may be inside the bar.  Raises ValueError for two
+    half-spaces.
     """
     if isinstance(second, Capsule) and not isinstance(first, Capsule):
         return _swapped(nearest_points(second, first))
@@ -116,7 +117,7 @@ def _swapped(found: NearestPoints) -> NearestPoints:
 
 
 def _lowest(plane: HalfSpace, other: Solid) -> Array:
-    """The point of a box or cylinder nearest to a half-space, or deepest in it."""
+    """Point of a box or cylinder nearest to a half-space, or deepest in it."""
     if not isinstance(other, Box | Cylinder):
         raise ValueError("two half-spaces have no gap")
     body = other.sum()
@@ -143,7 +144,7 @@ def _parted(first: Solid, second: Solid, beyond: float, least: bool) -> NearestP
     if overlap.any():
         within = pair.lanes(overlap)
         move, depth = _way_out(within)
-        # Pulled apart by that and a little more, the two have nearest points again.
+        # Once moved apart by the overlap and a little more, the two have nearest points again.
         more = move * (depth + _pulled(within))
         parted = _nearest_of_hulls(within.moved(more), np.inf)
         near.gap[overlap] = -depth
@@ -166,13 +167,14 @@ class _Pair(NamedTuple):
         return self._replace(one=self.one._replace(centre=self.one.centre + move))
 
     def support(self, direction: Array) -> tuple[Array, Array]:
-        """The farthest point along a direction of the difference of the two, and the point of the first in it."""
+        """Farthest point of the Minkowski difference along a direction, and the point of the first solid that it comes
+        from."""
         ours = self.one.support(direction)
         return ours - self.two.support(-direction), ours
 
 
 def _pulled(pair: _Pair) -> Array:
-    """A thousandth of the size of the two."""
+    """Distance by which to separate touching solids: a thousandth of their size, m."""
     halves = (*pair.one.halves, *pair.two.halves)
     sizes = np.sum([size(half) for half in halves], axis=0)
     return np.asarray(1e-3 * (sizes + pair.one.radius + pair.two.radius))
@@ -181,8 +183,8 @@ def _pulled(pair: _Pair) -> Array:
 def _nearest_of_hulls(pair: _Pair, beyond: float, *, least: bool = False) -> NearestPoints:
     """Gaps and nearest points of poses along one axis; NaN where the two overlap.
 
-    Poses are given up, with the bound that they have reached, once that is above `beyond`, or with `least` once it is
-    above the way that is left in another pose.
+    A pose ends early, with its current lower bound, once that is above `beyond`, or with `least` once it is above the
+    upper bound of another pose.
     """
     count = pair.one.centre.shape[1]
     found = NearestPoints(np.full(count, np.nan), np.full((3, count), np.nan), np.full((3, count), np.nan))
@@ -211,7 +213,7 @@ def _nearest_of_hulls(pair: _Pair, beyond: float, *, least: bool = False) -> Nea
         apart = ~inside & ((length - lower <= TOLERANCE) | (lower > limit) | stuck)
         done = inside | apart
         if done.any():
-            # Where rounding stops it before the bounds have met, neither bound is above 0: they touch.
+            # Where rounding stops the search before the bounds agree, neither bound is above 0: the solids touch.
             settled = apart & (lower > 0)
             found.gap[lane[settled]] = lower[settled]
             found.first[:, lane[settled]] = witness[:, settled]
@@ -230,17 +232,17 @@ def _nearest_of_hulls(pair: _Pair, beyond: float, *, least: bool = False) -> Nea
 
 
 def _surely_apart(pair: _Pair) -> Array:
-    """A gap that the two surely have, (n,) m, less than 0 for none: the largest that parts them along an edge or the
-    axis of a disc of either, or along the line of their centres."""
+    """Lower bound of the gap, (n,) m, negative for none: the largest separation along an edge or disc axis of either,
+    or along the line of their centres."""
     away = unit(pair.one.centre - pair.two.centre)
     ways = [away, *(unit(edge) for body in pair for edge in body.halves), *(body.axis for body in pair if body.radius)]
-    # An edge of no length gives no way.
+    # An edge of zero length gives no direction.
     tried = np.stack([side * np.nan_to_num(way, nan=0.0) for way in ways for side in (1, -1)], axis=1)
     return np.asarray(-_needed(pair, tried).min(axis=0))
 
 
 def _needed(pair: _Pair, direction: Array) -> Array:
-    """How far to move the first along directions (3, ..., n) until it is past the second: (..., n) m."""
+    """Distance to move the first along directions (3, ..., n) until it is past the second: (..., n) m."""
     axes = (slice(None), *(None,) * (direction.ndim - 2))
     total = -dot(direction, (pair.one.centre - pair.two.centre)[axes])
     for body in pair:
@@ -253,15 +255,15 @@ def _needed(pair: _Pair, direction: Array) -> Array:
 
 
 def _renewed(points: Array, new: Array, slots: Array) -> Array:
-    """The new point and the two old ones that count: (3, 3, n)."""
+    """The new point and the two old ones in use: (3, 3, n)."""
     kept = np.take_along_axis(points, np.broadcast_to(slots, (3, *slots.shape)), axis=1)
     return np.concatenate([new[:, None], kept], axis=1)
 
 
 def _closest(new: Array, points: Array) -> tuple[Array, Array, Array]:
-    """The place nearest to the origin of the triangles between a new point (3, n) and two of three others (3, 3, n).
+    """Point nearest to the origin on the triangles between a new point (3, n) and two of three others (3, 3, n).
 
-    Returns the place (3, n), the weights (3, n) of the new point and the two others, and which the others are (2, n).
+    Returns the point (3, n), the weights (3, n) of the new point and the two others, and the numbers of these (2, n).
     """
     edges = points - new[:, None]
     square, ahead = dot(edges, edges), -dot(edges, new[:, None])
@@ -308,7 +310,7 @@ _BALL = 400
 
 
 def _way_out(pair: _Pair) -> tuple[Array, Array]:
-    """The direction (3, n), of length 1, and the length (n,) m of the shortest move of the first that parts the two."""
+    """Direction (3, n), of length 1, and length (n,) m of the shortest move of the first that separates the two."""
     one, two = pair
     edges = [*one.halves, *two.halves]
     discs = [body for body in pair if body.radius]
@@ -318,7 +320,7 @@ def _way_out(pair: _Pair) -> tuple[Array, Array]:
 
     faces = [unit(cross(a, b)) for a, b in combinations(edges, 2)] + [disc.axis for disc in discs]
     flat = np.stack([side * np.nan_to_num(face, nan=0.0) for face in faces for side in (1, -1)], axis=1)
-    flat[2] += size(flat) == 0  # edges that are parallel or of no length span no face: any direction will do
+    flat[2] += size(flat) == 0  # edges that are parallel or of zero length span no face: any direction is valid
     found = [flat]
     if discs:
         found += [_around(edge, needed) for edge in edges]
@@ -335,7 +337,7 @@ Needed = Callable[[Array], Array]
 
 
 def _around(edge: Array, needed: Needed) -> Array:
-    """Directions square to an edge (3, n) in which the way out is the shortest among their neighbours: (3, 4, n)."""
+    """Directions square to an edge (3, n) at which the way out has local minima: (3, 4, n)."""
     across = unit(square_to(edge))
     upright = unit(np.where(size(edge) > 0, edge, square_to(across)))
     ahead = cross(upright, across)
@@ -362,9 +364,9 @@ def _around(edge: Array, needed: Needed) -> Array:
 
 
 def _anywhere(needed: Needed, count: int) -> Array:
-    """Directions in which the way out is the shortest among their neighbours: (3, 4, n).
+    """Directions at which the way out has local minima: (3, 4, n).
 
-    Started from points spread evenly over a ball, by the golden angle.
+    The search starts from points spread evenly over a sphere by the golden angle.
     """
     height = 1 - (2 * np.arange(_BALL) + 1) / _BALL
     turned = np.pi * (3 - np.sqrt(5.0)) * np.arange(_BALL)
