@@ -1,7 +1,6 @@
-"""Every quantity that follows the axle through its travel, by name: what a builder reads off while cycling it.
+"""All named quantities of the axle over its travel: the values that a builder reads while cycling it.
 
-A quantity is named once, with its unit's dimension, its meaning and its sign; tables, curves and rules speak of it by
-that name.
+A quantity is defined once, with its name, dimension, meaning and sign; tables, curves and rules use that name.
 """
 
 from __future__ import annotations
@@ -28,10 +27,10 @@ if TYPE_CHECKING:
 class Quantity(NamedTuple):
     """One quantity of the moving axle.
 
-    `family` is what a shop standard calls it, whatever part it is of (`coilover-length`); `name` says of which
+    `family` is its name in a shop standard, the same for all parts (`coilover-length`); `name` includes the part
     (`left-coilover-length`). `group` is the part of the truck it belongs to, `heading` a few words for the head of a
-    column, `meaning` says what it is and what its sign means. `of` computes it, SI, one number a pose; it raises
-    Missing or Unreached where the build cannot tell it.
+    column, `meaning` its description with its sign. `of` computes it, SI, one number per pose; it raises Missing or
+    Unreached where the build does not define it.
     """
 
     name: str
@@ -44,12 +43,13 @@ class Quantity(NamedTuple):
     family: str = ""
 
     def over(self, job: Job, line: Line) -> Curve:
-        """The quantity along a line of a job's poses, SI. Missing or Unreached where the build cannot tell it."""
+        """Return the quantity along a line of a job's poses, SI. Raises Missing or Unreached where the build does not
+        define it."""
         return Curve(np.asarray(self.of(job.moving), float)[line.picks], line, self.dimension)
 
 
 class Family(NamedTuple):
-    """A quantity of every part of a kind that it `fits`; `meaning` holds `{part}` where the part's name stands."""
+    """A quantity of every part of a kind that it `fits`; `meaning` holds `{part}` in place of the part's name."""
 
     kind: str
     noun: str
@@ -62,16 +62,16 @@ class Family(NamedTuple):
 
     @property
     def family(self) -> str:
-        """What a shop standard calls it: `coilover-length`."""
+        """Name in a shop standard: `coilover-length`."""
         return f"{self.noun.replace(' ', '-')}-{self.name}"
 
     def suits(self, part: Part) -> bool:
-        """Whether the part has this quantity. Raises Mishap where a plugin's function that says so fails."""
+        """Whether the part has this quantity. Raises Mishap where a plugin's function for this fails."""
         with guarded(self.fits):
             return bool(self.fits(part))
 
     def of_part(self, part: Part) -> Quantity:
-        """The quantity of one of the parts."""
+        """Make the quantity of one of the parts."""
         return Quantity(
             f"{part.label.replace(' ', '-')}-{self.name}",
             f"{part.side} side" if part.side is not Side.CENTRE else "middle",
@@ -84,7 +84,7 @@ class Family(NamedTuple):
         )
 
     def without_part(self, missing: str) -> Quantity:
-        """The quantity where the build has no such part: asking for it raises Missing."""
+        """Make the quantity for a build that has no such part: reading it raises Missing."""
 
         def lacking(_: MovingAxle) -> Array:
             raise Missing(missing)
@@ -95,8 +95,8 @@ class Family(NamedTuple):
 
 
 class Absent(NamedTuple):
-    """A quantity that cannot be told, and the reason in words or the spec path that is missing. `failure` says how a
-    plugin's own quantity failed."""
+    """A quantity without values, and the reason in words or the spec path that is missing. `failure` is the error of a
+    plugin's own quantity."""
 
     name: str
     heading: str
@@ -106,35 +106,35 @@ class Absent(NamedTuple):
 
 
 def families(additions: Additions) -> tuple[Family, ...]:
-    """The quantities that every part of a kind has: the built-in ones, then those that plugins add."""
+    """Quantities that every part of a kind has: the built-in ones, then those that plugins add."""
     return (*FAMILIES, *(added for added in additions.quantities.values() if isinstance(added, Family)))
 
 
 def of_no_part(additions: Additions) -> tuple[Quantity, ...]:
-    """The quantities that are of no one part: the built-in ones, then those that plugins add."""
+    """Quantities that do not belong to a single part: the built-in ones, then those that plugins add."""
     added = (each for each in additions.quantities.values() if isinstance(each, Quantity))
     return (*WHOLE_AXLE, *DRIVELINE, *added)
 
 
-def told(moving: MovingAxle) -> Iterator[tuple[Quantity, Array] | Absent]:
-    """Every quantity of a build over its poses, in the order of the truck; what cannot be told, with the reason."""
+def all_values(moving: MovingAxle) -> Iterator[tuple[Quantity, Array] | Absent]:
+    """Every quantity of a build over its poses, in the order of the truck; for one without values, the reason."""
     for quantity in quantities(moving.build):
-        yield told_of(quantity, moving)
+        yield values_or_absent(quantity, moving)
 
 
-def told_of(quantity: Quantity, moving: MovingAxle) -> tuple[Quantity, Array] | Absent:
-    """One quantity of a build over its poses; or why it cannot be told."""
+def values_or_absent(quantity: Quantity, moving: MovingAxle) -> tuple[Quantity, Array] | Absent:
+    """One quantity of a build over its poses, or the reason why it has no values."""
     added = moving.build.additions.quantities.get(quantity.family or quantity.name)
-    if added is None:  # one of buildcheck's own, whose failure is a fault of buildcheck
-        return _told(quantity, moving)
+    if added is None:  # a built-in one; its failure is a fault of buildcheck
+        return _values_or_absent(quantity, moving)
     try:
         with guarded(added.of):
-            return _told(quantity, moving)
+            return _values_or_absent(quantity, moving)
     except Mishap as failed:
         return Absent(quantity.name, quantity.heading, "", f"its plugin failed: {failed}", str(failed))
 
 
-def _told(quantity: Quantity, moving: MovingAxle) -> tuple[Quantity, Array] | Absent:
+def _values_or_absent(quantity: Quantity, moving: MovingAxle) -> tuple[Quantity, Array] | Absent:
     try:
         return quantity, _values(quantity, moving)
     except Missing as missing:
@@ -148,12 +148,12 @@ def _values(quantity: Quantity, moving: MovingAxle) -> Array:
     values = np.asarray(quantity.of(moving), float)
     poses = moving.poses.solved.shape
     if values.shape != poses:
-        raise ValueError(f"it gives an array of shape {values.shape}; one number a pose is {poses}")
+        raise ValueError(f"it gives an array of shape {values.shape}; one number per pose would be {poses}")
     return values
 
 
 def quantities(build: Build) -> Iterator[Quantity]:
-    """All quantities of a build, part by part, whether or not it can tell them."""
+    """All quantities of a build, part by part, whether or not it defines them."""
     alone, of_parts = of_no_part(build.additions), families(build.additions)
     yield from alone[: len(WHOLE_AXLE)]
     for side in (Side.LEFT, Side.RIGHT, Side.CENTRE):
@@ -170,7 +170,8 @@ def quantities(build: Build) -> Iterator[Quantity]:
 
 
 def _of_part(family: Family, part: Part) -> Iterator[Quantity]:
-    """The quantity of a part that has it. Where the plugin cannot say whether it has, asking for it fails."""
+    """Yield the quantity of a part that has it. Where the plugin's function for this fails, reading the quantity
+    fails."""
     try:
         suits = family.suits(part)
     except Mishap as mishap:
@@ -195,16 +196,18 @@ def _parts(build: Build, kind: str) -> list[Any]:
 def _axle() -> Iterator[Quantity]:
     group = "axle"
     yield Quantity(
-        "axle-forward", group, "forward", "the axle centre's way forward from where the spec puts it; rearward is less",
+        "axle-forward", group, "forward",
+        "displacement of the axle centre forward from its place in the spec; rearward negative",
         Dimension.LENGTH, lambda moving: moving.forward,
     )  # fmt: skip
     yield Quantity(
-        "axle-left", group, "left", "the axle centre's way to the left from where the spec puts it; right negative",
+        "axle-left", group, "left",
+        "displacement of the axle centre to the left from its place in the spec; right negative",
         Dimension.LENGTH, lambda moving: moving.left,
     )  # fmt: skip
     yield Quantity(
         "axle-yaw", group, "yaw",
-        "yaw of the axle as seen from above, by the line of its wheels; its nose to the left is positive",
+        "yaw of the axle in plan, by the line of its wheels; nose to the left is positive",
         Dimension.ANGLE, lambda moving: moving.yaw,
     )  # fmt: skip
     yield Quantity(
@@ -212,7 +215,7 @@ def _axle() -> Iterator[Quantity]:
         Dimension.ANGLE, lambda moving: moving.build.axle.caster - moving.pitch,
     )  # fmt: skip
     yield Quantity(
-        "pinion-up", group, "pinion up", "how far the pinion points up along its way to the driveshaft; down negative",
+        "pinion-up", group, "pinion up", "angle of the pinion above level, towards the driveshaft; down negative",
         Dimension.ANGLE, lambda moving: moving.pinion_up,
     )  # fmt: skip
 
@@ -221,7 +224,7 @@ def _handling() -> Iterator[Quantity]:
     group = "handling"
     yield Quantity(
         "roll-centre-height", group, "roll centre",
-        "height of the roll centre above the floor, which moves with the axle as it stands on its tyres",
+        "height of the roll centre above the floor, which moves with the axle on its tyres",
         Dimension.LENGTH, lambda moving: moving.handling.roll_centre.height,
     )  # fmt: skip
     yield Quantity(
@@ -230,34 +233,34 @@ def _handling() -> Iterator[Quantity]:
     )  # fmt: skip
     yield Quantity(
         "roll-steer", group, "roll steer",
-        "yaw of the axle for each unit of roll; nose left as the left side rises is positive",
+        "yaw of the axle per unit of roll; nose left as the left side rises is positive",
         Dimension.RATIO, lambda moving: moving.handling.roll_centre.roll_steer,
     )  # fmt: skip
     yield Quantity(
         "swing-arm-length", group, "swing arm",
-        "side-view swing arm, from the axle centre to its instant centre; without bound where the links run parallel",
+        "side-view swing arm, from the axle centre to its instant centre; infinite where the links are parallel",
         Dimension.LENGTH, lambda moving: moving.handling.instant_centre.length,
     )  # fmt: skip
     yield Quantity(
         "instant-centre-forward", group, "IC forward",
-        "how far forward of the origin the side-view instant centre lies; without bound where the links run parallel",
+        "distance of the side-view instant centre forward of the origin; infinite where the links are parallel",
         Dimension.LENGTH, lambda moving: moving.handling.instant_centre.x,
     )  # fmt: skip
     yield Quantity(
         "instant-centre-height", group, "IC height",
-        "height of the side-view instant centre above the floor, which moves with the axle as it stands on its tyres",
+        "height of the side-view instant centre above the floor, which moves with the axle on its tyres",
         Dimension.LENGTH, lambda moving: moving.handling.instant_centre.height,
     )  # fmt: skip
     yield Quantity(
         "anti-dive", group, "anti-dive",
-        "share of the load transfer under braking that the links carry past this axle's springs; negative adds dive. At"
-        " a rear axle it is called anti-lift",
+        "share of the load transfer under braking that the links carry instead of this axle's springs; negative adds"
+        " dive. At a rear axle it is called anti-lift",
         Dimension.RATIO, lambda moving: moving.handling.anti_dive,
     )  # fmt: skip
     yield Quantity(
         "anti-lift", group, "anti-lift",
-        "share of the load transfer under drive that the links carry past this axle's springs; negative adds lift. At a"
-        " rear axle it is called anti-squat",
+        "share of the load transfer under drive that the links carry instead of this axle's springs; negative adds"
+        " lift. At a rear axle it is called anti-squat",
         Dimension.RATIO, lambda moving: moving.handling.anti_lift,
     )  # fmt: skip
     for side in (Side.LEFT, Side.RIGHT):
@@ -267,15 +270,15 @@ def _handling() -> Iterator[Quantity]:
         )  # fmt: skip
     yield Quantity(
         "bind", group, "bind",
-        "largest load at a joint of links and bar because they hold the axle more than once over",
+        "largest load at a joint of links and bar because they over-constrain the axle",
         Dimension.FORCE, lambda moving: moving.handling.bind,
     )  # fmt: skip
     yield Quantity(
-        "lateral-bar-bind", group, "bar bind", "load that the lateral bar carries of that bind",
+        "lateral-bar-bind", group, "bar bind", "load of the lateral bar from that bind",
         Dimension.FORCE, lambda moving: moving.handling.bind_of(moving.build.lateral_bar),
     )  # fmt: skip
     yield Quantity(
-        "twist-moment", group, "twist", "largest moment with which a radius arm's joint resists being turned",
+        "twist-moment", group, "twist", "largest moment with which a radius arm's joint resists rotation",
         Dimension.TORQUE, lambda moving: moving.handling.twist_moment,
     )  # fmt: skip
 
@@ -306,7 +309,7 @@ def _joints() -> Iterator[Quantity]:
         "frame-joint-turn",
         group,
         "at frame",
-        "the most that a link or the bar has turned at its frame joint since ride height",
+        "largest rotation of a link or the bar at its frame joint since ride height",
         Dimension.ANGLE,
         lambda moving: most_turned(moving, "frame"),
     )
@@ -314,7 +317,7 @@ def _joints() -> Iterator[Quantity]:
         "axle-joint-turn",
         group,
         "at axle",
-        "the most that a link or the bar has turned at its axle joint since ride height",
+        "largest rotation of a link or the bar at its axle joint since ride height",
         Dimension.ANGLE,
         lambda moving: most_turned(moving, "axle"),
     )
@@ -329,7 +332,7 @@ JOINTS = {
 
 
 def _at_joint(key: str) -> Iterator[Family]:
-    """What the bind does at one joint of every link, and of the lateral bar, that has such a joint."""
+    """Effects of the bind at one joint of every link, and of the lateral bar, that has such a joint."""
     joint = JOINTS[key]
     name = joint.replace(" ", "-")
 
@@ -339,12 +342,12 @@ def _at_joint(key: str) -> Iterator[Family]:
 
     yield Family(
         "link-or-bar", "link", f"{name}-bind", f"{joint} bind",
-        f"load at the {joint} of the {{part}} because links hold the axle more than once over",
+        f"load at the {joint} of the {{part}} because the links over-constrain the axle",
         Dimension.FORCE, lambda moving, part: moving.handling.bind_at(part, key), has_it,
     )  # fmt: skip
     yield Family(
         "link-or-bar", "link", f"{name}-stretch", f"{joint} stretch",
-        f"by how much that load strains the {joint} of the {{part}}: load over radial stiffness",
+        f"deflection of the {joint} of the {{part}} by that load: load divided by radial stiffness",
         Dimension.LENGTH, lambda moving, part: moving.handling.give_at(part, key), has_it,
     )  # fmt: skip
 
@@ -352,11 +355,11 @@ def _at_joint(key: str) -> Iterator[Family]:
 FAMILIES = (
     Family(
         "link", "link", "bind", "bind",
-        "largest load at a joint of the {part} because links hold the axle more than once over",
+        "largest load at a joint of the {part} because the links over-constrain the axle",
         Dimension.FORCE, lambda moving, part: moving.handling.bind_of(part),
     ),
     Family(
-        "link", "link", "stretch", "stretch", "how much longer or shorter the {part} is than made, as its joints give",
+        "link", "link", "stretch", "stretch", "change in length of the {part} by deflection of its joints",
         Dimension.LENGTH, lambda moving, part: moving.handling.stretch_of(part),
     ),
     *(family for joint in JOINTS for family in _at_joint(joint)),
@@ -365,16 +368,16 @@ FAMILIES = (
         Dimension.LENGTH, lambda moving, part: moving.length(part),
     ),
     Family(
-        "coilover", "coilover", "bump-to-spare", "bump to spare", "stroke that the {part} has left to be pressed",
+        "coilover", "coilover", "bump-to-spare", "bump to spare", "remaining compression stroke of the {part}",
         Dimension.LENGTH, lambda moving, part: moving.length(part) - part.compressed_length,
     ),
     Family(
-        "coilover", "coilover", "droop-to-spare", "droop to spare", "stroke that the {part} has left to be drawn out",
+        "coilover", "coilover", "droop-to-spare", "droop to spare", "remaining extension stroke of the {part}",
         Dimension.LENGTH, lambda moving, part: part.extended_length - moving.length(part),
     ),
     Family(
         "coilover", "coilover", "motion-ratio", "motion ratio",
-        "shortening of the {part} for each unit that the axle rises straight",
+        "shortening of the {part} per unit of straight rise of the axle",
         Dimension.RATIO, lambda moving, part: moving.handling.motion_ratio(part, moving.point(part.axle)),
     ),
     Family(
@@ -386,7 +389,7 @@ FAMILIES = (
         Dimension.LENGTH, lambda moving, part: moving.stop_height(part) - part.free_length,
     ),
     Family(
-        "brake-line", "brake line", "slack", "hose slack", "slack of the {part}, at whichever lock is worst",
+        "brake-line", "brake line", "slack", "hose slack", "slack of the {part} at the worst lock",
         Dimension.LENGTH, lambda moving, part: part.free_length - moving.brake_line_length(part),
     ),
 )  # fmt: skip
@@ -410,7 +413,7 @@ def _driveline() -> Iterator[Quantity]:
         "driveshaft-ripple",
         group,
         "ripple",
-        "greatest less least speed of the pinion over a turn of the shaft, over its mean",
+        "largest minus smallest speed of the pinion over a turn of the shaft, relative to its mean",
         Dimension.RATIO,
         lambda moving: moving.driveshaft_ripple(),
     )

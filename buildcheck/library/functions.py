@@ -28,7 +28,7 @@ from buildcheck.job import Job
 from buildcheck.job.curve import Array
 from buildcheck.job.cycle import heave_of, over_travel
 from buildcheck.job.load_table import LoadTable
-from buildcheck.job.quantities import Absent, Quantity, quantities, told_of
+from buildcheck.job.quantities import Absent, Quantity, quantities, values_or_absent
 from buildcheck.library.spec import Spec, SpecProblems
 from buildcheck.output import lines, words
 from buildcheck.plugins.loading import Collected, PluginFailure, load_rule_files, usual
@@ -414,5 +414,5 @@ def sweep(spec: Spec, path: str, values: Iterable[Any], quantity: str, *, steps:
 
 
 def _over(quantity: Quantity, build: Build, heave: Array) -> Array | Absent:
-    found = told_of(quantity, Job(build).moved(heave, np.zeros_like(heave)))
+    found = values_or_absent(quantity, Job(build).moved(heave, np.zeros_like(heave)))
     return found if isinstance(found, Absent) else found[1]

@@ -51,7 +51,8 @@ class Linkage:
     near_side:          the side of the knuckle that the drag link moves; of either knuckle where it moves the tie rod
     joined:             parts on which the links end
     share:              (...) position of the joint between the links as a share of the length of the link that carries
-    it: of the drag link from the pitman arm, of the tie rod from the near knuckle; 1 where both end on the knuckles
+                        it: of the drag link from the pitman arm, of the tie rod from the near knuckle; 1
+                        where both links end on the knuckles
     straight:           (3, ...) position that the pitman arm's end would have if it had moved with the axle from ride
                         height
     """
@@ -103,7 +104,7 @@ def linkage(
         near_kingpin, far_kingpin: a point of each kingpin axis, and the axis pointing up. Near is the drag link's.
         arm_end: drag link's other end. If fixed to the tie rod, its nearest point on the tie rod's line is used.
         near_rod_end, far_rod_end: the tie rod's ends. If the near one is fixed to the drag link, its nearest point on
-        the drag link's line is used.
+            the drag link's line is used.
         near_side: "left" or "right".
         near_spin, far_spin: axes of spin of the wheels, pointing left.
         joined: parts on which the links end.

@@ -64,7 +64,7 @@ class Steered:
     pitman:      angle of the pitman arm
     left, right: swing of each knuckle about its kingpin, + to the left
     left_wheel, right_wheel: steer of each wheel in plan relative to the vehicle, + to the left; it includes the axle's
-    yaw where the linkage was moved through poses by `carried`
+                 yaw where the linkage was moved through poses by `carried`
     reach:       int8, of Reach
     """
 
@@ -261,9 +261,9 @@ class Transmission:
     """Transmission angle of each link at each end (...), rad; a right angle is best, 0 is the dead point.
 
     at_arm:    drag link at the part that it moves, the near knuckle's arm or the tie rod; at 0 it cannot turn the
-    wheels
+               wheels
     at_pitman: drag link at the pitman arm; at 0 the wheels cannot turn the steering wheel, and the drag link is at its
-    limit
+               limit
     at_near, at_far: tie rod at each knuckle; at_near is NaN where the rod ends on the drag link, where it turns no arm
     """
 

@@ -74,7 +74,8 @@ class LoadedAxle:
     centre:   (3, ...) axle centre, vehicle axes, m
     contacts: (3, 2, ...) middle of the tyre contact of the left and of the right wheel, m
     axle_load, unsprung_mass, total_mass: kg, carried by the axle's tyres; moving with the axle (wheels included); of
-    the truck wheelbase, centre_of_gravity_height: m, the height above the ground
+              the truck
+    wheelbase, centre_of_gravity_height: m, the height above the ground
     front:    whether it is the front axle
 
     Raises ValueError for masses or lengths that are not above zero (the unsprung mass may be zero), and for an unsprung

@@ -178,7 +178,7 @@ def test_what_is_taken_for_a_case_that_cannot_be_told_is_not_told() -> None:
 def test_a_driven_axle_that_brings_nothing_of_the_drive_is_told() -> None:
     job = job_of(data())
     job = Job(job.build.with_value("vehicle.drive_share", 0.0))
-    assert job.loads.table.absent == ("driving: vehicle.drive_share is nothing, and the axle is driven",)
+    assert job.loads.table.absent == ("driving: vehicle.drive_share is zero, but the axle is driven",)
     with pytest.raises(Unreached, match="is nothing"):
         job.loads.refuse_left_out("driving")
 

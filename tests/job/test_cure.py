@@ -38,7 +38,7 @@ def test_after_nothing_a_change_is_itself() -> None:
 def test_what_a_change_would_break_alone_is_told_with_it_and_it_is_no_longer_a_change_of_its_own(
     others: tuple[str, ...], named: str
 ) -> None:
-    words = f"make it {{amount}} longer; see to {named} with it, for that change alone would make an error there"
+    words = f"make it {{amount}} longer; also fix {named}: this change alone would break it"
     assert LONGER.beside(*others) == Cure(words, 0.01, Dimension.LENGTH, makes=(Edit("lateral_bar.length"),))
 
 
