@@ -157,11 +157,11 @@ def forces_change(arms: Arms, coordinates: Array, count: int) -> Array:
 
 def turns(arms: Arms, coordinates: Array) -> Array:
     """Angle by which each arm has turned since ride relative to the axle and to the frame, rad, (2, arms, ...)."""
-    standing = _Standing(arms, coordinates[:, np.newaxis, np.newaxis])
-    return np.stack([2.0 * np.arctan(size(half)[0]) for half in (standing.on_axle, standing.on_frame)])
+    positions = _ArmPositions(arms, coordinates[:, np.newaxis, np.newaxis])
+    return np.stack([2.0 * np.arctan(size(half)[0]) for half in (positions.on_axle, positions.on_frame)])
 
 
-class _Standing:
+class _ArmPositions:
     """Positions of the arms relative to the axle, in axes fixed to it. Array axes: (x y z, steps, arms, ...).
 
     joint:    frame joint from the axle centre
@@ -202,17 +202,17 @@ class _Standing:
 
 def _forces(arms: Arms, coordinates: Field) -> Field:
     """Compute `forces` from coordinates (6, steps, 1, ...); result (6, steps, ...)."""
-    standing = _Standing(arms, coordinates)
-    rise, side = arms.rise[:, np.newaxis], standing.side
-    frame_moment = _rotation_vector(standing.on_frame) * arms.stiffness[1]
-    moment = _rotation_vector(standing.on_axle) * arms.stiffness[0] + frame_moment
+    positions = _ArmPositions(arms, coordinates)
+    rise, side = arms.rise[:, np.newaxis], positions.side
+    frame_moment = _rotation_vector(positions.on_frame) * arms.stiffness[1]
+    moment = _rotation_vector(positions.on_axle) * arms.stiffness[0] + frame_moment
     # An arm whose axle end moves by v relative to its frame joint leans by v.up / length about its side, and swings by
     # -v.side / swung about `rise`.
-    force = (standing.square * dot(moment, side) - side * dot(moment, rise)) / standing.swung
-    on_axle = (cross(standing.joint, force) + frame_moment).sum(axis=2)
+    force = (positions.square * dot(moment, side) - side * dot(moment, rise)) / positions.swung
+    on_axle = (cross(positions.joint, force) + frame_moment).sum(axis=2)
     force = force.sum(axis=2)
     forward, lateral, *_ = coordinates[:, :, 0]
-    (cos_pitch, _, cos_roll), (sin_pitch, _, sin_roll) = standing.cosines[:, :, 0], standing.sines[:, :, 0]
+    (cos_pitch, _, cos_roll), (sin_pitch, _, sin_roll) = positions.cosines[:, :, 0], positions.sines[:, :, 0]
     # From the axle's axes to those that only yaw with it.
     x, y, z = np.stack([force, on_axle], axis=1)
     y, z = _turn(y, z, cos_roll, sin_roll)

@@ -152,8 +152,8 @@ def _gaps(couples: Sequence[_Couple], beyond: float) -> list[Array]:
         (own, kind), (other, other_kind) = forms[id(one)], forms[id(two)]
         groups[_together(own, other), kind, other_kind].append((number, one, two))
     found: dict[int, Array] = {}
-    for (shape, _, _), alike in groups.items():
-        numbers, ones, twos = zip(*alike, strict=True)
+    for (shape, _, _), members in groups.items():
+        numbers, ones, twos = zip(*members, strict=True)
         one, two = _side_by_side(ones, shape), _side_by_side(twos, shape)
         if isinstance(one, Capsule):
             # Bars are measured from their axes, so that bars of different thickness can be measured together.

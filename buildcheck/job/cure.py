@@ -75,7 +75,8 @@ class Cure(NamedTuple):
             return self
         labels = list(dict.fromkeys(others))
         named = " and ".join(labels if len(labels) < 3 else [", ".join(labels[:2]), f"{len(labels) - 2} more"])
-        words = f"{self.words}; also fix {named}: this change alone would break it"
+        pronoun = "it" if len(labels) == 1 else "them"
+        words = f"{self.words}; also fix {named}: this change alone would break {pronoun}"
         return self._in_words(words)
 
     def leaving_out(self, *left_out: str) -> Cure:

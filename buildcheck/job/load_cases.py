@@ -39,7 +39,7 @@ FRICTION = 0.9
 BUMP_STOP_HIT = 3.0
 DRIVE_SHARE = 1.0
 COMMON_PRACTICE = "common practice, no source"
-TAKEN = {
+ASSUMED = {
     "braking": BRAKING,
     "cornering": CORNERING,
     "combined": COMBINED,
@@ -161,7 +161,7 @@ def stated_share(build: Build, name: str) -> float:
 
     Raises Missing for a rock strike where the spec lacks the load on the axle, which is the value assumed.
     """
-    taken = build.vehicle.axle_load * GRAVITY if name == "rock_strike" else TAKEN[name]
+    taken = build.vehicle.axle_load * GRAVITY if name == "rock_strike" else ASSUMED[name]
     return float(getattr(build.load_cases, name) / taken)
 
 

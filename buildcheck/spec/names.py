@@ -1,4 +1,4 @@
-"""Names that people type: the nearest known one to what was written."""
+"""Nearest known name to one that a person has typed."""
 
 from __future__ import annotations
 
@@ -8,15 +8,15 @@ from collections.abc import Iterable
 
 
 def nearest(written: str, known: Iterable[str]) -> str | None:
-    """The known name that is spelled most like what was written, whatever its capitals, spaces and hyphens; None where
-    none is much like it."""
+    """Return the known name most similar to the one written, ignoring capitals, spaces and hyphens; None where none is
+    similar enough."""
     plain = {_plain(name): name for name in known}
     near = difflib.get_close_matches(_plain(written[:64]), plain, 1, 0.6)
     return plain[near[0]] if near else None
 
 
 def no_such(what: str, written: str, known: Iterable[str]) -> str:
-    """A sentence on a name that is not known: `there is no rule "link-flatnes"; did you mean "link-flatness"?`"""
+    """Sentence on an unknown name: `there is no rule "link-flatnes"; did you mean "link-flatness"?`"""
     names = list(known)
     near = nearest(written, names)
     if near is not None:

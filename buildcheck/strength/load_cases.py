@@ -161,11 +161,11 @@ def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: ArrayLike
     )
     sideways = GRAVITY * np.asarray(lateral, dtype=np.float64)
     transfer = share * axle.total_mass * sideways * axle.centre_of_gravity_height / axle.track
-    standing = axle.axle_load * GRAVITY / 2
-    if (np.abs(transfer) > standing).any():
+    static_load = axle.axle_load * GRAVITY / 2
+    if (np.abs(transfer) > static_load).any():
         raise WheelLifts("The bend lifts the inner wheel off the ground: use less lateral acceleration, or more track.")
     tyres = axle.axle_load * sideways
-    left, right = (tyres * (standing + change) / (2 * standing) for change in (-transfer, transfer))
+    left, right = (tyres * (static_load + change) / (2 * static_load) for change in (-transfer, transfer))
     ground = _at_contacts(axle, sideways=(left, right), vertical=(-transfer, transfer))
     return ground + _inertia(axle, (0.0, -sideways / GRAVITY, 0.0))
 

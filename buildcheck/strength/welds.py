@@ -35,7 +35,7 @@ LEAST_LEGS = {
 
 # Along an edge: (thickness from which it applies, part of the thickness left beyond the fillet), m. AISC 360, section
 # J2.2b.
-EDGE_STANDS = {
+EDGE_MARGIN = {
     System.INCH_POUND: (1 / 4 * INCH, 1 / 16 * INCH),
     System.METRIC: (6 * MILLIMETRE, 2 * MILLIMETRE),
 }
@@ -74,8 +74,8 @@ def largest_leg(thickness: float, system: System) -> float:
 
     Source: AISC 360, section J2.2b.
     """
-    from_here, stands = EDGE_STANDS[system]
-    return thickness if thickness < from_here * (1 - HAIR) else round(thickness - stands, 9)  # a 3/16 is a 3/16
+    from_here, margin = EDGE_MARGIN[system]
+    return thickness if thickness < from_here * (1 - HAIR) else round(thickness - margin, 9)  # a 3/16 is a 3/16
 
 
 def common_legs(system: System) -> tuple[float, ...]:

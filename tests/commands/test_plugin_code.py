@@ -257,7 +257,7 @@ UNFIT = [
     ({"place": "5"}, "needs words for the place and the effect of 'bar-length', and for what it wants"),
     ({"more": ", effect=None"}, "needs words for the place and the effect of 'bar-length', and for what it wants"),
     ({"more": ", when=5"}, "needs a function for `when` of 'bar-length', got 5"),
-    ({"change": "('a longer bar', CLIP)"}, "has a change of 'bar-length' that is none of buildcheck.api"),
+    ({"change": "('a longer bar', CLIP)"}, "has a change of 'bar-length' that is not one of buildcheck.api"),
     ({**MUST, "limit": "wanted=5"}, "needs words for the place and the effect of 'bar-length', and for what it wants"),
 ]
 

@@ -45,7 +45,7 @@ def test_what_is_taken_is_told_once_the_loads_are_asked_for() -> None:
         Assumption("load_cases.cornering", "lateral acceleration in a hard bend", 0.7, None, "g", PRACTICE),
         Assumption(
             "load_cases.combined",
-            "share of the stop and of the bend that come at once when braking in a bend",
+            "share of the stop and of the bend that act at once when braking in a bend",
             0.7,
             Dimension.RATIO,
             "",

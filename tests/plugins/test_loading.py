@@ -143,7 +143,7 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
     (
         "a hook that is no wrapper",
         {"buildcheck_rules": no_generator},
-        "a hook of it is not as buildcheck calls it: Declared as wrapper=True or hookwrapper=True but function is not "
+        "one of its hooks does not match the hook of buildcheck: Declared as wrapper=True or hookwrapper=True but function is not "
         "a generator function",
     ),
     (

@@ -1,4 +1,4 @@
-"""The shop's own fields in a spec, and what may stand in them."""
+"""The shop's own fields in a spec, and their schema."""
 
 from buildcheck.api import ShopFields
 
@@ -6,7 +6,7 @@ FIELDS = ShopFields(
     "our_shop",
     {
         "type": "object",
-        "description": "What an invented shop writes down of every build.",
+        "description": "What an invented shop records for every build.",
         "properties": {
             "joint_thread": {
                 "type": "object",
@@ -21,7 +21,7 @@ FIELDS = ShopFields(
                     "engaged": {
                         "type": ["number", "string"],
                         "quantity": {"dimension": "length", "from": "0 in", "to": "8 in"},
-                        "description": "How much of it is screwed into the link, at the joint that is out farthest.",
+                        "description": "Length screwed into the link, at the joint that is out farthest.",
                         "examples": ["1 3/4 in"],
                     },
                 },
@@ -30,16 +30,16 @@ FIELDS = ShopFields(
             },
             "weld_procedure": {
                 "type": "object",
-                "description": "The procedure that the brackets are welded by.",
+                "description": "The procedure for welding the brackets.",
                 "properties": {
-                    "name": {"type": "string", "minLength": 1, "description": "What it is called."},
+                    "name": {"type": "string", "minLength": 1, "description": "Its name."},
                     "approved_on": {"type": "string", "format": "date", "description": "The day of its approval."},
                     "approved_by": {"type": "string", "minLength": 1, "description": "Who approved it."},
                     "processes": {
                         "type": "array",
                         "items": {"type": "string"},
                         "minItems": 1,
-                        "description": "The processes that it is for, as brackets name them.",
+                        "description": "The processes that it covers, as brackets name them.",
                     },
                 },
                 "additionalProperties": False,
