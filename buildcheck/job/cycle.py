@@ -153,7 +153,7 @@ def _refuse_beyond_reach(job: Job, lock: float) -> None:
             steering = job.full_lock
             _ = steering.at_ride
         except (Missing, Unreached):
-            return  # there is no steering to turn; each quantity that asks for it says why
+            return  # there is no steering to turn; each quantity that needs it gives the reason
         steering.at_ride_height(Side.LEFT if lock > 0 else Side.RIGHT, abs(lock))
 
 

@@ -206,7 +206,7 @@ def _braking_in_bends(build: Build) -> list[LoadCase]:
 def _driving(build: Build) -> LoadCase:
     taken = CaseNumbers(build)
     try:
-        share = f"; the axle brings {_percent(taken.drive_share())} of the drive"
+        share = f"; the axle has {_percent(taken.drive_share())} of the drive force"
     except (Missing, Unreached):  # then the case cannot be computed, and gives the reason
         share = ""
     words = (

@@ -308,7 +308,7 @@ def _whole_metal(metal: Metal) -> Metal:
     made = Metal(*map(_plain, metal))
     _refuse_material("metal", made.name, lambda: (1.0,))
     if made.treated_as not in METALS:
-        raise Unusable(f"its metal {made.name!r} is to be treated as one of {', '.join(METALS)}")
+        raise Unusable(f"its metal {made.name!r} must be treated as one of {', '.join(METALS)}")
     return made
 
 

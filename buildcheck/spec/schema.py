@@ -102,8 +102,8 @@ def problems_in(
     faults = [fault for fault in found if fault.path not in document.unread]
     placed = [(document.position(fault.path), fault) for fault in faults]
     placed.sort(key=lambda pair: (pair[0], pair[1].path, pair[1].rank))
-    told = heapq.merge(document.problems, _problems_of(placed), key=lambda problem: (problem.line, problem.column))
-    return tuple(_not_too_many(told))
+    problems = heapq.merge(document.problems, _problems_of(placed), key=lambda problem: (problem.line, problem.column))
+    return tuple(_not_too_many(problems))
 
 
 def _own_faults(
@@ -168,15 +168,15 @@ def _shop_faults(data: Any, system: System, additions: Additions) -> Iterator[_F
 
 
 def _problems_of(placed: Iterable[tuple[Position, _Fault]]) -> Iterator[Problem]:
-    told: set[str] = set()
+    reported: set[str] = set()
     misnamed: set[str] = set()
     for position, fault in placed:
         if any(fault.path.startswith(f"{name}.") for name in misnamed):
             continue  # the values under an invalid name were meant for another place
         if fault.broken == "pattern" and fault.path.rpartition(".")[2] in SIDES:
             misnamed.add(fault.path)
-        if fault.path not in told:
-            told.add(fault.path)
+        if fault.path not in reported:
+            reported.add(fault.path)
             yield Problem(visible(fault.say()), fault.path, position.line, position.column)
 
 
@@ -354,8 +354,8 @@ def _says(error: ValidationError, broken: str, wanted: Any) -> str:
         case "quantity" | "thread":  # the sentence was made where the reason is known
             return error.message
         case _:  # in the schema of a plugin
-            told = owner.get("description") if isinstance(owner, dict) else None
-            return f"is not what the plugin that owns it allows ({broken}){f': {told}' if told else ''}"
+            description = owner.get("description") if isinstance(owner, dict) else None
+            return f"is not what the plugin that owns it allows ({broken}){f': {description}' if description else ''}"
 
 
 def _kind_wanted(owner: Any) -> str:

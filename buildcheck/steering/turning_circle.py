@@ -46,7 +46,7 @@ def centre_by_both(inner: ArrayLike, outer: ArrayLike, wheelbase: ArrayLike) -> 
 
     as for a bicycle whose front wheel has the angle with the mean cotangent (R. N. Jazar, Vehicle Dynamics:
     Theory and Application, Springer 2008, section 7.1; from memory). Exact for ideal Ackermann steering. NaN for angles
-    that are no turn.
+    that are not those of a turn.
     """
     inner, outer = (_within_a_right_angle(np.asarray(angle, np.float64)) for angle in (inner, outer))
     return np.asarray(np.asarray(wheelbase, np.float64) * (1 / np.tan(inner) + 1 / np.tan(outer)) / 2)

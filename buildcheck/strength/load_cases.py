@@ -294,7 +294,7 @@ def _transfer(axle: LoadedAxle, slowing: Array) -> Array:
     forward = axle.total_mass * slowing * axle.centre_of_gravity_height / axle.wheelbase
     on_axle: Array = np.asarray(forward if axle.front else -forward)
     if (on_axle < -axle.axle_load * GRAVITY).any():
-        raise WheelLifts("The load transfer lifts the axle's wheels off the ground: ask for less acceleration.")
+        raise WheelLifts("The load transfer lifts the axle's wheels off the ground: use less acceleration.")
     return on_axle
 
 

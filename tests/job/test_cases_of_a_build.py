@@ -131,7 +131,7 @@ def test_an_axle_whose_share_of_the_drive_is_not_stated_drives_alone() -> None:
     spec["vehicle"]["drive_share"] = 1
     assert job_of(spec).loads.table.carried == alone.loads.table.carried
     (case,) = [each for each in alone.loads.table.cases if each.name == "driving"]
-    assert "the axle brings 100 % of the drive" in case.meaning
+    assert "the axle has 100 % of the drive force" in case.meaning
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""Coilovers stand upright.
+"""Coilovers are upright.
 
 What it checks: the largest angle of each coilover from the vertical over the travel.
 
