@@ -161,8 +161,8 @@ def stated_share(build: Build, name: str) -> float:
 
     Raises Missing for a rock strike where the spec lacks the load on the axle, which is the value assumed.
     """
-    taken = build.vehicle.axle_load * GRAVITY if name == "rock_strike" else ASSUMED[name]
-    return float(getattr(build.load_cases, name) / taken)
+    assumed = build.vehicle.axle_load * GRAVITY if name == "rock_strike" else ASSUMED[name]
+    return float(getattr(build.load_cases, name) / assumed)
 
 
 def cases_of(build: Build) -> tuple[LoadCase, ...]:
@@ -186,56 +186,58 @@ def _at_rest() -> LoadCase:
 
 
 def _braking(build: Build) -> LoadCase:
-    taken = CaseNumbers(build)
-    return _case_with_notes(taken, "braking", f"a stop at {taken.braking():g} g")
+    numbers = CaseNumbers(build)
+    return _case_with_notes(numbers, "braking", f"a stop at {numbers.braking():g} g")
 
 
 def _bends(build: Build) -> list[LoadCase]:
-    taken = CaseNumbers(build)
-    words = f"at {taken.cornering():g} g, the axle taking the overturning by its share of the truck's mass"
-    return [_case_with_notes(taken, f"{side} bend", f"a bend to the {side} {words}") for side in ("left", "right")]
+    numbers = CaseNumbers(build)
+    words = f"at {numbers.cornering():g} g, the axle taking the overturning by its share of the truck's mass"
+    return [_case_with_notes(numbers, f"{side} bend", f"a bend to the {side} {words}") for side in ("left", "right")]
 
 
 def _braking_in_bends(build: Build) -> list[LoadCase]:
-    taken = CaseNumbers(build)
-    brake, corner, share = taken.braking(), taken.cornering(), taken.combined()
+    numbers = CaseNumbers(build)
+    brake, corner, share = numbers.braking(), numbers.cornering(), numbers.combined()
     words = f"a stop at {share * brake:.2g} g in a {{side}} bend at {share * corner:.2g} g, {_percent(share)} of each"
-    return [_case_with_notes(taken, f"braking in a {side} bend", words.format(side=side)) for side in ("left", "right")]
+    return [
+        _case_with_notes(numbers, f"braking in a {side} bend", words.format(side=side)) for side in ("left", "right")
+    ]
 
 
 def _driving(build: Build) -> LoadCase:
-    taken = CaseNumbers(build)
+    numbers = CaseNumbers(build)
     try:
-        share = f"; the axle has {_percent(taken.drive_share())} of the drive force"
+        share = f"; the axle has {_percent(numbers.drive_share())} of the drive force"
     except (Missing, Unreached):  # then the case cannot be computed, and gives the reason
         share = ""
     words = (
-        f"the largest drive torque, or what the tyres hold at a friction of {taken.friction():g}{share}; the torque of "
-        "the driveshaft turns the axle, either way, against its springs alone"
+        f"the largest drive torque, or what the tyres hold at a friction of {numbers.friction():g}{share}; the torque "
+        "of the driveshaft turns the axle, either way, against its springs alone"
     )
-    return _case_with_notes(taken, "driving", words)
+    return _case_with_notes(numbers, "driving", words)
 
 
 def _rock_strike(build: Build) -> LoadCase:
-    taken = CaseNumbers(build)
-    size = "" if taken.states("rock_strike") else ", with the weight on the axle"
+    numbers = CaseNumbers(build)
+    size = "" if numbers.states("rock_strike") else ", with the weight on the axle"
     try:
-        taken.rock_strike()
+        numbers.rock_strike()
     except Missing:  # as above
         size = ""
     words = f"a rock on the middle of each link or arm in turn, from ahead and below{size}, the truck at rest"
-    return _case_with_notes(taken, ROCK_STRIKE, words)
+    return _case_with_notes(numbers, ROCK_STRIKE, words)
 
 
 def _bump_stops_hit(build: Build) -> LoadCase:
-    taken = CaseNumbers(build)
-    words = f"both stops hit at {taken.bump_stop_hit():g} times the load at rest, at full bump"
-    return _case_with_notes(taken, BUMP_STOPS_HIT, words)
+    numbers = CaseNumbers(build)
+    words = f"both stops hit at {numbers.bump_stop_hit():g} times the load at rest, at full bump"
+    return _case_with_notes(numbers, BUMP_STOPS_HIT, words)
 
 
-def _case_with_notes(taken: CaseNumbers, name: str, meaning: str) -> LoadCase:
+def _case_with_notes(numbers: CaseNumbers, name: str, meaning: str) -> LoadCase:
     """Make the case; its sentence notes the numbers that are assumed."""
-    return LoadCase(name, meaning + taken.words, taken.assumed)
+    return LoadCase(name, meaning + numbers.words, numbers.assumed)
 
 
 def _percent(share: float) -> str:
@@ -249,7 +251,7 @@ class Cases(Keeper):
         super().__init__(resting.store, "load cases")
         self._build: Build = resting.build
         self._resting = resting
-        self._taken = CaseNumbers(resting.build)
+        self._numbers = CaseNumbers(resting.build)
 
     @kept
     def axle(self) -> LoadedAxle:
@@ -307,8 +309,8 @@ class Cases(Keeper):
         """Smallest share of its static load that a tyre of the axle keeps in any stop or bend, and the case: below zero
         where it lifts off the ground. Raises Missing for masses and lengths that the spec lacks."""
         vehicle, front = self._build.vehicle, self._build.axle.position == "front"
-        taken = CaseNumbers(self._build)
-        brake, bend, share = taken.braking(), taken.cornering(), taken.combined()
+        numbers = CaseNumbers(self._build)
+        brake, bend, share = numbers.braking(), numbers.cornering(), numbers.combined()
         asked = {
             "braking": (brake, 0.0),
             "left bend": (0.0, bend),
@@ -337,16 +339,16 @@ class Cases(Keeper):
     @property
     def hit(self) -> float:
         """Wheel load when both bump stops are hit, as a multiple of the load at rest."""
-        return self._taken.bump_stop_hit()
+        return self._numbers.bump_stop_hit()
 
     @property
     def rock(self) -> Array:
         """Force of a rock on a link, (3,) N: from ahead and below."""
-        push: Array = self._taken.rock_strike() * np.array([-1.0, 0.0, 1.0]) / np.sqrt(2.0)
+        push: Array = self._numbers.rock_strike() * np.array([-1.0, 0.0, 1.0]) / np.sqrt(2.0)
         return push
 
     def _both(self, left: float) -> GroundLoad:
-        share = self._taken.combined()
+        share = self._numbers.combined()
         load = self.at_rest + self._brake(share) + self._bend(left * share)
         if (load.corners < 0.0).any():  # if one alone lifted a wheel, it would have raised an error
             raise WheelLifts(
@@ -355,10 +357,10 @@ class Cases(Keeper):
         return load
 
     def _brake(self, share: float) -> GroundLoad:
-        return braking(self.axle, share * self._taken.braking(), self._build.vehicle.brake_share)
+        return braking(self.axle, share * self._numbers.braking(), self._build.vehicle.brake_share)
 
     def _bend(self, left: float) -> GroundLoad:
-        return cornering(self.axle, left * self._taken.cornering())
+        return cornering(self.axle, left * self._numbers.cornering())
 
     def _drive(self) -> list[GroundLoad]:
         vehicle, axle = self._build.vehicle, self._build.axle
@@ -368,9 +370,9 @@ class Cases(Keeper):
                 self.axle,
                 vehicle.drive_torque,
                 vehicle.tyre.static_radius,
-                self._taken.friction(),
+                self._numbers.friction(),
                 axle_ratio=axle.final_drive_ratio,
-                drive_share=self._taken.drive_share(),
+                drive_share=self._numbers.drive_share(),
                 shaft_turns=way,
             )
             for way in EITHER_WAY

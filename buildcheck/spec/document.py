@@ -179,7 +179,7 @@ def _decoded(raw: bytes, name: str) -> str:
 
 def _refuse_size(size: int, name: str) -> None:
     if size > MAX_BYTES:
-        _refuse(name, f"the file is larger than the limit of {MAX_BYTES} bytes")
+        _refuse(name, f"the file is larger than {MAX_BYTES} bytes, the limit for a spec")
 
 
 def _refuse_unseen(text: str, name: str) -> None:

@@ -179,7 +179,7 @@ def test_a_driven_axle_that_brings_nothing_of_the_drive_is_told() -> None:
     job = job_of(data())
     job = Job(job.build.with_value("vehicle.drive_share", 0.0))
     assert job.loads.table.absent == ("driving: vehicle.drive_share is zero, but the axle is driven",)
-    with pytest.raises(Unreached, match="is nothing"):
+    with pytest.raises(Unreached, match="is zero"):
         job.loads.refuse_left_out("driving")
 
 
