@@ -62,7 +62,7 @@ def joined_columns(columns: Sequence[Columns]) -> Columns:
     return Columns(*(np.concatenate([getattr(each, name) for each in columns], axis=-1) for name in names))
 
 
-def borne_by_links(
+def link_loads(
     linkage: Linkage, place: Callable[[Point], Array], pull: Array, struck: Array
 ) -> tuple[Array, Array, Array, Array]:
     """Compute the first four fields of `Columns` from the forces of the bars and the strikes.

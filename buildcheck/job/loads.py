@@ -25,7 +25,7 @@ from buildcheck.job.lines import Lines
 from buildcheck.job.load_cases import ARTICULATED, BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of, stated_share
 from buildcheck.job.load_rows import Rows
 from buildcheck.job.load_table import Bent, BracketForce, LoadCase, LoadTable, Worst, size
-from buildcheck.job.loaded_parts import Columns, borne_by_links, carrying_coilovers, joined_columns, parts_of
+from buildcheck.job.loaded_parts import Columns, carrying_coilovers, joined_columns, link_loads, parts_of
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import rate_of
@@ -233,7 +233,7 @@ class Loads(Keeper):
         pull = supports.forces_on_axle(forces)
         stops, straps, count = len(self._stops), len(self._straps), forces.shape[1]
         return Columns(
-            *borne_by_links(self._resting.linkage, self._resting.rest.point, pull[:, :bars], struck),
+            *link_loads(self._resting.linkage, self._resting.rest.point, pull[:, :bars], struck),
             forces[bars:],
             pull[:, bars:],
             np.zeros((stops, count)),  # they carry load only where they are hit
@@ -328,7 +328,7 @@ class Loads(Keeper):
             def place(point: Point, moving: MovingAxle = moving, pose: int = pose) -> Array:
                 return moving.point(point)[:, pose]
 
-            bind = borne_by_links(linkage, place, moving.handling.bind_pull[:, :, pose, None], nothing)
+            bind = link_loads(linkage, place, moving.handling.bind_pull[:, :, pose, None], nothing)
             columns.append(
                 replace(
                     rest,
@@ -379,7 +379,7 @@ class Loads(Keeper):
         last, last_pull = forces[bars:, None], pull[:, bars:]
         no_stops, no_straps = len(self._stops), len(self._straps)
         return Columns(
-            *borne_by_links(self._resting.linkage, place, pull[:, :bars], np.zeros((3, len(self._members), 1))),
+            *link_loads(self._resting.linkage, place, pull[:, :bars], np.zeros((3, len(self._members), 1))),
             np.array(pressed)[:, None],
             np.array(pulls).T[:, :, None],
             last if stops else np.zeros((no_stops, 1)),
