@@ -155,8 +155,7 @@ class MovingAxle(Keeper):
 
     def brake_line_length(self, hose: BrakeLine) -> Array:
         """Distance between the ends of a brake line, the longest at either lock or straight ahead where it moves with
-        the
-        knuckle: (poses,) m."""
+        the knuckle: (poses,) m."""
 
         def longest() -> Array:
             points = [hose.axle, *(at_lock(self.build, hose) if hose.moves_with == "knuckle" else ())]

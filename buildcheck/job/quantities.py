@@ -359,7 +359,7 @@ FAMILIES = (
         Dimension.FORCE, lambda moving, part: moving.handling.bind_of(part),
     ),
     Family(
-        "link", "link", "stretch", "stretch", "change in length of the {part} by deflection of its joints",
+        "link", "link", "stretch", "stretch", "change in length of the {part}, either way, by deflection of its joints",
         Dimension.LENGTH, lambda moving, part: moving.handling.stretch_of(part),
     ),
     *(family for joint in JOINTS for family in _at_joint(joint)),
@@ -381,11 +381,12 @@ FAMILIES = (
         Dimension.RATIO, lambda moving, part: moving.handling.motion_ratio(part, moving.point(part.axle)),
     ),
     Family(
-        "limit-strap", "limit strap", "slack", "strap slack", "slack of the {part}; negative: stretched by that",
+        "limit-strap", "limit strap", "slack", "strap slack", "slack of the {part}; negative: stretched by that much",
         Dimension.LENGTH, lambda moving, part: part.length - moving.length(part),
     ),
     Family(
-        "bump-stop", "bump stop", "gap", "stop gap", "gap of the {part} to its target; negative: pressed by that",
+        "bump-stop", "bump stop", "gap", "stop gap",
+        "gap of the {part} to its target; negative: compressed by that much",
         Dimension.LENGTH, lambda moving, part: moving.stop_height(part) - part.free_length,
     ),
     Family(

@@ -51,8 +51,8 @@ class Linkage:
     near_side:          the side of the knuckle that the drag link moves; of either knuckle where it moves the tie rod
     joined:             parts on which the links end
     share:              (...) position of the joint between the links as a share of the length of the link that carries
-                        it: of the drag link from the pitman arm, of the tie rod from the near knuckle; 1
-                        where both links end on the knuckles
+                        it: of the drag link from the pitman arm, of the tie rod from the near knuckle; 1 where
+                        both links end on the knuckles
     straight:           (3, ...) position that the pitman arm's end would have if it had moved with the axle from ride
                         height
     """
