@@ -54,7 +54,7 @@ DIRECTIVE = "a line that starts with % is not read here; delete it, or put quote
 _MERGE = "the key << cannot be used here; write the keys out"
 _SECOND = "more text follows where the file should end; one file holds one document, so delete the line --- or ..."
 _LINE_UP = "this line does not line up with the lines above; give keys of one group the same indentation"
-_BLOCK = "only a line break may follow | or >, and the lines below it need one and the same indentation"
+_BLOCK = "only a line break may follow | or >, and the lines below it need the same indentation"
 _OPEN_QUOTE = "a quotation mark is opened here and never closed"
 _NO_COLON = 'this line has no ": " after its key, or its text needs quotes around it'
 
