@@ -1,1 +1,1 @@
-"""The example specs, all of them invented, as package data: its test kit builds on them."""
+"""The example specs, all invented, as package data that the test kit uses."""

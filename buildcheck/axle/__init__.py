@@ -1,1 +1,1 @@
-"""Where the axle goes, and what holds it there: arrays in, arrays out, numpy alone."""
+"""Poses of the axle, and the links that hold it: arrays in, arrays out, with no dependency but numpy."""

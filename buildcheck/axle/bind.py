@@ -1,7 +1,7 @@
-"""What the joints of an axle's links carry because the links hold it more than once over, joint by joint.
+"""Bind loads of the joints of an over-constrained axle, joint by joint.
 
-Loads are those of `poses.solve`'s elastic energy alone, the axle assembled free of bind at ride height: no weight, no
-springs, no brakes. They add to those of `statics`. Axes: vehicle (x forward, y left, z up). NaN where a pose is not
+Loads are those of `poses.solve`'s elastic energy alone, with the axle assembled free of bind at ride height: no weight,
+no springs, no brakes. They add to those of `statics`. Axes: vehicle (x forward, y left, z up). NaN where a pose is not
 solved.
 """
 
@@ -20,12 +20,12 @@ from buildcheck.axle.twist import turns
 class Bind:
     """Loads and moments of the joints in each pose; `...` are the builds, if the poses have that axis.
 
-    load:   (n, ..., poses) N of each constraint, stiffness times stretch, + = tension; nothing but rounding where four
-            hold the axle
-    angle:  (3, arms, ..., poses) rad by which each twisted joint is turned since ride height, 0 or more: the frame
+    load:   (n, ..., poses) N of each constraint, stiffness times stretch, + = tension; only rounding where four
+            constraints hold the axle
+    angle:  (3, arms, ..., poses) rad by which each twisted joint has turned since ride height, 0 or more: the frame
             joint, the upper and the lower axle joint of each arm
-    moment: (3, arms, ..., poses) N m, torsional stiffness times angle; the forces that hold it at the ends of the arm
-            are not in `load`
+    moment: (3, arms, ..., poses) N m, torsional stiffness times angle; the forces at the ends of the arm that balance
+            it are not in `load`
     """
 
     load: Array
@@ -36,8 +36,7 @@ class Bind:
 def bind(layout: Layout, poses: Poses) -> Bind:
     """Loads, turns and moments of the joints in poses solved from this layout.
 
-    Sources: see `elastic` for the loads, `twist` for what a joint's turn is. Raises ValueError for what cannot be a
-    layout.
+    Sources: see `elastic` for the loads, `twist` for the rotation of a joint. Raises ValueError for an invalid layout.
     """
     arms = constraints_of(layout).twists
     load = _beside_poses(layout.stiffness, 1, poses) * poses.stretch
@@ -53,7 +52,7 @@ def bind(layout: Layout, poses: Poses) -> Bind:
 
 
 def _beside_poses(values: Array, own: int, poses: Poses) -> Array:
-    """Values with `own` axes, and an axis of builds more or without, ready to broadcast with the poses."""
+    """Reshape values with `own` axes, and perhaps an axis of builds, to broadcast with the poses."""
     values = np.asarray(values, dtype=np.float64)
     missing = own + poses.x.ndim - values.ndim
     return values.reshape(*values.shape, *(1,) * missing)

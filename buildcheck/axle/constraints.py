@@ -1,16 +1,15 @@
-"""The distance constraints that hold the axle, measured with the axle in any attitude.
+"""Distance constraints that hold the axle, measured with the axle in any attitude.
 
-Everything here is written in axes that have their origin at the axle centre's ride-height place and yaw with
-the axle. There the four unknowns are forward and lateral (displacement of the axle centre along the yawed
-axes), pitch and yaw. The frame ends turn by -yaw, the axle ends only by roll and pitch, and every derivative
-is a product of numbers already at hand. Roll and heave are given, so the rolled axle ends are computed once
-and not in each iteration.
+Everything here uses axes with their origin at the axle centre's ride-height position, which yaw with the axle. In these
+axes the four unknowns are forward and lateral (displacement of the axle centre along the yawed axes), pitch and yaw.
+The frame ends turn by -yaw, the axle ends only by roll and pitch, and every derivative is a product of numbers already
+computed. Roll and heave are given, so the rolled axle ends are computed once and not in each iteration.
 
 With d the vector from frame end to axle end and L its length at ride, each constraint is described by
 
     closure = (d.d - L L) / 2,
 
-which needs no square root; closure / L is the stretch, as nearly as a closed constraint can tell.
+which needs no square root; near closure, closure / L equals the stretch to first order.
 
 Array axes: (constraint, ...), where the trailing axes are poses, or builds and poses, and broadcast with each
 other.
@@ -40,8 +39,8 @@ class Constraints:
     anchor:    (3, n, ...) frame end, m
     length:    (n, ...) distance between the two at ride, m
     stiffness: (n, ...) as a fraction of the stiffest of the build
-    size:      (...) typical arm, m: makes an angle comparable with a displacement
-    twists:    radius arms whose joints resist being turned, (..., arms, ...); None for most layouts
+    size:      (...) typical arm, m: scales an angle to a displacement
+    twists:    radius arms whose joints resist rotation, (..., arms, ...); None for most layouts
     """
 
     arm: Array
@@ -68,14 +67,14 @@ class Constraints:
 
 
 def along_vehicle(forward: Array, lateral: Array, cosine: Array, sine: Array) -> tuple[Array, Array]:
-    """x and y along the vehicle's axes of a vector given along the yawed axes, with the yaw's cosine and sine."""
+    """Convert a vector from yawed axes to x and y of the vehicle axes, using the cosine and sine of the yaw."""
     return cosine * forward - sine * lateral, sine * forward + cosine * lateral
 
 
 class Stance:
-    """The axle under given heave and roll, put into one attitude after another.
+    """The axle at a given heave and roll, placed in one attitude after another.
 
-    Its arrays are made once and written over: for large batches that is most of the speed.
+    Its arrays are allocated once and overwritten, which makes large batches much faster.
     """
 
     square: Array
@@ -96,7 +95,7 @@ class Stance:
         self._turn(arm_y, arm_z, cosine, sine, self.rolled_y, self.rolled_z)
 
     def place(self, unknowns: Array) -> None:
-        """Put the axle at `unknowns` (4, ...) and measure all constraints."""
+        """Place the axle at `unknowns` (4, ...) and measure all constraints."""
         self.forward, self.lateral, pitch, yaw = unknowns
         arm_x = self.constraints.arm[0]
         anchor_x, anchor_y, anchor_z = self.constraints.anchor
@@ -130,8 +129,8 @@ class Stance:
     def gradients(self, into: Array) -> None:
         """Derivatives of the closures with respect to the unknowns, written to `into` (4, n, ...).
 
-        Pitch moves an axle end by (turned_z, 0, -turned_x); yaw moves a frame end, seen from the axle, the
-        other way.
+        Per radian, pitch moves an axle end by (turned_z, 0, -turned_x). Yaw moves a frame end, seen from the axle, in
+        the opposite direction.
         """
         into[FORWARD] = self.span_x
         into[LATERAL] = self.span_y

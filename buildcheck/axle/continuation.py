@@ -1,11 +1,11 @@
-"""Poses reached by walking from ride height, which is what keeps them on the branch the truck is on.
+"""Poses solved by continuation from ride height, which keeps them on the branch that the truck is on.
 
-Links can often be assembled in more than one way, so solving a pose is not enough: it must be the one that
-the axle reaches without coming apart. Each pose is approached along the straight path (heave, roll) * s, s
-from 0 to 1, in strides. A stride is taken only if each of Newton's corrections is a third of the one before
-or less (the sign that one solution is near and no dead point between: the theorem of Newton and Kantorovich)
-and if the determinant keeps its sign and its order of magnitude. Otherwise the stride is shortened. A path on
-which strides shrink away ends at a dead point; one that takes more strides than any sound axle needs is given up.
+Links can often be assembled in more than one way, so a solution is not enough: it must be the one that the axle reaches
+without being taken apart. Each pose is approached along the straight path (heave, roll) * s, s from 0 to 1, in strides.
+A stride is taken only if each of Newton's corrections is a third of the one before or less (the sign that one solution
+is near and no dead point between: the theorem of Newton and Kantorovich) and if the determinant keeps its sign and its
+order of magnitude. Otherwise the stride is shortened. A path whose strides keep shrinking ends at a dead point; one
+that takes more strides than any sound axle needs is abandoned.
 
 Source: P. Deuflhard, Newton Methods for Nonlinear Problems (Springer 2004), chapter 5, stride control by the
 contraction of the corrections; from memory.
@@ -22,41 +22,41 @@ from buildcheck.axle.equations import equations
 Flags = NDArray[np.bool_]
 
 EXACT_TOLERANCE, ELASTIC_TOLERANCE = 1e-13, 1e-14
-"""How far from solved a pose may be left, m. It is promised to 1e-12 m, and where joints are wound up it is some thirty
-times less certain than its equations are.
+"""Largest residual of a solved pose, m, with four constraints and with more. Poses are accurate to 1e-12 m, and where
+joints are wound up a pose is some thirty times less accurate than its equations.
 """
 ROUNDING = 16 * float(np.finfo(np.float64).eps)
-"""What rounding leaves of the equations, as a fraction of the longest constraint; no search can do better."""
+"""Rounding error of the equations, as a fraction of the longest constraint; no search can do better."""
 
 CONTRACTION = 1.0 / 3.0
 SHORTEST_STRIDE = 2.0**-13
 MOST_STRIDES = 100
-"""Strides tried on one path, those that were shortened among them. Most poses of sound axles take one, the farthest of
-them thirty; where the arms are so short that they wind their joints up in a few inches, a path can take thousands, and
-the pose at its end means nothing.
+"""Strides tried on one path, including those that were shortened. Most poses of sound axles take one, the farthest
+thirty. Where the arms are so short that a few inches of travel wind up their joints, a path can take thousands, and
+the pose at its end is meaningless.
 """
 MOST_CORRECTIONS = 10
 FARTHEST = 0.2
-"""A first correction above this fraction of the axle's size (or this many radians) asks for shorter strides: wound-up
-joints can otherwise throw Newton far away, to where it converges in all order on another branch.
+"""A first correction above this fraction of the axle's size (or this many radians) calls for a shorter stride: wound-up
+joints can otherwise throw Newton's method far away, where it converges on another branch.
 """
 
 FEELER = 0.25
-"""How far along a path its bend is felt for, as a share of it."""
+"""Share of the path at which its bend is measured."""
 
 NEGLIGIBLE = 1e-3
-"""A correction below this fraction of the axle's size is too small for its growth to mean anything."""
+"""A correction below this fraction of the axle's size is too small for its growth to be significant."""
 
 DETERMINANT_CHANGE = 4.0
 DEAD_POINT = 0.25
-"""A path that gives out with the determinant below this fraction of its ride value has met a dead point."""
+"""A path that ends with the determinant below this fraction of its ride value has reached a dead point."""
 
 
 def tolerance(constraints: Constraints) -> float:
-    """How far from solved a pose of these constraints may be left, m."""
+    """Largest residual of a solved pose of these constraints, m."""
     wanted = EXACT_TOLERANCE if len(constraints.length) == UNKNOWNS else ELASTIC_TOLERANCE
     longest = float(constraints.length.max())
-    if constraints.twists is not None:  # joints that resist as a constraint so long would
+    if constraints.twists is not None:  # the length of a constraint with the same resistance
         longest = max(longest, float((constraints.twists.stiffness / constraints.size).max()))
     return max(wanted, ROUNDING * longest)
 
@@ -64,9 +64,9 @@ def tolerance(constraints: Constraints) -> float:
 def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Array, Flags, Flags]:
     """Solve poses (all arrays flat, (poses,)) by continuation from ride height.
 
-    `constraints` have a trailing axis of one (all poses of one build) or of the number of poses. Returns the
-    unknowns (4, poses) and the stretch (n, poses), NaN where not solved; whether solved; and, where not,
-    whether a dead point stopped it.
+    The trailing axis of `constraints` has length one (all poses of one build) or the number of poses. Returns the
+    unknowns (4, poses) and the stretch (n, poses), NaN where not solved; a mask of the poses solved; and a mask of the
+    others that a dead point stopped.
     """
     poses = len(heave)
     shared = constraints.length.shape[-1] == 1
@@ -76,9 +76,9 @@ def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Ar
     found_at_ride, by_heave, by_roll = _at_ride(constraints)
     at_ride = np.broadcast_to(found_at_ride, (poses,))
     determinant = at_ride.copy()
-    # How the unknowns change along each path, and how that changes: at ride from the derivatives and from what Newton
-    # corrects a little way along them, later from the parabola that begins with the rate and ends where the stride just
-    # taken did.
+    # First and second derivatives of the unknowns along each path: at ride height from the derivatives there and from
+    # Newton's correction a little way along them; later from the parabola that starts with the rate and ends at the end
+    # of the last stride.
     rate = by_heave * heave + by_roll * roll
     bend = _bend_at_ride(constraints, heave, roll, rate)
     walking = np.arange(poses)
@@ -113,19 +113,20 @@ def walk(constraints: Constraints, heave: Array, roll: Array) -> tuple[Array, Ar
 
 
 def _bend_at_ride(constraints: Constraints, heave: Array, roll: Array, rate: Array) -> Array:
-    """Second derivative of the unknowns along each path at ride, (4, poses): off the tangent by half of it times the
-    square of the way."""
+    """Second derivative of the unknowns along each path at ride, (4, poses): they leave the tangent by half of it times
+    the square of the share of the path."""
     system = equations(constraints, FEELER * heave, FEELER * roll)
     system.place(FEELER * rate)
     table = np.empty((UNKNOWNS + 1, UNKNOWNS, len(heave)))
     system.linearise(table)
     bend: Array = -2.0 * newton_step(table) / FEELER**2
-    # At ride height itself nothing bends but by rounding.
+    # At ride height itself any bend is rounding.
     return np.where(np.isfinite(bend) & ((heave != 0.0) | (roll != 0.0)), bend, 0.0)
 
 
 def _correct(constraints: Constraints, heave: Array, roll: Array, unknowns: Array) -> tuple[Array, Array, Flags, Array]:
-    """Newton from `unknowns`: where it led, the stretch there, whether to trust it, and the determinant there."""
+    """Newton's method from `unknowns`: the unknowns found, their stretch, whether they can be trusted, the
+    determinant."""
     system = equations(constraints, heave, roll)
     table = np.empty((UNKNOWNS + 1, UNKNOWNS, len(heave)))
     failed = np.zeros(len(heave), dtype=bool)
@@ -150,7 +151,7 @@ def _correct(constraints: Constraints, heave: Array, roll: Array, unknowns: Arra
 
 def newton_step(table: Array) -> Array:
     """Newton's step (4, poses) from a table (5, 4, poses) as `linearise` writes it; NaN if there is none."""
-    matrix = table[:UNKNOWNS].T  # (pose, equation, unknown), as LAPACK wants it
+    matrix = table[:UNKNOWNS].T  # (pose, equation, unknown), as LAPACK expects it
     rest = table[UNKNOWNS].T[..., np.newaxis]
     try:
         step = np.linalg.solve(matrix, rest)
@@ -162,8 +163,8 @@ def newton_step(table: Array) -> Array:
 
 
 def _at_ride(constraints: Constraints) -> tuple[Array, Array, Array]:
-    """At ride, one for each build: determinant of Newton's equations, and the unknowns' slopes (4, builds) with
-    heave and with roll."""
+    """Determinant of Newton's equations at ride (builds,), and the unknowns' slopes (4, builds) with heave and with
+    roll."""
     builds = constraints.length.shape[-1]
     system = equations(constraints, np.zeros(builds), np.zeros(builds))
     system.place(np.zeros((UNKNOWNS, builds)))

@@ -1,4 +1,4 @@
-"""More than four constraints: the axle stands where the elastic energy of its joints is least.
+"""More than four constraints: the pose has the least elastic energy of the joints.
 
 Energy = sum of k s s / 2 over the constraints, k the stiffness as a fraction of the stiffest and s the
 stretch. With D = L + s the length now, f = (D D - L L) / 2 the closure and f_a its derivatives with respect
@@ -9,8 +9,8 @@ to the unknowns,
     gradient_a = sum of k s f_a / D
     hessian_ab = sum of k (s_a s_b + s s_ab) = sum of (k L / D^3) f_a f_b + (k s / D) f_ab
 
-The whole Hessian is used: leaving out its second sum (Gauss-Newton) converges only slowly once the joints are
-wound up. Where joints resist being turned, `twist` adds their energy.
+The whole Hessian is used: without its second sum (Gauss-Newton), convergence is slow once the joints are wound up.
+`twist` adds the energy of joints with torsional stiffness.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from buildcheck.axle.twist import forces, forces_change
 
 
 class ElasticEquations:
-    """gradient of the elastic energy = 0, in four unknowns."""
+    """Equations "gradient of the elastic energy = 0" in four unknowns."""
 
     stretched: Array
     gradient: Array
@@ -36,7 +36,7 @@ class ElasticEquations:
         self.constraints, self.roll = constraints, roll
 
     def place(self, unknowns: Array) -> Array:
-        """Put the axle at `unknowns` (4, ...); returns the gradient over the largest stiffness there, m.
+        """Place the axle at `unknowns` (4, ...); returns the gradient there over the largest stiffness, m.
 
         The moments (slopes with pitch and yaw) are divided by the typical arm, so that all four are metres.
         """
@@ -58,9 +58,7 @@ class ElasticEquations:
         return largest
 
     def linearise(self, into: Array) -> None:
-        """Newton's equations at the present place, written to `into` (5, 4, ...); see
-        ExactEquations.linearise.
-        """
+        """Write Newton's equations at the current position to `into` (5, 4, ...); see `ExactEquations`."""
         stance, tension, slopes = self.stance, self.tension, self.slopes
         weighted = slopes * (self.constraints.stiffness * self.constraints.length / self.length_now**3)
         np.einsum("rn...,cn...->rc...", weighted, slopes, out=into[:UNKNOWNS])
@@ -86,7 +84,7 @@ class ElasticEquations:
         into[UNKNOWNS] = self.gradient
 
     def driven(self) -> Array:
-        """Derivatives of the gradient with respect to heave and roll at the present place, (2, 4, ...)."""
+        """Derivatives of the gradient with respect to heave and roll at the current position, (2, 4, ...)."""
         stance, tension = self.stance, self.tension
         by_drive, (roll_x, roll_y, roll_z) = stance.driven()
         weighted = self.slopes * (self.constraints.stiffness * self.constraints.length / self.length_now**3)
@@ -98,10 +96,10 @@ class ElasticEquations:
         turning += stance.rolled_y * (stance.cos_pitch * stance.span_x - stance.sin_pitch * stance.span_z)
         driven[1, PITCH] += (tension * turning).sum(axis=0)
         driven[1, YAW] += (tension * (stance.anchor_x * roll_y - stance.anchor_y * roll_x)).sum(axis=0)
-        if self.constraints.twists is not None:  # what heave and roll do to the forces, these do to theirs
+        if self.constraints.twists is not None:  # the second derivatives are symmetric
             driven += forces_change(self.constraints.twists, self.coordinates, UNKNOWNS)[UNKNOWNS:]
         return driven
 
     def stretch(self) -> Array:
-        """How much longer each constraint is than at ride, m, (n, ...)."""
+        """Stretch of each constraint since ride height, m, (n, ...); + longer."""
         return self.stretched

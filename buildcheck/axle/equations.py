@@ -1,4 +1,4 @@
-"""What the two kinds of equations have in common, and which of them a set of constraints needs."""
+"""Interface of the two kinds of equations, and the choice of the kind that a set of constraints needs."""
 
 from __future__ import annotations
 
@@ -15,19 +15,19 @@ class Equations(Protocol):
     stance: Stance
 
     def place(self, unknowns: Array) -> Array:
-        """Put the axle at `unknowns` (4, ...); returns how far from solved, m."""
+        """Place the axle at `unknowns` (4, ...); returns the largest residual there, m."""
 
     def linearise(self, into: Array) -> None:
-        """Newton's equations at the present place, written to `into` (5, 4, ...)."""
+        """Write Newton's equations at the current position to `into` (5, 4, ...)."""
 
     def driven(self) -> Array:
-        """Derivatives of the equations with respect to heave and roll at the present place, (2, 4, ...)."""
+        """Derivatives of the equations with respect to heave and roll at the current position, (2, 4, ...)."""
 
     def stretch(self) -> Array:
-        """How much longer each constraint is than at ride, m, (n, ...)."""
+        """Stretch of each constraint since ride height, m, (n, ...); + longer."""
 
 
 def equations(constraints: Constraints, heave: Array, roll: Array) -> Equations:
-    """Exact equations for four constraints, elastic ones for more."""
+    """Return exact equations for four constraints, elastic ones for more."""
     kind = ExactEquations if len(constraints.length) == UNKNOWNS else ElasticEquations
     return kind(constraints, heave, roll)

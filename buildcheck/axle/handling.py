@@ -1,4 +1,4 @@
-"""How fast the axle moves forward, sideways, in pitch and in yaw as it heaves and rolls.
+"""Derivatives of the axle's forward, lateral, pitch and yaw motion with respect to heave and roll.
 
 With the equations of the pose written as E(unknowns, heave, roll) = 0, the slopes are -(dE/d unknowns)^-1
 dE/d(heave, roll): derivatives, not differences. Axes and signs are those of ISO 8855 (x forward, y left, z
@@ -19,7 +19,7 @@ from buildcheck.axle.poses import Layout, Poses, holding_constraints
 
 @dataclass(frozen=True, slots=True)
 class Rates:
-    """Derivatives of the axle centre's x and y, and of pitch and yaw, with respect to one thing.
+    """Derivatives of the axle centre's x and y, and of pitch and yaw, with respect to heave or roll.
 
     With respect to heave: m/m and rad/m. With respect to roll: m/rad and rad/rad.
     """
@@ -32,14 +32,14 @@ class Rates:
 
 @dataclass(frozen=True, slots=True)
 class Slopes:
-    """Rates with respect to heave and with respect to roll, each the other held."""
+    """Rates with respect to heave at constant roll, and with respect to roll at constant heave."""
 
     heave: Rates
     roll: Rates
 
 
 def slopes(layout: Layout) -> Slopes:
-    """Slopes at ride height, arrays () or (builds,). Raises as `solve` does for layouts it refuses."""
+    """Slopes at ride height, arrays () or (builds,). Raises the errors of `solve` for layouts that it refuses."""
     constraints = holding_constraints(layout)
     builds = constraints.length.shape[-1]
     at_ride = np.zeros(builds)
@@ -68,15 +68,15 @@ def slopes_over(poses: Poses, layout: Layout) -> Slopes:
 
 
 def turning(poses: Poses, rates: Rates, roll: float) -> Array:
-    """How fast the axle turns as it heaves (`roll` 0) or as it rolls (`roll` 1): (3, ..., poses), vehicle axes.
+    """Angular rate of the axle with heave (`roll` 0) or with roll (`roll` 1): (3, ..., poses), vehicle axes.
 
     With yaw a, pitch b and roll c of a pose and a', b', c' their derivatives (a' and b' of `rates`, c' = `roll`),
 
         turning = a' (0, 0, 1) + b' (-sin a, cos a, 0) + c' (cos a cos b, sin a cos b, -sin b),
 
-    in rad/m with respect to heave, rad/rad with respect to roll, right-handed. Each angle turns the axle about the
-    axis that the angles before it have left. Source: ISO 8855:2011, intrinsic yaw, pitch and roll; kinematics of a
-    rigid body. NaN where a pose is not solved.
+    in rad/m with respect to heave, rad/rad with respect to roll, right-handed. Each angle turns the axle about its axis
+    as turned by the angles before. Source: ISO 8855:2011, intrinsic yaw, pitch and roll; kinematics of a rigid body.
+    NaN where a pose is not solved.
     """
     cosine, sine = np.cos(poses.yaw), np.sin(poses.yaw)
     level = roll * np.cos(poses.pitch)
@@ -90,12 +90,13 @@ def turning(poses: Poses, rates: Rates, roll: float) -> Array:
 
 
 def heading_rate(poses: Poses, rates: Rates, roll: float) -> Array:
-    """How fast the axle turns as seen from above, by the line of its wheels, as it heaves (`roll` 0) or rolls (`roll`
-    1): (..., poses), rad/m or rad/rad; + = nose left.
+    """Rate of the axle's heading in plan, from the line of its wheels, with heave (`roll` 0) or with roll (`roll` 1).
 
-    With the angles of `turning`, the axle's lateral axis points in plan at a - atan(sin b tan c): an axle that is
-    pitched steers as it rolls, whatever its yaw does. NaN where a pose is not solved. Source: the second column of
-    Rz(a) Ry(b) Rx(c).
+    Shape (..., poses), rad/m or rad/rad; + = nose left.
+
+    With the angles of `turning`, the heading of the axle's lateral axis in plan is a - atan(sin b tan c): a pitched
+    axle steers as it rolls, even at constant yaw. NaN where a pose is not solved. Source: the second column of Rz(a)
+    Ry(b) Rx(c).
     """
     sine, tangent = np.sin(poses.pitch), np.tan(poses.roll)
     leaned = np.cos(poses.pitch) * tangent * rates.pitch + roll * sine * (1.0 + tangent**2)
@@ -129,7 +130,7 @@ def _slopes(constraints: Constraints, heave: Array, roll: Array, unknowns: Array
 
 
 def _shaped(found: Slopes, shape: tuple[int, ...]) -> Slopes:
-    """The same slopes with arrays of this shape."""
+    """Reshape the arrays of the slopes."""
     by_heave, by_roll = (
         Rates(*(values.reshape(shape) for values in (rates.x, rates.y, rates.pitch, rates.yaw)))
         for rates in (found.heave, found.roll)

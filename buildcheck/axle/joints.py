@@ -1,14 +1,14 @@
-"""How far the joints at the ends of links are turned out of their seats, and how far a rod end may be.
+"""Misalignment of the joints at the ends of links.
 
-A joint sits on a part, the frame or the axle; what counts is the link's attitude against that part. Directions and axes
-are (3, ...), of any length; an attitude is a rotation matrix (3, 3, ...) from the part's axes at ride height to vehicle
-axes, as `rotation.attitude` gives it for the axle; the frame's is left out. Angles are radians, arrays (...). NaN in,
-NaN out. Vehicle axes (x forward, y left, z up).
+A joint sits on a part, the frame or the axle; its misalignment depends on the link's attitude relative to that part.
+Directions and axes are (3, ...), of any length; an attitude is a rotation matrix (3, 3, ...) from the part's axes at
+ride height to vehicle axes, as `rotation.attitude` gives it for the axle; omit it for the frame. Angles are radians,
+arrays (...). NaN in, NaN out. Vehicle axes (x forward, y left, z up).
 
-A joint with a bolt (rod end, bushing) turns freely about it. The line of the link can turn against the part in two ways
-only: about the bolt, which is oscillation and no misalignment, and out of the plane square to the bolt, which is tilt
-and counts against the joint's rating. What the line does not show is the link's spin about itself; see
-`clocking` and `kindest_spin`.
+A joint with a bolt (rod end, bushing) turns freely about it. The line of the link can turn relative to the part in two
+ways only: about the bolt, which is oscillation and not misalignment, and out of the plane square to the bolt, which is
+tilt and counts against the joint's rating. The direction of the line does not include the link's spin about its own
+axis; see `clocking` and `kindest_spin`.
 """
 
 from __future__ import annotations
@@ -20,12 +20,12 @@ from buildcheck.axle.vectors import Array, aligned, cross, dot, size, unit
 
 
 def against_part(vector: ArrayLike, attitude: ArrayLike | None = None) -> Array:
-    """A direction in vehicle axes, as one sees it who sits on the part: (3, ...), R^T v, in axes of ride height."""
+    """Direction relative to a part: (3, ...), R^T v, in the part's ride-height axes, from one in vehicle axes."""
     vector = np.asarray(vector, np.float64)
     if attitude is None:
         return vector
     turned = np.asarray(attitude, np.float64)
-    # Rows of R^T are columns of R; aligned puts poses beside poses, and a fixed vector beside them all.
+    # Rows of R^T are columns of R; `aligned` matches the axes of poses and broadcasts a fixed vector over them.
     return np.stack([dot(*aligned(turned[:, column], vector)) for column in range(3)])
 
 
@@ -38,7 +38,7 @@ def angle_between(first: ArrayLike, second: ArrayLike) -> Array:
 
 
 def line_turn(ride: ArrayLike, now: ArrayLike, attitude: ArrayLike | None = None) -> Array:
-    """Angle that a link's line has turned against the part of one of its joints since ride height: rad, shape (...).
+    """Angle that a link's line has turned since ride height, relative to the part of one of its joints: rad, (...).
 
     Args:
         ride: the link's direction at ride height, (3, ...), from this joint to the other.
@@ -51,9 +51,9 @@ def line_turn(ride: ArrayLike, now: ArrayLike, attitude: ArrayLike | None = None
 def bolt_tilt(line: ArrayLike, bolt: ArrayLike, attitude: ArrayLike | None = None) -> Array:
     """Angle of a link's line out of the plane square to the bolt of a joint: rad, shape (...), + towards the bolt.
 
-    tilt = atan2(r.b, |r x b|), b being the bolt's direction and r the link's, both of length 1, seen from the part. At
-    ride height it is what the bracket was welded to. Its size is the misalignment of a rod end whose link may spin, and
-    the cone angle of a bushing, which was pressed in square.
+    tilt = atan2(r.b, |r x b|), b being the bolt's direction and r the link's, both of length 1, relative to the part.
+    At ride height it is set by how the bracket was welded on. Its magnitude is the misalignment of a rod end whose link
+    may spin, and the cone angle of a bushing, which was pressed in square.
 
     Args:
         line: the link's direction in each pose, (3, ...), from this joint to the other.
@@ -67,14 +67,14 @@ def bolt_tilt(line: ArrayLike, bolt: ArrayLike, attitude: ArrayLike | None = Non
 
 
 def clocking(line: ArrayLike, first_bolt: ArrayLike, second_bolt: ArrayLike) -> Array:
-    """Spin about a link's line from where its first bolt wants it to where its second does: rad, shape (...).
+    """Spin about a link's line from the ideal position for its first bolt to that for its second: rad, shape (...).
 
-    Each bolt wants the bore of its rod end as near to its own direction as the line allows. Right-handed about
-    ``line``, and within a quarter turn, as a bore has no sense. All in vehicle axes (3, ...), as they stand in the
-    pose: a bolt on the axle is carried by it. NaN where a bolt lies along the line.
+    The ideal position for a bolt has the bore of the rod end as near to the bolt's direction as the line allows.
+    Right-handed about ``line``, and within a quarter turn, because a bore has no sense. All directions are in vehicle
+    axes (3, ...) in the pose: a bolt on the axle moves with it. NaN where a bolt lies along the line.
 
-    The link was made to fit at ride height, with its jam nuts tightened so. So what twists the link is the clocking in
-    a pose less that at ride height, brought within a quarter turn by `within_quarter`.
+    The jam nuts of the link were tightened at ride height. The twist of the link is therefore the clocking in a pose
+    minus that at ride height, brought within a quarter turn by `within_quarter`.
     """
     line, first, second = aligned(line, first_bolt, second_bolt)
     line = unit(line)
@@ -84,7 +84,7 @@ def clocking(line: ArrayLike, first_bolt: ArrayLike, second_bolt: ArrayLike) -> 
 
 
 def within_quarter(angle: ArrayLike) -> Array:
-    """An angle brought within +- a quarter turn by half turns, rad, shape (...): of lines that have no sense."""
+    """Angle between lines that have no sense, brought within +- a quarter turn by half turns: rad, shape (...)."""
     turned: Array = (np.asarray(angle, np.float64) + np.pi / 2) % np.pi - np.pi / 2
     return turned
 
@@ -92,9 +92,10 @@ def within_quarter(angle: ArrayLike) -> Array:
 def misalignment(tilt: ArrayLike, spin: ArrayLike = 0.0) -> Array:
     """Angle between a joint's bolt and its bore: rad, shape (...); cos m = cos tilt cos spin.
 
-    ``tilt`` from `bolt_tilt`, ``spin`` of the link about its line away from where this bolt wants it. With one ball
-    joint or rod end that is free to spin, or one at each end of a link with one of them a plain ball, the spin is
-    taken as 0: the link turns about itself before a joint binds. Written with sines, to keep its digits when small.
+    ``tilt`` is from `bolt_tilt`; ``spin`` is that of the link about its line, from the ideal position for this bolt.
+    For one ball joint or rod end that is free to spin, or one at each end of a link with one of them a plain ball, use
+    a spin of 0: the link turns about its own line before a joint binds. Written with sines, to stay accurate when
+    small.
     """
     leaned, spun = np.sin(np.asarray(tilt, np.float64)), np.sin(np.asarray(spin, np.float64))
     sine_squared = leaned**2 + spun**2 * (1 - leaned**2)
@@ -104,22 +105,23 @@ def misalignment(tilt: ArrayLike, spin: ArrayLike = 0.0) -> Array:
 
 
 def kindest_spin(first_tilt: ArrayLike, second_tilt: ArrayLike, twist: ArrayLike) -> tuple[Array, Array]:
-    """Misalignment of the rod ends at both ends of a link that spins to where the worse is least: rad, (...) each.
+    """Misalignment of both rod ends of a link, spun so that the larger of the two is least: rad, (...) each.
 
-    The link's spin e away from where the first bolt wants it leaves ``twist`` - e for the second. The two are equal at
-    tan e = (cos first - cos second cos twist) / (cos second sin twist), unless one is the worse at any spin between.
+    When the link spins by e from the ideal position for the first bolt, ``twist`` - e remains for the second. The two
+    misalignments are equal at tan e = (cos first - cos second cos twist) / (cos second sin twist), unless one is larger
+    at every spin between.
 
-    Assumed: nothing but the two rod ends holds the link's spin, and it rests where it is best off. A link is free to
-    flop to either end of its play instead, where the joint it flops to has no more than ``misalignment(tilt, twist)``.
-    Derived here. A bushing at one end holds the spin itself: then the whole ``twist`` falls on the other.
+    Assumed: only the two rod ends limit the link's spin, and the link rests at the most favourable spin. It can also
+    flop to either end of its play; the joint at that end then has at most ``misalignment(tilt, twist)``. Derived here.
+    A bushing at one end fixes the spin: the whole ``twist`` then falls on the other.
 
     Args:
         first_tilt, second_tilt: from `bolt_tilt` of each end.
-        twist: `clocking` in the pose less that at ride height, within a quarter turn.
+        twist: `clocking` in the pose minus that at ride height, within a quarter turn.
     """
     first, second, twist = (np.asarray(angle, np.float64) for angle in (first_tilt, second_tilt, twist))
     whole = np.abs(twist)
-    # cos first - cos second cos whole, not as a difference of near equals
+    # cos first - cos second cos whole, written to avoid subtracting nearly equal numbers
     apart = 2 * np.sin((second + first) / 2) * np.sin((second - first) / 2)
     apart = apart + 2 * np.cos(second) * np.sin(whole / 2) ** 2
     level = np.arctan2(apart, np.cos(second) * np.sin(whole))
@@ -133,13 +135,14 @@ def triangle_attitude(
     """Attitude of a radius arm from its frame joint and its two axle joints: a rotation (3, 3, ...) from ride height.
 
     The line from the frame joint to the middle of the two axle joints turns with the arm exactly, and the two axle
-    joints give its spin about that line. The arm is rigid; what its joints give is so shared evenly by the two.
+    joints define its spin about that line. The arm is rigid; deflection of its axle joints is thereby shared evenly by
+    the two.
 
     Args:
-        frame, upper, lower: where the three joint centres stand in each pose, (3, ...) m.
+        frame, upper, lower: positions of the three joint centres in each pose, (3, ...) m.
         ride: the same three at ride height.
 
-    NaN where the three stand in one line.
+    NaN where the three lie in one line.
     """
     now, before = _triad(frame, upper, lower), _triad(*ride)
     # R = now before^T, column by column
@@ -151,7 +154,7 @@ def triangle_attitude(
 
 
 def _triad(frame: ArrayLike, upper: ArrayLike, lower: ArrayLike) -> tuple[Array, Array, Array]:
-    """Three unit vectors of an arm: along it, up from its lower axle joint, and square to both."""
+    """Three unit vectors of an arm: along it, up from its lower axle joint and square to it, and square to both."""
     frame, upper, lower = aligned(frame, upper, lower)
     along = unit((upper + lower) / 2 - frame)
     rise = upper - lower
@@ -160,13 +163,13 @@ def _triad(frame: ArrayLike, upper: ArrayLike, lower: ArrayLike) -> tuple[Array,
 
 
 def whole_turn(arm: ArrayLike, attitude: ArrayLike | None = None) -> Array:
-    """Angle of the one turn that takes an arm from ride height to where it stands, seen from a part: rad, shape (...).
+    """Angle of the single rotation that takes an arm from ride height to the pose, relative to a part: rad, (...).
 
-    0 to half a turn: atan2(|axial(Q - Q^T)|, trace Q - 1) with Q = R^T A, the turn seen from the part.
+    0 to half a turn: atan2(|axial(Q - Q^T)|, trace Q - 1) with Q = R^T A, the rotation relative to the part.
 
     Args:
         arm: attitude of the arm, (3, 3, ...), from `triangle_attitude`.
-        attitude: of the part. The axle's for the axle joints, left out for the frame joint.
+        attitude: of the part. The axle's for the axle joints, omitted for the frame joint.
     """
     turned = np.asarray(arm, np.float64)
     one, two, three = (against_part(turned[:, column], attitude) for column in range(3))
@@ -176,15 +179,15 @@ def whole_turn(arm: ArrayLike, attitude: ArrayLike | None = None) -> Array:
 
 
 def cone_angle(arm: ArrayLike, bolt: ArrayLike, attitude: ArrayLike | None = None) -> Array:
-    """Angle between the bolt of a joint and where a rigid arm has taken its bore: rad, shape (...), 0 to half a turn.
+    """Angle between the bolt of a joint and its bore in a rigid arm: rad, shape (...), 0 to half a turn.
 
-    Between b and Q b with Q = R^T A, the turn of the arm A as seen from the part R: what counts against the rating. A
-    turn about the bolt itself, which winds up a bushing, is no part of it.
+    Between b and Q b with Q = R^T A, the rotation of the arm A relative to the part R. This angle counts against the
+    joint's rating. A rotation about the bolt, which winds up a bushing, is not included.
 
     Args:
         arm: attitude of the arm, (3, 3, ...), from `triangle_attitude`.
         bolt: direction at ride height, (3, ...).
-        attitude: of the part. The axle's for the axle joints, left out for the frame joint.
+        attitude: of the part. The axle's for the axle joints, omitted for the frame joint.
     """
     turned = np.asarray(arm, np.float64)
     columns = [aligned(turned[:, column], bolt) for column in range(3)]

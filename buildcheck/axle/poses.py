@@ -1,8 +1,8 @@
-"""Where the axle stands: a rigid axle on links, in any heave and roll.
+"""Poses of a rigid axle on links, at any heave and roll.
 
 Axes are those of ISO 8855 (x forward, y left, z up); the attitude is yaw, then pitch, then roll (intrinsic,
-ISO 8855:2011). Heave and roll are given; forward, lateral, pitch and yaw follow from the links, each of which
-is a distance that stays. Lengths are metres, angles radians, stiffnesses newtons per metre.
+ISO 8855:2011). Heave and roll are given; forward, lateral, pitch and yaw follow from the links, each of which is a
+distance constraint. Lengths are metres, angles radians, stiffnesses newtons per metre.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ INDEPENDENT = 1e-9
 """Smallest singular value, as a fraction of the largest, of constraints that hold the axle."""
 
 WALK_BLOCK = 2048
-"""Poses walked to at a time, so that their arrays stay in the processor's cache."""
+"""Poses solved at a time by continuation, so that their arrays stay in the processor's cache."""
 
 MOTIONS = (
     "the axle can move fore and aft",
@@ -39,7 +39,7 @@ class Layout:
     frame:     (3, n) or (3, n, builds) frame end of each constraint, m
     axle:      (3, n) or (3, n, builds) axle end of each, m
     stiffness: (n,) or (n, builds) of the whole bar between its two ends, joints in series, N/m
-    twists:    radius arms whose joints resist being turned; they matter only to more than four constraints
+    twists:    radius arms whose joints resist rotation; they matter only with more than four constraints
     """
 
     centre: Array
@@ -50,13 +50,13 @@ class Layout:
 
 
 class Status(IntEnum):
-    """How the search for a pose ended."""
+    """Result of the search for a pose."""
 
     SOLVED = 0
     OUT_OF_REACH = 1
-    """On the straight path there from ride height the links come to a dead point."""
+    """On the straight path from ride height to the pose, the links reach a dead point."""
     NOT_CONVERGED = 2
-    """The search gave out without meeting a dead point."""
+    """The search failed without reaching a dead point."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +84,13 @@ class Poses:
 
     @property
     def solved(self) -> NDArray[np.bool_]:
-        """Which poses are solved."""
+        """Mask of the poses that are solved."""
         solved: NDArray[np.bool_] = self.status == Status.SOLVED
         return solved
 
 
 class FreeAxle(ValueError):
-    """The constraints do not hold the axle; `motions` says in words what it can still do."""
+    """The constraints do not hold the axle; `motions` lists in words the motions that remain free."""
 
     def __init__(self, motions: tuple[str, ...]) -> None:
         self.motions = motions
@@ -101,14 +101,14 @@ def solve(layout: Layout, heave: ArrayLike, roll: ArrayLike) -> Poses:
     """Solve the pose of the axle for each heave (rise of the axle centre, m) and roll (rad, left side up).
 
     `heave` and `roll` broadcast with each other to (poses,) or (builds, poses). Four constraints are met to
-    1e-12 m. With more, the pose has the least elastic energy, sum of k s s / 2 over the stretches s and likewise over
-    the turns of joints that resist them (see `twist`), to a gradient of 1e-12 m times the largest stiffness. Every pose
-    lies on the branch that is continuous with ride height; one that does not exist there, or cannot be found, has NaN
-    for its unknowns and says why in `status`.
+    1e-12 m. With more, the pose has the least elastic energy, sum of k s s / 2 over the stretches s, plus that of the
+    joints with torsional stiffness (see `twist`), to a gradient of 1e-12 m times the largest stiffness. Every pose lies
+    on the branch that is continuous with ride height; one that does not exist there, or cannot be found, has NaN for
+    its unknowns and the reason in `status`.
 
-    Raises FreeAxle when fewer than four constraints are independent, ValueError for numbers that are not
-    finite, for shapes that do not belong together, for a constraint of no length, for a stiffness that is
-    not above zero, and for twisted arms that `twist.arms_about` refuses.
+    Raises FreeAxle when fewer than four constraints are independent, ValueError for numbers that are not finite, for
+    shapes that do not match, for a constraint of zero length, for a stiffness that is not above zero, and for twisted
+    arms that `twist.arms_about` refuses.
     """
     constraints = holding_constraints(layout)
     asked_heave, asked_roll = _asked(constraints, heave, roll)
@@ -120,7 +120,7 @@ def solve(layout: Layout, heave: ArrayLike, roll: ArrayLike) -> Poses:
     place = np.empty((UNKNOWNS, builds, poses))
     stretch = np.empty((len(constraints.length), builds, poses))
     status = np.zeros((builds, poses), dtype=np.int8)
-    with np.errstate(all="ignore"):  # poses out of reach meet infinities on the way; NaN never passes for solved
+    with np.errstate(all="ignore"):  # poses out of reach produce infinities; NaN never counts as solved
         _walk_to_all(constraints, heave_rows, roll_rows, place, stretch, status)
     rows = 0 if flat else slice(None)
     return Poses(
@@ -137,21 +137,21 @@ def solve(layout: Layout, heave: ArrayLike, roll: ArrayLike) -> Poses:
 
 
 def free_motions(layout: Layout) -> tuple[str, ...]:
-    """What the axle can still do with heave and roll held, in words; empty when the constraints hold it.
+    """Motions that remain free with heave and roll held, in words; empty when the constraints hold the axle.
 
-    Each missing constraint leaves one motion, named after what it mostly is: a displacement, or an angle
-    times the typical distance of the constraints from the axle centre. With many builds, the first that is
-    free is described.
+    Each missing constraint leaves one motion, named after its largest component: a displacement, or an angle times the
+    typical distance of the constraints from the axle centre. With many builds, the first with a free motion is
+    described.
     """
     return _free_motions(constraints_of(layout))
 
 
 @dataclass(frozen=True, slots=True)
 class Hold:
-    """How firmly the constraints hold the axle where they hold it least, and which motion that is, in words.
+    """Firmness of the constraints against the motion that they resist least, and that motion in words.
 
     `firmness` is the smallest singular value of the constraints' direction cosines (angles times the typical distance
-    of the constraints from the axle centre): 1 is one link that pulls square on, 0 leaves the motion free.
+    of the constraints from the axle centre): 1 is one link in line with the motion, 0 leaves the motion free.
     """
 
     firmness: float
@@ -159,10 +159,10 @@ class Hold:
 
 
 def weakest_hold(layout: Layout) -> Hold:
-    """How firmly one build's axle is held at ride height, with heave and roll held.
+    """Find the motion against which one build's axle is held least at ride height, with heave and roll held.
 
-    A layout may hold the axle in principle and hardly at all in practice, as two arms that are nearly parallel hold it
-    sideways: `free_motions` is empty then, and the firmness is small.
+    A layout may hold the axle in principle but hardly in practice: two nearly parallel arms hold it sideways only
+    weakly. Then `free_motions` is empty and the firmness is small.
     """
     matrix = _direction_cosines(constraints_of(layout))[0]
     values, basis = np.linalg.svd(np.vstack([matrix, np.zeros((UNKNOWNS, UNKNOWNS))]))[1:]
@@ -172,7 +172,7 @@ def weakest_hold(layout: Layout) -> Hold:
 def _walk_to_all(
     constraints: Constraints, heave: Array, roll: Array, place: Array, stretch: Array, status: NDArray[np.int8]
 ) -> None:
-    """Walk to each pose (builds, poses) from ride height, writing the last three arguments."""
+    """Solve each pose (builds, poses) by continuation from ride height, and write it to the last three arguments."""
     row, column = (index.ravel() for index in np.indices(heave.shape))
     for start in range(0, row.size, WALK_BLOCK):
         some = (row[start : start + WALK_BLOCK], column[start : start + WALK_BLOCK])
@@ -199,7 +199,7 @@ def holding_constraints(layout: Layout) -> Constraints:
 def constraints_of(layout: Layout) -> Constraints:
     """The layout's constraints about its axle centre, (n, builds) with builds 1 when it has no such axis.
 
-    Raises ValueError for what cannot be a layout; see `solve`.
+    Raises ValueError for an invalid layout; see `solve`.
     """
     centre, frame, axle, stiffness = (
         np.asarray(values, dtype=np.float64) for values in (layout.centre, layout.frame, layout.axle, layout.stiffness)
@@ -270,7 +270,7 @@ def _free_motions(constraints: Constraints) -> tuple[str, ...]:
         return ()
     basis = np.linalg.svd(matrices[free[0]])[2][held[free[0]] :]
     named = []
-    while len(basis):  # name the largest component, then take it out of what is left
+    while len(basis):  # name the largest component, then remove it from the remaining motions
         component = int(np.argmax((basis**2).sum(axis=0)))
         named.append(component)
         turned = np.linalg.svd(basis[:, [component]])[0].T @ basis

@@ -1,40 +1,40 @@
-"""A radius arm: one rigid piece on a joint to the frame and two to the axle, all of which give a little.
+"""A radius arm: one rigid piece on one joint to the frame and two to the axle, all slightly compliant.
 
-Each joint gives alike in every direction, by its own stiffness: kF at the frame, kU and kL at the axle. With
+Each joint has one stiffness, equal in every direction: kF at the frame, kU and kL at the axle. With
 
     M      stiffness centre of the axle joints, (kU pU + kL pL) / (kU + kL)
-    a      frame joint less M, of length L;  e its direction, from M to the frame
+    a      frame joint minus M, of length L;  e its direction, from M to the frame
     Kr     turning stiffness of the axle joints about M, kU rU^2 + kL rL^2, r their distances from M, N m/rad
 
-a force f on the frame joint, with the axle held, strains the joints as springs in a row, along the arm and across it:
+a force f on the frame joint, with the axle held, deflects the joints as springs in series, along and across the arm:
 
-    1 / Kt = 1 / kF + 1 / (kU + kL)             along: Kt is what the arm bears with, N/m
+    1 / Kt = 1 / kF + 1 / (kU + kL)             along: Kt is the arm's stiffness, N/m
     1 / Kq = 1 / Kt + L^2 / Kr                  across: the arm also turns on its axle joints
 
-The arm swings freely about the line through its axle joints, so it holds its frame joint in one plane, which goes with
-that line. Two lines from the frame joint to two points of the axle, M + h n and M - h n, stand for it in the solvers,
-n square to e in that plane, with the same stiffness k. They bear along the arm with 2 k cos^2 and across it with
-2 k sin^2 of their angle to it, whose tangent is h / L; so these are Kt and Kq with
+The arm swings freely about the line through its axle joints, so it holds its frame joint in one plane, which contains
+that line. In the solvers it is replaced by two lines from the frame joint to two points of the axle, M + h n and M - h
+n, n square to e in that plane, with the same stiffness k. Their stiffness is 2 k cos^2 along the arm and 2 k sin^2
+across it, of their angle to it, whose tangent is h / L; these equal Kt and Kq with
 
     h = L sqrt(Kq / Kt)                         2 k = Kt + Kq
 
-For displacements that are small against the arm that is the rigid arm on its joints. A turn of some degrees of the arm
-on its axle joints tells by a few thousandths (tests/outside/test_rigid_arm_scipy.py). Left out: what the joints give
-out of that plane. Where four constraints hold the axle and no joint gives, the two lines run to the axle joints
-themselves, and the arm keeps its three distances exactly. Source: springs in a row, statics of a rigid body; derived
-here.
+For displacements that are small compared with the arm, this is equivalent to the rigid arm on its joints. Some degrees
+of rotation of the arm on its axle joints make a difference of a few thousandths
+(tests/outside/test_rigid_arm_scipy.py). Left out: deflection of the joints out of that plane. Where four constraints
+hold the axle and the joints are rigid, the two lines run to the axle joints themselves, and the arm keeps its three
+distances exactly. Source: springs in series, statics of a rigid body; derived here.
 
-Of all forces on the axle joints that balance the arm, least work picks those with the smallest sum of F^2 / k
+Of all forces on the axle joints that balance the arm, least work selects those with the smallest sum of F^2 / k
 (Castigliano's theorem of least work; S. Timoshenko, Strength of Materials; from memory). With R the force of the arm on
 the axle, m its moment about M, and b = pU - pL,
 
     at the upper joint  kU / (kU + kL) R + (m x b) / b^2,    at the lower one  kL / (kU + kL) R - (m x b) / b^2
 
-Where the axle joints lie along the arm, the line through them says nothing of how it swings: what then holds it about
-its own line is that its bushings resist being coned. So where their line is within `ALONG` of the arm's (its sine), the
-arm is taken to swing about the line that is square to it and to the bolts of the axle joints (across the truck where
-nothing is said of them); from `ASKEW` on, about its own joints; between, about a direction between. The part of m along
-b is then left to the bushings' coning.
+Where the axle joints lie along the arm, the line through them does not define how it swings: then only the coning
+stiffness of its bushings holds it about its own line. So where the sine of the angle between their line and the arm is
+below `ALONG`, the arm is assumed to swing about the line that is square to it and to the bolts of the axle joints
+(bolts across the truck where the spec does not give them); from `ASKEW` on, about the line through its own joints;
+between, about a direction between. The component of m along b is then carried by the bushings' coning.
 """
 
 from __future__ import annotations
@@ -49,21 +49,21 @@ from numpy.typing import ArrayLike
 from buildcheck.axle.vectors import Array, aligned, cross, dot, size, unit
 
 ALONG = 0.20
-"""Sine of the angle between the axle joints' line and the arm up to which the bolts tell how the arm swings."""
+"""Sine of the angle between the axle joints' line and the arm up to which the bolts define how the arm swings."""
 
 ASKEW = 0.35
-"""The same from which on the axle joints alone tell it. Both: common practice, no source: a bushing is coned by up to
-some ten degrees, which is all the freedom that a line so near to the arm would lend it."""
+"""The same sine from which the axle joints alone define it. Both: common practice, no source. A bushing cones by up to
+some ten degrees, which is the most that a line so near to the arm could need."""
 
 ACROSS = (0.0, 1.0, 0.0), (1.0, 0.0, 0.0)
-"""Where the bolts point when nothing is said of them, or when they lie along the arm."""
+"""Directions of the bolts assumed when the spec gives none, or when they lie along the arm."""
 
 IN_LINE = 1e-6
-"""Sine below which two directions are one."""
+"""Sine below which two directions count as the same."""
 
 
 class ArmLines(NamedTuple):
-    """Two lines that stand for an arm: their axle ends (3, 2) m, and the stiffness of each, N/m."""
+    """Two lines equivalent to an arm: their axle ends (3, 2) m, and the stiffness of each, N/m."""
 
     points: Array
     stiffness: float
@@ -74,8 +74,7 @@ class RigidArm:
     """A radius arm in one pose or in many; points (3, ...) m, in axes that share their directions.
 
     `stiffness` is of the frame joint, the upper and the lower axle joint, N/m, above zero; that of the frame joint may
-    be infinite. `swings` (3, ...) is the direction of the line that the arm swings about, as `swing` finds it; only its
-    direction counts.
+    be infinite. `swings` (3, ...) is the direction of the line about which the arm swings, from `swing`, of any length.
     """
 
     frame: Array
@@ -93,44 +92,47 @@ class RigidArm:
 
     @property
     def _axle_give(self) -> tuple[float, Array]:
-        """Stiffness of the axle joints together, N/m, and against the arm's turning on them, N m/rad."""
+        """Stiffness of the two axle joints in translation, N/m, and against rotation of the arm on them, N m/rad."""
         _, upper, lower = self.stiffness
         turning = upper * size(self.upper - self.centre) ** 2 + lower * size(self.lower - self.centre) ** 2
         return upper + lower, turning
 
     @property
     def rates(self) -> tuple[float, Array]:
-        """Stiffness of the arm along its line, and of its frame joint across it in its plane: Kt and Kq, N/m."""
+        """Stiffness at the frame joint along the arm, and across it in its plane: Kt and Kq, N/m."""
         together, turning = self._axle_give
         along = 1.0 / (1.0 / self.stiffness[0] + 1.0 / together)
         return along, 1.0 / (1.0 / along + size(self.frame - self.centre) ** 2 / turning)
 
     @property
     def across(self) -> Array:
-        """The direction square to the arm in the plane in which it holds its frame joint, (3, ...)."""
+        """Unit vector square to the arm in the plane in which it holds its frame joint, (3, ...)."""
         swings, line = aligned(self.swings, unit(self.frame - self.centre))
         return unit(swings - dot(swings, line) * line)
 
     def joined(self) -> Array:
-        """The points of the axle (3, 2), m, about which the arm swings where no joint gives: its axle joints; where
-        their line does not tell how it swings, as far from M on the line that does."""
+        """Points of the axle (3, 2), m, about which the arm swings where the joints are rigid.
+
+        They are its axle joints; where the line of these does not define how it swings, points as far from M on the
+        line that does.
+        """
         way = unit(self.swings)
         apart = [size(self.upper - self.centre), -size(self.lower - self.centre)]
         return np.stack([self.centre + each * way for each in apart], axis=1)
 
     def lines(self) -> ArmLines:
-        """The two lines that stand for the arm, of one pose; equations at the head of this module."""
+        """Two lines equivalent to the arm, in one pose; equations at the head of this module."""
         along, across = self.rates
         apart = size(self.frame - self.centre) * np.sqrt(across / along) * self.across
         points = np.stack([self.centre + apart, self.centre - apart], axis=1)
         return ArmLines(points, float(along + across) / 2.0)
 
     def struck(self, force: Array, share: float = 0.5) -> Array:
-        """What the frame joint takes, (3, ...) N, of a force on the arm at a share of the way from M to it, while
-        frame and axle stand still.
+        """Share of a force on the arm that its frame joint carries, (3, ...) N, with frame and axle held.
 
-        Along the arm as the joints at its ends are stiff, across it in its plane as least work has it with the arm
-        turning on its axle joints, square to the plane by the lever alone. Source: least work, as at the head.
+        `share` is where the force acts, as a share of the way from M to the frame joint. Along the arm the joints share
+        the force by their stiffness; across it in its plane, by least work with the arm turning on its axle joints;
+        square to the plane, by the lever alone. Source: least work, as at the head of this module.
         """
         push, reach, aside = aligned(force, self.frame - self.centre, self.across)
         line = unit(reach)
@@ -144,8 +146,10 @@ class RigidArm:
         return found
 
     def on_axle(self, on_frame: Array, force: ArrayLike = (0.0, 0.0, 0.0), share: float = 0.5) -> tuple[Array, Array]:
-        """Force of the arm on the axle, (3, ...) N, and its moment about M, (3, ...) N m, by its balance: from its
-        force on the frame joint and from what strikes it, as in `struck`."""
+        """Force of the arm on the axle, (3, ...) N, and its moment about M, (3, ...) N m, by equilibrium of the arm.
+
+        From its force on the frame joint and the force that strikes it, as in `struck`.
+        """
         pull, push, reach = aligned(on_frame, force, self.frame - self.centre)
         net: Array = push - pull
         return net, cross(share * reach, push) - cross(reach, pull)
@@ -154,7 +158,7 @@ class RigidArm:
         self, on_frame: Array, force: ArrayLike = (0.0, 0.0, 0.0), share: float = 0.5
     ) -> tuple[Array, Array]:
         """Forces of the arm on its upper and its lower axle joint, (3, ...) N each, from its force on the frame joint
-        (3, ...) N and what strikes it. Least work; equations at the head of this module."""
+        (3, ...) N and the force that strikes it. Least work; equations at the head of this module."""
         _, upper, lower = self.stiffness
         net, moment, between = aligned(*self.on_axle(on_frame, force, share), self.upper - self.lower)
         couple: Array = cross(moment, between) / dot(between, between)
@@ -163,12 +167,13 @@ class RigidArm:
 
 
 def swing(frame: ArrayLike, upper: ArrayLike, lower: ArrayLike, centre: ArrayLike, bolt: ArrayLike | None) -> Array:
-    """Direction (3,) of the line about which an arm swings against the axle, from the lower to the upper joint where
-    that can be told; see the head of this module.
+    """Direction (3,) of the line about which an arm swings relative to the axle.
+
+    It points from the lower to the upper joint where these define it; see the head of this module.
 
     Points (3,) m of the frame joint, the axle joints and their stiffness centre; `bolt` (3,) is the direction of the
-    axle joints' bolts, None where nothing is said. Raises ValueError where the axle joints are one point, or have the
-    frame joint for their centre.
+    axle joints' bolts, None where the spec does not give it. Raises ValueError where the axle joints coincide, or the
+    frame joint is at their centre.
     """
     start, first, second, middle = (np.asarray(point, np.float64) for point in (frame, upper, lower, centre))
     between, line = unit(first - second), unit(middle - start)

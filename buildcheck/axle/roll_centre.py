@@ -1,8 +1,8 @@
-"""About which point of its plane, and along which axis, the axle rolls under the body, and how rolling steers it.
+"""Roll centre, roll axis and roll steer of the axle under the body.
 
-The body is held still and the axle moves; all is seen in the body's axes, which are those of ISO 8855 (x forward, y
-left, z up). The floor is parallel to the body's x and y and moves with the axle centre: the tyres keep their radius, so
-the floor stays as far below the axle centre as it is at ride height.
+The body is held still and the axle moves; all is in the body's axes, which are those of ISO 8855 (x forward, y left, z
+up). The floor is parallel to the body's x and y and moves with the axle centre: the tyres keep their radius, so the
+floor keeps its ride-height distance below the axle centre.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ class RollCentre:
     z:          of the roll centre in vehicle axes, m
     lateral:    its y, vehicle axes, m: that of the axle centre, on whose vertical it lies
     axis_slope: dz/dx of the roll axis, m/m; + = rises forward
-    roll_steer: how far the line of the wheels turns as seen from above for each unit of roll, rad/rad (`heading_rate`);
+    roll_steer: rotation in plan of the line of the wheels per unit of roll, rad/rad (`heading_rate`);
                 + = the nose turns left as the left side rises, which is roll understeer of a front axle and roll
                 oversteer of a rear one
     """
@@ -40,20 +40,20 @@ def roll_centre(poses: Poses, slopes: Slopes, floor: float = 0.0) -> RollCentre:
     """Roll centre, roll axis and roll steer in each pose, from `slopes_over` the same poses.
 
     `floor` is the height of the floor at ride height in vehicle axes, m. The axle rolls with its centre C held at its
-    height (springs alike at both ends decouple that motion from heave). With y' the lateral velocity of C and w the
-    turning of the axle, both for a radian of roll, a point P of the axle has the lateral velocity
+    height (equal springs at both ends decouple that motion from heave). With y' the lateral velocity of C and w the
+    `turning` of the axle, both per radian of roll, a point P of the axle has the lateral velocity
 
         v_y = y' + w_z (P_x - C_x) - w_x (P_z - C_z).
 
-    The roll centre is the point of C's vertical, in the transverse vertical plane through C, where it is zero:
+    The roll centre is the point on the vertical through C where this velocity is zero:
 
         height = (C_z - floor at ride) + y' / w_x.
 
-    A lateral force on the body there does no work in roll. Off that vertical, points of the plane move up and down, so
-    the roll centre is also the plane's instant centre. In planes further forward v_y is zero at other heights: those
-    points are the roll axis, dz/dx = w_z / w_x. At ride height, w_x = 1 and w_z = d yaw / d roll: the axis' slope is
-    the roll steer, to first order. The kinematic centre holds for small roll about the pose, with joints that do not
-    give and tyres that do not slide.
+    A lateral force on the body there does no work in roll. Points of the transverse vertical plane through C off that
+    vertical move up and down, so the roll centre is also the plane's instant centre. In planes further forward v_y is
+    zero at other heights: those points form the roll axis, dz/dx = w_z / w_x. At ride height, w_x = 1 and w_z = d yaw /
+    d roll: the axis' slope is the roll steer, to first order. The kinematic centre is valid for small roll about the
+    pose, with rigid joints and tyres that do not slide.
 
     Source: SAE J670, roll centre (the force definition, of which this is the principle of virtual work); T. D.
     Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), chapter 7, solid axle roll centre analysis, from memory.

@@ -50,16 +50,16 @@ def attitude(poses: Poses) -> Array:
 
 
 def carry(poses: Poses, point: ArrayLike, turned: Array | None = None) -> Array:
-    """Where a point fixed to the axle stands in each pose.
+    """Position of a point fixed to the axle in each pose.
 
-    `point` is its place at ride height in vehicle axes, metres: shape (3,), or (3, builds) beside poses of
-    shape (builds, poses), or (3, points) beside poses of shape (poses,), or (3, points, builds) beside
-    both. Returns vehicle axes, metres, shape (3, ..., poses). Poses that are not solved give NaN. `turned` is the
-    poses' `attitude`, for a caller that carries many points.
+    `point` is its position at ride height in vehicle axes, metres: shape (3,), or (3, builds) with poses of shape
+    (builds, poses), or (3, points) with poses of shape (poses,), or (3, points, builds) with both. Returns vehicle
+    axes, metres, shape (3, ..., poses). Poses that are not solved give NaN. `turned` is the poses' `attitude`, for a
+    caller that carries many points.
     """
     turned = attitude(poses) if turned is None else turned
     place, centre = aligned(point, poses.centre)
-    # The arm is fixed in a build, so it gets a last axis of length one to stand beside the poses.
+    # The arm is fixed in a build, so it gets a last axis of length one to broadcast over the poses.
     arm_x, arm_y, arm_z = (place - centre)[..., np.newaxis]
     moved = np.stack([poses.x, poses.y, poses.heave])
     columns = (turned[:, 0], turned[:, 1], turned[:, 2])
@@ -69,11 +69,10 @@ def carry(poses: Poses, point: ArrayLike, turned: Array | None = None) -> Array:
 
 
 def carry_direction(poses: Poses, direction: ArrayLike, turned: Array | None = None) -> Array:
-    """Where a direction fixed to the axle (the pinion's, a kingpin axis) points in each pose.
+    """Direction in each pose of a direction fixed to the axle (the pinion's, a kingpin axis).
 
-    `direction` is taken at ride height, of any length: shape (3,) or (3, builds) or (3, directions), as for
-    `carry`, and so is `turned`. Returns vehicle axes, of the same length, shape (3, ..., poses). Poses that are not
-    solved give NaN.
+    `direction` is that at ride height, of any length: shape (3,) or (3, builds) or (3, directions), as for `carry`, and
+    so is `turned`. Returns vehicle axes, of the same length, shape (3, ..., poses). Poses that are not solved give NaN.
     """
     turned = attitude(poses) if turned is None else turned
     fixed = np.asarray(direction, dtype=np.float64)[..., np.newaxis]
@@ -84,7 +83,7 @@ def carry_direction(poses: Poses, direction: ArrayLike, turned: Array | None = N
 def turn(vector: ArrayLike, axis: ArrayLike, angle: ArrayLike) -> Array:
     """Turn vectors about an axis through the origin by an angle, right-handed: shape (3, ...).
 
-    `vector` (3, ...) in any unit, `axis` (3, ...) of any length but none (NaN then), `angle` (...) in
+    `vector` (3, ...) in any unit, `axis` (3, ...) of any length but zero (NaN then), `angle` (...) in
     radians; the axes after the first broadcast from the right. Source: Rodrigues' rotation formula, v
     cos(angle) + (a x v) sin(angle) + a (a.v) (1 - cos(angle)).
     """

@@ -1,4 +1,4 @@
-"""Where the axle comes to rest at ride height when links are not made to the lengths their points ask for."""
+"""Rest position of the axle at ride height when link lengths differ from the distances between their points."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class Unassembled(ValueError):
 class Rest:
     """The axle at rest at ride height: its displacement (3,) in metres and its attitude as a matrix (3, 3).
 
-    `layout` is the layout with its axle-side points where they stand at rest, from which the poses are solved.
+    `layout` is the layout with its axle-side points at rest; the poses are solved from it.
     """
 
     layout: Layout
@@ -32,23 +32,23 @@ class Rest:
     attitude: Array
 
     def point(self, point: ArrayLike) -> Array:
-        """Where a point (3,) of the axle, as the spec places it, stands at rest: (3,) m, vehicle axes."""
+        """Position at rest of a point (3,) of the axle given where the spec places it: (3,) m, vehicle axes."""
         arm = np.asarray(point, np.float64) - self.centre
         placed: Array = self.centre + self.displacement + self.attitude @ arm
         return placed
 
     def direction(self, direction: ArrayLike) -> Array:
-        """Where a direction (3,) of the axle, as the spec gives it, points at rest."""
+        """Direction (3,) at rest of a direction of the axle given as in the spec."""
         aimed: Array = self.attitude @ np.asarray(direction, np.float64)
         return aimed
 
 
 def settle(layout: Layout, length: ArrayLike) -> Rest:
-    """Where one build's axle rests at ride height, heave and roll zero, with links of these lengths (n,), m.
+    """Find the rest position of one build's axle at ride height, heave and roll zero, with link lengths (n,), m.
 
-    Finds forward, lateral, pitch and yaw of least elastic energy, sum of k (|p| - length)2 / 2, by Gauss-Newton from
-    where the spec puts the axle; with four constraints the lengths are met to 1e-12 m. Raises FreeAxle when the links
-    do not hold the axle, and Unassembled when no such place is found.
+    Solves for forward, lateral, pitch and yaw of least elastic energy, sum of k (|p| - length)^2 / 2, by Gauss-Newton
+    from where the spec puts the axle; with four constraints the lengths are met to 1e-12 m. Raises FreeAxle when the
+    links do not hold the axle, and Unassembled when the search does not converge.
     """
     motions = free_motions(layout)
     if motions:
@@ -74,7 +74,7 @@ def settle(layout: Layout, length: ArrayLike) -> Rest:
         if np.max(np.abs(step)) < _STILL * 10:
             break
     else:
-        raise Unassembled("the links as they are made cannot be joined to the axle at ride height")
+        raise Unassembled("links of the lengths given cannot be joined to the axle at ride height")
     attitude = rotation(place[3], place[2], 0.0)
     displacement = np.array([place[0], place[1], 0.0])
     centre = layout.centre + displacement
@@ -83,5 +83,5 @@ def settle(layout: Layout, length: ArrayLike) -> Rest:
 
 
 def as_placed(layout: Layout) -> Rest:
-    """The axle at rest where the spec puts it: every link is made to the distance of its points."""
+    """The axle at rest where the spec puts it: every link is as long as the distance between its points."""
     return Rest(layout, layout.centre, np.zeros(3), np.eye(3))

@@ -1,8 +1,8 @@
-"""The side view of the axle in heave: its instant centre, and what it makes of the forces of braking and driving.
+"""Side view of the axle in heave: its instant centre, and its response to the forces of braking and driving.
 
 The body is held still and the axle moves; axes are those of ISO 8855 (x forward, y left, z up), fixed to the body. The
-side view is the plane y = constant through the axle centre. The floor is parallel to the body's x and y and stays as
-far below the axle centre as it is at ride height.
+side view is the plane y = constant through the axle centre. The floor is parallel to the body's x and y and keeps its
+ride-height distance below the axle centre.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from buildcheck.axle.poses import Poses
 from buildcheck.axle.vectors import Array
 
 NO_TURNING = 1e-9
-"""Largest pitch, in radians, over a heave of one wheelbase that is rounding of the solved poses and no pitch."""
+"""Pitch, in radians, over a heave of one wheelbase up to which it is only rounding of the solved poses."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class InstantCentre:
     """The side-view instant centre of the axle in heave, shaped as the poses; NaN where a pose is not solved.
 
     x, z:   m, vehicle axes; both inf where there is no instant centre, as with parallel equal links
-    height: above the floor, which stays as far below the axle centre as it is at ride height, m; inf likewise
+    height: above the floor, which keeps its ride-height distance below the axle centre, m; inf likewise
     length: side-view swing arm, m: horizontal distance from the axle centre, never negative; inf where there is none
     slope:  dz/dx of the line from the axle centre to the instant centre, m/m; it stays finite, and where there is no
             instant centre it is the slope of the parallel links
@@ -39,17 +39,17 @@ class InstantCentre:
 
 
 def instant_centre(poses: Poses, slopes: Slopes, wheelbase: ArrayLike, floor: float = 0.0) -> InstantCentre:
-    """Instant centre of the axle against the body in heave, roll held, from `slopes_over` the same poses.
+    """Instant centre of the axle relative to the body in heave at constant roll, from `slopes_over` the same poses.
 
     `wheelbase` in m, () or (builds, 1); `floor` is the height of the floor at ride height in vehicle axes, m. With x'
-    the forward velocity of the axle centre C and w_y the pitch velocity (rad/m), both for a metre of heave, the point
-    of the side view that has no velocity is
+    the forward velocity of the axle centre C and w_y the pitch velocity (rad/m), both per metre of heave, the point of
+    the side view with zero velocity is
 
         x = C_x + 1 / w_y,    z = C_z - x' / w_y,
 
     and the line to it from C has the slope -x'. It lies behind the axle where the axle pitches nose up in bump. There
     is none where |w_y| wheelbase < NO_TURNING: the axle pitches less than a nanoradian while it rises by a wheelbase,
-    which is the rounding of solved poses, while a swing arm that can be built makes it a radian or so.
+    which is rounding of the solved poses; a swing arm that can be built gives about a radian.
 
     Source: instant centre of a rigid body in plane motion; T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE
     1992), and W. F. and D. L. Milliken, Race Car Vehicle Dynamics (SAE 1995), chapter 17, from memory. Raises
@@ -71,10 +71,10 @@ def instant_centre(poses: Poses, slopes: Slopes, wheelbase: ArrayLike, floor: fl
 
 
 def contact_slope(poses: Poses, slopes: Slopes, floor: float = 0.0) -> Array:
-    """How far the middle of the tyre contacts moves forward for each metre of heave, wheels locked to the axle, m/m.
+    """Forward motion of the middle of the tyre contacts per metre of heave, with the wheels locked to the axle, m/m.
 
-    `floor` is the height of the floor at ride height in vehicle axes, m; r = C_z - floor is then the height of the
-    axle centre C above it, which stays. With x' and w_y as in `instant_centre`,
+    `floor` is the height of the floor at ride height in vehicle axes, m; r = C_z - floor is the height of the axle
+    centre C above it, which is constant. With x' and w_y as in `instant_centre`,
 
         slope = x' - w_y r = +e/d with the instant centre behind the axle, -e/d with it ahead,
 
@@ -94,21 +94,21 @@ def anti_effect(
     centre_of_gravity_height: ArrayLike,
     front: bool = True,
 ) -> Array:
-    """How much of the load transfer the links carry past the springs, in percent.
+    """Share of the load transfer that the links carry instead of the springs, in percent.
 
         front axle:   percent = +100 slope share L / h        braking: anti-dive     driving: anti-lift
         rear axle:    percent = -100 slope share L / h        braking: anti-lift     driving: anti-squat
 
     slope: `contact_slope`, m/m; share: this axle's part of the whole brake or drive force, 0 to 1; L: wheelbase, m; h:
-    height of the centre of gravity above the floor, m. + means that the springs see less of the load transfer; 100
-    that they see none; above that the body moves the other way; negative (pro-dive and so on) that they see more.
-    In terms of the instant centre, percent = 100 (e/d) share L / h.
+    height of the centre of gravity above the floor, m. + means that the springs carry less of the load transfer; at 100
+    they carry none; above 100 the body moves the other way; when negative (pro-dive and so on) they carry more. In
+    terms of the instant centre, percent = 100 (e/d) share L / h.
 
     Braking and driving share one formula because both forces act on a live axle at the tyre contact. The brake torque
     is reacted by the axle, and so is the torque of the half shafts where the final drive is in the axle: a driveshaft
-    can hand over no moment but that about its own axis. That moment, on the pinion and about the driveshaft, rolls the
-    axle: it loads one spring and relieves the other by as much, and leaves this sum alone as long as the shaft runs
-    fore and aft in plan. The formula would differ with brakes or a final drive mounted to the body.
+    can transmit a moment about its own axis only. That moment, on the pinion and about the driveshaft, rolls the axle:
+    it loads one spring and relieves the other by the same amount, and does not change this sum as long as the shaft
+    runs fore and aft in plan. The formula would differ with brakes or a final drive mounted to the body.
 
     Validity: springs that act on the axle in its own transverse plane (with springs ahead of or behind it the links
     carry another part), wheels of one size, a level road, the driveshaft's slip free. By virtual work in heave: the

@@ -1,8 +1,8 @@
 """Lengths and angles of straight lines between frame and axle: links, coilovers, straps, stops, driveshaft.
 
-Points are (3, ...) in metres, vehicle axes (x forward, y left, z up); the axes after the first broadcast
-from the right, so a fixed point of shape (3,) goes with the carried one of shape (3, poses).  Angles are
-radians.  A line of no length has no direction, so every angle of it is NaN; NaN points give NaN.
+Points are (3, ...) in metres, vehicle axes (x forward, y left, z up); the axes after the first broadcast from the
+right, so a fixed point of shape (3,) can be combined with a moving one of shape (3, poses). Angles are radians. A line
+of zero length has no direction, so all its angles are NaN; NaN points give NaN.
 """
 
 from typing import Literal
@@ -22,23 +22,23 @@ def span(frame_point: ArrayLike, axle_point: ArrayLike) -> Array:
 def direction(frame_point: ArrayLike, axle_point: ArrayLike) -> Array:
     """Unit vector from the frame end to the axle end: (3, ...).
 
-    It is also the slope of the span against the axle end's position: a rise dz of the axle end alone
-    changes the span by z dz, z being this vector's third part (less than nothing where the axle hangs below
-    the frame end).
+    It is also the derivative of the span with respect to the axle end's position: a rise dz of the axle end alone
+    changes the span by z dz, z being this vector's third component (negative where the axle end is below the frame
+    end).
     """
     frame, axle = aligned(frame_point, axle_point)
     return unit(axle - frame)
 
 
 def _slope(rise: Array, run: Array) -> Array:
-    """Angle of a line from its rise and its run: within +- a right angle, NaN where it shows as a point."""
+    """Angle of a line from its rise and its run: within +- a right angle, NaN where both are zero."""
     run = np.abs(run)
     angle: Array = np.where((run == 0) & (rise == 0), np.nan, np.arctan2(rise, run))
     return angle
 
 
 def side_view_angle(frame_point: ArrayLike, axle_point: ArrayLike) -> Array:
-    """Slope of a line seen from the side, rad, shape (...): + with the frame end the higher; 0 is level.
+    """Slope of a line seen from the side, rad, shape (...): + where the frame end is the higher; 0 is level.
 
     NaN for a line seen end on.
     """
@@ -48,7 +48,7 @@ def side_view_angle(frame_point: ArrayLike, axle_point: ArrayLike) -> Array:
 
 
 def front_view_angle(frame_point: ArrayLike, axle_point: ArrayLike) -> Array:
-    """Slope of a line seen from the front, rad, shape (...): + with the frame end the higher; 0 is level.
+    """Slope of a line seen from the front, rad, shape (...): + where the frame end is the higher; 0 is level.
 
     NaN for a line seen end on.
     """
@@ -60,8 +60,8 @@ def front_view_angle(frame_point: ArrayLike, axle_point: ArrayLike) -> Array:
 def plan_angle(frame_point: ArrayLike, axle_point: ArrayLike) -> Array:
     """Angle of a line to the fore-and-aft line seen from above, rad, shape (...).
 
-    + with the frame end more to the left than the axle end; 0 lies fore and aft, a right angle
-    straight across.  NaN for a line seen end on.
+    + where the frame end is further left than the axle end; 0 is fore and aft, a right angle is straight across. NaN
+    for a line seen end on.
     """
     frame, axle = aligned(frame_point, axle_point)
     x, y, _ = frame - axle
@@ -69,9 +69,9 @@ def plan_angle(frame_point: ArrayLike, axle_point: ArrayLike) -> Array:
 
 
 def across_angle(view: Literal["front", "plan"], first: ArrayLike, second: ArrayLike) -> Array:
-    """Angle of a line that runs across the vehicle to the lateral axis, rad, shape (...), between +- a right angle.
+    """Angle between a line across the vehicle and the lateral axis, rad, shape (...), within +- a right angle.
 
-    From the front + rises to the left; in plan + runs forward to the left.  It does not matter which end is first.
+    In front view + rises to the left; in plan + runs forward to the left. The order of the two ends does not matter.
     NaN for a line seen end on.
     """
     one, other = aligned(first, second)
@@ -83,8 +83,8 @@ def across_angle(view: Literal["front", "plan"], first: ArrayLike, second: Array
 def joint_angle(first: ArrayLike, second: ArrayLike) -> Array:
     """Acute angle between two lines, rad, 0 to a right angle, shape (...).
 
-    The lines are given by their directions (3, ...), of either sense and any length.  The formula is
-        atan2(|a x b|, |a.b|), which keeps its digits at small angles where an arccosine loses half of them.
+    The lines are given by their directions (3, ...), of either sense and any length. The formula is
+    atan2(|a x b|, |a.b|), which stays accurate at small angles, where an arccosine loses half its digits.
     """
     a, b = aligned(first, second)
     a, b = unit(a), unit(b)
@@ -97,9 +97,8 @@ def driveshaft_angles(
 ) -> tuple[Array, Array]:
     """Angles of a driveshaft's two universal joints, at the output and at the pinion: rad, shape (...) each.
 
-    ``output`` and ``pinion`` are the joint centres (3, ...), the directions those of the shafts they sit
-    on, of either sense and any length.  Hand the pinion's point and direction over as carried by the axle,
-    pose by pose.
+    ``output`` and ``pinion`` are the joint centres (3, ...), the directions those of the shafts they sit on, of either
+    sense and any length. Pass the pinion's point and direction as they move with the axle in each pose.
     """
     output, pinion = aligned(output, pinion)
     shaft = pinion - output
@@ -107,15 +106,15 @@ def driveshaft_angles(
 
 
 def stop_gap(base: ArrayLike, axis: ArrayLike, free_length: ArrayLike, target: ArrayLike) -> tuple[Array, Array]:
-    """Gap of a bump stop to its target, and how far off centre it strikes: m, shape (...) each.
+    """Gap from a bump stop to its target, and the offset of the strike from the centre: m, shape (...) each.
 
     Args:
         base: centre of the stop's mounting face, (3, ...) m.
         axis: from the base towards the tip, (3, ...), of any length; fixed to the frame.
         free_length: base to tip, (...) m.
-        target: centre of the pad it meets, carried by the axle, (3, ...) m.
+        target: centre of the pad that it meets, moving with the axle, (3, ...) m.
 
-    The pad is taken as square to the stop's axis: its tilt with the axle's roll is left out.  Gap: + clear,
+    The pad is assumed square to the stop's axis: its tilt as the axle rolls is left out.  Gap: + clear,
     - compressed by that much. Offset: distance of the pad's centre from the stop's axis, never negative.
     """
     base, axis, target = aligned(base, axis, target)
@@ -126,9 +125,10 @@ def stop_gap(base: ArrayLike, axis: ArrayLike, free_length: ArrayLike, target: A
 
 
 def span_rate(frame_point: ArrayLike, axle_point: ArrayLike, axle_rate: ArrayLike) -> Array:
-    """Slope of a span against what ``axle_rate`` is the rate of: shape (...), m for each unit of it.
+    """Derivative of a span with respect to a variable, from that of its axle end: shape (...), m per unit.
 
-    `direction` times the axle end's rate, (3, ...) m for each unit of it. + grows longer.
+    `direction` times ``axle_rate``, the derivative of the axle end's position, (3, ...) m per unit of the same
+    variable. + grows longer.
     """
     along, rate = aligned(direction(frame_point, axle_point), axle_rate)
     return dot(along, rate)

@@ -1,25 +1,25 @@
-"""The joints of a radius arm resist being turned: what that adds to the elastic equations of the axle.
+"""Torsional stiffness of the joints of a radius arm, as part of the elastic equations of the axle.
 
-A radius arm is one rigid piece with a joint to the frame and two, close together, to the axle. Where these three stand
-gives the arm's attitude (as `joints.triangle_attitude` does: along the line from the frame joint to the middle of the
-two axle joints exactly, and about that line by the line through the two; on joints that give, the middle is their
-stiffness centre, and where they lie along the arm, `rigid_arm.swing` has another line). So in each pose the arm is
-turned against the axle, by the same rotation at both of its axle joints, and against the frame.
+A radius arm is one rigid piece with a joint to the frame and two, close together, to the axle. The positions of these
+three define the arm's attitude (as in `joints.triangle_attitude`: along the line from the frame joint to the middle of
+the two axle joints exactly, and about that line by the line through the two; for compliant joints, the middle is their
+stiffness centre, and where they lie along the arm, `rigid_arm.swing` gives another line). So in each pose the arm has
+turned relative to the axle, by the same rotation at both of its axle joints, and relative to the frame.
 
-One isotropic stiffness a joint: it resists the total angle by which its two parts have turned against each other since
-ride height, about whatever axis that is, with energy = k angle^2 / 2 and moment = k angle about that axis. Assumed: the
-joints were clamped at ride height; a bushing resists wind-up about its own axis as it resists being coned, which for
-a real one differ.
+Each joint has one isotropic stiffness: it resists the total angle by which its two parts have turned relative to each
+other since ride height, about any axis, with energy = k angle^2 / 2 and moment = k angle about that axis. Assumed: the
+joints were clamped at ride height; a bushing has the same stiffness in wind-up about its own axis as in coning. In a
+real bushing these differ.
 
-Seen from the axle, the line `rise` through the two axle joints stays. So the arm turns against the axle as in a
-universal joint: it leans about its side, then swings about `rise`. With t a turn as rotation vector (axis times angle),
+Seen from the axle, the line `rise` through the two axle joints is fixed. So the arm turns relative to the axle as in a
+universal joint: it leans about its side, then swings about `rise`. With t the rotation vector (axis times angle),
 
     d(k t.t / 2) = k t . d(turn)
 
-exactly, for however large a turn: only the share of d(turn) about the axis changes the angle. Hence the moment M of its
-joints on an arm is held by a force at its frame joint and the opposite of it at the axle, and the derivatives of the
-energy are plain statics. Turns are added by Rodrigues' vectors, axis times tan(angle / 2): a, then b, is
-(a + b + b x a) / (1 - a.b) (O. Rodrigues 1840; from memory).
+exactly, for a rotation of any size: only the component of d(turn) about the axis changes the angle. Hence the moment M
+of its joints on an arm is balanced by a force at its frame joint and the opposite force at the axle, and the
+derivatives of the energy are plain statics. Rotations are composed with Rodrigues' vectors, axis times tan(angle / 2):
+a, then b, is (a + b + b x a) / (1 - a.b) (O. Rodrigues 1840; from memory).
 """
 
 from __future__ import annotations
@@ -36,16 +36,16 @@ COORDINATES = 6
 """Forward, lateral, pitch and yaw, as in `constraints`, then heave and roll."""
 
 ANGLES = (2, 3, 5)
-"""Which of them are pitch, yaw and roll."""
+"""Indices of pitch, yaw and roll among the coordinates."""
 
 STEP = 1e-30
-"""Of the complex step: its square is lost in rounding and nothing is subtracted, so it may be this small."""
+"""Size of the complex step: its square is lost in rounding and nothing is subtracted, so it can be this small."""
 
 NOUGHT = 1e-40
-"""Added to a square whose root divides: far below what squares of angles can tell, and above the step's square."""
+"""Added to a square before its root is a divisor: far below any square of a real angle, above the step's square."""
 
 IN_LINE = 1e-9
-"""Sine of the angle between an arm and the line through its axle joints below which it has no attitude."""
+"""Sine of the angle between an arm and the line through its axle joints below which its attitude is undefined."""
 
 Field = NDArray[Any]
 """Real, or complex in a complex step."""
@@ -53,14 +53,14 @@ Field = NDArray[Any]
 
 @dataclass(frozen=True, slots=True)
 class TwistedArms:
-    """Radius arms whose joints resist being turned. An arm is two constraints of a layout that share their frame end.
+    """Radius arms whose joints resist rotation. An arm is two constraints of a layout that share their frame end.
 
-    upper:     (arms,) which constraint runs to one of the arm's joints to the axle, counted from 0
-    lower:     (arms,) which runs to the other
+    upper:     (arms,) index, from 0, of the constraint that runs to one of the arm's axle joints
+    lower:     (arms,) index of the constraint that runs to the other
     stiffness: (3, arms) or (3, arms, builds) torsional stiffness, N m/rad: of the frame joint, the upper and the lower
-               axle joint; 0 is a joint that turns freely
+               axle joint; 0 for a joint that turns freely
     swings:    (3, arms) or (3, arms, builds) direction of the line through the axle joints, about which the arm swings
-               on the axle; None where it is the line through the ends of the two constraints
+               on the axle; None to use the line through the axle ends of the two constraints
     """
 
     upper: NDArray[np.intp]
@@ -71,7 +71,7 @@ class TwistedArms:
 
 @dataclass(frozen=True, slots=True)
 class Arms:
-    """The same about the axle centre at ride height.
+    """Radius arms in coordinates about the axle centre at ride height.
 
     joint:     (3, arms, ...) frame joint, m
     middle:    (3, arms, ...) middle of the two axle ends, m
@@ -92,7 +92,7 @@ class Arms:
     stiffness: Array
 
     def at(self, each: tuple[Any, ...]) -> Arms:
-        """The same arms, `each` an index of the axis of arms and of all after it."""
+        """Index the arms; `each` indexes the axis of arms and all axes after it."""
         fields = (self.joint, self.middle, self.rise, self.out, self.side, self.lean, self.stiffness)
         return Arms(*(field[(slice(None), *each)] for field in fields))
 
@@ -101,8 +101,8 @@ def arms_about(twists: TwistedArms, arm: Array, anchor: Array, stiffest: Array) 
     """The arms among constraints with these axle and frame ends about the axle centre, (3, n, builds), m.
 
     Torsional stiffnesses are divided by `stiffest` (builds,), N/m. Raises ValueError for a stiffness that is not a
-    finite number or is below zero, for shapes and constraints that do not belong together, and for an arm whose three
-    joints stand in one line.
+    finite number or is below zero, for shapes and constraints that do not match, and for an arm whose three joints lie
+    in one line.
     """
     try:
         stiffness = np.asarray(twists.stiffness, dtype=np.float64)
@@ -114,8 +114,8 @@ def arms_about(twists: TwistedArms, arm: Array, anchor: Array, stiffest: Array) 
         rise = np.broadcast_to(rise[..., np.newaxis] if rise.ndim == 2 else rise, upper.shape)
     except (ValueError, IndexError) as problem:
         raise ValueError(
-            "Twisted arms do not belong to the layout: upper and lower (arms,) are constraints of it, stiffness is "
-            "(3, arms) and so is swings, with the layout's axis of builds more or without."
+            "Twisted arms do not match the layout: upper and lower (arms,) must be its constraints, stiffness is "
+            "(3, arms) and so is swings, with or without the layout's axis of builds."
         ) from problem
     if not together:
         raise ValueError("The two constraints of a twisted arm must share their frame end.")
@@ -125,7 +125,7 @@ def arms_about(twists: TwistedArms, arm: Array, anchor: Array, stiffest: Array) 
     along = unit(middle - joint)
     out = along - rise * dot(along, rise)
     if not (size(out) > IN_LINE).all():
-        raise ValueError("A twisted arm has its three joints in one line, so they do not give its attitude.")
+        raise ValueError("A twisted arm has its three joints in one line, so they do not define its attitude.")
     return Arms(
         joint=joint,
         middle=middle,
@@ -156,21 +156,21 @@ def forces_change(arms: Arms, coordinates: Array, count: int) -> Array:
 
 
 def turns(arms: Arms, coordinates: Array) -> Array:
-    """Angle by which each arm has turned since ride against the axle and against the frame, rad, (2, arms, ...)."""
-    standing = _Standing(arms, coordinates[:, np.newaxis, np.newaxis])
-    return np.stack([2.0 * np.arctan(size(half)[0]) for half in (standing.on_axle, standing.on_frame)])
+    """Angle by which each arm has turned since ride relative to the axle and to the frame, rad, (2, arms, ...)."""
+    positions = _ArmPositions(arms, coordinates[:, np.newaxis, np.newaxis])
+    return np.stack([2.0 * np.arctan(size(half)[0]) for half in (positions.on_axle, positions.on_frame)])
 
 
-class _Standing:
-    """Where arms stand, seen from the axle, in axes fixed to it. Array axes: (x y z, steps, arms, ...).
+class _ArmPositions:
+    """Positions of the arms relative to the axle, in axes fixed to it. Array axes: (x y z, steps, arms, ...).
 
     joint:    frame joint from the axle centre
     along:    from the frame joint to the middle of the axle joints
     side:     direction of `along` x `rise`
-    square:   `rise` less its part along the arm
-    swung:    length of the part of `along` that is square to `rise`
-    on_axle:  Rodrigues' vector of the arm's turn against the axle
-    on_frame: the same against the frame
+    square:   `rise` minus its component along the arm
+    swung:    length of the component of `along` that is square to `rise`
+    on_axle:  Rodrigues' vector of the arm's rotation relative to the axle
+    on_frame: the same relative to the frame
     """
 
     def __init__(self, arms: Arms, coordinates: Field) -> None:
@@ -201,18 +201,18 @@ class _Standing:
 
 
 def _forces(arms: Arms, coordinates: Field) -> Field:
-    """See `forces`; coordinates (6, steps, 1, ...), result (6, steps, ...)."""
-    standing = _Standing(arms, coordinates)
-    rise, side = arms.rise[:, np.newaxis], standing.side
-    frame_moment = _rotation_vector(standing.on_frame) * arms.stiffness[1]
-    moment = _rotation_vector(standing.on_axle) * arms.stiffness[0] + frame_moment
-    # An arm whose axle end moves by v against its frame joint leans by v.up / length about its side, and swings by
+    """Compute `forces` from coordinates (6, steps, 1, ...); result (6, steps, ...)."""
+    positions = _ArmPositions(arms, coordinates)
+    rise, side = arms.rise[:, np.newaxis], positions.side
+    frame_moment = _rotation_vector(positions.on_frame) * arms.stiffness[1]
+    moment = _rotation_vector(positions.on_axle) * arms.stiffness[0] + frame_moment
+    # An arm whose axle end moves by v relative to its frame joint leans by v.up / length about its side, and swings by
     # -v.side / swung about `rise`.
-    force = (standing.square * dot(moment, side) - side * dot(moment, rise)) / standing.swung
-    on_axle = (cross(standing.joint, force) + frame_moment).sum(axis=2)
+    force = (positions.square * dot(moment, side) - side * dot(moment, rise)) / positions.swung
+    on_axle = (cross(positions.joint, force) + frame_moment).sum(axis=2)
     force = force.sum(axis=2)
     forward, lateral, *_ = coordinates[:, :, 0]
-    (cos_pitch, _, cos_roll), (sin_pitch, _, sin_roll) = standing.cosines[:, :, 0], standing.sines[:, :, 0]
+    (cos_pitch, _, cos_roll), (sin_pitch, _, sin_roll) = positions.cosines[:, :, 0], positions.sines[:, :, 0]
     # From the axle's axes to those that only yaw with it.
     x, y, z = np.stack([force, on_axle], axis=1)
     y, z = _turn(y, z, cos_roll, sin_roll)

@@ -1,7 +1,7 @@
 """Algebra of vectors whose first axis is (x, y, z), so that ``x, y, z = vector`` works.
 
-The axes after the first broadcast against each other from the right, as numpy does: the last one is poses,
-the one before it builds.  A point of each build that stays put over the poses has shape (3, builds, 1).
+The axes after the first broadcast from the right, as in numpy: the last one is poses, the one before it builds. A point
+of each build that is fixed over the poses has shape (3, builds, 1).
 """
 
 import numpy as np
@@ -11,7 +11,7 @@ Array = NDArray[np.float64]
 
 
 def aligned(*fields: ArrayLike) -> list[Array]:
-    """The same fields with as many axes each, the new ones put in after the first, ready to broadcast.
+    """Return the fields with the same number of axes, new ones inserted after the first, ready to broadcast.
 
     Each has a first axis of 3 (a vector) or 1 (a number of each pose, given as ``number[None]``).
     Raises ValueError for any other first axis.
@@ -51,7 +51,7 @@ def size(vector: Array) -> Array:
 
 
 def unit(vector: Array) -> Array:
-    """The vector at length 1.  One of no length has no direction: NaN."""
+    """Scale a vector to length 1. One of zero length has no direction: NaN."""
     with np.errstate(invalid="ignore", divide="ignore"):
         direction: Array = vector / size(vector)
     return direction

@@ -1,16 +1,15 @@
-"""The smallest gap between a bar and what it may hit, for all poses at once.
+"""Smallest gap between a bar and a convex solid, for all poses at once.
 
-The bar is a capsule: everything within a radius of a straight axis.  What it may hit is a convex solid, whose signed
-distance is a convex function of the place along the bar's axis, so it has one lowest value there; the gap is that less
-the bar's radius.
+The bar is a capsule: everything within a radius of a straight axis. The signed distance of the solid is a convex
+function of the position along the bar's axis, so it has one minimum there; the gap is that minus the bar's radius.
 
 So where the bar's axis stays outside the solid the gap is the true distance between surfaces, or the true overlap of
-the bar's skin; where the axis enters the solid it is -(depth of the deepest point of the axis below the nearest face) -
+the bar's skin. Where the axis enters the solid it is -(depth of the deepest point of the axis below the nearest face) -
 radius, which is not the shortest way to pull the two apart.
 
 Points are (3, ...) in metres; the axes after the first broadcast from the right, so solids may move as well as bars.
-Exact but for rounding, some 1e-12 m for parts of metres.  Two solids of which neither is a bar, such as a tyre and a
-box, are the business of `buildcheck.clearance.solid_gaps`.
+Exact except for rounding, about 1e-12 m for parts of a few metres. For two solids without a bar, such as a tyre and a
+box, see `buildcheck.clearance.solid_gaps`.
 """
 
 from typing import NamedTuple
@@ -24,7 +23,7 @@ __all__ = ["Box", "Capsule", "Clearance", "Cylinder", "HalfSpace", "Solid", "cle
 
 
 class Clearance(NamedTuple):
-    """Gap (...) in metres, less than 0 in overlap; and its place along the bar, from 0 (start) to 1 (end)."""
+    """Gap (...) in metres, negative in overlap; and its place along the bar, from 0 (start) to 1 (end)."""
 
     gap: Array
     along: Array
@@ -33,10 +32,10 @@ class Clearance(NamedTuple):
 def clearance(bar: Capsule, solid: Solid) -> Clearance:
     """Smallest gap between a bar and a solid in each pose.
 
-    What the gap means in overlap stands at the head of this module.  Bar and solid broadcast together.
-    NaN, in the gap and the place, wherever a point is NaN.
+    The head of this module defines the gap in overlap. Bar and solid broadcast together. NaN, in the gap and the place,
+    wherever a point is NaN.
     """
-    if bar.start is bar.end:  # a ball has one place to measure from
+    if bar.start is bar.end:  # a ball has only one point to measure from
         start = aligned(bar.start)[0]
         gap = solid.distance(start) - bar.radius
         return Clearance(gap, np.where(np.isnan(gap), np.nan, 0.0))

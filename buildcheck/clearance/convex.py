@@ -1,4 +1,4 @@
-"""What the simple solids have in common, and the algebra of the lowest place along a straight line."""
+"""Interface of the simple solids, and the algebra of the lowest point along a straight line."""
 
 from typing import Any, ClassVar, NamedTuple, Protocol
 
@@ -9,11 +9,11 @@ from buildcheck.axle.vectors import Array, dot, size
 
 Mask = NDArray[np.bool_]
 
-ROUNDING = 1e-12  # metres: a segment that stays as far outside as that may count as inside, and loses no more by it
+ROUNDING = 1e-12  # metres: a segment this far outside or nearer may count as inside; the error is no larger
 
 
 class Foot(NamedTuple):
-    """The place of a solid's surface nearest to a point (3, ...), m, and the unit normal (3, ...) out of it there."""
+    """Point (3, ...), m, of a solid's surface nearest to a given point, and the outward unit normal (3, ...) there."""
 
     place: Array
     normal: Array
@@ -34,10 +34,11 @@ class Solid(Protocol):
         """
 
     def foot(self, points: Array) -> Foot:
-        """The place of the surface nearest to points (3, ...) outside or inside; one of them where there are many."""
+        """Find the point of the surface nearest to points (3, ...) outside or inside; any of them where there are
+        several."""
 
     def bounds(self) -> tuple[Array, Array]:
-        """Lower and upper corner, (3,) each, of a box about all poses of the solid; NaN poses left out."""
+        """Lower and upper corner, (3,) each, of a box around all poses of the solid; NaN poses left out."""
 
 
 class Sum(NamedTuple):
@@ -59,7 +60,7 @@ class Sum(NamedTuple):
             point = point + np.sign(dot(direction, half)) * half
         if self.radius:
             across = direction - dot(direction, self.axis) * self.axis
-            # What rounding leaves of a direction along the axis points anywhere: all of the disc is as far.
+            # For a direction along the axis, rounding leaves an arbitrary remainder: all of the disc is equally far.
             across = across - dot(across, self.axis) * self.axis
             length = size(across)
             aslant = length > 1e-12 * size(direction)
@@ -67,7 +68,7 @@ class Sum(NamedTuple):
         return point
 
     def lanes(self, shape: tuple[int, ...], chosen: Mask) -> "Sum":
-        """The same for the chosen (shape) of all poses, laid out along one axis."""
+        """Select the chosen (shape) of all poses, and put them on one axis."""
 
         def flat(field: Array) -> Array:
             field = field.reshape(field.shape[:1] + (1,) * (len(shape) + 1 - field.ndim) + field.shape[1:])
@@ -77,22 +78,23 @@ class Sum(NamedTuple):
 
 
 def refuse_radius(radius: float) -> None:
-    """Raise ValueError for a radius that is none: below zero, infinite, or no number."""
+    """Raise ValueError for an invalid radius: below zero, infinite, or NaN."""
     if not 0 <= radius < np.inf:
         raise ValueError(f"a radius must be 0 or more, not {radius}")
 
 
 def corners(low: Array, high: Array) -> tuple[Array, Array]:
-    """Lowest and highest of all poses, NaN left out; +inf and -inf when there are no others."""
+    """Smallest and largest coordinates of all poses, NaN left out; +inf and -inf when all are NaN."""
     low, high = low.reshape(3, -1), high.reshape(3, -1)
     return np.fmin.reduce(low, axis=1, initial=np.inf), np.fmax.reduce(high, axis=1, initial=-np.inf)
 
 
 def bracket(places: Array, slopes: Array) -> tuple[Array, Array, Array]:
-    """The last place before the bottom of a convex function, the first after it, and where a straight slope is 0.
+    """Bracket the minimum of a convex function: the last place before it, the first after it, and where the slope,
+    interpolated between these, is 0.
 
-    `places` (n, ...) from 0 to 1 with both ends among them, in any order, and the `slopes` there. A function that
-    falls (rises) all the way has all three at its end (start); in a flat bottom the third is its middle.
+    `places` (n, ...) from 0 to 1 including both ends, in any order, and the `slopes` there. A function that falls
+    (rises) all the way has all three at its end (start); in a flat minimum the third is its middle.
     """
     down, up = slopes <= 0, slopes >= 0
     before, after = np.where(down, places, 0.0).max(axis=0), np.where(up, places, 1.0).min(axis=0)
@@ -103,19 +105,19 @@ def bracket(places: Array, slopes: Array) -> tuple[Array, Array, Array]:
 
 
 def usable(places: Array) -> Array:
-    """Places (n, ...) moved into 0..1, in place; those that are no number become 0."""
+    """Clip places (n, ...) to 0..1, in place; NaN becomes 0."""
     places[~np.isfinite(places)] = 0.0
     return np.clip(places, 0.0, 1.0, out=places)
 
 
 def pick(places: Array, values: Array) -> Array:
-    """Of places (n, ...), the one with the lowest value."""
+    """Select from places (n, ...) the one with the lowest value."""
     picked: Array = np.take_along_axis(places, values.argmin(axis=0)[None], axis=0)[0]
     return picked
 
 
 def on_segment(points: Array, start: Array, run: Array) -> Array:
-    """The points of segments nearest to points, all aligned."""
+    """Points of segments nearest to given points, all aligned."""
     length = dot(run, run)
     with np.errstate(divide="ignore", invalid="ignore"):
         fraction = np.where(length == 0, 0.0, np.clip(dot(points - start, run) / length, 0.0, 1.0))
@@ -123,7 +125,7 @@ def on_segment(points: Array, start: Array, run: Array) -> Array:
 
 
 def square_to(vector: Array) -> Array:
-    """Some vector (3, ...) square to each vector (3, ...); any where that has no length."""
+    """Any vector (3, ...) square to each vector (3, ...); arbitrary where that has zero length."""
     x, y, z = vector
     flat = np.abs(z) > np.abs(x)
     square = np.stack([np.where(flat, 0.0, -y), np.where(flat, -z, x), np.where(flat, y, 0.0)])

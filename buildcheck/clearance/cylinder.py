@@ -20,14 +20,14 @@ from buildcheck.clearance.convex import (
     usable,
 )
 
-_NEWTON_STEPS = 60  # a bound; three to six are the rule
+_NEWTON_STEPS = 60  # upper limit; three to six are typical
 
 
 @dataclass(frozen=True, slots=True)
 class Cylinder:
     """A solid round bar with flat ends: axis from ``start`` to ``end``, (3, ...) each, and ``radius``.
 
-    Raises ValueError for a radius below 0 or an axis of no length.
+    Raises ValueError for a radius below 0 or an axis of zero length.
     """
 
     start: ArrayLike
@@ -41,7 +41,8 @@ class Cylinder:
             raise ValueError("a cylinder's axis needs a length")
 
     def _reach(self, points: Array) -> tuple[Array, Array, Array, Array]:
-        """The axis (of length 1), half its length, and points by their height over its middle and their way out."""
+        """Unit vector of the axis, half its length, and for each point its height above the middle and its radial
+        vector."""
         points, start, end = aligned(points, self.start, self.end)
         half = (end - start) / 2
         length = size(half)
@@ -58,18 +59,18 @@ class Cylinder:
         return distance
 
     def lowest(self, start: Array, run: Array) -> Array:
-        """Where the slope of the squared distance passes 0.
+        """Find where the slope of the squared distance passes 0.
 
-        The distance changes its form where the segment passes the planes of the ends and the side; it can turn at
-        those, where the segment is nearest the axis, or between those beside a rim, there a root of a quartic that
-        Newton's method finds between brackets.
+        The formula of the distance changes where the segment passes the planes of the ends and the side. The minimum
+        can be at one of these places, where the segment is nearest the axis, or between these places beside a rim,
+        where it is a root of a quartic that Newton's method finds between brackets.
         """
         axis, length, along, out = self._reach(start)
         run, axis = aligned(run, axis)
         rate = dot(run, axis)
         across = run - rate * axis
         speed2 = dot(across, across)
-        # The line's way out from the axis is hypot(least, speed (t - nearest)).
+        # The line's distance from the axis is hypot(least, speed (t - nearest)).
         nearest = -dot(out, across) / speed2
         nearest[~np.isfinite(nearest)] = 0.0
         closest = out + nearest * across
@@ -80,7 +81,7 @@ class Cylinder:
         places[0] = nearest
         places[1], places[2] = nearest - half_chord, nearest + half_chord
         places[3], places[4] = (length - along) / rate, (-length - along) / rate
-        places[5] = 1.0  # and 0 stands in the last
+        places[5] = 1.0  # the last is already 0
         slopes, _ = line.slope(usable(places))
         before, after, place = bracket(places, slopes)
         beside_rim = (after - before > 1e-15) & ~np.isnan(slopes[0])
@@ -118,8 +119,8 @@ class Cylinder:
 class _Line(NamedTuple):
     """A straight line beside a cylinder, as numbers.
 
-    At the fraction t it stands `along` + `rate` t from the middle of the axis, whose half is `length`, and
-    sqrt(`least2` + `speed2` (t - `nearest`)^2) out from it; the cylinder has the `radius`.
+    At the fraction t it is `along` + `rate` t from the middle of the axis, along the axis, and at the distance
+    sqrt(`least2` + `speed2` (t - `nearest`)^2) from it. The cylinder has the `radius` and half the length `length`.
     """
 
     along: Array
@@ -131,7 +132,7 @@ class _Line(NamedTuple):
     length: Array
 
     def lanes(self, chosen: Mask) -> "_Line":
-        """The same for the chosen of all poses."""
+        """Select the chosen of all poses."""
 
         def few(field: Array) -> Array:
             return np.broadcast_to(field, chosen.shape)[chosen]
@@ -140,22 +141,22 @@ class _Line(NamedTuple):
         return _Line(few(along), few(rate), few(nearest), few(least2), few(speed2), radius, few(length))
 
     def past(self, place: Array) -> tuple[Array, Array]:
-        """How far past the side and past the nearer end the line is at t: - inside."""
+        """Distance of the line beyond the side and beyond the nearer end at t, m; - inside."""
         out = np.sqrt(self.least2 + self.speed2 * (place - self.nearest) ** 2)
         return out - self.radius, np.abs(self.along + self.rate * place) - self.length
 
     def slope(self, place: Array) -> tuple[Array, Array]:
-        """Half the slope of the squared distance at t, and the slope of that."""
+        """Half the derivative of the squared distance at t, and the derivative of that."""
         past_side, past_end = self.past(place)
         beyond = np.maximum(past_side, 0.0)
-        out = np.maximum(past_side + self.radius, 1e-300)  # on the axis nothing turns
+        out = np.maximum(past_side + self.radius, 1e-300)  # avoids dividing by zero on the axis
         turning = self.speed2 * (place - self.nearest) / out
         endward = np.maximum(past_end, 0.0) * np.sign(self.along + self.rate * place) * self.rate
         bend = beyond * self.speed2 * (self.least2 / out) / (out * out)
         return beyond * turning + endward, turning**2 + bend + self.rate**2
 
     def turn(self, before: Array, after: Array, place: Array) -> Array:
-        """The root of the slope between two places on either side of it, from a first guess."""
+        """Root of the slope between two places on either side of it, from a first guess."""
         for _ in range(_NEWTON_STEPS):
             slope, curvature = self.slope(place)
             before, after = np.where(slope <= 0, place, before), np.where(slope >= 0, place, after)
@@ -163,14 +164,14 @@ class _Line(NamedTuple):
             step = np.where((step >= before) & (step <= after), step, (before + after) / 2)
             moved = np.abs(step - place)
             place = step
-            # The next step would be the square of this one, and the distance is flat at its bottom.
+            # The next step would be the square of this one, and the distance is flat at its minimum.
             if moved.max() < 1e-6:
                 break
         return place
 
     def deepest(self) -> Array:
-        """Where inside the nearest of side and ends is farthest: beside the axis, mid-way, or where side and an end are
-        as near."""
+        """Place inside that is deepest below side and ends: nearest the axis, mid-way, or equally near to side and an
+        end."""
         places = np.zeros((8, *self.nearest.shape))
         places[0] = self.nearest
         square = self.speed2 - self.rate**2
@@ -181,9 +182,9 @@ class _Line(NamedTuple):
             half = -(self.speed2 * self.nearest + sign * self.rate * offset)
             constant = self.least2 + self.speed2 * self.nearest**2 - offset**2
             root = np.sqrt(np.maximum(half**2 - square * constant, 0.0))
-            # The form that loses no digits to cancelling.
+            # This form avoids cancellation.
             large = -half - np.where(half < 0, -root, root)
             places[row], places[row + 1] = large / square, constant / large
-        places[6] = 1.0  # and 0 stands in the last
+        places[6] = 1.0  # the last is already 0
         past_side, past_end = self.past(usable(places))
         return pick(places, np.maximum(past_side, past_end))

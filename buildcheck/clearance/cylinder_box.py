@@ -1,9 +1,10 @@
-"""The gap between a cylinder and a box that stand apart, in closed form where that can be proved right.
+"""Gap between a cylinder and a box that do not overlap, in closed form where the result can be verified.
 
-The nearest place of the box lies on one of its edges or in one of its faces.  From an edge it is the gap of a thin bar;
-from a face it is the height of the point of the cylinder that is farthest towards it.  The smallest of these is the gap
-of two points that are there, so it is never too small; and where the plane square to the way between the two parts the
-solids by as much, it is never too large either.  Where it does not, as in overlap, the iteration of `solid_gaps` tells.
+The nearest point of the box is on one of its edges or in one of its faces. From an edge the gap is that of a thin bar;
+from a face it is the height of the cylinder's point nearest to the face. The smallest of these is the distance between
+two points of the solids, so it is never too small. If the planes square to the line between these points separate the
+solids by the same distance, it is never too large either. Where they do not, as in overlap, the iteration of
+`solid_gaps` is used.
 """
 
 from itertools import product
@@ -14,9 +15,9 @@ from buildcheck.axle.vectors import Array, dot, size, unit
 from buildcheck.clearance.bar_gaps import clearance
 from buildcheck.clearance.solids import Box, Capsule, Cylinder
 
-PROVED = 1e-9  # metres between the gap found and that of the plane
+PROVED = 1e-9  # largest difference, m, between the gap found and that of the planes
 
-# The corners of a box as shares of its upper corner, and its twelve edges as pairs of them.
+# The corners of a box as weights of its upper corner, and its twelve edges as pairs of them.
 _CORNERS = np.array(list(product((0.0, 1.0), repeat=3)))
 _EDGES = [(a, b) for a in range(8) for b in range(a + 1, 8) if np.abs(_CORNERS[a] - _CORNERS[b]).sum() == 1.0]
 _START, _END = (_CORNERS[[edge[end] for edge in _EDGES]].T[:, :, None] for end in (0, 1))
@@ -24,9 +25,10 @@ _FACES = np.concatenate([np.eye(3), -np.eye(3)], axis=1)[:, :, None]
 
 
 def gap_apart(cylinder: Cylinder, box: Box) -> Array:
-    """The gap of a cylinder and a box in poses along one axis, all points (3, n): (n,) m; NaN where it is not proved.
+    """Gap between a cylinder and a box in poses along one axis, all points (3, n): (n,) m; NaN where it is not
+    verified.
 
-    Within `PROVED` of the true one.
+    Within `PROVED` of the true gap.
     """
     lower, upper = np.asarray(box.lower)[:, None], np.asarray(box.upper)[:, None]
     start, end = np.asarray(cylinder.start)[:, None], np.asarray(cylinder.end)[:, None]
@@ -54,7 +56,7 @@ def gap_apart(cylinder: Cylinder, box: Box) -> Array:
 
 
 def _parts_by(cylinder: Cylinder, box: Box, way: Array) -> Array:
-    """How far apart the planes square to a way (3, n) from cylinder to box are that touch the two: (n,) m."""
+    """Distance between the tangent planes of cylinder and box that are square to a direction (3, n): (n,) m."""
     start, end = np.asarray(cylinder.start), np.asarray(cylinder.end)
     lower, upper = np.asarray(box.lower), np.asarray(box.upper)
     axis = unit(end - start)

@@ -1,4 +1,4 @@
-"""The smallest gap of every wanted pair of bodies over all poses, where it stands, and between which points."""
+"""Smallest gap of every requested pair of bodies over all poses, with its pose and its two points."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
@@ -22,10 +22,10 @@ Shape = tuple[int, ...]
 class Nearest:
     """The smallest gap between two bodies.
 
-    `gap` in metres, - in overlap, NaN when no pose is known.  `at` is the index of its pose, or of pose and lock, in
-    the shape that the two bodies' points broadcast to.  With `at_least` all that is known is that the gap is `gap` or
-    more, which is more than was asked for; `at` is None then.  `unknown` of the `poses` of that shape had a NaN in
-    a point of either body and are not in the gap.  `solids` are the one of each body that come so near.
+    `gap` in metres, - in overlap, NaN when no pose is known. `at` is the index of its pose, or of pose and lock, in the
+    shape to which the two bodies' points broadcast. With `at_least` the gap is only known to be `gap` or more, which is
+    beyond the requested range; `at` is None then. `unknown` is the number of the `poses` of that shape that had a NaN
+    in a point of either body and were left out. `solids` are the two nearest solids, one of each body.
     """
 
     first: str
@@ -39,7 +39,7 @@ class Nearest:
 
     @property
     def points(self) -> Array:
-        """The points (2, 3), m, on the first and on the second body that are so near; NaN where `at` is None."""
+        """Nearest points (2, 3), m, on the first and on the second body; NaN where `at` is None."""
         if self.solids is None or self.at is None:
             return np.full((2, 3), np.nan)
         found = nearest_points(*(_posed(solid, self.at) for solid in self.solids))
@@ -47,7 +47,7 @@ class Nearest:
 
 
 class _Couple(NamedTuple):
-    """A solid of each of two bodies: the number of their pair, and a gap that the two surely have."""
+    """One solid of each of two bodies, the number of their pair, and a lower bound of their gap."""
 
     pair: int
     one: Solid
@@ -58,13 +58,13 @@ class _Couple(NamedTuple):
 def nearest(
     bodies: Mapping[str, Sequence[Solid]], pairs: Iterable[tuple[str, str]], *, beyond: float = np.inf
 ) -> list[Nearest]:
-    """The smallest gap of each pair of bodies over all poses, in the order of the pairs.
+    """Find the smallest gap of each pair of bodies over all poses, in the order of the pairs.
 
     `bodies` holds the solids of each by its name: points (3, ...) m, the axes after the first broadcasting from the
-    right (`solids`).  Gaps are those of `solid_gaps.gap`.  A pair that stands more than
-    `beyond` m apart in all poses comes back as at least some number above that; when already the boxes about all poses
-    of the two stand that far apart, nothing else is computed.  A pose is known if all points of both bodies are.
-    Raises KeyError for a name that is not among the bodies, ValueError for a pair of half-spaces.
+    right (`solids`).  Gaps are those of `solid_gaps.gap`.  A pair that is more than `beyond` m apart in all poses is
+    returned with `at_least` and some number above that; when the boxes around all poses of the two are that far apart,
+    nothing else is computed. A pose is known if all points of both bodies are. Raises KeyError for a name that is not
+    among the bodies, ValueError for a pair of half-spaces.
     """
     names = list(pairs)
     known = {name: known_poses(solids) for name, solids in bodies.items()}
@@ -85,8 +85,8 @@ def nearest(
 def gaps_over(
     bodies: Mapping[str, Sequence[Solid]], pairs: Iterable[tuple[str, str]], *, beyond: float = np.inf
 ) -> list[Array]:
-    """The gap of each pair of bodies in every pose, m: in the shape that its points broadcast to; NaN where a pose is
-    not known. A number above `beyond` may be less than the gap is. Otherwise as `nearest`."""
+    """Gap of each pair of bodies in every pose, m: in the shape to which its points broadcast; NaN where a pose is not
+    known. A number above `beyond` may be less than the true gap. Otherwise as `nearest`."""
     names = list(pairs)
     known = {name: known_poses(solids) for name, solids in bodies.items()}
     couples = _couples(bodies, names)
@@ -102,7 +102,7 @@ def gaps_over(
 def _smallest(
     pair: tuple[str, str], surely: float, known: Mask, measured: Sequence[tuple[_Couple, Array]], beyond: float
 ) -> Nearest:
-    """The smallest gap of a pair in the poses that are known; `surely` is a gap that it has."""
+    """Smallest gap of a pair in the poses that are known; `surely` is a lower bound of it."""
     unknown = known.size - int(np.count_nonzero(known))
     if unknown == known.size:
         return Nearest(*pair, np.nan, unknown=unknown, poses=known.size)
@@ -117,7 +117,7 @@ def _smallest(
     if best <= beyond:
         at = tuple(int(index) for index in np.unravel_index(flat, known.shape))
         return Nearest(*pair, best, at, unknown=unknown, poses=known.size, solids=solids)
-    # Every gap is more than asked for: of some solids it was measured, of the others their boxes tell as much.
+    # Every gap is beyond the requested range: for some solids by measurement, for the others by their boxes.
     return Nearest(
         *pair, min(best, surely if surely > beyond else np.inf), at_least=True, unknown=unknown, poses=known.size
     )
@@ -141,7 +141,7 @@ def _couples(bodies: Mapping[str, Sequence[Solid]], pairs: Sequence[tuple[str, s
 
 
 def _gaps(couples: Sequence[_Couple], beyond: float) -> list[Array]:
-    """The gap of each couple in all its poses; those of one kind and shape are measured at one go."""
+    """Gap of each couple in all its poses; couples of the same kind and shape are measured together."""
     groups: dict[tuple[Shape, object, object], list[tuple[int, Solid, Solid]]] = defaultdict(list)
     solids = {id(solid): solid for couple in couples for solid in (couple.one, couple.two)}
     forms = {key: (_shape(solid), _kind(solid)) for key, solid in solids.items()}
@@ -152,11 +152,11 @@ def _gaps(couples: Sequence[_Couple], beyond: float) -> list[Array]:
         (own, kind), (other, other_kind) = forms[id(one)], forms[id(two)]
         groups[_together(own, other), kind, other_kind].append((number, one, two))
     found: dict[int, Array] = {}
-    for (shape, _, _), alike in groups.items():
-        numbers, ones, twos = zip(*alike, strict=True)
+    for (shape, _, _), members in groups.items():
+        numbers, ones, twos = zip(*members, strict=True)
         one, two = _side_by_side(ones, shape), _side_by_side(twos, shape)
         if isinstance(one, Capsule):
-            # Bars are measured from their axes, so that those of any thickness go together.
+            # Bars are measured from their axes, so that bars of different thickness can be measured together.
             gaps = clearance(one, two).gap - _thickness(ones, shape)
             gaps = gaps - _thickness(twos, shape) if isinstance(two, Capsule) else gaps
         else:
@@ -166,16 +166,16 @@ def _gaps(couples: Sequence[_Couple], beyond: float) -> list[Array]:
 
 
 def _kind(solid: Solid) -> tuple[type, float, bool]:
-    """What solids must have in common to be measured together."""
+    """Key that is equal for solids that can be measured together."""
     if isinstance(solid, Capsule):
         return Capsule, 0.0, solid.start is solid.end
     return type(solid), solid.radius if isinstance(solid, Cylinder) else 0.0, False
 
 
 def _side_by_side(solids: Sequence[Solid], shape: tuple[int, ...]) -> Solid:
-    """Solids of one kind as one, with points (3, solids, ...); bars without their thickness."""
+    """Stack solids of one kind into one, with points (3, solids, ...); bars without their thickness."""
     first = solids[0]
-    kept: dict[int, Array] = {}  # a ball is known by having one and the same array at both its ends
+    kept: dict[int, Array] = {}  # a ball is recognised by the same array object at both ends
 
     def stacked(name: str) -> Array:
         key = id(getattr(first, name))
@@ -206,7 +206,7 @@ def _shape(solid: Solid) -> Shape:
 
 
 def known_poses(solids: Sequence[Solid]) -> NDArray[np.bool_]:
-    """In which poses (...) all points of a body are known."""
+    """Mask of the poses (...) in which all points of a body are known."""
     points = [
         np.asarray(getattr(solid, field.name)) for solid in solids for field in fields(solid) if field.name != "radius"
     ]
@@ -217,11 +217,11 @@ def known_poses(solids: Sequence[Solid]) -> NDArray[np.bool_]:
 
 
 def _posed(solid: Solid, at: tuple[int, ...]) -> Solid:
-    """A solid in one of its poses."""
+    """Select one pose of a solid."""
     picked: dict[int, Array] = {}
 
     def pick(field: ArrayLike) -> Array:
-        # A ball is known by having one and the same array at both its ends.
+        # A ball is recognised by the same array object at both ends.
         if id(field) not in picked:
             points = np.asarray(field, dtype=np.float64)
             shape = points.shape[1:]

@@ -25,14 +25,14 @@ WayPast = Callable[[Array], Array]
 
 
 def way_out(pair: Pair) -> tuple[Array, Array]:
-    """The direction (3, n), of length 1, and the length (n,) m of the shortest move of the first that parts the two."""
+    """Direction (3, n), of length 1, and length (n,) m of the shortest move of the first that separates the two."""
     one, two = pair
     edges = [*one.halves, *two.halves]
     discs = [body for body in pair if body.radius]
 
     faces = [unit(cross(a, b)) for a, b in combinations(edges, 2)] + [disc.axis for disc in discs]
     flat = np.stack([side * np.nan_to_num(face, nan=0.0) for face in faces for side in (1, -1)], axis=1)
-    flat[2] += size(flat) == 0  # edges that are parallel or of no length span no face: any direction will do
+    flat[2] += size(flat) == 0  # edges that are parallel or of zero length span no face: any direction is valid
     found = [flat]
     if discs:
         found += [_around(edge, pair.way_past) for edge in edges]
@@ -46,7 +46,7 @@ def way_out(pair: Pair) -> tuple[Array, Array]:
 
 
 def _around(edge: Array, way_past: WayPast) -> Array:
-    """Directions square to an edge (3, n) in which the way out is the shortest among their neighbours: (3, 4, n)."""
+    """Directions square to an edge (3, n) at which the way out has local minima: (3, 4, n)."""
     across = unit(square_to(edge))
     upright = unit(np.where(size(edge) > 0, edge, square_to(across)))
     ahead = cross(upright, across)
@@ -73,9 +73,9 @@ def _around(edge: Array, way_past: WayPast) -> Array:
 
 
 def _anywhere(way_past: WayPast, count: int) -> Array:
-    """Directions in which the way out is the shortest among their neighbours: (3, 4, n).
+    """Directions at which the way out has local minima: (3, 4, n).
 
-    Started from points spread evenly over a ball, by the golden angle.
+    The search starts from points spread evenly over a sphere by the golden angle.
     """
     height = 1 - (2 * np.arange(_BALL) + 1) / _BALL
     turned = np.pi * (3 - np.sqrt(5.0)) * np.arange(_BALL)

@@ -27,7 +27,8 @@ class Pair(NamedTuple):
         return self._replace(one=self.one._replace(centre=self.one.centre + move))
 
     def support(self, direction: Array) -> tuple[Array, Array]:
-        """The farthest point along a direction of the difference of the two, and the point of the first in it."""
+        """Farthest point of the Minkowski difference along a direction, and the point of the first solid that it comes
+        from."""
         ours = self.one.support(direction)
         return ours - self.two.support(-direction), ours
 

@@ -1,13 +1,14 @@
-"""The gap between any two convex solids, in every pose at once.
+"""Gap between any two convex solids, in all poses at once.
 
-With a bar or ball among the two it is `bar_gaps`.  Between a half-space and another solid it is the lowest point's
-height over the plane.  Boxes and cylinders among each other are taken as one solid, all differences of their points,
-from which the origin stands as far as they do from each other (of a cylinder and a box that stand apart `cylinder_box`
-tells the same at once, wherever that is proved):
+If one is a bar or ball, `bar_gaps` is used. Between a half-space and another solid the gap is the height of the lowest
+point above the plane. Two boxes or cylinders are replaced by one solid, the set of all differences of their points
+(Minkowski difference), whose distance from the origin is their gap (for a cylinder and a box apart, `cylinder_box`
+gives it in closed form wherever it can be verified):
 
-- Apart, by the Gilbert-Johnson-Keerthi iteration: to a simplex of points of the solid, of which the place nearest to
-  the origin is known, the point farthest towards the origin is added, until the plane through that point square to
-  the way is as near as the place, within 1e-9 m.  The gap reported is the way to the plane, never more than the true.
+- Apart, by the Gilbert-Johnson-Keerthi iteration: given a simplex of points of the solid and its point nearest to the
+  origin, the solid's point farthest towards the origin is added, until the plane through that point, square to the
+  direction, is as near to the origin as the nearest point, within 1e-9 m. The gap reported is the distance of the
+  plane, never more than the true gap.
   Source: Gilbert, Johnson, Keerthi 1988, IEEE J. Robotics and Automation 4(2), from memory.
 - In overlap, -(the shortest move of one, in any direction, that parts the two); `overlap` finds it.
 """
@@ -24,16 +25,16 @@ from buildcheck.clearance.overlap import way_out
 from buildcheck.clearance.pair import Pair
 from buildcheck.clearance.solids import Box, Capsule, Cylinder, HalfSpace, Solid, Sum
 
-TOLERANCE = 1e-9  # metres between the two bounds at which a pose is done
+TOLERANCE = 1e-9  # largest difference between the two bounds of a solved pose, m
 _ROUNDS = 100
-# The new point alone is never the nearest; these are it with one of the three old ones, then with two.
+# The new point alone is never the nearest; these combine it with one of the three old ones, then with two.
 _FIRST, _SECOND = np.array([0, 1, 2, 0, 1, 2]), np.array([0, 1, 2, 1, 2, 0])
 
 
 class NearestPoints(NamedTuple):
-    """The gap (...) in metres, and a point (3, ...) of each solid that stands that far from the other.
+    """The gap (...) in metres, and the point (3, ...) of each solid that is nearest to the other.
 
-    In overlap the points are those that touch last as the two are pulled apart.
+    In overlap they are the points that touch last as the two are pulled apart.
     """
 
     gap: Array
@@ -42,11 +43,11 @@ class NearestPoints(NamedTuple):
 
 
 def gap(first: Solid, second: Solid, *, beyond: float = np.inf) -> Array:
-    """Smallest gap between two solids in each pose: (...) m, + apart, - in overlap; NaN where a point is NaN.
+    """Gap between two solids in each pose: (...) m, + apart, - in overlap; NaN where a point is NaN.
 
-    Solids broadcast together.  To save time, a pose that is sure to have more than `beyond` m may get any number from
-    `beyond` up to its true gap.  What the gap means in overlap stands at the head of this module, and for bars of
-    `bar_gaps`.  Off by less than 1e-7 m, and to the large side by no more than 1e-9 m.
+    Solids broadcast together. To save time, a pose whose gap is surely more than `beyond` m may get any number from
+    `beyond` up to its true gap. The head of this module, and for bars that of `buildcheck.clearance.bar_gaps`, define
+    the gap in overlap. The error is below 1e-7 m; the gap is too large by at most 1e-9 m.
     Raises ValueError for two half-spaces.
     """
     if isinstance(first, Capsule):
@@ -59,7 +60,7 @@ def gap(first: Solid, second: Solid, *, beyond: float = np.inf) -> Array:
 
 
 def _of_hulls(first: Solid, second: Solid, beyond: float) -> Array:
-    """The gap of two boxes or cylinders: that of a cylinder and a box in closed form wherever it is proved."""
+    """Gap of two boxes or cylinders; for a cylinder and a box in closed form wherever it is verified."""
     if isinstance(first, Box) and isinstance(second, Cylinder):
         return _of_hulls(second, first, beyond)
     if not (isinstance(first, Cylinder) and isinstance(second, Box)):
@@ -86,9 +87,10 @@ def _of_hulls(first: Solid, second: Solid, beyond: float) -> Array:
 
 
 def nearest_points(first: Solid, second: Solid) -> NearestPoints:
-    """The gap of each pose as `gap` has it, and the nearest points, (3, ...) m; NaN where a point is NaN.
+    """Gap of each pose as in `gap`, and the nearest points, (3, ...) m; NaN where a point is NaN.
 
-    Where a bar's axis enters the other solid, its point may lie under its skin.  Raises ValueError for two half-spaces.
+    Where a bar's axis enters the other solid, the bar's point may be inside the bar.  Raises ValueError for two
+    half-spaces.
     """
     if isinstance(second, Capsule) and not isinstance(first, Capsule):
         return _swapped(nearest_points(second, first))
@@ -111,7 +113,7 @@ def _swapped(found: NearestPoints) -> NearestPoints:
 
 
 def _lowest(plane: HalfSpace, other: Solid) -> Array:
-    """The point of a box or cylinder nearest to a half-space, or deepest in it."""
+    """Point of a box or cylinder nearest to a half-space, or deepest in it."""
     if not isinstance(other, Box | Cylinder):
         raise ValueError("two half-spaces have no gap")
     body = other.sum()
@@ -138,7 +140,7 @@ def _parted(first: Solid, second: Solid, beyond: float) -> NearestPoints:
     if overlap.any():
         within = pair.lanes(overlap)
         move, depth = way_out(within)
-        # Pulled apart by that and a little more, the two have nearest points again.
+        # Once moved apart by the overlap and a little more, the two have nearest points again.
         more = move * (depth + within.thousandth())
         parted = _nearest_of_hulls(within.moved(more), np.inf)
         near.gap[overlap] = -depth
@@ -150,7 +152,7 @@ def _parted(first: Solid, second: Solid, beyond: float) -> NearestPoints:
 def _nearest_of_hulls(pair: Pair, beyond: float) -> NearestPoints:
     """Gaps and nearest points of poses along one axis; NaN where the two overlap.
 
-    Poses are given up, with the bound that they have reached, once that is above `beyond`.
+    A pose ends early, with its current lower bound, once that is above `beyond`.
     """
     count = pair.one.centre.shape[1]
     found = NearestPoints(np.full(count, np.nan), np.full((3, count), np.nan), np.full((3, count), np.nan))
@@ -178,7 +180,7 @@ def _nearest_of_hulls(pair: Pair, beyond: float) -> NearestPoints:
         apart = ~inside & ((length - lower <= TOLERANCE) | (lower > limit) | stuck)
         done = inside | apart
         if done.any():
-            # Where rounding stops it before the bounds have met, neither bound is above 0: they touch.
+            # Where rounding stops the search before the bounds agree, neither bound is above 0: the solids touch.
             settled = apart & (lower > 0)
             found.gap[lane[settled]] = lower[settled]
             found.first[:, lane[settled]] = witness[:, settled]
@@ -197,15 +199,15 @@ def _nearest_of_hulls(pair: Pair, beyond: float) -> NearestPoints:
 
 
 def _renewed(points: Array, new: Array, slots: Array) -> Array:
-    """The new point and the two old ones that count: (3, 3, n)."""
+    """The new point and the two old ones in use: (3, 3, n)."""
     kept = np.take_along_axis(points, np.broadcast_to(slots, (3, *slots.shape)), axis=1)
     return np.concatenate([new[:, None], kept], axis=1)
 
 
 def _closest(new: Array, points: Array) -> tuple[Array, Array, Array]:
-    """The place nearest to the origin of the triangles between a new point (3, n) and two of three others (3, 3, n).
+    """Point nearest to the origin on the triangles between a new point (3, n) and two of three others (3, 3, n).
 
-    Returns the place (3, n), the weights (3, n) of the new point and the two others, and which the others are (2, n).
+    Returns the point (3, n), the weights (3, n) of the new point and the two others, and the numbers of these (2, n).
     """
     edges = points - new[:, None]
     square, ahead = dot(edges, edges), -dot(edges, new[:, None])

@@ -1,13 +1,13 @@
-"""The simple convex solids that parts are measured as: bar, box, cylinder and half-space.
+"""Simple convex solids that represent parts: bar, box, cylinder and half-space.
 
-Points are (3, ...) in metres; the axes after the first broadcast from the right, so solids may move: a part carried
-through all poses has points (3, poses), one that turns with the steering too (3, poses, locks), and beside that one the
-first is given as (3, poses, 1).
+Points are (3, ...) in metres; the axes after the first broadcast from the right, so solids may move: a part that moves
+with the axle has points (3, poses); one that also turns with the steering has (3, poses, locks), and the first is then
+given as (3, poses, 1).
 
 The signed distance to a convex solid (+ outside: to the nearest point of it; - inside: the depth to the nearest face)
-is a convex function of the place, hence of the place along a straight line; so it has one lowest value there, and each
-solid finds where in closed form, but for a cylinder's rim, which takes a few Newton steps.  Those divide by nothing
-where lines run square or parallel, and drop what comes of it: `bar_gaps` silences numpy's warnings of that.
+is a convex function of position, hence of the position along a straight line. So it has one minimum there, and each
+solid finds its place in closed form, except at a cylinder's rim, which takes a few Newton steps. These formulas divide
+by zero where lines are square or parallel, and discard the result: `bar_gaps` silences numpy's warnings of that.
 """
 
 from dataclasses import dataclass
@@ -38,7 +38,7 @@ __all__ = ["Box", "Capsule", "Cylinder", "Foot", "HalfSpace", "Solid", "Sum"]
 class HalfSpace:
     """Everything behind a plane: ``point`` of the plane, ``normal`` out of the solid, both (3, ...).
 
-    Raises ValueError for a normal of no length.
+    Raises ValueError for a normal of zero length.
     """
 
     point: ArrayLike
@@ -53,7 +53,7 @@ class HalfSpace:
         return dot(points - point, unit(normal))
 
     def lowest(self, start: Array, run: Array) -> Array:
-        """The distance is linear: lowest at an end."""
+        """Find the lower end: the distance is linear."""
         run, normal = aligned(run, self.normal)
         return np.where(dot(run, normal) < 0, 1.0, 0.0)
 
@@ -69,7 +69,8 @@ class HalfSpace:
 
 @dataclass(frozen=True, slots=True)
 class Capsule:
-    """All within ``radius`` of the segment from ``start`` to ``end``, (3, ...) each; a ball if both are one.
+    """Everything within ``radius`` of the segment from ``start`` to ``end``, (3, ...) each; a ball if both are the
+    same.
 
     Raises ValueError for a radius below 0.
     """
@@ -86,10 +87,10 @@ class Capsule:
         return size(points - on_segment(points, start, end - start)) - self.radius
 
     def lowest(self, start: Array, run: Array) -> Array:
-        """The closest approach of the two lines, the feet of the other segment's ends, or an end of this one.
+        """Find the closest approach of the two lines, the feet of the other segment's ends, or an end of this one.
 
-        The squared distance is a parabola in each of three stretches: nearest the start, the end, or the inside of
-        the other.
+        The squared distance is a parabola in each of three parts of the segment: where the start, the end, or the
+        inside of the other segment is nearest.
         """
         start, run, other, end = aligned(start, run, self.start, self.end)
         other_run = end - other
@@ -100,7 +101,7 @@ class Capsule:
         places[0] = (both * across - theirs * ahead) / (own * theirs - both**2)
         places[1] = -ahead / own
         places[2] = (both - ahead) / own
-        places[3] = 1.0  # and 0 stands in the last
+        places[3] = 1.0  # the last is already 0
         usable(places)
         foot = np.clip((both * places + across) / theirs, 0.0, 1.0)
         foot = np.where(theirs > 0, foot, 0.0)
@@ -111,7 +112,7 @@ class Capsule:
         points, start, end = aligned(points, self.start, self.end)
         on_axis = on_segment(points, start, end - start)
         apart = points - on_axis
-        # On the axis itself every way out is as long.
+        # On the axis itself every direction is equally near.
         square = unit(square_to(end - start))
         normal = np.where(size(apart) > 0, unit(apart), square)
         return Foot(on_axis + self.radius * normal, normal)
@@ -148,9 +149,10 @@ class Box:
         return distance
 
     def lowest(self, start: Array, run: Array) -> Array:
-        """Where the slope of the squared distance passes 0: it is a broken line that bends at the planes of the faces.
+        """Find where the slope of the squared distance passes 0; the slope is piecewise linear, with bends at the
+        faces.
 
-        Inside, the distance is the greatest of six straight lines, lowest where two of them meet.
+        Inside, the distance is the largest of six linear functions, lowest where two of them meet.
         """
         start, run, lower, upper = aligned(start, run, self.lower, self.upper)
         to_lower, to_upper = lower - start, upper - start
@@ -158,7 +160,7 @@ class Box:
         bends = np.zeros((8, *shape))
         np.divide(to_lower, run, out=bends[:3])
         np.divide(to_upper, run, out=bends[3:6])
-        bends[6] = 1.0  # and 0 stands in the last
+        bends[6] = 1.0  # the last is already 0
         usable(bends)
         travelled = run[:, None] * bends
         past = travelled - np.clip(travelled, to_lower[:, None], to_upper[:, None])
@@ -194,7 +196,7 @@ class Box:
 
 
 def _deepest_in_box(to_lower: Array, to_upper: Array, run: Array) -> Array:
-    """Where on segments that enter a box the nearest face is farthest: fractions (n,), from fields (3, n)."""
+    """Deepest place of segments that enter a box: fractions (n,), from fields (3, n)."""
     levels, slopes = np.concatenate([-to_upper, to_lower]), np.concatenate([run, -run])
     first, second = _FACE_PAIRS
     places = np.zeros((len(first) + 2, run.shape[1]))

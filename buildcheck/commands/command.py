@@ -101,11 +101,11 @@ def _raised_by_click(error: BaseException) -> bool:
 def _fault(error: BaseException) -> str:
     """A sentence on an unexpected exception: whose fault it is, and where it was raised."""
     from buildcheck.plugins.loading import plugin_of
-    from buildcheck.spec.guard import Mishap, told
+    from buildcheck.spec.guard import Mishap, described
 
     plugin = plugin_of(error)
     if plugin or isinstance(error, Mishap):
-        return shown(f"{f'The plugin {plugin}' if plugin else 'A plugin'} failed: {told(error)}")
+        return shown(f"{f'The plugin {plugin}' if plugin else 'A plugin'} failed: {described(error)}")
     return (
         f"buildcheck itself failed ({type(error).__name__}{_where(error)}). The fault is in buildcheck, not in your "
         "spec; please report it with the spec that caused it."

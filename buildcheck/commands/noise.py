@@ -26,11 +26,11 @@ def python_kept_quiet(say: Callable[[str], None]) -> Iterator[list[str]]:
             interrupt_main()
             return
         from buildcheck.plugins.loading import plugin_of
-        from buildcheck.spec.guard import told
+        from buildcheck.spec.guard import described
 
         error = kind() if error is None else error
         plugin = plugin_of(error)
-        sentence = f"{f'The plugin {plugin}' if plugin else 'Something'} failed unseen: {told(error)}"
+        sentence = f"{f'The plugin {plugin}' if plugin else 'Something'} failed unseen: {described(error)}"
         failures.append(sentence)
         say(sentence)
 

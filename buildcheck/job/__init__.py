@@ -1,4 +1,4 @@
-"""What a rule is handed: the build with its motion, solved once and only when a rule asks for it."""
+"""The job that rules receive: the build with its motion, each part solved once, when a rule first asks for it."""
 
 from buildcheck.job.cure import Cure, Edit, along
 from buildcheck.job.curve import Curve, Line, PoseName, Spot, Unreached, least

@@ -1,4 +1,4 @@
-"""The parts of a build that may touch each other, as simple solids in every pose and at every lock."""
+"""Parts of a build that may touch each other, as simple solids in every pose and at every lock."""
 
 from __future__ import annotations
 
@@ -32,9 +32,9 @@ AXLE, BAR, DRAG_LINK, TIE_ROD, DRIVESHAFT = "axle", "lateral bar", "drag link", 
 class Body:
     """A part as solids: points (3, poses, locks), with an axis of length one where it does not move with either.
 
-    `name` is its own, `label` what a person calls it, `kind` what sort of part it is; `path` is the input that one
-    would change to move it out of the way. `holds` are the kinds and names of what it is joined to, or made to touch;
-    `turns` says whether it turns with the wheels.
+    `name` is its own, `label` its name in messages, `kind` the kind of part; `path` is the input to change to move it
+    out of the way. `holds` are the kinds and names of the parts that it is joined to, or designed to touch; `turns` is
+    whether it turns with the wheels.
     """
 
     name: str
@@ -48,13 +48,13 @@ class Body:
 
 @dataclass(frozen=True, slots=True)
 class Bodies:
-    """All bodies of a build by name, in an order that does not depend on the file's; and why others are lacking."""
+    """All bodies of a build by name, in an order independent of the file's, and the reasons why others are missing."""
 
     found: dict[str, Body]
     lacking: dict[str, Missing | Unreached]
 
     def pairs(self) -> list[tuple[str, str]]:
-        """The pairs that may touch: all but two that are joined to each other, and two that stand still."""
+        """Pairs that may touch: all except two that are joined to each other, and two that do not move."""
         bodies = list(self.found.values())
         return [
             (one.name, two.name)
@@ -69,10 +69,10 @@ def _belong_together(one: Body, two: Body) -> bool:
 
 
 def bodies_of(build: Build, moving: MovingAxle, shares: Array) -> Bodies:
-    """The bodies of a build with its axle moved, its wheels at shares (locks,) of full lock, to the left positive.
+    """Make the bodies of a build with its axle moved and its wheels at shares (locks,) of full lock, left positive.
 
     Two bodies hold each other when they share a joint, or are bolted to the same piece: a link and the axle, a tyre and
-    what ends on its knuckle. A bump stop is made to come down on the axle, or on a link where that is bolted to it.
+    the parts that end on its knuckle. A bump stop is designed to touch the axle, or a link that is bolted to it.
     """
     makers = _Makers(build, moving, shares)
     found: dict[str, Body] = {}
@@ -115,7 +115,7 @@ class _Makers:
     def _carried(self, point: Point) -> Array:
         return self._moving.point(point)[:, :, None]
 
-    # The wheels and what turns them.
+    # The wheels and the steering.
 
     @property
     def steers(self) -> bool:
@@ -148,8 +148,8 @@ class _Makers:
             yield DRAG_LINK
 
     def _steering_arm(self, side: Side) -> Body | None:
-        """The arms of a knuckle, from its kingpin to each rod that ends on it, as thick as that: how thick they are,
-        a spec does not say."""
+        """The arms of a knuckle, from its kingpin to each rod that ends on it, as thick as the rod: a spec does not
+        give their thickness."""
         if not self.steers:
             return None
         steering, on_knuckle = self._build.steering, set(self._on_knuckle(side))
@@ -185,7 +185,7 @@ class _Makers:
         solid = Capsule(*self._wheels.rod_ends, rod.tube.outside_diameter / 2)
         return Body(TIE_ROD, TIE_ROD, TIE_ROD, rod.path, (solid,), self._on_each_other(), turns=True)
 
-    # What holds the axle, and the axle.
+    # The links and the bar, and the axle.
 
     def _axle(self) -> Body:
         axle = self._build.axle
@@ -206,7 +206,7 @@ class _Makers:
 
     def _bar(self) -> Body | None:
         if not self._build.has("lateral_bar"):
-            return None  # whether there should be one is axle-location's business
+            return None  # the rule axle-location decides whether there should be one
         bar = self._build.lateral_bar
         solid = Capsule(np.array(bar.frame), self._carried(held_point(bar)), thickness(bar) / 2)
         return Body(BAR, BAR, BAR, bar.path, (solid,), frozenset({AXLE}))
@@ -223,7 +223,7 @@ class _Makers:
         return Body(part.label, part.label, "coilover", part.path, (body, shaft), frozenset({AXLE}))
 
     def _stop(self, stop: BumpStop) -> Body:
-        """The stop as far as it reaches: its free length, or the room that there is, its ends rounded."""
+        """The stop with rounded ends, at its free length or, where that is less, the length of the room for it."""
         moving, on_axle = self._moving, stop.mounted_on == "axle"
         base = self._carried(stop.base) if on_axle else np.array(stop.base)[:, None, None]
         axis = moving.direction(np.array(stop.axis))[:, :, None] if on_axle else np.array(stop.axis)[:, None, None]
@@ -235,7 +235,7 @@ class _Makers:
         holds = {AXLE, "link"} | (set() if on_axle else {"obstacle", "bump-stop"})
         return Body(stop.label, stop.label, "bump-stop", stop.path, (solid,), frozenset(holds))
 
-    # The driveline, and what stands still.
+    # The driveline and the obstacles.
 
     def _driveshaft(self) -> Body | None:
         build = self._build
@@ -253,7 +253,7 @@ class _Makers:
 
 
 def thickness(part: Link | LateralBar) -> float:
-    """How thick a link or bar is, m: its tube's diameter, or the diagonal of its section."""
+    """Thickness of a link or bar, m: its tube's diameter, or the diagonal of its section."""
     if isinstance(part, Link) and part.has("section") and not part.has("tube"):
         section = part.section
         return math.hypot(section.height, section.width)

@@ -1,4 +1,4 @@
-"""Where the feet of brackets on the axle are: how far a point is off the axle tube and off the casting."""
+"""Feet of brackets on the axle: distance of a point from the axle tube and from the casting."""
 
 from __future__ import annotations
 
@@ -19,11 +19,11 @@ TUBE, CASTING = "axle-tube", "centre-section"
 class Foot(NamedTuple):
     """The foot of a bracket on the tube or the casting of the axle, as far as it is known.
 
-    stated: whether the spec gives its point, and not a height alone
-    short:  how far the point, or a foot as far from what the bracket holds as its height, is off the member that the
-            bracket names, m, zero or more; None where the spec gives neither
-    off:    how far the point of the foot, or of what the bracket holds, is off the bare tube and off the casting, m,
-            zero or more, by the name of each
+    stated: whether the spec gives its point, and not only a height
+    short:  distance from the member that the bracket names to the point, or to a foot at the bracket's height from the
+            ends that it holds, m, zero or more; None where the spec gives neither
+    off:    distance of the point of the foot, or of the ends that the bracket holds, from the bare tube and from the
+            casting, m, zero or more, by the name of each
     """
 
     stated: bool
@@ -32,8 +32,8 @@ class Foot(NamedTuple):
 
 
 def foot_of(build: Build, bracket: Attachment) -> Foot | None:
-    """The foot of a bracket. None for one that is on neither of the two, or of whose place the spec says nothing.
-    Missing for what the spec lacks of the axle."""
+    """Find the foot of a bracket. None for one that is on neither the tube nor the casting, or whose place the spec
+    does not give. Raises Missing for what the spec lacks of the axle."""
     if not bracket.has("parent") or bracket.parent not in (TUBE, CASTING):
         return None
     stated = bracket.has("point")
@@ -48,19 +48,19 @@ def foot_of(build: Build, bracket: Attachment) -> Foot | None:
 
 
 def _middle_of_held(build: Build, bracket: Attachment) -> Array | None:
-    """The middle of the ends that a bracket on the axle holds: its height is measured from there."""
+    """Middle of the ends that a bracket on the axle holds: its height is measured from there."""
     points: list[Point] = []
     try:
         for end in held_ends(build):
             if not end.on_frame and any(each is bracket for each in holders(build, end)):
                 points.append(end.point)
-    except Missing:  # then nothing is known of where they are
+    except Missing:  # then their place is not known
         return None
     return np.mean(points, axis=0) if points else None
 
 
 def _off_casting(axle: Axle, point: Array) -> float | None:
-    """How far a point is outside the sphere that the spec gives for the casting, m; below zero inside it."""
+    """Distance of a point outside the sphere that the spec gives for the casting, m; below zero inside it."""
     if not axle.has("centre_section") or not all(map(axle.centre_section.has, ("centre", "radius"))):
         return None
     casting = axle.centre_section
@@ -68,7 +68,7 @@ def _off_casting(axle: Axle, point: Array) -> float | None:
 
 
 def _off_tube(axle: Axle, point: Array) -> float | None:
-    """How far a point is outside the tube, where that is not within the casting, m; below zero inside it."""
+    """Distance of a point outside the tube where the tube is outside the casting, m; below zero inside it."""
     if not axle.has("tube") or not all(map(axle.tube.has, ("left_end", "right_end", "outside_diameter"))):
         return None
     tube = axle.tube

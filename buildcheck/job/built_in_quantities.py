@@ -16,16 +16,18 @@ from buildcheck.spec.quantity import Dimension
 def _axle() -> Iterator[Quantity]:
     group = "axle"
     yield Quantity(
-        "axle-forward", group, "forward", "the axle centre's way forward from where the spec puts it; rearward is less",
+        "axle-forward", group, "forward",
+        "displacement of the axle centre forward from its place in the spec; rearward negative",
         Dimension.LENGTH, lambda moving: moving.forward,
     )  # fmt: skip
     yield Quantity(
-        "axle-left", group, "left", "the axle centre's way to the left from where the spec puts it; right negative",
+        "axle-left", group, "left",
+        "displacement of the axle centre to the left from its place in the spec; right negative",
         Dimension.LENGTH, lambda moving: moving.left,
     )  # fmt: skip
     yield Quantity(
         "axle-yaw", group, "yaw",
-        "yaw of the axle as seen from above, by the line of its wheels; its nose to the left is positive",
+        "yaw of the axle in plan, by the line of its wheels; nose to the left is positive",
         Dimension.ANGLE, lambda moving: moving.yaw,
     )  # fmt: skip
     yield Quantity(
@@ -33,7 +35,7 @@ def _axle() -> Iterator[Quantity]:
         Dimension.ANGLE, lambda moving: moving.build.axle.caster - moving.pitch,
     )  # fmt: skip
     yield Quantity(
-        "pinion-up", group, "pinion up", "how far the pinion points up along its way to the driveshaft; down negative",
+        "pinion-up", group, "pinion up", "angle of the pinion above level, towards the driveshaft; down negative",
         Dimension.ANGLE, lambda moving: moving.pinion_up,
     )  # fmt: skip
 
@@ -42,7 +44,7 @@ def _handling() -> Iterator[Quantity]:
     group = "handling"
     yield Quantity(
         "roll-centre-height", group, "roll centre",
-        "height of the roll centre above the floor, which moves with the axle as it stands on its tyres",
+        "height of the roll centre above the floor, which moves with the axle on its tyres",
         Dimension.LENGTH, lambda moving: moving.handling.roll_centre.height,
     )  # fmt: skip
     yield Quantity(
@@ -51,34 +53,34 @@ def _handling() -> Iterator[Quantity]:
     )  # fmt: skip
     yield Quantity(
         "roll-steer", group, "roll steer",
-        "yaw of the axle for each unit of roll; nose left as the left side rises is positive",
+        "yaw of the axle per unit of roll; nose left as the left side rises is positive",
         Dimension.RATIO, lambda moving: moving.handling.roll_centre.roll_steer,
     )  # fmt: skip
     yield Quantity(
         "swing-arm-length", group, "swing arm",
-        "side-view swing arm, from the axle centre to its instant centre; without bound where the links run parallel",
+        "side-view swing arm, from the axle centre to its instant centre; infinite where the links are parallel",
         Dimension.LENGTH, lambda moving: moving.handling.instant_centre.length,
     )  # fmt: skip
     yield Quantity(
         "instant-centre-forward", group, "instant centre forward",
-        "how far forward of the origin the side-view instant centre lies; without bound where the links run parallel",
+        "distance of the side-view instant centre forward of the origin; infinite where the links are parallel",
         Dimension.LENGTH, lambda moving: moving.handling.instant_centre.x,
     )  # fmt: skip
     yield Quantity(
         "instant-centre-height", group, "instant centre height",
-        "height of the side-view instant centre above the floor, which moves with the axle as it stands on its tyres",
+        "height of the side-view instant centre above the floor, which moves with the axle on its tyres",
         Dimension.LENGTH, lambda moving: moving.handling.instant_centre.height,
     )  # fmt: skip
     yield Quantity(
         "anti-dive", group, "anti-dive",
-        "share of the load transfer under braking that the links carry past this axle's springs; negative adds dive. At"
-        " a rear axle it is called anti-lift",
+        "share of the load transfer under braking that the links carry instead of this axle's springs; negative adds"
+        " dive. At a rear axle it is called anti-lift",
         Dimension.RATIO, lambda moving: moving.handling.anti_dive,
     )  # fmt: skip
     yield Quantity(
         "anti-lift", group, "anti-lift",
-        "share of the load transfer under drive that the links carry past this axle's springs; negative adds lift. At a"
-        " rear axle it is called anti-squat",
+        "share of the load transfer under drive that the links carry instead of this axle's springs; negative adds"
+        " lift. At a rear axle it is called anti-squat",
         Dimension.RATIO, lambda moving: moving.handling.anti_lift,
     )  # fmt: skip
     for side in (Side.LEFT, Side.RIGHT):
@@ -88,15 +90,15 @@ def _handling() -> Iterator[Quantity]:
         )  # fmt: skip
     yield Quantity(
         "bind", group, "bind",
-        "largest load at a joint of links and bar because they hold the axle more than once over",
+        "largest load at a joint of links and bar because they over-constrain the axle",
         Dimension.FORCE, lambda moving: moving.handling.bind,
     )  # fmt: skip
     yield Quantity(
-        "lateral-bar-bind", group, "bar bind", "load that the lateral bar carries of that bind",
+        "lateral-bar-bind", group, "bar bind", "load of the lateral bar from that bind",
         Dimension.FORCE, lambda moving: moving.handling.bind_of(moving.build.lateral_bar),
     )  # fmt: skip
     yield Quantity(
-        "twist-moment", group, "twist", "largest moment with which a radius arm's joint resists being turned",
+        "twist-moment", group, "twist", "largest moment with which a radius arm's joint resists rotation",
         Dimension.TORQUE, lambda moving: moving.handling.twist_moment,
     )  # fmt: skip
 
@@ -127,7 +129,7 @@ def _joints() -> Iterator[Quantity]:
         "frame-joint-turn",
         group,
         "at frame",
-        "the most that a link or the bar has turned at its frame joint since ride height",
+        "largest rotation of a link or the bar at its frame joint since ride height",
         Dimension.ANGLE,
         lambda moving: most_turned(moving, "frame"),
     )
@@ -135,7 +137,7 @@ def _joints() -> Iterator[Quantity]:
         "axle-joint-turn",
         group,
         "at axle",
-        "the most that a link or the bar has turned at its axle joint since ride height",
+        "largest rotation of a link or the bar at its axle joint since ride height",
         Dimension.ANGLE,
         lambda moving: most_turned(moving, "axle"),
     )
@@ -150,7 +152,7 @@ JOINTS = {
 
 
 def _at_joint(key: str) -> Iterator[Family]:
-    """What the bind does at one joint of every link, and of the lateral bar, that has such a joint."""
+    """Effects of the bind at one joint of every link, and of the lateral bar, that has such a joint."""
     joint = JOINTS[key]
     name = joint.replace(" ", "-")
 
@@ -160,12 +162,12 @@ def _at_joint(key: str) -> Iterator[Family]:
 
     yield Family(
         "link-or-bar", "link", f"{name}-bind", f"{joint} bind",
-        f"load at the {joint} of the {{part}} because links hold the axle more than once over",
+        f"load at the {joint} of the {{part}} because the links over-constrain the axle",
         Dimension.FORCE, lambda moving, part: moving.handling.bind_at(part, key), has_it,
     )  # fmt: skip
     yield Family(
         "link-or-bar", "link", f"{name}-stretch", f"{joint} stretch",
-        f"by how much that load strains the {joint} of the {{part}}: load over radial stiffness",
+        f"deflection of the {joint} of the {{part}} by that load: load divided by radial stiffness",
         Dimension.LENGTH, lambda moving, part: moving.handling.give_at(part, key), has_it,
     )  # fmt: skip
 
@@ -173,11 +175,11 @@ def _at_joint(key: str) -> Iterator[Family]:
 FAMILIES = (
     Family(
         "link", "link", "bind", "bind",
-        "largest load at a joint of the {part} because links hold the axle more than once over",
+        "largest load at a joint of the {part} because the links over-constrain the axle",
         Dimension.FORCE, lambda moving, part: moving.handling.bind_of(part),
     ),
     Family(
-        "link", "link", "stretch", "stretch", "how much longer or shorter the {part} is than made, as its joints give",
+        "link", "link", "stretch", "stretch", "change in length of the {part}, either way, by deflection of its joints",
         Dimension.LENGTH, lambda moving, part: moving.handling.stretch_of(part),
     ),
     *(family for joint in JOINTS for family in _at_joint(joint)),
@@ -186,28 +188,29 @@ FAMILIES = (
         Dimension.LENGTH, lambda moving, part: moving.length(part),
     ),
     Family(
-        "coilover", "coilover", "bump-to-spare", "bump to spare", "stroke that the {part} has left to be pressed",
+        "coilover", "coilover", "bump-to-spare", "bump to spare", "remaining compression stroke of the {part}",
         Dimension.LENGTH, lambda moving, part: moving.length(part) - part.compressed_length,
     ),
     Family(
-        "coilover", "coilover", "droop-to-spare", "droop to spare", "stroke that the {part} has left to be drawn out",
+        "coilover", "coilover", "droop-to-spare", "droop to spare", "remaining extension stroke of the {part}",
         Dimension.LENGTH, lambda moving, part: part.extended_length - moving.length(part),
     ),
     Family(
         "coilover", "coilover", "motion-ratio", "motion ratio",
-        "shortening of the {part} for each unit that the axle rises straight",
+        "shortening of the {part} per unit of straight rise of the axle",
         Dimension.RATIO, lambda moving, part: moving.handling.motion_ratio(part, moving.point(part.axle)),
     ),
     Family(
-        "limit-strap", "limit strap", "slack", "strap slack", "slack of the {part}; negative: stretched by that",
+        "limit-strap", "limit strap", "slack", "strap slack", "slack of the {part}; negative: stretched by that much",
         Dimension.LENGTH, lambda moving, part: part.length - moving.length(part),
     ),
     Family(
-        "bump-stop", "bump stop", "gap", "stop gap", "gap of the {part} to its target; negative: pressed by that",
+        "bump-stop", "bump stop", "gap", "stop gap",
+        "gap of the {part} to its target; negative: compressed by that much",
         Dimension.LENGTH, lambda moving, part: moving.stop_height(part) - part.free_length,
     ),
     Family(
-        "brake-line", "brake line", "slack", "hose slack", "slack of the {part}, at whichever lock is worst",
+        "brake-line", "brake line", "slack", "hose slack", "slack of the {part} at the worst lock",
         Dimension.LENGTH, lambda moving, part: part.free_length - moving.brake_line_length(part),
     ),
 )  # fmt: skip
@@ -231,7 +234,7 @@ def _driveline() -> Iterator[Quantity]:
         "driveshaft-ripple",
         group,
         "ripple",
-        "greatest less least speed of the pinion over a turn of the shaft, over its mean",
+        "largest minus smallest speed of the pinion over a turn of the shaft, relative to its mean",
         Dimension.RATIO,
         lambda moving: moving.driveshaft_ripple(),
     )

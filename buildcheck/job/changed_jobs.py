@@ -1,4 +1,4 @@
-"""A job that can be asked for changes of its build, which are jobs of the same kind."""
+"""Jobs of changed builds, made from the job of the original build."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from buildcheck.job.kept import Keeper, Store
 
 
 class Changes(Keeper):
-    """The jobs of changed builds, each made once. `like` is the job of the build that this one is a change of."""
+    """The jobs of changed builds, each made once. `like` is the job of the build that was changed to get this one."""
 
     def __init__(self, build: Build, like: Changes | None) -> None:
         super().__init__(Store(build, None if like is None else like.store))
@@ -18,11 +18,11 @@ class Changes(Keeper):
         self._edited: dict[tuple[tuple[str, Any], ...], Self] = {}
 
     def of(self, build: Build) -> Self:
-        """The job of a changed build."""
+        """Make the job of a changed build."""
         raise NotImplementedError
 
     def changed_by(self, cure: Cure) -> Self:
-        """The job of the build with a change made."""
+        """Make the job of the build with a change applied."""
         edits = []
         for edit in cure.edits:
             now = self.build.value(edit.path) if edit.adds else 0.0
@@ -30,7 +30,7 @@ class Changes(Keeper):
         return self.edited(tuple(edits))
 
     def edited(self, edits: tuple[tuple[str, Any], ...]) -> Self:
-        """The job of the build with other values at some spec paths, made once for the same edits."""
+        """Make the job of the build with other values at some spec paths; the same edits give the same job."""
         if edits not in self._edited:
             build = self.build
             for path, value in edits:

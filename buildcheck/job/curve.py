@@ -1,4 +1,4 @@
-"""A quantity over the travel, and the spots on it that rules ask for."""
+"""A quantity over the travel, and the single values that rules read from it."""
 
 from __future__ import annotations
 
@@ -18,13 +18,12 @@ Array = NDArray[np.float64]
 
 
 class Unreached(Exception):
-    """The motion has no answer where one was asked for; the message says why in plain words."""
+    """The motion has no result in a requested pose; the message gives the reason in plain words."""
 
 
 class PoseName(NamedTuple):
-    """Where in the travel something stands: rise of the axle centre (m) and roll of the axle (rad), left side up
-    positive. `name` is the trade's word for it, or empty; `lock` how far the inner wheel is turned (rad, to the left
-    positive; see `swing_to`)."""
+    """A pose of the axle: rise of its centre (m) and roll (rad), left side up positive. `name` is the usual name of the
+    pose, or empty; `lock` is the angle of the inner wheel (rad, to the left positive; see `swing_to`)."""
 
     heave: float
     roll: float
@@ -33,7 +32,7 @@ class PoseName(NamedTuple):
 
 
 class Amounts(NamedTuple):
-    """The two amounts of a share, SI, and what both measure."""
+    """The two amounts of a share, SI, and their dimension."""
 
     measured: float
     against: float
@@ -42,13 +41,13 @@ class Amounts(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A number, SI, and the pose at which it stands (None for a number that belongs to no one pose).
+    """A number, SI, and its pose (None for a number that belongs to no single pose).
 
-    `without` says in words what could not be looked at, each thing once: how many of how many poses, or what the spec
-    lacks. The number is then partial, and a limit that it does not break is not checked. `missing` are the spec paths
-    of what the spec lacks. `why` says in a few words what follows from the number, where that depends on the case.
-    `dimension` is what the number measures, where that is known: a limit of another one refuses it. `amounts` are the
-    two that a share is made of.
+    `without` lists in words what could not be evaluated, each once: how many of how many poses, or what the spec lacks.
+    The number is then partial, and a limit that it does not break is not checked. `missing` are the spec paths that the
+    spec lacks. `why` gives in a few words the consequence of the number, where that depends on the case. `dimension` is
+    that of the number, where known: a limit of another dimension refuses it. `amounts` are the two of which a share is
+    the ratio.
     """
 
     value: float
@@ -60,19 +59,19 @@ class Spot:
     amounts: Amounts | None = None
 
     def leaving_out(self, *reasons: Missing | Unreached | None) -> Spot:
-        """The same number, as the worst of what could be looked at: each reason says what could not be, and why; None
-        says that nothing of that kind is left out."""
+        """Return the number as the worst of what could be evaluated. Each reason says what could not be, and why; None
+        means that nothing of that kind is left out."""
         given = [reason for reason in reasons if reason is not None]
         without = dict.fromkeys((*self.without, *map(str, given)))
         paths = dict.fromkeys((*self.missing, *(each.path for each in given if isinstance(each, Missing))))
         return replace(self, without=tuple(without), missing=tuple(paths))
 
     def lacking(self, *paths: str) -> Spot:
-        """The same number, as the worst of what could be looked at without some values of the spec."""
+        """Return the number as the worst of what could be evaluated without some values of the spec."""
         return self.leaving_out(*map(Missing, paths))
 
     def because(self, why: str) -> Spot:
-        """The same number, with what follows from it in words."""
+        """Return the number with its consequence in words."""
         return replace(self, why=why)
 
     def __abs__(self) -> Spot:
@@ -92,17 +91,19 @@ class Spot:
         return replace(self, value=other - self.value)
 
     def __truediv__(self, other: Spot | float) -> Spot:
-        """The number divided by another; a share has no dimension that it could be held to by mistake."""
+        """Divide the number by another. The ratio of two spots has no dimension, so that no limit of a length applies
+        to it."""
         if isinstance(other, Spot):
             return replace(partial_as(self, other), value=self.value / other.value, dimension=None)
         return replace(self, value=self.value / other, dimension=None)
 
 
 def least(spots: Iterable[Spot]) -> Spot:
-    """The spot of the least value: what is left where least is left, over several lines or of several parts.
+    """Return the spot of the smallest value, over several lines or of several parts.
 
-    A value that is no number counts as less than any, so that it is told and not passed over. The poses that any of the
-    spots is without could hold less, so that the least is without them too. Raises ValueError where there are no spots.
+    NaN counts as smaller than any number, so that it is reported and not passed over. The poses that any of the spots
+    is without could hold a smaller value, so the result is without them too. Raises ValueError where there are no
+    spots.
     """
     offered = list(spots)
     found = min(offered, key=lambda spot: -math.inf if math.isnan(spot.value) else spot.value)
@@ -110,7 +111,7 @@ def least(spots: Iterable[Spot]) -> Spot:
 
 
 def partial_as(spot: Spot, *others: Spot) -> Spot:
-    """A spot that is without whatever any of several spots is without, each said once."""
+    """Return a spot that is without everything that any of several spots is without, each listed once."""
     without = dict.fromkeys(words for each in (spot, *others) for words in each.without)
     if tuple(without) == spot.without:
         return spot
@@ -119,17 +120,17 @@ def partial_as(spot: Spot, *others: Spot) -> Spot:
 
 
 def poses_missing(known: NDArray[np.bool_], whose: str, why: str) -> tuple[str, ...]:
-    """How many of the poses looked at are not known, as a value that is partial says it; empty where all are."""
+    """Sentence of a partial value on how many of the poses are not known; empty where all are."""
     missing = known.size - int(np.count_nonzero(known))
     return (f"{missing} of {known.size} poses of {whose} are missing: {why}",) if missing else ()
 
 
 class Line(NamedTuple):
-    """Poses in a row, as one cycles the axle: from full droop to full bump, say.
+    """Poses in sequence as the axle is cycled, for example from full droop to full bump.
 
-    `parameter` rises along the line: heave in metres, or roll in radians. `declared` is how many of its poses lie
-    within the travel that the spec states; the rest go on beyond it, to find what would stop the axle there.
-    `picks` says which of all the poses of the job these are.
+    `parameter` rises along the line: heave in metres, or roll in radians. `declared` is the number of its poses within
+    the travel that the spec states; the rest continue beyond it, to find what would stop the axle there. `picks` are
+    the indices of these poses among all poses of the job.
     """
 
     name: str
@@ -142,13 +143,13 @@ class Line(NamedTuple):
     end_name: str
 
     def pose(self, parameter: float) -> PoseName:
-        """The pose at a place along the line, named where the trade has a name for it."""
+        """Return the pose at a place along the line, with its usual name if it has one."""
         heave = float(np.interp(parameter, self.parameter, self.heave))
         roll = float(np.interp(parameter, self.parameter, self.roll))
         return PoseName(heave, roll, self._name(parameter))
 
     def pose_at(self, index: int) -> PoseName:
-        """The pose of that number along the line, named where the trade has a name for it."""
+        """Return the pose with this index along the line, with its usual name if it has one."""
         return PoseName(float(self.heave[index]), float(self.roll[index]), self._name(float(self.parameter[index])))
 
     def _name(self, parameter: float) -> str:
@@ -162,13 +163,13 @@ class Line(NamedTuple):
 
     @property
     def end(self) -> float:
-        """The parameter at which the stated travel ends."""
+        """Parameter at which the stated travel ends."""
         return float(self.parameter[self.declared - 1])
 
 
 class Curve(NamedTuple):
-    """A quantity in every pose of a line; SI. Poses that the axle cannot reach hold NaN. `dimension` is what it
-    measures, where that is known."""
+    """A quantity in every pose of a line; SI. Poses that the axle cannot reach hold NaN. `dimension` is that
+    of the quantity, where known."""
 
     values: Array
     line: Line
@@ -177,15 +178,15 @@ class Curve(NamedTuple):
     def at(self, parameter: float) -> Spot:
         """The quantity at a place along the line.
 
-        Between two poses it follows the parabola through the three nearest ones. Raises Unreached where the axle
-        cannot go.
+        Between two poses it is interpolated by the parabola through the three nearest ones. Raises Unreached where the
+        axle cannot go.
         """
         value = _parabola(self.line.parameter, self.values, parameter)
         return Spot(self._reached(value, parameter), self.line.pose(parameter), dimension=self.dimension)
 
     def at_end(self, parameter: float) -> Spot:
-        """The quantity where something ends the way, such as a stop. Where that is the last pose that is reached, short
-        of the stated end, nothing of the kind is known: the spot is then without the poses beyond it."""
+        """Return the quantity where something, such as a stop, ends the motion. If that is the last pose reached, short
+        of the stated end, no such thing is known: the spot is then without the poses beyond it."""
         spot = self.at(parameter)
         known = np.isfinite(self.values[: self.line.declared])
         last = int(known.argmin()) - 1
@@ -224,29 +225,29 @@ class Curve(NamedTuple):
 
     @property
     def spread(self) -> Spot:
-        """Largest less smallest value within the stated travel, with the pose farthest from zero."""
+        """Largest minus smallest value within the stated travel, with the pose farthest from zero."""
         return replace(self.farthest_from_zero, value=self.largest.value - self.smallest.value)
 
     def from_ride(self) -> Curve:
-        """The change of the quantity from ride height; the line must pass through it."""
+        """Change of the quantity from ride height; the line must pass through it."""
         return self._replace(values=self.values - self.ride.value)
 
     def slope(self) -> Curve:
-        """The rate of change of the quantity along the line, for each unit of its parameter (m or rad).
+        """Rate of change of the quantity along the line, per unit of its parameter (m or rad).
 
-        In each pose it is the slope there of the polynomial of the sixth degree through the seven nearest poses.
-        Raises Unreached where poses of the line fall on one another, as they do for a travel of nothing.
+        In each pose it is the slope of the sixth-degree polynomial through the seven nearest poses. Raises Unreached
+        where poses of the line coincide, as for zero travel.
         """
         if (np.diff(self.line.parameter) < SAME_PLACE).any():
-            raise Unreached(f"part of {self.line.name} is of no length, so nothing changes along it")
+            raise Unreached(f"part of {self.line.name} has no length, so nothing changes along it")
         nearest, weights = _slope_by_nearest(self.line.parameter.tobytes())
         return self._replace(values=(self.values[nearest] * weights).sum(axis=1), dimension=None)
 
     def first_reaches(self, level: float) -> float | None:
-        """The parameter at which the quantity first comes to a level, going along the line from its start.
+        """Parameter at which the quantity first reaches a level, along the line from its start.
 
-        None when it does not come to it before the line ends or before the axle can go no further. The crossing is
-        placed on the parabola through the three nearest poses.
+        None when it does not reach it before the line ends or the axle can go no further. The crossing is that of the
+        parabola through the three nearest poses.
         """
         above = self.values - level
         known = np.isfinite(above)
@@ -261,11 +262,11 @@ class Curve(NamedTuple):
         return _crossing(self.line.parameter, above, int(crossed[0]), last)
 
     def first_at_least(self, level: float) -> float | None:
-        """The parameter at which the quantity is first as large as a level: the start, where it is so from there."""
+        """Parameter at which the quantity is first as large as a level; the start, if it already is there."""
         return self._begins() if self.values[0] >= level else self.first_reaches(level)
 
     def first_at_most(self, level: float) -> float | None:
-        """The parameter at which the quantity is first as small as a level: the start, where it is so from there."""
+        """Parameter at which the quantity is first as small as a level; the start, if it already is there."""
         return self._begins() if self.values[0] <= level else self.first_reaches(level)
 
     def _begins(self) -> float:
@@ -273,7 +274,7 @@ class Curve(NamedTuple):
 
     @property
     def farthest(self) -> float:
-        """The parameter of the last pose that the axle can reach without a break, beyond the stated travel if so."""
+        """Parameter of the last pose that the axle can reach without a break, perhaps beyond the stated travel."""
         known = np.isfinite(self.values)
         last = len(known) - 1 if known.all() else int(known.argmin()) - 1
         if last < 0:
@@ -281,7 +282,8 @@ class Curve(NamedTuple):
         return float(self.line.parameter[last])
 
     def _worst(self, pick: Callable[[Array], np.intp]) -> Spot:
-        """The spot that is picked of those within the stated travel that have a value; Unreached where none has."""
+        """Return the spot picked from the poses with a value within the stated travel; raises Unreached where none
+        has."""
         within = self.values[: self.line.declared]
         known = np.isfinite(within)
         if not known.any():
@@ -290,7 +292,7 @@ class Curve(NamedTuple):
         return Spot(float(within[index]), self.line.pose_at(index), self._without(), dimension=self.dimension)
 
     def _without(self) -> tuple[str, ...]:
-        """How many of the poses within the stated travel have no value, in words; empty where all have one."""
+        """Sentence on how many poses within the stated travel have no value; empty where all have one."""
         missing = int(np.count_nonzero(~np.isfinite(self.values[: self.line.declared])))
         if not missing:
             return ()
@@ -304,7 +306,7 @@ class Curve(NamedTuple):
 
 
 def _parabola(parameters: Array, values: Array, at: float) -> float:
-    """The value at `at` of the parabola through the three nearest poses; exact at a pose."""
+    """Value at `at` of the parabola through the three nearest poses; exact at a pose."""
     near = min(max(int(parameters.searchsorted(at)) - 1, 0), max(len(parameters) - 3, 0))
     return _lagrange(parameters[near : near + 3].tolist(), values[near : near + 3].tolist(), at)
 
@@ -326,14 +328,14 @@ def _lagrange(places: list[float], values: list[float], at: float) -> float:
 SEVEN = 7
 
 
-@lru_cache(maxsize=64)  # every line of a spec's travel, and of its variants with another one
+@lru_cache(maxsize=64)  # every line of a spec's travel, and of its variants with other travel
 def _slope_by_nearest(parameters: bytes) -> tuple[NDArray[np.intp], Array]:
-    """Which poses give the slope in each pose, and with what weights: (poses, 7) each, fewer where there are fewer.
+    """Indices and weights of the poses that give the slope in each pose: (poses, 7) each, fewer where there are fewer.
 
     The slope at a node of Lagrange's polynomial through unevenly spaced nodes x: the weight of another node j at node i
-    is (w_j / w_i) / (x_i - x_j) with w_j = 1 / product over k of (x_j - x_k), and that of node i itself is less the sum
-    of the others. Source: J.-P. Berrut and L. N. Trefethen, Barycentric Lagrange interpolation, SIAM Review 46 (2004),
-    section 9.3; from memory.
+    is (w_j / w_i) / (x_i - x_j) with w_j = 1 / product over k of (x_j - x_k), and that of node i itself is minus the
+    sum of the others. Source: J.-P. Berrut and L. N. Trefethen, Barycentric Lagrange interpolation, SIAM Review 46
+    (2004), section 9.3; from memory.
     """
     places = np.frombuffer(parameters)
     count = min(SEVEN, len(places))
@@ -350,16 +352,16 @@ def _slope_by_nearest(parameters: bytes) -> tuple[NDArray[np.intp], Array]:
     return nearest, weights
 
 
-# Two places along a line that are nearer than this (m or rad) are one and the same pose.
+# Two places along a line that are nearer than this (m or rad) count as the same pose.
 SAME_PLACE = 1e-12
 
-# One that is nearer than this to a pose that the trade has a word for goes by that word.
+# A place that is nearer than this to a pose with a usual name gets that name.
 SAME_NAME = 1e-9
 
 
 def _crossing(parameters: Array, above: Array, before: int, last: int) -> float:
-    """Where the parabola through three poses crosses zero between poses `before` and `before + 1`, between which the
-    sign changes; where three poses are not to be had, the straight line."""
+    """Parameter at which the parabola through three poses crosses zero between poses `before` and `before + 1`, between
+    which the sign changes; with fewer than three poses, that of the straight line."""
     low, high = float(parameters[before]), float(parameters[before + 1])
     at_low, at_high = float(above[before]), float(above[before + 1])
     straight = low - at_low * (high - low) / (at_high - at_low)
@@ -372,6 +374,6 @@ def _crossing(parameters: Array, above: Array, before: int, last: int) -> float:
     bend = ((float(above[third]) - at_high) / (other - high) - slope) / (other - low)
     linear = slope - bend * (high - low)
     root = math.sqrt(max(linear * linear - 4.0 * bend * at_low, 0.0))
-    # The form of the quadratic's root that does not lose digits where the bend is slight.
+    # The form of the quadratic's root that avoids cancellation where the bend is slight.
     t = -2.0 * at_low / (linear + math.copysign(root, linear))
     return min(max(low + t, low), high)

@@ -1,4 +1,4 @@
-"""`cycle`: the axle from full droop to full bump, as one moves it on stands, and what one reads off on the way."""
+"""`cycle`: move the axle from full droop to full bump, as on jack stands, and record its quantities."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from buildcheck.job.curve import Array, PoseName, Unreached
 from buildcheck.job.gaps import Gap
 from buildcheck.job.lock import FullLock
 from buildcheck.job.named_quantity import Absent, Quantity
-from buildcheck.job.quantities import told
+from buildcheck.job.quantities import all_values
 from buildcheck.job.travel_limits import TravelLimits
 
 Found = TypeVar("Found")
@@ -28,13 +28,14 @@ class Column(NamedTuple):
 
     @property
     def spread(self) -> float:
-        """Largest less smallest of the values there are; NaN where there is none."""
+        """Largest minus smallest of the values; NaN where there is none."""
         known = self.values[np.isfinite(self.values)]
         return float(known.max() - known.min()) if known.size else float("nan")
 
 
 class AtLock(NamedTuple):
-    """The wheels at full lock to one side, the axle at ride height; or in words why they do not come to it."""
+    """The wheels at full lock to one side with the axle at ride height, or the reason in words why they do not reach
+    it."""
 
     side: Side
     found: FullLock | None
@@ -42,11 +43,12 @@ class AtLock(NamedTuple):
 
 
 class Cycle(NamedTuple):
-    """A cycle of the axle: the rise of its centre in each pose (m), roll and lock held (rad), and what was read off.
+    """A cycle of the axle: the rise of its centre in each pose (m), the constant roll and lock (rad), and its
+    quantities.
 
-    `absent` is what the build cannot tell, with the reason. `reached` says which poses the axle can reach. `locks`,
-    `limits` and `gaps` hold whatever roll and lock is held: the wheels at full lock, what ends the travel each way, and
-    of each part the smallest gap to another over travel, articulation and lock.
+    `absent` lists what the build does not define, with the reason. `reached` is a mask of the poses that the axle can
+    reach. `locks`, `limits` and `gaps` do not depend on the roll and lock of the cycle: the wheels at full lock, the
+    ends of the travel each way, and the smallest gap of each part to another over travel, articulation and lock.
     """
 
     heave: Array
@@ -61,12 +63,13 @@ class Cycle(NamedTuple):
 
     @property
     def poses(self) -> tuple[PoseName, ...]:
-        """Where the axle stands in each pose, named where the trade has a name for it."""
+        """Poses of the axle, each with its usual name if it has one."""
         named = {0.0: "ride height", float(self.heave[0]): "full droop", float(self.heave[-1]): "full bump"}
         return tuple(PoseName(float(at), self.roll, named.get(float(at), "")) for at in self.heave)
 
     def without_value(self, column: Column) -> NDArray[np.bool_]:
-        """In which poses, of those that the axle reaches, a quantity has no value: what moves it cannot follow."""
+        """Mask of the poses that the axle reaches in which a quantity has no value, because its mechanism cannot
+        follow."""
         return np.asarray(self.reached & np.isnan(column.values))
 
     @property
@@ -75,7 +78,7 @@ class Cycle(NamedTuple):
         return bool(self.reached.all()) and not any(self.without_value(column).any() for column in self.columns)
 
     def only(self, names: Collection[str]) -> Cycle:
-        """The cycle with the quantities of these names alone, and without what is no quantity."""
+        """Return the cycle with only the quantities of these names, without locks, limits and gaps."""
         return Cycle(
             self.heave,
             self.roll,
@@ -96,23 +99,22 @@ def cycle(
 ) -> Cycle:
     """Move the axle from full droop to full bump in `steps` steps on each side of ride height.
 
-    `roll` (rad, left side up positive) is held all the way; so is `lock`, the angle (rad, to the left positive) of the
-    inner wheel at ride height, seen from above, as the spec's lock angle is. `after_each` is called after each
-    quantity, to show how far it has come. Raises Missing when the spec states no travel or lacks what holds the axle,
-    Unreached when the links leave the axle free or the steering does not come to that lock at ride height, and
-    ValueError for fewer than one step.
+    `roll` (rad, left side up positive) is constant; so is `lock`, the angle (rad, to the left positive) of the inner
+    wheel at ride height in plan, like the spec's lock angle. `after_each` is called after each quantity, to show
+    progress. Raises Missing when the spec states no travel or lacks links, Unreached when the links leave the axle free
+    or the steering does not reach that lock at ride height, and ValueError for fewer than one step.
     """
     job = Job(build)
     cycled = over_travel(job, steps=steps, roll=roll, lock=lock, after_each=after_each)
     absent = list(cycled.absent)
-    locks = _told("full lock", absent, lambda: _locks(job))
-    limits = _told("what ends the travel", absent, lambda: job.travel_limits)
-    gaps = _told("smallest gaps", absent, lambda: _smallest_gaps(job))
+    locks = _found_or_noted("full lock", absent, lambda: _locks(job))
+    limits = _found_or_noted("what ends the travel", absent, lambda: job.travel_limits)
+    gaps = _found_or_noted("smallest gaps", absent, lambda: _smallest_gaps(job))
     return cycled._replace(absent=tuple(absent), locks=locks or (), limits=limits, gaps=gaps or ())
 
 
 def heave_of(build: Build, steps: int) -> Array:
-    """Rise of the axle centre, m, from full droop to full bump in `steps` steps on each side of ride height.
+    """Rises of the axle centre, m, from full droop to full bump in `steps` steps on each side of ride height.
 
     Raises Missing when the spec states no travel, and ValueError for fewer than one step.
     """
@@ -130,14 +132,14 @@ def over_travel(
     lock: float = 0.0,
     after_each: Callable[[], object] = lambda: None,
 ) -> Cycle:
-    """The quantities of a cycle alone, without full lock, what ends the travel, and gaps; the rest is as in `cycle`."""
+    """Compute only the quantities of a cycle, without full lock, travel limits and gaps; the rest is as in `cycle`."""
     heave = heave_of(job.build, steps)
     _refuse_beyond_reach(job, lock)
     moving = job.moved(heave, np.full(len(heave), roll), lock)
     reached = moving.poses.solved
     columns: list[Column] = []
     absent: list[Absent] = []
-    for found in told(moving):
+    for found in all_values(moving):
         if isinstance(found, Absent):
             absent.append(found)
         else:
@@ -152,12 +154,12 @@ def _refuse_beyond_reach(job: Job, lock: float) -> None:
             steering = job.full_lock
             _ = steering.at_ride
         except (Missing, Unreached):
-            return  # there is no steering to turn; each quantity that asks for it says why
+            return  # there is no steering to turn; each quantity that needs it gives the reason
         steering.at_ride_height(Side.LEFT if lock > 0 else Side.RIGHT, abs(lock))
 
 
-def _told(name: str, absent: list[Absent], find: Callable[[], Found]) -> Found | None:
-    """What is found; None where it cannot be told, and the reason goes to what is absent."""
+def _found_or_noted(name: str, absent: list[Absent], find: Callable[[], Found]) -> Found | None:
+    """Return what `find` returns; where it raises Missing or Unreached, return None and add the reason to `absent`."""
     try:
         return find()
     except Missing as missing:
@@ -181,7 +183,7 @@ def _locks(job: Job) -> tuple[AtLock, ...]:
 
 
 def _smallest_gaps(job: Job) -> tuple[Gap, ...]:
-    """Of each part that comes near another, the smallest gap, in the order of the truck."""
+    """Smallest gap of each part that is near another, in the order of the truck."""
     smallest: dict[str, Gap] = {}
     for gap in job.gaps.all:
         known = smallest.get(gap.first.name)

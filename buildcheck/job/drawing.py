@@ -1,6 +1,6 @@
-"""What is drawn of a build, in every pose: members, each with its shape and its points in vehicle axes.
+"""Drawing of a build in every pose: members, each with its shape and its points in vehicle axes.
 
-The points are the motion's own, solved like those that rules read; whoever draws projects them and computes nothing.
+The points are those of the motion, solved like the ones that rules read; the drawing code only projects them.
 """
 
 from __future__ import annotations
@@ -25,13 +25,14 @@ Shape = Literal["line", "bar", "coil", "disc", "wheel", "box", "axis", "spot"]
 between the middles of its two faces; `box` between two corners; `axis`, a centre line through two; `spot`, a point."""
 
 FARTHEST = 20.0
-"""How far away (m) an instant centre is still drawn; one that is farther lies in the same direction."""
+"""Largest distance (m) at which an instant centre is drawn; one that is farther is drawn here in its direction."""
 
 
 class Member(NamedTuple):
-    """Something drawn: `points` are numbers into the drawing's points, `size` a diameter (m), 0 where none is stated.
+    """One item of a drawing: `points` are indices of the drawing's points, `size` a diameter (m), 0 where none is
+    stated.
 
-    `path` is where the spec has it; "" for what follows from the motion.
+    `path` is its spec path; "" for items that follow from the motion.
     """
 
     kind: str
@@ -44,11 +45,12 @@ class Member(NamedTuple):
 
 
 class Drawing(NamedTuple):
-    """All that is drawn of a build, over poses and locks.
+    """Members and points of a build's drawing, over poses and locks.
 
-    A point is (3,) m where it is fixed to the frame, (3, poses) where the axle carries it, (locks, 3, poses) where the
-    steering turns it; NaN where the motion has no answer. `places` says which point stands for a spec path and a side.
-    `still` says why nothing moves, where the motion cannot be had; then there is one pose, as the spec places it.
+    A point is (3,) m where it is fixed to the frame, (3, poses) where it moves with the axle, (locks, 3, poses) where
+    the steering turns it; NaN where the motion has no result. `places` gives the point of a spec path and a side.
+    `still` is the reason why nothing moves, where the motion cannot be solved; then there is one pose, as the spec
+    places it.
     """
 
     points: tuple[Array, ...]
@@ -60,14 +62,14 @@ class Drawing(NamedTuple):
 def drawing(
     job: Job, heave: Array, roll: Array, locks: Sequence[float], held: Array | None = None
 ) -> tuple[Drawing, tuple[MovingAxle, ...]]:
-    """What is drawn of a build with its axle raised by `heave` (poses,) m and rolled by `roll` (poses,) rad, its wheels
-    turned at ride height by each of `locks` (rad, to the left); and the moving axle at each lock.
+    """Make the drawing of a build in poses and at locks, and the moving axle at each lock.
 
-    `held` (poses,) is how far the wheels are turned (rad, to the left) in poses that have a lock of their own, which
-    are then the same at each of `locks`; 0 in all others.
+    The axle is raised by `heave` (poses,) m and rolled by `roll` (poses,) rad, and the wheels are turned at ride height
+    by each of `locks` (rad, to the left). `held` (poses,) is the angle of the wheels (rad, to the left) in poses that
+    have a lock of their own, which are then the same at each of `locks`; 0 in all others.
 
-    Where the spec lacks what holds the axle, or the links leave it free, the drawing stands still and there is no
-    moving axle.
+    Where the spec lacks the links, or the links leave the axle free, the drawing does not move and there is no moving
+    axle.
     """
     try:
         moving = tuple(job.moved(heave, roll, lock) for lock in locks)
@@ -79,7 +81,7 @@ def drawing(
 
 
 class _Gatherer:
-    """Collects members; a member that the spec cannot place is left out of the drawing."""
+    """Collects members; a member that the spec does not place is left out of the drawing."""
 
     def __init__(self, build: Build, steered: Sequence[Steered], still: str) -> None:
         self._build = build
@@ -95,7 +97,7 @@ class _Gatherer:
             self._axle, self._wheels, self._driveline, self._links, self._lateral_bar, self._steering, self._coilovers,
             self._straps, self._stops, self._brake_lines, self._obstacles, self._instant_centre, self._roll_axis,
         ):  # fmt: skip
-            for member in _while_there(gather()):
+            for member in _until_missing(gather()):
                 self._members.append(member)
         return Drawing(tuple(self._points), tuple(self._members), self._places, self._still)
 
@@ -115,16 +117,16 @@ class _Gatherer:
         return self._moving.point(point) if self._moving else np.array(point)[:, None]
 
     def _steered(self, of: Callable[[Steered], Array], placed: Point, path: str = "", side: Side = Side.CENTRE) -> int:
-        """A point that the steering turns; `placed` is where the spec puts it."""
+        """Add a point that the steering turns; `placed` is its position in the spec."""
         if not self._moving:
             return self._carried(placed, path, side)
         points = np.array([of(steered) for steered in self._steered_axles])
         if not np.isfinite(points).any():
-            raise Unreached("the steering comes to none of the poses")
+            raise Unreached("the steering reaches none of the poses")
         return self._keep(points, path, side)
 
     def _on_knuckle(self, point: Point, turns_on: Side, path: str = "", side: Side = Side.CENTRE) -> int:
-        """A point of a knuckle; carried by the axle alone where the spec lacks what would turn it."""
+        """Add a point of a knuckle; it moves only with the axle where the spec lacks the parts that would turn it."""
         try:
             return self._steered(lambda steered: steered.point(point, turns_on), point, path, side)
         except (Missing, Unreached):
@@ -162,7 +164,7 @@ class _Gatherer:
         vehicle, (x, y, z) = self._build.vehicle, axle_centre(self._build)
         tyre = vehicle.tyre
         diameter = tyre.diameter if tyre.has("diameter") else 2 * tyre.static_radius
-        # One whose width the spec leaves out is drawn as a thin disc.
+        # A wheel without a width in the spec is drawn as a thin disc.
         width, half = (tyre.width if tyre.has("width") else 0.05), vehicle.track / 2
         for side, sign in ((Side.LEFT, 1.0), (Side.RIGHT, -1.0)):
             faces = [Point(x, y + sign * (half + out * width / 2), z) for out in (1.0, -1.0)]
@@ -173,7 +175,7 @@ class _Gatherer:
     def _links(self) -> Iterator[Member]:
         for name in sorted(self._build.links):
             for link in self._build.links[name]:
-                yield from _while_there(self._link(link))
+                yield from _until_missing(self._link(link))
 
     def _link(self, link: Part) -> Iterator[Member]:
         size = _size(link.tube, "outside_diameter") if link.has("tube") else 0.0
@@ -194,10 +196,10 @@ class _Gatherer:
     # Steering.
 
     def _steering(self) -> Iterator[Member]:
-        yield from _while_there(self._kingpins())
-        yield from _while_there(self._drag_link())
-        yield from _while_there(self._tie_rod())
-        yield from _while_there(self._stabiliser())
+        yield from _until_missing(self._kingpins())
+        yield from _until_missing(self._drag_link())
+        yield from _until_missing(self._tie_rod())
+        yield from _until_missing(self._stabiliser())
 
     def _kingpins(self) -> Iterator[Member]:
         for pin in self._build.steering.kingpins:
@@ -248,8 +250,9 @@ class _Gatherer:
             yield Member("stabiliser", damper.label, Side.CENTRE, damper.path, "line", ends)
 
     def _steadied(self) -> int | None:
-        """The moving end of the stabiliser: on the steering arm, or at its share of the rod that it steadies, as far
-        aside from that as where the spec puts it; the rod is taken not to roll about itself. None without the rod."""
+        """Add the moving end of the stabiliser: on the steering arm, or at its share of the rod that it steadies, with
+        the offset from the rod that the spec gives; the rod is assumed not to roll about itself. None without the
+        rod."""
         steering = self._build.steering
         damper = steering.stabiliser
         path, placed = damper.path_of("moving"), np.array(damper.moving)
@@ -266,7 +269,7 @@ class _Gatherer:
         aside = placed - start - share * (end - start)
         return self._keep(first + share * (last - first) + aside[:, None], path)
 
-    # Springs, straps, stops, and what bends or slides with the axle.
+    # Springs, straps, stops, brake lines and driveline.
 
     def _coilovers(self) -> Iterator[Member]:
         for part in self._named("coilovers"):
@@ -330,7 +333,7 @@ class _Gatherer:
 
     def _obstacles(self) -> Iterator[Member]:
         for name in sorted(self._build.vehicle.obstacles):
-            yield from _while_there(self._obstacle(self._build.vehicle.obstacles[name]))
+            yield from _until_missing(self._obstacle(self._build.vehicle.obstacles[name]))
 
     def _obstacle(self, part: Obstacle) -> Iterator[Member]:
         if part.shape == "box":
@@ -340,10 +343,10 @@ class _Gatherer:
         elif part.shape in ("cylinder", "capsule"):
             ends = (self._fixed(part.start, part.path), self._fixed(part.end))
             yield Member("obstacle", part.label, Side.CENTRE, part.path, "bar", ends, 2 * part.radius)
-        else:  # a half space has no outline of its own; the point that places it is what can be shown
+        else:  # a half-space has no outline; only the point that places it can be shown
             yield Member("obstacle", part.label, Side.CENTRE, part.path, "spot", (self._fixed(part.point, part.path),))
 
-    # What follows from the motion.
+    # Items that follow from the motion.
 
     def _instant_centre(self) -> Iterator[Member]:
         if not self._moving:
@@ -367,8 +370,8 @@ class _Gatherer:
         yield Member("roll axis", "roll centre", Side.CENTRE, "", "spot", (middle,))
 
 
-def _while_there(members: Iterator[Member]) -> Iterator[Member]:
-    """The members up to the first that the spec cannot place."""
+def _until_missing(members: Iterator[Member]) -> Iterator[Member]:
+    """Yield members up to the first that the spec does not place."""
     try:
         yield from members
     except (Missing, Unreached):

@@ -1,4 +1,4 @@
-"""Points that turn with the wheels, where they are drawn."""
+"""Positions of points that turn with the wheels, for drawings."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ from buildcheck.steering.swing import swung
 
 
 class Held:
-    """The steering in those of some poses in which the wheels are held at a lock of their own, as readings over lock
-    have it: the inner knuckle at that share of its swing to the stop, however the axle stands.
+    """The steering in the poses in which the wheels are held at a lock of the pose.
 
-    `heave`, `roll` and `lock` are (poses,), m and rad; a pose with lock 0 is not held. `picks` are those that are.
-    Missing where the spec lacks what turns.
+    As in readings over lock, the inner knuckle is at a share of its swing to the stop that does not depend on the pose.
+    `heave`, `roll` and `lock` are (poses,), m and rad; a pose with lock 0 is not held. `picks` are the held ones.
+    Raises Missing where the spec lacks parts of the steering.
     """
 
     def __init__(self, job: Job, heave: Array, roll: Array, lock: Array) -> None:
@@ -31,7 +31,7 @@ class Held:
             self._turned = Turned(job.build, moving, share)
 
     def put(self, points: Array, of: Callable[[Turned], Array]) -> Array:
-        """Points (3, poses) with those of the held poses in their places; `of` gives them (3, held poses, locks)."""
+        """Replace points (3, poses) in the held poses; `of` gives the new ones (3, held poses, locks)."""
         if not self.picks.size:
             return points
         points = points.copy()
@@ -39,8 +39,7 @@ class Held:
         return points
 
     def steer(self, steer: Array, side: Side) -> Array:
-        """Steer angles of a road wheel (poses,) rad, to the left positive, with those of the held poses in their
-        places."""
+        """Replace steer angles of a road wheel (poses,) rad, to the left positive, in the held poses."""
         if not self.picks.size:
             return steer
         across = self.put(np.zeros((3, len(steer))), lambda turned: turned.direction(LATERAL, side))
@@ -50,8 +49,8 @@ class Held:
 
 
 class Steered:
-    """Both knuckles of a moving axle, with the steering wheel held at the lock that the axle was moved with; but in the
-    poses that are `held`, the wheels at those locks."""
+    """Both knuckles of a moving axle, with the steering wheel at the lock of the moving axle; in the poses that are
+    `held`, the wheels are at the locks of these."""
 
     def __init__(self, moving: MovingAxle, held: Held) -> None:
         self.moving = moving
@@ -59,22 +58,22 @@ class Steered:
 
     @property
     def pitman_end(self) -> Array:
-        """Where the drag link's frame end stands: (3, poses) m."""
+        """Position of the drag link's frame end: (3, poses) m."""
         return self._held.put(self.moving.knuckle.pitman_end, lambda turned: turned.pitman_end)
 
     @property
     def arm_end(self) -> Array:
-        """Where the drag link's axle end stands: (3, poses) m."""
+        """Position of the drag link's axle end: (3, poses) m."""
         return self._held.put(self.moving.knuckle.arm_end, lambda turned: turned.arm_end)
 
     def rod_end(self, side: Side) -> Array:
-        """Where the tie rod's end on one side stands: (3, poses) m."""
+        """Position of the tie rod's end on one side: (3, poses) m."""
         knuckle = self.moving.knuckle
         by_wheel = knuckle.ends.near if side is knuckle.side else knuckle.ends.far
         return self._held.put(by_wheel, lambda turned: turned.rod_ends[0 if side is Side.LEFT else 1])
 
     def point(self, point: Point, side: Side) -> Array:
-        """Where a point of a knuckle, as the spec places it straight ahead, stands in each pose: (3, poses) m."""
+        """Position in each pose of a point of a knuckle that the spec places straight ahead: (3, poses) m."""
         moving, knuckle = self.moving, self.moving.knuckle
         centre, axis = kingpin_of(moving.build, side)
         swing = knuckle.swing if side is knuckle.side else knuckle.other_swing

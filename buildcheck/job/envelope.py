@@ -1,4 +1,4 @@
-"""The poses that the axle can stand in between them all: travel, articulation and lock at once."""
+"""Poses through the whole motion of the axle: travel, articulation and lock together."""
 
 from __future__ import annotations
 
@@ -19,10 +19,11 @@ LOCKS = (-1.0, -0.5, 0.0, 0.5, 1.0)
 def envelope(build: Build) -> tuple[Array, Array]:
     """Rise of the axle centre (m) and roll (rad), (poses,) each, of poses through travel and articulation together.
 
-    Rolled either way as far as stated, the axle goes up until the side that is up would press its bump stop farther
-    than full bump does, and down until the other would stretch its limit strap farther than full droop does; or than
-    the stated articulation itself does, at the middle of the travel. Where there is no stop or strap that side does not
-    end it. Missing where the spec states no travel or articulation.
+    At each roll up to the stated articulation either way, the axle goes up until the upper side would compress its bump
+    stop farther than full bump does, and down until the lower side would stretch its limit strap farther than full
+    droop does. Where the stated articulation at mid-travel compresses or stretches it farther than these, that is the
+    limit instead. Without a stop or strap, that side does not limit the motion. Raises Missing where the spec states no
+    travel or articulation.
     """
     travel = build.travel
     bump, droop, most = travel.bump, travel.droop, travel.articulation

@@ -1,4 +1,4 @@
-"""The smallest gap of every pair of parts that may touch, over travel, articulation and lock."""
+"""Smallest gap of every pair of parts that may touch, over travel, articulation and lock."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.moving import MovingAxle
 from buildcheck.spec.quantity import Dimension
 
-# Pairs that stay farther apart than this (m) are not measured any closer: no builder asks.
+# Pairs that stay farther apart than this (m) are not measured exactly: no builder needs it.
 NEAR = 0.1
 
 
 class Gap(NamedTuple):
-    """The smallest gap of two parts, m, less than 0 where they overlap, and where it stands.
+    """Smallest gap between two parts, m, negative where they overlap, and its pose and lock.
 
-    `lock` is the share of full lock, to the left positive; 0 as well where neither part turns with the wheels.
+    `lock` is the share of full lock, to the left positive; also 0 where neither part turns with the wheels.
     """
 
     first: Body
@@ -34,12 +34,12 @@ class Gap(NamedTuple):
 
     @property
     def path(self) -> str:
-        """The spec path of the part that one would move: the second."""
+        """Spec path of the part to move: the second."""
         return self.second.path
 
     @property
     def label(self) -> str:
-        """What a person calls the first part."""
+        """Name of the first part in messages."""
         return self.first.label
 
     @property
@@ -49,14 +49,14 @@ class Gap(NamedTuple):
 
     @property
     def points(self) -> tuple[Point, Point]:
-        """The points of the two that come so near, in vehicle axes, m."""
+        """Nearest points of the two parts, in vehicle axes, m."""
         first, second = self.nearest.points
         return Point(*first.tolist()), Point(*second.tolist())
 
 
 class Gaps(Keeper):
-    """The gaps of one build, its axle moved through travel and articulation together. A body that cannot be made of
-    what the spec says tells why when one asks for its gaps."""
+    """The gaps of one build, its axle moved through travel and articulation together. For a body that cannot be made
+    from the spec, reading its gaps raises the reason."""
 
     def __init__(self, moving: MovingAxle) -> None:
         super().__init__(moving.store, *moving.key, "gaps")
@@ -65,13 +65,13 @@ class Gaps(Keeper):
 
     @kept
     def bodies(self) -> Bodies:
-        """All parts as solids, in the poses looked at."""
+        """All parts as solids, in the poses that are evaluated."""
         _ = self._moving.poses
         return bodies_of(self._build, self._moving, np.array(LOCKS))
 
     @kept
     def all(self) -> tuple[Gap, ...]:
-        """The gap of every pair that anywhere comes nearer than `NEAR`, in the order of the truck."""
+        """Gap of every pair that is anywhere nearer than `NEAR`, in the order of the truck."""
         bodies = self.bodies.found
         return tuple(
             self._gap(each, bodies[each.first], bodies[each.second]) for each in self._nearest if each.at is not None
@@ -83,8 +83,8 @@ class Gaps(Keeper):
         return nearest({name: body.solids for name, body in bodies.found.items()}, bodies.pairs(), beyond=NEAR)
 
     def far_but_partial(self, name: str) -> str:
-        """Why it is not known that nothing else comes near a part, in words: of a pair that is nowhere near in the
-        poses that are known, others are missing. Empty where none is missing."""
+        """Sentence on why other parts may come near a part unnoticed: a pair is not near in the known poses, but poses
+        are missing. Empty where none is missing."""
         bodies = self.bodies.found
         of_it = (each for each in self._nearest if each.first == name and each.at is None)
         return "; ".join(dict.fromkeys(words for each in of_it for words in self._without(each, bodies)))
@@ -108,10 +108,10 @@ class Gaps(Keeper):
         return Gap(first, second, Spot(found.gap, at, without, dimension=Dimension.LENGTH), turned, found)
 
     def of(self, name: str) -> tuple[Gap, ...]:
-        """The gaps of one part to those that come after it in the order of the truck.
+        """Gaps of one part to those after it in the order of the truck.
 
-        Missing or Unreached where it cannot be made of what the spec says; empty where nothing comes near it, or where
-        the build has no such part.
+        Raises Missing or Unreached where the part's solid cannot be made from the spec; empty where nothing comes near
+        it, or where the build has no such part.
         """
         if name in self.bodies.lacking:
             raise self.bodies.lacking[name]

@@ -1,4 +1,4 @@
-"""The ends of parts that brackets hold, and which brackets hold each."""
+"""Ends of parts that brackets hold, and the brackets that hold each."""
 
 from __future__ import annotations
 
@@ -12,41 +12,41 @@ from buildcheck.build.linkage import LateralBar, Link, Stabiliser
 from buildcheck.build.springs import BumpStop
 from buildcheck.job.layout import held_point
 from buildcheck.job.load_rows import FRAME_SIDE, is_at
-from buildcheck.job.loaded_parts import standing
+from buildcheck.job.loaded_parts import parts_of
 
 SECTIONS = ("links", "coilovers", "limit_straps", "bump_stops")
 
 
 class HeldEnd(NamedTuple):
-    """One end of a part that a bracket has to hold: `frame`, `axle`, or `fixed` for the one of the two that the spec
-    names in `fixed_to`."""
+    """One end of a part that a bracket has to hold: `frame`, `axle`, or `fixed` for the end on whichever of the two the
+    spec names in `fixed_to`."""
 
     part: Part
     end: str
 
     @property
     def label(self) -> str:
-        """The end as a person names it."""
+        """Name of the end in messages."""
         return f"{self.end} end of the {self.part.label}"
 
     @property
     def path(self) -> str:
-        """The spec path of the part, with its side, as `holds` names it."""
+        """Spec path of the part, with its side, as in `holds`."""
         return self.part.own_path_of()
 
     @property
     def which(self) -> str:
-        """Which end of its part it is: two ends of one part have one path."""
+        """Name of the end within its part: both ends of a part have the same path."""
         return self.end
 
     @property
     def on_frame(self) -> bool:
-        """Whether it is on the frame, and not on the axle. Missing where the spec does not say so."""
+        """Whether it is on the frame, and not on the axle. Raises Missing where the spec does not say."""
         return bool((self.part.fixed_to if isinstance(self.part, Stabiliser) else self.end) == "frame")
 
     @property
     def side(self) -> Side:
-        """The side of the truck that it is on: that of its part, or of a part in the middle, of its point."""
+        """Side of the truck: that of its part or, for a part in the middle, that of its point."""
         if self.part.side is not Side.CENTRE:
             return self.part.side
         try:
@@ -71,9 +71,9 @@ class HeldEnd(NamedTuple):
 
 def held_ends(build: Build) -> Iterator[HeldEnd]:
     """Both ends of every link, of the lateral bar, and of every coilover, limit strap and bump stop; the fixed end of
-    the steering's stabiliser, and the carrier bearing of the driveshaft. Missing where the spec has none of them."""
+    the steering's stabiliser, and the carrier bearing of the driveshaft. Raises Missing where the spec has none."""
     parts: list[Part] = [
-        part for section in SECTIONS if build.has(section) for part in standing(getattr(build, section))
+        part for section in SECTIONS if build.has(section) for part in parts_of(getattr(build, section))
     ]
     if build.has("lateral_bar"):
         parts.append(build.lateral_bar)
@@ -88,12 +88,12 @@ def held_ends(build: Build) -> Iterator[HeldEnd]:
 
 
 def holders(build: Build, end: HeldEnd) -> list[Attachment]:
-    """The brackets that say that they hold an end: those on its own member, frame or axle, that are not of the other
-    side of a pair. Missing where the spec has no brackets, or where one that may hold it lacks its parent and no other
-    one does hold it."""
+    """Brackets that hold an end according to the spec: those on the same member, frame or axle, that are not on the
+    other side of a pair. Raises Missing where the spec has no brackets, or where one that may hold it lacks its parent
+    and no other one holds it."""
     found: list[Attachment] = []
     without_parent: list[Attachment] = []
-    for bracket in standing(build.attachments):
+    for bracket in parts_of(build.attachments):
         named = bracket.has("holds") and any(is_at(end.part.label, end.part.path, path) for path in bracket.holds)
         across = Side.CENTRE not in (end.part.side, bracket.side) and end.part.side is not bracket.side
         if not named or across:

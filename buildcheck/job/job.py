@@ -1,7 +1,7 @@
-"""The job: a build with its motion, and every quantity that a rule can ask of it.
+"""The job: a build with its motion, and every quantity that a rule can request.
 
-This is the only bridge from the build to the arrays of `buildcheck.axle`. Everything is solved on first use and
-kept. Asking for something that the spec lacks raises `Missing`; asking for a pose that the axle cannot reach raises
+This is the only bridge from the build to the arrays of `buildcheck.axle`. Everything is solved on first use and kept.
+Requesting something that the spec lacks raises `Missing`; requesting a pose that the axle cannot reach raises
 `Unreached`.
 """
 
@@ -45,72 +45,74 @@ from buildcheck.spec.quantity import Dimension
 
 
 class Job(Parts, Changes):
-    """A build with its motion: what `Parts` and `Changes` say, and all that follows."""
+    """A build with its motion: adds the motion and its results to `Parts` and `Changes`."""
 
     def __init__(self, build: Build, like: Job | None = None) -> None:
-        """`like` is the job of the build that this one is a change of: what the change leaves alone is not computed
-        again."""
+        """Make the job. `like` is the job of the build that was changed to get this one: values that the change does
+        not affect are not computed again."""
         super().__init__(build, like)
         self._resting: RestingAxle = RestingAxle(self.store, build)
 
     def of(self, build: Build) -> Job:
-        """The job of a changed build."""
+        """Make the job of a changed build."""
         return Job(build, self)
 
     # The motion.
 
     @property
     def assumptions(self) -> tuple[Assumption, ...]:
-        """What had to be assumed of the joints to place the axle, and of the load cases to work out the loads; of each
-        empty as long as no rule has asked for it. Of the joints empty when the links hold the axle exactly once."""
+        """Assumptions about the joints, used to place the axle, and about the load cases, used to compute the loads.
+        Each is empty until a rule has requested it. There are none about the joints when exactly four constraints hold
+        the axle."""
         loads = self._loads.assumptions if self.has_kept("_loads") else ()
         return (*self._resting.assumptions, *loads)
 
     @property
     def unassembled(self) -> str:
-        """Why the links as they are made cannot be joined to the axle at ride height, in words; empty when they can."""
+        """Reason why links of the lengths made cannot be joined to the axle at ride height, in words; empty when they
+        can."""
         return self._resting.unassembled
 
     @property
     def free_motions(self) -> tuple[str, ...]:
-        """What the links leave free, in words; empty when they hold the axle in four independent ways."""
+        """Motions that the links leave free, in words; empty when they hold the axle in four independent ways."""
         return self._resting.free_motions
 
     @property
     def firmness(self) -> float:
-        """How firmly the links hold the axle where they hold it least, a number from 0: 1 is one link square on, 0 is
-        free. See `motion.poses.Hold`."""
+        """Firmness of the links against the motion that they resist least, from 0: 1 is one link in line with it, 0 is
+        free. See `axle.poses.Hold`."""
         return self._resting.weakest_hold.firmness
 
     @property
     def links_hold_sideways(self) -> bool:
-        """Whether the links alone are meant to hold the axle, as triangulated ones do, so that no lateral bar is
-        wanting. How firmly they do is another question."""
+        """Whether the links are designed to hold the axle sideways without a lateral bar, as triangulated ones do.
+        `firmness` is how well they do it."""
         return self._resting.links_hold_sideways
 
     @property
     def least_held(self) -> str:
-        """The motion that the links hold least, in words."""
+        """Motion that the links resist least, in words."""
         return self._resting.weakest_hold.motion
 
     @kept
     def lines(self) -> Lines:
-        """The lines of poses that the axle is cycled through."""
+        """Lines of poses through which the axle is cycled."""
         return lines_of(self.build.travel)
 
     @kept
     def moving(self) -> MovingAxle:
-        """The axle in every pose of every line, as arrays."""
+        """Arrays of the axle in every pose of every line."""
         return MovingAxle(self._resting, self.lines.heave, self.lines.roll)
 
     @kept
     def moving_about(self) -> MovingAxle:
-        """The axle at ride height, and then in all poses of travel and articulation together."""
+        """The axle at ride height, followed by all poses of travel and articulation together."""
         heave, roll = envelope(self.build)
         return MovingAxle(self._resting, np.append(0.0, heave), np.append(0.0, roll))
 
     def moved(self, heave: Array, roll: Array, lock: float = 0.0) -> MovingAxle:
-        """The axle in poses of one's own: rise of its centre (m), roll (rad), and the lock held (rad, to the left)."""
+        """Move the axle to given poses: rise of its centre (m), roll (rad), and the lock held (rad, to the left)."""
         return MovingAxle(self._resting, heave, roll, lock)
 
     @kept
@@ -120,7 +122,7 @@ class Job(Parts, Changes):
 
     @property
     def loads(self) -> Loads:
-        """What links, bar, joints and springs carry in the cases that a builder asks about."""
+        """Loads of links, bar, joints and springs in the load cases."""
         note(SLOW)
         return self._loads
 
@@ -130,15 +132,15 @@ class Job(Parts, Changes):
 
     @kept
     def strengths(self) -> Strengths:
-        """What bolts, links and welds can bear."""
+        """Strengths of bolts, links and welds."""
         return Strengths(self.build)
 
     def springs(self, coilover: Coilover) -> Springs:
-        """What the springs of a coilover do at a length."""
+        """Springs of a coilover: force and compression at a length."""
         return Springs(coilover)
 
     def reached(self, line: Line) -> float:
-        """The share of a line's stated travel that the axle can follow without a break, from its start on: 0 to 1."""
+        """Share of a line's stated travel that the axle can follow from its start without a break: 0 to 1."""
         solved = self.moving.poses.solved[line.picks][: line.declared]
         return 1.0 if solved.all() else float(solved.argmin()) / line.declared
 
@@ -155,13 +157,13 @@ class Job(Parts, Changes):
     # Quantities by name.
 
     def quantity(self, name: str, line: Line | None = None) -> Curve:
-        """A quantity of the moving axle by the name that `buildcheck cycle` lists it by, built in or a plugin's, over a
-        line of poses; without one, over straight travel. SI, with the sign that its meaning states.
+        """Return a quantity of the moving axle by its name in `buildcheck cycle`, over a line of poses.
 
-        Raises LookupError, with the nearest name, for one that the build does not have; Missing or Unreached where the
-        build cannot tell it.
+        The quantity is built in or from a plugin; the default line is straight travel. SI, with the sign that its
+        meaning states. Raises LookupError, with the nearest name, for one that the build does not have; Missing or
+        Unreached where the build does not define it.
         """
-        from buildcheck.job.quantities import quantities  # which is computed from jobs
+        from buildcheck.job.quantities import quantities  # imported here because `quantities` imports jobs
 
         offered = {each.name: each for each in quantities(self.build)}
         if name not in offered:
@@ -172,11 +174,12 @@ class Job(Parts, Changes):
 
     @property
     def axle_centre(self) -> Point:
-        """The axle centre at ride height, as the spec places it, m, vehicle axes."""
+        """Axle centre at ride height, as the spec places it, m, vehicle axes."""
         return axle_centre(self.build)
 
     def axle_forward(self, line: Line) -> Curve:
-        """How far the axle centre stands forward of where the spec puts it at ride height, m; rearward negative."""
+        """Displacement of the axle centre forward from its position in the spec at ride height, m; rearward
+        negative."""
         return self._curve(self.moving.forward, line, Dimension.LENGTH)
 
     def axle_yaw(self, line: Line) -> Curve:
@@ -184,16 +187,16 @@ class Job(Parts, Changes):
         return self._curve(self.moving.yaw, line, Dimension.ANGLE)
 
     def axle_yaw_at_ride(self) -> Spot:
-        """The same yaw (rad, with the same sign) at ride height alone, for which the spec need not state any travel."""
+        """Yaw of the axle at ride height (rad, same sign), for which the spec need not state any travel."""
         x, y, _ = self._resting.rest.direction(LATERAL)
         return Spot(math.atan2(-x, y), PoseName(0.0, 0.0, "ride height"), dimension=Dimension.ANGLE)
 
     def roll_steer(self) -> Spot:
-        """Yaw of the axle for each unit of roll at ride height, rad/rad; positive yaws to the left as the left side
-        rises. Missing where the spec lacks the lateral bar without which the axle rolls about nothing."""
+        """Yaw of the axle per unit of roll at ride height, rad/rad; positive yaws to the left as the left side rises.
+        Raises Missing where the spec lacks a lateral bar that the links need: the axle then has no roll axis."""
         self._resting.refuse_without_lateral_bar()
         if self.free_motions:
-            raise Unreached(f"the axle does not roll about anything: {self.free_motions[0]}")
+            raise Unreached(f"the axle has no roll axis: {self.free_motions[0]}")
         return Spot(float(slopes(self._resting.rest.layout).roll.yaw), PoseName(0.0, 0.0, "ride height"))
 
     # Links and bars.
@@ -201,15 +204,15 @@ class Job(Parts, Changes):
     def angle(self, view: View, part: Link | LateralBar, line: Line) -> Curve:
         """Angle of a link or bar as seen from the side, from the front or from above, rad.
 
-        From the side and from the front it is the slope, positive with the axle end the lower. From above it is
-        the angle to the fore-and-aft line, positive with the frame end more to the left.
+        From the side and from the front it is the slope, positive where the axle end is the lower. From above it is the
+        angle to the fore-and-aft line, positive where the frame end is further left.
         """
         return self._curve(self.moving.angle(view, part), line, Dimension.ANGLE)
 
     def angle_at_ride(self, view: View, part: Link | LateralBar) -> Spot:
-        """The same angle (rad, with the same sign) at ride height alone, for which the spec need not state any travel.
+        """The angle at ride height (rad, same sign), for which the spec need not state any travel.
 
-        Unreached where it has none, as of a link seen end on.
+        Raises Unreached where it is undefined, as for a link seen end on.
         """
         angle = float(ANGLE_OF_VIEW[view](np.array(part.frame), self._resting.point(held_point(part))))
         value = self._number(angle, f"the angle of the {part.label}")
@@ -218,15 +221,15 @@ class Job(Parts, Changes):
     def bar_to_drag_link(self, view: Literal["front", "plan"], line: Line) -> Curve:
         """Angle between the lateral bar and the drag link as seen from the front or from above, rad.
 
-        Zero when they run parallel, whichever of their ends is which; positive when the bar rises more to the left
+        Zero when they are parallel, whatever the order of their ends; positive when the bar rises more to the left
         (front), or runs more forward to the left (plan), than the drag link.
         """
         return self._curve(self.moving.bar_to_drag_link(view), line, Dimension.ANGLE)
 
     def bar_to_drag_link_at_ride(self, view: Literal["front", "plan"]) -> Spot:
-        """The same angle (rad, with the same sign) at ride height alone, for which the spec need not state any travel.
+        """The angle at ride height (rad, same sign), for which the spec need not state any travel.
 
-        Unreached where it has none.
+        Raises Unreached where it is undefined.
         """
         angle = float(self._at_ride.bar_to_drag_link(view)[0])
         value = self._number(angle, "the angle between the lateral bar and the drag link")
@@ -248,17 +251,17 @@ class Job(Parts, Changes):
 
     @kept
     def joints(self) -> Joints:
-        """How far the joints of links, bar, drag link and tie rod are turned."""
+        """Misalignment of the joints of links, bar, drag link and tie rod."""
         return Joints(self)
 
-    # Springs, straps, stops, and what bends or slides with the axle.
+    # Springs, straps, stops, brake lines and driveline.
 
     def length(self, part: Coilover | LimitStrap, line: Line) -> Curve:
         """Distance between the two ends of a coilover or strap, m."""
         return self._curve(self.moving.length(part), line, Dimension.LENGTH)
 
     def brake_line_length(self, hose: BrakeLine, line: Line) -> Curve:
-        """Distance that a brake line has to bridge, m; the longest at either lock or straight ahead where it moves
+        """Distance between the ends of a brake line, m; the longest at either lock or straight ahead where it moves
         with the knuckle."""
         return self._curve(self.moving.brake_line_length(hose), line, Dimension.LENGTH)
 
@@ -268,7 +271,7 @@ class Job(Parts, Changes):
 
     @staticmethod
     def end_of_shaft(joint: ShaftJoint) -> ShaftEnd:
-        """Which end of the driveshaft a joint is at: `output` or `pinion`."""
+        """End of the driveshaft at which a joint is: `output` or `pinion`."""
         return "pinion" if joint.path.endswith("pinion_joint") else "output"
 
     def driveshaft_angle(self, end: ShaftEnd, line: Line) -> Curve:
@@ -280,42 +283,42 @@ class Job(Parts, Changes):
         return self.moving.driveshaft_angles()
 
     def stop_height(self, stop: BumpStop, line: Line) -> Curve:
-        """Room between a stop's base and what it lands on, along the stop's axis, m: less than the stop's free
-        length where it works."""
+        """Distance between a stop's base and its target, along the stop's axis, m: less than the stop's free length
+        where it is compressed."""
         return self._curve(self.moving.stop_height(stop), line, Dimension.LENGTH)
 
     def stop_offset(self, stop: BumpStop, line: Line) -> Curve:
-        """How far the centre of the target stands aside of the stop's axis, m, 0 or more."""
+        """Distance of the centre of the target from the stop's axis, m, 0 or more."""
         return self._curve(self.moving.stop_offset(stop), line, Dimension.LENGTH)
 
-    # What brackets hold and carry.
+    # Brackets.
 
     def held_ends(self) -> Iterator[HeldEnd]:
-        """Every end that a bracket has to hold, whether or not one does. Missing where the spec has no part with
-        one."""
+        """Every end that a bracket has to hold, whether or not one does. Raises Missing where the spec has no part with
+        such an end."""
         return held_ends(self.build)
 
     def holders(self, end: HeldEnd) -> list[Attachment]:
-        """The brackets that hold one end of a part, on its own member and not on the other side of a pair; empty where
-        none does. Missing where the spec has no brackets, or where the only one that may hold it lacks its parent."""
+        """Brackets that hold one end of a part, on the same member and not on the other side of a pair; empty where
+        none does. Raises Missing where the spec has no brackets, or where the only one that may hold it lacks its
+        parent."""
         return holders(self.build, end)
 
     def foot_of(self, bracket: Attachment) -> Foot | None:
-        """What is known of the foot of a bracket on the tube or the casting of the axle; see `Foot`. None for any other
-        bracket, and where nothing is known of its place. Missing for what the spec lacks of the axle."""
+        """Foot of a bracket on the tube or the casting of the axle, as far as known; see `Foot`. None for any other
+        bracket, and where its place is not known. Raises Missing for what the spec lacks of the axle."""
         return self.keep((foot_of, bracket.path, bracket.side), lambda: foot_of(self.build, bracket))
 
     def bolts_carry(self, bracket: Attachment) -> float:
-        """The load at which a bracket's bolts come to their proof load in shear, N. Missing where no strength is known
-        for them."""
+        """Load at which a bracket's bolts reach their proof strength in shear, N. Raises Missing where their strength
+        is not known."""
         return self.strengths.in_shear(bracket.bolts)
 
     def bracket_load(self, bracket: Attachment) -> float:
-        """The load that a bracket has to carry, N: the larger of what the spec states and what the load cases bring,
-        which is `BracketForce.bears`.
+        """Load that a bracket has to carry, N: the larger of the spec's design load and that of the load cases.
 
-        Where the load cases' part is unknown (`load_left_out`) it is what the spec states, and so the least that it can
-        be; where the spec states none either, this raises the Missing or Unreached of `load_left_out`.
+        The latter is `BracketForce.bears`. Where it is unknown (`load_left_out`) the result is the design load, which
+        is a lower bound; where the spec has none either, this raises the Missing or Unreached of `load_left_out`.
         """
         stated = bracket.design_load if bracket.has("design_load") else 0.0
         unknown = self.load_left_out(bracket)
@@ -326,7 +329,7 @@ class Job(Parts, Changes):
         return stated
 
     def load_left_out(self, bracket: Attachment) -> Missing | Unreached | None:
-        """Why the load that the load cases bring on a bracket is unknown, so that `bracket_load` leaves it out; None
+        """Reason why the load of the load cases on a bracket is unknown, so that `bracket_load` leaves it out; None
         where it is known."""
         try:
             self.loads.on_bracket(bracket)
@@ -335,11 +338,12 @@ class Job(Parts, Changes):
         return None
 
     def bracket_moment(self, bracket: Attachment) -> BracketMoment:
-        """The moment on a bracket's foot that goes with its load: the largest `BracketForce.bends` of the load cases.
+        """Moment on a bracket's foot that acts with its load: the largest `BracketForce.bends` of the load cases.
 
-        Its height is unknown where the spec gives neither the height nor the point of the foot; all of it is where no
-        load can be computed for what the bracket holds. Then the design load at the bracket's height is what is known,
-        if there is no brace: its direction is not known, and a brace takes a sideways load's moment.
+        Part of it is unknown where the spec gives neither the height nor the point of the foot; all of it is where no
+        load can be computed for the parts that the bracket holds. Then the known part is the design load times the
+        bracket's height, if there is no brace: the direction of the load is not known, and a brace carries the moment
+        of a sideways load.
         """
         unknown = self.load_left_out(bracket)
         if unknown is not None:
@@ -353,13 +357,13 @@ class Job(Parts, Changes):
     # Clearance.
 
     def gap_to(self, obstacle: Obstacle, line: Line) -> Curve:
-        """Smallest gap between an obstacle of the vehicle and the axle's tube or centre section, m; negative where they
+        """Smallest gap between an obstacle of the vehicle and the axle's tube or centre section, m; negative in
         overlap."""
         return self._curve(self.keep(("gap", obstacle.path), lambda: self.moving.gap(obstacle)), line, Dimension.LENGTH)
 
     @property
     def gaps(self) -> Gaps:
-        """The smallest gap of every pair of parts that may touch, over travel, articulation and lock."""
+        """Smallest gap of every pair of parts that may touch, over travel, articulation and lock."""
         note(SLOW)
         return self._gaps
 
@@ -369,7 +373,7 @@ class Job(Parts, Changes):
 
     @property
     def travel_limits(self) -> TravelLimits:
-        """What ends the travel: how far the axle goes each way before something binds, ends or touches."""
+        """Limits of the travel: how far the axle goes each way before something binds, reaches its end or touches."""
         note(SLOW)
         return self._travel_limits
 

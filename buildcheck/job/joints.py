@@ -1,4 +1,4 @@
-"""How far the joints of links, bar, drag link and tie rod are turned against what their makers rate them for."""
+"""Misalignment of the joints of links, bar, drag link and tie rod, for comparison with their ratings."""
 
 from __future__ import annotations
 
@@ -30,12 +30,12 @@ from buildcheck.spec.quantity import Dimension
 if TYPE_CHECKING:
     from buildcheck.job.job import Job
 
-# Joints whose ball lets the link spin about itself; what a link spins in the others, their rubber or their jaws take
-# before a ball at its other end does.
+# Joints whose ball lets the link spin about its line. In other joints the rubber or the jaws resist the spin, so a ball
+# at the other end turns first.
 BALLS = ("rod-end", "spherical")
 
 
-# What people call the joints of a radius arm.
+# Common names of the joints of a radius arm.
 CALLED = {"axle_upper": "upper axle", "axle_lower": "lower axle"}
 
 
@@ -43,7 +43,7 @@ JoinedPart = TypeVar("JoinedPart", bound=Link | LateralBar | DragLink | TieRod)
 
 
 class JointOf(NamedTuple, Generic[JoinedPart]):
-    """One joint of a link, the lateral bar, the drag link or the tie rod, as the subject of a check; `key` is its own
+    """One joint of a link, the lateral bar, the drag link or the tie rod, as the subject of a check; `key` is its key
     in `joints`. The spec may lack the joint: reading `stated` then raises Missing."""
 
     part: JoinedPart
@@ -51,63 +51,63 @@ class JointOf(NamedTuple, Generic[JoinedPart]):
 
     @property
     def stated(self) -> Joint:
-        """What the spec says of the joint."""
+        """The joint as the spec describes it."""
         joint: Joint = getattr(self.part.joints, self.key)
         return joint
 
     @property
     def path(self) -> str:
-        """Where the spec describes the joint."""
+        """Spec path of the joint."""
         return self.part.path_of("joints", self.key)
 
     @property
     def label(self) -> str:
-        """What a person calls the part."""
+        """Name of the part in messages."""
         return self.part.label
 
     @property
     def side(self) -> Side:
-        """The side of the part."""
+        """Side of the part."""
         return self.part.side
 
     @property
     def which(self) -> str:
-        """Which of the part's joints it is: `upper axle joint`."""
+        """Name of the joint within its part: `upper axle joint`."""
         return f"{CALLED.get(self.key, self.key)} joint"
 
 
 def joints_of(job: Job, part: Link | LateralBar) -> Iterator[JointOf[Link | LateralBar]]:
-    """The joints that a link or bar has on the truck, whether or not the spec describes them."""
+    """Yield the joints that a link or bar has on the truck, whether or not the spec describes them."""
     for path in part.expects(Joint):
         yield JointOf(part, path.rpartition(".")[2])
 
 
 class Joints:
-    """The joints of a job's build over its lines, and over travel, articulation and lock together."""
+    """Misalignment of a job's joints over its lines, and over travel, articulation and lock together."""
 
     def __init__(self, job: Job) -> None:
         self._job = job
 
     def turn(self, part: Link | LateralBar, joint: str, line: Line) -> Curve:
-        """How far a joint of a link or bar is misaligned along a line of poses, rad, 0 or more; see `joint_turn`."""
+        """Misalignment of a joint of a link or bar along a line of poses, rad, 0 or more; see `joint_turn`."""
         return Curve(joint_turn(self._job.moving, part, joint)[line.picks], line)
 
     def tilt(self, rod: DragLink | TieRod, joint: str) -> Spot:
-        """The most that a joint of the drag link or tie rod is misaligned against its stud, rad; see `worst_tilt`."""
+        """Largest misalignment of a joint of the drag link or tie rod from its stud, rad; see `worst_tilt`."""
         return worst_tilt(self._job.moving_about, rod, joint)
 
 
 def joint_turn(moving: MovingAxle, part: Link | LateralBar, key: str) -> Array:
-    """How far a joint of a link or bar is misaligned in each pose: (poses,) rad, 0 or more.
+    """Misalignment of a joint of a link or bar in each pose: (poses,) rad, 0 or more.
 
     `key` is the joint's: `frame`, `axle`, or `axle_upper` or `axle_lower` of a radius arm.
 
-    Of a radius arm it is the angle by which it has taken the bolt's bore aside since ride height where the spec gives
-    the direction of the bolt; where it does not, all that the arm has turned since ride height.
+    For a radius arm it is the angle by which the arm has turned the bore away from the bolt since ride height, where
+    the spec gives the direction of the bolt; where it does not, the whole rotation of the arm since ride height.
 
-    Of another link, or a bar, it is put together of two. Its line stands out of the plane square to the bolt, which it
-    may do at ride height already; without the bolt's direction, all that the line has turned since ride height counts.
-    And the axle, as it rolls, spins the link's two ends against each other: see `_spun`.
+    For another link, or a bar, it has two parts. One is the angle of its line out of the plane square to the bolt,
+    which may exist at ride height already; without the bolt's direction, the whole rotation of the line since ride
+    height counts. The other is the twist between the link's two ends as the axle rolls: see `_spun`.
     """
     if isinstance(part, Link) and part.kind == "radius-arm":
         return moving.keep_of(f"turn of {key}", part, lambda: _turn_of_arm(moving, part, key))
@@ -116,14 +116,14 @@ def joint_turn(moving: MovingAxle, part: Link | LateralBar, key: str) -> Array:
 
 
 def _turn_of_arm(moving: MovingAxle, arm: Link, key: str) -> Array:
-    """How far a joint of a radius arm is misaligned: (poses,) rad."""
+    """Misalignment of a joint of a radius arm: (poses,) rad."""
     bolt, attitude = _bolt(moving, arm, key), moving.attitude if key != "frame" else None
     turned = _arm_attitude(moving, arm)
     return whole_turn(turned, attitude) if bolt is None else cone_angle(turned, bolt, attitude)
 
 
 def _turns_of_line(moving: MovingAxle, part: Link | LateralBar) -> tuple[Array, Array]:
-    """How far the joints of a link between two points are misaligned, at the frame and at the axle: (poses,) rad."""
+    """Misalignment of the joints of a link between two points, at the frame and at the axle: (poses,) rad each."""
     ride, now = _line(moving, part)
     leans, bolts = [], []
     for key, attitude in (("frame", None), ("axle", moving.attitude)):
@@ -131,7 +131,8 @@ def _turns_of_line(moving: MovingAxle, part: Link | LateralBar) -> tuple[Array, 
         lean = line_turn(ride, now, attitude) if bolt is None else np.abs(bolt_tilt(now, bolt, attitude))
         leans.append(lean)
         bolts.append(bolt)
-    # A bolt of which the spec says nothing is taken to lie as the other one, else level and square to the link.
+    # A bolt whose direction the spec does not give is assumed parallel to the other one, else level and square to the
+    # link.
     known = next((bolt for bolt in bolts if bolt is not None), _level(ride))
     on_frame, on_axle = (known if bolt is None else bolt for bolt in bolts)
     carried = carry_direction(moving.poses, on_axle[:, 0], moving.attitude)
@@ -141,10 +142,11 @@ def _turns_of_line(moving: MovingAxle, part: Link | LateralBar) -> tuple[Array, 
 
 
 def _spun(leans: Sequence[Array], twist: Array, balls: Sequence[bool]) -> tuple[Array, Array]:
-    """Misalignment of a link's two joints from how its line leans at each and by how much its ends are twisted: rad.
+    """Misalignment of a link's two joints, from the tilt of its line at each and the twist between its ends: rad.
 
-    Two joints of a kind share the twist so that the worse of them is best off; a ball at one end alone takes all of it.
-    A bolt that lies along the line leaves the twist unknown, and is turned about itself by it: it counts as none.
+    Two joints of the same kind share the twist so that the larger misalignment is least; a ball at only one end takes
+    all of it. Where a bolt lies along the line, the twist is undefined and only turns the bolt about its axis: it
+    counts as zero.
     """
     first, second = leans
     if balls[0] == balls[1]:
@@ -153,9 +155,9 @@ def _spun(leans: Sequence[Array], twist: Array, balls: Sequence[bool]) -> tuple[
 
 
 def turn_since_ride(moving: MovingAxle, part: Link | LateralBar, key: str) -> Array:
-    """How far a link or bar has turned at a joint since ride height, about its bolt or not: (poses,) rad, 0 or more.
+    """Rotation of a link or bar at a joint since ride height, about any axis: (poses,) rad, 0 or more.
 
-    Of a link between two points it is the turn of its line; by how much it spins about that is left out.
+    For a link between two points it is the rotation of its line; spin about the line is left out.
     """
     attitude = moving.attitude if key != "frame" else None
     if isinstance(part, Link) and part.kind == "radius-arm":
@@ -164,7 +166,7 @@ def turn_since_ride(moving: MovingAxle, part: Link | LateralBar, key: str) -> Ar
 
 
 def most_turned(moving: MovingAxle, end: Literal["frame", "axle"]) -> Array:
-    """The most that any link, or the bar, has turned at its joints of one end since ride height: (poses,) rad."""
+    """Largest rotation of any link, or the bar, at its joints of one end since ride height: (poses,) rad."""
     parts: list[Link | LateralBar] = [link for sides in moving.build.links.values() for link in sides]
     if moving.build.has("lateral_bar"):
         parts.append(moving.build.lateral_bar)
@@ -172,20 +174,20 @@ def most_turned(moving: MovingAxle, end: Literal["frame", "axle"]) -> Array:
 
 
 def _line(moving: MovingAxle, part: Link | LateralBar) -> tuple[Array, Array]:
-    """From a link's frame end to its axle end, at ride height (3, 1) and in each pose (3, poses), m."""
+    """Vectors from a link's frame end to its axle end, at ride height (3, 1) and in each pose (3, poses), m."""
     frame = np.array(part.frame)[:, None]
     return moving.resting.rest.point(part.axle)[:, None] - frame, moving.point(part.axle) - frame
 
 
 def _level(line: Array) -> Array:
-    """A direction (3, 1) that is level and square to a line; of one that stands upright, across the vehicle."""
+    """Direction (3, 1) that is level and square to a line; across the vehicle for a vertical line."""
     x, y, _ = line
     return np.array([y, -x, np.zeros(1)]) if np.hypot(x, y) > 0.0 else np.array([[0.0], [1.0], [0.0]])
 
 
 def _arm_attitude(moving: MovingAxle, arm: Link) -> Array:
-    """How a radius arm has turned since ride height: by its frame joint, the stiffness centre of its axle joints and
-    the line that it swings about; see `motion.rigid_arm`."""
+    """Rotation of a radius arm since ride height (3, 3, poses), from its frame joint, the stiffness centre of its axle
+    joints and the line about which it swings; see `axle.rigid_arm`."""
 
     def attitude() -> Array:
         linkage = moving.resting.linkage
@@ -220,22 +222,23 @@ def _is_ball(part: Link | LateralBar, key: str) -> bool:
 
 
 def _stud(rod: DragLink | TieRod, key: str, otherwise: Array) -> Array:
-    """Direction (3,) of a stud at ride height, straight ahead; another one's where the spec does not give it."""
+    """Direction (3,) of a stud at ride height, straight ahead; `otherwise` where the spec does not give it."""
     given = rod.joints.has(key) and getattr(rod.joints, key).has("axis")
     return np.array(getattr(rod.joints, key).axis) if given else otherwise
 
 
 def tilts(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Array:
-    """How far a joint of the drag link or tie rod is misaligned against its stud, in each pose and at each of `LOCKS`:
-    (poses, locks) rad, 0 or more; NaN where the steering does not come there. The first pose of `moving` must be ride
+    """Misalignment of a joint of the drag link or tie rod from its stud, in each pose and at each of `LOCKS`.
+
+    Shape (poses, locks), rad, 0 or more; NaN where the steering does not reach. The first pose of `moving` must be ride
     height, level.
 
-    It is put together of the tilt of the rod's line out of the plane square to the stud, and of the rod's share of the
-    twist of its two studs about that line since ride height, straight ahead; the rod spins to where the worse of its
-    two joints is best off. Each stud turns with the pitman arm or with the knuckle that it is fixed to; one of which
-    the spec does not say which way it points is taken to lie as the other. Missing where it does not say so of the
-    joint asked for, since a rod turns freely about its stud; Unreached where one of the studs is fixed to the other
-    rod.
+    It combines the tilt of the rod's line out of the plane square to the stud with the joint's share of the twist
+    between the two studs about that line since ride height, straight ahead. The rod spins so that the larger
+    misalignment of its two joints is least. Each stud turns with the pitman arm or the knuckle to which it is fixed; a
+    stud whose direction the spec does not give is assumed parallel to the other. Raises Missing where the direction of
+    the requested joint's stud is not given, because a rod turns freely about its stud; Unreached where one of the studs
+    is fixed to the other rod.
     """
     stud = np.array(getattr(rod.joints, key).axis)
     turned = Turned(moving.build, moving, np.array(LOCKS))
@@ -253,12 +256,12 @@ def tilts(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Array:
 
 
 def worst_tilt(moving: MovingAxle, rod: DragLink | TieRod, key: str) -> Spot:
-    """The most that such a joint is misaligned in any pose and at any lock, rad; see `tilts`. It is without those that
-    the steering does not come to; Unreached where it comes to none."""
+    """Largest misalignment of such a joint in any pose and at any lock, rad; see `tilts`. It is without those that the
+    steering does not reach; raises Unreached where it reaches none."""
     tilt = tilts(moving, rod, key)
     known = np.isfinite(tilt)
     if not known.any():
-        raise Unreached("the steering does not come to any lock anywhere in the travel")
+        raise Unreached("the steering reaches no lock anywhere in the travel")
     without = poses_missing(known, "the axle and the wheels", "the steering does not reach there")
     poses = moving.poses
     worst, lock = np.unravel_index(int(np.nanargmax(tilt)), tilt.shape)

@@ -1,8 +1,8 @@
-"""Values that follow from a build, each computed once, and carried over to a changed build where they still hold.
+"""Values computed from a build, each once, and reused for a changed build where they are still valid.
 
-Every value is kept together with what it was computed from: the fields of the build that were read, and other kept
-values. A changed build takes over each value that read nothing of what was changed. So a change of one bracket
-computes anew what depends on that bracket, and nothing else.
+Every value is kept together with its basis: the fields of the build that were read, and other kept values. A changed
+build reuses each value whose basis does not include a changed field. So a change of one bracket recomputes only the
+values that depend on that bracket.
 """
 
 from __future__ import annotations
@@ -26,12 +26,12 @@ from buildcheck.job.curve import Unreached
 Value = TypeVar("Value")
 
 SLOW = "slow"
-"""What is noted by a computation that takes long: the loads, the gaps, the limits of the travel."""
+"""Marker in the basis of long computations: the loads, the gaps, the limits of the travel."""
 
 
 class Entry:
-    """A kept value, or the Missing or Unreached that was raised in place of one; and what it was computed from: cells
-    of the build, and other entries."""
+    """A kept value, or the Missing or Unreached that was raised instead; and its basis: cells of the build, and other
+    entries."""
 
     __slots__ = ("_took_long", "basis", "error", "has_no_parts", "value")
 
@@ -40,11 +40,11 @@ class Entry:
         self.error = error
         self.basis = basis
         self._took_long: bool | None = None
-        self.has_no_parts: bool | None = None  # not known before a changed build asks for it
+        self.has_no_parts: bool | None = None  # unknown until a changed build needs it
 
     @property
     def took_long(self) -> bool:
-        """Whether something that takes long was computed on the way to the value."""
+        """Whether a long computation was needed for the value."""
         if self._took_long is None:
             self._took_long = SLOW in self.basis or any(
                 each.took_long for each in self.basis if isinstance(each, Entry)
@@ -52,16 +52,16 @@ class Entry:
         return self._took_long
 
     def get(self) -> Any:
-        """The value. Raises what was raised in its place."""
+        """Return the value, or raise the error kept instead."""
         if NOTES.now is not None:
             NOTES.now.add(self)
         if self.error is not None:
-            raise copy(self.error)  # one that is raised again collects what happened since
+            raise copy(self.error)  # an error that is raised again would collect a longer traceback
         return self.value
 
 
 class Store:
-    """What is kept of one build; `like` is the store of the build that this one is a change of."""
+    """Kept values of one build; `like` is the store of the build that was changed to get this one."""
 
     def __init__(self, build: Build, like: Store | None = None) -> None:
         self._build = build
@@ -71,19 +71,19 @@ class Store:
         self._found: Difference | None = None
 
     def entry(self, what: Hashable, compute: Callable[[], Any], made_from: Entry | None = None) -> Entry:
-        """The entry of a value; `made_from` is what the object that computes it was made from."""
+        """Return the entry of a value; `made_from` is the basis of the object that computes it."""
         entry = self._known(what)
         if entry is None:
             entry = self._entries[what] = _computed(compute, made_from)
         return entry
 
     def carries(self, what: Hashable) -> bool:
-        """Whether the same is kept of the build that this one is a change of, and holds of this one too."""
+        """Whether the value is kept for the original build and is valid for this one too."""
         entry = None if self._like is None else self._like._known(what)
         return entry is not None and self._holds(entry)
 
     def _known(self, what: Hashable) -> Entry | None:
-        """The entry of a value that is known already, here or of the build that this is a change of."""
+        """Entry of a value that is already known, for this build or for the original one."""
         entry = self._entries.get(what)
         if entry is not None or self._like is None:
             return entry
@@ -103,7 +103,7 @@ class Store:
         return self._found
 
     def _holds(self, entry: Entry) -> bool:
-        """Whether an entry of the other build read nothing that differs in this one."""
+        """Whether an entry of the other build is valid here: its basis is the same in both builds."""
         known = self._holding.get(entry)
         if known is None:
             changed = self._difference.cells
@@ -112,7 +112,8 @@ class Store:
         return known
 
     def _renewed(self, entry: Entry) -> Entry | None:
-        """The entry with the parts of this build in place of the other's; None where it is not known what it holds."""
+        """Copy the entry with the parts of this build in place of the other's; None where its contents are not
+        known."""
         replaced = self._difference.replaced
         if entry.has_no_parts or entry.error is not None or not replaced:
             return entry
@@ -137,7 +138,7 @@ def _computed(compute: Callable[[], Any], made_from: Entry | None) -> Entry:
         error = raised.with_traceback(None)
     except BaseException:
         if outer is not None:
-            outer.update(basis)  # whoever catches it depends on what led to it
+            outer.update(basis)  # code that catches the error depends on its basis
         raise
     finally:
         NOTES.now = outer
@@ -147,18 +148,18 @@ def _computed(compute: Callable[[], Any], made_from: Entry | None) -> Entry:
 class Keeper:
     """An object that computes values of a build on first use, and keeps them in the build's store under its `key`.
 
-    Whatever is computed by one key must follow from the build and the key alone.
+    The values of one key must depend only on the build and the key.
     """
 
     def __init__(self, store: Store, *key: Hashable) -> None:
         self.store = store
         self.key = key
         self._own: dict[Hashable, Entry] = {}
-        # What led to the making of this object led to its values too.
+        # The basis of this object is part of the basis of its values.
         self._made_from = Entry(None, None, frozenset(NOTES.now)) if NOTES.now else None
 
     def keep(self, what: Hashable, compute: Callable[[], Value]) -> Value:
-        """A value that follows from the build, computed once. A changed build takes it over where it still holds."""
+        """Compute a value of the build once. A changed build reuses it where it is still valid."""
         entry = self._own.get(what)
         if entry is None:
             entry = self._own[what] = self.store.entry((*self.key, what), compute, self._made_from)
@@ -166,11 +167,11 @@ class Keeper:
         return value
 
     def took_long(self, what: Hashable) -> bool:
-        """Whether something that takes long was computed on the way to a value that has been asked for."""
+        """Whether a long computation was needed for a value that has been requested."""
         return self._own[what].took_long
 
     def has_kept(self, what: Hashable) -> bool:
-        """Whether a value has been asked for, and there is one."""
+        """Whether a value has been requested and found."""
         entry = self._own.get(what)
         return entry is not None and entry.error is None
 
@@ -196,7 +197,7 @@ class kept(Generic[Value]):  # noqa: N801 - it reads as what it does, like `prop
 
 
 class _Opaque(Exception):
-    """A value holds an object of which it is not known what it holds in turn."""
+    """A value holds an object whose contents are not known."""
 
 
 # Values that hold no part of a build.
@@ -206,7 +207,7 @@ _PLAIN = (
 
 
 class _Holds(Enum):
-    """How the values of a class hold others."""
+    """How the values of a class contain other values."""
 
     NOTHING = 0
     A_PART = 1
@@ -236,9 +237,9 @@ def _how(kind: type) -> _Holds:
 
 
 def _with_parts(value: Any, replaced: Mapping[int, Part]) -> Any:
-    """A value with other parts in place of some, by their identity; the same object where it holds none of these.
+    """Replace parts in a value, by their identity; returns the same object where it holds none of these.
 
-    Raises _Opaque for an object that cannot be looked into.
+    Raises _Opaque for an object whose contents are not known.
     """
     kind: Any = type(value)
     how = _how(kind)
@@ -280,7 +281,7 @@ def _are_same(some: Iterable[Any], others: Iterable[Any]) -> bool:
 
 
 def _has_no_parts(value: Any) -> bool:
-    """Whether a value that can be looked into holds no part of a build."""
+    """Whether the contents of a value are known and include no part of a build."""
     kind: Any = type(value)
     how = _how(kind)
     if how in (_Holds.A_PART, _Holds.SIDES):

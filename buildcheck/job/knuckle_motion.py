@@ -1,4 +1,4 @@
-"""The two knuckles in every pose, with the steering wheel held; and points of a knuckle at full lock."""
+"""The two knuckles in every pose with the steering wheel held, and points of a knuckle at full lock."""
 
 from __future__ import annotations
 
@@ -22,11 +22,11 @@ if TYPE_CHECKING:
 
 
 class Knuckle(Keeper):
-    """The knuckle that the drag link moves, or, where that ends on the tie rod, the one that the spec names there.
+    """The knuckle that the drag link moves, or, where the drag link ends on the tie rod, the one that the spec names.
 
     `lock` is the angle (rad, to the left positive) to which the steering wheel has turned the inner wheel at ride
-    height, as `swing_to` measures it. Missing where the spec lacks the drag link; Unreached for one that is said to
-    end on a tie rod that ends on it.
+    height, measured as in `swing_to`. Raises Missing where the spec lacks the drag link; Unreached where the drag link
+    and the tie rod each end on the other.
     """
 
     def __init__(self, moving: MovingAxle, lock: float = 0.0) -> None:
@@ -40,7 +40,8 @@ class Knuckle(Keeper):
 
     @kept
     def _both(self) -> tuple[Array, Array, Ends]:
-        """Swings (poses,) of this knuckle and of the other one, and where the links end; Missing without a tie rod."""
+        """Swings (poses,) rad of this knuckle and of the other one, and the ends of the links; raises Missing without a
+        tie rod."""
         at_ride = linkage_at_ride(self.moving.resting, straight=self._lock == 0.0)
         pitman = pitman_at(self.moving.build, at_ride, self._lock) if self._lock else 0.0
         there = carried(at_ride, self.moving.poses)
@@ -50,18 +51,18 @@ class Knuckle(Keeper):
 
     @property
     def _alone(self) -> bool:
-        """Whether the drag link alone says how this knuckle stands, so that the spec need not have a tie rod."""
+        """Whether the drag link alone sets the angle of this knuckle, so that the spec need not have a tie rod."""
         return self._lock == 0.0 and self._joined is not Joined.LINK_ON_ROD
 
     @property
     def _arm(self) -> Crank:
-        """The knuckle with the drag link's end, carried by the axle: (3, poses)."""
+        """The knuckle with the drag link's end, moved with the axle: (3, poses)."""
         centre, axis = kingpin_of(self.moving.build, self.side)
         return Crank(self.moving.point(Point(*centre)), self.moving.direction(axis), self.moving.point(self._link.arm))
 
     @kept
     def swing(self) -> Array:
-        """How far the knuckle swings about its kingpin in each pose: (poses,) rad, to the left positive."""
+        """Swing of the knuckle about its kingpin in each pose: (poses,) rad, to the left positive."""
         if not self._alone:
             return self._both[0]
         link = self._link
@@ -71,22 +72,22 @@ class Knuckle(Keeper):
 
     @property
     def other_swing(self) -> Array:
-        """The same of the other knuckle."""
+        """Swing of the other knuckle about its kingpin in each pose: (poses,) rad, to the left positive."""
         return self._both[1]
 
     @property
     def ends(self) -> Ends:
-        """Where the ends of the drag link and of the tie rod stand in each pose: (3, poses) m."""
+        """Positions of the ends of the drag link and of the tie rod in each pose: (3, poses) m."""
         return self._both[2]
 
     @kept
     def arm_end(self) -> Array:
-        """Where the drag link's axle end stands in each pose: (3, poses) m."""
+        """Position of the drag link's axle end in each pose: (3, poses) m."""
         return self._arm.turned(self.swing) if self._alone else self.ends.arm
 
     @property
     def pitman_end(self) -> Array:
-        """Where the drag link's frame end stands: (3, poses) m, the same in all."""
+        """Position of the drag link's frame end: (3, poses) m, the same in all."""
         if self._lock:
             return self.ends.pitman
         return np.repeat(np.array(self._link.pitman)[:, None], len(self.moving.poses.x), axis=1)
@@ -98,7 +99,7 @@ class Knuckle(Keeper):
 
 
 class OtherKnuckle(Keeper):
-    """The knuckle on the other side; `near` is the one that the drag link moves. Missing without a tie rod."""
+    """The knuckle on the other side; `near` is the one that the drag link moves. Raises Missing without a tie rod."""
 
     def __init__(self, near: Knuckle) -> None:
         super().__init__(near.store, *near.key, "other")
@@ -117,11 +118,11 @@ def _steer(moving: MovingAxle, side: Side, swing: Array) -> Array:
 
 
 def at_lock(build: Build, hose: BrakeLine) -> list[Point]:
-    """Where the end of a hose that turns with the knuckle on its side stands at full lock to the left and to the right,
-    the axle at ride height.
+    """Positions of the knuckle end of a hose at full lock to the left and to the right, with the axle at ride height.
 
-    Its wheel is taken to turn as far outwards as inwards. As the outer one it may turn less, by what the tie rod says;
-    a hose that reaches so far reaches there too. Unreached where the lean of the kingpin lets it come to no such lock.
+    The wheel on its side is assumed to turn as far outwards as inwards. As the outer wheel it may turn less, because of
+    the tie rod; a hose that is long enough for the larger angle is long enough for that too. Raises Unreached where the
+    lean of the kingpin keeps the wheel from reaching such a lock.
     """
     side = Side.LEFT if hose.axle.y > 0 else Side.RIGHT
     centre, axis = kingpin_of(build, side)

@@ -1,4 +1,4 @@
-"""From the build to the arrays that the motion works on."""
+"""Convert the build to the arrays that the motion uses."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ from buildcheck.job.curve import Array, Unreached
 from buildcheck.spec.quantity import Dimension
 
 # Radial stiffness of a joint for which the spec gives none, N/m. Common practice, no source: a metal joint is stiffer
-# than the tube it sits in, polyurethane gives a little, rubber gives visibly. They matter only where the links hold
-# the axle more than once over; each one used is reported as an assumption.
+# than the tube it sits in, polyurethane deflects a little, rubber visibly. They matter only where the links
+# over-constrain the axle; each one used is reported as an assumption.
 ASSUMED_STIFFNESS = {
     "rod-end": 1.0e8,
     "spherical": 1.0e8,
@@ -34,12 +34,12 @@ FOUR = 4
 
 
 class Assumption(NamedTuple):
-    """Something that the spec leaves out and the tool had to assume; shown with the readings.
+    """A value that the spec leaves out and the tool assumes; shown with the readings.
 
-    path: where the spec would state it
-    what: what it is, in words: `radial stiffness of a rubber joint`
-    value: what was taken, SI; `dimension` is None for a plain number, and `unit` then what it counts: `g`
-    basis: on what it stands, in words; empty where the place that assumes it says so
+    path: the spec path at which to state it
+    what: its description in words: `radial stiffness of a rubber joint`
+    value: the value assumed, SI; `dimension` is None for a plain number, and `unit` then its unit in words: `g`
+    basis: its basis in words; empty where the code that assumes it states the basis
     """
 
     path: str
@@ -51,9 +51,9 @@ class Assumption(NamedTuple):
 
 
 class Bar(NamedTuple):
-    """One distance that the links keep: from a point of the frame to a point of the axle, and how firmly, N/m.
+    """One distance constraint, from a point of the frame to a point of the axle, and its stiffness, N/m.
 
-    A radius arm is two of them, to the points of the axle that stand for its joints; see `motion.rigid_arm`.
+    A radius arm is two of them, to the equivalent points of its axle joints; see `axle.rigid_arm`.
     """
 
     frame: Point
@@ -63,11 +63,12 @@ class Bar(NamedTuple):
 
 
 class Member(NamedTuple):
-    """A link, a radius arm or the lateral bar: the numbers of its bars, and by its key (`frame`, then `axle`, or
-    `axle_upper` and `axle_lower`) the stiffness of each joint, N/m.
+    """A link, a radius arm or the lateral bar: the indices of its bars, and the stiffness of each joint, N/m, by its
+    key.
 
-    Where the axle is held just once, stiffness tells no more than how a radius arm's axle joints share a load. `swings`
-    is the direction of the line about which an arm swings on the axle, as drawn.
+    The keys are `frame`, then `axle`, or `axle_upper` and `axle_lower`. Where exactly four constraints hold the axle,
+    stiffness only determines how a radius arm's axle joints share a load. `swings` is the direction of the line about
+    which an arm swings on the axle, as drawn.
     """
 
     part: Link | LateralBar
@@ -77,7 +78,7 @@ class Member(NamedTuple):
 
     @property
     def axle_joints(self) -> tuple[str, ...]:
-        """The keys of its axle joints."""
+        """Keys of its axle joints."""
         return tuple(self.stiffness)[1:]
 
     @property
@@ -87,12 +88,12 @@ class Member(NamedTuple):
 
     @property
     def can_be_struck(self) -> bool:
-        """Links and arms reach out in the way of a rock; the lateral bar lies along the axle and is left out."""
+        """Whether a rock can strike it: yes for links and arms; the lateral bar lies along the axle and is left out."""
         return isinstance(self.part, Link)
 
 
 def axle_centre(build: Build) -> Point:
-    """The axle centre at ride height, m, vehicle axes: as stated, or in the middle at the tyre's static radius."""
+    """Axle centre at ride height, m, vehicle axes: as stated, or in the middle at the tyre's static radius."""
     axle = build.axle
     if axle.has("centre"):
         return axle.centre
@@ -101,8 +102,7 @@ def axle_centre(build: Build) -> Point:
 
 
 class Linkage(NamedTuple):
-    """The build's links as constraints, each with the bar it stands for and the link that is, and what had to be
-    assumed of them."""
+    """The build's links as constraints, with their bars and members, and the assumptions about them."""
 
     layout: Layout
     bars: tuple[Bar, ...]
@@ -110,13 +110,13 @@ class Linkage(NamedTuple):
     assumptions: tuple[Assumption, ...]
 
     def member(self, part: Link | LateralBar) -> Member:
-        """What stands for a link or the lateral bar."""
+        """Return the member of a link or the lateral bar."""
         wanted = (part.path, part.label)
         return next(each for each in self.members if (each.part.path, each.part.label) == wanted)
 
     def placed_arm(self, member: Member, place: Callable[[Point], Array]) -> RigidArm:
-        """A radius arm with its axle joints, and the line about which it swings, where `place` puts points of the axle:
-        (3,) or (3, poses) m."""
+        """Return a radius arm with its axle joints, and the line about which it swings, moved by `place`, which gives
+        the position of a point of the axle: (3,) or (3, poses) m."""
         arm, swings = member.part, member.swings
         assert isinstance(arm, Link)
         assert swings is not None
@@ -127,10 +127,10 @@ class Linkage(NamedTuple):
 
 
 def linkage(build: Build) -> Linkage:
-    """The build's links as constraints, in an order that does not depend on the file's.
+    """Make constraints of the build's links, in an order independent of the file's.
 
-    Raises Missing when the spec lacks the links or an end point; Unreached for a link whose two ends are one point, and
-    for a radius arm whose two axle joints are.
+    Raises Missing when the spec lacks the links or an end point; Unreached for a link whose two ends coincide, and for
+    a radius arm whose two axle joints coincide.
     """
     parts, exact = _parts(build), not held_more_than_once(build)
     of_kind = {**ASSUMED_STIFFNESS, **build.additions.joint_kinds}
@@ -161,18 +161,19 @@ def linkage(build: Build) -> Linkage:
 
 
 def held_more_than_once(build: Build) -> bool:
-    """Whether links and bar hold the axle more than once over, so that they bind. Missing where there are no links."""
+    """Whether links and bar over-constrain the axle, so that they bind. Raises Missing where there are no links."""
     return constraint_count(build) > FOUR
 
 
 def constraint_count(build: Build) -> int:
-    """How many distances the links and the bar keep: a radius arm two, any other one. Missing without links."""
+    """Number of distance constraints of the links and the bar: two for a radius arm, one for any other. Raises Missing
+    without links."""
     return sum(2 if _is_arm(part) else 1 for part in _parts(build))
 
 
 def _parts(build: Build) -> list[Link | LateralBar]:
-    """Every link, and the lateral bar where there is one: a layout without it is a layout of its own (triangulated
-    links); whether enough is left to hold the axle shows in its free motions."""
+    """Every link, and the lateral bar where there is one. A layout without it is valid (triangulated links); its free
+    motions show whether the links hold the axle."""
     parts: list[Link | LateralBar] = [link for name in sorted(build.links) for link in build.links[name]]
     if build.has("lateral_bar"):
         parts.append(build.lateral_bar)
@@ -186,8 +187,8 @@ def _is_arm(part: Link | LateralBar) -> bool:
 def _stiffness(
     part: Link | LateralBar, exact: bool, of_kind: Mapping[str, float], assumptions: list[Assumption]
 ) -> dict[str, float]:
-    """The stiffness of each joint; where the axle is held just once, of what it matters to. `of_kind` is the stiffness
-    of each kind of joint, for those of which the spec gives none."""
+    """Stiffness of each joint, N/m; if `exact`, only of the joints where it matters. `of_kind` is the stiffness of each
+    kind of joint, for joints without one in the spec."""
     ends = ("axle_upper", "axle_lower") if _is_arm(part) else ("axle",)
     needed = (ends if _is_arm(part) else ()) if exact else ("frame", *ends)
     return {
@@ -218,8 +219,8 @@ def _drawn_arm(arm: Link, stiffness: Mapping[str, float]) -> RigidArm:
 
 
 def _bars_of_arm(arm: Link, drawn: RigidArm, exact: bool) -> list[Bar]:
-    """The two bars that stand for a radius arm. Its length runs from the frame joint to the middle of the axle joints,
-    so an arm that is made longer carries its frame joint further out on that line."""
+    """The two bars equivalent to a radius arm. Its length is that from the frame joint to the middle of the axle
+    joints, so an arm that is made longer has its frame joint further out on that line."""
     points, rate = (drawn.joined(), 1.0) if exact else drawn.lines()
     middle = held_point(arm)
     joint = middle + made_length(arm) * np.subtract(arm.frame, middle) / distance(arm.frame, middle)
@@ -231,7 +232,7 @@ def _of_arm(stiffness: Mapping[str, float]) -> tuple[float, float, float]:
 
 
 def _bolt(arm: Link) -> Vector | None:
-    """The direction of the bolts of a radius arm's axle joints, where the spec gives it."""
+    """Direction of the bolts of a radius arm's axle joints, where the spec gives it."""
     for end in ("axle_upper", "axle_lower"):
         if arm.has("joints") and arm.joints.has(end) and getattr(arm.joints, end).has("axis"):
             axis: Vector = getattr(arm.joints, end).axis
@@ -240,9 +241,9 @@ def _bolt(arm: Link) -> Vector | None:
 
 
 def _twists(arms: Sequence[Member]) -> TwistedArms | None:
-    """The radius arms whose joints resist being turned, as far as the spec says so; None where it says so of none.
+    """Radius arms with joints of a stated torsional stiffness; None where the spec states none.
 
-    What it does not state is taken as free to turn: the poses then need no more than the links' lengths.
+    Joints without one are assumed free to turn: the poses then depend only on the links' lengths.
     """
     stiffness = [
         [_torsional_stiffness(arm.part, joint) for arm in arms] for joint in ("frame", "axle_upper", "axle_lower")
@@ -274,7 +275,7 @@ def _joint_stiffness(
 
 
 def distance(a: Point, b: Point) -> float:
-    """The distance between two points, m."""
+    """Distance between two points, m."""
     return math.dist(a, b)
 
 
@@ -287,22 +288,23 @@ def off_rod(point: Point, start: Point, end: Point) -> float:
 
 
 def middle_of(a: Point, b: Point) -> Point:
-    """The point midway between two points, m, in their axes."""
+    """Point midway between two points, m, in their axes."""
     return Point((a.x + b.x) / 2, (a.y + b.y) / 2, (a.z + b.z) / 2)
 
 
 def axle_point(link: Link) -> Point:
-    """Where a link holds the axle: its axle joint, or the point midway between a radius arm's two; m, as drawn."""
+    """Point where a link holds the axle: its axle joint, or the point midway between a radius arm's two; m, as
+    drawn."""
     return middle_of(link.axle_upper, link.axle_lower) if link.kind == "radius-arm" else link.axle
 
 
 def held_point(part: Link | LateralBar) -> Point:
-    """Where a link or the lateral bar holds the axle: m, vehicle axes, as drawn."""
+    """Point where a link or the lateral bar holds the axle: m, vehicle axes, as drawn."""
     return axle_point(part) if isinstance(part, Link) else part.axle
 
 
 def made_as_placed(build: Build) -> bool:
-    """Whether no link and no bar is made to another length than its points ask for."""
+    """Whether every link and bar is as long as the distance between its points."""
     held: list[Link | LateralBar] = [link for sides in build.links.values() for link in sides]
     if build.has("lateral_bar"):
         held.append(build.lateral_bar)
@@ -310,7 +312,7 @@ def made_as_placed(build: Build) -> bool:
 
 
 def made_length(link: Link | LateralBar) -> float:
-    """The length a link or bar is made to, joint to joint, m; where not stated, as its points are apart."""
+    """Length of a link or bar as made, joint to joint, m; where not stated, the distance between its points."""
     if link.has("length"):
         return link.length
     return distance(link.frame, held_point(link))

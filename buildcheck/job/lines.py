@@ -1,4 +1,4 @@
-"""The lines of poses that the axle is cycled through, as on stands: droop to bump, and articulation."""
+"""Lines of poses through which the axle is cycled, as on jack stands: droop to bump, and articulation."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from buildcheck.build.chassis import Travel
 from buildcheck.job.curve import Array, Line
 
 # Steps within the stated travel on each side of the middle, and beyond it. The quantities are smooth, and rules read
-# between poses along a parabola, so twenty steps place a crossing to a few millionths of a metre.
+# between poses along a parabola, so twenty steps locate a crossing to a few millionths of a metre.
 STEPS = 20
 STEPS_BEYOND = 8
 BEYOND = 0.6
@@ -21,8 +21,8 @@ BEYOND = 0.6
 class Lines:
     """All poses in one batch, and the lines that run through them.
 
-    `travel` runs from full droop to full bump, `articulation` from right wheel up to left wheel up. The strokes go
-    out from the middle of the one or the other; those of straight travel go on beyond the stated end. Asking for a
+    `travel` runs from full droop to full bump, `articulation` from right wheel up to left wheel up. The strokes start
+    at ride height or at the middle of the travel; those of straight travel continue beyond the stated end. Reading a
     line whose travel the spec does not state raises Missing.
     """
 
@@ -49,12 +49,12 @@ class Lines:
 
     @property
     def bump(self) -> Line:
-        """From ride height up to full bump, and on."""
+        """From ride height up to full bump, and beyond."""
         return self._line("bump")
 
     @property
     def droop(self) -> Line:
-        """From ride height down to full droop, and on."""
+        """From ride height down to full droop, and beyond."""
         return self._line("droop")
 
     @property
@@ -67,7 +67,7 @@ class Lines:
         """From level to the right wheel up, at the middle of the travel."""
         return self._line("right_up")
 
-    # What is held over several lines is held over those that the spec states; `without_articulation` names the rest.
+    # Checks over several lines use those that the spec states; `without_articulation` names the rest.
 
     @property
     def cycled(self) -> tuple[Line, ...]:
@@ -75,18 +75,18 @@ class Lines:
         return (self.travel, *self._stated("articulation"))
 
     def rising(self, side: Side) -> tuple[Line, ...]:
-        """The strokes that press one side together: straight bump, and articulation with that side up where the spec
-        states it."""
+        """Strokes that compress one side: straight bump, and articulation with that side up where the spec states
+        it."""
         return (self.bump, *self._stated("left_up" if side is Side.LEFT else "right_up"))
 
     def falling(self, side: Side) -> tuple[Line, ...]:
-        """The strokes that stretch one side: straight droop, and articulation with that side down where the spec
-        states it."""
+        """Strokes that extend one side: straight droop, and articulation with that side down where the spec states
+        it."""
         return (self.droop, *self._stated("right_up" if side is Side.LEFT else "left_up"))
 
     @property
     def without_articulation(self) -> tuple[str, ...]:
-        """The spec path for want of which there is no articulation; empty where it is stated."""
+        """Spec path that must be stated for articulation; empty where it is stated."""
         return (self._missing["articulation"],) if "articulation" in self._missing else ()
 
     def _stated(self, name: str) -> tuple[Line, ...]:
@@ -94,18 +94,18 @@ class Lines:
 
 
 def lines_of(travel: Travel) -> Lines:
-    """The lines for the travel that a spec states. Articulation is taken at the middle of bump and droop."""
+    """Make the lines for the travel that a spec states. Articulation is at the middle of bump and droop."""
     stated = {name: getattr(travel, name) if travel.has(name) else 0.0 for name in ("bump", "droop", "articulation")}
     bump, droop, articulation = stated.values()
     middle = (bump - droop) / 2
     up, down = _steps(bump), _steps(droop)
-    # Articulation ends where the spec says; only straight travel goes on beyond it, to find what would end it there.
+    # Articulation ends where the spec states; only straight travel continues beyond, to find what would end it there.
     tilt = np.linspace(0.0, articulation, STEPS + 1)
     heaves = np.concatenate([-down[:0:-1], up])
     rolls = np.concatenate([-tilt[:0:-1], tilt])
     heave = np.concatenate([heaves, np.full(len(rolls), middle)])
     roll = np.concatenate([np.zeros(len(heaves)), rolls])
-    for shared in (heave, roll):  # rules hand these on to each other
+    for shared in (heave, roll):  # shared between rules
         shared.setflags(write=False)
     ride = len(down) - 1
     level = len(heaves) + len(tilt) - 1

@@ -1,4 +1,4 @@
-"""The steering linkage of a build, as the spec draws it and as it stands at ride height."""
+"""Steering linkage of a build, as drawn in the spec and at rest at ride height."""
 
 from __future__ import annotations
 
@@ -23,12 +23,12 @@ UPWARD = np.array([0.0, 0.0, 1.0])
 
 
 def other(side: Side) -> Side:
-    """The other side."""
+    """Return the other side."""
     return RIGHT if side is LEFT else LEFT
 
 
 def turn_of(side: Side) -> Turn:
-    """A side as the motion names it."""
+    """Convert a side to the name used by `buildcheck.steering`."""
     return "left" if side is LEFT else "right"
 
 
@@ -40,22 +40,22 @@ def kingpin_of(build: Build, side: Side) -> tuple[Array, Array]:
 
 
 def joined_of(steering: Steering) -> Joined:
-    """Where the links of a steering end; Unreached where each is said to end on the other."""
+    """Parts on which the links of a steering end; raises Unreached where each ends on the other."""
     link = steering.drag_link if steering.has("drag_link") else None
     rod = steering.tie_rod if steering.has("tie_rod") else None
     drag_link_on_rod = link is not None and link.has("ends_on") and link.ends_on == "tie-rod"
     rod_on_drag_link = rod is not None and rod.has("joined_to") and rod.joined_to == "drag-link"
     if drag_link_on_rod and rod_on_drag_link:
-        raise Unreached("the drag link ends on the tie rod and the tie rod on the drag link, so that nothing steers")
+        raise Unreached("the drag link ends on the tie rod and the tie rod on the drag link, so nothing steers")
     return Joined.LINK_ON_ROD if drag_link_on_rod else Joined.ROD_ON_LINK if rod_on_drag_link else Joined.KNUCKLES
 
 
 def linkage_at_ride(resting: RestingAxle, *, straight: bool = False) -> Linkage:
-    """The steering at ride height, the wheels straight ahead: lengths and dead points as the spec draws it, knuckles
-    where the axle rests.
+    """Make the steering at ride height with the wheels straight ahead.
 
-    Where it is `straight` for good the pitman arm does not turn, so that the spec need not say what it turns about.
-    Missing where the spec lacks a part of the steering, Unreached as for `joined_of`.
+    Lengths and dead points are as drawn in the spec; the knuckles are where the axle rests. If it stays `straight`, the
+    pitman arm does not turn, so the spec need not give its axis. Raises Missing where the spec lacks a part of the
+    steering, Unreached as `joined_of` does.
     """
     build = resting.build
     steering = build.steering
@@ -100,23 +100,23 @@ def swing_to(build: Build, side: Side, wheel: float) -> float:
     """Swing of a knuckle (rad, to the left positive) that turns its own wheel by `wheel` (rad, to the left positive),
     as seen from above with the axle as drawn.
 
-    This is what every lock angle means, the spec's and that which a cycle is held at: the angle of the inner wheel. Its
-    stop is on the axle, so that an axle that stands yawed takes it along. Unreached where the lean of the kingpin lets
-    the wheel come to no such angle.
+    Every lock angle, in the spec and in a cycle, has this meaning: the angle of the inner wheel. Its stop is on the
+    axle, so a yaw of the axle moves it along. Raises Unreached where the lean of the kingpin keeps the wheel from
+    reaching such an angle.
     """
     swing = float(swing_for_steer(wheel, kingpin_of(build, side)[1], LATERAL))
     if not np.isfinite(swing):
-        raise Unreached(f"the lean of the {side} kingpin lets its wheel come to no such lock")
+        raise Unreached(f"the lean of the {side} kingpin keeps its wheel from reaching that lock")
     return swing
 
 
 def inner_to(build: Build, side: Side, lock: float) -> float:
-    """Swing of the inner knuckle, that of `side`, at a lock (rad, above 0) to its own side; see `swing_to`."""
+    """Swing of the inner knuckle, that of `side`, rad, at a lock (rad, above 0) to its own side; see `swing_to`."""
     return swing_to(build, side, lock if side is LEFT else -lock)
 
 
 def pitman_at(build: Build, at_ride: Linkage, lock: float) -> float:
-    """Angle of the pitman arm, rad, at which the inner wheel stands at `lock` (rad, to the left positive; see
-    `swing_to`) with the axle at ride height; NaN where the steering does not come there."""
+    """Angle of the pitman arm, rad, at which the inner wheel is at `lock` (rad, to the left positive; see `swing_to`)
+    with the axle at ride height; NaN where the steering does not reach it."""
     side = LEFT if lock > 0 else RIGHT
     return float(at_stop(at_ride, turn_of(side), swing_to(build, side, lock)).pitman)

@@ -1,7 +1,7 @@
-"""The load cases that a builder asks about, for one build: what each is, and what it puts on the axle.
+"""Load cases of one build: the description of each, and its load on the axle.
 
-What the spec does not state of them is taken as the trade takes it, and told: in the sentence of the case, and as an
-`Assumption` of it.
+Numbers that the spec does not state are assumed by common practice, and reported in the sentence of the case and as its
+`Assumption`.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from buildcheck.strength.load_cases import (
     weight_left,
 )
 
-# Taken where the spec does not state them: a hard stop and a hard bend on a dry road, not quite the whole of both at
+# Assumed where the spec does not state them: a hard stop and a hard bend on a dry road, not quite the whole of both at
 # once, three times the load at rest when the stops are hit, the axle's own load on the middle of a link, and an axle
 # that drives alone.
 BRAKING = 0.8
@@ -39,7 +39,7 @@ FRICTION = 0.9
 BUMP_STOP_HIT = 3.0
 DRIVE_SHARE = 1.0
 COMMON_PRACTICE = "common practice, no source"
-TAKEN = {
+ASSUMED = {
     "braking": BRAKING,
     "cornering": CORNERING,
     "combined": COMBINED,
@@ -47,7 +47,8 @@ TAKEN = {
     "bump_stop_hit": BUMP_STOP_HIT,
 }
 
-# Which way the driveshaft turns, a spec does not say; (3,) along the shaft, each about which it may turn right-handed.
+# A spec does not give the driveshaft's direction of rotation; (3,) each, the two axes about which it may turn
+# right-handed.
 EITHER_WAY = ((-1.0, 0.0, 0.0), (1.0, 0.0, 0.0))
 
 NEEDED_OF_VEHICLE = (
@@ -65,10 +66,10 @@ HANGING = "hanging"
 ARTICULATED = "articulated"
 
 
-class Taken:
-    """The numbers of a build's load cases: each as the spec states it, or as the trade takes it.
+class CaseNumbers:
+    """The numbers of a build's load cases: each as stated in the spec, or assumed by common practice.
 
-    `assumed` says of those that were asked for which ones the spec does not state.
+    `assumed` lists those that were read and that the spec does not state.
     """
 
     def __init__(self, build: Build) -> None:
@@ -78,8 +79,8 @@ class Taken:
 
     @property
     def words(self) -> str:
-        """What of the numbers that were asked for is taken, to stand behind a sentence that has them; empty where the
-        spec states them all."""
+        """Note on the assumed numbers among those read, to add to a sentence that gives them; empty where the spec
+        states them all."""
         if not self._assumed:
             return ""
         names = [assumption.path.rpartition(".")[2].replace("_", " ") for assumption in self._assumed]
@@ -88,7 +89,7 @@ class Taken:
 
     @property
     def assumed(self) -> tuple[Assumption, ...]:
-        """What was asked for and is not stated, in the order in which it was asked for."""
+        """Assumptions for the numbers read that are not stated, in the order in which they were read."""
         return tuple(self._assumed)
 
     def braking(self) -> float:
@@ -100,8 +101,8 @@ class Taken:
         return self._case("cornering", "lateral acceleration in a hard bend", CORNERING, unit="g")
 
     def combined(self) -> float:
-        """The share of both that comes at once when braking in a bend."""
-        what = "share of the stop and of the bend that come at once when braking in a bend"
+        """Share of both that acts at once when braking in a bend."""
+        what = "share of the stop and of the bend that act at once when braking in a bend"
         return self._case("combined", what, COMBINED, Dimension.RATIO)
 
     def friction(self) -> float:
@@ -109,12 +110,13 @@ class Taken:
         return self._case("friction", "friction of tyre on ground", FRICTION)
 
     def bump_stop_hit(self) -> float:
-        """How many times the load at rest presses when both bump stops are hit."""
+        """Wheel load when both bump stops are hit, as a multiple of the load at rest."""
         what = "wheel load when the bump stops are hit"
         return self._case("bump_stop_hit", what, BUMP_STOP_HIT, unit="times the load at rest")
 
     def rock_strike(self) -> float:
-        """The size of the force of a rock on a link, N. Missing where neither it nor the axle's load is stated."""
+        """Magnitude of the force of a rock on a link, N. Raises Missing where neither it nor the axle's load is
+        stated."""
         if self.states("rock_strike"):
             self._stated = True
             return self._build.load_cases.rock_strike
@@ -123,8 +125,8 @@ class Taken:
         return self._case("rock_strike", what, weight, Dimension.FORCE)
 
     def drive_share(self) -> float:
-        """The share of the whole drive force that this axle brings. Unreached where it is stated as none at all, which
-        no driven axle's is."""
+        """Share of this axle in the whole drive force. Raises Unreached where it is stated as zero, which is wrong for
+        a driven axle."""
         vehicle = self._build.vehicle
         if not vehicle.has("drive_share"):
             what = "this axle's share of the drive force"
@@ -133,7 +135,7 @@ class Taken:
             )
             return DRIVE_SHARE
         if not vehicle.drive_share > 0.0:
-            raise Unreached(f"{vehicle.path_of('drive_share')} is nothing, and the axle is driven")
+            raise Unreached(f"{vehicle.path_of('drive_share')} is zero, but the axle is driven")
         self._stated = True
         return vehicle.drive_share
 
@@ -155,18 +157,18 @@ class Taken:
 
 
 def stated_share(build: Build, name: str) -> float:
-    """A number of the load cases that the spec states, as a share of what is taken where none is stated.
+    """A number of the load cases that the spec states, as a share of the value assumed where none is stated.
 
-    Missing for a rock strike where the spec lacks the load on the axle, which is what is taken.
+    Raises Missing for a rock strike where the spec lacks the load on the axle, which is the value assumed.
     """
-    taken = build.vehicle.axle_load * GRAVITY if name == "rock_strike" else TAKEN[name]
-    return float(getattr(build.load_cases, name) / taken)
+    assumed = build.vehicle.axle_load * GRAVITY if name == "rock_strike" else ASSUMED[name]
+    return float(getattr(build.load_cases, name) / assumed)
 
 
 def cases_of(build: Build) -> tuple[LoadCase, ...]:
-    """Every case that a build is to be held to, whether or not it can be worked out, in the order in which they are
-    told. An axle that the spec says is not driven has no driving case, one without straps none of hanging on them, and
-    one whose links cannot bind none of binding them."""
+    """Every load case of a build, whether or not it can be computed, in the order in which they are listed. An axle
+    that is not driven has no driving case, one without straps no hanging case, and one whose links cannot bind no
+    binding case."""
     cases = [_at_rest(), _braking(build), *_bends(build), *_braking_in_bends(build)]
     if not build.has("axle") or not build.axle.has("driven") or build.axle.driven:
         cases.append(_driving(build))
@@ -174,7 +176,7 @@ def cases_of(build: Build) -> tuple[LoadCase, ...]:
     if build.has("limit_straps"):
         cases.append(LoadCase(HANGING, "off the ground, the axle hanging at full droop on its straps"))
     if build.has("links") and held_more_than_once(build):
-        what = "what is borne at rest, and the bind of the links at full articulation with either side up on top of it"
+        what = "the load at rest plus the bind of the links at full articulation, with either side up"
         cases.append(LoadCase(ARTICULATED, what))
     return tuple(cases)
 
@@ -184,56 +186,58 @@ def _at_rest() -> LoadCase:
 
 
 def _braking(build: Build) -> LoadCase:
-    taken = Taken(build)
-    return _told(taken, "braking", f"a stop at {taken.braking():g} g")
+    numbers = CaseNumbers(build)
+    return _case_with_notes(numbers, "braking", f"a stop at {numbers.braking():g} g")
 
 
 def _bends(build: Build) -> list[LoadCase]:
-    taken = Taken(build)
-    words = f"at {taken.cornering():g} g, the axle taking the overturning by its share of the truck's mass"
-    return [_told(taken, f"{side} bend", f"a bend to the {side} {words}") for side in ("left", "right")]
+    numbers = CaseNumbers(build)
+    words = f"at {numbers.cornering():g} g, the axle taking the overturning by its share of the truck's mass"
+    return [_case_with_notes(numbers, f"{side} bend", f"a bend to the {side} {words}") for side in ("left", "right")]
 
 
 def _braking_in_bends(build: Build) -> list[LoadCase]:
-    taken = Taken(build)
-    brake, corner, share = taken.braking(), taken.cornering(), taken.combined()
+    numbers = CaseNumbers(build)
+    brake, corner, share = numbers.braking(), numbers.cornering(), numbers.combined()
     words = f"a stop at {share * brake:.2g} g in a {{side}} bend at {share * corner:.2g} g, {_percent(share)} of each"
-    return [_told(taken, f"braking in a {side} bend", words.format(side=side)) for side in ("left", "right")]
+    return [
+        _case_with_notes(numbers, f"braking in a {side} bend", words.format(side=side)) for side in ("left", "right")
+    ]
 
 
 def _driving(build: Build) -> LoadCase:
-    taken = Taken(build)
+    numbers = CaseNumbers(build)
     try:
-        share = f"; the axle brings {_percent(taken.drive_share())} of the drive"
-    except (Missing, Unreached):  # then the case cannot be worked out, and says why
+        share = f"; the axle has {_percent(numbers.drive_share())} of the drive force"
+    except (Missing, Unreached):  # then the case cannot be computed, and gives the reason
         share = ""
     words = (
-        f"the largest drive torque, or what the tyres hold at a friction of {taken.friction():g}{share}; the torque of "
-        "the driveshaft turns the axle, either way, against its springs alone"
+        f"the largest drive torque, or what the tyres hold at a friction of {numbers.friction():g}{share}; the torque "
+        "of the driveshaft turns the axle, either way, against its springs alone"
     )
-    return _told(taken, "driving", words)
+    return _case_with_notes(numbers, "driving", words)
 
 
 def _rock_strike(build: Build) -> LoadCase:
-    taken = Taken(build)
-    size = "" if taken.states("rock_strike") else ", with the weight on the axle"
+    numbers = CaseNumbers(build)
+    size = "" if numbers.states("rock_strike") else ", with the weight on the axle"
     try:
-        taken.rock_strike()
+        numbers.rock_strike()
     except Missing:  # as above
         size = ""
     words = f"a rock on the middle of each link or arm in turn, from ahead and below{size}, the truck at rest"
-    return _told(taken, ROCK_STRIKE, words)
+    return _case_with_notes(numbers, ROCK_STRIKE, words)
 
 
 def _bump_stops_hit(build: Build) -> LoadCase:
-    taken = Taken(build)
-    words = f"both stops hit at {taken.bump_stop_hit():g} times the load at rest, at full bump"
-    return _told(taken, BUMP_STOPS_HIT, words)
+    numbers = CaseNumbers(build)
+    words = f"both stops hit at {numbers.bump_stop_hit():g} times the load at rest, at full bump"
+    return _case_with_notes(numbers, BUMP_STOPS_HIT, words)
 
 
-def _told(taken: Taken, name: str, meaning: str) -> LoadCase:
-    """The case, its sentence saying so where numbers in it are taken and not stated."""
-    return LoadCase(name, meaning + taken.words, taken.assumed)
+def _case_with_notes(numbers: CaseNumbers, name: str, meaning: str) -> LoadCase:
+    """Make the case; its sentence notes the numbers that are assumed."""
+    return LoadCase(name, meaning + numbers.words, numbers.assumed)
 
 
 def _percent(share: float) -> str:
@@ -241,17 +245,17 @@ def _percent(share: float) -> str:
 
 
 class Cases(Keeper):
-    """What the cases of one build put on its axle."""
+    """Loads of the cases of one build on its axle."""
 
     def __init__(self, resting: RestingAxle) -> None:
         super().__init__(resting.store, "load cases")
         self._build: Build = resting.build
         self._resting = resting
-        self._taken = Taken(resting.build)
+        self._numbers = CaseNumbers(resting.build)
 
     @kept
     def axle(self) -> LoadedAxle:
-        """The axle on the ground at ride height. Unreached for masses that do not fit together."""
+        """The axle on the ground at ride height. Raises Unreached for inconsistent masses."""
         vehicle, axle = self._build.vehicle, self._build.axle
         centre = np.asarray(self._resting.rest.layout.centre)
         half = vehicle.track / 2
@@ -272,7 +276,7 @@ class Cases(Keeper):
 
     @property
     def lacking(self) -> tuple[str, ...]:
-        """The spec paths of all that is not stated and no case can do without, as far as masses and lengths go."""
+        """Spec paths of masses and lengths that are not stated and that every case needs."""
         vehicle, axle = ("vehicle", *NEEDED_OF_VEHICLE), ("axle", "position")
         found: list[str] = []
         for section, *names in (vehicle, axle):
@@ -285,12 +289,12 @@ class Cases(Keeper):
 
     @kept
     def at_rest(self) -> GroundLoad:
-        """The truck standing on level ground."""
+        """Load of the truck standing on level ground."""
         return static(self.axle)
 
     def at_ride(self) -> dict[str, Callable[[], list[GroundLoad]]]:
-        """How to come by the whole load of each case in which the axle stands at ride height, by the case's name; of
-        several loads the worst counts. Missing, Unreached or WheelLifts for one that cannot be worked out."""
+        """Functions that compute the whole load of each case at ride height, by the case's name; of several loads the
+        worst counts. They raise Missing, Unreached or WheelLifts for a case that cannot be computed."""
         return {
             "at rest": lambda: [self.at_rest],
             "braking": lambda: [self.at_rest + self._brake(1.0)],
@@ -302,11 +306,11 @@ class Cases(Keeper):
         }
 
     def least_weight_left(self) -> Worst:
-        """The least share of its weight at rest that a tyre of the axle keeps in any stop or bend, and the case: below
-        zero where it leaves the ground. Missing for what the spec lacks of masses and lengths."""
+        """Smallest share of its static load that a tyre of the axle keeps in any stop or bend, and the case: below zero
+        where it lifts off the ground. Raises Missing for masses and lengths that the spec lacks."""
         vehicle, front = self._build.vehicle, self._build.axle.position == "front"
-        taken = Taken(self._build)
-        brake, bend, share = taken.braking(), taken.cornering(), taken.combined()
+        numbers = CaseNumbers(self._build)
+        brake, bend, share = numbers.braking(), numbers.cornering(), numbers.combined()
         asked = {
             "braking": (brake, 0.0),
             "left bend": (0.0, bend),
@@ -334,41 +338,41 @@ class Cases(Keeper):
 
     @property
     def hit(self) -> float:
-        """How many times the load at rest presses when both bump stops are hit."""
-        return self._taken.bump_stop_hit()
+        """Wheel load when both bump stops are hit, as a multiple of the load at rest."""
+        return self._numbers.bump_stop_hit()
 
     @property
     def rock(self) -> Array:
-        """The force of a rock on a link, (3,) N: from ahead and below."""
-        push: Array = self._taken.rock_strike() * np.array([-1.0, 0.0, 1.0]) / np.sqrt(2.0)
+        """Force of a rock on a link, (3,) N: from ahead and below."""
+        push: Array = self._numbers.rock_strike() * np.array([-1.0, 0.0, 1.0]) / np.sqrt(2.0)
         return push
 
     def _both(self, left: float) -> GroundLoad:
-        share = self._taken.combined()
+        share = self._numbers.combined()
         load = self.at_rest + self._brake(share) + self._bend(left * share)
-        if (load.corners < 0.0).any():  # neither alone lifts a wheel, or it would have said so
+        if (load.corners < 0.0).any():  # if one alone lifted a wheel, it would have raised an error
             raise WheelLifts(
-                "Stop and bend together lift the inner wheel off the ground: less of either, or more track."
+                "Stop and bend together lift the inner wheel off the ground: use less of either, or more track."
             )
         return load
 
     def _brake(self, share: float) -> GroundLoad:
-        return braking(self.axle, share * self._taken.braking(), self._build.vehicle.brake_share)
+        return braking(self.axle, share * self._numbers.braking(), self._build.vehicle.brake_share)
 
     def _bend(self, left: float) -> GroundLoad:
-        return cornering(self.axle, left * self._taken.cornering())
+        return cornering(self.axle, left * self._numbers.cornering())
 
     def _drive(self) -> list[GroundLoad]:
         vehicle, axle = self._build.vehicle, self._build.axle
-        _ = axle.driven  # nobody is to guess it
+        _ = axle.driven  # must be stated
         return [
             driving(
                 self.axle,
                 vehicle.drive_torque,
                 vehicle.tyre.static_radius,
-                self._taken.friction(),
+                self._numbers.friction(),
                 axle_ratio=axle.final_drive_ratio,
-                drive_share=self._taken.drive_share(),
+                drive_share=self._numbers.drive_share(),
                 shaft_turns=way,
             )
             for way in EITHER_WAY

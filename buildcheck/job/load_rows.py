@@ -1,4 +1,4 @@
-"""What the columns of the load cases come to for each part, joint and bracket: the rows of the load table."""
+"""Rows of the load table: the results of the load-case columns for each part, joint and bracket."""
 
 from __future__ import annotations
 
@@ -28,7 +28,8 @@ NO_FORCE = 1e-6
 
 
 class End(NamedTuple):
-    """One end of a part: the key of its joint, and the force (3, columns) N on what it is joined to there."""
+    """One end of a part: the key of its joint, and the force (3, columns) N of the part on what it is joined to
+    there."""
 
     part: Part
     joint: str
@@ -36,7 +37,7 @@ class End(NamedTuple):
 
     @property
     def point(self) -> Point:
-        """Where it is, as the spec places it, m."""
+        """Position as the spec places it, m."""
         if isinstance(self.part, BumpStop):
             on_axle = self.part.has("mounted_on") and self.part.mounted_on == "axle"
             return self.part.base if on_axle == (self.joint == "axle") else self.part.target
@@ -46,7 +47,7 @@ class End(NamedTuple):
 
 @dataclass(frozen=True)
 class Rows:
-    """The rows of a load table. `groups` says which columns are each case's; of several the worst counts."""
+    """Rows of a load table. `groups` are the columns of each case; of several the worst counts."""
 
     members: Sequence[Member]
     coilovers: Sequence[Coilover]
@@ -56,14 +57,14 @@ class Rows:
     groups: tuple[range, ...]
 
     def corners(self) -> list[CornerWeight]:
-        """The weight on each tyre."""
+        """Weight on each tyre."""
         return [
             CornerWeight(f"{side} tyre", side, "vehicle.axle_load", _worst(self.columns.corners[row], self.groups))
             for row, side in enumerate(("left", "right"))
         ]
 
     def carried(self) -> list[Carried]:
-        """What each part carries, in the order of the parts."""
+        """Load of each part, in the order of the parts."""
         rows: list[Carried] = []
         for number, member in enumerate(self.members):
             part = member.part
@@ -91,7 +92,7 @@ class Rows:
         return rows
 
     def joints(self) -> list[JointForce]:
-        """The force at every joint."""
+        """Force at every joint."""
         return [
             JointForce(end.part.label, end.part.path, end.joint, _worst_vectors(end.force, self.groups))
             for end in self._ends
@@ -118,7 +119,7 @@ class Rows:
         return found
 
     def bent(self) -> list[Bent]:
-        """What the links and the bar bear within."""
+        """Internal loads of the links and the bar."""
         rows = []
         for number, member in enumerate(self.members):
             moments = _worst(self.columns.moments[number], self.groups)
@@ -136,10 +137,10 @@ class Rows:
         return rows
 
     def bracket(self, bracket: Attachment) -> BracketForce:
-        """What a bracket carries by all that it holds; see `BracketForce`.
+        """Load on a bracket from all parts that it holds; see `BracketForce`.
 
-        Missing where the spec does not say what it holds or what it is fixed to; Unreached where it holds something of
-        whose loads nothing is known, or a part that no case that can be worked out loads.
+        Raises Missing where the spec does not say what it holds or what it is fixed to; Unreached where it holds
+        something whose loads are not known, or a part that no computed case loads.
         """
         for path in bracket.holds:
             if not any(is_on(bracket, end, path) for end in self._ends):
@@ -151,9 +152,9 @@ class Rows:
             by_part.setdefault(end.part.label, []).append(size(end.force))
         apart: Array = np.sum([np.max(sizes, axis=0) for sizes in by_part.values()], axis=0)
         for label, sizes in by_part.items():
-            # A strap, say, where the case that loads it is one of those that cannot be worked out.
+            # For example a strap, where the case that loads it cannot be computed.
             if not np.any(sizes):
-                raise Unreached(f"no load case that can be worked out loads the {label}")
+                raise Unreached(f"no load case that can be computed loads the {label}")
         about = _about(bracket)
         moment, bends, braced = self._moments(bracket, ends, net)
         return BracketForce(
@@ -168,9 +169,9 @@ class Rows:
         )
 
     def _moments(self, bracket: Attachment, ends: Sequence[End], net: Array) -> tuple[Array, Array, Array]:
-        """The sizes of three moments on a bracket in each column, each (columns,) N m: `moments`, `bends` and `braced`
+        """Magnitudes of three moments on a bracket in each column, each (columns,) N m: `moments`, `bends` and `braced`
         of `BracketForce`."""
-        # The axes of what the bracket is fixed to, (3, 3, columns or 1): those on the axle turn with it.
+        # Axes of the part to which the bracket is fixed, (3, 3, columns or 1): those of the axle turn with it.
         axes = np.eye(3)[:, :, None] if bracket.parent in FRAME_SIDE else self.columns.attitude
         points = np.array([end.point for end in ends])
         middle = points.mean(axis=0)
@@ -178,7 +179,7 @@ class Rows:
         couple: Array = np.sum([cross(lever, end.force) for lever, end in zip(levers, ends, strict=True)], axis=0)
 
         def about_foot(force: Array) -> Array:
-            """The size of the couple together with the moment of a force at the middle of the joints."""
+            """Magnitude of the couple plus the moment of a force at the middle of the joints."""
             if bracket.has("point"):
                 lever = np.einsum("ijc,j->ic", axes, middle - np.array(bracket.point))
                 return size(couple + cross(lever, force))
@@ -197,26 +198,26 @@ class Rows:
 
 
 def _about(bracket: Attachment) -> About:
-    """The point that a moment on a bracket is about: the spec may give the centre of its foot, or its height alone."""
+    """Reference of a moment on a bracket: the spec may give the centre of its foot, or only its height."""
     if bracket.has("point"):
         return About.FOOT
     return About.HEIGHT if bracket.has("height") else About.JOINTS
 
 
 def _worst(values: Array, groups: tuple[range, ...]) -> tuple[float, ...]:
-    """Of each case the value (columns,) that is largest in size."""
+    """Value (columns,) of largest magnitude of each case."""
     return tuple(float(max((values[number] for number in group), key=abs)) for group in groups)
 
 
 def _worst_vectors(vectors: Array, groups: tuple[range, ...]) -> tuple[tuple[float, float, float], ...]:
-    """Of each case the vector (3, columns) that is largest in size."""
+    """Vector (3, columns) of largest magnitude of each case."""
     sizes = size(vectors)
     picked = [max(group, key=lambda number: float(sizes[number])) for group in groups]
     return tuple((float(x), float(y), float(z)) for x, y, z in vectors[:, picked].T)
 
 
 def is_at(label: str, at: str, path: str) -> bool:
-    """Whether the part of this label, written at this spec path, is meant by a path that may leave its side out."""
+    """Whether a path, which may omit the side, refers to the part with this label and spec path."""
     wanted, place = path.removesuffix(".both"), at.removesuffix(".both")
     side = label.split(" ", 1)[0]
     whole = place.rpartition(".")[0] if place.endswith((".left", ".right")) else place
@@ -224,8 +225,8 @@ def is_at(label: str, at: str, path: str) -> bool:
 
 
 def is_on(bracket: Attachment, end: End, path: str) -> bool:
-    """Whether an end is one that a bracket holds by this path: of that part, on its parent, and not on the other side.
-    Missing where the spec does not say what the bracket is fixed to."""
+    """Whether a bracket holds an end by this path: it is of that part, on the bracket's parent, and not on the other
+    side. Raises Missing where the spec does not say what the bracket is fixed to."""
     across = {"left": "right ", "right": "left "}.get(bracket.side, "")
     if not is_at(end.part.label, end.part.path, path) or (across and end.part.label.startswith(across)):
         return False

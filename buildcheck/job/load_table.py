@@ -1,4 +1,4 @@
-"""What the loads of a build are told as: forces in N, vehicle axes (ISO 8855), one entry for each case."""
+"""Table of the loads of a build: forces in N, vehicle axes (ISO 8855), one entry for each case."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ Force = tuple[float, float, float]
 
 
 class LoadCase(NamedTuple):
-    """One case: its name, what it is, and what of it is taken because the spec does not state it."""
+    """One case: its name, its description, and the assumptions for numbers that the spec does not state."""
 
     name: str
     meaning: str
@@ -22,21 +22,21 @@ class LoadCase(NamedTuple):
 
     @property
     def label(self) -> str:
-        """What the case is called as a subject of its own: `load case driving`."""
+        """Name of the case as a subject: `load case driving`."""
         return f"load case {self.name}"
 
 
 class Worst(NamedTuple):
-    """The largest of something over all cases that can be worked out, and in which of them it stands."""
+    """Largest value over all cases that can be computed, and its case."""
 
     value: float
     case: LoadCase
 
 
 class Carried(NamedTuple):
-    """What one part carries in each case, N. `joint` names a joint of a radius arm; empty for the part itself.
+    """Load of one part in each case, N. `joint` names a joint of a radius arm; empty for the part itself.
 
-    Tension of a link, a coilover or a strap is positive; at a joint of a radius arm it is the size of the force.
+    Tension of a link, a coilover or a strap is positive; at a joint of a radius arm it is the magnitude of the force.
     """
 
     label: str
@@ -46,7 +46,7 @@ class Carried(NamedTuple):
 
 
 class CornerWeight(NamedTuple):
-    """The weight on one tyre of the axle in each case, N."""
+    """Weight on one tyre of the axle in each case, N."""
 
     label: str
     side: str
@@ -55,9 +55,9 @@ class CornerWeight(NamedTuple):
 
 
 class JointForce(NamedTuple):
-    """The force with which a part acts on what it is joined to, in each case, N.
+    """Force of a part on what it is joined to, in each case, N.
 
-    `path` is the part's, `joint` the key of its end: `frame`, `axle`, `axle_upper` or `axle_lower`.
+    `path` is that of the part, `joint` the key of its end: `frame`, `axle`, `axle_upper` or `axle_lower`.
     """
 
     label: str
@@ -67,12 +67,13 @@ class JointForce(NamedTuple):
 
 
 class Bent(NamedTuple):
-    """What a link or bar bears within, in each case.
+    """Internal loads of a link or bar, in each case.
 
-    moments: the largest bending moment, N m; of a two-point link, that of a strike
-    thrusts: the force along it, N, tension positive; of two halves of a struck link the larger
-    pressed: the largest pressure along it, N, zero or more: where a case is of several loads, not always a thrust
-    stresses: the largest of bending and thrust together, Pa; None where the spec does not say what it is made of
+    moments: the largest bending moment, N m; for a two-point link, that of a strike
+    thrusts: the force along it, N, tension positive; in a struck link the larger of its two halves
+    pressed: the largest compression along it, N, zero or more: where a case has several loads, not always one of
+             `thrusts`
+    stresses: the largest combined stress of bending and thrust, Pa; None where the spec does not give the material
     """
 
     label: str
@@ -84,7 +85,7 @@ class Bent(NamedTuple):
 
 
 class About(StrEnum):
-    """About what the moment on a bracket is taken."""
+    """Reference point of the moment on a bracket."""
 
     FOOT = "the centre of its foot"
     HEIGHT = "its foot, at most, by its height"
@@ -92,24 +93,24 @@ class About(StrEnum):
 
 
 class BracketForce(NamedTuple):
-    """What all that one bracket holds brings on it, in each case. With f_i the force of each held joint at p_i,
+    """Load on one bracket from all parts that it holds, in each case. With f_i the force of each held joint at p_i,
 
     forces:  the net force, sum of f_i, N, vehicle axes
-    moments: the size of the moment that goes with it, N m, about what `about` says:
-             the centre c of the foot (the bracket's `point`), sum of (p_i - c) x f_i; where only the `height` h is
-             known, the couple about the middle of the joints and h times the net force, which is as much as it can be;
-             where neither is, the couple alone; None for a bracket of one joint, of whose lever nothing is known
-    bears:   the load that rules hold its welds and bolts to, N: the net force, or the largest force at a joint of each
-             part that it holds, added up over the parts, where that is more. Two joints that pull against each other
-             leave a small net force and a large couple, and each still pulls at its own end of the foot.
-    bends:   the moment that rules hold its welds and bolts to, N m: as `moments`, except that
+    moments: the magnitude of the moment that acts with it, N m, about the point that `about` gives:
+             the centre c of the foot (the bracket's `point`), sum of (p_i - c) x f_i; where only the
+             `height` h is known, the couple about the middle of the joints plus h times the net force, which is an
+             upper bound; where neither is, only the couple; None for a bracket of one joint with an unknown lever
+    bears:   the load for which rules check its welds and bolts, N: the net force, or, where that is more, the sum over
+             the parts of the largest force at a joint of each. Two joints that pull against each other give a small net
+             force and a large couple, and each still pulls at its own end of the foot.
+    bends:   the moment for which rules check its welds and bolts, N m: as `moments`, except that
              a design load that is larger than the net force replaces it, in the same direction;
-             a braced bracket has no moment of the sideways part of the net force (y of the frame, or of the axle where
-             the bracket is on the axle); the fore-and-aft and the upright part keep their lever, and the couple stays.
-             Where neither foot nor height is known this is the couple alone, which is less than all of it
+             a braced bracket has no moment of the sideways component of the net force (y of the frame, or of the axle
+             where the bracket is on the axle); the fore-and-aft and vertical components keep their lever, and the
+             couple remains. Where neither foot nor height is known this is only the couple, which is a lower bound
     braced:  the same with a sideways brace, whether the bracket has one or not
 
-    Where a case is of several loads, each number is that of the load in which it is largest.
+    Where a case has several loads, each number is that of the load in which it is largest.
     """
 
     label: str
@@ -123,9 +124,9 @@ class BracketForce(NamedTuple):
 
 
 class BracketMoment(NamedTuple):
-    """The moment on the foot of a bracket beside its load, N m, and the same with a sideways brace.
+    """Moment on the foot of a bracket in addition to its load, N m, and the same with a sideways brace.
 
-    Where `unknown` says why a part of it is not known, the numbers are what is known of it: the whole can be larger.
+    Where `unknown` gives a reason why part of it is not known, the numbers are the known part: the whole can be larger.
     """
 
     value: float
@@ -134,8 +135,8 @@ class BracketMoment(NamedTuple):
 
 
 class LoadTable(NamedTuple):
-    """All parts in all cases; `absent` says in words which cases could not be told, and why, `unknown` the same of
-    brackets."""
+    """All parts in all cases; `absent` lists in words the cases that could not be computed, and why; `unknown` does the
+    same for brackets."""
 
     cases: tuple[LoadCase, ...]
     carried: tuple[Carried, ...]
@@ -148,15 +149,15 @@ class LoadTable(NamedTuple):
 
     @property
     def assumptions(self) -> tuple[Assumption, ...]:
-        """What was taken for the cases that could be told."""
+        """Assumptions of the cases that could be computed."""
         return tuple(dict.fromkeys(each for case in self.cases for each in case.assumed))
 
     def worst(self, values: tuple[float, ...]) -> Worst:
-        """The largest of values, one for each case, and its case: of equal ones the first."""
+        """Return the largest of values, one for each case, and its case: of equal ones the first."""
         number = max(range(len(values)), key=values.__getitem__)
         return Worst(values[number], self.cases[number])
 
 
 def size(force: Force) -> float:
-    """The size of a force, N."""
+    """Magnitude of a force, N."""
     return float(sum(part * part for part in force) ** 0.5)

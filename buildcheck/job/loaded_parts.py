@@ -1,4 +1,4 @@
-"""Links, bar, springs, stops and straps as what the loads go through, and what each bears of them."""
+"""Load paths: links, bar, springs, stops and straps, and the loads of each."""
 
 from __future__ import annotations
 
@@ -19,18 +19,18 @@ from buildcheck.strength.sections import Section, rectangle, round_tube
 
 
 def carrying_coilovers(build: Build) -> list[Coilover]:
-    """The coilovers that carry the truck; a damper without a spring carries nothing at rest."""
-    return [part for part in standing(build.coilovers) if not part.has("kind") or part.kind == "coilover"]
+    """Coilovers that carry the truck; a damper without a spring carries nothing at rest."""
+    return [part for part in parts_of(build.coilovers) if not part.has("kind") or part.kind == "coilover"]
 
 
-def standing(named: Mapping[str, Sides[PartType]]) -> list[PartType]:
-    """The parts of a section whose parts have names, in an order that does not depend on the file's."""
+def parts_of(named: Mapping[str, Sides[PartType]]) -> list[PartType]:
+    """Parts of a section with named parts, in an order independent of the file's."""
     return [part for name in sorted(named) for part in named[name]]
 
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """What everything bears in some cases beside each other, (..., cases).
+    """Loads of all parts in several cases, (..., cases).
 
     on_axle:  (3, bars, cases) N, the force of each link on its axle joint; of a radius arm on its upper joint, then on
               its lower one
@@ -39,7 +39,7 @@ class Columns:
     springs, stops, straps: (parts, cases) N, tension positive
     spring_pulls, stop_pulls, strap_pulls: (3, parts, cases) N, the force of each on the axle
     corners:           (2, cases) N, weight on the left and the right tyre
-    attitude:          (3, 3, cases), turns a direction of the axle as the spec gives it to how it then points
+    attitude:          (3, 3, cases), rotates a direction of the axle from the spec to the pose of the case
     """
 
     on_axle: Array
@@ -56,19 +56,20 @@ class Columns:
     attitude: Array
 
 
-def beside(columns: Sequence[Columns]) -> Columns:
-    """Several sets of cases as one."""
+def joined_columns(columns: Sequence[Columns]) -> Columns:
+    """Join several sets of cases into one."""
     names = Columns.__slots__
     return Columns(*(np.concatenate([getattr(each, name) for each in columns], axis=-1) for name in names))
 
 
-def borne_by_links(
+def link_loads(
     linkage: Linkage, place: Callable[[Point], Array], pull: Array, struck: Array
 ) -> tuple[Array, Array, Array, Array]:
-    """The first four of `Columns`, from the pull (3, bars, cases) of each bar on the axle and the strike on the middle
-    of each link (3, members, cases); `place` tells where a point of the axle stands, (3,) m.
+    """Compute the first four fields of `Columns` from the forces of the bars and the strikes.
 
-    The two ends of a link share a strike evenly. What the joints of a radius arm carry is what `RigidArm` has of it.
+    `pull` (3, bars, cases) N is the force of each bar on the axle, `struck` (3, members, cases) N the strike on the
+    middle of each link; `place` gives the position of a point of the axle, (3,) m. The two ends of a link share a
+    strike evenly. The loads of a radius arm's joints are those of `RigidArm`.
     """
     on_axle: list[Array] = []
     on_frame, moments, thrusts = [], [], []
@@ -95,17 +96,17 @@ def _larger(first: Array, second: Array) -> Array:
 
 
 def section_of(part: Link | LateralBar) -> Section:
-    """The section of a link or bar. Missing when the spec does not give it, or gives it by shape alone."""
+    """Section of a link or bar. Raises Missing when the spec does not give it, or gives only its shape."""
     if not part.has("tube") and isinstance(part, Link) and part.has("section"):
         given = part.section
-        if given.shape == "forged":  # no rectangle; a tube's numbers would have to stand for it
+        if given.shape == "forged":  # not a rectangle; the dimensions of a tube would not describe it
             raise Missing(part.path_of("tube"))
         return rectangle(given.height, given.width, None if given.shape == "plate" else given.wall)
     return round_tube(part.tube.outside_diameter, part.tube.wall)
 
 
 def yield_strength(part: Link | LateralBar) -> float:
-    """The yield strength that the spec states for a link or bar, Pa. Missing when it states none."""
+    """Yield strength that the spec states for a link or bar, Pa. Raises Missing when it states none."""
     if not part.has("tube") and isinstance(part, Link) and part.has("section"):
         return part.section.yield_strength
     return part.tube.yield_strength

@@ -1,7 +1,8 @@
-"""What links, bar, joints, springs, stops, straps and brackets carry in the cases that a builder asks about.
+"""Loads of links, bar, joints, springs, stops, straps and brackets in the load cases.
 
 Every case is an equilibrium of the axle; see `strength.statics` and `strength.load_cases`. Forces are in N, in vehicle
-axes (ISO 8855); in a link or a coilover tension is positive, at a joint of a radius arm there is the size of the force.
+axes (ISO 8855); in a link or a coilover tension is positive; at a joint of a radius arm the load is the magnitude of
+the force.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from buildcheck.job.lines import Lines
 from buildcheck.job.load_cases import ARTICULATED, BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of, stated_share
 from buildcheck.job.load_rows import Rows
 from buildcheck.job.load_table import Bent, BracketForce, LoadCase, LoadTable, Worst, size
-from buildcheck.job.loaded_parts import Columns, beside, borne_by_links, carrying_coilovers, standing
+from buildcheck.job.loaded_parts import Columns, carrying_coilovers, joined_columns, link_loads, parts_of
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import rate_of
@@ -36,7 +37,7 @@ SIX = 6
 
 
 class SolvedCases(NamedTuple):
-    """The load cases that can be computed, what they put on each part, and why each other case cannot be computed."""
+    """The load cases that can be computed, their loads on each part, and why each other case cannot be computed."""
 
     cases: tuple[LoadCase, ...]
     rows: Rows
@@ -44,7 +45,7 @@ class SolvedCases(NamedTuple):
 
 
 class Loads(Keeper):
-    """The loads of one build. `travel` gives the moving axle and the lines of its poses."""
+    """Loads of one build. `travel` returns the moving axle and the lines of its poses."""
 
     def __init__(self, resting: RestingAxle, travel: Callable[[], tuple[MovingAxle, Lines]]) -> None:
         super().__init__(resting.store, "loads")
@@ -55,8 +56,7 @@ class Loads(Keeper):
 
     @kept
     def table(self) -> LoadTable:
-        """What every part carries in every case that can be worked out; one that cannot takes nothing from the
-        others."""
+        """Loads of every part in every case that can be computed; a case that cannot be does not affect the others."""
         try:
             cases, rows, refused = self._solved
         except (Missing, Unreached) as error:
@@ -78,15 +78,14 @@ class Loads(Keeper):
 
     @property
     def assumptions(self) -> tuple[Assumption, ...]:
-        """What was taken for the cases because the spec does not state it; empty as long as nobody has asked for
-        them."""
+        """Assumptions of the cases for numbers that the spec does not state; empty until the loads are requested."""
         return self.table.assumptions if self.has_kept("table") else ()
 
     def _brackets(self) -> tuple[tuple[BracketForce, ...], tuple[str, ...]]:
-        """What the brackets that say what they hold carry; and in words of which of them nothing is known."""
+        """Loads on the brackets whose held parts the spec gives; and in words, the ones whose load is not known."""
         found: list[BracketForce] = []
         unknown: list[str] = []
-        for bracket in standing(self._build.attachments) if self._build.has("attachments") else ():
+        for bracket in parts_of(self._build.attachments) if self._build.has("attachments") else ():
             if not bracket.has("holds"):
                 continue
             try:
@@ -96,16 +95,16 @@ class Loads(Keeper):
         return tuple(found), tuple(unknown)
 
     def on_bracket(self, bracket: Attachment) -> BracketForce:
-        """What a bracket carries by all that it holds, in each case; see `BracketForce`.
+        """Load on a bracket from all parts that it holds, in each case; see `BracketForce`.
 
-        Missing or Unreached where no case can be told, and as `Rows.bracket` raises them.
+        Raises Missing or Unreached where no case can be computed, and as `Rows.bracket` does.
         """
         return self.keep(("bracket", bracket.path, bracket.side), lambda: self._solved.rows.bracket(bracket))
 
     def at_joint(self, part: Link | LateralBar, joint: str) -> Worst:
-        """The largest force at one joint of a link or bar, N, and its case; `joint` is its key (`frame`, `axle_upper`).
+        """Largest force at one joint of a link or bar, N, and its case; `joint` is its key (`frame`, `axle_upper`).
 
-        Missing or Unreached where no case can be told.
+        Raises Missing or Unreached where no case can be computed.
         """
         self.refuse_none()
         where = (part.label, part.path, joint)
@@ -113,46 +112,47 @@ class Loads(Keeper):
         return self.table.worst(tuple(size(force) for force in row.forces))
 
     def worst(self, values: tuple[float, ...]) -> Worst:
-        """The largest of values that stand for the cases of the table, and its case. Raises as `at_joint` does."""
+        """Return the largest of values, one for each case of the table, and its case. Raises as `at_joint` does."""
         self.refuse_none()
         return self.table.worst(values)
 
     def pressed(self, part: Link | LateralBar) -> Worst:
-        """The largest pressure along a link or bar, N, zero or more, and its case. Raises as `at_joint` does."""
+        """Largest compression along a link or bar, N, zero or more, and its case. Raises as `at_joint` does."""
         return self.table.worst(self.within(part).pressed)
 
     def within(self, part: Link | LateralBar) -> Bent:
-        """What a link or the lateral bar bears within, in each case. Missing or Unreached where none can be told."""
+        """Internal loads of a link or the lateral bar in each case. Raises Missing or Unreached where none can be
+        computed."""
         self.refuse_none()
         return next(row for row in self.table.bent if (row.label, row.path) == (part.label, part.path))
 
     def on_strap(self, strap: LimitStrap) -> float:
-        """What a limit strap carries with the axle hanging on it, N. Missing or Unreached where that cannot be
-        told."""
+        """Tension of a limit strap with the axle hanging on it, N. Raises Missing or Unreached where it cannot be
+        computed."""
         self.refuse_none()
         self.refuse_left_out(HANGING)
         rows = [row for row in self.table.carried if (row.label, row.path) == (strap.label, strap.path)]
         return max(rows[0].forces)
 
     def least_weight_left(self) -> Worst:
-        """The least share of its weight at rest that a tyre of the axle keeps in any stop or bend, and the case: below
-        zero where it leaves the ground, so that the case cannot be worked out. Missing for masses and lengths."""
+        """Smallest share of its static load that a tyre of the axle keeps in any stop or bend, and the case: below zero
+        where it lifts off the ground, so that the case cannot be computed. Raises Missing for masses and lengths."""
         return self._cases.least_weight_left()
 
     def stated_share(self, name: str) -> float:
-        """A number of `load_cases`, by its key, as a share of what is taken where none is stated. Missing for what a
-        rock strike is compared with."""
+        """A number of `load_cases`, by its key, as a share of the value assumed where none is stated. Raises Missing
+        for the load with which a rock strike is compared."""
         return stated_share(self._build, name)
 
     def drive_push(self) -> float:
-        """The push of the largest drive torque at the tyres, as a share of the weight on the axle. Missing for what the
-        spec lacks."""
+        """Force of the largest drive torque at the tyres, as a share of the weight on the axle. Raises Missing for what
+        the spec lacks."""
         vehicle = self._build.vehicle
         return vehicle.drive_torque / (vehicle.tyre.static_radius * vehicle.axle_load * GRAVITY)
 
     def cases_left_out(self) -> tuple[Missing | Unreached, ...]:
-        """Why some cases cannot be computed, where others can: what the table then holds can be more. Each reason
-        names its cases."""
+        """Reasons of the cases that cannot be computed where others can: the true maximum can then be above the
+        table's. Each reason names its cases."""
         try:
             solved = self._solved
         except (Missing, Unreached):
@@ -164,8 +164,8 @@ class Loads(Keeper):
         return tuple(_of_cases(reasons[each], named) for each, named in cases.items())
 
     def refuse_left_out(self, case: str) -> None:
-        """Raises Missing or Unreached where the case of this name cannot be worked out and others can, so that nobody
-        takes the rest for all. Where none can, whatever asks for a load says so."""
+        """Raise Missing or Unreached where the case of this name cannot be computed and others can, so that these do
+        not pass for all. Where none can be, requesting any load raises the reason."""
         try:
             solved = self._solved
         except (Missing, Unreached):
@@ -179,19 +179,20 @@ class Loads(Keeper):
 
     @kept
     def _solved(self) -> SolvedCases:
-        """The cases that can be computed, solved. Missing or Unreached where none can."""
+        """Results of the cases that can be computed. Raises Missing or Unreached where none can."""
         try:
             return self._solve()
         except UnheldAxle as error:
-            raise _as_ours(error) from error
+            raise _as_rule_error(error) from error
 
     def _solve(self) -> SolvedCases:
-        """The same. Missing, Unreached or UnheldAxle where none can: among them a lateral bar without which the links
-        hold the axle hardly at all, and what they would carry is nothing that they will."""
+        """Compute `_solved`. Raises Missing, Unreached or UnheldAxle where no case can be computed: for example where a
+        lateral bar is missing without which the links hardly hold the axle, and their computed loads would be
+        meaningless."""
         self._resting.refuse_without_lateral_bar()
         supports = together(self._links(self._resting.rest.point), self._springs)
         at_rest, ways = self._cases.at_rest, self._cases.at_ride()
-        # The cases at ride height differ in their loads alone, so they are solved at one go.
+        # The cases at ride height differ only in their loads, so they are solved together.
         loads: list[Load] = []
         corners: list[Array] = []
         counts: dict[str, int] = {}
@@ -202,7 +203,7 @@ class Loads(Keeper):
             try:
                 found = ways[case.name]()
             except (Missing, WheelLifts, Unreached) as error:
-                refused[case.name] = _as_ours(error)
+                refused[case.name] = _as_rule_error(error)
                 continue
             loads.extend(found)
             corners.extend(load.corners for load in found)
@@ -212,7 +213,7 @@ class Loads(Keeper):
             counts[ROCK_STRIKE] = len(strikes)
         forces = axial_forces(supports, side_by_side(*loads, *strikes))
         hits = np.concatenate([np.zeros((3, len(self._members), len(loads))), struck], axis=2)
-        told = [self._columns(supports, forces, hits, np.array(corners + [at_rest.corners] * len(strikes)).T)]
+        columns = [self._columns(supports, forces, hits, np.array(corners + [at_rest.corners] * len(strikes)).T)]
         springs = forces[len(self._resting.linkage.bars) :, 0]
         solved: dict[str, Callable[[], Columns]] = {
             BUMP_STOPS_HIT: lambda: self._hit(springs),
@@ -223,27 +224,27 @@ class Loads(Keeper):
             if case.name not in solved:
                 continue
             try:
-                told.append(solved[case.name]())
+                columns.append(solved[case.name]())
             except (Missing, UnheldAxle, Unreached) as error:
-                refused[case.name] = _as_ours(error)
+                refused[case.name] = _as_rule_error(error)
             else:
-                counts[case.name] = told[-1].corners.shape[1]
+                counts[case.name] = columns[-1].corners.shape[1]
         cases = tuple(case for case in cases_of(self._build) if case.name in counts)
         ends = list(accumulate(counts.values(), initial=0))
         groups = tuple(range(*pair) for pair in pairwise(ends))
-        rows = Rows(self._members, self._coilovers, self._stops, self._straps, beside(told), groups)
+        rows = Rows(self._members, self._coilovers, self._stops, self._straps, joined_columns(columns), groups)
         return SolvedCases(cases, rows, refused)
 
     def _columns(self, supports: Supports, forces: Array, struck: Array, corners: Array) -> Columns:
-        """The columns of cases at ride height, from the forces in links and springs."""
+        """Make the columns of cases at ride height from the forces in links and springs."""
         bars = len(self._resting.linkage.bars)
         pull = supports.forces_on_axle(forces)
         stops, straps, count = len(self._stops), len(self._straps), forces.shape[1]
         return Columns(
-            *borne_by_links(self._resting.linkage, self._resting.rest.point, pull[:, :bars], struck),
+            *link_loads(self._resting.linkage, self._resting.rest.point, pull[:, :bars], struck),
             forces[bars:],
             pull[:, bars:],
-            np.zeros((stops, count)),  # they carry nothing but where they are hit
+            np.zeros((stops, count)),  # they carry load only where they are hit
             np.zeros((3, stops, count)),
             np.zeros((straps, count)),
             np.zeros((3, straps, count)),
@@ -255,7 +256,7 @@ class Loads(Keeper):
         linkage, centre = self._resting.linkage, np.asarray(self._resting.rest.layout.centre)
         ends = np.array([place(bar.axle) for bar in linkage.bars]).T
         frames = np.array([bar.frame for bar in linkage.bars]).T
-        # Links that hold the axle just once are never at odds with each other: springs beyond two give alone.
+        # Exactly four constraints cannot load each other: only springs beyond two deflect.
         stiffness = linkage.layout.stiffness if len(linkage.bars) > FOUR else np.full(len(linkage.bars), np.inf)
         return Supports.between(centre, ends, frames, stiffness)
 
@@ -267,7 +268,7 @@ class Loads(Keeper):
                 raise Unreached(f"the {each.label} has its two ends at one point")
         ends = np.array([self._resting.rest.point(each.axle) for each in coilovers]).T
         frames = np.array([each.frame for each in coilovers]).T
-        # With six supports in all equilibrium alone decides; then the rate has no say.
+        # With six supports in total, equilibrium alone determines the forces; then the rate does not matter.
         decided = len(self._resting.linkage.bars) + len(coilovers) == SIX
         rates = [1.0 if decided and not each.has("springs") else rate_of(each) for each in coilovers]
         return Supports.between(np.asarray(self._cases.axle.centre), ends, frames, rates)
@@ -285,16 +286,16 @@ class Loads(Keeper):
 
     @kept
     def _stops(self) -> list[BumpStop]:
-        return standing(self._build.bump_stops) if self._build.has("bump_stops") else []
+        return parts_of(self._build.bump_stops) if self._build.has("bump_stops") else []
 
     @kept
     def _straps(self) -> list[LimitStrap]:
-        return standing(self._build.limit_straps) if self._build.has("limit_straps") else []
+        return parts_of(self._build.limit_straps) if self._build.has("limit_straps") else []
 
     def _hit(self, springs: Array) -> Columns:
         """At full bump the stops are supports; `springs` is what the springs carry at rest, (coilovers,) N."""
         moving, pose = self._at(-1, "full bump")
-        _ = self._build.bump_stops  # without any there is nothing to hit
+        _ = self._build.bump_stops  # raises Missing without any
         stops = self._stops
         ends, towards = [], []
         for stop in stops:
@@ -314,7 +315,7 @@ class Loads(Keeper):
         off_the_ground = replace(
             at_rest,
             force=at_rest.force - at_rest.ground.sum(axis=1),
-            moment=np.zeros(3),  # the weight is at the centre
+            moment=np.zeros(3),  # the weight acts at the centre
             ground=np.zeros_like(at_rest.ground),
         )
         columns = self._away(moving, pose, springs, ends, frames - ends, off_the_ground, 0)
@@ -323,8 +324,9 @@ class Loads(Keeper):
         return columns
 
     def _articulate(self, supports: Supports, at_rest: Array) -> Columns:
-        """At full articulation, the right wheel up and the left one: what is borne at rest, (supports, 1) N, and on top
-        of it the bind of the links in that pose; the bending of each as if both bent it alike."""
+        """Make the columns at full articulation, right wheel up and left wheel up: the forces at rest, (supports, 1) N,
+        plus the bind of the links in that pose; the bending moments of the two are added as if in the same
+        direction."""
         linkage, nothing = self._resting.linkage, np.zeros((3, len(self._members), 1))
         rest = self._columns(supports, at_rest, nothing, self._cases.at_rest.corners[:, None])
         columns = []
@@ -334,7 +336,7 @@ class Loads(Keeper):
             def place(point: Point, moving: MovingAxle = moving, pose: int = pose) -> Array:
                 return moving.point(point)[:, pose]
 
-            bind = borne_by_links(linkage, place, moving.handling.bind_pull[:, :, pose, None], nothing)
+            bind = link_loads(linkage, place, moving.handling.bind_pull[:, :, pose, None], nothing)
             columns.append(
                 replace(
                     rest,
@@ -345,7 +347,7 @@ class Loads(Keeper):
                     attitude=np.array([moving.direction(axis)[:, pose] for axis in np.eye(3)]).T[:, :, None],
                 )
             )
-        return beside(columns)
+        return joined_columns(columns)
 
     def _at(self, number: int, name: str, line: Literal["travel", "articulation"] = "travel") -> tuple[MovingAxle, int]:
         moving, lines = self._travel()
@@ -357,8 +359,9 @@ class Loads(Keeper):
     def _away(
         self, moving: MovingAxle, pose: int, springs: Array, ends: Array, towards: Array, load: GroundLoad, stops: int
     ) -> Columns:
-        """A case away from ride height: held by the links and by supports at `ends`, the first `stops` of them stops,
-        the rest straps; the springs press with what they are compressed by there, and never pull."""
+        """Make the columns of a case away from ride height: the axle is held by the links and by supports at `ends`,
+        the first `stops` of them stops, the rest straps; the springs push with their force at that length, and never
+        pull."""
         poses = moving.poses
         centre = np.asarray(self._cases.axle.centre) + np.array([poses.x[pose], poses.y[pose], poses.heave[pose]])
 
@@ -384,7 +387,7 @@ class Loads(Keeper):
         last, last_pull = forces[bars:, None], pull[:, bars:]
         no_stops, no_straps = len(self._stops), len(self._straps)
         return Columns(
-            *borne_by_links(self._resting.linkage, place, pull[:, :bars], np.zeros((3, len(self._members), 1))),
+            *link_loads(self._resting.linkage, place, pull[:, :bars], np.zeros((3, len(self._members), 1))),
             np.array(pressed)[:, None],
             np.array(pulls).T[:, :, None],
             last if stops else np.zeros((no_stops, 1)),
@@ -396,8 +399,8 @@ class Loads(Keeper):
         )
 
     def _strikes(self) -> tuple[list[Load], Array]:
-        """A rock on the middle of each link or arm in turn, with the truck at rest: what the axle feels of each, and
-        what strikes each link in it, (3, members, strikes) N."""
+        """Loads of a rock on the middle of each link or arm in turn, with the truck at rest: on the axle, and on each
+        link, (3, members, strikes) N."""
         linkage, place = self._resting.linkage, self._resting.rest.point
         push, centre = self._cases.rock, np.asarray(self._cases.axle.centre)
         struck = [number for number, member in enumerate(self._members) if member.can_be_struck]
@@ -414,7 +417,7 @@ class Loads(Keeper):
 
 
 class CasesLack(Missing):
-    """The spec lacks what some load cases need; the others can be worked out."""
+    """The spec lacks what some load cases need; the others can be computed."""
 
     def __init__(self, path: str, cases: tuple[str, ...]) -> None:
         super().__init__(path)
@@ -439,6 +442,6 @@ def _named(cases: Sequence[str]) -> str:
     return f"load cases {', '.join(others)} and {last}" if others else f"load case {last}"
 
 
-def _as_ours(error: Exception) -> Missing | Unreached:
-    """The same as one of the two that a rule may meet."""
+def _as_rule_error(error: Exception) -> Missing | Unreached:
+    """Convert an error to Missing or Unreached, the two that rules handle."""
     return error if isinstance(error, Missing | Unreached) else Unreached(str(error))

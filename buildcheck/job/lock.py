@@ -1,4 +1,4 @@
-"""The wheels turned: how far each knuckle swings, what stands in the way, and what it means on the road."""
+"""Steering at full lock: the swing of each knuckle, what prevents full lock, and the turning circle."""
 
 from __future__ import annotations
 
@@ -27,26 +27,26 @@ from buildcheck.steering.turning_circle import (
 )
 
 IN_THE_WAY = {
-    int(Reach.DRAG_LINK): "the drag link comes to its dead point, or does not reach",
-    int(Reach.TIE_ROD): "the tie rod comes to its dead point, or does not reach",
+    int(Reach.DRAG_LINK): "the drag link reaches its dead point, or is too short or too long",
+    int(Reach.TIE_ROD): "the tie rod reaches its dead point, or is too short or too long",
 }
 
 
 def _in_the_way(reach: NDArray[np.int8]) -> str:
-    return IN_THE_WAY.get(int(reach), "the links do not let the axle come there")
+    return IN_THE_WAY.get(int(reach), "the links do not let the axle reach that pose")
 
 
 class FullLock(NamedTuple):
-    """The wheels turned to one side as far as the stated lock, the axle at ride height: rad, SI.
+    """The wheels at the stated lock to one side, with the axle at ride height: rad, SI.
 
-    inner, outer:  how far the wheel on that side and the other one are turned, seen from above against the vehicle, as
-                   magnitudes; the inner one by the lock that the spec states and the yaw that the axle rests at
-    ackermann:     their difference as a share of that at which both roll about one point: 1 ideal, 0 parallel
-    radius:        of the circle that the middle of the outer front tyre runs on, m, by both wheels; NaN where the
-                   angles are no turn
-    by_inner, by_outer: the same as either wheel alone would have it; all three are one where both roll about one point
-    drag_link, tie_rod: the smallest angle between that link and the plane square to the way of what it moves, at either
-                   of its ends; at 0 the linkage stands at its dead point
+    inner, outer:  angles of the wheel on that side and of the other one in plan, relative to the vehicle, as
+                   magnitudes; the inner one is the lock that the spec states plus the yaw of the axle at rest
+    ackermann:     their difference as a share of the ideal difference: 1 ideal, 0 parallel
+    radius:        of the path of the middle of the outer front tyre, m, by both wheels; NaN where the angles are not
+                   those of a turn
+    by_inner, by_outer: the same by either wheel alone; all three are equal where both roll about one point
+    drag_link, tie_rod: the smallest transmission angle of that link at either of its ends; at 0 the linkage is at its
+                        dead point
     """
 
     inner: float
@@ -62,9 +62,9 @@ class FullLock(NamedTuple):
 class TurnedAxle(Keeper):
     """The whole steering of a build, from pitman arm to both wheels, turned to its stops.
 
-    `about` gives the axle in the poses that it can come to, for which the spec must state its travel and articulation;
-    full lock at ride height needs neither. Missing where the spec lacks a part of the steering, Unreached for links
-    that each end on the other.
+    `about` returns the axle in all poses of its travel and articulation, which the spec must state for that; full lock
+    at ride height needs neither. Raises Missing where the spec lacks a part of the steering, Unreached for links that
+    each end on the other.
     """
 
     def __init__(self, resting: RestingAxle, about: Callable[[], MovingAxle]) -> None:
@@ -75,16 +75,16 @@ class TurnedAxle(Keeper):
 
     @kept
     def at_ride(self) -> Linkage:
-        """The steering at ride height, the wheels straight ahead."""
+        """Steering at ride height with the wheels straight ahead."""
         return linkage_at_ride(self._resting)
 
     @kept
     def carried(self) -> Linkage:
-        """The same with its knuckles where the axle stands: points (3, poses)."""
+        """Steering with its knuckles moved with the axle to each pose: points (3, poses)."""
         return carried(self.at_ride, self._about().poses)
 
     def at_lock(self, side: Side) -> tuple[Steered, Transmission]:
-        """The steering turned to its stop on one side in every pose, and how well its links move what they drive."""
+        """Steering turned to its stop on one side in every pose, and its transmission angles."""
 
         def turned() -> tuple[Steered, Transmission]:
             stop = inner_to(self._build, side, self._build.steering.lock_angle)
@@ -94,7 +94,8 @@ class TurnedAxle(Keeper):
         return self.keep(("at lock", side), turned)
 
     def in_the_way(self, side: Side) -> str:
-        """What keeps the wheels from full lock to one side in any of the poses, in words; empty where nothing does."""
+        """Reason why the wheels do not reach full lock to one side in some pose, in words; empty where they always
+        do."""
         found, _ = self.at_lock(side)
         stopped = found.reach != Reach.REACHED
         if not stopped.any():
@@ -104,31 +105,33 @@ class TurnedAxle(Keeper):
         return f"{_in_the_way(found.reach[first])}, {where}"
 
     def least_angles(self, side: Side) -> tuple[Spot, Spot]:
-        """The smallest angle, rad, that the drag link and the tie rod make with an arm that they turn, at full lock to
-        one side in any of the poses that it is come to in. Unreached where that is none."""
+        """Smallest transmission angle, rad, of the drag link and of the tie rod at full lock to one side, over the
+        poses in which it is reached. Raises Unreached where there is none."""
         _, links = self.at_lock(side)
         return self._least(links.at_arm, links.at_pitman, side), self._least(links.at_near, links.at_far, side)
 
     def _least(self, one: Array, other_end: Array, side: Side) -> Spot:
         angles = np.fmin(one, other_end)
         if np.isnan(angles).all():
-            raise Unreached(f"the wheels come to full lock to the {side} in no pose of the axle")
+            raise Unreached(f"the wheels reach full lock to the {side} in no pose of the axle")
         lock = self._build.steering.lock_angle * (1.0 if side is LEFT else -1.0)
         worst, poses = int(np.nanargmin(angles)), self._about().poses
         at = PoseName(float(poses.heave[worst]), float(poses.roll[worst]), lock=lock)
-        without = poses_missing(np.isfinite(angles), f"the axle at full lock to the {side}", "nothing reaches there")
+        whose = f"the axle at full lock to the {side}"
+        without = poses_missing(np.isfinite(angles), whose, "the links do not reach there")
         return Spot(float(angles[worst]), at, without, dimension=Dimension.ANGLE)
 
     def at_ride_height(self, side: Side, lock: float, called: str = "that lock") -> Steered:
-        """The steering with the inner wheel turned to one side by `lock` (rad, above 0; see `swing_to`) at ride
-        height. Unreached where it does not come there, saying why of the lock as it is `called`."""
+        """Steering with the inner wheel turned to one side by `lock` (rad, above 0; see `swing_to`) at ride height.
+        Raises Unreached where it does not reach it, with the reason; `called` is the name of the lock in the
+        message."""
         found = at_stop(self.at_ride, turn_of(side), inner_to(self._build, side, lock))
         if found.reach != Reach.REACHED:
-            raise Unreached(f"the wheels do not come to {called} to the {side}: {_in_the_way(found.reach)}")
+            raise Unreached(f"the wheels do not reach {called} to the {side}: {_in_the_way(found.reach)}")
         return found
 
     def full_lock(self, side: Side) -> FullLock:
-        """What the wheels do at full lock to one side at ride height. Unreached where they do not come to it."""
+        """State of the wheels at full lock to one side at ride height. Raises Unreached where they do not reach it."""
         found = self.at_ride_height(side, self._build.steering.lock_angle, "full lock")
         links = transmission(self.at_ride, found)
         wheels = {LEFT: abs(float(found.left_wheel)), RIGHT: abs(float(found.right_wheel))}
@@ -157,6 +160,6 @@ class TurnedAxle(Keeper):
         )
 
     def _kingpin_on_floor(self, side: Side) -> float:
-        """How far to the left a kingpin axis meets the floor, m."""
+        """Distance to the left at which a kingpin axis meets the floor, m."""
         (_, y, z), axis = kingpin_of(self._build, side)
         return float(y - axis[1] / axis[2] * z)

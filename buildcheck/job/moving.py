@@ -1,4 +1,4 @@
-"""The axle in a batch of poses, and whatever moves with it: arrays with one number, or one point, a pose.
+"""The axle in a batch of poses, and everything that moves with it: arrays with one number, or one point, per pose.
 
 Points are (3, poses) in metres, vehicle axes; other quantities (poses,), SI. Poses that the axle cannot reach hold NaN.
 """
@@ -65,48 +65,49 @@ class MovingAxle(Keeper):
 
     @kept
     def poses(self) -> Poses:
-        """All poses, solved in one batch. Unreached when the links leave the axle free."""
+        """All poses, solved in one batch. Raises Unreached when the links leave the axle free."""
         return self._solved.poses
 
     @kept
     def attitude(self) -> Array:
-        """Rotation of the axle in each pose from where it stands at ride height: (3, 3, poses)."""
+        """Rotation of the axle in each pose from that at ride height: (3, 3, poses)."""
         return self._solved.attitude
 
     def point(self, point: Point) -> Array:
-        """Where a point of the axle, as the spec places it, stands in each pose: (3, poses) m, vehicle axes."""
+        """Position in each pose of a point of the axle given as in the spec: (3, poses) m, vehicle axes."""
         return self._solved.point(point)
 
     def direction(self, direction: Array) -> Array:
-        """Where a direction (3,) of the axle, as the spec gives it, points in each pose: (3, poses)."""
+        """Direction in each pose of a direction (3,) of the axle given as in the spec: (3, poses)."""
         return carry_direction(self.poses, self.resting.rest.direction(direction), self.attitude)
 
     @kept
     def handling(self) -> Handling:
-        """What the links do to the way the truck drives."""
+        """Effects of the links on handling."""
         return Handling(self.resting, self, self.poses, self.attitude)
 
     def keep_of(self, what: str, part: Part, compute: Callable[[], Array]) -> Array:
-        """A quantity of a part, computed once."""
+        """Compute a quantity of a part once."""
         return self.keep((what, part.path, part.side), compute)
 
     # The axle.
 
     @property
     def forward(self) -> Array:
-        """How far the axle centre stands forward of where the spec puts it: (poses,) m; rearward negative."""
+        """Displacement of the axle centre forward from its position in the spec: (poses,) m; rearward negative."""
         return np.asarray(self.poses.x + self.resting.rest.displacement[0])
 
     @property
     def left(self) -> Array:
-        """How far the axle centre stands to the left of where the spec puts it: (poses,) m; to the right negative."""
+        """Displacement of the axle centre to the left from its position in the spec: (poses,) m; to the right
+        negative."""
         return np.asarray(self.poses.y + self.resting.rest.displacement[1])
 
     @property
     def yaw(self) -> Array:
-        """How far the axle is turned as seen from above, by the line of its wheels: (poses,) rad; positive with its
-        nose to the left. It is what steers the truck and what the wheelbases of left and right differ by; of an axle
-        that is pitched and rolled at once, its nose points elsewhere."""
+        """Yaw of the axle in plan, by the line of its wheels: (poses,) rad; positive with its nose to the left. This
+        angle steers the truck and makes the left and right wheelbase differ; the nose of an axle that is pitched and
+        rolled at once points in a slightly different direction."""
         x, y, _ = self.direction(LATERAL)
         return np.asarray(np.arctan2(-x, y))
 
@@ -118,8 +119,7 @@ class MovingAxle(Keeper):
 
     @property
     def pinion_up(self) -> Array:
-        """How far the pinion points up along its way to the driveshaft, as seen from the side: (poses,) rad; down
-        negative."""
+        """Angle of the pinion above level, towards the driveshaft, in side view: (poses,) rad; down negative."""
         pinion, front = self.build.axle.pinion, self.build.axle.position == "front"
         x, _, z = self.direction(shaft_direction(pinion.up, pinion.left, forward=not front))
         return np.asarray(np.arctan2(z, np.abs(x)))
@@ -127,11 +127,11 @@ class MovingAxle(Keeper):
     # Links, bars and steering.
 
     def angle(self, view: View, part: Link | LateralBar) -> Array:
-        """Angle of a link or bar in a view: (poses,) rad; signs as `Job.angle` says."""
+        """Angle of a link or bar in a view: (poses,) rad; signs as in `Job.angle`."""
         return ANGLE_OF_VIEW[view](np.array(part.frame), self.point(held_point(part)))
 
     def bar_to_drag_link(self, view: Literal["front", "plan"]) -> Array:
-        """Angle between lateral bar and drag link in a view: (poses,) rad; sign as `Job.bar_to_drag_link` says."""
+        """Angle between lateral bar and drag link in a view: (poses,) rad; sign as in `Job.bar_to_drag_link`."""
         bar = self.build.lateral_bar
         angle = across_angle(view, np.array(bar.frame), self.point(bar.axle))
         other = across_angle(view, self.knuckle.pitman_end, self.knuckle.arm_end)
@@ -147,15 +147,15 @@ class MovingAxle(Keeper):
         """The knuckle on the other side."""
         return OtherKnuckle(self.knuckle)
 
-    # Springs, straps, stops, and what bends or slides with the axle.
+    # Springs, straps, stops, brake lines and driveline.
 
     def length(self, part: Coilover | LimitStrap) -> Array:
         """Distance between the two ends of a coilover or strap: (poses,) m."""
         return self.keep_of("length", part, lambda: span(np.array(part.frame), self.point(part.axle)))
 
     def brake_line_length(self, hose: BrakeLine) -> Array:
-        """Distance that a brake line bridges, the longest at either lock or straight ahead where it moves with the
-        knuckle: (poses,) m."""
+        """Distance between the ends of a brake line, the longest at either lock or straight ahead where it moves with
+        the knuckle: (poses,) m."""
 
         def longest() -> Array:
             points = [hose.axle, *(at_lock(self.build, hose) if hose.moves_with == "knuckle" else ())]
@@ -179,9 +179,10 @@ class MovingAxle(Keeper):
         )
 
     def driveshaft_ripple(self) -> Array:
-        """Greatest less least speed of the pinion over a turn of the output, over its mean: (poses,), 0 or more.
+        """Largest minus smallest speed of the pinion over a turn of the output, relative to its mean: (poses,), 0 or
+        more.
 
-        A double Cardan or constant-velocity joint passes speed on evenly, so that only a single Cardan joint counts.
+        A double Cardan or constant-velocity joint transmits speed evenly, so only single Cardan joints count.
         """
         shaft = self.build.driveshaft
         single = [joint.kind == "single-cardan" for joint in (shaft.output_joint, shaft.pinion_joint)]
@@ -198,11 +199,11 @@ class MovingAxle(Keeper):
         )
 
     def stop_height(self, stop: BumpStop) -> Array:
-        """Room between a stop's base and its target, along the stop's axis: (poses,) m."""
+        """Distance between a stop's base and its target, along the stop's axis: (poses,) m."""
         return self.keep_of("height", stop, lambda: self._stop(stop)[0] + stop.free_length)
 
     def stop_offset(self, stop: BumpStop) -> Array:
-        """How far the centre of the target stands aside of the stop's axis: (poses,) m, 0 or more."""
+        """Distance of the centre of the target from the stop's axis: (poses,) m, 0 or more."""
         return self.keep_of("offset", stop, lambda: self._stop(stop)[1])
 
     def _stop(self, stop: BumpStop) -> tuple[Array, Array]:
@@ -212,8 +213,7 @@ class MovingAxle(Keeper):
         return stop_gap(np.array(stop.base), np.array(stop.axis), stop.free_length, self.point(stop.target))
 
     def gap(self, obstacle: Obstacle) -> Array:
-        """Smallest gap between an obstacle and the axle's tube or centre section: (poses,) m; negative where they
-        overlap."""
+        """Smallest gap between an obstacle and the axle's tube or centre section: (poses,) m; negative in overlap."""
 
         def smallest() -> Array:
             solid = obstacle_solid(obstacle)

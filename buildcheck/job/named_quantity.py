@@ -20,10 +20,10 @@ if TYPE_CHECKING:
 class Quantity(NamedTuple):
     """One quantity of the moving axle.
 
-    `family` is what a shop standard calls it, whatever part it is of (`coilover-length`); `name` says of which
+    `family` is its name in a shop standard, the same for all parts (`coilover-length`); `name` includes the part
     (`left-coilover-length`). `group` is the part of the truck it belongs to, `heading` a few words for the head of a
-    column, `meaning` says what it is and what its sign means. `of` computes it, SI, one number a pose; it raises
-    Missing or Unreached where the build cannot tell it.
+    column, `meaning` its description with its sign. `of` computes it, SI, one number per pose; it raises Missing or
+    Unreached where the build does not define it.
     """
 
     name: str
@@ -36,12 +36,13 @@ class Quantity(NamedTuple):
     family: str = ""
 
     def over(self, job: Job, line: Line) -> Curve:
-        """The quantity along a line of a job's poses, SI. Missing or Unreached where the build cannot tell it."""
+        """Return the quantity along a line of a job's poses, SI. Raises Missing or Unreached where the build does not
+        define it."""
         return Curve(np.asarray(self.of(job.moving), float)[line.picks], line, self.dimension)
 
 
 class Family(NamedTuple):
-    """A quantity of every part of a kind that it `fits`; `meaning` holds `{part}` where the part's name stands."""
+    """A quantity of every part of a kind that it `fits`; `meaning` holds `{part}` in place of the part's name."""
 
     kind: str
     noun: str
@@ -54,16 +55,16 @@ class Family(NamedTuple):
 
     @property
     def family(self) -> str:
-        """What a shop standard calls it: `coilover-length`."""
+        """Name in a shop standard: `coilover-length`."""
         return f"{self.noun.replace(' ', '-')}-{self.name}"
 
     def suits(self, part: Part) -> bool:
-        """Whether the part has this quantity. Raises Mishap where a plugin's function that says so fails."""
+        """Whether the part has this quantity. Raises Mishap where a plugin's function for this fails."""
         with guarded(self.fits):
             return bool(self.fits(part))
 
     def of_part(self, part: Part) -> Quantity:
-        """The quantity of one of the parts."""
+        """Make the quantity of one of the parts."""
         return Quantity(
             f"{part.label.replace(' ', '-')}-{self.name}",
             f"{part.side} side" if part.side is not Side.CENTRE else "middle",
@@ -76,7 +77,7 @@ class Family(NamedTuple):
         )
 
     def without_part(self, missing: str) -> Quantity:
-        """The quantity where the build has no such part: asking for it raises Missing."""
+        """Make the quantity for a build that has no such part: reading it raises Missing."""
 
         def lacking(_: MovingAxle) -> Array:
             raise Missing(missing)
@@ -87,8 +88,8 @@ class Family(NamedTuple):
 
 
 class Absent(NamedTuple):
-    """A quantity that cannot be told, and the reason in words or the spec path that is missing. `failure` says how a
-    plugin's own quantity failed."""
+    """A quantity without values, and the reason in words or the spec path that is missing. `failure` is the error of a
+    plugin's own quantity."""
 
     name: str
     heading: str

@@ -1,4 +1,4 @@
-"""What a job says of the parts of its build without moving the axle: which there are, their lengths, their metal."""
+"""Properties of the parts of a build that do not need the motion: which there are, their lengths, their materials."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.layout import distance, held_point, made_length, off_rod
 
-# What brackets hold.
+# Sections whose parts brackets can hold.
 HELD = (
     BrakeLine,
     BumpStop,
@@ -38,7 +38,7 @@ class Parts:
 
     @property
     def links(self) -> list[Link]:
-        """The control links, by their names, left before right. Missing when the spec has none."""
+        """Control links, by name, left before right. Raises Missing when the spec has none."""
         named = self.build.links
         found = [link for name in sorted(named) for link in named[name]]
         if not found:
@@ -48,15 +48,15 @@ class Parts:
     # The parts that work on one side, by their names.
 
     def coilovers_of(self, side: Side) -> list[Coilover]:
-        """The coilovers and dampers of one side. Missing when the spec has none there."""
+        """Coilovers and dampers of one side. Raises Missing when the spec has none there."""
         return self._of_side("coilovers", side)
 
     def limit_straps_of(self, side: Side) -> list[LimitStrap]:
-        """The limit straps of one side, and those in the middle. Missing when the spec has none."""
+        """Limit straps of one side, and those in the middle. Raises Missing when the spec has none."""
         return self._of_side("limit_straps", side)
 
     def bump_stops_of(self, side: Side) -> list[BumpStop]:
-        """The bump stops of one side, and those in the middle. Missing when the spec has none."""
+        """Bump stops of one side, and those in the middle. Raises Missing when the spec has none."""
         return self._of_side("bump_stops", side)
 
     def _of_side(self, section: str, side: Side) -> list[Any]:
@@ -66,40 +66,40 @@ class Parts:
             raise Missing(f"{section}.{next(iter(sorted(named)))}.{side.value}")
         return found
 
-    # What was measured on the vehicle.
+    # Measurements on the vehicle.
 
     def measured(self, measurement: Measurement) -> Measured:
-        """A recorded measurement beside what the spec has there, SI. Raises ValueError for one that is `unreadable`."""
+        """Return a recorded measurement with the spec's value, SI. Raises ValueError for one that is `unreadable`."""
         return read_measurement(self.build, measurement)
 
     def unreadable(self, measurement: Measurement) -> str:
-        """Why a recorded measurement says nothing of the build: the spec has nothing that it could be of, or it is no
-        amount of that kind. "" for one that does."""
+        """Reason why a recorded measurement cannot be compared with the build: the spec has no such value, or the
+        measurement is not an amount of that kind. "" where it can."""
         try:
             read_measurement(self.build, measurement)
         except Unreadable as error:
             return str(error)
         return ""
 
-    # Where parts stand in the spec.
+    # Parts by their place in the spec.
 
     def cannot_hold(self, bracket: Attachment, path: str) -> str:
-        """Why a bracket cannot hold what stands at a spec path, in words; "" where it can. A path may leave the side
-        out."""
+        """Reason why a bracket cannot hold the part at a spec path, in words; "" where it can. A path may omit the
+        side."""
         try:
             found = self.build.value(path)
         except (Missing, ValueError):
             return f"{path} is not in the spec"
         parts = list(found) if isinstance(found, Sides) else [found]
         if not all(isinstance(part, HELD) for part in parts):
-            return f"{path} is no part that a bracket holds"
+            return f"{path} is not a part that a bracket can hold"
         sides = {part.side for part in parts} if not path.endswith(".both") else {bracket.side}
         if bracket.side is not Side.CENTRE and not sides & {bracket.side, Side.CENTRE}:
-            return f"{path} is on the other side than the {bracket.label}"
+            return f"{path} is not on the same side as the {bracket.label}"
         return ""
 
     def same(self, part: PartType) -> PartType:
-        """The part of this job's build that stands where a part of another build stood: for a changed build."""
+        """Return the part of this job's build at the same place as a part of another build, for a changed build."""
         path = part.path.removesuffix(".both")
         where = f"{path}.{part.side}" if path != part.path else path
         found = self.build.value(where)
@@ -107,8 +107,8 @@ class Parts:
         return found
 
     def off_the_other_link(self) -> tuple[str, float] | None:
-        """Where a link of the steering ends on the other one: the spec path of that end, and how far it lies off the
-        other, m. None where both end on knuckles; Missing for what the spec lacks."""
+        """End of a steering link on the other link: its spec path, and its distance from the other link, m. None where
+        both end on knuckles; raises Missing for what the spec lacks."""
         link, rod = self.build.steering.drag_link, self.build.steering.tie_rod
         if link.has("ends_on") and link.ends_on == "tie-rod":
             return link.path_of("arm"), off_rod(link.arm, rod.left, rod.right)
@@ -124,33 +124,35 @@ class Parts:
         return distance(link.pitman, link.arm)
 
     def made_length(self, part: Link | LateralBar) -> float:
-        """The length a link or bar is made to, m: as stated, else the distance of its points."""
+        """Length of a link or bar as made, m: as stated, else the distance between its points."""
         return made_length(part)
 
     def direction(self, part: Link | LateralBar) -> tuple[float, ...]:
-        """The way from where a link or bar holds the axle to its frame end, m, vehicle axes, as drawn."""
+        """Vector from the point where a link or bar holds the axle to its frame end, m, vehicle axes, as drawn."""
         return tuple(frame - axle for frame, axle in zip(part.frame, held_point(part), strict=True))
 
     def drawn_length(self, part: Link | LateralBar) -> float:
-        """The distance of a link's or bar's points, m, whatever length it is made to."""
+        """Distance between a link's or bar's points, m, whatever its length as made."""
         return distance(part.frame, held_point(part))
 
     def parent_material(self, bracket: Attachment) -> str:
-        """The material that a bracket is fixed to: as the bracket states it, or that of the axle part or frame that it
-        names. Where the two differ it is the one that is harder to weld, so that no statement overrides the other.
+        """Material to which a bracket is fixed: as the bracket states it, or that of the axle part or frame that it
+        names.
 
+        Where the two differ it is the one that is harder to weld, so that neither statement hides the other. Raises
         Missing where the spec states neither.
         """
         return max(self.parent_materials(bracket).values(), key=METALS.index)
 
     def parent_materials(self, bracket: Attachment) -> dict[str, str]:
-        """Every material that the spec states for what a bracket is fixed to, by the field of the bracket that gives
-        it: `parent_material`, and `parent` for that of the axle part or frame. Missing where the spec states none."""
+        """Every material that the spec states for the part to which a bracket is fixed, by the bracket's field that
+        gives it: `parent_material`, and `parent` for that of the axle part or frame. Raises Missing where the spec
+        states none."""
         found: dict[str, str] = {}
         if bracket.has("parent_material"):
             found["parent_material"] = bracket.parent_material
         try:
-            # A crossmember may be of another material than the frame, so that its own statement contradicts nothing.
+            # A crossmember may be of another material than the frame, so its own statement is no contradiction.
             if not found or bracket.parent != "crossmember":
                 found["parent"] = self.parent_of(bracket).material
         except Missing:
@@ -159,8 +161,8 @@ class Parts:
         return found
 
     def parent_of(self, bracket: Attachment) -> Frame | CentreSection | AxleTube | AxleEnds:
-        """The part of the spec that a bracket is fixed to. Missing where the spec lacks it, and for a knuckle, of which
-        a spec has no part."""
+        """Part of the spec to which a bracket is fixed. Raises Missing where the spec lacks it, and for a knuckle,
+        which is not a part in a spec."""
         build = self.build
         if bracket.parent in ("frame", "crossmember"):
             return build.vehicle.frame

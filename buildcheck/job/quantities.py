@@ -1,7 +1,6 @@
-"""Every quantity that follows the axle through its travel, by name: what a builder reads off while cycling it.
+"""All named quantities of the axle over its travel: the values that a builder reads while cycling it.
 
-A quantity is named once, with its unit's dimension, its meaning and its sign; tables, curves and rules speak of it by
-that name.
+A quantity is defined once, with its name, dimension, meaning and sign; tables, curves and rules use that name.
 """
 
 from __future__ import annotations
@@ -22,35 +21,35 @@ from buildcheck.spec.guard import Mishap, guarded, plain_text
 
 
 def families(additions: Additions) -> tuple[Family, ...]:
-    """The quantities that every part of a kind has: the built-in ones, then those that plugins add."""
+    """Quantities that every part of a kind has: the built-in ones, then those that plugins add."""
     return (*FAMILIES, *(added for added in additions.quantities.values() if isinstance(added, Family)))
 
 
 def of_no_part(additions: Additions) -> tuple[Quantity, ...]:
-    """The quantities that are of no one part: the built-in ones, then those that plugins add."""
+    """Quantities that do not belong to a single part: the built-in ones, then those that plugins add."""
     added = (each for each in additions.quantities.values() if isinstance(each, Quantity))
     return (*WHOLE_AXLE, *DRIVELINE, *added)
 
 
-def told(moving: MovingAxle) -> Iterator[tuple[Quantity, Array] | Absent]:
-    """Every quantity of a build over its poses, in the order of the truck; what cannot be told, with the reason."""
+def all_values(moving: MovingAxle) -> Iterator[tuple[Quantity, Array] | Absent]:
+    """Every quantity of a build over its poses, in the order of the truck; for one without values, the reason."""
     for quantity in quantities(moving.build):
-        yield told_of(quantity, moving)
+        yield values_or_absent(quantity, moving)
 
 
-def told_of(quantity: Quantity, moving: MovingAxle) -> tuple[Quantity, Array] | Absent:
-    """One quantity of a build over its poses; or why it cannot be told."""
+def values_or_absent(quantity: Quantity, moving: MovingAxle) -> tuple[Quantity, Array] | Absent:
+    """One quantity of a build over its poses, or the reason why it has no values."""
     added = moving.build.additions.quantities.get(quantity.family or quantity.name)
-    if added is None:  # one of buildcheck's own, whose failure is a fault of buildcheck
-        return _told(quantity, moving)
+    if added is None:  # a built-in one; its failure is a fault of buildcheck
+        return _values_or_absent(quantity, moving)
     try:
         with guarded(added.of):
-            return _told(quantity, moving)
+            return _values_or_absent(quantity, moving)
     except Mishap as failed:
         return Absent(quantity.name, quantity.heading, "", f"its plugin failed: {failed}", str(failed))
 
 
-def _told(quantity: Quantity, moving: MovingAxle) -> tuple[Quantity, Array] | Absent:
+def _values_or_absent(quantity: Quantity, moving: MovingAxle) -> tuple[Quantity, Array] | Absent:
     try:
         return quantity, _values(quantity, moving)
     except Missing as missing:
@@ -64,12 +63,12 @@ def _values(quantity: Quantity, moving: MovingAxle) -> Array:
     values = np.asarray(quantity.of(moving), float)
     poses = moving.poses.solved.shape
     if values.shape != poses:
-        raise ValueError(f"it gives an array of shape {values.shape}; one number a pose is {poses}")
+        raise ValueError(f"it gives an array of shape {values.shape}; one number per pose would be {poses}")
     return values
 
 
 def quantities(build: Build) -> Iterator[Quantity]:
-    """All quantities of a build, part by part, whether or not it can tell them."""
+    """All quantities of a build, part by part, whether or not it defines them."""
     alone, of_parts = of_no_part(build.additions), families(build.additions)
     yield from alone[: len(WHOLE_AXLE)]
     for side in (Side.LEFT, Side.RIGHT, Side.CENTRE):
@@ -86,7 +85,8 @@ def quantities(build: Build) -> Iterator[Quantity]:
 
 
 def _of_part(family: Family, part: Part) -> Iterator[Quantity]:
-    """The quantity of a part that has it. Where the plugin cannot say whether it has, asking for it fails."""
+    """Yield the quantity of a part that has it. Where the plugin's function for this fails, reading the quantity
+    fails."""
     try:
         suits = family.suits(part)
     except Mishap as mishap:

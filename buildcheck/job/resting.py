@@ -1,4 +1,4 @@
-"""The axle at rest at ride height: what holds it, and where it stands."""
+"""The axle at rest at ride height: its constraints and its position."""
 
 from __future__ import annotations
 
@@ -12,13 +12,13 @@ from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.kept import Keeper, Store, kept
 from buildcheck.job.layout import FOUR, Assumption, Linkage, constraint_count, linkage, made_as_placed
 
-# Links that hold the axle no more firmly than this are not meant to do without a lateral bar, so a spec without one is
-# a spec that lacks it. Common practice, no source.
+# Links that hold the axle no more firmly than this are designed for a lateral bar, so a spec without one lacks it.
+# Common practice, no source.
 MEANT_TO_HOLD = 0.05
 
 
 class Solved:
-    """The axle in a batch of poses, and where its points are in them; shared by builds whose links are the same."""
+    """The axle in a batch of poses, and the positions of its points; shared by builds with the same links."""
 
     HOLDS_NO_PARTS = True
 
@@ -29,7 +29,7 @@ class Solved:
         self._points: dict[Point, Array] = {}
 
     def point(self, point: Point) -> Array:
-        """Where a point of the axle, as the spec places it, is in each pose: (3, poses) m, vehicle axes."""
+        """Position in each pose of a point of the axle given as in the spec: (3, poses) m, vehicle axes."""
         if point not in self._points:
             self._points[point] = carry(self.poses, self._rest.point(point), self.attitude)
         return self._points[point]
@@ -43,9 +43,9 @@ class RestingAxle(Keeper):
         self.build = build
 
     def solved(self, heave: Array, roll: Array) -> Solved:
-        """The axle with its centre raised by `heave` (poses,) m and rolled by `roll` (poses,) rad, solved once.
+        """Solve the axle with its centre raised by `heave` (poses,) m and rolled by `roll` (poses,) rad, once.
 
-        Unreached when the links leave the axle free.
+        Raises Unreached when the links leave the axle free.
         """
 
         def solved() -> Solved:
@@ -58,19 +58,19 @@ class RestingAxle(Keeper):
 
     @kept
     def linkage(self) -> Linkage:
-        """The links as constraints. Missing when the spec lacks what they need."""
+        """The links as constraints. Raises Missing when the spec lacks what they need."""
         return linkage(self.build)
 
     @property
     def assumptions(self) -> tuple[Assumption, ...]:
-        """What had to be assumed of the joints; empty as long as nobody has asked for the linkage."""
+        """Assumptions about the joints; empty until the linkage is requested."""
         return self.linkage.assumptions if self.has_kept("linkage") else ()
 
     @kept
     def free_motions(self) -> tuple[str, ...]:
-        """What the links leave free, in words; empty when they hold the axle in four independent ways.
+        """Motions that the links leave free, in words; empty when they hold the axle in four independent ways.
 
-        Links and bar that are too few leave something free wherever their points are, so that it is known without them.
+        Too few links and bars leave a motion free wherever their points are, so the points are not needed for that.
         """
         too_few = FOUR - constraint_count(self.build)
         try:
@@ -82,7 +82,7 @@ class RestingAxle(Keeper):
 
     @kept
     def unassembled(self) -> str:
-        """Why the links cannot be joined to the axle at ride height, in words; empty when they can."""
+        """Reason why the links cannot be joined to the axle at ride height, in words; empty when they can."""
         try:
             if not self.free_motions:
                 _ = self.rest
@@ -92,27 +92,27 @@ class RestingAxle(Keeper):
 
     @kept
     def weakest_hold(self) -> Hold:
-        """How firmly the links hold the axle where they hold it least."""
+        """Motion that the links resist least, and their firmness against it."""
         return weakest_hold(self.linkage.layout)
 
     @property
     def links_hold_sideways(self) -> bool:
-        """Whether the links alone are meant to hold the axle, as triangulated ones do, so that no lateral bar is
-        wanting."""
+        """Whether the links are designed to hold the axle sideways without a lateral bar, as triangulated ones do."""
         return not self.free_motions and self.weakest_hold.firmness >= MEANT_TO_HOLD
 
     def refuse_without_lateral_bar(self) -> None:
-        """Raise Missing where the spec lacks the lateral bar that the links cannot do without.
+        """Raise Missing where the spec lacks a lateral bar that the links need.
 
-        On paper two arms that are nearly parallel give a roll centre too: so high, because they let the axle roll only
-        as it swings sideways, and any give of their joints lets it roll otherwise. No builder's axle rolls about it.
+        Two nearly parallel arms have a theoretical roll centre too, at a great height, because they let the axle roll
+        only as it swings sideways. With any deflection of their joints it rolls otherwise, so no real axle rolls about
+        that centre.
         """
         if not self.build.has("lateral_bar") and not self.links_hold_sideways:
             raise Missing("lateral_bar")
 
     @kept
     def rest(self) -> Rest:
-        """Where the axle stands with links of the lengths that they are made to. Unreached when it stands nowhere."""
+        """The axle at rest with links of the lengths made. Raises Unreached when they cannot be joined to it."""
         if made_as_placed(self.build):
             return as_placed(self.linkage.layout)
         try:
@@ -121,5 +121,6 @@ class RestingAxle(Keeper):
             raise Unreached(str(error)) from error
 
     def point(self, point: Point) -> Array:
-        """Where a point of the axle stands, (3,) m; as the spec places it when every link is made to its points."""
+        """Position of a point of the axle at rest, (3,) m; as in the spec when every link is as long as its points are
+        apart."""
         return np.array(point) if made_as_placed(self.build) else self.rest.point(point)

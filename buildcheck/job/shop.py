@@ -1,4 +1,4 @@
-"""What a shop's own fields say."""
+"""Values of a shop's own fields."""
 
 from __future__ import annotations
 
@@ -21,11 +21,12 @@ def shop_part(build: Build, key: str, kind: type[PartType]) -> PartType:
 
 
 def shop_amount(build: Build, path: str, dimension: Dimension) -> float:
-    """The amount at a spec path under `shop` (`shop.our_shop.thread_left`), SI; a bare number is in the spec's units.
+    """Read the amount at a spec path under `shop` (`shop.our_shop.thread_left`), SI; a bare number is in the spec's
+    units.
 
-    What a plugin's schema calls a `quantity` of the dimension can be read so; other fields are had by
-    `build.value(path)`, as they are written. Raises Missing where the spec has nothing there, and QuantityError for
-    what is no amount of the dimension.
+    This reads fields that a plugin's schema declares as a `quantity` of the dimension; `build.value(path)` gives other
+    fields, as written. Raises Missing where the spec has nothing there, and QuantityError for a value that is not an
+    amount of the dimension.
     """
     written = build.value(path)
     if written is None:
@@ -34,19 +35,19 @@ def shop_amount(build: Build, path: str, dimension: Dimension) -> float:
 
 
 def amount_in(build: Build, written: str | float, dimension: Dimension) -> float:
-    """An amount as a spec writes it (`41 3/8 in`), SI; a bare number is in the spec's units. Raises QuantityError for
-    what is no amount of the dimension."""
+    """Convert an amount as written in a spec (`41 3/8 in`) to SI; a bare number is in the spec's units. Raises
+    QuantityError for a value that is not an amount of the dimension."""
     return parse(written, dimension, build.units)
 
 
 def shown_in(build: Build, amount: float, dimension: Dimension) -> str:
-    """An amount, SI, with its unit as the shop's sheets show it: in the units of the spec."""
+    """Show an amount, given in SI, with its unit in the units of the spec."""
     return show(amount, dimension, build.units)
 
 
 def unowned_shop_keys(build: Build) -> dict[str, str]:
-    """The keys under `shop` that no plugin in use owns, so that nothing checks what stands there: each with the key of
-    a plugin that is spelled most like it, or "" where none is."""
+    """Keys under `shop` that no plugin in use owns, so that nothing checks their values: each with the most similar key
+    of a plugin, or "" where there is none."""
     written = build.shop if build.has("shop") else {}
     owned = build.additions.shop_fields
     others = [key for key in owned if key not in written]

@@ -13,7 +13,7 @@ from buildcheck.job.curve import Array, Unreached
 
 
 def axle_solids(axle: Axle, moved: Callable[[Point], Array]) -> Iterator[Capsule]:
-    """The axle's tube and centre section, carried through all poses; Missing when the spec gives neither."""
+    """Yield the axle's tube and centre section in all poses; raises Missing when the spec gives neither."""
     if not axle.has("tube") and not axle.has("centre_section"):
         raise Missing(axle.path_of("tube"))
     if axle.has("tube"):
@@ -26,9 +26,9 @@ def axle_solids(axle: Axle, moved: Callable[[Point], Array]) -> Iterator[Capsule
 
 
 def obstacle_solid(obstacle: Obstacle) -> Solid:
-    """An obstacle as a solid fixed to the frame."""
+    """Make an obstacle's solid, fixed to the frame."""
     if obstacle.shape == "box":
-        # Any two opposite corners say the same box.
+        # Any two opposite corners define the same box.
         return Box(np.minimum(obstacle.lower, obstacle.upper), np.maximum(obstacle.lower, obstacle.upper))
     if obstacle.shape == "cylinder":
         if obstacle.start == obstacle.end:

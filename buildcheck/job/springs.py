@@ -1,4 +1,4 @@
-"""What the springs of a coilover do at a length: force, and how far each coil is compressed."""
+"""Springs of a coilover at a length: force, and compression of each."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from buildcheck.build.springs import Coilover
 
 
 class Room(NamedTuple):
-    """What one spring has left: its spec path, what it is compressed by, and what is left before its coils touch, m."""
+    """Remaining travel of one spring: its spec path, its compression, and the travel left before its coils touch, m."""
 
     path: str
     taken: float
@@ -18,15 +18,15 @@ class Room(NamedTuple):
 
     @property
     def share(self) -> float:
-        """What is left as a share of what is taken; infinite where nothing is compressed."""
+        """Travel left as a share of the compression; infinite where the spring is not compressed."""
         return self.left / self.taken if self.taken > 0.0 else math.inf
 
 
 class Springs:
     """The springs of one coilover, in series, and the gas in its damper.
 
-    `length` is from eye centre to eye centre, m. Springs stand from top to bottom; at `upper_spring_stop` the ring
-    takes the upper one out of action and the rest go on alone. Reading what the spec lacks raises Missing.
+    `length` is from eye centre to eye centre, m. Springs are in order from top to bottom; at `upper_spring_stop` the
+    ring stops the upper one and only the others compress further. Reading what the spec lacks raises Missing.
     """
 
     def __init__(self, coilover: Coilover) -> None:
@@ -35,16 +35,16 @@ class Springs:
 
     @property
     def rate(self) -> float:
-        """The rate of all springs in series, N/m: 1 / sum(1 / k)."""
+        """Rate of all springs in series, N/m: 1 / sum(1 / k)."""
         return 1.0 / sum(self._gives)
 
     def compression(self, length: float) -> float:
-        """How far all springs together are compressed, m: the preload, and what the coilover is shorter than extended.
-        Below zero by how much they hang loose."""
+        """Compression of all springs together, m: the preload plus the shortening of the coilover from fully extended.
+        Negative by the amount that they are loose."""
         return self._coilover.preload + self._coilover.extended_length - length
 
     def force(self, length: float) -> float:
-        """The force with which the springs press the eyes apart, N; none where they are loose."""
+        """Force of the springs that pushes the eyes apart, N; zero where they are loose."""
         pressed = max(self.compression(length), 0.0)
         if len(self._gives) == 1 or not self._coilover.has("upper_spring_stop"):
             return pressed * self.rate
@@ -55,18 +55,18 @@ class Springs:
 
     @property
     def gas_force(self) -> float:
-        """The force of the damper's gas on its shaft, N: its pressure fully extended on the shaft's area. None where
-        the damper holds no gas under pressure; what the gas gains as the shaft goes in is left out."""
+        """Force of the damper's gas on its shaft, N: its pressure fully extended times the shaft's area. Zero where the
+        damper holds no gas under pressure; the rise in pressure as the shaft moves in is left out."""
         if not (self._coilover.has("gas_charged") and self._coilover.gas_charged):
             return 0.0
         return self._coilover.gas_pressure * math.pi / 4 * self._coilover.shaft_diameter**2
 
     def room_before_bind(self, length: float) -> Room:
-        """What the coils have left before they touch, of the spring that has least for what it is compressed by."""
+        """Travel left before the coils touch, of the spring with the smallest share of its compression left."""
         return min(self.rooms(length), key=lambda room: room.share)
 
     def rooms(self, length: float) -> list[Room]:
-        """What the coils of each spring have left before they touch."""
+        """Travel of each spring left before its coils touch."""
         force = self.force(length)
         return [self._room(number, force) for number in range(len(self._gives))]
 
@@ -79,7 +79,7 @@ class Springs:
 
 
 def rate_of(coilover: Coilover) -> float:
-    """The rate of a coilover's springs in series, N/m. Missing when the spec does not give them."""
+    """Rate of a coilover's springs in series, N/m. Raises Missing when the spec does not give them."""
     if not coilover.has("springs"):
         raise Missing(coilover.path_of("springs"))
     return Springs(coilover).rate

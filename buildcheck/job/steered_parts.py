@@ -1,4 +1,4 @@
-"""What turns with the wheels, in every pose of the axle and at shares of full lock: (3, poses, locks)."""
+"""Parts that turn with the wheels, in every pose of the axle and at shares of full lock: (3, poses, locks)."""
 
 from __future__ import annotations
 
@@ -18,12 +18,13 @@ from buildcheck.steering.swing import swung
 
 
 class Turned(Keeper):
-    """The knuckles and the pitman arm of a build with its axle moved and its wheels at shares (locks,) of full lock, to
-    the left positive.
+    """Knuckles and pitman arm of a build with its axle moved and its wheels at shares (locks,) of full lock, left
+    positive.
 
-    The driver is taken to hold the inner knuckle at that share of its swing to the stop, in every pose alike; straight
-    ahead the one that the drag link moves. The other knuckle follows by the tie rod, and the pitman arm stands where
-    the drag link puts it. NaN where a link does not reach. Missing where the spec lacks what turns.
+    The driver is assumed to hold the inner knuckle at that share of its swing to the stop, the same in every pose;
+    straight ahead, the knuckle that the drag link moves. The other knuckle follows through the tie rod, and the pitman
+    arm through the drag link. NaN where a link does not reach. Raises Missing where the spec lacks a part of the
+    steering.
     """
 
     def __init__(self, build: Build, moving: MovingAxle, shares: Array) -> None:
@@ -38,12 +39,12 @@ class Turned(Keeper):
 
     @kept
     def _steering(self) -> Linkage:
-        """The steering with its knuckles where the axle stands: points (3, poses, 1)."""
+        """Steering with its knuckles moved with the axle: points (3, poses, 1)."""
         return with_axis(carried(linkage_at_ride(self._moving.resting), self._moving.poses))
 
     @kept
     def _swings(self) -> dict[Side, Array]:
-        """Swing of each knuckle, to the left positive, rad: (locks,), for the tie rod rides with the axle; but
+        """Swing of each knuckle, to the left positive, rad: (locks,), because the tie rod moves with the axle; but
         (poses, locks) where it ends on the drag link."""
         if self._joined is Joined.ROD_ON_LINK:
             return self._swings_by_drag_link()
@@ -76,21 +77,22 @@ class Turned(Keeper):
         return swings
 
     def point(self, point: Point | Array, side: Side) -> Array:
-        """A point (3,) of a knuckle, as it stands at ride height, wheels straight ahead: (3, poses, locks) m."""
+        """Positions (3, poses, locks) m of a point (3,) of a knuckle, given at ride height with the wheels straight
+        ahead."""
         moving = self._moving
         centre, axis = kingpin_of(self._build, side)
         carried_point, pivot = (moving.point(Point(*each))[:, :, None] for each in (point, centre))
         return swung(pivot, moving.direction(axis)[:, :, None], carried_point, self._swings[side])
 
     def direction(self, direction: Array, side: Side) -> Array:
-        """A direction (3,) of a knuckle, wheels straight ahead: (3, poses, locks)."""
+        """Directions (3, poses, locks) of a direction (3,) of a knuckle, given with the wheels straight ahead."""
         axis = self._moving.direction(kingpin_of(self._build, side)[1])[:, :, None]
         return turn(self._moving.direction(direction)[:, :, None], axis, self._swings[side])
 
     @kept
     def _ends(self) -> tuple[Ends, Array]:
-        """Where the links end, (3, poses, locks) m, and the angle of the pitman arm, (poses, locks) rad: its end runs
-        on a circle about the sector shaft, and stands where the drag link's length puts it."""
+        """Ends of the links, (3, poses, locks) m, and angle of the pitman arm, (poses, locks) rad: its end runs on a
+        circle about the sector shaft, at the drag link's length from the link's other end."""
         steering = self._steering
         near = Side(self._build.steering.drag_link.knuckle)
         swings = self._swings[near], self._swings[RIGHT if near is LEFT else LEFT]
@@ -100,17 +102,17 @@ class Turned(Keeper):
 
     @property
     def arm_end(self) -> Array:
-        """The drag link's end at what it moves: (3, poses, locks) m."""
+        """Drag link's end at the part that it moves: (3, poses, locks) m."""
         return self._ends[0].arm
 
     @property
     def pitman_end(self) -> Array:
-        """The drag link's end at the pitman arm: (3, poses, locks) m."""
+        """Drag link's end at the pitman arm: (3, poses, locks) m."""
         return self._ends[0].pitman
 
     @property
     def rod_ends(self) -> tuple[Array, Array]:
-        """The tie rod's ends, the left one and the right one: (3, poses, locks) m."""
+        """Left and right end of the tie rod: (3, poses, locks) m each."""
         if self._joined is not Joined.ROD_ON_LINK:
             rod = self._build.steering.tie_rod
             return self.point(rod.left, LEFT), self.point(rod.right, RIGHT)
@@ -118,12 +120,14 @@ class Turned(Keeper):
         return (at.near, at.far) if self._steering.near_side == "left" else (at.far, at.near)
 
     def on_pitman(self, direction: Array) -> Array:
-        """A direction (3,) of the pitman arm, wheels straight ahead: (3, poses, locks)."""
+        """Directions (3, poses, locks) of a direction (3,) of the pitman arm, given with the wheels straight ahead."""
         return turn(direction[:, None, None], self._steering.pitman.axis, self._ends[1])
 
     def stud(self, rod: DragLink | TieRod, key: str, direction: Array) -> Array:
-        """A stud (3,) of one of a rod's joints, as it points straight ahead, turned with what it is fixed to:
-        (3, poses, locks). Unreached where that is the other rod, of which nothing says how far it turns about itself.
+        """Directions (3, poses, locks) of the stud of one of a rod's joints, turned with the part to which it is fixed.
+
+        `direction` (3,) is that straight ahead. Raises Unreached where the part is the other rod, whose rotation about
+        its own line is not known.
         """
         if key == "pitman":
             return self.on_pitman(direction)
@@ -133,5 +137,7 @@ class Turned(Keeper):
             on_rod = near == self._build.steering.drag_link.knuckle
         if on_rod:
             held_by = "tie rod" if isinstance(rod, DragLink) else "drag link"
-            raise Unreached(f"which way the stud on the {held_by} points as that turns about its own line is not known")
+            raise Unreached(
+                f"the direction of the stud on the {held_by} is not known, because that can turn about its own line"
+            )
         return self.direction(direction, near)

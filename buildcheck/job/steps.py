@@ -1,4 +1,4 @@
-"""Amounts that a shop can measure, cut, set or buy: the multiples of one step for each kind of quantity."""
+"""Amounts that a shop can measure, cut, set or buy: multiples of one step for each kind of quantity."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from fractions import Fraction
 from buildcheck.spec.quantity import Dimension, System
 from buildcheck.spec.units import UNITS, USUAL, Unit
 
-# The step of an amount, in the unit that a bare number means. Common practice, no source: a tape reads 1/16 in or 1 mm,
+# The step of an amount, in the unit of a bare number. Common practice, no source: a tape reads 1/16 in or 1 mm,
 # a level half a degree, a torque wrench 1 lb-ft or 1 N·m; springs, joints and steel are rated in round numbers.
 _SIXTEENTH = Fraction(1, 16)
 STEPS: dict[System, dict[Dimension, Fraction]] = {
@@ -36,32 +36,32 @@ STEPS: dict[System, dict[Dimension, Fraction]] = {
     },
 }
 
-# An amount this near to a multiple, as a share of the step, is that multiple.
+# An amount this near to a multiple, as a share of the step, counts as that multiple.
 SAME = Fraction(1, 10**6)
 
 
 def step(dimension: Dimension, system: System) -> Fraction:
-    """The step of a dimension in the unit that a bare number means; where none is listed, the last decimal that is
-    usually shown."""
+    """Step of a dimension in the unit of a bare number; where none is listed, the last decimal that is usually
+    shown."""
     return STEPS[system].get(dimension) or Fraction(1, 10 ** USUAL[system][dimension].decimals)
 
 
 def zero(dimension: Dimension, system: System) -> float:
-    """The zero of the scale that amounts of a dimension are given in, SI: 0 degF is 255.4 K."""
+    """Zero of the scale in which amounts of a dimension are given, SI: 0 degF is 255.4 K."""
     unit = _unit(dimension, system)
     return float(unit.offset * unit.factor)
 
 
 def at_least(amount: float, dimension: Dimension, system: System) -> float:
-    """The smallest multiple of the step that is not below an amount (SI); never less than one step above the zero of
-    the scale."""
+    """Smallest multiple of the step that is not below an amount (SI); never less than one step above the zero of the
+    scale."""
     return nearest(amount, dimension, system, adds=False)[0][-1]
 
 
 def nearest(amount: float, dimension: Dimension, system: System, *, adds: bool) -> list[list[float]]:
-    """The multiples of the step on either side of an amount (SI), and then the next ones out; each above zero.
+    """Multiples of the step on either side of an amount (SI), and then the next ones out; each above zero.
 
-    Where the amount `adds` to something it is a difference, which has no zero of a scale as a temperature has.
+    An amount that `adds` to something is a difference, so the offset of a temperature scale does not apply to it.
     """
     size, unit = step(dimension, system), _unit(dimension, system)
     offset = Fraction(0) if adds else unit.offset

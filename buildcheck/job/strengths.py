@@ -1,4 +1,4 @@
-"""What the parts of a build can bear: bolts, columns, welds. The bridge from the build to the handbook formulas."""
+"""Strengths of the parts of a build: bolts, columns, welds. The bridge from the build to the handbook formulas."""
 
 from __future__ import annotations
 
@@ -31,13 +31,13 @@ from buildcheck.strength.welds import (
     throat_area,
 )
 
-# The preload to aim at, as a share of the proof load, and the most that a recommended torque may give where friction is
-# least: a twentieth inside the proof load (common practice, no source).
+# Target preload as a share of the proof load, and the largest that a recommended torque may give where friction is
+# least: a twentieth below the proof load (common practice, no source).
 PRELOAD_SHARE, MOST_PRELOAD_SHARE = 0.75, 0.95
 
 
 class Strengths:
-    """The strengths of one build. What the spec lacks raises Missing."""
+    """Strengths of one build. Raises Missing for what the spec lacks."""
 
     def __init__(self, build: Build) -> None:
         self._build = build
@@ -45,42 +45,42 @@ class Strengths:
     # Bolts.
 
     def in_shear(self, bolts: Bolts | JointBolt) -> float:
-        """The load at which the bolts together come to their proof strength in shear, N."""
+        """Load at which the bolts together reach their proof strength in shear, N."""
         size, strength = self._thread(bolts)
         area = size.minor_area if bolts.threads_in_shear_plane else size.shank_area
         return shear_capacity(area, strength, bolts.count if isinstance(bolts, Bolts) else 1, bolts.shear_planes)
 
     def proof_load(self, bolts: Bolts | JointBolt) -> float:
-        """The proof load of one bolt in tension, N: tensile stress area times proof strength."""
+        """Proof load of one bolt in tension, N: tensile stress area times proof strength."""
         size, strength = self._thread(bolts)
         return size.tensile_stress_area * strength
 
     def preload(self, bolts: Bolts | JointBolt) -> float:
-        """The preload of one bolt, N: as stated, otherwise what the tightening torque gives."""
+        """Preload of one bolt, N: as stated, otherwise from the tightening torque."""
         if bolts.has("preload"):
             return bolts.preload
         return bolts.torque / self.torque_for(bolts, 1.0)
 
     def recommended_preload(self, bolts: Bolts | JointBolt) -> float:
-        """The preload of a joint that is taken apart again, N: 75 % of the proof load (Shigley, equation 8-31)."""
+        """Recommended preload of a reusable joint, N: 75 % of the proof load (Shigley, equation 8-31)."""
         return PRELOAD_SHARE * self.proof_load(bolts)
 
     def most_preload(self, bolts: Bolts | JointBolt) -> float:
-        """The preload of one bolt that its tightening torque gives where friction is least, N."""
+        """Preload of one bolt from its tightening torque where friction is least, N."""
         return MOST_PRELOAD[bolts.thread_condition] * bolts.torque / self.torque_for(bolts, 1.0)
 
     def least_preload(self, bolts: Bolts | JointBolt) -> float:
-        """The preload of one bolt that its tightening torque gives where friction is most, N."""
+        """Preload of one bolt from its tightening torque where friction is greatest, N."""
         return LEAST_PRELOAD[bolts.thread_condition] * bolts.torque / self.torque_for(bolts, 1.0)
 
     def recommended_torque(self, bolts: Bolts | JointBolt) -> float:
-        """The torque for the recommended preload, N m; less where the least friction would take the bolt to more than
-        95 % of its proof load."""
+        """Torque for the recommended preload, N m; less where the least friction would load the bolt to more than 95 %
+        of its proof load."""
         share = min(PRELOAD_SHARE, MOST_PRELOAD_SHARE / MOST_PRELOAD[bolts.thread_condition])
         return self.torque_for(bolts, share * self.proof_load(bolts))
 
     def torque_for(self, bolts: Bolts | JointBolt, preload: float) -> float:
-        """The tightening torque that gives one bolt a preload (N), N m."""
+        """Tightening torque that gives one bolt a preload (N), N m."""
         return tightening_torque(preload, thread(bolts.size).diameter, bolts.thread_condition)
 
     def diameter(self, bolts: Bolts | JointBolt) -> float:
@@ -92,21 +92,21 @@ class Strengths:
         stated = bolts.has("proof_strength")
         added = self._build.additions.bolt_grades
         strength = bolts.proof_strength if stated else proof_strength(bolts.grade, size.diameter, added)
-        if strength is None:  # a grade that is not made in that size: the spec has to say
+        if strength is None:  # the grade is not made in that size: the spec must state the strength
             raise Missing(bolts.path_of("proof_strength"))
         return size, strength
 
     # Links.
 
     def as_column(self, part: Link | LateralBar) -> float:
-        """The pressure along a link or bar at which it buckles between its joints, N. Unreached where it is not of
-        steel."""
+        """Compression along a link or bar at which it buckles between its joints, N. Raises Unreached where it is not
+        of steel."""
         _refuse_other_than_steel(part)
         return column_capacity(self._section(part), made_length(part), yield_strength(part))
 
     def stresses(self, part: Link | LateralBar, bent: Bent) -> tuple[float, ...]:
-        """The stress, Pa, that what a link or bar bears within brings in each case; see `Bent`. Unreached
-        where it is not of steel: iron breaks before it bends."""
+        """Stress, Pa, of a link's or bar's internal loads in each case; see `Bent`. Raises Unreached where it is not of
+        steel: iron breaks before it bends."""
         _refuse_other_than_steel(part)
         section = self._section(part)
         return tuple(
@@ -120,7 +120,7 @@ class Strengths:
             raise Unreached(f"the {part.label} has no section: {error}") from error
 
     def yield_strength(self, part: Link | LateralBar) -> float:
-        """The stated yield strength of what a link or bar is made of, Pa."""
+        """Stated yield strength of the material of a link or bar, Pa."""
         return yield_strength(part)
 
     # Welds.
@@ -130,24 +130,24 @@ class Strengths:
         return min(bracket.bracket_thickness, self._parent_thickness(bracket))
 
     def least_leg(self, bracket: Attachment) -> float:
-        """The least leg of a fillet for what the bracket joins, m."""
+        """Smallest leg of a fillet for the parts that the bracket joins, m."""
         return least_leg(self.thinner_part(bracket), self._build.units)
 
     def largest_leg(self, bracket: Attachment) -> float:
-        """The largest leg of a fillet that the thinner part has room for, m."""
+        """Largest leg of a fillet for which the thinner part has room, m."""
         return largest_leg(self.thinner_part(bracket), self._build.units)
 
     def common_legs(self) -> tuple[float, ...]:
-        """The legs of fillets that a drawing gives, m, the smallest first."""
+        """Legs of fillets used on drawings, m, smallest first."""
         return common_legs(self._build.units)
 
     def common_lengths(self) -> tuple[float, ...]:
-        """The lengths of weld that a drawing gives, m, the smallest first."""
+        """Lengths of weld used on drawings, m, smallest first."""
         return common_lengths(self._build.units)
 
     def share_of_weld(self, weld: Weld, load: float, moment: float = 0.0) -> float:
-        """The stress on the throat of a fillet under a load (N) and a moment about its middle (N m), as a share of the
-        allowable. Unreached for a filler that is not known."""
+        """Stress on the throat of a fillet under a load (N) and a moment about its middle (N m), as a share of the
+        allowable. Raises Unreached for an unknown filler."""
         strength = filler_strength(weld.filler)
         if strength is None:
             raise Unreached(f"the strength of the filler {weld.filler} is not known; write its AWS class, as ER70S-6")
@@ -155,8 +155,8 @@ class Strengths:
         return math.hypot(shear, bending) / (ALLOWABLE_SHARE * strength)
 
     def thickness_of_parent(self, bracket: Attachment) -> float:
-        """Thickness of the frame, or of the wall of the axle tube, that a bracket is fixed to, m, whatever the bracket
-        itself states. Missing where the spec does not state it."""
+        """Thickness of the frame, or of the wall of the axle tube, to which a bracket is fixed, m, whatever the bracket
+        itself states. Raises Missing where the spec does not state it."""
         if bracket.parent in ("frame", "crossmember") and self._build.has("vehicle"):
             return self._build.vehicle.frame.thickness
         if bracket.parent == "axle-tube" and self._build.has("axle") and self._build.axle.has("tube"):
@@ -168,8 +168,8 @@ class Strengths:
 
 
 def _refuse_other_than_steel(part: Link | LateralBar) -> None:
-    """Raises Unreached for a link or bar that is not of steel. Missing where the spec does not say what it is of."""
+    """Raise Unreached for a link or bar that is not of steel, Missing where the spec does not give its material."""
     made_of = part.section if not part.has("tube") and isinstance(part, Link) and part.has("section") else part.tube
     if "steel" not in made_of.material:
         material = made_of.material.replace("-", " ")
-        raise Unreached(f"the {part.label} is of {material}, and the strength of links is computed for steel alone")
+        raise Unreached(f"the {part.label} is of {material}, and the strength of links is computed only for steel")

@@ -1,4 +1,4 @@
-"""The parts of a build by the kinds that quantities are of, and the pairs of those on both sides."""
+"""Parts of a build by the kinds that have quantities, and pairs of parts on both sides."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from buildcheck.build.part import PartType
 
 
 class Pair(Generic[PartType]):
-    """A part that is on both sides, for checks that compare the two. Written `Pair[Link]` where a kind is asked for."""
+    """A part that is on both sides, for checks that compare the two. Written `Pair[Link]` as the kind of a check."""
 
     side: ClassVar[Side] = Side.CENTRE
 
@@ -22,12 +22,12 @@ class Pair(Generic[PartType]):
 
     @property
     def written_once(self) -> bool:
-        """Whether the spec writes it once, under `both`, so that the right one is the image of the left one."""
+        """Whether the spec writes it once, under `both`, so that the right one is the mirror image of the left one."""
         return self.left.path == self.right.path
 
 
 def _named(section: str) -> Callable[[Build], Iterator[Part]]:
-    """Every part of a section whose parts have names, in an order that does not depend on the file's."""
+    """Make a function that yields every part of a section with named parts, in an order independent of the file's."""
 
     def parts(build: Build) -> Iterator[Part]:
         named = getattr(build, section)
@@ -37,7 +37,7 @@ def _named(section: str) -> Callable[[Build], Iterator[Part]]:
 
 
 def _links_and_bar(build: Build) -> Iterator[Part]:
-    """Every link, and the lateral bar of a build that has one."""
+    """Yield every link, and the lateral bar of a build that has one."""
     yield from _named("links")(build)
     if build.has("lateral_bar"):
         yield build.lateral_bar

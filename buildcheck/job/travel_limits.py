@@ -1,4 +1,5 @@
-"""What ends the travel: how far up, down and rolled the axle goes before something binds, ends or touches."""
+"""Limits of the travel: how far the axle goes up, down and in roll before something binds, reaches its end or
+touches."""
 
 from __future__ import annotations
 
@@ -25,7 +26,7 @@ from buildcheck.job.subjects import SUBJECTS
 
 STATES = ("bump", "droop", "articulation")
 
-# Each way is followed in so many steps to the stated travel, and as many more as make it so many times as far.
+# Steps to the stated travel of each way, and how far it is followed, as a multiple of that.
 STEPS = 20
 FARTHEST = 1.6
 
@@ -34,7 +35,7 @@ NEAR = 0.05
 
 
 class End(NamedTuple):
-    """Something that ends a way: what, in words; the spec path of what does it; how far the axle gets (m or rad)."""
+    """Something that ends a way: what, in words; the spec path of its cause; how far the axle goes (m or rad)."""
 
     what: str
     path: str
@@ -43,9 +44,9 @@ class End(NamedTuple):
 
 
 class Way(NamedTuple):
-    """One way that the axle goes: its name, how far the spec states, how far was looked (m or rad), and what ends it,
-    the first first; `rolled` says that it is articulation, `states` which key of the travel states it. What ends it
-    farther than was looked is not known."""
+    """One way of the axle's motion: its name, the travel that the spec states, how far it was followed (m or rad), and
+    what ends it, nearest first. `rolled` is true for articulation; `states` is the key of the travel that states it.
+    Ends farther than it was followed are not known."""
 
     name: str
     stated: float
@@ -56,8 +57,8 @@ class Way(NamedTuple):
 
 
 class TravelLimits(NamedTuple):
-    """What ends the travel each way. `missing` are the spec paths without which something could not be looked at,
-    `unknown` the reasons, in words, for what else could not."""
+    """Limits of the travel each way. `missing` are the spec paths that some evaluation needed; `unknown` lists in words
+    what else could not be evaluated, and why."""
 
     ways: tuple[Way, ...]
     missing: tuple[str, ...]
@@ -65,19 +66,19 @@ class TravelLimits(NamedTuple):
 
 
 class _Margin(NamedTuple):
-    """How far something is from ending the travel in each pose, (poses,) or (poses, locks), 0 where it does."""
+    """Margin of one cause before it ends the travel, in each pose, (poses,) or (poses, locks); 0 where it does."""
 
     what: str
     path: str
     left: Callable[[], Array]
     between: bool = False
-    """Whether it is the gap of two bodies; which poses these are not known in is said once of each body."""
+    """Whether it is the gap of two bodies; the poses in which a body is not known are reported once for each body."""
 
 
 def travel_limits(resting: RestingAxle) -> TravelLimits:
-    """What ends the travel of a build each way, from ride height, or for articulation from level at mid-travel.
+    """Find the limits of a build's travel each way, from ride height, or for articulation from level at mid-travel.
 
-    Missing where the spec states no travel or lacks what holds the axle, Unreached where the links leave it free.
+    Raises Missing where the spec states no travel or lacks links, Unreached where the links leave the axle free.
     """
     build = resting.build
     lines = _lines(build)
@@ -116,12 +117,12 @@ def travel_limits(resting: RestingAxle) -> TravelLimits:
 
 
 def _states(line: Line) -> str:
-    """The key of `travel` that states a way, also one of no length."""
+    """Key of `travel` that states a way, also one of zero length."""
     return line.end_name.removeprefix("full ").partition(",")[0]
 
 
 def _lost(what: str, lost: NDArray[np.bool_], solved: NDArray[np.bool_], stated: NDArray[np.intp]) -> dict[str, None]:
-    """A sentence on what is not known in some of the stated poses; (poses, locks) are lost.
+    """Sentence on what is not known in some of the stated poses; `lost` is a mask (poses, locks).
 
     Where the axle itself does not go, the links end the way, and nothing else is missing.
     """
@@ -141,7 +142,7 @@ def _lines(build: Build) -> list[Line]:
     if not ways:
         raise Missing(travel.path_of("bump"))
     middle, lines = 0.0, []
-    if len(stated) == len(STATES):  # articulation is taken at the middle of bump and droop
+    if len(stated) == len(STATES):  # articulation is at the middle of bump and droop
         middle = (travel.bump - travel.droop) / 2
         ways += [
             (f"articulation, {side} wheel up", travel.articulation, 0.0, sign)
@@ -166,19 +167,19 @@ def _ends(line: Line, found: list[tuple[str, str, Array]], solved: NDArray[np.bo
         ends.append(End("the links let the axle go no farther", "links", at, line.pose(at)))
     for what, path, left in found:
         try:
-            end = comes_to_nothing(Curve(left[line.picks], line))
+            end = first_zero(Curve(left[line.picks], line))
         except Unreached:
-            continue  # nothing is known at the start of this way, and `unknown` or the links' own end says so
+            continue  # nothing is known at the start of this way; `unknown` or the end by the links reports it
         if end is not None:
             ends.append(End(what, path, end, line.pose(end)))
     yield from sorted(ends, key=lambda end: end.at)
 
 
-def comes_to_nothing(curve: Curve) -> float | None:
-    """Where along a way what is left comes to nothing; the start, where it has done so and grows no better from there.
+def first_zero(curve: Curve) -> float | None:
+    """Find where along a way a margin becomes zero; the start, where it is zero already and does not grow from there.
 
-    What is gone at the start and comes back along the way, like the slack of a tight strap as the axle rises, does not
-    end this way but the one back; it may end it farther on.
+    A margin that is zero at the start and grows along the way, like the slack of a tight strap as the axle rises, ends
+    the opposite way and not this one; it may end this one farther on.
     """
     left = curve.values
     if left[0] <= 0.0 and left[1] > left[0]:
@@ -227,14 +228,14 @@ def _coilover(moving: MovingAxle, part: Coilover) -> Iterator[_Margin]:
 
 
 def _springs(part: Coilover) -> list[str]:
-    """What the springs are called, from top to bottom; where the spec has none, it is one that is missing."""
+    """Names of the springs, from top to bottom; one name where the spec has none, so that it is reported as missing."""
     several = len(part.springs) if part.has("springs") else 1
     middle = ["middle spring"] * (several - 2) if several < 4 else [f"spring {at}" for at in range(2, several)]
     return ["spring"] if several == 1 else ["upper spring", *middle, "lower spring"]
 
 
 def _room(moving: MovingAxle, part: Coilover, number: int) -> Array:
-    """What one spring has left before its coils touch: (poses,) m."""
+    """Travel of one spring left before its coils touch: (poses,) m."""
     springs = Springs(part)
     return np.array([springs.rooms(float(length))[number].left for length in moving.length(part)])
 
@@ -284,7 +285,7 @@ def _joints(moving: MovingAxle, part: Link | LateralBar) -> Iterator[_Margin]:
 
 
 def _rod(moving: MovingAxle, rod: DragLink | TieRod, label: str, ends: tuple[str, str]) -> Iterator[_Margin]:
-    """The joints of the drag link or tie rod that are rated, at whichever lock is worst of those that are come to."""
+    """Margins of the rated joints of the drag link or tie rod, at the worst of the locks that are reached."""
     for key in ends:
         if rod.has("joints") and rod.joints.has(key) and getattr(rod.joints, key).has("misalignment"):
             yield _Margin(
@@ -303,7 +304,7 @@ def _touching(
     missing: dict[str, None],
     unknown: dict[str, None],
 ) -> Iterator[_Margin]:
-    """The gap of each pair of parts that may touch, at whichever lock is worst."""
+    """Margins of the gaps of each pair of parts that may touch, at the worst lock."""
     bodies = bodies_of(build, moving, np.array(LOCKS))
     for why in bodies.lacking.values():
         if isinstance(why, Missing):

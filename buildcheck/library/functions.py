@@ -30,7 +30,7 @@ from buildcheck.job.curve import Array
 from buildcheck.job.cycle import heave_of, over_travel
 from buildcheck.job.load_table import LoadTable
 from buildcheck.job.named_quantity import Absent, Quantity
-from buildcheck.job.quantities import quantities, told_of
+from buildcheck.job.quantities import quantities, values_or_absent
 from buildcheck.library.spec import PLUGINS, Spec, SpecProblems
 from buildcheck.output import lines, words
 from buildcheck.plugins.loading import Collected, PluginFailure, load_rule_files, usual
@@ -476,5 +476,5 @@ _VALUES = Kind(
 
 
 def _over(quantity: Quantity, build: Build, heave: Array) -> Array | Absent:
-    found = told_of(quantity, Job(build).moved(heave, np.zeros_like(heave)))
+    found = values_or_absent(quantity, Job(build).moved(heave, np.zeros_like(heave)))
     return found if isinstance(found, Absent) else found[1]

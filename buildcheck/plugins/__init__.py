@@ -1,1 +1,1 @@
-"""How rules and whatever else a shop adds are loaded, refused and watched."""
+"""Load, refuse and watch plugins: rules and everything else that a shop adds."""

@@ -1,6 +1,6 @@
-"""What a plugin may offer beside rules, and the refusal of whatever is not whole.
+"""Things that a plugin may offer in addition to rules, and the refusal of incomplete ones.
 
-A plugin's author makes these; `plugins.loading` collects them. Each has a name, which no two of a kind share.
+A plugin's author makes these; `plugins.loading` collects them. Each has a name that is unique in its kind.
 """
 
 from __future__ import annotations
@@ -32,13 +32,13 @@ BUILT_IN_OUTPUTS = ("text", "json")
 
 
 class ShopFields(NamedTuple):
-    """One key under `shop:` in a spec that the plugin owns, and what may stand there: a class, or a JSON Schema.
+    """One key under `shop:` in a spec that the plugin owns, and its value: a class, or a JSON Schema.
 
     The class is a `Part` that declares its fields with `field`, as those of buildcheck do; `shop_part` reads it. A
-    mistake below the key is told with its line and column, as any mistake in a spec is. A schema (2020-12) may use
+    mistake below the key is reported with its line and column, like any mistake in a spec. A schema (2020-12) may use
     `quantity` beside the type `["number", "string"]`, as in `{"dimension": "length", "from": "0 in", "to": "4 in"}`,
-    for a number in the units of the spec or text with a unit; `shop_amount` reads it. It refers to nothing outside of
-    itself. Keys under `shop` that no plugin owns are accepted as they are.
+    for a number in the units of the spec or text with a unit; `shop_amount` reads it. It must not refer to
+    anything outside itself. Keys under `shop` that no plugin owns are not checked.
     """
 
     key: str
@@ -46,7 +46,7 @@ class ShopFields(NamedTuple):
 
     @property
     def name(self) -> str:
-        """What no other plugin's fields may be called: the key."""
+        """The key, which must be unique among plugins."""
         return self.key
 
     @property
@@ -65,8 +65,8 @@ class ShopFields(NamedTuple):
 class OutputFormat(NamedTuple):
     """A format of `buildcheck inspect --output NAME`.
 
-    `write` is handed the record as `buildcheck schema --of readings` describes it, as plain data, and returns the text
-    to write. The record has its numbers in SI and as shown, so a format neither computes nor converts.
+    `write` receives the record as plain data, as described by `buildcheck schema --of readings`, and returns the text
+    to write. The record has its numbers in SI and as shown, so a format need not compute or convert anything.
     """
 
     name: str
@@ -84,13 +84,13 @@ class JointKind(NamedTuple):
 
     @property
     def stiffness(self) -> float:
-        """The radial stiffness, N/m. Raises QuantityError for what is none."""
+        """Radial stiffness, N/m. Raises QuantityError for an invalid amount."""
         return parse(self.radial_stiffness, Dimension.STIFFNESS, System.METRIC)
 
 
 class BoltGrade(NamedTuple):
-    """A grade of bolt that a spec may name, its proof strength (`105 ksi`), and the largest diameter it is made in
-    (`1 in`)."""
+    """A grade of bolt that a spec may name, its proof strength (`105 ksi`), and the largest diameter in which it is
+    made (`1 in`)."""
 
     name: str
     proof_strength: str
@@ -98,7 +98,7 @@ class BoltGrade(NamedTuple):
 
     @property
     def strength(self) -> tuple[float, float]:
-        """Largest diameter, m, and proof strength, Pa. Raises QuantityError for what is none."""
+        """Largest diameter, m, and proof strength, Pa. Raises QuantityError for an invalid amount."""
         return (
             parse(self.largest_diameter, Dimension.LENGTH, System.METRIC),
             parse(self.proof_strength, Dimension.PRESSURE, System.METRIC),
@@ -106,9 +106,9 @@ class BoltGrade(NamedTuple):
 
 
 class Metal(NamedTuple):
-    """A metal that a spec may name, and the one of the list of the spec format that rules treat it as.
+    """A metal that a spec may name, and the metal of the spec format as which rules treat it.
 
-    Rules know metals by name, so that one of which they know nothing would pass as steel: whoever adds one says what it
+    Rules know metals by name, and an unknown one would pass as steel: a plugin that adds one states which metal it
     welds and breaks like.
     """
 
@@ -119,9 +119,9 @@ class Metal(NamedTuple):
 class Kind(NamedTuple):
     """One kind of thing that plugins offer.
 
-    `hook` is the hook that offers it, `collected` where `Collected` keeps it, `noun` what a person calls it, `made_of`
-    its classes, `made_with` how one is made. `whole` gives it in plain data, and raises Unusable for one that is not
-    whole; `taken` are the names that buildcheck itself uses.
+    `hook` is the hook that offers it, `collected` its field of `Collected`, `noun` its name in messages, `made_of` its
+    classes, `made_with` how one is made. `whole` returns it in plain data, and raises Unusable for an incomplete one;
+    `taken` are the names that buildcheck itself uses.
     """
 
     hook: str
@@ -133,9 +133,9 @@ class Kind(NamedTuple):
     taken: Callable[[], Collection[str]]
 
 
-# Each of these makes a new object of plain data: one of a class of the plugin's own, or with a text of such a class,
-# would run the plugin's code wherever it is printed, compared or looked up. The classes of rules and checks refuse
-# arguments of a wrong kind themselves.
+# Each of these makes a new object of plain data: an object of a plugin's own class, or with a text of such a class,
+# would run the plugin's code wherever it is printed, compared or looked up. The classes of
+# rules and checks refuse arguments of a wrong kind themselves.
 
 
 def _whole_rule(rule: Rule) -> Rule:
@@ -321,7 +321,7 @@ def _whole_metal(metal: Metal) -> Metal:
     made = Metal(*map(_plain, metal))
     _refuse_material("metal", made.name, lambda: (1.0,))
     if made.treated_as not in METALS:
-        raise Unusable(f"its metal {made.name!r} is to be treated as one of {', '.join(METALS)}")
+        raise Unusable(f"its metal {made.name!r} must be treated as one of {', '.join(METALS)}")
     return made
 
 
@@ -337,7 +337,7 @@ def _refuse_material(noun: str, name: object, amounts: Callable[[], tuple[float,
 
 
 def _plain(value: Any) -> Any:
-    """A value as a spec would hold it, in Python's own classes."""
+    """Convert a value to Python's own classes, as a spec would hold it."""
     if isinstance(value, str):
         return plain_text(value)
     if value is None or type(value) in (bool, date, datetime):
@@ -381,5 +381,5 @@ KINDS = (
 
 
 def name_of(offered: Any) -> str:
-    """The name that no other of its kind may have: for a quantity of every part of a kind, what a standard calls it."""
+    """Name that must be unique in its kind: for a quantity of every part of a kind, its name in a standard."""
     return offered.family if isinstance(offered, Family) else str(offered.name)

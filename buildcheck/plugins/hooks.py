@@ -13,9 +13,9 @@ from buildcheck.plugins.contributions import BoltGrade, JointKind, Metal, Output
 PROJECT = "buildcheck"
 
 INTERFACE = 2
-"""The version of the interface that plugins are written to. A plugin states the one it needs in `BUILDCHECK_INTERFACE`;
-one that needs another is refused. It rises when the form of what plugins are written with changes: 2 is that of
-rules made of checks. Hooks and names of `buildcheck.api` may be added without a new number."""
+"""The version of the interface for plugins. A plugin states the one it needs in `BUILDCHECK_INTERFACE`; one that needs
+another is refused. It rises when the form of the interface changes: 2 is that of rules made of checks. Hooks and names
+of `buildcheck.api` may be added without a new number."""
 
 hook_specification = pluggy.HookspecMarker(PROJECT)
 rules_hook = pluggy.HookimplMarker(PROJECT)
@@ -23,9 +23,9 @@ hook = rules_hook
 
 
 class HookSpecifications:
-    """What a plugin may implement: any of these, as functions of its module, each marked with `hook` (or `rules_hook`,
-    its older name). All are called once, when buildcheck starts. The comment of each says since which interface it
-    is there."""
+    """Hooks that a plugin may implement: any of these, as functions of its module, each marked with `hook` (or
+    `rules_hook`, its older name). All are called once, when buildcheck starts. The docstring of each gives the
+    interface that introduced it."""
 
     @hook_specification
     def buildcheck_rules(self) -> Iterable[Rule]:
@@ -34,8 +34,8 @@ class HookSpecifications:
 
     @hook_specification
     def buildcheck_quantities(self) -> Iterable[Quantity | Family]:
-        """Quantities over the travel, listed beside the built-in ones: `buildcheck cycle` and a shop standard know them
-        by name, and a rule has them by `quantity.over(job, line)`. Since interface 1."""
+        """Quantities over the travel, listed with the built-in ones: `buildcheck cycle` and a shop standard use them by
+        name, and a rule reads them with `quantity.over(job, line)`. Since interface 1."""
         raise AssertionError("a hook specification is never called")
 
     @hook_specification

@@ -1,7 +1,7 @@
-"""Loading plugins: what each offers is collected, and one that fails is named.
+"""Load plugins: collect everything that each offers, and name each one that fails.
 
-The built-in rules come in by the same entry point as a shop's. A plain Python file comes in when it is named, and only
-then: a file beside a spec is never run because it lies there.
+The built-in rules use the same entry point as a shop's. A plain Python file is loaded only when a person has named it:
+a file is never run only because it is next to a spec.
 """
 
 from __future__ import annotations
@@ -36,11 +36,11 @@ PATIENCE = 1.0
 """Seconds that a plugin may take to load, and a rule for one spec, before it is reported as slow."""
 
 MOST_OFFERED = 1000
-"""The most things of one kind that a plugin may offer: one that never ends offers more."""
+"""The most things of one kind that a plugin may offer: a generator that never ends offers more."""
 
 
 class PluginFailure(NamedTuple):
-    """A plugin that could not be used, or not wholly, and why, in one sentence."""
+    """A plugin that could not be used, or only in part, and the reason in one sentence."""
 
     plugin: str
     sentence: str
@@ -48,12 +48,12 @@ class PluginFailure(NamedTuple):
 
 @dataclass(frozen=True)
 class Collected:
-    """What plugins offer, in their order, and what failed. A failed plugin takes nothing else with it.
+    """All that plugins offer, in their order, and the failures. A failed plugin does not affect the others.
 
-    `owners` says which plugin each thing is of, by the field it is in and its name; the built-in ones are of none.
-    `installed` says whether the installed plugins are among them, `files` are the rule files, by their whole paths.
+    `owners` gives the plugin of each thing, by its field here and its name; built-in things have none. `installed` is
+    whether the installed plugins are included, `files` are the rule files, by their full paths.
 
-    Pickled, it is those two alone: whoever reads it loads the same plugins.
+    Only these two are pickled: unpickling loads the same plugins.
     """
 
     rules: tuple[Rule, ...] = ()
@@ -70,7 +70,7 @@ class Collected:
 
     def __reduce__(self) -> tuple[Any, ...]:
         if not self.installed and not self.files and self != Collected():
-            raise PicklingError("these plugins were put together by hand, so that nobody else can load them")
+            raise PicklingError("these plugins were put together by hand, so they cannot be loaded in another process")
         return loaded, (self.installed, self.files)
 
     def __deepcopy__(self, memo: object) -> Collected:
@@ -78,7 +78,7 @@ class Collected:
 
     @cached_property
     def additions(self) -> Additions:
-        """What they add to what a spec may hold, to be handed to the schema check and to `read_build`."""
+        """Names that they add to the spec format, for the schema check and `read_build`."""
         offered = (self.joint_kinds, self.bolt_grades, self.metals, self.shop_fields, self.quantities)
         if not any(offered):
             return NOTHING_ADDED
@@ -92,7 +92,7 @@ class Collected:
 
 
 def installed_plugins() -> list[EntryPoint]:
-    """The entry points of every installed plugin: the built-in rules, then the others in the order of their names."""
+    """Entry points of every installed plugin: the built-in rules, then the others in the order of their names."""
     # The built-in rules come first, so that no plugin can take the name of one.
     return sorted(
         entry_points(group=ENTRY_POINT_GROUP), key=lambda point: (point.value != BUILT_IN, point.name, point.value)
@@ -100,9 +100,9 @@ def installed_plugins() -> list[EntryPoint]:
 
 
 def collect(points: Iterable[EntryPoint] | None = None) -> Collected:
-    """Load every installed plugin and gather what it offers.
+    """Load every installed plugin and collect what it offers.
 
-    Each plugin is loaded and called by itself, so that one that fails is reported by name and the others go on.
+    Each plugin is loaded and called by itself, so that one that fails is reported by name and the others still run.
     """
     collected = Collected(installed=points is None)
     for point in installed_plugins() if points is None else points:
@@ -111,11 +111,11 @@ def collect(points: Iterable[EntryPoint] | None = None) -> Collected:
 
 
 def load_rule_files(paths: Iterable[str | Path], after: Collected | None = None) -> Collected:
-    """Run plain Python files as plugins, and gather what they offer after what was collected before.
+    """Run plain Python files as plugins, and add what they offer to the things collected before.
 
-    This runs their code: only files that a person has named, on the command line or in a shop standard of their
-    choice, belong here. A file named twice is run once. It is called by its path; its folder is not put on Python's
-    path, so that nothing which lies beside it is run.
+    This runs their code: pass only files that a person has named, on the command line or in a shop standard of their
+    choice. A file named twice is run once. The plugin's name is its path; its folder is not put on Python's path, so
+    that no other file in it is run.
     """
     paths = [*paths]
     if any(not str(path) for path in paths):
@@ -129,22 +129,21 @@ def load_rule_files(paths: Iterable[str | Path], after: Collected | None = None)
 
 @cache
 def loaded(installed: bool, files: tuple[str, ...]) -> Collected:
-    """What the installed plugins offer, where they are wanted, and after them these rule files; loaded once in a
-    process."""
+    """Load the installed plugins, if `installed`, and then these rule files; once in a process."""
     return load_rule_files(files, after=collect() if installed else None)
 
 
 def usual() -> Collected:
-    """What the installed plugins offer, loaded once in a process."""
+    """Load the installed plugins, once in a process."""
     return loaded(True, ())
 
 
 class Halted(KeyboardInterrupt):
-    """An interruption while a plugin was being loaded; the message says which."""
+    """An interruption while a plugin was being loaded; the message names the plugin."""
 
 
 def _joined(so_far: Collected, plugin: str, load: Callable[[], Any], *, patient: bool) -> Collected:
-    """What was collected so far, with what one plugin offers, and with its failures."""
+    """Add the offers and the failures of one plugin to those collected so far."""
     began = time.monotonic()
     failures, owners = list(so_far.failures), dict(so_far.owners)
     try:
@@ -154,7 +153,7 @@ def _joined(so_far: Collected, plugin: str, load: Callable[[], Any], *, patient:
         if patient:
             raise
         raise Halted(f"the plugin {plugin} was being loaded") from stopped
-    except Mishap as mishap:  # whatever a plugin does on import, the others still run
+    except Mishap as mishap:  # whatever a plugin raises on import, the others still run
         return replace(so_far, failures=(*failures, PluginFailure(plugin, str(mishap))))
     failures.extend(PluginFailure(plugin, sentence) for sentence in refused)
     taken_up: dict[str, Any] = {}
@@ -177,8 +176,8 @@ def _joined(so_far: Collected, plugin: str, load: Callable[[], Any], *, patient:
 
 
 def _offered(module: Any, plugin: str) -> tuple[dict[str, list[Any]], list[str]]:
-    """What a plugin's module offers, by the field of `Collected`, and a sentence on each thing that cannot be used;
-    raises Unusable where the module does not keep to the interface."""
+    """Offers of a plugin's module, by field of `Collected`, and a sentence on each thing that cannot be used; raises
+    Unusable where the module breaks the interface."""
     wanted = getattr(module, "BUILDCHECK_INTERFACE", None)
     if wanted is None:
         raise Unusable(f"it does not state BUILDCHECK_INTERFACE; this version offers {INTERFACE}")
@@ -194,8 +193,10 @@ def _offered(module: Any, plugin: str) -> tuple[dict[str, list[Any]], list[str]]
     try:
         manager.register(module, plugin)
     except pluggy.PluginValidationError as unfit:
-        reason = str(unfit).strip().splitlines()[-1]  # what is said before it says which plugin and which hook
-        raise Unusable(_with_arguments(module) or f"a hook of it is not as buildcheck calls it: {reason}") from unfit
+        reason = str(unfit).strip().splitlines()[-1]  # the lines before name the plugin and the hook
+        raise Unusable(
+            _with_arguments(module) or f"one of its hooks does not match the hook of buildcheck: {reason}"
+        ) from unfit
     hooks = ", ".join(kind.hook for kind in KINDS)
     try:
         manager.check_pending()
@@ -212,7 +213,7 @@ def _offered(module: Any, plugin: str) -> tuple[dict[str, list[Any]], list[str]]
 
 
 def _with_arguments(module: Any) -> str:
-    """Which hook of a module wants to be called with something; empty where none does."""
+    """Sentence on the hook of a module that takes arguments; empty where none does."""
     for kind in KINDS:
         function = getattr(module, kind.hook, None)
         named = list(inspect.signature(function).parameters) if callable(function) else []
@@ -222,8 +223,8 @@ def _with_arguments(module: Any) -> str:
 
 
 def _of_kind(manager: pluggy.PluginManager, kind: Kind, refused: list[str]) -> Iterator[Any]:
-    """What a plugin offers of one kind, in plain data. A sentence on each that cannot be used goes to `refused`; the
-    others are used."""
+    """Yield the things of one kind that a plugin offers, in plain data. For each that cannot be used, a sentence is
+    added to `refused`."""
     added: list[Any] = []
     for implementation in getattr(manager.hook, kind.hook).get_hookimpls():
         found: Any = implementation.function()
@@ -251,12 +252,12 @@ def _whole(offered: Any, kind: Kind) -> Any:
 
 
 def _function_of(offered: Any) -> object:
-    """The function by whose place in the file an author finds what is meant; None where there is none."""
+    """Function whose place in the file shows an author the thing that is meant; None where there is none."""
     return offered.checks[0].code if type(offered) is Rule and offered.checks else None
 
 
 def plugin_of(error: BaseException) -> str:
-    """The plugin whose code ran when an exception was raised, by its traceback; empty where it was buildcheck's own."""
+    """Plugin whose code raised an exception, by its traceback; empty where it was buildcheck's own code."""
     named = {point.module.partition(".")[0]: point.name for point in installed_plugins() if point.value != BUILT_IN}
     for _, module, _ in frames(error.__traceback__):
         if module.startswith(RULE_FILE):

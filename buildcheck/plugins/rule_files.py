@@ -20,7 +20,7 @@ RULE_FILE = "the rule file "
 
 
 def files_of(path: Path) -> list[Path]:
-    """The rule files that a path names: itself; or of a folder that is no package, its Python files but for tests."""
+    """Rule files of a path: the file itself, or for a folder that is not a package, its Python files except tests."""
     if not path.is_dir() or (path / "__init__.py").exists():
         return [path]
     files = sorted(each for each in path.glob("*.py") if not each.name.startswith(("test_", "conftest", "_")))
@@ -28,8 +28,8 @@ def files_of(path: Path) -> list[Path]:
 
 
 def module_of(file: Path, name: str) -> ModuleType:
-    """The module that a Python file makes, run from its text: nothing is written beside it. `name` is what the person
-    who named the file wrote."""
+    """Make a module from the text of a Python file and run it: no other file is written. `name` is the file's name as
+    the person wrote it."""
     if file.is_dir():
         return _package_of(file, name)
     try:
@@ -40,11 +40,11 @@ def module_of(file: Path, name: str) -> ModuleType:
     except OSError as error:
         raise Unusable(f"it cannot be read: {(error.strerror or str(error)).lower()}") from None
     if len(raw) > MOST_BYTES:
-        raise Unusable(f"it is larger than {MOST_BYTES} bytes, the most that a rule file may have")
+        raise Unusable(f"it is larger than {MOST_BYTES} bytes, the limit for a rule file")
     encoding, _ = tokenize.detect_encoding(io.BytesIO(raw).readline)
-    module = ModuleType(f"{RULE_FILE}{name}")  # no name that an import statement could ask for
+    module = ModuleType(f"{RULE_FILE}{name}")  # not a name that an import statement could use
     module.__file__ = str(file)
-    sys.modules[module.__name__] = module  # where dataclasses look for the module of a class
+    sys.modules[module.__name__] = module  # dataclasses look here for the module of a class
     try:
         exec(compile(raw.decode(encoding), str(file), "exec", dont_inherit=True), module.__dict__)
     except BaseException:
@@ -54,7 +54,7 @@ def module_of(file: Path, name: str) -> ModuleType:
 
 
 def _package_of(folder: Path, name: str) -> ModuleType:
-    """The package that a folder with an `__init__.py` makes; its files may import each other with a dot."""
+    """Make a package from a folder with an `__init__.py`; its files may import each other with a dot."""
     init = folder / "__init__.py"
     if not init.exists():
         raise Unusable("it is a folder without a Python file that could be a rule")
@@ -63,7 +63,7 @@ def _package_of(folder: Path, name: str) -> ModuleType:
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
-    writes, sys.dont_write_bytecode = sys.dont_write_bytecode, True  # nothing is written beside it
+    writes, sys.dont_write_bytecode = sys.dont_write_bytecode, True  # no bytecode files are written
     sys.modules[called] = module
     try:
         spec.loader.exec_module(module)

@@ -1,4 +1,4 @@
-"""Standard output kept clear of what plugins print, in whatever thread they run."""
+"""Keep the output of plugins out of standard output, in any thread."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ _here = threading.local()
 
 
 class _Divided:
-    """Stands in for standard output: threads that run plugins write to standard error, all others where they did."""
+    """Replacement for standard output: threads that run plugins write to standard error, all others to the original."""
 
     def __init__(self, stream: Any) -> None:
         self.stream = stream
@@ -25,7 +25,7 @@ class _Divided:
 
 @contextmanager
 def prints_to_standard_error() -> Iterator[None]:
-    """Within it, whatever this thread prints goes to standard error. What other threads print is left alone."""
+    """Send everything that this thread prints inside it to standard error. Other threads are not affected."""
     with _entering:
         divided = sys.stdout if isinstance(sys.stdout, _Divided) else _Divided(sys.stdout)
         divided.users += 1

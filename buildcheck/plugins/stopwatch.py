@@ -1,4 +1,4 @@
-"""The name of the rule that is running, for an interruption, and the time that each rule has taken."""
+"""Name the running rule on an interruption, and time each rule."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ from buildcheck.plugins.loading import PATIENCE, Collected, PluginFailure
 
 
 class Watch:
-    """Watches rules as they run; `running` names the one that began last, and `seconds` says how long each took.
+    """Watches rules as they run; `running` names the one that started last, and `seconds` is the time of each.
 
-    Wall-clock time, with whatever of the motion a rule is the first to ask for. Python cannot end a function that does
-    not return, so that a rule which loops for ever is ended by the person who waits, and then named.
+    This is wall-clock time, including the parts of the motion that a rule is the first to request. Python cannot stop a
+    function that does not return, so an endless rule must be interrupted by the user; it is then named.
     """
 
     def __init__(self) -> None:
@@ -26,14 +26,13 @@ class Watch:
         self.seconds: dict[str, float] = {}
 
     def over(self, rules: Iterable[Rule]) -> tuple[Rule, ...]:
-        """The same rules, watched."""
+        """Return the rules with their functions watched."""
         return tuple(
             replace(rule, checks=tuple(self._watched(rule.name, check) for check in rule.checks)) for rule in rules
         )
 
     def slow(self, collected: Collected, spec: str, inspections: int = 1) -> tuple[PluginFailure, ...]:
-        """A failure for each rule of a plugin that took longer than anybody's patience, with its time; of so many
-        inspections, the mean."""
+        """Failures of the plugin rules that were slow, with their time: the mean over this number of inspections."""
         return tuple(
             PluginFailure(owner, f"its rule {rule!r} is slow: it took {seconds:.1f} s on {spec}")
             for rule, total in self.seconds.items()
@@ -46,7 +45,8 @@ class Watch:
         return replace(check, compute=self._timed(name, check.compute), when=when, subject=subject)
 
     def _timed(self, name: str, function: Callable[..., Any]) -> Callable[..., Any]:
-        """A function of the rule of that name, watched. The name stays after it, for the search for a change."""
+        """Watch a function of the rule of that name. `running` keeps the name after the function, for the search for a
+        change."""
 
         def timed(*arguments: Any) -> Any:
             began = time.monotonic()
@@ -56,13 +56,13 @@ class Watch:
             finally:
                 self.seconds[name] = self.seconds.get(name, 0.0) + time.monotonic() - began
 
-        vars(timed)["__wrapped__"] = function  # whose place a failure names
+        vars(timed)["__wrapped__"] = function  # a failure names the place of this function
         return timed
 
 
 @dataclass(frozen=True)
 class _WatchedSubject(Subject):
-    """The subject of a check, whose objects may be found by a rule's own functions."""
+    """The subject of a check; a rule's own functions may find its objects."""
 
     watched: Subject
     timed: Callable[[Job], list[Any]]

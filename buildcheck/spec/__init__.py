@@ -1,1 +1,2 @@
-"""From the text of a spec to checked plain data: positions, units, amounts, schema, spelling; refuses hostile input."""
+"""Convert the text of a spec to checked plain data: positions, units, amounts, schema, spelling; refuse hostile
+input."""

@@ -1,7 +1,7 @@
-"""The names that plugins add to what a spec may hold, as one frozen value.
+"""Names that plugins add to the spec format, as one frozen value.
 
-It is made once from the plugins in use and handed down with the build, so that two builds read with different plugins
-never see each other's names, in whatever thread. Nothing of buildcheck is imported here.
+It is made once from the plugins in use and passed on with the build, so that two builds read with different plugins
+never see each other's names, in any thread. This module imports nothing from buildcheck.
 """
 
 from __future__ import annotations
@@ -14,13 +14,13 @@ from typing import Any
 
 @dataclass(frozen=True, eq=False)
 class Additions:
-    """The names that plugins add; equal only to itself.
+    """Names that plugins add; equal only to itself.
 
     joint_kinds:  radial stiffness of a kind of joint, N/m
     bolt_grades:  proof strength of a grade of bolt: (largest diameter in m, strength in Pa), smallest diameter first
-    metals:       the metal of the spec format that rules treat this one as
+    metals:       the metal of the spec format as which rules treat this one
     shop_fields:  JSON Schema of a key under `shop`
-    quantities:   quantities over the travel, by the name that a shop standard uses; opaque here
+    quantities:   quantities over the travel, by their names in a shop standard; opaque here
     """
 
     joint_kinds: Mapping[str, float] = field(default_factory=dict)
@@ -31,7 +31,7 @@ class Additions:
 
     def __post_init__(self) -> None:
         for each in fields(self):
-            # A copy, so that nobody can change it afterwards through the mapping that was handed in.
+            # A copy, so that later changes of the mapping passed in have no effect.
             object.__setattr__(self, each.name, MappingProxyType(dict(getattr(self, each.name))))
 
     def __reduce__(self) -> str | tuple[Any, ...]:
@@ -41,4 +41,4 @@ class Additions:
 
 
 NOTHING_ADDED = Additions()
-"""The additions without any plugin."""
+"""Additions without any plugin."""

@@ -1,10 +1,9 @@
-"""A spec file: YAML text to plain data and a map from spec path to line and column; refuses hostile input.
+"""Read a spec file: YAML text to plain data and a map from spec path to line and column; refuse hostile input.
 
-What is read is checked in this order: size, encoding, characters that cannot be seen, tabs as indentation,
-line length, then the YAML itself (see ``plain_yaml``). A tab inside a line counts as one space. Whatever
-is wrong comes back with one plain sentence and one place for each problem: as ``Unreadable`` where the text
-cannot be followed, and with the document where only single values and keys are refused, so that the rest can
-be held to the schema in the same run.
+The text is checked in this order: size, encoding, invisible characters, tabs as indentation, line length, then the YAML
+itself (see ``plain_yaml``). A tab inside a line counts as one space. Each problem is reported with one plain sentence
+and one place: as ``Unreadable`` where the text cannot be parsed to its end, and in the document where only single
+values and keys are refused, so that the rest can be checked against the schema in the same run.
 """
 
 from __future__ import annotations
@@ -34,10 +33,10 @@ __all__ = [
 ]
 
 MAX_BYTES = 1_000_000
-"""Largest spec file, in bytes; no more than this (and one byte) is ever read."""
+"""Largest spec file, in bytes; at most one byte more than this is ever read."""
 
 MAX_LINE = 10_000
-"""Longest line, in characters: the parser takes quadratic time on some lines, and nobody reads one."""
+"""Longest line, in characters: the parser takes quadratic time on some long lines."""
 
 _UNSEEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
 _TAB_INDENT = re.compile(r"^ *\t[ \t]*(?=[^ \t\n#])", re.MULTILINE)
@@ -45,7 +44,7 @@ _LONG_LINE = re.compile(rf"^[^\n]{{{MAX_LINE + 1},}}", re.MULTILINE)
 _DIRECTIVE = re.compile(r"(?:[ \t]*(?:#[^\n]*)?\n)*%")
 _START = Position(1, 1)
 _WIDE_MARKS = {
-    b"\xff\xfe\x00\x00": "UTF-32",  # before the mark of UTF-16 that it starts with
+    b"\xff\xfe\x00\x00": "UTF-32",  # before UTF-16, whose mark is the start of this one
     b"\x00\x00\xfe\xff": "UTF-32",
     b"\xff\xfe": "UTF-16",
     b"\xfe\xff": "UTF-16",
@@ -53,7 +52,8 @@ _WIDE_MARKS = {
 
 
 class Unreadable(Exception):
-    """The file cannot be read as a spec, or not whole; ``problems`` says why, in the order of the text, never empty."""
+    """The file cannot be read as a spec, or not completely; ``problems`` has the reasons, in text order, never
+    empty."""
 
     def __init__(self, name: str, problems: tuple[Problem, ...]) -> None:
         super().__init__(f"{name}: {problems[0].sentence}")
@@ -66,11 +66,11 @@ class Unreadable(Exception):
 
 @dataclass(frozen=True, eq=False)
 class Document:
-    """A spec as plain data (dict, list, str, int, float, bool, None) and where each part of it stands.
+    """A spec as plain data (dict, list, str, int, float, bool, None) with the position of each part.
 
-    ``name`` is what to call the file on a screen. ``problems`` are the single values and keys that were refused,
-    in the order of the text. ``legible`` is the rest, for nothing but to be checked: a refused value is None in it,
-    and a refused key is left out. ``unread`` holds the spec paths of which it says nothing for that reason.
+    ``name`` is the file's name in messages. ``problems`` are the single values and keys that were refused, in the order
+    of the text. ``legible`` is the rest, only for checking: a refused value is None in it, and a refused key is left
+    out. ``unread`` holds the spec paths for which it has no data for that reason.
     """
 
     name: str
@@ -83,17 +83,17 @@ class Document:
     def data(self) -> dict[str, Any]:
         """The whole spec, in the units of the file.
 
-        Raises Unreadable where any part of it was refused: whoever forgets to look at ``problems`` gets no data.
+        Raises Unreadable where any part of the spec was refused: code that does not check ``problems`` gets no data.
         """
         if self.problems:
             raise Unreadable(self.name, self.problems)
         return self.legible
 
     def position(self, path: str) -> Position:
-        """Return where the key at a spec path stands; for a list item, where the item starts.
+        """Return the position of the key at a spec path; for a list item, where the item starts.
 
-        For a path that is absent: where its nearest existing parent stands, which is where the missing key
-        should go. Raises ValueError where ``path`` is no spec path.
+        For a path that is absent: the position of its nearest existing parent, which is where the missing key should
+        go. Raises ValueError where ``path`` is not a spec path.
         """
         steps = tuple(split(path))
         while steps not in self._places:
@@ -104,8 +104,8 @@ class Document:
 def read_text(text: str | bytes, name: str) -> Document:
     """Read a spec from text, or from bytes in UTF-8 (a byte order mark is allowed).
 
-    ``name`` is how the text is called on a screen. Raises Unreadable, and nothing else, where the text cannot be
-    followed to its end or is no group of keys. A value or a key that is refused is among the document's problems.
+    ``name`` is the text's name in messages. Raises Unreadable, and nothing else, where the text cannot be parsed to its
+    end or is not a group of keys. A value or a key that is refused is among the document's problems.
     """
     if isinstance(text, bytes):
         _refuse_size(len(text), name)
@@ -115,7 +115,7 @@ def read_text(text: str | bytes, name: str) -> Document:
         text = text.removeprefix("\ufeff")
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     _refuse_unseen(text, name)
-    # Tabs within a line part words like a space does; the parsers disagree on them, so they never see one.
+    # A tab within a line separates words like a space; the parsers disagree on tabs, so all are replaced.
     text = text.replace("\t", " ")
     data, places, problems, unread, followed = plain_yaml.read(text)
     if problems and not (followed and isinstance(data, dict)):
@@ -136,7 +136,7 @@ def read_file(path: str | Path) -> Document:
     """
     name = clean(str(path))
     try:
-        mode = Path(path).stat().st_mode  # of what a link names
+        mode = Path(path).stat().st_mode  # follows symbolic links
         if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
             _refuse(name, "this is a device or a pipe, not a file; give - to read standard input")
         with Path(path).open("rb") as stream:
@@ -152,13 +152,13 @@ def read_file(path: str | Path) -> Document:
 
 
 def read_stream(stream: BinaryIO, name: str = "standard input") -> Document:
-    """Read a spec from a stream of bytes, such as standard input; never more than ``MAX_BYTES`` and one.
+    """Read a spec from a stream of bytes, such as standard input; at most ``MAX_BYTES`` and one.
 
-    Raises Unreadable; lets OSError of the stream through.
+    Raises Unreadable; an OSError of the stream passes through.
     """
     parts: list[bytes] = []
     room = MAX_BYTES + 1
-    while room > 0 and (part := stream.read(room)):  # a pipe may hand over less than asked for
+    while room > 0 and (part := stream.read(room)):  # a pipe may return less than requested
         parts.append(part)
         room -= len(part)
     return read_text(b"".join(parts), name)
@@ -179,11 +179,11 @@ def _decoded(raw: bytes, name: str) -> str:
 
 def _refuse_size(size: int, name: str) -> None:
     if size > MAX_BYTES:
-        _refuse(name, f"the file is larger than {MAX_BYTES} bytes, the most that is read")
+        _refuse(name, f"the file is larger than {MAX_BYTES} bytes, the limit for a spec")
 
 
 def _refuse_unseen(text: str, name: str) -> None:
-    """Refuse what a reader of the file cannot see, and what would change or burden how the rest is read."""
+    """Refuse characters that a reader of the file cannot see, and those that change or slow the reading of the rest."""
     patterns = ((_UNSEEN, _unseen), (_TAB_INDENT, _tab), (_LONG_LINE, _long_line))
     found = [
         _problem(text, match.start(), sentence(match[0]))
@@ -202,7 +202,7 @@ def _refuse_unseen(text: str, name: str) -> None:
 
 
 def _unseen(text: str) -> str:
-    return f"the invisible character U+{ord(text):04X} stands here; delete it"
+    return f"there is an invisible character U+{ord(text):04X} here; delete it"
 
 
 def _tab(text: str) -> str:

@@ -1,8 +1,8 @@
-"""The one guard around a plugin's code: whatever it raises becomes one sentence in plain text.
+"""The guard around a plugin's code: any exception becomes one sentence in plain text.
 
-A plugin is other people's code, and it runs wherever one of its objects is used: its functions, but also the methods
-that printing, comparing and hashing call. So what a plugin hands over is turned into plain data, and all of that runs
-inside `guarded`.
+A plugin's code runs wherever one of its objects is used: in its functions, but also in the methods that printing,
+comparing and hashing call. So everything that a plugin returns is converted to plain data, and all of that runs inside
+`guarded`.
 """
 
 from __future__ import annotations
@@ -21,32 +21,32 @@ from types import FunctionType, MethodType, ModuleType, TracebackType
 
 from buildcheck.spec.names import nearest
 
-# Modules whose frames stand between buildcheck and the first line of a plugin.
+# Modules with frames between buildcheck and the first line of a plugin.
 _BETWEEN = frozenset(("buildcheck", "contextlib", "importlib", "jsonschema", "pluggy", "threading"))
 
 
 LONGEST = 300
-"""Characters of a message that a sentence repeats: a value shown in it may be of any length."""
+"""Most characters of a message that a sentence repeats: a value in the message may be of any length."""
 
 LONGEST_LINE = 80
-"""Characters of a line of a plugin's code that a sentence repeats."""
+"""Most characters of a line of a plugin's code that a sentence repeats."""
 
 
 class Mishap(Exception):
-    """A plugin's code failed; the message says how, on one line, with the file and line where they are known."""
+    """A plugin's code failed; the message describes the failure on one line, with the file and line where known."""
 
 
 class Unusable(Exception):
-    """A plugin does not keep to the interface; the message says how, in words of buildcheck."""
+    """A plugin breaks the interface; the message explains how, in words of buildcheck."""
 
 
-# Where the traceback of each failure goes, for whoever asked for it.
+# Collects the traceback of each failure inside `with_tracebacks`.
 _TRACEBACKS: ContextVar[dict[str, None] | None] = ContextVar("tracebacks", default=None)
 
 
 @contextmanager
 def with_tracebacks() -> Iterator[dict[str, None]]:
-    """Within it, the whole traceback of each failure of a plugin's code is kept, once, in what it yields."""
+    """Keep the whole traceback of each failure of a plugin's code, once, in the dictionary that it yields."""
     kept: dict[str, None] = {}
     token = _TRACEBACKS.set(kept)
     try:
@@ -57,10 +57,10 @@ def with_tracebacks() -> Iterator[dict[str, None]]:
 
 @contextmanager
 def guarded(function: object = None) -> Iterator[None]:
-    """Run a plugin's code, and raise Mishap for whatever it raises; `sys.exit` does not end the run.
+    """Run a plugin's code, and raise Mishap for any exception that it raises; `sys.exit` does not end the run.
 
-    An interruption passes. `function` is the plugin's function, whose place is named where the traceback shows none.
-    Not for use around a `yield`: what closes the generator would be taken for a failure of the plugin.
+    An interruption passes through. `function` is the plugin's function, whose place is named where the traceback shows
+    none. Not for use around a `yield`: the exception that closes the generator would count as a failure of the plugin.
     """
     try:
         yield
@@ -70,20 +70,20 @@ def guarded(function: object = None) -> Iterator[None]:
         kept = _TRACEBACKS.get()
         if kept is not None and not isinstance(error, Mishap):
             kept["".join(traceback.format_exception(error))] = None
-        raise Mishap(told(error, function)) from None
+        raise Mishap(described(error, function)) from None
 
 
-def told(error: BaseException, function: object = None) -> str:
-    """The kind of an exception, the first line of its message, the name that was probably meant, and its place in the
-    plugin with the line as it is written: all on one line.
+def described(error: BaseException, function: object = None) -> str:
+    """Describe an exception on one line: its kind, the first line of its message, and its place in the plugin.
 
-    Even the message may fail, and then only the kind is given.
+    The name that was probably meant is added for an unknown name, and the line of code for the place. Where reading the
+    message fails, only the kind is given.
     """
     try:
         lines = plain_text(str(error)).strip().splitlines()
     except KeyboardInterrupt:
         raise
-    except BaseException:  # a message that cannot be read is no reason to lose the readings
+    except BaseException:  # a message that cannot be read must not lose the readings
         lines = []
     message = lines[0] if lines else "no message"
     if isinstance(error, Mishap):  # its kind and its place are in the message
@@ -96,15 +96,15 @@ def told(error: BaseException, function: object = None) -> str:
 
 
 def _meant(error: BaseException) -> str:
-    """A question after the nearest name, where a name was misspelt; where none is near, the fields of the part of which
-    one was asked for."""
+    """Suggestion of the nearest name, where a name was misspelt; where none is near, the fields of the part that was
+    asked for it."""
     try:
         written, known = _written_and_known(error)
         near = nearest(written, known) if written else None
         declared = _declared(error.obj) if type(error) is AttributeError else []
     except KeyboardInterrupt:
         raise
-    except BaseException:  # a plugin's own object may fail at being looked at
+    except BaseException:  # inspecting a plugin's own object may fail
         return ""
     if near:
         return f"; did you mean {near}?"
@@ -119,7 +119,7 @@ def _declared(of: object) -> list[str]:
 
 
 def _written_and_known(error: BaseException) -> tuple[str, list[str]]:
-    """The name that was written and is not known, and those that are; "" where the error is of another kind."""
+    """Unknown name that was written, and the known ones; "" where the error is of another kind."""
     if type(error) is AttributeError and error.name and error.obj is not None:
         of = error.obj if isinstance(error.obj, type | ModuleType) else type(error.obj)
         return error.name, [name for name in (*dir(of), *_declared(error.obj)) if not name.startswith("_")]
@@ -139,7 +139,7 @@ def _written_and_known(error: BaseException) -> tuple[str, list[str]]:
 
 
 def plain_text(text: str) -> str:
-    """The same text as a plain string, whose methods are Python's own."""
+    """Convert a text to a plain string, whose methods are Python's own."""
     return str.__str__(text)
 
 
@@ -165,7 +165,7 @@ def place_of(function: object) -> str:
 
 
 def _place_in(trace: TracebackType | None) -> str:
-    """Where the plugin's own code was when it failed: the last line in the file in which its code began to run."""
+    """Place in the plugin's own code where it failed: the last line in the file in which its code began to run."""
     found: tuple[str, int] | None = None
     for file, module, line in frames(trace):
         if found is None and (module.partition(".")[0] in _BETWEEN or file.startswith("<frozen")):
@@ -179,7 +179,7 @@ def _place_in(trace: TracebackType | None) -> str:
 
 
 def frames(trace: TracebackType | None) -> Iterator[tuple[str, str, int]]:
-    """The file, the module's name and the line of each frame of a traceback, the outermost first."""
+    """Yield the file, the module's name and the line of each frame of a traceback, the outermost first."""
     while trace is not None:
         name = trace.tb_frame.f_globals.get("__name__")
         yield trace.tb_frame.f_code.co_filename, name if type(name) is str else "", trace.tb_lineno
@@ -187,12 +187,12 @@ def frames(trace: TracebackType | None) -> Iterator[tuple[str, str, int]]:
 
 
 def place(file: str, line: int) -> str:
-    """A line in a file, with its folder, since many a plugin's file is called __init__.py: `hoses/rule.py, line 12`."""
+    """Line in a file, with its folder, because many plugin files are called __init__.py: `hoses/rule.py, line 12`."""
     return f"{PurePath(*PurePath(file).parts[-2:])}, line {line}"
 
 
 def _as_written(file: str, line: int) -> str:
-    """The text of a line of a file, as its author wrote it; empty where the file cannot be read."""
-    linecache.checkcache(file)  # it may have been written anew since it was last shown
+    """Text of a line of a file, as written; empty where the file cannot be read."""
+    linecache.checkcache(file)  # the file may have changed since it was last shown
     text = linecache.getline(file, line).strip()
     return f"{text[:LONGEST_LINE]}..." if len(text) > LONGEST_LINE else text

@@ -1,4 +1,4 @@
-"""Names that people type: the nearest known one to what was written."""
+"""Nearest known name to one that a person has typed."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from collections.abc import Iterable
 
 
 def nearest(written: str, known: Iterable[str]) -> str | None:
-    """The known name that is spelled most like what was written, whatever its capitals, spaces and hyphens; None where
-    none is much like it: where more than a third of the letters would have to change, and the words of the one are not
-    all among those of the other."""
+    """Return the known name most similar to the one written, ignoring capitals, spaces and hyphens.
+
+    None where more than a third of the letters would have to change, and neither name has all words of the other."""
     plain, meant = {_plain(name): name for name in known}, _plain(written[:64])
     for near in difflib.get_close_matches(meant, plain, 5, 0.6):
         one, other = set(meant.split()), set(near.split())
@@ -20,9 +20,9 @@ def nearest(written: str, known: Iterable[str]) -> str | None:
 
 
 def _typing_errors(written: str, known: str) -> int:
-    """The least number of letters left out, added, changed or exchanged with the next one that makes one word of
-    another. Source: F. J. Damerau, A technique for computer detection and correction of spelling errors, CACM 7 (1964);
-    from memory.
+    """Return the least number of letters to leave out, add, change or exchange with the next one that turns one word
+    into another. Source: F. J. Damerau, A technique for computer detection and correction of spelling errors, CACM 7
+    (1964); from memory.
     """
     before: list[int] = []
     row = list(range(len(known) + 1))
@@ -37,7 +37,7 @@ def _typing_errors(written: str, known: str) -> int:
 
 
 def no_such(what: str, written: str, known: Iterable[str]) -> str:
-    """A sentence on a name that is not known: `there is no rule "link-flatnes"; did you mean "link-flatness"?`"""
+    """Sentence on an unknown name: `there is no rule "link-flatnes"; did you mean "link-flatness"?`"""
     names = list(known)
     near = nearest(written, names)
     if near is not None:

@@ -1,4 +1,4 @@
-"""Where things stand in a spec file: spec paths, positions, problems, and text made safe to print.
+"""Spec paths, positions and problems in a spec file, and text made safe to print.
 
 A spec path names one value: ``links.lower.left.axle`` or ``records.measured[2].value``. A key that holds a
 dot, a bracket or a quotation mark, or is empty, is written quoted: ``shop["b.c"]``.
@@ -14,7 +14,7 @@ from typing import NamedTuple
 _SIDES = ("left", "right", "centre", "both")
 
 ECHO_LENGTH = 60
-"""Longest piece of the file that a sentence repeats, in characters."""
+"""Longest text from the file that a sentence repeats, in characters."""
 
 _BARE_KEY = re.compile(r'[^.\[\]"\\]+')
 _STEP = re.compile(r'(?P<bare>[^.\[\]"\\]+)|\[(?P<index>[0-9]{1,9})\]|\["(?P<quoted>(?:[^"\\]|\\["\\])*)"\]')
@@ -28,7 +28,7 @@ class Position(NamedTuple):
 
 
 class Problem(NamedTuple):
-    """One thing to put right in a file.
+    """One mistake in a file.
 
     ``sentence`` is a plain sentence; ``path`` the spec path it concerns, "" for the whole file;
     ``line`` and ``column`` count from 1.
@@ -48,13 +48,13 @@ def visible(text: str) -> str:
     )
 
 
-# Letters and signs that are drawn as nothing: fillers of Hangul and Khmer, and the braille pattern without dots.
+# Letters and signs without a visible shape: fillers of Hangul and Khmer, and the braille pattern without dots.
 _DRAWN_AS_NOTHING = frozenset("\u115f\u1160\u17b4\u17b5\u2800\u3164\uffa0")
 
 
 def blank(text: str) -> bool:
-    """Whether nothing of a text can be seen: it is empty, or holds only spaces, controls, formatting characters and
-    marks that lack a letter to go on.
+    """Whether a text is invisible: it is empty, or holds only spaces, controls, formatting characters and combining
+    marks without a letter.
 
     >>> blank("\u200b\u00ad \u2800"), blank("a")
     (True, False)
@@ -91,31 +91,31 @@ def join(path: str, key: str | int) -> str:
 def split(path: str) -> list[str | int]:
     """Return the keys and list indices of a spec path, from the top; "" gives an empty list.
 
-    Raises ValueError, with a plain sentence, where the text is no spec path.
+    Raises ValueError, with a plain sentence, where the text is not a spec path.
     """
     return list(_steps(path))
 
 
 def with_side(path: str, side: str, instead_of: str = "both") -> str:
-    """Return a spec path with another side in the step that names one; as it is where that names a third.
+    """Replace `instead_of` by another side in the step of a spec path that names a side; other sides stay unchanged.
 
     >>> with_side("links.both_arms.both.frame", "right")
     'links.both_arms.right.frame'
     """
     steps = split(path)
-    at = max((index for index, step in enumerate(steps) if step in _SIDES), default=None)  # a part may be called both
+    at = max((index for index, step in enumerate(steps) if step in _SIDES), default=None)  # a part may be named "both"
     if at is None or steps[at] != instead_of:
         return path
     steps[at] = side
     return reduce(join, steps, "")
 
 
-@lru_cache(maxsize=4096)  # every reading of every run of the same spec asks for its place
+@lru_cache(maxsize=4096)  # every reading of every run of the same spec needs its place
 def _steps(path: str) -> tuple[str | int, ...]:
     steps: list[str | int] = []
     start = 0
     while start < len(path):
-        # A dot stands before every bare key but the first, and nowhere else.
+        # A dot comes before every bare key except the first, and nowhere else.
         dotted = start > 0 and path[start] == "."
         found = _STEP.match(path, start + dotted)
         if found is None or (found["bare"] is not None) != (dotted or (start == 0 and path[0] != "[")):

@@ -1,15 +1,14 @@
-"""YAML text to plain data, in one pass over the parser's events, with the position of every key and value.
+"""Convert YAML text to plain data, in one pass over the parser's events, with the position of every key and value.
 
-Only what a spec needs is read: mappings, lists, and the scalars of ``yaml_scalar``. What can hide
-something or grow without bound is refused, each with a sentence: names (anchors, aliases), merge keys,
-tags, directives, a second document, a key given twice, a key that is no text, and too much of anything.
-Nothing is ever constructed from a tag. Every problem is noted and the pass goes on, unless the text can no
-longer be followed: a value that is refused takes nothing else with it.
+Only what a spec needs is read: mappings, lists, and the scalars of ``yaml_scalar``. Features that can hide something or
+grow without limit are refused, each with a sentence: names (anchors, aliases), merge keys, tags, directives, a second
+document, a key given twice, a key that is not text, and too much of anything. Nothing is ever constructed from a tag.
+Every problem is recorded and the pass continues, unless the text can no longer be parsed: a refused value does not
+affect other values.
 
-The C parser (ruamel.yaml.clib), where it is installed, reads a text five times faster. Values that are refused
-or too many are found here, and are the same for both parsers. Where the parsers may differ, in what cannot be followed
-and in what has no place in a spec, the text is doubtful: the pure Python parser reads it again, and what it says
-counts. So both give the same answers.
+The C parser (ruamel.yaml.clib), where it is installed, reads a text five times faster. Both parsers find refused values
+and too many values here, in the same way. Where the parsers may differ (syntax errors, and what a spec may not hold),
+the pure Python parser reads the text again, and its result is used. So both give the same results.
 """
 
 from __future__ import annotations
@@ -56,11 +55,11 @@ DIRECTIVE = "a line that starts with % is not read here; delete it, or put quote
 _MERGE = "the key << cannot be used here; write the keys out"
 _SECOND = "more text follows where the file should end; one file holds one document, so delete the line --- or ..."
 _LINE_UP = "this line does not line up with the lines above; give keys of one group the same indentation"
-_BLOCK = "only a line break may follow | or >, and the lines below it need one and the same indentation"
+_BLOCK = "only a line break may follow | or >, and the lines below it need the same indentation"
 _OPEN_QUOTE = "a quotation mark is opened here and never closed"
 _NO_COLON = 'this line has no ": " after its key, or its text needs quotes around it'
 
-# What the pure parser says (its context and problem) and what we say instead; the first that fits counts.
+# Pattern of the pure parser's message (its context and problem), and our sentence; the first match counts.
 _SYNTAX = (
     ("directive", DIRECTIVE),
     ("scanning an (?:anchor|alias)|found '<alias>'|found '<anchor>'", _ANCHOR),
@@ -77,11 +76,11 @@ _SYNTAX = (
     ),
     (
         "mapping values",
-        'a ": " cannot stand here; check the indentation, or put quotes around text that holds ": "',
+        'a ": " is not allowed here; check the indentation, or put quotes around text that holds ": "',
     ),
     (
         "sequence entries",
-        "a list item cannot stand here; start it on a line of its own, in line with the others",
+        "a list item is not allowed here; start it on a line of its own, in line with the others",
     ),
     ("mapping keys", 'a "?" cannot start a key; put quotes around text that starts with "?"'),
     ("',' or ']'", "a comma or the closing ] of the list that starts on line {line} is missing"),
@@ -95,7 +94,7 @@ _SYNTAX = (
 )
 _TOLD_WHERE_IT_STARTS = (_OPEN_QUOTE, _NO_COLON)
 _NOT_YAML = "this line cannot be read as YAML"
-# What the parser raises on some texts besides its own error class.
+# Errors that the parser raises on some texts besides its own error class.
 _PARSER_FAILS = (
     YAMLError,
     ArithmeticError,
@@ -109,31 +108,31 @@ _PARSER_FAILS = (
 
 
 class Parsed(NamedTuple):
-    """What one pass over a text found."""
+    """Result of one pass over a text."""
 
     data: Any
-    """The data; None where there are none. A value that was refused is None, and a key that was is left out."""
+    """The data; None where there are none. A refused value is None, and a refused key is left out."""
 
     places: Places
     """The position of the key and of the value for each path."""
 
     problems: tuple[Problem, ...]
-    """In the order of the text."""
+    """Problems in the order of the text."""
 
     unread: frozenset[str]
-    """Spec paths of which the data say nothing: a value that was refused, a group that lacks a refused key."""
+    """Spec paths for which there are no data: a refused value, or a group that lacks a refused key."""
 
     followed: bool
-    """Whether the structure was followed to its end. Where it was not, there is a problem that says why, and the
-    data may lack anything."""
+    """Whether the structure was parsed to its end. Where it was not, a problem gives the reason, and any data may be
+    missing."""
 
 
 class _StopReadingError(Exception):
-    """The rest of the text cannot be followed, or is not worth following."""
+    """The rest of the text cannot be parsed, or need not be."""
 
 
 class _NoKey:
-    """Stands for a key that is refused; what lies under it is read and dropped."""
+    """Placeholder for a refused key; the values under it are read and dropped."""
 
 
 _NO_KEY = _NoKey()
@@ -149,7 +148,7 @@ class _Open:
     key: str | _NoKey | None = None  # of a mapping, while its value is awaited
     key_position: Position | None = None
     is_key: bool = False
-    lines: dict[str, int] = field(default_factory=dict)  # where each key stands
+    lines: dict[str, int] = field(default_factory=dict)  # line of each key
 
 
 def read(text: str) -> Parsed:
@@ -184,7 +183,7 @@ class _Reader:
         self._last = Position(1, 1)
 
     def run(self, *, pure: bool) -> None:
-        """Take in every event; all that can go wrong ends up in ``problems``."""
+        """Process every event; all errors are recorded in ``problems``."""
         try:
             for event in self._events(pure):
                 self._take(event)
@@ -196,7 +195,7 @@ class _Reader:
         return Parsed(self.data, self.places, tuple(in_order), frozenset(self._unread), self._followed)
 
     def _events(self, pure: bool) -> Iterator[Any]:
-        # One YAML object a text: a reused one carries settings from file to file.
+        # One YAML object per text: a reused one carries settings from file to file.
         events = YAML(typ="safe", pure=pure).parse(self.text)
         while True:
             try:
@@ -284,13 +283,13 @@ class _Reader:
         except ValueError as error:
             self._note(str(error), path, position)
             self._leave_unread(path)
-        if event.tag is not None:  # what it would be without the tag, nobody has said
+        if event.tag is not None:  # its value without the tag is unknown
             value = None
             self._leave_unread(path)
         self._put(value, position)
 
     def _has_usual_header(self, mark: Any) -> bool:
-        # The parsers differ on a | or > followed by anything but a line break, and on blank lines below it.
+        # The parsers differ on a | or > followed by anything except a line break, and on blank lines below it.
         line_end = self.text.find("\n", mark.index)
         found = _BLOCK_HEADER.match(self.text, mark.index)
         return found is not None and found.end() == line_end + 1
@@ -300,7 +299,7 @@ class _Reader:
         mapping.key, mapping.key_position = _NO_KEY, position
         if plain and text == "<<":
             self._refuse_key(_MERGE, position)
-            self._followed = False  # which keys this group has is said elsewhere, so nobody can say what it lacks
+            self._followed = False  # the group's keys are partly elsewhere, so its missing keys are unknown
             return
         try:
             key = value_of(text, plain)
@@ -334,7 +333,7 @@ class _Reader:
         return bool(self._stack) and isinstance(self._stack[-1].held, dict) and self._stack[-1].key is None
 
     def _next_path(self) -> Path | None:
-        """The path of the value that comes next; None where it lies under a refused key."""
+        """Path of the next value; None where it is under a refused key."""
         if not self._stack:
             return ()
         top = self._stack[-1]
@@ -364,7 +363,7 @@ class _Reader:
 
     def _note(self, sentence: str, path: Path | None, position: Position) -> None:
         problem = Problem(sentence, _written(path or ()), position.line, position.column)
-        if self.problems[-1:] == [problem]:  # of a key within a key, both refused where they start
+        if self.problems[-1:] == [problem]:  # a key within a key: both are refused at the same place
             return
         self.problems.append(problem)
         if len(self.problems) == MAX_PROBLEMS:

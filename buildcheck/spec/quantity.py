@@ -1,8 +1,7 @@
-"""Shop quantities to SI and back: "41 3/8 in", `7/8"`, "990 mm", "450 lb/in", or a bare number.
+"""Convert shop quantities to SI and back: "41 3/8 in", `7/8"`, "990 mm", "450 lb/in", or a bare number.
 
-A small grammar of our own, since general unit libraries misread shop fractions ("3 1/2 in" as 1.5 in).
-Computed in exact fractions and rounded once, with the exact factors of NIST Special Publication 811
-(2008), appendix B.
+This is a small grammar of our own, because general unit libraries misread shop fractions ("3 1/2 in" as 1.5 in). It
+computes in exact fractions and rounds once, with the exact factors of NIST Special Publication 811 (2008), appendix B.
 
 A number is whole, decimal (with a point), a fraction, or mixed (`41 3/8`, `41-3/8`, `41⅜`); a length may
 be in feet and inches (`5 ft 3 in`, `5' 3 1/2"`). The unit follows, with or without a space. Without a unit
@@ -40,7 +39,7 @@ MAX_LENGTH: Final = 64
 """Longest text that is read as a quantity, in characters."""
 
 _PLAIN_LIMIT = 1e10  # from here on a number is shown with an exponent
-_FRACTION_LIMIT = 1e6  # from here on a shop fraction says nothing
+_FRACTION_LIMIT = 1e6  # from here on a shop fraction has no meaning
 
 _NUMBER = (
     r"(?:(?P<whole>[0-9]+)(?: +|-))?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)"
@@ -54,7 +53,7 @@ _FEET_AND_INCHES = re.compile(
 _THOUSANDS_COMMA = re.compile(r"[-+]?[0-9]{1,3}(?:,[0-9]{3})+(?![0-9])")
 _THOUSANDS_SPACE = re.compile(r"[-+]?[0-9]{1,3}(?:[ '_][0-9]{3})+(?![0-9/])")
 
-_EXTRA_PART = "its number has a part too many"
+_EXTRA_PART = "its number has one part too many"
 
 _SAME_SIGNS = str.maketrans(
     {
@@ -78,7 +77,7 @@ _SAME_UNIT_SIGNS = str.maketrans({"·": "-", "⋅": "-", "*": "-", "°": "deg", 
 
 
 class QuantityError(ValueError):
-    """A value is no quantity of the kind expected; the message is one plain sentence with an example."""
+    """A value is not a quantity of the expected kind; the message is one plain sentence with an example."""
 
 
 def parse(value: float | str, dimension: Dimension, system: System) -> float:
@@ -111,8 +110,8 @@ def dimensions_of(text: str) -> list[Dimension]:
     return [each for each in Dimension if spelled and _known_unit(spelled, each) is not None]
 
 
-# A spec is read twice, by the schema and by the build, and it is full of the same numbers. The types are told apart,
-# since 1 is equal to 1.0.
+# A spec is read twice, by the schema and by the build, and many of its numbers repeat. The cache distinguishes types,
+# because 1 is equal to 1.0.
 @lru_cache(maxsize=4096, typed=True)
 def _parse(value: float | str, dimension: Dimension, system: System) -> float:
     number, unit = _read(value, dimension, system)
@@ -128,7 +127,7 @@ def _parse(value: float | str, dimension: Dimension, system: System) -> float:
 
 
 def same_number_in_other_units(value: float | str, dimension: Dimension, system: System) -> dict[str, float]:
-    """The readings that a quantity would have in each other unit of its dimension: as text, and in SI.
+    """Values that the same number would have in each other unit of its dimension: by text, in SI.
 
     >>> same_number_in_other_units(9.5, Dimension.LENGTH, System.INCH_POUND)["9.5 ft"]
     2.8956
@@ -138,19 +137,19 @@ def same_number_in_other_units(value: float | str, dimension: Dimension, system:
     if isinstance(value, str):
         tidy = value.translate(_SAME_SIGNS).strip()
         found = _QUANTITY.fullmatch(tidy)
-        if found is None or _FEET_AND_INCHES.fullmatch(tidy):  # which has two units
+        if found is None or _FEET_AND_INCHES.fullmatch(tidy):  # feet and inches have two units
             return {}
         written = found[0].removesuffix(found["unit"]).strip()
     readings = {}
     for unit in UNITS[dimension]:
         if unit is not own and unit.name:
-            with suppress(OverflowError):  # a number too large for one unit may do for another
+            with suppress(OverflowError):  # a number too large for one unit may fit another
                 readings[f"{written} {unit.name}"] = float((number + unit.offset) * unit.factor)
     return readings
 
 
 def show(value: float, dimension: Dimension, system: System, *, digits: int | None = None, sign: bool = False) -> str:
-    """Return an SI value as text in the system's unit; every number that the tool prints comes from here.
+    """Return an SI value as text in the system's unit; every number that the tool prints is made here.
 
     ``digits`` replaces the usual number of decimals; ``sign`` puts a plus before values above zero. NaN is
     "no number", and infinite is "without bound".
@@ -175,11 +174,11 @@ def show(value: float, dimension: Dimension, system: System, *, digits: int | No
 
 
 def show_fraction(value: float, system: System, denominator: int = 16) -> str:
-    """Return a length in metres as an instruction gives it: "1 3/16 in", or to half a millimetre in metric.
+    """Return a length in metres as text for an instruction: "1 3/16 in", or to half a millimetre in metric.
 
-    Rounded to the nearest 1/``denominator`` inch. What would round to nothing is given twice as fine
-    (in metric, to a tenth of a millimetre), and below that as "less than 1/64 in", so that no instruction
-    reads "0 in". Raises ValueError where ``denominator`` is below 1.
+    Rounded to the nearest 1/``denominator`` inch. A length that would round to zero is given twice as fine (in metric,
+    to a tenth of a millimetre), and below that as "less than 1/64 in", so that no instruction reads "0 in". Raises
+    ValueError where ``denominator`` is below 1.
 
     >>> show_fraction(0.0301625, System.INCH_POUND)
     '1 3/16 in'
@@ -205,29 +204,29 @@ def show_fraction(value: float, system: System, denominator: int = 16) -> str:
 
 
 def usual_unit(dimension: Dimension, system: System) -> str:
-    """The name of the unit that values are shown in; empty for a dimension without one."""
+    """Name of the unit in which values are shown; empty for a dimension without one."""
     return _shown_in(dimension, system).name
 
 
 def usual_scale(dimension: Dimension, system: System) -> tuple[float, float]:
-    """Factor and offset by which an SI value becomes a number in that unit: divided by the one, less the other."""
+    """Factor and offset that convert an SI value to that unit: number = value / factor - offset."""
     unit = _shown_in(dimension, system)
     return float(unit.factor), float(unit.offset)
 
 
 def default_unit(dimension: Dimension, system: System) -> str:
-    """Return the unit that a bare number is in, and that values are shown in; "" for ratios and counts."""
+    """Return the unit of a bare number, in which values are also shown; "" for ratios and counts."""
     return USUAL[system][dimension].unit
 
 
 def _read(value: float | str, dimension: Dimension, system: System) -> tuple[Fraction, Unit]:
-    """The number and the unit as they stand."""
+    """Read the number and the unit as written."""
     usual = _named(default_unit(dimension, system), dimension)
     if isinstance(value, str):
         return _read_text(value, usual, dimension, system)
     if isinstance(value, float) and not math.isfinite(value):
         raise _refusal(value, dimension, system, "it is not a finite number")
-    # A decimal means what is written, 0.1 and not the binary number next to it: the same as "0.1 in".
+    # A decimal is read as written, 0.1 and not the nearest binary number: the same as "0.1 in".
     return Fraction(value) if isinstance(value, int) else Fraction(repr(float(value))), usual
 
 
@@ -255,7 +254,7 @@ def _read_text(text: str, usual: Unit, dimension: Dimension, system: System) -> 
 
 
 def _number(found: re.Match[str]) -> Fraction | None:
-    """The number without its sign; None for a zero denominator, or a mixed one whose fraction is no part."""
+    """Number without its sign; None for a zero denominator, or a mixed number whose fraction is not below 1."""
     if found["decimal"] is not None:
         return Fraction(found["decimal"])
     top, bottom = int(found["top"]), int(found["bottom"])
@@ -268,12 +267,12 @@ def _separator_hint(tidy: str) -> str:
     if _THOUSANDS_COMMA.match(tidy) or _THOUSANDS_SPACE.match(tidy):
         return "digits are not grouped, so write 1250 and not 1,250 or 1 250"
     if "," in tidy:
-        return "decimals follow a point, so write 41.4 and not 41,4"
+        return "the decimal sign is a point, so write 41.4 and not 41,4"
     return _EXTRA_PART
 
 
 def _unit_text(text: str) -> str:
-    """A unit with the many ways of writing products and quotients made one: "lb ft", "lb·ft" are "lb-ft"."""
+    """Normalise the ways of writing products and quotients of units: "lb ft", "lb·ft" are "lb-ft"."""
     tidy = re.sub(r" *\bper\b *", "/", text.translate(_SAME_UNIT_SIGNS).strip(" "))
     tidy = re.sub(r" *([/-]) *", r"\1", tidy)
     return re.sub(r" +|\.", "-", re.sub(r"\.(?=$|[ /-])", "", tidy))
@@ -293,7 +292,7 @@ def _known_unit(spelled: str, dimension: Dimension) -> Unit | None:
     known = _spellings(dimension)
     if spelled in known:
         return known[spelled]
-    # "MM", "Lb" and "mpa" are meant as mm, lb and MPa; a mixed spelling such as mPa is another unit.
+    # "MM", "Lb" and "mpa" mean mm, lb and MPa; a mixed spelling such as mPa is another unit.
     if spelled.islower() or spelled.isupper() or spelled.istitle():
         return _folded_spellings(dimension).get(spelled.casefold())
     return None
@@ -334,7 +333,7 @@ def _refusal(value: Any, dimension: Dimension, system: System, reason: str) -> Q
 
 
 def _kind(value: object) -> str:
-    """A value that is no text, in a few words; never its own repr, which can be endless."""
+    """Describe a value that is not text in a few words; never its own repr, which can be endless."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if value is None:
@@ -345,13 +344,13 @@ def _kind(value: object) -> str:
 
 
 def _echo(text: str) -> str:
-    """Text from a file with nothing invisible in it, cut to 40 characters."""
+    """Text from a file without invisible characters, cut to 40 characters."""
     shown = "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in text[:41])
     return shown if len(shown) <= 40 else f"{shown[:37]}..."
 
 
 def _nearest(size: Fraction) -> int:
-    """The nearest whole number, halves going up, as on a tape; Python's round() goes to the even one."""
+    """Nearest whole number, with halves rounded up, as on a tape; Python's round() rounds halves to even."""
     return math.floor(size + Fraction(1, 2))
 
 

@@ -1,4 +1,4 @@
-"""A document against the schema of the build spec: every mistake with its place, in one plain sentence."""
+"""Check a document against the schema of the build spec: each mistake gets its place and one plain sentence."""
 
 from __future__ import annotations
 
@@ -39,21 +39,21 @@ _TYPE_WORDS = {
 }
 _TRIPLE = "three numbers [x, y, z]"
 ENOUGH = 5_000
-"""Errors of the schema library after which it is stopped: no person makes as many, and each takes its time."""
+"""Errors of the schema library after which it is stopped: no real file has that many, and each takes time."""
 
-# Where one value breaks the schema in several ways, the first of these says most about it.
+# Where one value breaks the schema in several ways, the first of these keywords explains it best.
 _TELLING = ("not", "type", "minItems", "maxItems", "enum", "pattern", "format")
 
 
 @cache
 def schema_text(name: str = SPEC_SCHEMA) -> str:
-    """The text of one of the schemas that come with buildcheck."""
+    """Text of one of the schemas of buildcheck."""
     return files("buildcheck_schemas").joinpath(name).read_text(encoding="utf-8")
 
 
 @cache
 def schema(name: str = SPEC_SCHEMA) -> Mapping[str, Any]:
-    """One of the schemas that come with buildcheck, as plain data."""
+    """One of the schemas of buildcheck, as plain data."""
     loaded: Mapping[str, Any] = json.loads(schema_text(name))
     return loaded
 
@@ -77,15 +77,15 @@ class _Fault:
 def problems_in(
     document: Document, name: str = SPEC_SCHEMA, *, additions: Additions = NOTHING_ADDED, changed: str = ""
 ) -> tuple[Problem, ...]:
-    """Everything wrong with a document: the values and keys that were refused on reading it, and whatever the schema of
-    the build spec, or the one named, does not allow in the rest; in the order of the file.
+    """Find all problems of a document, in the order of the file.
 
-    Empty for a valid spec, whose `data` can then be had. The schema finds one problem a key, with one sentence that
-    says what is wrong, what was expected, and the nearest known name where one was mistyped; it says nothing of a
-    value that was refused already. An unknown key stands where it is written, a missing one where the group stands
-    that it should go into. After `MAX_PROBLEMS` problems one more says that the rest was left out. `additions` are the
-    names and the shop's fields that plugins add to a spec. `changed` is the path of the one value by which the document
-    differs from a valid one: only what that change can affect is then checked.
+    They are the values and keys that were refused on reading it, and those that the schema of the build spec, or the
+    named one, does not allow. Empty for a valid spec, whose `data` can then be read. The schema finds one problem per
+    key, with one sentence that states the mistake, what was expected, and the nearest known name where one was
+    mistyped; it skips values that were already refused. The place of an unknown key is where it is written, that of a
+    missing one is the group in which it belongs. After `MAX_PROBLEMS` problems, a last one states that the rest was
+    left out. `additions` are the names and the shop's fields that plugins add to a spec. `changed` is the path of the
+    one value by which the document differs from a valid one: only what that change can affect is then checked.
     """
     data = document.legible
     system = System.METRIC if data.get("units") == "metric" else System.INCH_POUND
@@ -95,14 +95,14 @@ def problems_in(
     faults = [fault for fault in found if fault.path not in document.unread]
     placed = [(document.position(fault.path), fault) for fault in faults]
     placed.sort(key=lambda pair: (pair[0], pair[1].path, pair[1].rank))
-    told = heapq.merge(document.problems, _told(placed), key=lambda problem: (problem.line, problem.column))
-    return tuple(_not_too_many(told))
+    problems = heapq.merge(document.problems, _problems_of(placed), key=lambda problem: (problem.line, problem.column))
+    return tuple(_not_too_many(problems))
 
 
 def _own_faults(
     data: Any, system: System, name: str, additions: Additions, changed: Sequence[str | int]
 ) -> Iterator[_Fault]:
-    """What is wrong by a schema that comes with buildcheck, with what a change at some steps can affect."""
+    """Faults by a schema of buildcheck, in the parts that a change at some steps can affect."""
     validator = _validator(system, _added_names(additions), name)
     schema, above = validator.schema, []
     for step in changed:
@@ -116,7 +116,7 @@ def _own_faults(
         yield from _faults(error)
 
 
-# What a schema of a group may hold for a value of one key to concern that key alone.
+# Keywords that the schema of a group may have if a value of one key is to affect that key only.
 _EACH_KEY_FOR_ITSELF = {
     *("$id", "$schema", "additionalProperties", "description", "examples", "minProperties", "properties"),
     *("propertyNames", "required", "title", "type"),
@@ -124,12 +124,12 @@ _EACH_KEY_FOR_ITSELF = {
 
 
 def _of_same_kind(validator: Any, schema: Any) -> Any:
-    # The library's own `evolve` chooses the class by the schema's `$schema`, and then knows none of our keywords.
+    # The library's own `evolve` chooses the class by the schema's `$schema`, which lacks our keywords.
     return type(validator)(schema, format_checker=validator.format_checker)
 
 
 def _below(validator: Any, schema: Mapping[str, Any], data: Any, step: str | int) -> Mapping[str, Any] | None:
-    """The schema of what stands under one key, where a change below it cannot make any other key invalid; else None."""
+    """Schema of the value of one key, where a change below it cannot make any other key invalid; else None."""
     if not isinstance(data, dict) or step not in data or not schema.keys() <= _EACH_KEY_FOR_ITSELF:
         return None
     if "propertyNames" in schema and not _of_same_kind(validator, schema["propertyNames"]).is_valid(step):
@@ -139,14 +139,14 @@ def _below(validator: Any, schema: Mapping[str, Any], data: Any, step: str | int
 
 
 def _added_names(additions: Additions) -> frozenset[tuple[str, str]]:
-    """Each name that plugins add, with what it is the name of: `("joint_kinds", "dry-bushing")`."""
+    """Each name that plugins add, with the list to which it belongs: `("joint_kinds", "dry-bushing")`."""
     return frozenset(
         (kind, name) for kind in ("joint_kinds", "bolt_grades", "metals") for name in getattr(additions, kind)
     )
 
 
 def _shop_faults(data: Any, system: System, additions: Additions) -> Iterator[_Fault]:
-    """What is wrong with the fields that plugins own. Raises Mishap for a schema that never comes to an end."""
+    """Faults of the fields that plugins own. Raises Mishap for a schema that does not terminate."""
     shop = data.get("shop")
     for key, owned in additions.shop_fields.items() if isinstance(shop, dict) else ():
         if key in shop:
@@ -160,16 +160,16 @@ def _shop_faults(data: Any, system: System, additions: Additions) -> Iterator[_F
                 yield from _faults(error, join("shop", key))
 
 
-def _told(placed: Iterable[tuple[Position, _Fault]]) -> Iterator[Problem]:
-    told: set[str] = set()
+def _problems_of(placed: Iterable[tuple[Position, _Fault]]) -> Iterator[Problem]:
+    reported: set[str] = set()
     misnamed: set[str] = set()
     for position, fault in placed:
         if any(fault.path.startswith(f"{name}.") for name in misnamed):
-            continue  # what stands under a name that cannot be one was meant for another place
+            continue  # the values under an invalid name were meant for another place
         if fault.broken == "pattern" and fault.path.rpartition(".")[2] in SIDES:
             misnamed.add(fault.path)
-        if fault.path not in told:
-            told.add(fault.path)
+        if fault.path not in reported:
+            reported.add(fault.path)
             yield Problem(visible(fault.say()), fault.path, position.line, position.column)
 
 
@@ -189,12 +189,12 @@ def _validator(system: System, added: frozenset[tuple[str, str]] = frozenset(), 
 
 @cache
 def _with_keywords(system: System, *, ours: bool) -> Any:
-    """The schema library's validator with the keywords of our own, for bare numbers in one system of units; in a
-    plugin's schema a pattern and a length mean what the standard says."""
+    """The schema library's validator with our own keywords, for bare numbers in one system of units; in a plugin's
+    schema, `pattern` and `minLength` have their standard meaning."""
 
     def quantity(validator: Any, rule: Mapping[str, str], value: Any, owner: Any) -> Iterator[ValidationError]:
         if isinstance(value, bool) or not isinstance(value, int | float | str):
-            return  # the type is another keyword's to refuse
+            return  # another keyword refuses the type
         dimension = Dimension(rule["dimension"])
         try:
             amount = parse(value, dimension, system)
@@ -204,7 +204,7 @@ def _with_keywords(system: System, *, ours: bool) -> Any:
         lowest, highest = (parse(rule[end], dimension, System.METRIC) for end in ("from", "to"))
         if not lowest <= amount <= highest:
             least, most = (show(end, dimension, system) for end in (lowest, highest))
-            if dimension is Dimension.SPEED:  # of welding: nobody knows that in the usual unit, miles an hour
+            if dimension is Dimension.SPEED:  # a welding speed: unfamiliar in the usual unit, miles per hour
                 least, most = rule["from"], rule["to"]
             if dimension is Dimension.RATIO:
                 meant = as_percent(value, lowest, highest)
@@ -215,12 +215,12 @@ def _with_keywords(system: System, *, ours: bool) -> Any:
             )
 
     def pattern(validator: Any, rule: str, value: Any, _: Any) -> Iterator[ValidationError]:
-        # The whole text has to fit; the library's own search would let a line break at its end through.
+        # The whole text must match; the library's own search would accept a line break at its end.
         if isinstance(value, str) and not re.fullmatch(rule, value):
             yield ValidationError("does not fit")
 
     def min_length(validator: Any, least: int, value: Any, _: Any) -> Iterator[ValidationError]:
-        # A text that must not be empty must have something in it that can be seen.
+        # A text that must not be empty must have a visible character.
         if isinstance(value, str) and (len(value) < least or blank(value)):
             yield ValidationError("is too short")
 
@@ -236,15 +236,17 @@ def _with_keywords(system: System, *, ours: bool) -> Any:
     return extend(Draft202012Validator, keywords)  # type: ignore[no-untyped-call]  # theirs
 
 
-# What may stand beside a reference in our schemas: words for people.
+# Keywords allowed next to a reference in our schemas: words for people.
 BESIDE_A_REFERENCE = {"description", "examples"}
 
 
 def _without_references(added: Iterable[tuple[str, str]], file: str = SPEC_SCHEMA) -> Any:
-    """One of our schemas with what each reference names put in its place: checked in half the time. `added`
-    are names that plugins add; a list of the schema takes in those of the kind that its `pluginsAdd` says.
+    """One of our schemas with each reference replaced by its definition: checking then takes half the time.
 
-    Our schemas refer only to their own definitions, and never in a circle.
+    `added` are names that plugins add; a list of the schema takes in those of the kind that its `pluginsAdd` says.
+
+    `added` are names that plugins add to its lists. Our schemas refer only to their own definitions, and never in a
+    circle.
     """
     whole: dict[str, Any] = json.loads(schema_text(file))
     definitions: dict[str, Any] = whole.pop("$defs")
@@ -267,8 +269,8 @@ def _without_references(added: Iterable[tuple[str, str]], file: str = SPEC_SCHEM
 
 
 def _faults(error: ValidationError, start: str = "") -> Iterator[_Fault]:
-    """What one error of the schema library comes to, for each spec path that it concerns; `start` is the path of what
-    a plugin's own schema was held against."""
+    """Yield the faults of one error of the schema library, one for each spec path that it concerns; `start` is the path
+    of the value that a plugin's own schema checked."""
     path = start
     for step in error.absolute_path:
         path = join(path, step)
@@ -294,7 +296,7 @@ def _faults(error: ValidationError, start: str = "") -> Iterator[_Fault]:
         case "pattern" if not start and error.absolute_schema_path[-2] == "propertyNames":
             yield _Fault(join(path, value), broken, partial(_no_name, value, wanted))
         case "contains" if not start and not all(isinstance(number, int | float) for number in value):
-            return  # what is no number has a fault of its own
+            return  # a value that is not a number has a fault of its own
         case _:
             yield _Fault(path, broken, partial(_breaks, path, error, broken))
 
@@ -341,12 +343,12 @@ def _says(error: ValidationError, broken: str, wanted: Any) -> str:
         case "pattern" if "examples" in owner:
             return f"must be written like {owner['examples'][0]}, {_and_this_is(value)}"
         case "format" if wanted == "date":
-            return f"is no day of the calendar: {clean(value)}"
+            return f"is not a date in the calendar: {clean(value)}"
         case "quantity" | "thread":  # the sentence was made where the reason is known
             return error.message
         case _:  # in the schema of a plugin
-            told = owner.get("description") if isinstance(owner, dict) else None
-            return f"is not what the plugin that owns it allows ({broken}){f': {told}' if told else ''}"
+            description = owner.get("description") if isinstance(owner, dict) else None
+            return f"is not what the plugin that owns it allows ({broken}){f': {description}' if description else ''}"
 
 
 def _kind_wanted(owner: Any) -> str:
@@ -392,7 +394,7 @@ _WHOLES = {SPEC_SCHEMA: "a spec", STANDARD_SCHEMA: "a shop standard"}
 
 
 def _called(owner: Any) -> str:
-    """What the file is called that a whole schema of ours describes."""
+    """Name of the kind of file that one of our schemas describes."""
     return next(called for name, called in _WHOLES.items() if schema(name)["$id"] == owner.get("$id"))
 
 
@@ -411,7 +413,7 @@ def _meant(value: Any, choices: list[Any]) -> str:
 
 def _no_name(name: str, pattern: str) -> str:
     if name in SIDES:
-        return f'"{name}" is a side, and stands under a name of your own: a name for the part first, then its side'
+        return f'"{name}" is a side, and goes under a name of your own: a name for the part first, then its side'
     after_the_first = re.search(r"\{0,(\d+)\}", pattern)
     if after_the_first is not None and len(name) > (longest := int(after_the_first[1]) + 1):
         return f'"{clean(name)}" cannot be a name; names have at most {longest} characters, and this has {len(name)}'
@@ -421,8 +423,7 @@ def _no_name(name: str, pattern: str) -> str:
 
 
 def _cannot_both(path: str) -> str:
-    """Of the one thing that the schema does not allow beside another: two links of the steering, each fixed to the
-    other."""
+    """Sentence on the one combination that the schema forbids: two links of the steering, each fixed to the other."""
     return (
         f"{path}: the tie rod is joined to the drag link, so the drag link cannot end on the tie rod too, or nothing "
         "steers; one of the two goes to the knuckle"
@@ -433,7 +434,7 @@ def _out_of_place(key: str) -> str:
     if key == "until_date":
         return 'a waiver has one end; write "until_stage" or "until_date", not both'
     if key in ("left", "right"):
-        return f'"{key}" cannot stand beside "both"; write both, or left and right'
+        return f'"{key}" cannot be used with "both"; write both, or left and right'
     if key == "axle":
         return 'a radius arm has "axle_upper" and "axle_lower" in place of "axle"'
     return f'"{key}" belongs to a radius arm; a two-point link has "axle"'

@@ -1,4 +1,4 @@
-"""Whether the schema that a plugin brings for its fields can be held to: sound, closed in itself, nothing misspelt."""
+"""Check that a plugin's schema for its fields can be used: valid, self-contained, and without misspelt keywords."""
 
 from __future__ import annotations
 
@@ -28,10 +28,10 @@ _KNOWN = frozenset((*_ONE, *_SEVERAL, *_BY_NAME, *_PLAIN))
 
 
 def fault_in(schema: Any) -> str:
-    """What is wrong with a plugin's schema, in words; empty for one that can be held to.
+    """Describe the fault of a plugin's schema in words; empty for a usable one.
 
-    It is a JSON Schema (2020-12) that refers to nothing outside of itself, and has no keyword that is unknown: those
-    the standard ignores, and with them whatever a misspelt one was to forbid. `quantity` is a keyword of buildcheck:
+    A usable one is a JSON Schema (2020-12) that refers to nothing outside itself and has no unknown keyword: the
+    standard ignores these, and so also what a misspelt keyword should forbid. `quantity` is a keyword of buildcheck:
     `{"dimension": "length", "from": "0 in", "to": "4 in"}` for a number or text with a unit. It may
     have a `basis`, which says why.
     """
@@ -40,7 +40,7 @@ def fault_in(schema: Any) -> str:
     try:
         Draft202012Validator.check_schema(schema)  # type: ignore[no-untyped-call,unused-ignore]  # theirs
     except SchemaError as error:
-        return f"is no JSON Schema: {error.message.partition(chr(10))[0][:200]}"
+        return f"is not a valid JSON Schema: {error.message.partition(chr(10))[0][:200]}"
     for node in _nodes(schema):
         fault = _fault_of(node, schema)
         if fault:
@@ -49,7 +49,7 @@ def fault_in(schema: Any) -> str:
 
 
 def _nodes(schema: Any) -> Iterator[Mapping[str, Any]]:
-    """A schema and every schema in it."""
+    """Yield a schema and every schema in it."""
     if not isinstance(schema, Mapping):
         return  # true and false are schemas too
     yield schema
@@ -94,6 +94,6 @@ def _fault_of_quantity(quantity: Any) -> str:
     try:
         dimension = Dimension(quantity["dimension"])
         least, most = (parse(quantity[end], dimension, System.METRIC) for end in ("from", "to"))
-    except (ValueError, TypeError) as error:  # no dimension, or no amount of it
+    except (ValueError, TypeError) as error:  # not a dimension, or not an amount of it
         return f"has a quantity that is not {wanted}: {error}"
     return "" if least <= most else f"has a quantity from {quantity['from']} down to {quantity['to']}"

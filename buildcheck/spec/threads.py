@@ -1,4 +1,4 @@
-"""The thread of a bolt from its size as a shop writes it: `5/8-11`, `1 1/4-7`, `M16x2`; SI units.
+"""Thread of a bolt from its size as a shop writes it: `5/8-11`, `1 1/4-7`, `M16x2`; SI units.
 
 Areas as in Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., tables 8-1 and 8-2.
 """
@@ -44,14 +44,15 @@ class Thread:
 
 
 def thread(size: str) -> Thread:
-    """The thread of a size such as `5/8-11`, `1 1/4-7` or `M16x2`.
+    """Return the thread of a size such as `5/8-11`, `1 1/4-7` or `M16x2`.
 
     Raises ValueError for anything else, and for a pitch that no bolt of that diameter can have.
     """
     made = _thread(size)
-    # Of all standard threads the coarsest for its size, M1x0.25, has a quarter; beyond a third no core is left.
+    # The coarsest standard thread for its size, M1x0.25, has a pitch of a quarter of the diameter; beyond a third
+    # hardly any core is left.
     if not 0 < made.pitch <= made.diameter / 3:
-        raise ValueError(f'"{size}" is no thread: its pitch does not go with its diameter; write one like {EXAMPLES}')
+        raise ValueError(f'"{size}" is not a thread: its pitch does not fit its diameter; write one like {EXAMPLES}')
     return made
 
 
@@ -61,7 +62,7 @@ def _thread(size: str) -> Thread:
         return Thread(float(metric[1]) / 1000, float(metric[2]) / 1000, metric=True)
     inch = re.fullmatch(r"(?:(\d+) )?(\d+/[1-9]\d*)-([1-9]\d*)|(\d+)-([1-9]\d*)", size)
     if not inch:
-        raise ValueError(f'"{size}" is no thread; write one like {EXAMPLES}')
+        raise ValueError(f'"{size}" is not a thread; write one like {EXAMPLES}')
     if inch[4]:
         diameter, count = Fraction(inch[4]), int(inch[5])
     else:

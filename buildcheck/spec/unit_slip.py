@@ -1,4 +1,4 @@
-"""The unit that was probably meant, where a number is out of its range."""
+"""Suggest the unit that was probably meant, where a number is out of its range."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from buildcheck.spec.quantity import Dimension, System, default_unit, parse, sam
 
 
 def as_percent(value: float | str, lowest: float, highest: float) -> str:
-    """The advice to write a bare number as a share of a hundred, where that is between the two."""
+    """Advice to write a bare number as a percentage, where that is between the two limits; else empty."""
     if isinstance(value, str) or not lowest <= value / 100 <= highest:
         return ""
     return f'; write "{value} %"'
 
 
 def with_unit(value: float | str, dimension: Dimension, system: System) -> str:
-    """A value as it is written, with the unit that a bare number means."""
+    """Value as written, with the unit of bare numbers."""
     unit = "" if isinstance(value, str) else default_unit(dimension, system)
     return f"{clean(str(value))} {unit}".rstrip()
 
@@ -26,8 +26,8 @@ def with_unit(value: float | str, dimension: Dimension, system: System) -> str:
 def in_another_unit(
     value: float | str, dimension: Dimension, system: System, within: tuple[float, float], examples: Sequence[Any]
 ) -> str:
-    """The advice to write the same number with another unit that brings it between the two: one that bare numbers mean,
-    and the one that brings it nearest to the example of such a field."""
+    """Advice to write the same number with another unit that brings it within the limits: a unit of bare numbers, and
+    the unit that brings it nearest to the example of such a field; else empty."""
     lowest, highest = within
     readings = same_number_in_other_units(value, dimension, system)
     fitting = {text: amount for text, amount in readings.items() if amount and lowest <= amount <= highest}
@@ -39,5 +39,5 @@ def in_another_unit(
     usual = {default_unit(dimension, each) for each in System}
     likely = sorted(fitting, key=far_off)
     named = [*(text for text in likely if text.rpartition(" ")[2] in usual), *likely[:1]]
-    told = " or ".join(f'"{clean(text)}"' for text in dict.fromkeys(named))
-    return f"; did you mean {told}?" if told else ""
+    choices = " or ".join(f'"{clean(text)}"' for text in dict.fromkeys(named))
+    return f"; did you mean {choices}?" if choices else ""

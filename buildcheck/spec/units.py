@@ -1,4 +1,4 @@
-"""The closed list of units a spec may use: spellings, exact size in SI, and which one a bare number means.
+"""The closed list of units a spec may use: spellings, exact size in SI, and the unit of bare numbers.
 
 Factors are exact by NIST Special Publication 811 (2008), appendix B (from memory): the inch is 0.0254 m,
 the pound 0.453 592 37 kg, standard gravity 9.806 65 m/s2, so the pound-force is their product and every
@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 
 class Dimension(StrEnum):
-    """What kind of quantity a number is; the SI unit it is computed in stands beside each."""
+    """Kind of quantity of a number; the comment on each gives its SI unit."""
 
     LENGTH = "length"  # m
     ANGLE = "angle"  # rad
@@ -39,14 +39,14 @@ class Dimension(StrEnum):
 
 
 class System(StrEnum):
-    """Which units bare numbers are in, and which ones are shown."""
+    """System of units for bare numbers and for values shown."""
 
     INCH_POUND = "inch-pound"
     METRIC = "metric"
 
 
 class Unit(NamedTuple):
-    """A unit: SI value = (number + offset) * factor. It is shown by ``name``; ``spellings`` are read too."""
+    """A unit: SI value = (number + offset) * factor. It is shown as ``name``; ``spellings`` are read too."""
 
     name: str
     factor: Fraction
@@ -55,9 +55,10 @@ class Unit(NamedTuple):
 
 
 class Usual(NamedTuple):
-    """The unit of a dimension that a bare number means, the decimals it is shown with, and an example.
+    """Unit of bare numbers of a dimension, the number of decimals shown, and an example.
 
-    ``shown`` is the unit it is shown in, where that is another one: a bare share is 0.62, and is shown as 62.0 %.
+    ``shown`` is the unit in which values are shown, where that is another one: a bare share is 0.62, and is shown as
+    62.0 %.
     """
 
     unit: str

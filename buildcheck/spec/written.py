@@ -1,4 +1,4 @@
-"""Changes to the plain data of a spec, as its file would hold it; the data that is changed stays as it was."""
+"""Change the plain data of a spec, as its file would hold it; the original data are not modified."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ _AXES = ("x", "y", "z")
 
 
 def with_written(data: Any, path: str, value: Any) -> Any:
-    """The data with another value at a spec path; whatever the change does not touch is shared with the data handed in.
+    """Return the data with another value at a spec path; unchanged parts are shared with the original.
 
-    All but the last step of a path must be there, except under `shop`; the last may be new. A step into `left` or
-    `right` of what is written under `both` parts it first, the right the mirror image of the left. The last step may be
-    the `x`, `y` or `z` of a point. Raises LookupError, naming the path and the nearest key, where a step is not there,
-    and ValueError for what is no spec path.
+    All steps of a path except the last must exist, except under `shop`; the last may be new. A step into `left` or
+    `right` of a part written under `both` first splits it, the right as the mirror image of the left. The last step may
+    be the `x`, `y` or `z` of a point. Raises LookupError, naming the path and the nearest key, where a step does not
+    exist, and ValueError for a text that is not a spec path.
     """
     steps = split(path)
     if not steps:
@@ -37,7 +37,7 @@ def _with_written(held: Any, steps: list[str | int], value: Any, path: str, *, i
             raise LookupError(f"the spec has no {path}: {step!r} is not there")
         inner = _with_written(held[index], rest, value, path, in_shop=in_shop)
         return [inner if at == index else each for at, each in enumerate(held)]
-    if step == 0:  # one of a kind may be written without its list
+    if step == 0:  # a single item may be written without its list
         return _with_written(held, rest, value, path, in_shop=in_shop)
     if not isinstance(held, dict):
         raise LookupError(f"the spec has no {path}: {step!r} is not there")
@@ -54,9 +54,9 @@ def _with_written(held: Any, steps: list[str | int], value: Any, path: str, *, i
 
 
 def plain(value: Any) -> Any:
-    """A value in the classes that a file gives: a tuple as a list, any whole or real number as int or float; a copy.
+    """Copy a value in the classes that a file gives: a tuple as a list, any whole or real number as int or float.
 
-    Raises ValueError for a number that is not finite, for a key that is no text, and for a value of any other class.
+    Raises ValueError for a number that is not finite, for a key that is not text, and for a value of any other class.
     """
     if value is None or isinstance(value, bool):
         return value
@@ -77,7 +77,7 @@ def plain(value: Any) -> Any:
 
 
 def mirrored(data: Any) -> Any:
-    """What is written for one side as it would be written for the other: y of every point and direction negated."""
+    """Mirror the data of one side for the other: y of every point and direction negated."""
     if isinstance(data, dict):
         return {key: mirrored(value) for key, value in data.items()}
     if isinstance(data, list):

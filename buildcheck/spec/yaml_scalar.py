@@ -1,7 +1,7 @@
-"""The value of one YAML scalar by the core schema of YAML 1.2.2 (yaml.org, section 10.3).
+"""Value of one YAML scalar by the core schema of YAML 1.2.2 (yaml.org, section 10.3).
 
-Refused, each with a sentence: what a YAML 1.1 reader would take for something else (010, 1_000, 1:30, on,
-yes), what is no finite number, and what is too long.
+Refused, each with a sentence: text that a YAML 1.1 reader would read differently (010, 1_000, 1:30, on, yes), numbers
+that are not finite, and text that is too long.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from buildcheck.spec.place import clean
 
 MAX_CHARACTERS = 2_000
 MAX_DIGITS = 15
-"""Longest whole number: 15 digits are exact in a double, the 17th no more."""
+"""Longest whole number: 15 digits are exact in a double, 17 are not."""
 
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 _INTEGER = re.compile(r"[-+]?[0-9]+")
@@ -29,7 +29,7 @@ _DOUBTFUL_NUMBERS = (
     (re.compile(r"[-+]?0[xob][0-9a-fA-F_]+"), "is not a decimal number; write it in decimal"),
     (
         re.compile(r"(?=[^_]*_)[-+]?(?:[0-9][0-9_]*)?(?:\.[0-9_]*)?(?:[eE][-+]?[0-9]+)?"),
-        "has an underscore inside; write the digits alone",
+        "has an underscore inside; write only the digits",
     ),
     (
         re.compile(r"[-+]?[0-9][0-9_]*(?::[0-5]?[0-9])+(?:\.[0-9_]*)?"),
@@ -40,7 +40,8 @@ _DOUBTFUL_NUMBERS = (
 
 
 def value_of(text: str, plain: bool) -> str | float | bool | None:
-    """The value of a scalar by the YAML 1.2 core schema; ValueError, with a sentence, where it is refused."""
+    """Return the value of a scalar by the YAML 1.2 core schema; raises ValueError, with a sentence, where it is
+    refused."""
     if len(text) > MAX_CHARACTERS:
         raise ValueError(f"this text is {len(text)} characters long; the limit is {MAX_CHARACTERS}")
     if not plain:

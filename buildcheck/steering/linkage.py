@@ -1,9 +1,9 @@
-"""A steering linkage: pitman arm, drag link, tie rod and the two knuckles, and how the links are joined to each other.
+"""A steering linkage: pitman arm, drag link, tie rod and the two knuckles, and how its links are joined.
 
 The drag link and the tie rod each end on a knuckle; or the tie rod's near end is fixed to the drag link; or the drag
-link's axle end is fixed to the tie rod. A link that holds the end of another may turn about its own line, and nothing
-says how far, so such an end is taken to lie on the line between the two ends of the link that holds it: that point does
-not move as the link turns about that line.
+link's axle end is fixed to the tie rod. A link that holds the end of another may turn about its own line by an unknown
+angle. Such an end is therefore assumed to lie on the line between the two ends of the link that holds it: a point there
+does not move as the link turns about that line.
 
 Vehicle axes (x forward, y left, z up), metres; vectors hold (x, y, z) on their first axis, and the axes after it
 broadcast from the right.
@@ -29,7 +29,7 @@ Turn = Literal["left", "right"]
 
 
 class Joined(Enum):
-    """Where the links of a steering end."""
+    """Parts on which the drag link and the tie rod end."""
 
     KNUCKLES = "knuckles"
     """The drag link on the near knuckle, the tie rod on both."""
@@ -48,11 +48,13 @@ class Linkage:
     near_rod, far_rod:  the two knuckles about their kingpins with the tie rod's ends; the near one may be on the drag
                         link
     near_spin, far_spin: (3, ...) axes of spin of the two wheels, pointing left; they carry camber and static toe
-    near_side:          the side of the knuckle that the drag link moves, or, where it moves the tie rod, of either
-    joined:             where the links end
-    share:              (...) how far along the link that holds it the other's end lies: along the drag link from the
-                        pitman arm, along the tie rod from the near knuckle; 1 and 0 where each ends on the knuckles
-    straight:           (3, ...) where the pitman arm's end would stand had it gone along with the axle from ride height
+    near_side:          the side of the knuckle that the drag link moves; of either knuckle where it moves the tie rod
+    joined:             parts on which the links end
+    share:              (...) position of the joint between the links as a share of the length of the link that carries
+                        it: of the drag link from the pitman arm, of the tie rod from the near knuckle; 1 where
+                        both links end on the knuckles
+    straight:           (3, ...) position that the pitman arm's end would have if it had moved with the axle from ride
+                        height
     """
 
     pitman: Crank
@@ -71,8 +73,8 @@ class Linkage:
 
 @dataclass(frozen=True, slots=True)
 class Ends:
-    """Where the links' ends stand: (3, ...) m. The drag link's at the pitman arm and at what it moves, and the tie
-    rod's towards the near and the far knuckle."""
+    """Positions of the links' ends, (3, ...) m: of the drag link at the pitman arm and at the part that it moves, and
+    of the tie rod towards the near and the far knuckle."""
 
     pitman: Array
     arm: Array
@@ -94,19 +96,20 @@ def linkage(
     far_spin: ArrayLike = (0.0, 1.0, 0.0),
     joined: Joined = Joined.KNUCKLES,
 ) -> Linkage:
-    """The steering as built, from points at ride height with the wheels straight ahead.
+    """Make the steering as built from points at ride height with the wheels straight ahead.
 
     Args:
-        shaft: a point of the sector shaft and its direction; (3,) or (3, builds) as all that follow, points in m.
+        shaft: a point of the sector shaft and its direction; (3,) or (3, builds), as for all others, points in m.
         pitman_end: drag link's end on the pitman arm.
         near_kingpin, far_kingpin: a point of each kingpin axis, and the axis pointing up. Near is the drag link's.
-        arm_end: drag link's other end. Fixed to the tie rod, it is taken at its nearest point on the tie rod's line.
-        near_rod_end, far_rod_end: the tie rod's ends. Fixed to the drag link, the near one is taken likewise.
+        arm_end: drag link's other end. If fixed to the tie rod, its nearest point on the tie rod's line is used.
+        near_rod_end, far_rod_end: the tie rod's ends. If the near one is fixed to the drag link, its nearest point on
+            the drag link's line is used.
         near_side: "left" or "right".
         near_spin, far_spin: axes of spin of the wheels, pointing left.
-        joined: where the links end.
+        joined: parts on which the links end.
 
-    Crossover and push-pull layouts differ in these numbers alone. Raises ValueError for any other side.
+    Crossover and push-pull layouts differ only in these numbers. Raises ValueError for any other side.
     """
     refuse_side(near_side)
     pitman_end, arm_end, near_rod_end, far_rod_end = (
@@ -139,19 +142,19 @@ def linkage(
 
 
 def refuse_side(side: str) -> None:
-    """Raise ValueError for what is neither "left" nor "right"."""
+    """Raise ValueError for a side that is neither "left" nor "right"."""
     if side not in ("left", "right"):
         raise ValueError(f'a side is "left" or "right", not {side!r}')
 
 
 def between(first: Array, last: Array, share: Array) -> Array:
-    """The point a share (...) of the way from one point (3, ...) to another: (3, ...)."""
+    """Point at a share (...) of the way from one point (3, ...) to another: (3, ...)."""
     first, last, along = aligned(first, last, np.asarray(share)[None])
     return np.asarray(first + along * (last - first))
 
 
 def _share(first: Array, last: Array, point: Array) -> Array:
-    """How far along the line from ``first`` to ``last`` the nearest point to ``point`` lies: (...)."""
+    """Share of the way from ``first`` to ``last`` at which the line is nearest to ``point``: (...)."""
     first, last, point = aligned(first, last, point)
     way = last - first
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -163,10 +166,10 @@ def _crank(pivot: ArrayLike, axis: ArrayLike, end: ArrayLike) -> Crank:
 
 
 def carried(at_ride: Linkage, poses: Poses) -> Linkage:
-    """The same steering with its knuckles where the axle stands in each pose; the pitman arm stays with the frame.
+    """Move the knuckles of a steering with the axle to each pose; the pitman arm stays with the frame.
 
-    ``at_ride`` has points (3,), or (3, builds) beside poses (builds, poses); the answer has (3, ..., poses). Lengths
-    and sides remain those of ride height. Poses that are not solved give NaN.
+    ``at_ride`` has points (3,), or (3, builds) with poses (builds, poses); the result has (3, ..., poses). Lengths and
+    sides remain those at ride height. Poses that are not solved give NaN.
     """
     turned = attitude(poses)
 
@@ -187,7 +190,7 @@ def carried(at_ride: Linkage, poses: Poses) -> Linkage:
 
 
 def with_axis(steering: Linkage) -> Linkage:
-    """The same steering beside one more axis, of poses or of locks, after those that its points have."""
+    """Add one more axis, of poses or of locks, after the axes of a steering's points."""
 
     def wide(crank: Crank) -> Crank:
         return Crank(crank.pivot[..., None], crank.axis[..., None], crank.end[..., None])
@@ -208,7 +211,7 @@ def with_axis(steering: Linkage) -> Linkage:
 
 
 def ends(steering: Linkage, pitman: ArrayLike, near: ArrayLike, far: ArrayLike) -> Ends:
-    """Where the links' ends stand with the pitman arm and the knuckles turned by angles (...), rad; NaN for NaN."""
+    """Positions of the links' ends with the pitman arm and the knuckles turned by angles (...), rad; NaN for NaN."""
     at_pitman, far_end = steering.pitman.turned(pitman), steering.far_rod.turned(far)
     if steering.joined is Joined.LINK_ON_ROD:
         near_end = steering.near_rod.turned(near)

@@ -1,25 +1,25 @@
-"""Steering through travel and lock: from the pitman arm to both road wheels, and back from a knuckle's stop.
+"""Steering through travel and lock: from the pitman arm to both road wheels, and from a knuckle's stop to the arm.
 
 The pitman arm turns about its sector shaft, its end pulls the drag link, the drag link swings the *near* knuckle about
-its kingpin, and the tie rod swings the *far* one. Each step is a crank, a link of fixed length and a crank, closed as
-in `swing` (a circle cut by a sphere), so nothing is iterated. Read the other way round, from a knuckle that stands
-on its stop to the pitman arm, the same closure gives the lock.
+its kingpin, and the tie rod swings the *far* one. Each step is a crank, a link of fixed length and a crank, solved as
+in `swing` (intersection of a circle and a sphere), without iteration. In the other direction, from a knuckle on its
+stop to the pitman arm, the same closure gives the lock.
 
-Where the tie rod ends on the drag link, the drag link swings the near knuckle as before, and the tie rod reaches from
-its place on the drag link to the far knuckle: closed form too, but the way back from the far knuckle. Where the drag
-link ends on the tie rod, both knuckles stand where the tie rod puts them for one angle of the near one, and that angle
-is the one at which the drag link has its length: one equation, and closed form the way back. Either equation may have
-several roots; `root_following` says how the one is kept that grows out of straight ahead at ride height.
+Where the tie rod ends on the drag link, the drag link swings the near knuckle as before, and the tie rod runs from its
+joint on the drag link to the far knuckle. This is closed form too, except from the far knuckle back to the pitman arm.
+Where the drag link ends on the tie rod, the angle of the near knuckle sets that of the far one through the tie rod, and
+the near angle is found at which the drag link has its length: one equation; the way back is closed form. Either
+equation may have several roots; `root_following` keeps the one that is continuous with straight ahead at ride height.
 
-Of the two ways to close a link, the one that is continuous with straight ahead at ride height holds, and ends at the
-dead point of the driven crank, where the two meet. Beyond it there is no answer, only NaN and the link that stood in
-the way.
+Of the two solutions for a link, the one that is continuous with straight ahead at ride height is used. It ends at the
+dead point of the driven crank, where the two meet. Beyond it the result is NaN, with the link that has reached its dead
+point.
 
 Angles are radians. Those of a knuckle are right-handed about its kingpin axis pointing up: + turns the wheel left. The
 pitman arm's is right-handed about the sector shaft's direction as given, so which way + steers depends on the layout.
 Vehicle axes (x forward, y left, z up), metres; vectors hold (x, y, z) on their first axis, and the axes after it
-broadcast from the right. For several lock positions by several poses give pitman angles of shape (locks, 1) beside
-points of shape (3, poses).
+broadcast from the right. For several lock positions in several poses give pitman angles of shape (locks, 1) with points
+of shape (3, poses).
 """
 
 from __future__ import annotations
@@ -36,23 +36,23 @@ from buildcheck.steering.root_following import followed
 from buildcheck.steering.swing import transmission_angle, wheel_steer
 
 SAME = 1e-6
-"""Two swings of a knuckle closer than this, rad, are the same; next to a dead point half of the digits are lost."""
+"""Two swings of a knuckle closer than this, rad, count as equal; next to a dead point half of the digits are lost."""
 
 STEPS = 24
-"""The way from straight ahead to a position is looked at in so many places."""
+"""Number of places checked on the way from straight ahead to a position."""
 
 FEW = 8
-"""And followed, where that is how a position is found, in so many stages at first."""
+"""Number of stages first tried where a position is found by following a root."""
 
 
 class Reach(IntEnum):
-    """Whether a position of the steering can be come to, and what stands in the way."""
+    """Whether the steering can reach a position, and otherwise why not."""
 
     REACHED = 0
     DRAG_LINK = 1
-    """The drag link comes to a dead point, or is too short or too long, on the way from straight ahead."""
+    """The drag link reaches a dead point, or is too short or too long, on the way from straight ahead."""
     TIE_ROD = 2
-    """The tie rod does."""
+    """The tie rod reaches a dead point, or is too short or too long, on the way from straight ahead."""
     UNKNOWN = 3
     """A point or angle is not a number: a pose of the axle that is not solved."""
 
@@ -63,8 +63,8 @@ class Steered:
 
     pitman:      angle of the pitman arm
     left, right: swing of each knuckle about its kingpin, + to the left
-    left_wheel, right_wheel: steer of each wheel seen from above against the vehicle, + to the left; it includes the
-                 axle's yaw where the linkage was carried through poses
+    left_wheel, right_wheel: steer of each wheel in plan relative to the vehicle, + to the left; it includes the axle's
+                 yaw where the linkage was moved through poses by `carried`
     reach:       int8, of Reach
     """
 
@@ -77,10 +77,10 @@ class Steered:
 
 
 def steer(steering: Linkage, pitman: ArrayLike) -> Steered:
-    """Both knuckles and wheels with the pitman arm turned by an angle from straight ahead: ``pitman`` (...), rad.
+    """Turn the pitman arm by an angle ``pitman`` (...), rad, from straight ahead, and find both knuckles and wheels.
 
-    A position counts as reached if both links reach at STEPS places on the way there from straight ahead: a gap in the
-    reach that is narrower than such a step is not seen.
+    A position counts as reached if both links reach at STEPS places on the way from straight ahead: a gap in the reach
+    that is narrower than one step is not found.
     """
     shape = np.broadcast_shapes(np.shape(pitman), *(np.shape(each)[1:] for each in _fields(steering)))
     asked = np.broadcast_to(np.asarray(pitman, np.float64), shape)
@@ -102,10 +102,10 @@ def _by_knuckle(steering: Linkage, pitman: Array) -> tuple[Array, Array, NDArray
 
 
 def _by_tie_rod(steering: Linkage, pitman: Array) -> tuple[Array, Array, NDArray[np.int_]]:
-    """The same where the drag link ends on the tie rod: by the swing of the near knuckle at which it has its length.
+    """The same where the drag link ends on the tie rod: finds the near swing at which the drag link has its length.
 
-    The pitman arm's end is first brought from where it stood to the axle at ride height to where it stands to the axle
-    in the pose, and then turned; along that way the root is followed.
+    The pitman arm's end is first moved, relative to the axle, from its position at ride height to that in the pose, and
+    then turned; the root is followed along that way.
     """
     rod, far_rod, built = steering.tie_rod, steering.far_rod, steering.drag_link.length
 
@@ -123,7 +123,7 @@ def _by_tie_rod(steering: Linkage, pitman: Array) -> tuple[Array, Array, NDArray
         return _gap(place(stage), at.arm, way, built)
 
     near, found = followed(gap, np.zeros(pitman.shape), 2.0, 2 * FEW)
-    # What ended the way is the link that was nearest to its dead point there.
+    # The link that was nearest to its dead point ended the way.
     at, way = moving(near)
     tie_rod = transmission_angle(at.far - at.near, far_rod.way(at.far))
     drag_link = transmission_angle(at.arm - at.pitman, way)
@@ -133,7 +133,8 @@ def _by_tie_rod(steering: Linkage, pitman: Array) -> tuple[Array, Array, NDArray
 
 
 def _gap(held: Array, end: Array, way: Array, length: Array) -> tuple[Array, Array]:
-    """How much farther apart two points are than a link is long, as a share of that, and its slope as one moves."""
+    """Excess of the distance of two points over a link's length, as a share of that, and its derivative as ``end``
+    moves."""
     held, end, way = aligned(held, end, way)
     apart = size(end - held)
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -141,24 +142,25 @@ def _gap(held: Array, end: Array, way: Array, length: Array) -> tuple[Array, Arr
 
 
 def _rod_way(steering: Linkage, at: Ends) -> Array:
-    """Which way the place on the tie rod that holds the drag link moves as the near knuckle swings, m for each rad."""
+    """Derivative of the position of the drag link's joint on the tie rod with the near knuckle's swing, m/rad."""
     near, far = aligned(steering.near_rod.way(at.near), steering.far_rod.way(at.far))
     return between(near, far * _ratio(at.far - at.near, near, far), steering.share)
 
 
 def _ratio(link: Array, first: Array, second: Array) -> Array:
-    """How fast the second end of a link of fixed length goes along its way for the first's going along its own."""
+    """Speed of the second end of a link of fixed length along its path, per unit of speed of the first along its
+    own."""
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.asarray(dot(link, first) / dot(link, second))
 
 
 def at_stop(steering: Linkage, side: Turn, inner: ArrayLike) -> Steered:
-    """The steering turned to one side until the inner knuckle has swung by ``inner`` (...), rad, + to the left.
+    """Turn the steering to one side until the inner knuckle has swung by ``inner`` (...), rad, + to the left.
 
-    The inner knuckle is that of ``side``. Its stop sits on the axle, so one swing holds for all poses; for a wheel's
-    angle that is stated at ride height, `swing.swing_for_steer` tells the swing. The pitman arm's angle follows from
-    the inner knuckle backwards through the links; then the links are followed forwards, and where they do not lead
-    back to the same swing, a dead point lies in between: NaN, and ``reach`` says of which link.
+    The inner knuckle is that of ``side``. Its stop is on the axle, so the same swing applies in all poses; for a wheel
+    angle stated at ride height, `swing.swing_for_steer` gives the swing. The pitman arm's angle is found from the inner
+    knuckle backwards through the links; then the links are followed forwards. Where they do not lead back to the same
+    swing, there is a dead point in between: NaN, and ``reach`` gives the link.
 
     Raises ValueError for any other side.
     """
@@ -169,7 +171,7 @@ def at_stop(steering: Linkage, side: Turn, inner: ArrayLike) -> Steered:
     there = found.left if side == "left" else found.right
     near, stop = np.broadcast_to(near, there.shape), np.broadcast_to(stop, there.shape)
     known = np.broadcast_to(_known(steering), there.shape) & np.isfinite(stop)
-    # What the forward way says of an angle that is itself wrong or missing is put right here.
+    # Where the angle itself is wrong or missing, the reach found forwards is corrected here.
     reach = np.where(np.isnan(near), Reach.TIE_ROD, np.where(np.isnan(pitman), Reach.DRAG_LINK, found.reach))
     astray = (reach == Reach.REACHED) & ~(np.abs(there - stop) <= SAME)
     found_near = found.left if steering.near_side == "left" else found.right
@@ -181,13 +183,14 @@ def at_stop(steering: Linkage, side: Turn, inner: ArrayLike) -> Steered:
 
 
 def _backwards(steering: Linkage, side: Turn, stop: Array) -> tuple[Array, Array]:
-    """The near knuckle's swing and the pitman arm's angle with the knuckle of ``side`` swung by ``stop``: (...) rad."""
+    """Swing of the near knuckle and angle of the pitman arm with the knuckle of ``side`` swung by ``stop``: (...)
+    rad."""
     rod, link, is_near = steering.tie_rod, steering.drag_link, side == steering.near_side
     if steering.joined is Joined.ROD_ON_LINK and not is_near:
         pitman = _pitman_for_far(steering, stop)
         return link.second_angle(steering.pitman, steering.arm, pitman), pitman
     near = stop if is_near else rod.first_angle(steering.near_rod, steering.far_rod, stop)
-    far = np.asarray(0.0)  # where the drag link ends on the near knuckle, its end does not hang on the far one
+    far = np.asarray(0.0)  # not used where the drag link ends on the near knuckle
     if steering.joined is Joined.LINK_ON_ROD:
         far = rod.second_angle(steering.near_rod, steering.far_rod, stop) if is_near else stop
         near = np.where(np.isnan(far), np.nan, near)
@@ -196,8 +199,11 @@ def _backwards(steering: Linkage, side: Turn, stop: Array) -> tuple[Array, Array
 
 
 def _pitman_for_far(steering: Linkage, stop: Array) -> Array:
-    """The pitman arm's angle (...) that swings the far knuckle by ``stop`` (...) where the tie rod ends on the drag
-    link: followed from the arm straight ahead as the knuckle swings on from where that leaves it. NaN for none."""
+    """Angle of the pitman arm (...), rad, that swings the far knuckle by ``stop`` (...), rad; the tie rod is on the
+    drag link.
+
+    The root is followed from the arm straight ahead, as the far knuckle swings from its position there. NaN for none.
+    """
     shape = np.broadcast_shapes(stop.shape, *(np.shape(each)[1:] for each in _fields(steering)))
     link, rod = steering.drag_link, steering.tie_rod
 
@@ -219,14 +225,14 @@ def _pitman_for_far(steering: Linkage, stop: Array) -> Array:
 
 
 def _fields(steering: Linkage) -> tuple[Array, ...]:
-    """All points and directions of a linkage: (3, ...) each."""
+    """Points and directions of a linkage: (3, ...) each."""
     cranks = (steering.pitman, steering.arm, steering.near_rod, steering.far_rod)
     parts = (part for crank in cranks for part in (crank.pivot, crank.axis, crank.end))
     return (*parts, steering.near_spin, steering.far_spin, steering.straight)
 
 
 def _known(steering: Linkage) -> NDArray[np.bool_]:
-    """Where all points of the linkage are numbers."""
+    """Mask of the positions in which all points of the linkage are numbers."""
     finite = [np.all(np.isfinite(field), axis=0) for field in _fields(steering)]
     shape = np.broadcast_shapes(*(part.shape for part in finite))
     known: NDArray[np.bool_] = np.all([np.broadcast_to(part, shape) for part in finite], axis=0)
@@ -234,7 +240,7 @@ def _known(steering: Linkage) -> NDArray[np.bool_]:
 
 
 def _steered(steering: Linkage, pitman: Array, near: Array, far: Array, reach: NDArray[np.int8]) -> Steered:
-    """The two knuckles by side, with their wheels; NaN where not reached."""
+    """Arrange both knuckles by side, with their wheels; NaN where not reached."""
     reached = reach == Reach.REACHED
     pitman, near, far = (np.where(reached, angle, np.nan) for angle in (pitman, near, far))
     near_wheel = wheel_steer(steering.near_spin, steering.near_rod.axis, near)
@@ -245,18 +251,20 @@ def _steered(steering: Linkage, pitman: Array, near: Array, far: Array, reach: N
 
 
 def ends_of(steering: Linkage, steered: Steered) -> Ends:
-    """Where the links' ends stand in positions of `steer` or `at_stop`: (3, ...) m; NaN where not reached."""
+    """Positions of the links' ends in positions of `steer` or `at_stop`: (3, ...) m; NaN where not reached."""
     near, far = (steered.left, steered.right) if steering.near_side == "left" else (steered.right, steered.left)
     return ends(steering, steered.pitman, near, far)
 
 
 @dataclass(frozen=True, slots=True)
 class Transmission:
-    """How well each link moves what it drives: angles (...), rad, a right angle best and 0 at the dead point.
+    """Transmission angle of each link at each end (...), rad; a right angle is best, 0 is the dead point.
 
-    at_arm:    drag link at what it moves, the near knuckle's arm or the tie rod; at 0 it no longer turns the wheels
-    at_pitman: drag link at the pitman arm; at 0 the wheels no longer turn the steering wheel, and it can do no more
-    at_near, at_far: tie rod at either knuckle; at_near is NaN where the rod ends on the drag link, and turns no arm
+    at_arm:    drag link at the part that it moves, the near knuckle's arm or the tie rod; at 0 it cannot turn the
+               wheels
+    at_pitman: drag link at the pitman arm; at 0 the wheels cannot turn the steering wheel, and the drag link is at its
+               limit
+    at_near, at_far: tie rod at each knuckle; at_near is NaN where the rod ends on the drag link, where it turns no arm
     """
 
     at_arm: Array
@@ -268,8 +276,8 @@ class Transmission:
 def transmission(steering: Linkage, steered: Steered) -> Transmission:
     """Transmission angles in positions of `steer` or `at_stop`; NaN where not reached.
 
-    The least of them over travel and lock is ``numpy.nanmin`` of each; look at ``steered.reach`` first, for a position
-    that is not reached has none.
+    The least over travel and lock is ``numpy.nanmin`` of each; check ``steered.reach`` first, because a position that
+    is not reached has no angles.
     """
     at = ends_of(steering, steered)
     link, rod = at.arm - at.pitman, at.far - at.near

@@ -1,9 +1,9 @@
-"""A root followed by continuity: where an equation has several, the one that grows out of a known one.
+"""Root of an equation followed by continuity from a known root, where there may be several.
 
-An equation gap(unknown) = 0 is changed little by little, from one whose root is known to the one that is asked for. At
-each stage Newton's method starts from the root of the stage before, and its steps are halved as long as they lead over
-a place where the slope of the gap changes sign: there two roots meet, and a mechanism stands at its dead point. A stage
-at which no root is found is come to in smaller ones. So the root keeps to its branch, and ends where the branch does.
+An equation gap(unknown) = 0 is changed in stages, from one whose root is known to the required one. At each stage
+Newton's method starts from the root of the stage before, and its steps are halved while they pass a place where the
+slope of the gap changes sign: there two roots meet, and a mechanism is at its dead point. Where a stage finds no root,
+it is divided into smaller ones. So the root stays on its branch, and ends where the branch does.
 """
 
 from __future__ import annotations
@@ -16,27 +16,28 @@ from numpy.typing import NDArray
 from buildcheck.axle.vectors import Array
 
 Gap = Callable[[Array, Array], tuple[Array, Array]]
-"""Gap and its slope for the unknown (...), rad, at stages (...); the gap as a share of a length, so that 1 is large."""
+"""Gap and its slope for the unknown (...), rad, at stages (...); the gap is a share of a length, so that 1 is large."""
 
 TRIES = 40
-"""Steps and halvings at one stage. Away from a dead point four to six do; next to one each halves what is left."""
+"""Most steps and halvings at one stage. Away from a dead point four to six are enough; near one, each halves the
+error."""
 
 HALVINGS = 8
-"""How often a stage is halved before its branch has ended."""
+"""Number of times that a stage is halved before its branch counts as ended."""
 
 LARGEST_STEP = 0.3
-"""The longest step that is tried, rad."""
+"""Longest step that is tried, rad."""
 
 CONVERGED = 1e-14
-"""A Newton step shorter than this, rad, or a gap less than a tenth of it, ends the search: float64 knows no better."""
+"""A Newton step below this, rad, or a gap below a tenth of it, ends the search: this is the accuracy of float64."""
 
 
 def followed(gap: Gap, start: Array, last: float, stages: int) -> tuple[Array, NDArray[np.bool_]]:
-    """The root (...), rad, at the stage ``last`` that is one with the root ``start`` (...) at stage 0.
+    """Follow the root ``start`` (...), rad, of stage 0 to the stage ``last``.
 
-    ``stages`` is in how many steps it is tried first. The second answer says where the root was found. Where it was
-    not, the first is how far it could be followed: close to the dead point that ends its branch. Where the slope is
-    nothing or no number from the start, it is the start.
+    ``stages`` is the number of steps tried first. Returns the root (...), rad, and a mask of where it was found. Where
+    it was not, the first value is the root as far as it could be followed: close to the dead point that ends its
+    branch. Where the slope is zero or NaN at the start, it is the start.
     """
     root = np.array(start, np.float64)
     at, longest = np.zeros(root.shape), last / stages
@@ -55,7 +56,7 @@ def followed(gap: Gap, start: Array, last: float, stages: int) -> tuple[Array, N
 def _settled(
     gap: Gap, start: Array, stage: Array, side: Array, asked: NDArray[np.bool_]
 ) -> tuple[Array, NDArray[np.bool_]]:
-    """The root at a stage, from that of the stage before, and where it is one; elsewhere it stays as it was."""
+    """Find the root at a stage from that of the stage before, and where it was found; elsewhere it is not changed."""
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
         value, slope = gap(start, stage)
         sound = asked & (side * slope > 0) & np.isfinite(value)

@@ -1,14 +1,13 @@
 """Steer angles from the drag link and the tie rod, each in closed form.
 
-A knuckle turns about its kingpin axis; the arm end runs on a circle, and must stay a link's length away
-from the link's other end.  With K a point of the kingpin axis, a its direction, P the arm end unswung and F
-the far end of the link, let r = P - K, u = r - (r.a) a, v = a x u, w = K + (r.a) a - F.  The swing d then
-obeys
+A knuckle turns about its kingpin axis; the arm end runs on a circle, and must stay a link's length away from the link's
+other end. With K a point of the kingpin axis, a its direction, P the arm end unswung and F the far end of the link, let
+r = P - K, u = r - (r.a) a, v = a x u, w = K + (r.a) a - F. The swing d then satisfies
 
     A cos d + B sin d = C,   A = 2 w.u,   B = 2 w.v,   C = L^2 - |w|^2 - |u|^2
 
-(intersection of a circle with a sphere), so d = atan2(B, A) +- acos(C / sqrt(A^2 + B^2)).  At the dead
-point, where link and arm lie in one plane with the kingpin axis, the two roots meet.
+(intersection of a circle with a sphere), so d = atan2(B, A) +- acos(C / sqrt(A^2 + B^2)).  At the dead point, where
+link and arm are in one plane with the kingpin axis, the two roots meet.
 
 Angles are radians, right-handed about the kingpin axis taken as pointing up, so + turns the wheel to the
 left. Points are metres in vehicle axes (x forward, y left, z up), first axis (x, y, z), the others
@@ -60,10 +59,10 @@ def _closure(
 
 
 def dead_point_side(kingpin: ArrayLike, axis: ArrayLike, arm: ArrayLike, pitman: ArrayLike) -> Array:
-    """Which side of its dead point a linkage stands on with the arm unswung: +1, -1, or 0 at the dead point.
+    """Side of its dead point on which a linkage is with the arm unswung: +1, -1, or 0 at the dead point.
 
-    A linkage cannot change side without passing through the dead point, so the side at ride height holds for
-    every pose.  Shapes and units as for `swing`; the answer has shape (...).
+    A linkage cannot change side without passing through the dead point, so the side at ride height applies in every
+    pose. Shapes and units as for `swing`; the result has shape (...).
     """
     _, b, _ = _closure(kingpin, axis, arm, pitman, 0.0)
     return np.sign(b)
@@ -82,15 +81,15 @@ def swing(
     Args:
         kingpin: a point of the kingpin axis, (3, ...) m.
         axis: direction of the kingpin axis, (3, ...), pointing up, of any length.
-        arm: where the arm end would stand if the knuckle had not swung, (3, ...) m.
+        arm: position of the arm end with the knuckle not swung, (3, ...) m.
         pitman: the other end of the drag link, (3, ...) m.
         length: of the drag link, (...) m.
         side: the side of the dead point the linkage was built on, from `dead_point_side` at ride height.
 
-    The kingpin, axis and arm are those carried by the axle; the pitman is fixed to the frame.  The answer
-    is right-handed about the axis: + turns the wheel left.  It lies within half a turn of straight ahead.
-    NaN where the link cannot reach (|C| > sqrt(A^2 + B^2)), where the arm end lies on the kingpin axis, and
-    where the linkage stands exactly on its dead point, so that its side cannot be told.
+    The kingpin, axis and arm move with the axle; the pitman is fixed to the frame. The result is right-handed about the
+    axis: + turns the wheel left. It is within half a turn of straight ahead. NaN where the link cannot reach (|C| >
+    sqrt(A^2 + B^2)), where the arm end lies on the kingpin axis, and where the linkage is exactly at its dead point, so
+    that its side is undefined.
     """
     a, b, c = _closure(kingpin, axis, arm, pitman, length)
     return _root(a, b, c, -np.sign(np.asarray(side, np.float64)))
@@ -103,7 +102,7 @@ def _root(a: Array, b: Array, c: Array, sign: Array) -> Array:
     """
     radius = np.hypot(a, b)
     with np.errstate(invalid="ignore"):
-        # acos(c / radius), written so that it keeps its digits close to the dead point
+        # acos(c / radius), written to stay accurate close to the dead point
         spread = np.arctan2(np.sqrt((radius - c) * (radius + c)), c)
         angle = np.arctan2(b, a) + sign * spread
         exists = (radius > 0) & (np.abs(c) <= radius) & (sign != 0)
@@ -112,18 +111,18 @@ def _root(a: Array, b: Array, c: Array, sign: Array) -> Array:
 
 
 def transmission_angle(link: ArrayLike, way: ArrayLike) -> Array:
-    """Angle between a link and the plane square to the way in which it moves its end: rad, 0 to a right angle, (...).
+    """Angle between a link and the plane square to the path of the end that it moves: rad, 0 to a right angle, (...).
 
-    Its sine is the share of the link's force that moves the end along its way: a right angle is best, 0 is the dead
-    point. Of a link that turns an arm and runs square to the arm's axis it is the transmission angle of a plane
-    four-bar, the acute angle between link and arm (J. J. Uicker, G. R. Pennock, J. E. Shigley, Theory of Machines and
-    Mechanisms; from memory).
+    Its sine is the share of the link's force that acts along the path: a right angle is best, 0 is the dead point. For
+    a link that turns an arm and is square to the arm's axis it is the transmission angle of a plane four-bar, the acute
+    angle between link and arm (J. J. Uicker, G. R. Pennock, J. E. Shigley, Theory of Machines and Mechanisms; from
+    memory).
 
     Args:
         link: from one end of the link to the other, (3, ...), of any length.
-        way: in which the end moves, (3, ...), of any length; for an arm `cranks.Crank.way`.
+        way: direction of motion of the end, (3, ...), of any length; for an arm `cranks.Crank.way`.
 
-    NaN for a link of no length, and for an end that does not move.
+    NaN for a link of zero length, and for an end that does not move.
     """
     link, way = aligned(link, way)
     link, way = unit(link), unit(way)
@@ -133,7 +132,7 @@ def transmission_angle(link: ArrayLike, way: ArrayLike) -> Array:
 
 
 def swung(kingpin: ArrayLike, axis: ArrayLike, arm: ArrayLike, angle: ArrayLike) -> Array:
-    """Where a point of the knuckle stands once the knuckle has swung: (3, ...) m.
+    """Position of a point of the knuckle after the knuckle has swung: (3, ...) m.
 
     ``arm`` is the point unswung, ``angle`` the swing (...) in rad; the rest as for `swing`.
     """
@@ -144,14 +143,14 @@ def swung(kingpin: ArrayLike, axis: ArrayLike, arm: ArrayLike, angle: ArrayLike)
 
 
 def wheel_steer(spin: ArrayLike, axis: ArrayLike, angle: ArrayLike) -> Array:
-    """Steer angle of a wheel seen from above, once its knuckle has swung: rad, shape (...), + to the left (ISO 8855).
+    """Steer angle of a wheel in plan, after its knuckle has swung: rad, shape (...), + to the left (ISO 8855).
 
-    It is the angle from the x axis to the line in which the wheel's plane cuts the floor.
+    It is the angle from the x axis to the line in which the wheel's plane intersects the floor.
 
     Args:
-        spin: the wheel's axis of spin with the knuckle not swung, pointing left, (3, ...); carries camber and static
-            toe. Carried by the axle it makes the steer include the axle's yaw.
-        axis: the kingpin axis, carried alike, (3, ...), pointing up.
+        spin: the wheel's axis of spin with the knuckle not swung, pointing left, (3, ...); includes camber and static
+            toe. If it moves with the axle, the steer includes the axle's yaw.
+        axis: the kingpin axis, (3, ...), pointing up; it moves with the axle if ``spin`` does.
         angle: swing of the knuckle, (...) rad.
     """
     x, y, _ = turn(spin, axis, angle)
@@ -160,21 +159,21 @@ def wheel_steer(spin: ArrayLike, axis: ArrayLike, angle: ArrayLike) -> Array:
 
 
 def swing_for_steer(steer: ArrayLike, axis: ArrayLike, spin: ArrayLike = (0.0, 1.0, 0.0)) -> Array:
-    """Swing of a knuckle that steers its wheel by an angle seen from above: rad, shape (...).
+    """Swing of a knuckle that steers its wheel by an angle in plan: rad, shape (...).
 
-    It undoes `wheel_steer`. The wheel's axis of spin s, turned by d about the kingpin axis a, must be square to
-    n = (cos steer, sin steer, 0):
+    It is the inverse of `wheel_steer`. The wheel's axis of spin s, turned by d about the kingpin axis a, must be square
+    to n = (cos steer, sin steer, 0):
 
         (n.s - (n.a)(a.s)) cos d + n.(a x s) sin d = -(n.a)(a.s)
 
-    of whose two roots one has the wheel rolling forward.
+    One of its two roots has the wheel rolling forward.
 
     Args:
-        steer: against the axes that the other two are given in, + to the left, (...) rad, within a right angle.
+        steer: relative to the axes in which the other two are given, + to the left, (...) rad, within a right angle.
         axis: of the kingpin, (3, ...), pointing up, of any length.
         spin: the wheel's axis of spin with the knuckle not swung, pointing left, (3, ...).
 
-    NaN where the lean of the kingpin lets the wheel come to no such angle.
+    NaN where the lean of the kingpin keeps the wheel from reaching such an angle.
     """
     steer = np.asarray(steer, np.float64)
     forward = np.stack([np.cos(steer), np.sin(steer), np.zeros_like(steer)])

@@ -1,1 +1,1 @@
-"""Forces in what holds the axle, load cases, and handbook formulas for tubes, bolts and welds."""
+"""Forces in the supports of the axle, load cases, and handbook formulas for tubes, bolts and welds."""

@@ -1,4 +1,4 @@
-"""What bolts can carry. Handbook formulas; SI units.
+"""Strength and tightening torque of bolts. Handbook formulas; SI units.
 
 Sources: Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed.: tables 8-9
 (SAE grades), 8-11 (metric classes), 8-15 (torque factors), equations 8-27 (torque) and 8-31 (preload), example
@@ -16,7 +16,7 @@ MPA = 1e6
 
 Grades = Mapping[str, tuple[tuple[float, float], ...]]
 
-# Proof strength by grade: (largest diameter, strength), in the order of the diameters. Class 8.8 up to 16 mm, and
+# Proof strength by grade: (largest diameter, strength), in ascending order of diameter. Class 8.8 up to 16 mm, and
 # classes 4.6 and 5.8, are from memory of ISO 898-1; the rest was read in Shigley's tables 8-9 and 8-11.
 PROOF_STRENGTH: Grades = {
     "sae-2": ((0.75 * INCH, 55 * KPSI), (1.5 * INCH, 33 * KPSI)),
@@ -29,8 +29,8 @@ PROOF_STRENGTH: Grades = {
     "12.9": ((36e-3, 970 * MPA),),
 }
 
-# Shear strength as a share of the tensile, by the distortion-energy theory; Shigley's example 8-6 takes it of the proof
-# strength, which for bolts stands a little below yield.
+# Shear strength as a share of the tensile, by the distortion-energy theory; Shigley's example 8-6 applies it to the
+# proof strength, which for bolts is a little below yield.
 SHEAR_SHARE = 0.577
 
 # Torque factor K by the condition of the threads. Read in Shigley's table 8-15: dry (black) 0.30, plated (zinc) 0.20,
@@ -39,10 +39,10 @@ SHEAR_SHARE = 0.577
 TORQUE_FACTOR = {"dry": 0.30, "plated": 0.20, "oiled": 0.18, "anti-seize": 0.12, "thread-locker": 0.20}
 
 # The largest preload that one torque gives, as a share of T/(K d), by the condition of the threads: 35 % more for
-# threads as received and 25 % more for lubricated ones, and as much less at the other end. Read in the introduction of
-# Journal of Failure Analysis and Prevention, 2019, doi 10.1007/s11668-019-00693-z. The factor of dry threads varies
-# more: torque charts for plain bolts take 0.20 (common practice, no source), which gives half as much preload again as
-# 0.30 does. That thread locker counts as lubricated is common practice, no source.
+# threads as received and 25 % more for lubricated ones, and the same percentage less at the other end. Read in the
+# introduction of Journal of Failure Analysis and Prevention, 2019, doi 10.1007/s11668-019-00693-z. The factor of dry
+# threads varies more: torque charts for plain bolts take 0.20 (common practice, no source), which gives 1.5 times the
+# preload of 0.30. That thread locker counts as lubricated is common practice, no source.
 MOST_PRELOAD = {
     "dry": TORQUE_FACTOR["dry"] / 0.20,
     "plated": 1.35,
@@ -55,8 +55,8 @@ LEAST_PRELOAD = {"dry": 0.65, "plated": 0.65, "oiled": 0.75, "anti-seize": 0.75,
 
 
 def proof_strength(grade: str, diameter: float, added: Grades = MappingProxyType({})) -> float | None:
-    """Proof strength of a bolt, Pa; None where the grade has no bolt of that diameter (m). `added` are grades beside
-    those of `PROOF_STRENGTH`."""
+    """Proof strength of a bolt, Pa; None where the grade has no bolt of that diameter (m). `added` are grades in
+    addition to those of `PROOF_STRENGTH`."""
     for largest, strength in {**PROOF_STRENGTH, **added}[grade]:
         if diameter <= largest * (1 + 1e-9):
             return strength
@@ -64,8 +64,9 @@ def proof_strength(grade: str, diameter: float, added: Grades = MappingProxyType
 
 
 def shear_capacity(area: float, strength: float, count: int, planes: int) -> float:
-    """Load at which a group of bolts comes to its proof strength in shear, N, shared evenly: 0.577 S_p A, for every
-    bolt and shear plane.
+    """Shear load at which a group of bolts reaches its proof strength, N: 0.577 S_p A for each bolt and shear plane.
+
+    The bolts are assumed to share the load evenly.
 
     Four 3/4-16 grade 5 bolts in one shear plane each, shanks in the plane, carry 57.8 kip at a design factor of 1.5
     (Shigley, example 8-6). Valid for bolts that fit their holes; clamp friction and bending of the bolt are left out.
@@ -77,7 +78,7 @@ def tightening_torque(preload: float, diameter: float, condition: str) -> float:
     """Torque that gives a bolt a preload, N m: T = K F d, with F in N, the nominal diameter d in m and K by the
     condition of the threads.
 
-    A 3/4 in plated bolt takes 3750 lbf in for 25 kip. It scatters by a quarter and more from bolt to bolt, see
+    A 3/4 in plated bolt takes 3750 lbf in for 25 kip. The preload scatters by a quarter and more from bolt to bolt; see
     `MOST_PRELOAD`. Source: Shigley, equation 8-27 and table 8-15. Raises KeyError for a condition that has no factor.
     """
     return TORQUE_FACTOR[condition] * preload * diameter

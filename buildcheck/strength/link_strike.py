@@ -1,15 +1,15 @@
-"""A rock strikes a link: what it does to the link, to its two joints and to the axle.
+"""Loads of a rock strike on a link, its two joints and the axle.
 
 The link is a straight beam on two ball joints. With P the force on it, N, at the distance s L from its axle end (L its
 length, m; s from 0 at the axle to 1 at the frame) and d the unit vector from axle end to frame end,
 
     shares of the joints      (1 - s) P at the axle, s P at the frame
-    bending moment            s (1 - s) L |P across d|, N m, at the strike; P L / 4 in the middle
+    bending moment            s (1 - s) L |P across d|, N m, at the strike; P L / 4 at mid-length
 
-Across the link that is statics. Along it, it is how a bar of even stiffness between two held ends shares a force; what
-the axle does not hold goes on to the frame through the link, which is among the supports in `axial_forces`. So the
-force on a joint is its share here plus the force of the link there. Sources: statics of a simply supported beam;
-stiffness method with the forces of the held ends. Vehicle axes as in ISO 8855.
+Across the link this is statics. Along it, these are the shares of a bar of uniform stiffness between two held ends; the
+part that the axle does not hold passes to the frame through the link, which is one of the supports in `axial_forces`.
+So the force on a joint is its share here plus the link's force from `axial_forces`. Sources: statics of a simply
+supported beam; stiffness method with the forces of the held ends. Vehicle axes as in ISO 8855.
 """
 
 from __future__ import annotations
@@ -26,12 +26,12 @@ from buildcheck.strength.statics import Load
 
 @dataclass(frozen=True, slots=True)
 class LinkStrike:
-    """What a strike does, apart from the tension that the link then carries between axle and frame.
+    """Loads of a strike on a link, without the tension that the link then carries between axle and frame.
 
     on_axle, on_frame: (3, ...) N, shares of the strike that the link passes to its joints
     axial:             (...) N, part of the strike along the link, + towards the frame end
     bending_moment:    (...) N m, the largest in the link, at the strike
-    load:              what the axle feels of it
+    load:              load of the strike on the axle
     """
 
     on_axle: Array
@@ -44,7 +44,8 @@ class LinkStrike:
 def link_strike(
     centre: ArrayLike, axle_end: ArrayLike, frame_end: ArrayLike, force: ArrayLike, share: ArrayLike = 0.5
 ) -> LinkStrike:
-    """A force (3, ...) N on a link between two joints (3, ...) m, at a share (...) of its length from the axle end.
+    """Loads of a force (3, ...) N on a link between two joints (3, ...) m, at a share (...) of its length from the
+    axle.
 
     `centre` (3, ...) is the axle centre. Equations and validity: at the head of this module. For a two-point link or a
     bar; see `arm_strike` for a radius arm. Raises ValueError for a share outside 0 to 1.
@@ -60,10 +61,10 @@ def link_strike(
 
 @dataclass(frozen=True, slots=True)
 class ArmStrike:
-    """What a strike on a radius arm does, apart from what its three joints then carry because the axle gives way.
+    """Loads of a strike on a radius arm, without the forces that its joints then carry because the axle yields.
 
     on_axle_upper, on_axle_lower, on_frame: (3, ...) N, shares of the strike that the arm passes to its joints
-    load:                                   what the axle feels of it
+    load:                                   load of the strike on the axle
     """
 
     on_axle_upper: Array
@@ -73,12 +74,12 @@ class ArmStrike:
 
 
 def arm_strike(centre: ArrayLike, arm: RigidArm, force: ArrayLike, share: float = 0.5) -> ArmStrike:
-    """A force (3, ...) N on a radius arm, at a share of the way from its axle joints' stiffness centre to the frame
-    joint, with frame and axle held.
+    """Loads of a force (3, ...) N on a radius arm, with frame and axle held.
 
-    Held so, the arm's joints share it with the least work. Since that is an equilibrium of least energy, what the
-    arm's two lines in `axial_forces` then carry adds to it without a say of either in the other. Raises ValueError for
-    a share outside 0 to 1. Source: `rigid_arm`; statics of a rigid body.
+    `share` is the place of the force, from the stiffness centre of the axle joints to the frame joint. The joints share
+    the force with the least work. Because that is an equilibrium of least energy, the forces of the arm's two lines in
+    `axial_forces` simply add to it. Raises ValueError for a share outside 0 to 1. Source: `rigid_arm`; statics of a
+    rigid body.
     """
     _share_of_length(share)
     push = np.asarray(force, dtype=np.float64)
@@ -95,14 +96,14 @@ def arm_bending(
     force: ArrayLike = (0.0, 0.0, 0.0),
     share: float = 0.5,
 ) -> Array:
-    """The largest bending moment in a link or radius arm, (...) N m: at the strike, or at its axle end.
+    """Largest bending moment in a link or radius arm, (...) N m: at the strike, or at its axle end.
 
     axle_end, frame_end: (3, ...) m; for a radius arm the axle end is the stiffness centre of its axle joints
-    on_frame:            (3, ...) N, the whole force of the link on its frame joint
-    force, share:        the strike (3, ...) N and where it is, as in `link_strike`; none where nothing strikes
+    on_frame:            (3, ...) N, the total force of the link on its frame joint
+    force, share:        the strike (3, ...) N and its place, as in `link_strike`; zero force for no strike
 
-    From the frame joint the moment grows along the link with its distance; beyond the strike the strike adds its own. A
-    two-point link has none at its axle end. Source: statics of a beam.
+    The moment grows with the distance from the frame joint; beyond the strike, the strike adds its own moment. A
+    two-point link has no moment at its axle end. Source: statics of a beam.
     """
     start, end, pull, push = aligned(axle_end, frame_end, on_frame, force)
     struck = start + share * (end - start)

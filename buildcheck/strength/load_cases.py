@@ -1,15 +1,15 @@
-"""Loads on the axle in the cases a builder asks about, each a `GroundLoad` about the axle centre.
+"""Load cases of the axle, each a `GroundLoad` about the axle centre.
 
-`static` is the whole load of the truck standing still; every other case is what is added to it, so that
+`static` is the whole load of the truck at rest; every other case is the load added to it, so that
 
     combined(static(axle), braking(axle, 0.8, 0.65), cornering(axle, 0.4))
 
 is braking in a bend. Axes are those of ISO 8855 (x forward, y left, z up), forces in N, moments in N m. Accelerations
 are in multiples of g = 9.80665 m/s2 (standard gravity; 3rd CGPM, 1901), positive as the docstrings say.
 
-All cases are quasi-static: the truck is in a steady state on a level road, tyres are rigid, and what moves with the
-axle is one mass at the axle centre, whose weight and inertia are part of the load. The inertia of the wheels' spin is
-left out. Each case refuses to lift a wheel by itself; whether several together do is not looked at. Numbers may be
+All cases are quasi-static: the truck is in a steady state on a level road, tyres are rigid, and the unsprung mass is
+one mass at the axle centre, whose weight and inertia are part of the load. The inertia of the wheels' spin is left out.
+A single case that would lift a wheel raises an error; combinations of cases are not checked for this. Numbers may be
 arrays (cases,): they broadcast with each other, and with poses when given as (cases, 1).
 """
 
@@ -29,7 +29,7 @@ LEFT, RIGHT = 0, 1
 
 
 class Wheels(Enum):
-    """Which wheels of the axle a case is about: what share it puts on the left one and on the right one."""
+    """Wheels of the axle on which a case acts, as the shares of the left and of the right one."""
 
     BOTH = (1.0, 1.0)
     LEFT = (1.0, 0.0)
@@ -38,9 +38,10 @@ class Wheels(Enum):
 
 @dataclass(frozen=True, slots=True)
 class GroundLoad(Load):
-    """A load on the axle, with the part of it that the ground brings: `ground` (3, 2, ...) N at the left and the right
-    tyre contact, vehicle axes. Its z is the weight at that corner. Two of them add in every part; another load added to
-    one leaves the ground as it is.
+    """A load on the axle that includes forces from the ground.
+
+    `ground` (3, 2, ...) N are these forces at the left and the right tyre contact, vehicle axes; z is the weight at
+    that corner. The sum of two ground loads adds all parts; adding another load does not change the ground forces.
     """
 
     ground: Array
@@ -63,21 +64,22 @@ class GroundLoad(Load):
 
 
 class WheelLifts(ValueError):
-    """The case asks for more load transfer than a tyre has load: the wheel is off the ground."""
+    """The load transfer of the case is larger than the load of a tyre: the wheel lifts off the ground."""
 
 
 @dataclass(frozen=True, slots=True)
 class LoadedAxle:
-    """The axle on the ground, with what it carries.
+    """The axle on the ground, with its masses and dimensions.
 
     centre:   (3, ...) axle centre, vehicle axes, m
     contacts: (3, 2, ...) middle of the tyre contact of the left and of the right wheel, m
-    axle_load, unsprung_mass, total_mass: kg at the axle's tyres, moving with the axle (wheels included), of the truck
+    axle_load, unsprung_mass, total_mass: kg, carried by the axle's tyres; moving with the axle (wheels included); of
+              the truck
     wheelbase, centre_of_gravity_height: m, the height above the ground
     front:    whether it is the front axle
 
-    Raises ValueError for masses or lengths that are not above zero (the unsprung mass may be zero), or of which the
-    part is more than the whole.
+    Raises ValueError for masses or lengths that are not above zero (the unsprung mass may be zero), and for an unsprung
+    mass above the axle load or an axle load above the total mass.
     """
 
     centre: Array
@@ -97,21 +99,21 @@ class LoadedAxle:
         if np.shape(self.contacts)[:2] != (3, 2):
             raise ValueError("The tyre contacts must be an array (3, 2, ...): left, right.")
         if (self.track <= 0.0).any():
-            raise ValueError("The left tyre contact must stand to the left of the right one.")
+            raise ValueError("The left tyre contact must be to the left of the right one.")
 
     @property
     def track(self) -> Array:
-        """Distance of the two tyre contacts along y, m."""
+        """Distance between the two tyre contacts along y, m."""
         width: Array = np.asarray(self.contacts[1, LEFT] - self.contacts[1, RIGHT])
         return width
 
 
 def static(axle: LoadedAxle, left_share: ArrayLike = 0.5) -> GroundLoad:
-    """The truck at rest: the ground carries the axle load, and the unsprung mass hangs at the axle centre.
+    """Load of the truck at rest: the ground carries the axle load, and the unsprung mass acts at the axle centre.
 
-    Ground on the left tyre: left_share m_axle g, up; on the right one the rest. Axle centre: m_unsprung g, down.
-    A lateral bar takes part only as far as the springs' own sideways forces differ. Raises ValueError for a share
-    outside 0 to 1, as all cases do.
+    Ground on the left tyre: left_share m_axle g, up; on the right one the rest. Axle centre: m_unsprung g, down. A
+    lateral bar carries only the difference between the springs' sideways forces. Raises ValueError for a share outside
+    0 to 1, as all cases do.
     """
     left = _share("left share", left_share)
     whole = axle.axle_load * GRAVITY
@@ -120,7 +122,7 @@ def static(axle: LoadedAxle, left_share: ArrayLike = 0.5) -> GroundLoad:
 
 
 def braking(axle: LoadedAxle, deceleration: ArrayLike, brake_share: ArrayLike) -> GroundLoad:
-    """Braking on a straight road, brakes on the axle, added to `static`.
+    """Load that braking on a straight road, with the brakes on the axle, adds to `static`.
 
     deceleration a in g, + = slowing down; brake_share xi of the whole brake force at this axle, 0 to 1:
 
@@ -128,10 +130,10 @@ def braking(axle: LoadedAxle, deceleration: ArrayLike, brake_share: ArrayLike) -
         load transfer          dN = m_total a g h / L, on to the front axle, off the rear, half at each contact
         inertia of the axle    m_unsprung a g, forward, at the axle centre
 
-    B is not held to what the tyres grip: where the share is more than they can bring, it is on the safe side. Brakes on
-    the axle are inside the free body, so their torque appears only as the moment of the force at the
-    contact. Source: moments about the tyre contacts; T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992),
-    chapter 3, from memory. Raises WheelLifts when a rear axle loses its whole load.
+    B is not limited by tyre grip: where the tyres cannot provide this share, the result is on the safe side. Brakes on
+    the axle are inside the free body, so their torque appears only as the moment of the force at the contact. Source:
+    moments about the tyre contacts; T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), chapter 3, from
+    memory. Raises WheelLifts when a rear axle loses its whole load.
     """
     slowing = GRAVITY * np.asarray(deceleration, dtype=np.float64)
     brake = _share("brake share", brake_share) * axle.total_mass * slowing
@@ -141,7 +143,7 @@ def braking(axle: LoadedAxle, deceleration: ArrayLike, brake_share: ArrayLike) -
 
 
 def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: ArrayLike | None = None) -> GroundLoad:
-    """A steady bend, added to `static`.
+    """Load that a steady bend adds to `static`.
 
     lateral a in g, + = accelerating to the left, a left-hand bend in which the right wheel is the outer one:
 
@@ -151,7 +153,7 @@ def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: ArrayLike
 
     s is the share of the whole truck's overturning moment that this axle's tyres take. It follows from the roll
     stiffness and roll-centre height of both axles; when not given, it is the axle's share of the mass, as for a truck
-    rigid in roll and alike at both ends. Given s, how springs and links share the moment follows from equilibrium.
+    rigid in roll with equal ends. For a given s, equilibrium determines how springs and links share the moment.
     Source: moments about the tyre contacts, statics. Raises WheelLifts when the inner tyre loses its whole load.
     """
     share = _share(
@@ -159,11 +161,11 @@ def cornering(axle: LoadedAxle, lateral: ArrayLike, overturning_share: ArrayLike
     )
     sideways = GRAVITY * np.asarray(lateral, dtype=np.float64)
     transfer = share * axle.total_mass * sideways * axle.centre_of_gravity_height / axle.track
-    standing = axle.axle_load * GRAVITY / 2
-    if (np.abs(transfer) > standing).any():
-        raise WheelLifts("The bend lifts the inner wheel off the ground: less lateral acceleration, or more track.")
+    static_load = axle.axle_load * GRAVITY / 2
+    if (np.abs(transfer) > static_load).any():
+        raise WheelLifts("The bend lifts the inner wheel off the ground: use less lateral acceleration, or more track.")
     tyres = axle.axle_load * sideways
-    left, right = (tyres * (standing + change) / (2 * standing) for change in (-transfer, transfer))
+    left, right = (tyres * (static_load + change) / (2 * static_load) for change in (-transfer, transfer))
     ground = _at_contacts(axle, sideways=(left, right), vertical=(-transfer, transfer))
     return ground + _inertia(axle, (0.0, -sideways / GRAVITY, 0.0))
 
@@ -179,14 +181,14 @@ def weight_left(
     *,
     front: bool,
 ) -> float:
-    """Share of its weight at rest that the lighter of the axle's tyres keeps in a stop, a bend, or both at once.
+    """Share of its static load that the lighter of the axle's tyres keeps in a stop, a bend, or both at once.
 
     Masses in kg, lengths in m, accelerations in g, the lateral one of either sign. Below zero the load transfer of
-    `braking` and `cornering` is more than the tyre has to lose, and it is off the ground:
+    `braking` and `cornering` is more than the static load of the tyre, which lifts off the ground:
 
         1 + (+- m_total a h / L - 2 m_axle |b| h / track) / m_axle        + at a front axle, - at a rear one
 
-    In a bend alone it comes to zero at b = track / (2 h), the static rollover threshold of a rigid vehicle.
+    In a bend alone it is zero at b = track / (2 h), the static rollover threshold of a rigid vehicle.
     Source: T. D. Gillespie, Fundamentals of Vehicle Dynamics (SAE 1992), chapters 1 and 9, from memory.
     """
     lengthways = total_mass * deceleration * centre_of_gravity_height / wheelbase
@@ -203,7 +205,7 @@ def driving(
     axle_ratio: float | None = None,
     shaft_turns: ArrayLike = (-1.0, 0.0, 0.0),
 ) -> GroundLoad:
-    """Drive through the axle on a straight road, added to `static`.
+    """Load that drive through the axle on a straight road adds to `static`.
 
     torque T in N m at both wheels together, + = driving forward; rolling_radius R in m; friction mu of tyre on ground;
     drive_share of the whole drive force at this axle, 0 to 1, more than 0:
@@ -214,16 +216,18 @@ def driving(
         inertia of the axle    m_unsprung a, backward, at the axle centre
         torque of the shaft    D R / axle_ratio on the pinion, about the direction `shaft_turns`
 
-    N is what the tyres then press on the ground with, the load transfer that D brings about counted in:
-    D = mu m_axle g / (1 +- mu h / (drive_share L)), + at a front axle, - at a rear one. Nor is it more than
-    mu drive_share m_total g, with which all tyres of the truck slip. `shaft_turns` points along the driveshaft so
-    that the shaft turns right-handed about it when driving forward: backward, (-1, 0, 0), where it turns clockwise
-    seen from the front, which turns the axle left side down. The springs of this axle are taken to bear all of that
-    torque, as they do when the other axle has little roll stiffness; otherwise part of it shifts load between the tyres
-    instead. Without axle_ratio it is left out. Source: statics; Gillespie (1992) chapter 2, from memory.
+    N is the load of the axle's tyres then, including the load transfer of D: D = mu m_axle g / (1 +- mu h /
+    (drive_share L)), + at a front axle, - at a rear one. D is also at most mu drive_share m_total g, at which all tyres
+    of the truck slip. `shaft_turns` points along the driveshaft so that the shaft turns right-handed about it when
+    driving forward: backward, (-1, 0, 0), where it turns clockwise seen from the front, which turns the axle left side
+    down. The springs of this axle are assumed to carry all of that torque, as they do when the other axle has little
+    roll stiffness; otherwise part of it shifts load between the tyres instead. Without axle_ratio the torque is left
+    out. Source: statics; Gillespie (1992) chapter 2, from memory.
     """
     if not (rolling_radius > 0.0 and friction >= 0.0 and 0.0 < drive_share <= 1.0):
-        raise ValueError("Rolling radius and drive share must be above zero, the share at most 1, friction not below.")
+        raise ValueError(
+            "Rolling radius and drive share must be above zero, the share at most 1, friction not below zero."
+        )
     if axle_ratio is not None and not axle_ratio > 0.0:
         raise ValueError("The axle ratio must be above zero.")
     asked = np.asarray(torque, dtype=np.float64) / rolling_radius
@@ -238,8 +242,11 @@ def driving(
 
 
 def _grip(axle: LoadedAxle, friction: float, share: float, *, forward: bool = True) -> float:
-    """The most that the axle's tyres can push the truck with, forward or backward, N: friction times what they press on
-    the ground with while they do, of a truck that gets this share of the whole push from them; see `driving`."""
+    """Largest force of the axle's tyres on the truck, forward or backward, N: friction times their load while they
+    push.
+
+    `share` is that of this axle in the whole force on the truck; see `driving`.
+    """
     lever = friction * axle.centre_of_gravity_height / (share * axle.wheelbase)
     unloads = axle.front == forward
     left = 1 + lever if unloads else 1 - lever
@@ -248,11 +255,11 @@ def _grip(axle: LoadedAxle, friction: float, share: float, *, forward: bool = Tr
 
 
 def bump_stop_hit(axle: LoadedAxle, wheels: Wheels = Wheels.BOTH, factor: ArrayLike = 3.0) -> GroundLoad:
-    """A wheel, or both, driven up into the bump stop, added to `static`.
+    """Load that one or both wheels driven up into the bump stop add to `static`.
 
-    The ground presses each of the wheels with `factor` times half the axle load instead of once; 3 is common practice,
-    no source. The inertia of the axle, which would take part of it off, is left out. Hold the axle in this case with
-    the bump stops as supports, and put the force of the springs at that height on it as a load.
+    The ground force on each of the wheels is `factor` times half the axle load instead of once; 3 is common practice,
+    no source. The inertia of the axle, which would reduce it, is left out. For this case, use the bump stops as
+    supports of the axle, and add the force of the springs at that height as a load.
     """
     more = (np.asarray(factor, dtype=np.float64) - 1.0) * axle.axle_load * GRAVITY / 2
     left, right = wheels.value
@@ -265,7 +272,7 @@ Pair = tuple[ArrayLike, ArrayLike]
 def _at_contacts(
     axle: LoadedAxle, forward: Pair = (0.0, 0.0), sideways: Pair = (0.0, 0.0), vertical: Pair = (0.0, 0.0)
 ) -> GroundLoad:
-    """Forces at the left and right contact, N, along x, y and z."""
+    """Load of forces at the left and right contact, N, along x, y and z."""
     left, right = (
         np.stack(np.broadcast_arrays(forward[wheel], sideways[wheel], vertical[wheel])) for wheel in (LEFT, RIGHT)
     )
@@ -276,17 +283,18 @@ def _at_contacts(
 
 
 def _inertia(axle: LoadedAxle, push: tuple[ArrayLike, ArrayLike, ArrayLike]) -> Load:
-    """Weight or inertia of the unsprung mass, at the axle centre: its mass times these, given in g."""
+    """Weight or inertia of the unsprung mass, at the axle centre: the mass times accelerations (x, y, z) in g."""
     force = axle.unsprung_mass * GRAVITY * np.stack(np.broadcast_arrays(*push))
     return Load.at(axle.centre, axle.centre, force)
 
 
 def _transfer(axle: LoadedAxle, slowing: Array) -> Array:
-    """Load that slowing down, m/s2, brings on to this axle, N; raises WheelLifts where it has not as much to lose."""
+    """Load that slowing down, m/s2, transfers to this axle, N; raises WheelLifts where the axle would lose all its
+    load."""
     forward = axle.total_mass * slowing * axle.centre_of_gravity_height / axle.wheelbase
     on_axle: Array = np.asarray(forward if axle.front else -forward)
     if (on_axle < -axle.axle_load * GRAVITY).any():
-        raise WheelLifts("The load transfer lifts the axle's wheels off the ground: ask for less acceleration.")
+        raise WheelLifts("The load transfer lifts the axle's wheels off the ground: use less acceleration.")
     return on_axle
 
 

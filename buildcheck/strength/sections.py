@@ -1,4 +1,4 @@
-"""What the sections of links can carry: bending, columns. Handbook formulas; SI units.
+"""Strength of the sections of links: bending, columns. Handbook formulas; SI units.
 
 Sources: Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed.: equations 4-43, 4-45 and 4-46 (columns),
 table A-5 (moduli); beam theory for the rest.
@@ -15,9 +15,9 @@ STEEL_MODULUS = 207e9
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A cross-section, by what bending and columns ask of it.
+    """A cross-section, by its properties in bending and buckling.
 
-    area: m2; second_moment: m4, and section_modulus: m3, both about the axis that gives way first.
+    area: m2; second_moment: m4, and section_modulus: m3, both about the weakest axis.
     """
 
     area: float
@@ -34,7 +34,7 @@ def round_tube(outside_diameter: float, wall: float) -> Section:
     """A round tube, m: A = pi (D^2 - d^2) / 4, I = pi (D^4 - d^4) / 64, S = 2 I / D, d the inside diameter.
 
     A wall of half the diameter makes a solid bar. 2 in x 1/4 in: 1.374 in2, 0.537 in4, 0.537 in3. Raises ValueError for
-    a wall that the tube has no room for.
+    a wall that does not fit the tube.
     """
     if not 0.0 < wall <= outside_diameter / 2:
         raise ValueError("A tube's wall must be above zero and at most half its outside diameter.")
@@ -46,11 +46,12 @@ def round_tube(outside_diameter: float, wall: float) -> Section:
 
 
 def rectangle(height: float, width: float, wall: float | None = None) -> Section:
-    """A rectangular tube, or a solid bar where `wall` is None; m. Sharp corners, which overstates a drawn tube's a
-    little.
+    """A rectangular tube, or a solid bar where `wall` is None; m.
 
-    I = (b h^3 - b' h'^3) / 12 about each axis, h' and b' inside; the lesser section modulus and the lesser second
-    moment count. Raises ValueError for sizes that are not above zero, or a wall that has no room.
+    The corners are sharp, which overstates the section of a drawn tube a little.
+
+    I = (b h^3 - b' h'^3) / 12 about each axis, h' and b' inside; the smaller section modulus and the smaller second
+    moment are used. Raises ValueError for sizes that are not above zero, or a wall that does not fit.
     """
     if not (height > 0.0 and width > 0.0) or (wall is not None and not 0.0 < wall <= min(height, width) / 2):
         raise ValueError("A section's sides and wall must be above zero, the wall at most half its smaller side.")
@@ -65,7 +66,7 @@ def rectangle(height: float, width: float, wall: float | None = None) -> Section
 
 
 def stress_within(section: Section, moment: float, thrust: float = 0.0) -> float:
-    """Largest stress of bending and of a force along the link together, Pa: M / S + |F| / A, while it stays elastic.
+    """Largest combined stress of bending and of a force along the link, Pa: M / S + |F| / A, in the elastic range.
 
     moment M in N m, thrust F in N of either sign. Source: beam theory.
     """
@@ -75,14 +76,14 @@ def stress_within(section: Section, moment: float, thrust: float = 0.0) -> float
 def column_capacity(
     section: Section, length: float, yield_strength: float, modulus: float = STEEL_MODULUS, end_condition: float = 1.0
 ) -> float:
-    """Load at which a straight column that is pressed along its middle gives way, N.
+    """Buckling load of a straight, centrally loaded column, N.
 
         (l/k)_1 = sqrt(2 pi^2 C E / S_y)
         P / A   = C pi^2 E / (l/k)^2                      more slender than (l/k)_1 (Euler)
         P / A   = S_y - (S_y l / (2 pi k))^2 / (C E)      otherwise (J. B. Johnson)
 
     l length, m; k radius of gyration, m; S_y yield strength and E modulus, Pa; C = 1 for ends that pivot. At
-    (l/k)_1 both give S_y A / 2. A 1.75 x 0.250 in tube of 36 in, 60 ksi and 29 Mpsi gives way at 54 077 lbf. Valid
+    (l/k)_1 both give S_y A / 2. A 1.75 x 0.250 in tube of 36 in, 60 ksi and 29 Mpsi buckles at 54 077 lbf. Valid
     without eccentricity or side load. Source: Shigley, 9th ed., equations 4-43, 4-45 and 4-46.
     """
     slenderness = length / section.radius_of_gyration

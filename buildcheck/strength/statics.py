@@ -1,14 +1,13 @@
-"""Forces in what holds the axle: links, lateral bar, springs and stops, found by equilibrium.
+"""Forces in the supports of the axle (links, lateral bar, springs and stops) by equilibrium.
 
-The free body is the axle with its wheels. Each support meets it in a joint and pulls along its own line, and nothing
-else (ball joints, no friction, no moment in the joints). With
+The free body is the axle with its wheels. Each support acts at a joint and only along its own line (ball joints, no
+friction, no moment in the joints). With
 
     c     axle centre, m
     p_i   axle end of support i, m
     u_i   unit vector from the axle end towards the frame end
-    t_i   force in the support, N, + = tension: it pulls the axle towards the frame. A spring or stop that is pressed
-          together reads negative.
-    F, M  all other forces on the axle, N, and their moment about c, N m
+    t_i   force in the support, N, + = tension: it pulls the axle towards the frame. It is negative in a compressed
+    spring or stop. F, M  all other forces on the axle, N, and their moment about c, N m
 
 the six equations of equilibrium are
 
@@ -17,20 +16,19 @@ the six equations of equilibrium are
 Axes are those of ISO 8855 (x forward, y left, z up), moments right-handed about them: + about x lifts the left side,
 + about y drops the nose, + about z turns the nose left.
 
-Six independent supports (four links and bars, two springs) leave one answer; their stiffness has no say in it. With
-more, of all answers in equilibrium the supports take the one of least elastic energy, sum of t_i t_i / (2 k_i):
-Castigliano's theorem of least work, for parts that are linear and displacements that are small (S. Timoshenko, Strength
-of Materials; from memory). It makes no difference between links and springs: a spring is a support of its own rate.
-So the forces are what the load adds to an axle that carried nothing where it stood. The stiffness of a support may be
-infinite. With both springs so, heave and roll are held, the links have the least energy that equilibrium allows, and
-the answer fits an axle assembled free of bind at that height, as `poses.solve` takes it to be at ride.
+Six independent supports (four links and bars, two springs) give one solution, whatever their stiffness. With more, the
+supports take the equilibrium solution of least elastic energy, sum of t_i t_i / (2 k_i): Castigliano's theorem of least
+work, for parts that are linear and displacements that are small (S. Timoshenko, Strength of Materials; from memory).
+Links and springs are treated in the same way: a spring is a support with its own rate. So the forces are those that the
+load adds to an unloaded axle in the same position. The stiffness of a support may be infinite. If both springs are,
+heave and roll are held, the links have the least energy that equilibrium allows, and the result is that of an axle
+assembled free of bind at that height, as `poses.solve` assumes at ride height.
 
-Forces are linear in the load, so those of several load cases add up; so does the bind load of a pose, stiffness times
-`Poses.stretch`, once the heave force and roll moment that it leaves are put on the axle as a load.
+Forces are linear in the load, so those of several load cases add; so does the bind load of a pose, stiffness times
+`Poses.stretch`, once its net heave force and roll moment are applied to the axle as a load.
 
 A radius arm is two supports that share a frame joint. Its joints on the axle could also push and pull on each other,
-along the line between them, without the frame joint feeling it: that depends on how they were tightened and is left
-out.
+along the line between them, without loading the frame joint: that depends on how they were tightened and is left out.
 """
 
 from __future__ import annotations
@@ -60,7 +58,7 @@ MOTIONS = (
 
 
 class UnheldAxle(ValueError):
-    """The supports do not hold the axle; `motions` says in words what it can still do."""
+    """The supports do not hold the axle; `motions` lists in words the motions that remain free."""
 
     def __init__(self, motions: tuple[str, ...]) -> None:
         self.motions = motions
@@ -69,28 +67,28 @@ class UnheldAxle(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """Forces on the axle put together: `force` (3, ...) N, and `moment` (3, ...) N m about the axle centre.
+    """Resultant of forces on the axle: `force` (3, ...) N, and `moment` (3, ...) N m about the axle centre.
 
-    Vehicle axes, right-handed. Axes after the first are load cases, poses, builds; they broadcast from the right.
-    Loads add, and multiply with a number: that is how load cases are combined.
+    Vehicle axes, right-handed. Axes after the first are load cases, poses, builds; they broadcast from the right. Loads
+    can be added, and multiplied by a number, to combine load cases.
     """
 
     force: Array
     moment: Array
 
-    # An array times a load is the load times many factors, not an array of loads.
+    # An array times a load gives one load with many cases, not an array of loads.
     __array_ufunc__ = None
 
     @classmethod
     def at(cls, centre: ArrayLike, point: ArrayLike, force: ArrayLike) -> Load:
-        """One force (3, ...) N at a point (3, ...) of the axle, m: its moment is (point - centre) x force."""
+        """Load of one force (3, ...) N at a point (3, ...) of the axle, m: its moment is (point - centre) x force."""
         where, about, push = aligned(point, centre, force)
         moment = cross(where - about, push)
         return cls(np.broadcast_to(push, moment.shape), moment)
 
     @classmethod
     def torque(cls, moment: ArrayLike) -> Load:
-        """A moment (3, ...) N m alone."""
+        """Load of a moment (3, ...) N m alone."""
         turning = np.asarray(moment, dtype=np.float64)
         return cls(np.zeros_like(turning), turning)
 
@@ -99,7 +97,7 @@ class Load:
         return Load(force + more_force, moment + more_moment)
 
     def __mul__(self, factor: ArrayLike) -> Load:
-        """The load times a factor, or times many, (...), which makes as many cases of it."""
+        """Multiply the load by a factor, or by many, (...), which gives one case for each."""
         force, moment, times = aligned(self.force, self.moment, np.asarray(factor, dtype=np.float64)[None])
         return Load(force * times, moment * times)
 
@@ -107,12 +105,12 @@ class Load:
 
 
 def combined(*loads: Load) -> Load:
-    """All the loads at once: their sum."""
+    """Return the sum of the loads."""
     return reduce(add, loads)
 
 
 def side_by_side(*loads: Load) -> Load:
-    """The loads as cases of one, on a new axis after x, y, z: (3, ...) become (3, cases, ...)."""
+    """Stack the loads as cases of one load, on a new axis after x, y, z: (3, ...) become (3, cases, ...)."""
     shape = np.broadcast_shapes(*(values.shape[1:] for load in loads for values in (load.force, load.moment)))
 
     def stacked(vectors: list[Array]) -> Array:
@@ -125,12 +123,12 @@ def side_by_side(*loads: Load) -> Load:
 
 @dataclass(frozen=True, slots=True)
 class Supports:
-    """What holds the axle, each along a line.
+    """Supports of the axle, each acting along a line.
 
     centre:    (3, ...) axle centre, vehicle axes, m; moments are taken about it
     axle:      (3, n, ...) axle end of each support, m
     direction: (3, n, ...) unit vector from there towards the frame end
-    stiffness: (n, ...) N/m, above zero, infinite for one that does not give
+    stiffness: (n, ...) N/m, above zero, infinite for a rigid one
 
     The axes after n are poses and builds. NaN stands for a pose that is not solved.
     """
@@ -144,8 +142,8 @@ class Supports:
     def along(cls, centre: ArrayLike, axle: ArrayLike, direction: ArrayLike, stiffness: ArrayLike) -> Supports:
         """Supports at axle ends (3, n, ...) along directions (3, n, ...) of any length, such as bump stops.
 
-        Raises ValueError for arrays that do not belong together, for a direction of no length and for a stiffness that
-        is not above zero.
+        Raises ValueError for arrays that do not match, for a direction of zero length and for a stiffness that is not
+        above zero.
         """
         ends, lines = np.broadcast_arrays(*_same_axes(axle, direction))
         if (dot(lines, lines) == 0.0).any():
@@ -160,19 +158,19 @@ class Supports:
     def between(cls, centre: ArrayLike, axle: ArrayLike, frame: ArrayLike, stiffness: ArrayLike) -> Supports:
         """Supports from axle ends to frame ends, both (3, n, ...): links, bars, springs.
 
-        Frame ends that stay put over the poses have the shape (3, n, 1). Raises ValueError as `along` does.
+        Frame ends that are fixed over the poses have the shape (3, n, 1). Raises ValueError as `along` does.
         """
         ends, anchors = _same_axes(axle, frame)
         return cls.along(centre, ends, anchors - ends, stiffness)
 
     def forces_on_axle(self, tension: Array) -> Array:
-        """Force (3, n, ...) N with which each support acts on its axle joint; on its frame joint the opposite acts."""
+        """Force (3, n, ...) N of each support on its axle joint; the force on its frame joint is the opposite."""
         pull: Array = _stretched(self.direction, tension.ndim + 1) * tension
         return pull
 
 
 def together(*supports: Supports) -> Supports:
-    """One set of supports made of several, in their order; the first one's axle centre counts."""
+    """Join several sets of supports into one, in their order, with the axle centre of the first."""
     axes = max(part.axle.ndim for part in supports)
     shape = np.broadcast_shapes(*(part.axle.shape[2:] for part in supports))
     ends, lines = (
@@ -192,14 +190,14 @@ def together(*supports: Supports) -> Supports:
 
 
 def axial_forces(supports: Supports, load: Load) -> Array:
-    """Force in each support, N, + = tension, shape (n, ...): axes of the load and of the supports, broadcast.
+    """Force in each support, N, + = tension, shape (n, ...): the axes of the load and of the supports broadcast.
 
     Equations, signs and validity: at the head of this module. Equilibrium is met to rounding, whatever the
-    stiffnesses. A stop or strap that comes out pulling or pushing where it cannot is not in contact: leave it out and
-    ask again. A pose that is NaN gives NaN.
+    stiffnesses. A stop that comes out in tension or a strap that comes out in compression is not in contact: leave it
+    out and solve again. A pose that is NaN gives NaN.
 
     Raises UnheldAxle when fewer than six supports are independent, and ValueError when so many are infinitely stiff
-    that the energy leaves the split between them open.
+    that the energy does not determine how they share the load.
     """
     lines, size = _lines(supports)
     known: Flags = np.asarray(np.isfinite(lines).all(axis=(-2, -1)))
@@ -216,15 +214,15 @@ def axial_forces(supports: Supports, load: Load) -> Array:
 
 
 def _same_axes(*fields: ArrayLike) -> list[Array]:
-    """The fields as float arrays, which must be (3, n, ...) with as many axes each."""
+    """Convert the fields to float arrays, which must be (3, n, ...) with the same number of axes each."""
     arrays = [np.asarray(field, dtype=np.float64) for field in fields]
     if any(array.ndim != arrays[0].ndim or array.ndim < 2 or len(array) != 3 for array in arrays):
-        raise ValueError("The ends of supports must be arrays (3, n, ...) with as many axes each.")
+        raise ValueError("The ends of supports must be arrays (3, n, ...) with the same number of axes each.")
     return arrays
 
 
 def _stretched(field: Array, axes: int) -> Array:
-    """The field (3, n, ...) with as many axes, the new ones put in after n."""
+    """Expand the field (3, n, ...) to this number of axes, the new ones inserted after n."""
     return field.reshape(field.shape[:2] + (1,) * (axes - field.ndim) + field.shape[2:])
 
 
@@ -239,10 +237,10 @@ def _lines(supports: Supports) -> tuple[Array, Array]:
 
 
 def _unit_forces(lines: Array, stiffness: Array, known: Flags) -> Array:
-    """Forces (..., n, 6) that carry each unit load, less its sign: the inverse of `lines` of least energy.
+    """Forces (..., n, 6) that carry each unit load, with opposite sign: the inverse of `lines` of least energy.
 
-    From the singular values lines = U S V', one answer is V S^-1 U'. The rest of V spans the forces Z that are in
-    equilibrium among themselves; as much of them is taken off as brings the energy |D t|^2 down, D = sqrt(1 / k).
+    From the singular values lines = U S V', one solution is V S^-1 U'. The rest of V spans the self-equilibrated forces
+    Z; the combination of them is subtracted that minimises the energy |D t|^2, D = sqrt(1 / k).
     """
     count = lines.shape[-1]
     left, values, right = np.linalg.svd(lines, full_matrices=True)
@@ -260,13 +258,13 @@ def _unit_forces(lines: Array, stiffness: Array, known: Flags) -> Array:
     weighted = give * among_themselves
     felt = np.linalg.svd(weighted, compute_uv=False)
     if (known & (felt[..., -1] <= INDEPENDENT * felt[..., 0])).any():
-        raise ValueError("Too many supports are infinitely stiff to tell how they share the load.")
+        raise ValueError("Too many supports are infinitely stiff: how they share the load is undetermined.")
     least_energy: Array = one - among_themselves @ (np.linalg.pinv(weighted, rcond=0.0) @ (give * one))
     return least_energy
 
 
 def _named(motions: Array) -> tuple[str, ...]:
-    """Names for a basis (6, m) of motions: each after what the motions mostly are, that then being held."""
+    """Names for a basis (6, m) of motions: each time the largest component, which is then removed from the basis."""
     named = []
     while motions.shape[1]:
         component = int((motions**2).sum(axis=1).argmax())

@@ -1,4 +1,4 @@
-"""What fillet welds on steel must be and can carry. Handbook tables and formulas; SI units.
+"""Required size and strength of fillet welds on steel. Handbook tables and formulas; SI units.
 
 Sources: AISC 360, table J2.4 and section J2.2b (sizes of fillets, in inches and in millimetres; AWS D1.1 has the same
 least sizes, from memory); Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-6 (allowable load of
@@ -17,7 +17,7 @@ MILLIMETRE = 0.001
 KPSI = 6894757.293168361
 
 # Least leg by the thickness of the thinner part: (up to, leg), m. AISC 360, table J2.4, which has both columns: the
-# metric one is no conversion of the other, but what is sold and gauged there.
+# metric one is not a conversion of the other, but the sizes sold and gauged in metric countries.
 LEAST_LEGS = {
     System.INCH_POUND: (
         (1 / 4 * INCH, 1 / 8 * INCH),
@@ -33,13 +33,14 @@ LEAST_LEGS = {
     ),
 }
 
-# Along an edge: from this thickness on, that much of it still stands beyond the fillet, m. AISC 360, section J2.2b.
-EDGE_STANDS = {
+# Along an edge: (thickness from which it applies, part of the thickness left beyond the fillet), m. AISC 360, section
+# J2.2b.
+EDGE_MARGIN = {
     System.INCH_POUND: (1 / 4 * INCH, 1 / 16 * INCH),
     System.METRIC: (6 * MILLIMETRE, 2 * MILLIMETRE),
 }
 
-# Legs and lengths that a drawing gives go in these steps, m; common practice, no source.
+# Steps of the legs and lengths on a drawing, m; common practice, no source.
 LEG_STEP = {System.INCH_POUND: INCH / 16, System.METRIC: MILLIMETRE}
 LENGTH_STEP = {System.INCH_POUND: INCH / 4, System.METRIC: 5 * MILLIMETRE}
 # The largest of them, m: the most that a spec can state. Common practice, no source.
@@ -55,33 +56,35 @@ HAIR = 1e-9
 
 
 def least_leg(thickness: float, system: System) -> float:
-    """The least leg of a fillet, m, where the thinner part is so thick, m: 1/8 in up to 1/4 in, 3/16 in up to 1/2 in,
-    1/4 in up to 3/4 in, 5/16 in beyond; in metric 3 mm up to 6 mm, 5 mm up to 13 mm, 6 mm up to 19 mm, 8 mm beyond.
-    It is never more than the thickness.
+    """Smallest leg of a fillet, m, by the thickness of the thinner part, m.
 
-    A thinner weld is chilled by the plate and cracks. Source: AISC 360, table J2.4; that it need not exceed the thinner
+    1/8 in up to 1/4 in, 3/16 in up to 1/2 in, 1/4 in up to 3/4 in, 5/16 in beyond; in metric 3 mm up to 6 mm, 5 mm up
+    to 13 mm, 6 mm up to 19 mm, 8 mm beyond. It is never more than the thickness.
+
+    A smaller weld is chilled by the plate and cracks. Source: AISC 360, table J2.4; that it need not exceed the thinner
     part, AWS D1.1, from memory.
     """
     return min(thickness, next(leg for most, leg in LEAST_LEGS[system] if thickness <= most * (1 + HAIR)))
 
 
 def largest_leg(thickness: float, system: System) -> float:
-    """The largest leg of a fillet along an edge of a part so thick, m: the thickness itself below 1/4 in, otherwise
-    1/16 in less; in metric below 6 mm, otherwise 2 mm less.
+    """Largest leg of a fillet along an edge of a part, m, by the part's thickness, m.
+
+    It is the thickness itself below 1/4 in, otherwise 1/16 in less; in metric below 6 mm, otherwise 2 mm less.
 
     Source: AISC 360, section J2.2b.
     """
-    from_here, stands = EDGE_STANDS[system]
-    return thickness if thickness < from_here * (1 - HAIR) else round(thickness - stands, 9)  # a 3/16 is a 3/16
+    from_here, margin = EDGE_MARGIN[system]
+    return thickness if thickness < from_here * (1 - HAIR) else round(thickness - margin, 9)  # a 3/16 is a 3/16
 
 
 def common_legs(system: System) -> tuple[float, ...]:
-    """The legs that a drawing gives, m, the smallest first: in sixteenths of an inch, or in whole millimetres."""
+    """Legs used on drawings, m, smallest first: in sixteenths of an inch, or in whole millimetres."""
     return _multiples(LEG_STEP[system], MOST_LEG)
 
 
 def common_lengths(system: System) -> tuple[float, ...]:
-    """The lengths of weld that a drawing gives, m, the smallest first: in quarters of an inch, or in steps of 5 mm."""
+    """Lengths of weld used on drawings, m, smallest first: in quarters of an inch, or in steps of 5 mm."""
     return _multiples(LENGTH_STEP[system], MOST_LENGTH)
 
 
@@ -95,18 +98,18 @@ def throat_area(leg: float, length: float) -> float:
 
 
 def bending_section(leg: float, length: float) -> float:
-    """Section modulus of a fillet that a moment about its middle bends, m3: 0.707 times leg (m) times the square of its
-    length (m) over 12.
+    """Section modulus of a fillet in bending about its middle, m3: 0.707 times leg (m) times length (m) squared over
+    12.
 
-    Of a weld taken as a line, that is the one all round a square foot, and likewise two lines along the lever, each
-    half as long (Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-2); how the foot is really made,
-    a spec does not say.
+    For a weld taken as a line, this is the modulus of a weld all round a square foot, and also of two lines along the
+    lever, each half as long (Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-2). A spec does not
+    give the real shape of the foot.
     """
     return THROAT * leg * length**2 / 12
 
 
 def filler_strength(classification: str) -> float | None:
-    """Tensile strength of a filler metal for steel, Pa, by its AWS classification; None for one not understood.
+    """Tensile strength of a filler metal for steel, Pa, by its AWS classification; None for an unknown one.
 
     The digits give it in kpsi: E7018 and ER70S-6 70, E11018-M 110, E71T-1 (of flux-cored wire the first digit, in tens)
     70. Source: AWS A5.1, A5.18, A5.20, from memory.

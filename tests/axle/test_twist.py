@@ -325,13 +325,13 @@ def test_arms_that_turn_freely_have_no_moment_and_their_loads_are_stiffness_time
     [
         (TwistedArms(UPPER, LOWER, -BUSHINGS), "not below zero"),
         (TwistedArms(UPPER, LOWER, BUSHINGS * np.nan), "finite"),
-        (TwistedArms(UPPER, np.array([1, 5]), BUSHINGS), "do not belong to the layout"),
-        (TwistedArms(UPPER, LOWER, BUSHINGS[:, :1][:2]), "do not belong to the layout"),
+        (TwistedArms(UPPER, np.array([1, 5]), BUSHINGS), "do not match the layout"),
+        (TwistedArms(UPPER, LOWER, BUSHINGS[:, :1][:2]), "do not match the layout"),
         (TwistedArms(UPPER, LOWER[::-1], BUSHINGS), "share their frame end"),
         (TwistedArms(UPPER, UPPER, BUSHINGS), "in one line"),
         (TwistedArms(UPPER, LOWER, BUSHINGS, FRAME[:, UPPER] - AXLE[:, UPPER] / 2 - AXLE[:, LOWER] / 2), "in one line"),
         (TwistedArms(UPPER, LOWER, BUSHINGS, np.zeros((3, 2))), "in one line"),
-        (TwistedArms(UPPER, LOWER, BUSHINGS, np.ones((2, 2))), "do not belong to the layout"),
+        (TwistedArms(UPPER, LOWER, BUSHINGS, np.ones((2, 2))), "do not match the layout"),
     ],
 )
 def test_twisted_arms_must_make_sense(twists: TwistedArms, told: str) -> None:

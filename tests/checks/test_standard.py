@@ -552,7 +552,7 @@ def test_an_own_limit_on_one_part(tamarack: Build) -> None:
     columns = {column.quantity.name: column.values for column in cycle(tamarack, steps=20).columns}
     assert reading.value == pytest.approx(columns["right-coilover-bump-to-spare"].min(), rel=1e-12)
     assert reading.verdict is Verdict.WARNING
-    assert reading.meaning == "over the travel: stroke that the right coilover has left to be pressed"
+    assert reading.meaning == "over the travel: remaining compression stroke of the right coilover"
 
 
 def test_an_own_limit_on_the_whole_axle_takes_the_worse_of_both_ends(tamarack: Build) -> None:

@@ -212,7 +212,7 @@ def test_the_record_of_a_spec_whose_standard_is_broken_says_where(spec: Path, tm
     ("text", "sentence"),
     [
         (None, "there is no such file"),
-        ("format: 1\n  units: [", "cannot stand here"),
+        ("format: 1\n  units: [", "is not allowed here"),
         ("", "the file is empty"),
         ("- a\n", "the file holds no keys"),
         ("format: 1\nunits: inch-pound\nshop: 010\n", "shop"),

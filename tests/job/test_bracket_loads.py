@@ -174,7 +174,7 @@ def test_a_load_of_zero_is_a_load_that_is_not_known() -> None:
     del spec["travel"]["droop"]
     job = Job(read_build(spec))
     assert max(bracket_of(job, "arm_frame_bracket", "left").bears) > 0.0
-    with pytest.raises(Unreached, match=r"no load case that can be worked out loads the left limit strap"):
+    with pytest.raises(Unreached, match=r"no load case that can be computed loads the left limit strap"):
         bracket_of(job, "strap_bracket", "left")
 
 
@@ -183,5 +183,5 @@ def test_a_part_without_a_load_is_not_hidden_by_another_on_its_bracket() -> None
     holds = ["limit_straps.strap", "coilovers.coilover"]
     spec["attachments"]["strap_bracket"] = {"both": {"holds": holds, "parent": "frame"}}
     del spec["travel"]["droop"]
-    with pytest.raises(Unreached, match=r"no load case that can be worked out loads the left limit strap"):
+    with pytest.raises(Unreached, match=r"no load case that can be computed loads the left limit strap"):
         bracket_of(Job(read_build(spec)), "strap_bracket", "left")

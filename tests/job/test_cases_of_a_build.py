@@ -45,7 +45,7 @@ def test_what_is_taken_is_told_once_the_loads_are_asked_for() -> None:
         Assumption("load_cases.cornering", "lateral acceleration in a hard bend", 0.7, None, "g", PRACTICE),
         Assumption(
             "load_cases.combined",
-            "share of the stop and of the bend that come at once when braking in a bend",
+            "share of the stop and of the bend that act at once when braking in a bend",
             0.7,
             Dimension.RATIO,
             "",
@@ -131,7 +131,7 @@ def test_an_axle_whose_share_of_the_drive_is_not_stated_drives_alone() -> None:
     spec["vehicle"]["drive_share"] = 1
     assert job_of(spec).loads.table.carried == alone.loads.table.carried
     (case,) = [each for each in alone.loads.table.cases if each.name == "driving"]
-    assert "the axle brings 100 % of the drive" in case.meaning
+    assert "the axle has 100 % of the drive force" in case.meaning
 
 
 @pytest.mark.parametrize(
@@ -178,8 +178,8 @@ def test_what_is_taken_for_a_case_that_cannot_be_told_is_not_told() -> None:
 def test_a_driven_axle_that_brings_nothing_of_the_drive_is_told() -> None:
     job = job_of(data())
     job = Job(job.build.with_value("vehicle.drive_share", 0.0))
-    assert job.loads.table.absent == ("driving: vehicle.drive_share is nothing, and the axle is driven",)
-    with pytest.raises(Unreached, match="is nothing"):
+    assert job.loads.table.absent == ("driving: vehicle.drive_share is zero, but the axle is driven",)
+    with pytest.raises(Unreached, match="is zero"):
         job.loads.refuse_left_out("driving")
 
 

@@ -28,17 +28,17 @@ def test_after_nothing_a_change_is_itself() -> None:
 
 
 @pytest.mark.parametrize(
-    ("others", "named"),
+    ("others", "named", "pronoun"),
     [
-        (("this",), "this"),
-        (("this", "that", "this"), "this and that"),
-        (("one", "two", "three", "four"), "one, two and 2 more"),
+        (("this",), "this", "it"),
+        (("this", "that", "this"), "this and that", "them"),
+        (("one", "two", "three", "four"), "one, two and 2 more", "them"),
     ],
 )
 def test_what_a_change_would_break_alone_is_told_with_it_and_it_is_no_longer_a_change_of_its_own(
-    others: tuple[str, ...], named: str
+    others: tuple[str, ...], named: str, pronoun: str
 ) -> None:
-    words = f"make it {{amount}} longer; see to {named} with it, for that change alone would make an error there"
+    words = f"make it {{amount}} longer; also fix {named}: this change alone would break {pronoun}"
     assert LONGER.beside(*others) == Cure(words, 0.01, Dimension.LENGTH, makes=(Edit("lateral_bar.length"),))
 
 

@@ -49,7 +49,7 @@ def test_a_pose_out_of_reach_spoils_its_neighbours_and_no_other() -> None:
 def test_where_poses_fall_on_one_another_there_is_no_slope() -> None:
     """As where a change takes all of the bump travel away. Poses just apart have one."""
     places = np.concatenate([np.linspace(-1, 0, 21), np.zeros(20)])
-    with pytest.raises(Unreached, match="part of a line is of no length, so nothing changes along it"):
+    with pytest.raises(Unreached, match="part of a line has no length, so nothing changes along it"):
         Curve(places, line(places)).slope()
     apart = np.arange(41) * 2e-12
     np.testing.assert_allclose(Curve(apart, line(apart)).slope().values, 1.0, rtol=1e-9)

@@ -179,7 +179,5 @@ def test_what_it_cannot_begin_without() -> None:
 def test_a_lock_beyond_the_dead_point_is_not_come_to(lock: int) -> None:
     """The drag link stands 31 deg short of its dead point at 26 deg: no pitman arm turns the knuckle by 70."""
     side = "left" if lock > 0 else "right"
-    with pytest.raises(
-        Unreached, match=f"do not come to that lock to the {side}: the drag link comes to its dead point"
-    ):
+    with pytest.raises(Unreached, match=f"do not reach that lock to the {side}: the drag link reaches its dead point"):
         cycle(build_of(TAMARACK), steps=1, lock=lock * DEGREE)

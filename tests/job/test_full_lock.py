@@ -133,7 +133,7 @@ def test_the_least_angles_are_those_of_the_poses() -> None:
 def test_a_lock_that_is_not_come_to_says_what_stands_in_the_way() -> None:
     build = example("tamarack/proposal").with_value("steering.pitman_arm.pivot.x", 15 * 0.0254)
     lock = Job(build).full_lock
-    assert lock.in_the_way(Side.RIGHT).startswith("the drag link comes to its dead point, or does not reach")
+    assert lock.in_the_way(Side.RIGHT).startswith("the drag link reaches its dead point, or is too short or too long")
     with pytest.raises(Unreached, match="full lock to the right: the drag link"):
         lock.full_lock(Side.RIGHT)
 

@@ -261,7 +261,7 @@ def test_what_cannot_be_told_says_why() -> None:
     del data["vehicle"]["drive_torque"]
     job = Job(read_build(data))
     table = job.loads.table
-    lifted = "The bend lifts the inner wheel off the ground: less lateral acceleration, or more track."
+    lifted = "The bend lifts the inner wheel off the ground: use less lateral acceleration, or more track."
     assert table.absent == (
         f"left bend: {lifted}",
         f"right bend: {lifted}",

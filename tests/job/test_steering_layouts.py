@@ -173,7 +173,7 @@ def test_a_stud_on_a_link_turns_by_what_nothing_tells(layout: str, rod: str, joi
         data["steering"][name]["joints"] = dict.fromkeys(keys, STUD)
     job = Job(read_build(data))
     for key in (joint, known):
-        with pytest.raises(Unreached, match="points as that turns about its own line is not known"):
+        with pytest.raises(Unreached, match="is not known, because that can turn about its own line"):
             job.joints.tilt(getattr(job.build.steering, rod), key)
     other = job.build.steering.drag_link if rod == "tie_rod" else job.build.steering.tie_rod
     assert job.joints.tilt(other, "arm" if rod == "tie_rod" else "left").value > 0.0

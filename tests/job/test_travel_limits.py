@@ -11,7 +11,7 @@ from buildcheck.build import Build, Missing, read_build
 from buildcheck.job import Job
 from buildcheck.job.curve import Curve, Line
 from buildcheck.job.joints import tilts
-from buildcheck.job.travel_limits import Way, comes_to_nothing
+from buildcheck.job.travel_limits import Way, first_zero
 from buildcheck.spec.document import read_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -195,5 +195,5 @@ def test_a_strap_that_is_tight_at_ride_height_ends_the_droop_there_and_no_bump()
 def test_what_is_left_comes_to_nothing_where_it_shrinks_to_it(left: list[float], at: float | None) -> None:
     way = np.arange(5.0)
     line = Line("a way", way, way, np.zeros(5), np.arange(5), 3, "", "")
-    found = comes_to_nothing(Curve(np.array(left, np.float64), line))
+    found = first_zero(Curve(np.array(left, np.float64), line))
     assert found == (None if at is None else pytest.approx(at, abs=0.05))

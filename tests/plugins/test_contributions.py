@@ -89,7 +89,7 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
     (
         "a wrong schema",
         fields_of(ShopFields("ours", {"type": "txt"})),
-        "the schema of its shop.ours is no JSON Schema: 'txt' is not valid under any of the given schemas",
+        "the schema of its shop.ours is not a valid JSON Schema: 'txt' is not valid under any of the given schemas",
     ),
     (
         "a misspelt keyword deep in a schema",
@@ -109,7 +109,7 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
     (
         "a pattern that is none",
         fields_of(ShopFields("ours", {"patternProperties": {"(": {}}})),
-        "the schema of its shop.ours is no JSON Schema: '(' is not a 'regex'",
+        "the schema of its shop.ours is not a valid JSON Schema: '(' is not a 'regex'",
     ),
     (
         "a quantity of no dimension",

@@ -142,8 +142,8 @@ UNUSABLE: list[tuple[str, dict[str, Any], str]] = [
     (
         "a hook that is no wrapper",
         {"buildcheck_rules": no_generator},
-        "a hook of it is not as buildcheck calls it: Declared as wrapper=True or hookwrapper=True but function is not "
-        "a generator function",
+        "one of its hooks does not match the hook of buildcheck: Declared as wrapper=True or hookwrapper=True but "
+        "function is not a generator function",
     ),
     (
         "a hook that raises",

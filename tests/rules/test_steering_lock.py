@@ -70,7 +70,7 @@ def test_what_is_in_the_way_is_named_with_its_side() -> None:
         if reading.quantity == "comes-to-lock"
     )
     assert (left.verdict, left.found) == (Verdict.OK, "reaches full lock to the left")
-    assert right.found.startswith("to the right the drag link comes to its dead point")
+    assert right.found.startswith("to the right the drag link reaches its dead point")
 
 
 def test_a_side_that_is_never_come_to_hides_nothing_of_the_other() -> None:
@@ -79,11 +79,11 @@ def test_a_side_that_is_never_come_to_hides_nothing_of_the_other() -> None:
     found = all_readings(steering_lock, read_build(with_data(example_data(), change)))
     assert [(each.verdict, each.quantity, each.found or each.reason) for each in found] == [
         (Verdict.ERROR, "comes-to-lock",
-         "to the left the tie rod comes to its dead point, or does not reach, already at ride height"),
+         "to the left the tie rod reaches its dead point, or is too short or too long, already at ride height"),
         (Verdict.ERROR, "comes-to-lock",
-         "to the right the drag link comes to its dead point, or does not reach, already at ride height"),
-        (Verdict.NOT_CHECKED, "", "the wheels come to full lock to the left in no pose of the axle"),
-        (Verdict.NOT_CHECKED, "", "the wheels come to full lock to the right in no pose of the axle"),
+         "to the right the drag link reaches its dead point, or is too short or too long, already at ride height"),
+        (Verdict.NOT_CHECKED, "", "the wheels reach full lock to the left in no pose of the axle"),
+        (Verdict.NOT_CHECKED, "", "the wheels reach full lock to the right in no pose of the axle"),
     ]  # fmt: skip
 
 
@@ -99,9 +99,9 @@ def test_where_the_left_is_never_come_to_the_right_is_looked_at() -> None:
     found = all_readings(steering_lock, read_build(with_data(example_data(), change)))
     assert [(each.verdict, each.quantity, each.found or each.reason) for each in found] == [
         (Verdict.ERROR, "comes-to-lock",
-         "to the left the drag link comes to its dead point, or does not reach, already at ride height"),
+         "to the left the drag link reaches its dead point, or is too short or too long, already at ride height"),
         (Verdict.OK, "comes-to-lock", "reaches full lock to the right"),
-        (Verdict.NOT_CHECKED, "", "the wheels come to full lock to the left in no pose of the axle"),
+        (Verdict.NOT_CHECKED, "", "the wheels reach full lock to the left in no pose of the axle"),
         (Verdict.WARNING, "angle-at-arm", ""),
         (Verdict.OK, "angle-at-arm", ""),
     ]  # fmt: skip
@@ -112,7 +112,7 @@ def test_links_that_each_end_on_the_other_are_not_checked() -> None:
     (reading,) = all_readings(steering_lock, read_build(with_data(example_data(), change)))
     assert (reading.verdict, reading.reason) == (
         Verdict.NOT_CHECKED,
-        "the drag link ends on the tie rod and the tie rod on the drag link, so that nothing steers",
+        "the drag link ends on the tie rod and the tie rod on the drag link, so nothing steers",
     )
 
 

@@ -164,7 +164,7 @@ def test_a_data_class_and_another_encoding_are_no_trouble(tmp_path: Path) -> Non
             "@rule.check(Link, at_most(error='1 lb'), basis=common_practice('x'), change=Words('y'))\ndef f(j, l): 'z'",
             None,
         ),
-        ("#" * 1_000_001, "it is larger than 1000000 bytes, the most that a rule file may have"),
+        ("#" * 1_000_001, "it is larger than 1000000 bytes, the limit for a rule file"),
     ],
 )
 def test_a_file_that_fails_is_told_by_name_and_the_rest_goes_on(

@@ -51,7 +51,7 @@ TABLE: list[tuple[dict[str, Any], str, str]] = [
     ({"pattern": "^N[0-9]$", "examples": ["N1"]}, "x",
      'shop.ours.bay must be written like N1, and this is the text "x"'),
     ({"propertyNames": {"pattern": "^N"}}, "{a: 1}", f"{NOT_ALLOWED} (pattern)"),
-    ({"format": "date"}, "2026-02-30", "shop.ours.bay is no day of the calendar: 2026-02-30"),
+    ({"format": "date"}, "2026-02-30", "shop.ours.bay is not a date in the calendar: 2026-02-30"),
     ({"dependentRequired": {"a": ["b"]}}, "{a: 1}", f"{NOT_ALLOWED} (dependentRequired)"),
     ({"unevaluatedProperties": False}, "{a: 1}", f"{NOT_ALLOWED} (unevaluatedProperties)"),
     ({"type": ["number", "string"], "quantity": {"dimension": "length", "from": "0 in", "to": "4 in"}}, "5",

@@ -22,7 +22,7 @@ from buildcheck.job.drawn_steering import Held
 from buildcheck.job.linkage import other
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.named_quantity import Absent, Quantity
-from buildcheck.job.quantities import told
+from buildcheck.job.quantities import all_values
 from buildcheck.output import words
 from buildcheck.spec.quantity import Dimension, System, parse
 from buildcheck.spec.units import USUAL
@@ -116,7 +116,7 @@ def _followed(
     moving: tuple[MovingAxle, ...], straight: int, held: Held
 ) -> tuple[tuple[Followed, ...], tuple[Absent, ...]]:
     followed, absent = [], []
-    for found in told(moving[straight]):
+    for found in all_values(moving[straight]):
         if isinstance(found, Absent):
             absent.append(found)
             continue

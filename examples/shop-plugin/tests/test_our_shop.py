@@ -82,7 +82,7 @@ def test_a_process_that_the_procedure_is_not_for_is_found_at_the_bracket() -> No
     )
 
 
-def test_a_mistake_in_the_shops_fields_is_told_at_its_place() -> None:
+def test_a_mistake_in_the_shops_fields_is_reported_at_its_place() -> None:
     spec = changed(sound_spec(), {"shop.our_shop.joint_thread": {"diameter": "9 in", "engaged": 1, "lenght": 2}})
     problems = problems_in(document_of(spec), additions=collect().additions)
     assert [(problem.path, problem.sentence) for problem in problems] == [

@@ -1,4 +1,4 @@
-"""Rules of an invented shop: what it offers to buildcheck."""
+"""A plugin of an invented shop: its rules, a quantity and fields."""
 
 from buildcheck.api import Family, Rule, ShopFields, hook
 from our_shop.coilover_lean import LEAN
@@ -18,11 +18,11 @@ def buildcheck_rules() -> list[Rule]:
 
 @hook
 def buildcheck_quantities() -> list[Family]:
-    """What the shop reads off while it cycles an axle, beside what buildcheck does."""
+    """Quantities that the shop reads while it cycles an axle, in addition to the built-in ones."""
     return [LEAN]
 
 
 @hook
 def buildcheck_shop_fields() -> list[ShopFields]:
-    """What the shop writes into its specs, under `shop.our_shop`."""
+    """Fields that the shop writes in its specs, under `shop.our_shop`."""
     return [FIELDS]

@@ -1,9 +1,9 @@
-"""Coilovers stand upright.
+"""Coilovers are upright.
 
-Checked: how far each coilover leans from the vertical, wherever in the travel it leans most.
+Checked: the largest angle of each coilover from the vertical over the travel.
 
-Risk: a coilover that leans is pressed less than the wheel rises, and the less the further it rises: the truck gets
-softer just where it should get firmer.
+Risk: a leaning coilover is compressed less than the wheel rises, and still less as the wheel rises further: the truck
+     gets softer where it should get firmer.
 
 Worked out: the angle between the line through its eyes and the vertical, from the solved motion.
 

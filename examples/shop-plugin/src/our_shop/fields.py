@@ -1,4 +1,4 @@
-"""The shop's own fields in a spec, and what may stand in them."""
+"""The shop's own fields in a spec, and their schema."""
 
 from buildcheck.api import Length, Part, ShopFields, field
 

@@ -1,11 +1,11 @@
 """Adjustable joints are screwed in far enough.
 
-Checked: how much thread of an adjustable joint is screwed into its link, as the shop measures it at the joint
-that is out farthest.
+Checked: the length of thread of an adjustable joint that is screwed into its link, measured at the joint that is
+out farthest.
 
-Risk: a joint that is backed out to set the pinion or the caster ends up hanging by a few turns, and strips.
+Risk: a joint that is backed out to set the pinion or the caster may hold by only a few turns, and strip.
 
-Worked out: the length engaged, over the diameter of the thread.
+Worked out: the length engaged, divided by the diameter of the thread.
 
 Remedy: make the link longer, and screw the joint in.
 """
@@ -44,7 +44,7 @@ rule = Rule(
 @rule.check(
     Build,
     at_least(warning="125 %", error="100 %"),
-    basis=common_practice("a steel thread that is screwed in by its own diameter is as strong as the bolt, or nearly"),
+    basis=common_practice("a steel thread engaged by its own diameter is about as strong as the bolt"),
     change=Words("make the link longer, and screw the joint in"),
     place=ENGAGED,
     effect="the thread strips",

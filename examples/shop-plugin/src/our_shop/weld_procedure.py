@@ -1,11 +1,11 @@
-"""Brackets are welded by a procedure that is on paper.
+"""Brackets are welded by a written procedure.
 
-Checked: that the welding procedure in the shop's fields is named, approved by someone, approved before the day
-of the build, and for the process of every bracket that is welded.
+Checked: that the welding procedure in the shop's fields has a name, an approver and an approval date no later
+than the build, and covers the process of every welded bracket.
 
-Risk: a bracket that comes off takes the axle with it, and a procedure found afterwards has held nothing.
+Risk: a bracket that comes off takes the axle with it, and a procedure written afterwards does not help.
 
-Worked out: by comparing what the fields say; days as they are written, year first.
+Worked out: by comparing the fields; dates as written, year first.
 
 Remedy: have the procedure approved, and write it into the spec.
 """
@@ -25,7 +25,7 @@ from buildcheck.api import (
 )
 
 PROCEDURE = "shop.our_shop.weld_procedure"
-ON_PAPER = common_practice("what is not written down is done another way each time")
+ON_PAPER = common_practice("work without a written procedure is done differently each time")
 
 GOOD = {
     "name": "procedure 7",
@@ -39,9 +39,9 @@ rule = Rule(
     area=Area.RECORDS,
     page=__doc__,
     samples=(
-        Sample("a procedure that is whole", {PROCEDURE: GOOD}),
+        Sample("a complete procedure", {PROCEDURE: GOOD}),
         Sample(
-            "approved after the build was drawn, by nobody, and for another process",
+            "approved after the build was drawn, without an approver, and for another process",
             {PROCEDURE: {**GOOD, "approved_on": "2026-04-01", "approved_by": " ", "processes": ["gas-tungsten-arc"]}},
             {
                 "procedure-named": Verdict.ERROR,
@@ -54,7 +54,7 @@ rule = Rule(
 
 
 def field(job: Job, name: str) -> str:
-    """A text of the procedure, without the blanks around it. Raises Missing where the spec lacks it."""
+    """Text of a field of the procedure, without surrounding blanks. Raises Missing where the spec lacks it."""
     return str(job.build.value(f"{PROCEDURE}.{name}")).strip()
 
 
@@ -66,13 +66,13 @@ def place_of_name(job: Job, build: Build) -> str:
     Build,
     wanted="a name, and who approved it",
     basis=ON_PAPER,
-    change=Words("write into the spec what the procedure is called and who approved it"),
+    change=Words("write in the spec the name of the procedure and who approved it"),
     place=place_of_name,
 )
 def procedure_named(job: Job, build: Build) -> Answer:
     """The procedure has a name, and someone has approved it."""
     name, approver = field(job, "name"), field(job, "approved_by")
-    found = f"{name or 'no name'}, approved by {approver or 'nobody'}"
+    found = f"{name or 'no name'}, approved by {approver or 'no one'}"
     return met(bool(name and approver), found, otherwise=found)
 
 
@@ -97,14 +97,14 @@ def welded(job: Job, bracket: Attachment) -> str | None:
 
 @rule.must(
     Attachment,
-    wanted="a process that the procedure is for",
+    wanted="a process that the procedure covers",
     basis=ON_PAPER,
-    change=Words("weld it by a process that the procedure is for, or have a procedure approved for this one"),
+    change=Words("weld it by a process that the procedure covers, or have a procedure approved for this one"),
     place="weld.process",
     when=welded,
 )
 def process_covered(job: Job, bracket: Attachment) -> Answer:
-    """The procedure is for the process of the bracket's weld."""
+    """The procedure covers the process of the bracket's weld."""
     covered, process = job.build.value(f"{PROCEDURE}.processes"), bracket.weld.process
     said = f"{', '.join(covered)}; the weld is {process}".replace("-", " ")
     return met(process in covered, f"the procedure is for {said}", otherwise=f"the procedure is only for {said}")
