@@ -25,12 +25,18 @@ BASELINE = {
     "steering_centred": "true",
     "sides": f"{{left: {SIDE}, right: {SIDE}}}",
 }
+SUPPORT = """
+support:
+  stands: [{where: frame rails, count: 2, rating: 6000 kg}]
+  wheels_chocked: true
+  level_floor: true
+"""
 SEALS = "  heat_sensitive_parts: {axle_shaft_seals: {state: removed}}\n"
 
 
 def plain() -> str:
-    """The example, with its seals taken out before anything is welded."""
-    return METRIC.read_text(encoding="utf-8").replace("\naxle:\n", f"\naxle:\n{SEALS}", 1)
+    """The example, with its seals taken out before anything is welded, on stands."""
+    return METRIC.read_text(encoding="utf-8").replace("\naxle:\n", f"\naxle:\n{SEALS}", 1) + SUPPORT
 
 
 def read(text: str) -> Build:

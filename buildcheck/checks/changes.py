@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import KW_ONLY, dataclass, field, replace
 from functools import partial
 from numbers import Real
 from typing import Any, ClassVar, NamedTuple, Self
@@ -110,6 +110,7 @@ class _InSteps(Change):
     for more and for less."""
 
     field: str
+    _: KW_ONLY  # `Move("frame", "z")` names the axis, not the words
     says: str = ""
     who: Who | None = None
     alone: bool = False
@@ -186,7 +187,7 @@ class _InSteps(Change):
 class Move(_InSteps):
     """Move a point along one axis (`x`, `y` or `z`); left and right together while they are mirror images."""
 
-    axis: str = "z"
+    axis: str = field(default="z", kw_only=False)
 
     def __post_init__(self) -> None:
         super().__post_init__()

@@ -10,11 +10,11 @@ from collections.abc import Iterable
 def nearest(written: str, known: Iterable[str]) -> str | None:
     """Return the known name most similar to the one written, ignoring capitals, spaces and hyphens.
 
-    None where more than a third of the letters would have to change, and neither name has all words of the other."""
+    None where more than two in five letters would have to change, and neither name has all words of the other."""
     plain, meant = {_plain(name): name for name in known}, _plain(written[:64])
     for near in difflib.get_close_matches(meant, plain, 5, 0.6):
         one, other = set(meant.split()), set(near.split())
-        if one <= other or other <= one or 3 * _typing_errors(meant, near) <= max(len(meant), len(near)):
+        if one <= other or other <= one or 5 * _typing_errors(meant, near) <= 2 * max(len(meant), len(near)):
             return plain[near]
     return None
 

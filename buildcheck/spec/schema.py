@@ -327,7 +327,7 @@ def _says(error: ValidationError, broken: str, wanted: Any) -> str:
                 f"must have at {'least' if broken == 'minItems' else 'most'} {wanted} in it, and this has {len(value)}"
             )
         case "minLength" if value == "":
-            return "is empty; write something, or leave the key out"
+            return "is empty; write something, or leave out a key that is not needed"
         case "minLength":
             return "is blank; write something"
         case "maxLength":

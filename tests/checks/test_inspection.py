@@ -337,11 +337,17 @@ def test_an_error_that_becomes_not_checked_for_what_it_was_without_before_is_not
     assert worse_in(rule, job, job.edited(((HOSE, 0.37),))) == ("slack",)
 
 
-def test_an_amount_is_not_worked_out_from_a_part_of_the_poses(hose: Build) -> None:
+def test_an_amount_from_a_part_of_the_poses_says_what_it_does_not_count(hose: Build) -> None:
     def slack(job: Job, line: BrakeLine) -> Spot:
         return Spot(0.43 - line.free_length, None, ("4 of 26 poses are missing",))
 
-    assert cures(hose, slack) == [Cure("take another hose")] * 2
+    for cure in cures(hose, slack):
+        assert cure is not None
+        assert (
+            cure.words
+            == "make it {amount} longer; the amount does not count what is left out: 4 of 26 poses are missing"
+        )
+        assert cure.amount == pytest.approx(0.02)
 
 
 def test_a_change_of_what_the_spec_lacks_gives_way_to_the_words(build: Build) -> None:

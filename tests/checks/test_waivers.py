@@ -315,7 +315,7 @@ def test_without_a_day_a_date_cannot_be_judged_and_nothing_is_waived() -> None:
     ("changes", "path", "sentence"),
     [
         ({"reason": None}, "waivers[0].reason", 'waivers[0] needs "reason", which is not there'),
-        ({"reason": ""}, "waivers[0].reason", "waivers[0].reason is blank; write something"),
+        ({"reason": " "}, "waivers[0].reason", "waivers[0].reason is blank; write something"),
         ({"who": None}, "waivers[0].who", 'waivers[0] needs "who", which is not there'),
         ({"date": None}, "waivers[0].date", 'waivers[0] needs "date", which is not there'),
         ({"until_stage": None}, "waivers[0].until_stage", 'waivers[0] has no end; write "until_stage" or "until_date"'),
