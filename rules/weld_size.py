@@ -72,7 +72,7 @@ def weld_of(job: Job, bracket: Attachment) -> Weld:
 
 
 def fillet_on_steel(job: Job, bracket: Attachment) -> Weld:
-    """The weld of a bracket. Raises CannotTell for all but fillets on steel: the tables and the stress are for these."""
+    """The weld of a bracket. Raises CannotTell for all but a fillet on steel: the tables and stresses are for these."""
     ask = "ask someone who computes such welds"
     for material in (job.parent_material(bracket), bracket.bracket_material):
         if "steel" not in material:

@@ -55,7 +55,7 @@ class TurnSign(Slip):
         if paths:
             turned = [f"{path}.{self.axis}" for path in paths]
             edits = tuple((path, -job.build.value(path)) for path in turned)
-            yield _one_way((), edits, f"turn the sign of {self.axis} of {' and '.join(paths)}")
+            yield _one_way((), edits, f"change the sign of {self.axis} of {' and '.join(paths)}")
 
 
 @dataclass(frozen=True)

@@ -118,8 +118,8 @@ def test_without_the_bolt_the_whole_turn_counts() -> None:
 @pytest.mark.parametrize(
     ("rating", "articulation", "change", "words"),
     [
-        (7, 12, True, "take a joint that is rated for {amount} more"),
-        (7, 20, False, "no joint of its kind turns so far: take a spherical one"),
+        (7, 12, True, "fit a joint that is rated for {amount} more"),
+        (7, 20, False, "no joint of its kind turns this far: fit a spherical one"),
         (7, 40, False, "turn its bracket"),
     ],
 )

@@ -124,25 +124,25 @@ def test_a_finding_names_the_joint_and_the_case() -> None:
             "left arm",
             "frame joint",
             "joint-load",
-            "most in the load case rock strike; its race spreads, or the bond of its bushing lets go",
+            "largest in the load case rock strike; its race spreads, or the bond of its bushing breaks",
         ),
         (
             "left arm",
             "lower axle joint",
             "joint-bolt",
-            "most in the load case articulated; the bolt bends, works in its hole and shears off",
+            "largest in the load case articulated; the bolt bends, works in its hole and shears off",
         ),
         (
             "left arm",
             "",
             "stress",
-            "most in the load case articulated; it stays bent, and the axle is no longer square",
+            "largest in the load case articulated; it stays bent, and the axle is no longer square",
         ),
         (
             "lateral bar",
             "",
             "buckling",
-            "most in the load case left bend; it folds at once, without a warning",
+            "largest in the load case left bend; it folds at once, without a warning",
         ),
     ]
 

@@ -120,5 +120,5 @@ def test_what_a_number_is_compared_with_is_missing() -> None:
 def test_what_is_not_stated_is_no_slip() -> None:
     found = all_readings(load_cases, read_build({"format": 1, "units": "metric"}))
     assert [(each.verdict, each.reason) for each in found] == [
-        (Verdict.OK, "the spec states no load cases, and the common ones are taken")
+        (Verdict.OK, "the spec states no load cases, and the common ones are assumed")
     ]

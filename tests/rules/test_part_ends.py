@@ -168,12 +168,12 @@ def test_how_near_an_end_is_cannot_be_checked_without_the_axle() -> None:
 @pytest.mark.parametrize(
     ("mounted_on", "axis", "words", "change"),
     [
-        ("frame", [0, 0, 1], "is mounted on the frame and does not point down", "turn the sign of z of {}.axis"),
+        ("frame", [0, 0, 1], "is mounted on the frame and does not point down", "change the sign of z of {}.axis"),
         (
             "axle",
             [0, 0, -1],
             "is mounted on the axle and does not point up",
-            "turn the sign of the axis, exchange base and target, or name the other mount",
+            "change the sign of the axis, exchange base and target, or name the other mount",
         ),
         ("axle", [0, 0, 1], "points away from its target", "exchange {0}.base and {0}.target"),
     ],

@@ -224,23 +224,23 @@ def strap(left_y: float, right_y: float) -> dict[str, Any]:
 
 AT = "limit_straps.strap"
 BRACKET = "attachments.lateral_bar_axle_bracket.right.point"
-UNSURE = "turn the sign of y, or write the other side"
+UNSURE = "change the sign of y, or write the other side"
 
 
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({f"{AT}.both.axle": [-5, -14.5, 17]}, {f"turn the sign of y of {AT}.both.axle"}),
+        ({f"{AT}.both.axle": [-5, -14.5, 17]}, {f"change the sign of y of {AT}.both.axle"}),
         (
             {f"{AT}.both.frame": [-5.5, -14.5, 33], f"{AT}.both.axle": [-5, -14.5, 17]},
-            {f"turn the sign of y of {AT}.both.frame and {AT}.both.axle"},
+            {f"change the sign of y of {AT}.both.frame and {AT}.both.axle"},
         ),
-        (strap(14.5, 14.5), {f"turn the sign of y of {AT}.right.frame and {AT}.right.axle"}),
+        (strap(14.5, 14.5), {f"change the sign of y of {AT}.right.frame and {AT}.right.axle"}),
         (
             strap(-14.5, 14.5),
             {f"exchange the points of {AT}.left and {AT}.right"},
         ),
-        ({"axle.tube.left_end": [0, -20, 16.6]}, {"turn the sign of y of axle.tube.left_end"}),
+        ({"axle.tube.left_end": [0, -20, 16.6]}, {"change the sign of y of axle.tube.left_end"}),
         # Here the side may be what is wrong, and where y is zero no sign mends it.
         ({BRACKET: [5, 9, 24]}, {UNSURE}),
         ({"axle.centre_section.where": "left"}, {UNSURE}),

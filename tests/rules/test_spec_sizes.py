@@ -83,6 +83,6 @@ def test_springs_without_a_stroke_leave_the_preload_unchecked() -> None:
     build = read_build(with_data(example_data(), change))
     told = [(each.subject, each.verdict, each.reason) for each in all_readings(spec_sizes, build) if each.reason]
     assert told == [
-        (f"{side} coilover", Verdict.NOT_CHECKED, f"the springs of the {side} coilover are no longer free than solid")
+        (f"{side} coilover", Verdict.NOT_CHECKED, f"the springs of the {side} coilover are not longer free than solid")
         for side in ("left", "right")
     ]

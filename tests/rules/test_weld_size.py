@@ -115,7 +115,7 @@ def legs(thickness: str, leg: str, name: str) -> dict[str, tuple[Verdict, str]]:
             (Verdict.OK, ""),
             (
                 Verdict.WARNING,
-                "use thicker steel: no common leg lies between the least and the largest for the thinner part",
+                "use thicker steel: no common leg lies between the smallest and the largest for the thinner part",
             ),
         ),
     ],

@@ -99,7 +99,7 @@ def test_an_amount_is_read_in_the_units_of_the_spec() -> None:
 
 
 def not_checked(keys: str) -> list[tuple[Verdict, str]]:
-    unowned = f"no plugin that is in use owns {keys}, so that nothing checks what stands there"
+    unowned = f"no plugin in use owns {keys}, and nothing else checks shop fields"
     return [(Verdict.NOT_CHECKED, unowned)]
 
 
@@ -132,4 +132,4 @@ def test_without_any_plugin_the_shops_fields_are_not_checked() -> None:
     build = read_build(read_text(f"{HEAD}shop: {{ours: {{bay: 3}}}}\n", "a spec").data)
     (reading,) = [each for each in inspect(build, [spec_consistency]).readings if each.subject == "whole build"]
     assert reading.verdict is Verdict.NOT_CHECKED
-    assert reading.reason == "no plugin that is in use owns shop.ours, so that nothing checks what stands there"
+    assert reading.reason == "no plugin in use owns shop.ours, and nothing else checks shop fields"
