@@ -1,1 +1,1 @@
-"""One check: a quantity of one kind of subject, held to one limit, with the changes that can bring it inside."""
+"""One check: a quantity of one kind of subject, with one limit, and the changes that bring it inside."""

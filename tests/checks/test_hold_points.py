@@ -315,7 +315,7 @@ def test_the_baseline_is_taken_before_anything_is_tacked(day: str, fine: bool) -
 
 def test_without_a_day_no_date_is_judged_and_nothing_is_signed_off() -> None:
     assert blocking(Stage.TEARDOWN, spec([]), today=None) == (
-        "nobody said which day it is, so the dates of the records cannot be judged",
+        "the present date is not given, so the dates of the records cannot be judged",
     )
 
 

@@ -571,4 +571,4 @@ def test_the_same_build_and_rules_give_the_same_readings(path: Path) -> None:
 
 def test_a_rule_that_says_nothing_is_not_checked(build: Build) -> None:
     (reading,) = readings_of(build, value_of(0.0), subject=made("hose", lambda job, build: []))
-    assert (reading.verdict, reading.reason) == (Verdict.NOT_CHECKED, "the rule says nothing of this spec")
+    assert (reading.verdict, reading.reason) == (Verdict.NOT_CHECKED, "the rule makes no reading of this spec")

@@ -246,7 +246,7 @@ def test_it_says_how_many_errors_it_does_not_cover_and_what_to_write() -> None:
     assert said.found.startswith("it covers warnings only, and 2 readings are errors: ")
     assert said.cure is not None
     assert said.cure.words.endswith("write covers: error")
-    assert said.effect == "what it was to waive counts in full"
+    assert said.effect == "the errors and warnings that it should waive still count"
 
 
 @pytest.mark.parametrize(("width", "stays"), [(2.0, False), (2.001, True)])
@@ -281,7 +281,7 @@ def test_a_waiver_holds_through_its_stage(stage: str, holds: bool) -> None:
     found = inspected(waiver(), stage=Stage(stage))
     assert (found.readings[0].verdict is Verdict.WAIVED) is holds
     if not holds:
-        sentence = f"it ended with stage tacked, and this is {stage}"
+        sentence = f"it ended with stage tacked, and the stage is now {stage}"
         assert own(found) == [("error", "not-ended", "waivers[0].until_stage", sentence)]
 
 
@@ -295,7 +295,7 @@ def test_a_waiver_holds_through_its_day(today: str, holds: bool) -> None:
         assert found.readings[0].waived.until == "2026-04-01"
         assert own(found) == []
     else:
-        sentence = f"it ended with 2026-04-01, and this is {today}"
+        sentence = f"it ended on 2026-04-01, and today is {today}"
         assert own(found) == [("error", "not-ended", "waivers[0].until_date", sentence)]
 
 
@@ -304,7 +304,7 @@ def test_without_a_day_a_date_cannot_be_judged_and_nothing_is_waived() -> None:
         waiver(until_stage=None, until_date="2999-01-01"), waiver(place="links.arm.left.axle", **ERROR), today=None
     )
     assert verdicts(found) == with_waived(1)
-    reason = "nobody said which day it is, so it is not known whether the waiver has ended, and it waives nothing"
+    reason = "the present date is not given, so the waiver may have ended, and it waives nothing"
     assert own(found) == [("not checked", "", "waivers[0].until_date", reason)]
 
 
@@ -383,9 +383,7 @@ def test_a_reading_within_limits_is_not_waived() -> None:
 
 def test_whether_a_rule_still_fires_is_not_known_where_it_could_not_check() -> None:
     found = inspected(waiver(rule="blind", place="vehicle"), rules=(*RULES, blind))
-    reason = (
-        "blind could not check everything (the spec lacks vehicle.track), so it is not known whether this is needed"
-    )
+    reason = "blind could not check everything (the spec lacks vehicle.track), so this waiver may or may not be needed"
     assert own(found) == [("not checked", "", "waivers[0]", reason)]
 
 
@@ -412,7 +410,7 @@ def test_a_standard_may_forbid_it_and_the_reading_stands() -> None:
     found = inspected(waiver(), waiver(rule="broad", **ERROR), standard=never)
     assert verdicts(found) == with_waived(4)
     assert own(found) == [
-        ("error", "allowed", "waivers[0].rule", "the standard lets nobody waive wide, so that this waives nothing")
+        ("error", "allowed", "waivers[0].rule", "the standard allows no waiver of wide, so this one waives nothing")
     ]
     assert next(each for each in found.readings if each.rule == "waivers").basis == basis
 
@@ -483,7 +481,7 @@ def test_the_same_is_said_each_time() -> None:
 def test_a_waiver_of_a_day_to_come_waives_nothing() -> None:
     found = inspected(waiver(date="2026-03-15"))
     assert own(found) == [
-        ("error", "in-order", "waivers[0].date", "it was agreed on 2026-03-15, and this is 2026-03-14")
+        ("error", "in-order", "waivers[0].date", "it was agreed on 2026-03-15, and today is 2026-03-14")
     ]
 
 
