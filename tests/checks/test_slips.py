@@ -46,7 +46,7 @@ def a_build(change: Mapping[str, Any], *, apart: bool = False) -> Build:
 
 
 def offered(build: Build, subject: Any, change: Change, is_so: Callable[[Any], bool]) -> dict[str, str]:
-    """The words of the change for each subject of which something is not so."""
+    """The words of the change for each subject that breaks the requirement."""
     rule = Rule("a-test", area=Area.RECORDS, page="A test.\n\nA page.")
 
     @rule.must(subject, wanted="so", basis=BASIS, change=(change, NOTHING))

@@ -1,4 +1,4 @@
-"""How sure each reading is: what tolerances come to, against what they come to by hand."""
+"""The plus or minus of each reading, compared with values computed by hand."""
 
 from __future__ import annotations
 
@@ -171,7 +171,7 @@ def test_without_being_asked_nothing_is_said() -> None:
     assert inspection.taken_as_exact is None
 
 
-def test_the_tolerances_that_the_spec_lacks_are_named() -> None:
+def test_missing_tolerances_are_named() -> None:
     inspection = inspect(build_of("tape_tolerance: 1/16"), [rule_of(strap_length)], sure=True)
     assert inspection.taken_as_exact == ("records.gauge_tolerance", "records.scale_tolerance")
 
@@ -198,7 +198,7 @@ def test_the_measurement_of_a_point_is_that_of_its_coordinates(of: str, value: s
     assert only(strap_span, records) == pytest.approx(0.000254, rel=1e-3)
 
 
-def test_a_measurement_whose_tolerance_is_no_length_keeps_that_of_the_tape() -> None:
+def test_a_measurement_with_an_invalid_tolerance_keeps_that_of_the_tape() -> None:
     records = 'tape_tolerance: 1/16, measured: [{of: limit_straps.strap.both.length, value: 20, tolerance: "3 deg"}]'
     assert only(strap_length, records) == pytest.approx(SIXTEENTH, rel=1e-12)
 
@@ -254,7 +254,7 @@ def test_a_rule_that_fails_off_by_the_tolerance_takes_nothing_from_the_reading()
 
 
 @pytest.mark.parametrize(("tolerance", "near"), [("3/32", False), ("1/8", True)])
-def test_a_reading_nearer_to_its_limit_than_it_is_known_is_told(tolerance: str, near: bool) -> None:
+def test_a_reading_with_a_margin_below_its_uncertainty_is_marked(tolerance: str, near: bool) -> None:
     (reading,) = readings(strap_length, f"tape_tolerance: {tolerance}")  # a tenth of an inch to spare
     assert reading.verdict is Verdict.OK
     assert reading.too_near_to_tell is near
@@ -283,7 +283,7 @@ class Gap(NamedTuple):
 
 
 def test_of_several_readings_each_is_held_to_its_own_though_another_comes_and_goes() -> None:
-    """The first of two gaps is told in some draws alone; the second is not taken for it then."""
+    """The first of two gaps is listed only in some draws; the second must not be taken for it then."""
 
     def gaps(job: Job, build: Build) -> Iterator[Gap]:
         strap = build.limit_straps["strap"]

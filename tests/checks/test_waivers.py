@@ -1,4 +1,4 @@
-"""Waivers: what they waive stays to be seen, and one that is in no order, ended or not needed is told."""
+"""Waivers: waived readings stay in the record, and invalid, ended or unneeded waivers are reported."""
 
 from __future__ import annotations
 
@@ -142,7 +142,7 @@ def inspected(*waivers: dict[str, str], rules: Sequence[Rule] = RULES, **options
 
 
 def own(found: Inspection) -> list[tuple[str, str, str, str]]:
-    """What is said of the waivers themselves."""
+    """The readings of the waivers themselves."""
     return [
         (reading.verdict.value, reading.quantity, reading.place, reading.found or reading.reason)
         for reading in found.readings
@@ -198,7 +198,7 @@ def test_a_reading_of_the_rule_at_the_place_is_waived_and_stays_whole() -> None:
         ('links["arm"].left.axle', (1,)),
     ],
 )
-def test_a_place_stands_for_what_is_below_it(place: str, waived: tuple[int, ...]) -> None:
+def test_a_waiver_covers_all_places_below_its_own(place: str, waived: tuple[int, ...]) -> None:
     found = inspected(waiver(place=place, **ERROR))
     assert verdicts(found) == with_waived(*waived)
     assert own(found) == []
@@ -211,7 +211,7 @@ def test_several_waivers_may_cover_one_reading_and_the_first_is_named() -> None:
     assert [each.waived.who for each in found.readings if each.waived] == ["the foreman", "the foreman"]
 
 
-def test_what_is_waived_is_no_error_for_the_exit_status() -> None:
+def test_a_waived_error_does_not_count_for_the_exit_status() -> None:
     def status(*waivers: dict[str, str]) -> Status:
         document = read_text(spec(*waivers), "a spec")
         found = inspect(read_build(document.data), RULES[:1], today=TODAY)
@@ -222,7 +222,7 @@ def test_what_is_waived_is_no_error_for_the_exit_status() -> None:
     assert status(waiver(place="links", until_stage="proposal")) is Status.ERRORS_FOUND
 
 
-def test_a_waiver_that_is_not_needed_is_no_check_of_the_build() -> None:
+def test_a_waiver_that_is_not_needed_does_not_count_as_a_check() -> None:
     document = read_text(spec(waiver(rule="fine", place="axle")), "a spec")
     off = Standard("a bench", switched_off=(SwitchedOff("fine", "r"),))
     found = inspect(read_build(document.data), [RULES[2]], today=TODAY, standard=off)
@@ -250,7 +250,7 @@ def test_it_says_how_many_errors_it_does_not_cover_and_what_to_write() -> None:
 
 
 @pytest.mark.parametrize(("width", "stays"), [(2.0, False), (2.001, True)])
-def test_a_warning_that_grew_into_an_error_is_covered_no_more(
+def test_a_warning_that_became_an_error_is_no_longer_covered(
     width: float, stays: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setitem(FOUND, "wide", [("links.arm.left.frame", width)])
@@ -258,7 +258,7 @@ def test_a_warning_that_grew_into_an_error_is_covered_no_more(
     assert [each[1] for each in own(inspected(waiver()))] == ["agreed-for-this"] * stays
 
 
-def test_an_error_that_another_waiver_covers_is_held_against_none() -> None:
+def test_an_error_that_another_waiver_covers_makes_no_waiver_invalid() -> None:
     both = waiver(place="links.arm"), waiver(place="links.arm.left.axle", **ERROR)
     for waivers in (both, both[::-1]):
         assert verdicts(inspected(*waivers)) == with_waived(0, 1)
@@ -334,13 +334,13 @@ def test_a_waiver_without_a_reason_or_an_end_is_refused(
 
 
 @pytest.mark.parametrize("lacking", ["reason", "who", "date", "rule", "place"])
-def test_in_a_build_that_no_schema_has_seen_it_is_an_error_too(lacking: str) -> None:
+def test_an_incomplete_waiver_is_an_error_in_a_build_made_without_the_schema(lacking: str) -> None:
     found = inspect(read_build(read_text(spec(waiver(**{lacking: None})), "a spec").data), RULES, today=TODAY)
     assert verdicts(found) == PLAIN
     assert own(found) == [("error", "in-order", f"waivers[0].{lacking}", f"it lacks waivers[0].{lacking}")]
 
 
-def test_so_it_is_without_an_end() -> None:
+def test_a_waiver_without_an_end_is_an_error_in_a_build_made_without_the_schema() -> None:
     found = inspect(read_build(read_text(spec(waiver(until_stage=None)), "a spec").data), RULES, today=TODAY)
     assert own(found) == [("error", "in-order", "waivers[0]", "it has no end")]
     assert verdicts(found) == PLAIN
@@ -352,7 +352,7 @@ def test_an_unknown_rule_is_an_error_with_the_nearest_name() -> None:
     assert own(found) == [("error", "in-order", "waivers[0].rule", 'there is no rule "wyde"; did you mean "wide"?')]
 
 
-def test_a_place_that_is_no_place_is_an_error() -> None:
+def test_an_invalid_place_is_an_error() -> None:
     found = inspected(waiver(place="links..arm"))
     assert verdicts(found) == PLAIN
     [(verdict, name, place, sentence)] = own(found)
@@ -387,7 +387,7 @@ def test_whether_a_rule_still_fires_is_not_known_where_it_could_not_check() -> N
     assert own(found) == [("not checked", "", "waivers[0]", reason)]
 
 
-def test_a_rule_that_was_not_applied_is_left_alone() -> None:
+def test_a_waiver_of_a_rule_that_was_not_applied_is_not_judged() -> None:
     later = waiver(rule="late", place="axle")
     assert own(inspected(later)) == []
     assert own(inspected(later, stage=Stage.CYCLED))[0][:2] == ("error", "not-ended")
@@ -404,7 +404,7 @@ def test_a_rule_that_the_standard_switches_off_needs_no_waiver() -> None:
 # What cannot be waived.
 
 
-def test_a_standard_may_forbid_it_and_the_reading_stands() -> None:
+def test_a_standard_may_forbid_a_waiver_and_the_reading_keeps_its_verdict() -> None:
     basis = Basis("it lets go", "shop standard of a bench", "shop standard")
     never = Standard("a bench", never_waived=(NeverWaived("wide", basis),))
     found = inspected(waiver(), waiver(rule="broad", **ERROR), standard=never)
@@ -415,7 +415,7 @@ def test_a_standard_may_forbid_it_and_the_reading_stands() -> None:
     assert next(each for each in found.readings if each.rule == "waivers").basis == basis
 
 
-def test_that_a_rule_failed_cannot_be_waived() -> None:
+def test_the_failure_of_a_rule_cannot_be_waived() -> None:
     found = inspected(waiver(rule="breaks", place="axle", **ERROR), rules=(*RULES, breaks))
     of_rule = [reading for reading in found.readings if reading.rule == "breaks"]
     assert [(each.verdict, bool(each.failure)) for each in of_rule] == [(Verdict.WAIVED, False), (Verdict.ERROR, True)]
@@ -427,7 +427,7 @@ def test_that_a_rule_failed_cannot_be_waived() -> None:
 # All of them.
 
 
-def test_what_is_said_of_a_waiver_says_what_to_change_and_stands_among_the_records() -> None:
+def test_a_reading_of_a_waiver_says_what_to_change_and_is_in_the_area_records() -> None:
     found = inspected(waiver(rule="x"), waiver(until_stage="proposal"), waiver(rule="fine"), waiver(place="["))
     said = [reading for reading in found.readings if reading.rule == "waivers"]
     assert len(said) == 4
@@ -478,7 +478,7 @@ def test_the_same_is_said_each_time() -> None:
     assert many[0] == many[1]
 
 
-def test_a_waiver_of_a_day_to_come_waives_nothing() -> None:
+def test_a_waiver_with_a_future_date_waives_nothing() -> None:
     found = inspected(waiver(date="2026-03-15"))
     assert own(found) == [
         ("error", "in-order", "waivers[0].date", "it was agreed on 2026-03-15, and today is 2026-03-14")
@@ -491,7 +491,7 @@ UNSEEN = [" ", "\u00a0", "\u200b", "\u00ad", "\u202e\u2066", "\ufeff", "\u2800",
 
 @pytest.mark.parametrize("text", UNSEEN)
 @pytest.mark.parametrize("key", ["reason", "who"])
-def test_what_cannot_be_seen_is_blank(key: str, text: str) -> None:
+def test_invisible_text_is_blank(key: str, text: str) -> None:
     written = spec(waiver()).replace(repr(WAIVER[key]), f'"{text.encode("unicode_escape").decode()}"')
     document = read_text(written, "a spec")
     [problem] = problems_in(document)
@@ -501,11 +501,11 @@ def test_what_cannot_be_seen_is_blank(key: str, text: str) -> None:
     assert verdicts(unseen_by_a_schema) == PLAIN
 
 
-def test_a_word_with_something_unseen_in_it_is_no_blank() -> None:
+def test_a_word_with_an_invisible_character_is_not_blank() -> None:
     assert own(inspected(waiver(reason="it\u00a0fits", who="J. Doe"))) == []
 
 
-def test_a_blank_reason_is_no_reason() -> None:
+def test_a_blank_reason_does_not_count() -> None:
     document = read_text(
         HEAD
         + 'waivers:\n  - {rule: wide, place: axle, reason: " ", who: a, date: "2026-03-01", until_stage: cycled}\n',

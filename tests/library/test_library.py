@@ -161,7 +161,7 @@ def test_errors_come_back_whole_from_another_process(error: Exception) -> None:
     assert (type(again), str(again), vars(again)) == (type(error), str(error), vars(error))
 
 
-def test_what_the_spec_lacks_is_no_attribute() -> None:
+def test_missing_data_is_not_an_attribute() -> None:
     build = buildcheck.read(MINIMAL).build
     assert not hasattr(build, "travel")
     assert getattr(build, "travel", None) is None
@@ -170,7 +170,7 @@ def test_what_the_spec_lacks_is_no_attribute() -> None:
     assert hasattr(buildcheck.read(TAMARACK).build, "travel")
 
 
-def test_a_property_that_lacks_something_says_what() -> None:
+def test_a_property_names_its_missing_data() -> None:
     tyre = buildcheck.read(MINIMAL).build.vehicle
     kinds = {name for kind in type(tyre).__mro__ for name, value in vars(kind).items() if isinstance(value, property)}
     assert "as_written" in kinds
@@ -190,14 +190,14 @@ def test_a_property_that_lacks_something_says_what() -> None:
 def test_the_library_finds_what_the_command_finds(faulty: buildcheck.Result) -> None:
     command = [sys.executable, "-m", "buildcheck", "inspect", "--output", "json", str(FAULTY)]
     run = subprocess.run(command, capture_output=True, text=True, check=False)
-    (told,) = json.loads(run.stdout)["specs"]
+    (recorded,) = json.loads(run.stdout)["specs"]
     assert run.returncode == 1
-    assert len(faulty.readings) == len(told["readings"])
+    assert len(faulty.readings) == len(recorded["readings"])
     for verdict, found in (
         ("error", faulty.errors), ("warning", faulty.warnings), ("not checked", faulty.not_checked),
         ("waived", faulty.waived),
     ):  # fmt: skip
-        assert len(found) == sum(each["verdict"] == verdict for each in told["readings"]), verdict
+        assert len(found) == sum(each["verdict"] == verdict for each in recorded["readings"]), verdict
     assert len(faulty.errors) > 10
     assert faulty.failures == ()
 

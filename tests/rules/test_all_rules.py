@@ -1,4 +1,4 @@
-"""What holds for every built-in rule: samples that say what they do, edges for every limit."""
+"""Assertions about every built-in rule: its samples give their findings, and every limit has edges."""
 
 import importlib
 

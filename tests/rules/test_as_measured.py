@@ -28,7 +28,7 @@ def read(of: str, value: Any, **more: Any) -> Reading:
 
 
 def found_at(of: str, unit: str) -> Callable[[Build, float], Build]:
-    """A build of which one number was measured, as a function of what was found, in a unit."""
+    """A build with one measurement, as a function of the measured value, in a unit."""
 
     def knob(build: Build, value: float) -> Build:
         data = example_data()
@@ -101,8 +101,8 @@ def test_each_measurement_is_a_subject_of_its_own() -> None:
     found = readings(
         {"of": "axle.caster", "value": 6}, {"of": "axle.cast", "value": 6}, {"of": "axle.caster", "value": 9}
     )
-    told = [(reading.subject, reading.quantity, reading.verdict) for reading in found]
-    assert told == [
+    listed = [(reading.subject, reading.quantity, reading.verdict) for reading in found]
+    assert listed == [
         ("records measured 2", "", Verdict.NOT_CHECKED),
         ("records measured 1", "angle-off", OK),
         ("records measured 3", "angle-off", ERROR),

@@ -26,7 +26,7 @@ from buildcheck.checks.inspection import inspect
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
 
-# Four bars hold the axle here, each of which keeps its length; where more do, they stretch before they run out.
+# Four bars hold the axle here, and each keeps its length; more than four stretch before they run out of reach.
 EDGES = [
     *edges(
         "firmness",

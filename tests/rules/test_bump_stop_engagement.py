@@ -22,7 +22,7 @@ from buildcheck.checks.limit import Verdict
 LEFT = "left bump stop"
 BASE = "bump_stops.stop.both.base"
 HEIGHT = f"{BASE}.z"
-# Nothing below the stop's base for the coilover or a part to meet, so that one edge is come to without the others.
+# A shorter coilover and no obstacles, so that each edge is reached without the others.
 ROOM = {"coilovers.coilover.both.compressed_length": 16, "vehicle.obstacles": {}}
 # A stop that is crushed on the way of the articulation.
 LOW = {**ROOM, "bump_stops.stop.both.base": [0.5, 16.5, 23.5]}

@@ -94,7 +94,7 @@ def unchecked(data: dict[str, Any]) -> list[tuple[str, str]]:
     ]
 
 
-def test_every_part_whose_thickness_is_not_told_is_named_and_the_rest_is_looked_at() -> None:
+def test_every_part_without_a_thickness_is_named_and_the_rest_is_checked() -> None:
     data = example_data()
     for section in ("lateral_bar", "driveshaft"):
         del data[section]["tube"]
@@ -125,7 +125,7 @@ def test_every_part_whose_thickness_is_not_told_is_named_and_the_rest_is_looked_
         ("travel.articulation", "axle"),
     ],
 )
-def test_what_the_tyres_and_the_travel_lack_is_named(lost: str, part: str) -> None:
+def test_missing_data_of_the_tyres_and_the_travel_is_named(lost: str, part: str) -> None:
     data: Any = example_data()
     *steps, last = lost.split(".")
     held = data
@@ -152,11 +152,11 @@ def test_a_link_of_square_section_is_as_thick_as_its_diagonal() -> None:
     assert one == other
 
 
-def test_what_is_declared_and_meant_to_be_joined_is_no_pair() -> None:
-    told = {reading.effect.partition(" at ")[0] for reading in all_readings(clearance, example())}
+def test_parts_that_are_joined_are_not_a_pair() -> None:
+    listed = {reading.effect.partition(" at ")[0] for reading in all_readings(clearance, example())}
     for joined in ("the axle hits the lateral bar", "the left tyre hits the axle", "the left tyre hits the tie rod",
                    "the right tyre hits the drag link", "the left bump stop hits the left arm"):  # fmt: skip
-        assert joined not in told
+        assert joined not in listed
 
 
 def test_on_a_rear_axle_the_tyres_do_not_turn() -> None:

@@ -141,7 +141,7 @@ def test_what_is_required(need: Need) -> None:
 
 
 def test_a_strap_in_the_middle_ends_the_droop_of_both_sides() -> None:
-    """One strap over the axle centre in place of the pair: what it leaves is told of either side at that strap."""
+    """One strap over the axle centre in place of the pair: the reserves of both sides are reported at that strap."""
     strap = {"frame": [-5, 0, 33], "axle": [-5, 0, 18.5], "length": 20.5, "stretch": 0.75}
     build = read_build(with_data(example_data(), {"limit_straps": {"strap": {"centre": strap}}}))
     for side in ("left", "right"):

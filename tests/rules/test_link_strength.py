@@ -26,7 +26,7 @@ YIELD = "links.arm.left.tube.yield_strength"
 STRAP = "limit_straps.strap.left.load_rating"
 
 EDGES = [
-    # The two sides carry a little differently, so each edge is come to on one of them.
+    # The two sides carry slightly different loads, so each edge is reached on one of them.
     *edges(
         "joint-load",
         "left arm",

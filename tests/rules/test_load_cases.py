@@ -117,7 +117,7 @@ def test_what_a_number_is_compared_with_is_missing() -> None:
     ]
 
 
-def test_what_is_not_stated_is_no_slip() -> None:
+def test_without_stated_load_cases_the_rule_does_not_apply() -> None:
     found = all_readings(load_cases, read_build({"format": 1, "units": "metric"}))
     assert [(each.verdict, each.reason) for each in found] == [
         (Verdict.OK, "the spec states no load cases, and the common ones are assumed")

@@ -51,7 +51,7 @@ def test_every_limit_has_its_edges() -> None:
     check_complete(ready_to_weld, EDGES, NEEDS)
 
 
-def test_an_axle_of_which_no_heat_sensitive_part_is_named_is_not_checked() -> None:
+def test_an_axle_without_named_heat_sensitive_parts_is_not_checked() -> None:
     build = example().with_value("axle.heat_sensitive_parts", {})
     found = [each for each in all_readings(ready_to_weld, build) if each.subject == "heat-sensitive part"]
     assert [(each.verdict, each.reason) for each in found] == [

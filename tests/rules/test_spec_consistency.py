@@ -122,7 +122,7 @@ NEEDS = [
         not_met={f"{WELD}.interpass": "149 degF"},
         finds=(("left arm axle bracket weld", "heat-in-order", f"{WELD}.interpass"),),
     ),
-    # What stands on one side alone, has the side in its name, or of which another key says the side.
+    # Parts on one side only, with the side in their name, or with the side stated by another key.
     *(
         Need(
             "left-is-left",
@@ -290,10 +290,10 @@ STABILISER = {"fixed": [8, 2, 18], "fixed_to": "axle", "moving": [8.5, 14, 14.2]
 )
 def test_other_lengths_and_walls(change: dict[str, Any], found: tuple[str, str]) -> None:
     build = read_build(with_data(example_data(), change))
-    told = [
+    listed = [
         (each.quantity, each.place) for each in all_readings(spec_consistency, build) if each.verdict is not Verdict.OK
     ]
-    assert told == [found]
+    assert listed == [found]
 
 
 @pytest.mark.parametrize(

@@ -67,8 +67,8 @@ def test_every_limit_has_its_edges() -> None:
 )
 def test_what_goes_into_something_is_smaller(change: dict[str, Any], place: str | None) -> None:
     build = read_build(with_data(example_data(), change))
-    told = [(each.quantity, each.place) for each in all_readings(spec_sizes, build) if each.verdict is not Verdict.OK]
-    assert told == ([] if place is None else [("fits", place)])
+    listed = [(each.quantity, each.place) for each in all_readings(spec_sizes, build) if each.verdict is not Verdict.OK]
+    assert listed == ([] if place is None else [("fits", place)])
 
 
 def test_what_states_no_two_such_sizes_is_asked_nothing() -> None:
@@ -81,8 +81,8 @@ def test_springs_without_a_stroke_leave_the_preload_unchecked() -> None:
     change = {f"{springs}[{number}].free_length": 5 for number in (0, 1)}
     change |= {f"{springs}[{number}].solid_length": 5 for number in (0, 1)}
     build = read_build(with_data(example_data(), change))
-    told = [(each.subject, each.verdict, each.reason) for each in all_readings(spec_sizes, build) if each.reason]
-    assert told == [
+    listed = [(each.subject, each.verdict, each.reason) for each in all_readings(spec_sizes, build) if each.reason]
+    assert listed == [
         (f"{side} coilover", Verdict.NOT_CHECKED, f"the springs of the {side} coilover are not longer free than solid")
         for side in ("left", "right")
     ]

@@ -72,7 +72,7 @@ def test_what_is_in_the_way_is_named_with_its_side() -> None:
 
 
 def test_a_side_that_is_never_come_to_hides_nothing_of_the_other() -> None:
-    """A tie rod of 40 in between knuckles 57 in apart: at 45 deg the wheels come to full lock on neither side."""
+    """A tie rod of 40 in between knuckles 57 in apart: at 45 deg the wheels reach full lock on neither side."""
     change = {"steering.tie_rod.left": [8.5, 20, 14.2], "steering.tie_rod.right": [8.5, -20, 14.2], LOCK: 45}
     found = all_readings(steering_lock, read_build(with_data(example_data(), change)))
     assert [(each.verdict, each.quantity, each.found or each.reason) for each in found] == [
@@ -137,8 +137,8 @@ def test_nothing_steers_a_rear_axle() -> None:
     assert (reading.verdict, reading.applies) == (Verdict.OK, False)
 
 
-def test_a_tie_rod_square_to_its_arms_stands_at_a_right_angle_less_the_lock() -> None:
-    """Upright kingpins, arms straight ahead, the tie rod straight across: the arms turn alike, by the lock."""
+def test_a_tie_rod_square_to_its_arms_is_at_a_right_angle_less_the_lock() -> None:
+    """Upright kingpins, arms straight ahead, the tie rod straight across: both arms turn by the lock."""
     changes = {
         "axle.caster": 0,
         "axle.kingpin_inclination": 0,

@@ -57,7 +57,7 @@ def test_a_bend_that_lifts_a_wheel_is_an_error_and_not_only_left_out() -> None:
 
 
 @pytest.mark.parametrize("lack", ["vehicle.track", "vehicle.total_mass", "vehicle.wheelbase", HEIGHT, "axle.position"])
-def test_what_it_needs_is_named(lack: str) -> None:
+def test_missing_data_is_named(lack: str) -> None:
     data = example_data()
     section, key = lack.split(".")
     del data[section][key]

@@ -110,7 +110,7 @@ def test_a_change_on_one_side_parts_what_is_written_once() -> None:
         changed(spec, {"links.upper.both.frame": [0, 0, 0]})
 
 
-def test_what_is_no_valid_spec_is_no_build() -> None:
+def test_an_invalid_spec_gives_no_build() -> None:
     with pytest.raises(AssertionError, match=r"vehicle\.track must be between"):
         build_of(changed(sound_spec(), {"vehicle.track": -1}))
 
@@ -131,7 +131,12 @@ def test_exactly_what_is_found_is_asserted() -> None:
         (WIDE, {"track": Verdict.WARNING}, {"place": "vehicle"}, "finds it at vehicle.track"),
         (WIDE, {"track": Verdict.WARNING}, {"place": ["vehicle.track", "axle"]}, "finds it at vehicle.track"),
         (WIDE, {"track": Verdict.WARNING}, {"spec": "wide"}, "finds track warning before anything is changed"),
-        (WIDE, {"track": Verdict.WARNING}, {"others": [track_rule(name="other")]}, "the rule other comes to something"),
+        (
+            WIDE,
+            {"track": Verdict.WARNING},
+            {"others": [track_rule(name="other")]},
+            "the change alters the findings of the rule other",
+        ),
     ],
 )
 def test_what_is_not_exactly_so_fails(
@@ -154,7 +159,7 @@ def broken(error: Exception) -> Rule:
     return rule
 
 
-def test_a_rule_that_fails_or_leaves_something_unchecked_is_no_pass() -> None:
+def test_a_rule_that_fails_or_leaves_something_unchecked_does_not_pass() -> None:
     with pytest.raises(AssertionError, match=r"broken: whole build: the rule failed: ZeroDivisionError: 0"):
         assert_never_fails(broken(ZeroDivisionError("0")), sound_build())
     with pytest.raises(AssertionError, match="ZeroDivisionError"):
@@ -194,7 +199,7 @@ def test_a_limit_that_is_known_in_part_is_named_in_what_a_sample_finds() -> None
 
     @doors.check(made("door", two_doors), **AT_THE_DOOR, place="vehicle.track", name="track")
     def through_the_door(job: Job, door: Door) -> Spot:
-        """Track, for two doors of which one is not stated."""
+        """Track, for two doors, one of them not stated."""
         return Spot(job.build.vehicle.track).leaving_out(door.lacks)
 
     unchecked = Sample("narrow", {"vehicle.track": 60}, {"track": Verdict.NOT_CHECKED})

@@ -59,11 +59,11 @@ TABLE: list[tuple[dict[str, Any], str, str]] = [
 
 
 @pytest.mark.parametrize(("schema", "written", "sentence"), TABLE, ids=[f"{row[0]}" for row in TABLE])
-def test_a_mistake_is_told_at_its_place(schema: dict[str, Any], written: str, sentence: str) -> None:
+def test_a_mistake_is_reported_at_its_place(schema: dict[str, Any], written: str, sentence: str) -> None:
     assert said(of(schema), f"{{ours: {{bay: {written}}}}}") == [(3, 15, "shop.ours.bay", sentence)]
 
 
-def test_a_key_that_is_unknown_or_missing_stands_where_it_is_or_should_be() -> None:
+def test_an_unknown_or_missing_key_is_reported_where_it_is_or_should_be() -> None:
     schema = {
         "type": "object",
         "properties": {"bay": {}},
@@ -79,13 +79,13 @@ def test_a_key_that_is_unknown_or_missing_stands_where_it_is_or_should_be() -> N
 
 def test_a_reference_within_the_schema_is_followed() -> None:
     schema = {"$defs": {"bay": {"type": "integer"}}, "properties": {"bay": {"$ref": "#/$defs/bay"}}}
-    assert [told[3] for told in said(schema, "{ours: {bay: x}}")] == [
+    assert [result[3] for result in said(schema, "{ours: {bay: x}}")] == [
         'shop.ours.bay must be a whole number, and this is the text "x"'
     ]
 
 
 @pytest.mark.parametrize("text", ["{theirs: {bay: x}}", "{}", "{ours: {bay: 3}}"])
-def test_what_nobody_owns_and_what_is_right_is_accepted(text: str) -> None:
+def test_fields_without_an_owner_and_valid_fields_are_accepted(text: str) -> None:
     assert said({**of({"type": "integer"}), "additionalProperties": False}, text) == []
 
 
@@ -118,7 +118,7 @@ def not_checked(keys: str) -> list[tuple[Verdict, str]]:
         ),
     ],
 )
-def test_what_no_plugin_owns_is_told_as_not_checked(written: str, found: list[tuple[Verdict, str]]) -> None:
+def test_fields_that_no_plugin_owns_are_not_checked(written: str, found: list[tuple[Verdict, str]]) -> None:
     """It is no mistake: on a machine without the plugin that owns it, the spec is as sound as on one that has it."""
     additions = Collected(shop_fields=(ShopFields("ours", {"type": "object"}),)).additions
     document = read_text(f"{HEAD}shop: {written}\n", "a spec")
