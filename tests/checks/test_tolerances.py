@@ -109,7 +109,7 @@ def test_a_number_of_the_spec_is_known_as_well_as_its_tape() -> None:
     assert only(strap_length, "tape_tolerance: 1/16") == pytest.approx(SIXTEENTH, rel=1e-12)
 
 
-def test_what_is_bought_and_what_is_chosen_counts_as_exact() -> None:
+def test_bought_parts_and_chosen_values_count_as_exact() -> None:
     def stretch(job: Job, build: Build) -> float:
         """Stretch of a strap."""
         return build.limit_straps["strap"].left.stretch
@@ -160,12 +160,12 @@ def test_each_tool_has_its_own_tolerance() -> None:
     )
 
 
-def test_without_a_tolerance_nothing_is_said() -> None:
+def test_without_a_tolerance_there_is_no_plus_or_minus() -> None:
     (reading,) = readings(strap_length, "")
     assert (reading.plus_or_minus, reading.too_near_to_tell) == (None, False)
 
 
-def test_without_being_asked_nothing_is_said() -> None:
+def test_without_a_request_there_is_no_plus_or_minus() -> None:
     inspection = inspect(build_of("tape_tolerance: 1/16"), [rule_of(strap_length)])
     assert inspection.readings[0].plus_or_minus is None
     assert inspection.taken_as_exact is None
@@ -203,7 +203,7 @@ def test_a_measurement_with_an_invalid_tolerance_keeps_that_of_the_tape() -> Non
     assert only(strap_length, records) == pytest.approx(SIXTEENTH, rel=1e-12)
 
 
-def test_no_length_becomes_less_than_nothing() -> None:
+def test_no_length_becomes_negative() -> None:
     build = build_of("tape_tolerance: 1/16")
     found = {
         off_by_tolerance(build, Tolerances(build), draw).coilovers["coilover"].left.preload for draw in range(DRAWS)
@@ -231,7 +231,7 @@ def test_the_build_itself_stays_as_it_was() -> None:
     assert build == build_of("tape_tolerance: 1/16, gauge_tolerance: 1, scale_tolerance: 10")
 
 
-def test_a_reading_that_a_draw_does_not_come_to_is_not_known() -> None:
+def test_a_reading_absent_from_one_draw_is_not_known() -> None:
     def reaches(job: Job, strap: LimitStrap) -> float:
         """Length of a strap that is not too long."""
         if strap.side is Side.LEFT and strap.length > 20 * 0.0254:
@@ -244,7 +244,7 @@ def test_a_reading_that_a_draw_does_not_come_to_is_not_known() -> None:
     assert right.plus_or_minus == pytest.approx(SIXTEENTH, rel=1e-12)
 
 
-def test_a_rule_that_fails_off_by_the_tolerance_takes_nothing_from_the_reading() -> None:
+def test_a_rule_that_fails_in_a_draw_keeps_its_reading() -> None:
     def divides(job: Job, coilover: Coilover) -> float:
         """A number where there is no preload."""
         return 0.1 / (1.0 if coilover.preload == 0.0 else 0.0)
@@ -282,7 +282,7 @@ class Gap(NamedTuple):
     label: str = "strap"
 
 
-def test_of_several_readings_each_is_held_to_its_own_though_another_comes_and_goes() -> None:
+def test_each_of_several_readings_is_compared_with_itself_in_every_draw() -> None:
     """The first of two gaps is listed only in some draws; the second must not be taken for it then."""
 
     def gaps(job: Job, build: Build) -> Iterator[Gap]:

@@ -68,7 +68,7 @@ EDGES = [
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(as_measured, edge)
 
 
@@ -84,14 +84,14 @@ def test_a_point_is_off_by_its_distance() -> None:
     assert found.verdict is WARNING
 
 
-def test_the_right_one_of_a_pair_is_held_to_its_own_side() -> None:
+def test_a_right_part_is_compared_with_the_right_side() -> None:
     build = read_build(example_data())
     inches = [value / 0.0254 for value in build.links["arm"].right.frame]
     assert read("links.arm.right.frame", inches).value == pytest.approx(0.0, abs=1e-12)
     assert read("links.arm.left.frame", inches).verdict is ERROR
 
 
-def test_what_cannot_be_read_is_not_checked_and_says_why() -> None:
+def test_an_unreadable_measurement_is_not_checked_and_says_why() -> None:
     (found,) = readings({"of": "axle.cast", "value": 6})
     assert found.verdict is Verdict.NOT_CHECKED
     assert found.reason.startswith("the spec has no axle.cast")

@@ -149,12 +149,12 @@ NEEDS = [
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(cast_iron_attachment, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(cast_iron_attachment, need)
 
 
@@ -206,7 +206,7 @@ def _verdicts(metals: set[str], broken: set[str], verdict: Verdict) -> set[Verdi
 
 
 @pytest.mark.parametrize("metal", ["carbon-steel", "cast-steel", "ductile-iron"])
-def test_what_a_bracket_states_of_its_parent_does_not_override_what_the_housing_is(metal: str) -> None:
+def test_a_bracket_does_not_override_the_metal_of_the_housing(metal: str) -> None:
     """The example's housing is of ductile iron, and asks for the procedure whatever the bracket says."""
     weld = {"filler": "ER70S-6"}
     changes = {f"{AT}.parent_material": metal, f"{AT}.method": "welded", f"{AT}.weld": weld}

@@ -175,7 +175,7 @@ def test_of_the_samples_that_fail(rule: str, name: str, change: Mapping[str, Any
 
 
 @pytest.mark.parametrize(("rule", "name", "change"), CROSSED.values(), ids=CROSSED)
-def test_of_what_is_wrong_in_two_ways(rule: str, name: str, change: Mapping[str, Any]) -> None:
+def test_a_build_with_two_faults(rule: str, name: str, change: Mapping[str, Any]) -> None:
     build = read_build(with_data(example_data(name), change))
     assert any(reading.verdict in BROKEN for reading in readings_of(build) if reading.rule == rule)
     check_changes(build, rule)
@@ -275,7 +275,7 @@ NEVER_TOUCHES = ("touches", "coilover-left", "share-of-travel", "both-together",
         ("bump_stops.stop.both.base.z", 0.2, NEVER_TOUCHES),
     ],
 )
-def test_what_a_change_makes_worse_is_named_by_its_limits(path: str, change: float, limits: tuple[str, ...]) -> None:
+def test_the_limits_that_a_change_makes_worse_are_named(path: str, change: float, limits: tuple[str, ...]) -> None:
     job = Job(read_build(example_data()))
     harm = worse_in(RULES["bump-stop-engagement"], job, job.changed_by(Cure("", path=path, change=change)))
     assert sorted(harm) == sorted(limits)

@@ -82,7 +82,7 @@ EDGES = [
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(clearance, edge)
 
 
@@ -135,7 +135,7 @@ def test_missing_data_of_the_tyres_and_the_travel_is_named(lost: str, part: str)
     assert (part, lost) in unchecked(data)
 
 
-def test_a_drag_link_on_the_tie_rod_is_looked_at_and_takes_nothing_from_the_tyres() -> None:
+def test_a_drag_link_on_the_tie_rod_is_checked_and_the_tyres_too() -> None:
     readings = all_readings(clearance, read_build(with_data(example_data(), {"steering.drag_link.ends_on": "tie-rod"})))
     assert [reading for reading in readings if reading.verdict is Verdict.NOT_CHECKED] == []
     assert any("drag link" in reading.subject or "drag link" in reading.effect for reading in readings)

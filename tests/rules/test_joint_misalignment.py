@@ -64,7 +64,7 @@ EDGES = [edge for ways, base in WAYS for way in ways for edge in both_bounds(way
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(joint_misalignment, edge)
 
 
@@ -136,7 +136,7 @@ def test_no_change_asks_for_a_joint_that_does_not_exist(
     assert right.cure.words.startswith(words)
 
 
-def test_without_articulation_straight_travel_is_still_held() -> None:
+def test_without_articulation_straight_travel_is_still_checked() -> None:
     data = with_data(example_data(), {})
     del data["travel"]["articulation"]
     found = all_readings(joint_misalignment, read_build(data))

@@ -131,12 +131,12 @@ NEEDS = [
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(limit_strap_length, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(limit_strap_length, need)
 
 
@@ -158,7 +158,7 @@ def slack_of_a_hose(side: str) -> float:
     return reading.value
 
 
-def test_a_hose_in_the_middle_is_held_to_the_straps_of_both_sides() -> None:
+def test_a_hose_in_the_middle_is_checked_with_the_straps_of_both_sides() -> None:
     assert slack_of_a_hose("left") != slack_of_a_hose("right")
     assert slack_of_a_hose("centre") == min(slack_of_a_hose("left"), slack_of_a_hose("right"))
 

@@ -87,7 +87,7 @@ EDGES = [
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(link_strength, edge)
 
 
@@ -95,7 +95,7 @@ def test_every_limit_has_its_edges() -> None:
     check_complete(link_strength, EDGES, [])
 
 
-def test_a_joint_without_a_rating_is_named_and_the_others_are_still_held() -> None:
+def test_a_joint_without_a_rating_is_named_and_the_others_are_checked() -> None:
     data = example_data()
     del data["links"]["arm"]["both"]["joints"]["axle_upper"]["load_rating"]
     readings = [each for each in all_readings(link_strength, read_build(data)) if each.subject == "left arm"]
@@ -105,7 +105,7 @@ def test_a_joint_without_a_rating_is_named_and_the_others_are_still_held() -> No
     assert held == [f"links.arm.both.joints.{name}.load_rating" for name in ("frame", "axle_lower")]
 
 
-def test_what_an_axle_without_masses_carries_is_not_checked() -> None:
+def test_without_masses_no_strength_is_checked() -> None:
     data = example_data()
     del data["vehicle"]["unsprung_mass"]
     readings = all_readings(link_strength, read_build(data))
@@ -187,7 +187,7 @@ def test_an_error_that_leaves_out_a_case_names_the_case_and_the_field(left_out: 
         ("vehicle.brake_share", ["braking", "braking in a left bend", "braking in a right bend"]),
     ],
 )
-def test_what_bears_a_case_that_cannot_be_worked_out_is_not_checked_and_the_number_of_the_others_stays(
+def test_with_one_case_not_computed_a_part_is_not_checked_and_shows_the_value_of_the_others(
     left_out: str, cases: list[str]
 ) -> None:
     data = example_data()

@@ -67,7 +67,7 @@ NEEDS = [
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(part_ends, need)
 
 
@@ -144,7 +144,7 @@ TYPED_WRONG = [
 
 
 @pytest.mark.parametrize(("path", "point", "requirement", "words"), TYPED_WRONG, ids=["coilover", "arm"])
-def test_a_wrong_digit_in_one_end_is_not_called_an_exchange(
+def test_a_wrong_digit_in_one_end_is_not_taken_for_swapped_ends(
     path: str, point: list[float], requirement: str, words: str
 ) -> None:
     found = all_readings(part_ends, read_build(with_data(example_data(), {path: point})))
@@ -186,7 +186,7 @@ def test_a_stop_that_is_mounted_upside_down_says_how(mounted_on: str, axis: list
     assert [r.cure.words for r in found if r.cure] == [change.format("bump_stops.stop.both")] * 2
 
 
-def test_what_is_not_stated_contradicts_nothing() -> None:
+def test_a_value_that_is_not_stated_is_not_compared() -> None:
     data = example_data(THREE_LINK)
     del data["coilovers"]["coilover"]["both"]["axle"]
     assert {reading.verdict for reading in all_readings(part_ends, read_build(data))} == {Verdict.OK}

@@ -38,12 +38,12 @@ NEEDS = [
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(ready_to_weld, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(ready_to_weld, need)
 
 
@@ -59,7 +59,7 @@ def test_an_axle_without_named_heat_sensitive_parts_is_not_checked() -> None:
     ]
 
 
-def test_where_nothing_is_welded_to_the_axle_no_part_of_it_is_heated() -> None:
+def test_without_welding_on_the_axle_heat_sensitive_parts_are_not_checked() -> None:
     """Brackets of unstated method may be welded, so that the parts are then not checked."""
     data = example_data()
     brackets = [side for sides in data["attachments"].values() for side in sides.values()]

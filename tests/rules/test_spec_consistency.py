@@ -190,16 +190,16 @@ NEEDS = [
 
 
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(spec_consistency, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(spec_consistency, need)
 
 
-def test_what_is_not_stated_contradicts_nothing() -> None:
+def test_a_value_that_is_not_stated_is_not_compared() -> None:
     bare = read_build(
         {"format": 1, "units": "metric", "links": {"lower": {"both": {"kind": "two-point", "frame": [-900, 400, 300]}}}}
     )
@@ -248,7 +248,7 @@ UNSURE = "change the sign of y, or write the other side"
         ({f"{AT}.both.axle": [-5, 0, 17]}, {UNSURE}),
     ],
 )
-def test_a_point_on_the_other_side_names_the_slip_where_there_is_only_one(
+def test_a_point_on_the_wrong_side_names_the_typing_error_where_there_is_only_one(
     change: dict[str, Any], words: set[str]
 ) -> None:
     found = all_readings(spec_consistency, read_build(with_data(example_data(), change)))
@@ -327,7 +327,7 @@ def test_other_lengths_and_walls(change: dict[str, Any], found: tuple[str, str])
         ),
     ],
 )
-def test_what_cannot_be_read_says_why(measured: dict[str, Any], says: str) -> None:
+def test_an_unreadable_measurement_says_why(measured: dict[str, Any], says: str) -> None:
     data = example_data()
     data["records"]["measured"] = [measured]
     (found,) = [each for each in all_readings(spec_consistency, read_build(data)) if each.quantity == "readable"]

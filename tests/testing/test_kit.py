@@ -96,7 +96,7 @@ def test_each_caller_has_a_copy_of_its_own() -> None:
     assert spec == sound_spec()
 
 
-def test_a_change_on_one_side_parts_what_is_written_once() -> None:
+def test_a_change_on_one_side_splits_a_pair_under_both() -> None:
     spec = sound_spec()
     arm = changed(spec, {"links.arm.left.frame": [-40, 16, 20]})["links"]["arm"]
     both = spec["links"]["arm"]["both"]
@@ -115,7 +115,7 @@ def test_an_invalid_spec_gives_no_build() -> None:
         build_of(changed(sound_spec(), {"vehicle.track": -1}))
 
 
-def test_exactly_what_is_found_is_asserted() -> None:
+def test_exactly_the_findings_pass_the_assertion() -> None:
     fits = track_rule()
     assert_finds_exactly(fits, {}, {})
     assert_finds_exactly(fits, WIDE, {"track": Verdict.WARNING}, place="vehicle.track", others=[lateral_bar_parallel])
@@ -139,7 +139,7 @@ def test_exactly_what_is_found_is_asserted() -> None:
         ),
     ],
 )
-def test_what_is_not_exactly_so_fails(
+def test_any_other_findings_fail_the_assertion(
     change: dict[str, Any], finds: dict[str, Verdict], more: dict[str, Any], said: str
 ) -> None:
     if "spec" in more:
@@ -169,7 +169,7 @@ def test_a_rule_that_fails_or_leaves_something_unchecked_does_not_pass() -> None
         assert_finds_exactly(broken(Missing("vehicle")), {}, {})
 
 
-def test_samples_are_held_to_what_they_say() -> None:
+def test_samples_must_give_their_stated_findings() -> None:
     passes, finds = Sample("narrow", {"vehicle.track": 60}), Sample("wide", WIDE, {"track": Verdict.WARNING})
     check_samples(track_rule(passes, finds))
     wrong = finds._replace(finds={"track": Verdict.ERROR})

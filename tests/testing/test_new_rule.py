@@ -57,7 +57,7 @@ def test_the_test_that_it_writes_finds_a_wrong_formula(tmp_path: Path) -> None:
         check_values(wrong)
 
 
-def test_what_it_writes_is_clean(tmp_path: Path) -> None:
+def test_the_written_files_are_clean(tmp_path: Path) -> None:
     assert new("--new", "hose-room", "--to", tmp_path).exit_code == 0
     for file in tmp_path.iterdir():
         assert max(map(len, file.read_text(encoding="utf-8").splitlines())) <= 120
@@ -103,7 +103,7 @@ def test_a_file_created_meanwhile_is_not_overwritten(tmp_path: Path, monkeypatch
         (["--new", "hose-room", "--area", "links"], "--new writes a rule, and lists none"),
     ],
 )
-def test_what_cannot_be_done_is_said(arguments: list[str], said: str) -> None:
+def test_an_impossible_request_is_reported(arguments: list[str], said: str) -> None:
     result = new(*arguments)
     assert result.exit_code == 2
     assert said in result.output

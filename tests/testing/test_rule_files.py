@@ -133,7 +133,7 @@ def test_what_was_collected_before_keeps_its_names(tmp_path: Path) -> None:
     assert collected.owners == {("rules", "door"): str(first), ("rules", "gate"): str(other)}
 
 
-def test_a_data_class_and_another_encoding_are_no_trouble(tmp_path: Path) -> None:
+def test_a_data_class_and_another_encoding_work(tmp_path: Path) -> None:
     file = tmp_path / "latin.py"
     text = "# -*- coding: latin-1 -*-\nfrom __future__ import annotations\nfrom dataclasses import dataclass\n"
     text += "@dataclass\nclass Hose:\n    length: float\nWORD = 'Schäkel'\n"
@@ -195,7 +195,7 @@ def test_named_on_the_command_line_its_rules_are_applied(tmp_path: Path) -> None
     assert run("inspect", TAMARACK, "--only", "door", folder=tmp_path).returncode == 2
 
 
-def test_a_rule_that_leaves_or_raises_is_3_and_the_rest_goes_on(tmp_path: Path) -> None:
+def test_a_rule_that_exits_or_raises_gives_status_3_and_the_others_run(tmp_path: Path) -> None:
     files = [
         rule_file(tmp_path, "leaves", body="raise SystemExit(0)"),
         rule_file(tmp_path, "raises", body="1 / 0"),
@@ -290,7 +290,7 @@ def buildcheck_outputs():
     assert 'There is no output format "taly"; the nearest is "tally"' in result.stderr
 
 
-def test_a_plugins_quantities_are_cycled_and_one_that_fails_is_3(tmp_path: Path) -> None:
+def test_a_plugins_quantities_are_cycled_and_a_failing_one_gives_status_3(tmp_path: Path) -> None:
     sound = """
 
 @hook
@@ -311,7 +311,7 @@ def buildcheck_quantities():
     assert "The quantity rear-room could not be told: its plugin failed: ValueError: it gives an array" in result.stderr
 
 
-def test_names_that_a_plugin_adds_are_accepted_and_carry_what_they_are(tmp_path: Path) -> None:
+def test_names_that_a_plugin_adds_are_accepted_with_their_properties(tmp_path: Path) -> None:
     more = """
 
 @hook
