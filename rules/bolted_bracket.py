@@ -15,7 +15,7 @@ A bracket with a height, or with two joints that turn it, also pulls on its bolt
 these bolts are not checked unless shear alone already breaks the limit.
 
 The preload is the torque divided by K d, where d is the bolt's diameter and K depends on the threads: 0.30 dry, 0.20
-plated or with thread locker, 0.18 oiled, 0.12 with anti-seize. A stated preload counts before the torque. The proof
+plated or with thread locker, 0.18 oiled, 0.12 with anti-seize. A stated preload takes precedence. The proof
 load is the tensile stress area times the proof strength of the grade. The preload of a torque differs from bolt to
 bolt: by 35 % either way for plated threads, by 25 % for oiled threads and those with anti-seize or thread locker
 (Journal of Failure Analysis and Prevention, 2019, doi 10.1007/s11668-019-00693-z). Dry threads give from 35 % less to

@@ -107,7 +107,7 @@ def slack_at_ride(job: Job, strap: LimitStrap) -> Spot:
     effect="something else ends the droop",
 )
 def comes_tight(job: Job, strap: LimitStrap) -> Answer:
-    """The strap is tight at the end of straight droop."""
+    """The strap becomes tight in straight droop."""
     at = tight(job, strap, job.lines.droop)
     return met(at is not None, "comes tight", otherwise="never comes tight in straight droop")
 

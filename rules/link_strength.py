@@ -21,8 +21,8 @@ of the axle on the arm. Its two axle joints share that force, and the moment of 
 
 Where `load_cases` does not state a value, the report lists the assumed one (common practice, no source): braking at 0.8
 g, cornering at 0.7 g, 70 % of both when braking in a bend, a friction of 0.9 between tyre and ground, three times the
-load at rest on the bump stops, and a rock with the weight on the axle. Without `vehicle.drive_share`, this axle takes
-the whole drive torque. Always assumed: both tyres of an axle at rest carry the same; in a bend each axle takes
+load at rest on the bump stops, and a rock with the weight on the axle. Without `vehicle.drive_share`, this axle is
+assumed to drive alone. Always assumed: both tyres of an axle at rest carry the same; in a bend each axle takes
 overturning by its share of the truck's mass; the driveshaft may turn either way, and only the axle's springs react its
 torque.
 
