@@ -1,4 +1,4 @@
-"""The built-in rules. They come in through the same hook as a shop's own."""
+"""The built-in rules, registered through the same hook as a shop's own rules."""
 
 from collections.abc import Iterable
 
@@ -10,7 +10,7 @@ BUILDCHECK_INTERFACE = 2
 @rules_hook
 def buildcheck_rules() -> Iterable[Rule]:
     """All built-in rules."""
-    from . import (  # so that a start which needs no rule loads none
+    from . import (  # here, so that a command that needs no rules starts without loading them
         as_measured,
         axle_location,
         baseline,

@@ -1,16 +1,16 @@
-"""What was measured on the truck is where the spec has it.
+"""Measured values agree with the spec.
 
-Checked: every measurement that the records hold, against the number in the spec that it is of.
+Checked: every measurement in the records against the number in the spec that it measures.
 
-Risk: everything else is worked out for the truck in the spec. What is tacked somewhere else moves otherwise, and the
-time to see it is before the final weld.
+Risk: everything else is computed for the truck in the spec. A bracket that is tacked somewhere else moves differently,
+and the time to notice is before the final weld.
 
-Worked out: of a point, the distance between where it was found and where the spec has it; of a length or an
-angle, the difference; of anything else (a weight, a rate), the difference as a share. What cannot be read is told
-by spec-consistency.
+Worked out: for a point, the distance between the measured place and the place in the spec; for a length or an
+angle, the difference; for anything else (a weight, a rate), the difference as a share of the number in the spec.
+spec-consistency reports a measurement that cannot be read.
 
-Remedy: move what is tacked, or write into the spec what was measured and inspect it again: it may do as
-well.
+Remedy: move the bracket, or write the measured value into the spec and inspect it again. It may be just as
+good.
 """
 
 from collections.abc import Callable
@@ -51,13 +51,13 @@ rule = Rule(
 )
 
 move_or_inspect_again = Words(
-    "move it to where the spec has it, or write into the spec what was measured and inspect it again"
+    "move it to its place in the spec, or write the measured value into the spec and inspect it again"
 )
-WORKED_OUT = "what was computed is for another truck"
+FOR_ANOTHER_TRUCK = "the results were computed for another truck"
 
 
 def measures(*dimensions: Dimension) -> Callable[[Job, Measurement], bool]:
-    """Whether a measurement is of one of these dimensions; one that cannot be read may be of any."""
+    """Whether a measurement has one of these dimensions; one that cannot be read may have any."""
 
     def fits(job: Job, measurement: Measurement) -> bool:
         return bool(job.unreadable(measurement)) or job.measured(measurement).dimension in dimensions
@@ -82,26 +82,26 @@ def where(job: Job, measurement: Measurement) -> str:
 @rule.check(
     each(Measurement, where=measures(Dimension.LENGTH)),
     at_most(warning="1/8 in", error="1/4 in"),
-    basis=common_practice("a tacked bracket is tapped over by an eighth; more than that, and it is another design"),
+    basis=common_practice("a tacked bracket can be tapped over by an eighth; beyond that it is another design"),
     change=move_or_inspect_again,
-    effect=WORKED_OUT,
+    effect=FOR_ANOTHER_TRUCK,
     place=where,
 )
 def length_off(job: Job, measurement: Measurement) -> float:
-    """Distance of what was measured from where the spec has it."""
+    """Distance between the measured value and the one in the spec."""
     return off(job, measurement)
 
 
 @rule.check(
     each(Measurement, where=measures(Dimension.ANGLE)),
     at_most(warning="0.5 deg", error="1.5 deg"),
-    basis=common_practice("half a degree is what a gauge shows; caster that is one and a half off is felt"),
+    basis=common_practice("a gauge shows half a degree; caster that is one and a half degrees off is felt"),
     change=move_or_inspect_again,
-    effect=WORKED_OUT,
+    effect=FOR_ANOTHER_TRUCK,
     place=where,
 )
 def angle_off(job: Job, measurement: Measurement) -> float:
-    """Difference of an angle that was measured from the one in the spec."""
+    """Difference between the measured angle and the one in the spec."""
     return off(job, measurement)
 
 
@@ -110,10 +110,10 @@ def angle_off(job: Job, measurement: Measurement) -> float:
     at_most(warning="5 %", error="15 %"),
     basis=common_practice("springs and loads are chosen to a twentieth"),
     change=move_or_inspect_again,
-    effect=WORKED_OUT,
+    effect=FOR_ANOTHER_TRUCK,
     place=where,
 )
 def share_off(job: Job, measurement: Measurement) -> float:
-    """Difference of what was measured from the spec, as a share of it."""
+    """Difference between the measured value and the one in the spec, as a share of the one in the spec."""
     difference, planned = off(job, measurement), job.measured(measurement).planned
     return difference if isinstance(planned, Point) or planned == 0.0 else difference / abs(planned)

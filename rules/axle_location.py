@@ -1,22 +1,22 @@
-"""The links hold the axle, and let it go where it is meant to.
+"""The links locate the axle and allow its full travel.
 
-Checked: that the links can be joined to the axle at all; that they and the lateral bar hold the axle in four
-independent ways, so that it can rise and roll and do nothing else; how firmly they hold it where they hold it
-least; and that it can follow the whole travel that the spec states.
+Checked: that the links can be joined to the axle; that they and the lateral bar hold it in four independent
+ways, so that it can rise and roll and do nothing else; how firmly they hold it in the direction where they hold it
+least; and that it can follow the whole stated travel.
 
-A lateral bar that is not in the spec holds nothing, at any stage. Fewer than four constraints are an error even
-where their points are not stated yet.
+A lateral bar that is not in the spec holds nothing, at any stage. Fewer than four constraints are an error even before
+their points are stated.
 
-Risk: an axle that is free to yaw or to walk sideways steers the truck by itself. A link that runs out of reach
-before the stops work bends, or tears its bracket off.
+Risk: an axle that is free to yaw or to move sideways steers the truck by itself. A link that runs out of reach before
+the stops work bends, or tears its bracket off.
 
-Worked out: every two-point link and the lateral bar keep one distance each, a radius arm keeps two. Their
-independence is that of the constraint equations at ride height, and the firmness their smallest singular value,
-angles taken at the links' typical distance from the axle centre. The travel is then solved pose by pose, from full
-droop to full bump and through articulation, and each pose must be reached without a break from ride height.
+Worked out: every two-point link and the lateral bar keep one distance each, a radius arm keeps two. They are
+independent where their constraint equations at ride height are. The firmness is the smallest singular value of those
+equations, with angles taken at the links' typical distance from the axle centre. The travel is then solved pose by
+pose, from full droop to full bump and through articulation; each pose must be reached from ride height without a break.
 
-Remedy: add the link that is missing (often the upper link, or the lateral bar), or state less travel, or
-make the link that runs out of reach longer.
+Remedy: add the missing link (often the upper link, or the lateral bar), state less travel, or make the link
+that runs out of reach longer.
 """
 
 from collections.abc import Iterator
@@ -46,7 +46,7 @@ rule = Rule(
     samples=(
         Sample("the arms a little longer", {"links.arm.both.frame": [-37.5, 14.9, 21.5]}),
         Sample(
-            "a three-link whose upper link is too short for the droop that is stated",
+            "a three-link whose upper link is too short for the stated droop",
             {
                 "links.arm.both": {"kind": "two-point", "frame": [-37, 16.5, 17], "axle": [-3, 17.5, 15.2]},
                 "links.upper": {"right": {"kind": "two-point", "frame": [-10, -8, 23.5], "axle": [2, -8, 23]}},
@@ -55,7 +55,7 @@ rule = Rule(
             {"travel-reached": Verdict.ERROR},
         ),
         Sample(
-            "the bar laid fore and aft between parallel arms, so that nothing holds the axle sideways",
+            "the bar fore and aft between parallel arms, so that nothing holds the axle sideways",
             {
                 "links.arm.both.frame": [-37, 17.5, 19.7],
                 "lateral_bar.frame": [40, 0, 20],
@@ -70,40 +70,40 @@ LINKS = "links"
 
 
 def not_free(job: Job, build: Build) -> Iterator[Build]:
-    """The build, unless its axle is free: where a free axle is at ride height is not known."""
+    """The build, unless its axle is free: the position of a free axle at ride height is not known."""
     if job.unassembled or not job.free_motions:
         yield build
 
 
 def joined(job: Job, build: Build) -> Iterator[Build]:
-    """The build, unless its links cannot be joined to the axle: what they then hold is not known."""
+    """The build, unless its links cannot be joined to the axle: it is then not known what they hold."""
     if not job.unassembled:
         yield build
 
 
 def without_bar(job: Job, free: str) -> str:
-    """A reminder for an axle that is free sideways. The spec names its links, so an absent bar is a bar not fitted."""
+    """A reminder for an axle that is free sideways: a bar that is not in the spec is taken as not fitted."""
     return "; lateral_bar is not in the spec" if "sideways" in free and not job.build.has("lateral_bar") else ""
 
 
 @rule.must(
     made("build", not_free),
     wanted="links that reach from their frame ends to their axle ends",
-    basis=common_practice("what cannot be bolted together on the floor is not a build"),
+    basis=common_practice("a build that cannot be bolted together on the floor cannot be driven"),
     place=LINKS,
     change=Words("check the lengths and the points of the links"),
 )
 def assembled(job: Job, build: Build) -> Answer:
-    """The links, as long as they are made, can be joined to the axle at ride height."""
+    """The links, at the length they are made to, can be joined to the axle at ride height."""
     return met(not job.unassembled, "the links can be joined to the axle", otherwise=job.unassembled)
 
 
 @rule.must(
     made("build", joined),
-    wanted="nothing free but rise and roll",
-    basis=common_practice("an axle may rise and roll; anything else it can do is a wobble"),
+    wanted="free to rise and roll, and held in every other way",
+    basis=common_practice("an axle may rise and roll; any other free motion is a wobble"),
     place=LINKS,
-    change=Words("add a link or a lateral bar, or move one so that it does not do the same work as another"),
+    change=Words("add a link or a lateral bar, or move one that does the same work as another"),
 )
 def held(job: Job, build: Build) -> Answer:
     """The links and the lateral bar hold the axle fore and aft, sideways, in pitch and in yaw."""
@@ -119,14 +119,14 @@ def hardly_held(job: Job, build: Build) -> str:
 @rule.check(
     made("build", joined),
     at_least(warning="12 %", error="5 %"),
-    basis=common_practice("a link holds along its own line; one that is nearly square to a motion hardly holds it"),
+    basis=common_practice("a link holds along its own line; a link nearly square to a motion hardly stops it"),
     place=LINKS,
-    change=Words("splay the links more, add one that runs square to that motion, or fit a lateral bar"),
+    change=Words("splay the links more, add one in line with that motion, or fit a lateral bar"),
     effect=hardly_held,
     follows=("held",),
 )
 def firmness(job: Job, build: Build) -> float:
-    """How firmly the links hold the axle where they hold it least, against one link that pulls square on."""
+    """Firmness of the axle in its least firm direction, as a share of one link in line with the motion."""
     return job.firmness
 
 
@@ -146,7 +146,7 @@ def stated_travels(job: Job, build: Build) -> Iterator[Stated]:
 
 
 def less(stated: str) -> Resize:
-    """State less of one travel; it does not apply to the others."""
+    """State less of one travel; the change does not apply to the others."""
     return Resize(
         stated,
         says="state {amount} {way} {field}, or make the link that runs out longer",
@@ -170,7 +170,7 @@ def less(stated: str) -> Resize:
 def travel_reached(job: Job, travel: Stated) -> Spot:
     """Share of the stated travel that the axle can follow."""
     lines = job.lines
-    # Each line begins at the middle, so that what is reached of it is what the axle can follow from there.
+    # Each line begins at ride height or at the level axle, so `reached` is the share that can be followed from there.
     ways = (lines.right_up, lines.left_up) if travel.which == "articulation" else (getattr(lines, travel.which),)
     way = min(ways, key=job.reached)
     return Spot(job.reached(way), way.pose(way.end))

@@ -1,29 +1,28 @@
-"""The bolts of a bracket carry its load, stand in from the edge, are tightened and stay tight.
+"""Bracket bolts carry their load, keep their edge distance, are tight and stay tight.
 
-Checked: every bracket that is bolted: its load against what the bolts carry in shear, that more than one
-bolt holds it, the distance of the holes from the edge, the preload that the tightening torque gives, and that
-something locks the bolts for good.
+Checked: for every bolted bracket, its load against the shear strength of the bolts; that more than one bolt
+holds it; the edge distance of the holes; the preload that the tightening torque gives; and that something locks the
+bolts for good.
 
-Risk: a bracket does not hang on its bolts but on the friction that they clamp up. Bolts that are not tight slip,
-work in their holes and break; bolts that are too tight have stretched; a hole near the edge tears out.
+Risk: the clamping force of the bolts holds a bracket by friction. Loose bolts slip, work in their holes and break;
+bolts that are too tight have stretched; a hole near the edge tears out.
 
-Worked out: the shear load that the bolts carry is 0.577 of their proof strength, times the area of shank or
-thread in each shear plane. The load is the larger of the design load that the spec states and of what the load cases
-bring on all that the bracket holds: braking, bends, driving, the bump stops and a rock, by equilibrium of the axle.
-Where the load cases, or one of them, cannot be worked out, or where the spec does not say what the bracket holds, the
-load that is known can break the limit, but it is never ok. A bracket with a height, or with two joints that turn it,
-also pulls on its bolts. Bolts in tension are not computed, so its bolts are not checked, unless shear alone already
-breaks the limit; and one bolt alone lets the bracket turn.
+Worked out: the shear strength of a bolt is 0.577 of its proof strength, times the area of shank or thread in
+each shear plane. The load is the larger of the stated design load and the load cases' load on everything that the
+bracket holds: braking, cornering, driving, the bump stops and a rock, by equilibrium of the axle. Where a load case
+cannot be computed, or the spec does not say what the bracket holds, the known load can break the limit but is never ok.
+A bracket with a height, or with two joints that turn it, also pulls on its bolts. Bolts in tension are not computed, so
+these bolts are not checked unless shear alone already breaks the limit.
 
-The preload is the torque divided by K d, d the bolt's diameter and K from the condition of the threads: 0.30 dry,
-0.20 plated or with thread locker, 0.18 oiled, 0.12 with anti-seize; where the spec states a preload, that counts.
-The proof load is the tensile stress area times the proof strength of the grade. The preload of a torque differs
-from bolt to bolt: by 35 % either way for plated threads, by 25 % for oiled threads and those with anti-seize or
-thread locker (Journal of Failure Analysis and Prevention, 2019, doi 10.1007/s11668-019-00693-z); dry threads give
-from 35 % less to half as much again, as many torque charts take K = 0.20 for them.
+The preload is the torque divided by K d, where d is the bolt's diameter and K depends on the threads: 0.30 dry, 0.20
+plated or with thread locker, 0.18 oiled, 0.12 with anti-seize. A stated preload takes precedence. The proof
+load is the tensile stress area times the proof strength of the grade. The preload of a torque differs from bolt to
+bolt: by 35 % either way for plated threads, by 25 % for oiled threads and those with anti-seize or thread locker
+(Journal of Failure Analysis and Prevention, 2019, doi 10.1007/s11668-019-00693-z). Dry threads give from 35 % less to
+half as much again, because many torque charts use K = 0.20 for them.
 
-Remedy: the change line gives the torque for 75 % of the proof load, or for less where the least friction
-would take the bolt beyond 95 %; or the edge distance.
+Remedy: the change line gives the edge distance; or the torque for 75 % of the proof load, or for less where
+the least friction would take the bolt beyond 95 %.
 """
 
 from buildcheck.api import (
@@ -54,7 +53,7 @@ from buildcheck.api import (
 SHIGLEY = "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed."
 HANDBOOK = "Brockenbrough and Merritt, Structural Steel Designer's Handbook"
 
-# What the samples leave unchecked: the brackets of their truck have heights and couples.
+# Not checked in the samples: the brackets of their truck have heights and couples.
 NOT_CHECKED_IN_TENSION = {"bolts-carry": Verdict.NOT_CHECKED}
 
 rule = Rule(
@@ -113,11 +112,11 @@ def bolts_of(job: Job, bracket: Attachment) -> Part:
     return bracket.bolts
 
 
-# A lever that is zero but for rounding, m.
+# A lever shorter than this is zero within rounding, m.
 NO_LEVER = 1e-9
 NOT_IN_SHEAR_ALONE = (
-    "bolts are computed in shear alone; the height of this bracket, or the couple of its joints, also pulls on them, "
-    "so have them worked out by someone who computes bolted joints"
+    "bolts are computed in shear alone, and the height of this bracket or the couple of its joints also pulls on them; "
+    "ask someone who computes bolted joints"
 )
 
 
@@ -133,7 +132,7 @@ def more_bolts(job: Job, bracket: Attachment) -> str:
     at_most(warning="50 %", error="67 %"),
     basis=from_memory(
         "Shigley's Mechanical Engineering Design, design factors after Vidosic",
-        "a factor of 2 to 2.5 for loads that are known only on the average",
+        "a factor of 2 to 2.5 for loads that are known only on average",
     ),
     error_basis=published(f"{SHIGLEY}, example 8-6", "a design factor of 1.5 on 0.577 of the proof strength"),
     change=(
@@ -145,11 +144,11 @@ def more_bolts(job: Job, bracket: Attachment) -> str:
     effect="the bolts yield in shear and work loose",
 )
 def bolts_carry(job: Job, bracket: Attachment) -> Spot:
-    """Load of the bracket as a share of what the bolts carry in shear."""
+    """Load of the bracket as a share of the shear strength of its bolts."""
     load, moment = job.bracket_load(bracket), job.bracket_moment(bracket)
     pulled = moment.unknown is not None or moment.value > NO_LEVER * load
     share = Spot(load / job.bolts_carry(bracket))
-    # A load case that cannot be worked out may load the bracket more than all the others.
+    # A load case that cannot be computed may load the bracket more than all the others.
     left_out = job.loads.cases_left_out()
     return share.leaving_out(moment.unknown, *left_out, Unreached(NOT_IN_SHEAR_ALONE) if pulled else None)
 
@@ -157,7 +156,7 @@ def bolts_carry(job: Job, bracket: Attachment) -> Spot:
 @rule.must(
     Attachment,
     wanted="two bolts or more, or a bolt and a weld",
-    basis=common_practice("one bolt holds a bracket from turning by friction alone, which no load may depend on"),
+    basis=common_practice("one bolt keeps a bracket from turning by friction alone, and no load may depend on that"),
     change=(
         Set("count", says="use {amount} bolts or more, as far apart as the foot allows").of(bolts_of),
         Words("use two bolts or more, as far apart as the foot allows"),
@@ -184,7 +183,7 @@ def diameter(job: Job, bracket: Attachment) -> float:
     ),
     error_basis=published(
         f"{HANDBOOK}, table 5.13 (AISC 2005)",
-        "the least is one and a quarter diameters, at rolled and thermal-cut edges",
+        "at least one and a quarter diameters, at rolled and thermal-cut edges",
     ),
     change=(
         Set("edge_distance", says="set the holes {amount} from the edge").of(bolts_of),
@@ -223,10 +222,10 @@ STRETCHED, SLIPS = "the bolts have stretched", "the bracket slips on its bolts"
     between(warning=("60 %", "90 %"), error=("40 %", "100 %")),
     basis=published(
         f"{SHIGLEY}, equations 8-27 and 8-31, table 8-15",
-        "75 % of the proof load for a joint that is taken apart again, 90 % for one that is not; how far below it may "
-        "be is common practice, no source",
+        "75 % of the proof load for a joint that is taken apart again, 90 % for a permanent one; the lower bound is "
+        "common practice, no source",
     ),
-    error_basis=common_practice("beyond its proof load a bolt stays longer; at less than half of it the joint slips"),
+    error_basis=common_practice("beyond its proof load a bolt stays stretched; below half of it the joint slips"),
     change=(right_torque, right_preload, tighten_well),
     when=bolted,
     place=lambda job, bracket: bracket.bolts.path_of("preload" if states_preload(job, bracket) else "torque"),
@@ -243,7 +242,7 @@ def preload(job: Job, bracket: Attachment) -> Spot:
     by_torque,
     at_most(warning="100 %"),
     basis=common_practice(
-        "beyond its proof load a bolt stays longer; how far friction can move the preload is on the page of this rule"
+        "beyond its proof load a bolt stays stretched; the page of this rule gives the scatter of the preload"
     ),
     change=(right_torque, tighten_well),
     when=bolted,
@@ -259,8 +258,7 @@ def most_preload(job: Job, bracket: Attachment) -> float:
     by_torque,
     at_least(error="40 %"),
     basis=common_practice(
-        "at less than half of its proof load the joint slips; how far friction can move the preload is on the page of "
-        "this rule"
+        "below half of its proof load the joint slips; the page of this rule gives the scatter of the preload"
     ),
     change=(right_torque, tighten_well),
     when=bolted,
@@ -274,7 +272,7 @@ def least_preload(job: Job, bracket: Attachment) -> float:
 
 LOCKS = "lock nuts, thread-locking compound, safety wire or the like"
 lock_them = Words("lock them: all-metal lock nuts, thread-locking compound, safety wire, tab washers")
-TURN_OUT = "the bolts turn out, and the bracket works on the rest"
+TURN_OUT = "the bolts turn out, and the bracket works loose on the remaining ones"
 
 
 @rule.must(
@@ -297,7 +295,7 @@ def locked(job: Job, bracket: Attachment) -> Answer:
     wanted=LOCKS,
     basis=from_memory(
         "NASA Reference Publication 1228, Fastener Design Manual",
-        "a split washer is flat once the bolt is tight, and then locks no more than a plain one",
+        "a split washer is flat once the bolt is tight, and then locks no better than a plain one",
     ),
     otherwise=Verdict.WARNING,
     change=lock_them,
@@ -306,6 +304,6 @@ def locked(job: Job, bracket: Attachment) -> Answer:
     effect=TURN_OUT,
 )
 def stays_locked(job: Job, bracket: Attachment) -> Answer:
-    """What locks the bolts still does so when they are tight."""
+    """The lock of the bolts still works when they are tight."""
     by = bracket.bolts.locked_by
     return met(by != "split-lock-washer", by.replace("-", " "), otherwise="split lock washer")

@@ -1,20 +1,19 @@
 """A bracket holds every end of every part that locates or carries the axle.
 
-Checked: that the frame end and the axle end of every link, of the lateral bar, and of every coilover, limit
-strap and bump stop are held by a bracket under `attachments`; so must the fixed end of a steering stabiliser and a
-carrier bearing be. An end that no bracket holds is not checked: nothing is known of how it is fixed. A part in the
-middle, such as the lateral bar, has each end on one side of the truck, and its bracket must be on that side.
+Checked: that a bracket under `attachments` holds the frame end and the axle end of every link, lateral bar,
+coilover, limit strap and bump stop, the fixed end of a steering stabiliser, and a carrier bearing. An end without a
+bracket is not checked, because nothing is known of how it is fixed. Each end of a part in the middle, such as the
+lateral bar, is on one side of the truck, and its bracket must be on that side.
 
-Risk: the rules for welds and bolts look at the brackets that the spec states. One that is left out would pass in
-silence, and a bracket that tears off lets the axle go.
+Risk: the rules for welds and bolts look only at the brackets in the spec. A bracket that is left out would pass
+unnoticed, and a bracket that tears off lets the axle go.
 
-Worked out: a bracket names in `holds` what it carries. Where its parent is the frame or a crossmember it
-holds the frame end of that, otherwise the axle end. A bracket on the left or right holds that one of a pair. What a
-bump stop lands on counts as held by a bracket. The two joints of a radius arm on the axle are one end. The mounts
-of the steering box, the arms on the knuckles and the tabs of brake lines are not looked for.
+Worked out: a bracket lists the parts that it carries in `holds`. A bracket whose parent is the frame or a
+crossmember holds the frame end, any other bracket the axle end. A bracket on the left or right holds that part of a
+pair. The target of a bump stop counts as held by a bracket. The two axle joints of a radius arm count as one end. The
+mounts of the steering box, the arms on the knuckles and the tabs of brake lines are not checked.
 
-Remedy: add the bracket under `attachments`, or add the path of the part to the `holds` of the bracket that
-carries it.
+Remedy: add the bracket under `attachments`, or add the path of the part to the `holds` of its bracket.
 """
 
 from collections.abc import Iterator
@@ -57,7 +56,7 @@ rule = Rule(
 
 
 def ends(job: Job, build: Build) -> Iterator[HeldEnd | Steering]:
-    """Every end that a bracket has to hold; and the steering, to say that its mounts are left out."""
+    """Every end that needs a bracket; and the steering, to report that its mounts are left out."""
     if build.has("steering"):
         yield build.steering
     yield from job.held_ends()
@@ -67,19 +66,19 @@ def load_is_computed(job: Job, end: HeldEnd | Steering) -> str | None:
     """Why the check does not apply; None where the load of the end is computed."""
     if isinstance(end, Steering):
         return (
-            "the mounts of the steering box and the arms that drag link and tie rod end on are not looked for: their "
-            "loads are not computed"
+            "the mounts of the steering box and the arms of drag link and tie rod are not checked: their loads are not "
+            "computed"
         )
     return None
 
 
 def on_the_side_of(end: HeldEnd, bracket: Attachment) -> bool:
-    """Whether a bracket is on the side of an end; what is in the middle, or of unknown side, contradicts nothing."""
+    """Whether a bracket may be on the side of an end; one in the middle, or of unknown side, may."""
     return Side.CENTRE in (bracket.side, end.side) or bracket.side is end.side
 
 
 def holder(job: Job, end: HeldEnd) -> Attachment:
-    """The bracket that holds an end; of several, one on the side of the end where there is one."""
+    """The bracket that holds an end; of several, preferably one on the side of the end."""
     brackets = job.holders(end)
     if not brackets:
         where = "the frame or a crossmember" if end.on_frame else "the axle"
@@ -90,14 +89,14 @@ def holder(job: Job, end: HeldEnd) -> Attachment:
 @rule.must(
     made("held end", ends),
     wanted="a bracket on the side of the end",
-    basis=common_practice("a slip of the pen in a spec is found at the desk, or by the truck"),
-    change=Words("move the bracket to the other side in the spec, or turn the sign of y of the end"),
+    basis=common_practice("a typing error is found at the desk, or on the truck"),
+    change=Words("move the bracket to the other side in the spec, or change the sign of y of the end"),
     when=load_is_computed,
     place=lambda job, end: holder(job, end).path_of("holds"),
-    effect="its load is computed for a bracket that is somewhere else",
+    effect="its load is computed for a bracket in another place",
 )
 def on_its_side(job: Job, end: HeldEnd) -> Answer:
-    """The bracket is on the side of the truck that the end is on."""
+    """The bracket is on the same side of the truck as the end that it holds."""
     bracket = holder(job, end)
     found = f"the {bracket.label}"
     return met(on_the_side_of(end, bracket), found, otherwise=f"{found}, and the end is on the {end.side}")

@@ -1,21 +1,21 @@
-"""The bump stop takes the load before anything else does.
+"""The bump stop ends the bump travel before anything else does.
 
-Checked: that each stop touches its target before full bump, that it is not crushed at full bump, that the
-coilover on its side still has stroke left when it is crushed, in straight bump and in articulation with its own
-side up; in what share of the travel it works; that both stops touch together; that the stop is still over its
-target in articulation; and that nothing declared above the axle is hit first.
+Checked: that each stop touches its target before full bump and is not crushed at full bump; over what share of
+the bump travel it works; that both stops touch together and stay over their targets in articulation; that the coilover
+on the same side still has stroke left when the stop is crushed, in straight bump and in articulation with its own side
+up; and that the axle does not hit a declared obstacle above it first.
 
-Risk: a coilover that bottoms bends its shaft or breaks its mount. An axle that comes up into the oil pan or the
-frame breaks that. A stop that misses its pad is no stop.
+Risk: a coilover that bottoms bends its shaft or breaks its mount. An axle that rises into the oil pan or the frame
+breaks it. A stop that misses its pad stops nothing.
 
-Worked out: the axle is raised until the room along the stop's axis is its free length, and on until it is
-the crushed length, beyond the stated travel if need be; a stop that is never crushed lets it go as far as the links
-do. What the coilover has left is read in that pose, and in articulation where the stop is crushed, or at the stated
-end. The share over the target takes the stop's face against the target's smallest width, along the line between
-their centres. The gap is that between the axle's tube or centre section and each obstacle.
+Worked out: the axle rises until the distance along the stop's axis is the free length of the stop (touch), and
+on to its crushed length, beyond the stated travel if needed. Where a stop is never crushed, the axle rises as far as
+the links allow. The stroke of the coilover is computed in that pose; in articulation, where the stop is crushed or at
+the stated end. The share over the target compares the face of the stop with the smallest width of the target, along the
+line between their centres. The gap is the one between each obstacle and the axle's tube or centre section.
 
-Remedy: a longer stop, or its base lower; a wider pad, or the stop moved over it. Where the coilover would
-bottom before a stop that lets the axle up to full bump is crushed, a coilover that is shorter when compressed.
+Remedy: fit a longer stop or lower its base; widen the pad or move the stop over it. Where the coilover would
+bottom although the stop allows no more than full bump, fit a coilover that is shorter when compressed.
 """
 
 from dataclasses import replace
@@ -61,7 +61,7 @@ rule = Rule(
             {"share-of-travel": Verdict.ERROR, "coilover-left": Verdict.ERROR, "gap-above": Verdict.ERROR},
         ),
         Sample(
-            "a coilover that is longer when it is compressed",
+            "a coilover with a longer compressed length",
             {"coilovers.coilover.both.compressed_length": "23 1/2 in"},
             {"coilover-left": Verdict.ERROR},
         ),
@@ -70,7 +70,7 @@ rule = Rule(
 
 STOP_ENDS_IT = common_practice("the bump stop, and nothing else, ends the bump travel")
 base_height = Move("base", axis="z")
-taller_stop = Words("lower or raise the base of the stop, or take a stop of another height, until it ends the travel")
+taller_stop = Words("raise or lower the base of the stop, or fit a stop of another height, until it ends the travel")
 
 
 def touch(job: Job, stop: BumpStop) -> float | None:
@@ -79,10 +79,10 @@ def touch(job: Job, stop: BumpStop) -> float | None:
 
 
 def end_of(job: Job, side: Side, line: Line) -> tuple[BumpStop, float]:
-    """The stop that ends the way up of one side, and where along the line: it is crushed there.
+    """The stop that ends the upward motion of one side, and the position on the line where it is crushed.
 
-    In straight bump no sooner than at full bump, and where none is crushed as far up as the links go; in articulation
-    no farther than stated.
+    In straight bump the position is full bump or beyond, and where no stop is crushed the end of the links' reach. In
+    articulation it is never beyond the stated end.
     """
     stops = job.bump_stops_of(side)
     crushed = [(stop, job.stop_height(stop, line).first_at_most(stop.crushed_length)) for stop in stops]
@@ -93,7 +93,7 @@ def end_of(job: Job, side: Side, line: Line) -> tuple[BumpStop, float]:
 
 @rule.must(
     BumpStop,
-    wanted="a touch",
+    wanted="the stop touches its target",
     basis=STOP_ENDS_IT,
     change=(base_height, taller_stop),
     effect="something else ends the bump travel",
@@ -106,29 +106,29 @@ def touches(job: Job, stop: BumpStop) -> Answer:
 @rule.check(
     BumpStop,
     between(warning=("15 %", "60 %"), error=("5 %", "90 %")),
-    basis=common_practice("a stop that works in the last third or so of the travel slows the axle without being felt"),
+    basis=common_practice("a stop that works over about the last third of the travel slows the axle gently"),
     change=(base_height, taller_stop),
     follows=("touches",),
 )
 def share_of_travel(job: Job, stop: BumpStop) -> Spot:
-    """Share of the bump travel in which the stop works."""
+    """Share of the bump travel over which the stop works."""
     bump, at = job.lines.bump, touch(job, stop)
-    assert at is not None  # it touches, by the check that this one follows
-    late = "it touches only beyond full bump, so that something else ends the travel"
+    assert at is not None  # the check that this one follows found that it touches
+    late = "it touches only beyond full bump, so something else ends the travel"
     share = Spot(max(bump.end - at, 0.0) / bump.end, bump.pose(at))
-    return share.because(late if at > bump.end else "the stop works over too little of the travel, or over too much")
+    return share.because(late if at > bump.end else "the stop works over too little or too much of the travel")
 
 
 @rule.check(
     BumpStop,
     at_least(warning="1/8 in", error="0 in"),
-    basis=common_practice("a crushed stop is a solid block, and the load goes straight into the bracket"),
-    change=(base_height, Words("take a stop that crushes to a smaller height")),
+    basis=common_practice("a crushed stop is a solid block that passes the full load into its bracket"),
+    change=(base_height, Words("fit a stop that crushes to a smaller height")),
     effect="the stop is a solid block at full bump",
     name="stop-left",
 )
 def height_in_reserve(job: Job, stop: BumpStop) -> Spot:
-    """Height that the stop has left above its crushed height at full bump."""
+    """Height of the stop above its crushed height at full bump."""
     return job.stop_height(stop, job.lines.bump).end - stop.crushed_length
 
 
@@ -161,19 +161,19 @@ def late_stop(job: Job, pair: Pair[BumpStop]) -> BumpStop:
     Pair[BumpStop],
     at_most(warning="1/4 in", error="5/8 in"),
     basis=common_practice(
-        "stops that touch 1/8 in apart roll the truck, 1/2 in apart one takes the whole load; both and 1/8 in for what"
-        " a tape leaves open, 1/16 in at either stop"
+        "stops that touch 1/8 in apart roll the truck; 1/2 in apart, one takes the whole load; 1/8 in is added to both"
+        " for the accuracy of a tape, 1/16 in at each stop"
     ),
     change=(
         Move("base", axis="z", alone=True).of(late_stop),
-        Words(lambda job, pair: f"put a packing under the {late_stop(job, pair).label} until both touch together"),
+        Words(lambda job, pair: f"shim the {late_stop(job, pair).label} until both touch together"),
     ),
     follows=("touches",),
 )
 def both_together(job: Job, pair: Pair[BumpStop]) -> Spot:
-    """Difference in travel between the touch of the left stop and of the right one."""
+    """Travel between the touch of the left stop and the touch of the right one."""
     left, right = touch(job, pair.left), touch(job, pair.right)
-    assert left is not None and right is not None  # both touch, by the check that this one follows
+    assert left is not None and right is not None  # the check that this one follows found that both touch
     difference = Spot(abs(left - right), job.lines.bump.pose(max(left, right)))
     return difference.because(f"the {late_stop(job, pair).label} touches late")
 
@@ -188,23 +188,23 @@ def stop_that_ends(job: Job, coilover: OnStroke) -> BumpStop:
     basis=STOP_ENDS_IT,
     change=(
         base_height.of(stop_that_ends),
-        Resize(
-            "compressed_length", says="in place of the {part} take one that is {amount} {way} when it is compressed"
-        ).of(lambda job, coilover: coilover.part),
-        Words("take a coilover that is shorter when it is compressed, or plan less bump travel"),
+        Resize("compressed_length", says="replace the {part} with one that is {amount} {way} when compressed").of(
+            lambda job, coilover: coilover.part
+        ),
+        Words("fit a coilover that is shorter when compressed, or plan less bump travel"),
     ),
     effect="the coilover can bottom before the stop is crushed",
     name="coilover-left",
 )
 def stroke_in_reserve(job: Job, coilover: OnStroke) -> Spot:
-    """Stroke that the coilover has left when the stop is crushed."""
+    """Stroke remaining in the coilover when the stop is crushed."""
     _, at = end_of(job, coilover.side, coilover.line)
     length = job.length(coilover.part, coilover.line).at_end(at)
     return length - float(coilover.part.compressed_length)
 
 
 def ends_of_bump(job: Job) -> list[tuple[BumpStop, Line, float]]:
-    """The stop that ends each way up, the way, and where. Straight up the axle goes until both sides are stopped."""
+    """The stop that ends each upward motion, its line and the position; in straight bump the stop crushed last."""
     straight = job.lines.bump
     stop, at = max((end_of(job, side, straight) for side in (Side.LEFT, Side.RIGHT)), key=lambda end: end[1])
     ends = [(stop, straight, at)]
@@ -216,14 +216,14 @@ def ends_of_bump(job: Job) -> list[tuple[BumpStop, Line, float]]:
 
 
 def gaps_above(job: Job, obstacle: Obstacle) -> tuple[Spot, Spot, BumpStop]:
-    """The smallest gap to an obstacle on the way up as stated, the smallest where a stop ends it, and that stop."""
+    """The smallest gap to an obstacle over the stated travel, the smallest where a stop ends it, and that stop."""
     gaps = [(job.gap_to(obstacle, line), stop, at) for stop, line, at in ends_of_bump(job)]
     stop, at_end = min(((stop, gap.at_end(at)) for gap, stop, at in gaps), key=lambda end: end[1].value)
     return least(gap.smallest for gap, _, _ in gaps), at_end, stop
 
 
 def stop_that_lets_it_hit(job: Job, obstacle: Obstacle) -> BumpStop | None:
-    """The stop that lets the axle up to an obstacle; None where no stop prevents that."""
+    """The stop that ends the motion too late; None where the gap is smallest within the stated travel."""
     within, at_end, stop = gaps_above(job, obstacle)
     return stop if at_end.value < within.value else None
 
@@ -231,16 +231,14 @@ def stop_that_lets_it_hit(job: Job, obstacle: Obstacle) -> BumpStop | None:
 @rule.check(
     each(Obstacle, may_be_none=True),
     at_least(warning="1/2 in", error="0 in"),
-    basis=common_practice(
-        "nothing of the axle may touch the engine, the frame or the floor before the stop is crushed"
-    ),
+    basis=common_practice("the axle may not touch the engine, the frame or the floor before the stop is crushed"),
     change=(
         base_height.of(stop_that_lets_it_hit),
         Words(lambda job, part: f"move the {part.label}, or plan less travel and end it with the stops"),
     ),
 )
 def gap_above(job: Job, obstacle: Obstacle) -> Spot:
-    """Smallest gap between the axle and a part above it, on the way up to where the stop is crushed."""
+    """Smallest gap between the axle and a part above it, until the stop is crushed."""
     within, at_end, _ = gaps_above(job, obstacle)
     smallest = at_end if at_end.value < within.value else within
     return smallest.because(f"the axle can hit the {obstacle.label}").lacking(*job.lines.without_articulation)

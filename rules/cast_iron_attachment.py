@@ -1,21 +1,20 @@
-"""Brackets on cast iron are bolted, or welded by the whole procedure for iron.
+"""Brackets on cast iron are bolted, or welded by a complete cast-iron procedure.
 
-Checked: the material of every bracket and of what it is fixed to. What is welded must be of metals that an
-arc joins: aluminium to aluminium, or steel and iron among themselves. On gray, ductile or malleable iron, and on a
-casting that is not identified, bolts need no procedure of their own, and bolted-bracket checks what they carry; a
-weld on gray iron, or on a casting that may be gray iron, is an error, and one on the other kinds needs the whole
-procedure: preheat, a filler metal for iron, post-heat or slow cooling, and peening. Each missing piece is named;
-none is asked for on gray iron, since no procedure makes that weld good.
-Steel tube, cast steel and forged ends weld as steel (ASM Handbook, Steel Castings).
+Checked: the material of every bracket and of its parent. Only metals that an arc joins may be welded: aluminium
+to aluminium, or steel and iron to each other. On gray, ductile or malleable iron, and on an unidentified casting, bolts
+need no special procedure; bolted-bracket checks their strength. A weld on gray iron, or on a casting that may be gray
+iron, is an error. A weld on the other kinds of iron needs the complete procedure: preheat, a filler metal for iron,
+post-heat or slow cooling, and peening. Each missing step is named, except on gray iron, where no procedure makes the
+weld good. Steel tube, cast steel and forged ends weld as steel (ASM Handbook, Steel Castings).
 
-Risk: iron holds ten times the carbon of steel. Beside an ordinary weld it turns hard and cracks, often days later,
-and the bracket tears off with the piece of housing that it was welded to.
+Risk: iron holds ten times the carbon of steel. Beside an ordinary weld it turns hard and cracks, often days later, and
+the bracket tears off with a piece of the housing.
 
-Worked out: as the spec states. A casting that is not identified is treated as iron.
+Worked out: from the statements in the spec. An unidentified casting is treated as iron.
 
-Remedy: bolt the bracket to the drilled and tapped bosses; or write the whole procedure into the spec and
-have it done by someone who welds iron. To find out what a casting is: look for its casting mark; drill it (iron
-gives crumbs, steel curls); grind it (iron throws short red sparks, steel long bright ones); or have it analysed.
+Remedy: bolt the bracket to the drilled and tapped bosses; or write the complete procedure into the spec and
+have it done by someone who welds iron. To identify a casting: look for its casting mark; drill it (iron gives crumbs,
+steel curls); grind it (iron throws short red sparks, steel long bright ones); or have it analysed.
 """
 
 from collections.abc import Iterator
@@ -95,12 +94,12 @@ IRON = {
     "unknown-casting": "a casting that is not identified",
 }
 
-# What is no good to weld by any procedure, or may be.
+# Metals that no procedure makes weldable, and castings that may be one of them.
 NEVER_WELDED = ("gray-iron", "unknown-casting")
 
 
 class Casting(NamedTuple):
-    """One part that is of iron, or may be: a bracket, or what it is fixed to. `field` of the bracket says which."""
+    """One part that is or may be iron: a bracket or its parent. `field` of the bracket states the metal."""
 
     bracket: Attachment
     field: str
@@ -120,7 +119,7 @@ class Casting(NamedTuple):
 
 
 def castings(job: Job, bracket: Attachment) -> Iterator[Casting]:
-    """What is of iron, or may be: the parent by each field that states its metal, and then the bracket itself."""
+    """The parts that are or may be iron: the parent, once for each field that states its metal, then the bracket."""
     for field, metal in job.parent_materials(bracket).items():
         if metal in IRON:
             yield Casting(bracket, field, metal)
@@ -134,8 +133,8 @@ def own_metals(bracket: Attachment) -> set[str]:
 
 
 class IronWelded(NamedTuple):
-    """What is of iron, or may be, on either side of one weld. `path` and `label` are those of the bracket's weld, or of
-    the metal that decides whether it may be welded at all."""
+    """The parts of one weld that are or may be iron. `path` and `label` are those of the bracket's weld, or of the
+    metal that decides whether it may be welded at all."""
 
     bracket: Attachment
     castings: tuple[Casting, ...]
@@ -152,7 +151,7 @@ class IronWelded(NamedTuple):
 
     @property
     def worst(self) -> Casting:
-        """The first casting that is gray iron, or may be; otherwise the first."""
+        """The first casting that is or may be gray iron; where there is none, the first."""
         return next((each for each in self.castings if each.metal in NEVER_WELDED), self.castings[0])
 
     def path_of(self, *names: str) -> str:
@@ -160,7 +159,7 @@ class IronWelded(NamedTuple):
 
 
 def welded_iron(job: Job, bracket: Attachment) -> Iterator[IronWelded]:
-    """The castings that are welded. No arc joins iron to aluminium, so that there the kind of iron does not matter."""
+    """The welded castings. None where the other part is aluminium, which no arc joins to any kind of iron."""
     parent = set(job.parent_materials(bracket).values())
     found = () if {"aluminium"} in (parent, own_metals(bracket)) else tuple(castings(job, bracket))
     if found and bracket.method != "bolted":
@@ -169,7 +168,7 @@ def welded_iron(job: Job, bracket: Attachment) -> Iterator[IronWelded]:
 
 
 def welds_on_iron(job: Job, bracket: Attachment) -> Iterator[IronWelded]:
-    """The weld of a bracket that is of iron or fixed to iron, for which the whole procedure is needed."""
+    """The weld of an iron bracket or to an iron parent, which needs the complete procedure."""
     if "aluminium" not in {*job.parent_materials(bracket).values(), *own_metals(bracket)}:
         for iron in welded_iron(job, bracket):
             yield iron._replace(path=iron.path_of(), label=f"{iron.label} weld")
@@ -192,7 +191,7 @@ post_heated_weld = made("weld on iron", post_heated_welds, of=Attachment)
     wanted="gray, ductile or malleable iron, or cast steel",
     basis=published(
         "TWI, How do you weld cast iron",
-        "determine its type and composition first, for what is right for one kind cracks another",
+        "determine its type and composition first: a procedure that suits one kind cracks another",
     ),
     otherwise=Verdict.WARNING,
     change=Words(
@@ -214,13 +213,13 @@ def welded(job: Job, bracket: Attachment) -> str | None:
 
 
 def metals_welded(job: Job, bracket: Attachment) -> tuple[str, str]:
-    """What a bracket is of, and what it is welded to."""
-    _ = bracket.method  # read so that a bracket which does not state it is not checked: it may be bolted
+    """The metals of a bracket and of its parent."""
+    _ = bracket.method  # raises Missing where it is not stated: the bracket may be bolted
     return bracket.bracket_material, job.parent_material(bracket)
 
 
 def odd_metal(job: Job, bracket: Attachment) -> str:
-    """The place of the metal that does not go with the other: of the parent's where that alone is aluminium."""
+    """The spec path of the metal to change: the parent's where only the parent is aluminium, else the bracket's."""
     own, parent = metals_welded(job, bracket)
     if parent != "aluminium" or own == "aluminium":
         return bracket.path_of("bracket_material")
@@ -232,10 +231,9 @@ def odd_metal(job: Job, bracket: Attachment) -> str:
     wanted="both of aluminium, or both of steel or iron",
     basis=from_memory(
         "AWS Welding Handbook, welding of dissimilar metals",
-        "aluminium and iron form a brittle layer where they melt together, so that no arc joins the one to steel or to "
-        "cast iron",
+        "aluminium and iron form a brittle layer where they melt together, so no arc joins aluminium to steel or iron",
     ),
-    change=Words("bolt the bracket, or make it of what its parent is of"),
+    change=Words("bolt the bracket, or make it of the metal of its parent"),
     when=welded,
     place=odd_metal,
     effect="the bead cracks along the joint, at once or at the first load",
@@ -257,17 +255,17 @@ CRACKS = "the casting cracks beside the weld, often days later"
 @rule.must(
     made("welded iron", welded_iron, of=Attachment),
     wanted="ductile or malleable iron, cast steel, or bolts",
-    basis=common_practice("gray iron has no ductility, and no source supports a weld that lives depend on"),
+    basis=common_practice("gray iron has no ductility, and no source supports a weld on it that lives depend on"),
     change=Words("bolt the bracket"),
     effect=CRACKS,
 )
 def not_gray_iron(job: Job, iron: IronWelded) -> Answer:
-    """No suspension bracket hangs on a weld to gray iron, or to a casting that may be gray."""
+    """No suspension bracket is welded to gray iron, or to a casting that may be gray iron."""
     metal = IRON[iron.worst.metal]
     return met(iron.worst.metal not in NEVER_WELDED, metal, otherwise=metal)
 
 
-# No procedure makes a weld on gray iron good, so that nothing of the procedure is asked there.
+# No procedure makes a weld on gray iron good, so the steps of the procedure are not asked for there.
 MAY_BE_WELDED = ("not-gray-iron",)
 
 
@@ -275,13 +273,13 @@ MAY_BE_WELDED = ("not-gray-iron",)
     weld_on_iron,
     wanted="a preheat temperature",
     basis=PROCEDURE,
-    change=Words("state the preheat, 500 degF (260 degC) or more for a pearlitic grade, with its unit"),
+    change=Words("state the preheat with its unit: 500 degF (260 degC) or more for a pearlitic grade"),
     follows=MAY_BE_WELDED,
     place="preheat",
     effect=CRACKS,
 )
 def preheat(job: Job, iron: IronWelded) -> Answer:
-    """A preheat is part of the procedure."""
+    """The procedure states a preheat."""
     return met(iron.weld.has("preheat"), "stated", otherwise="not stated")
 
 
@@ -290,11 +288,11 @@ def preheat(job: Job, iron: IronWelded) -> Answer:
     between(warning=("250 degC", "650 degC"), error=("100 degC", "750 degC")),
     basis=published(
         "TWI, How do you weld spheroidal or nodular cast iron",
-        "pearlitic grades take 250 degC and more; the upper bound is common practice, no source",
+        "pearlitic grades need 250 degC or more; the upper bound is common practice, no source",
     ),
     error_basis=published(
         "TWI, How do you weld spheroidal or nodular cast iron",
-        "ferritic grades take 100 to 200 degC when thick or complex; the upper bound is common practice, no source",
+        "ferritic grades need 100 to 200 degC when thick or complex; the upper bound is common practice, no source",
     ),
     change=(Set("preheat", says="preheat to {amount}").of(weld_of), Words("preheat to 500 degF (260 degC) or more")),
     follows=(*MAY_BE_WELDED, "preheat"),
@@ -329,7 +327,7 @@ def filler(job: Job, iron: IronWelded) -> Answer:
     between(warning=("590 degC", "650 degC"), error=("500 degC", "700 degC")),
     basis=published(
         "TWI, How do you weld spheroidal or nodular cast iron",
-        "stress relief at 600 to 620 degC, then slow cooling; how far off it may be is common practice, no source",
+        "stress relief at 600 to 620 degC, then slow cooling; the bounds around it are common practice, no source",
     ),
     change=(
         Set("post_heat", says="hold it at {amount}").of(weld_of),
@@ -353,7 +351,7 @@ def post_heat_temperature(job: Job, iron: IronWelded) -> float:
     effect=CRACKS,
 )
 def cooling(job: Job, iron: IronWelded) -> Answer:
-    """The weld cools slowly; where its cooling is not stated, a post-heat will do."""
+    """The weld cools slowly, or where its cooling is not stated gets a post-heat."""
     if not iron.weld.has("cooling"):
         return met(iron.weld.has("post_heat"), "post-heat", otherwise="not stated")
     stated = iron.weld.cooling.replace("-", " ")
@@ -363,7 +361,7 @@ def cooling(job: Job, iron: IronWelded) -> Answer:
 @rule.must(
     weld_on_iron,
     wanted="each short bead peened while hot",
-    basis=from_memory("AWS D11.2", "peening stretches the bead and takes the shrinkage stress out of it"),
+    basis=from_memory("AWS D11.2", "peening stretches the bead and relieves its shrinkage stress"),
     change=Words("weld short beads, and peen each while it is hot"),
     follows=MAY_BE_WELDED,
     place="peened",

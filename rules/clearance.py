@@ -1,26 +1,27 @@
 """Nothing that moves touches anything else.
 
-Checked: the smallest gap of every pair among tyres, steering arms, axle, links, lateral bar, drag link, tie
-rod, coilovers, bump stops, driveshaft and declared obstacles, with the axle moved through travel and articulation
-together and the wheels turned from lock to lock. A pair that is nowhere near is not listed. The axle's own gap to
-what is above it is the business of bump-stop-engagement.
+Checked: the smallest gap of every pair among tyres, steering arms, axle, links, lateral bar, drag link, tie rod,
+coilovers, bump stops, driveshaft and declared obstacles, with travel and articulation combined and the wheels turned
+from lock to lock. Pairs that are far apart are not listed. bump-stop-engagement checks the gap between the axle and the
+parts above it.
 
-Risk: what touches on stands is bent, chafed through or torn off on the road, and it tends to be a tyre, a hose or
-the steering.
+Risk: parts that touch in the shop are bent, chafed through or torn off on the road; often it is a tyre, a hose or the
+steering.
 
-Worked out: each part is a simple solid. A tyre is a cylinder as wide and as high as stated, with square
-shoulders; links, bars and shafts are round bars, one of square section as thick as its diagonal; a radius arm is a
-bar to the middle of its axle joints and one between them; a steering arm is a bar from its kingpin to
-the rod that ends on it, and as thick as that; a coilover is its body over its compressed length, and
-its shaft, without its springs; a bump stop reaches to what it lands on. The axle is rolled either way as far as
-stated, and raised and lowered then as far as the stops and straps let it. Five heights, five rolls and five places
-of the steering are looked at; between them a gap may be a little less. Where some of them cannot be solved, a gap
-that is wide enough in the others is not checked. Two parts that are joined to each other, or
-that are made to touch, are no pair: a link or bar and the axle, a tyre and the axle or the tie rod, or the drag
-link on its own knuckle, a bump stop and the axle or a link, and parts that do not move.
+Worked out: each part is a simple solid. A tyre is a cylinder of the stated width and height, with square
+shoulders. Links, bars and shafts are round bars; one of square section is as thick as its diagonal. A radius arm is a
+bar to the middle of its axle joints and one between them. A steering arm is a bar from its kingpin to the rod that ends
+on it, as thick as that rod. A coilover is its body over its compressed length, and its shaft, without its springs. A
+bump stop reaches to its target.
 
-Remedy: move one of the two; for a tyre that is turned, set the steering stops sooner, or take wheels with
-more offset.
+The axle rolls either way as far as stated, and then rises and falls as far as the stops and straps allow. Five heights,
+five rolls and five steering positions are computed; between them a gap may be a little smaller. Where some of these
+poses cannot be solved, a gap that is wide enough in the others is not checked. Parts that are joined or made to touch
+are not paired: a link or bar and the axle, a tyre and the axle or the tie rod, the drag link and its own knuckle, a
+bump stop and the axle or a link, and parts that do not move.
+
+Remedy: move one of the two parts; for a turned tyre, set the steering stops to end the lock sooner, or fit
+wheels with more offset.
 """
 
 from collections.abc import Iterator
@@ -54,14 +55,14 @@ rule = Rule(
     area=Area.AXLE,
     page=__doc__,
     samples=(
-        Sample("wheels that are turned less", {"steering.lock_angle": 20}),
+        Sample("a smaller lock angle", {"steering.lock_angle": 20}),
         Sample(
-            "wheels with so much less offset that they foul the radius arms at full lock",
+            "wheels with less offset, which foul the radius arms at full lock",
             {"vehicle.track": 64},
             {"tyre-gap": Verdict.ERROR},
         ),
         Sample(
-            "a drag link that is straight above the lateral bar and close to it",
+            "a drag link straight above the lateral bar and close to it",
             {"steering.drag_link.pitman": [9.5, 14.5, 24.6], "steering.drag_link.arm": [8, -23, 21.5]},
             {"part-gap": Verdict.ERROR},
         ),
@@ -72,13 +73,13 @@ LOCK_WORDS = {0.0: "", 0.5: " at half lock", 1.0: " at full lock"}
 
 
 class Named(NamedTuple):
-    """A part of which a build has one, by its name."""
+    """A part that a build has once, by its name."""
 
     label: str
 
 
 class Alone(NamedTuple):
-    """A part that has no gap to any other that comes after it."""
+    """A part without a gap to any part listed after it."""
 
     label: str
     path: str
@@ -95,9 +96,9 @@ def single_parts(job: Job, build: Build) -> Iterator[Named]:
 
 
 def gaps_of(job: Job, part: Any) -> Iterator[Gap | Alone]:
-    """The gaps of a part to those that come after it; a link, coilover or stop that has none is alone."""
+    """The gaps of a part to the parts listed after it; `Alone` for a link, coilover or stop that has none."""
     name = part.path if isinstance(part, Obstacle) else part.label
-    # bump-stop-engagement follows the axle and what is above it up to where the stops are crushed.
+    # bump-stop-engagement checks the axle against the parts above it, until the stops are crushed.
     gaps = [gap for gap in job.gaps.of(name) if (gap.first.kind, gap.second.kind) != ("axle", "obstacle")]
     yield from gaps
     unknown = job.gaps.far_but_partial(name)
@@ -109,7 +110,7 @@ def gaps_of(job: Job, part: Any) -> Iterator[Gap | Alone]:
 
 def something_is_near(job: Job, gap: Any) -> str | None:
     """Why the check does not apply; None where something comes near the part."""
-    return "nothing comes near it that is not listed with another part" if isinstance(gap, Alone) else None
+    return "nothing comes near it except parts that it is already listed with" if isinstance(gap, Alone) else None
 
 
 def smallest(gap: Gap) -> Spot:
@@ -119,13 +120,13 @@ def smallest(gap: Gap) -> Spot:
 
 def move_one(job: Job, gap: Gap) -> str:
     turn = "turn the wheels less, or " if gap.lock else ""
-    return f"{turn}move the {gap.first.label} or the {gap.second.label}, for {{amount}} more between them"
+    return f"{turn}move the {gap.first.label} or the {gap.second.label}: {{amount}} more gap is needed"
 
 
 @rule.check(
     made("gap", gaps_of, of=made("tyre", tyres)),
     at_least(warning="1 in", error="0 in"),
-    basis=common_practice("a tyre grows, flexes and picks up mud, so it is given more room than metal"),
+    basis=common_practice("a tyre grows, flexes and picks up mud, so it needs more room than metal"),
     place=lambda job, gap: "steering.lock_angle" if gap.lock else gap.path,
     change=Words(move_one),
 )
@@ -140,10 +141,10 @@ moving_and_fixed_parts = any_of(made("part", single_parts), Link, Coilover, Bump
 @rule.check(
     made("gap", gaps_of, of=moving_and_fixed_parts),
     at_least(warning="1/2 in", error="0 in"),
-    basis=common_practice("joints give, brackets flex and tubes bend a little before they are broken"),
+    basis=common_practice("joints give, brackets flex and tubes bend a little in use"),
     when=something_is_near,
     change=Words(move_one),
 )
 def part_gap(job: Job, gap: Gap) -> Spot:
-    """Smallest gap between two parts of which at least one moves."""
+    """Smallest gap between two parts, at least one of them moving."""
     return smallest(gap)

@@ -1,18 +1,19 @@
 """The driveshaft follows the axle through its whole travel.
 
-Checked: the slip that is left to go in and to come out, and the angle that each joint has left, where it is
-least over the stated travel from full droop to full bump and through articulation. What is left beyond that, where
-the limit straps come tight, is the business of limit-strap-length.
+Checked: the slip remaining at the shortest and the longest driveshaft length, and the smallest angle remaining
+at each joint, over the stated travel from full droop to full bump and through articulation. limit-strap-length checks
+them beyond that, where the limit straps come tight.
 
-Risk: a slip that goes solid pushes the gearbox and the pinion apart. One that comes out drops the shaft. A joint
-past its angle binds, and breaks its yoke at the first turn.
+Risk: a slip that goes solid pushes the gearbox and the pinion apart. A slip that comes out drops the shaft. A joint
+beyond its angle binds, and breaks its yoke at the first turn.
 
-Worked out: the length is that between the two joint centres in each pose of the solved motion. A joint's
-angle is that between the shaft and the shaft of the gearbox or of the pinion, which turns with the axle.
+Worked out: the length is the distance between the two joint centres in each pose of the solved motion. The
+angle of a joint is the one between the driveshaft and the shaft of the gearbox or of the pinion; the pinion turns with
+the axle.
 
-Remedy: another slip, or a longer shaft; a joint that bends farther, such as a double Cardan at the
-gearbox; or the pinion turned up toward the gearbox. No joint is taken to bend by more than 45 deg (common practice,
-no source).
+Remedy: fit another slip, or a longer shaft; a joint that bends farther, such as a double Cardan at the
+gearbox; or turn the pinion up toward the gearbox. No change asks a joint to bend more than 45 deg (common practice, no
+source).
 """
 
 from buildcheck.api import (
@@ -40,15 +41,15 @@ rule = Rule(
     samples=(
         Sample("joints that bend two degrees less", {"driveshaft.pinion_joint.largest_angle": 20}),
         Sample(
-            "a slip that is too long by two inches",
+            "a slip that goes solid two inches too soon",
             {"driveshaft.shortest_length": 32.5},
             {"slip-left-to-go-in": Verdict.ERROR},
         ),
     ),
 )
 
-FOLLOWS = common_practice("a shaft that goes solid, comes apart or binds breaks itself or the gearbox")
-longer_shaft = Words("take a longer driveshaft with more slip, or plan less travel")
+FOLLOWS = common_practice("a shaft that goes solid, comes apart or binds breaks, or breaks the gearbox")
+longer_shaft = Words("fit a longer driveshaft with more slip, or plan less travel")
 
 
 def driven(job: Job, _: object) -> str | None:
@@ -61,7 +62,7 @@ def driven(job: Job, _: object) -> str | None:
     Driveshaft,
     at_least(warning="1/2 in", error="0 in"),
     basis=FOLLOWS,
-    change=(Resize("shortest_length", says="take a slip that goes in {amount} more"), longer_shaft),
+    change=(Resize("shortest_length", says="fit a slip that goes in {amount} more"), longer_shaft),
     when=driven,
     effect="the slip goes solid, and the shaft pushes the gearbox and the pinion apart",
 )
@@ -75,7 +76,7 @@ def slip_left_to_go_in(job: Job, shaft: Driveshaft) -> Spot:
     Driveshaft,
     at_least(warning="1/2 in", error="0 in"),
     basis=FOLLOWS,
-    change=(Resize("longest_length", says="take a slip that comes out {amount} more"), longer_shaft),
+    change=(Resize("longest_length", says="fit a slip that comes out {amount} more"), longer_shaft),
     when=driven,
     effect="the slip comes apart",
 )
@@ -90,14 +91,14 @@ def slip_left_to_come_out(job: Job, shaft: Driveshaft) -> Spot:
     at_least(warning="2 deg", error="0 deg"),
     basis=FOLLOWS,
     change=(
-        # The most that a joint of a driveshaft bends; beyond it is another layout. Common practice, no source.
-        Set("largest_angle", says="take a {part} that bends to {amount}, or turn the shafts", most="45 deg"),
-        Words("no joint bends so far: turn the shafts toward each other there, or take a longer driveshaft"),
+        # The largest angle of any driveshaft joint; beyond it another layout is needed. Common practice, no source.
+        Set("largest_angle", says="fit a {part} that bends to {amount}, or turn the shafts", most="45 deg"),
+        Words("no joint bends this far: turn the shafts toward each other there, or fit a longer driveshaft"),
     ),
     when=driven,
     effect="the joint binds and breaks",
 )
 def joint_angle_left(job: Job, joint: ShaftJoint) -> Spot:
-    """Angle that a joint of the driveshaft has left, where it bends most."""
+    """Angle remaining at a driveshaft joint where it bends most."""
     angles = [job.driveshaft_angle(job.end_of_shaft(joint), line).largest for line in job.lines.cycled]
     return least(joint.largest_angle - angle for angle in angles).lacking(*job.lines.without_articulation)

@@ -1,23 +1,23 @@
-"""No joint is turned farther than it is rated for.
+"""No joint turns beyond its rated misalignment.
 
-Checked: what the joints of each link and of the lateral bar have left to their rated misalignment, where
-they have least of it in straight travel and articulation; and those of the drag link and the tie rod, where they
-are rated, through travel, articulation and lock together.
+Checked: the smallest misalignment in reserve at each joint of every link and of the lateral bar, in straight
+travel and articulation; and at the rated joints of the drag link and the tie rod, through travel, articulation and lock
+combined.
 
-Risk: a rod end past its angle levers on its own shank, and breaks there. A bushing past it tears.
+Risk: a rod end beyond its angle bends and breaks its own shank. A bushing beyond its angle tears.
 
-Worked out: where the spec gives the direction of a joint's bolt, it is the angle by which the link stands
-out of the plane square to that bolt, which it may do at ride height already; a link turns freely about its bolt. An
-axle that rolls also twists a link, its one bolt against the other: two rod ends share that, since the link spins
-between them to where the worse is best off, and one that faces a bushing takes it all. A radius arm is rigid, and
-turns as its frame joint and its two axle joints say; of it, it is the angle by which it takes the bolt's bore
-aside. Where the direction of the bolt is not given, it is the whole turn since ride height, which is more. A joint
-of the steering turns with its knuckle or with the pitman arm, and needs the direction of its stud.
+Worked out: where the spec states the direction of a joint's bolt, the misalignment is the angle between the
+link and the plane square to that bolt. A link may have some at ride height already; it turns freely about its bolt. A
+rolling axle also twists a link, one bolt against the other: two rod ends share the twist, since the link spins to the
+position that suits the worse of them; a joint opposite a bushing takes all of it. A radius arm is rigid, and its frame
+joint and two axle joints fix how it turns; its misalignment is the angle by which it tilts the bore of the bolt. Where
+the direction of the bolt is not stated, the whole turn since ride height counts, which is more. A joint of the steering
+turns with its knuckle or with the pitman arm, and needs the direction of its stud.
 
-Remedy: a joint that is rated for more; its bracket turned, so that the joint starts from the other side;
-or less travel. State the direction of the bolt, where it is not. A rubber or polyurethane joint is taken to turn by
-15 deg at most, a clevis by 5 deg aside of its pin, a rod end or spherical joint by 40 deg (common practice, no
-source): where that is not enough, no joint is named but another layout.
+Remedy: fit a joint with a higher rating; turn its bracket, so that the joint starts from the other side; or
+plan less travel. State the direction of the bolt where it is missing. No change asks a rubber or polyurethane joint for
+more than 15 deg, a clevis for more than 5 deg to the side of its pin, or a rod end or spherical joint for more than 40
+deg (common practice, no source); beyond these another layout is needed.
 """
 
 from collections.abc import Iterator
@@ -55,28 +55,27 @@ rule = Rule(
     samples=(
         Sample("less articulation", {"travel.articulation": 10}),
         Sample(
-            "frame joints that are rated for less",
+            "frame joints with a lower rating",
             {"links.arm.both.joints.frame.misalignment": 16},
             {"misalignment-left": Verdict.ERROR},
         ),
     ),
 )
 
-# The most that joints of a kind are rated for; of a kind that is not listed, the most of any. Common practice, no
-# source.
+# The highest ratings of joints by kind; a kind that is not listed has the highest of any. Common practice, no source.
 MOST_OF_ANY = "40 deg"
 MOST_OF_KIND = {"polyurethane": "15 deg", "rubber": "15 deg", "clevis": "5 deg"}
 
 
 def rated_for_more(most: str) -> Resize:
-    """Take a joint of the same kind with a larger rating, for the kinds that are rated for so much at most."""
+    """Fit a joint of the same kind with a higher rating, for the kinds whose highest rating is `most`."""
 
-    def joint_of_such_a_kind(job: Job, joint: JointOf[Any]) -> Joint | None:
+    def joint_of_this_kind(job: Job, joint: JointOf[Any]) -> Joint | None:
         kind = joint.stated.kind if joint.stated.has("kind") else ""
         return joint.stated if MOST_OF_KIND.get(kind, MOST_OF_ANY) == most else None
 
-    says = "take a joint that is rated for {amount} more, or turn its bracket"
-    return Resize("misalignment", says=says, most=most).of(joint_of_such_a_kind)
+    says = "fit a joint that is rated for {amount} more, or turn its bracket"
+    return Resize("misalignment", says=says, most=most).of(joint_of_this_kind)
 
 
 def rated_steering_joints(job: Job, build: Build) -> Iterator[JointOf[DragLink | TieRod]]:
@@ -101,25 +100,25 @@ def part_is_needed(job: Job, joint: JointOf[Any]) -> str | None:
         made("steering joint", rated_steering_joints),
     ),
     at_least(warning="2 deg", error="0 deg"),
-    basis=common_practice("a joint that comes to its end bends its own shank or its bracket, or tears its rubber"),
+    basis=common_practice("a joint at the end of its movement bends its shank or its bracket, or tears its rubber"),
     when=part_is_needed,
     change=(
         *map(rated_for_more, (MOST_OF_ANY, *sorted(set(MOST_OF_KIND.values())))),
         Set(
             "misalignment",
-            says="no joint of its kind turns so far: take a spherical one that is rated for {amount} or more, or turn "
-            "its bracket",
+            says="no joint of its kind turns this far: fit a spherical one rated for {amount} or more, or turn its "
+            "bracket",
             most=MOST_OF_ANY,
         ).of(lambda job, joint: joint.stated),
         Words(
-            "turn its bracket, or state the direction of its bolt where the spec does not; or plan another layout, in "
-            "which the link is nearer square to the bolt; or less travel"
+            "turn its bracket; or state the direction of its bolt where the spec does not; or plan less travel, or a "
+            "layout with the link nearer square to the bolt"
         ),
     ),
     effect=lambda job, joint: f"the {joint.label}'s {joint.which} binds",
 )
 def misalignment_left(job: Job, joint: JointOf[Any]) -> Spot:
-    """Misalignment that a joint has left to its rating."""
+    """Joint misalignment in reserve: the rating less the largest misalignment."""
     rating, part = joint.stated.misalignment, joint.part
     if isinstance(part, DragLink | TieRod):
         return rating - job.joints.tilt(part, joint.key)

@@ -1,20 +1,20 @@
-"""The lateral bar lies parallel to the drag link, and is as long.
+"""The lateral bar is parallel to the drag link and equally long.
 
-Checked: the angle between the lateral bar and a crossover drag link, seen from the front and from above, the
-ratio of their lengths, and the bump steer that follows: its worst rate, where in the travel that stands, and its
-total between full droop and full bump.
+Checked: the angle between the lateral bar and a crossover drag link, seen from the front and from above; the
+ratio of their lengths; and the bump steer that results: its largest rate, with the place in the travel, and its total
+between full droop and full bump.
 
-Risk: as the axle rises, the lateral bar swings it sideways on an arc. The drag link swings the steering arm on an
-arc of its own. Where the two arcs differ, the road wheels steer with the steering wheel held still.
+Risk: as the axle rises, the lateral bar moves it sideways on an arc. The drag link moves the steering arm on an arc of
+its own. Where the two arcs differ, the road wheels steer while the steering wheel is held still.
 
-Worked out: the angles are those of the lines between joint centres at ride height. The steer is that of the
-road wheel which the drag link moves, from the solved motion: the knuckle turns about its kingpin so that the drag
-link keeps its length (A cos d + B sin d = C, the intersection of a circle with a sphere), and the yaw of the axle
-adds to it. Steer is the angle, seen from above, between the truck's middle line and the line in which the wheel's
-plane cuts the floor.
+Worked out: the angles are those between the lines through the joint centres at ride height. The steer is that
+of the road wheel which the drag link moves, from the solved motion: the knuckle turns about its kingpin so that the
+drag link keeps its length (A cos d + B sin d = C, the intersection of a circle with a sphere), and the yaw of the axle
+is added. Steer is the angle, seen from above, between the truck's centre line and the line where the wheel's plane
+meets the floor.
 
-Remedy: move the bar's frame end up or down until it runs parallel to the drag link. What is left over the
-travel comes from unequal lengths. Where there is no bar, it is the pitman end of the drag link that moves.
+Remedy: move the bar's frame end up or down until the bar is parallel to the drag link. The remaining bump
+steer comes from unequal lengths. Where there is no bar, move the pitman end of the drag link.
 """
 
 from buildcheck.api import (
@@ -57,8 +57,8 @@ rule = Rule(
     ),
 )
 
-PARALLEL = common_practice("the lateral bar and the drag link run parallel and equally long, so that both arcs match")
-UNFELT = common_practice("steer that comes from the road and not from the steering wheel must stay below what is felt")
+PARALLEL = common_practice("a lateral bar and a drag link that are parallel and equally long swing on matching arcs")
+UNFELT = common_practice("steer that the driver does not command must stay too small to feel")
 
 
 def steered(job: Job, build: Build) -> str | None:
@@ -67,13 +67,13 @@ def steered(job: Job, build: Build) -> str | None:
 
 
 def side_by_side(job: Job, build: Build) -> str | None:
-    """Why the check does not apply; None where bar and drag link lie side by side, and should be parallel."""
+    """Why the check does not apply; None where bar and drag link lie side by side and must be parallel."""
     if build.axle.position == "rear":
         return "nothing steers a rear axle"
     if not build.has("lateral_bar") and job.links_hold_sideways:
-        return "triangulated links hold the axle sideways; there is no bar to be parallel"
+        return "triangulated links hold the axle sideways; there is no bar"
     if build.steering.has("layout") and build.steering.layout == "push-pull":
-        return "the drag link runs fore and aft; its bump steer alone can be held to a limit"
+        return "the drag link runs fore and aft; only its bump steer has a limit"
     return None
 
 
@@ -86,16 +86,16 @@ def drag_link(job: Job, build: Build) -> DragLink | None:
 
 
 bar_up_or_down = Move("frame", axis="z").of(bar)
-lay_out_anew = Words("lay the lateral bar and the drag link out anew, parallel and equally long")
+new_layout = Words("make the lateral bar and the drag link parallel and equally long")
 
 
 @rule.must(
     Build,
     wanted="the bar's frame end on the pitman arm's side",
     basis=PARALLEL,
-    change=Words("turn the bar about, so that its frame end is on the pitman arm's side"),
+    change=Words("mount the bar the other way round, with its frame end on the pitman arm's side"),
     when=side_by_side,
-    effect="bar and drag link swing opposite ways, and the truck steers itself over every bump",
+    effect="bar and drag link swing in opposite directions, and the truck steers itself over every bump",
     place="lateral_bar.frame",
 )
 def same_way(job: Job, build: Build) -> Answer:
@@ -110,7 +110,7 @@ def same_way(job: Job, build: Build) -> Answer:
     Build,
     at_most(warning="2 deg", error="5 deg"),
     basis=PARALLEL,
-    change=(bar_up_or_down, lay_out_anew),
+    change=(bar_up_or_down, new_layout),
     when=side_by_side,
     effect="bar and drag link swing on different arcs",
 )
@@ -123,9 +123,9 @@ def front_view_angle(job: Job, build: Build) -> Spot:
     Build,
     at_most(warning="6 deg", error="12 deg"),
     basis=PARALLEL,
-    change=(Move("frame", axis="x").of(bar), lay_out_anew),
+    change=(Move("frame", axis="x").of(bar), new_layout),
     when=side_by_side,
-    effect="the bar pulls the axle aside on another arc than the drag link's",
+    effect="the bar and the drag link move sideways on different arcs",
 )
 def plan_view_angle(job: Job, build: Build) -> Spot:
     """Angle between the lateral bar and the drag link at ride height, seen from above."""
@@ -136,16 +136,16 @@ def plan_view_angle(job: Job, build: Build) -> Spot:
     Build,
     between(warning=("85 %", "118 %"), error=("70 %", "143 %")),
     basis=PARALLEL,
-    change=(Move("frame", axis="y").of(bar), lay_out_anew),
+    change=(Move("frame", axis="y").of(bar), new_layout),
     when=side_by_side,
-    effect="arcs of unequal radius part as the axle moves",
+    effect="arcs of unequal radius diverge as the axle moves",
 )
 def length_ratio(job: Job, build: Build) -> float:
-    """Length of the drag link as a share of the lateral bar's."""
+    """Length of the drag link as a share of the length of the lateral bar."""
     return job.drag_link_length / job.made_length(build.lateral_bar)
 
 
-bump_steer_changes = (bar_up_or_down, Move("pitman", axis="z").of(drag_link), lay_out_anew)
+bump_steer_changes = (bar_up_or_down, Move("pitman", axis="z").of(drag_link), new_layout)
 
 
 @rule.check(
@@ -156,7 +156,7 @@ bump_steer_changes = (bar_up_or_down, Move("pitman", axis="z").of(drag_link), la
     when=steered,
 )
 def bump_steer_rate(job: Job, build: Build) -> Spot:
-    """Steer of the road wheel for each unit of travel, steering wheel held, where it is worst."""
+    """Largest steer of the road wheel for each unit of travel, with the steering wheel held."""
     rate = job.steer(job.lines.travel).slope().farthest_from_zero
     to_the = "left" if rate.value > 0 else "right"
     return abs(rate).because(f"the truck steers to the {to_the} as it rises into bump there")
@@ -171,5 +171,5 @@ def bump_steer_rate(job: Job, build: Build) -> Spot:
     effect="the truck wanders over every bump",
 )
 def bump_steer_total(job: Job, build: Build) -> Spot:
-    """Steer of the road wheel between full droop and full bump, steering wheel held."""
+    """Range of steer of the road wheel between full droop and full bump, with the steering wheel held."""
     return job.steer(job.lines.travel).spread

@@ -1,20 +1,20 @@
-"""The limit strap comes tight before anything else does.
+"""The limit strap ends the droop before anything else does.
 
-Checked: that each strap, with the stretch that its full load gives it, is tight before the coilover on its
-side tops out, before the brake line runs out of slack, and before the driveshaft runs out of slip or of joint
-angle; in straight droop, and in articulation with its own side down, whichever leaves less. And that it is slack at
-ride height, and does not take away droop that the spec states.
+Checked: that each strap, stretched by its full load, is tight before the coilover on its side tops out, before
+the brake line is out of slack, and before the driveshaft is out of slip or of joint angle; in straight droop, and in
+articulation with its own side down, whichever leaves less. The strap must also be slack at ride height, and must allow
+the stated droop.
 
 Risk: a coilover that ends the droop is pulled apart from inside. A brake line that ends it leaves the truck without
 brakes. A driveshaft that ends it drops out or breaks its joint.
 
-Worked out: the axle is lowered until the distance between the strap's ends is its length and its stretch,
-on beyond the stated travel if need be. What is left for the coilover, the hose and the shaft is computed in that pose.
-Where the strap is not tight by the end of the articulation that the spec states, it is computed there, so state how far
-the axle really rolls.
+Worked out: the axle drops until the distance between the strap's ends is its length plus its stretch, beyond
+the stated travel if needed. The reserves of the coilover, the hose and the shaft are computed in that pose. Where the
+strap is not tight by the end of the stated articulation, they are computed there, so state how far the axle really
+rolls.
 
-Remedy: a shorter strap, or its frame end lower; the change given makes the coilover keep its margin. Where a
-longer strap would let something else run out first, the record says so.
+Remedy: shorten the strap or lower its frame end; the change line keeps the coilover's margin. Where a longer
+strap would let something else run out first, the record says so.
 """
 
 from buildcheck.api import (
@@ -58,7 +58,7 @@ rule = Rule(
             {"coilover-left": Verdict.ERROR, "brake-line-slack": Verdict.ERROR},
         ),
         Sample(
-            "a strap that takes droop away",
+            "a strap too short for the stated droop",
             {"limit_straps.strap.both.length": "18 1/2 in", "brake_lines.line.both.free_length": 25},
             {"droop-lost": Verdict.ERROR},
         ),
@@ -66,21 +66,21 @@ rule = Rule(
 )
 
 STRAP_ENDS_IT = common_practice(
-    "the strap, stretched by its full load, ends the droop before a damper, hose or shaft does"
+    "the strap, stretched by its full load, must end the droop before a damper, hose or shaft does"
 )
 strap_length = Resize("length", says="make the {part} {amount} {way}")
 
 
 def tight(job: Job, strap: LimitStrap, line: Line) -> float | None:
-    """Where along a line the strap, stretched by its full load, comes tight; None where it never does."""
+    """Position on a line where the strap, stretched by its full load, is tight; None where it never is."""
     return job.length(strap, line).first_at_least(strap.length + strap.stretch)
 
 
 def end_of(job: Job, side: Side, line: Line) -> tuple[LimitStrap, float]:
-    """The strap that ends the way down of one side, and where along the line.
+    """The strap that ends the downward motion of one side, and the position on the line.
 
-    Straps that are not tight by the end of the stated articulation are read there. In straight droop nothing but a
-    strap ends the travel, so where none comes tight the axle goes as far as the links do.
+    Where no strap is tight, the position is the end of the stated articulation; in straight droop, which only a strap
+    ends, it is the end of the links' reach.
     """
     straps = job.limit_straps_of(side)
     ends = [(strap, at) for strap in straps if (at := tight(job, strap, line)) is not None]
@@ -90,9 +90,9 @@ def end_of(job: Job, side: Side, line: Line) -> tuple[LimitStrap, float]:
 @rule.check(
     LimitStrap,
     at_least(warning="1 in", error="0 in"),
-    basis=common_practice("a strap that is tight before the truck has drooped at all holds it up, or breaks"),
+    basis=common_practice("a strap that is tight at ride height carries the axle, or breaks"),
     change=(strap_length, Words("set the strap's frame end lower")),
-    effect="the strap carries the axle before it has drooped",
+    effect="the strap carries the axle before it droops",
 )
 def slack_at_ride(job: Job, strap: LimitStrap) -> Spot:
     """Slack of the strap at ride height."""
@@ -101,13 +101,13 @@ def slack_at_ride(job: Job, strap: LimitStrap) -> Spot:
 
 @rule.must(
     LimitStrap,
-    wanted="tight before the axle runs out of travel",
+    wanted="tight before the links end the droop",
     basis=STRAP_ENDS_IT,
     change=(strap_length, Words("shorten the strap, or lower its frame end")),
     effect="something else ends the droop",
 )
 def comes_tight(job: Job, strap: LimitStrap) -> Answer:
-    """The strap comes tight in straight droop."""
+    """The strap becomes tight in straight droop."""
     at = tight(job, strap, job.lines.droop)
     return met(at is not None, "comes tight", otherwise="never comes tight in straight droop")
 
@@ -115,21 +115,21 @@ def comes_tight(job: Job, strap: LimitStrap) -> Answer:
 @rule.check(
     LimitStrap,
     at_most(error="0 in"),
-    basis=common_practice("the travel that was planned is the travel that the strap allows"),
-    change=(strap_length, Words("state no more droop than the links allow, or take a longer strap with it")),
+    basis=common_practice("the strap must allow the planned travel"),
+    change=(strap_length, Words("state no more droop than the links allow, and fit a longer strap")),
     follows=("comes-tight",),
 )
 def droop_lost(job: Job, strap: LimitStrap) -> Spot:
-    """Stated droop that the strap does not allow; negative: droop that it allows beyond."""
+    """Stated droop that the strap does not allow; negative where it allows more than stated."""
     droop = job.lines.droop
     at = tight(job, strap, droop)
-    assert at is not None  # it comes tight, by the check that this one follows
+    assert at is not None  # the check that this one follows found that it is tight
     lost = Spot(droop.end - at, droop.pose(at))
     return lost.because("the truck droops less than planned" if at > 0.0 else "the strap is tight at ride height")
 
 
 def in_order(job: Job, pair: Pair[LimitStrap]) -> tuple[LimitStrap, LimitStrap]:
-    """The strap of a pair that comes tight first, and the one that comes tight last."""
+    """The strap of a pair that is tight first, and the other one."""
     left, right = (tight(job, strap, job.lines.droop) or 0.0 for strap in (pair.left, pair.right))
     return (pair.right, pair.left) if left > right else (pair.left, pair.right)
 
@@ -141,22 +141,22 @@ one_strap = Resize("length", says="make the {part} {amount} {way}", alone=True)
     Pair[LimitStrap],
     at_most(warning="1/2 in", error="1 in"),
     basis=common_practice(
-        "straps that come tight 1/4 in apart roll the truck, 3/4 in apart one takes the whole axle; both and 1/4 in for"
-        " what a tape leaves open, 1/16 in at either end of either strap"
+        "straps that are tight 1/4 in apart roll the truck; 3/4 in apart, one takes the whole axle; 1/4 in is added to"
+        " both for the accuracy of a tape, 1/16 in at each end of each strap"
     ),
     change=(
         one_strap.of(lambda job, pair: in_order(job, pair)[1]),
         one_strap.of(lambda job, pair: in_order(job, pair)[0]),
-        Words(lambda job, pair: f"shorten the {in_order(job, pair)[1].label} until both come tight together"),
+        Words(lambda job, pair: f"shorten the {in_order(job, pair)[1].label} until both are tight together"),
     ),
     follows=("comes-tight",),
 )
 def both_together(job: Job, pair: Pair[LimitStrap]) -> Spot:
-    """Difference in droop between where the left strap comes tight and the right one."""
+    """Droop between the positions where one strap is tight and where the other is."""
     droop = job.lines.droop
     early, late = (tight(job, strap, droop) for strap in in_order(job, pair))
-    assert early is not None and late is not None  # both come tight, by the check that this one follows
-    return Spot(late - early, droop.pose(late)).because(f"the {in_order(job, pair)[1].label} comes tight late")
+    assert early is not None and late is not None  # the check that this one follows found that both are tight
+    return Spot(late - early, droop.pose(late)).because(f"the {in_order(job, pair)[1].label} is tight too late")
 
 
 @rule.check(
@@ -167,16 +167,16 @@ def both_together(job: Job, pair: Pair[LimitStrap]) -> Spot:
         strap_length.of(lambda job, coilover: end_of(job, coilover.side, coilover.line)[0]),
         Resize(
             "extended_length",
-            says="in place of the {part} take one that is {amount} {way} when it is extended, and set the ride height "
-            "anew: a strap that spares this one would take droop away",
+            says="replace the {part} with one that is {amount} {way} when extended, and set the ride height again: a "
+            "strap that protects this one would not allow the stated droop",
         ).of(lambda job, coilover: coilover.part),
-        Words("take a coilover that is longer when it is extended, or plan less droop"),
+        Words("fit a coilover that is longer when extended, or plan less droop"),
     ),
     effect="the coilover tops out and ends the droop",
     name="coilover-left",
 )
 def extension_in_reserve(job: Job, coilover: OnStroke) -> Spot:
-    """Extension that the coilover has left when the strap is tight."""
+    """Extension remaining in the coilover when the strap is tight."""
     _, at = end_of(job, coilover.side, coilover.line)
     return float(coilover.part.extended_length) - job.length(coilover.part, coilover.line).at_end(at)
 
@@ -185,11 +185,11 @@ def extension_in_reserve(job: Job, coilover: OnStroke) -> Spot:
     BrakeLine,
     at_least(warning="1 in", error="0 in"),
     basis=STRAP_ENDS_IT,
-    change=(Resize("free_length", says="make the {part} {amount} {way}"), Words("take a longer brake line")),
-    effect="a hose that runs out is pulled off, and the brakes are gone",
+    change=(Resize("free_length", says="make the {part} {amount} {way}"), Words("fit a longer brake line")),
+    effect="a hose without slack is pulled off, and the brakes fail",
 )
 def brake_line_slack(job: Job, hose: BrakeLine) -> Spot:
-    """Slack that the brake line has left when the strap is tight, worst lock."""
+    """Brake-line slack with the strap tight, worst lock."""
     sides = (hose.side,) if hose.side is not Side.CENTRE else (Side.LEFT, Side.RIGHT)
     ends = [(line, end_of(job, side, line)[1]) for side in sides for line in job.lines.falling(side)]
     slack = least(hose.free_length - job.brake_line_length(hose, line).at_end(at) for line, at in ends)
@@ -203,7 +203,7 @@ def driven(job: Job, _: object) -> str | None:
 
 
 def ends_of_droop(job: Job) -> list[tuple[Line, float]]:
-    """Where the straps end straight droop, on the side that goes farther, and articulation with each side down."""
+    """Positions where the straps end straight droop, on the side that goes farther, and articulation to either side."""
     straight = job.lines.droop
     ends = [(straight, max(end_of(job, side, straight)[1] for side in (Side.LEFT, Side.RIGHT)))]
     for side in (Side.LEFT, Side.RIGHT):
@@ -216,14 +216,14 @@ def ends_of_droop(job: Job) -> list[tuple[Line, float]]:
     at_least(warning="1/2 in", error="0 in"),
     basis=STRAP_ENDS_IT,
     change=(
-        Resize("longest_length", says="take a slip that extends {amount} more, or shorten the straps"),
-        Words("shorten the straps, or take a driveshaft with more slip"),
+        Resize("longest_length", says="fit a slip that extends {amount} more, or shorten the straps"),
+        Words("shorten the straps, or fit a driveshaft with more slip"),
     ),
     when=driven,
     effect="the slip comes apart",
 )
 def driveshaft_slip_left(job: Job, shaft: Driveshaft) -> Spot:
-    """Slip that the driveshaft has left to extend when the strap is tight."""
+    """Slip remaining before the driveshaft comes apart, with the strap tight."""
     left = least(shaft.longest_length - job.driveshaft_length(line).at_end(at) for line, at in ends_of_droop(job))
     return left.lacking(*job.lines.without_articulation)
 
@@ -233,13 +233,13 @@ def driveshaft_slip_left(job: Job, shaft: Driveshaft) -> Spot:
     at_least(warning="2 deg", error="0 deg"),
     basis=STRAP_ENDS_IT,
     change=(
-        Set("largest_angle", says="take a {part} that bends to {amount}, or shorten the straps"),
-        Words("shorten the straps, or take joints that bend farther"),
+        Set("largest_angle", says="fit a {part} that bends to {amount}, or shorten the straps"),
+        Words("shorten the straps, or fit joints that bend farther"),
     ),
     when=driven,
     effect="the joint binds and breaks",
 )
 def driveshaft_angle_left(job: Job, joint: ShaftJoint) -> Spot:
-    """Angle that the driveshaft's joint has left when the strap is tight."""
+    """Angle remaining at the driveshaft joint with the strap tight."""
     bent = [job.driveshaft_angle(job.end_of_shaft(joint), line).at_end(at) for line, at in ends_of_droop(job)]
     return least(joint.largest_angle - angle for angle in bent).lacking(*job.lines.without_articulation)

@@ -1,33 +1,32 @@
-"""Links, bar, joints and straps bear the largest load of the load cases.
+"""Links, lateral bar, joints and straps carry the largest load of the load cases.
 
-Checked: the largest load on every joint of every link and of the lateral bar against the joint's rating and
-against what its bolt carries in shear; the largest stress in each link against the yield strength of what it is
-made of; the largest pressure along two-point links and the bar against what buckles them; and the limit straps with
-the axle hanging on them.
+Checked: the largest load on every joint of every link and of the lateral bar, against the joint's rating and
+against the shear strength of its bolt; the largest stress in each link against its yield strength; the largest
+compression of two-point links and the bar against their buckling load; and the limit straps with the axle hanging on
+them.
 
-Risk: a bent link is a truck that pulls to one side; a joint or a bolt that lets go is an axle that steers by itself.
+Risk: a bent link makes the truck pull to one side. A broken joint or bolt lets the axle steer by itself.
 
-Worked out: the load cases are equilibria of the axle: at rest, braking, bends, braking in a bend, driving,
-both bump stops hit, a rock on the middle of each link, hanging on the straps, and, where the links hold the axle
-more than once over, their bind at full articulation on top of the load at rest (`buildcheck loads` lists them). A
-rod is bent by a strike alone; a radius arm by whatever its frame joint holds across it. The stress is that of
-bending and of thrust together, M / S + F / A. A link buckles by Euler's formula where it is slender, by Johnson's
-otherwise, on ends that pivot. What the spec does not state (a rating, a yield strength, a bolt) is not checked, and
-named. Where a load case cannot be worked out, the number is that of the others, and where it breaks no limit it is
-not checked.
+Worked out: the load cases are equilibria of the axle: at rest, braking, cornering, both combined, driving, both
+bump stops hit, a rock on the middle of each link, hanging on the straps, and, where the links hold the axle more than
+once over, their bind at full articulation added to the load at rest (`buildcheck loads` lists them). Only a strike
+bends a rod; a radius arm is bent by the force across it at its frame joint. The stress is that of bending and thrust
+together, M / S + F / A. A slender link buckles by Euler's formula, any other by Johnson's, with pivoting ends. A link
+without a stated rating, yield strength or bolt is not checked for it, and the missing value is named. Where a load case
+cannot be computed, the value is that of the others; if it breaks no limit, it is not checked.
 
-A radius arm is one rigid piece on three joints that give, each by its radial stiffness. What the axle asks of it
-goes through its frame joint; its two axle joints share that, and the moment that comes of its lever, with the least
-work (Castigliano, from memory): across the line between them as balance has it, along that line as each is stiff.
+A radius arm is one rigid piece on three joints, each with a radial stiffness. Its frame joint carries the whole force
+of the axle on the arm. Its two axle joints share that force, and the moment of its lever, with the least work
+(Castigliano, from memory): across the line between them by equilibrium, along it in proportion to their stiffness.
 
-What is taken where `load_cases` does not state it, and then told among what is assumed (common practice, no
-source): a stop at 0.8 g, a bend at 0.7 g, 70 % of both when braking in a bend, a friction of 0.9 between tyre and
-ground, three times the load at rest on the bump stops, and a rock with the weight on the axle. Where
-`vehicle.drive_share` is not stated, this axle drives alone. What is always taken: both tyres of an axle at rest
-carry the same; in a bend the axle takes the overturning by its share of the truck's mass; the driveshaft may turn
-either way, and the axle's springs alone hold its torque.
+Where `load_cases` does not state a value, the report lists the assumed one (common practice, no source): braking at 0.8
+g, cornering at 0.7 g, 70 % of both when braking in a bend, a friction of 0.9 between tyre and ground, three times the
+load at rest on the bump stops, and a rock with the weight on the axle. Without `vehicle.drive_share`, this axle is
+assumed to drive alone. Always assumed: both tyres of an axle at rest carry the same; in a bend each axle takes
+overturning by its share of the truck's mass; the driveshaft may turn either way, and only the axle's springs react its
+torque.
 
-Remedy: the change line says what the joint, bolt, strap or tube has to bear.
+Remedy: the change line gives the strength that the joint, bolt, strap or tube needs.
 """
 
 from buildcheck.api import (
@@ -75,16 +74,16 @@ rule = Rule(
 
 AVERAGE = from_memory(
     "Shigley's Mechanical Engineering Design, design factors after Vidosic",
-    "a factor of 2 to 2.5 for loads that are known only on the average",
+    "a factor of 2 to 2.5 for loads that are known only on average",
 )
 
 every_joint = made("joint of a link or bar", joints_of, of=Link | LateralBar)
 
 
-def share(job: Job, worst: Worst, borne: float, effect: str) -> Spot:
-    """The largest of the load cases as a share of what is borne; without the cases that cannot be worked out."""
-    most = Spot(worst.value / borne).because(f"most in the load case {worst.case.name}; {effect}")
-    return most.leaving_out(*job.loads.cases_left_out())
+def share(job: Job, worst: Worst, strength: float, effect: str) -> Spot:
+    """The largest value of the load cases as a share of the strength, leaving out the cases that cannot be computed."""
+    largest = Spot(worst.value / strength).because(f"largest in the load case {worst.case.name}; {effect}")
+    return largest.leaving_out(*job.loads.cases_left_out())
 
 
 @rule.check(
@@ -92,17 +91,17 @@ def share(job: Job, worst: Worst, borne: float, effect: str) -> Spot:
     at_most(warning="50 %", error="67 %"),
     basis=AVERAGE,
     error_basis=common_practice(
-        "a static rating is what a joint bears once; a factor of 1.5 stays for what is not told"
+        "a joint carries its static rating once; this leaves a factor of 1.5 for loads not modelled"
     ),
     change=(
-        Set("load_rating", says="take a joint that is rated for {amount} or more").of(lambda job, joint: joint.stated),
-        Words("take a joint that is rated for more"),
+        Set("load_rating", says="fit a joint rated for {amount} or more").of(lambda job, joint: joint.stated),
+        Words("fit a joint with a higher rating"),
     ),
 )
 def joint_load(job: Job, joint: JointOf[Link | LateralBar]) -> Spot:
     """Largest load on the joint as a share of its rating."""
     rating, worst = joint.stated.load_rating, job.loads.at_joint(joint.part, joint.key)
-    return share(job, worst, rating, "its race spreads, or the bond of its bushing lets go")
+    return share(job, worst, rating, "its race spreads, or the bond of its bushing breaks")
 
 
 @rule.check(
@@ -117,33 +116,33 @@ def joint_load(job: Job, joint: JointOf[Link | LateralBar]) -> Spot:
     change=(
         Set(
             "proof_strength",
-            says="take a bolt with a proof strength of {amount} or more, or a thicker one, or one in double shear",
+            says="fit a bolt with a proof strength of {amount} or more, or a thicker one, or one in double shear",
         ).of(lambda job, joint: joint.stated.bolt),
-        Words("take a thicker bolt, one of a higher grade, or one in double shear"),
+        Words("fit a thicker bolt, one of a higher grade, or one in double shear"),
     ),
 )
 def joint_bolt(job: Job, joint: JointOf[Link | LateralBar]) -> Spot:
-    """Largest load on the joint as a share of what its bolt carries in shear."""
+    """Largest load on the joint as a share of the shear strength of its bolt."""
     bolt, worst = joint.stated.bolt, job.loads.at_joint(joint.part, joint.key)
     return share(job, worst, job.strengths.in_shear(bolt), "the bolt bends, works in its hole and shears off")
 
 
-def stock(job: Job, part: Link | LateralBar) -> Tube | Section:
-    """What a link is made of: a tube, or a section of another shape."""
+def section_of(job: Job, part: Link | LateralBar) -> Tube | Section:
+    """The tube that a link is made of, or the section of another shape."""
     return part.section if isinstance(part, Link) and part.has("section") and not part.has("tube") else part.tube
 
 
 @rule.check(
     Link | LateralBar,
     at_most(warning="75 %", error="100 %"),
-    basis=common_practice("a third more load than the cases tell leaves the link straight"),
-    error_basis=common_practice("beyond its yield strength a link stays bent"),
+    basis=common_practice("the link stays straight under a third more load than the cases give"),
+    error_basis=common_practice("a link loaded beyond its yield strength stays bent"),
     change=(
         Set(
             "yield_strength",
-            says="make the {part} of a material that yields at no less than {amount}, or take a larger section",
-        ).of(stock),
-        Words("take a larger section, or a stronger material"),
+            says="make the {part} of a material with a yield strength of {amount} or more, or of a larger section",
+        ).of(section_of),
+        Words("use a larger section, or a stronger material"),
     ),
 )
 def stress(job: Job, part: Link | LateralBar) -> Spot:
@@ -153,19 +152,19 @@ def stress(job: Job, part: Link | LateralBar) -> Spot:
 
 
 def is_column(job: Job, part: Link | LateralBar) -> bool:
-    """Whether a part is one straight piece between two joints, which a radius arm is not."""
+    """Whether a part is one straight piece between two joints; a radius arm is not."""
     return not isinstance(part, Link) or part.kind != "radius-arm"
 
 
 @rule.check(
     each(Link | LateralBar, where=is_column),
     at_most(warning="40 %", error="67 %"),
-    basis=common_practice("a link that is not quite straight buckles sooner: a factor of 2.5"),
+    basis=common_practice("a factor of 2.5, because a link that is not quite straight buckles sooner"),
     error_basis=published(
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., equations 4-43 and 4-46",
-        "beyond the critical load nothing holds it; the factor of 1.5 on it is common practice, no source",
+        "beyond the critical load it collapses; the factor of 1.5 is common practice, no source",
     ),
-    place=lambda job, part: stock(job, part).path,
+    place=lambda job, part: section_of(job, part).path,
     change=(
         Resize("outside_diameter", says="make the {part} {amount} {way}", ways_called=("thicker", "thinner")).of(
             lambda job, part: part.tube if part.has("tube") else None
@@ -174,18 +173,17 @@ def is_column(job: Job, part: Link | LateralBar) -> bool:
     ),
 )
 def buckling(job: Job, part: Link | LateralBar) -> Spot:
-    """Largest pressure along the link as a share of what buckles it."""
-    borne = job.strengths.as_column(part)
-    return share(job, job.loads.pressed(part), borne, "it folds at once, without a warning")
+    """Largest compression along the link as a share of its buckling load."""
+    return share(job, job.loads.pressed(part), job.strengths.as_column(part), "it folds at once, without a warning")
 
 
 @rule.check(
     LimitStrap,
     at_most(warning="33 %", error="50 %"),
-    basis=common_practice("an axle that drops into its straps pulls two to three times what it weighs"),
+    basis=common_practice("an axle that drops into its straps pulls two to three times its weight"),
     change=(
-        Set("load_rating", says="take a strap that is rated for {amount} or more"),
-        Words("take a strap that is rated for more"),
+        Set("load_rating", says="fit a strap rated for {amount} or more"),
+        Words("fit a strap with a higher rating"),
     ),
     effect="the strap tears when the axle drops into it",
 )

@@ -1,18 +1,18 @@
-"""The load cases are no milder than use brings.
+"""The stated load cases are as severe as normal use.
 
-Checked: each load case that the spec states under `load_cases`, against the one that is taken where none is
-stated; this axle's share of the braking; and, of a driven axle, its share of the drive force and its largest
-torque. The height of the centre of gravity must be well above the wheel centres. What is not stated is not checked
-here: the loads take the common case, or say what they lack.
+Checked: each load case under `load_cases` against the value assumed where none is stated; this axle's share of
+the braking; for a driven axle, its share of the drive force and its largest torque; and that the centre of gravity is
+well above the wheel centres. A value that is not stated is not checked here: the loads use the common case, or report
+what is missing.
 
-Risk: the loads on links, joints, welds and bolts are no better than the cases that they come from. A stop at 0 g, or
-an axle that does no braking, removes a load case from every one of them, and all of them pass.
+Risk: the loads on links, joints, welds and bolts are only as good as their load cases. A stop at 0 g, or an axle that
+does no braking, removes a load case, and everything passes it.
 
-Worked out: each number is divided by what is common: a stop of 0.8 g, a bend of 0.7 g, 70 % of both at
-once, a friction of 0.9, three times the load at rest on the bump stops, and a rock with the weight on the axle. The
+Worked out: each value is divided by the common one: braking at 0.8 g, cornering at 0.7 g, 70 % of both
+combined, a friction of 0.9, three times the load at rest on the bump stops, and a rock with the weight on the axle. The
 push of the drive torque is the torque divided by the loaded radius of the tyres, as a share of the axle's weight.
 
-Remedy: look the number up again. Leave out what you do not know.
+Remedy: look the value up again. Leave out a value that you do not know.
 """
 
 from collections.abc import Iterator
@@ -43,7 +43,7 @@ rule = Rule(
     samples=(
         Sample("a harder stop on a road with less grip", {"load_cases": {"braking": 0.9, "friction": 0.8}}),
         Sample(
-            "stops and bends that ask for nothing",
+            "a stop and a bend at 0 g",
             {"load_cases": {"braking": 0, "cornering": 0}, "vehicle.brake_share": 0, "vehicle.drive_torque": 0},
             {
                 "stated-load-case": Verdict.ERROR,
@@ -54,7 +54,7 @@ rule = Rule(
     ),
 )
 
-MILDER = "the loads that are computed from it are too small"
+TOO_SMALL = "the loads computed from it are too small"
 
 
 class StatedCase(NamedTuple):
@@ -75,27 +75,27 @@ def stated_cases(job: Job, cases: LoadCases) -> Iterator[StatedCase]:
 
 def cases_are_stated(job: Job, _: object) -> str | None:
     """Why the check does not apply; None where the spec states load cases."""
-    return None if job.build.has("load_cases") else "the spec states no load cases, and the common ones are taken"
+    return None if job.build.has("load_cases") else "the spec states no load cases, and the common ones are assumed"
 
 
 @rule.check(
     made("load case", stated_cases, of=LoadCases),
     at_least(warning="75 %", error="50 %"),
     basis=common_practice(
-        "a stop at 0.8 g, a bend at 0.7 g, 70 % of both at once, a friction of 0.9, three times the load at rest on "
-        "the bump stops and a rock with the weight on the axle; less than half of that is a slip of the pen"
+        "braking at 0.8 g, cornering at 0.7 g, 70 % of both combined, a friction of 0.9, three times the load at rest "
+        "on the bump stops and a rock with the weight on the axle; less than half of that is a typing error"
     ),
     when=cases_are_stated,
-    change=Words("leave it out, so that the common one is taken"),
-    effect=MILDER,
+    change=Words("leave it out, so that the common one is assumed"),
+    effect=TOO_SMALL,
 )
 def stated_load_case(job: Job, case: StatedCase) -> float:
-    """Load case that the spec states, as a share of the one that is taken where none is stated."""
+    """Stated load case as a share of the one assumed where none is stated."""
     return job.loads.stated_share(case.key)
 
 
 def vehicle_that_states(field: str) -> object:
-    """The vehicle, where the spec states a field of it: what is not stated is not checked here."""
+    """The vehicle, where the spec states a field of it; a field that is not stated is not checked here."""
 
     def find(job: Job, build: Build) -> Iterator[Vehicle]:
         if build.has("vehicle") and build.vehicle.has(field):
@@ -112,27 +112,27 @@ def driven(job: Job, _: object) -> str | None:
 @rule.check(
     vehicle_that_states("brake_share"),
     between(warning=("20 %", "90 %")),
-    basis=common_practice("both axles of a truck have brakes, and the rear one does a fifth of the work or more"),
+    basis=common_practice("both axles of a truck have brakes, and the rear one does at least a fifth of the braking"),
     place="brake_share",
-    change=Words("look the brake share up again: two axles share the braking, the front one with the larger part"),
+    change=Words("look the brake share up again: both axles brake, the front one more"),
 )
 def brake_share(job: Job, vehicle: Vehicle) -> Spot:
-    """Share of the braking that this axle does."""
+    """Share of the braking done by this axle."""
     share = vehicle.brake_share
-    return Spot(share).because(MILDER if share < 0.5 else "the loads of a stop are too large")
+    return Spot(share).because(TOO_SMALL if share < 0.5 else "the loads of braking are too large")
 
 
 @rule.check(
     vehicle_that_states("drive_share"),
     at_least(warning="20 %", error="5 %"),
-    basis=common_practice("a driven axle brings about its share of the load on the road, and never next to nothing"),
+    basis=common_practice("the drive share of a driven axle is about its share of the weight, and never near zero"),
     when=driven,
     place="drive_share",
     change=Words("look the drive share up again, or write that the axle is not driven"),
-    effect=MILDER,
+    effect=TOO_SMALL,
 )
 def drive_share(job: Job, vehicle: Vehicle) -> float:
-    """Share of the drive force that a driven axle brings to the road."""
+    """Share of the drive force carried by a driven axle."""
     return vehicle.drive_share
 
 
@@ -140,7 +140,7 @@ def drive_share(job: Job, vehicle: Vehicle) -> float:
     vehicle_that_states("drive_torque"),
     at_least(warning="30 %", error="10 %"),
     basis=common_practice(
-        "in its lowest gear a truck climbs three in ten; a torque that does not climb one in ten is a slip of the pen"
+        "in its lowest gear a truck climbs three in ten; a torque too small to climb one in ten is a typing error"
     ),
     when=driven,
     change=(
@@ -150,7 +150,7 @@ def drive_share(job: Job, vehicle: Vehicle) -> float:
         ),
         Words("look the drive torque up again, in the lowest gear and at both wheels together"),
     ),
-    effect=MILDER,
+    effect=TOO_SMALL,
 )
 def drive_push(job: Job, vehicle: Vehicle) -> float:
     """Push of the largest drive torque at the tyres, as a share of the weight on the axle."""
@@ -161,7 +161,7 @@ def drive_push(job: Job, vehicle: Vehicle) -> float:
     vehicle_that_states("centre_of_gravity_height"),
     at_least(warning="130 %", error="100 %"),
     basis=common_practice(
-        "frame, engine and body are above the axles, so that the whole truck's centre of gravity is well above them too"
+        "frame, engine and body are above the axles, so the centre of gravity is well above the wheel centres"
     ),
     change=(
         Set(
@@ -170,7 +170,7 @@ def drive_push(job: Job, vehicle: Vehicle) -> float:
         ),
         Words("look the height of the centre of gravity up again, from the floor"),
     ),
-    effect=MILDER,
+    effect=TOO_SMALL,
 )
 def centre_of_gravity(job: Job, vehicle: Vehicle) -> float:
     """Height of the centre of gravity as a share of the tyre's loaded radius."""

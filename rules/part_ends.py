@@ -1,15 +1,15 @@
 """Each end of a part is where its name says.
 
-Checked: that coilovers, limit straps and brake lines have their frame end above their axle end; that a bump
-stop points down from the frame or up from the axle, and at its target; and that links and the driveshaft have
-their axle end nearer to the axle than the other end. Of the lateral bar nothing tells which end is which. What is
-not stated contradicts nothing.
+Checked: that coilovers, limit straps and brake lines have their frame end above their axle end; that a bump stop
+points down from the frame or up from the axle, and at its target; and that links and the driveshaft have their axle end
+nearer to the axle than the other end. The ends of the lateral bar cannot be checked in this way. Points that are not
+stated are not compared.
 
-Risk: with swapped ends a coilover grows longer in bump and a strap comes tight there, and what is computed of them
-may still look plausible.
+Risk: with swapped ends a coilover grows longer in bump and a strap comes tight there, yet their values may still look
+plausible.
 
-Worked out: by comparing the points as they are written, at ride height. How near a point is to the axle is
-its distance from the axle's centre line, as seen from the side.
+Worked out: the points are compared as written, at ride height. The distance of a point from the axle is its
+distance from the axle's centre line, seen from the side.
 
 Remedy: exchange the two ends.
 """
@@ -56,17 +56,17 @@ rule = Rule(
     ),
 )
 
-SWAPPED = common_practice("two ends that are swapped in a spec make every rule follow a part that does not exist")
+SWAPPED = common_practice("with swapped ends every rule computes a part that does not exist")
 
 
 def off_axle(job: Job, path: str) -> float:
-    """How far the point at a spec path is from the axle's centre line as seen from the side, m."""
+    """Distance of the point at a spec path from the axle's centre line, seen from the side, m."""
     point = job.build.value(path)
     return hypot(point.x - job.axle_centre.x, point.z - job.axle_centre.z)
 
 
 def hangs(part: Coilover | LimitStrap | BrakeLine) -> Answer:
-    """Whether the frame end of a part is above its axle end."""
+    """The answer whether the frame end of a part is above its axle end."""
     above, ends = part.frame.z > part.axle.z, f"the {part.label}'s frame end is"
     return met(above, f"{ends} above its axle end", otherwise=f"{ends} not above its axle end")
 
@@ -91,7 +91,7 @@ upside_down = (
     compares=True,
 )
 def frame_end_above(job: Job, part: Coilover | LimitStrap) -> Answer:
-    """What hangs between frame and axle has its frame end above its axle end."""
+    """A part that hangs between frame and axle has its frame end above its axle end."""
     return hangs(part)
 
 
@@ -111,7 +111,7 @@ def hose_hangs(job: Job, hose: BrakeLine) -> Answer:
 
 
 def wrong_way(stop: BumpStop) -> str:
-    """How a stop points the wrong way, in words; empty where it does not."""
+    """Why the direction of a stop is wrong, in words; empty where it is right."""
     down, on_frame = stop.axis.z < 0.0, stop.mounted_on == "frame"
     if stop.axis.z == 0.0 or down != on_frame:
         return f"is mounted on the {stop.mounted_on} and does not point {'down' if on_frame else 'up'}"
@@ -126,21 +126,21 @@ def wrong_way(stop: BumpStop) -> str:
     change=(
         TurnSign("axis", "z"),
         SwapEnds("base", "target"),
-        Words("turn the sign of the axis, exchange base and target, or name the other mount"),
+        Words("change the sign of the axis, exchange base and target, or name the other mount"),
     ),
     place="axis",
-    effect="it is computed as a stop that stops nothing",
+    effect="it is computed as a stop that never touches",
     compares=True,
 )
 def stop_faces_target(job: Job, stop: BumpStop) -> Answer:
-    """A bump stop points from its base to its target, away from what it is mounted on."""
+    """A bump stop points from its base to its target, away from its mount."""
     wrong = wrong_way(stop)
     return met(not wrong, f"the {stop.label} points at its target", otherwise=f"the {stop.label} {wrong}")
 
 
 @dataclass(frozen=True)
 class AxleEnd(OfPart):
-    """The end of a long part that is on the axle, and its other end: the spec paths of both, and a word for each."""
+    """The axle end of a long part and its other end: the spec paths of both, and a word for each."""
 
     which: str
     axle: str
@@ -170,12 +170,12 @@ def is_stated(job: Job, path: str) -> bool:
 
 
 def farthest_end(job: Job, end: AxleEnd) -> str:
-    """Of a radius arm, which has two axle ends, the one that is farther from the axle is not where it belongs."""
+    """The spec path of the axle end that is farthest from the axle: of two on a radius arm, that one is wrong."""
     return max((each.axle for each in axle_ends(job, end.part)), key=lambda path: off_axle(job, path))
 
 
-def reach_of_wheel(job: Job, end: AxleEnd) -> bool:
-    """Whether the axle end is farther from the axle than the floor is, and the other end nearer: no bracket on an axle
+def is_beyond_wheel(job: Job, end: AxleEnd) -> bool:
+    """Whether the axle end is farther from the axle than the floor is, and the other end nearer. No bracket on an axle
     reaches beyond its wheels."""
     return off_axle(job, end.other) < job.axle_centre.z < off_axle(job, farthest_end(job, end))
 
@@ -185,13 +185,13 @@ def reach_of_wheel(job: Job, end: AxleEnd) -> bool:
     wanted="the axle end nearer to the axle",
     basis=SWAPPED,
     change=(
-        SwapEnds(farthest_end, lambda job, end: end.other, where=reach_of_wheel),
+        SwapEnds(farthest_end, lambda job, end: end.other, where=is_beyond_wheel),
         Words("exchange its two ends in the spec, or measure both again"),
     ),
     effect="it is computed back to front",
 )
 def axle_end_near(job: Job, end: AxleEnd) -> Answer:
-    """A link and the driveshaft have their axle end nearer to the axle than the other end."""
+    """The axle end of a link or the driveshaft is nearer to the axle than its other end."""
     farther = off_axle(job, end.other) > off_axle(job, end.axle)
     found = f"the {end.label}'s {end.other_called} end is {{}} from the axle than its axle end"
     return met(farther, found.format("farther"), otherwise=found.format("no farther"))

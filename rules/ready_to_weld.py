@@ -1,12 +1,12 @@
-"""Before an arc is struck on the axle, what it would spoil is off, and the brackets are well tacked.
+"""Heat-sensitive parts are off and brackets are well tacked before welding on the axle.
 
-Checked: from the tacked stage on, that no heat-sensitive part is still fitted where anything is welded to
-the axle, and how many tacks hold each bracket, and how long they are.
+Checked: from the tacked stage on, that no heat-sensitive part is still fitted while anything is welded to the
+axle; the number of tacks on each bracket, and their length.
 
-Risk: a seal or a sensor wire that was cooked shows weeks later. A bracket on too few tacks moves while the axle is
-cycled, or draws aside as soon as the first bead cools.
+Risk: damage to a seal or a sensor wire shows weeks later. A bracket on too few tacks moves while the axle is cycled, or
+is pulled aside when the first bead cools.
 
-Worked out: as the spec states.
+Worked out: from the statements in the spec.
 
 Remedy: take the parts off; add tacks, one near each corner.
 """
@@ -38,7 +38,7 @@ rule = Rule(
     samples=(
         Sample("six tacks", {"attachments.arm_frame_bracket.both.weld.tacks.count": 6}),
         Sample(
-            "two spots, and the seals still in the tubes",
+            "one short tack, and the seals still in the tubes",
             {
                 "attachments.arm_frame_bracket.both.weld.tacks": {"count": 1, "length": "1/8 in"},
                 "axle.heat_sensitive_parts.axle_shaft_seals.state": "fitted",
@@ -66,17 +66,17 @@ def axle_is_welded(job: Job, part: HeatSensitivePart) -> str | None:
 @rule.must(
     HeatSensitivePart,
     wanted="removed or shielded",
-    basis=common_practice("seals, bearings, hoses and wiring near a weld are taken off before the arc is struck"),
+    basis=common_practice("seals, bearings, hoses and wiring near a weld are taken off before welding"),
     change=Words(lambda job, part: f"take off or shield the {part.label}"),
     when=axle_is_welded,
     place="state",
 )
 def heat_sensitive_parts(job: Job, part: HeatSensitivePart) -> Answer:
-    """What welding heat or current can spoil is off the axle, or shielded."""
+    """Parts that welding heat or current can damage are off the axle, or shielded."""
     bracket = welded_to_the_axle(job)
-    assert bracket is not None  # or the check does not apply
-    spoils = f"the heat spoils the {part.label}; the {bracket.label} is welded to the axle"
-    return met(part.state != "fitted", part.state, otherwise=part.state, why=spoils)
+    assert bracket is not None  # otherwise the check does not apply
+    damage = f"the heat damages the {part.label}; the {bracket.label} is welded to the axle"
+    return met(part.state != "fitted", part.state, otherwise=part.state, why=damage)
 
 
 def welded(job: Job, bracket: Attachment) -> str | None:
@@ -99,21 +99,21 @@ def tacks_of(job: Job, bracket: Attachment) -> Part:
         Words("add tacks until there is one near each corner"),
     ),
     when=welded,
-    effect="the bracket draws aside while it is welded",
+    effect="the bracket is pulled aside while it is welded",
 )
 def tacks(job: Job, bracket: Attachment) -> float:
-    """How many tacks hold the bracket."""
+    """Number of tacks on the bracket."""
     return bracket.weld.tacks.count
 
 
 @rule.check(
     Attachment,
     at_least(warning="3/8 in", error="3/16 in"),
-    basis=common_practice("half an inch or so holds the axle while it is cycled, and is taken up by the final bead"),
-    error_basis=common_practice("a spot cracks when the axle is lifted by it"),
+    basis=common_practice("about half an inch holds the axle while it is cycled, and melts into the final bead"),
+    error_basis=common_practice("a spot cracks when it has to lift the axle"),
     change=(Set("length", says="make each tack {amount} long").of(tacks_of), Words("make each tack longer")),
     when=welded,
-    effect="the tacks crack as the axle is lifted",
+    effect="the tacks crack when the axle is lifted",
 )
 def tack_length(job: Job, bracket: Attachment) -> float:
     """Length of each tack."""

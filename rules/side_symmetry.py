@@ -1,20 +1,19 @@
 """Left is the mirror image of right.
 
-Checked: the lengths of a pair of links, every mount point against the mirror image of the one on the other
-side (but not the feet of two brackets that are fixed to different members), and how far the two brackets of a pair
-are turned. Then what a difference does: the yaw of the axle at ride height (the setback of a front axle, the thrust
-angle of a rear one), the difference in wheelbase that follows, and the change of yaw over the travel.
+Checked: for each pair, the lengths of the two links; every mount point against the mirror image of the one on
+the other side (but not the feet of two brackets that are fixed to different members); and the difference in rotation of
+the two brackets. Then the result of these differences: the yaw of the axle at ride height (the setback of a front axle,
+the thrust angle of a rear one), the wheelbase difference from it, and the change of yaw over the travel.
 
-Risk: links of unequal length set the axle askew, and the truck runs out of line. Mounts that are not mirror images
-swing on different arcs, so that the axle turns as it rises. The absolute length is a free choice: an inch and a
-half between two trucks cannot be felt. Left equal to right is not a choice.
+Risk: links of unequal length turn the axle, and the truck runs out of line. Mounts that are not mirror images swing on
+different arcs, so the axle turns as it rises. The length itself is a free choice; that left equals right is not.
 
-Worked out: a link's length is the one it is made to, where the spec states it, else the distance of its
-points. The axle is solved with those lengths, so a link made too long shows as yaw at ride height. The wheelbase
-difference is the track times the tangent of the yaw.
+Worked out: the length of a link is the stated length it is made to, otherwise the distance between its points.
+The axle is solved with these lengths, so a link made too long shows as yaw at ride height. The wheelbase difference is
+the track times the tangent of the yaw.
 
-Remedy: make the two links on one jig, adjust one until both measure the same, or move the bracket before
-it is welded.
+Remedy: make the two links on one jig, adjust one until both measure the same, or move the bracket before it is
+welded.
 """
 
 from collections.abc import Iterator
@@ -70,12 +69,12 @@ rule = Rule(
     ),
 )
 
-MIRROR = common_practice("what is on the left is on the right; bring both to the same jig")
-SQUARE = common_practice("the axle is square to the frame, and stays so as it moves")
+MIRROR = common_practice("left and right are mirror images; set both on the same jig")
+SQUARE = common_practice("the axle is square to the frame, and stays square as it moves")
 
 
 def written_apart(job: Job, pair: Pair[Any]) -> bool:
-    """Whether the spec writes left and right apart; a pair written once is symmetrical as it is written."""
+    """Whether the spec states left and right separately; a pair under `both` is symmetrical as written."""
     return not pair.written_once
 
 
@@ -92,10 +91,10 @@ def right_part(job: Job, pair: Pair[Part]) -> Part:
         Words(lambda job, pair: f"move the mounts of the {pair.right.label} to the mirror image of the left one's"),
     ),
     place=lambda job, pair: pair.right.path_of("length" if pair.right.has("length") else "frame"),
-    effect="unequal links set the axle askew",
+    effect="unequal links turn the axle",
 )
 def length_difference(job: Job, pair: Pair[Link]) -> float:
-    """Difference between the left and the right link, joint centre to joint centre."""
+    """Difference in length between the left and the right link, joint centre to joint centre."""
     return abs(job.made_length(pair.left) - job.made_length(pair.right))
 
 
@@ -119,8 +118,8 @@ class Mount(NamedTuple):
 
 
 def can_be_images(job: Job, pair: Pair[Any]) -> bool:
-    """Whether a pair that is written apart can be mirror images. The feet of two brackets cannot that are fixed to
-    different members, such as the axle tube on one side and the centre section on the other."""
+    """Whether a pair stated separately can be mirror images. The feet of two brackets cannot where their members
+    differ, such as the axle tube on one side and the centre section on the other."""
     if pair.written_once:
         return False
     parents = {part.parent for part in (pair.left, pair.right) if isinstance(part, Attachment) and part.has("parent")}
@@ -142,9 +141,9 @@ def off_the_image(job: Job, mount: Mount) -> float:
     return dist(left.mirrored(), right)
 
 
-back_to_the_image = (
+to_the_image = (
     Mirror(field=lambda mount: mount.field, pair=lambda mount: mount.pair),
-    Words(lambda job, mount: f"bring the {mount.which} of the {mount.pair.right.label} to the left one's mirror image"),
+    Words(lambda job, mount: f"move the {mount.which} of the {mount.pair.right.label} to the left one's mirror image"),
 )
 
 
@@ -152,7 +151,7 @@ back_to_the_image = (
     mounts_of(Pair[Link | Attachment | LimitStrap | BumpStop | Kingpin]),
     at_most(warning="1/8 in", error="3/8 in"),
     basis=MIRROR,
-    change=back_to_the_image,
+    change=to_the_image,
     effect="the two swing on different arcs",
 )
 def mount_offset(job: Job, mount: Mount) -> float:
@@ -163,8 +162,8 @@ def mount_offset(job: Job, mount: Mount) -> float:
 @rule.check(
     mounts_of(Pair[Coilover]),
     at_most(warning="1/8 in"),
-    basis=common_practice("coilovers may be staggered on purpose, around a steering box or a pinion; not by mistake"),
-    change=back_to_the_image,
+    basis=common_practice("coilovers may be staggered on purpose, to clear a steering box or a pinion"),
+    change=to_the_image,
     effect="the two swing on different arcs",
 )
 def coilover_offset(job: Job, mount: Mount) -> float:
@@ -189,12 +188,12 @@ def turned_brackets(job: Job, pair: Pair[Attachment]) -> bool:
     effect="a turned bracket preloads the link's joint",
 )
 def rotation_difference(job: Job, pair: Pair[Attachment]) -> float:
-    """Difference in how far the left and the right bracket are turned about the lateral axis."""
+    """Difference between the rotations of the left and the right bracket about the lateral axis."""
     return abs(pair.left.rotation - pair.right.rotation)
 
 
 def odd_link(job: Job, _: object) -> Link:
-    """The link whose made length differs most from the distance of its points."""
+    """The link whose made length differs most from the distance between its points."""
     return max(job.links, key=lambda link: abs(job.made_length(link) - job.drawn_length(link)))
 
 
@@ -211,7 +210,7 @@ def turned(job: Job, build: Build) -> str:
 
 squared = (
     Resize("length", says="make the {part} {amount} {way}").of(odd_link),
-    Words(lambda job, build: f"make the {odd_link(job, build).label} as long as its points are apart"),
+    Words(lambda job, build: f"make the {odd_link(job, build).label} as long as the distance between its points"),
 )
 
 
@@ -237,20 +236,20 @@ def yaw_at_ride(job: Job, build: Build) -> Spot:
     effect=turned,
 )
 def wheelbase_difference(job: Job, build: Build) -> Spot:
-    """Difference in wheelbase between left and right that this yaw makes."""
+    """Difference in wheelbase between left and right, from the yaw at ride height."""
     yaw = job.axle_yaw_at_ride()
     return Spot(abs(build.vehicle.track * tan(yaw.value)), yaw.pose)
 
 
-# What a tape does not show is no difference, m. Common practice, no source.
-FELT_BY_A_TAPE = 1e-4
+# A smaller distance does not show on a tape, m. Common practice, no source.
+SHOWS_ON_A_TAPE = 1e-4
 
 
 def farthest_mount(job: Job) -> Mount | None:
-    """The mount of a link that is farthest from the mirror image of the one on the left; None where all are images."""
+    """The link mount farthest from the mirror image of the one on the left; None where all are mirror images."""
     found = [mount for mount in link_mounts.find(job) if isinstance(mount, Mount)]
     worst = max(found, key=lambda mount: off_the_image(job, mount), default=None)
-    return worst if worst is not None and off_the_image(job, worst) > FELT_BY_A_TAPE else None
+    return worst if worst is not None and off_the_image(job, worst) > SHOWS_ON_A_TAPE else None
 
 
 link_mounts = made("mount", mounts, of=Pair[Link])
@@ -269,11 +268,11 @@ def place_of_yaw(job: Job, build: Build) -> str:
         Mirror(field=lambda mount: mount.field, pair=lambda mount: mount.pair).of(
             lambda job, build: farthest_mount(job)
         ),
-        Words("level the lateral bar or make it longer, for its arc pulls the axle aside; and splay the links less"),
+        Words("level the lateral bar or make it longer, since its arc pulls the axle aside; and splay the links less"),
     ),
     place=place_of_yaw,
-    effect="the truck steers itself as it rises and dives",
+    effect="the truck steers itself as it rises and falls",
 )
 def yaw_over_travel(job: Job, build: Build) -> Spot:
-    """Change of the axle's yaw from ride height, both wheels rising or falling together."""
+    """Largest change of the axle's yaw from ride height, both wheels rising or falling together."""
     return abs(job.axle_yaw(job.lines.travel).from_ride().farthest_from_zero)

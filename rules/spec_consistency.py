@@ -1,19 +1,18 @@
-"""The numbers of a spec fit together.
+"""The numbers in the spec are consistent.
 
-Checked: that left parts have their points on the left (y positive) and right ones on the right, with a twin
-or without; that coilovers, their springs, the steering's stabiliser, bump stops and the driveshaft are longer long
-than short; that the tyre's loaded radius fits its diameter and the height of the axle; that a weld may be as hot
-between its beads as before them; that no rear axle has a steering; that the drag link ends at the knuckle that it
-moves, and an end that sits on another link on the line of that; that tubes are tubes; that every bracket holds
-something that the spec knows; and that what was measured is of something in it. What is not stated contradicts
-nothing. The shop's own fields are checked by the plugins that own them; a field that no plugin in use owns is not
-checked.
+Checked: that points of left parts are on the left (y positive) and points of right parts on the right; that
+coilovers, their springs, the steering stabiliser, bump stops and the driveshaft are longer extended than compressed;
+that the loaded radius of the tyre fits its diameter and the height of the axle; that the interpass temperature of a
+weld is not below its preheat; that no rear axle has a steering; that the drag link ends on the side of its knuckle, and
+a link that ends on another link ends on its line; that tubes have a possible wall; that every bracket holds parts in
+the spec; and that every measurement is of something in the spec. Values that are not stated are not compared. The
+plugins that own the shop's own fields check those fields; a field that no loaded plugin owns is not checked.
 
-Risk: all other rules believe the spec. A sign or a digit that is wrong makes them check another truck.
+Risk: all other rules trust the spec. A wrong sign or digit makes them check another truck.
 
-Worked out: by comparing the numbers as they are written.
+Worked out: by comparing the numbers as written.
 
-Remedy: look up or measure again what is named.
+Remedy: look up or measure the named value again.
 """
 
 from collections.abc import Iterator
@@ -73,20 +72,20 @@ rule = Rule(
     samples=(
         Sample("the axle a quarter of an inch above its tyres", {"axle.centre": [0, 0, 16.85]}),
         Sample(
-            "the left brake line written with its y to the right",
+            "a left brake line with its y on the right",
             {"brake_lines.line.left.axle": [-4.5, -26, 18]},
             {"left-is-left": Verdict.ERROR},
         ),
     ),
 )
 
-SLIP_OF_THE_PEN = common_practice("a slip of the pen in a spec is found at the desk, or by the truck")
+TYPING_ERROR = common_practice("a typing error is found at the desk, or on the truck")
 
 
 @dataclass(frozen=True)
 class SidedPoints(OfPart):
-    """Points of a part that are all on one side of the truck: by the side of the part, by their own name, or as another
-    key of the spec says."""
+    """Points of a part that must all be on one side of the truck: the side of the part, the side in their own name, or
+    the side that another key of the spec states."""
 
     fields: tuple[str, ...]
     of_side: Side
@@ -97,7 +96,7 @@ class SidedPoints(OfPart):
 
     @property
     def wrong(self) -> list[str]:
-        """The names of the points that are not on their side."""
+        """The names of the points on the wrong side."""
         sign = 1.0 if self.side is Side.LEFT else -1.0
         return [field for field in self.fields if getattr(self.part, field).y * sign <= 0.0]
 
@@ -122,8 +121,8 @@ def place_of_points(job: Job, points: SidedPoints) -> str:
 
 
 def wrong_signs(job: Job, points: SidedPoints) -> list[str]:
-    """The points of which the sign of y is wrong. None where the side may be what is wrong: where another key says it,
-    and where all points of a part that has no twin are on the other side."""
+    """The points whose y has the wrong sign. Empty where the side itself may be wrong: where another key states it, and
+    where all points of a part without a twin are on the other side."""
     part = points.part
     has_twin = getattr(job.build.value(part.path.rpartition(".")[0]), "is_pair", isinstance(part, AxleTube | TieRod))
     return [part.path_of(field) for field in points.wrong] if has_twin or len(points.wrong) < len(points.fields) else []
@@ -135,18 +134,18 @@ IN_PAIRS = Link | Attachment | Coilover | LimitStrap | BumpStop | BrakeLine | Ki
 @rule.must(
     made("sided part", sided_points, of=IN_PAIRS | AxleTube | TieRod | CentreSection | PitmanArm),
     wanted="y positive on the left, negative on the right",
-    basis=SLIP_OF_THE_PEN,
+    basis=TYPING_ERROR,
     change=(
         SwapSides(lambda points: points.part),
         TurnSign(wrong_signs, "y"),
-        Words("turn the sign of y, or write the other side"),
+        Words("change the sign of y, or write the other side"),
     ),
     place=place_of_points,
     effect=lambda job, points: f"the {points.label} is computed on the wrong side of the truck",
     compares=True,
 )
 def left_is_left(job: Job, points: SidedPoints) -> Answer:
-    """What is on the left has its points on the left, and right on the right."""
+    """Left parts have their points on the left, right parts on the right."""
     return met(not points.wrong, "on its side", otherwise=f"on the other side: {', '.join(points.wrong)}")
 
 
@@ -167,14 +166,14 @@ def lengths_again(job: Job, part: Part) -> str:
 @rule.check(
     Coilover | BumpStop | Driveshaft | CoilSpring | Stabiliser,
     at_least(warning="1 in", error="1/8 in"),
-    basis=SLIP_OF_THE_PEN,
+    basis=TYPING_ERROR,
     change=Words(lengths_again),
     place=lambda job, part: part.path_of(LONG_AND_SHORT[type(part)][0]),
-    effect=lambda job, part: f"the {part.label} is computed as one that does not exist",
+    effect=lambda job, part: f"the computed {part.label} does not exist",
     compares=True,
 )
 def stroke(job: Job, part: Part) -> float:
-    """Difference between what a part measures long and what it measures short."""
+    """Difference between the longest and the shortest length of a part."""
     longer, shorter = LONG_AND_SHORT[type(part)]
     return float(getattr(part, longer) - getattr(part, shorter))
 
@@ -182,10 +181,10 @@ def stroke(job: Job, part: Part) -> float:
 @rule.check(
     Tyre,
     between(warning=("85 %", "99.5 %"), error=("67 %", "100 %")),
-    basis=SLIP_OF_THE_PEN,
+    basis=TYPING_ERROR,
     change=Words("measure from the wheel centre to the floor"),
     place="static_radius",
-    effect="every height is measured from a floor that is somewhere else",
+    effect="every height is measured from another floor",
     compares=True,
 )
 def loaded_radius(job: Job, tyre: Tyre) -> float:
@@ -196,10 +195,10 @@ def loaded_radius(job: Job, tyre: Tyre) -> float:
 @rule.check(
     Axle,
     at_most(warning="1/2 in", error="2 in"),
-    basis=common_practice("at ride height the tyres stand on the floor, from which all heights are measured"),
+    basis=common_practice("at ride height the tyres are on the floor, and all heights are measured from it"),
     change=Words("measure the axle centre and the loaded radius again, from the same floor"),
     place="centre",
-    effect="every height of the spec is off by that, or the tyre is not the one on the truck",
+    effect="every height in the spec is wrong by that amount, or the truck has another tyre",
     compares=True,
 )
 def axle_height(job: Job, axle: Axle) -> float:
@@ -210,13 +209,13 @@ def axle_height(job: Job, axle: Axle) -> float:
 @rule.must(
     DragLink,
     wanted="the arm's end on the side of the knuckle that it moves",
-    basis=SLIP_OF_THE_PEN,
-    change=Words("turn the sign of y, or name the other knuckle"),
+    basis=TYPING_ERROR,
+    change=Words("change the sign of y, or name the other knuckle"),
     place="arm",
     compares=True,
 )
 def knuckle(job: Job, link: DragLink) -> Answer:
-    """The drag link ends on the side of the knuckle that it moves."""
+    """The drag link ends on the same side as the knuckle that it moves."""
     side = Side.LEFT if link.arm.y > 0.0 else Side.RIGHT
     found = f"the arm's end is on the {side}"
     return met(side == link.knuckle, found, otherwise=f"{found}, and it moves the {link.knuckle} knuckle")
@@ -225,7 +224,7 @@ def knuckle(job: Job, link: DragLink) -> Answer:
 @rule.check(
     Tube | AxleTube | Section,
     at_most(error="100 %"),
-    basis=SLIP_OF_THE_PEN,
+    basis=TYPING_ERROR,
     change=Words("look the tube up again"),
     place="wall",
     effect="there is no such tube",
@@ -239,14 +238,14 @@ def wall(job: Job, tube: Tube | AxleTube | Section) -> float:
 
 @rule.must(
     Weld,
-    wanted="the highest temperature between the beads no lower than the preheat",
-    basis=SLIP_OF_THE_PEN,
+    wanted="an interpass temperature no lower than the preheat",
+    basis=TYPING_ERROR,
     change=Words("look the procedure up again; its unit may be missing"),
     place="interpass",
     compares=True,
 )
 def heat_in_order(job: Job, weld: Weld) -> Answer:
-    """A weld is allowed to be as hot between its beads as it is before the first."""
+    """The highest temperature allowed between the beads of a weld is no lower than its preheat."""
     cooler = "cooler between the beads than before the first"
     return met(weld.interpass >= weld.preheat, "in order", otherwise=cooler)
 
@@ -254,7 +253,7 @@ def heat_in_order(job: Job, weld: Weld) -> Answer:
 @rule.must(
     Steering,
     wanted="a front axle, or no steering",
-    basis=common_practice("nothing steers most rear axles, and one that is steered is a design of its own"),
+    basis=common_practice("most rear axles are not steered; a steered one is a special design"),
     otherwise=Verdict.WARNING,
     change=Words("leave the steering out, or write that the axle is the front one"),
     effect="the steering of another axle is computed on this one",
@@ -278,36 +277,38 @@ def place_on_link(job: Job, steering: Steering) -> str:
 @rule.check(
     each(Steering, where=link_on_link),
     at_most(warning="1 in", error="3 in"),
-    basis=common_practice("it is taken to move with the line of that link, which is right for a stud on or near it"),
+    basis=common_practice(
+        "the end is assumed to move with the line of that link, which is right for a stud on or near it"
+    ),
     change=Words("measure both links again, from joint centre to joint centre"),
     place=place_on_link,
-    effect="the steering is computed as if that end sat on the line",
+    effect="the steering is computed with that end on the line",
     compares=True,
 )
 def off_the_link(job: Job, steering: Steering) -> float:
-    """Distance of a steering link's end from the line of the link that it sits on."""
+    """Distance of a steering link's end from the line of the link that carries it."""
     end = job.off_the_other_link()
-    assert end is not None  # one link ends on the other
+    assert end is not None  # the check is made only where one link ends on the other
     return end[1]
 
 
 @rule.must(
     Measurement,
     wanted="the spec path of a point or an amount, with a value and a tolerance of its kind",
-    basis=SLIP_OF_THE_PEN,
+    basis=TYPING_ERROR,
     change=Words("write the path as the spec has it, and the value with its unit"),
     place="of",
     compares=True,
 )
 def readable(job: Job, measurement: Measurement) -> Answer:
-    """What was measured is of something in the spec, in its kind of unit, and near to it."""
+    """A measurement is of something in the spec, has its kind of unit, and is near to its value."""
     problem = job.unreadable(measurement)
     return met(not problem, f"{measurement.of} was measured", otherwise=problem)
 
 
 @dataclass(frozen=True)
 class HeldPart(OfPart):
-    """What a bracket says that it holds: the number of the entry, from 0, and the spec path that is written there."""
+    """One entry of a bracket's `holds`: its number, from 0, and the spec path written there."""
 
     part: Attachment
     number: int
@@ -329,8 +330,8 @@ def place_in_list(job: Job, held: HeldPart) -> str:
 @rule.must(
     made("held part", held_parts, of=Attachment),
     wanted="the spec path of a part on its side, such as links.lower.left",
-    basis=SLIP_OF_THE_PEN,
-    change=Words("write the path of the part that it holds"),
+    basis=TYPING_ERROR,
+    change=Words("write the path of the part that the bracket holds"),
     place=place_in_list,
     effect="no load is known for this bracket",
     compares=True,
@@ -349,16 +350,16 @@ def shop_fields_stated(job: Job, build: Build) -> Iterator[Build]:
 @rule.must(
     made("shop field", shop_fields_stated),
     wanted="a plugin in use for every key under shop",
-    basis=common_practice("without the plugin that owns them the spec is as sound, but nothing reads these fields"),
+    basis=common_practice("without the plugin that owns them, the spec is still valid but nothing reads these fields"),
     otherwise=Verdict.NOT_CHECKED,
     change=Words("use the plugin that owns the key, or write the key as that plugin has it"),
     place=lambda job, build: "shop",
     compares=True,
 )
 def shop_fields(job: Job, build: Build) -> Answer:
-    """The shop's own fields belong to plugins that are in use."""
+    """Plugins in use own all the shop's own fields."""
     keys = [
         f"shop.{key}" + (f' (did you mean "{near}"?)' if near else "") for key, near in unowned_shop_keys(build).items()
     ]
-    unowned = f"no plugin that is in use owns {', '.join(keys)}, so that nothing checks what stands there"
+    unowned = f"no plugin in use owns {', '.join(keys)}, and nothing else checks shop fields"
     return met(not keys, "each key under shop belongs to a plugin", otherwise=unowned)

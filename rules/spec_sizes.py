@@ -1,15 +1,14 @@
-"""What goes into something is smaller than that.
+"""A part is smaller than the part that it fits into.
 
-Checked: shafts against the bodies that they slide in, the preload against what the springs can give, the
-stretch of a strap against the strap, bolts against their holes, holes against their distance from the edge, the
-tacks of a weld against the whole weld, and the axle and its tyres against the track and the floor. What is not
-stated contradicts nothing.
+Checked: shafts against the bodies that they slide in, the preload against the stroke of the springs, the stretch
+of a strap against its length, bolts against their holes, holes against their edge distance, the tacks of a weld against
+the whole weld, and the axle and its tyres against the track and the floor. Values that are not stated are not compared.
 
-Risk: all other rules believe the spec. A digit that is wrong makes them check another truck.
+Risk: all other rules trust the spec. A wrong digit makes them check another truck.
 
-Worked out: by dividing the one by the other as they are written.
+Worked out: by dividing one size by the other as written.
 
-Remedy: look up or measure again what is named.
+Remedy: look up or measure the named sizes again.
 """
 
 from collections.abc import Callable, Iterator
@@ -45,7 +44,7 @@ rule = Rule(
     samples=(
         Sample("a thinner shaft", {"coilovers.coilover.both.shaft_diameter": "3/4 in"}),
         Sample(
-            "the diameters of a coilover's shaft and body exchanged",
+            "the diameters of a coilover's shaft and body swapped",
             {"coilovers.coilover.both.shaft_diameter": 2.5, "coilovers.coilover.both.body_diameter": "7/8 in"},
             {"fits": Verdict.ERROR},
         ),
@@ -56,7 +55,7 @@ rule = Rule(
 def stroke_of_springs(job: Job, coilover: Coilover) -> float:
     stroke = sum(spring.free_length - spring.solid_length for spring in coilover.springs)
     if stroke <= 0.0:
-        raise CannotTell(f"the springs of the {coilover.label} are no longer free than solid")
+        raise CannotTell(f"the springs of the {coilover.label} are not longer free than solid")
     return stroke
 
 
@@ -92,7 +91,7 @@ Length = str | Callable[[Job, Any], float]  # a field of the part, or computed
 
 
 class Fit(NamedTuple):
-    """A size that is smaller than another one: the class and the field that hold it, both sizes, and their names."""
+    """A size that is smaller than another: the class and the field that hold it, both sizes, and their names."""
 
     kind: type[Part]
     field: str
@@ -137,12 +136,12 @@ def sizes(job: Job, part: Part) -> Iterator[Size]:
 @rule.check(
     made("size", sizes, of=Coilover | LimitStrap | Bolts | Weld | Tyre | AxleTube | CentreSection),
     at_most(error="100 %"),
-    basis=common_practice("a slip of the pen in a spec is found at the desk, or by the truck"),
+    basis=common_practice("a typing error is found at the desk, or on the truck"),
     change=Words(lambda job, size: f"look up or measure the {size.fit.called} again"),
     place=lambda job, size: size.part.path_of(size.fit.field),
-    effect="there is no such part, or it does not go together",
+    effect="such a part does not exist, or does not fit",
     compares=True,
 )
 def fits(job: Job, size: Size) -> float:
-    """A size as a share of the one that it is a part of, or goes into."""
+    """A size as a share of the one that it is part of or fits into."""
     return size.length(job, size.fit.size) / size.length(job, size.fit.whole)

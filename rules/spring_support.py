@@ -1,21 +1,20 @@
-"""The springs hold the truck at its ride height, and run out neither way.
+"""The springs hold the truck at ride height, do not bind and do not come loose.
 
-Checked: how much higher or lower than stated the truck will stand on its springs; what the coils have left
-before they touch when the bump stop is crushed; and whether they are still pressed in full droop.
+Checked: the height at which the springs hold the truck, against the stated ride height; the coil-bind margin
+when the bump stop is crushed; and the compression of the springs in full droop.
 
-Risk: every angle of the build is drawn at one ride height. A truck that stands an inch off it has other link slopes,
-another pinion angle and less travel one way. Coils that touch stop the axle before the bump stop has; a loose coil
-comes back beside its seat.
+Risk: every angle of the build is drawn at one ride height. An inch off it, the truck has other link slopes, another
+pinion angle and less travel one way. Coils that touch stop the axle before the bump stop does; a loose coil may return
+beside its seat.
 
-Worked out: springs in series have the rate 1 / sum(1 / k); they are compressed by the preload and by what
-the coilover is shorter than extended, and the gas of the damper adds its pressure on the shaft's area. What they
-lift is that force times how far the eyes close as the axle rises (the mean of the two sides), from the solved
-motion. It is held against half of the axle's load without the unsprung mass; what is left over, divided by the
-springs' rate at the wheel, is the rise. Friction, bushings that wind up, and the gain of the gas as the shaft goes
-in are left out.
+Worked out: springs in series have the rate 1 / sum(1 / k). They are compressed by the preload plus the
+difference between the extended and the present length of the coilover; the gas of the damper adds its pressure times
+the shaft's area. The lift is that force times the closing of the eyes for each unit that the axle rises (the mean of
+the two sides), from the solved motion. The rise is the difference between the lift and half of the sprung axle load,
+divided by the springs' rate at the wheel. Friction, bushings that wind up, and the rise of the gas pressure as the
+shaft goes in are left out.
 
-Remedy: the change line gives the preload, or the rate where preload does not reach or would bind the
-coils.
+Remedy: the change line gives the preload, or the rate where the preload is not enough or would bind the coils.
 """
 
 import math
@@ -53,7 +52,7 @@ rule = Rule(
     samples=(
         Sample("the preload a quarter of an inch more", {"coilovers.coilover.both.preload": "1 1/8 in"}),
         Sample(
-            "springs that are too stiff, and short in free length",
+            "stiff springs with a short free length",
             {
                 "coilovers.coilover.both.springs": [
                     {"rate": "300 lb/in", "free_length": 10, "solid_length": 5},
@@ -82,10 +81,10 @@ def carrying(job: Job, side: Side) -> list[Coilover]:
 
 
 def lift_at_ride(job: Job) -> float:
-    """How far the eyes of the coilovers close for each unit that the axle rises, at ride height.
+    """Closing of the coilovers' eyes for each unit that the axle rises, at ride height: the mean of the two sides.
 
-    The mean of the two sides: where the lateral bar leans, one side's eyes close faster than the other's as the axle
-    shifts, and neither side carries more for it.
+    Where the lateral bar leans, the axle shifts and the eyes of one side close faster than the other's, but neither
+    side carries more load for it.
     """
     lifts = [
         -job.length(part, job.lines.travel).slope().ride.value
@@ -107,7 +106,7 @@ wind_the_seats = Resize(
 
 
 def other_rate(job: Job, coilover: Coilover) -> Iterator[Way]:
-    """Springs of another rate together, in series, each of them changed by the same share."""
+    """Springs with another combined rate in series, each changed by the same share."""
     rate, step = job.springs(coilover).rate, step_of(job, Dimension.STIFFNESS)
 
     def wanted(steps: int) -> float:
@@ -117,7 +116,7 @@ def other_rate(job: Job, coilover: Coilover) -> Iterator[Way]:
         return tuple((spring.path_of("rate"), spring.rate * wanted(steps) / rate) for spring in coilover.springs)
 
     def cure(steps: int) -> Cure:
-        words = f"put springs of {{amount}} together, in series, in the {coilover.as_written}"
+        words = f"fit springs of {{amount}} combined, in series, in the {coilover.as_written}"
         edits = tuple(Edit(spring.path_of("rate"), spring.rate / rate, adds=False) for spring in coilover.springs)
         return Cure(words, wanted(steps), Dimension.STIFFNESS, makes=edits)
 
@@ -130,15 +129,13 @@ look_up = Words("look up the masses, and the lengths of the coilover and of its 
 @rule.check(
     Coilover,
     between(warning=("-1/2 in", "1/2 in"), error=("-1 1/2 in", "1 1/2 in")),
-    basis=common_practice(
-        "half an inch is wound out at the spring seats; more takes other springs, and every angle moves with it"
-    ),
+    basis=common_practice("the spring seats adjust half an inch; more needs other springs, and every angle changes"),
     # Both springs in series change together, which no single field expresses.
     change=(wind_the_seats, Computed(other_rate), look_up),
     when=carries_load,
 )
 def ride_height(job: Job, coilover: Coilover) -> Spot:
-    """How much higher the truck rides on this side than the spec states; lower is negative."""
+    """Height of the truck above the stated ride height on this side; negative where it is lower."""
     vehicle, lift = job.build.vehicle, lift_at_ride(job)
     pressed = rate = 0.0
     for part in carrying(job, coilover.side):
@@ -152,7 +149,7 @@ def ride_height(job: Job, coilover: Coilover) -> Spot:
 
 
 def length_when_crushed(job: Job, coilover: Coilover) -> Spot:
-    """The coilover where the stop on its side is crushed, and no sooner than at full bump."""
+    """Length of the coilover where the stop on its side is crushed, at full bump or beyond."""
     bump, length = job.lines.bump, job.length(coilover, job.lines.bump)
     ends = []
     for stop in job.bump_stops_of(coilover.side):
@@ -162,7 +159,7 @@ def length_when_crushed(job: Job, coilover: Coilover) -> Spot:
 
 
 def tightest_spring(job: Job, coilover: Coilover) -> CoilSpring:
-    """The spring whose coils have least left when the stop is crushed."""
+    """The spring with the least room before its coils touch when the stop is crushed."""
     room = job.springs(coilover).room_before_bind(length_when_crushed(job, coilover).value)
     return next(spring for spring in coilover.springs if spring.path == room.path)
 
@@ -172,19 +169,19 @@ def tightest_spring(job: Job, coilover: Coilover) -> CoilSpring:
     at_least(warning="15 %", error="0 %"),
     basis=from_memory(
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, helical compression springs",
-        "a spring keeps 15 % of its deflection in hand before it closes",
+        "a spring keeps 15 % of its deflection in reserve before it closes",
     ),
-    error_basis=common_practice("coils that touch are a solid bar, and something bends"),
+    error_basis=common_practice("coils that touch act as a solid bar, and something bends"),
     change=(
         Resize(
             "free_length",
-            says="in place of the {part} take one that is {amount} {way} when it is free, or let the stop end the "
-            "travel sooner",
+            says="replace the {part} with one whose free length is {amount} {way}, or let the stop end the travel "
+            "sooner",
         ).of(tightest_spring),
-        Words("set the ring under the upper spring so that it stops sooner, or take springs with more room"),
+        Words("set the stop ring under the upper spring to act sooner, or fit springs with more room"),
     ),
     when=carries_load,
-    effect="the coils touch before the stop has stopped the axle",
+    effect="the coils touch before the stop ends the travel",
 )
 def coil_bind(job: Job, coilover: Coilover) -> Spot:
     """Coil-bind margin with the stop crushed, as a share of the deflection."""
@@ -198,12 +195,12 @@ def coil_bind(job: Job, coilover: Coilover) -> Spot:
 @rule.check(
     Coilover,
     at_least(warning="1/8 in"),
-    basis=common_practice("a coil without load leaves its seat, and may not return to it"),
-    change=(wind_the_seats, Words("take springs that are softer, and longer when they are free")),
+    basis=common_practice("an unloaded coil leaves its seat, and may not return to it"),
+    change=(wind_the_seats, Words("fit softer springs with a longer free length")),
     when=carries_load,
     effect="the coil is loose on its seat",
 )
 def seated_at_droop(job: Job, coilover: Coilover) -> Spot:
-    """How far the springs are still compressed in full droop."""
+    """Compression of the springs in full droop."""
     length = job.length(coilover, job.lines.travel).start
     return Spot(job.springs(coilover).compression(length.value), length.pose)

@@ -1,22 +1,22 @@
-"""Two statements of one thing agree, and nothing is stated of what is said not to be there.
+"""Statements in the spec do not contradict each other.
 
-Checked: that an axle that is not driven has no driveshaft, pinion, final drive, drive torque or share of the
-drive; that the drag link runs as the layout of the steering says; that a bolted bracket has no weld and a welded
-one no bolts; that a bracket states the material and the thickness of the frame or axle part that it is fixed to as
-that part itself does; that the height or the foot of a bracket on the axle can be so where it is; that such a
-bracket is at the part of the axle that it names; and that a link has a tube or a section.
+Checked: that an axle that is not driven has no driveshaft, pinion, final drive, drive torque or drive share;
+that the drag link runs as the steering layout says; that a bolted bracket has no weld and a welded one no bolts; that a
+bracket and its parent state the same material and thickness of the parent; that the height or foot of a bracket on the
+axle is possible at its place; that this bracket is at the part of the axle that it names; and that a link has a tube or
+a section, not both.
 
-Risk: a rule asks one of the two statements, and never sees the other. A housing of ductile iron that a bracket calls
-steel would be welded as steel, and an axle that is said not to be driven loses a load case.
+Risk: a rule reads one of two statements and never the other. A bracket that calls a ductile-iron housing steel would be
+welded as on steel; an axle stated as not driven loses a load case.
 
-Worked out: by comparing what is stated. What is stated once contradicts nothing. A crossmember may be of
-another material and another thickness than the frame. The foot of a bracket is at most its height away from the
-middle of what it holds, so that a height that is less than the distance of that from the surface of the axle tube,
-or of the sphere of the casting, is false; so is a point of a foot that is off that surface. A bracket whose foot is
-nearer to the casting than to the bare tube is not on the tube, and the other way round; where no foot is stated the
-middle of what it holds counts. A forged link states the tube that is as strong.
+Worked out: by comparing the statements. A value stated once is not compared. A crossmember may differ from the
+frame in material and thickness. The foot of a bracket is at most its height away from the middle of the parts that it
+holds. So a height is wrong where it is less than the distance from that middle to the surface of the axle tube, or of
+the sphere of the casting; a stated foot is wrong where it is off that surface. A bracket whose foot is nearer to the
+casting than to the bare tube is not on the tube, and the reverse; without a stated foot, the middle of the parts that
+it holds counts. A forged link states the tube of equal strength.
 
-Remedy: find out which of the two is true, and leave the other out.
+Remedy: find out which of the two is true, and leave out the other.
 """
 
 from buildcheck.api import (
@@ -44,18 +44,18 @@ rule = Rule(
     page=__doc__,
     samples=(
         Sample(
-            "the housing stated with the bracket as it is with the axle",
+            "the same housing material stated at the bracket and at the axle",
             {"attachments.arm_axle_bracket.right.parent_material": "ductile-iron"},
         ),
         Sample(
-            "steel stated for a bracket on the ductile housing, and an axle with a driveshaft that is not driven",
+            "steel stated for the parent of a bracket on ductile iron, and a driveshaft on an axle that is not driven",
             {"attachments.arm_axle_bracket.right.parent_material": "carbon-steel", "axle.driven": False},
             {"parent-material": Verdict.ERROR, "driven": Verdict.ERROR},
         ),
     ),
 )
 
-BELIEVED = common_practice("of two statements that differ one is wrong, and the other rules believe either of them")
+ONE_IS_WRONG = common_practice("of two statements that differ one is wrong, and other rules may use the wrong one")
 
 
 def drives(job: Job, axle: Axle) -> list[str]:
@@ -73,32 +73,32 @@ def drives(job: Job, axle: Axle) -> list[str]:
 @rule.must(
     Axle,
     wanted="driven: true, or an axle without these",
-    basis=BELIEVED,
+    basis=ONE_IS_WRONG,
     change=Words("write that the axle is driven, or leave out what drives it"),
     place="driven",
-    effect="the load case driving and the driveshaft are not looked at",
+    effect="the load case driving and the driveshaft are not checked",
     compares=True,
 )
 def driven(job: Job, axle: Axle) -> Answer:
-    """An axle that is not driven has nothing that drives it."""
+    """An axle that is not driven has no driving parts or torque."""
     there = drives(job, axle)
-    return met(axle.driven or not there, "no contradiction", otherwise=f"not driven, beside {', '.join(there)}")
+    return met(axle.driven or not there, "no contradiction", otherwise=f"not driven, but with {', '.join(there)}")
 
 
 @rule.must(
     Steering,
     wanted="crossover for a drag link that runs across, push-pull for one that runs fore and aft",
-    basis=BELIEVED,
+    basis=ONE_IS_WRONG,
     change=Words("write the other layout, or measure the drag link again"),
     place="layout",
-    effect="its angle to the lateral bar is held to the wrong limits, or to none",
+    effect="its angle to the lateral bar is checked against the wrong limits, or against none",
     compares=True,
 )
 def steering_layout(job: Job, steering: Steering) -> Answer:
     """A crossover drag link runs across the truck, a push-pull one fore and aft."""
     one, other = steering.drag_link.pitman, steering.drag_link.arm
     across = abs(one.y - other.y) >= abs(one.x - other.x)
-    found = f"{steering.layout}, and a drag link that runs more {'across' if across else 'fore and aft'}"
+    found = f"{steering.layout}, with a drag link that runs more {'across' if across else 'fore and aft'}"
     return met(across == (steering.layout == "crossover"), found, otherwise=found)
 
 
@@ -111,56 +111,55 @@ def fixed_in_one_way(job: Job, bracket: Attachment) -> bool:
 
 @rule.must(
     each(Attachment, where=fixed_in_one_way),
-    wanted="bolted-and-welded where it is both",
-    basis=BELIEVED,
+    wanted="bolted-and-welded for a bracket with bolts and a weld",
+    basis=ONE_IS_WRONG,
     change=Words(lambda job, bracket: f"write bolted-and-welded, or leave out its {OTHER_METHOD[bracket.method]}"),
     place="method",
-    effect=lambda job, bracket: f"no rule looks at its {OTHER_METHOD[bracket.method]}",
+    effect=lambda job, bracket: f"no rule checks its {OTHER_METHOD[bracket.method]}",
     compares=True,
 )
 def method(job: Job, bracket: Attachment) -> Answer:
-    """A bracket that is bolted has no weld, and one that is welded has no bolts."""
+    """A bolted bracket has no weld, and a welded one has no bolts."""
     other, found = OTHER_METHOD[bracket.method], f"the {bracket.label} is {bracket.method}"
-    return met(not bracket.has(other), found, otherwise=f"{found}, beside its {other}")
+    return met(not bracket.has(other), found, otherwise=f"{found}, and has its {other} stated")
 
 
 def not_on_crossmember(job: Job, bracket: Attachment) -> bool:
-    """A crossmember may differ from the frame in material and thickness, so that its own statement contradicts
-    nothing."""
+    """Whether the parent is not a crossmember, which may differ from the frame in material and thickness."""
     return bracket.parent != "crossmember"
 
 
 @rule.must(
     each(Attachment, where=not_on_crossmember),
     wanted="the material of the frame or the axle part itself",
-    basis=BELIEVED,
-    change=Words("find out what it is fixed to, and state it once: leave out parent_material"),
+    basis=ONE_IS_WRONG,
+    change=Words("find out what the bracket is fixed to, and state it once: leave out parent_material"),
     place="parent_material",
-    effect="it is welded as if it were fixed to another metal",
+    effect="it is welded as if to another metal",
     compares=True,
 )
 def parent_material(job: Job, bracket: Attachment) -> Answer:
-    """The bracket states the material that the frame or the axle part itself is of."""
+    """The bracket states the same parent material as the frame or the axle part itself."""
     stated, itself = (metal.replace("-", " ") for metal in (bracket.parent_material, job.parent_of(bracket).material))
     found = f"the {bracket.label}, on {stated}"
-    return met(stated == itself, found, otherwise=f"{found} by its own words and on {itself} by the part's")
+    return met(stated == itself, found, otherwise=f"{found} by its own statement and on {itself} by the part's")
 
 
 @rule.check(
     each(Attachment, where=not_on_crossmember),
     between(warning=("90 %", "110 %")),
     basis=common_practice(
-        "a mill makes a wall to a tenth; a frame that is doubled at a bracket is worth a second look"
+        "a mill makes a wall to within a tenth; a frame doubled at a bracket should be checked again"
     ),
     change=Words(
-        "measure the thickness there again, and leave out parent_thickness where it is that of the whole part"
+        "measure the thickness there again, and leave out parent_thickness where it equals that of the whole part"
     ),
     place="parent_thickness",
-    effect="the leg of its weld is held to another steel than the one on the truck",
+    effect="the leg of its weld is checked against the wrong thickness",
     compares=True,
 )
 def parent_thickness(job: Job, bracket: Attachment) -> float:
-    """Parent thickness that the bracket states, as a share of that of the frame or of the wall of the axle tube."""
+    """Parent thickness that the bracket states, as a share of the thickness of the frame or of the axle tube's wall."""
     return bracket.parent_thickness / job.strengths.thickness_of_parent(bracket)
 
 
@@ -177,20 +176,20 @@ def foot_place(job: Job, bracket: Attachment) -> str:
     each(Attachment, where=reaches_known),
     at_most(error="1/4 in"),
     basis=common_practice("a tape reads a height to a quarter of an inch, around a tube and off a casting"),
-    change=Words("measure from the surface that the bracket is fixed to up to the middle of what it holds"),
+    change=Words("measure from the surface that the bracket is fixed to up to the middle of the parts that it holds"),
     place=foot_place,
     effect="its weld or its bolts are computed with too short a lever",
     compares=True,
 )
 def foot_off_member(job: Job, bracket: Attachment) -> float:
-    """Distance by which the stated height or point sets the foot of the bracket off the axle tube or the casting."""
+    """Distance from the foot of the bracket, by its stated height or point, to the axle tube or the casting."""
     foot = job.foot_of(bracket)
-    assert foot is not None and foot.short is not None  # it is of a bracket whose reach is known
+    assert foot is not None and foot.short is not None  # the check is made only where both are known
     return foot.short
 
 
 PARTS_OF_AXLE = {"axle-tube": "axle tube", "centre-section": "centre section"}
-# How much nearer a bracket may be to the other one, m: the foot by its stated point, or else what it holds.
+# How much nearer to the other part a stated foot may be, or without one the parts that the bracket holds, m.
 FOOT_NEARER, HELD_NEARER = 0.25 * 0.0254, 0.0254
 
 
@@ -204,18 +203,17 @@ def beside_both(job: Job, bracket: Attachment) -> bool:
     each(Attachment, where=beside_both),
     wanted="at the part of the axle that it names",
     basis=common_practice(
-        "a stated foot is believed to a quarter of an inch; without one a bracket may reach an inch further to the one "
-        "than to the other"
+        "a stated foot is right to a quarter of an inch; without one, a bracket may reach an inch further to its parent"
     ),
-    change=Words("find out what it is fixed to and write that as its parent, or state the point of its foot"),
+    change=Words("find out what the bracket is fixed to and write that as its parent, or state the point of its foot"),
     place="parent",
-    effect="it is welded or bolted as if it were fixed to another metal",
+    effect="it is welded or bolted as if to another metal",
     compares=True,
 )
 def on_its_parent(job: Job, bracket: Attachment) -> Answer:
-    """The bracket stands at the part of the axle that it names: the tube or the centre section."""
+    """The bracket is at the part of the axle that it names: the tube or the centre section."""
     foot = job.foot_of(bracket)
-    assert foot is not None  # it is of a bracket of which the distances to both are known
+    assert foot is not None  # the check is made only where both distances are known
     (other,) = set(foot.off) - {bracket.parent}
     nearer = foot.off[bracket.parent] - foot.off[other]
     found = f"the {bracket.label}, on the {PARTS_OF_AXLE[bracket.parent]}"
@@ -226,17 +224,17 @@ def on_its_parent(job: Job, bracket: Attachment) -> Answer:
 @rule.must(
     Link,
     wanted="a tube or a section, of one material",
-    basis=BELIEVED,
+    basis=ONE_IS_WRONG,
     change=Words("leave out the one that it is not made of"),
     place="section",
-    effect="its strength is that of the tube alone",
+    effect="its strength is computed from the tube alone",
     compares=True,
 )
 def one_section(job: Job, link: Link) -> Answer:
     """A link is made of one tube or of one section, of one material."""
     tube, section = link.tube, link.section
     materials = {part.material for part in (tube, section) if part.has("material")}
-    # A forged link has no shape to compute with, and states the tube that is as strong.
+    # A forging has no shape to compute with, so it states the tube of equal strength.
     forged = section.has("shape") and section.shape == "forged" and len(materials) < 2
-    of_both = f"the {link.label}, of a tube and of a section"
-    return met(forged, f"the {link.label}, of a forging and its tube", otherwise=of_both)
+    both = f"the {link.label}, of a tube and of a section"
+    return met(forged, f"the {link.label}, of a forging and its tube", otherwise=both)

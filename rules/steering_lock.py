@@ -1,20 +1,19 @@
-"""The wheels turn to the stated lock, and the linkage stays clear of its dead points.
+"""The wheels reach the stated lock, and the linkage stays clear of its dead points.
 
-Checked: that the inner wheel comes to the stated lock on either side, through travel and articulation; and
-the smallest angle between the drag link and the pitman arm or steering arm, and between the tie rod and its arms,
-that is left there.
+Checked: that the inner wheel reaches the stated lock to either side, through travel and articulation; and the
+smallest angle there between the drag link and the pitman arm or steering arm, and between the tie rod and its arms.
 
-Risk: a linkage that comes in line with one of its arms stands at its dead point. Short of it the steering grows
-heavy and loose; beyond it the wheels may flip to the other side, and do not come back.
+Risk: a linkage in line with one of its arms is at its dead point. Near it the steering grows heavy and loose; beyond it
+the wheels may flip to the other side and not come back.
 
-Worked out: the inner knuckle is turned about its kingpin until its wheel, seen from above with the axle at
-ride height, stands at the lock angle; the other one follows by the tie rod, and the pitman arm by the drag link.
-The angle is that between the link and the plane of the arm and the axis that it turns about, or, where a link moves
-a place on the other one, the plane square to the way that this place goes. Where the lock is not reached in some
-poses, an angle that is wide enough in the others is not checked. Static toe is left out.
+Worked out: the inner knuckle turns about its kingpin until its wheel, seen from above with the axle at ride
+height, is at the lock angle. The other knuckle follows by the tie rod, and the pitman arm by the drag link. The angle
+is the one between the link and the plane through the arm and its axis of rotation; where a link moves a point of the
+other link, the plane is square to the motion of that point. Where some poses do not reach the lock, an angle that is
+wide enough in the others is not checked. Static toe is left out.
 
-Remedy: a steering arm or pitman arm that stands more square to its link; a longer pitman arm, or a shorter
-steering arm; or steering stops that end the lock sooner.
+Remedy: set the steering arm or pitman arm more square to its link; fit a longer pitman arm or a shorter
+steering arm; or set the steering stops to end the lock sooner.
 """
 
 from collections.abc import Iterator
@@ -44,9 +43,9 @@ rule = Rule(
     area=Area.BAR_AND_STEERING,
     page=__doc__,
     samples=(
-        Sample("wheels that are turned less", {"steering.lock_angle": 20}),
+        Sample("a smaller lock angle", {"steering.lock_angle": 20}),
         Sample(
-            "wheels that are turned so far that the drag link pulls nearly in line with its arm",
+            "a lock angle at which the drag link is nearly in line with its arm",
             {"steering.lock_angle": 32},
             {"angle-at-arm": Verdict.WARNING},
         ),
@@ -55,7 +54,7 @@ rule = Rule(
 
 
 class FullLock(NamedTuple):
-    """The steering at full lock to one side; `rod` is the link that is looked at, where it is one of the two."""
+    """The steering at full lock to one side; `rod` is the link to check, or None for the whole steering."""
 
     to: Side
     rod: DragLink | TieRod | None = None
@@ -90,8 +89,8 @@ def steered(job: Job, _: object) -> str | None:
 
 @rule.must(
     made("full lock", each_side),
-    wanted="full lock all through the travel",
-    basis=common_practice("the steering stops on the axle end the lock, and nothing else"),
+    wanted="full lock throughout the travel",
+    basis=common_practice("only the steering stops on the axle end the lock"),
     change=Words("fit a longer pitman arm or a shorter steering arm, or end the lock sooner"),
     when=steered,
     effect="the wheels turn less than planned, or the linkage goes over centre",
@@ -105,7 +104,7 @@ def comes_to_lock(job: Job, lock: FullLock) -> Answer:
 @rule.check(
     made("full lock", each_rod),
     at_least(warning="20 deg", error="10 deg"),
-    basis=common_practice("near in line with its arm a link pulls hard and turns little, and may go over centre"),
+    basis=common_practice("a link nearly in line with its arm pulls hard, turns it little, and may go over centre"),
     change=Words(lambda job, lock: f"set the {lock.called}'s arms more square to it, or end the lock sooner"),
     when=steered,
 )
@@ -114,4 +113,4 @@ def angle_at_arm(job: Job, lock: FullLock) -> Spot:
     steering = job.build.steering
     drag_link, tie_rod = job.full_lock.least_angles(lock.to)
     smallest = drag_link if lock.rod is steering.drag_link else tie_rod
-    return smallest.because(f"the {lock.called} comes near its dead point at full lock to the {lock.to}")
+    return smallest.because(f"the {lock.called} is near its dead point at full lock to the {lock.to}")

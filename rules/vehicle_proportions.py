@@ -1,16 +1,16 @@
 """Wheelbase, track, tyres, masses and links are in proportion.
 
-Checked: the wheelbase against the track and the tyres, the track against the tyres, a tyre's width against
-its diameter, the height of the centre of gravity against the track, the load on the axle against the vehicle's
-mass, the unsprung mass against the load on the axle, and the length of each link against the wheelbase. What is not
-stated contradicts nothing.
+Checked: the wheelbase against the track and the tyres, the track against the tyres, a tyre's width against its
+diameter, the height of the centre of gravity against the track, the load on the axle against the vehicle's mass, the
+unsprung mass against the load on the axle, and the length of each link against the wheelbase. Values that are not
+stated are not compared.
 
-Risk: all other rules believe the spec. A wheelbase that is half of the truck's may still be one of some truck, and
-then the loads and the anti-dive are those of that one.
+Risk: all other rules trust the spec. With half the true wheelbase, the loads and the anti-dive are those of another
+truck.
 
-Worked out: by dividing the one by the other.
+Worked out: by dividing one value by the other.
 
-Remedy: look up or measure again what is named, and its unit.
+Remedy: look up or measure the named values again, and check their units.
 """
 
 from typing import Any
@@ -50,10 +50,10 @@ rule = Rule(
     ),
 )
 
-# What all of these checks have in common.
+# The arguments that all of these checks share.
 ratio: dict[str, Any] = {
     "basis": common_practice(
-        "from small off-road vehicles to medium trucks; outside of it a number or its unit is wrong more often than not"
+        "covers small off-road vehicles to medium trucks; outside it a number or its unit is usually wrong"
     ),
     "effect": "the loads are computed for a truck that does not exist",
     "compares": True,
@@ -65,7 +65,7 @@ def again(what: str) -> Words:
 
 
 def masses_again(what: str, *fields: str) -> tuple[ReadAs | Words, ...]:
-    """Where a mass in the other unit explains the ratio, the unit; no ratio says which of the two masses it is."""
+    """The changes for two masses: read one in the other unit where that explains the ratio, or look both up again."""
     unit = "its unit: one of the two may be in kg and written as lb, or in lb and written as kg"
     says = f"look up or measure {what} again, and {unit}"
     return *(ReadAs(field, ("kg", "lb"), says=says) for field in fields), again(what)

@@ -1,30 +1,29 @@
-"""Fillet welds of brackets on steel are neither too small for the steel nor for the load.
+"""Fillet welds on steel brackets are large enough for the steel and for the load.
 
-Checked: on every bracket that is welded to steel, the leg of the fillet against the least and the largest leg
-for the thinner of the two parts, the length of the weld, and the stress on its throat.
+Checked: on every bracket welded to steel, the leg of the fillet against the smallest and the largest leg for the
+thinner of the two parts, the length of the weld, and the stress on its throat.
 
-Risk: a small bead on thick steel is chilled so fast that it cracks; a bead that is larger than the thinner part burns
-its edge away; and a weld that is too short tears.
+Risk: thick steel chills a small bead so fast that it cracks; a bead larger than the thinner part burns its edge away; a
+weld that is too short tears.
 
-Worked out: the throat is 0.707 of the leg, times the length. The allowable stress on it is 0.30 of the filler's
-strength, which its AWS class gives. The load is the larger of the design load that the spec states and of what the
-load cases bring on all that the bracket holds, and it is taken evenly along the whole length. Where the load cases, or
-one of them, cannot be worked out, or where the spec does not say what the bracket holds, the load that is known can
-break the limit, but it is never ok.
+Worked out: the area of the throat is 0.707 of the leg, times the length. The allowable stress on it is 0.30 of
+the filler's strength, which its AWS class gives. The load is the larger of the stated design load and the load cases'
+load on everything that the bracket holds; it is spread evenly along the whole length. Where a load case cannot be
+computed, or the spec does not say what the bracket holds, the known load can break the limit but is never ok.
 
-The moment about the foot bends the weld as it would bend one all round a square foot (length squared over 12, for each
-unit of throat), and the two stresses are added at right angles. The moment is that of the net force, at the bracket's
-height or about the point of its foot, and the couple of its joints where it holds more than one: two forces that pull
-against each other turn the bracket, whatever its height. A design load that is larger than the net force replaces it,
-in the same direction. A sideways brace takes the moment of the sideways part of the net force; the fore-and-aft and the
-upright part, and the couple, remain. Where the spec gives neither the height nor the point, the stress is not checked,
-unless what is known of it already breaks the limit.
+The moment about the foot bends the weld like one all round a square foot (length squared over 12, for each unit of
+throat); the two stresses are added at right angles. The moment is that of the net force, at the bracket's height or
+about the point of its foot, plus the couple of its joints where it holds more than one: two forces that pull against
+each other turn the bracket, whatever its height. A design load larger than the net force replaces it, in the same
+direction. A sideways brace takes the moment of the sideways part of the net force; the fore-and-aft and upright parts,
+and the couple, remain. Where the spec gives neither the height nor the point, the stress is not checked, unless its
+known part already breaks the limit.
 
-The least leg is that of the table's inch column where the spec is in inch-pound units, and that of its metric column
-where it is in metric ones. Welds to cast iron are covered by cast-iron-attachment.
+The smallest leg is from the table's inch column for a spec in inch-pound units, and from its metric column for a metric
+one. cast-iron-attachment checks welds to cast iron.
 
-Remedy: the change line gives the leg or the length, in the next common size that is enough. Where the leg has
-no room, make the foot larger.
+Remedy: the change line gives the next common leg or length that is enough. Where the leg has no room, make the
+foot larger.
 """
 
 from buildcheck.api import (
@@ -73,19 +72,19 @@ def weld_of(job: Job, bracket: Attachment) -> Weld:
 
 
 def fillet_on_steel(job: Job, bracket: Attachment) -> Weld:
-    """The weld of a bracket. The tables and the stress are those of fillets on steel, so no other weld is checked."""
-    ask = "what it bears is to be worked out by someone who knows such welds"
+    """The weld of a bracket. Raises CannotTell for all but a fillet on steel: the tables and stresses are for these."""
+    ask = "ask someone who computes such welds"
     for material in (job.parent_material(bracket), bracket.bracket_material):
         if "steel" not in material:
             metal = material.replace("-", " ")
-            raise CannotTell(f"it is welded to or of {metal}, and the tables are those for steel: {ask}")
+            raise CannotTell(f"it is welded to or made of {metal}, and the tables are for steel: {ask}")
     if bracket.weld.has("kind") and bracket.weld.kind != "fillet":
         raise CannotTell(f"it is a {bracket.weld.kind} weld: {ask}")
     return bracket.weld
 
 
 next_leg = NextSize("leg", lambda job: job.strengths.common_legs(), says="make the leg {amount}").of(weld_of)
-thicker = Words("use thicker steel: no common leg lies between the least and the largest for the thinner part")
+thicker = Words("use thicker steel: no common leg lies between the smallest and the largest for the thinner part")
 
 
 @rule.check(
@@ -102,7 +101,7 @@ thicker = Words("use thicker steel: no common leg lies between the least and the
     effect="the steel chills the bead, and it cracks",
 )
 def least_leg(job: Job, bracket: Attachment) -> float:
-    """Leg of the fillet as a share of the least for the thinner part."""
+    """Leg of the fillet as a share of the smallest leg allowed for the thinner part."""
     return fillet_on_steel(job, bracket).leg / job.strengths.least_leg(bracket)
 
 
@@ -111,17 +110,17 @@ def least_leg(job: Job, bracket: Attachment) -> float:
     at_most(warning="100 %", error="150 %"),
     basis=published(
         "AISC 360, section J2.2b",
-        "along an edge the thickness itself below 1/4 in (6 mm), 1/16 in (2 mm) less from there on, so that the edge "
-        "still stands",
+        "along an edge, the thickness itself below 1/4 in (6 mm); from there on 1/16 in (2 mm) less, so that the edge "
+        "remains",
     ),
-    error_basis=common_practice("half as much again burns the edge away, and the part draws out of true"),
+    error_basis=common_practice("half as much again burns the edge away and distorts the part"),
     change=(next_leg, thicker),
     when=welded,
     place="weld.leg",
     effect="the edge of the thinner part burns away",
 )
 def largest_leg(job: Job, bracket: Attachment) -> float:
-    """Leg of the fillet as a share of the largest that the thinner part has room for."""
+    """Leg of the fillet as a share of the largest leg allowed for the thinner part."""
     return fillet_on_steel(job, bracket).leg / job.strengths.largest_leg(bracket)
 
 
@@ -138,7 +137,7 @@ def largest_leg(job: Job, bracket: Attachment) -> float:
     effect="so short a weld is all start and crater",
 )
 def length(job: Job, bracket: Attachment) -> float:
-    """Length of the weld as a share of the least that counts, four legs."""
+    """Length of the weld as a share of the shortest allowed, four legs."""
     weld = fillet_on_steel(job, bracket)
     return weld.length / (4 * weld.leg)
 
@@ -148,7 +147,7 @@ HALF = 0.50
 
 
 def more_weld(job: Job, bracket: Attachment) -> str:
-    """Words for a longer weld; a sideways brace is named where it is enough by itself."""
+    """Advice for a longer weld, and for a sideways brace where that is enough by itself."""
     load, moment = job.bracket_load(bracket), job.bracket_moment(bracket)
     braced = job.strengths.share_of_weld(bracket.weld, load, moment.braced)
     return "weld {amount} in all, or on a larger foot" + (", or brace the bracket sideways" if braced <= HALF else "")
@@ -157,7 +156,7 @@ def more_weld(job: Job, bracket: Attachment) -> str:
 @rule.check(
     Attachment,
     at_most(warning="50 %", error="100 %"),
-    basis=common_practice("half is left for starts, craters and ends"),
+    basis=common_practice("half is kept in reserve for starts, craters and ends"),
     error_basis=published(
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-6",
         "0.30 of the filler's strength on the throat; 14.85 kip/in for each inch of leg of E70",
@@ -168,12 +167,12 @@ def more_weld(job: Job, bracket: Attachment) -> str:
     ),
     when=welded,
     place="weld.length",
-    effect="the weld tears, from its end on",
+    effect="the weld tears, starting at its end",
     name="throat-stress",
 )
 def share_of_allowable_stress(job: Job, bracket: Attachment) -> Spot:
-    """Stress on the throat as a share of the allowable, with the bracket's load."""
+    """Stress on the throat under the bracket's load, as a share of the allowable stress."""
     weld, load, moment = fillet_on_steel(job, bracket), job.bracket_load(bracket), job.bracket_moment(bracket)
     share = Spot(job.strengths.share_of_weld(weld, load, moment.value))
-    # A load case that cannot be worked out may load the bracket more than all the others.
+    # A load case that cannot be computed may load the bracket more than all the others.
     return share.leaving_out(moment.unknown, *job.loads.cases_left_out())

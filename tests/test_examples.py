@@ -458,9 +458,9 @@ LEVEL = 36 - math.sqrt(36**2 - 3**2)
 @pytest.mark.parametrize(
     ("axle_end_above", "in_bump", "in_droop", "words"),
     [
-        (-3, LEVEL, -0.561895063285044, "compressing moves the axle forward"),
-        (3, -0.561895063285044, LEVEL, "compressing moves the axle rearward"),
-        (0, None, None, "compressing moves the axle rearward"),
+        (-3, LEVEL, -0.561895063285044, "bump moves the axle forward"),
+        (3, -0.561895063285044, LEVEL, "bump moves the axle rearward"),
+        (0, None, None, "bump moves the axle rearward"),
     ],
 )
 def test_a_sloped_link_moves_the_axle_on_its_arc(

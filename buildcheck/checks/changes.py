@@ -33,15 +33,15 @@ INCH = 0.0254
 REACHES = {Dimension.LENGTH: 6 * INCH, Dimension.ANGLE: math.radians(30)}
 TIMES = 4.0
 
-# What a tape does not show is no difference, m. Common practice, no source.
-FELT_BY_A_TAPE = 1e-4
+# A smaller difference does not show on a tape, m. Common practice, no source.
+SHOWS_ON_A_TAPE = 1e-4
 
 # An amount this near to a multiple of its step, as a share of the step, is that multiple.
 SAME = 1e-6
 
 WAYS = {"x": ("forward", "rearward"), "y": ("to the left", "to the right"), "z": ("up", "down")}
 
-# What people call the points of a part where that is not the field's own name.
+# The trade's names of points, where they differ from the field's name.
 POINTS = {"frame": "frame end", "axle": "axle end"}
 
 AXIS = Kind("x, y or z", lambda value: isinstance(value, str) and value in WAYS)
@@ -56,14 +56,14 @@ Who = Callable[[Job, Any], Part | None]
 
 
 class OutOfReach(Exception):
-    """A change goes farther than anyone makes the part."""
+    """A change gives an amount that no part is made in."""
 
 
 class Way(NamedTuple):
-    """One input that can be changed in steps: what a change offers to the search.
+    """One input that the search can change in steps.
 
     `parts` are the parts that are edited together (left and right, while they are mirror images). `cure(steps)` is the
-    change as it is shown, `edits(steps)` what it writes, `most` the largest number of steps.
+    change as shown to the builder, `edits(steps)` the values that it writes, `most` the largest number of steps.
     """
 
     parts: tuple[Part, ...]
@@ -73,20 +73,20 @@ class Way(NamedTuple):
 
 
 class Change:
-    """One entry of a check's list of changes. `is_slip` marks one of the spec's text, where nothing of the truck is
-    wrong."""
+    """One entry of a check's list of changes. `is_slip` marks a correction of a typing error in the spec, which leaves
+    the truck as it is."""
 
     is_slip: ClassVar[bool] = False
 
     def ways(self, job: Job, subject: Any) -> Iterator[Way]:
-        """The inputs that it offers for a subject, each to be searched. Raises Missing where the spec lacks one."""
+        """The inputs to search for a subject. Raises Missing where the spec does not state one."""
         raise NotImplementedError
 
 
 @dataclass(frozen=True)
 class Words(Change):
     """Advice where no input of the spec can be changed by an amount; `text` is a sentence, or a function of
-    (job, subject). `{amount}` in it is by how much the value is outside its limit, as of a gap."""
+    (job, subject). `{amount}` in it is the amount by which the value is outside its limit."""
 
     text: str | Callable[[Job, Any], str]
 
@@ -104,10 +104,12 @@ class Words(Change):
 
 @dataclass(frozen=True)
 class _InSteps(Change):
-    """A change of one field by steps. `who` is the part to change where it is not the subject; `alone` keeps the left
-    and the right one from being changed together; `says` replaces the words, with `{part}`, `{amount}` and `{way}`;
-    `least` and `most` are the smallest and the largest value that anyone makes, with units; `ways_called` are the words
-    for more and for less."""
+    """A change of one field in steps.
+
+    `who` is the part to change where it is not the subject; `alone` changes one side only; `says` replaces the words,
+    with `{part}`, `{amount}` and `{way}`; `least` and `most` are the smallest and the largest value in use, with units;
+    `ways_called` are the words for more and for less.
+    """
 
     field: str
     _: KW_ONLY  # `Move("frame", "z")` names the axis, not the words
@@ -138,7 +140,7 @@ class _InSteps(Change):
         return replace(self, who=who)
 
     def place(self, job: Job, subject: Any) -> str:
-        """The spec path of what it edits; "" where the build has no such part."""
+        """The spec path of the edited input; "" where the build has no such part."""
         part = self._part(job, subject)
         return "" if part is None else part.path_of(self.field)
 
@@ -154,7 +156,7 @@ class _InSteps(Change):
         step, paths, start = step_of(job, dimension), _paths(parts, self.field), float(getattr(part, self.field))
         lowest = parse(self.least, dimension, job.build.units) if self.least else -math.inf
         highest = parse(self.most, dimension, job.build.units) if self.most else math.inf
-        # The steps are counted from the multiples on either side of the start, so that the first one is not skipped.
+        # Steps are counted from the multiples on either side of the start, so that none is skipped.
         origin = start if by_difference else zero(dimension, job.build.units)
         below, above = math.floor((start - origin) / step + SAME), math.ceil((start - origin) / step - SAME)
 
@@ -178,7 +180,7 @@ class _InSteps(Change):
         return Way(parts, edits, cure, math.floor(REACHES.get(dimension, TIMES * abs(start)) / step))
 
     def _parts(self, job: Job, part: Part) -> tuple[Part, ...]:
-        """The parts that change together, the left one first: so both sides ask for one and the same change."""
+        """The parts that change together, left first, so that both sides ask for the same change."""
         like = None if self.alone else like_of(job, part, self.field)
         return (part,) if like is None else (part, like) if part.side is Side.LEFT else (like, part)
 
@@ -201,7 +203,7 @@ class Move(_InSteps):
             raise TypeError(f"{part.path_of(self.field)} is not a point, so it cannot be moved")
         parts = self._parts(job, part)
         step, paths = step_of(job, Dimension.LENGTH), _paths(parts, self.field, self.axis)
-        # Two sides that are written apart move alike along x and z, and apart from each other along y.
+        # Left and right stated separately move the same way along x and z, and in opposite directions along y.
         signs = [-1.0 if self.axis == "y" and each.side is not parts[0].side else 1.0 for each in _written(parts)]
 
         def edits(steps: int) -> tuple[Value, ...]:
@@ -230,7 +232,7 @@ class Move(_InSteps):
 
 @dataclass(frozen=True)
 class Computed(Change):
-    """The way out for a change that none of the others expresses: `function(job, subject)` yields its ways."""
+    """A change that no other class expresses: `function(job, subject)` yields its ways."""
 
     function: Callable[[Job, Any], Iterator[Way]]
 
@@ -244,8 +246,8 @@ class Computed(Change):
 
 @dataclass(frozen=True)
 class Mirror(Change):
-    """Bring a point of the right part of a pair to the mirror image of the left one's. `pair` and `field` say which, of
-    the subject or of what `who(job, subject)` returns."""
+    """Move a point of the right part of a pair to the mirror image of the left one's. `pair` and `field` name the pair
+    and the point, of the subject or of the object that `who(job, subject)` returns."""
 
     field: Callable[[Any], str]
     pair: Callable[[Any], Pair[Any]]
@@ -256,7 +258,7 @@ class Mirror(Change):
         refuse_any((("field=", self.field, of_one), ("pair=", self.pair, of_one), ("of()", self.who, FUNCTION | NONE)))
 
     def of(self, who: Callable[[Job, Any], Any]) -> Self:
-        """The same change of something else than the subject; None where there is nothing to change."""
+        """The same change of another object: `who(job, subject)` returns it, or None where nothing is to change."""
         refuse_unfit("of()", who, FUNCTION)
         return replace(self, who=who)
 
@@ -268,7 +270,7 @@ class Mirror(Change):
         wanted, is_at = getattr(left, field).mirrored(), getattr(right, field)
         off = {axis: getattr(wanted, axis) - getattr(is_at, axis) for axis in "xyz"}
         called = f"the {words(field)} mount of the {right.label}"
-        moved = [axis for axis, amount in off.items() if abs(amount) > FELT_BY_A_TAPE]
+        moved = [axis for axis, amount in off.items() if abs(amount) > SHOWS_ON_A_TAPE]
         edits = tuple((right.path_of(field, axis), getattr(wanted, axis)) for axis in moved)
 
         def cure(_: int) -> Cure:
@@ -307,8 +309,8 @@ class Set(_InSteps):
 
 
 def changed_part(job: Job, subject: Any, who: Who | None) -> Part | None:
-    """The part that a change is made to: the subject, or what `who(job, subject)` returns; None where the change does
-    not apply. Raises Unusable for what is not a part of the build, which no change can edit."""
+    """The part to change: the subject, or the part that `who(job, subject)` returns; None where the change does not
+    apply. Raises Unusable for anything else, which no change can edit."""
     part: object = subject if who is None else who(job, subject)
     if part is None or isinstance(part, Part):
         return part
@@ -322,7 +324,7 @@ def _plain_cure_of(way: Way, steps: int) -> Cure:
 
 
 def plain_cure(made: object) -> Cure:
-    """A change that a rule author's code made, in plain data. Raises TypeError or ValueError for what is none."""
+    """A change made by a rule author's code, as plain data. Raises TypeError or ValueError where it is not usable."""
     if not isinstance(made, Cure):
         raise TypeError(f"a change gives {made!r}; it needs a Cure")
     words, amount, dimension, path, change, also, makes = made
@@ -343,8 +345,8 @@ def plain_cure(made: object) -> Cure:
 
 
 def like_of(job: Job, part: Part, field: str) -> Part | None:
-    """The part on the other side that is this one's mirror image as far as a field goes: whoever changes the one
-    changes both, or left would no longer be the image of right. None where there is no such part."""
+    """The part on the other side whose field is the mirror image of this one's, so that both must change together; None
+    where there is no such part."""
     twin = twin_of(job, part)
     if twin is None or not twin.has(field) or not is_mirrored(getattr(part, field), getattr(twin, field)):
         return None
@@ -361,12 +363,12 @@ def twin_of(job: Job, part: Part) -> Part | None:
 
 
 def step_of(job: Job, dimension: Dimension) -> float:
-    """The step of an amount, SI, in the units of the job's spec: that of a difference, which has no zero of a scale."""
+    """The step of an amount, SI, in the units of the job's spec. It is the step of a difference, without an offset."""
     return nearest(0.0, dimension, job.build.units, adds=True)[0][-1]
 
 
 def dimension_of(part: Part, field: str) -> Dimension:
-    """The dimension of a part's field. Raises TypeError for one that is no amount."""
+    """The dimension of a part's field. Raises TypeError where the field is not an amount."""
     kind = fields(type(part)).get(field)
     for said in getattr(kind, "__metadata__", ()):
         if isinstance(said, Dimension):
@@ -377,7 +379,7 @@ def dimension_of(part: Part, field: str) -> Dimension:
 
 
 def refuse_braces(text: str, *known: str) -> None:
-    """Raise ValueError for words with braces that nothing fills."""
+    """Raise ValueError for words with a placeholder that is not known."""
     try:
         text.format(**dict.fromkeys(known, ""))
     except (LookupError, ValueError, AttributeError):
@@ -386,16 +388,16 @@ def refuse_braces(text: str, *known: str) -> None:
 
 
 def refuse_list(changes: Sequence[Change]) -> None:
-    """Raise ValueError for a list of changes that does not end in words: a builder must never be left without any."""
+    """Raise ValueError for a list of changes that does not end in words: a builder must always get advice."""
     if not changes or not isinstance(changes[-1], Words):
-        raise ValueError("a list of changes ends in Words, for builds that no amount can mend")
+        raise ValueError("a list of changes ends in Words, for builds that no amount can put right")
     if any(isinstance(change, Words) for change in changes[:-1]):
-        raise ValueError("only the last change of a list is Words: one that comes after words is never tried")
+        raise ValueError("only the last change of a list is Words: a change after Words is never tried")
 
 
 def place_of(changes: Sequence[Change]) -> str | Callable[[Job, Any], str]:
-    """The place of the input that a builder would change: a field of the subject, or a function of (job, subject) where
-    the changes are of other parts: the first of these that the build has."""
+    """The place of the input to change: a field of the subject; or, where the changes are of other parts, a function of
+    (job, subject) that returns the place in the first part that the build has."""
     steps = [change for change in changes if isinstance(change, _InSteps)]
     if not steps:
         return ""
@@ -404,8 +406,7 @@ def place_of(changes: Sequence[Change]) -> str | Callable[[Job, Any], str]:
 
     def place(job: Job, subject: Any) -> str:
         for change in steps:
-            # A part that is not known takes nothing from the value, which is known.
-            # Nor does a change that fails: it is named where the amount is searched for.
+            # The value is known even where the part is not. A change that fails is reported where the search tries it.
             with suppress(Missing, Unreached, Unusable):
                 if found := change.place(job, subject):
                     return found
@@ -415,7 +416,7 @@ def place_of(changes: Sequence[Change]) -> str | Callable[[Job, Any], str]:
 
 
 def _written(parts: tuple[Part, ...]) -> list[Part]:
-    """The parts that have a place of their own in the spec: one of two that are written once, under `both`."""
+    """The parts with a place of their own in the spec; only one of two that are written under `both`."""
     return list({part.path: part for part in reversed(parts)}.values())[::-1]
 
 

@@ -1,4 +1,4 @@
-"""A check, and what came of it on one subject of one job."""
+"""A check, and its outcome on one subject of one job."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from buildcheck.spec.quantity import Dimension
 
 
 class Answer(NamedTuple):
-    """What a yes/no check found, made by `met`: whether it is so, what was found in words, and what follows from it."""
+    """The answer of a yes/no check, made by `met`: whether it is met, the finding in words, and its effect."""
 
     met: bool
     found: str
@@ -32,10 +32,10 @@ class Answer(NamedTuple):
 
 def met(condition: object, found: str, otherwise: str, why: str = "") -> Answer:
     """The answer of a yes/no check: `found` in words where the condition is true, `otherwise` where it is not."""
-    # An array's own True and False are fine; a count is not, though 1 equals True.
+    # The True and False of numpy are accepted; a count is not, although 1 equals True.
     if (isinstance(condition, Real) and not isinstance(condition, bool)) or condition not in (True, False):
         raise TypeError(f"met() needs True or False, got {condition!r}")
-    # Words that are computed may be empty where they are not needed.
+    # Computed words may be empty where they are not used.
     refuse_any(
         (
             ("met() for what it found", found, WORDS if condition else TEXT),
@@ -51,8 +51,8 @@ class CannotTell(Exception):
 
 
 class Found(NamedTuple):
-    """A check that was made: the value or the answer, the spec path of the input that one would change, and what
-    follows on the road."""
+    """A check that was made: the value or the answer, the spec path of the input to change, and the effect on the
+    road."""
 
     value: Spot | Answer
     place: str
@@ -60,8 +60,8 @@ class Found(NamedTuple):
 
 
 class NotChecked(NamedTuple):
-    """A check that could not be made: the spec paths that are missing, or the reason in words. `whether` marks one of
-    which the spec does not say whether it applies."""
+    """A check that could not be made: the missing spec paths, or the reason in words. `whether` is true where the spec
+    does not say whether the check applies."""
 
     missing: tuple[str, ...]
     reason: str
@@ -75,7 +75,7 @@ class NoNeed(NamedTuple):
 
 
 class Silent(NamedTuple):
-    """A check of which nothing is said: it follows another that is not ok, or compares what the spec states once."""
+    """A check that gives no reading: it follows another that is not ok, or compares a value that is stated once."""
 
 
 class Failed(NamedTuple):
@@ -89,7 +89,7 @@ Words = str | Callable[[Job, Any], str]
 
 
 class Of(NamedTuple):
-    """The value that a check's is a share of, as a function of (job, subject), and what both measure."""
+    """The value that a check's value is a share of, as a function of (job, subject), and the dimension of both."""
 
     value: Callable[[Job, Any], Any]
     dimension: Dimension
@@ -97,13 +97,13 @@ class Of(NamedTuple):
 
 @dataclass(frozen=True, eq=False)
 class Check:
-    """One quantity of one kind of subject, held to one limit; or something that must be so.
+    """One quantity of one kind of subject with one limit; or a requirement.
 
-    `compute(job, subject)` returns the value or the `Answer`. `place` is the field of the subject that one would
-    change, or a function of (job, subject) that returns a spec path; without it that is the subject itself. `when`
-    returns why the check does not apply, or None. `follows` are checks of the same rule that must be ok first.
-    `compares` marks a check of two statements of the spec, which is silent where either is absent. With `of` the value
-    is held as a share of another one.
+    `compute(job, subject)` returns the value or the `Answer`. `place` is the field of the subject to change, or a
+    function of (job, subject) that returns a spec path; without it, the subject itself. `when` returns why the check
+    does not apply, or None. `follows` names checks of the same rule that must be ok first. `compares` marks a check of
+    two statements of the spec, which gives no reading where either is absent. With `of`, the limit is on the share of
+    another value.
     """
 
     name: str
@@ -130,14 +130,14 @@ class Check:
 
     @property
     def noun(self) -> str:
-        """What a person calls the subject."""
+        """The noun for the subject in messages."""
         return self.subject.noun
 
     def on(self, job: Job, subject: Any) -> Outcome:
-        """What came of it on a subject, worked out once for each job; no exception but KeyboardInterrupt leaves it."""
+        """The outcome on a subject, computed once for each job. Raises nothing but KeyboardInterrupt."""
 
         def outcome() -> Outcome:
-            # What the subject was made from counts as read by the check. A failure here is shown where it is looked at.
+            # The inputs of the subject count as read by the check. A failure here is reported by `subjects_of`.
             with suppress(Exception), guarded(self.compute):
                 self.subjects(job)
             return self._on(job, subject)
@@ -145,13 +145,12 @@ class Check:
         return job.keep((self, key_of(subject)), outcome)
 
     def takes_long(self, job: Job, subject: Any) -> bool:
-        """Whether its outcome on a subject, which is known by now, takes the loads, the gaps or the limits of the
-        travel."""
+        """Whether its outcome on a subject, already computed, needed the loads, the gaps or the travel limits."""
         return job.took_long((self, key_of(subject)))
 
     def subjects(self, job: Job) -> list[Any] | NoneThere:
-        """The objects of a job that it looks at, found once for each job; or why the build has none of the kind. Raises
-        Missing and Unreached as `Subject.find` does."""
+        """The subjects in a job, found once for each job; or why the build has none of the kind. Raises Missing and
+        Unreached as `Subject.find` does."""
 
         def found() -> list[Any] | NoneThere:
             try:
@@ -228,7 +227,7 @@ class Check:
             return None if self.when is None else self.when(job, subject)
         except AttributeError:
             if isinstance(subject, Absent):
-                return None  # it asks something of a part that is not there
+                return None  # `when` reads a field of a part that is absent
             raise
 
 
@@ -245,21 +244,21 @@ _ARGUMENTS = {
 
 
 def words_of(words: Words, job: Job, subject: Any) -> str:
-    """Words that a check states, or computes for a job and a subject."""
+    """The words that a check states, or computes for a job and a subject."""
     return words if isinstance(words, str) else words(job, subject)
 
 
 def _plain(name: str, returned: object, limit: Limit | Requirement) -> Spot | Answer:
-    """The value that a check returned, in plain data. Raises an error for what is neither a number nor an answer, for
-    one of these where the other is wanted, and for a number of another dimension than the limit's."""
+    """The value that a check returned, as plain data. Raises an error for anything but a number or an answer, for one
+    of these in place of the other, and for a number of another dimension than the limit's."""
     if isinstance(returned, Coroutine):
-        returned.close()  # else Python warns that nobody waited for it
+        returned.close()  # otherwise Python warns that it was never awaited
         raise Unusable(f"{name} is an async function; write `def` in place of `async def`")
     if isinstance(returned, Generator):
         raise Unusable(f"{name} yields; write `return` in place of `yield`, and a check for each number")
     if isinstance(returned, Answer):
         if isinstance(limit, Limit):
-            raise Unusable(f"{name} answers with met(...), and is held to a limit; register it with `must`")
+            raise Unusable(f"{name} answers with met(...), but has a limit; register it with `must`")
         return Answer(returned.met, _text(returned.found, "what it found"), _text(returned.why, "what follows from it"))
     if returned is not None and isinstance(limit, Requirement):
         raise Unusable(f"{name} returns {returned!r}; a check that is registered with `must` returns met(...)")
@@ -267,7 +266,7 @@ def _plain(name: str, returned: object, limit: Limit | Requirement) -> Spot | An
 
 
 def _spot(name: str, returned: object, wanted: Dimension | None) -> Spot:
-    """A number that a rule's function returned, in plain data. Raises an error for anything else."""
+    """A number that a rule's function returned, as plain data. Raises an error for anything else."""
     if returned is None:
         raise Unusable(f"{name} returns nothing; did you forget to write `return`?")
     if isinstance(returned, bool) or not isinstance(returned, Spot | Real):
@@ -300,13 +299,13 @@ def _a(noun: str) -> str:
 
 
 def _place(check: Check, job: Job, subject: Any) -> str:
-    """The spec path of the input that one would change. Raises TypeError or ValueError for what no spec can have."""
+    """The spec path of the input to change. Raises TypeError or ValueError for a path that no spec can have."""
     place: object = check.place
     if callable(place):
         place = place(job, subject)
     elif place and hasattr(subject, "path_of"):
         place = subject.path_of(*str(place).split("."))
-    # Plain before it is asked whether it is empty: a text of a plugin's own class could do anything then.
+    # Made plain before the test for empty: a plugin's own text class could run any code in that test.
     plain = _text(place, "its place") or _text(getattr(subject, "path", ""), "the path of a subject")
     refuse_path(plain)
     return plain

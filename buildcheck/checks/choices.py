@@ -1,4 +1,4 @@
-"""Changes that choose an amount instead of moving one in steps: the next size of a series, or a recommended amount."""
+"""Changes that choose an amount: the next size of a series, or a recommended value."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from buildcheck.spec.arguments import FUNCTION, NONE, WORDS, Kind, refuse_any, r
 
 @dataclass(frozen=True)
 class _Chosen(Change):
-    """A field that is set to an amount that is chosen.
+    """A field set to a chosen amount.
 
     `says` are the words, with `{amount}`, or a function of (job, subject) that returns them; `who` is the part to
     change where it is not the subject. Left and right change together where the spec writes them once, under `both`.
@@ -91,8 +91,8 @@ class NextSize(_Chosen):
 
 @dataclass(frozen=True)
 class SetTo(_Chosen):
-    """Set an amount to the recommended one, which `recommended(job, part)` returns, SI: to the nearest step of its
-    dimension. For a check that passes well before what is recommended is reached."""
+    """Set an amount to the value that `recommended(job, part)` returns, SI, rounded to the step of its dimension. For a
+    check that already passes well short of the recommended value."""
 
     recommended: Callable[[Job, Any], float]
 

@@ -1,7 +1,7 @@
 """The outcomes of the checks of a rule on a build, and the change that brings one inside its limit.
 
-A change is found by trying: the check is evaluated again on changed builds, step by step, until it is inside. So a rule
-holds no solver, and every amount that is printed has been tried.
+A change is found by trial: the check is evaluated on changed builds, step by step, until it is inside its limit. So a
+rule needs no solver, and every printed amount has been tried.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ from buildcheck.spec.guard import Mishap, Unusable, guarded, plain_text
 
 SIDES = (Side.LEFT, Side.RIGHT)
 
-# A reading that is not ok already is worse where its margin falls by more than this, SI: a millimetre, a tenth of a
-# percent. What moves less than that on the way is not what anybody looks at.
+# A reading that is not ok gets worse where its margin falls by more than this, SI: a millimetre, a tenth of a percent.
+# A smaller change has no practical effect.
 SLIGHT = 0.001
 
 
@@ -37,7 +37,7 @@ class Looked(NamedTuple):
 
 
 class Judged(NamedTuple):
-    """An outcome as it is compared with another build's: its verdict, and where it is a number its margin."""
+    """The part of an outcome that is compared between builds: its verdict and, for a number, its margin."""
 
     label: str
     verdict: Verdict
@@ -46,13 +46,13 @@ class Judged(NamedTuple):
 
 
 def looked_at(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
-    """The outcome of a check on each of its subjects; or why it has none. Worked out once for each job."""
+    """The outcome of a check on each of its subjects; or why it has none. Computed once for each job."""
     return job.keep(_of_look(rule, check), lambda: _look(rule, check, job))
 
 
 def _of_look(rule: Rule, check: Check) -> tuple[Hashable, ...]:
-    """What the outcomes of a check on all its subjects are kept by."""
-    # What a check follows is judged by the limits of the rule, which a shop's standard may have changed.
+    """The key under which the outcomes of a check on all its subjects are stored."""
+    # The checks that it follows are judged by the limits of the rule, which a shop's standard may have changed.
     return check, tuple(rule.limit(name) for name in check.follows)
 
 
@@ -76,7 +76,7 @@ def _subjects(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChe
     try:
         found = check.subjects(job)
     except Missing as missing:
-        # A check that does not apply to the build needs no part to say so.
+        # A check that does not apply can report that without the part.
         found = [Absent(plain_text(missing.path), check.noun)]
     except Unreached as none:
         return NotChecked((), plain_text(str(none)))
@@ -95,8 +95,8 @@ def _subjects(check: Check, job: Job) -> list[tuple[str, Any]] | NoNeed | NotChe
 
 
 def outcome_on(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
-    """The outcome of a check on a subject: silence where a check that it follows is not ok; and where that could not be
-    made, this one could not either."""
+    """The outcome of a check on a subject: `Silent` where a check that it follows is not ok, `NotChecked` where that
+    one could not be made."""
     for name in check.follows:
         before = rule.named(name)
         both = hasattr(subject, "left") and hasattr(subject, "right")
@@ -139,7 +139,7 @@ def _judge_one(label: str, found: Found, limit: Limit | Requirement) -> Judged:
 
 
 def worse_in(rule: Rule, job: Job, changed: Job) -> tuple[str, ...]:
-    """The checks of a rule of which something is worse on a changed build than it was, has come up, or has vanished."""
+    """The checks of a rule with a reading that is worse on a changed build, is new and not ok, or has vanished."""
     before, after = judged(rule, job), judged(rule, changed)
     harmed = {name for name, _ in before.keys() - after.keys()}
     for key, now in after.items():
@@ -150,7 +150,7 @@ def worse_in(rule: Rule, job: Job, changed: Job) -> tuple[str, ...]:
 
 def _is_worse(before: Judged, after: Judged) -> bool:
     if no_more_left_out(before, after):
-        return False  # it was an error or a warning before, or not checked for the same reason
+        return False  # not checked for the same reason as before, or better than the error or warning before
     if after.verdict is not before.verdict:
         return worse(after.verdict, before.verdict)
     if after.verdict is Verdict.OK or before.margin is None or after.margin is None:
@@ -159,7 +159,7 @@ def _is_worse(before: Judged, after: Judged) -> bool:
 
 
 def no_more_left_out(before: Judged, after: Judged) -> bool:
-    """Whether a value that leaves something out breaks no limit, and left out as much before."""
+    """Whether a partial value breaks no limit and leaves out nothing that it did not leave out before."""
     return after.verdict is Verdict.NOT_CHECKED and bool(after.without) and set(after.without) <= set(before.without)
 
 
@@ -171,14 +171,14 @@ def worse(verdict: Verdict, other: Verdict) -> bool:
 def broken_in(rules: Iterable[Rule], job: Job, changed: Job) -> tuple[str, ...]:
     """The readings of some rules that turn from ok to an error on a changed build, in words.
 
-    Left out is what takes the loads, the gaps or the limits of the travel: working these out again for every change
-    takes too long.
+    Checks that need the loads, the gaps or the travel limits are left out: computing these again for every change takes
+    too long.
     """
     broken: list[str] = []
     for rule in rules:
         for check in rule.checks:
             if changed.store.carries(_of_look(rule, check)):
-                continue  # all that it looks at is the same
+                continue  # the change affects none of its inputs
             sound, limit = _sound(rule, check, job), rule.limit(check.name)
             subjects = subjects_of(check, changed) if sound else []
             if isinstance(subjects, NoNeed | NotChecked | Failed):
@@ -191,7 +191,7 @@ def broken_in(rules: Iterable[Rule], job: Job, changed: Job) -> tuple[str, ...]:
 
 
 def _sound(rule: Rule, check: Check, job: Job) -> frozenset[Key]:
-    """The subjects on which a check is ok, and does not take long."""
+    """The subjects on which a check is ok and quick."""
 
     def sound() -> frozenset[Key]:
         looked, limit = looked_at(rule, check, job), rule.limit(check.name)
@@ -209,12 +209,12 @@ def _sound(rule: Rule, check: Check, job: Job) -> frozenset[Key]:
 
 
 def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, heeding: Iterable[Rule] = ()) -> Cure:
-    """The change after which a check is ok on a subject: the first change of its list of which some amount makes it
-    ok and breaks nothing.
+    """The first change in the list with an amount that makes a check ok on a subject and breaks nothing else.
 
-    Where each of them makes something of the rule worse, it is the first of those, as a last step after what the checks
-    ask for that it would break. Where it makes an error of another of the rules to be heeded, that is named. Where no
-    amount makes the check ok, it is the words at the end of the list.
+    Where every change breaks a reading of another rule in `heeding`, the first of them is returned and names that
+    reading. Where every change makes a reading of the same rule worse, the first of them is returned as the last step,
+    after the changes that those checks ask for. Where no amount makes the check ok, the words at the end of the list
+    are returned.
     """
     others = [other for other in heeding if other.name != rule.name]
     in_words = _last_words(rule, check, job, subject, found)
@@ -234,14 +234,14 @@ def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, h
             return cure
         if broken:
             second = second or (None if change.is_slip else cure.beside(*broken))
-        elif third is None and not change.is_slip:  # a slip that harms something explains nothing
+        elif third is None and not change.is_slip:  # a correction that harms something is not the typing error
             first = [_asked_first(rule, name) for name in harmed]
             third = in_words if in_words.words in first else cure.after(*first)
     return second or third or in_words
 
 
 def _ways(check: Check, job: Job, subject: Any) -> Iterator[tuple[Change, Way]]:
-    """Every way that a check's changes offer for a subject, in their order, each with its change."""
+    """Every way that a check's changes offer for a subject, in order, each with its change."""
     for change in check.changes:
         if isinstance(change, Words):
             return
@@ -249,11 +249,11 @@ def _ways(check: Check, job: Job, subject: Any) -> Iterator[tuple[Change, Way]]:
             for way in change.ways(job, subject):
                 yield change, way
         except (CannotTell, Missing, Unreached):
-            continue  # this change cannot be worked out; the next may be
+            continue  # this change cannot be computed, but the next may be
 
 
 def _asked_first(rule: Rule, name: str) -> str:
-    """The words of a check that a change would break."""
+    """The advice of a check that a change would break."""
     last = rule.named(name).changes[-1]
     if isinstance(last, Words) and isinstance(last.text, str) and "{amount}" not in last.text:
         return last.text
@@ -261,8 +261,8 @@ def _asked_first(rule: Rule, name: str) -> str:
 
 
 def _last_words(rule: Rule, check: Check, job: Job, subject: Any, found: Found) -> Cure:
-    """The words at the end of a check's changes; `{amount}` in these is by how much
-    the value is outside its limit, rounded up to what a shop measures."""
+    """The words at the end of a check's changes; `{amount}` in them is the amount by which the value is outside its
+    limit, rounded up to a step that a shop can measure."""
     last, limit = check.changes[-1], rule.limit(check.name)
     assert isinstance(last, Words)
     cure = last.cure(job, subject)
@@ -277,8 +277,8 @@ def _steps(rule: Rule, check: Check, job: Job, subject: Any, found: Found, way: 
     """The smallest number of steps that makes the check ok on all subjects that the change is made to."""
     limit = rule.limit(check.name)
     keys = _changed_together(check, job, subject, way)
-    # What is left out now, for what the spec lacks or poses that could not be solved, may be left out afterwards, and
-    # the change says so; nothing else may.
+    # Data that is left out now, because it is missing or a pose has no solution, may be left out afterwards, and the
+    # change says so; nothing else may be.
     without = () if isinstance(found.value, Answer) else found.value.without
 
     def margin(steps: int) -> float:
@@ -291,16 +291,16 @@ def _steps(rule: Rule, check: Check, job: Job, subject: Any, found: Found, way: 
             return -math.inf
         subjects = {key_of(each): each for each in found}
         if any(key not in subjects for key in keys):
-            return -math.inf  # a change must not make what it mends disappear
+            return -math.inf  # a change must not remove the subject that it puts right
         return min(check.inside(outcome_on(rule, check, changed, subjects[key]), limit, without) for key in keys)
 
     return smallest_step(margin, way.most)
 
 
 def _changed_together(check: Check, job: Job, subject: Any, way: Way) -> list[Key]:
-    """The keys of a subject, and of its like on the other side where the change is made to both."""
+    """The keys of a subject, and of its twin on the other side where the change is made to both."""
     key = key_of(subject)
-    likes = [same_on(key, part.side) for part in way.parts if key.side in SIDES and part.side != key.side]
-    found = check.subjects(job) if likes else []
+    twins = [same_on(key, part.side) for part in way.parts if key.side in SIDES and part.side != key.side]
+    found = check.subjects(job) if twins else []
     there = set() if isinstance(found, NoneThere) else set(map(key_of, found))
-    return [key, *(like for like in likes if like in there)]
+    return [key, *(twin for twin in twins if twin in there)]

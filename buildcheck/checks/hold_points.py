@@ -1,7 +1,7 @@
-"""Hold points: what must be done and written down before a stage of the job can be signed off, and what blocks it.
+"""Hold points: the records that a stage of the job needs before it can be signed off, and everything that blocks it.
 
-One judgement for the command, the JSON and the report. That a stage can be signed off says that nothing in the record
-blocks it, never that anything is fit for use.
+The command, the JSON and the report all use this judgement. A stage that can be signed off has nothing in the record
+that blocks it; this never says that anything is fit for use.
 """
 
 from __future__ import annotations
@@ -27,27 +27,26 @@ SIGNED_FOR = {
     Stage.CYCLED: "the axle cycled by hand through travel, articulation and lock",
     Stage.FINAL_WELD: "welds and fasteners, before the truck moves",
 }
-"""What is signed for at each stage."""
+"""The work that the signature at each stage covers."""
 
-# What each stage needs on record is common practice, no source: what cannot be measured any more once the truck is
-# taken apart, cut or welded is measured before, by somebody, on a day.
+# The records that each stage needs are common practice, no source. A value that can no longer be measured after the
+# truck is taken apart, cut or welded is measured before, with a name and a date.
 BASELINE_OF_EACH_SIDE = ("wheelbase", "ride_height")
-"""What a baseline holds of each side at the least: where the axle was, lengthwise and in height."""
+"""The values that a baseline needs for each side: the position of the axle lengthwise and in height."""
 
 LOCATED = ("links", "lateral_bar", "coilovers")
 """The sections whose points are measured when brackets are tacked, and again when they are welded."""
 
-
 HELD_ON_SIDES = (*LOCATED, "attachments")
-"""The sections with parts that a stage measures on either side."""
+"""The sections whose parts are measured on both sides."""
 
 
 class HoldPoint(NamedTuple):
     """The hold point of a stage. `now` says whether the inspection is for it.
 
-    `blocking` is what keeps it from being signed off, as sentences, what was not checked first; it is judged for the
-    stage of the inspection alone. `accepted` is what a signature accepts. `recorded` and `lacking` are what the spec
-    has on record for the stage, and what it lacks.
+    `blocking` are the reasons why it cannot be signed off, as sentences, checks not made first; only the stage of the
+    inspection has any. `accepted` are the deviations that a signature accepts. `recorded` and `lacking` are the records
+    that the spec has for the stage, and those that it needs and does not have.
     """
 
     stage: Stage
@@ -60,12 +59,12 @@ class HoldPoint(NamedTuple):
 
     @property
     def can_be_signed_off(self) -> bool:
-        """Whether nothing blocks it; never so for a stage that the inspection is not for."""
+        """Whether nothing blocks it; always False for a stage that the inspection is not for."""
         return self.now and not self.blocking
 
 
 class _Entry(NamedTuple):
-    """One measurement that a stage needs, as the spec records it last."""
+    """The last record of one measurement that a stage needs."""
 
     place: str
     day: date | None
@@ -75,14 +74,14 @@ class _Entry(NamedTuple):
 def hold_points(build: Build, inspection: Inspection, *, chosen: bool = True) -> tuple[HoldPoint, ...]:
     """The hold points in the order of the job.
 
-    `chosen` says whether somebody chose the shop's standard. One that was only found beside the spec may be stricter
-    than what is built in, and nothing else: what it makes milder cannot be signed off.
+    `chosen` says whether the user named the shop's standard. A standard that was only found beside the spec may be
+    stricter than the built-in limits; a reading that it makes milder cannot be signed off.
     """
     return tuple(_hold_point(build, inspection, stage, chosen=chosen) for stage in SIGNED_FOR)
 
 
 def nothing_checked(readings: Iterable[Reading]) -> bool:
-    """Whether no reading says anything of the build. That a waiver is no longer needed says nothing of it."""
+    """Whether no check of the build was made. Readings of waivers do not count."""
     return all(
         reading.verdict is Verdict.NOT_CHECKED or not reading.applies
         for reading in readings
@@ -95,10 +94,10 @@ def _hold_point(build: Build, inspection: Inspection, stage: Stage, *, chosen: b
     blocking: tuple[str, ...] = ()
     if now:
         earlier = [each for each in SIGNED_FOR if each.number <= stage.number]
-        lacking = [sentence for each in earlier for sentence in _lacking(build, each)]
+        not_on_record = [sentence for each in earlier for sentence in _not_on_record(build, each)]
         dates = _wrong_dates(build, earlier, inspection.today)
         standard = _unchosen(inspection) if not chosen else ()
-        blocking = (*_not_known(inspection), *_not_ok(inspection), *standard, *lacking, *dates)
+        blocking = (*_not_checked(inspection), *_not_ok(inspection), *standard, *not_on_record, *dates)
     return HoldPoint(
         stage,
         SIGNED_FOR[stage],
@@ -106,15 +105,15 @@ def _hold_point(build: Build, inspection: Inspection, stage: Stage, *, chosen: b
         blocking,
         _accepted(inspection, chosen=chosen) if now else (),
         _recorded(build, inspection, stage, now=now),
-        tuple(_lacking(build, stage)),
+        tuple(_not_on_record(build, stage)),
     )
 
 
-# What the inspection found.
+# The result of the inspection.
 
 
-def _not_known(inspection: Inspection) -> Iterator[str]:
-    """What was not checked: it goes before everything else, since it may hide anything."""
+def _not_checked(inspection: Inspection) -> Iterator[str]:
+    """The checks that were not made, which may hide any error and so are reported first."""
     failed = sum(bool(reading.failure) for reading in inspection.readings)
     if failed:
         yield f"{_count(failed, 'reading')} that a rule failed to make"
@@ -128,8 +127,8 @@ def _not_known(inspection: Inspection) -> Iterator[str]:
 
 
 def _known_errors(inspection: Inspection) -> str:
-    """The number of readings not checked that are an error as far as they are known, by the limits built in; a shop's
-    looser limit must not hide them. Empty for none."""
+    """The number of readings not checked whose known part is already an error by the built-in limits, which a shop's
+    looser limit must not hide. Empty for none."""
     number = sum(
         reading.verdict is Verdict.NOT_CHECKED
         and reading.loosened is not None
@@ -156,7 +155,7 @@ def _unchosen(inspection: Inspection) -> Iterator[str]:
 
 
 def _accepted(inspection: Inspection, *, chosen: bool) -> tuple[str, ...]:
-    """What a signature accepts: it blocks nothing, and nobody signs without having read it."""
+    """The deviations that a signature accepts: they block nothing, but must be read before signing."""
     readings = inspection.readings
     near = sum(reading.verdict is Verdict.OK and reading.too_near_to_tell for reading in readings)
     milder = len([each for each in readings if each.loosened and each.verdict is not Verdict.NOT_CHECKED and chosen])
@@ -175,29 +174,29 @@ def _accepted(inspection: Inspection, *, chosen: bool) -> tuple[str, ...]:
     return tuple(sentence for number, sentence in said if number)
 
 
-# What the spec has on record.
+# The records in the spec.
 
 
 def _recorded(build: Build, inspection: Inspection, stage: Stage, *, now: bool) -> tuple[str, ...]:
-    told = []
+    recorded = []
     if now:
         within = sum(reading.verdict is Verdict.OK and reading.applies for reading in inspection.readings)
-        told.append(f"{_count(within, 'reading')} within limits")
+        recorded.append(f"{_count(within, 'reading')} within limits")
     baseline = _baseline(build)
     if stage is Stage.TEARDOWN and baseline is not None:
         on, by = _text(baseline, "taken_on"), _text(baseline, "taken_by")
-        told.append(f"baseline taken{f' on {on}' if on else ''}{f' by {by}' if by else ''}")
+        recorded.append(f"baseline taken{f' on {on}' if on else ''}{f' by {by}' if by else ''}")
     days = [_day(each, "measured_on") for each in measurements(build) if _text(each, "stage") == stage.value]
     if days:
         last = max((day for day in days if day is not None), default=None)
-        told.append(f"{_count(len(days), 'value')} measured{f', the last on {last}' if last else ''}")
-    return tuple(told)
+        recorded.append(f"{_count(len(days), 'value')} measured{f', the last on {last}' if last else ''}")
+    return tuple(recorded)
 
 
-def _lacking(build: Build, stage: Stage) -> Iterator[str]:
-    """What a stage needs on record and the spec has not."""
+def _not_on_record(build: Build, stage: Stage) -> Iterator[str]:
+    """The records that a stage needs and the spec does not have."""
     if stage is Stage.TEARDOWN:
-        yield from _lacking_in_baseline(build)
+        yield from _missing_in_baseline(build)
         return
     needed = measured_at(build, stage)
     if not needed and stage is not Stage.PROPOSAL:
@@ -215,7 +214,7 @@ def _lacking(build: Build, stage: Stage) -> Iterator[str]:
             yield f"{_of(without, needed)} without {what}, at the stage {stage.value}: {', '.join(without)}"
 
 
-def _lacking_in_baseline(build: Build) -> Iterator[str]:
+def _missing_in_baseline(build: Build) -> Iterator[str]:
     baseline = _baseline(build)
     if baseline is None:
         yield "no baseline is in the spec (records.baseline)"
@@ -234,12 +233,12 @@ def _lacking_in_baseline(build: Build) -> Iterator[str]:
         if side not in sides or not sides[side].has(name)
     ]
     if absent:
-        yield f"the baseline lacks {', '.join(absent)}"
+        yield f"the baseline does not state {', '.join(absent)}"
 
 
 def measured_at(build: Build, stage: Stage) -> list[str]:
-    """The spec paths of what must be measured at a stage: the joints whose brackets are tacked, how far the axle went
-    when it was cycled, and the joints again once all is welded, with each weld and the torque of the bolts."""
+    """The spec paths of the values to measure at a stage: the joints of the tacked brackets; the travel of the cycled
+    axle; and after welding the joints again, each weld, and the torque of the bolts."""
     if stage is Stage.TACKED:
         return _points(build)
     if stage is Stage.CYCLED:
@@ -278,8 +277,8 @@ def _parts(build: Build, section: str) -> list[Part]:
 
 
 def _entries(build: Build, stage: Stage) -> list[_Entry]:
-    """For each place that a stage needs, the last measurement of it that can be read. Three coordinates, each
-    measured for itself, are a point."""
+    """The last readable measurement of each place that a stage needs. Three coordinates measured separately count as a
+    point."""
     of: dict[str, list[Measurement]] = {}
     for each in measurements(build):
         if _text(each, "stage") == stage.value and _readable(build, each):
@@ -300,7 +299,7 @@ def _entries(build: Build, stage: Stage) -> list[_Entry]:
 
 
 def _plain(path: str) -> str:
-    """A spec path as it is written without need of quotes."""
+    """A spec path without unnecessary quotes."""
     plain = ""
     for step in split(path):
         plain = join(plain, step)
@@ -308,7 +307,7 @@ def _plain(path: str) -> str:
 
 
 def _entry(place: str, measured: Sequence[Measurement]) -> _Entry:
-    """What is known of a place from the measurement of it, or from those of its coordinates: the oldest counts."""
+    """The entry for a place from its measurement, or from those of its coordinates, with the oldest date."""
     days = [_day(each, "measured_on") for each in measured]
     names = [_text(each, "measured_by") for each in measured]
     return _Entry(place, None if None in days else min(day for day in days if day), "" if "" in names else names[0])
@@ -319,7 +318,7 @@ def _when(measurement: Measurement) -> date:
 
 
 def _under_both(build: Build, place: str) -> list[str]:
-    """The same place as it may also be written where the spec has left and right as one."""
+    """The same place under `both`, where the spec states left and right together."""
     both = place
     for side in (Side.LEFT, Side.RIGHT):
         both = with_side(both, "both", instead_of=side.value)
@@ -337,17 +336,17 @@ def _readable(build: Build, measurement: Measurement) -> bool:
     return True
 
 
-# Days.
+# Dates.
 
 
 def _wrong_dates(build: Build, stages: Sequence[Stage], today: date | None) -> Iterator[str]:
-    """Days to come, and days that are not in the order of the job."""
+    """Dates in the future, and dates that do not follow the order of the job."""
     dated = list(_dated(build))
     if dated and today is None:
-        yield "nobody said which day it is, so the dates of the records cannot be judged"
+        yield "the present date is not given, so the dates of the records cannot be judged"
     for day, what in dated:
         if today is not None and day > today:
-            yield f"{what} is dated {day}, which is in the future: this is {today}"
+            yield f"{what} is dated {day}, which is in the future: today is {today}"
     if Stage.TEARDOWN in stages:
         yield from _baseline_too_late(build)
     before: tuple[date, str] | None = None
@@ -365,7 +364,7 @@ def _wrong_dates(build: Build, stages: Sequence[Stage], today: date | None) -> I
 
 
 def _baseline_too_late(build: Build) -> Iterator[str]:
-    """That the baseline was taken after brackets were tacked, when the truck was no more as it had been."""
+    """The sentence for a baseline taken after brackets were tacked, when the truck was already changed."""
     baseline = _baseline(build)
     taken = None if baseline is None else _day(baseline, "taken_on")
     after = [stage.value for stage in Stage if stage.number > Stage.TEARDOWN.number]
@@ -376,7 +375,7 @@ def _baseline_too_late(build: Build) -> Iterator[str]:
 
 
 def _dated(build: Build) -> Iterator[tuple[date, str]]:
-    """Every day that the spec states of what was done, with what it is of."""
+    """Every date in the records of the spec, each with the name of the record."""
     if build.has("build") and (day := _day(build.build, "date")) is not None:
         yield day, "the revision of the spec (build.date)"
     baseline = _baseline(build)
@@ -390,7 +389,7 @@ def _dated(build: Build) -> Iterator[tuple[date, str]]:
 def _day(part: Part, name: str) -> date | None:
     try:
         return date.fromisoformat(_text(part, name))
-    except ValueError:  # of a build that no schema has seen, or none
+    except ValueError:  # no date, or a build that was not read through the schema
         return None
 
 
@@ -402,9 +401,9 @@ def _baseline(build: Build) -> Baseline | None:
 
 
 def _text(part: Part, name: str) -> str:
-    """A text of a part, safe to print; "" where there is none or nothing of it can be seen."""
+    """A text of a part, safe to print; "" where it is absent or blank."""
     text = str(part.given().get(name, ""))
-    nameless = name in ("taken_by", "measured_by") and not any(map(str.isalpha, text))  # a dash names nobody
+    nameless = name in ("taken_by", "measured_by") and not any(map(str.isalpha, text))  # a dash is not a name
     return "" if blank(text) or nameless else visible(text)
 
 

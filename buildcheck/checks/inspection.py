@@ -1,4 +1,4 @@
-"""`inspect`: rules over a build, as a shop's standard has them and with what the spec waives.
+"""`inspect`: apply rules to a build, with a shop's standard and the spec's waivers.
 
 Pure: the same build, rules, standard and day give the same readings, in the same order.
 """
@@ -30,12 +30,12 @@ class LaterRule(NamedTuple):
 
 
 class Inspection(NamedTuple):
-    """All readings of a build at a stage, and what had to be assumed to make them.
+    """All readings of a build at a stage, and the assumptions behind them.
 
     `later` are the rules left out because they belong to a later stage, `switched_off` those that the shop's standard
     does not apply. `taken_as_exact` are the spec paths of the tolerances that the spec does not state; None where
-    nobody asked how sure the readings are. `today` is the day that it was judged by, `some_rules` says whether only
-    some of the rules were asked for.
+    the plus or minus of the readings was not requested. `today` is the date used to judge waivers, `some_rules` says
+    whether only some of the rules were selected.
     """
 
     stage: Stage
@@ -59,30 +59,30 @@ def inspect(
     sure: bool = False,
     changes: bool = True,
 ) -> Inspection:
-    """Run rules over a build.
+    """Apply rules to a build.
 
-    `stage` stands in for the spec's own; without either it is the proposal. A rule that belongs to a later stage is
-    left out. What the spec lacks makes a reading `not checked`; a rule that raises makes an error reading of its own;
-    the rest still run. Readings come sorted by area and rule.
+    `stage` replaces the spec's own; without either it is the proposal. A rule of a later stage is left out. Missing
+    data makes a reading `not checked`; a rule that raises makes an error reading, and the others still run. The
+    readings are sorted by area and rule.
 
-    `standard` changes the rules, and adds the shop's own limits to them. Readings that the build's waivers cover are
-    `waived`; `today` is the day that they are judged by, and without one a waiver that ends with a day waives nothing.
-    `only` are the names of the rules to apply, where it is not all: waivers of the others are left alone.
-    `sure` also works out how sure each reading is, which takes as long as `DRAWS` more inspections. Without `changes`
-    the readings do not say what to change, which saves the search for it.
+    `standard` changes the rules and adds the shop's own limits. Readings that the build's waivers cover are `waived`;
+    `today` is the date used to judge them, and without it a waiver that ends on a date waives nothing. `only` are the
+    names of the rules to apply, if not all; waivers of other rules are not judged. `sure` also computes the plus or
+    minus of each reading, which takes as long as `DRAWS` more inspections. Without `changes` the readings do not say
+    what to change, which saves that search.
     """
     if stage is None:
         stage = build.build.stage if build.has("build") and build.build.has("stage") else Stage.PROPOSAL
     use = _use(build)
     offered = tuple(rule.for_use(use) for rule in rules)
-    standing = offered if standard is None else standard.applied_to(offered, use)
-    chosen = [rule for rule in standing if only is None or rule.name in only]
+    in_force = offered if standard is None else standard.applied_to(offered, use)
+    chosen = [rule for rule in in_force if only is None or rule.name in only]
     at_stage = (rule.at_stage(stage) for rule in chosen if rule.from_stage.number <= stage.number)
     applied = sorted((rule for rule in at_stage if rule.checks), key=_order_of_rule)
     now = {rule.name for rule in applied}
     later = (rule for rule in chosen if rule.name not in now)
     job = Job(build)
-    readings: Sequence[Reading] = readings_of(applied, job, changes=changes, heeding=standing)
+    readings: Sequence[Reading] = readings_of(applied, job, changes=changes, heeding=in_force)
     if sure:
         readings = how_sure(readings, build, lambda other: readings_of(applied, Job(other), changes=False))
     if standard is not None:

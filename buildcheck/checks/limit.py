@@ -1,4 +1,4 @@
-"""What a quantity is held to: a limit with its bounds, or a requirement; the basis of each, and what it comes to."""
+"""Limits with bounds, requirements without numbers, the basis of each, and their verdicts."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from buildcheck.spec.quantity import Dimension, QuantityError, System, dimension
 
 
 class Verdict(StrEnum):
-    """What a reading comes to."""
+    """The verdict of a reading."""
 
     OK = "ok"
     WARNING = "warning"
@@ -29,7 +29,7 @@ SEVERITY = (Verdict.OK, Verdict.WARNING, Verdict.ERROR, Verdict.NOT_CHECKED)
 
 
 class Basis(NamedTuple):
-    """Why a limit stands: a published source, a shop's standard, or common practice.
+    """The source of a limit: a publication, a shop's standard, or common practice.
 
     `known_from` says how the source is known: "read", "from memory", "shop standard", or "" for common practice.
     """
@@ -46,7 +46,7 @@ class Basis(NamedTuple):
 
 
 def common_practice(text: str) -> Basis:
-    """A basis in the trade's practice, with no published source."""
+    """A basis in common practice, with no published source."""
     refuse_unfit("common_practice()", text, WORDS)
     return Basis(text)
 
@@ -58,13 +58,13 @@ def published(source: str, text: str) -> Basis:
 
 
 def from_memory(source: str, text: str) -> Basis:
-    """A basis in a published source that was recalled and not read."""
+    """A basis in a published source, recalled from memory and not read."""
     refuse_any((("from_memory() for its source", source, WORDS), ("from_memory() for its text", text, WORDS)))
     return Basis(text, source, "from memory")
 
 
 class Bounds(NamedTuple):
-    """The range in which a quantity is fine, and the range outside of which it is an error; SI, inclusive."""
+    """The range outside which a quantity is a warning, and the one outside which it is an error; SI, inclusive."""
 
     warn_below: float = -math.inf
     warn_above: float = math.inf
@@ -72,9 +72,9 @@ class Bounds(NamedTuple):
     fail_above: float = math.inf
 
     def verdict(self, value: float) -> Verdict:
-        """The verdict on a value. Raises ValueError for one that is no finite number."""
+        """The verdict on a value. Raises ValueError for one that is not a finite number."""
         if not math.isfinite(value):
-            raise ValueError(f"{value} is no number that can be held to a limit")
+            raise ValueError(f"{value} cannot be compared with a limit: it is not a finite number")
         if not _within(value, self.fail_below, self.fail_above):
             return Verdict.ERROR
         if not _within(value, self.warn_below, self.warn_above):
@@ -82,24 +82,24 @@ class Bounds(NamedTuple):
         return Verdict.OK
 
     def wanted(self, verdict: Verdict) -> tuple[float, float]:
-        """The range that a reading of this verdict is measured against: lowest and highest value."""
+        """The range that a reading of this verdict is compared with: lowest and highest value."""
         inner = (max(self.warn_below, self.fail_below), min(self.warn_above, self.fail_above))
         return (self.fail_below, self.fail_above) if verdict is Verdict.ERROR else inner
 
     def margin(self, value: float, verdict: Verdict) -> float:
-        """How far inside (positive) or outside (negative) of that range the value is."""
+        """Distance of the value inside (positive) or outside (negative) that range."""
         lowest, highest = self.wanted(verdict)
         inside = min(value - lowest, highest - value)
         return max(inside, 0.0) if verdict is Verdict.OK else inside
 
 
-# What rounding can make of a value that stands on a limit, as a share of it, and of one that is zero, SI: it counts as
-# inside.
+# A value outside a limit by no more than rounding counts as inside: a share of the limit, and for a limit of zero an
+# amount, SI.
 ROUNDING, NOTHING = 1e-9, 1e-12
 
 
 def _within(value: float, lowest: float, highest: float) -> bool:
-    """Whether a value lies within the bounds, which count as inside, to what rounding leaves of it."""
+    """Whether a value is within the bounds or on them, to within rounding."""
     return lowest - ROUNDING * abs(lowest) - NOTHING <= value <= highest + ROUNDING * abs(highest) + NOTHING
 
 
@@ -111,7 +111,7 @@ class Range(NamedTuple):
 
     @property
     def dimension(self) -> Dimension:
-        """The one dimension that the units of all its amounts are of.
+        """The one dimension shared by the units of all its amounts.
 
         Raises ValueError for an amount without a unit, units of different dimensions, units that two dimensions share
         (lb is a mass and a force), and a range that bounds nothing.
@@ -139,7 +139,7 @@ class Range(NamedTuple):
             raise ValueError("its lower bound is above its upper bound: the two may be swapped")
 
     def bounds(self, dimension: Dimension) -> Bounds:
-        """The same in SI units. Raises QuantityError for an amount that is not of the dimension."""
+        """The bounds in SI units. Raises QuantityError for an amount of another dimension."""
 
         def amount(text: str | None, otherwise: float) -> float:
             return otherwise if text is None else parse(text, dimension, System.METRIC)
@@ -158,7 +158,7 @@ def has_unit(text: str) -> bool:
 
 
 def _is_of(text: str, dimension: Dimension) -> bool:
-    """Whether an amount is written with a unit of a dimension; a bare number is of none."""
+    """Whether an amount is written with a unit of a dimension; never so for a bare number."""
     try:
         parse(text, dimension, System.METRIC)
     except QuantityError:
@@ -167,8 +167,8 @@ def _is_of(text: str, dimension: Dimension) -> bool:
 
 
 class ShareOf(NamedTuple):
-    """Bounds on a share of another value of the same subject: `of(job, subject)` computes that value, and `amounts`
-    says what both measure."""
+    """Bounds on the share of another value of the same subject: `of(job, subject)` computes that value, and `amounts`
+    is the dimension of both."""
 
     otherwise: Range
     of: Callable[[Any, Any], Any]
@@ -176,13 +176,13 @@ class ShareOf(NamedTuple):
 
     @property
     def dimension(self) -> Dimension:
-        """A share has the dimension of a ratio. Raises ValueError where its bounds are of another."""
+        """Always a ratio. Raises ValueError where the bounds have another dimension."""
         if self.otherwise.dimension is not Dimension.RATIO:
             raise ValueError("a limit that is a share of another value is written in %")
         return Dimension.RATIO
 
     def bounds(self, dimension: Dimension) -> Bounds:
-        """The bounds of the share. Raises QuantityError for an amount that is not of the dimension."""
+        """The bounds of the share. Raises QuantityError for an amount of another dimension."""
         return self.otherwise.bounds(dimension)
 
 
@@ -195,8 +195,8 @@ def at_most(
 ) -> Range | ShareOf:
     """More than `warning` is a warning, more than `error` an error.
 
-    With `of`, both are shares, in %, of another value of the same subject, `of(job, subject)`; `amounts` is then what
-    the two values measure.
+    With `of`, both are shares, in %, of another value of the same subject, `of(job, subject)`; `amounts` is then the
+    dimension of the two values.
     """
     return _share(Range((None, warning), (None, error)), of, amounts)
 
@@ -229,13 +229,13 @@ _BOTH_ENDS = NONE | Kind(
 
 
 def between(*, warning: tuple[str, str] | None = None, error: tuple[str, str] | None = None) -> Range:
-    """Outside of the `warning` range is a warning, outside of the `error` range an error."""
+    """Outside the `warning` range is a warning, outside the `error` range an error."""
     refuse_any((("warning=", warning, _BOTH_ENDS), ("error=", error, _BOTH_ENDS)))
     return Range(warning or (None, None), error or (None, None))
 
 
 class ByUse(NamedTuple):
-    """Bounds that depend on what the truck is for; made by `by_use`."""
+    """Bounds that depend on the truck's intended use; made by `by_use`."""
 
     otherwise: Range
     uses: tuple[tuple[str, Range], ...]
@@ -251,7 +251,7 @@ class ByUse(NamedTuple):
 
 
 def by_use(*, otherwise: Range | ShareOf, **uses: Range | ShareOf) -> ByUse:
-    """Bounds for some intended uses, and `otherwise` for the others and where the spec states none.
+    """Bounds for some intended uses; `otherwise` is for the others and for a spec that states none.
 
     A use is written as the spec writes `build.intended_use`, with underscores for hyphens: `street_and_trail=`. Raises
     ValueError for a use that no spec can state.
@@ -270,11 +270,10 @@ def by_use(*, otherwise: Range | ShareOf, **uses: Range | ShareOf) -> ByUse:
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A number that a rule holds a quantity to. Where the error stands on another basis, it has its own; where a shop
-    standard has changed it, `built_in` is the limit as the rule has it. `uses` are the ranges for intended uses that
-    have one of their own.
+    """A limit with numbers. `error_basis` is the basis of the error where it is another one; `built_in` is the rule's
+    own limit where a shop standard has changed it. `uses` are the ranges of intended uses that have their own.
 
-    Raises QuantityError for a range that is not of the dimension.
+    Raises QuantityError for a range of another dimension.
     """
 
     name: str
@@ -296,13 +295,13 @@ class Limit:
         return self if own is None else replace(self, range=own, uses=())
 
     def basis_of(self, verdict: Verdict) -> Basis:
-        """The basis that a reading of this verdict stands on."""
+        """The basis of a reading of this verdict."""
         return self.error_basis or self.basis if verdict is Verdict.ERROR else self.basis
 
 
 class Requirement(NamedTuple):
-    """Something that must be so, without a number. `if_not` is the verdict when it is not; where a shop standard has
-    changed that, `built_in` is the requirement as the rule has it."""
+    """A requirement without a number. `if_not` is the verdict where it is not met; `built_in` is the rule's own
+    requirement where a shop standard has changed it."""
 
     name: str
     meaning: str

@@ -1,8 +1,8 @@
-"""Everything that a check lacks: what the spec has to state before the check can be made.
+"""All the missing data of a check: everything that the spec must state before the check can be made.
 
-A check stops at the first value that the spec lacks. So the missing values are filled in, on a build that is thrown
-away, from the examples that come with buildcheck, and the check is made again, until nothing more is missing. No value
-that is computed on such a build is ever shown.
+A check stops at its first missing value. So the missing values are filled in, on a temporary build, from the examples
+that come with buildcheck, and the check is made again until nothing more is missing. No value computed on such a build
+is ever shown.
 """
 
 from __future__ import annotations
@@ -25,31 +25,31 @@ from buildcheck.job.layout import axle_centre
 from buildcheck.spec.place import split
 
 EXAMPLES = ("tamarack/proposal.buildcheck.yaml", "four-link-rear.buildcheck.yaml", "three-link-metric.buildcheck.yaml")
-"""The builds whose values stand in for missing ones; the first that states a value gives it."""
+"""The builds whose values replace missing ones; the first one that states a value is used."""
 
-# Each round fills in at least one more value; no check asks for as many as this one by one.
+# Each round fills in at least one more value; no check needs more rounds than this.
 MOST_ROUNDS = 40
 
 
-class Lacking:
-    """Everything that the checks of rules lack of one build. Checks share the builds that are filled in alike."""
+class MissingData:
+    """The missing data of checks on one build. Checks with the same missing values share one filled build."""
 
     def __init__(self, job: Job) -> None:
         self._job = job
-        # An example's points go where they are as far from this build's axle as from the example's.
+        # The points of an example keep their distance from the axle.
         self._ahead = _axle_ahead(job)
         self._filled: dict[frozenset[str], Job | None] = {frozenset(): job}
 
     def of(self, rule: Rule, check: Check, looked: Looked, missing: Iterable[str]) -> tuple[str, ...]:
-        """The spec paths of all that a check lacks of a subject, in the order in which it asks for them.
+        """The spec paths of all the missing data of a check on a subject, in the order in which the check reads them.
 
-        `missing` are those that it stopped at. A path of a whole part gives way to what is asked of the part.
+        `missing` are the paths where it stopped. The path of a whole part is replaced by those read below it.
         """
         asked = dict.fromkeys(missing)
         if not all(map(_can_be_stated, asked)):
-            return tuple(asked)  # a plugin's rule may say that the spec lacks anything
+            return tuple(asked)  # a plugin's rule may name a path that no spec has
         if isinstance(looked.outcome, NotChecked) and _is_a_choice(looked.outcome):
-            return tuple(asked)  # an example's choice would lead on to what nobody needs
+            return tuple(asked)  # the choice of an example would ask for data that this build may not need
         job = self._with(frozenset(), asked)
         for _ in range(MOST_ROUNDS):
             found = () if job is None else filter(_can_be_stated, _missing(rule, check, job, looked))
@@ -61,7 +61,7 @@ class Lacking:
         return tuple(path for path in asked if not any(_is_below(other, path) for other in asked))
 
     def _with(self, before: frozenset[str], more: Iterable[str]) -> Job | None:
-        """The job of the build that was filled in at some paths before, filled in at more."""
+        """The job of the build that is filled in at `before`, now filled in at `more` as well."""
         paths = before.union(more)
         if paths not in self._filled:
             job = self._filled[before]
@@ -88,8 +88,7 @@ def _is_below(path: str, other: str) -> bool:
 
 
 def _missing(rule: Rule, check: Check, job: Job, before: Looked) -> list[str]:
-    """The paths that a check now stops at, on the subject that it was made of before; where that has become several, on
-    all of them."""
+    """The paths where a check now stops, on the same subject as before; where that is now several, on all of them."""
     found = subjects_of(check, job)
     if isinstance(found, NotChecked):
         return list(found.missing)
@@ -97,21 +96,21 @@ def _missing(rule: Rule, check: Check, job: Job, before: Looked) -> list[str]:
         return []
     key = key_of(before.subject)
     same = [subject for _, subject in found if key_of(subject) == key]
-    # A part that the spec did not describe is there now, under its own path or below it.
+    # A part that was absent is now filled in, under its own path or below it.
     called = [subject for label, subject in found if label == before.label]
     below = [subject for _, subject in found if key.path and _is_below(key_of(subject).path, key.path)]
     outcomes = [outcome_on(rule, check, job, each) for each in same or called or below or [each for _, each in found]]
-    lacking = [outcome for outcome in outcomes if isinstance(outcome, NotChecked) and not _is_a_choice(outcome)]
-    return [path for outcome in lacking for path in outcome.missing]
+    unmade = [outcome for outcome in outcomes if isinstance(outcome, NotChecked) and not _is_a_choice(outcome)]
+    return [path for outcome in unmade for path in outcome.missing]
 
 
 def _is_a_choice(outcome: NotChecked) -> bool:
-    """Whether what a check lacks is the word that decides whether it applies, such as how a bracket is fixed."""
+    """Whether the missing value is the word that decides whether the check applies, such as a bracket's `method`."""
     return outcome.whether and all(kind_of(path) is str for path in outcome.missing)
 
 
 def _filled(old: Any, steps: list[str | int], ahead: float) -> Any:
-    """Something of a build with a value of an example at a path below it; None where no example has one."""
+    """A piece of a build with the value of an example at a path below it; None where no example has one."""
     if not steps:
         return old
     step, rest = steps[0], steps[1:]
@@ -137,8 +136,8 @@ def _filled(old: Any, steps: list[str | int], ahead: float) -> Any:
 
 
 def _example(owner: Part, name: str, ahead: float) -> Any:
-    """A value for a field that a part lacks: of a part of its own an empty one, so that what is asked of it is missing
-    in its turn; else that of an example. None where no example states it."""
+    """A value for a missing field of a part: for a field that holds a part an empty one, whose own fields are then
+    missing in turn; for any other the value of an example. None where no example states it."""
     kind = fields(type(owner)).get(name)
     holders = (values for values in map(_values, EXAMPLES) if (type(owner), name) in values)
     value: Any = next(holders, {}).get((type(owner), name))
@@ -151,7 +150,7 @@ def _example(owner: Part, name: str, ahead: float) -> Any:
 
 
 def _axle_ahead(job: Job) -> float:
-    """How far the axle of a build is ahead of x = 0, m, where that is known."""
+    """Distance of a build's axle ahead of x = 0, m; zero where it is not known."""
     try:
         return job.axle_centre.x
     except (Missing, Unreached):
@@ -175,9 +174,9 @@ def _moved(value: Any, ahead: float) -> Any:
 
 @cache
 def _values(name: str) -> Mapping[tuple[type, str], Any]:
-    """Every value that an example states, by the class and the field that holds it, with its axle brought to x = 0; of
-    several the first, which is of the left side or of the middle."""
-    from buildcheck.spec.document import read_text  # what reads YAML is loaded where something is missing
+    """The values of an example by class and field, with its axle moved to x = 0; of several values the first, which is
+    on the left side or in the middle."""
+    from buildcheck.spec.document import read_text  # here, so that the YAML reader is loaded only when needed
 
     text = files("buildcheck_examples").joinpath(*name.split("/")).read_text(encoding="utf-8")
     found: dict[tuple[type, str], Any] = {}

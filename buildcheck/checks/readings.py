@@ -1,4 +1,4 @@
-"""The readings of rules on a job: what each check came to, made into the record's terms."""
+"""The readings of rules on a job, made from the outcomes of their checks."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import NamedTuple
 from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Silent
 from buildcheck.checks.engine import Looked, change_for, looked_at, worse
 from buildcheck.checks.limit import Limit, Requirement, Verdict
-from buildcheck.checks.missing_data import Lacking
+from buildcheck.checks.missing_data import MissingData
 from buildcheck.checks.rule import Loosened, Reading, Replaced, Rule
 from buildcheck.job import Job, Spot
 from buildcheck.spec.guard import Mishap, guarded, plain_text
@@ -21,27 +21,26 @@ Name = tuple[str, str, str, str, int]
 def readings_of(
     rules: Iterable[Rule], job: Job, *, changes: bool = True, heeding: Iterable[Rule] = ()
 ) -> list[Reading]:
-    """All readings of a job by these rules; without `changes`, without what to change, and of what could not be checked
-    only with the first thing that the spec lacks.
+    """All readings of a job by these rules. Without `changes` they do not say what to change, and a check that could
+    not be made names only the first missing value.
 
-    The amount of each change is the smallest multiple of its step that was tried on the changed build and found to be
-    enough. A change that by itself would turn a reading of the rules to be heeded from ok to an error says so.
+    The amount of each change is the smallest multiple of its step that was tried and found to be enough. A change that
+    alone would turn a reading of the rules in `heeding` from ok to an error says so.
     """
-    advice = Advice(tuple(heeding), Lacking(job)) if changes else None
+    advice = Advice(tuple(heeding), MissingData(job)) if changes else None
     return [reading for rule in rules for reading in _of_rule(rule, job, advice)]
 
 
 class Advice(NamedTuple):
-    """What readings need to say what to do: the rules that no change may break, and what checks lack of the build."""
+    """The data behind the advice in readings: the rules that no change may break, and the missing data of checks."""
 
     heeding: tuple[Rule, ...]
-    lacking: Lacking
+    missing_data: MissingData
 
 
 def known_by_name(readings: Iterable[Reading]) -> Iterator[tuple[Name, Reading]]:
-    """Each reading with a name by which to find it among those of another build, whose places and poses may differ: its
-    rule, subject and quantity, which of several of the subject it is, and of several of those whether it is the first,
-    the second and so on."""
+    """Each reading with a name that finds it again among the readings of another build, whose places and poses may
+    differ: its rule, subject, `of` and quantity, and its number among readings with the same four."""
     count: dict[tuple[str, str, str, str], int] = {}
     for reading in readings:
         key = (reading.rule, reading.subject, reading.of, reading.quantity)
@@ -50,17 +49,16 @@ def known_by_name(readings: Iterable[Reading]) -> Iterator[tuple[Name, Reading]]
 
 
 def _of_rule(rule: Rule, job: Job, advice: Advice | None) -> list[Reading]:
-    """All readings of a rule. One that says nothing at all is not checked, so that nobody takes its silence for a
-    pass."""
+    """All readings of a rule. A rule without any is `not checked`, so that its silence is not taken for a pass."""
     found = _said_once(reading for check in rule.checks for reading in _of_check(rule, check, job, advice))
     if not found and all(check.compares for check in rule.checks):
         return [_does_not_apply(rule, "whole build", "the spec states no two things that this rule compares")]
-    return found or [not_checked(rule, "whole build", (), "the rule says nothing of this spec")]
+    return found or [not_checked(rule, "whole build", (), "the rule makes no reading of this spec")]
 
 
 def _said_once(readings: Iterable[Reading]) -> list[Reading]:
-    """The readings of a rule, with what several of its checks say for one reason said once: that something cannot be
-    checked, with the names of these checks, or that they do not apply."""
+    """The readings of a rule, with those merged that are not checked, or do not apply, for the same reason; a merged
+    reading names all its checks."""
     said: dict[tuple[str, tuple[str, ...], str, Verdict], int] = {}
     kept: list[Reading] = []
     for reading in readings:
@@ -80,7 +78,7 @@ def _of_check(rule: Rule, check: Check, job: Job, advice: Advice | None) -> Iter
     """The readings of one check: one for each subject."""
     looked = looked_at(rule, check, job)
     if check.compares and isinstance(looked, NoNeed | NotChecked):
-        return  # what is not stated contradicts nothing
+        return  # a value that is not stated is not compared
     match looked:
         case NoNeed(why):
             yield _does_not_apply(rule, check.noun, why)
@@ -101,7 +99,7 @@ def _of_subject(rule: Rule, check: Check, job: Job, looked: Looked, advice: Advi
         case NoNeed(why):
             yield _does_not_apply(rule, label, why)
         case NotChecked(missing, reason):
-            every = advice.lacking.of(rule, check, looked, missing) if advice and missing else missing
+            every = advice.missing_data.of(rule, check, looked, missing) if advice and missing else missing
             yield not_checked(rule, label, every, reason, check.name)
         case Failed(why):
             yield failed(rule, label, why)
@@ -114,7 +112,7 @@ def _of_subject(rule: Rule, check: Check, job: Job, looked: Looked, advice: Advi
             try:
                 with guarded(check.compute):
                     change = change_for(rule, check, job, subject, outcome, advice.heeding)
-            except Mishap as mishap:  # a change that fails takes nothing from the reading
+            except Mishap as mishap:  # the reading is still good where its change fails
                 yield reading
                 yield failed(rule, label, f"in the change of {check.name}, {mishap}")
             else:
@@ -146,7 +144,7 @@ def _of_number(rule: Rule, limit: Limit, label: str, spot: Spot, found: Found) -
         value=spot.value,
         lowest=lowest if math.isfinite(lowest) else None,
         highest=highest if math.isfinite(highest) else None,
-        # What is left out can take all of a margin.
+        # The part that is left out can use up any margin.
         margin=None if partial else limit.bounds.margin(spot.value, verdict),
         pose=spot.pose,
         effect="" if partial else "; ".join(filter(None, (found.effect, *spot.without))),
@@ -192,7 +190,7 @@ def _loosened(limit: Limit, verdict: Verdict, value: float) -> Loosened | None:
     instead_of = built_in.bounds.verdict(value)
     if not worse(instead_of, verdict):
         return None
-    # The range that a value leaves to be given that verdict: for a warning it is the one that is fine.
+    # A value outside this range gets that verdict; for a warning it is the range that is ok.
     own, before = (
         one.bounds.wanted(Verdict.ERROR if instead_of is Verdict.ERROR else Verdict.OK) for one in (limit, built_in)
     )
@@ -201,7 +199,7 @@ def _loosened(limit: Limit, verdict: Verdict, value: float) -> Loosened | None:
 
 
 def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
-    """What is built in where a shop's standard is the basis of a reading of this verdict."""
+    """The built-in range and basis, where a shop's standard is the basis of a reading of this verdict."""
     built_in = limit.built_in
     if built_in is None or limit.basis_of(verdict) == built_in.basis_of(verdict):
         return None
@@ -214,7 +212,7 @@ def _replaced(limit: Limit, verdict: Verdict) -> Replaced | None:
 
 
 def not_checked(rule: Rule, label: str, missing: tuple[str, ...], reason: str, *checks: str) -> Reading:
-    """The reading of what could not be checked, for what the spec lacks or for a reason in words."""
+    """The reading of a check that could not be made, with the missing data or the reason in words."""
     return _without_quantity(rule, label, Verdict.NOT_CHECKED)._replace(
         place=missing[0] if missing else "",
         missing=missing,
@@ -233,5 +231,5 @@ def _does_not_apply(rule: Rule, label: str, why: str) -> Reading:
 
 
 def _without_quantity(rule: Rule, label: str, verdict: Verdict) -> Reading:
-    """A reading in which nothing was compared."""
+    """A reading without a comparison."""
     return Reading(rule.name, rule.area, label, quantity="", meaning=rule.title, verdict=verdict, place="")

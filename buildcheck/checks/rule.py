@@ -1,7 +1,7 @@
-"""What a rule is, and what a reading is.
+"""Rules, their samples, and readings.
 
-A rule is a set of checks. Each check is one quantity of one kind of subject, held to one limit; or something that must
-be so. It knows no units, no severities and no printing.
+A rule is a set of checks. Each check is one quantity of one kind of subject with one limit, or a requirement. It
+contains no units, severities or printing.
 """
 
 from __future__ import annotations
@@ -45,8 +45,8 @@ class Area(StrEnum):
 
 
 class Replaced(NamedTuple):
-    """What a rule has built in where a shop standard has it otherwise: the range (SI) of a limit, or the verdict of a
-    requirement that is not met, and its basis. A limit without a number on either side has none built in."""
+    """The rule's own limit or requirement where a shop standard has changed it: the range (SI) of a limit, or the
+    verdict of a requirement that is not met, and its basis. An end of the range without a bound is None."""
 
     basis: Basis
     lowest: float | None = None
@@ -55,9 +55,8 @@ class Replaced(NamedTuple):
 
 
 class Loosened(NamedTuple):
-    """The verdict that the built-in limit or requirement gives to a reading that a shop standard makes milder, with
-    the built-in basis. Of a limit, the range (SI) outside of which that verdict is given: the shop's and the built-in
-    one; None where there is no bound."""
+    """The built-in verdict and its basis for a reading that a shop standard makes milder. For a limit, also the ranges
+    (SI) outside which that verdict is given, by the shop and built in; None where there is no bound."""
 
     instead_of: Verdict
     basis: Basis
@@ -68,7 +67,7 @@ class Loosened(NamedTuple):
 
 
 class Waived(NamedTuple):
-    """By what a reading is waived: the verdict it would have, and the waiver's own words. `place` is the waiver's."""
+    """The waiver of a reading: the verdict without it, and the waiver's own words. `place` is the waiver's."""
 
     instead_of: Verdict
     reason: str
@@ -81,18 +80,18 @@ class Waived(NamedTuple):
 class Reading(NamedTuple):
     """One comparison made, or the reason why none was made.
 
-    Numbers are SI. `place` is a spec path, `pose` where in the travel the worst case stands. `margin` is how far
-    inside (positive) or outside (negative) of the wanted range the value is. For a requirement `found` and
-    `required` are words and the numbers are None. `missing` names what the spec lacks; `failure` says how a rule
-    failed, which is an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
+    Numbers are SI. `place` is a spec path, `pose` the worst position in the travel. `margin` is the distance of the
+    value inside (positive) or outside (negative) the wanted range. For a requirement `found` and `required` are words
+    and the numbers are None. `missing` are the spec paths of missing data; `failure` says how a rule failed, which is
+    an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
     compared: because something is missing (`not checked`), or because the rule does not apply (`ok`). `not checked`
-    with a quantity is a value that leaves something out, and `reason` says what; `without` holds each thing that a
-    value leaves out, also where it breaks its limit. `of` says which of several of the subject it is. `replaced` is
-    what a shop standard has changed, `loosened` is the built-in verdict where the shop standard's is milder, also where
-    the value leaves something out and is then `not checked`, and `waived` by what a `waived` reading is waived.
-    `plus_or_minus` is how well the value is known, where that was asked for and the spec's tolerances say it; see
-    `buildcheck.checks.tolerances`. `unchecked` names the checks of the rule that were not made for this reason. A
-    value that is a share has the two `amounts` that it is made of.
+    with a quantity is a partial value, and `reason` says what it leaves out; `without` lists each thing that a value
+    leaves out, also where it breaks its limit. `of` names one of several readings of the subject. `replaced` is the
+    rule's own limit where a shop standard has changed it; `loosened` is the built-in verdict where the shop standard's
+    is milder, also for a partial value; `waived` is the waiver of a `waived` reading. `plus_or_minus` is the
+    uncertainty of the value, where it was requested and the spec states tolerances; see `buildcheck.checks.tolerances`.
+    `unchecked` names the checks of the rule that were not made for this reason. A value that is a share has the two
+    `amounts` that it is made of.
     """
 
     rule: str
@@ -127,31 +126,30 @@ class Reading(NamedTuple):
 
     @property
     def too_near_to_tell(self) -> bool:
-        """Whether the reading lies nearer to its limit than it is known, so that it may be on the other side of it."""
+        """Whether the margin is smaller than the plus or minus, so that the true value may be on the other side."""
         return self.margin is not None and self.plus_or_minus is not None and abs(self.margin) < self.plus_or_minus
 
     @property
     def other_reason(self) -> str:
-        """What `reason` says beside that the spec lacks what is `missing`, for some load cases or for all."""
-        lacking = tuple(str(Missing(path)) for path in self.missing)
-        return "; ".join(each for each in self.reason.split("; ") if not each.endswith(lacking))
+        """The parts of `reason` that do not repeat what is `missing`."""
+        said = tuple(str(Missing(path)) for path in self.missing)
+        return "; ".join(each for each in self.reason.split("; ") if not each.endswith(said))
 
     @property
     def applies(self) -> bool:
-        """Whether the rule asks anything of this subject; where it does not, `reason` says why."""
+        """Whether the rule applies to this subject; where it does not, `reason` says why."""
         return not (self.verdict is Verdict.OK and self.reason)
 
 
 class Sample(NamedTuple):
-    """A change to a sound build, and what the rule then finds.
+    """A change to a sound build, and the verdicts of the rule on it.
 
-    `change` maps spec paths to values as a spec would hold them. A path into `left` or `right` of something that the
-    sound build writes once under `both` parts it into the two first, the right the mirror image of the left. `finds`
-    maps every limit and requirement of this rule that then comes out other than ok, and no other, to its worst
-    verdict; it is empty for a sample that passes. A sample leaves nothing of the rule unchecked but a limit that
-    `finds` gives as `not checked`, as of a quantity that is known in part (see `Spot.leaving_out`). `values` are values
-    worked out by hand, with their units: by the name of the limit for all its subjects, or of one of them
-    (`most-lean of the left coilover`).
+    `change` maps spec paths to values as a spec states them. A path into `left` or `right` of a part that the sound
+    build states under `both` first splits it into the two, the right the mirror image of the left. `finds` maps exactly
+    the limits and requirements of this rule that are then not ok to their worst verdict; it is empty for a sample that
+    passes. No limit may be left unchecked unless `finds` gives it as `not checked`, as for a partial value (see
+    `Spot.leaving_out`). `values` are values computed by hand, with units, by the name of the limit for all its
+    subjects, or of one of them (`most-lean of the left coilover`).
     """
 
     says: str
@@ -161,7 +159,7 @@ class Sample(NamedTuple):
 
     @property
     def passes(self) -> bool:
-        """Whether the rule finds nothing wrong in it."""
+        """Whether the rule finds no warning or error."""
         return set(self.finds.values()) <= {Verdict.NOT_CHECKED}
 
 
@@ -170,9 +168,9 @@ Compute = TypeVar("Compute", bound=Callable[..., Any])
 
 @dataclass(eq=False)
 class Rule:
-    """A named set of checks with one page of text, made empty and filled by its decorators `check` and `must`.
+    """A named set of checks with one page of text; the decorators `check` and `must` add the checks.
 
-    `page` is the text, of which the first line is the title.
+    The first line of `page` is the title.
     """
 
     name: str
@@ -205,12 +203,12 @@ class Rule:
         dimension: Dimension | None = None,
         **rest: Any,
     ) -> Callable[[Compute], Compute]:
-        """Hold what a function `(job, subject)` computes to a limit, for every subject of a kind.
+        """Add a check that compares the value of a function `(job, subject)` with a limit, for every subject of a kind.
 
-        The limit's name is the function's (`name` gives another), its meaning the function's docstring, its dimension
-        that of the units in `limit`. `basis` is for the warning, `error_basis` for the error where that is another.
-        `change` lists what a builder can change, ending in `Words`. The rest is as in `checks.check.Check`: `place`,
-        `effect`, `when`, `follows`, `compares`, `from_stage`.
+        The name of the limit is the function's (`name` gives another), its meaning the function's docstring, its
+        dimension that of the units in `limit`. `basis` is for the warning, and for the error unless `error_basis` is
+        given. `change` lists the changes that a builder can make, ending in `Words`. The other arguments are those of
+        `checks.check.Check`: `place`, `effect`, `when`, `follows`, `compares`, `from_stage`.
 
         Raises ValueError for a limit that bounds nothing, has no unit, or has warning and error swapped.
         """
@@ -252,9 +250,10 @@ class Rule:
         otherwise: Verdict = Verdict.ERROR,
         **rest: Any,
     ) -> Callable[[Compute], Compute]:
-        """Demand what a function `(job, subject)` answers with `met(...)`, for every subject of a kind.
+        """Add a requirement that a function `(job, subject)` answers with `met(...)`, for every subject of a kind.
 
-        `wanted` says in words what must be so; `otherwise` is the verdict where it is not. The rest is as in `check`.
+        `wanted` is the requirement in words; `otherwise` is the verdict where it is not met. The other arguments are
+        those of `check`.
         """
 
         def register(compute: Compute) -> Compute:
@@ -263,7 +262,7 @@ class Rule:
             try:
                 refuse_any((("wanted=", wanted, WORDS), ("basis=", basis, _BASIS), ("otherwise=", otherwise, _VERDICT)))
                 if otherwise in (Verdict.OK, Verdict.WAIVED):
-                    raise ValueError(f"what must be so is never {otherwise} where it is not")
+                    raise ValueError(f"a requirement that is not met is never {otherwise}")
                 demanded = Requirement(called, _meaning(compute), basis, otherwise)
                 self._add(subject, demanded, compute, change, rest, wanted=wanted)
             except (TypeError, ValueError) as error:
@@ -301,14 +300,14 @@ class Rule:
         self.limits += (limit,)
 
     def named(self, name: str) -> Check:
-        """The check of that name. Raises LookupError for a name that no check has."""
+        """The check of that name. Raises LookupError where there is none."""
         for check in self.checks:
             if check.name == name:
                 return check
         raise LookupError(f"rule {self.name} has no check {name!r}")
 
     def limit(self, name: str) -> Limit | Requirement:
-        """The limit or requirement of that name. Raises LookupError, naming those it has."""
+        """The limit or requirement of that name. Raises LookupError, naming all of them, where there is none."""
         for limit in self.limits:
             if limit.name == name:
                 return limit
@@ -317,27 +316,27 @@ class Rule:
 
     @property
     def written(self) -> str:
-        """File and line of its function, `hose.py, line 12`; empty where they are not known."""
+        """File and line of its first check, `hose.py, line 12`; empty where they are not known."""
         return place_of_code(self.checks[0].code) if self.checks else ""
 
     def at_stage(self, stage: Stage) -> Rule:
-        """The rule with the checks that are made at a stage of the job; a check may belong to a later one than the
+        """The rule with the checks that are made at a stage of the job; a check may start at a later stage than the
         rule."""
         made = tuple(each for each in self.checks if each.from_stage is None or each.from_stage.number <= stage.number)
         return self if len(made) == len(self.checks) else replace(self, checks=made)
 
     def for_use(self, use: str | None) -> Rule:
-        """The rule with the limits that it has for a truck of an intended use; None where the spec states none."""
+        """The rule with its limits for an intended use; None where the spec states none."""
         if not any(isinstance(limit, Limit) and limit.uses for limit in self.limits):
             return self
         return self.with_limits(limit.for_use(use) if isinstance(limit, Limit) else limit for limit in self.limits)
 
     def with_limits(self, limits: Iterable[Limit | Requirement]) -> Rule:
-        """The same rule with other limits, as a shop standard asks for; each has the rule's own as its `built_in`."""
+        """The same rule with the limits of a shop standard; each has the rule's own as its `built_in`."""
         return replace(self, limits=tuple(limits))
 
 
-# What `check` and `must` take beside their own.
+# The keywords that `check` and `must` pass on to `Check`.
 _KEYWORDS = ("place", "effect", "when", "follows", "compares", "from_stage")
 
 _LIMIT = instance('a limit, such as at_most(error="6 in")', Range, ByUse, ShareOf)
@@ -365,7 +364,7 @@ def _name_of(compute: Callable[..., Any]) -> str:
 
 
 def _meaning(compute: Callable[..., Any]) -> str:
-    """What a quantity means: the first paragraph of its function's docstring, as part of a sentence."""
+    """The meaning of a quantity: the first paragraph of its function's docstring, as part of a sentence."""
     text = " ".join((_inspect.getdoc(compute) or "").partition("\n\n")[0].split()).rstrip(".")
     if not text:
         raise ValueError("it needs a docstring that says what the number means, and its sign")

@@ -1,4 +1,4 @@
-"""A shop's limit on a quantity, as a rule: without Python, and like any other rule."""
+"""Rules made from the limits in a shop's standard, without Python code."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ WHERE = {
     "lock": "over the travel at full lock",
 }
 
-# Which spots of a curve are held; of several the one that is worst against the limit.
+# The spots of a curve that are compared with the limit; of several, the worst counts.
 VALUES: dict[str, Callable[[Curve], tuple[Spot, ...]]] = {
     "": lambda curve: (curve.smallest, curve.largest),
     "largest": lambda curve: (curve.largest,),
@@ -44,15 +44,15 @@ VALUES: dict[str, Callable[[Curve], tuple[Spot, ...]]] = {
     "change": lambda curve: (curve.from_ride().smallest, curve.from_ride().largest),
 }
 
-# Where a spec describes the parts of a kind; a bar has every field that a link of two points has.
+# The section of a spec with the parts of a kind; a bar has every field of a two-point link.
 _SECTIONS = {"link-or-bar": "links"}
 
-# The input that one would change for a quantity of the whole axle, by the quantity's group.
+# The input to change for a quantity of the whole axle, by the quantity's group.
 _PLACES = {"axle": "links", "handling": "links", "joints": "links", "steering": "steering", "driveshaft": "driveshaft"}
 
 
 class Held(NamedTuple):
-    """A quantity that a standard may hold to a limit: of the whole axle, of every part of a kind, or of one part."""
+    """A quantity that a standard may limit: of the whole axle, of every part of a kind, or of one part."""
 
     name: str
     meaning: str
@@ -63,8 +63,8 @@ def known(name: str, additions: Additions) -> Held:
     """The quantity of that name, built in or added by a plugin. Raises LookupError, with the nearest name, where there
     is none.
 
-    Of one part it is the part's name before the quantity's: `left-coilover-droop-to-spare`. Which parts there are, a
-    build says; so any that begins with a side and ends as such a quantity does is known here.
+    The name for one part is the part's name before the quantity's: `left-coilover-droop-to-spare`. The parts depend on
+    the build, so here every name that begins with a side and ends in a quantity is known.
     """
     for quantity in of_no_part(additions):
         if quantity.name == name:
@@ -76,7 +76,7 @@ def known(name: str, additions: Additions) -> Held:
     side, _, rest = name.partition("-")
     if side in set(Side):
         for family in of_parts:
-            # A part of the builder's own naming may keep no more of the noun than its last word.
+            # The builder's own name of a part may contain only the last word of the noun.
             ending = f"{family.noun.split()[-1]}-{family.name}"
             if rest == ending or rest.endswith(f"-{ending}"):
                 part = name.removesuffix(f"-{family.name}").replace("-", " ")
@@ -91,16 +91,16 @@ def _names(additions: Additions) -> list[str]:
 
 
 def called(where: str, value: str) -> str:
-    """Where a quantity is held and by which value, in words: `largest over the travel`."""
+    """The value and the place of a limit in words: `largest over the travel`."""
     which = {"change": "change from ride height, "}.get(value, f"{value.replace('-', ' ')} " if value else "")
     return f"{which}{WHERE[where]}"
 
 
 def change_of(held: Held, kind: str, path: str, axis: str) -> Change:
-    """A change that a standard writes: `move` a point along an axis, `resize` a length, or `set` an amount. `path` is a
-    field of the part that the quantity is of, and for a quantity of the whole axle a spec path.
+    """A change that a standard states: `move` a point along an axis, `resize` a length, or `set` an amount. `path` is a
+    field of the quantity's part; for a quantity of the whole axle it is a spec path.
 
-    Raises LookupError or ValueError, in words, for a field that there is not and for one that cannot be changed so.
+    Raises LookupError for a field that does not exist, ValueError for one that cannot be changed in that way.
     """
     of = held.of
     section, whole = "", path
@@ -116,7 +116,7 @@ def change_of(held: Held, kind: str, path: str, axis: str) -> Change:
     }
     if not fits[kind]:
         wanted = {"move": "a point", "resize": "a length", "set": "an amount"}[kind]
-        raise ValueError(f'"{path}" is not {wanted}, so that it cannot be changed by {kind}')
+        raise ValueError(f'"{path}" is not {wanted}, so it cannot be changed by {kind}')
     part_path, _, field = path.rpartition(".")
     if section and part_path:
         raise ValueError(f'"{path}" is not a field of the {of.noun if isinstance(of, Family) else "part"} itself')
@@ -130,8 +130,8 @@ def change_of(held: Held, kind: str, path: str, axis: str) -> Change:
 
 
 def _declared(path: str) -> Any:
-    """The kind of value that the spec has at a path, whatever the names of its links and brackets. Raises LookupError,
-    with the nearest name, where it can have none."""
+    """The type of the value at a spec path, for any names of links and brackets. Raises LookupError, with the nearest
+    name, for a path that no spec has."""
     kind: Any = Build
     for step in split(path):
         origin, held = get_origin(kind), get_args(kind)
@@ -148,7 +148,7 @@ def _declared(path: str) -> Any:
 
 
 def _quantity_of(held: Held, job: Job, part: Any) -> Quantity:
-    """The quantity that is held, of the part that a check is on."""
+    """The limited quantity of the part that is checked."""
     if isinstance(held.of, Quantity):
         return held.of
     return _of_one_part(job.build, held.name) if isinstance(part, Build) else held.of.of_part(part)
@@ -165,8 +165,8 @@ def own_rule(
     value: str = "",
     changes: Sequence[Change] = (),
 ) -> Rule:
-    """The rule that holds a quantity to a limit; `where` is one of the keys of `WHERE`, `value` one of `VALUES`;
-    `changes` are what is tried, and `message` says what to change where none is enough."""
+    """The rule for a limit on a quantity; `where` is one of the keys of `WHERE`, `value` one of `VALUES`; `changes` are
+    the changes to try, and `message` is the advice where none is enough."""
     of, when = held.of, None
     subject: Subject = Whole()
     if isinstance(of, Family) and held.name == of.family:
@@ -204,7 +204,7 @@ def own_rule(
 
 @dataclass(frozen=True)
 class _EveryPart(Subject):
-    """Every part of one of the kinds that quantities are of."""
+    """Every part of a kind that has quantities."""
 
     kind: str
 
@@ -237,8 +237,8 @@ def _severity(limit: Limit, spot: Spot) -> tuple[int, float]:
 
 
 def _spots(job: Job, quantity: Quantity, where: str, value: str) -> tuple[Spot, ...]:
-    """The spots that the worst case is among: the one at ride height, or those of a line that are asked for."""
-    if where == "ride":  # for which the spec need not state any travel
+    """The spots to choose the worst from: the one at ride height, or the requested ones of a line."""
+    if where == "ride":  # which needs no stated travel
         here = np.zeros(1)
         at = float(np.asarray(quantity.of(job.moved(here, here)), float)[0])
         return (Spot(_number(quantity, at), PoseName(0.0, 0.0, "ride height")),)

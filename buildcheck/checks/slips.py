@@ -1,7 +1,7 @@
-"""Slips of the pen: changes of the spec's text, where nothing of the truck has to be changed.
+"""Corrections of typing errors: changes of the spec that leave the truck as it is.
 
-Each makes an edit that a slip would explain, and the engine tries it: it is shown where the check is then ok and
-nothing else of the rule gets worse.
+Each undoes one likely typing error, and the engine tries it: it is shown where the check is then ok and nothing else of
+the rule gets worse.
 """
 
 from __future__ import annotations
@@ -34,14 +34,14 @@ _TWO_UNITS = Kind(
 
 @dataclass(frozen=True)
 class Slip(Change):
-    """A change of the spec's text."""
+    """A correction of a typing error in the spec."""
 
     is_slip: ClassVar[bool] = True
 
 
 @dataclass(frozen=True)
 class TurnSign(Slip):
-    """Turn the sign of one coordinate (`x`, `y` or `z`) of a point or a direction; of several, all at once."""
+    """Change the sign of one coordinate (`x`, `y` or `z`) of a point or a direction, or of several at once."""
 
     fields: Fields
     axis: str
@@ -55,15 +55,15 @@ class TurnSign(Slip):
         if paths:
             turned = [f"{path}.{self.axis}" for path in paths]
             edits = tuple((path, -job.build.value(path)) for path in turned)
-            yield _one_way((), edits, f"turn the sign of {self.axis} of {' and '.join(paths)}")
+            yield _one_way((), edits, f"change the sign of {self.axis} of {' and '.join(paths)}")
 
 
 @dataclass(frozen=True)
 class SwapEnds(Slip):
-    """Exchange what the spec states at two places.
+    """Exchange the values at two places of the spec.
 
-    A check that only asks which end is which is always ok afterwards: it gives `where(job, subject)`, which says
-    whether something else shows as well that the two are exchanged.
+    A check that only compares the two ends is always ok afterwards. It gives `where(job, subject)`, which says whether
+    something else confirms that the two are swapped.
     """
 
     one: Field
@@ -91,7 +91,7 @@ class SwapEnds(Slip):
 
 @dataclass(frozen=True)
 class SwapSides(Slip):
-    """Exchange the points of the left and the right part of a pair that is written apart. `part(subject)` is one of the
+    """Exchange the points of the left and the right part of a pair stated separately. `part(subject)` is one of the
     two."""
 
     part: Callable[[Any], Part]
@@ -104,7 +104,7 @@ class SwapSides(Slip):
         twin = twin_of(job, part)
         if twin is None or twin.path == part.path:
             return
-        one, other = sorted((part, twin), key=lambda each: each.path)  # so that both sides ask for one and the same
+        one, other = sorted((part, twin), key=lambda each: each.path)  # so that both sides ask for the same
         edits: list[Value] = []
         for name, point in one.given().items():
             if isinstance(point, Point):
@@ -114,8 +114,8 @@ class SwapSides(Slip):
 
 @dataclass(frozen=True)
 class ReadAs(Slip):
-    """Read the number of a field in the other one of two units that people mix up: a number in pounds that is written
-    as kilograms, or the reverse. `says` are the words, for more than one number may be the one that is wrong."""
+    """Read the number of a field in the other of two units that are often confused, such as pounds written as kilograms
+    or the reverse. `says` are the words, since more than one number may be the wrong one."""
 
     field: str
     units: tuple[str, str]
@@ -140,5 +140,5 @@ class ReadAs(Slip):
 
 
 def _one_way(parts: tuple[Part, ...], edits: tuple[Value, ...], words: str) -> Way:
-    """The one way of a slip. `parts` are those of which both sides must be ok afterwards."""
+    """The one way of a correction. `parts` are the parts on both sides that must be ok afterwards."""
     return Way(parts, lambda _: edits, lambda _: Cure(words), 1)

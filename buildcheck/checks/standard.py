@@ -1,4 +1,4 @@
-"""What a shop's standard is, and what it makes of the rules and of what they leave unchecked."""
+"""A shop's standard, and its effect on rules and on readings that are not checked."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from buildcheck.checks.rule import Reading, Rule
 from buildcheck.job import Cure
 
 FROM_A_STANDARD = "shop standard"
-"""What `Basis.known_from` says of a basis that a shop's standard gives."""
+"""The `Basis.known_from` of a basis from a shop's standard."""
 
 
 class Change(NamedTuple):
-    """A limit or requirement of a rule as the shop has it, for some intended uses or (with none) for the others."""
+    """The shop's limit or requirement of a rule, for some intended uses or (with none) for all others."""
 
     rule: str
     limit: Limit | Requirement
@@ -24,14 +24,14 @@ class Change(NamedTuple):
 
 
 class OwnLimit(NamedTuple):
-    """A rule that the standard makes of a quantity, for some intended uses or (with none) for all."""
+    """A rule that the standard makes for a quantity, for some intended uses or (with none) for all."""
 
     rule: Rule
     uses: frozenset[str] = frozenset()
 
 
 class Required(NamedTuple):
-    """A rule that must be checked from a stage on."""
+    """A rule that must be checked from a stage of the job on."""
 
     rule: str
     from_stage: Stage
@@ -54,7 +54,7 @@ class NeverWaived(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Standard:
-    """A shop's standard, with every name in it known and every number read. Made by `read_standard`."""
+    """A shop's standard whose names are all known and whose amounts are all read. Made by `read_standard`."""
 
     shop: str
     edition: str = ""
@@ -66,12 +66,12 @@ class Standard:
 
     @property
     def title(self) -> str:
-        """What readings call it: `shop standard of an invented shop, March 2026`."""
+        """Its name in readings: `shop standard of an invented shop, March 2026`."""
         return title_of(self.shop, self.edition)
 
     @property
     def own_rules(self) -> tuple[Rule, ...]:
-        """The rules of the shop's own limits, for every use."""
+        """The rules of the shop's own limits, for all uses."""
         return tuple(own.rule for own in self.own)
 
     def with_own(self, rules: Iterable[Rule]) -> tuple[Rule, ...]:
@@ -79,27 +79,27 @@ class Standard:
         return (*rules, *self.own_rules)
 
     def applied_to(self, rules: Iterable[Rule], use: str | None) -> tuple[Rule, ...]:
-        """The rules, and the shop's own, as they stand for a build of this intended use (None: not stated)."""
+        """The rules changed by this standard, and the shop's own, for an intended use (None: not stated)."""
         off = {each.rule for each in self.switched_off}
         kept = [self._changed(rule, use) for rule in rules if rule.name not in off]
         kept.extend(own.rule for own in self.own if not own.uses or use in own.uses)
         return tuple(kept)
 
     def as_listed(self, rules: Iterable[Rule]) -> tuple[Rule, ...]:
-        """The rules as they stand for a build whose intended use is not stated, with every one of the shop's own."""
+        """The rules changed by this standard for a build without an intended use, and all of the shop's own."""
         changed = {rule.name: rule for rule in self.applied_to(rules, None)}
         return tuple({**changed, **{rule.name: rule for rule in self.own_rules}}.values())
 
     def by_use(self, rule: str, limit: str) -> Iterator[Change]:
-        """The changes of one limit or requirement that hold for some uses alone."""
+        """The changes of one limit or requirement that apply to some uses only."""
         return (change for change in self.changes if (change.rule, change.limit.name) == (rule, limit) and change.uses)
 
     def requirement_of(self, rule: str) -> Required | None:
-        """That the rule is required, where it is."""
+        """The entry that requires the rule; None where there is none."""
         return next((each for each in self.required if each.rule == rule), None)
 
     def ban_on_waiving(self, rule: str) -> NeverWaived | None:
-        """That the rule is never waived, where it is not."""
+        """The entry that forbids waiving the rule; None where there is none."""
         return next((each for each in self.never_waived if each.rule == rule), None)
 
     def reason_off(self, rule: str) -> str:
@@ -107,18 +107,20 @@ class Standard:
         return next((each.reason for each in self.switched_off if each.rule == rule), "")
 
     def demanding(self, reading: Reading, stage: Stage) -> Reading:
-        """The reading as it stands at a stage: `not checked` is an error where the standard requires the rule."""
+        """The reading at a stage: `not checked` becomes an error where the standard requires the rule."""
         required = self.requirement_of(reading.rule)
         if reading.verdict is not Verdict.NOT_CHECKED or required is None or required.from_stage.number > stage.number:
             return reading
-        lacking = " and ".join(reading.missing)
+        missing = " and ".join(reading.missing)
         return reading._replace(
             verdict=Verdict.ERROR,
             found=f"not checked: {reading.reason}",
             required=f"checked, from stage {required.from_stage.value} on",
-            effect="what is not checked is not known to be right",
+            effect="a value that is not checked is not known to be right",
             basis=required.basis,
-            cure=Cure(f"write {lacking} into the spec" if lacking else "put right what keeps the rule from its work"),
+            cure=Cure(
+                f"write {missing} into the spec" if missing else "put right the reason why the rule cannot check"
+            ),
         )
 
     def _changed(self, rule: Rule, use: str | None) -> Rule:
@@ -136,5 +138,5 @@ class Standard:
 
 
 def title_of(shop: str, edition: str) -> str:
-    """What readings call a standard."""
+    """The name of a standard in readings."""
     return f"shop standard of {shop}, {edition}" if edition else f"shop standard of {shop}"

@@ -1,4 +1,4 @@
-"""A shop's standard from its file: every name in it known, every amount read, every mistake told with its place."""
+"""Read a shop's standard from its file, and report every unknown name and unreadable amount with its place."""
 
 from __future__ import annotations
 
@@ -28,14 +28,14 @@ from buildcheck.spec.place import Problem, join, visible
 from buildcheck.spec.quantity import Dimension, QuantityError, System, default_unit, parse
 
 NO_BOUND = "none"
-"""Written in place of an amount to take a bound away."""
+"""The word in place of an amount that removes a bound."""
 
 NEW_NAMES = {"severities": "counts_as"}
 """Sections that had another name before, with the name that they have now."""
 
 
 class NotUsable(Exception):
-    """A standard that cannot be used; `problems` says why, in the order of the file, never empty."""
+    """A standard that cannot be used; `problems` are the reasons, in the order of the file, at least one."""
 
     def __init__(self, problems: Sequence[Problem]) -> None:
         super().__init__(problems[0].sentence)
@@ -46,7 +46,7 @@ class NotUsable(Exception):
 
 
 def plugin_files(document: Document) -> tuple[str, ...]:
-    """The rule files that a standard names, as it names them: from the folder that it stands in.
+    """The rule files that a standard names, as paths relative to its own folder.
 
     Raises NotUsable for a standard that is not valid.
     """
@@ -56,11 +56,11 @@ def plugin_files(document: Document) -> tuple[str, ...]:
 def read_standard(
     document: Document, rules: Iterable[Rule], taken: Iterable[str] = (), additions: Additions = NOTHING_ADDED
 ) -> Standard:
-    """The standard that a document holds, for these rules and what plugins add; `taken` are names besides theirs that
-    no limit may have.
+    """The standard in a document, for these rules and the additions of plugins; `taken` are other names that no limit
+    of the shop may have.
 
-    Raises NotUsable, with one plain sentence and one place for each mistake: whatever its schema does not allow, else
-    every rule, limit, quantity or unit that is not known, each with the nearest one.
+    Raises NotUsable, with one sentence and one place for each mistake: every breach of the schema, or, without any,
+    every unknown rule, limit, quantity or unit, each with the nearest name.
     """
     by_name = {rule.name: rule for rule in rules}
     return _Reader(document, _valid(document), by_name, frozenset(taken), additions).standard()
@@ -83,7 +83,7 @@ def _with_new_name(problem: Problem) -> Problem:
 
 
 class _Reader:
-    """One reading of one document: what it comes to, and what is wrong on the way."""
+    """The reader of one document, which collects its problems."""
 
     def __init__(
         self,
@@ -123,7 +123,7 @@ class _Reader:
         return standard
 
     def _each(self, section: str, read: Any) -> list[tuple[str, Any]]:
-        """What every entry of a section comes to, with its path; without those that are refused."""
+        """The result of every entry of a section, with its path; refused entries are left out."""
         found = ((f"{section}[{index}]", entry) for index, entry in enumerate(self._data.get(section, ())))
         return [(path, made) for path, entry in found if (made := read(path, entry)) is not None]
 
@@ -136,7 +136,7 @@ class _Reader:
             if self._rule(path, entry) is None:
                 return None
             if name in seen:
-                self._refuse(join(path, "rule"), f'"{name}" stands here a second time; keep one of them')
+                self._refuse(join(path, "rule"), f'"{name}" is here a second time; keep one of them')
                 return None
             seen.add(name)
             return make(entry)
@@ -156,7 +156,7 @@ class _Reader:
         return Change(entry["rule"], self._changed(limit, written, entry), frozenset(entry.get("uses", ())))
 
     def _changed(self, limit: Limit, written: Range, entry: Any) -> Limit:
-        """The limit with another range. The shop answers for what it changes, the built-in basis for the rest."""
+        """The limit with another range. A changed bound gets the shop's basis, an unchanged one keeps its own."""
         basis = self._basis(entry)
         bounds = written.bounds(limit.dimension)
         fine_as_before = bounds.wanted(Verdict.OK) == limit.bounds.wanted(Verdict.OK)
@@ -203,7 +203,7 @@ class _Reader:
         return OwnLimit(rule, frozenset(entry.get("uses", ())))
 
     def _change(self, path: str, entry: Any, held: Held) -> BuilderChange | None:
-        """One change of a limit of the shop's own; None, with the mistake told, where it cannot be made."""
+        """One change of a limit of the shop's own; None, with the mistake recorded, where it cannot be made."""
         kinds = [kind for kind in ("move", "resize", "set") if kind in entry]
         if len(kinds) != 1 or ("axis" in entry) != (kinds == ["move"]):
             self._refuse(path, f"{path} needs one of move with its axis, resize, or set")
@@ -229,7 +229,7 @@ class _Reader:
         return self._rules[name]
 
     def _part(self, path: str, entry: Any, key: str, kind: type[Any], what: str, elsewhere: str) -> Any:
-        """The limit or requirement that an entry names; None, with the mistake told, where there is none."""
+        """The limit or requirement that an entry names; None, with the mistake recorded, where there is none."""
         rule = self._rule(path, entry)
         if rule is None:
             return None
@@ -237,7 +237,7 @@ class _Reader:
         if isinstance(found, kind):
             return found
         if found is not None:
-            sentence = f'"{entry[key]}" of {rule.name} is no {what}; it belongs under {elsewhere}'
+            sentence = f'"{entry[key]}" of {rule.name} is not a {what}; write it under {elsewhere}'
             self._refuse(join(path, key), sentence)
             return None
         names = [limit.name for limit in rule.limits if isinstance(limit, kind)]
@@ -245,7 +245,7 @@ class _Reader:
         return None
 
     def _range(self, path: str, entry: Any, dimension: Dimension, otherwise: Range) -> Range | None:
-        """The range that an entry writes, with what it leaves out as it is otherwise; None where it cannot be read."""
+        """The range of an entry, completed from `otherwise`; None where it cannot be read."""
         ends: dict[str, tuple[str | None, str | None]] = {}
         before = len(self._problems)
         for key, old in (("warning", otherwise.warning), ("error", otherwise.error)):
@@ -265,7 +265,7 @@ class _Reader:
         except QuantityError as error:
             self._refuse(path, str(error))
             return None
-        same = parse(value, dimension, System.METRIC) == amount  # how a range reads a number without a unit
+        same = parse(value, dimension, System.METRIC) == amount  # a range reads a bare number in metric units
         return str(value) if same else f"{value} {default_unit(dimension, self._system)}"
 
     def _says_something(self, path: str, entry: Any) -> bool:
@@ -282,21 +282,21 @@ class _Reader:
         if lowest > highest or bounds.fail_below > bounds.fail_above:
             self._refuse(path, f"{path} leaves no value that is within limits; look at below and above")
             return False
-        return all(self._can_speak(path, entry, end, bounds) for end in ("below", "above"))
+        return all(self._warns_first(path, entry, end, bounds) for end in ("below", "above"))
 
-    def _can_speak(self, path: str, entry: Any, end: str, bounds: Bounds) -> bool:
-        """Whether a warning that the entry writes comes before the error, at one end; refused where it does not. One
-        that is built in gives way to an error that the shop has sooner."""
+    def _warns_first(self, path: str, entry: Any, end: str, bounds: Bounds) -> bool:
+        """Whether a warning in the entry comes before the error, at one end; refused where it does not. A built-in
+        warning may come after a stricter error of the shop."""
         warns, fails = (getattr(bounds, f"{verdict}_{end}") for verdict in ("warn", "fail"))
-        silent = warns >= fails if end == "above" else warns <= fails
-        if end not in entry.get("warning", ()) or not silent or not math.isfinite(warns):
+        never_given = warns >= fails if end == "above" else warns <= fails
+        if end not in entry.get("warning", ()) or not never_given or not math.isfinite(warns):
             return True
         never = f"this warning can never be given, since the error {end} comes first"
         self._refuse(join(join(path, "warning"), end), f"{never}; write one that comes before it, or none")
         return False
 
     def _refuse_two_of_one(self, changes: Iterable[tuple[str, Change]]) -> None:
-        """Refuse two changes of one limit for one use, of which one would have to lose."""
+        """Refuse two changes of one limit for one use, since only one can apply."""
         seen: set[tuple[str, str, str]] = set()
         for path, change in changes:
             for use in sorted(change.uses) or [""]:
@@ -304,7 +304,7 @@ class _Reader:
                 if key in seen:
                     what = f'"{change.limit.name}" of {change.rule}'
                     again = f"for {use} a second time" if use else "a second time"
-                    self._refuse(path, f"{what} stands here {again}; keep one of them")
+                    self._refuse(path, f"{what} is changed here {again}; keep one of them")
                     break
                 seen.add(key)
 

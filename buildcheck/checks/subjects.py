@@ -1,9 +1,9 @@
-"""Subjects: which objects of a build a check looks at, and how each is found again on a changed build.
+"""Subjects: the objects of a build that a check is made on, and the keys that find them again on a changed build.
 
 A subject is named by its class. `Link` is every link, `Link | LateralBar` every link and the bar, `Pair[Link]` every
 link that is on both sides, `Build` the whole build, `each(Joint, of=Link)` every joint of a link. Objects are found
-wherever the build holds them. Where a part always exists on the truck but the spec does not describe it, the subject
-is `Absent`, so that the reading is `not checked` instead of silence.
+anywhere in the build. For a part that the truck always has but the spec does not describe, the subject is `Absent`, so
+that there is a reading `not checked`.
 """
 
 from __future__ import annotations
@@ -21,12 +21,12 @@ from buildcheck.job.subjects import Pair
 from buildcheck.spec.arguments import FUNCTION, NONE, TRUE_OR_FALSE, WORDS, refuse_any
 from buildcheck.spec.guard import Unusable
 
-# A function that makes more than this for one owner has lost its way.
+# A function that makes more than this for one owner has an error.
 MOST_MADE = 500
 
 
 class Key(NamedTuple):
-    """What a subject is known by on every version of a build: its class, spec path and side, and which of several it
+    """The identity of a subject on every version of a build: its class, spec path and side, and `which` of several it
     is; never its label."""
 
     kind: str
@@ -37,8 +37,8 @@ class Key(NamedTuple):
 
 @dataclass(frozen=True)
 class Absent:
-    """A part that the truck has and the spec does not describe; `path` is where the spec would. Where the spec lacks
-    nothing and the part still cannot be made, `why` says why, in words."""
+    """A part that the truck has and the spec does not describe; `path` is its place in a spec. Where nothing is missing
+    and the part still cannot be made, `why` gives the reason in words."""
 
     path: str
     label: str
@@ -47,12 +47,12 @@ class Absent:
 
     @property
     def which(self) -> str:
-        """Its name, which differs from that of another one that lacks the same."""
+        """Its label, with the reason where there is one."""
         return f"{self.label}: {self.why}" if self.why else self.label
 
 
 class NoneThere(Exception):
-    """The spec says that there are no objects of a kind that a truck may be without; the message says so."""
+    """The spec states that the truck has no objects of an optional kind; the message says so."""
 
 
 class Held(NamedTuple):
@@ -63,14 +63,14 @@ class Held(NamedTuple):
 
 
 class Subject:
-    """Which objects of a job a check looks at. `noun` is what a person calls one of them."""
+    """The objects of a job that a check is made on. `noun` is the word for one of them."""
 
     noun: str
 
     def find(self, job: Job) -> list[Any]:
-        """The objects, in an order that does not depend on the file's; none where the build has some of the kind, but
-        the check is restricted to others. Raises Missing where the spec lacks the section that would hold them, and
-        where that section is empty Unreached, or NoneThere for what a truck may be without."""
+        """The objects, in an order that does not depend on the file's; empty where the build has objects of the kind
+        and the check accepts none of them. Raises Missing where the spec has no section for them; where that section
+        is empty, raises Unreached, or NoneThere for an optional kind."""
         raise NotImplementedError
 
 
@@ -85,8 +85,8 @@ class Whole(Subject):
 
 @dataclass(frozen=True)
 class Each(Subject):
-    """Every object of some classes; with `of`, those that an object of one of these owns; with `where`, those that the
-    function accepts. Where a truck `may_be_none`, an empty section of the spec says that there are none."""
+    """Every object of some classes; with `of`, those owned by an object of these classes; with `where`, those that the
+    function accepts. With `may_be_none`, an empty section of the spec says that there are none."""
 
     kinds: tuple[type[Part], ...]
     of: tuple[type[Part], ...] = ()
@@ -117,7 +117,7 @@ class Each(Subject):
         try:
             return self.where(job, part)
         except Missing:
-            return True  # then the check itself says what is missing
+            return True  # the check itself then reports the missing data
 
 
 @dataclass(frozen=True)
@@ -142,8 +142,8 @@ class EachPair(Subject):
 
 @dataclass(frozen=True)
 class Made(Subject):
-    """Objects that the job makes for each owner: gaps, strokes, load cases. `make` is called owner by owner, so that
-    what one of them lacks takes nothing from the others; each object has a `path`, a `label` and a `side`."""
+    """Objects that the job makes for each owner: gaps, strokes, load cases. `make` is called owner by owner, so missing
+    data of one does not affect the others; each object has a `path`, a `label` and a `side`."""
 
     name: str
     make: Callable[[Job, Any], Iterable[Any]]
@@ -166,7 +166,7 @@ class Made(Subject):
                         raise Unusable(f"it makes more than {MOST_MADE} of the kind {self.name} for one part")
                     _refuse_nameless(each, self.name)
                     key_of(each)
-                    found.append(each)  # what was made before something is missing is kept
+                    found.append(each)  # objects made before data is missing are kept
             except Missing as missing:
                 found.append(Absent(missing.path, owner.label, side))
             except Unreached as none:
@@ -184,7 +184,7 @@ class Made(Subject):
 
 @dataclass(frozen=True)
 class AnyOf(Subject):
-    """The objects of several subjects. Where the build lacks the objects of one, it still has those of the others."""
+    """The objects of several subjects. Where those of one are missing, the others are still found."""
 
     subjects: tuple[Subject, ...]
 
@@ -207,7 +207,7 @@ class AnyOf(Subject):
 
 
 def _refuse_nameless(subject: Any, noun: str) -> None:
-    """Raise Unusable for a subject whose path or name is no text, by which it could be found and shown."""
+    """Raise Unusable for a subject whose path or label is not a text."""
     for field in ("path", "label"):
         if not isinstance(getattr(subject, field, ""), str):
             raise Unusable(f"the {field} of a {noun} needs a text, got {getattr(subject, field)!r}")
@@ -216,11 +216,11 @@ def _refuse_nameless(subject: Any, noun: str) -> None:
 def each(
     kind: Any, *, of: Any = None, where: Callable[[Job, Any], bool] | None = None, may_be_none: bool = False
 ) -> Subject:
-    """Every object of a class (or of several: `Link | LateralBar`), restricted to those that an object of the class
-    `of` owns, and to those that `where(job, part)` accepts.
+    """Every object of a class (or of several: `Link | LateralBar`); with `of`, only those owned by an object of that
+    class; with `where`, only those that `where(job, part)` accepts.
 
-    An empty section of the spec leaves the check `not checked`; where a truck `may_be_none`, such as one without
-    obstacles, the check then does not apply.
+    An empty section of the spec makes the check `not checked`; with `may_be_none`, as for obstacles, the check then
+    does not apply.
     """
     refuse_any((("where=", where, FUNCTION | NONE), ("may_be_none=", may_be_none, TRUE_OR_FALSE)))
     if get_origin(kind) is Pair:
@@ -235,9 +235,9 @@ def made(name: str, make: Callable[[Job, Any], Iterable[Any]], *, of: Any = Buil
 
 
 def any_of(*kinds: Any) -> Subject:
-    """The objects of several classes or subjects, each found by itself: a missing section hides none of the others, and
-    its own objects are `not checked`. `Link | LateralBar` is every link and the bar, where there is one;
-    `any_of(Link, LateralBar)` misses the bar where the spec has none."""
+    """The objects of several classes or subjects, each found separately: a missing section makes its own objects `not
+    checked` and leaves the others. `Link | LateralBar` is every link and the bar, where there is one;
+    `any_of(Link, LateralBar)` reports a bar that the spec does not have as missing."""
     if not kinds:
         raise TypeError("any_of() takes at least one class of the build")
     return AnyOf(tuple(map(as_subject, kinds)))
@@ -245,8 +245,8 @@ def any_of(*kinds: Any) -> Subject:
 
 @dataclass(frozen=True)
 class OfPart:
-    """A subject of which one part has several, such as each of its sizes: it has the part's place, name and side. A
-    subclass adds `which`, which differs for each."""
+    """One of several subjects of a part, such as each of its sizes, with the part's path, label and side. A subclass
+    adds `which`, which differs for each."""
 
     part: Part
 
@@ -264,7 +264,7 @@ class OfPart:
 
 
 class Stroke(NamedTuple):
-    """The way from ride height to full bump, or to full droop; `which` says which, and `line` has its poses."""
+    """The motion from ride height to full bump or to full droop; `which` is its name, and `line` has its poses."""
 
     which: str
     line: Line
@@ -293,8 +293,8 @@ def as_subject(kind: Any) -> Subject:
 
 
 def key_of(subject: Any) -> Key:
-    """What a subject is known by on a changed build."""
-    if isinstance(subject, Part):  # most are; asking one for a field that it has not got takes long
+    """The key of a subject, which finds it on a changed build."""
+    if isinstance(subject, Part):  # most are; reading an absent field of a part is slow
         return Key(type(subject).__name__, subject.path, str(subject.side), "")
     kind = "Absent" if isinstance(subject, Absent) else type(subject).__name__
     side, which = getattr(subject, "side", ""), getattr(subject, "which", "")
@@ -302,7 +302,7 @@ def key_of(subject: Any) -> Key:
 
 
 def same_on(key: Key, side: Side) -> Key:
-    """What the like of a subject on the other side is known by."""
+    """The key of the twin of a subject on another side."""
     steps = [side if step == key.side else step for step in key.path.split(".")]
     return key._replace(path=".".join(steps), side=str(side))
 
@@ -338,12 +338,12 @@ def _walk_value(value: Any, holder: Part, owner: Part) -> Iterator[tuple[Part, P
 
 
 def _is_container(part: Part) -> bool:
-    """Whether a part only groups others (`joints`, `steering`), so that these belong to the part above it."""
+    """Whether a part only groups others (`joints`, `steering`), so that the part above it owns them."""
     return bool(getattr(type(part), "GROUPS", False))
 
 
 def _absent(held: Mapping[type, list[Held]], owners: tuple[type[Part], ...], kind: type[Part]) -> Iterator[Absent]:
-    """The parts of a class that these owners always have on the truck and the spec does not describe."""
+    """The parts of a class that these owners always have and the spec does not describe."""
     for owner_kind in owners:
         for owner, _ in held.get(owner_kind, []):
             for path in owner.expects(kind):
@@ -380,7 +380,7 @@ def _is_named(kind: Any) -> bool:
 
 
 def _refuse_none(noun: str, kinds: tuple[type[Part], ...], build: Build, *, may_be_none: bool) -> NoReturn:
-    """Say why a build has no object of some classes: the spec lacks what would hold them, or that is empty."""
+    """Raise the reason why a build has no object of some classes: their section is missing or empty."""
     for kind in kinds:
         path = _first_missing(build, kind)
         if path:
@@ -391,7 +391,7 @@ def _refuse_none(noun: str, kinds: tuple[type[Part], ...], build: Build, *, may_
 
 
 def _first_missing(part: Part, kind: type[Part]) -> str:
-    """The first field on the way to the objects of a class that the spec does not state; "" where all are stated."""
+    """The first field on the path to objects of a class that the spec does not state; "" where all are stated."""
     for name, declared in fields(type(part)).items():
         if kind not in _declared(declared):
             continue
@@ -438,7 +438,7 @@ strokes = made("stroke", _strokes)
 
 
 class OnStroke(NamedTuple):
-    """A part on one way of the axle up or down: `which` names the way, `line` has its poses."""
+    """A part on one motion of the axle up or down: `which` names the motion, `line` has its poses."""
 
     part: Any
     which: str
@@ -459,14 +459,12 @@ class OnStroke(NamedTuple):
 
 
 def rising(kind: Any) -> Subject:
-    """Each part of a class on each way that presses its side together: straight bump, and articulation with that side
-    up."""
+    """Each part of a class on each motion that compresses its side: bump, and articulation with that side up."""
     return made(as_subject(kind).noun, _rising, of=kind)
 
 
 def falling(kind: Any) -> Subject:
-    """Each part of a class on each way that stretches its side: straight droop, and articulation with that side
-    down."""
+    """Each part of a class on each motion that extends its side: droop, and articulation with that side down."""
     return made(as_subject(kind).noun, _falling, of=kind)
 
 

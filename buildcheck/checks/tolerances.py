@@ -1,16 +1,16 @@
-"""How sure each reading is: what the tape, the gauge and the scale leave open, carried through to the reading.
+"""The plus or minus of each reading, computed from the tolerances of the tape, the gauge and the scale.
 
-Tolerances combine as the root of the sum of their squares, each times how much the reading follows it: the law of
+Tolerances combine as the root of the sum of their squares, each times the sensitivity of the reading to it: the law of
 propagation of uncertainty (JCGM 100:2008, Guide to the expression of uncertainty in measurement, clause 5.1.2; from
 memory). A reading has hundreds of inputs, so they are not moved one by one. In each of 24 builds every input is off by
 its whole tolerance, up or down, as in the design of R. L. Plackett and J. P. Burman (The design of optimum
-multifactorial experiments, Biometrika 33, 1946; from memory): the mean square of what a reading then differs by is that
-sum, for inputs that stand in different columns of the design. Those of one part, and of its like on the other side, do;
-of two parts elsewhere some share a column, so the plus or minus of what hangs on many parts is mostly good to a tenth,
-and a quarter off at worst.
+multifactorial experiments, Biometrika 33, 1946; from memory): the mean square of the differences of a reading is that
+sum, for inputs in different columns of the design. The inputs of one part, and of its twin on the other side, are in
+different columns; some inputs of other parts share one. So the plus or minus of a reading that depends on many parts is
+usually right to a tenth, and a quarter off at worst.
 
-Points are known by the tape in each coordinate. Directions of bolts, what is chosen (travel, lock) and what is bought
-(tubes, bolts, rates) are taken as they are written.
+Each coordinate of a point has the tolerance of the tape. Directions of bolts, chosen values (travel, lock) and bought
+parts (tubes, bolts, rates) are taken as exact.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ _SQUARES = frozenset(number**2 % COLUMNS for number in range(COLUMNS))
 
 
 class Tolerances:
-    """How well the numbers of one build are known, plus or minus, in SI: what `records` says."""
+    """The tolerances of one build's numbers, plus or minus, in SI, from `records`."""
 
     def __init__(self, build: Build) -> None:
         self._build = build
@@ -55,7 +55,7 @@ class Tolerances:
         for each in measurements(self._build):
             try:
                 measured = read_measurement(self._build, each)
-            except Unreadable:  # the rules on the records tell it
+            except Unreadable:  # the rules on the records report it
                 continue
             if measured.tolerance is not None:
                 found[measured.of] = measured.tolerance
@@ -63,17 +63,17 @@ class Tolerances:
 
     @property
     def taken_as_exact(self) -> tuple[str, ...]:
-        """The spec paths of the tolerances that are not stated: what their tools measure counts as exact."""
+        """The spec paths of the tolerances that are not stated; values measured with these tools count as exact."""
         return tuple(f"records.{tool}_tolerance" for tool in KnownBy if tool not in self.general)
 
     @property
     def stated(self) -> bool:
-        """Whether the spec states any."""
+        """Whether the spec states any tolerance."""
         return bool(self.general or self.measured)
 
     def of(self, paths: Iterable[str], tool: KnownBy) -> float:
-        """The tolerance of the number at the first of these spec paths that was measured, else of its tool; 0 where the
-        spec states none."""
+        """The tolerance of the number at the first of these spec paths that was measured, otherwise that of its tool; 0
+        where the spec states none."""
         return next((self.measured[path] for path in paths if path in self.measured), self.general.get(tool, 0.0))
 
     def _has(self, name: str) -> bool:
@@ -83,11 +83,11 @@ class Tolerances:
 def how_sure(
     readings: Sequence[Reading], build: Build, again: Callable[[Build], Iterable[Reading]]
 ) -> tuple[Reading, ...]:
-    """The readings with the plus or minus of each that has a number.
+    """The readings, with a plus or minus for each that has a number.
 
-    `again` takes the readings of another build by the same rules. A reading that one of the draws does not come to, as
-    when the links then no longer reach, is not known at all: its plus or minus is without bound. Those of a build that
-    states no tolerance get none.
+    `again` returns the readings of another build by the same rules. A reading that one of the draws does not give, as
+    when the links no longer reach, is not known at all: its plus or minus is infinite. The readings of a build without
+    stated tolerances get none.
     """
     tolerances = Tolerances(build)
     if not tolerances.stated:
@@ -110,17 +110,19 @@ def _root_mean(squares: Sequence[float]) -> float:
 
 
 def off_by_tolerance(build: Build, tolerances: Tolerances, draw: int) -> Build:
-    """The build with every number off by its tolerance, and every link and bar made to a length that is off by its own:
-    one of which the spec states none is cut to the distance of its points as they are planned, and does not grow with a
-    bracket that is tacked askew. Which way is settled by the part's spec path, its side, which
-    of the part's numbers it is and the draw alone, so that the order of the spec means nothing."""
+    """The build with every number off by its tolerance, including the made length of every link and bar.
+
+    A link without a stated length is cut to the planned distance between its points, and does not change with a bracket
+    tacked off its place. The direction depends only on the part's spec path and side, the number within the part, and
+    the draw, so the order of the spec has no effect.
+    """
     moved = _Moved(tolerances, draw).part(with_lengths(build))
     assert isinstance(moved, Build)
     return moved
 
 
 def with_lengths(build: Build) -> Build:
-    """The build with the length of every link and of the lateral bar stated, where their points tell it."""
+    """The build with a length for every link and the lateral bar, where it is stated or their points are."""
     changed: dict[str, Any] = {}
     if build.has("links"):
         changed["links"] = {
@@ -135,19 +137,19 @@ def with_lengths(build: Build) -> Build:
 def _with_length(part: Any) -> Any:
     try:
         return part if part.has("length") else part.changed(length=made_length(part))
-    except Missing:  # of an end, which the rules tell
+    except Missing:  # an end, which the rules report
         return part
 
 
 class _Moved:
-    """One draw: what becomes of each piece of the build."""
+    """One draw: every piece of the build with its numbers moved."""
 
     def __init__(self, tolerances: Tolerances, draw: int) -> None:
         self._tolerances = tolerances
         self._draw = draw
 
     def part(self, part: Part) -> Part:
-        """A part with its numbers moved, and those of the parts that it holds."""
+        """A part with its numbers moved, and the numbers of the parts in it."""
         hints = fields(type(part))
         coins = _coins(part, self._draw)
         return part.changed(
@@ -165,7 +167,7 @@ class _Moved:
         marks = get_args(kind)
         if get_origin(kind) is Annotated and isinstance(marks[-1], KnownBy):
             moved = value + next(coins) * self._tolerance(owner, (name,), marks[-1])
-            return moved if marks[-1] is KnownBy.GAUGE else max(moved, 0.0)  # no tape or scale reads less than nothing
+            return moved if marks[-1] is KnownBy.GAUGE else max(moved, 0.0)  # a tape or a scale never reads below zero
         return self._held(value)
 
     def _held(self, value: Any) -> Any:
@@ -184,10 +186,9 @@ class _Moved:
 
 
 def _coins(part: Part, draw: int) -> Iterator[int]:
-    """Which way each number of a part is off, +1 or -1, one after the other: its columns of the design.
+    """The direction in which each number of a part is off, +1 or -1 in turn: its columns of the design.
 
-    The two of a pair stand half the design apart; parts that share columns all the same take them with a sign of their
-    own.
+    The two parts of a pair start half the design apart. Each pair has its own sign, for parts that still share columns.
     """
     pair = with_side(part.path, "both", instead_of=part.side.value)
     first, sign = blake2b(pair.encode(), digest_size=2).digest()
@@ -199,7 +200,7 @@ def _coins(part: Part, draw: int) -> Iterator[int]:
 
 
 def _paths(owner: Part, names: tuple[str, ...]) -> Iterator[str]:
-    """The spec paths by which a measurement may name a number: a coordinate before its point, a side before `both`."""
+    """The spec paths that a measurement of a number may name: a coordinate before its point, a side before `both`."""
     for length in range(len(names), 0, -1):
         yield owner.own_path_of(*names[:length])
         yield owner.path_of(*names[:length])

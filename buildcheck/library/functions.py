@@ -1,7 +1,7 @@
-"""buildcheck for a Python program: inspect, cycle, loads and sweep, each on a `Spec`.
+"""buildcheck for Python programs: inspect, cycle, loads and sweep, each on a `Spec`.
 
-Whatever goes in is written as a spec writes it: a number in the units of the spec, or text with a unit. Whatever comes
-out is SI, and beside it as the shop reads it.
+Arguments are values as a spec states them: a number in the units of the spec, or text with a unit. Results are SI, and
+also in the units of the shop.
 """
 
 from __future__ import annotations
@@ -44,14 +44,14 @@ SPEC = instance("a Spec, as buildcheck.read returns", Spec)
 _QUANTITY = instance("the name of a quantity", str)
 
 ALSO_CALLED = {"bump-steer": "steer"}
-"""The trade's other names of quantities."""
+"""Other trade names of quantities."""
 
 
 def load_plugins(*files: str | os.PathLike[str]) -> Collected:
     """Load the built-in rules, the installed plugins and, after them, rule files.
 
-    This runs the code of the files. What they print goes to standard error. A plugin that cannot be used raises
-    nothing: it is among `failures`, and no result of an inspection with it is without that failure.
+    This runs the code of the files. Their print output goes to standard error. A plugin that cannot be used raises
+    nothing: it is listed in `failures`, and in the failures of every inspection with it.
     """
     for file in files:
         refuse_unfit("load_plugins()", file, FILE)
@@ -64,8 +64,8 @@ def load_plugins(*files: str | os.PathLike[str]) -> Collected:
 
 @dataclass(frozen=True)
 class Reading:
-    """One reading of a spec. Printed, it says in the units of the spec what was found, what is wanted, by how much,
-    what to change and where; `record` holds the same in SI."""
+    """One reading of a spec. Its text gives, in the units of the spec, the value found, the value wanted, the
+    difference, the change to make and its place; `record` holds the same in SI."""
 
     spec: Spec
     record: Record
@@ -109,22 +109,22 @@ class Reading:
 
     @property
     def value(self) -> float | None:
-        """The number that was found, SI; None where there is none."""
+        """The number found, SI; None where there is none."""
         return self.record.value
 
     @property
     def found(self) -> str:
-        """The value or the finding, in the units of the spec, and where in the travel."""
+        """The value or the finding, in the units of the spec, with the position in the travel."""
         return words.found(self.record, self.spec.build.units)
 
     @property
     def wanted(self) -> str:
-        """The range or the state that is wanted, in the units of the spec."""
+        """The wanted range or state, in the units of the spec."""
         return words.wanted(self.record, self.spec.build.units)
 
     @property
     def place(self) -> str:
-        """The spec path of the input that one would change; empty for the spec as a whole."""
+        """The spec path of the input to change; empty for the spec as a whole."""
         return self.record.place
 
     @property
@@ -135,17 +135,17 @@ class Reading:
 
     @property
     def change(self) -> str:
-        """The change to make, in the units of the spec; empty where nothing was searched for or nothing is wrong."""
+        """The change to make, in the units of the spec; empty where none was searched for or nothing is wrong."""
         return "" if self.record.cure is None else words.change(self.record.cure, self.spec.build.units)
 
     @property
     def missing(self) -> tuple[str, ...]:
-        """The spec paths that the check needs and the spec lacks."""
+        """The spec paths that the check needs and the spec does not state."""
         return self.record.missing
 
 
 class WithinLimits(tuple[Reading, ...]):
-    """The readings that are within their limits. It has no truth value: that some are says nothing of the others."""
+    """The readings within their limits. It has no truth value, since the other readings may still be errors."""
 
     __slots__ = ()
 
@@ -157,8 +157,8 @@ class WithinLimits(tuple[Reading, ...]):
 class Result:
     """The result of an inspection. It compares the spec with limits, and is not an approval.
 
-    `inspection` is all of it in SI. `plugin_failures` are the plugins that could not be used, so that their rules are
-    not among the readings.
+    `inspection` is all of it in SI. `plugin_failures` are the plugins that could not be used; their rules made no
+    readings.
     """
 
     spec: Spec
@@ -172,7 +172,7 @@ class Result:
 
     @property
     def errors(self) -> tuple[Reading, ...]:
-        """The errors, those of rules that failed among them."""
+        """The errors, including the failures of rules."""
         return self._of(Verdict.ERROR)
 
     @property
@@ -197,7 +197,7 @@ class Result:
 
     @property
     def failures(self) -> tuple[str, ...]:
-        """The failures of rules and plugins, so that the readings are not complete; empty where nothing did."""
+        """The failures of rules and plugins, which make the readings incomplete; empty where there are none."""
         rules = (f"{each.rule} on {each.subject}: {each.failure}" for each in self.inspection.readings if each.failure)
         plugins = (f"plugin {each.plugin}: {each.sentence}" for each in self.plugin_failures)
         return tuple(words.printable(each) for each in (*plugins, *rules))
@@ -225,19 +225,19 @@ def inspect(
     how_sure: bool = False,
     changes: bool = True,
 ) -> Result:
-    """Run the rules over a spec.
+    """Apply the rules to a spec.
 
-    stage:    inspect as at this stage of the job (`tacked`), in place of the spec's own
-    only:     names of rules, to apply no other
-    standard: file of a shop's standard to hold the spec to; unlike the command, none is looked for
-    today:    day by which waivers are judged, without one the present day
-    plugins:  what `load_plugins` gave, without it what the spec was read with
-    how_sure: also work out how sure each reading is, from the tolerances in `records`; takes as long as 24 inspections
-    changes:  also search for what to change, in each reading that is out
+    stage:    stage of the job to inspect for (`tacked`), in place of the spec's own
+    only:     names of the only rules to apply
+    standard: file of a shop's standard to apply; unlike the command, this function does not search for one
+    today:    date used to judge waivers; by default the present date
+    plugins:  result of `load_plugins`; by default the plugins that the spec was read with
+    how_sure: also compute the plus or minus of each reading, from the tolerances in `records`; takes 24 inspections
+    changes:  also search for the change to make, for each warning and error
 
-    A rule that fails is an error among the readings; a plugin that could not be used is among `plugin_failures`. Raises
-    LookupError, with the nearest name, for a stage or a rule that there is not, SpecProblems for a standard that cannot
-    be used, and ValueError for one whose plugins are not loaded.
+    A rule that fails is an error among the readings; a plugin that could not be used is in `plugin_failures`. Raises
+    LookupError, with the nearest name, for an unknown stage or rule, SpecProblems for a standard that cannot be used,
+    and ValueError for one whose plugins are not loaded.
     """
     refuse_any(
         (
@@ -304,7 +304,7 @@ def _standard(file: str, plugins: Collected) -> Standard:
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Series:
-    """A quantity over poses: `values` is SI, `shown` the same in `unit`, the shop's. NaN where it has no value."""
+    """A quantity over poses: `values` in SI, `shown` in the shop's `unit`. NaN where it has no value."""
 
     name: str
     meaning: str
@@ -332,9 +332,9 @@ class Series:
 
 @dataclass(frozen=True, eq=False)
 class CycleTable:
-    """The axle from full droop to full bump. `table["steer"]` is a quantity over the travel, `heave` the rise of the
-    axle centre above ride height; `reached` says which poses the axle can reach, `absent` why a quantity has no
-    values."""
+    """Quantities from full droop to full bump. `table["steer"]` is one quantity over the travel, `heave` the rise of
+    the axle centre above ride height; `reached` marks the poses that the axle can reach; `absent` gives the reason why
+    a quantity has no values."""
 
     heave: Series
     reached: NDArray[np.bool_]
@@ -361,12 +361,12 @@ class CycleTable:
 def cycle(spec: Spec, *, steps: int = 5, roll: float | str = 0.0, lock: float | str = 0.0) -> CycleTable:
     """Move the axle from full droop to full bump in `steps` steps on each side of ride height.
 
-    `roll` is held all the way, left side up positive; so is `lock`, the angle of the inner wheel from straight ahead,
-    seen from above at ride height, to the left positive. Both are angles as a spec writes them: degrees, or text with a
-    unit. Axes are ISO 8855; each quantity's `meaning` says its sign.
+    `roll` is constant over the travel, left side up positive. So is `lock`, the angle of the inner wheel from straight
+    ahead, seen from above at ride height, to the left positive. Both are angles as a spec states them: degrees, or text
+    with a unit. Axes are ISO 8855; the `meaning` of each quantity gives its sign.
 
-    Raises Missing when the spec states no travel or lacks what holds the axle, Unreached when the links leave the axle
-    free or the steering cannot reach that lock, and ValueError for fewer than one step or what is no angle.
+    Raises Missing where the spec states no travel or not all that holds the axle, Unreached where the links leave the
+    axle free or the steering cannot reach that lock, and ValueError for fewer than one step or an invalid angle.
     """
     refuse_any(
         (
@@ -403,13 +403,13 @@ def _series(quantity: Quantity, values: Array, units: System) -> Series:
 
 
 def loads(spec: Spec) -> LoadTable:
-    """What tyres, links, bar, joints, springs, stops, straps and brackets carry in each load case.
+    """The loads on tyres, links, bar, joints, springs, stops, straps and brackets in each load case.
 
-    Forces are N and moments N m, in vehicle axes (ISO 8855: x forward, y left, z up); tension is positive. Of a case
-    that cannot be computed beside others `absent` says which, and why.
+    Forces are N and moments N m, in vehicle axes (ISO 8855: x forward, y left, z up); tension is positive. `absent`
+    lists the cases that cannot be computed, with the reasons.
 
-    Raises, as `cycle` does, where no case can be computed: Missing when the spec lacks what each of them needs, and
-    Unreached when the axle is not held. So an empty table is never taken for a truck without loads.
+    Where no case can be computed, raises Missing if the spec does not state data that each of them needs, and Unreached
+    if the axle is not held. So an empty table is never taken for a truck without loads.
     """
     refuse_unfit("loads()", spec, SPEC)
     with prints_to_standard_error():
@@ -422,8 +422,8 @@ def loads(spec: Spec) -> LoadTable:
 class Sweep(Series):
     """A quantity over the travel in many variants of a spec: `values` has the shape (variants, poses).
 
-    `heave` is the rise of the axle centre in each pose. `reasons` says for each variant why it has no value in any
-    pose; empty where it has.
+    `heave` is the rise of the axle centre in each pose. `reasons` gives for each variant the reason why it
+    has no value in any pose; empty where it has one.
     """
 
     heave: Series
@@ -437,8 +437,8 @@ def sweep(spec: Spec, path: str, values: Iterable[Any], quantity: str, *, steps:
     in `steps` steps on each side of ride height. A pose that a variant cannot reach is NaN, and so is a whole variant
     whose links cannot hold the axle.
 
-    Raises SpecProblems for a path or a value that the spec cannot have, LookupError for a quantity that there is not,
-    with the nearest name, and Missing where the spec lacks what it needs.
+    Raises SpecProblems for a path or a value that the spec cannot have, LookupError, with the nearest name, for an
+    unknown quantity, and Missing where the spec does not state the data that the quantity needs.
     """
     refuse_any(
         (

@@ -1,4 +1,4 @@
-"""A spec that was read and found valid, for whoever uses buildcheck from Python: read, and changed."""
+"""Valid specs for Python programs: read from a file, and changed."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class SpecProblems(ValueError):
     """A file cannot be read, or is not a valid spec.
 
     `problems` holds one entry for each mistake, in the order of the file: `sentence`, `path`, `line` and `column` (from
-    1). `file` is its name. `readable` says whether the text could be followed, so that all of it was checked.
+    1). `file` is its name. `readable` says whether the text could be parsed, so that all of it was checked.
     """
 
     def __init__(self, file: str, problems: Sequence[Problem], readable: bool = True) -> None:
@@ -46,10 +46,10 @@ class Spec(outcome.Spec):
     """A valid build spec; made by `buildcheck.read` and by `changed`.
 
     `file` is its name, `build` the build that it describes, in SI units and vehicle axes (ISO 8855: x forward, y left,
-    z up), `plugins` what it was read with. It never changes.
+    z up), `plugins` the plugins that it was read with. It never changes.
 
     Two specs are equal where they state the same values, as written, and were read with the same plugins. The name of
-    the file, comments and layout make no difference, and neither does the order of keys.
+    the file, comments, layout and the order of keys make no difference.
     """
 
     plugins: Collected
@@ -59,7 +59,7 @@ class Spec(outcome.Spec):
 
         Paths are those of the readings (`lateral_bar.frame`), with `.x`, `.y` or `.z` for one coordinate of a point.
         Values are as a spec writes them: a number in the units of the spec, or text with a unit. A path into `left` or
-        `right` of what is written under `both` parts it into the two first. The last key may be new. Only what a change
+        `right` of a part under `both` first splits it into the two. The last key may be new. Only what a change
         can affect is checked; with `checked`, the whole spec.
 
         Raises SpecProblems for a path that is not in the spec and for a value that its field does not allow; the line
@@ -76,7 +76,7 @@ class Spec(outcome.Spec):
                 sections.add(str(split(path)[0]))
             except (LookupError, ValueError) as unknown:
                 problems.append(Problem(str(unknown.args[0]), path, *(self.position(path) or (1, 1))))
-        whole = checked or "units" in sections  # on which every bare number depends
+        whole = checked or "units" in sections  # every bare number depends on the units
         with prints_to_standard_error():  # a plugin's schema may run code
             find = partial(problems_in, document, additions=self.plugins.additions)
             for path in () if problems or whole else changes:
@@ -100,7 +100,7 @@ class Spec(outcome.Spec):
         return _frozen(self.document.data)
 
     def __reduce__(self) -> tuple[Any, ...]:
-        # The build is read again: what plugins add to it may be functions, which do not pickle.
+        # The build is read again: plugins may add functions to it, which do not pickle.
         return _restored, (self.file, self.document, self.plugins)
 
     def __repr__(self) -> str:
@@ -114,7 +114,7 @@ _CHANGES = Kind(
 
 
 def _frozen(data: Any) -> Any:
-    """Plain data as a value that can be hashed, the kind of each number beside it: true is not 1."""
+    """Plain data as a hashable value that keeps true apart from 1."""
     if isinstance(data, dict):
         return frozenset((key, _frozen(value)) for key, value in data.items())
     if isinstance(data, list):
@@ -133,9 +133,9 @@ def _build(document: Document, plugins: Collected) -> Build:
 def read(path: str | os.PathLike[str], *, plugins: Collected | None = None) -> Spec:
     """Read a build spec from a file.
 
-    `plugins` is what `buildcheck.load_plugins` gave; without it, the built-in rules and the installed plugins. Raises
-    SpecProblems, with every mistake and its place, where the file cannot be read or is not a valid spec, so that no
-    invalid spec is ever inspected.
+    `plugins` is the result of `buildcheck.load_plugins`; without it, the built-in rules and the installed plugins are
+    used. Raises SpecProblems, with every mistake and its place, where the file cannot be read or is not a valid spec,
+    so no invalid spec is ever inspected.
     """
     refuse_any((("read()", path, FILE), ("plugins=", plugins, PLUGINS | NONE)))
     with prints_to_standard_error():
@@ -144,7 +144,7 @@ def read(path: str | os.PathLike[str], *, plugins: Collected | None = None) -> S
 
 
 def spec_from(text: Callable[[], Document], plugins: Collected, file: str = "standard input") -> Spec:
-    """The spec in a document that is about to be read. Raises SpecProblems, as `read` does."""
+    """The spec in the document that `text()` reads. Raises SpecProblems, as `read` does."""
     try:
         document = text()
     except Unreadable as unreadable:

@@ -1,7 +1,7 @@
-"""The kit for whoever writes rules: sound builds, changes to them, and assertions about what a rule then finds.
+"""The test kit for rule authors: sound builds, changes to them, and assertions about the findings of a rule.
 
-`buildcheck.testing.strategies` draws builds at random; it alone needs hypothesis. Nothing here needs pytest, though
-that is what usually runs it. `pip install 'buildcheck[testing]'` brings both.
+`buildcheck.testing.strategies` draws builds at random, and only it needs hypothesis. Nothing here needs pytest, which
+usually runs the tests. `pip install 'buildcheck[testing]'` installs both.
 """
 
 from buildcheck.spec.written import mirrored

@@ -1,4 +1,4 @@
-"""Assertions about what a rule finds. They raise AssertionError with what was found, whatever runs the test."""
+"""Assertions about the findings of a rule. They raise AssertionError with the findings, under any test runner."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ SEVERITY = (Verdict.OK, Verdict.WAIVED, Verdict.NOT_CHECKED, Verdict.WARNING, Ve
 
 
 def rules_in(file: str | Path) -> Collected:
-    """What a rule file offers, loaded as `--plugin FILE` loads it. Raises AssertionError for one that fails."""
+    """The rules and additions of a rule file, loaded as by `--plugin FILE`. Raises AssertionError where that fails."""
     collected = load_rule_files([file])
     if collected.failures:
         raise AssertionError("; ".join(f"{failure.plugin}: {failure.sentence}" for failure in collected.failures))
@@ -26,7 +26,7 @@ def rules_in(file: str | Path) -> Collected:
 
 
 def worst_by_limit(readings: Iterable[Reading]) -> dict[str, Verdict]:
-    """Every limit that came out other than ok, with its worst verdict."""
+    """Every limit that is not ok, with its worst verdict."""
     found: dict[str, Verdict] = {}
     for reading in readings:
         worst = max(found.get(reading.quantity, Verdict.OK), reading.verdict, key=SEVERITY.index)
@@ -45,20 +45,20 @@ def assert_finds_exactly(
     spec: dict[str, Any] | None = None,
     additions: Additions = NOTHING_ADDED,
 ) -> None:
-    """This change makes exactly this rule fail, in exactly these limits, at this place.
+    """Assert that a change makes a rule find exactly these limits, at this place.
 
-    The change is made to a sound spec (`spec` stands in for it), which is inspected at the last stage of the job.
-    `finds` maps every limit and requirement of the rule that then comes out other than ok to its worst verdict; empty
-    for a change that the rule passes. `place` is where all of what it finds stands, or each of the places. Of `others`
-    no reading comes to another verdict by the change. `additions` are the names that plugins add to a spec. A rule that
-    finds something in the spec as it was, that leaves something unchecked, or that fails, is no pass.
+    The change is made to a sound spec, or to `spec`, and inspected at the last stage of the job. `finds` maps every
+    limit and requirement of the rule that is then not ok to its worst verdict; it is empty for a change that the rule
+    passes. `place` is the place of all findings, or the set of their places. No reading of the rules in `others` may
+    change its verdict. `additions` are the names that plugins add to a spec. The assertion fails where the rule finds
+    something in the unchanged spec, leaves something unchecked, or fails itself.
     """
     before = sound_spec() if spec is None else spec
     after = changed(before, change)
     found = _readings(rule, build_of(after, additions))
     wanted = dict(finds)
     if worst_by_limit(found) != wanted:
-        raise AssertionError(f"{rule.name} finds {_told(found)}, and not {_words(wanted)}")
+        raise AssertionError(f"{rule.name} finds {_listed(found)}, and not {_words(wanted)}")
     if wanted and (already := worst_by_limit(_readings(rule, build_of(before, additions)))):
         raise AssertionError(f"{rule.name} finds {_words(already)} before anything is changed")
     places = {reading.place for reading in found if reading.verdict is not Verdict.OK}
@@ -70,12 +70,12 @@ def assert_finds_exactly(
             for data in (before, after)
         )
         if other.name != rule.name and was != now:
-            raise AssertionError(f"the rule {other.name} comes to something else by it too")
+            raise AssertionError(f"the change alters the findings of the rule {other.name} too")
 
 
 def check_samples(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
-    """Every sample of a rule does what it says, and it has one that passes and one that finds. `additions` are the
-    names that plugins add to a spec."""
+    """Assert that every sample of a rule gives its stated findings, and that one passes and one does not. `additions`
+    are the names that plugins add to a spec."""
     if {sample.passes for sample in rule.samples} != {True, False}:
         raise AssertionError(f"{rule.name} needs a sample that passes and one that finds")
     for sample in rule.samples:
@@ -85,16 +85,16 @@ def check_samples(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
 def check_sample(
     rule: Rule, sample: Sample, spec: dict[str, Any] | None = None, additions: Additions = NOTHING_ADDED
 ) -> None:
-    """A sample of a rule does what it says, to the sound spec or to another."""
+    """Assert that a sample of a rule gives its stated findings, on the sound spec or on another."""
     found = _readings(rule, build_of(changed(sound_spec() if spec is None else spec, sample.change), additions))
     if worst_by_limit(found) != dict(sample.finds):
         raise AssertionError(
-            f"{rule.name}, {sample.says}: it finds {_told(found)}, and not {_words(dict(sample.finds))}"
+            f"{rule.name}, {sample.says}: it finds {_listed(found)}, and not {_words(dict(sample.finds))}"
         )
 
 
 def assert_never_fails(rule: Rule, build: Build) -> None:
-    """Whatever the build, the rule makes readings of it, and does not fail: what the spec lacks is `not checked`."""
+    """Assert that a rule makes readings of a build and does not fail: missing data gives `not checked`."""
     _readings(rule, build)
 
 
@@ -110,7 +110,7 @@ def _words(finds: Mapping[str, Verdict]) -> str:
     return ", ".join(f"{limit} {verdict.value}" for limit, verdict in finds.items()) or "nothing"
 
 
-def _told(readings: Iterable[Reading]) -> str:
+def _listed(readings: Iterable[Reading]) -> str:
     bad = [reading for reading in readings if reading.verdict is not Verdict.OK]
     return (
         "; ".join(

@@ -1,6 +1,6 @@
-"""The same spec written another way: other units, sides written out, another order, mirrored, moved.
+"""The same spec written another way: in other units, with both sides written out, or mirrored.
 
-All of it is done on the plain data of a spec, led by the schema, so that what reads the spec is what is tested.
+These functions change the plain data of a spec, guided by the schema, so that the reading of a spec is tested too.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ OTHER = {"left": "right", "right": "left"}
 
 
 def places_in(spec: Spec) -> Iterator[tuple[tuple[Step, ...], Any]]:
-    """Every value of a spec, as the keys that lead to it, with the piece of the schema that it is held to."""
+    """The path of every value of a spec, as its keys, with the piece of the schema that applies to it."""
     return _places(spec, schema(), ())
 
 
@@ -38,7 +38,7 @@ def _places(value: Any, node: Any, path: tuple[Step, ...]) -> Iterator[tuple[tup
 
 
 def items_of(node: Any, count: int) -> list[Any]:
-    """The pieces of the schema that the first so many items of a list are held to."""
+    """The pieces of the schema that apply to the first `count` items of a list."""
     return node["prefixItems"] if "prefixItems" in node else [node["items"]] * count if "items" in node else []
 
 
@@ -48,21 +48,21 @@ def resolved(node: Any) -> Any:
 
 
 def at(spec: Any, path: tuple[Step, ...]) -> Any:
-    """What stands in a spec under these keys."""
+    """The value of a spec under these keys."""
     for step in path:
         spec = spec[step]
     return spec
 
 
 def spelled(random: Random, amount: float, dimension: Dimension, digits: int = 17) -> str:
-    """An amount in SI units as text, in some unit of its kind and some spelling of that unit."""
+    """An SI amount as text, in a random unit of its dimension and a random spelling of that unit."""
     unit = random.choice(UNITS[dimension])
     number = float(amount / float(unit.factor) - float(unit.offset))
     return f"{number:.{digits}g} {random.choice((unit.name, *unit.spellings))}".strip()
 
 
 def in_other_units(random: Random, spec: Spec) -> Spec:
-    """In the other system of units, with every quantity written in full in some unit of its kind."""
+    """The spec in the other system of units, with every quantity in a random unit of its dimension."""
     system = System(spec["units"])
     other = copy.deepcopy(spec)
     other["units"] = "metric" if system is System.INCH_POUND else "inch-pound"
@@ -74,7 +74,7 @@ def in_other_units(random: Random, spec: Spec) -> Spec:
 
 
 def sides_written_out(spec: Spec) -> Spec:
-    """With `left` and `right` for every `both`."""
+    """The spec with `left` and `right` in place of every `both`."""
     written = copy.deepcopy(spec)
     for path, node in reversed(list(places_in(spec))):
         holder = at(written, path)
@@ -85,7 +85,7 @@ def sides_written_out(spec: Spec) -> Spec:
 
 
 def mirror_image(spec: Spec) -> Spec:
-    """The mirror image of the build: what was on the left is on the right."""
+    """The mirror image of the spec, with left and right exchanged."""
     image: Spec = _mirrored(spec, schema(), "")
     return image
 
@@ -95,7 +95,7 @@ def _mirrored(value: Any, node: Any, key: str) -> Any:
     if _is_triple(node):
         return _points_mirrored(value, node)
     if isinstance(value, dict):
-        if key in ("pinion", "output"):  # here `left` is an angle to the left, and not a side
+        if key in ("pinion", "output"):  # here `left` is an angle to the left, not a side
             return {**_points_mirrored(value, node), "left": _negative(value["left"])} if "left" in value else value
         inner = node.get("properties", {})
         return {
@@ -108,14 +108,14 @@ def _mirrored(value: Any, node: Any, key: str) -> Any:
 
 
 def _swapped(text: str) -> str:
-    """A key, a choice or a spec path with its sides swapped; in a name with more to it, only a leading side."""
+    """A key, a choice or a spec path with its sides swapped; in a longer name, only a leading side."""
     if text.startswith(("left_", "right_")):
         return OTHER[text.partition("_")[0]] + text[text.index("_") :]
     return ".".join(OTHER.get(part, part) for part in text.split("."))
 
 
 def _points_mirrored(value: Any, node: Any) -> Any:
-    """With y negated in every point and direction; sides stay where they are."""
+    """A value with y negated in every point and direction; sides are not exchanged."""
     if _is_triple(node):
         return [value[0], _negative(value[1]), value[2]]
     copied = copy.deepcopy(value)

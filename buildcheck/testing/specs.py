@@ -1,4 +1,4 @@
-"""Sound specs, and specs with something changed, as plain data; and the way from data to a build."""
+"""Sound specs and changed specs as plain data, and builds made from data."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from buildcheck.spec.schema import problems_in
 from buildcheck.spec.written import with_written
 
 SOUND = "tamarack/proposal.buildcheck.yaml"
-"""The spec that samples change: an invented truck on radius arms, with everything that a spec can say of one."""
+"""The spec that samples change: an invented truck on radius arms, with everything that a spec can state."""
 
 
 @cache
@@ -26,42 +26,42 @@ def _example(name: str) -> Document:
 
 
 def sound_spec(name: str = SOUND) -> dict[str, Any]:
-    """The plain data of an example that comes with buildcheck, as its file has it; a copy of its own for each caller.
+    """The plain data of an example that comes with buildcheck, as in its file; a new copy for each call.
 
-    Without a name, the truck that samples change. Others: `three-link-metric.buildcheck.yaml`,
-    `four-link-rear.buildcheck.yaml`, `minimal.buildcheck.yaml`. Raises FileNotFoundError for one that there is not.
+    Without a name, it is the truck that samples change. Others: `three-link-metric.buildcheck.yaml`,
+    `four-link-rear.buildcheck.yaml`, `minimal.buildcheck.yaml`. Raises FileNotFoundError for an unknown name.
     """
     return deepcopy(_example(name).data)
 
 
 def sound_build(name: str = SOUND) -> Build:
-    """The same as a build."""
+    """The build of an example, as in `sound_spec`."""
     return read_build(_example(name).data)
 
 
 def changed(spec: dict[str, Any], changes: Mapping[str, Any]) -> dict[str, Any]:
-    """The data of a spec with other values at some spec paths; the data handed in stays as it was.
+    """The data of a spec with other values at some spec paths; the data passed in is not changed.
 
-    All but the last step of a path must be there, except under `shop`, which need not be; the last may be new. A step
-    into `left` or `right` of what is written under `both` parts it first, the right the mirror image of the left.
-    Raises LookupError, naming the path, where a step is not there.
+    All steps of a path but the last must exist, except under `shop`; the last may be new. A step into `left` or `right`
+    of a part under `both` first splits it into the two, the right the mirror image of the left. Raises LookupError,
+    naming the path, where a step does not exist.
     """
     data: Any = spec
     for path, value in changes.items():
         data = with_written(data, path, value)
-    return deepcopy(data)  # so that no change to the one reaches the other
+    return deepcopy(data)  # so that later changes to one do not affect the other
 
 
 def document_of(data: Mapping[str, Any]) -> Document:
-    """The data written as a spec, and read again."""
+    """The data, written as a spec and read again."""
     return read_text(json.dumps(data, indent=1), "a spec")
 
 
 def build_of(data: Mapping[str, Any], additions: Additions = NOTHING_ADDED) -> Build:
-    """The build that a spec's data describes, read as a file of it would be. `additions` are the names that plugins
-    add: `rules_in(file).additions`. Raises AssertionError, with every mistake, where it is no valid spec."""
+    """The build of a spec's data, read as from a file. `additions` are the names that plugins
+    add: `rules_in(file).additions`. Raises AssertionError, with every mistake, where the spec is not valid."""
     document = document_of(data)
     problems = problems_in(document, additions=additions)
     if problems:
-        raise AssertionError("no valid spec: " + "; ".join(f"{each.path}: {each.sentence}" for each in problems))
+        raise AssertionError("not a valid spec: " + "; ".join(f"{each.path}: {each.sentence}" for each in problems))
     return read_build(document.data, additions)

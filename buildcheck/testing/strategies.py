@@ -1,4 +1,4 @@
-"""Builds drawn at random, for hypothesis: sound ones as a tape measures them, and ones that lack this and that."""
+"""Random builds for hypothesis: sound ones within the accuracy of a tape, and ones with missing data."""
 
 from __future__ import annotations
 
@@ -25,17 +25,17 @@ PLACES = ("frame", "axle", "axle_upper", "axle_lower", "base", "target", "pitman
 def sound_specs(
     name: str = SOUND, within: float = 0.1, change: Mapping[str, Any] = NO_CHANGE
 ) -> st.SearchStrategy[dict[str, Any]]:
-    """Specs like a sound one, with each point moved by up to `within` along each axis, in the units of the spec.
+    """Sound specs with each point moved by up to `within` along each axis, in the units of the spec.
 
-    A tape is read to about a sixteenth of an inch; a tenth is more than that, and changes no layout. What is written
-    once for both sides stays so, or is written out for each. `change` is made to the sound one first, as a sample's is.
+    A tape is read to about a sixteenth of an inch; a tenth is more than that, and changes no layout. Parts under `both`
+    stay there or are written out for each side. `change` is made to the sound spec first, like the change of a sample.
     """
     start = changed(sound_spec(name), change)
 
     def moved(random: Random) -> dict[str, Any]:
         spec = deepcopy(start)
         for holder, key in list(_points(spec)):
-            # Rounded, since a spec refuses a number that is all but zero, such as 5e-324.
+            # Rounded, since a spec refuses a number as small as 5e-324.
             holder[key] = [round(number + random.uniform(-within, within), 6) for number in holder[key]]
         return _written_out(spec) if random.random() < 0.5 else spec
 
@@ -45,25 +45,25 @@ def sound_specs(
 def partial_specs(
     name: str = SOUND, most: int = 6, change: Mapping[str, Any] = NO_CHANGE
 ) -> st.SearchStrategy[dict[str, Any]]:
-    """Specs like a sound one that lack up to `most` of its sections, parts and values, and are still valid.
+    """Sound specs without up to `most` of their sections, parts and values, which are still valid.
 
-    This is what a spec is like while a job is planned; a rule then says what it could not check. `change` is made to
-    the sound one first.
+    Specs are like this while a job is planned; a rule then reports what it could not check. `change` is made to the
+    sound spec first.
     """
     start = changed(sound_spec(name), change)
 
-    def lacking(random: Random) -> dict[str, Any]:
+    def without_some(random: Random) -> dict[str, Any]:
         spec = deepcopy(start)
         taken = random.sample(list(_keys(spec)), random.randint(1, most))
         together = _without(spec, taken)
-        if _is_valid(together):  # mostly; each look takes its time
+        if _is_valid(together):  # usually; each validation is slow
             return together
         for keys in taken:
             without = _without(spec, [keys])
             spec = without if _is_valid(without) else spec
         return spec
 
-    return _randoms().map(lacking)
+    return _randoms().map(without_some)
 
 
 def _without(spec: dict[str, Any], paths: Iterable[tuple[Step, ...]]) -> dict[str, Any]:
@@ -83,10 +83,10 @@ def _is_valid(spec: dict[str, Any]) -> bool:
 def builds(
     name: str = SOUND, *, change: Mapping[str, Any] = NO_CHANGE, additions: Additions = NOTHING_ADDED
 ) -> st.SearchStrategy[Build]:
-    """Builds of both: as a tape measures them, and with something left out.
+    """Builds of both kinds: within the accuracy of a tape, and with missing data.
 
-    `change` is made to each first, as a sample's is: so they state the shop's own fields. `additions` are the names
-    that plugins add to a spec.
+    `change` is made to each first, like the change of a sample, for example to state the shop's own fields. `additions`
+    are the names that plugins add to a spec.
     """
 
     def read(spec: dict[str, Any]) -> Build:
@@ -107,7 +107,7 @@ def _keys(data: Any, path: tuple[Step, ...] = ()) -> Iterator[tuple[Step, ...]]:
 
 
 def _points(data: Any) -> Iterator[tuple[dict[str, Any], str]]:
-    """Every point that is written in bare numbers, as the group that holds it and its key."""
+    """Every point written in bare numbers, as the group that holds it and its key."""
     if isinstance(data, list):
         for item in data:
             yield from _points(item)
@@ -127,7 +127,7 @@ def _is_bare_point(value: Any) -> bool:
 
 
 def _written_out(data: Any) -> Any:
-    """With `left` and `right` for every `both`."""
+    """The data with `left` and `right` in place of every `both`."""
     if isinstance(data, list):
         return [_written_out(item) for item in data]
     if not isinstance(data, dict):

@@ -1,7 +1,7 @@
-"""Everything that the kit can hold of a rule, in one assertion: `check_rule`.
+"""All the assertions of the kit about one rule: `check_rule`.
 
-It catches a rule that is wrong and not only one that fails: bounds that are not where the test says, values that are
-not those worked out by hand, one side taken for the other, units mixed up, a change that does not put things right.
+It finds wrong rules, not only failing ones: bounds that differ from those in the test, values that differ from those
+computed by hand, confused sides or units, and a change that does not put things right.
 """
 
 from __future__ import annotations
@@ -27,13 +27,13 @@ from buildcheck.testing.specs import SOUND, build_of, changed, sound_spec
 EXAMPLES = (SOUND, "three-link-metric.buildcheck.yaml", "four-link-rear.buildcheck.yaml", "minimal.buildcheck.yaml")
 BROKEN = (Verdict.WARNING, Verdict.ERROR)
 
-# A value worked out by hand agrees to within this share of it: three digits. Common practice, no source.
+# A value computed by hand agrees to within this share of it: three digits. Common practice, no source.
 BY_HAND = 0.002
-# A bound is found by so many halvings of the way from one sample to the other; a hair to each side of it the verdict is
-# looked at, past what rounding leaves of a value on the bound itself.
+# A bound is found by this many halvings between two samples. The verdict is then checked slightly to each side of it,
+# farther away than rounding.
 HALVINGS = 40
 HAIR = 1e-6
-# The same build written another way gives the same values to within this, as a share.
+# A value smaller than this counts as zero when two builds are compared.
 SAME = 1e-7
 
 BOUNDS = {
@@ -47,14 +47,14 @@ BOUNDS = {
 def check_rule(
     rule: Rule, *, bounds: Mapping[str, Range | ByUse | ShareOf], additions: Additions = NOTHING_ADDED
 ) -> None:
-    """A rule does what its samples and its test say of it. Raises AssertionError with what is wrong, and what to do.
+    """Assert that a rule agrees with its samples and its test. The AssertionError says what is wrong and what to do.
 
-    `bounds` states once more, apart from the rule, the bounds of every limit that has a number: a slip in one of the
-    two shows. Held are: every sample does what it says; each quantity has a sample with its value worked out by hand,
-    and every such value is right; each bound is where `bounds` says, and some way from a sample that passes to one that
-    finds crosses it; each change in numbers puts its reading right; the mirror image of each sample has the same values
-    on the other side; each sample written in the other units has the same values; and on no example, nor on one that
-    lacks what the samples change, does the rule fail. `additions` are the names that plugins add to a spec.
+    `bounds` repeats, apart from the rule, the bounds of every limit with a number, so that an error in one of the two
+    shows. The assertions are: every sample gives its stated findings; each quantity has a sample with a value computed
+    by hand, and every such value is right; each bound agrees with `bounds`, and lies between a sample that passes and
+    one that does not; each change with an amount puts its reading right; the mirror image of each sample has the same
+    values on the other side; each sample in the other units has the same values; and the rule fails on no example, with
+    or without the data that the samples change. `additions` are the names that plugins add to a spec.
     """
     check_samples(rule, additions)
     check_bounds(rule, bounds, additions)
@@ -68,7 +68,7 @@ def check_rule(
 def check_bounds(
     rule: Rule, bounds: Mapping[str, Range | ByUse | ShareOf], additions: Additions = NOTHING_ADDED
 ) -> None:
-    """Each bound of each limit is where `bounds` says, and is crossed between two samples just there."""
+    """Assert that each bound of each limit agrees with `bounds`, and lies between two samples."""
     limits = {limit.name: limit for limit in rule.limits if isinstance(limit, Limit)}
     if limits.keys() != bounds.keys():
         raise AssertionError(
@@ -93,8 +93,8 @@ def _called(bound: str) -> str:
 
 
 def _check_crossed(rule: Rule, name: str, bound: str, bounds: Bounds, additions: Additions) -> None:
-    """Between some sample that passes and one that finds, the worst value of a limit crosses a bound, and there alone
-    the verdict turns."""
+    """Assert that the worst value of a limit crosses a bound between two samples, and that the verdict changes exactly
+    there."""
     level: float = getattr(bounds, bound)
     above = bound.endswith("above")
 
@@ -120,19 +120,19 @@ def _check_crossed(rule: Rule, name: str, bound: str, bounds: Bounds, additions:
         if worse in outside and worse not in inside and better.value != worse.value:
             return
     raise AssertionError(
-        f"{rule.name}: no two samples lie to either side of where {name} is {_called(bound)} {level:g} (SI);"
+        f"{rule.name}: no two samples have {name} on both sides of the bound: {_called(bound)} {level:g} (SI);"
         " add a sample that passes there and one that does not"
     )
 
 
 def check_values(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
-    """Each quantity has a sample with its value worked out by hand, and each of these values is what the rule finds."""
+    """Assert that each quantity has a sample with a value computed by hand, and that the rule finds each such value."""
     numbers = [limit for limit in rule.limits if isinstance(limit, Limit)]
     stated = {key.partition(" of the ")[0] for sample in rule.samples for key in sample.values}
     for number in numbers:
         if number.name not in stated:
             raise AssertionError(
-                f"{rule.name}: no sample says what {number.name} is; work one out by hand, from the spec's points,"
+                f"{rule.name}: no sample has a value of {number.name}; compute one by hand, from the spec's points,"
                 f' and write it in the shop\'s units: Sample(..., values={{"{number.name}": "41 3/8 in"}})'
             )
     for sample in rule.samples:
@@ -157,7 +157,7 @@ def check_values(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
 
 
 def _slack(text: str, value: float, dimension: Dimension) -> float:
-    """How far from a value worked out by hand another may be: three digits, or half of the last decimal written."""
+    """The tolerance of a value computed by hand: three digits, or half of its last decimal place."""
     decimals = re.search(r"\.(\d+)", text)
     half = 0.0
     if decimals:
@@ -168,7 +168,7 @@ def _slack(text: str, value: float, dimension: Dimension) -> float:
 
 
 def check_changes(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
-    """Each change in numbers that is offered for a sample puts its reading right, made by itself."""
+    """Assert that each change with an amount, made alone, puts its reading of a sample right."""
     for sample in rule.samples:
         build = build_of(changed(sound_spec(), sample.change), additions)
         for reading in _readings(rule, build):
@@ -192,7 +192,7 @@ def check_changes(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
 
 
 def check_mirror_image(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
-    """On the mirror image of each sample the rule finds the same on the other side: the same values, but for a sign."""
+    """Assert that the mirror image of each sample gives the same values on the other side, except for the sign."""
     for spec in _specs_of_samples(rule):
         sides = sides_written_out(spec)
         found, image = (_grouped(rule, build_of(written, additions)) for written in (sides, mirror_image(sides)))
@@ -205,7 +205,7 @@ def check_mirror_image(rule: Rule, additions: Additions = NOTHING_ADDED) -> None
 
 
 def check_other_units(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
-    """A sample that is written in the other units, each amount with its own, gives the same values."""
+    """Assert that each sample in the other units, with a unit for each amount, gives the same values."""
     for spec in _specs_of_samples(rule):
         found, other = (
             _grouped(rule, build_of(written, additions)) for written in (spec, in_other_units(Random(0), spec))
@@ -215,22 +215,22 @@ def check_other_units(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
 
 
 def check_every_example(rule: Rule, additions: Additions = NOTHING_ADDED) -> None:
-    """The rule fails on no example, nor on the sound truck's axle as a rear one, nor on one with another shop's fields:
-    with and without what the samples change, and without each section of the spec."""
+    """Assert that the rule fails on no example, nor on the sound truck with a rear axle or with another shop's fields:
+    with and without the changes of the samples, and without each section of the spec."""
     for spec in _every_kind_of_spec():
         for sample in (Sample("as it is", {}), *rule.samples):
             try:
                 with_sample = changed(spec, sample.change)
                 build = build_of(with_sample, additions)
             except (LookupError, AssertionError):
-                continue  # this example has not what the sample changes
+                continue  # this example has no such part to change
             assert_never_fails(rule, build)
             for section in set(with_sample) - {"format", "units"}:
                 less = {key: value for key, value in with_sample.items() if key != section}
                 try:
                     partial = build_of(less, additions)
                 except AssertionError:
-                    continue  # a section that every spec has
+                    continue  # a section that every spec needs
                 assert_never_fails(rule, partial)
 
 
@@ -266,8 +266,7 @@ Grouped = dict[tuple[str, str], list[tuple[float | None, str]]]
 
 
 def _grouped(rule: Rule, build: Build) -> Grouped:
-    """The sizes of all values, and the verdicts, by quantity and subject; sizes to so many digits that the same is
-    equal."""
+    """The sizes of all values, rounded so that equal builds compare equal, and verdicts, by quantity and subject."""
     found: Grouped = {}
     for each in _readings(rule, build):
         size = None if each.value is None else _rounded(abs(each.value))
@@ -285,11 +284,11 @@ def _differing(one: Grouped, other: Grouped) -> str:
             quantity, subject = key
             what = f"{quantity} of the {subject}" if quantity else f"something of the {subject}"
             return f"{what}: {one.get(key, 'nothing')}, and {other.get(key, 'nothing')}"
-    raise AssertionError("two groups of readings that are alike were compared")
+    raise AssertionError("the two groups of readings do not differ")
 
 
 class _Way:
-    """Builds on the way from one sample to another: 0 is the first and 1 the second."""
+    """Builds between two samples: share 0 is the first and 1 the second."""
 
     def __init__(self, start: Mapping[str, Any], end: Mapping[str, Any], additions: Additions) -> None:
         self._start, self._end, self._additions = start, end, additions
@@ -300,7 +299,7 @@ class _Way:
 
 
 def _ways_between_samples(rule: Rule, additions: Additions) -> Iterator[_Way]:
-    """The ways from the sound build, and from each sample, to each other sample that changes the same in numbers."""
+    """The ways from the sound build, and from each sample, to each other sample that changes the same numbers."""
     for end in rule.samples:
         for start in (Sample("the sound build", {}), *rule.samples):
             if start is end:
@@ -329,8 +328,8 @@ def _can_be_between(start: Any, end: Any) -> bool:
 
 
 def _between(start: Any, end: Any, share: float) -> Any:
-    """What lies between two values of a spec: of numbers, of amounts with units, and of lists and groups of these.
-    Raises TypeError or ValueError where nothing does."""
+    """The value between two values of a spec: numbers, amounts with units, and lists and groups of these. Raises
+    TypeError or ValueError where there is none."""
     if start == end:
         return end
     if isinstance(end, dict) and isinstance(start, dict) and start.keys() == end.keys():
@@ -346,8 +345,8 @@ def _between(start: Any, end: Any, share: float) -> Any:
 
 
 def _amounts(start: Any, end: Any) -> tuple[float, float, str]:
-    """Two amounts in SI, one at least with its unit, and the name of their SI unit. A bare number beside an amount with
-    a unit is in the units of the sound spec. Raises ValueError for what are no two amounts of one kind."""
+    """Two amounts in SI, at least one of them with a unit, and the name of their SI unit. A bare number is in the units
+    of the sound spec. Raises ValueError for anything but two amounts of one dimension."""
     system = System(sound_spec()["units"])
     for dimension in _kinds(start, end):
         unit = next((unit for unit in UNITS[dimension] if unit.factor == 1 and unit.offset == 0), None)

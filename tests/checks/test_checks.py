@@ -1,4 +1,4 @@
-"""What comes of a check: what is missing, what fails and what follows concerns that check alone."""
+"""Outcomes of checks: missing data, failures and follow-on checks affect only the check itself."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ def without(*paths: str, name: str = "tamarack/proposal.buildcheck.yaml") -> Bui
     return read_build(data)
 
 
-def test_a_missing_value_hides_no_other_check_and_is_named_with_the_checks_that_lack_it() -> None:
+def test_a_missing_value_does_not_stop_other_checks_and_names_the_checks_that_need_it() -> None:
     rule = a_rule()
 
     @rule.check(Coilover, at_least(error="1 in"), basis=BASIS, change=NOTHING)
@@ -98,7 +98,7 @@ def test_a_missing_value_hides_no_other_check_and_is_named_with_the_checks_that_
     assert found["left coilover", "stroke,share"].missing == ("coilovers.coilover.both.compressed_length",)
 
 
-def test_a_check_that_fails_takes_nothing_from_the_others() -> None:
+def test_a_failing_check_does_not_affect_the_others() -> None:
     rule = a_rule()
 
     @rule.check(Build, at_least(error="1 in"), basis=BASIS, change=NOTHING)
@@ -118,7 +118,7 @@ def test_a_check_that_fails_takes_nothing_from_the_others() -> None:
 
 
 @pytest.mark.parametrize("value", [None, math.nan, math.inf, True, "5 in"])
-def test_what_is_no_number_is_a_failure_and_never_ok(value: object) -> None:
+def test_a_value_that_is_not_a_number_is_a_failure_and_never_ok(value: object) -> None:
     rule = a_rule()
     rule.check(Build, at_least(error="1 in"), basis=BASIS, change=NOTHING, name="odd")(documented(lambda *_: value))
     (reading,) = readings(rule).values()
@@ -168,7 +168,7 @@ def test_no_amount_is_given_where_the_changed_build_leaves_out_more() -> None:
     rule = a_rule()
 
     def longer(job: Job, link: Link) -> Spot:
-        """Length, of which more is left out the shorter the link is."""
+        """Length, with more left out for a shorter link."""
         return Spot(link.length).leaving_out(Unreached(f"the part below {link.length:.3f} m is missing"))
 
     rule.check(Link, at_most(error="36 in"), basis=BASIS, change=(Resize("length"), NOTHING), name="x")(longer)
@@ -230,7 +230,7 @@ def test_a_comparison_is_silent_where_the_spec_describes_no_such_part(subject: A
         assert (reading.verdict, reading.applies) == (Verdict.OK, False)
 
 
-def test_a_demand_that_is_not_checked_where_it_is_not_so_gives_what_was_found_as_the_reason() -> None:
+def test_a_requirement_whose_verdict_is_not_checked_gives_its_finding_as_the_reason() -> None:
     rule = a_rule()
     rule.must(Coilover, wanted="on the left", otherwise=Verdict.NOT_CHECKED, basis=BASIS, change=NOTHING, name="left")(
         documented(lambda job, part: met(part.side == "left", "on the left", otherwise="nobody looks at the right"))
@@ -272,7 +272,7 @@ def test_a_part_that_the_truck_has_and_the_spec_does_not_describe_is_not_checked
     ]
 
 
-def test_of_several_kinds_of_subject_a_missing_one_hides_none_of_the_others() -> None:
+def test_a_missing_kind_of_subject_does_not_hide_the_other_kinds() -> None:
     data = sound_spec()
     del data["lateral_bar"]
     data["vehicle"]["obstacles"], data["coilovers"] = {}, {}
@@ -288,7 +288,7 @@ def test_of_several_kinds_of_subject_a_missing_one_hides_none_of_the_others() ->
     ]
 
 
-def test_what_cannot_be_made_of_one_owner_is_not_checked_with_its_reason_and_the_others_are() -> None:
+def test_a_subject_that_one_owner_cannot_make_is_not_checked_and_the_others_are() -> None:
     def itself(job: Any, link: Link) -> Any:
         if link.side == "left":
             raise Unreached("the left one cannot go there")
@@ -305,7 +305,7 @@ def test_what_cannot_be_made_of_one_owner_is_not_checked_with_its_reason_and_the
     ]
 
 
-def test_a_missing_section_and_an_empty_one_are_not_checked_but_for_what_a_truck_may_be_without() -> None:
+def test_missing_and_empty_sections_are_not_checked_except_for_optional_parts() -> None:
     def verdict(subject: Any, build: Build) -> tuple[Verdict, str]:
         rule = a_rule()
         rule.check(subject, at_least(error="1 m"), basis=BASIS, change=NOTHING, name="x")(documented(lambda *_: 2.0))
@@ -335,7 +335,7 @@ REFUSED = [
 
 
 @pytest.mark.parametrize(("limit", "why"), REFUSED, ids=[why for _, why in REFUSED])
-def test_a_limit_that_cannot_be_meant_is_refused_when_the_rule_is_loaded(limit: Any, why: str) -> None:
+def test_an_impossible_limit_is_refused_when_the_rule_is_loaded(limit: Any, why: str) -> None:
     rule = a_rule()
     with pytest.raises(ValueError, match=why):
         rule.check(Build, limit, basis=BASIS, change=NOTHING, name="x")(documented(lambda *_: 2.0))
@@ -464,7 +464,7 @@ def test_a_change_that_makes_another_reading_of_the_rule_worse_is_passed_over_fo
     assert cure.words == "close it {amount} shorter"
 
 
-def test_a_pose_that_cannot_be_reached_concerns_its_check_alone() -> None:
+def test_a_pose_that_cannot_be_reached_affects_only_its_own_check() -> None:
     rule = a_rule()
 
     def raises(*_: object) -> float:
@@ -490,13 +490,13 @@ WRONGLY_MADE: list[Any] = [
 
 
 @pytest.mark.parametrize("make", WRONGLY_MADE)
-def test_what_can_come_to_nothing_is_refused_as_it_is_made(make: Any) -> None:
+def test_arguments_that_cannot_work_are_refused_at_once(make: Any) -> None:
     with pytest.raises((TypeError, ValueError)):
         make()
 
 
 @pytest.mark.parametrize("path", ["[", "links.arm.up.frame", "hoses", "steering.kingpins.left.top"])
-def test_a_rule_may_say_that_the_spec_lacks_what_no_spec_can_have(path: str) -> None:
+def test_a_rule_may_name_a_missing_path_that_no_spec_can_have(path: str) -> None:
     rule = a_rule()
 
     def lacks(*_: object) -> Any:
@@ -511,7 +511,7 @@ def test_a_rule_may_say_that_the_spec_lacks_what_no_spec_can_have(path: str) -> 
     assert {(each.verdict, each.missing) for each in found} == {(Verdict.NOT_CHECKED, (path,))}
 
 
-def test_a_check_that_may_not_apply_is_not_checked_and_asks_for_what_decides_it_alone() -> None:
+def test_a_check_that_may_not_apply_asks_only_for_the_value_that_decides_it() -> None:
     rule = a_rule()
 
     def welded(job: object, bracket: Attachment) -> str | None:

@@ -82,7 +82,7 @@ def test_the_next_size_is_the_nearest_of_the_series_that_passes(now: str, limit:
 
 
 @pytest.mark.parametrize("hair", [-1e-12, 0.0, 1e-12])
-def test_a_size_that_is_on_the_series_but_for_rounding_is_no_size_of_its_own(hair: float) -> None:
+def test_a_size_within_rounding_of_the_series_counts_as_on_it(hair: float) -> None:
     """A size that is in the series gives the one after it, neither itself nor the second."""
     sizes = [size * (1 + hair) for size in SIZES]
     found = cures(next_leg(sizes), leg, at_least(error="0.26 in"), a_build("1/4 in"))
@@ -103,7 +103,7 @@ def test_a_size_that_is_written_once_passes_on_both_sides() -> None:
     assert [cure.amount for cure in written_once] == pytest.approx([INCH, INCH])
 
 
-def test_sizes_that_are_written_apart_change_each_for_itself() -> None:
+def test_sizes_stated_separately_change_separately() -> None:
     found = cures(next_leg(), leg, at_least(error="0.3 in"), a_build("1/4 in", "1/8 in"))
     assert [(cure.path, cure.also) for cure in found] == [
         (f"{FRAME}.left.weld.leg", ()),

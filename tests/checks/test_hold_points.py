@@ -104,7 +104,7 @@ def test_what_a_signature_accepts_is_named_and_blocks_nothing() -> None:
     )
 
 
-def test_a_milder_standard_that_nobody_chose_blocks() -> None:
+def test_a_milder_standard_that_the_user_did_not_name_blocks() -> None:
     found = "by a standard that was found beside the spec; name the standard to accept it: --standard FILE"
     point = at(Stage.PROPOSAL, SOUND, LOOSE, chosen=False, switched_off=(SwitchedOff("clearance", "r"),))
     assert point.blocking == (f"1 reading made milder {found}", f"1 rule switched off {found}")
@@ -140,14 +140,14 @@ def test_with_everything_on_record_each_stage_can_be_signed_off(stage: Stage) ->
                                  "(records.baseline.photographs: true)"),
         ("steering_centred", "false", "the baseline does not say that it was taken with steering centred "
                                       "(records.baseline.steering_centred: true)"),
-        ("sides", None, "the baseline lacks records.baseline.sides.left.wheelbase, "
+        ("sides", None, "the baseline does not state records.baseline.sides.left.wheelbase, "
                         "records.baseline.sides.left.ride_height, records.baseline.sides.right.wheelbase, "
                         "records.baseline.sides.right.ride_height"),
         ("sides", f"{{left: {SIDE}, right: {{wheelbase: 2700}}}}",
-         "the baseline lacks records.baseline.sides.right.ride_height"),
+         "the baseline does not state records.baseline.sides.right.ride_height"),
     ],
 )  # fmt: skip
-def test_a_baseline_that_lacks_something_blocks(key: str, value: str | None, sentence: str) -> None:
+def test_an_incomplete_baseline_blocks(key: str, value: str | None, sentence: str) -> None:
     given = {name: text for name, text in {**BASELINE, key: value}.items() if text is not None}
     assert blocking(Stage.TEARDOWN, spec([], given)) == (sentence,)
 
@@ -179,7 +179,7 @@ def test_what_is_measured_at_each_stage() -> None:
 
 
 @pytest.mark.parametrize("stage", NEEDED)
-def test_one_measurement_that_is_lacking_blocks_and_is_named(stage: Stage) -> None:
+def test_one_missing_measurement_blocks_and_is_named(stage: Stage) -> None:
     needed = measured_at(SOUND, stage)
     left = [each for each in WHOLE if (each["stage"], each["of"]) != (stage.value, needed[-1])]
     assert blocking(stage, spec(left)) == (
@@ -193,7 +193,7 @@ def test_one_measurement_of_something_else_is_not_enough() -> None:
     assert sentence.startswith("12 of 12 values not measured at the stage tacked: links.lower.left.frame, ")
 
 
-def test_what_an_earlier_stage_lacks_blocks_a_later_one() -> None:
+def test_missing_records_of_an_earlier_stage_block_a_later_one() -> None:
     assert [each.partition(":")[0] for each in blocking(Stage.FINAL_WELD, spec(entries(Stage.FINAL_WELD)))] == [
         "12 of 12 values not measured at the stage tacked",
         "4 of 4 values not measured at the stage cycled",
@@ -222,7 +222,7 @@ def test_a_measurement_of_another_stage_or_of_none_does_not_count() -> None:
         assert blocking(Stage.TACKED, spec([first, *WHOLE[1:]]))[0].startswith("1 of 12 values not measured")
 
 
-def test_three_coordinates_are_a_point_and_two_are_none() -> None:
+def test_three_measured_coordinates_count_as_a_point_and_two_do_not() -> None:
     first, rest = WHOLE[0], WHOLE[1:]
     values = first["value"].strip("[]").split(", ")
     axes = [{**first, "of": f"{first['of']}.{axis}", "value": one} for axis, one in zip("xyz", values, strict=True)]
@@ -245,7 +245,7 @@ def test_what_the_spec_writes_once_for_both_sides_may_be_measured_so() -> None:
 
 
 @pytest.mark.parametrize("name", ["both_arms", "bothy", "left_and_right", "lower"])
-def test_a_name_that_holds_a_side_is_no_side(name: str) -> None:
+def test_a_side_within_a_name_is_not_a_side(name: str) -> None:
     """The coilovers under another name, written once and measured once for both sides."""
     build = read(plain().replace("\n  coilover:\n", f"\n  {name}:\n", 1))
     held = list(build.coilovers[name])
@@ -279,11 +279,11 @@ def moved(stage: Stage, day: str, *, of: str = "") -> list[dict[str, str]]:
     ]
 
 
-def test_a_day_to_come_blocks_and_today_does_not() -> None:
+def test_a_future_date_blocks_and_today_does_not() -> None:
     assert blocking(Stage.TACKED, spec(moved(Stage.FINAL_WELD, "2026-04-02"))) == ()
     assert blocking(Stage.TACKED, spec(moved(Stage.FINAL_WELD, "2026-04-03"))) == (
         "the measurement of links.lower.left.frame (records.measured[16].measured_on) is dated 2026-04-03, which is in "
-        "the future: this is 2026-04-02",
+        "the future: today is 2026-04-02",
     )
     (baseline,) = blocking(Stage.TEARDOWN, spec([], {**BASELINE, "taken_on": '"2026-04-03"'}))
     assert baseline.startswith("the baseline (records.baseline.taken_on) is dated 2026-04-03, which is in the future")
@@ -292,7 +292,7 @@ def test_a_day_to_come_blocks_and_today_does_not() -> None:
 
 
 @pytest.mark.parametrize(("stage", "before"), [(Stage.CYCLED, Stage.TACKED), (Stage.FINAL_WELD, Stage.CYCLED)])
-def test_what_comes_later_in_the_job_is_measured_no_earlier(stage: Stage, before: Stage) -> None:
+def test_a_later_stage_is_not_measured_before_an_earlier_one(stage: Stage, before: Stage) -> None:
     place = measured_at(SOUND, stage)[0]
     assert blocking(stage, spec(moved(stage, DAYS[before]))) == ()
     (sentence,) = blocking(stage, spec(moved(stage, "2026-03-09")))
@@ -315,7 +315,7 @@ def test_the_baseline_is_taken_before_anything_is_tacked(day: str, fine: bool) -
 
 def test_without_a_day_no_date_is_judged_and_nothing_is_signed_off() -> None:
     assert blocking(Stage.TEARDOWN, spec([]), today=None) == (
-        "nobody said which day it is, so the dates of the records cannot be judged",
+        "the present date is not given, so the dates of the records cannot be judged",
     )
 
 

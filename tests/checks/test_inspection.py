@@ -234,7 +234,7 @@ def slack_of(slack: Callable[[float], float]) -> Compute:
 
 
 def cures(hose: Build, *functions: Compute, change: Any = (LONGER, TAKE_ANOTHER)) -> list[Cure | None]:
-    """What to change for the left and for the right hose, for the first of these checks."""
+    """The changes for the left and the right hose, for the first of these checks."""
     readings = readings_of(hose, *functions, subject=BrakeLine, change=change)
     return [reading.cure for reading in readings if reading.quantity == "slack"]
 
@@ -276,7 +276,7 @@ def test_the_amount_of_a_change_is_the_smallest_step_that_is_enough(
     assert cures(hose, slack_of(slack)) == [cure, cure]
 
 
-def test_a_change_of_which_no_step_is_enough_gives_way_to_the_words(hose: Build) -> None:
+def test_without_a_step_that_is_enough_the_words_are_used(hose: Build) -> None:
     narrow = slack_of(lambda more: 0 if abs(more - 10.5) < 0.1 else 15)
     assert cures(hose, narrow) == [Cure("take another hose")] * 2
 
@@ -330,7 +330,7 @@ def test_a_change_of_a_partial_value_has_an_amount_where_no_more_is_left_out_aft
         assert (said in cure.words) is (amount is not None)
 
 
-def test_an_error_that_becomes_not_checked_for_what_it_was_without_before_is_not_harmed(hose: Build) -> None:
+def test_an_error_that_becomes_not_checked_without_leaving_out_more_does_not_count_as_harm(hose: Build) -> None:
     rule = rule_of(lambda job, subject: Spot(0.434 - job.build.value(HOSE)).leaving_out(PINION))
     job = Job(hose)
     assert worse_in(rule, job, job.edited(((HOSE, 0.43),))) == ()
@@ -350,12 +350,12 @@ def test_an_amount_from_a_part_of_the_poses_says_what_it_does_not_count(hose: Bu
         assert cure.amount == pytest.approx(0.02)
 
 
-def test_a_change_of_what_the_spec_lacks_gives_way_to_the_words(build: Build) -> None:
+def test_without_the_input_to_change_the_words_are_used(build: Build) -> None:
     reading = only(build, value_of(0.05), change=(Move("frame").of(raising(PINION)), SHORTEN))
     assert (reading.verdict, reading.value, reading.cure) == (Verdict.ERROR, 0.05, Cure("shorten it"))
 
 
-def test_a_change_that_fails_leaves_the_reading_and_is_a_failure_beside_it(build: Build) -> None:
+def test_a_failing_change_leaves_the_reading_and_adds_a_failure(build: Build) -> None:
     change = Words(raising(ZeroDivisionError("division by zero")))
     first, failed, last = readings_of(build, value_of(0.05), value_of(0.001), change=change)
     assert (first.verdict, first.value, first.failure) == (Verdict.ERROR, 0.05, "")
@@ -376,7 +376,7 @@ def test_a_change_that_fails_leaves_the_reading_and_is_a_failure_beside_it(build
         (Cure("it", path=5), "its words and its paths need to be texts"),  # type: ignore[arg-type]
     ],
 )
-def test_a_computed_change_that_is_none_is_a_failure_beside_the_reading(hose: Build, cure: Any, said: str) -> None:
+def test_an_invalid_computed_change_is_a_failure_next_to_the_reading(hose: Build, cure: Any, said: str) -> None:
     def ways(job: Job, line: BrakeLine) -> list[Way]:
         return [Way((line,), lambda steps: ((HOSE, 0.4 + steps / 1000),), lambda steps: cure, 50)]
 
@@ -424,7 +424,7 @@ def recurses(job: Job, subject: object) -> Any:
         (value_of(math.nan), "ValueError: slack came out as nan"),
         (value_of(math.inf), "ValueError: slack came out as inf"),
         (value_of(Spot(math.nan)), "ValueError: slack came out as nan"),
-        (value_of(met(True, "fixed", otherwise="")), "slack answers with met(...), and is held to a limit"),
+        (value_of(met(True, "fixed", otherwise="")), "slack answers with met(...), but has a limit"),
         (lambda job, subject: job.build.axel, "AttributeError: Build has no field 'axel'"),
     ],
 )
@@ -456,7 +456,7 @@ def test_a_place_that_no_spec_has_is_a_failure(build: Build, more: dict[str, Any
     assert failure in failed.failure
 
 
-def test_one_failing_check_of_a_rule_takes_nothing_from_its_others(build: Build) -> None:
+def test_one_failing_check_of_a_rule_does_not_affect_its_others(build: Build) -> None:
     for functions in ((raising(ZeroDivisionError()), value_of(0.0)), (value_of(0.0), raising(ZeroDivisionError()))):
         readings = readings_of(build, *functions)
         assert sorted((bool(reading.failure), reading.verdict) for reading in readings) == [
@@ -465,7 +465,7 @@ def test_one_failing_check_of_a_rule_takes_nothing_from_its_others(build: Build)
         ]
 
 
-def test_a_subject_that_fails_takes_nothing_from_the_next(build: Build) -> None:
+def test_a_failing_subject_does_not_affect_the_next(build: Build) -> None:
     def slack(job: Job, link: Link) -> float:
         if link.label == "left lower link":
             raise RuntimeError("not this one")
@@ -487,7 +487,7 @@ def test_an_interruption_is_not_swallowed(build: Build) -> None:
 # What cannot be checked.
 
 
-def test_what_the_spec_lacks_is_named_and_the_other_subjects_go_on(build: Build) -> None:
+def test_missing_data_is_named_and_the_other_subjects_are_checked(build: Build) -> None:
     def slack(job: Job, link: Link) -> float:
         return 0.0 if link.label == "right lower link" else link.length
 
@@ -502,7 +502,7 @@ def test_what_the_spec_lacks_is_named_and_the_other_subjects_go_on(build: Build)
     assert readings[0].failure == ""
 
 
-def test_a_section_that_the_spec_lacks_is_named(build: Build) -> None:
+def test_a_missing_section_is_named(build: Build) -> None:
     (reading,) = readings_of(build, value_of(0.0), subject=BrakeLine)
     assert (reading.verdict, reading.missing, reading.subject) == (
         Verdict.NOT_CHECKED,
@@ -577,4 +577,4 @@ def test_the_same_build_and_rules_give_the_same_readings(path: Path) -> None:
 
 def test_a_rule_that_says_nothing_is_not_checked(build: Build) -> None:
     (reading,) = readings_of(build, value_of(0.0), subject=made("hose", lambda job, build: []))
-    assert (reading.verdict, reading.reason) == (Verdict.NOT_CHECKED, "the rule says nothing of this spec")
+    assert (reading.verdict, reading.reason) == (Verdict.NOT_CHECKED, "the rule makes no reading of this spec")

@@ -1,4 +1,4 @@
-"""What a limit, a requirement and a basis are, and what a value comes to against them."""
+"""Limits, requirements and bases, and the verdicts of values."""
 
 from __future__ import annotations
 
@@ -56,13 +56,13 @@ def test_verdict_and_margin(bounds: Bounds, value: float, verdict: Verdict, marg
 
 
 @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
-def test_what_is_no_number_never_gets_a_verdict(value: float) -> None:
+def test_a_value_that_is_not_a_number_never_gets_a_verdict(value: float) -> None:
     for bounds in (BAND, MOST, LEAST_ERROR, Bounds()):
-        with pytest.raises(ValueError, match="no number"):
+        with pytest.raises(ValueError, match="not a finite number"):
             bounds.verdict(value)
 
 
-def test_the_range_shown_is_the_one_that_the_verdict_stands_on() -> None:
+def test_the_range_shown_is_the_one_behind_the_verdict() -> None:
     assert BAND.wanted(Verdict.OK) == BAND.wanted(Verdict.WARNING) == (1.0, 2.0)
     assert BAND.wanted(Verdict.ERROR) == (0.0, 3.0)
     assert LEAST_ERROR.wanted(Verdict.OK) == (1.0, math.inf)
@@ -89,7 +89,7 @@ def test_a_limit_that_bounds_nothing_is_refused() -> None:
         rule.check(Build, at_most(), basis=PRACTICE, change=Words("take a longer one"))(slack)
 
 
-def test_an_error_may_stand_on_a_basis_of_its_own() -> None:
+def test_an_error_may_have_its_own_basis() -> None:
     other = published("a handbook", "it breaks")
     limit = Limit("load", "load", Dimension.FORCE, at_most(warning="1 N", error="2 N"), PRACTICE, error_basis=other)
     assert limit.basis_of(Verdict.ERROR) is other

@@ -93,7 +93,7 @@ def test_with_limits_is_a_rule_of_its_own() -> None:
     assert (changed.title, changed.checks) == (rule.title, rule.checks)
 
 
-def test_a_function_that_checks_can_be_called_as_any_other() -> None:
+def test_a_check_function_can_be_called_like_any_other() -> None:
     rule = Rule("x", area=Area.SPRINGS, page=PAGE)
 
     @rule.check(Coilover, at_least(error="1 in"), basis=PRACTICE, change=NOTHING)

@@ -33,7 +33,7 @@ def test_a_yes_or_no_without_any_slope_is_found_to_the_step(first: int, sign: in
     assert smallest_step(lambda step: 0.0 if sign * step >= first else -math.inf, MOST) == sign * first
 
 
-def test_nothing_within_reach_is_no_answer() -> None:
+def test_without_a_passing_step_within_reach_there_is_no_answer() -> None:
     assert smallest_step(lambda step: step - MOST - 0.5, MOST) is None
     assert smallest_step(lambda _: -1.0, MOST) is None
     assert smallest_step(lambda step: step - 0.5, 0) is None

@@ -46,7 +46,7 @@ def a_build(change: Mapping[str, Any], *, apart: bool = False) -> Build:
 
 
 def offered(build: Build, subject: Any, change: Change, is_so: Callable[[Any], bool]) -> dict[str, str]:
-    """The words of the change for each subject of which something is not so."""
+    """The words of the change for each subject that breaks the requirement."""
     rule = Rule("a-test", area=Area.RECORDS, page="A test.\n\nA page.")
 
     @rule.must(subject, wanted="so", basis=BASIS, change=(change, NOTHING))
@@ -69,7 +69,7 @@ def after(build: Build, change: Change, subject: Any, number: int = 0) -> Build:
 def test_a_turned_sign_is_turned_back_on_both_sides_that_are_written_once() -> None:
     build = a_build({"bump_stops.stop.both.axis": [0, 0.2, 1]})
     change = TurnSign("axis", "z")
-    words = "turn the sign of z of bump_stops.stop.both.axis"
+    words = "change the sign of z of bump_stops.stop.both.axis"
     assert offered(build, BumpStop, change, lambda stop: stop.axis.z < 0.0) == {
         "left bump stop": words,
         "right bump stop": words,
@@ -87,7 +87,7 @@ def test_several_signs_are_turned_at_once() -> None:
         ]
 
     found = offered(build, Link, TurnSign(fields, "y"), lambda link: not fields(Job(build), link))
-    assert found == {"left arm": "turn the sign of y of links.arm.left.frame and links.arm.left.axle_upper"}
+    assert found == {"left arm": "change the sign of y of links.arm.left.frame and links.arm.left.axle_upper"}
     link = after(build, TurnSign(fields, "y"), build.links["arm"].left).links["arm"].left
     assert (link.frame.y > 0, link.axle_upper.y > 0) == (True, True)
 

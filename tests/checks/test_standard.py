@@ -1,4 +1,4 @@
-"""A shop's standard: what it changes, adds and demands, and every mistake in one told at its place."""
+"""A shop's standard: its changes, additions and demands, and every mistake reported at its place."""
 
 from __future__ import annotations
 
@@ -173,7 +173,7 @@ def test_the_shop_answers_for_the_range_that_its_error_narrows() -> None:
     assert reading.basis.text == "ours"
 
 
-def test_a_bound_can_be_taken_away_and_one_that_is_not_built_in_be_added() -> None:
+def test_a_bound_can_be_removed_or_added() -> None:
     by = standard(
         "limits:\n"
         "  - {rule: size, limit: track, warning: {above: none}, basis: ours}\n"
@@ -233,7 +233,7 @@ def test_what_a_required_rule_leaves_unchecked_is_an_error_from_its_stage_on() -
     assert verdicts(None, stage=Stage.CYCLED)["late"] == "not checked"
 
 
-def test_a_rule_switched_off_is_not_applied_and_is_told_with_its_reason() -> None:
+def test_a_rule_switched_off_is_not_applied_and_is_listed_with_its_reason() -> None:
     by = standard("switched_off: [{rule: size, reason: we only paint}]")
     found = inspect(build(), RULES, standard=by)
     assert found.readings == ()
@@ -315,7 +315,7 @@ def test_a_requirement_made_milder_says_so(is_met: bool, loosened: bool) -> None
     assert of(inspect(build(), RULES, standard=stricter).readings, "level").loosened is None
 
 
-def test_what_is_waived_as_well_keeps_it() -> None:
+def test_a_waived_reading_keeps_its_loosened_verdict() -> None:
     spec = SPEC % "street" + (
         "waivers: [{rule: size, place: vehicle.track, reason: r, who: w, date: '2026-01-01', until_stage: tacked}]\n"
     )
@@ -451,7 +451,7 @@ def test_an_own_limit_on_every_part_of_a_kind_is_that_of_the_cycling_sheet(tamar
 
 
 def held_at(tamarack: Build, quantity: str, where: str, value: str) -> float:
-    """What a limit is held to, in degrees or metres, worked out from the cycle and the lines of the job."""
+    """The value that a limit is compared with, in degrees or metres, computed from the lines of the job."""
     job = Job(tamarack)
     if where == "lock":
         columns = [
@@ -604,8 +604,8 @@ def test_an_own_limit_in_articulation(tamarack: Build) -> None:
 
 
 @pytest.fixture(scope="module")
-def told(tamarack: Build) -> set[str]:
-    """The quantities that the build can tell, with a number in each pose, by what a standard calls them."""
+def listed(tamarack: Build) -> set[str]:
+    """The quantities with a number in each pose of the build, by their names in a standard."""
     columns = [column for column in cycle(tamarack).columns if all(map(math.isfinite, column.values))]
     return {column.quantity.family or column.quantity.name for column in columns}
 
@@ -614,11 +614,11 @@ def told(tamarack: Build) -> set[str]:
     "quantity", [each.name for each in of_no_part(NOTHING_ADDED)] + [each.family for each in families(NOTHING_ADDED)]
 )
 @pytest.mark.parametrize("where", ["travel", "ride", "articulation"])
-def test_every_quantity_can_be_held(tamarack: Build, told: set[str], quantity: str, where: str) -> None:
-    assert len(told) > 20
+def test_every_quantity_can_be_held(tamarack: Build, listed: set[str], quantity: str, where: str) -> None:
+    assert len(listed) > 20
     found = own(tamarack, quantity, where, error="{above: -1e9}")
     readings = [reading for reading in found if not reading.reason.endswith("has no such joint")]
-    wanted = Verdict.ERROR if quantity in told else Verdict.NOT_CHECKED
+    wanted = Verdict.ERROR if quantity in listed else Verdict.NOT_CHECKED
     assert {reading.verdict for reading in readings} == {wanted}
     assert all((reading.value is None) is (wanted is Verdict.NOT_CHECKED) for reading in readings)
     assert all(bool(reading.reason) is (wanted is Verdict.NOT_CHECKED) for reading in readings)
@@ -634,7 +634,7 @@ def test_a_joint_that_a_link_does_not_have_is_not_held_and_not_silent() -> None:
         assert all(each.reason == f"the {each.subject} has no such joint" for each in rest)
 
 
-def test_what_the_build_cannot_tell_is_not_checked_and_says_why() -> None:
+def test_a_quantity_that_cannot_be_computed_is_not_checked_and_says_why() -> None:
     [none] = own(build(), "coilover-droop-to-spare", "travel")
     lacks = ("coilovers", "travel.bump", "travel.droop", "links", "axle.position", "vehicle.tyre.static_radius")
     assert (none.verdict, none.missing) == (Verdict.NOT_CHECKED, lacks)
@@ -682,7 +682,7 @@ MISTAKES = [
     ("limits: [{rule: size, limit: trak, error: {above: 1}, basis: b}]", (4, 23, "limits[0].limit"),
      'there is no limit of size called "trak"; did you mean "track"?'),
     ("limits: [{rule: size, limit: level, error: {above: 1}, basis: b}]", (4, 23, "limits[0].limit"),
-     '"level" of size is no limit; it belongs under counts_as'),
+     '"level" of size is not a limit; write it under counts_as'),
     ("limits: [{rule: size, limit: track, error: {above: 60 inn}, basis: b}]", (4, 45, "limits[0].error.above"),
      '"60 inn" cannot be read as a length: "inn" is not a unit of length (the nearest is in); '
      'write it like 41 3/8 in'),
@@ -703,16 +703,16 @@ MISTAKES = [
      "message: m, area: axle}]", (4, 67, "own_limits[0].warning.below"), NEVER.replace("above", "below")),
     ("limits:\n  - {rule: size, limit: base, error: {above: 1}, basis: b}\n"
      "  - {rule: size, limit: base, error: {above: 2}, basis: b}\n", (6, 5, "limits[1]"),
-     '"base" of size stands here a second time; keep one of them'),
+     '"base" of size is changed here a second time; keep one of them'),
     ("limits:\n  - {rule: size, limit: base, error: {above: 1}, uses: [work, trail], basis: b}\n"
      "  - {rule: size, limit: base, error: {above: 2}, uses: [trail], basis: b}\n", (6, 5, "limits[1]"),
-     '"base" of size stands here for trail a second time; keep one of them'),
+     '"base" of size is changed here for trail a second time; keep one of them'),
     ("limits: [{rule: size, limit: track, error: {above: 1}}]", (4, 10, "limits[0].basis"),
      'limits[0] needs "basis", which is not there'),
     ("counts_as: [{rule: size, requirement: levl, if_not: error, basis: b}]", (4, 26, "counts_as[0].requirement"),
      'there is no requirement of size called "levl"; did you mean "level"?'),
     ("counts_as: [{rule: size, requirement: track, if_not: error, basis: b}]", (4, 26, "counts_as[0].requirement"),
-     '"track" of size is no requirement; it belongs under limits'),
+     '"track" of size is not a requirement; write it under limits'),
     ("counts_as: [{rule: size, requirement: level, if_not: waived, basis: b}]", (4, 46, "counts_as[0].if_not"),
      'counts_as[0].if_not must be one of warning, error, and this is the text "waived"'),
     ("required: [{rule: lat, from_stage: tacked, basis: b}]", (4, 13, "required[0].rule"),
@@ -723,7 +723,7 @@ MISTAKES = [
     ("switched_off: [{rule: late}]", (4, 16, "switched_off[0].reason"),
      'switched_off[0] needs "reason", which is not there'),
     ("switched_off: [{rule: late, reason: r}, {rule: late, reason: r}]", (4, 42, "switched_off[1].rule"),
-     '"late" stands here a second time; keep one of them'),
+     '"late" is here a second time; keep one of them'),
     ("required: [{rule: late, from_stage: tacked, basis: b}]\nswitched_off: [{rule: late, reason: r}]",
      (4, 13, "required[0].rule"), '"late" is switched off in this same standard'),
     ("never_waived: [{rule: lates, basis: b}]", (4, 17, "never_waived[0].rule"),
@@ -746,11 +746,11 @@ MISTAKES = [
         ("caster", "{move: lateral_bar.fraem, axis: z}", 14, ".move",
          'there is no field "fraem"; did you mean "frame"?'),
         ("caster", "{resize: lateral_bar.frame}", 14, ".resize",
-         '"lateral_bar.frame" is not a length, so that it cannot be changed by resize'),
+         '"lateral_bar.frame" is not a length, so it cannot be changed by resize'),
         ("caster", "{move: lateral_bar.length, axis: z}", 14, ".move",
-         '"lateral_bar.length" is not a point, so that it cannot be changed by move'),
+         '"lateral_bar.length" is not a point, so it cannot be changed by move'),
         ("caster", "{set: lateral_bar.tube}", 14, ".set",
-         '"lateral_bar.tube" is not an amount, so that it cannot be changed by set'),
+         '"lateral_bar.tube" is not an amount, so it cannot be changed by set'),
         ("caster", "{move: lateral_bar.frame}", 13, "", "own_limits[0].changes[0] needs one of move with its axis, "
          "resize, or set"),
         ("caster", "{resize: a, set: b}", 13, "",
@@ -776,24 +776,24 @@ def mistakes(text: str, rules: tuple[Rule, ...] = RULES) -> list[tuple[tuple[int
 
 
 @pytest.mark.parametrize(("text", "place", "sentence"), MISTAKES, ids=[each[2][:60] for each in MISTAKES])
-def test_a_mistake_is_told_in_one_sentence_at_its_place(text: str, place: tuple[int, int, str], sentence: str) -> None:
+def test_a_mistake_gives_one_sentence_at_its_place(text: str, place: tuple[int, int, str], sentence: str) -> None:
     assert mistakes(text) == [(place, sentence)]
 
 
-def test_all_mistakes_are_told_at_once_in_the_order_of_the_file() -> None:
-    told = mistakes(
+def test_all_mistakes_are_reported_at_once_in_the_order_of_the_file() -> None:
+    listed = mistakes(
         "never_waived: [{rule: sise, basis: b}]\n"
         "limits: [{rule: late, limit: trak, error: {above: 1}, basis: b}]\n"
         "own_limits: [{name: own, quantity: steeer, where: ride, error: {below: 1}, basis: b, message: m, area: axle}]"
     )
-    assert [place for place, _ in told] == [
+    assert [place for place, _ in listed] == [
         (4, 17, "never_waived[0].rule"),
         (5, 23, "limits[0].limit"),
         (6, 26, "own_limits[0].quantity"),
     ]
 
 
-def test_a_missing_shop_is_told_of_the_whole() -> None:
+def test_a_missing_shop_is_reported_for_the_whole_file() -> None:
     with pytest.raises(NotUsable) as refused:
         read_standard(read_text("format: 1\nunits: metric\n", "s"), RULES)
     assert [each.sentence for each in refused.value.problems] == ['a shop standard needs "shop", which is not there']
@@ -914,7 +914,7 @@ def test_the_order_of_keys_and_entries_does_not_matter(random: Random) -> None:
     assert set(mixed.never_waived) == set(plain.never_waived)
 
 
-# Where a name stands in FULL: the keys that lead to it.
+# The place of a name in FULL: the keys that lead to it.
 NAMED = [
     ("limits", 0, "rule"),
     ("limits", 1, "limit"),
@@ -980,7 +980,7 @@ def test_a_mistyped_name_or_unit_gives_one_sentence_with_its_place(random: Rando
 
 
 def places(content: Any, steps: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
-    """Where every value stands, from the top."""
+    """The keys that lead to every value, from the top."""
     yield steps
     inner = enumerate(content) if isinstance(content, list) else content.items() if isinstance(content, dict) else ()
     for key, value in inner:

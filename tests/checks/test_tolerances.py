@@ -1,4 +1,4 @@
-"""How sure each reading is: what tolerances come to, against what they come to by hand."""
+"""The plus or minus of each reading, compared with values computed by hand."""
 
 from __future__ import annotations
 
@@ -109,7 +109,7 @@ def test_a_number_of_the_spec_is_known_as_well_as_its_tape() -> None:
     assert only(strap_length, "tape_tolerance: 1/16") == pytest.approx(SIXTEENTH, rel=1e-12)
 
 
-def test_what_is_bought_and_what_is_chosen_counts_as_exact() -> None:
+def test_bought_parts_and_chosen_values_count_as_exact() -> None:
     def stretch(job: Job, build: Build) -> float:
         """Stretch of a strap."""
         return build.limit_straps["strap"].left.stretch
@@ -160,18 +160,18 @@ def test_each_tool_has_its_own_tolerance() -> None:
     )
 
 
-def test_without_a_tolerance_nothing_is_said() -> None:
+def test_without_a_tolerance_there_is_no_plus_or_minus() -> None:
     (reading,) = readings(strap_length, "")
     assert (reading.plus_or_minus, reading.too_near_to_tell) == (None, False)
 
 
-def test_without_being_asked_nothing_is_said() -> None:
+def test_without_a_request_there_is_no_plus_or_minus() -> None:
     inspection = inspect(build_of("tape_tolerance: 1/16"), [rule_of(strap_length)])
     assert inspection.readings[0].plus_or_minus is None
     assert inspection.taken_as_exact is None
 
 
-def test_the_tolerances_that_the_spec_lacks_are_named() -> None:
+def test_missing_tolerances_are_named() -> None:
     inspection = inspect(build_of("tape_tolerance: 1/16"), [rule_of(strap_length)], sure=True)
     assert inspection.taken_as_exact == ("records.gauge_tolerance", "records.scale_tolerance")
 
@@ -198,12 +198,12 @@ def test_the_measurement_of_a_point_is_that_of_its_coordinates(of: str, value: s
     assert only(strap_span, records) == pytest.approx(0.000254, rel=1e-3)
 
 
-def test_a_measurement_whose_tolerance_is_no_length_keeps_that_of_the_tape() -> None:
+def test_a_measurement_with_an_invalid_tolerance_keeps_that_of_the_tape() -> None:
     records = 'tape_tolerance: 1/16, measured: [{of: limit_straps.strap.both.length, value: 20, tolerance: "3 deg"}]'
     assert only(strap_length, records) == pytest.approx(SIXTEENTH, rel=1e-12)
 
 
-def test_no_length_becomes_less_than_nothing() -> None:
+def test_no_length_becomes_negative() -> None:
     build = build_of("tape_tolerance: 1/16")
     found = {
         off_by_tolerance(build, Tolerances(build), draw).coilovers["coilover"].left.preload for draw in range(DRAWS)
@@ -231,7 +231,7 @@ def test_the_build_itself_stays_as_it_was() -> None:
     assert build == build_of("tape_tolerance: 1/16, gauge_tolerance: 1, scale_tolerance: 10")
 
 
-def test_a_reading_that_a_draw_does_not_come_to_is_not_known() -> None:
+def test_a_reading_absent_from_one_draw_is_not_known() -> None:
     def reaches(job: Job, strap: LimitStrap) -> float:
         """Length of a strap that is not too long."""
         if strap.side is Side.LEFT and strap.length > 20 * 0.0254:
@@ -244,7 +244,7 @@ def test_a_reading_that_a_draw_does_not_come_to_is_not_known() -> None:
     assert right.plus_or_minus == pytest.approx(SIXTEENTH, rel=1e-12)
 
 
-def test_a_rule_that_fails_off_by_the_tolerance_takes_nothing_from_the_reading() -> None:
+def test_a_rule_that_fails_in_a_draw_keeps_its_reading() -> None:
     def divides(job: Job, coilover: Coilover) -> float:
         """A number where there is no preload."""
         return 0.1 / (1.0 if coilover.preload == 0.0 else 0.0)
@@ -254,7 +254,7 @@ def test_a_rule_that_fails_off_by_the_tolerance_takes_nothing_from_the_reading()
 
 
 @pytest.mark.parametrize(("tolerance", "near"), [("3/32", False), ("1/8", True)])
-def test_a_reading_nearer_to_its_limit_than_it_is_known_is_told(tolerance: str, near: bool) -> None:
+def test_a_reading_with_a_margin_below_its_uncertainty_is_marked(tolerance: str, near: bool) -> None:
     (reading,) = readings(strap_length, f"tape_tolerance: {tolerance}")  # a tenth of an inch to spare
     assert reading.verdict is Verdict.OK
     assert reading.too_near_to_tell is near
@@ -282,8 +282,8 @@ class Gap(NamedTuple):
     label: str = "strap"
 
 
-def test_of_several_readings_each_is_held_to_its_own_though_another_comes_and_goes() -> None:
-    """The first of two gaps is told in some draws alone; the second is not taken for it then."""
+def test_each_of_several_readings_is_compared_with_itself_in_every_draw() -> None:
+    """The first of two gaps is listed only in some draws; the second must not be taken for it then."""
 
     def gaps(job: Job, build: Build) -> Iterator[Gap]:
         strap = build.limit_straps["strap"]

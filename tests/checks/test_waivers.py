@@ -1,4 +1,4 @@
-"""Waivers: what they waive stays to be seen, and one that is in no order, ended or not needed is told."""
+"""Waivers: waived readings stay in the record, and invalid, ended or unneeded waivers are reported."""
 
 from __future__ import annotations
 
@@ -142,7 +142,7 @@ def inspected(*waivers: dict[str, str], rules: Sequence[Rule] = RULES, **options
 
 
 def own(found: Inspection) -> list[tuple[str, str, str, str]]:
-    """What is said of the waivers themselves."""
+    """The readings of the waivers themselves."""
     return [
         (reading.verdict.value, reading.quantity, reading.place, reading.found or reading.reason)
         for reading in found.readings
@@ -198,7 +198,7 @@ def test_a_reading_of_the_rule_at_the_place_is_waived_and_stays_whole() -> None:
         ('links["arm"].left.axle', (1,)),
     ],
 )
-def test_a_place_stands_for_what_is_below_it(place: str, waived: tuple[int, ...]) -> None:
+def test_a_waiver_covers_all_places_below_its_own(place: str, waived: tuple[int, ...]) -> None:
     found = inspected(waiver(place=place, **ERROR))
     assert verdicts(found) == with_waived(*waived)
     assert own(found) == []
@@ -211,7 +211,7 @@ def test_several_waivers_may_cover_one_reading_and_the_first_is_named() -> None:
     assert [each.waived.who for each in found.readings if each.waived] == ["the foreman", "the foreman"]
 
 
-def test_what_is_waived_is_no_error_for_the_exit_status() -> None:
+def test_a_waived_error_does_not_count_for_the_exit_status() -> None:
     def status(*waivers: dict[str, str]) -> Status:
         document = read_text(spec(*waivers), "a spec")
         found = inspect(read_build(document.data), RULES[:1], today=TODAY)
@@ -222,7 +222,7 @@ def test_what_is_waived_is_no_error_for_the_exit_status() -> None:
     assert status(waiver(place="links", until_stage="proposal")) is Status.ERRORS_FOUND
 
 
-def test_a_waiver_that_is_not_needed_is_no_check_of_the_build() -> None:
+def test_a_waiver_that_is_not_needed_does_not_count_as_a_check() -> None:
     document = read_text(spec(waiver(rule="fine", place="axle")), "a spec")
     off = Standard("a bench", switched_off=(SwitchedOff("fine", "r"),))
     found = inspect(read_build(document.data), [RULES[2]], today=TODAY, standard=off)
@@ -246,11 +246,11 @@ def test_it_says_how_many_errors_it_does_not_cover_and_what_to_write() -> None:
     assert said.found.startswith("it covers warnings only, and 2 readings are errors: ")
     assert said.cure is not None
     assert said.cure.words.endswith("write covers: error")
-    assert said.effect == "what it was to waive counts in full"
+    assert said.effect == "the errors and warnings that it should waive still count"
 
 
 @pytest.mark.parametrize(("width", "stays"), [(2.0, False), (2.001, True)])
-def test_a_warning_that_grew_into_an_error_is_covered_no_more(
+def test_a_warning_that_became_an_error_is_no_longer_covered(
     width: float, stays: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setitem(FOUND, "wide", [("links.arm.left.frame", width)])
@@ -258,7 +258,7 @@ def test_a_warning_that_grew_into_an_error_is_covered_no_more(
     assert [each[1] for each in own(inspected(waiver()))] == ["agreed-for-this"] * stays
 
 
-def test_an_error_that_another_waiver_covers_is_held_against_none() -> None:
+def test_an_error_that_another_waiver_covers_makes_no_waiver_invalid() -> None:
     both = waiver(place="links.arm"), waiver(place="links.arm.left.axle", **ERROR)
     for waivers in (both, both[::-1]):
         assert verdicts(inspected(*waivers)) == with_waived(0, 1)
@@ -281,7 +281,7 @@ def test_a_waiver_holds_through_its_stage(stage: str, holds: bool) -> None:
     found = inspected(waiver(), stage=Stage(stage))
     assert (found.readings[0].verdict is Verdict.WAIVED) is holds
     if not holds:
-        sentence = f"it ended with stage tacked, and this is {stage}"
+        sentence = f"it ended with stage tacked, and the stage is now {stage}"
         assert own(found) == [("error", "not-ended", "waivers[0].until_stage", sentence)]
 
 
@@ -295,7 +295,7 @@ def test_a_waiver_holds_through_its_day(today: str, holds: bool) -> None:
         assert found.readings[0].waived.until == "2026-04-01"
         assert own(found) == []
     else:
-        sentence = f"it ended with 2026-04-01, and this is {today}"
+        sentence = f"it ended on 2026-04-01, and today is {today}"
         assert own(found) == [("error", "not-ended", "waivers[0].until_date", sentence)]
 
 
@@ -304,7 +304,7 @@ def test_without_a_day_a_date_cannot_be_judged_and_nothing_is_waived() -> None:
         waiver(until_stage=None, until_date="2999-01-01"), waiver(place="links.arm.left.axle", **ERROR), today=None
     )
     assert verdicts(found) == with_waived(1)
-    reason = "nobody said which day it is, so it is not known whether the waiver has ended, and it waives nothing"
+    reason = "the present date is not given, so the waiver may have ended, and it waives nothing"
     assert own(found) == [("not checked", "", "waivers[0].until_date", reason)]
 
 
@@ -334,13 +334,13 @@ def test_a_waiver_without_a_reason_or_an_end_is_refused(
 
 
 @pytest.mark.parametrize("lacking", ["reason", "who", "date", "rule", "place"])
-def test_in_a_build_that_no_schema_has_seen_it_is_an_error_too(lacking: str) -> None:
+def test_an_incomplete_waiver_is_an_error_in_a_build_made_without_the_schema(lacking: str) -> None:
     found = inspect(read_build(read_text(spec(waiver(**{lacking: None})), "a spec").data), RULES, today=TODAY)
     assert verdicts(found) == PLAIN
     assert own(found) == [("error", "in-order", f"waivers[0].{lacking}", f"it lacks waivers[0].{lacking}")]
 
 
-def test_so_it_is_without_an_end() -> None:
+def test_a_waiver_without_an_end_is_an_error_in_a_build_made_without_the_schema() -> None:
     found = inspect(read_build(read_text(spec(waiver(until_stage=None)), "a spec").data), RULES, today=TODAY)
     assert own(found) == [("error", "in-order", "waivers[0]", "it has no end")]
     assert verdicts(found) == PLAIN
@@ -352,7 +352,7 @@ def test_an_unknown_rule_is_an_error_with_the_nearest_name() -> None:
     assert own(found) == [("error", "in-order", "waivers[0].rule", 'there is no rule "wyde"; did you mean "wide"?')]
 
 
-def test_a_place_that_is_no_place_is_an_error() -> None:
+def test_an_invalid_place_is_an_error() -> None:
     found = inspected(waiver(place="links..arm"))
     assert verdicts(found) == PLAIN
     [(verdict, name, place, sentence)] = own(found)
@@ -383,13 +383,11 @@ def test_a_reading_within_limits_is_not_waived() -> None:
 
 def test_whether_a_rule_still_fires_is_not_known_where_it_could_not_check() -> None:
     found = inspected(waiver(rule="blind", place="vehicle"), rules=(*RULES, blind))
-    reason = (
-        "blind could not check everything (the spec lacks vehicle.track), so it is not known whether this is needed"
-    )
+    reason = "blind could not check everything (the spec lacks vehicle.track), so this waiver may or may not be needed"
     assert own(found) == [("not checked", "", "waivers[0]", reason)]
 
 
-def test_a_rule_that_was_not_applied_is_left_alone() -> None:
+def test_a_waiver_of_a_rule_that_was_not_applied_is_not_judged() -> None:
     later = waiver(rule="late", place="axle")
     assert own(inspected(later)) == []
     assert own(inspected(later, stage=Stage.CYCLED))[0][:2] == ("error", "not-ended")
@@ -406,18 +404,18 @@ def test_a_rule_that_the_standard_switches_off_needs_no_waiver() -> None:
 # What cannot be waived.
 
 
-def test_a_standard_may_forbid_it_and_the_reading_stands() -> None:
+def test_a_standard_may_forbid_a_waiver_and_the_reading_keeps_its_verdict() -> None:
     basis = Basis("it lets go", "shop standard of a bench", "shop standard")
     never = Standard("a bench", never_waived=(NeverWaived("wide", basis),))
     found = inspected(waiver(), waiver(rule="broad", **ERROR), standard=never)
     assert verdicts(found) == with_waived(4)
     assert own(found) == [
-        ("error", "allowed", "waivers[0].rule", "the standard lets nobody waive wide, so that this waives nothing")
+        ("error", "allowed", "waivers[0].rule", "the standard allows no waiver of wide, so this one waives nothing")
     ]
     assert next(each for each in found.readings if each.rule == "waivers").basis == basis
 
 
-def test_that_a_rule_failed_cannot_be_waived() -> None:
+def test_the_failure_of_a_rule_cannot_be_waived() -> None:
     found = inspected(waiver(rule="breaks", place="axle", **ERROR), rules=(*RULES, breaks))
     of_rule = [reading for reading in found.readings if reading.rule == "breaks"]
     assert [(each.verdict, bool(each.failure)) for each in of_rule] == [(Verdict.WAIVED, False), (Verdict.ERROR, True)]
@@ -429,7 +427,7 @@ def test_that_a_rule_failed_cannot_be_waived() -> None:
 # All of them.
 
 
-def test_what_is_said_of_a_waiver_says_what_to_change_and_stands_among_the_records() -> None:
+def test_a_reading_of_a_waiver_says_what_to_change_and_is_in_the_area_records() -> None:
     found = inspected(waiver(rule="x"), waiver(until_stage="proposal"), waiver(rule="fine"), waiver(place="["))
     said = [reading for reading in found.readings if reading.rule == "waivers"]
     assert len(said) == 4
@@ -480,10 +478,10 @@ def test_the_same_is_said_each_time() -> None:
     assert many[0] == many[1]
 
 
-def test_a_waiver_of_a_day_to_come_waives_nothing() -> None:
+def test_a_waiver_with_a_future_date_waives_nothing() -> None:
     found = inspected(waiver(date="2026-03-15"))
     assert own(found) == [
-        ("error", "in-order", "waivers[0].date", "it was agreed on 2026-03-15, and this is 2026-03-14")
+        ("error", "in-order", "waivers[0].date", "it was agreed on 2026-03-15, and today is 2026-03-14")
     ]
 
 
@@ -493,7 +491,7 @@ UNSEEN = [" ", "\u00a0", "\u200b", "\u00ad", "\u202e\u2066", "\ufeff", "\u2800",
 
 @pytest.mark.parametrize("text", UNSEEN)
 @pytest.mark.parametrize("key", ["reason", "who"])
-def test_what_cannot_be_seen_is_blank(key: str, text: str) -> None:
+def test_invisible_text_is_blank(key: str, text: str) -> None:
     written = spec(waiver()).replace(repr(WAIVER[key]), f'"{text.encode("unicode_escape").decode()}"')
     document = read_text(written, "a spec")
     [problem] = problems_in(document)
@@ -503,11 +501,11 @@ def test_what_cannot_be_seen_is_blank(key: str, text: str) -> None:
     assert verdicts(unseen_by_a_schema) == PLAIN
 
 
-def test_a_word_with_something_unseen_in_it_is_no_blank() -> None:
+def test_a_word_with_an_invisible_character_is_not_blank() -> None:
     assert own(inspected(waiver(reason="it\u00a0fits", who="J. Doe"))) == []
 
 
-def test_a_blank_reason_is_no_reason() -> None:
+def test_a_blank_reason_does_not_count() -> None:
     document = read_text(
         HEAD
         + 'waivers:\n  - {rule: wide, place: axle, reason: " ", who: a, date: "2026-03-01", until_stage: cycled}\n',

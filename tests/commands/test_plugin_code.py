@@ -314,7 +314,7 @@ NOT_MEANT = [
     ({"change": "()"}, "ValueError: check bar-length: a list of changes ends in Words"),
     (
         {**MUST, "more": ", otherwise=Verdict.WAIVED"},
-        "ValueError: check bar-length: what must be so is never waived where it is not",
+        "ValueError: check bar-length: a requirement that is not met is never waived",
     ),
     ({"change": "5"}, "TypeError: check bar-length: change= takes a change of buildcheck.api or a list of them"),
     ({"subject": "'link'"}, "TypeError: check bar-length: a check looks at a class of the build (Link, Coilover,"),

@@ -394,7 +394,7 @@ def test_past_its_end_both_are_errors(spec: Path, monkeypatch: pytest.MonkeyPatc
     result = call("inspect", spec)
     assert result.exit_code == 1
     assert "2 items to put right" in result.output
-    assert "found    it ended with 2026-04-01, and this is 2026-04-02\n" in result.output
+    assert "found    it ended on 2026-04-01, and today is 2026-04-02\n" in result.output
     assert f"in spec  {spec}:17:5 waivers[0].until_date\n" in result.output
 
 

@@ -156,12 +156,12 @@ def test_a_file_that_cannot_be_read_raises_the_same(tmp_path: Path) -> None:
         buildcheck.Unreached("the links do not reach"),
     ],
 )
-def test_errors_come_back_whole_from_another_process(error: Exception) -> None:
+def test_errors_are_complete_after_pickling(error: Exception) -> None:
     again = pickle.loads(pickle.dumps(error))
     assert (type(again), str(again), vars(again)) == (type(error), str(error), vars(error))
 
 
-def test_what_the_spec_lacks_is_no_attribute() -> None:
+def test_missing_data_is_not_an_attribute() -> None:
     build = buildcheck.read(MINIMAL).build
     assert not hasattr(build, "travel")
     assert getattr(build, "travel", None) is None
@@ -170,7 +170,7 @@ def test_what_the_spec_lacks_is_no_attribute() -> None:
     assert hasattr(buildcheck.read(TAMARACK).build, "travel")
 
 
-def test_a_property_that_lacks_something_says_what() -> None:
+def test_a_property_names_its_missing_data() -> None:
     tyre = buildcheck.read(MINIMAL).build.vehicle
     kinds = {name for kind in type(tyre).__mro__ for name, value in vars(kind).items() if isinstance(value, property)}
     assert "as_written" in kinds
@@ -190,14 +190,14 @@ def test_a_property_that_lacks_something_says_what() -> None:
 def test_the_library_finds_what_the_command_finds(faulty: buildcheck.Result) -> None:
     command = [sys.executable, "-m", "buildcheck", "inspect", "--output", "json", str(FAULTY)]
     run = subprocess.run(command, capture_output=True, text=True, check=False)
-    (told,) = json.loads(run.stdout)["specs"]
+    (recorded,) = json.loads(run.stdout)["specs"]
     assert run.returncode == 1
-    assert len(faulty.readings) == len(told["readings"])
+    assert len(faulty.readings) == len(recorded["readings"])
     for verdict, found in (
         ("error", faulty.errors), ("warning", faulty.warnings), ("not checked", faulty.not_checked),
         ("waived", faulty.waived),
     ):  # fmt: skip
-        assert len(found) == sum(each["verdict"] == verdict for each in told["readings"]), verdict
+        assert len(found) == sum(each["verdict"] == verdict for each in recorded["readings"]), verdict
     assert len(faulty.errors) > 10
     assert faulty.failures == ()
 
@@ -226,7 +226,7 @@ def test_what_is_not_checked_names_what_is_missing() -> None:
     assert any("the spec lacks" in str(each) for each in result.not_checked)
 
 
-def test_readings_within_limits_are_no_answer_to_whether_all_is_well(faulty: buildcheck.Result) -> None:
+def test_readings_within_limits_have_no_truth_value(faulty: buildcheck.Result) -> None:
     assert len(faulty.ok) > 0
     assert {each.verdict for each in faulty.ok} == {buildcheck.Verdict.OK}
     with pytest.raises(TypeError, match=r"look at result\.errors"):
@@ -242,7 +242,7 @@ def test_without_changes_the_verdicts_are_the_same(faulty: buildcheck.Result) ->
     assert any(each.change for each in faulty.errors)
 
 
-def test_stage_only_and_names_that_are_unknown(spec: buildcheck.Spec) -> None:
+def test_stage_only_and_unknown_names(spec: buildcheck.Spec) -> None:
     late = buildcheck.inspect(spec, stage="tacked", only=["as-measured"])
     assert late.inspection.stage is buildcheck.Stage.TACKED
     assert {each.rule for each in late.readings} == {"as-measured"}
@@ -263,7 +263,7 @@ def test_how_sure_and_the_day_are_passed_on(spec: buildcheck.Spec) -> None:
     assert any(each.record.plus_or_minus for each in result.readings)
 
 
-def test_a_shop_standard_is_held_to_only_where_it_is_named(spec: buildcheck.Spec, tmp_path: Path) -> None:
+def test_a_shop_standard_is_applied_only_where_it_is_named(spec: buildcheck.Spec, tmp_path: Path) -> None:
     standard = tmp_path / "our.yaml"
     text = (
         "format: 1\nunits: inch-pound\nshop: an invented shop\nlimits:\n  - rule: link-flatness\n"
@@ -312,7 +312,7 @@ def test_a_rule_that_fails_is_an_error_and_a_failure(rule_file: Path) -> None:
     assert len(result.failures) == 1
 
 
-def test_what_other_threads_print_stays_where_it_was(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_output_of_other_threads_is_not_redirected(capsys: pytest.CaptureFixture[str]) -> None:
     with ThreadPoolExecutor(1) as pool:
         with prints_to_standard_error():
             print("here")
@@ -344,7 +344,7 @@ NEW = st.sampled_from(
 
 
 @given(changes=st.lists(NEW, max_size=3).map(dict))
-def test_a_changed_spec_is_what_a_file_with_the_change_would_be(changes: dict[str, Any]) -> None:
+def test_a_changed_spec_equals_a_file_with_the_change(changes: dict[str, Any]) -> None:
     spec = buildcheck.read(TAMARACK)
     try:
         found = spec.changed(changes)
@@ -454,7 +454,7 @@ def test_a_quantity_that_is_unknown_or_absent_says_so(spec: buildcheck.Spec) -> 
         buildcheck.sweep(bare, "lateral_bar.frame.z", [22, 23], "bump-steer")
 
 
-def test_what_can_be_computed_for_no_pose_and_no_case_raises_the_same_from_cycle_loads_and_sweep(
+def test_cycle_loads_and_sweep_raise_the_same_error_where_nothing_can_be_computed(
     spec: buildcheck.Spec,
 ) -> None:
     minimal = buildcheck.read(MINIMAL)

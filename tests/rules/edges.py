@@ -70,12 +70,12 @@ def all_readings(rule: Rule, build: Build) -> tuple[Reading, ...]:
 
 @dataclass(frozen=True)
 class Edge:
-    """One bound of one limit, and how to come to it.
+    """One bound of one limit, and the change that reaches it.
 
     With the knob at `good` (SI) the reading is on the better side of the bound, at `bad` on the worse side. Where a
-    subject has several readings of the limit (one a stroke, say), `numbers` says which come to the bound. `subjects`
-    are those whose readings come to it together, as the two sides of a mirrored build do; `place` is where the reading
-    then stands, with `{side}` for the first word of the subject.
+    subject has several readings of the limit (one a stroke, say), `numbers` says which reach the bound. `subjects`
+    are those whose readings reach it together, as the two sides of a mirrored build do; `place` is the place of that
+    reading, with `{side}` for the first word of the subject.
     """
 
     limit: str
@@ -176,10 +176,10 @@ def verdicts_at(limit: Limit, bound: str) -> tuple[Verdict, Verdict]:
 
 
 def check_edge(rule: Rule, edge: Edge) -> None:
-    """A hair to one side of the bound the reading has the better verdict, a hair to the other the worse.
+    """Assert that a reading has the better verdict just inside the bound, and the worse verdict just outside it.
 
-    Of all readings of the rule exactly the edge's own change, and no other. On both sides the value is at the bound to
-    a hundred-thousandth, so it does not jump across. What is broken stands at its place and says what to change.
+    Exactly the readings of the edge change, and no other of the rule. On both sides the value is at the bound to a
+    hundred-thousandth, so it does not jump across. The broken reading is at its place and says what to change.
     """
     limit = rule.limit(edge.limit)
     assert isinstance(limit, Limit)
@@ -238,8 +238,8 @@ def _value(reading: Reading) -> float:
 
 
 def check_need(rule: Rule, need: Need) -> None:
-    """The requirement is met in the one build; in the other it has its verdict, and the rule finds just what is
-    told."""
+    """Assert that one build meets the requirement, and that in the other it has its verdict and the rule finds exactly
+    the stated findings."""
     requirement = rule.limit(need.requirement)
     assert isinstance(requirement, Requirement)
     for changes, verdict in ((need.met, Verdict.OK), (need.not_met, requirement.if_not)):

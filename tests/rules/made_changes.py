@@ -1,5 +1,4 @@
-"""What must be so of a change told in numbers: made as it is printed, it cures its reading, and breaks nothing that was
-whole."""
+"""Assertions about changes with an amount: made as printed, a change puts its reading right and breaks no other."""
 
 from __future__ import annotations
 
@@ -23,9 +22,9 @@ Key = tuple[str, str, str, str, int]
 
 
 def numbered(readings: tuple[Reading, ...]) -> dict[Key, Reading]:
-    """Readings by rule, subject and quantity, numbered where there are several of those. Clearance tells only the pairs
-    that come near each other, so that there it is those at one place that are numbered; stated-travel shows the first
-    end of each way and then the others, so that there it is those of one way."""
+    """Readings by rule, subject and quantity, numbered where there are several. Clearance lists only pairs that are
+    near each other, so those at one place are numbered; stated-travel lists the first end of each motion and then the
+    others, so those of one motion are numbered."""
     count: Counter[tuple[str, str, str, str]] = Counter()
     found: dict[Key, Reading] = {}
     for reading in readings:
@@ -53,8 +52,8 @@ def as_printed(cure: Cure, system: System) -> Iterator[Cure]:
     printed line."""
     assert cure.dimension is not None
     printed = words.change(cure, system)
-    told = re.escape(cure.words).replace(re.escape("{amount}"), "(?P<amount>.+?)")
-    found = re.fullmatch(rf"{told}(?: \((?P<paths>[^()]+) by (?P<by>[^()]+)\))?", printed)
+    context = re.escape(cure.words).replace(re.escape("{amount}"), "(?P<amount>.+?)")
+    found = re.fullmatch(rf"{context}(?: \((?P<paths>[^()]+) by (?P<by>[^()]+)\))?", printed)
     assert found is not None, printed
     zero = parse(0, cure.dimension, system) if any(edit.adds for edit in cure.edits) else 0.0
     yield by_amount(cure, parse(found["amount"], cure.dimension, system) - zero)
@@ -76,29 +75,29 @@ def check_made(
     for key, reading in before.items():
         if reading.verdict not in BROKEN or rule not in ("", reading.rule):
             continue
-        told = f"{reading.rule}, {reading.subject}, {reading.quantity}: {reading.cure}"
-        assert reading.cure is not None, told
-        assert reading.cure.words, told
-        assert "{amount}" not in words.change(reading.cure, system), told
+        context = f"{reading.rule}, {reading.subject}, {reading.quantity}: {reading.cure}"
+        assert reading.cure is not None, context
+        assert reading.cure.words, context
+        assert "{amount}" not in words.change(reading.cure, system), context
         if not reading.cure.edits:
             continue
         made += 1
         printed = list(as_printed(reading.cure, system))
         # The same number, to what the unit leaves of it.
-        assert max(each.size for each in printed) - min(each.size for each in printed) < 1e-9, told
+        assert max(each.size for each in printed) - min(each.size for each in printed) < 1e-9, context
         after = numbered(readings_with(printed[0]))
         # A value that leaves something out is never ok: inside its limit, it leaves out no more than before.
         partial = after[key].verdict is Verdict.NOT_CHECKED and set(after[key].without) <= set(reading.without)
-        assert after[key].verdict is Verdict.OK or (partial and reading.without), told
+        assert after[key].verdict is Verdict.OK or (partial and reading.without), context
         if reading.cure.change is None:
             continue  # it says that something else must be changed with it
         now = {other: (was, after[other]) for other, was in before.items() if other in after}
         broken = [other for other, (was, is_now) in now.items() if (was.verdict, is_now.verdict) == OK_TO_ERROR]
-        assert broken == [], told
+        assert broken == [], context
         worse = [
             other
             for other, (was, is_now) in now.items()
             if other[0] == reading.rule and severity(is_now) > severity(was)
         ]
-        assert worse == [], told
+        assert worse == [], context
     return made

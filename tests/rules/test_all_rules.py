@@ -1,4 +1,4 @@
-"""What holds for every built-in rule: samples that say what they do, edges for every limit."""
+"""Assertions about every built-in rule: its samples give their findings, and every limit has edges."""
 
 import importlib
 
@@ -30,7 +30,7 @@ def test_a_rule_has_a_test_file_of_its_edges(rule: Rule) -> None:
 
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)
-def test_when_a_check_applies_is_called_by_what_is_so_where_it_does(rule: Rule) -> None:
+def test_an_applies_function_is_named_for_the_case_where_the_check_applies(rule: Rule) -> None:
     """`when=welded`, for a function that returns None where the bracket is welded: not the reason why it does not."""
     named = {check.when.__name__ for check in rule.checks if check.when is not None}
     assert [name for name in named if set(name.split("_")) & {"not", "no", "none", "nothing", "it", "why"}] == []

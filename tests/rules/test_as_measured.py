@@ -28,7 +28,7 @@ def read(of: str, value: Any, **more: Any) -> Reading:
 
 
 def found_at(of: str, unit: str) -> Callable[[Build, float], Build]:
-    """A build of which one number was measured, as a function of what was found, in a unit."""
+    """A build with one measurement, as a function of the measured value, in a unit."""
 
     def knob(build: Build, value: float) -> Build:
         data = example_data()
@@ -69,7 +69,7 @@ EDGES = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(as_measured, edge)
 
 
@@ -85,14 +85,14 @@ def test_a_point_is_off_by_its_distance() -> None:
     assert found.verdict is WARNING
 
 
-def test_the_right_one_of_a_pair_is_held_to_its_own_side() -> None:
+def test_a_right_part_is_compared_with_the_right_side() -> None:
     build = read_build(example_data())
     inches = [value / 0.0254 for value in build.links["arm"].right.frame]
     assert read("links.arm.right.frame", inches).value == pytest.approx(0.0, abs=1e-12)
     assert read("links.arm.left.frame", inches).verdict is ERROR
 
 
-def test_what_cannot_be_read_is_not_checked_and_says_why() -> None:
+def test_an_unreadable_measurement_is_not_checked_and_says_why() -> None:
     (found,) = readings({"of": "axle.cast", "value": 6})
     assert found.verdict is Verdict.NOT_CHECKED
     assert found.reason.startswith("the spec has no axle.cast")
@@ -102,8 +102,8 @@ def test_each_measurement_is_a_subject_of_its_own() -> None:
     found = readings(
         {"of": "axle.caster", "value": 6}, {"of": "axle.cast", "value": 6}, {"of": "axle.caster", "value": 9}
     )
-    told = [(reading.subject, reading.quantity, reading.verdict) for reading in found]
-    assert told == [
+    listed = [(reading.subject, reading.quantity, reading.verdict) for reading in found]
+    assert listed == [
         ("records measured 2", "", Verdict.NOT_CHECKED),
         ("records measured 1", "angle-off", OK),
         ("records measured 3", "angle-off", ERROR),

@@ -27,7 +27,7 @@ from buildcheck.checks.inspection import inspect
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
 
-# Four bars hold the axle here, each of which keeps its length; where more do, they stretch before they run out.
+# Four bars hold the axle here, and each keeps its length; more than four stretch before they run out of reach.
 EDGES = [
     *edges(
         "firmness",
@@ -83,12 +83,12 @@ def test_one_pose_out_of_reach_is_found(number: int, end: str, good: float, bad:
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES[:2], ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(axle_location, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(axle_location, need)
 
 
@@ -145,7 +145,7 @@ def test_level_links_in_one_plane_do_not_hold_pitch() -> None:
     assert (reading.quantity, reading.verdict, reading.found) == ("held", Verdict.ERROR, "the axle can pitch")
 
 
-def test_arms_that_hold_the_axle_sideways_on_paper_alone_are_an_error_without_a_bar() -> None:
+def test_arms_that_hardly_hold_the_axle_sideways_are_an_error_without_a_bar() -> None:
     readings = all_readings(axle_location, without(SOUND, "lateral_bar"))
     [firmness] = [reading for reading in readings if reading.quantity == "firmness"]
     assert firmness.verdict is Verdict.ERROR

@@ -106,12 +106,12 @@ NEEDS = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(bolted_bracket, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(bolted_bracket, need)
 
 
@@ -120,7 +120,7 @@ def test_every_limit_has_its_edges() -> None:
 
 
 def test_a_load_case_that_cannot_be_worked_out_leaves_every_bracket_not_checked() -> None:
-    """What the other cases bring can break the limit, and is never ok."""
+    """The load of the other cases can break the limit, and is never ok."""
     data = example_data()
     del data["axle"]["final_drive_ratio"]
     readings = all_readings(bolted_bracket, read_build(data))
@@ -235,7 +235,7 @@ def test_a_recommended_torque_holds_at_both_ends_of_the_range_of_friction(condit
 
 def test_the_torque_of_dry_threads_allows_for_the_factor_of_plain_bolts() -> None:
     """5/8-11 grade 8, 75 % of whose 27 120 lbf take 317.8 lb-ft at K = 0.30: at K = 0.20 that is 112.5 % of them. 95 %
-    of them at K = 0.20 take 0.95 x 27 120 x 0.20 x 0.625 / 12 = 268.4 lb-ft, of which a wrench takes 268."""
+    of them at K = 0.20 take 0.95 x 27 120 x 0.20 x 0.625 / 12 = 268.4 lb-ft, rounded to 268 for a wrench."""
     data = with_data(example_data(), {f"{AT}.bolts.thread_condition": "dry", f"{AT}.bolts.torque": "317.8 lb-ft"})
     (nominal,), (most,) = (found_of(data, BRACKET, quantity) for quantity in ("preload", "most-preload"))
     assert (nominal.verdict, most.verdict) == (Verdict.OK, Verdict.WARNING)

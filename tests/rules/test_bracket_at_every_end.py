@@ -24,7 +24,7 @@ NEEDS = [
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(bracket_at_every_end, need)
 
 
@@ -47,7 +47,7 @@ def not_ok(data: dict[str, Any]) -> dict[str, tuple[Verdict, str]]:
         (FOUR_LINK, 2 * (4 + 2 + 2 + 2)),
     ],
 )
-def test_every_end_of_a_sound_example_is_held(name: str, ends: int) -> None:
+def test_every_end_of_a_sound_example_has_a_bracket(name: str, ends: int) -> None:
     """Two ends of each: links, lateral bar, coilovers, straps, stops."""
     found = all_readings(bracket_at_every_end, read_build(example_data(name)))
     assert [each.verdict for each in found if each.quantity] == [Verdict.OK] * ends

@@ -23,7 +23,7 @@ from buildcheck.checks.limit import Verdict
 LEFT = "left bump stop"
 BASE = "bump_stops.stop.both.base"
 HEIGHT = f"{BASE}.z"
-# Nothing below the stop's base for the coilover or a part to meet, so that one edge is come to without the others.
+# A shorter coilover and no obstacles, so that each edge is reached without the others.
 ROOM = {"coilovers.coilover.both.compressed_length": 16, "vehicle.obstacles": {}}
 # A stop that is crushed on the way of the articulation.
 LOW = {**ROOM, "bump_stops.stop.both.base": [0.5, 16.5, 23.5]}
@@ -142,12 +142,12 @@ NEEDS = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(bump_stop_engagement, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(bump_stop_engagement, need)
 
 

@@ -64,10 +64,10 @@ EDGES = [
 ]
 
 
-def finds(*told: tuple[str, str]) -> tuple[tuple[str, str, str], ...]:
-    """What is found on the bracket: requirement and key."""
+def finds(*listed: tuple[str, str]) -> tuple[tuple[str, str, str], ...]:
+    """The findings on the bracket: requirement and key."""
     return tuple(
-        (WELDED if key.startswith("weld.") else BRACKET, requirement, f"{AT}.{key}") for requirement, key in told
+        (WELDED if key.startswith("weld.") else BRACKET, requirement, f"{AT}.{key}") for requirement, key in listed
     )
 
 
@@ -148,7 +148,7 @@ NEEDS = [
         not_met={**welded(peened=None), **BOLTED_TOO},
         finds=finds(("peening", "weld.peened")),
     ),
-    # A casting that nobody has identified is told for bolts as well.
+    # An unidentified casting is reported for bolts as well.
     Need(
         "casting-identified",
         BRACKET,
@@ -161,12 +161,12 @@ NEEDS = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(cast_iron_attachment, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(cast_iron_attachment, need)
 
 
@@ -181,7 +181,7 @@ METALS = (
 
 
 def words_on(parent: str, bracket: str, method: str) -> set[tuple[str, Verdict]]:
-    """What the rule comes to for one pair of metals: each requirement and its verdict, or why it asks nothing."""
+    """The result of the rule for one pair of metals: each requirement with its verdict, or why it does not apply."""
     change = {**welded(parent), f"{AT}.bracket_material": bracket, f"{AT}.method": method}
     if method == "bolted":
         del change[f"{AT}.weld"]
@@ -218,7 +218,7 @@ def _verdicts(metals: set[str], broken: set[str], verdict: Verdict) -> set[Verdi
 
 
 @pytest.mark.parametrize("metal", ["carbon-steel", "cast-steel", "ductile-iron"])
-def test_what_a_bracket_states_of_its_parent_does_not_override_what_the_housing_is(metal: str) -> None:
+def test_a_bracket_does_not_override_the_metal_of_the_housing(metal: str) -> None:
     """The example's housing is of ductile iron, and asks for the procedure whatever the bracket says."""
     weld = {"filler": "ER70S-6"}
     changes = {f"{AT}.parent_material": metal, f"{AT}.method": "welded", f"{AT}.weld": weld}
@@ -229,7 +229,7 @@ def test_what_a_bracket_states_of_its_parent_does_not_override_what_the_housing_
 
 @pytest.mark.parametrize("weld", [{}, {"filler": "ER70S-6"}, {"filler": "ER70S-6", "post_heat": "200 degC"}])
 @pytest.mark.parametrize("metal", ["gray-iron", "unknown-casting"])
-def test_a_weld_on_gray_iron_is_one_error_whatever_its_procedure_lacks(metal: str, weld: dict[str, str]) -> None:
+def test_a_weld_on_gray_iron_is_one_error_for_any_incomplete_procedure(metal: str, weld: dict[str, str]) -> None:
     changes = {f"{AT}.method": "welded", f"{AT}.weld": weld, "axle.centre_section.material": metal}
     readings = all_readings(cast_iron_attachment, read_build(with_data(example_data(), changes)))
     found = [each for each in readings if each.verdict is Verdict.ERROR]

@@ -1,4 +1,4 @@
-"""What a change line tells is true: made, it cures its reading, and breaks nothing that was whole."""
+"""Printed changes are true: when made, they put their reading right and break nothing else."""
 
 from __future__ import annotations
 
@@ -188,7 +188,7 @@ def test_of_the_samples_that_fail(rule: str, name: str, change: Mapping[str, Any
 
 @sampled(0, each=lambda rule, **_: rule)
 @pytest.mark.parametrize(("rule", "name", "change"), CROSSED.values(), ids=CROSSED)
-def test_of_what_is_wrong_in_two_ways(rule: str, name: str, change: Mapping[str, Any]) -> None:
+def test_a_build_with_two_faults(rule: str, name: str, change: Mapping[str, Any]) -> None:
     build = read_build(with_data(example_data(name), change))
     assert any(each.verdict in BROKEN for each in readings_with_changes_of(build, rule) if each.rule == rule)
     check_changes(build, rule)
@@ -205,9 +205,9 @@ QUICK = [rule for rule in RULES.values() if rule.name not in SLOW]
 def test_of_builds_that_are_spoiled_harshly(first: int) -> None:
     made = 0
     for job in (Job(in_other_units(harsh(seed), seed)) for seed in range(first, first + AT_ONCE)):
-        told = tuple(taking.readings_of(QUICK, job, heeding=QUICK))
+        listed = tuple(taking.readings_of(QUICK, job, heeding=QUICK))
         made += check_made(
-            told,
+            listed,
             lambda cure, job=job: tuple(taking.readings_of(QUICK, job.changed_by(cure), changes=False)),
             job.build.units,
         )
@@ -220,7 +220,7 @@ def in_other_units(build: Build, seed: int) -> Build:
     return build.with_value("units", other) if seed % 4 > 1 else build
 
 
-def test_a_change_is_told_alike_whatever_rules_are_asked_for() -> None:
+def test_a_change_is_the_same_for_any_selection_of_rules() -> None:
     """Rules that are not asked for are heeded all the same."""
     build, _ = crossed("stops too high, of which a target packed out takes up one")
     alone = inspect(build, RULES.values(), only=["side-symmetry"]).readings
@@ -270,13 +270,13 @@ def test_left_and_right_are_changed_together_only_where_they_are_equally_wrong(
         assert sorted([cure.path, *cure.also]) == paths
 
 
-def test_what_is_held_over_straight_travel_and_articulation_is_told_once() -> None:
+def test_a_limit_over_straight_travel_and_articulation_gives_one_reading() -> None:
     for name in ("joints too small for straight travel and for articulation", "a driveshaft too long and too stiff"):
         places = [(each.subject, each.quantity, each.place) for each in crossed(name)[1]]
         assert len(places) == len(set(places))
 
 
-# Of a stop that never touches there is no share of the travel to tell, and no other stop that it touches with.
+# A stop that never touches has no share of the travel, and no touch together with another stop.
 NEVER_TOUCHES = ("touches", "coilover-left", "share-of-travel", "both-together", "gap-above")
 
 
@@ -290,13 +290,13 @@ NEVER_TOUCHES = ("touches", "coilover-left", "share-of-travel", "both-together",
         ("bump_stops.stop.both.base.z", 0.2, NEVER_TOUCHES),
     ],
 )
-def test_what_a_change_makes_worse_is_named_by_its_limits(path: str, change: float, limits: tuple[str, ...]) -> None:
+def test_the_limits_that_a_change_makes_worse_are_named(path: str, change: float, limits: tuple[str, ...]) -> None:
     job = Job(read_build(example_data()))
     harm = worse_in(RULES["bump-stop-engagement"], job, job.changed_by(Cure("", path=path, change=change)))
     assert sorted(harm) == sorted(limits)
 
 
-def test_what_is_broken_already_is_harmed_where_it_moves_on_by_more_than_a_millimetre() -> None:
+def test_an_error_that_grows_by_more_than_a_millimetre_counts_as_harm() -> None:
     build = read_build(with_data(example_data(), {"brake_lines.line.both.free_length": 19}))
     hose, job = "brake_lines.line.both.free_length", Job(build)
     for change, limits in ((-0.0005, ()), (-0.002, ("brake-line-slack",)), (0.002, ())):

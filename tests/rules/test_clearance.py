@@ -84,7 +84,7 @@ EDGES = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(clearance, edge)
 
 
@@ -96,7 +96,7 @@ def unchecked(data: dict[str, Any]) -> list[tuple[str, str]]:
     ]
 
 
-def test_every_part_whose_thickness_is_not_told_is_named_and_the_rest_is_looked_at() -> None:
+def test_every_part_without_a_thickness_is_named_and_the_rest_is_checked() -> None:
     data = example_data()
     for section in ("lateral_bar", "driveshaft"):
         del data[section]["tube"]
@@ -127,7 +127,7 @@ def test_every_part_whose_thickness_is_not_told_is_named_and_the_rest_is_looked_
         ("travel.articulation", "axle"),
     ],
 )
-def test_what_the_tyres_and_the_travel_lack_is_named(lost: str, part: str) -> None:
+def test_missing_data_of_the_tyres_and_the_travel_is_named(lost: str, part: str) -> None:
     data: Any = example_data()
     *steps, last = lost.split(".")
     held = data
@@ -137,7 +137,7 @@ def test_what_the_tyres_and_the_travel_lack_is_named(lost: str, part: str) -> No
     assert (part, lost) in unchecked(data)
 
 
-def test_a_drag_link_on_the_tie_rod_is_looked_at_and_takes_nothing_from_the_tyres() -> None:
+def test_a_drag_link_on_the_tie_rod_is_checked_and_the_tyres_too() -> None:
     readings = all_readings(clearance, read_build(with_data(example_data(), {"steering.drag_link.ends_on": "tie-rod"})))
     assert [reading for reading in readings if reading.verdict is Verdict.NOT_CHECKED] == []
     assert any("drag link" in reading.subject or "drag link" in reading.effect for reading in readings)
@@ -154,11 +154,11 @@ def test_a_link_of_square_section_is_as_thick_as_its_diagonal() -> None:
     assert one == other
 
 
-def test_what_is_declared_and_meant_to_be_joined_is_no_pair() -> None:
-    told = {reading.effect.partition(" at ")[0] for reading in all_readings(clearance, example())}
+def test_parts_that_are_joined_are_not_a_pair() -> None:
+    listed = {reading.effect.partition(" at ")[0] for reading in all_readings(clearance, example())}
     for joined in ("the axle hits the lateral bar", "the left tyre hits the axle", "the left tyre hits the tie rod",
                    "the right tyre hits the drag link", "the left bump stop hits the left arm"):  # fmt: skip
-        assert joined not in told
+        assert joined not in listed
 
 
 def test_on_a_rear_axle_the_tyres_do_not_turn() -> None:

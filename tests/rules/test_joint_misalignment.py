@@ -66,7 +66,7 @@ EDGES = [edge for ways, base in WAYS for way in ways for edge in both_bounds(way
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(joint_misalignment, edge)
 
 
@@ -105,14 +105,14 @@ def test_a_rated_joint_of_the_steering_needs_the_direction_of_its_stud() -> None
 
 
 def test_without_the_bolt_the_whole_turn_counts() -> None:
-    """A link in line with the vehicle turns about a bolt straight across it, which is no misalignment; of a joint whose
-    bolt is not told, all of it is."""
+    """A link in line with the vehicle turns about a bolt straight across it, which is no misalignment; where the
+    direction of the bolt is not stated, the whole turn counts."""
     build = example("three-link-metric.buildcheck.yaml")
-    told = all_readings(joint_misalignment, build)
+    listed = all_readings(joint_misalignment, build)
     joint = build.links["upper"].right.joints.frame
     without = type(joint)(joint.path, joint.label, joint.side, {k: v for k, v in joint.given().items() if k != "axis"})
-    untold = all_readings(joint_misalignment, build.with_value("links.upper.right.joints.frame", without))
-    changed = [(a.value, b.value) for a, b in zip(told, untold, strict=True) if a.value != b.value]
+    without_bolt = all_readings(joint_misalignment, build.with_value("links.upper.right.joints.frame", without))
+    changed = [(a.value, b.value) for a, b in zip(listed, without_bolt, strict=True) if a.value != b.value]
     assert len(changed) == 1
     assert all(b is not None and a is not None and b < a - 2 * DEGREE for a, b in changed)
 
@@ -120,13 +120,15 @@ def test_without_the_bolt_the_whole_turn_counts() -> None:
 @pytest.mark.parametrize(
     ("rating", "articulation", "change", "words"),
     [
-        (7, 12, True, "take a joint that is rated for {amount} more"),
-        (7, 20, False, "no joint of its kind turns so far: take a spherical one"),
+        (7, 12, True, "fit a joint that is rated for {amount} more"),
+        (7, 20, False, "no joint of its kind turns this far: fit a spherical one"),
         (7, 40, False, "turn its bracket"),
     ],
 )
-def test_no_joint_is_asked_for_that_there_is_none_of(rating: int, articulation: int, change: bool, words: str) -> None:
-    """A rubber joint turns 15 deg at most and a spherical one 40 deg; beyond that it takes another layout."""
+def test_no_change_asks_for_a_joint_that_does_not_exist(
+    rating: int, articulation: int, change: bool, words: str
+) -> None:
+    """A rubber joint turns 15 deg at most and a spherical one 40 deg; beyond that another layout is needed."""
     joint = f"{ARM}.axle_upper.misalignment"
     build = read_build(with_data(example_data(), {joint: rating, "travel.articulation": articulation}))
     found = [each for each in all_readings(joint_misalignment, build) if each.place == joint]
@@ -136,7 +138,7 @@ def test_no_joint_is_asked_for_that_there_is_none_of(rating: int, articulation: 
     assert right.cure.words.startswith(words)
 
 
-def test_without_articulation_straight_travel_is_still_held() -> None:
+def test_without_articulation_straight_travel_is_still_checked() -> None:
     data = with_data(example_data(), {})
     del data["travel"]["articulation"]
     found = all_readings(joint_misalignment, read_build(data))

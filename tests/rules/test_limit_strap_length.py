@@ -133,17 +133,17 @@ NEEDS = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(limit_strap_length, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(limit_strap_length, need)
 
 
 def test_a_strap_in_the_middle_ends_the_droop_of_both_sides() -> None:
-    """One strap over the axle centre in place of the pair: what it leaves is told of either side at that strap."""
+    """One strap over the axle centre in place of the pair: the reserves of both sides are reported at that strap."""
     strap = {"frame": [-5, 0, 33], "axle": [-5, 0, 18.5], "length": 20.5, "stretch": 0.75}
     build = read_build(with_data(example_data(), {"limit_straps": {"strap": {"centre": strap}}}))
     for side in ("left", "right"):
@@ -160,7 +160,7 @@ def slack_of_a_hose(side: str) -> float:
     return reading.value
 
 
-def test_a_hose_in_the_middle_is_held_to_the_straps_of_both_sides() -> None:
+def test_a_hose_in_the_middle_is_checked_with_the_straps_of_both_sides() -> None:
     assert slack_of_a_hose("left") != slack_of_a_hose("right")
     assert slack_of_a_hose("centre") == min(slack_of_a_hose("left"), slack_of_a_hose("right"))
 

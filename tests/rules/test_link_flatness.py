@@ -38,7 +38,7 @@ EDGES = [
         build=THREE_LINK,
         warn_above=(0.6, 0.8),
     ),
-    # The lateral bar swings the axle to one side, so that the two arms do not come to the same slope in travel.
+    # The lateral bar swings the axle to one side, so the two arms do not reach the same slope in travel.
     *edges(
         "slope-in-travel",
         "left arm",
@@ -89,13 +89,13 @@ EDGES = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(link_flatness, edge)
 
 
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_the_steepest_link_is_the_one_to_change(side: str) -> None:
-    """One arm's frame end raised: the movement of the whole axle is told at that arm, whichever side it is on."""
+    """One arm's frame end raised: the movement of the whole axle is reported at that arm, on either side."""
     y = 16.5 if side == "left" else -16.5
     build = read_build(with_data(example_data(), {f"links.arm.{side}.frame": [-37, y, 25]}))
     (roll_steer,) = readings_of(link_flatness, build, "roll-steer", "whole build")

@@ -27,7 +27,7 @@ YIELD = "links.arm.left.tube.yield_strength"
 STRAP = "limit_straps.strap.left.load_rating"
 
 EDGES = [
-    # The two sides carry a little differently, so each edge is come to on one of them.
+    # The two sides carry slightly different loads, so each edge is reached on one of them.
     *edges(
         "joint-load",
         "left arm",
@@ -89,7 +89,7 @@ EDGES = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(link_strength, edge)
 
 
@@ -97,7 +97,7 @@ def test_every_limit_has_its_edges() -> None:
     check_complete(link_strength, EDGES, [])
 
 
-def test_a_joint_without_a_rating_is_named_and_the_others_are_still_held() -> None:
+def test_a_joint_without_a_rating_is_named_and_the_others_are_checked() -> None:
     data = example_data()
     del data["links"]["arm"]["both"]["joints"]["axle_upper"]["load_rating"]
     readings = [each for each in all_readings(link_strength, read_build(data)) if each.subject == "left arm"]
@@ -107,7 +107,7 @@ def test_a_joint_without_a_rating_is_named_and_the_others_are_still_held() -> No
     assert held == [f"links.arm.both.joints.{name}.load_rating" for name in ("frame", "axle_lower")]
 
 
-def test_what_an_axle_without_masses_carries_is_not_checked() -> None:
+def test_without_masses_no_strength_is_checked() -> None:
     data = example_data()
     del data["vehicle"]["unsprung_mass"]
     readings = all_readings(link_strength, read_build(data))
@@ -126,25 +126,25 @@ def test_a_finding_names_the_joint_and_the_case() -> None:
             "left arm",
             "frame joint",
             "joint-load",
-            "most in the load case rock strike; its race spreads, or the bond of its bushing lets go",
+            "largest in the load case rock strike; its race spreads, or the bond of its bushing breaks",
         ),
         (
             "left arm",
             "lower axle joint",
             "joint-bolt",
-            "most in the load case articulated; the bolt bends, works in its hole and shears off",
+            "largest in the load case articulated; the bolt bends, works in its hole and shears off",
         ),
         (
             "left arm",
             "",
             "stress",
-            "most in the load case articulated; it stays bent, and the axle is no longer square",
+            "largest in the load case articulated; it stays bent, and the axle is no longer square",
         ),
         (
             "lateral bar",
             "",
             "buckling",
-            "most in the load case left bend; it folds at once, without a warning",
+            "largest in the load case left bend; it folds at once, without a warning",
         ),
     ]
 
@@ -189,7 +189,7 @@ def test_an_error_that_leaves_out_a_case_names_the_case_and_the_field(left_out: 
         ("vehicle.brake_share", ["braking", "braking in a left bend", "braking in a right bend"]),
     ],
 )
-def test_what_bears_a_case_that_cannot_be_worked_out_is_not_checked_and_the_number_of_the_others_stays(
+def test_with_one_case_not_computed_a_part_is_not_checked_and_shows_the_value_of_the_others(
     left_out: str, cases: list[str]
 ) -> None:
     data = example_data()

@@ -71,7 +71,7 @@ EDGES = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(load_cases, edge)
 
 
@@ -108,7 +108,7 @@ def test_a_load_case_is_not_removed_in_silence(
     assert not_ok(change, name) == found
 
 
-def test_what_a_number_is_compared_with_is_missing() -> None:
+def test_a_missing_value_to_compare_with_is_named() -> None:
     data = with_data(example_data(), {"load_cases": {"braking": 0.8, "rock_strike": "1 lbf"}})
     del data["vehicle"]["axle_load"]
     found = all_readings(load_cases, read_build(data))
@@ -119,8 +119,8 @@ def test_what_a_number_is_compared_with_is_missing() -> None:
     ]
 
 
-def test_what_is_not_stated_is_no_slip() -> None:
+def test_without_stated_load_cases_the_rule_does_not_apply() -> None:
     found = all_readings(load_cases, read_build({"format": 1, "units": "metric"}))
     assert [(each.verdict, each.reason) for each in found] == [
-        (Verdict.OK, "the spec states no load cases, and the common ones are taken")
+        (Verdict.OK, "the spec states no load cases, and the common ones are assumed")
     ]

@@ -67,7 +67,7 @@ NEEDS = [
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(part_ends, need)
 
 
@@ -144,7 +144,7 @@ TYPED_WRONG = [
 
 
 @pytest.mark.parametrize(("path", "point", "requirement", "words"), TYPED_WRONG, ids=["coilover", "arm"])
-def test_a_wrong_digit_in_one_end_is_not_called_an_exchange(
+def test_a_wrong_digit_in_one_end_is_not_taken_for_swapped_ends(
     path: str, point: list[float], requirement: str, words: str
 ) -> None:
     found = all_readings(part_ends, read_build(with_data(example_data(), {path: point})))
@@ -168,12 +168,12 @@ def test_how_near_an_end_is_cannot_be_checked_without_the_axle() -> None:
 @pytest.mark.parametrize(
     ("mounted_on", "axis", "words", "change"),
     [
-        ("frame", [0, 0, 1], "is mounted on the frame and does not point down", "turn the sign of z of {}.axis"),
+        ("frame", [0, 0, 1], "is mounted on the frame and does not point down", "change the sign of z of {}.axis"),
         (
             "axle",
             [0, 0, -1],
             "is mounted on the axle and does not point up",
-            "turn the sign of the axis, exchange base and target, or name the other mount",
+            "change the sign of the axis, exchange base and target, or name the other mount",
         ),
         ("axle", [0, 0, 1], "points away from its target", "exchange {0}.base and {0}.target"),
     ],
@@ -186,7 +186,7 @@ def test_a_stop_that_is_mounted_upside_down_says_how(mounted_on: str, axis: list
     assert [r.cure.words for r in found if r.cure] == [change.format("bump_stops.stop.both")] * 2
 
 
-def test_what_is_not_stated_contradicts_nothing() -> None:
+def test_a_value_that_is_not_stated_is_not_compared() -> None:
     data = example_data(THREE_LINK)
     del data["coilovers"]["coilover"]["both"]["axle"]
     assert {reading.verdict for reading in all_readings(part_ends, read_build(data))} == {Verdict.OK}

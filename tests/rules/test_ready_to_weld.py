@@ -51,12 +51,12 @@ NEEDS = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(ready_to_weld, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(ready_to_weld, need)
 
 
@@ -64,7 +64,7 @@ def test_every_limit_has_its_edges() -> None:
     check_complete(ready_to_weld, EDGES, NEEDS)
 
 
-def test_an_axle_of_which_no_heat_sensitive_part_is_named_is_not_checked() -> None:
+def test_an_axle_without_named_heat_sensitive_parts_is_not_checked() -> None:
     build = example().with_value("axle.heat_sensitive_parts", {})
     found = [each for each in all_readings(ready_to_weld, build) if each.subject == "heat-sensitive part"]
     assert [(each.verdict, each.reason) for each in found] == [
@@ -72,7 +72,7 @@ def test_an_axle_of_which_no_heat_sensitive_part_is_named_is_not_checked() -> No
     ]
 
 
-def test_where_nothing_is_welded_to_the_axle_no_part_of_it_is_heated() -> None:
+def test_without_welding_on_the_axle_heat_sensitive_parts_are_not_checked() -> None:
     """Brackets of unstated method may be welded, so that the parts are then not checked."""
     data = example_data()
     brackets = [side for sides in data["attachments"].values() for side in sides.values()]

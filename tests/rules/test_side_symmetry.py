@@ -88,13 +88,13 @@ EDGES = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(side_symmetry, edge)
 
 
 @pytest.mark.parametrize("side", ["left", "right"])
 @pytest.mark.parametrize(("field", "value"), [("rotation", 5), ("point", [0, 17.5, 16.6])])
-def test_what_is_given_on_one_side_only_is_not_checked(side: str, field: str, value: object) -> None:
+def test_a_value_stated_on_one_side_only_is_not_checked(side: str, field: str, value: object) -> None:
     other = "right" if side == "left" else "left"
     data = example_data()
     bracket = data["attachments"]["arm_axle_bracket"]
@@ -113,7 +113,7 @@ def test_what_is_given_on_one_side_only_is_not_checked(side: str, field: str, va
 
 
 @pytest.mark.parametrize(("parent", "offsets"), [("axle-tube", ["error"]), ("centre-section", [])])
-def test_feet_on_different_members_are_no_mirror_images(parent: str, offsets: list[str]) -> None:
+def test_feet_on_different_members_are_not_compared(parent: str, offsets: list[str]) -> None:
     data = example_data()
     bracket = data["attachments"]["arm_axle_bracket"]
     bracket["left"] |= {"parent": "axle-tube", "point": [0, 17.5, 16.6]}

@@ -123,7 +123,7 @@ NEEDS = [
         not_met={f"{WELD}.interpass": "149 degF"},
         finds=(("left arm axle bracket weld", "heat-in-order", f"{WELD}.interpass"),),
     ),
-    # What stands on one side alone, has the side in its name, or of which another key says the side.
+    # Parts on one side only, with the side in their name, or with the side stated by another key.
     *(
         Need(
             "left-is-left",
@@ -192,16 +192,16 @@ NEEDS = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(spec_consistency, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(spec_consistency, need)
 
 
-def test_what_is_not_stated_contradicts_nothing() -> None:
+def test_a_value_that_is_not_stated_is_not_compared() -> None:
     bare = read_build(
         {"format": 1, "units": "metric", "links": {"lower": {"both": {"kind": "two-point", "frame": [-900, 400, 300]}}}}
     )
@@ -226,23 +226,23 @@ def strap(left_y: float, right_y: float) -> dict[str, Any]:
 
 AT = "limit_straps.strap"
 BRACKET = "attachments.lateral_bar_axle_bracket.right.point"
-UNSURE = "turn the sign of y, or write the other side"
+UNSURE = "change the sign of y, or write the other side"
 
 
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({f"{AT}.both.axle": [-5, -14.5, 17]}, {f"turn the sign of y of {AT}.both.axle"}),
+        ({f"{AT}.both.axle": [-5, -14.5, 17]}, {f"change the sign of y of {AT}.both.axle"}),
         (
             {f"{AT}.both.frame": [-5.5, -14.5, 33], f"{AT}.both.axle": [-5, -14.5, 17]},
-            {f"turn the sign of y of {AT}.both.frame and {AT}.both.axle"},
+            {f"change the sign of y of {AT}.both.frame and {AT}.both.axle"},
         ),
-        (strap(14.5, 14.5), {f"turn the sign of y of {AT}.right.frame and {AT}.right.axle"}),
+        (strap(14.5, 14.5), {f"change the sign of y of {AT}.right.frame and {AT}.right.axle"}),
         (
             strap(-14.5, 14.5),
             {f"exchange the points of {AT}.left and {AT}.right"},
         ),
-        ({"axle.tube.left_end": [0, -20, 16.6]}, {"turn the sign of y of axle.tube.left_end"}),
+        ({"axle.tube.left_end": [0, -20, 16.6]}, {"change the sign of y of axle.tube.left_end"}),
         # Here the side may be what is wrong, and where y is zero no sign mends it.
         ({BRACKET: [5, 9, 24]}, {UNSURE}),
         ({"axle.centre_section.where": "left"}, {UNSURE}),
@@ -250,7 +250,7 @@ UNSURE = "turn the sign of y, or write the other side"
         ({f"{AT}.both.axle": [-5, 0, 17]}, {UNSURE}),
     ],
 )
-def test_a_point_on_the_other_side_names_the_slip_where_there_is_only_one(
+def test_a_point_on_the_wrong_side_names_the_typing_error_where_there_is_only_one(
     change: dict[str, Any], words: set[str]
 ) -> None:
     found = all_readings(spec_consistency, read_build(with_data(example_data(), change)))
@@ -292,10 +292,10 @@ STABILISER = {"fixed": [8, 2, 18], "fixed_to": "axle", "moving": [8.5, 14, 14.2]
 )
 def test_other_lengths_and_walls(change: dict[str, Any], found: tuple[str, str]) -> None:
     build = read_build(with_data(example_data(), change))
-    told = [
+    listed = [
         (each.quantity, each.place) for each in all_readings(spec_consistency, build) if each.verdict is not Verdict.OK
     ]
-    assert told == [found]
+    assert listed == [found]
 
 
 @pytest.mark.parametrize(
@@ -329,7 +329,7 @@ def test_other_lengths_and_walls(change: dict[str, Any], found: tuple[str, str])
         ),
     ],
 )
-def test_what_cannot_be_read_says_why(measured: dict[str, Any], says: str) -> None:
+def test_an_unreadable_measurement_says_why(measured: dict[str, Any], says: str) -> None:
     data = example_data()
     data["records"]["measured"] = [measured]
     (found,) = [each for each in all_readings(spec_consistency, read_build(data)) if each.quantity == "readable"]

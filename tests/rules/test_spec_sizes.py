@@ -54,7 +54,7 @@ EDGES = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(spec_sizes, edge)
 
 
@@ -78,13 +78,13 @@ def test_every_limit_has_its_edges() -> None:
         ({"axle.centre_section.radius": 16.7}, "axle.centre_section.radius"),
     ],
 )
-def test_what_goes_into_something_is_smaller(change: dict[str, Any], place: str | None) -> None:
+def test_a_size_that_is_too_large_is_an_error(change: dict[str, Any], place: str | None) -> None:
     build = read_build(with_data(example_data(), change))
-    told = [(each.quantity, each.place) for each in all_readings(spec_sizes, build) if each.verdict is not Verdict.OK]
-    assert told == ([] if place is None else [("fits", place)])
+    listed = [(each.quantity, each.place) for each in all_readings(spec_sizes, build) if each.verdict is not Verdict.OK]
+    assert listed == ([] if place is None else [("fits", place)])
 
 
-def test_what_states_no_two_such_sizes_is_asked_nothing() -> None:
+def test_a_spec_without_two_sizes_to_compare_gets_no_reading() -> None:
     (reading,) = all_readings(spec_sizes, example("minimal.buildcheck.yaml"))
     assert (reading.verdict, reading.applies) == (Verdict.OK, False)
 
@@ -94,8 +94,8 @@ def test_springs_without_a_stroke_leave_the_preload_unchecked() -> None:
     change = {f"{springs}[{number}].free_length": 5 for number in (0, 1)}
     change |= {f"{springs}[{number}].solid_length": 5 for number in (0, 1)}
     build = read_build(with_data(example_data(), change))
-    told = [(each.subject, each.verdict, each.reason) for each in all_readings(spec_sizes, build) if each.reason]
-    assert told == [
-        (f"{side} coilover", Verdict.NOT_CHECKED, f"the springs of the {side} coilover are no longer free than solid")
+    listed = [(each.subject, each.verdict, each.reason) for each in all_readings(spec_sizes, build) if each.reason]
+    assert listed == [
+        (f"{side} coilover", Verdict.NOT_CHECKED, f"the springs of the {side} coilover are not longer free than solid")
         for side in ("left", "right")
     ]

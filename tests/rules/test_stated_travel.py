@@ -45,7 +45,7 @@ EDGES = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(stated_travel, edge)
 
 
@@ -119,7 +119,7 @@ def test_of_no_travel_all_is_reached(key: str, ways: list[str]) -> None:
     assert [(r.of, r.verdict, r.value, r.place) for r in found] == [(w, Verdict.OK, 1.0, f"travel.{key}") for w in ways]
 
 
-def test_a_way_is_not_ok_where_the_steering_does_not_come_along() -> None:
+def test_a_motion_that_the_steering_cannot_follow_is_not_ok() -> None:
     """A drag link that does not reach at full lock to the right in some poses."""
     build = read_build(with_data(example_data(), {"steering.pitman_arm.pivot": [17.5, 15.5, 26]}))
     for reading in all_readings(stated_travel, build):

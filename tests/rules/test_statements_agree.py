@@ -120,12 +120,12 @@ NEEDS = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(statements_agree, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(statements_agree, need)
 
 
@@ -237,7 +237,7 @@ def test_a_bracket_on_an_axle_of_unknown_shape_contradicts_nothing() -> None:
     assert not_ok(data) == []
 
 
-def test_what_is_stated_once_contradicts_nothing() -> None:
+def test_a_value_stated_once_is_not_compared() -> None:
     bare = {"format": 1, "units": "metric", "axle": {"position": "front"}}
     (found,) = all_readings(statements_agree, read_build(bare))
     assert (found.verdict, found.reason) == (

@@ -54,16 +54,16 @@ NEEDS = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(steering_lock, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
-def test_what_is_required(need: Need) -> None:
+def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -> None:
     check_need(steering_lock, need)
 
 
-def test_what_is_in_the_way_is_named_with_its_side() -> None:
+def test_the_obstacle_to_full_lock_is_named_with_its_side() -> None:
     left, right = (
         reading
         for reading in all_readings(steering_lock, read_build(with_data(example_data(), SHORT)))
@@ -73,8 +73,8 @@ def test_what_is_in_the_way_is_named_with_its_side() -> None:
     assert right.found.startswith("to the right the drag link reaches its dead point")
 
 
-def test_a_side_that_is_never_come_to_hides_nothing_of_the_other() -> None:
-    """A tie rod of 40 in between knuckles 57 in apart: at 45 deg the wheels come to full lock on neither side."""
+def test_a_lock_that_is_never_reached_does_not_hide_the_other_side() -> None:
+    """A tie rod of 40 in between knuckles 57 in apart: at 45 deg the wheels reach full lock on neither side."""
     change = {"steering.tie_rod.left": [8.5, 20, 14.2], "steering.tie_rod.right": [8.5, -20, 14.2], LOCK: 45}
     found = all_readings(steering_lock, read_build(with_data(example_data(), change)))
     assert [(each.verdict, each.quantity, each.found or each.reason) for each in found] == [
@@ -87,7 +87,7 @@ def test_a_side_that_is_never_come_to_hides_nothing_of_the_other() -> None:
     ]  # fmt: skip
 
 
-def test_where_the_left_is_never_come_to_the_right_is_looked_at() -> None:
+def test_where_left_lock_is_never_reached_right_lock_is_checked() -> None:
     """The steering of the sound build in the mirror, with a pitman arm that is too short for the lock."""
     change = {
         "steering.pitman_arm.pivot": [17.5, -15.5, 22],
@@ -124,7 +124,7 @@ def test_links_that_each_end_on_the_other_are_not_checked() -> None:
     ],
     ids=["drag link on the tie rod", "tie rod on the drag link"],
 )
-def test_links_that_end_on_each_other_are_looked_at_like_any(change: dict[str, object]) -> None:
+def test_links_that_end_on_each_other_are_checked_like_any_other(change: dict[str, object]) -> None:
     readings = all_readings(steering_lock, read_build(with_data(example_data(), change)))
     assert [(reading.quantity, reading.verdict) for reading in readings] == [
         *[("comes-to-lock", Verdict.OK)] * 2,
@@ -139,8 +139,8 @@ def test_nothing_steers_a_rear_axle() -> None:
     assert (reading.verdict, reading.applies) == (Verdict.OK, False)
 
 
-def test_a_tie_rod_square_to_its_arms_stands_at_a_right_angle_less_the_lock() -> None:
-    """Upright kingpins, arms straight ahead, the tie rod straight across: the arms turn alike, by the lock."""
+def test_a_tie_rod_square_to_its_arms_is_at_a_right_angle_less_the_lock() -> None:
+    """Upright kingpins, arms straight ahead, the tie rod straight across: both arms turn by the lock."""
     changes = {
         "axle.caster": 0,
         "axle.kingpin_inclination": 0,

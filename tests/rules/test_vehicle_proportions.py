@@ -78,7 +78,7 @@ EDGES = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=lambda edge: f"{edge.limit} {edge.bound}")
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(vehicle_proportions, edge)
 
 
@@ -149,6 +149,6 @@ def test_trucks_large_and_small_are_in_proportion(vehicle: dict[str, Any]) -> No
     assert [each.quantity for each in readings if each.verdict is not Verdict.OK] == []
 
 
-def test_what_states_no_two_such_sizes_is_asked_nothing() -> None:
+def test_a_spec_without_two_sizes_to_compare_gets_no_reading() -> None:
     (reading,) = all_readings(vehicle_proportions, example("minimal.buildcheck.yaml"))
     assert (reading.verdict, reading.applies) == (Verdict.OK, False)

@@ -53,7 +53,7 @@ EDGES = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(weld_size, edge)
 
 
@@ -74,8 +74,7 @@ def test_a_weld_that_the_tables_do_not_know_is_not_checked(change: dict[str, str
 
 
 def legs(thickness: str, leg: str, name: str) -> dict[str, tuple[Verdict, str]]:
-    """What least-leg and largest-leg come to, and their changes, with one bracket of that thickness on as thick a
-    parent."""
+    """The verdicts and changes of least-leg and largest-leg, with one bracket and its parent of that thickness."""
     data = example_data(name)
     data["attachments"] = {
         "frame_bracket": {
@@ -117,18 +116,18 @@ def legs(thickness: str, leg: str, name: str) -> dict[str, tuple[Verdict, str]]:
             (Verdict.OK, ""),
             (
                 Verdict.WARNING,
-                "use thicker steel: no common leg lies between the least and the largest for the thinner part",
+                "use thicker steel: no common leg lies between the smallest and the largest for the thinner part",
             ),
         ),
     ],
 )
-def test_legs_by_the_column_of_the_specs_units_and_told_in_common_sizes(
+def test_legs_follow_the_column_of_the_specs_units_and_common_sizes(
     thickness: str, leg: str, name: str, least: tuple[Verdict, str], largest: tuple[Verdict, str]
 ) -> None:
     assert legs(thickness, leg, name) == {"least-leg": least, "largest-leg": largest}
 
 
-def test_a_length_is_never_told_shorter_than_it_must_be() -> None:
+def test_a_printed_length_is_never_too_short() -> None:
     """Four legs of 0.76 in are 3.04 in, which to the nearest sixteenth would be 3 1/16 in or less."""
     build = with_data(example_data(), {f"{AT}.leg": 0.76, f"{AT}.length": 3})
     (found,) = [
@@ -141,7 +140,7 @@ def test_a_length_is_never_told_shorter_than_it_must_be() -> None:
 
 
 def test_a_load_case_that_cannot_be_worked_out_leaves_every_bracket_not_checked() -> None:
-    """What the other cases bring can break the limit, and is never ok."""
+    """The load of the other cases can break the limit, and is never ok."""
     data = example_data()
     del data["axle"]["final_drive_ratio"]
     readings = all_readings(weld_size, read_build(data))
@@ -255,7 +254,7 @@ UNLOADED = {f"{ARM}.design_load": "100 lbf", f"{ARM}.weld.length": 2}
 
 
 def lacking(lost: str, changes: dict[str, object]) -> list[tuple[str, Verdict, str]]:
-    """What is found of the left arm's bracket on the axle, other than ok, with a key of the spec left out."""
+    """The findings on the left arm's axle bracket, other than ok, with a key of the spec left out."""
     data = with_data(example_data(), changes)
     held, keys = data, lost.split(".")
     for key in keys[:-1]:

@@ -27,7 +27,7 @@ EDGES = [
 
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
-def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(wheel_contact, edge)
 
 
@@ -58,7 +58,7 @@ def test_a_bend_that_lifts_a_wheel_is_an_error_and_not_only_left_out() -> None:
 
 
 @pytest.mark.parametrize("lack", ["vehicle.track", "vehicle.total_mass", "vehicle.wheelbase", HEIGHT, "axle.position"])
-def test_what_it_needs_is_named(lack: str) -> None:
+def test_missing_data_is_named(lack: str) -> None:
     data = example_data()
     section, key = lack.split(".")
     del data[section][key]

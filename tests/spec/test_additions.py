@@ -81,11 +81,11 @@ def seen(collected: Collected) -> Seen:
 
 AREA = 0.334 * 0.0254**2  # tensile stress area of 3/4-10, m2; table 8-2 of Shigley's 9th edition
 FIRST = Seen(
-    2e7, "gray-iron", pytest.approx(900e6 * AREA, rel=2e-3), "no plugin that is in use owns shop.second",
+    2e7, "gray-iron", pytest.approx(900e6 * AREA, rel=2e-3), "no plugin in use owns shop.second",
     ("first-room",), 1.0,
 )  # fmt: skip
 SECOND = Seen(
-    3e7, "cast-steel", pytest.approx(700e6 * AREA, rel=2e-3), "no plugin that is in use owns shop.first",
+    3e7, "cast-steel", pytest.approx(700e6 * AREA, rel=2e-3), "no plugin in use owns shop.first",
     ("second-room",), 2.0,
 )  # fmt: skip
 

@@ -97,7 +97,7 @@ def test_each_caller_has_a_copy_of_its_own() -> None:
     assert spec == sound_spec()
 
 
-def test_a_change_on_one_side_parts_what_is_written_once() -> None:
+def test_a_change_on_one_side_splits_a_pair_under_both() -> None:
     spec = sound_spec()
     arm = changed(spec, {"links.arm.left.frame": [-40, 16, 20]})["links"]["arm"]
     both = spec["links"]["arm"]["both"]
@@ -111,12 +111,12 @@ def test_a_change_on_one_side_parts_what_is_written_once() -> None:
         changed(spec, {"links.upper.both.frame": [0, 0, 0]})
 
 
-def test_what_is_no_valid_spec_is_no_build() -> None:
+def test_an_invalid_spec_gives_no_build() -> None:
     with pytest.raises(AssertionError, match=r"vehicle\.track must be between"):
         build_of(changed(sound_spec(), {"vehicle.track": -1}))
 
 
-def test_exactly_what_is_found_is_asserted() -> None:
+def test_exactly_the_findings_pass_the_assertion() -> None:
     fits = track_rule()
     assert_finds_exactly(fits, {}, {})
     assert_finds_exactly(fits, WIDE, {"track": Verdict.WARNING}, place="vehicle.track", others=[lateral_bar_parallel])
@@ -132,10 +132,15 @@ def test_exactly_what_is_found_is_asserted() -> None:
         (WIDE, {"track": Verdict.WARNING}, {"place": "vehicle"}, "finds it at vehicle.track"),
         (WIDE, {"track": Verdict.WARNING}, {"place": ["vehicle.track", "axle"]}, "finds it at vehicle.track"),
         (WIDE, {"track": Verdict.WARNING}, {"spec": "wide"}, "finds track warning before anything is changed"),
-        (WIDE, {"track": Verdict.WARNING}, {"others": [track_rule(name="other")]}, "the rule other comes to something"),
+        (
+            WIDE,
+            {"track": Verdict.WARNING},
+            {"others": [track_rule(name="other")]},
+            "the change alters the findings of the rule other",
+        ),
     ],
 )
-def test_what_is_not_exactly_so_fails(
+def test_any_other_findings_fail_the_assertion(
     change: dict[str, Any], finds: dict[str, Verdict], more: dict[str, Any], said: str
 ) -> None:
     if "spec" in more:
@@ -155,7 +160,7 @@ def broken(error: Exception) -> Rule:
     return rule
 
 
-def test_a_rule_that_fails_or_leaves_something_unchecked_is_no_pass() -> None:
+def test_a_rule_that_fails_or_leaves_something_unchecked_does_not_pass() -> None:
     with pytest.raises(AssertionError, match=r"broken: whole build: the rule failed: ZeroDivisionError: 0"):
         assert_never_fails(broken(ZeroDivisionError("0")), sound_build())
     with pytest.raises(AssertionError, match="ZeroDivisionError"):
@@ -165,7 +170,7 @@ def test_a_rule_that_fails_or_leaves_something_unchecked_is_no_pass() -> None:
         assert_finds_exactly(broken(Missing("vehicle")), {}, {})
 
 
-def test_samples_are_held_to_what_they_say() -> None:
+def test_samples_must_give_their_stated_findings() -> None:
     passes, finds = Sample("narrow", {"vehicle.track": 60}), Sample("wide", WIDE, {"track": Verdict.WARNING})
     check_samples(track_rule(passes, finds))
     wrong = finds._replace(finds={"track": Verdict.ERROR})
@@ -195,7 +200,7 @@ def test_a_limit_that_is_known_in_part_is_named_in_what_a_sample_finds() -> None
 
     @doors.check(made("door", two_doors), **AT_THE_DOOR, place="vehicle.track", name="track")
     def through_the_door(job: Job, door: Door) -> Spot:
-        """Track, for two doors of which one is not stated."""
+        """Track, for two doors, one of them not stated."""
         return Spot(job.build.vehicle.track).leaving_out(door.lacks)
 
     unchecked = Sample("narrow", {"vehicle.track": 60}, {"track": Verdict.NOT_CHECKED})

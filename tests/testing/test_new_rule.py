@@ -21,10 +21,10 @@ def new(*arguments: str | Path) -> Result:
 
 
 def test_the_rule_and_its_test_run_and_pass_as_they_are_written(tmp_path: Path) -> None:
-    told = new("--new", "hose-room", "--to", tmp_path)
-    assert told.exit_code == 0, told.output
+    result = new("--new", "hose-room", "--to", tmp_path)
+    assert result.exit_code == 0, result.output
     assert sorted(each.name for each in tmp_path.iterdir()) == ["hose_room.py", "test_hose_room.py"]
-    assert f"Written: {tmp_path / 'hose_room.py'} and {tmp_path / 'test_hose_room.py'}" in told.output
+    assert f"Written: {tmp_path / 'hose_room.py'} and {tmp_path / 'test_hose_room.py'}" in result.output
     ran = subprocess.run(
         [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-W", "error", "test_hose_room.py"],
         cwd=tmp_path,
@@ -57,7 +57,7 @@ def test_the_test_that_it_writes_finds_a_wrong_formula(tmp_path: Path) -> None:
         check_values(wrong)
 
 
-def test_what_it_writes_is_clean(tmp_path: Path) -> None:
+def test_the_written_files_are_clean(tmp_path: Path) -> None:
     assert new("--new", "hose-room", "--to", tmp_path).exit_code == 0
     for file in tmp_path.iterdir():
         assert max(map(len, file.read_text(encoding="utf-8").splitlines())) <= 120
@@ -73,18 +73,18 @@ def umask() -> int:
 @pytest.mark.parametrize("there", ["hose_room.py", "test_hose_room.py"])
 def test_it_writes_over_nothing(there: str, tmp_path: Path) -> None:
     (tmp_path / there).symlink_to(tmp_path / "nowhere")
-    told = new("--new", "hose-room", "--to", tmp_path)
-    assert told.exit_code == 2
-    assert f"{tmp_path / there} exists already; nothing was written" in told.output
+    result = new("--new", "hose-room", "--to", tmp_path)
+    assert result.exit_code == 2
+    assert f"{tmp_path / there} exists already; nothing was written" in result.output
     assert [each.name for each in tmp_path.iterdir()] == [there]
 
 
-def test_what_comes_to_be_there_meanwhile_is_not_written_over(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_created_meanwhile_is_not_overwritten(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "test_hose_room.py").write_text("mine", encoding="utf-8")
     monkeypatch.setattr(os.path, "lexists", lambda path: False)
-    told = new("--new", "hose-room", "--to", tmp_path)
-    assert told.exit_code == 2
-    assert "cannot be written to: file exists" in told.output
+    result = new("--new", "hose-room", "--to", tmp_path)
+    assert result.exit_code == 2
+    assert "cannot be written to: file exists" in result.output
     assert [each.name for each in tmp_path.iterdir()] == ["test_hose_room.py"]
     assert (tmp_path / "test_hose_room.py").read_text(encoding="utf-8") == "mine"
 
@@ -103,7 +103,7 @@ def test_what_comes_to_be_there_meanwhile_is_not_written_over(tmp_path: Path, mo
         (["--new", "hose-room", "--area", "links"], "--new writes a rule, and lists none"),
     ],
 )
-def test_what_cannot_be_done_is_said(arguments: list[str], said: str) -> None:
-    told = new(*arguments)
-    assert told.exit_code == 2
-    assert said in told.output
+def test_an_impossible_request_is_reported(arguments: list[str], said: str) -> None:
+    result = new(*arguments)
+    assert result.exit_code == 2
+    assert said in result.output

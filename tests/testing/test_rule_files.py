@@ -1,5 +1,4 @@
-"""Rule files: run when they are named, and only then; told by name when they fail; and what the built-in rules are
-made of is theirs too."""
+"""Rule files: run only when they are named, named when they fail, and able to use all that built-in rules use."""
 
 from __future__ import annotations
 
@@ -102,7 +101,7 @@ def test_a_file_that_lies_beside_a_spec_is_never_run(tmp_path: Path) -> None:
     (information / "entry_points.txt").write_text("[buildcheck]\nours = our_shop_rules\n", encoding="utf-8")
     calls = [["inspect", spec.name], ["inspect", "."], ["inspect", str(spec)], ["cycle", spec.name], ["rules"]]
     each = f"for arguments in {calls}:\n    sys.argv = ['buildcheck', *arguments]\n    print('status', run())"
-    told = subprocess.run(
+    result = subprocess.run(
         # -P: without the folder that one is in on Python's path, as the installed script is without it.
         [sys.executable, "-P", "-c", f"import sys\nfrom buildcheck.commands.command import run\n{each}"],
         cwd=tmp_path,
@@ -111,9 +110,9 @@ def test_a_file_that_lies_beside_a_spec_is_never_run(tmp_path: Path) -> None:
         check=True,
         timeout=60,
     )
-    assert told.stdout.count("status 0\n") == told.stdout.count("status ") == len(calls), told.stdout
+    assert result.stdout.count("status 0\n") == result.stdout.count("status ") == len(calls), result.stdout
     assert not marker.exists()
-    assert "door" not in told.stdout
+    assert "door" not in result.stdout
     assert "door" in called("rules", "--plugin", named.name, folder=tmp_path).stdout
     assert marker.exists()  # it would have shown
 
@@ -140,7 +139,7 @@ def test_what_was_collected_before_keeps_its_names(tmp_path: Path) -> None:
     assert collected.owners == {("rules", "door"): str(first), ("rules", "gate"): str(other)}
 
 
-def test_a_data_class_and_another_encoding_are_no_trouble(tmp_path: Path) -> None:
+def test_a_data_class_and_another_encoding_work(tmp_path: Path) -> None:
     file = tmp_path / "latin.py"
     text = "# -*- coding: latin-1 -*-\nfrom __future__ import annotations\nfrom dataclasses import dataclass\n"
     text += "@dataclass\nclass Hose:\n    length: float\nWORD = 'Schäkel'\n"
@@ -167,9 +166,7 @@ def test_a_data_class_and_another_encoding_are_no_trouble(tmp_path: Path) -> Non
         ("#" * 1_000_001, "it is larger than 1000000 bytes, the limit for a rule file"),
     ],
 )
-def test_a_file_that_fails_is_told_by_name_and_the_rest_goes_on(
-    text: str, sentence: str | None, tmp_path: Path
-) -> None:
+def test_a_failing_file_is_named_and_the_others_are_used(text: str, sentence: str | None, tmp_path: Path) -> None:
     bad, good = tmp_path / "bad.py", rule_file(tmp_path)
     bad.write_text(text, encoding="utf-8")
     collected = load_rule_files([bad, good])
@@ -182,7 +179,7 @@ def test_a_file_that_fails_is_told_by_name_and_the_rest_goes_on(
         assert collected.failures[0].sentence == sentence.format(tmp_path.name)
 
 
-def test_what_is_no_file_is_told(tmp_path: Path) -> None:
+def test_a_path_that_is_not_a_file_is_reported(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe")
     names = [tmp_path, tmp_path / "none.py", tmp_path / "pipe"]
     assert load_rule_files(names) == Collected(
@@ -196,36 +193,36 @@ def test_what_is_no_file_is_told(tmp_path: Path) -> None:
 
 def test_named_on_the_command_line_its_rules_are_applied(tmp_path: Path) -> None:
     named = ("--plugin", rule_file(tmp_path))
-    told = called("inspect", TAMARACK, "--only", "door", "--output", "json", *named, folder=tmp_path)
-    assert told.returncode == 1, told.stderr
-    (reading,) = json.loads(told.stdout)["specs"][0]["readings"]
+    result = called("inspect", TAMARACK, "--only", "door", "--output", "json", *named, folder=tmp_path)
+    assert result.returncode == 1, result.stderr
+    (reading,) = json.loads(result.stdout)["specs"][0]["readings"]
     told_of = (reading["rule"], reading["verdict"], reading["place"]["path"])
     assert told_of == ("door", "error", "vehicle.track")
     assert called("inspect", TAMARACK, "--only", "door", folder=tmp_path).returncode == 2
 
 
-def test_a_rule_that_leaves_or_raises_is_3_and_the_rest_goes_on(tmp_path: Path) -> None:
+def test_a_rule_that_exits_or_raises_gives_status_3_and_the_others_run(tmp_path: Path) -> None:
     files = [
         rule_file(tmp_path, "leaves", body="raise SystemExit(0)"),
         rule_file(tmp_path, "raises", body="1 / 0"),
         rule_file(tmp_path),
     ]
     named = [word for file in files for word in ("--plugin", file)]
-    told = called("inspect", TAMARACK, "--quiet", *named, folder=tmp_path)
-    assert told.returncode == 3
-    failed = [line.partition(":")[0] for line in told.stdout.splitlines() if line.startswith("FAILED")]
+    result = called("inspect", TAMARACK, "--quiet", *named, folder=tmp_path)
+    assert result.returncode == 3
+    failed = [line.partition(":")[0] for line in result.stdout.splitlines() if line.startswith("FAILED")]
     assert failed == ["FAILED   leaves on whole build", "FAILED   raises on whole build"]
-    assert "\nERROR    whole build: track of the axle: " in f"\n{told.stdout}"
+    assert "\nERROR    whole build: track of the axle: " in f"\n{result.stdout}"
 
 
-def test_a_rule_that_is_slow_is_told_with_its_time_and_is_3(tmp_path: Path) -> None:
+def test_a_slow_rule_is_reported_with_its_time_and_exit_status_3(tmp_path: Path) -> None:
     slow = rule_file(tmp_path, "slow", top="import time", body="time.sleep(1.1)")
-    told = called("inspect", TAMARACK, "--only", "slow", "--quiet", "--plugin", slow.name, folder=tmp_path)
-    assert told.returncode == 3
-    last = told.stdout.splitlines()[-1]
+    result = called("inspect", TAMARACK, "--only", "slow", "--quiet", "--plugin", slow.name, folder=tmp_path)
+    assert result.returncode == 3
+    last = result.stdout.splitlines()[-1]
     assert last.startswith("FAILED   plugin slow.py: its rule 'slow' is slow: it took 1.")
     assert last.endswith(f" s on {TAMARACK}")
-    assert told.stdout.startswith("ERROR    whole build: track of the axle")  # its readings stand
+    assert result.stdout.startswith("ERROR    whole build: track of the axle")  # its readings are kept
 
 
 @pytest.mark.parametrize("where", ["rule", "change", "import", "subject", "when"])
@@ -282,24 +279,24 @@ def buildcheck_outputs():
 """
     file = rule_file(tmp_path, more=more)
     arguments = ["inspect", TAMARACK, "--plugin", file.name, "--output"]
-    told = called(*arguments, "tally", folder=tmp_path)
-    assert (told.returncode, told.stdout, told.stderr) == (1, "1 to put right\n", "")
-    told = called(*arguments, "breaks", "--to", "out.txt", folder=tmp_path)
-    assert (told.returncode, told.stdout) == (3, "")
-    assert told.stderr.startswith("The plugin door.py failed: its output 'breaks': KeyError: 'no such key' (")
-    assert told.stderr.endswith('door.py, line 28: OutputFormat("breaks", lambda record: record["no such key"]),)\n')
+    result = called(*arguments, "tally", folder=tmp_path)
+    assert (result.returncode, result.stdout, result.stderr) == (1, "1 to put right\n", "")
+    result = called(*arguments, "breaks", "--to", "out.txt", folder=tmp_path)
+    assert (result.returncode, result.stdout) == (3, "")
+    assert result.stderr.startswith("The plugin door.py failed: its output 'breaks': KeyError: 'no such key' (")
+    assert result.stderr.endswith('door.py, line 28: OutputFormat("breaks", lambda record: record["no such key"]),)\n')
     assert not (tmp_path / "out.txt").exists()
-    told = called(*arguments, "number", folder=tmp_path)
-    assert (told.returncode, told.stdout) == (3, "")
+    result = called(*arguments, "number", folder=tmp_path)
+    assert (result.returncode, result.stdout) == (3, "")
     sentence = "The plugin door.py failed: its output 'number': it returns int; return the text to write ("
-    assert told.stderr.startswith(sentence)
-    assert told.stderr.endswith("door.py, line 29)\n")
-    told = called(*arguments, "taly", folder=tmp_path)
-    assert told.returncode == 2
-    assert 'There is no output format "taly"; the nearest is "tally"' in told.stderr
+    assert result.stderr.startswith(sentence)
+    assert result.stderr.endswith("door.py, line 29)\n")
+    result = called(*arguments, "taly", folder=tmp_path)
+    assert result.returncode == 2
+    assert 'There is no output format "taly"; the nearest is "tally"' in result.stderr
 
 
-def test_a_plugins_quantities_are_cycled_and_one_that_fails_is_3(tmp_path: Path) -> None:
+def test_a_plugins_quantities_are_cycled_and_a_failing_one_gives_status_3(tmp_path: Path) -> None:
     sound = """
 
 @hook
@@ -309,20 +306,21 @@ def buildcheck_quantities():
 """
     file = rule_file(tmp_path, more=sound)
     arguments = ["cycle", TAMARACK, "--plugin", file.name, "--steps", "1", "--output", "json", "--only"]
-    told = called(*arguments, "rear-room", "--only", "axle-forward", folder=tmp_path)
-    assert told.returncode == 0, told.stderr
-    forward, room = ([value["si"] for value in each["values"]] for each in json.loads(told.stdout)["columns"])
+    result = called(*arguments, "rear-room", "--only", "axle-forward", folder=tmp_path)
+    assert result.returncode == 0, result.stderr
+    forward, room = ([value["si"] for value in each["values"]] for each in json.loads(result.stdout)["columns"])
     assert room == pytest.approx([0.1 + each for each in forward], rel=1e-12)
     assert abs(forward[0]) > 0.01
     file.write_text(file.read_text(encoding="utf-8").replace("0.1 + moving.forward", "0.1"), encoding="utf-8")
-    told = called(*arguments, "rear-room", "--only", "axle-forward", folder=tmp_path)
-    assert told.returncode == 3
+    result = called(*arguments, "rear-room", "--only", "axle-forward", folder=tmp_path)
+    assert result.returncode == 3
     assert (
-        "The quantity rear-room could not be computed: its plugin failed: ValueError: it gives an array" in told.stderr
+        "The quantity rear-room could not be computed: its plugin failed: ValueError: it gives an array"
+        in result.stderr
     )
 
 
-def test_names_that_a_plugin_adds_are_accepted_and_carry_what_they_are(tmp_path: Path) -> None:
+def test_names_that_a_plugin_adds_are_accepted_with_their_properties(tmp_path: Path) -> None:
     more = """
 
 @hook
@@ -343,8 +341,8 @@ def buildcheck_bolt_grades():
         spec = tmp_path / f"{number}.buildcheck.yaml"
         spec.write_text(changed, encoding="utf-8")
         assert called("inspect", spec.name, folder=tmp_path).returncode == (2 if number else 0)
-        told = called("inspect", spec.name, "--plugin", file.name, "--output", "json", folder=tmp_path)
-        found.append(json.loads(told.stdout)["specs"][0])
+        result = called("inspect", spec.name, "--plugin", file.name, "--output", "json", folder=tmp_path)
+        found.append(json.loads(result.stdout)["specs"][0])
     wanted = "radial stiffness of a dry-bushing joint"
     assumed = [(each["what"], each["value"]["si"]) for each in found[1]["assumptions"] if "joint" in each["what"]]
     assert assumed == [(wanted, pytest.approx(60000 * 175.12683524647636))] * 2  # the arms, written once
@@ -354,7 +352,7 @@ def buildcheck_bolt_grades():
 
 
 def test_a_metal_that_a_plugin_adds_is_treated_as_it_says(tmp_path: Path) -> None:
-    """A casting of the shop's own, treated as gray iron: a bracket that is welded to it is told so."""
+    """A casting of the shop's own, treated as gray iron: a bracket welded to it is an error."""
     more = """
 
 @hook
@@ -366,8 +364,8 @@ def buildcheck_metals():
     faults = TAMARACK.with_name("proposal-with-faults.buildcheck.yaml").read_text(encoding="utf-8")
     spec.write_text(faults.replace("material: ductile-iron", "material: foundry-mix"), encoding="utf-8")
     assert called("inspect", spec.name, folder=tmp_path).returncode == 2
-    told = called("inspect", spec.name, "--plugin", file.name, "--output", "json", folder=tmp_path)
-    readings = json.loads(told.stdout)["specs"][0]["readings"]
+    result = called("inspect", spec.name, "--plugin", file.name, "--output", "json", folder=tmp_path)
+    readings = json.loads(result.stdout)["specs"][0]["readings"]
     found = {each["found"] for each in readings if each["quantity"] == "not-gray-iron"}
     assert found == {"gray iron"}
 

@@ -62,11 +62,11 @@ TABLE: list[tuple[dict[str, Any], str, str]] = [
 
 
 @pytest.mark.parametrize(("schema", "written", "sentence"), TABLE, ids=[f"{row[0]}" for row in TABLE])
-def test_a_mistake_is_told_at_its_place(schema: dict[str, Any], written: str, sentence: str) -> None:
+def test_a_mistake_is_reported_at_its_place(schema: dict[str, Any], written: str, sentence: str) -> None:
     assert said(of(schema), f"{{ours: {{bay: {written}}}}}") == [(3, 15, "shop.ours.bay", sentence)]
 
 
-def test_a_key_that_is_unknown_or_missing_stands_where_it_is_or_should_be() -> None:
+def test_an_unknown_or_missing_key_is_reported_where_it_is_or_should_be() -> None:
     schema = {
         "type": "object",
         "properties": {"bay": {}},
@@ -82,13 +82,13 @@ def test_a_key_that_is_unknown_or_missing_stands_where_it_is_or_should_be() -> N
 
 def test_a_reference_within_the_schema_is_followed() -> None:
     schema = {"$defs": {"bay": {"type": "integer"}}, "properties": {"bay": {"$ref": "#/$defs/bay"}}}
-    assert [told[3] for told in said(schema, "{ours: {bay: x}}")] == [
+    assert [result[3] for result in said(schema, "{ours: {bay: x}}")] == [
         'shop.ours.bay must be a whole number, and this is the text "x"'
     ]
 
 
 @pytest.mark.parametrize("text", ["{theirs: {bay: x}}", "{}", "{ours: {bay: 3}}"])
-def test_what_nobody_owns_and_what_is_right_is_accepted(text: str) -> None:
+def test_fields_without_an_owner_and_valid_fields_are_accepted(text: str) -> None:
     assert said({**of({"type": "integer"}), "additionalProperties": False}, text) == []
 
 
@@ -184,7 +184,7 @@ def test_a_class_that_does_not_say_what_it_must_is_refused(kind: Any, wrong: str
 
 
 def not_checked(keys: str) -> list[tuple[Verdict, str]]:
-    unowned = f"no plugin that is in use owns {keys}, so that nothing checks what stands there"
+    unowned = f"no plugin in use owns {keys}, and nothing else checks shop fields"
     return [(Verdict.NOT_CHECKED, unowned)]
 
 
@@ -203,7 +203,7 @@ def not_checked(keys: str) -> list[tuple[Verdict, str]]:
         ),
     ],
 )
-def test_what_no_plugin_owns_is_told_as_not_checked(written: str, found: list[tuple[Verdict, str]]) -> None:
+def test_fields_that_no_plugin_owns_are_not_checked(written: str, found: list[tuple[Verdict, str]]) -> None:
     """It is no mistake: on a machine without the plugin that owns it, the spec is as sound as on one that has it."""
     additions = Collected(shop_fields=(ShopFields("ours", {"type": "object"}),)).additions
     document = read_text(f"{HEAD}shop: {written}\n", "a spec")
@@ -217,4 +217,4 @@ def test_without_any_plugin_the_shops_fields_are_not_checked() -> None:
     build = read_build(read_text(f"{HEAD}shop: {{ours: {{bay: 3}}}}\n", "a spec").data)
     (reading,) = [each for each in inspect(build, [spec_consistency]).readings if each.subject == "whole build"]
     assert reading.verdict is Verdict.NOT_CHECKED
-    assert reading.reason == "no plugin that is in use owns shop.ours, so that nothing checks what stands there"
+    assert reading.reason == "no plugin in use owns shop.ours, and nothing else checks shop fields"

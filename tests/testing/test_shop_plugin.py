@@ -32,7 +32,7 @@ def test_it_offers_three_rules_a_quantity_and_fields(collected: Collected) -> No
         check_samples(rule)
 
 
-def test_what_its_samples_write_into_its_fields_is_valid(collected: Collected) -> None:
+def test_the_samples_write_valid_shop_fields(collected: Collected) -> None:
     for rule in collected.rules:
         for sample in rule.samples:
             document = document_of(changed(sound_spec(), sample.change))

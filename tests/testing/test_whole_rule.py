@@ -75,7 +75,7 @@ def test_a_slip_in_the_guides_rule_is_noticed(what: str, written: str, tmp_path:
 def test_a_rule_without_a_value_worked_out_by_hand_is_refused(written: str, tmp_path: Path) -> None:
     without = re.sub(r"            # 26.5 in across.*\n            values=.*\n", "", written)
     assert without != written
-    with pytest.raises(AssertionError, match="no sample says what bar-length is; work one out by hand"):
+    with pytest.raises(AssertionError, match="no sample has a value of bar-length; compute one by hand"):
         check(without, tmp_path)
 
 
@@ -84,7 +84,9 @@ def test_a_bound_that_no_two_samples_lie_around_is_refused(written: str, tmp_pat
         '{"lateral_bar.frame": [5.5, 0, 22.75]}', '{"lateral_bar.frame": [5.5, 9, 22.75]}'
     ).replace("Verdict.ERROR", "Verdict.WARNING")
     assert without != written
-    with pytest.raises(AssertionError, match="no two samples lie to either side of where bar-length is an error below"):
+    with pytest.raises(
+        AssertionError, match="no two samples have bar-length on both sides of the bound: an error below"
+    ):
         check(without, tmp_path)
 
 
