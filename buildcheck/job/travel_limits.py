@@ -166,8 +166,11 @@ def _ends(line: Line, found: list[tuple[str, str, Array]], solved: NDArray[np.bo
         at = float(line.parameter[max(int(reached.argmin()) - 1, 0)])
         ends.append(End("the links let the axle go no farther", "links", at, line.pose(at)))
     for what, path, left in found:
+        values = left[line.picks]
+        if not (values <= 0.0).any():
+            continue  # most never end a way, and finding that out on a curve takes long
         try:
-            end = first_zero(Curve(left[line.picks], line))
+            end = first_zero(Curve(values, line))
         except Unreached:
             continue  # nothing is known at the start of this way; `unknown` or the end by the links reports it
         if end is not None:
