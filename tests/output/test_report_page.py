@@ -197,7 +197,7 @@ def test_how_sure_has_a_column_where_it_is_told_and_what_is_exact_says_so() -> N
     assert "Known to, plus or minus" in told
     assert "as written" in told
     near = [each for each in sure.with_verdict(Verdict.OK) if each.too_near_to_tell]
-    assert f"{len(near)} readings too near to a limit to tell" in told
+    assert f"{len(near)} readings too near to a limit to be sure" in told
     assert f"{near[0].subject}, {near[0].meaning} ({near[0].place}, line " in told
 
 
