@@ -73,7 +73,7 @@ class Attachment(Part):
         example="links.arm.right",
     )
     parent: str = field(
-        "What it is fixed to.",
+        "Part that it is fixed to.",
         one_of=("frame", "crossmember", "axle-tube", "centre-section", "axle-end", "knuckle"),
         example="centre-section",
     )

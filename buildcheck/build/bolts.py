@@ -30,7 +30,7 @@ class Bolt(Part):
         example="14000 lbf",
     )
     locked_by: str = field(
-        "What keeps it from coming loose; of several, the one that counts.",
+        "Means that keeps it from coming loose; of several, the one that counts.",
         one_of=(
             "all-metal-lock-nut",
             "nylon-insert-lock-nut",

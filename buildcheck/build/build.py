@@ -27,7 +27,7 @@ class BuildInformation(Part):
     shop: str = field("Who builds it.", for_people=True, example="a shop of your own")
     stage: Stage = field("How far the job is.")
     intended_use: str = field(
-        "What the vehicle is for.",
+        "Intended use of the vehicle.",
         one_of=INTENDED_USES,
         example="street-and-trail",
     )
@@ -47,7 +47,7 @@ class Build(Part):
 
     format: int = field("Version of this format.", one_of=(1,), needed=True)
     units: System = field(
-        "What a bare number means: `inch-pound` is in, lb, lbf, lb/in, psi, lb-ft, degF; `metric` is mm, kg, N, "
+        "Units of a bare number: `inch-pound` is in, lb, lbf, lb/in, psi, lb-ft, degF; `metric` is mm, kg, N, "
         "N/mm, MPa, N·m, degC. Angles are in degrees in both.",
         needed=True,
     )
@@ -70,7 +70,7 @@ class Build(Part):
     )
     driveshaft: Driveshaft
     brake_lines: dict[str, Sides[BrakeLine]] = field(
-        "The flexible lines to this axle, by name: brake lines, and whatever else must not run out of length, "
+        "The flexible lines to this axle, by name: brake lines, and any other line that must not become too short, "
         "such as the wire of a wheel-speed sensor."
     )
     attachments: dict[str, Sides[Attachment]] = field("Every bracket and how it is fixed, by name.")
@@ -95,8 +95,8 @@ class Build(Part):
         ),
     )
     shop: Any = field(
-        "A shop's own fields, each under the key of the plugin that owns and checks them. What no plugin in use "
-        "owns is told as not checked.",
+        "A shop's own fields, each under the key of the plugin that owns and checks them. A key that no plugin in "
+        "use owns is reported as not checked.",
         as_written="group",
         example={"bay": 3},
     )
@@ -112,10 +112,10 @@ class Build(Part):
         return found
 
     def with_value(self, path: str, value: Any) -> "Build":
-        """A copy of the build with another value at a spec path; under `both` it changes the two sides alike.
+        """A copy of the build with another value at a spec path; under `both` it changes both sides.
 
         `path` may go on into a point: `lateral_bar.frame.z`. Its last key may be one that the spec lacks.
-        Raises Missing when the spec lacks what should hold it, and AttributeError for a key that there is none of.
+        Raises Missing when the spec lacks the part that would hold it, and AttributeError for an unknown key.
         """
         changed = _with_value(self, split(path), value, path, mirrored=False)
         assert isinstance(changed, Build)
@@ -144,7 +144,7 @@ def read_again(build: Build, data: Mapping[str, Any], sections: Collection[str])
 
 
 def _step_into(found: Any, step: str | int, path: str) -> Any:
-    """What stands under one key or index; raises Missing, with the whole path, where nothing does."""
+    """Return the value under one key or index; raises Missing, with the whole path, where there is none."""
     if isinstance(found, Sides):
         side = Side.LEFT if step == "both" else step
         if side in found:

@@ -54,7 +54,7 @@ class Obstacle(Part):
 
 
 class Frame(Part):
-    """What frame-side brackets are fixed to."""
+    """Frame to which the frame-side brackets are fixed."""
 
     material: MetalName
     thickness: Length = field("Wall thickness of the frame rail.", between=("1 mm", "30 mm"), example="3/16 in")
@@ -69,7 +69,7 @@ class Vehicle(Part):
     )
     axle_load: WeighedMass = field("Scale weight on this axle.", between=("100 kg", "15000 kg"), example="2650 lb")
     unsprung_mass: WeighedMass = field(
-        "Mass of this axle with wheels, brakes and half of what links it to the frame.",
+        "Mass of this axle with wheels, brakes and half of the parts that link it to the frame.",
         between=("40 kg", "3000 kg"),
         example="620 lb",
     )
@@ -77,7 +77,7 @@ class Vehicle(Part):
     centre_of_gravity_height: TapedLength = field(
         "Height of the vehicle's centre of gravity above the floor.", between=("250 mm", "2.5 m"), example="31 in"
     )
-    brake_share: Ratio = field("Share of the braking that this axle does.", between=("0 %", "100 %"), example="65 %")
+    brake_share: Ratio = field("Share of the braking force at this axle.", between=("0 %", "100 %"), example="65 %")
     drive_share: Ratio = field(
         "Share of the driving force that this axle brings to the road; with both axles driven and locked "
         "together, that of the load on it.",
@@ -143,7 +143,7 @@ class HeatSensitivePart(Part):
     NOUN = "heat-sensitive part"
 
     state: str = field(
-        "What is done about it.", one_of=("fitted", "removed", "shielded"), needed=True, example="removed"
+        "State of the part during welding.", one_of=("fitted", "removed", "shielded"), needed=True, example="removed"
     )
     note: str = field("Where it is.", for_people=True, example="inside both tube ends")
 
@@ -182,7 +182,7 @@ class Axle(Part):
         "Ratio of the final drive: turns of the pinion for one of the wheels.", between=(1, 20), example=4.56
     )
     heat_sensitive_parts: dict[str, HeatSensitivePart] = field(
-        "What welding heat or current can spoil: seals, bearings, hoses, wiring, control units. By name."
+        "Parts that welding heat or current can spoil: seals, bearings, hoses, wiring, control units. By name."
     )
 
 
@@ -199,12 +199,12 @@ class Travel(Part):
 
 
 class LoadCases(Part):
-    """The loads to hold the build to. Where one is left out, a common one is taken and reported."""
+    """The loads that the build is checked for. Where one is left out, a common value is assumed and reported."""
 
     braking: float = field("Deceleration under braking, as a multiple of gravity.", between=(0, 2), example=0.8)
     cornering: float = field("Lateral acceleration in a bend, as a multiple of gravity.", between=(0, 2), example=0.7)
     combined: Ratio = field(
-        "Share of the braking and of the cornering that come at once when the truck brakes in a bend.",
+        "Share of the braking and of the cornering that act together when the truck brakes in a bend.",
         between=("0 %", "100 %"),
         example="70 %",
     )
@@ -213,7 +213,7 @@ class LoadCases(Part):
         "Wheel load when the axle hits its bump stops, as a multiple of its load at rest.", between=(1, 20), example=3
     )
     rock_strike: Force = field(
-        "Force of a rock on the middle of a link, from ahead and from below alike.",
+        "Force of a rock on the middle of a link; the same from ahead and from below.",
         between=("0 N", "300 kN"),
         example="2500 lbf",
     )

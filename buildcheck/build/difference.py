@@ -1,4 +1,4 @@
-"""In what a changed build differs from the build that it is a change of."""
+"""Differences between a changed build and the original."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def _same_place(old: Part, new: Part) -> bool:
 
 
 def _held(value: Any) -> Mapping[Any, Any] | None:
-    """What a container holds, by name, side or number; None for anything else."""
+    """Return the values in a container, by name, side or number; None for anything else."""
     if isinstance(value, Sides):
         return {part.side: part for part in value}
     if isinstance(value, Mapping):

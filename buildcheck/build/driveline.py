@@ -1,4 +1,4 @@
-"""What turns and what bends with the axle: driveshaft and brake lines."""
+"""Parts that move with the axle: driveshaft and brake lines."""
 
 from buildcheck.build.field import field
 from buildcheck.build.linkage import Tube
@@ -36,7 +36,7 @@ class ShaftJoint(Part):
     """A joint at one end of the driveshaft."""
 
     kind: str = field(
-        "What kind of joint it is.",
+        "Kind of joint.",
         one_of=("single-cardan", "double-cardan", "constant-velocity"),
         example="double-cardan",
     )
@@ -54,7 +54,7 @@ class Driveshaft(Part):
     pinion_joint: ShaftJoint = field("The joint at the pinion.")
     shortest_length: TapedLength = field("Length with the slip fully in.", between=("150 mm", "3 m"), example="33 in")
     longest_length: TapedLength = field(
-        "Length with the slip as far out as it may go.", between=("150 mm", "3 m"), example="38 in"
+        "Length with the slip as far out as allowed.", between=("150 mm", "3 m"), example="39 in"
     )
     tube: Tube
 

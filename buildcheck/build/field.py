@@ -11,12 +11,12 @@ from typing import Any, NamedTuple
 
 
 class Field(NamedTuple):
-    """What a class says of one of its fields, beside the kind of its value.
+    """Description of one field of a class, beside the kind of its value.
 
-    words:       for whoever fills it in; empty where the kind is a class whose own words say it all
+    words:       for the person who fills it in; empty where the kind is a class whose docstring says it all
     example:     a value as a spec has it; of a choice the first where none is given, of yes and no `true`
     between:     the least and the most, both allowed: amounts with their units, or numbers of a count or a factor
-    one_of:      the words or numbers of which it is one
+    one_of:      the words or numbers that it may be
     plugins_add: the mapping of `Additions` whose names it may be too
     form:        of a text that is written in one way only: "date" or "thread"
     how_many:    the least and the most that a list holds

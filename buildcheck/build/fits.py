@@ -205,7 +205,7 @@ def _has_none_of_another(kind: type[Part], data: Mapping[str, Any], choice: str)
 
 
 def _at(data: Any, path: str) -> Any:
-    """What is at a path below some keys; None where nothing is."""
+    """Return the value at a path of keys; None where there is none."""
     for step in path.split("."):
         data = data.get(step) if isinstance(data, dict) else None
     return data

@@ -1,4 +1,4 @@
-"""The forms of what a spec holds: texts that are written in one way only, and how far points and directions reach."""
+"""The forms of values in a spec: texts that are written in one way only, and how far points and directions reach."""
 
 from __future__ import annotations
 
@@ -16,16 +16,16 @@ FORMS: Mapping[str, Mapping[str, Any]] = {
         "examples": ["5/8-11"],
     },
 }
-"""The texts that are written in one way only, each with what the schema says of it."""
+"""The texts that are written in one way only, each with its part of the schema."""
 
 NAME = "^[a-z][a-z0-9_]{0,39}$"
-"""What a builder may call a part."""
+"""Names that a builder may give to a part."""
 
 NAME_BESIDE_SIDES = "^(?!(both|left|right|centre)$)[a-z][a-z0-9_]{0,39}$"
 """The same where a side goes below the name."""
 
 WITH_UNIT = ".*[A-Za-z].*"
-"""A speed, which nobody knows in the usual unit, miles an hour: it has its unit written out."""
+"""Pattern of a speed. It needs a unit: the default, miles an hour, is not used for welding speeds."""
 
 # Common practice, no source: where the points of a truck are, from the origin forward, to the left and up.
 AROUND_THE_TRUCK = (("-9 m", "9 m"), ("-2 m", "2 m"), ("-500 mm", "3.5 m"))
@@ -36,4 +36,4 @@ LONGEST_DIRECTION, SHORTEST_DIRECTION = 1000, 0.001
 LONGEST_AMOUNT = 64  # characters
 
 BASIS = "common practice, no source"
-"""What the range of every field is based on."""
+"""Basis of the range of every field."""

@@ -1,4 +1,4 @@
-"""The JSON Schema of what a spec may hold, made from what the classes of the build say of their fields."""
+"""The JSON Schema of a spec, made from the field declarations of the classes of the build."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from buildcheck.spec.quantity import Dimension
 
 Node = dict[str, Any]
 Definitions = dict[str, tuple[Any, Node]]
-"""What stands under `$defs`: by its name, the kind of value and what may stand there."""
+"""The entries of `$defs`: by name, the kind of value and its schema."""
 
 SIDE_WORDS = {
     "both": "The same on both sides, written as the left one; the right is its mirror image.",
@@ -36,7 +36,7 @@ def spec_schema() -> Node:
 
 
 def schema_of(kind: type[Part]) -> Node:
-    """The schema of what a spec says of a part: its keys, and under `$defs` the parts in it.
+    """The schema of a part in a spec: its keys, and under `$defs` the parts in it.
 
     Raises ValueError for a class that does not say what it must of one of its fields.
     """
@@ -63,7 +63,7 @@ def _group(kind: type[Part], definitions: Definitions) -> Node:
 
 
 def _refuse_unclear(what: str, kind: Any, said: Field) -> None:
-    """Raise ValueError for a field of which nobody can say what may stand there."""
+    """Raise ValueError for a field whose declaration does not say which values it may have."""
     if not isinstance(said, Field):
         raise ValueError(f"{what} is given {said!r}; what is said of it is `field(...)`")
     origin = get_origin(kind)
@@ -86,7 +86,7 @@ def _field(kind: Any, said: Field, definitions: Definitions) -> Node:
 
 
 def _value(kind: Any, said: Field, definitions: Definitions) -> Node:
-    """What may stand there, by the kind of the value."""
+    """Schema of a value, by its kind."""
     origin, inner = get_origin(kind), get_args(kind)
     if said.as_written:
         return dict(AS_WRITTEN[said.as_written])
@@ -186,7 +186,7 @@ def _list(kind: Any, said: Field, definitions: Definitions) -> Node:
 
 
 def _conditions(kind: type[Part]) -> Node:
-    """What the keys of a part have to do with one another."""
+    """Conditions between the keys of a part."""
     assert not (kind.EXACTLY_ONE and kind.NEVER_TOGETHER), "each needs the `if` of the schema for itself"
     conditions: Node = {}
     if kind.VARIES_BY:
@@ -205,7 +205,7 @@ def _conditions(kind: type[Part]) -> Node:
 
 
 def _variants(kind: type[Part]) -> Iterator[Node]:
-    """For each choice of the field that a part varies by: what it must have, and what it and its groups must not."""
+    """Return, for each choice of the field that a part varies by, the fields required and the fields refused."""
     declared = fields(kind)
     groups = {name: held for name, held in declared.items() if isinstance(held, type) and issubclass(held, Part)}
     for choice in kind.SAID[kind.VARIES_BY].one_of:
@@ -224,7 +224,7 @@ def _variants(kind: type[Part]) -> Iterator[Node]:
 
 
 def _refused(kind: type[Part], choice: str) -> Node:
-    """That a part has none of the fields that another choice has for itself."""
+    """Condition that a part has no field that belongs to another choice."""
     others = [name for name in fields(kind) if kind.SAID[name].only_for not in ("", choice)]
     return {"allOf": [_without(name) for name in others]} if others else {}
 
@@ -234,21 +234,21 @@ def _without(key: str) -> Node:
 
 
 def _stated(path: str, node: Node) -> Node:
-    """That a path is there, and what stands there."""
+    """Condition that a path is present and its value fits a schema."""
     for step in reversed(path.split(".")):
         node = {"type": "object", "properties": {step: node}, "required": [step]}
     return node
 
 
 def _where_stated(path: str, node: Node) -> Node:
-    """What stands at a path, where something does."""
+    """Condition that the value at a path fits a schema, where the path is present."""
     for step in reversed(path.split(".")):
         node = {"properties": {step: node}}
     return node
 
 
 def _class_words(kind: type[Part]) -> str:
-    """What a class is, in the words for whoever writes a spec: the first paragraph of its docstring."""
+    """Description of a class, for the author of a spec: the first paragraph of its docstring."""
     return " ".join((kind.__doc__ or "").partition("\n\n")[0].split())
 
 
@@ -271,7 +271,7 @@ POINT: Node = {
     "prefixItems": [_coordinate(between) for between in forms.AROUND_THE_TRUCK],
     "minItems": 3,
     "maxItems": 3,
-    "examples": [[-34.5, "17 1/2 in", 19]],
+    "examples": [[-41.25, "17 1/2 in", 19]],
 }
 
 VECTOR: Node = {
@@ -290,7 +290,7 @@ VECTOR: Node = {
 
 METAL: Node = {
     "type": "string",
-    "description": "What something is made of. An `unknown-casting` is treated as iron until it is identified; "
+    "description": "Material. An `unknown-casting` is treated as iron until it is identified; "
     "`cast-steel`, `forged-steel` and steel tube weld as steel.",
     "enum": list(METALS),
     "pluginsAdd": "metals",

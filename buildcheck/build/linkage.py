@@ -1,4 +1,4 @@
-"""What locates the axle and what steers it: links, lateral bar, drag link and tie rod."""
+"""Parts that locate and steer the axle: links, lateral bar, drag link and tie rod."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -38,7 +38,7 @@ class Tube(Part):
 
 
 class Section(Part):
-    """What a link is made of where that is no round tube."""
+    """Cross-section of a link that is not a round tube."""
 
     shape: str = field(
         "`rectangular-tube`, `boxed-plate` (plates welded to a box), `plate` (solid, `wall` left out), or `forged`.",
@@ -71,24 +71,24 @@ class Joint(Part):
     """A joint at one end of a link or bar."""
 
     kind: str = field(
-        "What kind of joint it is.",
+        "Kind of joint.",
         plugins_add="joint_kinds",
         one_of=("rod-end", "spherical", "polyurethane", "rubber", "clevis"),
     )
     radial_stiffness: Stiffness = field(
-        "How stiff it is along the link. Matters where the links hold the axle more than once over; where left "
+        "Stiffness along the link. Matters where the links over-constrain the axle; where left "
         "out, a value for its kind is assumed and reported.",
         between=("50 N/mm", "2000000 N/mm"),
         example="110000 lb/in",
     )
     torsional_stiffness: TorsionalStiffness = field(
-        "How stiff it is against being turned, taken as the same whichever way it turns. Counts at the joints of "
-        "radius arms, where the links hold the axle more than once over; where left out, the joint turns freely.",
+        "Stiffness against being turned, assumed the same in every direction. Counts at the joints of "
+        "radius arms, where the links over-constrain the axle; where left out, the joint turns freely.",
         between=("0 N·m/deg", "5000 N·m/deg"),
         example="10 lb-ft/deg",
     )
     misalignment: Angle = field(
-        "How far it can tilt to each side before it binds, as its maker rates it.",
+        "How far it can tilt to each side before it binds, as rated by its maker.",
         between=("0 deg", "60 deg"),
         example="16 deg",
     )
@@ -137,7 +137,7 @@ class Link(Part):
     )
     length: TapedLength = field(
         "Length it is made to, joint centre to joint centre; for a radius arm from the frame joint to the middle "
-        "of its axle joints. Where left out, its points say it.",
+        "of its axle joints. Where left out, it follows from its points.",
         between=("100 mm", "2.5 m"),
         example="36 1/4 in",
     )
@@ -165,7 +165,7 @@ class LateralBar(Part):
     frame: Point = field("Centre of the joint at the frame.", example=(5, 17, 21))
     axle: Point = field("Centre of the joint at the axle.", example=(5, -16, 20))
     length: TapedLength = field(
-        "Length it is made to, joint centre to joint centre; where left out, its points say it.",
+        "Length it is made to, joint centre to joint centre; where left out, it follows from its points.",
         between=("200 mm", "2 m"),
         example="33 in",
     )
@@ -199,12 +199,12 @@ class DragLink(Part):
     pitman: Point = field("Centre of its joint at the pitman arm, wheels straight ahead.", example=(6, 15, 22))
     arm: Point = field("Centre of its joint at the steering arm, wheels straight ahead.", example=(6, -21, 20))
     knuckle: str = field(
-        "The knuckle that it moves; of one that ends on the tie rod, the one whose steer is told first.",
+        "The knuckle that it moves; for one that ends on the tie rod, the knuckle whose steer is reported first.",
         one_of=("left", "right"),
         example="right",
     )
     ends_on: str = field(
-        "What its axle end is fixed to: the steering arm of the `knuckle`, or the `tie-rod`, at the nearest point "
+        "Part that its axle end is fixed to: the steering arm of the `knuckle`, or the `tie-rod`, at the nearest point "
         "on the line between that one's joints. Where left out, the knuckle.",
         one_of=("knuckle", "tie-rod"),
     )
@@ -227,7 +227,7 @@ class TieRod(Part):
     left: Point = field("Centre of its left joint, wheels straight ahead.", example=(-6, 25, 16))
     right: Point = field("Centre of its right joint, wheels straight ahead.", example=(-6, -25, 16))
     joined_to: str = field(
-        "What its end on the side of the drag link's `knuckle` is fixed to: that knuckle, or the `drag-link`, at "
+        "Part that its end on the side of the drag link's `knuckle` is fixed to: that knuckle, or the `drag-link`, at "
         "the nearest point on the line between that one's joints. Where left out, the knuckle.",
         one_of=("knuckle", "drag-link"),
     )
@@ -239,9 +239,9 @@ class Stabiliser(Part):
     """The damper of the steering: `fixed` to the axle or the frame, `moving` with what it steadies."""
 
     fixed: Point = field("Centre of its end at the axle or the frame.", example=(5, 0, 15))
-    fixed_to: str = field("What that end is fixed to.", one_of=("axle", "frame"))
+    fixed_to: str = field("Part that this end is fixed to.", one_of=("axle", "frame"))
     moving: Point = field("Centre of its end at what it steadies, wheels straight ahead.", example=(6, -16, 15))
-    steadies: str = field("What it steadies.", one_of=("tie-rod", "drag-link", "steering-arm"))
+    steadies: str = field("Part that it steadies.", one_of=("tie-rod", "drag-link", "steering-arm"))
     extended_length: TapedLength = field("Length fully extended.", between=("100 mm", "1.5 m"), example="24 in")
     compressed_length: TapedLength = field("Length fully compressed.", between=("50 mm", "1.2 m"), example="15 in")
 
@@ -270,8 +270,8 @@ class Steering(Part):
     kingpins: Sides[Kingpin] = field("The steering axes of the knuckles.")
     stabiliser: Stabiliser
     lock_angle: Angle = field(
-        "Angle of the inner wheel at full lock, as seen from above, from straight ahead on the axle as drawn; to "
-        "either side alike. The outer wheel follows by the tie rod.",
+        "Angle of the inner wheel at full lock, as seen from above, from straight ahead on the axle as drawn; the "
+        "same to either side. The outer wheel follows by the tie rod.",
         between=("5 deg", "60 deg"),
         example="32 deg",
     )

@@ -1,4 +1,4 @@
-"""What was measured on the vehicle, beside what the spec has there."""
+"""Values measured on the vehicle, beside the values of the spec."""
 
 from __future__ import annotations
 
@@ -12,13 +12,14 @@ from buildcheck.build.records import Measurement
 from buildcheck.spec.names import no_such
 from buildcheck.spec.quantity import Dimension, QuantityError, parse
 
-# What is farther from the spec was measured of something else, and what is known no better was not measured: by
-# dimension, SI; of anything else ten times the planned value, and all of it. Common practice, no source.
+# Largest difference from the spec and largest tolerance, by dimension, SI: a value farther off was measured on
+# something else, and a coarser tolerance is not one of a measurement. For any other dimension they are ten times the
+# planned value, and the planned value itself. Common practice, no source.
 FARTHEST_OFF = {Dimension.LENGTH: (1.0, 0.05), Dimension.ANGLE: (0.5, 0.0875)}
 
 
 class Unreadable(ValueError):
-    """A measurement that says nothing of the build; the message says why, in a plain sentence."""
+    """A measurement that cannot be used; the message says why, in a plain sentence."""
 
 
 class Measured(NamedTuple):
@@ -85,7 +86,7 @@ def as_measured(build: Build) -> Build | None:
 
 
 def _refuse_slip_of_the_pen(measured: Measured) -> None:
-    """Raise Unreadable for a value that nobody finds on a truck built to the spec, or a tolerance that no tool has."""
+    """Raise Unreadable for a value too far from the spec, or a tolerance too coarse for any tool."""
     size = 1.0 if isinstance(measured.planned, Point) else abs(measured.planned)
     far, coarse = FARTHEST_OFF.get(measured.dimension, (10 * size, size))
     if not measured.off <= far:
@@ -95,7 +96,7 @@ def _refuse_slip_of_the_pen(measured: Measured) -> None:
 
 
 def _planned(build: Build, of: str) -> tuple[Point | float, Dimension]:
-    """What the spec has at the place of a measurement, and what kind of number it is."""
+    """Return the value of the spec at the place of a measurement, and its dimension."""
     try:
         planned = build.value(of)
     except (Missing, ValueError) as error:
@@ -114,7 +115,7 @@ def _planned(build: Build, of: str) -> tuple[Point | float, Dimension]:
 
 
 def _nearest(build: Build, of: str) -> str:
-    """What there is no such thing as, with the nearest name that the spec has."""
+    """Return a message that the spec lacks a path, with the nearest name that it has."""
     held: Any = build
     walked = ""
     for step in of.replace("[", ".[").split("."):

@@ -1,4 +1,4 @@
-"""What a part of the build is, and how one is read from the spec's plain data.
+"""The base class of the parts of the build, and how a part is read from the spec's plain data.
 
 A part is a class that only declares its fields. The declarations say everything that reading needs: which
 dimension a number has, which fields are points, which are parts of their own, and which come in left and right.
@@ -30,7 +30,7 @@ from buildcheck.spec.quantity import Dimension, System, parse
 
 
 class KnownBy(StrEnum):
-    """What a number of the spec is measured with on the vehicle, where it is neither chosen nor a maker's figure."""
+    """Tool that measures a number of the spec on the vehicle, where it is neither chosen nor a maker's figure."""
 
     TAPE = "tape"
     GAUGE = "gauge"
@@ -88,7 +88,7 @@ class Vector(NamedTuple):
 
 
 class Missing(AttributeError):
-    """The spec lacks something that was asked for; `path` says where it would stand.
+    """The spec lacks something that was asked for; `path` says where it would be.
 
     It is an AttributeError, so that `hasattr(build, "travel")` is False where the spec lacks it.
     """
@@ -133,13 +133,13 @@ class Part:
     label: str
     side: Side
 
-    # What the class says of each field that it declares.
+    # The description of each field, as the class declares it.
     SAID: ClassVar[Mapping[str, Field]] = MappingProxyType({})
     # Whether it only groups other parts, which then belong to the part above it.
     GROUPS: ClassVar[bool] = False
     # The field whose choice decides which other fields a part has, with those of the groups in it.
     VARIES_BY: ClassVar[str] = ""
-    # Two fields of which it has one and not the other.
+    # Two fields; it has exactly one of them.
     EXACTLY_ONE: ClassVar[tuple[str, ...]] = ()
     # Two values, by the paths at which they are, that do not go together.
     NEVER_TOGETHER: ClassVar[Mapping[str, str]] = MappingProxyType({})
@@ -147,7 +147,7 @@ class Part:
 
     def __init_subclass__(cls) -> None:
         if cls.__module__ == __name__:
-            return  # what this module annotates is no field of a spec
+            return  # annotations in this module are not fields of a spec
         said = {name: vars(cls).get(name, Field()) for name in get_annotations(cls)}
         cls.SAID = MappingProxyType({**cls.SAID, **said})
         for name in said:
@@ -163,7 +163,7 @@ class Part:
         raise AttributeError(f"{self.label} is frozen")
 
     def __getattr__(self, name: str) -> Any:
-        # Only reached for what is not there. Names that the class does not declare stay ordinary mistakes.
+        # Python calls this only for an absent attribute. A name that the class does not declare is an ordinary mistake.
         if not name.startswith("_") and name in fields(type(self)):
             raise Missing(self.path_of(name))
         if isinstance(getattr(type(self), name, None), property):
@@ -203,7 +203,7 @@ class Part:
 
     @property
     def as_written(self) -> str:
-        """What a person calls what the spec writes there: under `both` it is the parts of both sides."""
+        """Label for what the spec writes there: under `both` it names the parts of both sides."""
         if self.own_path_of() == self.path:
             return self.label
         return self.label.replace(self.side, "left and right", 1)
@@ -230,7 +230,7 @@ class Part:
 
     def parts_within(self) -> Iterator[Any]:
         """The values of its fields that are parts, or that may hold some, in the order in which the class declares
-        them. Whoever asks learns which parts there are, and nothing of what these state."""
+        them. The caller learns which parts there are, and nothing of what these state."""
         kind: Any = type(self)
         for name in _holders(kind):
             if self.has(name):
@@ -247,7 +247,7 @@ class Part:
 
     @classmethod
     def called(cls, name: str, data: Mapping[str, Any]) -> str:
-        """What a person calls a part of this kind that stands under `name` in the spec."""
+        """Label of a part of this kind that the spec writes under `name`."""
         return name
 
     @classmethod
@@ -278,10 +278,10 @@ def _reader(name: str) -> property:
 
 
 class NamedPart(Part):
-    """A part that stands in the spec under a name of the builder's own.
+    """A part that the spec writes under a name of the builder's own.
 
     A name that says no more than the noun (`strap` for a limit strap) gives the noun; one that ends in its last word
-    (`centre_strap`) stands for itself; any other (`outer`) is put before it.
+    (`centre_strap`) is used as it is; any other (`outer`) is put before it.
     """
 
     NOUN: ClassVar[str]
@@ -299,7 +299,7 @@ PartType = TypeVar("PartType", bound=Part)
 
 
 class Sides(Generic[PartType]):
-    """One thing that stands on the left, on the right, on both sides, or in the middle.
+    """A part on the left, on the right, on both sides, or in the middle.
 
     Asking for a side that the spec lacks raises `Missing`.
     """
@@ -338,7 +338,7 @@ class Sides(Generic[PartType]):
 
     @property
     def is_pair(self) -> bool:
-        """Whether it stands on both sides."""
+        """Whether it is on both sides."""
         return Side.LEFT in self._parts and Side.RIGHT in self._parts
 
     @classmethod
@@ -366,7 +366,7 @@ SINGULAR = {"kingpins": "kingpin", "springs": "spring"}
 
 
 def fields(kind: Any) -> dict[str, Any]:
-    """What a part declares: field name to its annotation."""
+    """Return the fields that a part declares: name to annotation."""
     return _fields(kind)
 
 

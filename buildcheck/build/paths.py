@@ -1,4 +1,4 @@
-"""Which spec paths a build can have: so that nobody is sent to a place that no spec holds."""
+"""Spec paths that a build can have, so that no message points to a place that no spec can contain."""
 
 from __future__ import annotations
 

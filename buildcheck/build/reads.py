@@ -13,7 +13,7 @@ Cell = tuple[str, str]
 
 
 class Notes(threading.local):
-    """`now` is what the computation that runs in this thread has read so far; None where nobody needs to know."""
+    """`now` is what the computation in this thread has read so far; None where reads are not noted."""
 
     now: set[Any] | None = None
 

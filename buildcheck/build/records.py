@@ -1,4 +1,4 @@
-"""What is written down: the baseline, measurements, the packing list, the stands, and accepted deviations."""
+"""Records of the job: the baseline, measurements, the packing list, the support stands, and accepted deviations."""
 
 from enum import StrEnum
 from typing import Any
@@ -40,7 +40,7 @@ class Baseline(Part):
     taken_by: str = field("Who took it.", for_people=True, example="shop foreman")
     photographs: bool = field("Whether photographs were taken.")
     steering_centred: bool = field("Whether the steering was centred.")
-    sides: Sides[BaselineSide] = field("What was measured on each side.")
+    sides: Sides[BaselineSide] = field("Measurements of each side.")
     diagonal_left: Length = field(
         "From a mark on the left of the frame to the right wheel centre.", between=("300 mm", "10 m"), example="60 in"
     )
@@ -48,7 +48,9 @@ class Baseline(Part):
         "From a mark on the right of the frame to the left wheel centre.", between=("300 mm", "10 m"), example="60 in"
     )
     axle_offset: Length = field(
-        "How far the axle's middle stands to the left of the frame's.", between=("-300 mm", "300 mm"), example="1/8 in"
+        "Offset of the axle's middle to the left of the frame's middle.",
+        between=("-300 mm", "300 mm"),
+        example="1/8 in",
     )
     toe_in: Angle = field("Total toe-in.", between=("-5 deg", "5 deg"), example="0.1 deg")
     toe_in_by_tape: Length = field(
@@ -60,7 +62,7 @@ class Baseline(Part):
     output_up: Angle = field(
         "How far the output points up; negative for down.", between=("-45 deg", "45 deg"), example="-3 deg"
     )
-    driveshaft_length: Length = field("Joint centre to joint centre.", between=("150 mm", "3 m"), example="36 in")
+    driveshaft_length: Length = field("Joint centre to joint centre.", between=("150 mm", "3 m"), example="39 in")
     bumper_height: Length = field("Floor to bumper.", between=("100 mm", "2.5 m"), example="28 in")
     tape_tolerance: Length = field("Plus or minus of the tape as used.", between=("0 mm", "50 mm"), example="1/16 in")
     gauge_tolerance: Angle = field(
@@ -78,7 +80,7 @@ class Measurement(Part):
     )
     of: str = field("Spec path of what was measured.", needed=True, example="links.arm.left.frame")
     value: Any = field(
-        "What was measured: an amount as for the field it belongs to, or a point.",
+        "Measured value: an amount as for the field it belongs to, or a point.",
         as_written="amount or point",
         needed=True,
         example="36 3/16 in",
@@ -89,7 +91,7 @@ class Measurement(Part):
         example="1/16 in",
     )
     tool: str = field(
-        "What it was measured with.",
+        "Tool used to measure it.",
         one_of=("tape", "rule", "plumb-bob", "angle-gauge", "calipers", "square", "scales"),
     )
     measured_on: str = field("Day it was measured.", form="date", for_people=True)
@@ -97,8 +99,8 @@ class Measurement(Part):
 
 
 class Records(Part):
-    """What is written down of the vehicle itself. The tolerances say, plus or minus, how well the spec's own numbers
-    are known or can be kept, where no measurement says it of one of them."""
+    """Records of the vehicle itself. The tolerances say, plus or minus, how well the spec's own numbers are known or
+    can be kept; the tolerance of a measurement replaces them for the number that it measures."""
 
     tape_tolerance: Length = field(
         "How well the points and lengths of this spec can be measured or kept on the vehicle, plus or minus. From "
@@ -107,14 +109,14 @@ class Records(Part):
         example="1/16 in",
     )
     gauge_tolerance: Angle = field(
-        "The same of its caster, kingpin inclination, toe, and the angles of pinion and output.",
+        "The same for its caster, kingpin inclination, toe, and the angles of pinion and output.",
         between=("0 deg", "5 deg"),
         example="0.2 deg",
     )
-    scale_tolerance: Mass = field("The same of its weights.", between=("0 kg", "500 kg"), example="10 lb")
+    scale_tolerance: Mass = field("The same for its weights.", between=("0 kg", "500 kg"), example="10 lb")
     baseline: Baseline
     measured: tuple[Measurement, ...] = field(
-        "Values measured on the vehicle, at whatever stage.",
+        "Values measured on the vehicle, at any stage.",
         how_many=(0, 500),
         example=(
             {
@@ -133,14 +135,14 @@ class PackedPart(Part):
 
     ordered: int = field("How many were ordered.", between=(0, 1000), example=2)
     arrived: int = field("How many arrived.", between=(0, 1000), example=2)
-    inspected: bool = field("Whether they were looked over.")
+    inspected: bool = field("Whether they were inspected.")
     note: str = field("Anything else.", for_people=True, example="left-hand thread")
 
 
 class Stand(Part):
     """Stands of one kind in one place."""
 
-    where: str = field("What they stand under.", for_people=True, example="frame rails behind the cab")
+    where: str = field("Part of the vehicle that they support.", for_people=True, example="frame rails behind the cab")
     count: int = field("How many.", between=(1, 20), example=2)
     rating: Mass = field("Rated capacity of each.", between=("200 kg", "20000 kg"), example="12000 lb")
 
@@ -149,7 +151,9 @@ class Support(Part):
     """How the vehicle is held up while people work on it."""
 
     stands: tuple[Stand, ...] = field(
-        "The stands.", how_many=(0, 20), example=({"where": "frame rails", "count": 4, "rating": "12000 lb"},)
+        "The support stands, by place and kind.",
+        how_many=(0, 20),
+        example=({"where": "frame rails", "count": 4, "rating": "12000 lb"},),
     )
     wheels_chocked: bool = field("Whether the wheels on the floor are chocked.")
     level_floor: bool = field("Whether the floor is level and hard.")
@@ -162,7 +166,7 @@ class Waiver(Part):
 
     rule: str = field("Name of the rule whose readings are waived.", needed=True, example="link-flatness")
     place: str = field(
-        "Spec path of the readings that are waived, or of what they stand in.",
+        "Spec path of the readings that are waived, or of a part or group that contains them.",
         needed=True,
         example="links.arm.left.frame",
     )
@@ -170,14 +174,14 @@ class Waiver(Part):
     who: str = field("Who accepted it.", needed=True, for_people=True, example="shop foreman")
     date: str = field("When it was accepted.", form="date", needed=True, for_people=True)
     covers: str = field(
-        "The worst that it was agreed for. A waiver covers an error only where this says `error`; without it, it "
+        "Worst verdict that it covers. A waiver covers an error only where this says `error`; without it, it "
         "covers warnings only.",
         one_of=("warning", "error"),
         example="error",
     )
     until_stage: str = field(
-        "Last stage at which it holds; a waiver has this or until_date.",
+        "Last stage at which it applies; a waiver has this or until_date.",
         one_of=tuple(Stage),
         example="cycled",
     )
-    until_date: str = field("Last day on which it holds; a waiver has this or until_stage.", form="date")
+    until_date: str = field("Last day on which it applies; a waiver has this or until_stage.", form="date")

@@ -1,4 +1,4 @@
-"""What carries the vehicle and what ends the travel: coilovers, limit straps, bump stops."""
+"""Parts that carry the vehicle or end the travel: coilovers, limit straps, bump stops."""
 
 from buildcheck.build.field import field
 from buildcheck.build.linkage import TwoJoints
@@ -67,9 +67,9 @@ class BumpStop(NamedPart):
 
     NOUN = "bump stop"
 
-    kind: str = field("What it works with.", one_of=("rubber", "polyurethane", "hydraulic"), example="polyurethane")
+    kind: str = field("Kind of stop.", one_of=("rubber", "polyurethane", "hydraulic"), example="polyurethane")
     mounted_on: str = field(
-        "Whether it is fixed to the frame and lands on the axle, or the other way about.", one_of=("frame", "axle")
+        "Whether it is fixed to the frame and lands on the axle, or the other way round.", one_of=("frame", "axle")
     )
     base: Point = field("Centre of its fixed end.", example=(0, 17, 30))
     axis: Vector = field("Direction from its fixed end to its free end.", example=(0, 0, -1))

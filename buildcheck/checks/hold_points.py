@@ -165,7 +165,7 @@ def _accepted(inspection: Inspection, *, chosen: bool) -> tuple[str, ...]:
         (waived, f"{_count(waived, 'reading')} waived"),
         (milder, f"{_count(milder, 'reading')} milder only by a looser limit of the shop standard"),
         (len(off), f"{_count(len(off), 'rule')} switched off by the shop standard: {', '.join(off)}"),
-        (near, f"{_count(near, 'reading')} too near to a limit to tell"),
+        (near, f"{_count(near, 'reading')} too near to a limit to be sure"),
         (
             len(inspection.assumptions),
             f"{_count(len(inspection.assumptions), 'number')} assumed, since the spec does not state them",

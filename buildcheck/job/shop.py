@@ -13,8 +13,8 @@ PartType = TypeVar("PartType", bound=Part)
 
 
 def shop_part(build: Build, key: str, kind: type[PartType]) -> PartType:
-    """What a spec has under a key of `shop`, as the class of the plugin's `ShopFields` declares it: amounts in SI, and
-    Missing, with its path, for a field that is read and is not there."""
+    """Read the fields under a key of `shop`, as the class of the plugin's `ShopFields` declares them: amounts in SI.
+    Reading a field that the spec lacks raises Missing, with its path."""
     written = build.shop.get(key, {}) if build.has("shop") else {}
     unit = Unit(build.units, added_metals=build.additions.metals)
     return kind.read(written, f"shop.{key}", words(key), Side.CENTRE, unit)

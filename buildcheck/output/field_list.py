@@ -1,4 +1,4 @@
-"""The fields of one part of the build, for whoever writes a rule: what each is, its unit and an example."""
+"""List the fields of one part of the build, for rule authors: meaning, unit and an example of each."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ _COLUMN = 26
 
 
 def text(part: str, system: System, *, width: int | None = None, colour: bool = False) -> str:
-    """Every field of a part, as a rule reads it and a spec writes it. Raises LookupError, with the nearest name, for a
-    part that there is not."""
+    """Return the text of every field of a part, as a rule reads it and a spec writes it. Raises LookupError, with the
+    nearest name, for an unknown part."""
     kinds: dict[str, tuple[type[Part], Mapping[str, Any], str]] = {}
     for each in _parts(Build, schema(), ""):
         kinds.setdefault(each[0].__name__, each)
@@ -33,13 +33,13 @@ def text(part: str, system: System, *, width: int | None = None, colour: bool = 
     page.text(f"Its class is {kind.__name__}; a spec writes it at {path or 'its top'}.", 2)
     page.blank()
     for name, declared in fields(kind).items():
-        page.field(name, _told(declared, node["properties"][name], system), indent=2, column=_COLUMN)
+        page.field(name, _described(declared, node["properties"][name], system), indent=2, column=_COLUMN)
     page.blank()
     page.text("buildcheck rules --quantities lists what is computed from them.", 2)
     return str(page)
 
 
-def _told(declared: Any, node: Mapping[str, Any], system: System) -> str:
+def _described(declared: Any, node: Mapping[str, Any], system: System) -> str:
     whole = _resolved(node)
     said = node.get("description") or whole.get("description", "")
     example = next(iter(node.get("examples") or whole.get("examples") or ()), None)

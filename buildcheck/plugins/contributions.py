@@ -51,7 +51,7 @@ class ShopFields(NamedTuple):
 
     @property
     def json_schema(self) -> Mapping[str, Any]:
-        """What may stand under the key. Raises Unusable for a class that does not say what it must of its fields."""
+        """Schema of the value under the key. Raises Unusable for a class whose field declarations are incomplete."""
         if not isinstance(self.schema, type):
             return self.schema
         from buildcheck.build.json_schema import schema_of

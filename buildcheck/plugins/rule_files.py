@@ -16,7 +16,7 @@ MOST_BYTES = 1_000_000
 """The largest rule file."""
 
 RULE_FILE = "the rule file "
-"""What begins the name of a module that was made of a plain Python file."""
+"""Prefix of the name of a module made from a plain Python file."""
 
 
 def files_of(path: Path) -> list[Path]:

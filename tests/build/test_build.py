@@ -276,7 +276,7 @@ def test_given_holds_only_what_the_spec_gives(build: Build) -> None:
     assert isinstance(build.links["arm"].left, Link)
 
 
-def test_a_part_shows_where_it_stands(build: Build) -> None:
+def test_a_part_shows_its_place(build: Build) -> None:
     assert repr(build.links["arm"].left) == "<Link 'left arm' at 'links.arm.both'>"
 
 

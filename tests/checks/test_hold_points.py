@@ -99,7 +99,7 @@ def test_what_a_signature_accepts_is_named_and_blocks_nothing() -> None:
         "1 reading waived",
         "1 reading milder only by a looser limit of the shop standard",
         "2 rules switched off by the shop standard: clearance, weld-size",
-        "1 reading too near to a limit to tell",
+        "1 reading too near to a limit to be sure",
         "1 number assumed, since the spec does not state them",
     )
 

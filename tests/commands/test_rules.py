@@ -141,8 +141,8 @@ def test_fields_lists_the_fields_of_a_part_with_unit_words_and_example() -> None
         "",
         "  frame                   point: x, y and z, in; Centre of the joint at the frame. Example: [5, 17, 21]",
         "  axle                    point: x, y and z, in; Centre of the joint at the axle. Example: [5, -16, 20]",
-        "  length                  length, in; Length it is made to, joint centre to joint centre; where left out, its"
-        " points say it. Example: 33 in",
+        "  length                  length, in; Length it is made to, joint centre to joint centre; where left out, it"
+        " follows from its points. Example: 33 in",
         "  tube                    Tube; A round tube or bar.",
         "  joints                  TwoJoints; The joints at the two ends.",
         "",

@@ -142,7 +142,7 @@ def test_several_parts_on_one_bracket_are_added_up() -> None:
     assert Job(stated).bracket_load(stated.attachments["arm_axle_bracket"].left) == max(found.bears)
 
 
-def test_a_bracket_of_which_nothing_is_known_is_told() -> None:
+def test_a_bracket_with_unknown_loads_is_reported() -> None:
     spec = data()
     spec["attachments"]["arm_axle_bracket"]["left"]["holds"] = ["links.arm.left", "steering.drag_link"]
     del spec["attachments"]["lateral_bar_frame_bracket"]["left"]["parent"]

@@ -36,7 +36,7 @@ def column(table: LoadTable, case: str) -> int:
     return [each.name for each in table.cases].index(case)
 
 
-def test_what_is_taken_is_told_once_the_loads_are_asked_for() -> None:
+def test_assumptions_are_listed_once_the_loads_are_requested() -> None:
     job = job_of(data())
     assert job.assumptions == ()
     _ = job.loads.table
@@ -166,7 +166,7 @@ def test_a_case_that_lacks_something_takes_nothing_from_the_others(left_out: str
             assert row.forces[column(table, each.name)] == same.forces[column(whole, each.name)]
 
 
-def test_what_is_taken_for_a_case_that_cannot_be_told_is_not_told() -> None:
+def test_assumptions_of_a_case_not_computed_are_not_listed() -> None:
     spec = data()
     del spec["axle"]["final_drive_ratio"]
     paths = [each.path for each in job_of(spec).loads.table.assumptions]
@@ -175,7 +175,7 @@ def test_what_is_taken_for_a_case_that_cannot_be_told_is_not_told() -> None:
     ]
 
 
-def test_a_driven_axle_that_brings_nothing_of_the_drive_is_told() -> None:
+def test_a_driven_axle_with_zero_drive_share_is_reported() -> None:
     job = job_of(data())
     job = Job(job.build.with_value("vehicle.drive_share", 0.0))
     assert job.loads.table.absent == ("driving: vehicle.drive_share is zero, but the axle is driven",)

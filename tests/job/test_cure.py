@@ -17,9 +17,7 @@ LONGER = Cure("make it {amount} longer", 0.01, Dimension.LENGTH, "lateral_bar.le
         (("one", "two", "three"), "one, two and three first; then make it {amount} longer"),
     ],
 )
-def test_a_last_step_is_told_after_the_others_and_no_longer_as_a_change_of_its_own(
-    steps: tuple[str, ...], words: str
-) -> None:
+def test_a_last_step_follows_the_others_and_is_not_a_separate_change(steps: tuple[str, ...], words: str) -> None:
     assert LONGER.after(*steps) == Cure(words, 0.01, Dimension.LENGTH, makes=(Edit("lateral_bar.length"),))
 
 
@@ -35,7 +33,7 @@ def test_after_nothing_a_change_is_itself() -> None:
         (("one", "two", "three", "four"), "one, two and 2 more", "them"),
     ],
 )
-def test_what_a_change_would_break_alone_is_told_with_it_and_it_is_no_longer_a_change_of_its_own(
+def test_a_change_that_breaks_others_names_them_and_is_not_a_separate_change(
     others: tuple[str, ...], named: str, pronoun: str
 ) -> None:
     words = f"make it {{amount}} longer; also fix {named}: this change alone would break {pronoun}"

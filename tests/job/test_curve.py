@@ -114,7 +114,7 @@ def test_arithmetic_keeps_what_a_spot_is_without() -> None:
     assert least([partial, partial]).without == ("3 of 6 poses",)
 
 
-def test_the_least_of_several_spots_keeps_its_pose_and_what_is_no_number_is_told_first() -> None:
+def test_the_least_of_several_spots_keeps_its_pose_and_a_nan_comes_first() -> None:
     here, there = Spot(2.0, PoseName(0.1, 0.0, "here")), Spot(1.0, PoseName(0.0, 0.2, "there"))
     assert least([here, there]) is there
     assert least(iter([here])) is here

@@ -43,7 +43,7 @@ def test_the_heights_are_even_steps_from_full_droop_through_ride_height_to_full_
 
 
 @pytest.mark.parametrize("path", MOVING, ids=lambda path: path.stem)
-def test_every_quantity_is_told_or_said_to_be_absent(path: Path) -> None:
+def test_every_quantity_is_given_or_listed_as_absent(path: Path) -> None:
     found = cycle(build_of(path), steps=1)
     told = [column.quantity.name for column in found.columns]
     lacking = [absent.name for absent in found.absent]
@@ -74,7 +74,7 @@ def reading_of(readings: tuple[Reading, ...], subject: str, quantity: str) -> Re
 
 @pytest.mark.parametrize("side", ["left", "right"])
 @pytest.mark.parametrize("example", ["tamarack/proposal", "three-link-metric"])
-def test_what_inspect_says_of_strap_and_stop_stands_on_the_curves(example: str, side: str) -> None:
+def test_inspect_values_of_strap_and_stop_are_on_the_curves(example: str, side: str) -> None:
     # Droop enough that both straps come tight on the way, and so little articulation that nothing is worst there.
     build = build_of(EXAMPLES / f"{example}.buildcheck.yaml").with_value("travel.droop", 0.18)
     build = build.with_value("travel.articulation", 0.005)

@@ -130,7 +130,7 @@ def test_the_least_angles_are_those_of_the_poses() -> None:
     assert tie.value == min(links.at_near.min(), links.at_far.min())
 
 
-def test_a_lock_that_is_not_come_to_says_what_stands_in_the_way() -> None:
+def test_a_lock_out_of_reach_names_the_obstacle() -> None:
     build = example("tamarack/proposal").with_value("steering.pitman_arm.pivot.x", 15 * 0.0254)
     lock = Job(build).full_lock
     assert lock.in_the_way(Side.RIGHT).startswith("the drag link reaches its dead point, or is too short or too long")

@@ -35,7 +35,7 @@ def test_with_all_of_the_travel_stated_each_side_has_its_two_strokes() -> None:
     assert whole.without_articulation == ()
 
 
-def test_without_articulation_straight_travel_is_left_and_what_is_missing_is_told_when_asked_for() -> None:
+def test_without_articulation_straight_travel_is_left_and_missing_data_is_named_on_request() -> None:
     straight = lines("articulation")
     assert names(straight.cycled) == ["straight travel"]
     assert names(straight.rising(Side.LEFT)) == ["straight bump"]

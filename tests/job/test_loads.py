@@ -80,7 +80,7 @@ def test_three_cases_of_the_three_link_by_hand() -> None:
         assert found == pytest.approx(forces, rel=1e-9, abs=1e-6), case
 
 
-def test_every_case_and_every_part_of_a_whole_spec_is_told() -> None:
+def test_every_case_and_part_of_a_whole_spec_is_computed() -> None:
     table = Job(example("tamarack/proposal")).loads.table
     assert [case.name for case in table.cases] == [
         "at rest",
@@ -249,7 +249,7 @@ def test_an_axle_that_cannot_bind_has_no_load_of_it() -> None:
         job.loads.refuse_left_out("articulated")
 
 
-def test_what_cannot_be_told_says_why() -> None:
+def test_a_missing_result_says_why() -> None:
     lacking = ("unsprung_mass", "total_mass", "centre_of_gravity_height")
     wanted = tuple(f"all cases: the spec lacks vehicle.{name}" for name in lacking)
     data = read_file(EXAMPLES / "four-link-rear.buildcheck.yaml").data
@@ -291,7 +291,7 @@ def test_dampers_alone_carry_no_truck() -> None:
         job.loads.at_joint(job.build.links["lower"].left, "axle")
 
 
-def test_straps_without_travel_are_not_told() -> None:
+def test_straps_without_travel_have_no_loads() -> None:
     data = read_file(EXAMPLES / "three-link-metric.buildcheck.yaml").data
     del data["travel"]
     job = Job(read_build(data))

@@ -31,7 +31,7 @@ def column(found: Cycle, name: str) -> np.ndarray:
     return next(each.values for each in found.columns if each.quantity.name == name)
 
 
-def test_names_are_given_once_and_every_meaning_is_told() -> None:
+def test_names_are_unique_and_every_meaning_is_given() -> None:
     offered = list(quantities(example(SPECS[0])))
     assert len({quantity.name for quantity in offered}) == len(offered)
     for quantity in offered:
@@ -131,7 +131,7 @@ def test_the_bind_of_the_axle_is_the_largest_of_its_links_and_bar() -> None:
     assert column(found, "bind").min() > 1000
 
 
-def test_the_bind_of_a_link_is_told_at_each_of_its_joints() -> None:
+def test_the_bind_of_a_link_is_given_at_each_joint() -> None:
     """A joint is strained by its load over its stiffness; a bar's two joints carry the same; four links cannot bind."""
     build = example("tamarack/proposal")
     found = cycle(build, steps=2, roll=0.15)
@@ -227,7 +227,7 @@ def test_instant_centre_and_anti_dive_use_one_floor_at_every_height(name: str) -
     assert np.ptp(column(found, "anti-dive")) > 0.01
 
 
-def test_the_yaw_told_is_what_left_and_right_wheelbase_differ_by() -> None:
+def test_the_yaw_is_the_difference_of_left_and_right_wheelbase() -> None:
     """Rolled and pitched at once, the axle's nose points elsewhere; the wheels stand where they stand."""
     sound = Job(read_build(read_file(EXAMPLES / "tamarack/proposal.buildcheck.yaml").data))
     heave = np.array([-0.1, 0.0, 0.08])

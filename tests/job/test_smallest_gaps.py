@@ -79,7 +79,7 @@ def test_a_coilover_of_no_length_divides_by_nothing() -> None:
     assert np.isfinite(found).all()
 
 
-def test_the_knuckle_of_the_inner_wheel_stands_at_its_lock() -> None:
+def test_the_knuckle_of_the_inner_wheel_is_at_its_lock() -> None:
     """The wheel's axis of spin, as the knuckle turns it at ride height: its trace on the floor is the steer."""
     build = example("tamarack/proposal")
     moving = Job(build).moved(np.zeros(1), np.zeros(1))

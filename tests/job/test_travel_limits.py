@@ -49,7 +49,7 @@ def test_the_sound_build_is_ended_by_its_stops_and_straps() -> None:
         assert way.stated < places[0] <= way.looked
 
 
-def test_each_end_stands_where_its_quantity_comes_to_nothing() -> None:
+def test_each_end_is_where_its_quantity_is_zero() -> None:
     build = example()
     job = Job(build)
     for way in job.travel_limits.ways[:2]:
@@ -84,7 +84,7 @@ def test_a_joint_that_is_rated_for_less_ends_it_sooner() -> None:
     assert way.ends[0].path == "links.arm.both"
 
 
-def test_what_stands_in_the_way_is_touched() -> None:
+def test_the_obstacle_is_touched() -> None:
     build = example().with_value("vehicle.obstacles.oil_pan.lower.z", 23 * INCH)
     way = ways(build)["straight bump"]
     assert way.ends[0].what == "the axle touches the oil pan"

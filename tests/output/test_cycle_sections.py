@@ -39,7 +39,7 @@ def cycled(name: str = "tamarack/proposal", without: str = "") -> Cycled:
     return Cycled("a spec", document, build, cycle(build, steps=1))
 
 
-def test_full_lock_is_told_for_each_side() -> None:
+def test_full_lock_is_given_for_each_side() -> None:
     spec = cycled()
     left, right = at_full_lock(spec)
     assert left.startswith("to the left: left wheel 26.00 deg, right wheel ")
@@ -54,7 +54,7 @@ def test_full_lock_is_told_for_each_side() -> None:
     assert f"{np.degrees(found.drag_link):.2f} deg from the drag link's dead point" in left
 
 
-def test_what_ends_the_travel_is_told_for_each_way_with_what_comes_next() -> None:
+def test_the_end_of_travel_is_given_each_way_with_the_next_limit() -> None:
     bump, droop, left, right = ends_of_travel(cycled())
     assert bump.startswith("straight bump, 5.000 in stated: the left bump stop is crushed at ")
     assert droop.startswith("straight droop, 6.000 in stated: the left limit strap is stretched to its end at ")
@@ -76,7 +76,7 @@ def test_wheels_that_roll_about_one_point_have_one_circle_and_wheels_without_a_t
     assert "; no turning circle; " in no
 
 
-def test_how_far_was_looked_is_told_whether_or_not_something_ends_the_way() -> None:
+def test_the_search_range_is_given_whether_or_not_travel_ends() -> None:
     spec = cycled()
     limits = spec.cycle.limits
     assert limits is not None
@@ -123,7 +123,7 @@ def test_what_could_not_be_looked_at_is_said() -> None:
     ("without", "names"),
     [("steering.pitman_arm", ["full lock"]), ("travel.articulation", ["smallest gaps"])],
 )
-def test_a_section_that_cannot_be_told_is_absent_with_its_reason(without: str, names: list[str]) -> None:
+def test_a_section_not_computed_is_absent_with_its_reason(without: str, names: list[str]) -> None:
     absent = [each for each in cycled(without=without).cycle.absent if each.missing == without]
     assert [each.name for each in absent] == names
 

@@ -95,7 +95,7 @@ def test_the_meanings_on_request() -> None:
     assert len(told) == 1 + len(COLUMNS)
 
 
-def test_a_group_without_room_is_told_in_parts_and_each_has_the_heights() -> None:
+def test_a_group_without_room_is_split_and_each_part_has_the_heights() -> None:
     wide = [column(f"q{index}", "post", "one", Dimension.LENGTH, INCH, *range(5)) for index in range(9)]
     parts = tables(sheet(cycled(*wide), width=50))
     assert [part[0].strip() for part in parts] == ["POST", "POST, MORE", "POST, MORE"]

@@ -51,7 +51,7 @@ def test_a_plus_or_minus_has_two_digits(value: float, dimension: Dimension, syst
     assert words.rough_difference(value, dimension, system) == shown
 
 
-def test_what_is_less_than_anybody_can_measure_is_not_told_with_more_and_more_digits() -> None:
+def test_a_difference_too_small_to_measure_gets_no_extra_digits() -> None:
     assert len(words.rough_difference(1e-12, Dimension.LENGTH, System.METRIC)) < 14
 
 
@@ -104,7 +104,7 @@ def test_the_json_holds_it_and_keeps_to_its_schema() -> None:
     assert [place["path"] for place in record["specs"][0]["taken_as_exact"]] == ["records.scale_tolerance"]
 
 
-def test_mirror_images_stay_one_item_and_the_less_sure_of_the_two_is_told() -> None:
+def test_mirror_images_stay_one_item_and_show_the_less_sure() -> None:
     told = text.record(Outcome((asked(SURE, replace(STEEP_TOO, plus_or_minus=math.radians(0.2))),)))
     assert "also     right arm, as its mirror image" in told
     assert "known to plus or minus 0.20 deg" in told
@@ -129,6 +129,6 @@ def test_the_page_says_where_it_was_not_asked_for() -> None:
     assert "how sure the readings are was not asked for (--how-sure)" in page(really_inspected(TAMARACK), "0")
 
 
-def test_which_of_several_of_a_subject_it_is_stands_beside_it() -> None:
+def test_the_detail_of_a_subject_is_beside_it() -> None:
     told = text.record(Outcome((asked(replace(SURE, of="frame joint")),)))
     assert "ERROR    left arm, frame joint: slope of the link at ride height" in told

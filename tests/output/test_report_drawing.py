@@ -59,7 +59,7 @@ def test_every_link_runs_from_its_frame_end_to_where_the_motion_carries_its_axle
     assert len(links) >= 2
 
 
-def test_what_the_steering_turns_stands_where_the_tool_turns_it() -> None:
+def test_steered_parts_are_where_the_tool_turns_them() -> None:
     build = inspected(TAMARACK).build
     drawn, moving = drawing(Job(build), HEAVE, ROLL, LOCKS)
     members = {member.label: member for member in drawn.members}
@@ -122,7 +122,7 @@ def test_points_and_numbers_are_handed_on_rounded_and_no_further() -> None:
     assert found.heaves[16] == found.rolls[6] == found.locks[3] == 0.0
 
 
-def test_every_pose_of_a_reading_is_there_as_it_stands() -> None:
+def test_every_pose_of_a_reading_is_drawn_unchanged() -> None:
     spec = inspected(FAULTS)
     found = motion(spec.build, spec.readings)
     poses = [reading.pose for reading in spec.readings if reading.pose is not None]
@@ -133,7 +133,7 @@ def test_every_pose_of_a_reading_is_there_as_it_stands() -> None:
     assert len({pose.lock for pose in poses}) == 4  # straight, both full locks, and half lock to the left
 
 
-def test_a_pose_with_a_lock_of_its_own_stands_as_its_reading_has_it() -> None:
+def test_a_pose_with_its_own_lock_matches_its_reading() -> None:
     spec = inspected(FAULTS)
     found = motion(spec.build, spec.readings)
     gaps = [gap for gap in Job(spec.build).gaps.of("drag link") if gap.smallest.pose and gap.smallest.pose.lock]
@@ -181,7 +181,7 @@ def test_every_part_has_a_letter_and_a_line_in_the_item_list() -> None:
     assert shown == {entry.letter: entry.view for entry in listed}
 
 
-def test_an_instant_centre_off_the_sheet_is_told_at_its_edge() -> None:
+def test_an_instant_centre_off_the_sheet_is_shown_at_its_edge() -> None:
     spec = inspected(EXAMPLES / "three-link-metric.buildcheck.yaml")
     found = motion(spec.build, spec.readings)
     side, *others = pictures(spec.build, found, sheet(found.drawing, spec.build.units, frozenset()), ())

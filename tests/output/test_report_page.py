@@ -133,7 +133,7 @@ def counted(reader: Reader) -> Counter[str]:
 
 
 @pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name.split(".")[0])
-def test_counts_are_told_alike_and_add_up(spec: Path) -> None:
+def test_counts_agree_and_add_up(spec: Path) -> None:
     found, told = inspected(spec), Reader(report_of(spec)).told
     made = kinds(found, items(found))
     assert sum(kind.readings for kind in made) == len(found.readings)
@@ -185,7 +185,7 @@ def test_what_does_not_apply_has_a_place_of_its_own_and_is_no_pass() -> None:
     assert "Nothing. But nothing was checked either." in Reader(report_of(lone)).told
 
 
-def test_how_sure_has_a_column_where_it_is_told_and_what_is_exact_says_so() -> None:
+def test_how_sure_has_a_column_where_shown_and_exact_values_say_so() -> None:
     spec = inspected(FAULTS)
     assert "Known to, plus or minus" not in Reader(report_of(FAULTS)).told
     readings = tuple(
@@ -197,11 +197,11 @@ def test_how_sure_has_a_column_where_it_is_told_and_what_is_exact_says_so() -> N
     assert "Known to, plus or minus" in told
     assert "as written" in told
     near = [each for each in sure.with_verdict(Verdict.OK) if each.too_near_to_tell]
-    assert f"{len(near)} readings too near to a limit to tell" in told
+    assert f"{len(near)} readings too near to a limit to be sure" in told
     assert f"{near[0].subject}, {near[0].meaning} ({near[0].place}, line " in told
 
 
-def test_places_are_told_by_their_line_and_not_by_the_path_of_the_file() -> None:
+def test_places_have_a_line_and_not_the_path_of_the_file() -> None:
     build = FAULTS.read_text(encoding="utf-8")
     spec = inspected(build)
     named = Inspected("/some/where/else.yaml", spec.document, spec.build, spec.inspection)
@@ -217,7 +217,7 @@ def test_it_says_what_was_not_checked_and_why() -> None:
     assert "No reading is waived." in told
 
 
-def test_a_waived_reading_is_told_with_whose_word_it_has() -> None:
+def test_a_waived_reading_names_who_accepted_it() -> None:
     spec = TAMARACK.read_text(encoding="utf-8") + (
         "waivers:\n  - {rule: link-flatness, place: links.arm.both.frame, reason: 'room <for> the sump', who: J. Doe, "
         "date: '2026-03-14', until_stage: tacked}\n"
@@ -310,7 +310,7 @@ def test_curves_stand_within_their_panels_at_the_values_of_the_cycle() -> None:
     np.testing.assert_allclose((heights - caster.scale[2]) / caster.scale[3], degrees, atol=0.01)
 
 
-def test_a_curve_is_told_in_numbers_too_and_so_is_its_limit() -> None:
+def test_a_curve_and_its_limit_are_given_in_numbers_too() -> None:
     spec = inspected(TAMARACK)
     found = motion(spec.build, spec.readings)
     drawn = {panel.title: panel for panel in panels(spec.build, found, spec.readings, None)}

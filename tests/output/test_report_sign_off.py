@@ -83,7 +83,7 @@ def test_where_nothing_was_checked_nothing_is_signed_off() -> None:
     assert told[0] == "nothing was checked"
 
 
-def test_what_is_waived_is_told_and_blocks_nothing() -> None:
+def test_a_waived_reading_is_listed_and_blocks_nothing() -> None:
     text = (EXAMPLES / "tamarack" / "proposal.buildcheck.yaml").read_text(encoding="utf-8")
     spec = inspected(text + WAIVERS)
     assert len(spec.with_verdict(Verdict.WAIVED)) == 1

@@ -217,7 +217,7 @@ def test_left_and_right_are_one_item_only_where_all_but_the_side_is_the_same() -
     assert "[ ] 2" in of(UNBRACED, UNBRACED), "what has no side has no mirror image"
 
 
-def test_a_basis_is_told_once() -> None:
+def test_a_basis_is_printed_once() -> None:
     told = of(STEEP, replace(UNBRACED, basis=STEEP.basis), UNBRACED)
     assert told.count("links lie flat") == 1
     assert told.count("basis    as for item 1 (rule braced, brace)\n") == 1
@@ -235,7 +235,7 @@ def test_what_is_left_out_is_shown_beside_what_the_spec_lacks() -> None:
     ]
 
 
-def test_what_is_missing_is_told_once_with_all_that_needed_it() -> None:
+def test_missing_data_is_listed_once_with_all_that_needed_it() -> None:
     many = [replace(NO_TRAVEL, rule=rule, subject=f"link {number}") for rule in ("a", "b") for number in range(15)]
     tube = "links.arm.both.tube"
     told = of(*many, replace(NO_TRAVEL, missing=(tube,), reason=f"the spec lacks {tube}"))
@@ -246,7 +246,7 @@ def test_what_is_missing_is_told_once_with_all_that_needed_it() -> None:
     assert "Nothing was checked: the spec lacks what the rules need." in told
 
 
-def test_a_value_just_over_its_limit_is_told_apart_from_it() -> None:
+def test_a_value_just_over_its_limit_looks_different_from_it() -> None:
     tight = replace(
         TURNED, verdict=Verdict.ERROR, lowest=None, highest=INCH, value=1.0004 * INCH, margin=-0.0004 * INCH
     )
@@ -296,7 +296,7 @@ def test_no_record_says_that_a_vehicle_is_safe() -> None:
         assert not re.search(r"\b(safe|roadworthy|approved|certified)\b", told, re.IGNORECASE)
 
 
-def test_a_stage_asked_for_is_told_beside_the_specs_own() -> None:
+def test_a_requested_stage_is_shown_beside_the_specs_own() -> None:
     told = text.record(Outcome((inspected(UNBRACED, stage=Stage.PROPOSAL),)))
     assert "  stage     proposal (as asked; the spec says tacked)\n" in told
 

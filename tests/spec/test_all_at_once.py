@@ -79,7 +79,7 @@ def test_refused_values_and_the_schema_in_one_list() -> None:
         ("format: %s", "format"),
     ],
 )
-def test_a_refused_value_is_told_once_and_the_schema_says_nothing_of_it(spec: str, path: str, trap: str) -> None:
+def test_a_refused_value_is_reported_once_and_not_by_the_schema(spec: str, path: str, trap: str) -> None:
     head = HEAD if "format" not in spec else "units: metric\n"
     assert [place[2] for place in places(f"{head}{spec % trap}\n")] == [path]
     assert [place[2] for place in places(f"{head}winch: 1\n{spec % trap}\n")] == ["winch", path]
@@ -119,7 +119,7 @@ def test_keys_names_and_types_that_are_refused_stop_nothing(spec: str, wanted: l
         "a: " + "[" * 30 + "]" * 30,
     ],
 )
-def test_a_structure_that_cannot_be_followed_is_told_with_what_was_refused_before_and_nothing_else(broken: str) -> None:
+def test_a_broken_structure_is_reported_with_earlier_refusals_only(broken: str) -> None:
     with pytest.raises(Unreadable) as caught:
         read_text(f"{HEAD}winch: 1\n{broken}", "a spec")
     assert len(caught.value.problems) == 1
@@ -143,7 +143,7 @@ def test_there_are_no_data_while_anything_is_refused() -> None:
     assert (sound.data, sound.problems, sound.unread) == ({"a": 1}, (), frozenset())
 
 
-def test_both_kinds_together_are_told_up_to_the_limit() -> None:
+def test_both_kinds_together_are_listed_up_to_the_limit() -> None:
     def both(count: int) -> list[tuple[int, int, str, str]]:
         return said(HEAD + "".join(f"nonsense_{n}: 1\n" for n in range(count)) + "vehicle: {wheelbase: on}\n")
 
@@ -223,7 +223,7 @@ class Spoiled:
 
 @draws(150)
 @given(st.data())
-def test_whatever_is_planted_is_told_in_one_run_each_once_in_the_order_of_the_file(data: st.DataObject) -> None:
+def test_all_planted_mistakes_are_reported_in_one_run_once_each_in_file_order(data: st.DataObject) -> None:
     spoiled = Spoiled(lambda least, most: data.draw(st.integers(least, most)))
     spoiled.write(SOUND, "", 0)
     assert places("\n".join(spoiled.lines) + "\n") == sorted(spoiled.wanted, key=lambda place: place[:2])

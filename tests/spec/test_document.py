@@ -286,7 +286,7 @@ def test_number_of_values() -> None:
     ]
 
 
-def test_no_more_than_a_hundred_problems_are_told() -> None:
+def test_no_more_than_a_hundred_problems_are_listed() -> None:
     for text in ("a: 1\n" * 500, "\ta: 1\n" * 500):
         found = problems(text)
         assert len(found) == 101

@@ -64,7 +64,7 @@ TABLE = table()
 
 
 @pytest.mark.parametrize(("text", "wanted"), [row[1:] for row in TABLE], ids=[row[0] for row in TABLE])
-def test_a_mistake_is_told_in_one_sentence_at_its_place(text: str, wanted: list[Said]) -> None:
+def test_a_mistake_is_one_sentence_at_its_place(text: str, wanted: list[Said]) -> None:
     assert said(f"{HEAD}{text}\n") == wanted
 
 
@@ -101,7 +101,7 @@ def test_what_shows_as_a_name_or_a_date_but_ends_in_a_line_break() -> None:
     ]
 
 
-def test_all_mistakes_of_a_file_are_told_at_once_in_the_order_of_the_file() -> None:
+def test_all_mistakes_of_a_file_are_listed_at_once_in_file_order() -> None:
     told = said(MANY)
     assert [(line, path) for line, _, path, _ in told] == [
         (3, "winch"),
@@ -157,7 +157,7 @@ def test_a_file_that_is_no_mapping_never_comes_as_far_as_the_schema(text: str) -
         read_text(text, "a spec")
 
 
-def test_a_range_is_told_in_the_units_of_the_spec() -> None:
+def test_a_range_is_in_the_units_of_the_spec() -> None:
     text = "vehicle: {wheelbase: 20 m}"
     inch = 'vehicle.wheelbase must be between 59.055 in and 314.961 in, and this is 20 m; did you mean "20 ft"?'
     metric = 'vehicle.wheelbase must be between 1500.0 mm and 8000.0 mm, and this is 20 m; did you mean "20 ft"?'
@@ -291,7 +291,7 @@ def test_the_schema_allows_its_own_examples() -> None:
     assert checked > 90
 
 
-def test_a_file_full_of_mistakes_is_told_in_part() -> None:
+def test_a_file_full_of_mistakes_is_listed_in_part() -> None:
     told = said(HEAD + "".join(f"nonsense_{number}: 1\n" for number in range(5000)))
     assert len(told) == MAX_PROBLEMS + 1
     assert told[-1][3] == MORE
