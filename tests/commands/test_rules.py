@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 from specs_and_rules import FAILURE, FINE, collected, needs_track
 
+from buildcheck.build.bolts import Bolt
 from buildcheck.build.part import NamedPart, Part
 from buildcheck.checks.limit import Limit
 from buildcheck.commands.command import cli
@@ -159,6 +160,7 @@ def _below(kind: type) -> set[type]:
 PARTS = {kind.__name__ for kind in _below(Part) if kind.__module__.startswith("buildcheck.build.")} - {
     Part.__name__,
     NamedPart.__name__,
+    Bolt.__name__,  # what the bolts of brackets and of joints share
 }
 
 
