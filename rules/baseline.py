@@ -1,4 +1,4 @@
-"""The baseline can be right: both sides agree, and it was taken before the build with the steering centred.
+"""The baseline is plausible: both sides agree, and it was taken in time, with the steering centred.
 
 Checked: the readings of the baseline, left against right and against the plan, whether photographs were taken
 and the steering was centred, and that it was taken on or before the day of the spec.
@@ -6,8 +6,7 @@ and the steering was centred, and that it was taken on or before the day of the 
 Risk: after the first cut nobody can measure the truck as it was. A misread tape in the baseline is found now or never,
 and the ride height, the wheelbase and the pinion angle of the new suspension are set against it.
 
-Worked out: by the difference of two readings. What the baseline does not state contradicts nothing here; what
-it has to state is asked for at the hold point.
+Worked out: as the difference of two readings. Values that are left out are not compared; the hold point asks for them.
 
 Remedy: measure again while the old suspension is still in place.
 """
@@ -74,7 +73,7 @@ def wheelbase_sides(job: Job, baseline: Baseline) -> float:
     Baseline,
     between(warning=("-2 in", "2 in"), error=("-6 in", "6 in")),
     change=Words("measure the wheelbase again, or look over where the new axle is put"),
-    basis=common_practice("an axle is moved an inch or two for a larger tyre; 6 in is another fender"),
+    basis=common_practice("an axle is moved an inch or two for a larger tyre; 6 in needs another fender"),
     place="sides",
     effect="tyre opening, driveshaft, brake lines and steering follow the axle",
     compares=True,
@@ -196,7 +195,7 @@ def gauge(job: Job, baseline: Baseline) -> float:
     Baseline,
     wanted="yes",
     change=Words("centre the steering, with the pitman arm straight, and measure again"),
-    basis=common_practice("tyres, drag link and track bar are measured with the wheels straight ahead"),
+    basis=common_practice("tyres, drag link and lateral bar are measured with the wheels straight ahead"),
     effect="tyre gaps and the place of the axle were read with the wheels turned",
     place="steering_centred",
     compares=True,
@@ -219,3 +218,19 @@ def steering_centred(job: Job, baseline: Baseline) -> Answer:
 def photographs(job: Job, baseline: Baseline) -> Answer:
     """Photographs were taken of the truck as it was."""
     return met(baseline.photographs, "yes", otherwise="no")
+
+
+@rule.must(
+    Baseline,
+    wanted="on or before the day of the spec",
+    otherwise=Verdict.WARNING,
+    change=Words("look up the day, or write the day of this revision into build.date"),
+    basis=common_practice("the plan is made from the baseline"),
+    place="taken_on",
+    effect="the plan was made before anybody had measured the truck",
+    compares=True,
+)
+def taken_in_time(job: Job, baseline: Baseline) -> Answer:
+    """The baseline was taken on or before the day of the spec."""
+    planned = job.build.build.date
+    return met(baseline.taken_on <= planned, baseline.taken_on, otherwise=f"{baseline.taken_on}, after {planned}")

@@ -225,7 +225,7 @@ STRETCHED, SLIPS = "the bolts have stretched", "the bracket slips on its bolts"
         "75 % of the proof load for a joint that is taken apart again, 90 % for a permanent one; the lower bound is "
         "common practice, no source",
     ),
-    error_basis=common_practice("beyond its proof load a bolt stays stretched; below half of it the joint slips"),
+    error_basis=common_practice("beyond its proof load a bolt stays stretched; below 40 % of it the joint slips"),
     change=(right_torque, right_preload, tighten_well),
     when=bolted,
     place=lambda job, bracket: bracket.bolts.path_of("preload" if states_preload(job, bracket) else "torque"),
@@ -258,7 +258,7 @@ def most_preload(job: Job, bracket: Attachment) -> float:
     by_torque,
     at_least(error="40 %"),
     basis=common_practice(
-        "below half of its proof load the joint slips; the page of this rule gives the scatter of the preload"
+        "below 40 % of its proof load the joint slips; the page of this rule gives the scatter of the preload"
     ),
     change=(right_torque, tighten_well),
     when=bolted,

@@ -1,4 +1,4 @@
-"""The steering parts fit the axle, and are as large as steering parts are.
+"""The steering parts fit the axle, and none is smaller than on any truck.
 
 Checked: that the kingpins are at the axle's centre line, that both ends of the tie rod have one height, that the
 tubes of drag link and tie rod are not smaller than on any truck, and that a brake line that ends beyond the end of the
@@ -9,8 +9,8 @@ are a misread tape, and every steering number is wrong with them. A rod that is 
 the wheels of the standing truck, and the truck no longer steers.
 
 Worked out: distances between stated points, and stated sizes. The load on drag link and tie rod is not
-computed: there is no published load for turning the wheels of a standing truck to hold it to. So a rod within these
-sizes is not proved to be strong enough; somebody qualified has to work that out.
+computed: no published load for turning the wheels of a standing truck was found. So a rod within these sizes is not
+proved to be strong enough; somebody qualified has to work that out.
 
 Remedy: measure what is named again; take a larger tube.
 """

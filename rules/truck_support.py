@@ -5,9 +5,8 @@ are chocked, and that the floor is level.
 
 Risk: people are under the truck while it is cycled and welded. A truck that slides off its stands kills.
 
-Worked out: each pair of stands is held to the load on this axle, as if its stated rating were that of one
-stand, whichever way its maker states it: some state the rating of one, others that of the pair. What is not stated is
-asked for at the hold point.
+Worked out: the stated rating must be at least the whole load on this axle. Some makers rate one stand, others the pair;
+this bound is on the safe side either way.
 
 Remedy: larger stands, on a level floor of concrete, with the wheels chocked. Follow what the maker of the
 stands and local rules of work safety say; they go before this page.

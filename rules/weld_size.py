@@ -150,7 +150,9 @@ def more_weld(job: Job, bracket: Attachment) -> str:
     """Advice for a longer weld, and for a sideways brace where that is enough by itself."""
     load, moment = job.bracket_load(bracket), job.bracket_moment(bracket)
     braced = job.strengths.share_of_weld(bracket.weld, load, moment.braced)
-    return "weld {amount} in all, or on a larger foot" + (", or brace the bracket sideways" if braced <= HALF else "")
+    return "make the weld {amount} long in total, or weld on a larger foot" + (
+        ", or brace the bracket sideways" if braced <= HALF else ""
+    )
 
 
 @rule.check(
@@ -163,7 +165,7 @@ def more_weld(job: Job, bracket: Attachment) -> str:
     ),
     change=(
         NextSize("length", lambda job: job.strengths.common_lengths(), says=more_weld).of(weld_of),
-        Words("weld more in all, or on a larger foot"),
+        Words("make the weld longer in total, or weld on a larger foot"),
     ),
     when=welded,
     place="weld.length",

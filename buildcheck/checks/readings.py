@@ -52,7 +52,7 @@ def _of_rule(rule: Rule, job: Job, advice: Advice | None) -> list[Reading]:
     """All readings of a rule. A rule without any is `not checked`, so that its silence is not taken for a pass."""
     found = _said_once(reading for check in rule.checks for reading in _of_check(rule, check, job, advice))
     if not found and all(check.compares for check in rule.checks):
-        return [_does_not_apply(rule, "whole build", "the spec states no two things that this rule compares")]
+        return [_does_not_apply(rule, "whole build", "the spec lacks the values to compare")]
     return found or [not_checked(rule, "whole build", (), "the rule makes no reading of this spec")]
 
 

@@ -24,7 +24,7 @@ _ORDER = Requirement(
 )
 _ALLOWED = Requirement("allowed", "its rule is one that may be waived", _PRACTICE)
 _NOT_ENDED = Requirement("not-ended", "it has not passed its agreed end", _PRACTICE)
-_AGREED = Requirement("agreed-for-this", "it was agreed for the severity that its rule finds now", _PRACTICE)
+_AGREED = Requirement("agreed-for-this", "it was agreed for an error where its rule now finds one", _PRACTICE)
 _NEEDED = Requirement("needed", "its rule still finds what it waives", _PRACTICE, if_not=Verdict.WARNING)
 
 WAIVERS = Rule(

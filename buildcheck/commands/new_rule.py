@@ -142,8 +142,6 @@ def write_new_rule(name: str, folder: Path, taken: Collection[str]) -> str:
         raise click.UsageError(f"The name of a rule has at most {MOST_CHARACTERS} characters, and this has {len(name)}")
     if name in taken:
         raise click.UsageError(f"There is a rule {name} already; choose another name")
-    if keyword.iskeyword(module) or module in sys.stdlib_module_names or importlib.util.find_spec(module) is not None:
-        raise click.UsageError(f"{module} means something in Python; choose a name of two words, such as {name}-check")
     if not folder.is_dir():
         raise click.UsageError(f"{shown(folder)} is not a folder; make it first")
     texts = {
@@ -153,6 +151,8 @@ def write_new_rule(name: str, folder: Path, taken: Collection[str]) -> str:
     for file in texts:
         if os.path.lexists(file):
             raise click.UsageError(f"{shown(file)} exists already; nothing was written")
+    if keyword.iskeyword(module) or module in sys.stdlib_module_names or importlib.util.find_spec(module) is not None:
+        raise click.UsageError(f"{module} means something in Python; choose a name of two words, such as {name}-check")
     written: list[Path] = []
     try:
         for file, text in texts.items():

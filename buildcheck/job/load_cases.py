@@ -192,7 +192,7 @@ def _braking(build: Build) -> LoadCase:
 
 def _bends(build: Build) -> list[LoadCase]:
     numbers = CaseNumbers(build)
-    words = f"at {numbers.cornering():g} g, the axle taking the overturning by its share of the truck's mass"
+    words = f"at {numbers.cornering():g} g, with the axle's share, by mass, of the overturning moment"
     return [_case_with_notes(numbers, f"{side} bend", f"a bend to the {side} {words}") for side in ("left", "right")]
 
 

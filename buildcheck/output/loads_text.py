@@ -25,7 +25,7 @@ BRACKETS = (
 NOTICED = 1e-6  # N m; less is what rounding leaves in a rod that nothing strikes
 
 CAUTIONS = (
-    "Each case is a truck that rides smoothly, with the one load that the case names. Choose joints, bolts and "
+    "Each case has the one load that it names; bumps and impacts are not added. Choose joints, bolts and "
     "brackets with a margin on top.",
 )
 

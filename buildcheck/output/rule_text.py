@@ -144,7 +144,7 @@ def _stage(rule: Rule) -> str:
 
 def _bounds(limit: Limit | Requirement, system: System) -> list[str]:
     if isinstance(limit, Requirement):
-        return [f"{limit.if_not.value} where it is not so"]
+        return [f"{limit.if_not.value} if not met"]
     bounds = limit.bounds
     shown = [
         ("warning", outside(limit, bounds.warn_below, bounds.warn_above, system)),

@@ -267,7 +267,7 @@ def replaced(reading: Reading, system: System) -> str:
         return ""
     why = printable(str(old.basis))
     if old.if_not is not None:
-        return f"built in, it is {old.if_not.value} where it is not so, {why}"
+        return f"built in, it is {old.if_not.value} if not met, {why}"
     if reading.dimension is None or (old.lowest is None and old.highest is None):
         return "there is no such limit built in"
     lowest, highest = (

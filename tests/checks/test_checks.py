@@ -206,7 +206,7 @@ def test_a_comparison_is_silent_where_one_side_of_it_is_absent_and_a_rule_never_
     )
     (reading,) = inspect(without("vehicle.wheelbase"), [rule]).readings
     assert (reading.verdict, reading.quantity, reading.applies) == (Verdict.OK, "", False)
-    assert reading.reason == "the spec states no two things that this rule compares"
+    assert reading.reason == "the spec lacks the values to compare"
     rule.check(Build, at_most(error="1 m"), basis=BASIS, change=NOTHING, name="alone")(
         documented(lambda job, build: build.vehicle.wheelbase)
     )

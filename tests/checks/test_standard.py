@@ -211,7 +211,7 @@ def test_a_requirement_that_counts_as_an_error_shows_both_bases() -> None:
     reading = of(inspect(build(), RULES, standard=by).readings, "level")
     assert reading.verdict is Verdict.ERROR
     assert words.whole_basis(reading, System.INCH_POUND) == (
-        "shop standard of a bench: the jack rolls; built in, it is warning where it is not so, "
+        "shop standard of a bench: the jack rolls; built in, it is warning if not met, "
         "common practice, no source: water runs"
     )
 

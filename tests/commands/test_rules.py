@@ -29,7 +29,7 @@ AXLE
 SAFETY
 
   fine: It is so (from stage proposal on)
-    so: error where it is not so
+    so: error if not met
       basis: common practice, no source: it is better so
 """
 PAGE = """\

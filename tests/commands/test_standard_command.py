@@ -459,7 +459,7 @@ def test_rules_as_a_standard_has_them(tmp_path: Path) -> None:
         "  fine: It is so (from stage proposal on)\n"
         "    required from stage tacked on: shop standard of j: r\n"
         "    never waived: shop standard of j: never\n"
-        "    so: error where it is not so\n"
+        "    so: error if not met\n"
         "      basis: common practice, no source: it is better so\n"
     )
     told = json.loads(call("rules", "--standard", file, "--output", "json").output)

@@ -90,7 +90,7 @@ def test_what_is_stated_is_not_taken_and_comes_to_the_same() -> None:
             "cornering",
             0.4,
             "left bend",
-            "a bend to the left at 0.4 g, the axle taking the overturning by its share of the truck's mass",
+            "a bend to the left at 0.4 g, with the axle's share, by mass, of the overturning moment",
         ),
         (
             "combined",

@@ -109,6 +109,13 @@ NEEDS = [
         finds=((SUBJECT, "steering-centred", f"{AT}.steering_centred"),),
     ),
     Need(
+        "taken-in-time",
+        SUBJECT,
+        met={f"{AT}.taken_on": "2026-03-14", "build.date": "2026-03-14"},
+        not_met={f"{AT}.taken_on": "2026-03-15", "build.date": "2026-03-14"},
+        finds=((SUBJECT, "taken-in-time", f"{AT}.taken_on"),),
+    ),
+    Need(
         "photographs",
         SUBJECT,
         met={f"{AT}.photographs": True},

@@ -242,5 +242,5 @@ def test_a_value_stated_once_is_not_compared() -> None:
     (found,) = all_readings(statements_agree, read_build(bare))
     assert (found.verdict, found.reason) == (
         Verdict.OK,
-        "the spec states no two things that this rule compares",
+        "the spec lacks the values to compare",
     )

@@ -194,7 +194,7 @@ def test_a_brace_that_would_not_help_is_not_recommended() -> None:
         each for each in all_readings(weld_size, build) if (each.quantity, each.subject) == ("throat-stress", BRACKET)
     ]
     assert found.cure is not None
-    assert found.cure.words == "weld {amount} in all, or on a larger foot"
+    assert found.cure.words == "make the weld {amount} long in total, or weld on a larger foot"
 
 
 def stresses(data: dict[str, object], subject: str) -> list[tuple[Verdict, float | None, tuple[str, ...]]]:
