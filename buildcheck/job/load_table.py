@@ -88,7 +88,7 @@ class About(StrEnum):
     """Reference point of the moment on a bracket."""
 
     FOOT = "the centre of its foot"
-    HEIGHT = "its foot, an upper bound from its height"
+    HEIGHT = "its foot, at most, by its height"
     JOINTS = "the middle of its joints"
 
 

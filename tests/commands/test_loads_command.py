@@ -218,7 +218,7 @@ def test_the_moments_on_brackets_say_about_what_they_are(tmp_path: Path) -> None
     assert [line for line in lines if line.startswith(("Moment about", "No moment"))] == [
         "Moment about the centre of its foot: right arm axle bracket, left coilover frame bracket, "
         "right coilover frame bracket.",
-        "Moment about its foot, an upper bound from its height: left coilover axle bracket, "
+        "Moment about its foot, at most, by its height: left coilover axle bracket, "
         "right coilover axle bracket, right lateral bar axle bracket, left lateral bar frame bracket, "
         "left stop axle pad, right stop axle pad, "
         "left stop frame bracket, right stop frame bracket, left strap axle bracket, right strap axle bracket, "
