@@ -29,4 +29,5 @@ def called(*arguments: str | Path, stdin: str = "", folder: Path | None = None, 
         status = run()
         sys.stdout.flush()
         sys.stderr.flush()
-    return Ended(status, out.getvalue().decode(), error.getvalue().decode())
+        # Read while they are open: older releases of click close the streams with the block.
+        return Ended(status, out.getvalue().decode(), error.getvalue().decode())
