@@ -156,12 +156,15 @@ class Keeper:
         self.key = key
         self._own: dict[Hashable, Entry] = {}
         # The basis of this object is part of the basis of its values.
-        self._made_from = Entry(None, None, frozenset(NOTES.now)) if NOTES.now else None
+        self._making = NOTES.now
+        self._made_from: Entry | None = None
 
     def keep(self, what: Hashable, compute: Callable[[], Value]) -> Value:
         """Compute a value of the build once. A changed build reuses it where it is still valid."""
         entry = self._own.get(what)
         if entry is None:
+            if self._making:  # not before now: what the constructor of a subclass reads belongs to it
+                self._made_from, self._making = Entry(None, None, frozenset(self._making)), None
             entry = self._own[what] = self.store.entry((*self.key, what), compute, self._made_from)
         value: Value = entry.get()
         return value

@@ -12,6 +12,7 @@ import pytest
 from sampling import draws
 
 from buildcheck.build import Build, Missing, Part, Point, Sides, Vector, read_build
+from buildcheck.build.field import Field
 from buildcheck.build.linkage import Link
 from buildcheck.checks.readings import readings_of
 from buildcheck.job import Job, Unreached
@@ -141,11 +142,12 @@ def test_what_is_missing_is_remembered_until_the_spec_states_it(lengths: Lengths
 # The law: a job of a changed build gives what a job of its own gives.
 
 
-def inputs(value: Any, path: str) -> Iterator[tuple[str, Any]]:
-    """Every number, point and yes/no of a build, by its path, with another value for it."""
+def inputs(value: Any, path: str, said: Field | None = None) -> Iterator[tuple[str, Any]]:
+    """Every number, point, choice and yes/no of a build, by its path, with another value for it."""
     if isinstance(value, Part):
         for name, inner in value.given().items():
-            yield from inputs(inner, value.path_of(name))
+            if name != "kind":  # it says which class the part is of
+                yield from inputs(inner, value.path_of(name), type(value).SAID.get(name))
     elif isinstance(value, Sides):
         for part in value:
             yield from inputs(part, part.path)
@@ -161,8 +163,25 @@ def inputs(value: Any, path: str) -> Iterator[tuple[str, Any]]:
             yield from inputs(inner, f"{path}[{number}]")
     elif isinstance(value, bool):
         yield path, not value
+    elif type(value) is str and (other := other_word(said, value)):
+        yield path, other
     elif isinstance(value, float):
         yield path, 1.03 * value + 0.001
+
+
+def other_word(said: Field | None, value: str) -> str | None:
+    """Another word that the field may hold."""
+    return next((word for word in said.one_of if word != value), None) if said else None
+
+
+@pytest.mark.parametrize("word", ["left", "right"])
+@pytest.mark.parametrize("name", [EXAMPLE, "three-link-metric.buildcheck.yaml"])
+def test_what_an_object_reads_as_it_is_made_counts_for_its_values(name: str, word: str) -> None:
+    rules, job = collect().rules, Job(example(name))
+    readings_of(rules, job, changes=False)
+    after = job.edited((("steering.drag_link.knuckle", word),))
+    alone = readings_of(rules, Job(after.build), changes=False)
+    assert repr(readings_of(rules, after, changes=False)) == repr(alone)
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
