@@ -16,7 +16,8 @@ from buildcheck.commands.output import write_to_screen
     type=click.Choice(["build-spec", "loads", "readings", "shop-standard", "sign-off"]),
     default="build-spec",
     show_default=True,
-    help="build-spec and shop-standard: the files that you write; loads, readings and sign-off: the JSON of loads, inspect and sign.",
+    help="build-spec and shop-standard: the files that you write; loads, readings and sign-off: the JSON of loads, "
+    "inspect and sign.",
 )
 def show_schema(name: str) -> None:
     """Print a JSON Schema (2020-12), for an editor or another program.
