@@ -32,6 +32,18 @@ from buildcheck.build.linkage import (
 from buildcheck.build.part import Angle, Force, Length, Mass, Pressure, Temperature, Torque
 from buildcheck.build.records import Baseline, Measurement, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
+from buildcheck.build.stage_records import (
+    Aligned,
+    AlignedSide,
+    Cycled,
+    Driven,
+    Reassembled,
+    RenewedPart,
+    SeenGap,
+    Tacked,
+    TorqueCheck,
+    Welded,
+)
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
 from buildcheck.checks.check import Answer, CannotTell, met
 from buildcheck.checks.choices import NextSize, SetTo
@@ -63,9 +75,12 @@ from buildcheck.plugins.contributions import BoltGrade, JointKind, Metal, Output
 from buildcheck.plugins.hooks import INTERFACE as _INTERFACE
 from buildcheck.plugins.hooks import hook, rules_hook
 from buildcheck.spec.guard import Unusable as _Unusable
+from buildcheck.spec.names import no_such
 from buildcheck.spec.quantity import Dimension
 
 __all__ = [
+    "Aligned",
+    "AlignedSide",
     "Angle",
     "Answer",
     "Area",
@@ -86,8 +101,10 @@ __all__ = [
     "Computed",
     "Cure",
     "Curve",
+    "Cycled",
     "Dimension",
     "DragLink",
+    "Driven",
     "Driveshaft",
     "Edit",
     "Family",
@@ -129,10 +146,13 @@ __all__ = [
     "Quantity",
     "ReadAs",
     "Reading",
+    "Reassembled",
+    "RenewedPart",
     "Resize",
     "Rule",
     "Sample",
     "Section",
+    "SeenGap",
     "Set",
     "SetTo",
     "ShaftJoint",
@@ -147,9 +167,11 @@ __all__ = [
     "Support",
     "SwapEnds",
     "SwapSides",
+    "Tacked",
     "Temperature",
     "TieRod",
     "Torque",
+    "TorqueCheck",
     "Tube",
     "TurnSign",
     "Tyre",
@@ -158,6 +180,7 @@ __all__ = [
     "Verdict",
     "Way",
     "Weld",
+    "Welded",
     "Words",
     "Worst",
     "amount_in",
@@ -177,6 +200,7 @@ __all__ = [
     "least",
     "made",
     "met",
+    "no_such",
     "published",
     "rising",
     "rules_hook",

@@ -11,6 +11,7 @@ BUILDCHECK_INTERFACE = 2
 def buildcheck_rules() -> Iterable[Rule]:
     """All built-in rules."""
     from . import (  # here, so that a command that needs no rules starts without loading them
+        alignment,
         as_measured,
         axle_location,
         baseline,
@@ -19,7 +20,9 @@ def buildcheck_rules() -> Iterable[Rule]:
         bump_stop_engagement,
         cast_iron_attachment,
         clearance,
+        cycled_by_hand,
         driveshaft_travel,
+        first_drives,
         joint_misalignment,
         lateral_bar_parallel,
         limit_strap_length,
@@ -28,6 +31,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         load_cases,
         part_ends,
         ready_to_weld,
+        reassembly,
         side_symmetry,
         spec_consistency,
         spec_sizes,
@@ -36,9 +40,11 @@ def buildcheck_rules() -> Iterable[Rule]:
         statements_agree,
         steering_lock,
         steering_parts,
+        tacked_up,
         truck_support,
         vehicle_proportions,
         weld_size,
+        welded_for_good,
         wheel_contact,
     )
 
@@ -52,6 +58,7 @@ def buildcheck_rules() -> Iterable[Rule]:
         lateral_bar_parallel.rule,
         steering_lock.rule,
         steering_parts.rule,
+        alignment.rule,
         spring_support.rule,
         limit_strap_length.rule,
         bump_stop_engagement.rule,
@@ -60,6 +67,8 @@ def buildcheck_rules() -> Iterable[Rule]:
         cast_iron_attachment.rule,
         weld_size.rule,
         ready_to_weld.rule,
+        tacked_up.rule,
+        welded_for_good.rule,
         bolted_bracket.rule,
         bracket_at_every_end.rule,
         spec_consistency.rule,
@@ -70,6 +79,9 @@ def buildcheck_rules() -> Iterable[Rule]:
         vehicle_proportions.rule,
         baseline.rule,
         as_measured.rule,
+        cycled_by_hand.rule,
         wheel_contact.rule,
         truck_support.rule,
+        reassembly.rule,
+        first_drives.rule,
     )

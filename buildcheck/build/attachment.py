@@ -14,6 +14,7 @@ from buildcheck.build.part import (
     Temperature,
     Voltage,
 )
+from buildcheck.build.stage_records import AsBolted, AsWelded, FitUp
 
 
 class Bolts(Bolt):
@@ -114,3 +115,6 @@ class Attachment(Part):
     )
     bolts: Bolts
     weld: Weld
+    fit_up: FitUp
+    as_welded: AsWelded
+    as_bolted: AsBolted

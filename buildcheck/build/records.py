@@ -5,6 +5,7 @@ from typing import Any
 
 from buildcheck.build.field import field
 from buildcheck.build.part import Angle, Length, Mass, Part, Sides
+from buildcheck.build.stage_records import Aligned, Cycled, Driven, Reassembled, Tacked, Welded
 
 
 class Stage(StrEnum):
@@ -15,6 +16,9 @@ class Stage(StrEnum):
     TACKED = "tacked"
     CYCLED = "cycled"
     FINAL_WELD = "final-weld"
+    REASSEMBLED = "reassembled"
+    ALIGNED = "aligned"
+    DRIVEN = "driven"
 
     @property
     def number(self) -> int:
@@ -115,6 +119,12 @@ class Records(Part):
     )
     scale_tolerance: Mass = field("The same for its weights.", between=("0 kg", "500 kg"), example="10 lb")
     baseline: Baseline
+    tacked: Tacked
+    cycled: Cycled
+    welded: Welded
+    reassembled: Reassembled
+    aligned: Aligned
+    driven: Driven
     measured: tuple[Measurement, ...] = field(
         "Values measured on the vehicle, at any stage.",
         how_many=(0, 500),

@@ -25,7 +25,10 @@ SIGNED_FOR = {
     Stage.TEARDOWN: "the baseline, before anything is cut",
     Stage.TACKED: "brackets tacked and measured, before final welds",
     Stage.CYCLED: "the axle cycled by hand through travel, articulation and lock",
-    Stage.FINAL_WELD: "welds and fasteners, before the truck moves",
+    Stage.FINAL_WELD: "welds and fasteners, before anything else is fitted",
+    Stage.REASSEMBLED: "everything fitted, filled and bled, before the truck moves",
+    Stage.ALIGNED: "the alignment, before the road",
+    Stage.DRIVEN: "the first drives, and every bolt checked again",
 }
 """The work that the signature at each stage covers."""
 
@@ -36,6 +39,9 @@ BASELINE_OF_EACH_SIDE = ("wheelbase", "ride_height")
 
 LOCATED = ("links", "lateral_bar", "coilovers")
 """The sections whose points are measured when brackets are tacked, and again when they are welded."""
+
+MEASURED_AT = (Stage.TACKED, Stage.CYCLED, Stage.FINAL_WELD)
+"""The stages at which places on the truck are measured."""
 
 HELD_ON_SIDES = (*LOCATED, "attachments")
 """The sections whose parts are measured on both sides."""
@@ -199,7 +205,7 @@ def _not_on_record(build: Build, stage: Stage) -> Iterator[str]:
         yield from _missing_in_baseline(build)
         return
     needed = measured_at(build, stage)
-    if not needed and stage is not Stage.PROPOSAL:
+    if not needed and stage in MEASURED_AT:
         yield f"the spec has nothing in it that is measured at the stage {stage.value}"
     entries = _entries(build, stage)
     found = {entry.place for entry in entries}

@@ -22,6 +22,9 @@ STAGES = {
     "tacked": "brackets tacked on",
     "cycled": "the axle moved by hand through its travel",
     "final-weld": "welded for good",
+    "reassembled": "everything fitted, filled and bled",
+    "aligned": "on its wheels and aligned",
+    "driven": "after the first drives",
 }
 AREAS = (
     *("links", "axle", "lateral bar and steering", "springs", "travel stops", "driveline", "welds", "fasteners"),

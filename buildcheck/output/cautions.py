@@ -31,12 +31,24 @@ CYCLING = (
     "numbers are computed from the spec; the truck decides.",
 )
 
+TORQUE = (
+    "Fasteners: tighten every bolt to its torque with the truck on its wheels, and again after the first drive and "
+    "after the distances that the shop sets; a mark that has moved is a loose bolt."
+)
+FIRST_DRIVE = (
+    "First drive: try the brakes at walking speed, stay off the road until they and the steering are right, stop after "
+    "a mile and look for rub, leaks, loose bolts and cracks. Follow the local rules for altered vehicles."
+)
+
 _BY_STAGE = {
     Stage.PROPOSAL: (),
     Stage.TEARDOWN: (STANDS, SPRINGS, BRAKES),
     Stage.TACKED: (STANDS, WELDING),
     Stage.CYCLED: (STANDS, SPRINGS, BRAKES),
     Stage.FINAL_WELD: (STANDS, WELDING, BRAKES),
+    Stage.REASSEMBLED: (STANDS, SPRINGS, BRAKES, TORQUE),
+    Stage.ALIGNED: (BRAKES, TORQUE, FIRST_DRIVE),
+    Stage.DRIVEN: (BRAKES, TORQUE, FIRST_DRIVE),
 }
 
 

@@ -98,6 +98,8 @@ UNITS: dict[Dimension, tuple[Unit, ...]] = {
         Unit("mm", MILLIMETRE, ("millimetre", "millimetres", "millimeter", "millimeters")),
         Unit("cm", Fraction(1, 100), ("centimetre", "centimetres", "centimeter", "centimeters")),
         Unit("m", _ONE, ("metre", "metres", "meter", "meters")),
+        Unit("km", Fraction(1000), ("kilometre", "kilometres", "kilometer", "kilometers")),
+        Unit("mi", _MILE, ("mile", "miles")),
     ),
     Dimension.ANGLE: (
         Unit("deg", _DEGREE, _DEGREE_WORDS),

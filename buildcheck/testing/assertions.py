@@ -99,7 +99,7 @@ def assert_never_fails(rule: Rule, build: Build) -> None:
 
 
 def _readings(rule: Rule, build: Build) -> tuple[Reading, ...]:
-    readings = inspect(build, [rule], stage=Stage.FINAL_WELD).readings
+    readings = inspect(build, [rule], stage=Stage.DRIVEN).readings
     failures = [f"{reading.subject}: {reading.failure}" for reading in readings if reading.failure]
     if failures or not readings:
         raise AssertionError(f"{rule.name}: {'; '.join(failures) or 'it makes no reading'}")

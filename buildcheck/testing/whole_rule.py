@@ -251,7 +251,7 @@ def _specs_of_samples(rule: Rule) -> Iterator[dict[str, Any]]:
 
 
 def _readings(rule: Rule, build: Build) -> tuple[Reading, ...]:
-    readings = inspect(build, [rule], stage=Stage.FINAL_WELD).readings
+    readings = inspect(build, [rule], stage=Stage.DRIVEN).readings
     failures = [f"{reading.subject}: {reading.failure}" for reading in readings if reading.failure]
     if failures:
         raise AssertionError(f"{rule.name}: {'; '.join(failures)}")

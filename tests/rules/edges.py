@@ -65,7 +65,7 @@ def readings_of(rule: Rule, build: Build, quantity: str, subject: str) -> list[R
 
 def all_readings(rule: Rule, build: Build) -> tuple[Reading, ...]:
     """Every reading of a rule, at the last stage of the job."""
-    return inspect(build, [rule], stage=Stage.FINAL_WELD).readings
+    return inspect(build, [rule], stage=Stage.DRIVEN).readings
 
 
 @dataclass(frozen=True)
@@ -187,7 +187,7 @@ def check_edge(rule: Rule, edge: Edge) -> None:
     alone = replace(rule, checks=_with_those_before(rule, rule.named(edge.limit)))
 
     def beyond(value: float) -> float:
-        found = inspect(edge.made(value), [alone], stage=Stage.FINAL_WELD, changes=False).readings
+        found = inspect(edge.made(value), [alone], stage=Stage.DRIVEN, changes=False).readings
         values = [_value(each) for each in found if (each.quantity, each.subject) == (edge.limit, edge.subjects[0])]
         return values[edge.numbers[0]] - bound
 
@@ -195,7 +195,7 @@ def check_edge(rule: Rule, edge: Edge) -> None:
     crossing = float(brentq(beyond, edge.good, edge.bad, xtol=abs(hair) / 100))
     # Only the broken reading is asked for its change, which takes longest.
     just_good, just_bad = (
-        _numbered(inspect(edge.made(value), [rule], stage=Stage.FINAL_WELD, changes=is_broken).readings)
+        _numbered(inspect(edge.made(value), [rule], stage=Stage.DRIVEN, changes=is_broken).readings)
         for value, is_broken in ((crossing - hair, False), (crossing + hair, True))
     )
     assert list(just_good) == list(just_bad)

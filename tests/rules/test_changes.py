@@ -146,7 +146,7 @@ SAMPLES = {
 
 @cache
 def readings_of(build: Build) -> tuple[Reading, ...]:
-    return inspect(build, RULES.values(), stage=Stage.FINAL_WELD).readings
+    return inspect(build, RULES.values(), stage=Stage.DRIVEN).readings
 
 
 def readings_after(build: Build, cure: Cure) -> tuple[Reading, ...]:
@@ -157,8 +157,8 @@ def readings_after(build: Build, cure: Cure) -> tuple[Reading, ...]:
 @cache
 def readings_with_changes_of(build: Build, rule: str) -> tuple[Reading, ...]:
     """The readings of a build, of which those of one rule say what to change; to search for all changes takes long."""
-    told = inspect(build, RULES.values(), stage=Stage.FINAL_WELD, only=[rule]).readings
-    others = inspect(build, RULES.values(), stage=Stage.FINAL_WELD, changes=False).readings
+    told = inspect(build, RULES.values(), stage=Stage.DRIVEN, only=[rule]).readings
+    others = inspect(build, RULES.values(), stage=Stage.DRIVEN, changes=False).readings
     return (*told, *(each for each in others if each.rule != rule))
 
 

@@ -1,0 +1,185 @@
+"""Records of what was done and seen on the truck at each stage of the job, after the baseline."""
+
+from buildcheck.build.field import field
+from buildcheck.build.part import Angle, Length, Part, Sides, Temperature
+
+
+class FitUp(Part):
+    """How a bracket fits before it is welded."""
+
+    gap: Length = field(
+        "Largest gap between the bracket and what it is welded to, by feeler.",
+        between=("0 mm", "25 mm"),
+        example="1/32 in",
+    )
+    bare_metal: bool = field("Whether paint, plating, rust and old weld are off where it is welded.")
+    tacks_in_reach: bool = field("Whether a cutting wheel reaches every tack, should the bracket have to come off.")
+
+
+class AsWelded(Part):
+    """How a bracket was welded for good."""
+
+    order: int = field("Its place in the order of welding, from 1.", between=(1, 500), example=3)
+    preheat: Temperature = field(
+        "Temperature of the parts, measured before the first bead.",
+        between=("-40 degC", "800 degC"),
+        example="260 degF",
+    )
+    cooled: bool = field("Whether the parts cooled until a hand can stay on them before the next weld near it.")
+    welded_by: str = field("Who welded it.", for_people=True, example="A. Welder")
+    qualification: str = field(
+        "What qualifies them for it: a test, a certificate, a trial weld that was cut and etched.",
+        for_people=True,
+        example="fillet break test of the same joint",
+    )
+    looked_at: bool = field("Whether every bead was looked at: no crack, no undercut, full leg, ends filled.")
+
+
+class AsBolted(Part):
+    """How a bolted bracket was tightened for good."""
+
+    new_fasteners: bool = field("Whether bolts, lock nuts and washers are new.")
+    marked: bool = field("Whether each bolt was marked after it was tightened to its torque.")
+
+
+class Tacked(Part):
+    """What was done before the brackets were tacked."""
+
+    old_mounts_removed: bool = field("Whether the old mounts are cut off, and the tube and the frame ground smooth.")
+    rotation_set_from: str = field(
+        "The bracket whose rotation was set first; the others follow from it.",
+        one_of=("differential-side", "other-side"),
+    )
+
+
+class CycledSide(Part):
+    """What was seen on one side as the axle was moved by hand in straight bump and droop."""
+
+    stop_touches_at: Length = field(
+        "Rise of the axle above ride height at which the bump stop touches.", between=("-300 mm", "1 m"), example="2 in"
+    )
+    strap_tight_at: Length = field(
+        "Drop of the axle below ride height at which the limit strap is tight.",
+        between=("-300 mm", "1 m"),
+        example="5 1/2 in",
+    )
+    coilover_left_in_bump: Length = field(
+        "Stroke left in the coilover before it bottoms, with the axle at full bump.",
+        between=("-100 mm", "600 mm"),
+        example="3/4 in",
+    )
+    coilover_left_in_droop: Length = field(
+        "Stroke left in the coilover before it tops out, with the axle at full droop.",
+        between=("-100 mm", "600 mm"),
+        example="1/2 in",
+    )
+    brake_line_slack: Length = field(
+        "Slack of the brake line with the axle at full droop, at the worse lock.",
+        between=("-100 mm", "600 mm"),
+        example="1 1/4 in",
+    )
+
+
+class SeenGap(Part):
+    """The smallest gap between two parts that was seen over the whole cycle."""
+
+    first: str = field("One of the two parts, by its name in `buildcheck inspect`.", needed=True, example="left tyre")
+    second: str = field("The other one.", needed=True, example="left frame rail")
+    gap: Length = field("Smallest gap, by feeler or rule.", between=("0 mm", "1 m"), needed=True, example="1 1/2 in")
+
+
+class Cycled(Part):
+    """What was seen as the axle was moved by hand through its travel, with the wheels turned."""
+
+    sides: Sides[CycledSide] = field("What was seen on each side.")
+    ended_up_by: str = field(
+        "What ended the travel first going up.",
+        one_of=("bump-stop", "coilover", "link", "tyre", "driveshaft", "other-part"),
+    )
+    ended_down_by: str = field(
+        "What ended the travel first going down.",
+        one_of=("limit-strap", "coilover", "brake-line", "driveshaft", "link", "other-part"),
+    )
+    both_locks: bool = field(
+        "Whether the wheels were turned to both locks at full bump, at ride height, at full droop and on each side up."
+    )
+    nothing_touched: bool = field("Whether nothing touched in any of these positions but the stops and the straps.")
+    gaps: tuple[SeenGap, ...] = field(
+        "The smallest gaps that were seen.",
+        how_many=(0, 200),
+        example=({"first": "left tyre", "second": "left frame rail", "gap": "1 1/2 in"},),
+    )
+
+
+class Welded(Part):
+    """What was found after the last weld."""
+
+    tube_bow: Length = field(
+        "How far the axle tubes are out of straight after welding, by string or straight edge, end to end.",
+        between=("0 mm", "50 mm"),
+        example="1/64 in",
+    )
+
+
+class RenewedPart(Part):
+    """A part that is renewed while the truck is apart."""
+
+    renewed: bool = field("Whether a new one is fitted.", needed=True)
+    note: str = field("Anything else.", for_people=True, example="lip greased")
+
+
+class Reassembled(Part):
+    """What was done as the truck was put together."""
+
+    renewed: dict[str, RenewedPart] = field(
+        "Parts that are renewed while it is apart, by name: seals, bearings, hoses, cotter pins."
+    )
+    brakes_bled: bool = field("Whether the brakes were bled until the pedal is firm.")
+    no_leaks: bool = field("Whether brakes, axle and steering are dry with the pedal held down and the engine running.")
+    fluids_filled: bool = field("Whether axle oil, brake fluid, coolant and steering fluid are at their marks.")
+    vent_clear: bool = field("Whether the axle's vent is open, and its hose is long enough at full droop.")
+    lines_secured: bool = field("Whether every line and wire is clipped, clear of the cycle and of the exhaust.")
+
+
+class AlignedSide(Part):
+    """The alignment of one wheel."""
+
+    caster: Angle = field("Caster.", between=("-20 deg", "30 deg"), example="6 deg")
+    camber: Angle = field("Camber.", between=("-15 deg", "15 deg"), example="0.25 deg")
+
+
+class Aligned(Part):
+    """The alignment as measured on the finished truck, on its wheels."""
+
+    sides: Sides[AlignedSide] = field("Alignment of each wheel.")
+    toe_in: Angle = field("Total toe-in.", between=("-5 deg", "5 deg"), example="0.1 deg")
+    thrust: Angle = field(
+        "Angle of the axle's direction to the vehicle's middle line, to the left positive.",
+        between=("-10 deg", "10 deg"),
+        example="0.05 deg",
+    )
+    wheel_centred: bool = field("Whether the steering wheel is straight with the truck running straight.")
+
+
+class TorqueCheck(Part):
+    """One check of the torque of all bolts, after a distance that the shop sets."""
+
+    planned_after: Length = field(
+        "Distance after which it is due.", between=("1 km", "50000 km"), needed=True, example="50 mi"
+    )
+    done_after: Length = field("Distance at which it was done.", between=("0 km", "50000 km"), example="48 mi")
+    all_tight: bool = field("Whether every bolt held its torque and no mark had moved.")
+
+
+class Driven(Part):
+    """The first drives."""
+
+    brakes_tested: bool = field("Whether the brakes were tried at walking speed before the road.")
+    runs_straight: bool = field("Whether it runs and brakes straight with the hands off the wheel.")
+    no_shake: bool = field("Whether the steering is free of shake over a bump under one wheel.")
+    nothing_new: bool = field("Whether it was looked over after the drive: no rub, no leak, no crack at a bead.")
+    torque_checks: tuple[TorqueCheck, ...] = field(
+        "Checks of the torque after the first drives.",
+        how_many=(0, 20),
+        example=({"planned_after": "50 mi", "done_after": "48 mi", "all_tight": True},),
+    )
