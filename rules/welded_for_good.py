@@ -173,17 +173,21 @@ def looked_at(job: Job, bracket: Attachment) -> Answer:
     return met(bracket.as_welded.looked_at, "yes", otherwise="no")
 
 
-def before(job: Job, bracket: Attachment) -> Attachment | None:
-    """The bracket of the axle that was welded before this one; None for the first."""
+def welded_at(job: Job, order: int) -> list[Attachment]:
+    """The brackets on the axle with a place in the order of welding: a pair has one place, and is welded in turn."""
     named = job.build.attachments
-    others = [
+    brackets = [each for name in sorted(named) for each in named[name] if on_the_axle(job, each) is None]
+    return [
         each
-        for name in sorted(named)
-        for each in named[name]
-        if on_the_axle(job, each) is None and each.has("as_welded") and each.as_welded.has("order")
+        for each in brackets
+        if each.has("as_welded") and each.as_welded.has("order") and each.as_welded.order == order
     ]
-    earlier = [each for each in others if each.as_welded.order < bracket.as_welded.order]
-    return max(earlier, key=lambda each: each.as_welded.order, default=None)
+
+
+def just_before(job: Job, bracket: Attachment) -> list[Attachment]:
+    """The brackets on the axle that were welded right before this one; empty for the first."""
+    earlier = (welded_at(job, order) for order in range(bracket.as_welded.order - 1, 0, -1))
+    return next((brackets for brackets in earlier if brackets), [])
 
 
 @rule.must(
@@ -198,10 +202,11 @@ def before(job: Job, bracket: Attachment) -> Attachment | None:
 )
 def sides_alternate(job: Job, bracket: Attachment) -> Answer:
     """The weld before this one on the axle was on the other side."""
-    earlier = before(job, bracket)
-    same_side = earlier is not None and earlier.side == bracket.side and bracket.side != "centre"
-    after = "the first on the axle" if earlier is None else f"after the {earlier.label}"
-    return met(not same_side, after, otherwise=f"right {after}, on the same side")
+    earlier = just_before(job, bracket)
+    sides = {each.side for each in (*earlier, *welded_at(job, bracket.as_welded.order))}
+    after = f"after the {earlier[0].label}" if earlier else "the first on the axle"
+    one_sided = bool(earlier) and sides == {bracket.side} and bracket.side != "centre"
+    return met(not one_sided, after, otherwise=f"right {after}, on the same side")
 
 
 @rule.must(

@@ -4,12 +4,15 @@ sign-off."""
 from __future__ import annotations
 
 import math
+import re
+from functools import cache
 from pathlib import Path
 from typing import Any
 
-from buildcheck.build import Build, Stage, read_build
+from buildcheck.build import Build, Side, Stage, read_build
 from buildcheck.build.part import Point
 from buildcheck.checks.hold_points import measured_at
+from buildcheck.job import Job
 from buildcheck.spec.document import read_text
 from buildcheck.spec.schema import problems_in
 
@@ -34,9 +37,70 @@ support:
 SEALS = "  heat_sensitive_parts: {axle_shaft_seals: {state: removed}}\n"
 
 
+@cache
 def plain() -> str:
-    """The example, with its seals taken out before anything is welded, on stands."""
-    return METRIC.read_text(encoding="utf-8").replace("\naxle:\n", f"\naxle:\n{SEALS}", 1) + SUPPORT
+    """The example, with its seals taken out before anything is welded, on stands, and with what was done to each
+    bracket."""
+    text = METRIC.read_text(encoding="utf-8").replace("\naxle:\n", f"\naxle:\n{SEALS}  toe_in: 0.1\n", 1)
+    name = ""
+    lines = []
+    for line in text.splitlines():
+        named = re.fullmatch(r"  (\w+):", line)
+        name = named[1] if named else name
+        written = re.fullmatch(r"    (both|left|right): {(holds: .*)}", line)
+        lines.append(_made(written, ORDER.index(name) + 1 if name in ORDER else 20) if written else line)
+    return "\n".join(lines) + "\n" + SUPPORT
+
+
+# The order in which the brackets of the axle are welded: a pair after each single one, so that the sides alternate.
+ORDER = (
+    *("upper_axle_bracket", "lower_axle_bracket", "lateral_bar_axle_bracket", "coilover_axle_bracket"),
+    *("strap_axle_bracket", "stop_axle_pad"),
+)
+
+
+def _made(found: re.Match[str], order: int) -> str:
+    """A bracket as it was fitted and welded."""
+    planned = re.search(r"preheat: ([^,}]+)", found[2])
+    preheat = f"preheat: {planned[1]}, " if planned else ""
+    fit_up = "fit_up: {gap: 0.5, bare_metal: true, tacks_in_reach: true}"
+    by = "welded_by: A. Welder, qualification: break test of the same joint"
+    welded = f"as_welded: {{order: {order}, {preheat}cooled: true, {by}, looked_at: true}}"
+    return f"    {found[1]}: {{{found[2]}, {fit_up}, {welded}}}"
+
+
+@cache
+def done() -> tuple[str, ...]:
+    """The records of what was done and seen at each stage, as computed for the example."""
+    build = read(plain())
+    job = Job(build)
+    seen = []
+    for side in (Side.LEFT, Side.RIGHT):
+        stop, strap = build.bump_stops["stop"][side], build.limit_straps["strap"][side]
+        coilover, hose = build.coilovers["coilover"][side], build.brake_lines["line"][side]
+        touches = job.stop_height(stop, job.lines.bump).first_at_most(stop.free_length)
+        tight = job.length(strap, job.lines.droop).first_at_least(strap.length)
+        assert touches is not None
+        assert tight is not None
+        in_bump = job.length(coilover, job.lines.bump).end.value - coilover.compressed_length
+        in_droop = coilover.extended_length - job.length(coilover, job.lines.droop).end.value
+        slack = hose.free_length - job.brake_line_length(hose, job.lines.droop).end.value
+        names = ("stop_touches_at", "strap_tight_at", "coilover_left_in_bump", "coilover_left_in_droop")
+        values = dict(zip((*names, "brake_line_slack"), (touches, tight, in_bump, in_droop, slack), strict=True))
+        seen.append(f"{side.value}: {{{', '.join(f'{name}: {1000 * value:.0f}' for name, value in values.items())}}}")
+    caster = math.degrees(build.axle.caster)
+    return (
+        "  tacked: {old_mounts_removed: true, rotation_set_from: differential-side}",
+        f"  cycled: {{sides: {{{', '.join(seen)}}}, ended_up_by: bump-stop, ended_down_by: limit-strap, "
+        "both_locks: true, nothing_touched: true, gaps: []}",
+        "  welded: {tube_bow: 0.4}",
+        "  reassembled: {renewed: {seals: {renewed: true}}, brakes_bled: true, no_leaks: true, fluids_filled: true, "
+        "vent_clear: true, lines_secured: true}",
+        f"  aligned: {{sides: {{both: {{caster: {caster:.1f}, camber: 0.2}}}}, toe_in: 0.1, thrust: 0.05, "
+        "wheel_centred: true}",
+        "  driven: {brakes_tested: true, runs_straight: true, no_shake: true, nothing_new: true, "
+        "torque_checks: [{planned_after: 80 km, done_after: 75 km, all_tight: true}]}",
+    )
 
 
 def read(text: str) -> Build:
@@ -71,7 +135,7 @@ def spec(measured: list[dict[str, str]], baseline: dict[str, str] | None = None)
     if measured:
         lines.append("  measured:")
         lines.extend(f"    - {{{', '.join(f'{key}: {value}' for key, value in each.items())}}}" for each in measured)
-    return plain() + ("\n".join(lines) + "\n" if len(lines) > 1 else "")
+    return plain() + "\n".join((*lines, *done())) + "\n"
 
 
 def _written(value: Any, place: str) -> str:

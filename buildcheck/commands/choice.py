@@ -37,6 +37,7 @@ def stage_option(command: Command) -> Command:
     meanings = "; ".join(f"{stage}: {meaning}" for stage, meaning in STAGES.items())
     return click.option(
         "--stage",
+        metavar="STAGE",
         type=click.Choice(list(STAGES)),
         help=f"How far the job is, if not as the spec says. {meanings}. Some rules apply from a later stage on.",
     )(command)

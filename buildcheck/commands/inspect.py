@@ -46,6 +46,7 @@ if TYPE_CHECKING:
 @stage_option
 @click.option(
     "--hold-point",
+    metavar="STAGE",
     type=click.Choice(list(STAGES)),
     help="Inspect as at this stage (see --stage), and say whether it can be signed off; status 5 if it cannot.",
 )

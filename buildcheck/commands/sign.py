@@ -38,7 +38,13 @@ WRONG_SPEC = 2
 
 @click.command("sign", short_help="Sign off a stage, with a record beside the spec.")
 @click.argument("spec", metavar="SPEC")
-@click.option("--stage", type=click.Choice(list(STAGES)), required=True, help="The stage to sign off.")
+@click.option(
+    "--stage",
+    metavar="STAGE",
+    type=click.Choice(list(STAGES)),
+    required=True,
+    help=f"The stage to sign off: {', '.join(STAGES)}.",
+)
 @click.option("--by", "signed_by", metavar="NAME", required=True, help="Who signs, having looked at the truck.")
 @click.option("--checked-by", metavar="NAME", default="", help="A second person, who has looked at it too.")
 @click.option("--note", metavar="TEXT", default="", help="Anything that belongs to the record.")

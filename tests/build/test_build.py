@@ -123,8 +123,11 @@ def test_labels_are_what_a_person_says(build: Build) -> None:
 
 def test_stage_is_one_of_the_stages_in_the_order_of_the_job(build: Build) -> None:
     assert build.build.stage is Stage.TACKED
-    assert [stage.number for stage in Stage] == [0, 1, 2, 3, 4]
-    assert [stage.value for stage in Stage] == ["proposal", "teardown", "tacked", "cycled", "final-weld"]
+    assert [stage.number for stage in Stage] == list(range(8))
+    assert [stage.value for stage in Stage] == [
+        *("proposal", "teardown", "tacked", "cycled", "final-weld"),
+        *("reassembled", "aligned", "driven"),
+    ]
 
 
 @pytest.mark.parametrize(

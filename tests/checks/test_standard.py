@@ -718,7 +718,8 @@ MISTAKES = [
     ("required: [{rule: lat, from_stage: tacked, basis: b}]", (4, 13, "required[0].rule"),
      'there is no rule "lat"; did you mean "late"?'),
     ("required: [{rule: late, from_stage: taked, basis: b}]", (4, 25, "required[0].from_stage"),
-     'required[0].from_stage must be one of proposal, teardown, tacked, cycled, final-weld, '
+     'required[0].from_stage must be one of proposal, teardown, tacked, cycled, final-weld, reassembled, aligned, '
+     'driven, '
      'and this is the text "taked"; did you mean "tacked"?'),
     ("switched_off: [{rule: late}]", (4, 16, "switched_off[0].reason"),
      'switched_off[0] needs "reason", which is not there'),
