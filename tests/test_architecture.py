@@ -56,6 +56,11 @@ MAY_IMPORT: dict[str, dict[str, str]] = {
         "checks": "the rules that a plugin adds",
         "strength": "the grades of bolt that are taken",
     },
+    "shop": {
+        "spec": "reading and checking a record",
+        "build": "every value that a spec states",
+        "checks": "the hold points and the inspection that are signed",
+    },
     "api": {
         "spec": "Dimension and the errors that a rule may see",
         "build": "the classes of parts",
@@ -69,6 +74,7 @@ MAY_IMPORT: dict[str, dict[str, str]] = {
         "job": "curves, the drawing, the cycle, the loads",
         "checks": "readings, rules and hold points",
         "plugins": "the plugins that failed are part of every outcome",
+        "shop": "the signed stages that are shown",
     },
     "library": {
         "spec": "reading a spec, and changing its data",
@@ -93,6 +99,7 @@ MAY_IMPORT: dict[str, dict[str, str]] = {
         "plugins": "loading the plugins",
         "output": "the formats",
         "library": "a spec that was read",
+        "shop": "signing, and judging what was signed",
     },
     "__main__": {
         "commands": "it starts the command",
@@ -128,6 +135,7 @@ LIBRARIES: dict[str, dict[str, str]] = {
     "markupsafe": {"output": "the page of the report"},
     "hypothesis": {"testing": "builds drawn at random"},
     "click": {"commands": "everything else can be used as a library, without a terminal"},
+    "cryptography": {"shop": "signatures with a key of the shop's"},
     "platformdirs": {"commands": "where a user keeps a shop's standard"},
 }
 
@@ -135,7 +143,7 @@ LIBRARIES: dict[str, dict[str, str]] = {
 FILES = {"__init__.py", "__main__.py", "api.py", "py.typed"}
 PACKAGES = {
     *("spec", "build", "axle", "steering", "clearance", "strength", "job", "checks", "plugins", "testing", "output"),
-    *("library", "commands"),
+    *("shop", "library", "commands"),
 }
 
 Imports = Mapping[str, Iterable[str]]

@@ -92,6 +92,11 @@ class Bounds(NamedTuple):
         inside = min(value - lowest, highest - value)
         return max(inside, 0.0) if verdict is Verdict.OK else inside
 
+    def error_margin(self, value: float) -> float | None:
+        """Distance of the value inside (positive) or outside (negative) the range of no error; None without one."""
+        inside = min(value - self.fail_below, self.fail_above - value)
+        return inside if math.isfinite(inside) else None
+
 
 # A value outside a limit by no more than rounding counts as inside: a share of the limit, and for a limit of zero an
 # amount, SI.

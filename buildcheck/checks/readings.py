@@ -146,6 +146,7 @@ def _of_number(rule: Rule, limit: Limit, label: str, spot: Spot, found: Found) -
         highest=highest if math.isfinite(highest) else None,
         # The part that is left out can use up any margin.
         margin=None if partial else limit.bounds.margin(spot.value, verdict),
+        error_margin=None if partial else limit.bounds.error_margin(spot.value),
         pose=spot.pose,
         effect="" if partial else "; ".join(filter(None, (found.effect, *spot.without))),
         missing=spot.missing if partial else (),

@@ -91,7 +91,8 @@ class Reading(NamedTuple):
     is milder, also for a partial value; `waived` is the waiver of a `waived` reading. `plus_or_minus` is the
     uncertainty of the value, where it was requested and the spec states tolerances; see `buildcheck.checks.tolerances`.
     `unchecked` names the checks of the rule that were not made for this reason. A value that is a share has the two
-    `amounts` that it is made of.
+    `amounts` that it is made of. `error_margin` is the distance of the value inside (positive) or outside (negative)
+    the range of no error, where its limit has one.
     """
 
     rule: str
@@ -123,6 +124,7 @@ class Reading(NamedTuple):
     amounts: Amounts | None = None
     without: tuple[str, ...] = ()
     unchecked: tuple[str, ...] = ()
+    error_margin: float | None = None
 
     @property
     def too_near_to_tell(self) -> bool:

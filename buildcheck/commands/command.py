@@ -18,6 +18,8 @@ from buildcheck.commands.output import end_quietly, reason, shown
 from buildcheck.commands.report import report_spec
 from buildcheck.commands.rules import show_rules
 from buildcheck.commands.schema import show_schema
+from buildcheck.commands.sign import sign_stage
+from buildcheck.commands.signed import show_signed
 
 WRONG_USAGE = 2
 FAILED = 3
@@ -47,6 +49,8 @@ cli.add_command(show_rules)
 cli.add_command(cycle_spec)
 cli.add_command(load_spec)
 cli.add_command(report_spec)
+cli.add_command(sign_stage)
+cli.add_command(show_signed)
 cli.add_command(show_schema)
 
 

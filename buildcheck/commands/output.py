@@ -97,6 +97,32 @@ def write_to_file(text: str, file: Path) -> None:
         raise CannotWrite(f"{shown(file)} cannot be written: {reason(error)}") from error
 
 
+def write_new_file(text: str, file: Path) -> None:
+    """Write a file in UTF-8 that must not exist yet: whole, or not at all.
+
+    It is written beside and then linked, which fails where the name is taken. Raises CannotWrite where it cannot be
+    written.
+    """
+    beside = None
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", newline="\n", dir=file.parent, prefix=".buildcheck.", delete=False
+        ) as stream:
+            beside = Path(stream.name)
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        beside.chmod(0o666 & ~_mask())
+        os.link(beside, file)
+    except FileExistsError as error:
+        raise CannotWrite(f"{shown(file)} exists already, and is never overwritten") from error
+    except OSError as error:
+        raise CannotWrite(f"{shown(file)} cannot be written: {reason(error)}") from error
+    finally:
+        if beside is not None:
+            beside.unlink(missing_ok=True)
+
+
 def shown(text: object) -> str:
     """Text from the command line made safe to print, as text from a file is."""
     return visible(str(text))

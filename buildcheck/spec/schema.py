@@ -61,6 +61,23 @@ def schema(name: str = SPEC_SCHEMA) -> Mapping[str, Any]:
 SIDES = ("both", "left", "right", "centre")
 
 
+def wrong_in_json(data: Any, name: str) -> str:
+    """The first thing that is wrong in the data of a JSON file of ours, as a sentence; "" where it fits its schema."""
+
+    def order(error: ValidationError) -> tuple[str, str]:
+        return error.json_path, str(error.validator)
+
+    error = min(Draft202012Validator(schema(name)).iter_errors(data), key=order, default=None)
+    if error is None:
+        return ""
+    path = error.json_path.removeprefix("$").removeprefix(".")
+    where = f"at {clean(path)} " if path else ""
+    if error.validator == "required":
+        lacking = next(key for key in error.validator_value if key not in error.instance)
+        return f"{where}it lacks {clean(str(lacking))}"
+    return f"{where}its value is not of the right kind" if where else "it is not of the right kind"
+
+
 @dataclass(frozen=True, slots=True)
 class _Fault:
     """One way in which the value at a spec path breaks the schema; `say` makes the sentence."""

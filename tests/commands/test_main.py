@@ -63,7 +63,7 @@ def test_what_cannot_be_inspected_is_2_and_nothing_to_check_is_4() -> None:
         (["rules", "one", "two\nlines\x1b[1m"], "two\\nlines\\x1b[1m"),
         (["inspect", ".", "--only", "no-such"], 'There is no rule "no-such"'),
         (["rules", "link-flatnes"], 'There is no rule "link-flatnes"; the nearest is "link-flatness"'),
-        (["schema", "--of", "readngs"], "'readngs' is not one of 'build-spec', 'loads', 'readings', 'shop-standard'."),
+        (["schema", "--of", "readngs"], "'readngs' is not one of 'build-spec', 'loads', 'readings'"),
     ],
 )
 def test_wrong_usage_is_2_with_a_sentence_on_standard_error(arguments: list[str], sentence: str, steep: Path) -> None:

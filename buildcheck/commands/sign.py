@@ -1,0 +1,214 @@
+"""`buildcheck sign`: sign off a stage of the job, with a record beside the spec."""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from buildcheck.commands.choice import STAGES
+from buildcheck.commands.inspect import outcome_of, today
+from buildcheck.commands.output import (
+    color_option,
+    reason,
+    screen_colour,
+    screen_width,
+    shown,
+    write_new_file,
+    write_to_screen,
+)
+from buildcheck.commands.plugged import collected_with, plugin_option, tell_failures
+from buildcheck.commands.specs import STANDARD_INPUT
+from buildcheck.commands.standards import found_for, standard_option
+
+if TYPE_CHECKING:
+    from buildcheck.build import Stage
+    from buildcheck.output.outcome import Inspected
+    from buildcheck.plugins.loading import Collected
+    from buildcheck.shop.key import Key
+    from buildcheck.shop.sign_off import Earlier, Provenance
+    from buildcheck.shop.standing import Standing
+
+NOT_SIGNED = 5
+WRONG_SPEC = 2
+
+
+@click.command("sign", short_help="Sign off a stage, with a record beside the spec.")
+@click.argument("spec", metavar="SPEC")
+@click.option("--stage", type=click.Choice(list(STAGES)), required=True, help="The stage to sign off.")
+@click.option("--by", "signed_by", metavar="NAME", required=True, help="Who signs, having looked at the truck.")
+@click.option("--checked-by", metavar="NAME", default="", help="A second person, who has looked at it too.")
+@click.option("--note", metavar="TEXT", default="", help="Anything that belongs to the record.")
+@click.option(
+    "--key",
+    "key_file",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Also sign the record with this Ed25519 private key (PEM).",
+)
+@plugin_option
+@standard_option
+@color_option
+@click.pass_context
+def sign_stage(
+    context: click.Context,
+    spec: str,
+    stage: str,
+    signed_by: str,
+    checked_by: str,
+    note: str,
+    key_file: Path | None,
+    color: str,
+    plugin_files: tuple[Path, ...],
+    standard_file: Path | None,
+) -> None:
+    """Inspect a spec as at a stage of the job, and sign the stage off where nothing blocks it.
+
+    The record is written beside the spec, as front.final-weld.signed.json beside front.buildcheck.yaml; it is never
+    overwritten. It holds the values of the spec, every reading, the waivers, the versions, who signed and when. It
+    covers geometry and stated data only, and is no approval to drive.
+
+    A stage is blocked by any error, by any check that was not made, by a warning that is neither fixed nor waived, by
+    a value too close to its error limit to tell, by an invalid waiver, by what the spec lacks on record, by an earlier
+    stage that is not signed or whose signature does not hold any more, and by what the shop's standard demands.
+
+    \b
+    Example:
+      buildcheck sign front.buildcheck.yaml --stage proposal --by "A. Fabricator"
+
+    \b
+    Exit status, the first that holds:
+      3  a rule or a plugin failed
+      2  the spec or a standard cannot be read or is not valid; or wrong usage
+      5  the stage cannot be signed off
+      0  it was signed, and the record was written
+    """
+    from buildcheck.build import Stage as Stages
+    from buildcheck.output import signed_text
+    from buildcheck.output.outcome import Inspected, Status
+    from buildcheck.shop.sign_off import Signers, blocking, signed
+    from buildcheck.shop.signed_record import record_file, records_beside, text_of
+
+    file = _spec_file(spec)
+    key = _key(key_file)
+    standards = found_for([spec], standard_file)
+    collected = collected_with(plugin_files, standards.values())
+    at = Stages(stage)
+    sure = at.number >= Stages.TACKED.number
+    outcome = outcome_of([spec], stage, (), (), collected, standards, how_sure=sure, signing=True)
+    (inspected,) = outcome.specs
+    width, colour = screen_width(), screen_colour(color)
+    if not isinstance(inspected, Inspected):
+        from buildcheck.output.text import record
+
+        click.echo(record(outcome, width=None, colour=False, everything=False), nl=False, err=True)
+        context.exit(WRONG_SPEC)
+    signers = Signers(signed_by, checked_by)
+    earlier, standing_now = _earlier(inspected, file, at, collected)
+    if standing_now is not None and standing_now.holds:
+        raise click.UsageError(
+            f"The stage {stage} is signed already: {shown(records_beside(file, at)[-1])}; that signature holds"
+        )
+    blocks = blocking(inspected.hold_point, inspected.inspection, earlier, signers)
+    if blocks or outcome.status is Status.RULE_OR_PLUGIN_FAILED:
+        tell_failures(collected.failures)
+        write_to_screen(signed_text.not_signed(inspected, blocks, width=width, colour=colour), colour=colour)
+        context.exit(int(outcome.status) if outcome.status is Status.RULE_OR_PLUGIN_FAILED else NOT_SIGNED)
+    sign_off = signed(
+        inspected.build,
+        inspected.inspection,
+        inspected.hold_point,
+        signers,
+        note=note,
+        at=datetime.now(UTC),
+        spec_file=file.name,
+        provenance=_provenance(inspected, collected),
+    )
+    target = record_file(file, at, len(records_beside(file, at)) + 1)
+    write_new_file(text_of(sign_off, key), target)
+    write_to_screen(signed_text.now_signed(inspected, sign_off, str(target), width=width, colour=colour), colour=colour)
+
+
+def _spec_file(spec: str) -> Path:
+    """The file of the spec. Ends the command for anything else."""
+    if spec == STANDARD_INPUT or not Path(spec).is_file():
+        raise click.UsageError(f"{shown(spec)} is not a file; a signature is for one spec, and is kept beside it")
+    return Path(spec)
+
+
+def _key(file: Path | None) -> Key:
+    from buildcheck.shop.key import NO_KEY, NotAKey, read_key
+
+    if file is None:
+        return NO_KEY
+    try:
+        return read_key(file.read_bytes())
+    except OSError as error:
+        raise click.UsageError(f"The key {shown(file)} cannot be read: {reason(error)}") from error
+    except NotAKey as wrong:
+        raise click.UsageError(f"The key {shown(file)} cannot be used: {wrong}") from wrong
+
+
+def _earlier(
+    inspected: Inspected, file: Path, stage: Stage, collected: Collected
+) -> tuple[list[Earlier], Standing | None]:
+    """The records of the stages before this one, and whether each still holds; and the standing of this stage's own
+    newest record, None without one."""
+    from buildcheck.build import Stage as Stages
+    from buildcheck.output.signed_text import reasons
+    from buildcheck.shop.sign_off import Earlier
+    from buildcheck.shop.signed_record import NotARecord, records_beside
+
+    found, own = [], None
+    for each in Stages:
+        files = records_beside(file, each) if each.number <= stage.number else []
+        if not files:
+            continue
+        try:
+            held = _standing(files[-1], inspected, collected)
+        except (NotARecord, OSError, UnicodeDecodeError) as wrong:
+            why = reason(wrong) if isinstance(wrong, OSError) else str(wrong)
+            found.append(Earlier(each, holds=False, reason=f"{files[-1].name} cannot be read: {why}"))
+            continue
+        if each is stage:
+            own = held
+        else:
+            found.append(Earlier(each, held.holds, "; ".join(reasons(inspected, held)[:1])))
+    return found, own
+
+
+def _standing(file: Path, inspected: Inspected, collected: Collected) -> Standing:
+    """A record, held against the spec of today."""
+    from buildcheck.shop.signed_record import read_record
+    from buildcheck.shop.standing import standing
+
+    standard = None if inspected.used is None else inspected.used.standard
+    record = read_record(file.read_text(encoding="utf-8"))
+    return standing(record, inspected.build, collected.rules, standard=standard, today=today())
+
+
+def _provenance(inspected: Inspected, collected: Collected) -> Provenance:
+    """What the readings were made with."""
+    from importlib.metadata import version
+
+    from buildcheck.plugins.loading import installed_plugins
+    from buildcheck.shop.sign_off import Provenance, UsedFile
+    from buildcheck.shop.signed_record import pages
+
+    used = inspected.used
+    standard = None
+    if used is not None:
+        standard = UsedFile(used.standard.shop, used.standard.edition, _sha256(Path(used.file)))
+    installed = [
+        UsedFile(point.name, point.dist.version if point.dist is not None else "", "") for point in installed_plugins()
+    ]
+    files = [UsedFile(Path(each).name, "", _sha256(Path(each))) for each in collected.files]
+    rules = {rule.name: rule.page for rule in collected.rules}
+    return Provenance(version("buildcheck"), standard, (*installed, *files), pages(rules))
+
+
+def _sha256(file: Path) -> str:
+    return hashlib.sha256(file.read_bytes()).hexdigest() if file.is_file() else ""

@@ -1,0 +1,1 @@
+"""The job in the shop: what is ordered, measured, compared and signed."""

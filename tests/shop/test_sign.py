@@ -1,0 +1,370 @@
+"""Signing stages of a job from the command, and judging what was signed."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+from typing import Any
+from unittest.mock import patch
+
+import pytest
+from called import Ended, called
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat, PublicFormat
+from signed_specs import BASELINE, SIDE, entries, spec
+
+from buildcheck.build import Stage
+
+AFTER_TEARDOWN = (Stage.TACKED, Stage.CYCLED, Stage.FINAL_WELD)
+BY = ("--by", "A. Fabricator")
+
+
+@pytest.fixture
+def front(tmp_path: Path) -> Path:
+    """A spec with everything on record that its stages need."""
+    file = tmp_path / "front.buildcheck.yaml"
+    file.write_text(spec(entries(*AFTER_TEARDOWN)), encoding="utf-8")
+    return file
+
+
+def sign(file: Path, stage: str, *more: str) -> Ended:
+    return called("sign", file, "--stage", stage, *BY, *more)
+
+
+def signed(file: Path, stage: str, *more: str | Path) -> Ended:
+    return called("signed", record(file, stage), *more)
+
+
+def record(file: Path, stage: str) -> Path:
+    return file.parent / f"front.{stage}.signed.json"
+
+
+def edited(file: Path, old: str, new: str) -> None:
+    text = file.read_text(encoding="utf-8")
+    assert text.count(old) >= 1, old
+    file.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def test_the_stages_are_signed_one_after_the_other_and_each_signature_holds(front: Path) -> None:
+    before = front.read_bytes()
+    for stage in Stage:
+        ended = sign(front, stage.value)
+        assert (ended.returncode, ended.stderr) == (0, ""), ended.stdout
+        assert "It is no approval to drive." in ended.stdout
+    for stage in Stage:
+        ended = signed(front, stage.value)
+        assert ended.returncode == 0, ended.stdout
+        assert ended.stdout.startswith(f"SIGN-OFF {stage.value.upper()}: HOLDS\n")
+        assert "Nothing in the spec has changed since." in ended.stdout
+    assert front.read_bytes() == before
+    assert sorted(each.name for each in front.parent.iterdir()) == sorted(
+        ["front.buildcheck.yaml", *(f"front.{stage.value}.signed.json" for stage in Stage)]
+    )
+
+
+def test_the_record_holds_the_values_the_readings_the_versions_and_who_signed_when(front: Path) -> None:
+    assert sign(front, "proposal", "--checked-by", "B. Welder", "--note", "first axle").returncode == 0
+    data = json.loads(record(front, "proposal").read_text(encoding="utf-8"))
+    assert (data["signed_by"], data["checked_by"], data["note"]) == ("A. Fabricator", "B. Welder", "first axle")
+    assert data["spec"]["stated"]["travel.bump"] > 0
+    assert {each["verdict"] for each in data["readings"]} == {"ok"}
+    assert data["rules"].keys() >= {each["rule"] for each in data["readings"]}
+    assert data["plugins"][0]["name"] == "built-in"
+
+
+@pytest.mark.parametrize("stage", [stage for stage in Stage if stage is not Stage.PROPOSAL])
+def test_a_stage_is_not_signed_before_the_earlier_ones(front: Path, stage: Stage) -> None:
+    ended = sign(front, stage.value)
+    assert ended.returncode == 5
+    for before in Stage:
+        said = f"the stage {before.value} is not signed"
+        assert (said in ended.stdout) is (before.number < stage.number)
+    assert not record(front, stage.value).exists()
+
+
+# What is refused, and at which stage.
+
+
+def _old(entry: dict[str, str]) -> dict[str, str]:
+    return {**entry, "measured_on": '"2026-03-05"'}
+
+
+REFUSED = {
+    "no baseline": (Stage.TEARDOWN, spec(entries(*AFTER_TEARDOWN), {}), "no baseline is in the spec"),
+    "a baseline without photographs": (
+        Stage.TEARDOWN,
+        spec(entries(*AFTER_TEARDOWN), {**BASELINE, "photographs": "false"}),
+        "photographs",
+    ),
+    "one side of the baseline missing": (
+        Stage.TEARDOWN,
+        spec(entries(*AFTER_TEARDOWN), {**BASELINE, "sides": f"{{left: {SIDE}}}"}),
+        "records.baseline.sides.right.wheelbase",
+    ),
+    "stands that are too weak": (
+        Stage.TEARDOWN,
+        spec(entries(*AFTER_TEARDOWN)).replace("rating: 6000 kg", "rating: 300 kg"),
+        "truck-support",
+    ),
+    "one measurement missing": (Stage.TACKED, spec(entries(*AFTER_TEARDOWN)[1:]), "not measured at the stage tacked"),
+    "an old measurement": (
+        Stage.CYCLED,
+        spec(
+            [
+                {**each, "measured_on": '"2026-03-05"'} if "travel" in each["of"] else each
+                for each in entries(*AFTER_TEARDOWN)
+            ]
+        ),
+        "measure it again",
+    ),
+    "nothing measured after welding": (
+        Stage.FINAL_WELD,
+        spec(entries(Stage.TACKED, Stage.CYCLED)),
+        "not measured at the stage final-weld",
+    ),
+}
+
+
+@pytest.mark.parametrize("case", REFUSED)
+def test_a_job_with_a_gap_is_refused_at_the_right_stage_and_says_why(tmp_path: Path, case: str) -> None:
+    stage, text, reason = REFUSED[case]
+    file = tmp_path / "front.buildcheck.yaml"
+    file.write_text(text, encoding="utf-8")
+    for before in Stage:
+        if before.number < stage.number:
+            assert sign(file, before.value).returncode == 0, before
+    ended = sign(file, stage.value)
+    assert ended.returncode == 5
+    assert reason in ended.stdout
+    assert not record(file, stage.value).exists()
+
+
+def test_brackets_that_are_missing_are_refused_at_once(front: Path) -> None:
+    text = front.read_text(encoding="utf-8")
+    start = text.index("attachments:\n")
+    front.write_text(f"{text[:start]}{text[text.index(chr(10) * 2, start) :]}", encoding="utf-8")
+    ended = sign(front, "proposal")
+    assert ended.returncode == 5
+    assert "not checked" in ended.stdout
+
+
+# Signing twice, and by whom.
+
+
+def test_a_stage_is_not_signed_twice_while_its_signature_holds(front: Path) -> None:
+    assert sign(front, "proposal").returncode == 0
+    before = record(front, "proposal").read_bytes()
+    ended = sign(front, "proposal")
+    assert ended.returncode == 2
+    assert "is signed already" in ended.stderr
+    assert record(front, "proposal").read_bytes() == before
+
+
+def test_a_stage_whose_signature_does_not_hold_is_signed_anew_in_a_new_record(front: Path) -> None:
+    assert sign(front, "proposal").returncode == 0
+    old = record(front, "proposal")
+    old.write_text(old.read_text(encoding="utf-8").replace("A. Fabricator", "A. Stranger"), encoding="utf-8")
+    spoiled = old.read_bytes()
+    ended = sign(front, "teardown")
+    assert ended.returncode == 5
+    assert "the record was changed after it was written" in ended.stdout
+    assert sign(front, "proposal").returncode == 0
+    assert old.read_bytes() == spoiled
+    assert sign(front, "teardown").returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("names", "said"),
+    [
+        (("--by", "-"), "the name of who signs has no letter in it"),
+        (("--by", "A. Fabricator", "--checked-by", "a. fabricator "), "a second person has to check"),
+    ],
+)
+def test_a_signature_needs_a_name_and_a_second_one_another_person(
+    front: Path, names: tuple[str, ...], said: str
+) -> None:
+    ended = called("sign", front, "--stage", "proposal", *names)
+    assert ended.returncode == 5
+    assert said in ended.stdout
+
+
+def test_only_a_spec_in_a_file_is_signed(tmp_path: Path) -> None:
+    for what in ("-", str(tmp_path), str(tmp_path / "nothing.buildcheck.yaml")):
+        ended = called("sign", what, "--stage", "proposal", *BY)
+        assert ended.returncode == 2
+        assert "is not a file" in ended.stderr
+
+
+# What overturns a signature, and what does not.
+
+
+@pytest.fixture
+def all_signed(front: Path) -> Path:
+    for stage in Stage:
+        assert sign(front, stage.value).returncode == 0
+    return front
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("\naxle:\n", "\n# as built\naxle:\n"),
+        ("wheelbase: 2700, ride_height: 200", "ride_height: 20 cm, wheelbase: 2.7 m"),
+    ],
+)
+def test_notation_overturns_nothing_and_counts_as_no_change(all_signed: Path, old: str, new: str) -> None:
+    edited(all_signed, old, new)
+    for stage in Stage:
+        ended = signed(all_signed, stage.value)
+        assert ended.returncode == 0
+        assert "Nothing in the spec has changed since." in ended.stdout
+
+
+def test_a_harmless_change_is_listed_and_overturns_nothing(all_signed: Path) -> None:
+    edited(
+        all_signed, "{where: frame rails, count: 2, rating: 6000 kg}", "{where: frame rails, count: 4, rating: 6000 kg}"
+    )
+    ended = signed(all_signed, "final-weld")
+    assert ended.returncode == 0
+    assert "support.stands[0].count was 2, and is 4" in ended.stdout
+
+
+@pytest.mark.parametrize("stage", ["teardown", "final-weld"])
+def test_a_baseline_that_was_changed_afterwards_overturns_what_rests_on_it(all_signed: Path, stage: str) -> None:
+    edited(all_signed, "left: {wheelbase: 2700, ride_height: 200}", "left: {wheelbase: 2700, ride_height: 201}")
+    ended = signed(all_signed, stage)
+    assert ended.returncode == 5
+    assert "records.baseline.sides.left.ride_height was 200.0 mm, and is 201.0 mm; " in ended.stdout
+    line = next(
+        number
+        for number, text in enumerate(all_signed.read_text(encoding="utf-8").splitlines(), 1)
+        if "ride_height: 201" in text
+    )
+    assert f"front.buildcheck.yaml:{line}:" in ended.stdout
+    assert signed(all_signed, "proposal").returncode == 0
+
+
+def test_a_signed_measurement_that_was_changed_overturns_its_stage_and_the_later_ones(all_signed: Path) -> None:
+    data = entries(Stage.CYCLED)[0]
+    old = ", ".join(f"{key}: {value}" for key, value in data.items())
+    amount, unit = data["value"].split()
+    edited(all_signed, old, old.replace(data["value"], f"{float(amount) + 0.5} {unit}"))
+    found = {stage: signed(all_signed, stage.value).returncode for stage in Stage}
+    assert found == {stage: 5 if stage.number >= Stage.CYCLED.number else 0 for stage in Stage}
+
+
+def test_measurements_in_another_order_and_new_ones_overturn_nothing(all_signed: Path) -> None:
+    whole = entries(*AFTER_TEARDOWN)
+    again = {**whole[0], "measured_on": '"2026-03-21"', "stage": "final-weld"}
+    all_signed.write_text(spec([*reversed(whole), again]), encoding="utf-8")
+    assert signed(all_signed, "cycled").returncode == 0
+
+
+def test_an_error_of_today_overturns_a_signature_and_is_named_with_its_line(all_signed: Path) -> None:
+    edited(all_signed, "rating: 6000 kg", "rating: 300 kg")
+    ended = signed(all_signed, "teardown")
+    assert ended.returncode == 5
+    assert "error today: " in ended.stdout
+    assert "(rule truck-support); " in ended.stdout
+    assert f"{all_signed}:" in ended.stdout
+    assert signed(all_signed, "proposal").returncode == 0  # stands are asked for from the teardown on
+
+
+@pytest.mark.parametrize("path", [("signed_by",), ("spec", "stated", "travel.bump"), ("readings", 0, "verdict")])
+def test_any_change_of_a_record_is_found(front: Path, path: tuple[Any, ...]) -> None:
+    assert sign(front, "proposal").returncode == 0
+    file = record(front, "proposal")
+    data = json.loads(file.read_text(encoding="utf-8"))
+    held: Any = data
+    for step in path[:-1]:
+        held = held[step]
+    held[path[-1]] = {"signed_by": "B. Stranger", "travel.bump": 1.0, "verdict": "waived"}[path[-1]]
+    file.write_text(json.dumps(data), encoding="utf-8")
+    ended = signed(front, "proposal")
+    assert ended.returncode == 5
+    assert "the record was changed after it was written" in ended.stdout
+
+
+@pytest.mark.parametrize("text", ["", "[]", "{", "{}", '{"format": NaN}', "[" * 100_000, '{"format": 1}', "\x00"])
+def test_a_file_that_is_no_record_is_refused_in_one_sentence(front: Path, text: str) -> None:
+    file = record(front, "proposal")
+    file.write_text(text, encoding="utf-8")
+    ended = signed(front, "proposal")
+    assert ended.returncode == 2
+    assert "front.proposal.signed.json" in ended.stderr
+    assert "Traceback" not in ended.stderr
+    assert sign(front, "teardown").returncode == 5
+
+
+# Written whole or not at all.
+
+
+def test_a_record_that_cannot_be_written_leaves_nothing_behind(front: Path) -> None:
+    with patch.object(os, "link", side_effect=OSError(28, "No space left on device")):
+        ended = sign(front, "proposal")
+    assert ended.returncode == 2
+    assert "no space left on device" in ended.stderr
+    assert [each.name for each in front.parent.iterdir()] == ["front.buildcheck.yaml"]
+
+
+def test_a_record_that_appears_meanwhile_is_never_overwritten(front: Path) -> None:
+    link = os.link
+
+    def late(source: str, target: str) -> None:
+        Path(target).write_text("of somebody else", encoding="utf-8")
+        link(source, target)
+
+    with patch.object(os, "link", side_effect=late):
+        ended = sign(front, "proposal")
+    assert ended.returncode == 2
+    assert "never overwritten" in ended.stderr
+    assert record(front, "proposal").read_text(encoding="utf-8") == "of somebody else"
+
+
+# With a key.
+
+
+@pytest.fixture
+def keys(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    folder = tmp_path_factory.mktemp("keys")
+    key = Ed25519PrivateKey.generate()
+    private, public = folder / "private.pem", folder / "public.pem"
+    private.write_bytes(key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption()))
+    public.write_bytes(key.public_key().public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo))
+    return private, public
+
+
+def test_a_record_signed_with_a_key_is_known_by_its_public_part(front: Path, keys: tuple[Path, Path]) -> None:
+    private, public = keys
+    assert sign(front, "proposal", "--key", str(private)).returncode == 0
+    assert signed(front, "proposal").returncode == 0
+    assert signed(front, "proposal", "--key", public).returncode == 0
+    other = public.with_name("other.pem")
+    stranger = Ed25519PrivateKey.generate().public_key()
+    other.write_bytes(stranger.public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo))
+    ended = signed(front, "proposal", "--key", other)
+    assert ended.returncode == 5
+    assert "no signature with the key that is wanted" in ended.stdout
+
+
+def test_a_record_forged_with_a_new_digest_is_found_by_its_signature(front: Path, keys: tuple[Path, Path]) -> None:
+    from buildcheck.shop.stated import digest
+
+    assert sign(front, "proposal", "--key", str(keys[0])).returncode == 0
+    file = record(front, "proposal")
+    data = json.loads(file.read_text(encoding="utf-8"))
+    signature = data.pop("signature")
+    data.pop("sha256")
+    data["signed_by"] = "B. Stranger"
+    file.write_text(json.dumps({**data, "sha256": digest(data), "signature": signature}), encoding="utf-8")
+    ended = signed(front, "proposal")
+    assert ended.returncode == 5
+    assert "its signature was not made with the key that it names" in ended.stdout
+
+
+def test_a_key_that_cannot_be_used_is_refused(front: Path, keys: tuple[Path, Path]) -> None:
+    ended = sign(front, "proposal", "--key", str(keys[1]))
+    assert ended.returncode == 2
+    assert "it holds no private key in PEM form without a password" in ended.stderr
+    assert not record(front, "proposal").exists()
