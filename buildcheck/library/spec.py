@@ -87,6 +87,17 @@ class Spec(outcome.Spec):
             raise SpecProblems(self.file, sorted(problems, key=lambda each: (each.line, each.column)))
         return replace(self, document=document, build=read_again(self.build, document.data, sections))
 
+    @property
+    def text(self) -> str:
+        """The text of the file, with the changes made by `changed`; everything else as it was, byte for byte.
+
+        Comments, order, spacing, quotes, fractions and line ends stay. Write it with `encoding="utf-8", newline=""`.
+        Raises ValueError, with the spec path, where a change cannot be written without a change elsewhere.
+        """
+        from buildcheck.spec.rewriting import text_holding
+
+        return text_holding(self.document.text, self.document.data)
+
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Spec):
             return NotImplemented

@@ -12,8 +12,8 @@ from buildcheck.checks.rule import Area, Rule, Sample
 from buildcheck.checks.standard import Standard
 from buildcheck.output import words
 from buildcheck.output.words import printable
-from buildcheck.output.yaml_value import flow
 from buildcheck.spec.quantity import Dimension, System
+from buildcheck.spec.yaml_value import flow
 
 FORMAT = 1
 

@@ -12,8 +12,8 @@ from buildcheck.checks.standard import Standard
 from buildcheck.output import words
 from buildcheck.output.text_layout import Page
 from buildcheck.output.words import printable
-from buildcheck.output.yaml_value import flow
 from buildcheck.spec.quantity import System
+from buildcheck.spec.yaml_value import flow
 
 _COLUMN = 14
 

@@ -70,13 +70,15 @@ class Document:
 
     ``name`` is the file's name in messages. ``problems`` are the single values and keys that were refused, in the order
     of the text. ``legible`` is the rest, only for checking: a refused value is None in it, and a refused key is left
-    out. ``unread`` holds the spec paths for which it has no data for that reason.
+    out. ``unread`` holds the spec paths for which it has no data for that reason. ``text`` is the text as it was read,
+    with its byte order mark and line ends.
     """
 
     name: str
     legible: dict[str, Any]
     problems: tuple[Problem, ...]
     unread: frozenset[str]
+    text: str = field(repr=False)
     _places: plain_yaml.Places = field(repr=False)
 
     @property
@@ -107,12 +109,10 @@ def read_text(text: str | bytes, name: str) -> Document:
     ``name`` is the text's name in messages. Raises Unreadable, and nothing else, where the text cannot be parsed to its
     end or is not a group of keys. A value or a key that is refused is among the document's problems.
     """
+    _refuse_size(len(text), name)
     if isinstance(text, bytes):
-        _refuse_size(len(text), name)
         text = _decoded(text, name)
-    else:
-        _refuse_size(len(text), name)
-        text = text.removeprefix("\ufeff")
+    written, text = text, text.removeprefix("\ufeff")
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     _refuse_unseen(text, name)
     # A tab within a line separates words like a space; the parsers disagree on tabs, so all are replaced.
@@ -126,7 +126,7 @@ def read_text(text: str | bytes, name: str) -> Document:
     if not isinstance(data, dict):
         start = _START if data is None else places[()]
         _refuse(name, "the file holds no keys; it starts with a line like: format: 1", start)
-    return Document(name, data, problems, unread, places)
+    return Document(name, data, problems, unread, written, places)
 
 
 def read_file(path: str | Path) -> Document:
@@ -169,10 +169,9 @@ def _decoded(raw: bytes, name: str) -> str:
         if raw.startswith(mark):
             _refuse(name, f"the file is saved as {encoding}; save it as UTF-8")
     try:
-        return raw.decode("utf-8-sig")
+        return raw.decode("utf-8")
     except UnicodeDecodeError as error:
-        # error.start counts from after a byte order mark, as error.object does.
-        before = error.object[: error.start].decode("utf-8")
+        before = error.object[: error.start].decode("utf-8").removeprefix("\ufeff")
         sentence = f"the byte 0x{error.object[error.start]:02x} here is not UTF-8; save the file as UTF-8"
         _refuse(name, sentence, _position_after(before.replace("\r\n", "\n").replace("\r", "\n")))
 

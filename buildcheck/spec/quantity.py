@@ -33,10 +33,16 @@ __all__ = [
     "show_fraction",
     "usual_scale",
     "usual_unit",
+    "written_like",
 ]
 
 MAX_LENGTH: Final = 64
 """Longest text that is read as a quantity, in characters."""
+
+_DECIMALS = 9
+"""Decimals of an amount that is written into a spec, at most; fewer where fewer give the same amount."""
+_FINEST = 64
+"""Finest fraction of an inch that a tape or a drill chart has."""
 
 _PLAIN_LIMIT = 1e10  # from here on a number is shown with an exponent
 _FRACTION_LIMIT = 1e6  # from here on a shop fraction has no meaning
@@ -45,6 +51,7 @@ _NUMBER = (
     r"(?:(?P<whole>[0-9]+)(?: +|-))?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)"
     r"|(?P<decimal>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,3})?)"
 )
+_PARTS_OF_A_NUMBER = ("whole", "top", "bottom", "decimal")
 _QUANTITY = re.compile(rf"(?P<sign>[-+]?)(?:{_NUMBER})(?P<unit>.*)", re.DOTALL)
 _FEET_AND_INCHES = re.compile(
     r"(?P<sign>[-+]?)(?P<feet>[0-9]+) *(?:ft\.?|foot|feet|')(?: *- *| *)"
@@ -203,6 +210,41 @@ def show_fraction(value: float, system: System, denominator: int = 16) -> str:
     return f"less than 1/{4 * denominator} in"
 
 
+def written_like(old: float | str | None, amount: float, dimension: Dimension, system: System) -> float | str:
+    """Return an SI amount as a shop writes it into a spec, in the unit and style of the value that it replaces.
+
+    A bare number stays one; text keeps its unit as spelled. A fraction or a whole number of inches becomes a fraction,
+    down to 1/64, and a decimal stays one, with no fewer digits, and with as many as the amount needs. Without an old
+    value it is a bare number. Raises QuantityError where the old value is not an amount of this dimension, and
+    ValueError where the amount is not finite.
+
+    >>> written_like("34 1/2 in", 34.5625 * 0.0254, Dimension.LENGTH, System.METRIC)
+    '34 9/16 in'
+    >>> written_like(22.75, 22.9375 * 0.0254, Dimension.LENGTH, System.INCH_POUND)
+    22.9375
+    """
+    if not math.isfinite(amount):
+        raise ValueError(f"a spec cannot hold {amount}; give a finite number")
+    _, unit = _read(0 if old is None else old, dimension, system)
+    number = Fraction(float(amount)) / unit.factor - unit.offset
+    if not isinstance(old, str):
+        decimal = _decimal(number, 0)
+        return float(decimal) if "." in decimal else int(decimal)
+    tidy, sign = old.translate(_SAME_SIGNS).strip(), "-" if number < 0 else ""
+    if dimension is Dimension.LENGTH and (found := _FEET_AND_INCHES.fullmatch(tidy)):
+        feet, inches = divmod(round(abs(number), _DECIMALS), 12)  # so that no rounding gives 12 inches
+        between = tidy[found.end("feet") : min(at for at in map(found.start, _PARTS_OF_A_NUMBER) if at >= 0)]
+        behind = tidy[max(map(found.end, _PARTS_OF_A_NUMBER)) :]
+        by_fractions = "." not in (found["decimal"] or "")
+        return f"{sign}{feet}{between}{_in_style(found, inches, by_fractions=by_fractions)}{behind}"
+    found = _QUANTITY.fullmatch(tidy)
+    assert found is not None  # it was read above
+    whole_inches = unit.factor == INCH and bool(found["unit"].strip()) and "." not in (found["decimal"] or "")
+    return (
+        f"{sign}{_in_style(found, abs(number), by_fractions=whole_inches or found['top'] is not None)}{found['unit']}"
+    )
+
+
 def usual_unit(dimension: Dimension, system: System) -> str:
     """Name of the unit in which values are shown; empty for a dimension without one."""
     return _shown_in(dimension, system).name
@@ -359,3 +401,20 @@ def _mixed(size: Fraction) -> str:
     if not rest:
         return str(whole)
     return f"{whole} {rest}" if whole else str(rest)
+
+
+def _in_style(found: re.Match[str], size: Fraction, *, by_fractions: bool) -> str:
+    """A number, not below zero, in the style of the one that was found: a fraction, or a decimal."""
+    nearest = round(size * _FINEST)
+    if by_fractions and abs(size * _FINEST - nearest) < _FINEST * Fraction(1, 10**_DECIMALS):
+        mixed = _mixed(Fraction(nearest, _FINEST))
+        return mixed.replace(" ", "-") if found["whole"] and found[0][found.end("whole")] == "-" else mixed
+    decimals = re.search(r"\.([0-9]*)$", found["decimal"] or "")  # none where it has an exponent
+    return _decimal(size, len(decimals[1]) if decimals else 0)
+
+
+def _decimal(number: Fraction, least: int) -> str:
+    """A decimal with the fewest digits that give the number, but no fewer decimals than `least`."""
+    near = Fraction(1, 10**_DECIMALS) * max(Fraction(1), abs(number))
+    digits = next((d for d in range(_DECIMALS) if abs(round(number, d) - number) <= near), _DECIMALS)
+    return f"{float(round(number, digits)):.{max(digits, least)}f}"

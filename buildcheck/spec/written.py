@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from numbers import Integral, Real
 from typing import Any
 
@@ -13,13 +13,24 @@ from buildcheck.spec.place import split
 _AXES = ("x", "y", "z")
 
 
+class _Removed:
+    """Stands for no value: the key or the item is taken out."""
+
+    def __repr__(self) -> str:
+        return "REMOVED"
+
+
+REMOVED = _Removed()
+
+
 def with_written(data: Any, path: str, value: Any) -> Any:
     """Return the data with another value at a spec path; unchanged parts are shared with the original.
 
     All steps of a path except the last must exist, except under `shop`; the last may be new. A step into `left` or
     `right` of a part written under `both` first splits it, the right as the mirror image of the left. The last step may
-    be the `x`, `y` or `z` of a point. Raises LookupError, naming the path and the nearest key, where a step does not
-    exist, and ValueError for a text that is not a spec path.
+    be the `x`, `y` or `z` of a point, or the index one past the last item of a list. `REMOVED` as the value takes a key
+    or an item out. Raises LookupError, naming the path and the nearest key, where a step does not exist, and ValueError
+    for a text that is not a spec path.
     """
     steps = split(path)
     if not steps:
@@ -32,25 +43,35 @@ def _with_written(held: Any, steps: list[str | int], value: Any, path: str, *, i
         return value
     step, rest = steps[0], steps[1:]
     if isinstance(held, list):
-        index = _AXES.index(str(step)) if step in _AXES and len(held) == len(_AXES) and not rest else step
-        if not isinstance(index, int) or index >= len(held):
-            raise LookupError(f"the spec has no {path}: {step!r} is not there")
-        inner = _with_written(held[index], rest, value, path, in_shop=in_shop)
-        return [inner if at == index else each for at, each in enumerate(held)]
-    if step == 0:  # a single item may be written without its list
+        at = _AXES.index(str(step)) if step in _AXES and len(held) == len(_AXES) and not rest else step
+        last = len(held) - (value is REMOVED or bool(rest))  # one past the end appends
+        if not isinstance(at, int) or at > last or (value is REMOVED and at != step):
+            raise _not_there(path, step, ())
+        inner = () if value is REMOVED and not rest else (_inner(held[at : at + 1], rest, value, path, in_shop),)
+        return [*held[:at], *inner, *held[at + 1 :]]
+    if step == 0 and (rest or value is not REMOVED):  # a single item may be written without its list
         return _with_written(held, rest, value, path, in_shop=in_shop)
-    if not isinstance(held, dict):
-        raise LookupError(f"the spec has no {path}: {step!r} is not there")
+    if not isinstance(held, dict) or isinstance(step, int):
+        raise _not_there(path, step, ())
     if step in ("left", "right") and "both" in held:
         left = held["both"]
         held = {key: each for key, each in held.items() if key != "both"} | {"left": left, "right": mirrored(left)}
-    if rest and step not in held:
-        if not in_shop:
-            near = nearest(str(step), held)
-            meant = f"; did you mean {near!r}?" if near else ""
-            raise LookupError(f"the spec has no {path}: {step!r} is not there{meant}")
-        return {**held, step: _with_written({}, rest, value, path, in_shop=True)}
-    return {**held, step: _with_written(held.get(step), rest, value, path, in_shop=in_shop)}
+    if step not in held and ((rest and not in_shop) or value is REMOVED):
+        raise _not_there(path, step, held)
+    if value is REMOVED and not rest:
+        return {key: each for key, each in held.items() if key != step}
+    there = [held[step]] if step in held else [{}] if rest else []
+    return {**held, step: _inner(there, rest, value, path, in_shop)}
+
+
+def _inner(there: list[Any], rest: list[str | int], value: Any, path: str, in_shop: bool) -> Any:
+    return _with_written(there[0], rest, value, path, in_shop=in_shop) if rest else value
+
+
+def _not_there(path: str, step: str | int, known: Iterable[str]) -> LookupError:
+    near = nearest(str(step), known)
+    meant = f"; did you mean {near!r}?" if near else ""
+    return LookupError(f"the spec has no {path}: {step!r} is not there{meant}")
 
 
 def plain(value: Any) -> Any:

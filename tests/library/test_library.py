@@ -608,3 +608,25 @@ def test_other_processes_find_the_same(spec: buildcheck.Spec) -> None:
             pool.submit(buildcheck.read, os.devnull + "-absent").result()
     here = [buildcheck.inspect(each) for each in variants]
     assert [list(map(str, each.readings)) for each in found] == [list(map(str, each.readings)) for each in here]
+
+
+# The text of a changed spec.
+
+
+def test_a_changed_spec_has_the_text_of_its_file_with_the_changes(spec: buildcheck.Spec, tmp_path: Path) -> None:
+    text = TAMARACK.read_text(encoding="utf-8")
+    assert spec.text == text
+    changed = spec.changed({"lateral_bar.frame.z": 23}).changed({"records.tape_tolerance": "1/32 in"})
+    wanted = text.replace("frame: [5.5, 16.5, 22.75]", "frame: [5.5, 16.5, 23]")
+    assert changed.text == wanted.replace("tape_tolerance: 1/16 in    #", "tape_tolerance: 1/32 in    #")
+    file = tmp_path / "changed.buildcheck.yaml"
+    file.write_text(changed.text, encoding="utf-8", newline="")
+    assert buildcheck.read(file) == changed
+
+
+def test_the_text_keeps_its_byte_order_mark_and_line_ends(tmp_path: Path) -> None:
+    file = tmp_path / "marked.buildcheck.yaml"
+    written = "\ufeff" + MINIMAL.read_text(encoding="utf-8").replace("\n", "\r\n")
+    file.write_bytes(written.encode())
+    assert buildcheck.read(file).text == written
+    assert pickle.loads(pickle.dumps(buildcheck.read(file))).text == written

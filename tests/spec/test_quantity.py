@@ -19,6 +19,7 @@ from buildcheck.spec.quantity import (
     parse,
     show,
     show_fraction,
+    written_like,
 )
 from buildcheck.spec.units import UNITS, USUAL
 
@@ -350,3 +351,66 @@ def test_hostile_text_is_refused_at_once(text: str) -> None:
     with pytest.raises(QuantityError):
         parse(text, LENGTH, METRIC)
     assert time.perf_counter() - start < 0.1
+
+
+# An amount is written in the unit and style of the value that it replaces; by hand.
+WRITTEN = [
+    ("34 1/2 in", 34.5625, "34 9/16 in"),
+    ("34 1/2 in", 34, "34 in"),
+    ("7/8 in", -1.0625, "-1 1/16 in"),
+    ("1 in", 1.015625, "1 1/64 in"),
+    ("41-3/8", 41.5, "41-1/2"),
+    ("41⅜ in", 41.5, "41 1/2 in"),
+    ('3/8"', 0.5, '1/2"'),
+    ("34 1/2 in", 34.51, "34.51 in"),  # no tape has this
+    ("34.50 in", 35, "35.00 in"),
+    ("34.5 in", 34.5625, "34.5625 in"),
+    ("5' 3 1/2\"", 71.9999999999999, "6' 0\""),
+    ("5 ft 3 in", -60.0625, "-5 ft 1/16 in"),
+    ("990 mm", 39, "990.6 mm"),
+    ("99.0 cm", 39, "99.06 cm"),
+    (22.75, 22.9375, 22.9375),
+    (22, 23, 23),
+    (None, 0.5, 0.5),
+]
+
+
+@pytest.mark.parametrize(("old", "inches", "new"), WRITTEN, ids=str)
+def test_an_amount_is_written_like_the_one_it_replaces(old: str | float, inches: float, new: str | float) -> None:
+    written = written_like(old, inches * 0.0254, LENGTH, INCH_POUND)
+    assert written == new
+    assert type(written) is type(new)
+
+
+def test_other_dimensions_keep_their_unit_and_scale() -> None:
+    def again(old: str, wanted: str, dimension: Dimension) -> float | str:
+        return written_like(old, parse(wanted, dimension, INCH_POUND), dimension, METRIC)
+
+    assert again("150 degF", "160 degF", Dimension.TEMPERATURE) == "160 degF"
+    assert again("210 lb-ft", "215 lb-ft", Dimension.TORQUE) == "215 lb-ft"
+    assert again("65 %", "0.7", Dimension.RATIO) == "70 %"
+    assert again("1.5e3 psi", "2 ksi", Dimension.PRESSURE) == "2000 psi"
+    assert again("6.5 deg", "7 deg", Dimension.ANGLE) == "7.0 deg"
+
+
+def test_what_is_no_amount_is_not_written() -> None:
+    with pytest.raises(ValueError, match="a spec cannot hold nan"):
+        written_like("1 in", math.nan, LENGTH, METRIC)
+    with pytest.raises(QuantityError, match='"1 lb" cannot be read as a length'):
+        written_like("1 lb", 1.0, LENGTH, METRIC)
+
+
+@draws(500)
+@given(
+    st.sampled_from([each[0] for each in WRITTEN]),
+    st.sampled_from(System),
+    st.one_of(
+        st.integers(-9999, 9999).map(lambda count: count / 16 * 0.0254),
+        st.integers(-9999, 9999).map(lambda count: count / 1000),
+        st.floats(-100, 100),
+    ),
+)
+def test_an_amount_that_is_written_reads_back(old: str | float | None, system: System, amount: float) -> None:
+    written = written_like(old, amount, LENGTH, system)
+    assert parse(written, LENGTH, system) == pytest.approx(amount, rel=2e-9, abs=2e-9)
+    assert written_like(written, amount, LENGTH, system) == written

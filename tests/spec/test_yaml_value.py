@@ -9,8 +9,8 @@ from buildcheck_rules import buildcheck_rules
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildcheck.output.yaml_value import flow
 from buildcheck.spec.document import read_text
+from buildcheck.spec.yaml_value import flow
 
 RULES = tuple(buildcheck_rules())
 
