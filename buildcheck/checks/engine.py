@@ -19,6 +19,7 @@ from buildcheck.checks.search import smallest_step
 from buildcheck.checks.subjects import Absent, Key, NoneThere, key_of, same_on
 from buildcheck.job import Cure, Job, Unreached
 from buildcheck.job.steps import at_least
+from buildcheck.job.subjects import Pair
 from buildcheck.spec.guard import Mishap, Unusable, guarded, plain_text
 
 SIDES = (Side.LEFT, Side.RIGHT)
@@ -99,8 +100,8 @@ def outcome_on(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
     one could not be made."""
     for name in check.follows:
         before = rule.named(name)
-        both = hasattr(subject, "left") and hasattr(subject, "right")
-        for each in (subject.left, subject.right) if both else (subject,):
+        # A tie rod, too, has a `left` and a `right`: its ends.
+        for each in (subject.left, subject.right) if isinstance(subject, Pair) else (subject,):
             found = before.on(job, each)
             if isinstance(found, NotChecked) and not check.compares:
                 return found

@@ -40,6 +40,7 @@ from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import Springs
 from buildcheck.job.strengths import Strengths
 from buildcheck.job.travel_limits import TravelLimits, travel_limits
+from buildcheck.job.welding import Welding
 from buildcheck.spec.names import no_such
 from buildcheck.spec.quantity import Dimension
 
@@ -134,6 +135,11 @@ class Job(Parts, Changes):
     def strengths(self) -> Strengths:
         """Strengths of bolts, links and welds."""
         return Strengths(self.build)
+
+    @kept
+    def welding(self) -> Welding:
+        """The welds: what their process, filler and settings amount to."""
+        return Welding(self.build)
 
     def springs(self, coilover: Coilover) -> Springs:
         """Springs of a coilover: force and compression at a length."""

@@ -129,6 +129,10 @@ class Strengths:
         """Thickness of the thinner of bracket and parent, m."""
         return min(bracket.bracket_thickness, self._parent_thickness(bracket))
 
+    def thicker_part(self, bracket: Attachment) -> float:
+        """Thickness of the thicker of bracket and parent, m."""
+        return max(bracket.bracket_thickness, self._parent_thickness(bracket))
+
     def least_leg(self, bracket: Attachment) -> float:
         """Smallest leg of a fillet for the parts that the bracket joins, m."""
         return least_leg(self.thinner_part(bracket), self._build.units)

@@ -28,6 +28,7 @@ from buildcheck.api import (
     Set,
     ShaftJoint,
     Spot,
+    TieRod,
     Unreached,
     Verdict,
     Words,
@@ -525,6 +526,18 @@ def test_a_check_that_may_not_apply_asks_only_for_the_value_that_decides_it() ->
     assert {(each.verdict, each.missing) for each in found if each.subject == "left arm frame bracket"} == {
         (Verdict.NOT_CHECKED, (bracket,))
     }
+
+
+def test_a_part_with_ends_called_left_and_right_is_no_pair() -> None:
+    """A tie rod has such ends: a check that follows another is made on the rod, not on its ends."""
+    rule = a_rule()
+    rule.must(TieRod, wanted="so", basis=BASIS, change=NOTHING, name="so")(
+        documented(lambda job, rod: met(isinstance(rod, TieRod), "so", otherwise="not so"))
+    )
+    rule.check(TieRod, at_least(error="1 m"), basis=BASIS, change=NOTHING, follows=("so",), name="then")(
+        documented(lambda job, rod: 0.5)
+    )
+    assert readings(rule)["steering tie rod", "then"].verdict is Verdict.ERROR
 
 
 def test_a_check_that_follows_one_that_could_not_be_made_is_named_with_it() -> None:

@@ -1,0 +1,42 @@
+"""A build that just passes and one that just fails at each requirement of link-material."""
+
+import pytest
+from buildcheck_rules.link_material import rule as link_material
+from edges import Need, check_complete, check_need
+
+TIE_ROD, ARM = "steering.tie_rod.tube.material", "links.arm.both.tube.material"
+NEEDS = [
+    *(
+        Need(
+            "not-of-iron",
+            "steering tie rod",
+            met={TIE_ROD: "alloy-steel"},
+            not_met={TIE_ROD: metal},
+            finds=(("steering tie rod", "not-of-iron", TIE_ROD),),
+        )
+        for metal in ("gray-iron", "ductile-iron", "malleable-iron", "unknown-casting")
+    ),
+    Need(
+        "tough-rod",
+        "steering tie rod",
+        met={TIE_ROD: "carbon-steel"},
+        not_met={TIE_ROD: "aluminium"},
+        finds=(("steering tie rod", "tough-rod", TIE_ROD),),
+    ),
+    Need(
+        "tough-link",
+        "left arm",
+        met={ARM: "forged-steel"},
+        not_met={ARM: "aluminium"},
+        finds=tuple((arm, "tough-link", ARM) for arm in ("left arm", "right arm")),
+    ),
+]
+
+
+@pytest.mark.parametrize("need", NEEDS, ids=str)
+def test_what_is_required(need: Need) -> None:
+    check_need(link_material, need)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(link_material, (), NEEDS)
