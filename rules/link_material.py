@@ -63,15 +63,15 @@ def place_of_metal(job: Job, part: Part) -> str:
 
 
 @rule.must(
-    Link | LateralBar | DragLink | TieRod,
+    Link | LateralBar,
     wanted="steel or aluminium",
     basis=common_practice("iron breaks without bending first"),
     change=of_steel,
     place=place_of_metal,
     effect="it snaps at the first hard hit",
 )
-def not_of_iron(job: Job, part: Link | LateralBar | DragLink | TieRod) -> Answer:
-    """The link or rod is not of iron."""
+def not_of_iron(job: Job, part: Link | LateralBar) -> Answer:
+    """The link is not of iron."""
     metal = made_of(part).material
     return met(metal not in IRON, metal, otherwise=metal)
 
@@ -92,16 +92,20 @@ def tough_link(job: Job, part: Link | LateralBar) -> Answer:
     return met(metal != "aluminium", metal, otherwise=metal)
 
 
+def on_steered_axle(job: Job, part: Part) -> str | None:
+    return None if job.build.axle.position == "front" else "a rear axle has no steering"
+
+
 @rule.must(
     DragLink | TieRod,
     wanted="steel",
-    basis=common_practice("a rod of the steering bends visibly before it breaks, which aluminium does not"),
+    basis=common_practice("a rod of the steering bends visibly before it breaks, which iron and aluminium do not"),
     change=of_steel,
-    follows=("not-of-iron",),
-    place=place_of_metal,
+    when=on_steered_axle,
+    place="tube.material",
     effect="it cracks unseen, and the wheels are no longer steered",
 )
-def tough_rod(job: Job, part: DragLink | TieRod) -> Answer:
+def tough_rod(job: Job, rod: DragLink | TieRod) -> Answer:
     """The rod of the steering is of steel."""
-    metal = made_of(part).material
-    return met(metal != "aluminium", metal, otherwise=metal)
+    metal = rod.tube.material
+    return met("steel" in metal, metal, otherwise=metal)

@@ -5,23 +5,27 @@ from buildcheck_rules.link_material import rule as link_material
 from edges import Need, check_complete, check_need
 
 TIE_ROD, ARM = "steering.tie_rod.tube.material", "links.arm.both.tube.material"
+BAR = "lateral_bar.tube.material"
 NEEDS = [
     *(
         Need(
-            "not-of-iron",
+            "tough-rod",
             "steering tie rod",
             met={TIE_ROD: "alloy-steel"},
             not_met={TIE_ROD: metal},
-            finds=(("steering tie rod", "not-of-iron", TIE_ROD),),
+            finds=(("steering tie rod", "tough-rod", TIE_ROD),),
+        )
+        for metal in ("gray-iron", "ductile-iron", "malleable-iron", "unknown-casting", "aluminium")
+    ),
+    *(
+        Need(
+            "not-of-iron",
+            "lateral bar",
+            met={BAR: "cast-steel"},
+            not_met={BAR: metal},
+            finds=(("lateral bar", "not-of-iron", BAR),),
         )
         for metal in ("gray-iron", "ductile-iron", "malleable-iron", "unknown-casting")
-    ),
-    Need(
-        "tough-rod",
-        "steering tie rod",
-        met={TIE_ROD: "carbon-steel"},
-        not_met={TIE_ROD: "aluminium"},
-        finds=(("steering tie rod", "tough-rod", TIE_ROD),),
     ),
     Need(
         "tough-link",
