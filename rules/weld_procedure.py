@@ -32,6 +32,8 @@ from buildcheck.api import (
     Verdict,
     Weld,
     Words,
+    at_least,
+    at_most,
     between,
     common_practice,
     from_memory,
@@ -165,9 +167,13 @@ def preheat_stated(job: Job, bracket: Attachment) -> str | None:
     return why or (None if bracket.weld.has("preheat") else "no preheat is stated")
 
 
-@rule.must(
+def least_for_thickness(job: Job, bracket: Attachment) -> float:
+    return job.welding.least_preheat(bracket)
+
+
+@rule.check(
     Attachment,
-    wanted="no colder than the least preheat for the thickness",
+    at_least(error="100 %", of=least_for_thickness, amounts=Dimension.TEMPERATURE),
     basis=published(
         "AWS D1.1, minimum preheat, categories A and B",
         "32 degF up to 3/4 in; low-hydrogen processes 50 degF up to 1 1/2 in, other sticks 150 degF",
@@ -177,11 +183,12 @@ def preheat_stated(job: Job, bracket: Attachment) -> str | None:
     place="weld.preheat",
     effect="the steel chills the bead, and it cracks",
 )
-def least_preheat(job: Job, bracket: Attachment) -> Answer:
-    """The parts are no colder than the least preheat for their thickness."""
-    least, stated = job.welding.least_preheat(bracket), bracket.weld.preheat
-    found, wanted = (shown_in(job.build, each, Dimension.TEMPERATURE) for each in (stated, least))
-    return met(stated >= least - 0.01, found, otherwise=f"{found}, and at least {wanted} is needed")
+def least_preheat(job: Job, bracket: Attachment) -> float:
+    """Preheat as a share of the least one for the thickness, from absolute zero."""
+    return bracket.weld.preheat
+
+
+HARD = "the zone beside the bead is hard, and cracks days later"
 
 
 def alloy_steel(job: Job, bracket: Attachment) -> str | None:
@@ -196,38 +203,65 @@ def alloy_steel(job: Job, bracket: Attachment) -> str | None:
 
 @rule.must(
     Attachment,
-    wanted="200 degF or more",
-    basis=published(
-        "procedures for 4130 of US specifications", "a preheat of 200 to 600 degF; thin tube is welded without"
-    ),
+    wanted="a preheat",
+    basis=common_practice("alloy steel thicker than 0.12 in cracks beside a cold weld"),
     change=Words("preheat to 300 degF (150 degC), use a low-hydrogen process, and let it cool slowly"),
     when=alloy_steel,
     place="weld.preheat",
-    effect="the zone beside the bead is hard, and cracks days later",
+    effect=HARD,
 )
-def alloy_preheat(job: Job, bracket: Attachment) -> Answer:
-    """Thick alloy steel is preheated."""
-    if not bracket.weld.has("preheat"):
-        return met(False, "", otherwise="no preheat")
-    found = shown_in(job.build, bracket.weld.preheat, Dimension.TEMPERATURE)
-    return met(bracket.weld.preheat >= 366.48, found, otherwise=found)
+def alloy_preheat_stated(job: Job, bracket: Attachment) -> Answer:
+    """A preheat is planned for thick alloy steel."""
+    return met(bracket.weld.has("preheat"), "stated", otherwise="not stated")
 
 
-@rule.must(
+@rule.check(
     Attachment,
-    wanted="between the preheat and 600 degF",
-    basis=common_practice("each bead goes onto metal at least as warm as the first, and no hotter than 600 degF"),
-    change=Words("state the highest temperature between beads: above the preheat, and 600 degF (315 degC) at most"),
+    at_least(error="200 degF"),
+    basis=published("procedures for 4130 of US specifications", "a preheat of 200 to 600 degF"),
+    change=(Set("preheat", says="preheat to {amount}").of(weld_of), Words("preheat to 300 degF (150 degC)")),
+    when=alloy_steel,
+    follows=("alloy-preheat-stated",),
+    place="weld.preheat",
+    effect=HARD,
+)
+def alloy_preheat(job: Job, bracket: Attachment) -> float:
+    """Preheat of thick alloy steel."""
+    return bracket.weld.preheat
+
+
+@rule.check(
+    Attachment,
+    at_most(warning="550 degF", error="600 degF"),
+    basis=from_memory("AWS D1.1, interpass temperature", "550 degF where the steel must stay tough"),
+    error_basis=common_practice("hotter than 600 degF, steel beside the bead is softened"),
+    change=(Set("interpass", says="let it cool to {amount}").of(weld_of), Words("let it cool between beads")),
     when=states("interpass"),
     place="weld.interpass",
-    effect="the steel beside the bead is softened, or the preheat is lost",
+    effect="the steel beside the bead is softened",
 )
-def interpass(job: Job, bracket: Attachment) -> Answer:
-    """The temperature between beads is above the preheat, and not too hot."""
-    weld = bracket.weld
-    least = weld.preheat if weld.has("preheat") else 273.15
-    found = shown_in(job.build, weld.interpass, Dimension.TEMPERATURE)
-    return met(least <= weld.interpass <= 588.8, found, otherwise=found)
+def interpass(job: Job, bracket: Attachment) -> float:
+    """Highest temperature between beads."""
+    return bracket.weld.interpass
+
+
+def preheat_of(job: Job, bracket: Attachment) -> float:
+    return bracket.weld.preheat
+
+
+@rule.check(
+    Attachment,
+    at_least(error="100 %", of=preheat_of, amounts=Dimension.TEMPERATURE),
+    basis=common_practice("each bead goes onto metal at least as warm as the first"),
+    change=Words("state a highest temperature between beads above the preheat"),
+    when=states("interpass"),
+    place="weld.interpass",
+    compares=True,
+    effect="the preheat is lost before the last bead",
+)
+def interpass_above_preheat(job: Job, bracket: Attachment) -> float:
+    """Highest temperature between beads as a share of the preheat, from absolute zero."""
+    return bracket.weld.interpass
 
 
 @rule.must(

@@ -13,7 +13,8 @@ BOW = "records.welded.tube_bow"
 STRAIGHT = {"records.welded": {"tube_bow": "1/64 in"}}
 GOOD: dict[str, Any] = {"attachments": brackets(DONE, DONE, bolted=True), **STRAIGHT}
 
-EDGES = edges(
+PREHEAT = "attachments.arm.left.as_welded.preheat"
+EDGES = edges("preheat-reached", LEFT, PREHEAT, PREHEAT, base=GOOD, fail_below=(345, 330)) + edges(
     "tube-bow",
     "records welded",
     BOW,
@@ -59,7 +60,6 @@ def third_weld_on_the_left(*, after_the_right: bool) -> dict[str, Any]:
 
 NEEDS = [
     of_weld("welder", "as_welded", welded_by="-"),
-    of_weld("preheat-reached", "as_welded.preheat", preheat="149 degF"),
     of_weld("cooled", "as_welded.cooled", cooled=False),
     of_weld("looked-at", "as_welded.looked_at", looked_at=False),
     of_bolts("new-fasteners", "new_fasteners"),

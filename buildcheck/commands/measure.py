@@ -1,0 +1,227 @@
+"""`buildcheck measure`: ask for what a stage still needs, and write each answer into the spec."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from buildcheck.commands.choice import STAGES, stage_option
+from buildcheck.commands.output import reason, shown, write_to_file
+from buildcheck.commands.plugged import collected_with, plugin_option, tell_failures
+from buildcheck.commands.specs import STANDARD_INPUT, read_spec
+
+if TYPE_CHECKING:
+    from buildcheck.build import Build, Stage
+    from buildcheck.library.spec import Spec
+    from buildcheck.plugins.loading import Collected
+    from buildcheck.shop.measuring import Answer, Taken
+    from buildcheck.shop.needs import Need
+
+WRONG_SPEC = 2
+WORDS = "Type a value, or: again (the last one), skip, back, why, quit"
+
+
+@click.command("measure", short_help="Ask for what a stage still needs, one at a time.")
+@click.argument("spec", metavar="SPEC")
+@stage_option
+@click.option("--by", metavar="NAME", default="", help="Who measures. Asked for where it is left out.")
+@click.option("--tool", default="tape", show_default=True, help="What with: tape, rule, plumb-bob, calipers, square.")
+@plugin_option
+@click.pass_context
+def measure_spec(
+    context: click.Context, spec: str, stage: str | None, by: str, tool: str, plugin_files: tuple[Path, ...]
+) -> None:
+    """Ask, one at a time, for what a stage of the job still needs: what its checks lack, and what is measured on the
+    truck. Each answer is written into the spec at once, and every other byte of it stays, so you may stop at any time
+    and go on later.
+
+    Amounts may be fractions (34 1/2 in); a bare number has the units of the spec. A point is three numbers with commas
+    between them: x forward, y left, z up.
+
+    \b
+    Example:
+      buildcheck measure front.buildcheck.yaml --stage tacked --by "A. Fabricator"
+
+    \b
+    Exit status:
+      0  you were asked for everything, or you stopped
+      2  the spec cannot be read or is not valid; or wrong usage
+    """
+    from buildcheck.build import Stage as Stages
+    from buildcheck.output.cycle_text import refused
+    from buildcheck.output.outcome import Refused
+    from buildcheck.shop.measuring import Taken
+
+    if spec == STANDARD_INPUT or not Path(spec).is_file():
+        raise click.UsageError(f"{shown(spec)} is not a file; the answers are written into the spec")
+    collected = collected_with(plugin_files)
+    read = read_spec(spec, collected)
+    tell_failures(collected.failures)
+    if isinstance(read, Refused):
+        click.echo(refused(read, "MEASURE: SPEC NOT READ"), nl=False, err=True)
+        context.exit(WRONG_SPEC)
+    at = _stage(read.build, stage)
+    who = by or _line("Who measures? ")
+    if who is None or not any(map(str.isalpha, who)):
+        raise click.UsageError("a measurement has a name: --by NAME")
+    _ask(read, Path(spec), collected, Taken(Stages(at), who.strip(), date.today().isoformat(), tool))
+
+
+def _stage(build: Build, asked: str | None) -> str:
+    if asked is not None:
+        return asked
+    stated = build.build.stage if build.has("build") and build.build.has("stage") else next(iter(STAGES))
+    return str(stated)
+
+
+def _ask(spec: Spec, file: Path, collected: Collected, taken: Taken) -> None:
+    """Ask for each need in turn until none is left, or the person stops."""
+    skipped: set[str] = set()
+    before: list[Spec] = []
+    click.echo(WORDS)
+    while True:
+        left = [need for need in _needs(spec, collected, taken.stage) if _key(need) not in skipped]
+        if not left:
+            click.echo(f"Nothing more is asked for at the stage {taken.stage.value}.")
+            return
+        need = left[0]
+        _show(spec, need, len(left))
+        command, answer = _answer(spec, need)
+        if command == "quit":
+            click.echo(f"Stopped; {len(left)} left. Everything you answered is in {shown(file)}.")
+            return
+        if command == "skip":
+            skipped.add(_key(need))
+        elif command:
+            if before:
+                spec = before.pop()
+                _save(spec.text, file)
+            else:
+                click.echo("  There is no answer before this one.")
+                skipped.clear()
+        elif answer is not None:
+            _refuse_another_text(spec, file)
+            changed = _written(spec, file, need, answer, taken)
+            if changed is not None:
+                before.append(spec)
+                spec = changed
+
+
+def _refuse_another_text(spec: Spec, file: Path) -> None:
+    """End the command where somebody has changed the file meanwhile, so that nothing of theirs is lost."""
+    if file.read_bytes().decode("utf-8", "replace").removeprefix("\ufeff") != spec.text.removeprefix("\ufeff"):
+        raise click.UsageError(f"{shown(file)} was changed by somebody else meanwhile; start again, nothing is lost")
+
+
+def _key(need: Need) -> str:
+    return f"{need.measured} {need.path}"
+
+
+def _needs(spec: Spec, collected: Collected, stage: Stage) -> tuple[Need, ...]:
+    from buildcheck.checks.inspection import inspect
+    from buildcheck.shop.needs import needs
+
+    return needs(spec.build, inspect(spec.build, collected.rules, stage=stage, today=date.today()))
+
+
+def _show(spec: Spec, need: Need, left: int) -> None:
+    """The question: what, where, and the planned value."""
+    from buildcheck.build import Point
+    from buildcheck.output.where_picture import picture
+    from buildcheck.output.words import amount
+    from buildcheck.spec.quantity import Dimension
+
+    units = spec.build.units
+    click.echo(f"\n{left} left. {'Measure' if need.measured else 'State'} {shown(need.path)}")
+    if need.words:
+        click.echo(f"  {shown(need.words)}")
+    if need.choices:
+        click.echo(f"  One of: {', '.join(need.choices)}")
+    if isinstance(need.planned, Point):
+        click.echo("  Planned: " + ", ".join(amount(axis, Dimension.LENGTH, units) for axis in need.planned))
+        for line in picture(spec.build, need.planned):
+            click.echo(f"    {line}")
+    elif isinstance(need.planned, float) and need.dimension is not None:
+        click.echo(f"  Planned: {amount(need.planned, need.dimension, units)}")
+    elif need.example is not None and not need.choices:
+        click.echo(f"  For example: {shown(need.example)}")
+
+
+def _answer(spec: Spec, need: Need) -> tuple[str, Answer | None]:
+    """A command, or an answer that was accepted."""
+    from buildcheck.shop.measuring import NotAnAnswer, difference, is_far, is_of_something_else, read_answer
+
+    while True:
+        typed = _line("> ")
+        if typed is None or typed.strip() == "quit":
+            return "quit", None
+        word = typed.strip().casefold()
+        if word in ("skip", "back", "again"):
+            return word, None
+        if word == "why":
+            click.echo(f"  {_why(need)}")
+            continue
+        try:
+            answer = read_answer(need, typed, spec.build.units)
+        except NotAnAnswer as wrong:
+            click.echo(f"  {shown(wrong)}")
+            continue
+        off = difference(need, answer, spec.build.units)
+        if off:
+            click.echo(f"  {off}")
+        if is_of_something_else(need, answer):
+            click.echo("  That is too far from the plan to be of the same thing; measure again.")
+            continue
+        if is_far(need, answer) and not _kept():
+            continue
+        return "", answer
+
+
+def _why(need: Need) -> str:
+    if need.rules:
+        return f"Asked for by {', '.join(need.rules)}; buildcheck rules {need.rules[0]} says why."
+    return "What is computed is for the truck in the spec; this says whether the truck is that one."
+
+
+def _kept() -> bool:
+    typed = _line("  That is far from the plan. Keep it? (yes, or measure again) ")
+    return typed is not None and typed.strip().casefold() in ("yes", "y")
+
+
+def _written(spec: Spec, file: Path, need: Need, answer: Answer, taken: Taken) -> Spec | None:
+    """The spec with an answer, written to its file; None where its field does not allow the answer."""
+    from buildcheck.library.spec import SpecProblems
+    from buildcheck.shop.measuring import changes
+
+    try:
+        changed = spec.changed(changes(spec.document.data, need, answer, taken))
+        text = changed.text
+    except SpecProblems as wrong:
+        for problem in wrong.problems:
+            click.echo(f"  {shown(problem.sentence)}")
+        return None
+    except ValueError as wrong:
+        click.echo(f"  {shown(wrong)}")
+        return None
+    _save(text, file)
+    return changed
+
+
+def _save(text: str, file: Path) -> None:
+    try:
+        write_to_file(text, file)
+    except OSError as error:  # it names the file and the reason itself; anything else is the machine's
+        raise click.UsageError(f"{shown(file)} cannot be written: {reason(error)}") from error
+
+
+def _line(prompt: str) -> str | None:
+    """One line from the person; None at the end of the input."""
+    click.echo(prompt, nl=False)
+    try:
+        return input()
+    except EOFError:
+        click.echo()
+        return None

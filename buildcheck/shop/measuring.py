@@ -1,0 +1,171 @@
+"""Answers to what a stage asks for: read from what a person types, judged at once, and written into the spec."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from buildcheck.build import Point, Stage
+from buildcheck.build.measured import FARTHEST_OFF
+from buildcheck.shop.needs import Need
+from buildcheck.spec.names import no_such
+from buildcheck.spec.place import join, split
+from buildcheck.spec.quantity import Dimension, QuantityError, System, parse, show
+
+YES, NO = ("yes", "y", "true"), ("no", "n", "false")
+FAR = {Dimension.LENGTH: 0.00635, Dimension.ANGLE: math.radians(1.5)}
+"""Difference from the plan beyond which an answer is asked for again, SI: the error limits of as-measured, 1/4 in and
+1.5 deg. For other dimensions a seventh of the plan."""
+
+
+class NotAnAnswer(ValueError):
+    """What was typed is no answer to the question; the message says what would be."""
+
+
+class Answer(NamedTuple):
+    """One answer: the value as a spec writes it, and for a number or a point also in SI."""
+
+    written: Any
+    value: Point | float | None
+
+
+def read_answer(need: Need, typed: str, system: System) -> Answer:
+    """The answer in what a person typed. Raises NotAnAnswer."""
+    text = typed.strip()
+    if not text:
+        raise NotAnAnswer("nothing was typed; type a value, or: skip, back, why, quit")
+    if need.kind == "yes-no":
+        return Answer(_yes_or_no(text), None)
+    if need.kind in ("list", "group"):
+        if text.casefold() != "none":
+            raise NotAnAnswer(f"type none where there is none; otherwise write {need.path} into the spec by hand")
+        return Answer([] if need.kind == "list" else {}, None)
+    if need.kind == "word":
+        if text not in need.choices:
+            raise NotAnAnswer(no_such("choice", text, need.choices))
+        return Answer(text, None)
+    if need.kind == "count":
+        if not text.isdecimal():
+            raise NotAnAnswer(f"a whole number is wanted, and {text!r} is none")
+        return Answer(int(text), float(text))
+    if need.kind == "number":
+        value = _amount(text, Dimension.RATIO, system)
+        return Answer(value, value)
+    if need.kind == "amount":
+        assert need.dimension is not None
+        return Answer(text, _amount(text, need.dimension, system))
+    if need.kind == "point":
+        parts = [part.strip() for part in text.strip("[]").split(",")]
+        if len(parts) != 3:
+            raise NotAnAnswer("three numbers are wanted, with commas between them: x forward, y left, z up")
+        return Answer(parts, Point(*(_amount(part, Dimension.LENGTH, system) for part in parts)))
+    return Answer(text, None)
+
+
+def _yes_or_no(text: str) -> bool:
+    if text.casefold() in YES:
+        return True
+    if text.casefold() in NO:
+        return False
+    raise NotAnAnswer(f"yes or no is wanted, and {text!r} is neither")
+
+
+def _amount(text: str, dimension: Dimension, system: System) -> float:
+    try:
+        return parse(_number_or_text(text), dimension, system)
+    except QuantityError as error:
+        raise NotAnAnswer(str(error)) from error
+
+
+def _number_or_text(text: str) -> float | str:
+    """A bare number as one, so that it takes the units of the spec; anything else as it is written."""
+    try:
+        return float(text)
+    except ValueError:
+        return text
+
+
+def difference(need: Need, answer: Answer, system: System) -> str:
+    """How far the answer is from the plan, with its direction; "" where there is no plan to compare."""
+    if isinstance(need.planned, Point) and isinstance(answer.value, Point):
+        axes = zip(answer.value, need.planned, _WAYS, strict=True)
+        found = [_way(value - planned, ways, system) for value, planned, ways in axes]
+        off = [each for each in found if each]
+        return ", ".join(off) if off else "as planned"
+    if isinstance(need.planned, float) and isinstance(answer.value, float) and need.dimension is not None:
+        off_by = answer.value - need.planned
+        if need.dimension in (Dimension.LENGTH, Dimension.ANGLE):
+            return _way(off_by, ("more", "less"), system, need.dimension) or "as planned"
+        share = off_by / need.planned if need.planned else 0.0
+        return f"{share:+.1%}" if share else "as planned"
+    return ""
+
+
+_WAYS = (("farther forward", "farther back"), ("farther left", "farther right"), ("higher", "lower"))
+
+
+def _way(off: float, ways: tuple[str, str], system: System, dimension: Dimension = Dimension.LENGTH) -> str:
+    amount = show(abs(off), dimension, system)
+    return "" if amount == show(0.0, dimension, system) else f"{amount} {ways[off < 0]}"
+
+
+def is_far(need: Need, answer: Answer) -> bool:
+    """Whether an answer is so far from the plan that it is asked for again."""
+    if isinstance(need.planned, Point) and isinstance(answer.value, Point):
+        return math.dist(need.planned, answer.value) > FAR[Dimension.LENGTH]
+    if isinstance(need.planned, float) and isinstance(answer.value, float) and need.dimension is not None:
+        return abs(answer.value - need.planned) > FAR.get(need.dimension, abs(need.planned) / 7)
+    return False
+
+
+def is_of_something_else(need: Need, answer: Answer) -> bool:
+    """Whether an answer is so far from the plan that no record can hold it: it is of something else."""
+    if isinstance(need.planned, Point) and isinstance(answer.value, Point):
+        return math.dist(need.planned, answer.value) > FARTHEST_OFF[Dimension.LENGTH][0]
+    if isinstance(need.planned, float) and isinstance(answer.value, float) and need.dimension is not None:
+        far = FARTHEST_OFF.get(need.dimension, (10 * abs(need.planned), 0.0))[0]
+        return abs(answer.value - need.planned) > far
+    return False
+
+
+class Taken(NamedTuple):
+    """By whom, on which day, at which stage and with what tool a value was measured."""
+
+    stage: Stage
+    by: str
+    on: str
+    tool: str
+
+
+def changes(data: Mapping[str, Any], need: Need, answer: Answer, taken: Taken) -> Mapping[str, Any]:
+    """The changes of a spec's plain data that record an answer: a measurement more, or the value at its path."""
+    if not need.measured:
+        return _at(data, need.path, answer.written)
+    entry = {
+        "stage": taken.stage.value,
+        "of": need.path,
+        "value": answer.written,
+        "tool": "angle-gauge" if need.dimension is Dimension.ANGLE and taken.tool == "tape" else taken.tool,
+        "measured_on": taken.on,
+        "measured_by": taken.by,
+    }
+    measured = (data.get("records") or {}).get("measured") or []
+    if measured:
+        return {f"records.measured[{len(measured)}]": entry}
+    return _at(data, "records.measured", [entry])
+
+
+def _at(data: Mapping[str, Any], path: str, value: Any) -> Mapping[str, Any]:
+    """The change that puts a value at a path: in the group that is there, with those in between that are not."""
+    steps = split(path)
+    held: Any = data
+    above = ""
+    for number, step in enumerate(steps):
+        there = isinstance(held, Mapping) and held.get(str(step)) is not None
+        if not there or number == len(steps) - 1:
+            for inner in reversed(steps[number + 1 :]):
+                value = {str(inner): value}
+            return {join(above, step): value}
+        above, held = join(above, step), held[step]
+    raise ValueError("a path has at least one step")

@@ -1,0 +1,292 @@
+"""Asking for what a stage still needs, and writing each answer into the spec."""
+
+from __future__ import annotations
+
+import math
+import os
+import re
+import signal
+import sys
+from pathlib import Path
+
+import pexpect
+import pytest
+import signed_specs
+from called import Ended, called
+
+from buildcheck.build import Point, Stage
+from buildcheck.build.measured import measurements
+from buildcheck.checks.inspection import inspect
+from buildcheck.library import functions as library
+from buildcheck.library import spec as specs
+from buildcheck.shop.measuring import Answer, NotAnAnswer, difference, is_far, is_of_something_else, read_answer
+from buildcheck.shop.needs import Need, leaves, needs
+from buildcheck.spec.quantity import Dimension, System
+
+INCH = 0.0254
+POINT = Need("lateral_bar.frame", True, "point", "", Dimension.LENGTH, (), Point(0.1, 0.4, 0.5), (), None)
+GAP = Need("x.gap", False, "amount", "", Dimension.LENGTH, (), None, ("tacked-up",), None)
+LOCK = Need("steering.lock_angle", True, "amount", "", Dimension.ANGLE, (), math.radians(32), (), None)
+
+
+@pytest.fixture
+def front(tmp_path: Path) -> Path:
+    """A spec without a record of its cycle, with Windows line ends and a comment of the shop's."""
+    whole = signed_specs.spec([]).replace("axle:\n", "axle:   # the old one\n", 1)
+    text = "".join(line for line in whole.splitlines(keepends=True) if not line.startswith("  cycled:"))
+    text = text.replace("\n", "\r\n")
+    file = tmp_path / "front.buildcheck.yaml"
+    file.write_bytes(text.encode())
+    return file
+
+
+def measure(file: Path, *typed: str, stage: str = "cycled") -> Ended:
+    stdin = "".join(f"{each}\n" for each in typed)
+    return called("measure", file, "--stage", stage, "--by", "A. Fabricator", stdin=stdin)
+
+
+# What a stage asks for.
+
+
+def test_what_is_asked_for_is_what_the_checks_lack_and_then_what_is_measured(front: Path) -> None:
+    spec = specs.read(front)
+    inspection = inspect(spec.build, library.load_plugins().rules, stage=Stage.CYCLED)
+    found = needs(spec.build, inspection)
+    stated = [need.path for need in found if not need.measured]
+    assert {"records.cycled.ended_up_by", "records.cycled.sides.left.strap_tight_at"} <= set(stated)
+    assert stated == [need.path for need in found][: len(stated)]
+    assert [need.path for need in found if need.measured] == [
+        *("travel.bump", "travel.droop", "travel.articulation", "steering.lock_angle")
+    ]
+    assert all(need.rules for need in found if not need.measured)
+
+
+def test_a_group_asks_for_each_of_its_fields_on_each_side() -> None:
+    assert list(leaves("travel.bump")) == ["travel.bump"]
+    assert list(leaves("records.tacked")) == ["records.tacked.old_mounts_removed", "records.tacked.rotation_set_from"]
+    sides = list(leaves("records.cycled.sides"))
+    assert len(sides) == 10
+    assert "records.cycled.sides.right.brake_line_slack" in sides
+
+
+# Reading what is typed.
+
+
+@pytest.mark.parametrize(
+    ("need", "typed", "value"),
+    [
+        (GAP, "1/32 in", INCH / 32),
+        (GAP, "2", 0.002),
+        (POINT, "100, 400, 500", Point(0.1, 0.4, 0.5)),
+        (POINT, "[4 in, 15 3/4 in, 20 in]", Point(4 * INCH, 15.75 * INCH, 20 * INCH)),
+        (LOCK, "31.5", math.radians(31.5)),
+    ],
+)
+def test_what_is_typed_is_read_as_a_spec_would_be(need: Need, typed: str, value: Point | float) -> None:
+    assert read_answer(need, typed, System.METRIC).value == pytest.approx(value)
+
+
+@pytest.mark.parametrize(
+    ("need", "typed", "said"),
+    [
+        (GAP, "", "nothing was typed"),
+        (GAP, "wide", "cannot be read as a length"),
+        (POINT, "100, 400", "three numbers are wanted"),
+        (GAP._replace(kind="yes-no"), "perhaps", "yes or no is wanted"),
+        (GAP._replace(kind="count"), "1.5", "a whole number is wanted"),
+        (GAP._replace(kind="list"), "left tyre", "type none where there is none; otherwise write x.gap into the spec"),
+        (GAP._replace(kind="word", choices=("bump-stop", "coilover")), "bump stp", 'did you mean "bump-stop"?'),
+    ],
+)
+def test_what_is_no_answer_is_refused_in_one_sentence(need: Need, typed: str, said: str) -> None:
+    with pytest.raises(NotAnAnswer, match=re.escape(said)):
+        read_answer(need, typed, System.METRIC)
+
+
+def test_a_difference_has_a_direction() -> None:
+    off = Answer("", Point(0.102, 0.396, 0.5))
+    assert difference(POINT, off, System.METRIC) == "2.0 mm farther forward, 4.0 mm farther right"
+    assert difference(POINT, Answer("", POINT.planned), System.METRIC) == "as planned"
+    assert difference(LOCK, Answer("", math.radians(30)), System.METRIC) == "2.00 deg less"
+    assert difference(GAP, Answer("", 0.001), System.METRIC) == ""
+
+
+@pytest.mark.parametrize(("millimetres", "far", "other"), [(6.3, False, False), (6.4, True, False), (1001, True, True)])
+def test_what_is_far_from_the_plan_is_asked_for_again(millimetres: float, far: bool, other: bool) -> None:
+    answer = Answer("", Point(0.1, 0.4, 0.5 + millimetres / 1000))
+    assert (is_far(POINT, answer), is_of_something_else(POINT, answer)) == (far, other)
+
+
+# The command.
+
+
+def test_an_answer_is_written_at_once_and_every_other_byte_stays(front: Path) -> None:
+    before = front.read_bytes()
+    ended = measure(front, "80", "120", "30", "40", "50")
+    assert ended.returncode == 0
+    after = front.read_bytes()
+    added = [line for line in after.splitlines(keepends=True) if line not in before.splitlines(keepends=True)]
+    assert b"".join(line for line in after.splitlines(keepends=True) if line not in added) == before
+    assert specs.read(front).build.records.cycled.sides.left.stop_touches_at == pytest.approx(0.08)
+    assert after.count(b"\r\n") == after.count(b"\n")
+    assert "Stopped; " in ended.stdout
+
+
+def test_it_may_be_stopped_at_any_moment_and_continued(front: Path) -> None:
+    first = measure(front, "80", "quit")
+    left = int(re.findall(r"Stopped; (\d+) left", first.stdout)[0])
+    second = measure(front, "120")
+    assert re.findall(r"(\d+) left\. State (\S+)", second.stdout)[0] == (
+        str(left),
+        "records.cycled.sides.left.strap_tight_at",
+    )
+    assert specs.read(front).build.records.cycled.sides.left.strap_tight_at == pytest.approx(0.12)
+
+
+def test_why_skip_back_and_wrong_answers(front: Path) -> None:
+    before = front.read_bytes()
+    ended = measure(front, "why", "high", "80", "back", "skip", "quit")
+    assert "Asked for by cycled-by-hand; buildcheck rules cycled-by-hand says why." in ended.stdout
+    assert "cannot be read as a length" in ended.stdout
+    build = specs.read(front).build
+    assert not build.records.has("cycled")
+    assert re.findall(r"State (\S+)", ended.stdout)[-1] == "records.cycled.sides.left.strap_tight_at"
+    assert front.read_bytes() == before
+
+
+def test_a_file_that_somebody_else_changes_meanwhile_is_not_overwritten(front: Path) -> None:
+    session = pexpect.spawn(
+        sys.executable,
+        ["-m", "buildcheck", "measure", str(front), "--stage", "cycled", "--by", "A. Fabricator"],
+        encoding="utf-8",
+        timeout=60,
+    )
+    session.expect("> ")
+    changed = front.read_bytes() + b"# a note of somebody else\r\n"
+    front.write_bytes(changed)
+    session.sendline("80")
+    session.expect("was changed by somebody else meanwhile")
+    session.expect(pexpect.EOF)
+    assert front.read_bytes() == changed
+
+
+def test_a_measurement_says_who_when_and_with_what_and_shows_where(front: Path) -> None:
+    build = specs.read(front).build
+    stated = sum(
+        not need.measured for need in needs(build, inspect(build, library.load_plugins().rules, stage=Stage.TACKED))
+    )
+    place = build.links["lower"].left.frame
+    typed = ", ".join(f"{1000 * axis:.1f}" for axis in place)
+    ended = measure(front, *["skip"] * stated, typed, "quit", stage="tacked")
+    assert "from above, front at the top" in ended.stdout
+    assert ended.stdout.count("X") >= 2
+    (entry,) = measurements(specs.read(front).build)
+    assert (entry.stage, entry.of, entry.measured_by, entry.tool) == (
+        *("tacked", "links.lower.left.frame", "A. Fabricator", "tape"),
+    )
+
+
+def test_what_is_far_off_is_kept_only_when_confirmed_and_what_is_of_something_else_never(front: Path) -> None:
+    build = specs.read(front).build
+    stated = sum(
+        not need.measured for need in needs(build, inspect(build, library.load_plugins().rules, stage=Stage.TACKED))
+    )
+    x, y, z = (1000 * axis for axis in build.links["lower"].left.frame)
+    far, other = f"{x}, {y}, {z + 20}", f"{x}, {-y}, {z}"
+    skips = ["skip"] * stated
+    measure(front, *skips, far, "no", "quit", stage="tacked")
+    assert measurements(specs.read(front).build) == ()
+    ended = measure(front, *skips, f"{x + 2000}, {y}, {z}", other, "no", far, "yes", "quit", stage="tacked")
+    assert "too far from the plan to be of the same thing" in ended.stdout
+    assert "20.0 mm higher" in ended.stdout
+    (entry,) = measurements(specs.read(front).build)
+    assert entry.value[2] == f"{z + 20}"
+
+
+def test_only_a_spec_in_a_file_and_a_named_person_are_accepted(front: Path, tmp_path: Path) -> None:
+    for what in ("-", str(tmp_path)):
+        assert called("measure", what, "--by", "A. F").returncode == 2
+    ended = called("measure", front, stdin="-\n")
+    assert ended.returncode == 2
+    assert "a measurement has a name" in ended.stderr
+
+
+# A whole job, through the real commands.
+
+GOOD = {
+    "ended_up_by": "bump-stop",
+    "ended_down_by": "limit-strap",
+    "rotation_set_from": "differential-side",
+    "gap": "0.5",
+    "order": "1",
+    "tube_bow": "0.3",
+    "toe_in": "0.1",
+    "thrust": "0.05",
+    "camber": "0.2",
+}
+
+
+def answer_to(path: str, spec: specs.Spec) -> str:
+    """The answer of somebody at a truck that is as planned."""
+    leaf = path.rsplit(".", 1)[-1]
+    if leaf in GOOD:
+        return GOOD[leaf]
+    if leaf == "caster":
+        return f"{math.degrees(spec.build.axle.caster):.1f}"
+    seen = (
+        dict(re.findall(r"(\w+): (-?\d+)", signed_specs.done()[1].partition(path.split(".")[3])[2].partition("}")[0]))
+        if (path.startswith("records.cycled.sides."))
+        else {}
+    )
+    return seen.get(leaf, "none" if leaf == "gaps" else "yes")
+
+
+def planned(path: str, spec: specs.Spec) -> str:
+    """A measured place as planned."""
+    value = spec.build.value(path)
+    if isinstance(value, Point):
+        return ", ".join(f"{1000 * axis:.3f}" for axis in value)
+    if path.endswith(("articulation", "lock_angle")):
+        return f"{math.degrees(value):.4f} deg"
+    return f"{value:.3f} N*m" if path.endswith("torque") else f"{1000 * value:.3f}"
+
+
+@pytest.mark.parametrize("killed_after", [3])
+def test_a_job_is_measured_and_signed_stage_by_stage_although_it_is_killed_on_the_way(
+    tmp_path: Path, killed_after: int
+) -> None:
+    """From the baseline to the cycled axle; the process is killed in the middle of each of three sessions."""
+    file = tmp_path / "front.buildcheck.yaml"
+    file.write_text(signed_specs.spec([]), encoding="utf-8")
+    text = file.read_text(encoding="utf-8")
+    file.write_text(
+        "".join(line for line in text.splitlines(True) if not line.startswith("  cycled:")), encoding="utf-8"
+    )
+    for stage in ("proposal", "teardown", "tacked", "cycled"):
+        kills = killed_after if stage in ("tacked", "cycled") else 0
+        for _ in range(kills + 1):
+            session = pexpect.spawn(
+                sys.executable,
+                ["-m", "buildcheck", "measure", str(file), "--stage", stage, "--by", "A. Fabricator"],
+                encoding="utf-8",
+                timeout=60,
+                env={**os.environ, "NO_COLOR": "1"},
+            )
+            answered = 0
+            while True:
+                asked = session.expect(
+                    [r"\d+ left\. (State|Measure) (\S+)\r?\n(?s:.*?)\n> $", r"Nothing more is asked", pexpect.EOF]
+                )
+                if asked != 0:
+                    break
+                if kills and answered == 2:
+                    session.kill(signal.SIGKILL)
+                    kills -= 1
+                    break
+                spec = specs.read(file)
+                how, path = session.match.group(1), session.match.group(2)
+                session.sendline(planned(path, spec) if how == "Measure" else answer_to(path, spec))
+                answered += 1
+            session.close()
+        ended = called("sign", file, "--stage", stage, "--by", "A. Fabricator")
+        assert ended.returncode == 0, ended.stdout
