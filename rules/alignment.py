@@ -81,7 +81,7 @@ def caster_off_plan(job: Job, wheel: AlignedSide) -> float:
     Aligned,
     at_most(warning="0.75 deg", error="2 deg"),
     basis=common_practice("beyond half a degree, and a quarter for the gauge, it pulls to the side with less caster"),
-    change=Words("look for a twisted axle or a bent knuckle, and set both sides alike"),
+    change=Words("look for a twisted axle or a bent knuckle, and set both sides to one angle"),
     place="sides",
     effect="the truck pulls to the side with less caster",
 )

@@ -15,6 +15,7 @@ Remedy: do not drive on with something that is loose, cracked or rubs.
 from buildcheck.api import (
     Answer,
     Area,
+    CannotTell,
     Dimension,
     Driven,
     Job,
@@ -109,13 +110,30 @@ def no_shake(job: Job, driven: Driven) -> Answer:
     Driven,
     wanted="yes",
     basis=common_practice("what rubs, leaks or cracks shows itself in the first miles"),
-    change=Words("put it back on the stands and mend what was found"),
+    change=Words("put the truck back on stands and repair it"),
     place="nothing_new",
     effect="a crack at a bead grows with every mile",
 )
 def nothing_new(job: Job, driven: Driven) -> Answer:
     """Nothing new was found when it was looked over after the drive."""
     return met(driven.nothing_new, "yes", otherwise="no")
+
+
+@rule.check(
+    Driven,
+    at_most(warning="100 mi", error="500 mi"),
+    basis=common_practice(
+        "shops check every bolt within the first 50 to 100 miles; some of their stretch is gone by then"
+    ),
+    change=Words("plan the first check within 100 miles (160 km), and make it now if that is past"),
+    place="torque_checks",
+    effect="loose bolts are driven on for too long",
+)
+def first_torque_check(job: Job, driven: Driven) -> float:
+    """Distance after which the first check of the torque is planned."""
+    if not driven.torque_checks:
+        raise CannotTell("no check of the torque is planned; write one under records.driven.torque_checks")
+    return min(check.planned_after for check in driven.torque_checks)
 
 
 def planned(job: Job, check: TorqueCheck) -> float:

@@ -218,7 +218,7 @@ def alloy_preheat_stated(job: Job, bracket: Attachment) -> Answer:
 @rule.check(
     Attachment,
     at_least(error="200 degF"),
-    basis=published("procedures for 4130 of US specifications", "a preheat of 200 to 600 degF"),
+    basis=common_practice("US procedures for 4130 preheat to 200 to 600 degF, by thickness; quoted, not read"),
     change=(Set("preheat", says="preheat to {amount}").of(weld_of), Words("preheat to 300 degF (150 degC)")),
     when=alloy_steel,
     follows=("alloy-preheat-stated",),

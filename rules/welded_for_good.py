@@ -114,7 +114,9 @@ def on_the_axle(job: Job, bracket: Attachment) -> str | None:
 @rule.must(
     Attachment,
     wanted="a name and a qualification",
-    basis=common_practice("a named person stands for each weld, and a test of the same joint for that person"),
+    basis=common_practice(
+        "a named person answers for each weld, and a test of the same joint shows that they can make it"
+    ),
     change=Words("write who welded it under as_welded.welded_by, and what qualifies them"),
     when=welded,
     place="as_welded",
@@ -185,6 +187,11 @@ def welded_at(job: Job, order: int) -> list[Attachment]:
     ]
 
 
+def mounting(bracket: Attachment) -> str:
+    """The name under which a bracket is written, which it shares with its twin alone."""
+    return bracket.path.rsplit(".", 1)[0]
+
+
 def just_before(job: Job, bracket: Attachment) -> list[Attachment]:
     """The brackets on the axle that were welded right before this one; empty for the first."""
     earlier = (welded_at(job, order) for order in range(bracket.as_welded.order - 1, 0, -1))
@@ -193,7 +200,7 @@ def just_before(job: Job, bracket: Attachment) -> list[Attachment]:
 
 @rule.must(
     Attachment,
-    wanted="the other side before",
+    wanted="a place of its own, after one of the other side",
     otherwise=Verdict.WARNING,
     basis=common_practice("welds that alternate from side to side keep an axle straight"),
     change=Words("weld a bracket of the other side in between; check now that the tubes are straight"),
@@ -204,9 +211,13 @@ def just_before(job: Job, bracket: Attachment) -> list[Attachment]:
 def sides_alternate(job: Job, bracket: Attachment) -> Answer:
     """The weld before this one on the axle was on the other side."""
     earlier = just_before(job, bracket)
-    sides = {each.side for each in (*earlier, *welded_at(job, bracket.as_welded.order))}
+    together = welded_at(job, bracket.as_welded.order)
+    stranger = next((each for each in together if mounting(each) != mounting(bracket)), None)
+    sides = {each.side for each in (*earlier, *together)}
     after = f"after the {earlier[0].label}" if earlier else "the first on the axle"
     one_sided = bool(earlier) and sides == {bracket.side} and bracket.side != "centre"
+    if stranger is not None:
+        return met(False, after, otherwise=f"at the same place in the order as the {stranger.label}")
     return met(not one_sided, after, otherwise=f"right {after}, on the same side")
 
 

@@ -43,7 +43,7 @@ class AsBolted(Part):
 
 
 class Tacked(Part):
-    """What was done before the brackets were tacked."""
+    """Work done before the brackets were tacked."""
 
     old_mounts_removed: bool = field("Whether the old mounts are cut off, and the tube and the frame ground smooth.")
     rotation_set_from: str = field(
@@ -53,7 +53,7 @@ class Tacked(Part):
 
 
 class CycledSide(Part):
-    """What was seen on one side as the axle was moved by hand in straight bump and droop."""
+    """Positions read on one side as the axle was moved by hand in straight bump and droop."""
 
     stop_touches_at: Length = field(
         "Rise of the axle above ride height at which the bump stop touches.", between=("-300 mm", "1 m"), example="2 in"
@@ -89,7 +89,7 @@ class SeenGap(Part):
 
 
 class Cycled(Part):
-    """What was seen as the axle was moved by hand through its travel, with the wheels turned."""
+    """Findings as the axle was moved by hand through its travel, with the wheels turned."""
 
     sides: Sides[CycledSide] = field("What was seen on each side.")
     ended_up_by: str = field(
@@ -112,7 +112,7 @@ class Cycled(Part):
 
 
 class Welded(Part):
-    """What was found after the last weld."""
+    """Measurements after the last weld."""
 
     tube_bow: Length = field(
         "How far the axle tubes are out of straight after welding, by string or straight edge, end to end.",
@@ -129,7 +129,7 @@ class RenewedPart(Part):
 
 
 class Reassembled(Part):
-    """What was done as the truck was put together."""
+    """Work done as the truck was put together."""
 
     renewed: dict[str, RenewedPart] = field(
         "Parts that are renewed while it is apart, by name: seals, bearings, hoses, cotter pins."

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+from contextlib import redirect_stdout
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from buildcheck.commands.choice import STAGES, stage_option
-from buildcheck.commands.output import reason, shown, write_to_file
+from buildcheck.commands.output import shown, write_to_file
 from buildcheck.commands.plugged import collected_with, plugin_option, tell_failures
 from buildcheck.commands.specs import STANDARD_INPUT, read_spec
 
@@ -21,6 +23,7 @@ if TYPE_CHECKING:
     from buildcheck.shop.needs import Need
 
 WRONG_SPEC = 2
+TOOLS = ("tape", "rule", "plumb-bob", "calipers", "square")
 WORDS = "Type a value, or: again (the last one), skip, back, why, quit"
 
 
@@ -28,7 +31,14 @@ WORDS = "Type a value, or: again (the last one), skip, back, why, quit"
 @click.argument("spec", metavar="SPEC")
 @stage_option
 @click.option("--by", metavar="NAME", default="", help="Who measures. Asked for where it is left out.")
-@click.option("--tool", default="tape", show_default=True, help="What with: tape, rule, plumb-bob, calipers, square.")
+@click.option(
+    "--tool",
+    metavar="TOOL",
+    type=click.Choice(TOOLS),
+    default="tape",
+    show_default=True,
+    help=f"Tool that lengths are measured with: {', '.join(TOOLS)}.",
+)
 @plugin_option
 @click.pass_context
 def measure_spec(
@@ -97,23 +107,16 @@ def _ask(spec: Spec, file: Path, collected: Collected, taken: Taken) -> None:
             skipped.add(_key(need))
         elif command:
             if before:
+                _save(before[-1].text, file, spec)
                 spec = before.pop()
-                _save(spec.text, file)
             else:
                 click.echo("  There is no answer before this one.")
                 skipped.clear()
         elif answer is not None:
-            _refuse_another_text(spec, file)
             changed = _written(spec, file, need, answer, taken)
             if changed is not None:
                 before.append(spec)
                 spec = changed
-
-
-def _refuse_another_text(spec: Spec, file: Path) -> None:
-    """End the command where somebody has changed the file meanwhile, so that nothing of theirs is lost."""
-    if file.read_bytes().decode("utf-8", "replace").removeprefix("\ufeff") != spec.text.removeprefix("\ufeff"):
-        raise click.UsageError(f"{shown(file)} was changed by somebody else meanwhile; start again, nothing is lost")
 
 
 def _key(need: Need) -> str:
@@ -124,7 +127,8 @@ def _needs(spec: Spec, collected: Collected, stage: Stage) -> tuple[Need, ...]:
     from buildcheck.checks.inspection import inspect
     from buildcheck.shop.needs import needs
 
-    return needs(spec.build, inspect(spec.build, collected.rules, stage=stage, today=date.today()))
+    with redirect_stdout(sys.stderr):  # what a plugin prints is no question
+        return needs(spec.build, inspect(spec.build, collected.rules, stage=stage, today=date.today()))
 
 
 def _show(spec: Spec, need: Need, left: int) -> None:
@@ -206,15 +210,16 @@ def _written(spec: Spec, file: Path, need: Need, answer: Answer, taken: Taken) -
     except ValueError as wrong:
         click.echo(f"  {shown(wrong)}")
         return None
-    _save(text, file)
+    _save(text, file, spec)
     return changed
 
 
-def _save(text: str, file: Path) -> None:
-    try:
-        write_to_file(text, file)
-    except OSError as error:  # it names the file and the reason itself; anything else is the machine's
-        raise click.UsageError(f"{shown(file)} cannot be written: {reason(error)}") from error
+def _save(text: str, file: Path, instead_of: Spec) -> None:
+    """Write the spec. Ends the command where somebody has changed the file meanwhile, so that nothing of theirs is
+    lost."""
+    if file.read_bytes().decode("utf-8", "replace").removeprefix("\ufeff") != instead_of.text.removeprefix("\ufeff"):
+        raise click.UsageError(f"{shown(file)} was changed by somebody else meanwhile; start again, nothing is lost")
+    write_to_file(text, file)
 
 
 def _line(prompt: str) -> str | None:

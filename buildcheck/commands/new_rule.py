@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import contextlib
 import importlib.util
 import keyword
 import os
 import re
 import sys
-import tempfile
 from collections.abc import Collection
 from pathlib import Path
 
 import click
 
-from buildcheck.commands.output import CannotWrite, reason, shown
+from buildcheck.commands.output import CannotWrite, reason, shown, write_new_file
 
 MOST_CHARACTERS = 60
 """The longest name of a rule, so that a line of the record holds it."""
@@ -156,7 +154,7 @@ def write_new_rule(name: str, folder: Path, taken: Collection[str]) -> str:
     written: list[Path] = []
     try:
         for file, text in texts.items():
-            _write_new(file, text)
+            write_new_file(text, file)
             written.append(file)
     except OSError as error:
         for file in written:
@@ -168,28 +166,3 @@ def write_new_rule(name: str, folder: Path, taken: Collection[str]) -> str:
         f"Test it:  pytest {test}    (pip install 'buildcheck[testing]' brings pytest and hypothesis)\n"
         f"Use it:   buildcheck inspect SPEC --plugin {rule}\n"
     )
-
-
-def _write_new(file: Path, text: str) -> None:
-    """Write a new file: under another name first, then renamed, which fails where the file exists by then. Raises
-    OSError."""
-    with tempfile.NamedTemporaryFile(
-        "w", encoding="utf-8", newline="\n", dir=file.parent, prefix=".buildcheck.", delete=False
-    ) as stream:
-        beside = Path(stream.name)
-        stream.write(text)
-    try:
-        mask = os.umask(0)
-        os.umask(mask)
-        beside.chmod(0o666 & ~mask)
-        try:
-            file.hardlink_to(beside)
-        except FileExistsError:
-            raise
-        except OSError:  # a disk without links
-            if os.path.lexists(file):
-                raise FileExistsError(f"{file} is there already") from None
-            beside.rename(file)
-    finally:
-        with contextlib.suppress(OSError):
-            beside.unlink(missing_ok=True)

@@ -100,26 +100,26 @@ def write_to_file(text: str, file: Path) -> None:
 def write_new_file(text: str, file: Path) -> None:
     """Write a file in UTF-8 that must not exist yet: whole, or not at all.
 
-    It is written beside and then linked, which fails where the name is taken. Raises CannotWrite where it cannot be
-    written.
+    It is written beside and then linked, which fails where the name is taken. Raises OSError, and FileExistsError for a
+    name that is taken.
     """
-    beside = None
+    with tempfile.NamedTemporaryFile(
+        "w", encoding="utf-8", newline="\n", dir=file.parent, prefix=".buildcheck.", delete=False
+    ) as stream:
+        beside = Path(stream.name)
     try:
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="\n", dir=file.parent, prefix=".buildcheck.", delete=False
-        ) as stream:
-            beside = Path(stream.name)
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
+        beside.write_text(text, encoding="utf-8", newline="\n")
         beside.chmod(0o666 & ~_mask())
-        os.link(beside, file)
-    except FileExistsError as error:
-        raise CannotWrite(f"{shown(file)} exists already, and is never overwritten") from error
-    except OSError as error:
-        raise CannotWrite(f"{shown(file)} cannot be written: {reason(error)}") from error
+        try:
+            file.hardlink_to(beside)
+        except FileExistsError:
+            raise
+        except OSError:  # a disk without links
+            if os.path.lexists(file):
+                raise FileExistsError(f"{file} is there already") from None
+            beside.rename(file)
     finally:
-        if beside is not None:
+        with contextlib.suppress(OSError):
             beside.unlink(missing_ok=True)
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import hashlib
+import sys
+from contextlib import redirect_stdout
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +14,7 @@ import click
 from buildcheck.commands.choice import STAGES
 from buildcheck.commands.inspect import outcome_of, today
 from buildcheck.commands.output import (
+    CannotWrite,
     color_option,
     reason,
     screen_colour,
@@ -20,13 +23,13 @@ from buildcheck.commands.output import (
     write_new_file,
     write_to_screen,
 )
-from buildcheck.commands.plugged import collected_with, plugin_option, tell_failures
+from buildcheck.commands.plugged import collected_with, plugin_option
 from buildcheck.commands.specs import STANDARD_INPUT
 from buildcheck.commands.standards import found_for, standard_option
 
 if TYPE_CHECKING:
     from buildcheck.build import Stage
-    from buildcheck.output.outcome import Inspected
+    from buildcheck.output.outcome import Inspected, StandardUsed
     from buildcheck.plugins.loading import Collected
     from buildcheck.shop.key import Key
     from buildcheck.shop.sign_off import Earlier, Provenance
@@ -96,7 +99,7 @@ def sign_stage(
     from buildcheck.output import signed_text
     from buildcheck.output.outcome import Inspected, Status
     from buildcheck.shop.sign_off import Signers, blocking, signed
-    from buildcheck.shop.signed_record import record_file, records_beside, text_of
+    from buildcheck.shop.signed_record import next_number, record_file, records_beside, text_of
 
     file = _spec_file(spec)
     key = _key(key_file)
@@ -118,9 +121,9 @@ def sign_stage(
         raise click.UsageError(
             f"The stage {stage} is signed already: {shown(records_beside(file, at)[-1])}; that signature holds"
         )
-    blocks = blocking(inspected.hold_point, inspected.inspection, earlier, signers)
-    if blocks or outcome.status is Status.RULE_OR_PLUGIN_FAILED:
-        tell_failures(collected.failures)
+    failed = [f"the plugin {each.plugin} failed: {each.sentence}" for each in outcome.plugin_failures]
+    blocks = (*failed, *blocking(inspected.hold_point, inspected.inspection, earlier, signers))
+    if blocks:
         write_to_screen(signed_text.not_signed(inspected, blocks, width=width, colour=colour), colour=colour)
         context.exit(int(outcome.status) if outcome.status is Status.RULE_OR_PLUGIN_FAILED else NOT_SIGNED)
     sign_off = signed(
@@ -131,10 +134,15 @@ def sign_stage(
         note=note,
         at=datetime.now(UTC),
         spec_file=file.name,
-        provenance=_provenance(inspected, collected),
+        provenance=provenance_of(inspected.used, collected),
     )
-    target = record_file(file, at, len(records_beside(file, at)) + 1)
-    write_new_file(text_of(sign_off, key), target)
+    target = record_file(file, at, next_number(file, at))
+    try:
+        write_new_file(text_of(sign_off, key), target)
+    except FileExistsError as error:
+        raise CannotWrite(f"{shown(target)} exists already, and is never overwritten") from error
+    except OSError as error:
+        raise CannotWrite(f"{shown(target)} cannot be written: {reason(error)}") from error
     write_to_screen(signed_text.now_signed(inspected, sign_off, str(target), width=width, colour=colour), colour=colour)
 
 
@@ -193,18 +201,18 @@ def _standing(file: Path, inspected: Inspected, collected: Collected) -> Standin
 
     standard = None if inspected.used is None else inspected.used.standard
     record = read_record(file.read_text(encoding="utf-8"))
-    return standing(record, inspected.build, collected.rules, standard=standard, today=today())
+    with redirect_stdout(sys.stderr):  # what a plugin prints is not part of the answer
+        return standing(record, inspected.build, collected.rules, standard=standard, today=today())
 
 
-def _provenance(inspected: Inspected, collected: Collected) -> Provenance:
-    """What the readings were made with."""
+def provenance_of(used: StandardUsed | None, collected: Collected) -> Provenance:
+    """Versions and digests of everything that the readings were made with."""
     from importlib.metadata import version
 
     from buildcheck.plugins.loading import installed_plugins
     from buildcheck.shop.sign_off import Provenance, UsedFile
     from buildcheck.shop.signed_record import pages
 
-    used = inspected.used
     standard = None
     if used is not None:
         standard = UsedFile(used.standard.shop, used.standard.edition, _sha256(Path(used.file)))

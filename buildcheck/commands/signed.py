@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+from contextlib import redirect_stdout
 from pathlib import Path
 
 import click
@@ -9,6 +11,7 @@ import click
 from buildcheck.commands.inspect import today
 from buildcheck.commands.output import color_option, reason, screen_colour, screen_width, shown, write_to_screen
 from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_option, tell_failures
+from buildcheck.commands.sign import provenance_of
 from buildcheck.commands.specs import read_spec
 from buildcheck.commands.standards import Broken, found_for, settled, standard_option
 
@@ -49,7 +52,8 @@ def show_signed(
 
     It says who signed what and when, whether the record is as it was written, what has changed in the spec since, and
     whether that overturns the signature: an error or a check that is not made when the spec is inspected as at that
-    stage, or a changed value that was signed as a fact (the baseline, a measurement).
+    stage, or a changed value that was signed as a fact (the baseline, a measurement, what was done and seen). It also
+    says where version, standard, plugins or rules are no longer those of that day.
 
     \b
     Example:
@@ -66,7 +70,7 @@ def show_signed(
     from buildcheck.output.cycle_text import refused
     from buildcheck.output.outcome import Refused
     from buildcheck.shop.signed_record import NotARecord, read_record
-    from buildcheck.shop.standing import standing
+    from buildcheck.shop.standing import made_otherwise, standing
 
     try:
         read = read_record(record.read_text(encoding="utf-8"))
@@ -87,16 +91,18 @@ def show_signed(
     used = settled(standards.values(), collected).get(str(getattr(standards[file], "file", "")))
     if isinstance(used, Broken):
         raise click.UsageError(f"The standard {shown(used.file)} cannot be used: {shown(used.problems[0].sentence)}")
-    held = standing(
-        read,
-        spec.build,
-        collected.rules,
-        standard=None if used is None else used.standard,
-        today=today(),
-        wanted_key=_public_key(key_file),
-    )
+    with redirect_stdout(sys.stderr):  # what a plugin prints is not part of the answer
+        held = standing(
+            read,
+            spec.build,
+            collected.rules,
+            standard=None if used is None else used.standard,
+            today=today(),
+            wanted_key=_public_key(key_file),
+        )
     colour = screen_colour(color)
-    text = signed_text.held_against(spec, str(record), held, width=screen_width(), colour=colour)
+    otherwise = made_otherwise(read.sign_off.provenance, provenance_of(used, collected))
+    text = signed_text.held_against(spec, str(record), held, otherwise, width=screen_width(), colour=colour)
     write_to_screen(text, colour=colour)
     context.exit(
         PLUGIN_FAILED

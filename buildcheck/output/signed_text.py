@@ -26,7 +26,7 @@ MOST_SHOWN = 20
 
 
 def not_signed(spec: Inspected, blocking: Sequence[str], *, width: int | None, colour: bool) -> str:
-    """What blocks the signature of a stage."""
+    """List everything that blocks the signature of a stage."""
     page = Page(width, colour=colour)
     stage = spec.inspection.stage
     page.heading(f"SIGN-OFF {stage.value.upper()}: NOT SIGNED")
@@ -64,8 +64,10 @@ def now_signed(spec: Inspected, sign_off: SignOff, file: str, *, width: int | No
     return str(page)
 
 
-def held_against(spec: Spec, file: str, found: Standing, *, width: int | None, colour: bool) -> str:
-    """A record, held against the spec of today."""
+def held_against(
+    spec: Spec, file: str, found: Standing, otherwise: Sequence[str], *, width: int | None, colour: bool
+) -> str:
+    """A record, held against the spec of today; `otherwise` says what else it was made with."""
     page = Page(width, colour=colour)
     signed = found.record.sign_off
     page.heading(f"SIGN-OFF {signed.stage.value.upper()}: {'HOLDS' if found.holds else 'DOES NOT HOLD'}")
@@ -79,6 +81,8 @@ def held_against(spec: Spec, file: str, found: Standing, *, width: int | None, c
     page.text(COVERS, 2)
     for sentence in reasons(spec, found):
         page.field("overturned", printable(sentence), indent=2, column=14)
+    for sentence in otherwise:
+        page.field("since then", printable(sentence), indent=2, column=14)
     _changed(page, spec, found.changed)
     return str(page)
 

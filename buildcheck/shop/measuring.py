@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any, NamedTuple
 
 from buildcheck.build import Point, Stage
@@ -16,11 +17,12 @@ from buildcheck.spec.quantity import Dimension, QuantityError, System, parse, sh
 YES, NO = ("yes", "y", "true"), ("no", "n", "false")
 FAR = {Dimension.LENGTH: 0.00635, Dimension.ANGLE: math.radians(1.5)}
 """Difference from the plan beyond which an answer is asked for again, SI: the error limits of as-measured, 1/4 in and
-1.5 deg. For other dimensions a seventh of the plan."""
+1.5 deg. For other dimensions it is `FAR_SHARE` of the plan, as there."""
+FAR_SHARE = 0.15
 
 
 class NotAnAnswer(ValueError):
-    """What was typed is no answer to the question; the message says what would be."""
+    """The text is no answer to the question; the message says what would be one."""
 
 
 class Answer(NamedTuple):
@@ -54,12 +56,13 @@ def read_answer(need: Need, typed: str, system: System) -> Answer:
         return Answer(value, value)
     if need.kind == "amount":
         assert need.dimension is not None
-        return Answer(text, _amount(text, need.dimension, system))
+        return Answer(_as_written(text), _amount(text, need.dimension, system))
     if need.kind == "point":
         parts = [part.strip() for part in text.strip("[]").split(",")]
         if len(parts) != 3:
             raise NotAnAnswer("three numbers are wanted, with commas between them: x forward, y left, z up")
-        return Answer(parts, Point(*(_amount(part, Dimension.LENGTH, system) for part in parts)))
+        point = Point(*(_amount(part, Dimension.LENGTH, system) for part in parts))
+        return Answer([_as_written(part) for part in parts], point)
     return Answer(text, None)
 
 
@@ -73,17 +76,17 @@ def _yes_or_no(text: str) -> bool:
 
 def _amount(text: str, dimension: Dimension, system: System) -> float:
     try:
-        return parse(_number_or_text(text), dimension, system)
+        return parse(_as_written(text), dimension, system)
     except QuantityError as error:
         raise NotAnAnswer(str(error)) from error
 
 
-def _number_or_text(text: str) -> float | str:
-    """A bare number as one, so that it takes the units of the spec; anything else as it is written."""
-    try:
-        return float(text)
-    except ValueError:
-        return text
+def _as_written(text: str) -> float | int | str:
+    """A bare number as one, which takes the units of the spec; anything else as it was typed."""
+    for number in (int, float):
+        with suppress(ValueError):
+            return number(text)
+    return text
 
 
 def difference(need: Need, answer: Answer, system: System) -> str:
@@ -115,7 +118,7 @@ def is_far(need: Need, answer: Answer) -> bool:
     if isinstance(need.planned, Point) and isinstance(answer.value, Point):
         return math.dist(need.planned, answer.value) > FAR[Dimension.LENGTH]
     if isinstance(need.planned, float) and isinstance(answer.value, float) and need.dimension is not None:
-        return abs(answer.value - need.planned) > FAR.get(need.dimension, abs(need.planned) / 7)
+        return abs(answer.value - need.planned) > FAR.get(need.dimension, FAR_SHARE * abs(need.planned))
     return False
 
 
@@ -130,7 +133,7 @@ def is_of_something_else(need: Need, answer: Answer) -> bool:
 
 
 class Taken(NamedTuple):
-    """By whom, on which day, at which stage and with what tool a value was measured."""
+    """By whom, on which day and at which stage a value was measured, and the tool for lengths."""
 
     stage: Stage
     by: str
@@ -146,7 +149,7 @@ def changes(data: Mapping[str, Any], need: Need, answer: Answer, taken: Taken) -
         "stage": taken.stage.value,
         "of": need.path,
         "value": answer.written,
-        "tool": "angle-gauge" if need.dimension is Dimension.ANGLE and taken.tool == "tape" else taken.tool,
+        **_tool(need, taken),
         "measured_on": taken.on,
         "measured_by": taken.by,
     }
@@ -154,6 +157,13 @@ def changes(data: Mapping[str, Any], need: Need, answer: Answer, taken: Taken) -
     if measured:
         return {f"records.measured[{len(measured)}]": entry}
     return _at(data, "records.measured", [entry])
+
+
+def _tool(need: Need, taken: Taken) -> dict[str, str]:
+    """The tool, where the dimension says which: a length is measured with the one stated, an angle with a gauge."""
+    if need.dimension is Dimension.LENGTH:
+        return {"tool": taken.tool}
+    return {"tool": "angle-gauge"} if need.dimension is Dimension.ANGLE else {}
 
 
 def _at(data: Mapping[str, Any], path: str, value: Any) -> Mapping[str, Any]:

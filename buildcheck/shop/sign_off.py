@@ -5,7 +5,7 @@ A record covers geometry and stated data only. It is no approval to drive.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
@@ -31,8 +31,8 @@ class UsedFile(NamedTuple):
 
 
 class Provenance(NamedTuple):
-    """What the readings were made with: the version of buildcheck, the shop's standard, the plugins, and the SHA-256 of
-    each rule's page."""
+    """Everything that the readings were made with: the version of buildcheck, the shop's standard, the plugins, and the
+    SHA-256 of each rule's page."""
 
     version: str
     standard: UsedFile | None
@@ -101,21 +101,16 @@ def blocking(
     inspection: Inspection,
     earlier: Sequence[Earlier],
     signers: Signers,
-    *,
-    second_signer: bool = False,
-    missing_plugins: Collection[str] = (),
 ) -> tuple[str, ...]:
     """Everything that blocks the signature, as sentences; empty where the stage can be signed.
 
-    `earlier` are the records found for the stages before this one. `second_signer` says that the shop's standard
-    demands one, `missing_plugins` are those that it names and that were not loaded.
+    `earlier` are the records found for the stages before this one.
     """
     return (
         *point.blocking,
         *_too_close(inspection),
         *_not_signed_before(point.stage, earlier),
-        *_persons(signers, second_signer),
-        *(f"the standard demands the plugin {name}, which is not loaded" for name in missing_plugins),
+        *_persons(signers),
     )
 
 
@@ -146,13 +141,11 @@ def _not_signed_before(stage: Stage, earlier: Sequence[Earlier]) -> Iterator[str
             yield f"the signature of the stage {before.value} does not hold any more: {found[before].reason}"
 
 
-def _persons(signers: Signers, second_signer: bool) -> Iterator[str]:
+def _persons(signers: Signers) -> Iterator[str]:
     names = {"who signs": signers.signed_by, "who checked": signers.checked_by}
     for who, name in names.items():
         if (name or who == "who signs") and not any(map(str.isalpha, name)):
             yield f"the name of {who} has no letter in it"
-    if second_signer and not signers.checked_by:
-        yield "the standard demands a second person: --checked-by NAME"
     if signers.checked_by and signers.checked_by.strip().casefold() == signers.signed_by.strip().casefold():
         yield "the person who checked is the one who signs; a second person has to check"
 

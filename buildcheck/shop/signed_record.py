@@ -8,6 +8,7 @@ on purpose can compute that number anew; the signature with a key of the shop's 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
@@ -67,12 +68,20 @@ def read_record(text: str) -> Record:
 def records_beside(spec_file: Path, stage: Stage) -> list[Path]:
     """The records of a stage beside a spec, the newest last: `front.tacked.signed.json`, `front.tacked.2.signed.json`
     and so on."""
-    found = []
-    number = 1
-    while (file := record_file(spec_file, stage, number)).exists() or file.is_symlink():
-        found.append(file)
-        number += 1
-    return found
+    return [record_file(spec_file, stage, number) for number in _numbers(spec_file, stage)]
+
+
+def next_number(spec_file: Path, stage: Stage) -> int:
+    """The number of the next record of a stage: one more than the largest that is there."""
+    return max(_numbers(spec_file, stage), default=0) + 1
+
+
+def _numbers(spec_file: Path, stage: Stage) -> list[int]:
+    """The numbers of the records of a stage beside a spec, also where one in between was taken away."""
+    name = f"{spec_file.name.removesuffix(SPEC_SUFFIX)}.{stage.value}"
+    named = re.compile(rf"{re.escape(name)}(?:\.([1-9][0-9]*))?{re.escape(SUFFIX)}")
+    found = (named.fullmatch(each.name) for each in spec_file.parent.iterdir())
+    return sorted(int(each[1] or 1) for each in found if each)
 
 
 def record_file(spec_file: Path, stage: Stage, number: int) -> Path:

@@ -2,12 +2,13 @@
 overturn it.
 
 A change of the spec alone does not overturn a signature. It is overturned where today's spec, inspected as that stage,
-has an error or a check that is not made, and where a value was changed that was signed as a fact: the baseline, or a
-measurement.
+has an error or a check that is not made, and where a value was changed that was signed as a fact: the baseline, a
+measurement, or what was done and seen at a stage.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import NamedTuple
@@ -17,12 +18,22 @@ from buildcheck.checks.inspection import inspect
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading, Rule
 from buildcheck.checks.standard import Standard
-from buildcheck.shop.sign_off import SignOff
+from buildcheck.shop.sign_off import Provenance, SignOff
 from buildcheck.shop.signed_record import Record
 from buildcheck.shop.stated import Value, stated
 
-BASELINE = "records.baseline."
 MEASURED = "records.measured["
+
+# The values that are facts from a stage on: what was measured, done or seen on the truck itself.
+FACTS = {
+    Stage.TEARDOWN: re.compile(r"records\.baseline\."),
+    Stage.TACKED: re.compile(r"records\.tacked\.|attachments\..*\.fit_up\."),
+    Stage.CYCLED: re.compile(r"records\.cycled\."),
+    Stage.FINAL_WELD: re.compile(r"records\.welded\.|attachments\..*\.as_(welded|bolted)\."),
+    Stage.REASSEMBLED: re.compile(r"records\.reassembled\."),
+    Stage.ALIGNED: re.compile(r"records\.aligned\."),
+    Stage.DRIVEN: re.compile(r"records\.driven\."),
+}
 
 
 class Change(NamedTuple):
@@ -88,6 +99,24 @@ def standing(
     return Standing(record, changed, tuple(_facts(signed, now)), broken, wanted_key)
 
 
+def made_otherwise(then: Provenance, now: Provenance) -> tuple[str, ...]:
+    """Sentences on what has changed since a record was made: version, standard, plugins, pages of rules."""
+    said = []
+    if then.version != now.version:
+        said.append(f"buildcheck was {then.version}, and is {now.version}")
+    if then.standard != now.standard:
+        old, new = (each.name if each is not None else "none" for each in (then.standard, now.standard))
+        said.append(
+            f"the shop's standard was {old}, and is {new}" if old != new else f"the shop's standard {new} has changed"
+        )
+    if then.plugins != now.plugins:
+        said.append("the plugins are not those of that day")
+    differ = sorted(name for name in {*then.rules, *now.rules} if then.rules.get(name) != now.rules.get(name))
+    if differ:
+        said.append(f"these rules are new, gone or have another page: {', '.join(differ)}")
+    return tuple(said)
+
+
 def changes(then: Mapping[str, Value], now: Mapping[str, Value]) -> Iterator[Change]:
     """The values that differ, in the order of their paths."""
     for path in sorted({*then, *now}):
@@ -97,11 +126,12 @@ def changes(then: Mapping[str, Value], now: Mapping[str, Value]) -> Iterator[Cha
 
 
 def _facts(signed: SignOff, now: Mapping[str, Value]) -> Iterator[Change]:
-    """The facts that are not what they were: of the baseline, from the teardown on, and of the measurements of this
-    stage and the earlier ones. A measurement may stand at another place in the list, and new ones may be added."""
-    if signed.stage.number >= Stage.TEARDOWN.number:
-        baseline = {path for path in (*signed.stated, *now) if path.startswith(BASELINE)}
-        yield from changes(*({path: all_of[path] for path in baseline & {*all_of}} for all_of in (signed.stated, now)))
+    """The facts of this stage and the earlier ones that are not what they were. A measurement may be at another place
+    in the list, and new ones may be added."""
+    of_stage = [facts for stage, facts in FACTS.items() if stage.number <= signed.stage.number]
+    for change in changes(signed.stated, now):
+        if any(facts.match(change.path) for facts in of_stage):
+            yield change
     kept = [entry for _, entry in _measured(now)]
     for path, entry in _measured(signed.stated):
         if Stage(str(entry["stage"])).number > signed.stage.number:

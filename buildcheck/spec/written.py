@@ -14,7 +14,7 @@ _AXES = ("x", "y", "z")
 
 
 class _Removed:
-    """Stands for no value: the key or the item is taken out."""
+    """Marks a key or an item that is taken out."""
 
     def __repr__(self) -> str:
         return "REMOVED"

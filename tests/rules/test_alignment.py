@@ -12,7 +12,7 @@ ALIGNED = "records aligned"
 BASE = {WHERE: AS_PLANNED}
 SIDES: Any = AS_PLANNED["sides"]
 # Both wheels turned together, so that they do not differ.
-ALIKE = {WHERE: {**AS_PLANNED, "sides": {"both": {"caster": 6, "camber": 0.2}}}}
+SAME_ANGLE = {WHERE: {**AS_PLANNED, "sides": {"both": {"caster": 6, "camber": 0.2}}}}
 
 
 def angle(
@@ -35,8 +35,8 @@ def angle(
 # The example plans a caster of 6 deg and a toe-in of 0.1 deg.
 BOTH_WHEELS = ("left sides", "right sides")
 EDGES = [
-    *angle("caster-off-plan", f"{WHERE}.sides.both.caster", BOTH_WHEELS, ALIKE, 1, 2, 6),
-    *angle("camber", f"{WHERE}.sides.both.camber", BOTH_WHEELS, ALIKE, 1, 2, 0),
+    *angle("caster-off-plan", f"{WHERE}.sides.both.caster", BOTH_WHEELS, SAME_ANGLE, 1, 2, 6),
+    *angle("camber", f"{WHERE}.sides.both.camber", BOTH_WHEELS, SAME_ANGLE, 1, 2, 0),
     *angle("toe-off-plan", f"{WHERE}.toe_in", ALIGNED, BASE, 0.2, 0.6, 0.1),
     *angle("thrust", f"{WHERE}.thrust", ALIGNED, BASE, 0.2, 0.5, 0),
     *edges(

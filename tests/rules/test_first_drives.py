@@ -5,7 +5,20 @@ from typing import Any
 import pytest
 from buildcheck_rules.first_drives import GOOD
 from buildcheck_rules.first_drives import rule as first_drives
-from edges import Edge, Need, check_complete, check_edge, check_need, edges
+from edges import (
+    Edge,
+    Need,
+    all_readings,
+    check_complete,
+    check_edge,
+    check_need,
+    edges,
+    example_data,
+)
+
+from buildcheck.build import read_build
+from buildcheck.checks.limit import Verdict
+from buildcheck.testing import changed as with_data
 
 WHERE = "records.driven"
 CHECK = "records driven torque checks 1"
@@ -36,6 +49,7 @@ NEEDS = [
     ),
 ]
 # The check is planned after 50 mi.
+PLANNED = f"{WHERE}.torque_checks[0].planned_after"
 DONE_AFTER = f"{WHERE}.torque_checks[0].done_after"
 EDGES = edges(
     "torque-check-late",
@@ -45,6 +59,14 @@ EDGES = edges(
     base={WHERE: GOOD},
     warn_above=(50 * MILE, 60 * MILE),
     fail_above=(60 * MILE, 120 * MILE),
+) + edges(
+    "first-torque-check",
+    "records driven",
+    f"{WHERE}.torque_checks",
+    PLANNED,
+    base={WHERE: GOOD},
+    warn_above=(60 * MILE, 200 * MILE),
+    fail_above=(200 * MILE, 700 * MILE),
 )
 
 
@@ -60,3 +82,9 @@ def test_what_is_required(need: Need) -> None:
 
 def test_every_limit_has_its_edges() -> None:
     check_complete(first_drives, EDGES, NEEDS)
+
+
+def test_drives_without_a_planned_check_of_the_torque_are_not_checked() -> None:
+    build = read_build(with_data(example_data(), {WHERE: {**GOOD, "torque_checks": []}}))
+    found = [each for each in all_readings(first_drives, build) if "no check of the torque" in each.reason]
+    assert [each.verdict for each in found] == [Verdict.NOT_CHECKED]

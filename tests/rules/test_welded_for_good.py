@@ -50,6 +50,13 @@ def of_bolts(name: str, field: str) -> Need:
     )
 
 
+def one_place_for_two() -> dict[str, Any]:
+    """Another bracket on the left with the place that the arm's bracket on the left has."""
+    made = third_weld_on_the_left(after_the_right=True)
+    strap = made["strap"]["left"]
+    return {**made, "strap": {"left": {**strap, "as_welded": {**strap["as_welded"], "order": 1}}}}
+
+
 def third_weld_on_the_left(*, after_the_right: bool) -> dict[str, Any]:
     """A third bracket, on the left, welded after the one on the right or right after the one on its own side."""
     made = brackets(DONE, DONE, bolted=True)
@@ -64,6 +71,16 @@ NEEDS = [
     of_weld("looked-at", "as_welded.looked_at", looked_at=False),
     of_bolts("new-fasteners", "new_fasteners"),
     of_bolts("marked", "marked"),
+    Need(
+        "sides-alternate",
+        "left strap",
+        met={**GOOD, "attachments": third_weld_on_the_left(after_the_right=True)},
+        not_met={**GOOD, "attachments": one_place_for_two()},
+        finds=(
+            (LEFT, "sides-alternate", "attachments.arm.left.as_welded.order"),
+            ("left strap", "sides-alternate", "attachments.strap.left.as_welded.order"),
+        ),
+    ),
     Need(
         "sides-alternate",
         "left strap",

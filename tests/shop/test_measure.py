@@ -19,7 +19,16 @@ from buildcheck.build.measured import measurements
 from buildcheck.checks.inspection import inspect
 from buildcheck.library import functions as library
 from buildcheck.library import spec as specs
-from buildcheck.shop.measuring import Answer, NotAnAnswer, difference, is_far, is_of_something_else, read_answer
+from buildcheck.shop.measuring import (
+    Answer,
+    NotAnAnswer,
+    Taken,
+    changes,
+    difference,
+    is_far,
+    is_of_something_else,
+    read_answer,
+)
 from buildcheck.shop.needs import Need, leaves, needs
 from buildcheck.spec.quantity import Dimension, System
 
@@ -132,6 +141,24 @@ def test_an_answer_is_written_at_once_and_every_other_byte_stays(front: Path) ->
     assert "Stopped; " in ended.stdout
 
 
+def test_a_bare_number_is_written_as_one_and_an_amount_as_it_was_typed(front: Path) -> None:
+    measure(front, "80", "120 mm", "1 1/8 in", "quit")
+    text = front.read_text(encoding="utf-8")
+    assert "stop_touches_at: 80," in text
+    assert "strap_tight_at: 120 mm," in text
+    assert "coilover_left_in_bump: 1 1/8 in" in text
+
+
+def test_a_torque_is_not_said_to_be_measured_with_a_tape() -> None:
+    torque = LOCK._replace(dimension=Dimension.TORQUE, planned=100.0)
+    taken = Taken(Stage.FINAL_WELD, "A. Fabricator", "2026-03-20", "tape")
+    tools = {
+        need.dimension: changes({}, need, Answer(1, 1.0), taken)["records"]["measured"][0].get("tool")
+        for need in (torque, LOCK, POINT)
+    }
+    assert tools == {Dimension.TORQUE: None, Dimension.ANGLE: "angle-gauge", Dimension.LENGTH: "tape"}
+
+
 def test_it_may_be_stopped_at_any_moment_and_continued(front: Path) -> None:
     first = measure(front, "80", "quit")
     left = int(re.findall(r"Stopped; (\d+) left", first.stdout)[0])
@@ -200,7 +227,7 @@ def test_what_is_far_off_is_kept_only_when_confirmed_and_what_is_of_something_el
     assert "too far from the plan to be of the same thing" in ended.stdout
     assert "20.0 mm higher" in ended.stdout
     (entry,) = measurements(specs.read(front).build)
-    assert entry.value[2] == f"{z + 20}"
+    assert entry.value == [x, y, z + 20]
 
 
 def test_only_a_spec_in_a_file_and_a_named_person_are_accepted(front: Path, tmp_path: Path) -> None:

@@ -13,12 +13,24 @@ import pytest
 from called import Ended, called
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat, PublicFormat
-from signed_specs import BASELINE, SIDE, entries, spec
+from signed_specs import BASELINE, SIDE, entries, plain, read, spec
 
 from buildcheck.build import Stage
+from buildcheck.checks.hold_points import hold_points
+from buildcheck.checks.inspection import Inspection
+from buildcheck.checks.limit import Bounds, Verdict
+from buildcheck.checks.rule import Area, Reading
+from buildcheck.shop.sign_off import Signers, blocking, too_close_to_an_error
 
 AFTER_TEARDOWN = (Stage.TACKED, Stage.CYCLED, Stage.FINAL_WELD)
 BY = ("--by", "A. Fabricator")
+STANDARD = """format: 1
+units: metric
+shop: an invented shop
+limits:
+  - {rule: link-flatness, limit: slope-at-ride, error: {above: 9.5 deg}, basis: invented}
+"""
+BUILD = read(plain())
 
 
 @pytest.fixture
@@ -252,6 +264,31 @@ def test_a_baseline_that_was_changed_afterwards_overturns_what_rests_on_it(all_s
     assert signed(all_signed, "proposal").returncode == 0
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "first"),
+    [
+        ("old_mounts_removed: true", "old_mounts_removed: false", Stage.TACKED),
+        ("fit_up: {gap: 0.5,", "fit_up: {gap: 0.6,", Stage.TACKED),
+        ("tube_bow: 0.4", "tube_bow: 0.3", Stage.FINAL_WELD),
+        ("welded_by: A. Welder", "welded_by: B. Welder", Stage.FINAL_WELD),
+        ("vent_clear: true, lines_secured: true", "lines_secured: true, vent_clear: true", None),
+        ("thrust: 0.05", "thrust: 0.06", Stage.ALIGNED),
+        ("done_after: 75 km", "done_after: 76 km", Stage.DRIVEN),
+    ],
+)
+def test_what_was_done_and_seen_is_a_fact_from_its_stage_on(
+    all_signed: Path, old: str, new: str, first: Stage | None
+) -> None:
+    edited(all_signed, old, new)
+    found = {stage: signed(all_signed, stage.value).returncode for stage in (Stage.PROPOSAL, first or Stage.DRIVEN)}
+    assert found[Stage.PROPOSAL] == 0
+    assert found[first or Stage.DRIVEN] == (0 if first is None else 5)
+    if first not in (None, Stage.TACKED):
+        assert first is not None
+        before = list(Stage)[first.number - 1]
+        assert signed(all_signed, before.value).returncode == 0
+
+
 def test_a_signed_measurement_that_was_changed_overturns_its_stage_and_the_later_ones(all_signed: Path) -> None:
     data = entries(Stage.CYCLED)[0]
     old = ", ".join(f"{key}: {value}" for key, value in data.items())
@@ -308,7 +345,8 @@ def test_a_file_that_is_no_record_is_refused_in_one_sentence(front: Path, text: 
 
 
 def test_a_record_that_cannot_be_written_leaves_nothing_behind(front: Path) -> None:
-    with patch.object(os, "link", side_effect=OSError(28, "No space left on device")):
+    full = OSError(28, "No space left on device")
+    with patch.object(os, "link", side_effect=full), patch.object(os, "rename", side_effect=full):
         ended = sign(front, "proposal")
     assert ended.returncode == 2
     assert "no space left on device" in ended.stderr
@@ -327,6 +365,105 @@ def test_a_record_that_appears_meanwhile_is_never_overwritten(front: Path) -> No
     assert ended.returncode == 2
     assert "never overwritten" in ended.stderr
     assert record(front, "proposal").read_text(encoding="utf-8") == "of somebody else"
+
+
+def test_a_disk_without_links_keeps_a_record_all_the_same(front: Path) -> None:
+    with patch.object(os, "link", side_effect=OSError(95, "Operation not supported")):
+        assert sign(front, "proposal").returncode == 0
+    assert signed(front, "proposal").returncode == 0
+
+
+def test_a_record_that_was_taken_away_does_not_give_its_number_to_a_new_one(front: Path) -> None:
+    first = record(front, "proposal")
+    assert sign(front, "proposal").returncode == 0
+    first.write_text(first.read_text(encoding="utf-8").replace("A. Fabricator", "A. Stranger"), encoding="utf-8")
+    assert sign(front, "proposal").returncode == 0
+    second = front.parent / "front.proposal.2.signed.json"
+    assert second.exists()
+    first.unlink()
+    ended = sign(front, "proposal")
+    assert ended.returncode == 2
+    assert "is signed already" in ended.stderr
+    assert second.name in ended.stderr
+    assert not first.exists()
+    second.write_text(second.read_text(encoding="utf-8").replace("A. Fabricator", "A. Stranger"), encoding="utf-8")
+    assert sign(front, "proposal").returncode == 0
+    assert (front.parent / "front.proposal.3.signed.json").exists()
+
+
+# Too close to tell.
+
+
+@pytest.mark.parametrize(
+    ("margin", "error_margin", "plus_or_minus", "close"),
+    [
+        (0.5, 0.9, 1.0, True),
+        (0.5, 1.1, 1.0, False),  # close to the warning alone
+        (0.5, None, 1.0, False),  # no error limit
+        (1.1, 1.2, 1.0, False),
+        (0.5, 0.9, None, False),  # nobody says how well it was measured
+    ],
+)
+def test_only_what_is_within_its_uncertainty_of_an_error_blocks(
+    margin: float, error_margin: float | None, plus_or_minus: float | None, close: bool
+) -> None:
+    reading = Reading(
+        *("link-flatness", Area.LINKS, "left arm", "slope", "slope", Verdict.OK, "links"),
+        margin=margin,
+        error_margin=error_margin,
+        plus_or_minus=plus_or_minus,
+    )
+    assert too_close_to_an_error(reading) is close
+    (point,) = (each for each in hold_points(BUILD, Inspection(Stage.TACKED, (reading,), ())) if each.now)
+    said = blocking(point, Inspection(Stage.TACKED, (reading,), ()), (), Signers("A. Fabricator"))
+    assert any("too close to its error limit" in sentence for sentence in said) is close
+
+
+def test_the_margin_to_an_error_is_that_to_the_nearer_error_limit() -> None:
+    assert Bounds(fail_below=1.0, fail_above=4.0).error_margin(1.5) == 0.5
+    assert Bounds(fail_below=1.0, fail_above=4.0).error_margin(4.25) == -0.25
+    assert Bounds(warn_above=2.0).error_margin(3.0) is None
+
+
+def test_a_value_too_close_to_its_error_limit_blocks_the_command(front: Path) -> None:
+    """With a tape that is right to two inches nothing is sure."""
+    assert sign(front, "proposal").returncode == 0
+    assert sign(front, "teardown").returncode == 0
+    edited(front, "records:\n", "records:\n  tape_tolerance: 50 mm\n")
+    ended = sign(front, "tacked")
+    assert ended.returncode == 5
+    assert "too close to its error limit to tell on which side it is" in ended.stdout
+
+
+# With a plugin and a standard.
+
+
+def test_the_record_names_the_standard_and_the_plugins_and_says_when_they_have_changed(front: Path) -> None:
+    standard = front.parent / "our.standard.yaml"
+    standard.write_text(STANDARD, encoding="utf-8")
+    with_it = ("--standard", str(standard))
+    assert sign(front, "proposal", *with_it).returncode == 0
+    data = json.loads(record(front, "proposal").read_text(encoding="utf-8"))
+    assert data["standard"]["name"] == "an invented shop"
+    assert len(data["standard"]["sha256"]) == 64
+    ended = signed(front, "proposal", *with_it)
+    assert ended.returncode == 0
+    assert "since then" not in ended.stdout
+    standard.write_text(STANDARD + "# read again\n", encoding="utf-8")
+    ended = signed(front, "proposal", *with_it)
+    assert ended.returncode == 0
+    assert "the shop's standard an invented shop has changed" in ended.stdout
+    assert "the shop's standard was an invented shop, and is none" in signed(front, "proposal").stdout
+
+
+def test_a_plugin_that_fails_blocks_and_is_named(front: Path) -> None:
+    plugin = front.parent / "broken.py"
+    plugin.write_text("raise ValueError('it broke')\n", encoding="utf-8")
+    ended = sign(front, "proposal", "--plugin", str(plugin))
+    assert ended.returncode == 3
+    assert "1 thing blocks the signature" in ended.stdout
+    assert "broken.py failed: " in ended.stdout
+    assert not record(front, "proposal").exists()
 
 
 # With a key.
