@@ -25,11 +25,21 @@ def collected(monkeypatch: pytest.MonkeyPatch) -> Collected:
 
 def test_it_offers_three_rules_a_quantity_and_fields(collected: Collected) -> None:
     assert collected.failures == ()
-    assert [rule.name for rule in collected.rules] == ["joint-thread", "coilover-lean", "weld-procedure"]
+    assert [rule.name for rule in collected.rules] == ["joint-thread", "coilover-lean", "approved-procedure"]
     assert [quantity.name for quantity in collected.quantities] == ["lean"]
     assert [fields.key for fields in collected.shop_fields] == ["our_shop"]
     for rule in collected.rules:
         check_samples(rule)
+
+
+def test_its_names_are_free_beside_the_built_in_ones(collected: Collected) -> None:
+    points = [
+        EntryPoint("built-in", "buildcheck_rules", "buildcheck"),
+        EntryPoint("our-shop", "our_shop", "buildcheck"),
+    ]
+    together = collect(points)
+    assert together.failures == ()
+    assert {rule.name for rule in collected.rules} < {rule.name for rule in together.rules}
 
 
 def test_the_samples_write_valid_shop_fields(collected: Collected) -> None:

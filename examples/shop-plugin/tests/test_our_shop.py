@@ -2,11 +2,11 @@
 
 import pytest
 from hypothesis import given, settings
+from our_shop.approved_procedure import GOOD, PROCEDURE
+from our_shop.approved_procedure import rule as approved_procedure
 from our_shop.coilover_lean import rule as coilover_lean
 from our_shop.joint_thread import ENGAGED
 from our_shop.joint_thread import rule as joint_thread
-from our_shop.weld_procedure import GOOD, PROCEDURE
-from our_shop.weld_procedure import rule as weld_procedure
 
 from buildcheck.api import Build, Rule, Verdict, inspect
 from buildcheck.plugins.loading import collect
@@ -22,7 +22,7 @@ from buildcheck.testing import (
 )
 from buildcheck.testing.strategies import builds
 
-RULES = [joint_thread, coilover_lean, weld_procedure]
+RULES = [joint_thread, coilover_lean, approved_procedure]
 each_rule = pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)
 
 
@@ -73,7 +73,7 @@ def test_a_process_that_the_procedure_is_not_for_is_found_at_the_bracket() -> No
     spec = changed(sound_spec(), {PROCEDURE: GOOD})
     process = "attachments.arm_axle_bracket.left.weld.process"
     assert_finds_exactly(
-        weld_procedure,
+        approved_procedure,
         {process: "gas-tungsten-arc"},
         {"process-covered": Verdict.ERROR},
         place=process,

@@ -1,11 +1,11 @@
 """A plugin of an invented shop: its rules, a quantity and fields."""
 
 from buildcheck.api import Family, Rule, ShopFields, hook
+from our_shop.approved_procedure import rule as approved_procedure
 from our_shop.coilover_lean import LEAN
 from our_shop.coilover_lean import rule as coilover_lean
 from our_shop.fields import FIELDS
 from our_shop.joint_thread import rule as joint_thread
-from our_shop.weld_procedure import rule as weld_procedure
 
 BUILDCHECK_INTERFACE = 2
 
@@ -13,7 +13,7 @@ BUILDCHECK_INTERFACE = 2
 @hook
 def buildcheck_rules() -> list[Rule]:
     """The shop's rules."""
-    return [joint_thread, coilover_lean, weld_procedure]
+    return [joint_thread, coilover_lean, approved_procedure]
 
 
 @hook

@@ -35,7 +35,7 @@ GOOD = {
 }
 
 rule = Rule(
-    "weld-procedure",
+    "approved-procedure",
     area=Area.RECORDS,
     page=__doc__,
     samples=(
