@@ -1,0 +1,135 @@
+"""One input, changed in steps until the readings that depend on it are as they should be."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from buildcheck.build import Missing
+from buildcheck.build.reads import Cell
+from buildcheck.checks.changes import OutOfReach
+from buildcheck.checks.search import smallest_step
+from buildcheck.checks.work_order.inputs import Input
+from buildcheck.checks.work_order.yardstick import Edits, Target, Yardstick
+from buildcheck.job import Job, Unreached
+
+# Steps of the first look at an input, as shares of its reach.
+NEAR, FAR = 1 / 24, 1 / 4
+
+
+class Option(NamedTuple):
+    """A change that was tried: what it writes, the readings that it puts right, how far it goes (1 is far for its
+    kind), and the words of a slip of the pen, where it is one."""
+
+    edits: Edits
+    mends: frozenset[Target]
+    distance: float
+    slip: str = ""
+
+    @property
+    def paths(self) -> frozenset[str]:
+        """The spec paths that it writes."""
+        return frozenset(path for path, _ in self.edits)
+
+
+@dataclass(frozen=True)
+class Column:
+    """An input that can be changed in steps of either sign; `named` says that a check asks for it."""
+
+    paths: frozenset[str]
+    cells: frozenset[Cell]
+    edits: Callable[[int], Edits]
+    distance: Callable[[int], float]
+    most: int
+    named: bool = False
+
+    @classmethod
+    def of(cls, each: Input, *, named: bool = False) -> Column:
+        """The column of a number of the spec."""
+
+        def edits(steps: int) -> Edits:
+            value = each.at(steps)
+            if not each.allows(value):
+                raise OutOfReach
+            return each.edits(value)
+
+        return cls(
+            frozenset(each.paths), each.cells, edits, lambda steps: each.distance(each.at(steps)), each.most_steps, named
+        )
+
+
+class Tried:
+    """The margins of some readings along a column, each computed once."""
+
+    def __init__(self, yardstick: Yardstick, job: Job, column: Column, targets: Sequence[Target]) -> None:
+        self.yardstick, self.job, self.column = yardstick, job, column
+        self.targets = [target for target in targets if not column.cells.isdisjoint(yardstick.cells(target, job))]
+        self._known: dict[tuple[int, Target], float] = {}
+        self._seen: set[int] = set()
+
+    def margin(self, steps: int, target: Target) -> float:
+        """The margin of a reading after a number of steps; minus infinity where the build cannot be made."""
+        known = self._known.get((steps, target))
+        if known is None:
+            known = self._known[steps, target] = self._margin(steps, target)
+        return known
+
+    def _margin(self, steps: int, target: Target) -> float:
+        try:
+            changed = self.job.edited(self.column.edits(steps)) if steps else self.job
+        except (OutOfReach, Missing, Unreached, ValueError, LookupError):
+            return -math.inf
+        if steps not in self._seen:
+            self._seen.add(steps)
+            self.yardstick.looks += 1
+        margin = self.yardstick.margin(target, changed)
+        return -math.inf if math.isnan(margin) else margin
+
+    def badness(self, steps: int) -> float:
+        """How bad the readings are together: none is below zero, and one that is as it should be counts nothing."""
+        return sum(badness(self.margin(steps, target)) for target in self.targets)
+
+    def helps(self) -> float:
+        """By how much the better of a small and a larger step either way improves the readings."""
+        start, best = self.badness(0), 0.0
+        for share in (NEAR, FAR):
+            for sign in (1, -1):
+                steps = sign * max(1, round(share * self.column.most))
+                best = max(best, start - self.badness(steps))
+            if best > 0.02:
+                break
+        return best
+
+    def options(self) -> list[Option]:
+        """The changes that put right all readings, or as many as one change can."""
+        every = self._steps(self.targets)
+        if every is not None:
+            return [self._option(every)]
+        found = {steps for target in self.targets if (steps := self._steps([target])) is not None}
+        options = [self._option(steps) for steps in sorted(found, key=lambda steps: (abs(steps), -steps))]
+        return sorted(options, key=lambda option: -len(option.mends))[:2]
+
+    def _steps(self, targets: Iterable[Target]) -> int | None:
+        wanted = list(targets)
+        return smallest_step(lambda steps: self._smallest(steps, wanted), self.column.most) if wanted else None
+
+    def _smallest(self, steps: int, targets: Iterable[Target]) -> float:
+        smallest = math.inf
+        for target in targets:
+            smallest = min(smallest, self.margin(steps, target))
+            if smallest == -math.inf:
+                break
+        return smallest
+
+    def _option(self, steps: int) -> Option:
+        mends = frozenset(target for target in self.targets if self.margin(steps, target) >= 0.0)
+        return Option(self.column.edits(steps), mends, self.column.distance(steps))
+
+
+def badness(margin: float) -> float:
+    """How bad a margin is: nothing from zero up, at most 4 where the reading cannot be made."""
+    if margin >= 0.0:
+        return 0.0
+    return 1.0 + min(math.log1p(-margin), 3.0) if margin > -math.inf else 4.0
