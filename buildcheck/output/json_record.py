@@ -16,6 +16,7 @@ from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected, Outcome, Refused, Spec, StandardUsed
+from buildcheck.output.parts_json import parts
 from buildcheck.output.words import printable
 from buildcheck.spec.document import Problem
 from buildcheck.spec.quantity import Dimension, System
@@ -87,6 +88,7 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
         "switched_off": [
             {"rule": printable(off.rule), "reason": printable(off.reason)} for off in spec.inspection.switched_off
         ],
+        "parts": parts(spec),
         "hold_point": _hold_point(spec),
         "cautions": list(cautions(spec.build, spec.inspection.stage)),
     }
