@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from buildcheck.build import Missing
 from buildcheck.build.reads import Cell
-from buildcheck.checks.changes import OutOfReach
+from buildcheck.checks.changes import OutOfReach, Way
 from buildcheck.checks.search import smallest_step
 from buildcheck.checks.work_order.inputs import Input
 from buildcheck.checks.work_order.yardstick import Edits, Target, Yardstick
@@ -21,12 +21,13 @@ NEAR, FAR = 1 / 24, 1 / 4
 
 class Option(NamedTuple):
     """A change that was tried: what it writes, the readings that it puts right, how far it goes (1 is far for its
-    kind), and the words of a slip of the pen, where it is one."""
+    kind), the words of a slip of the pen, where it is one, and else the column of its input."""
 
     edits: Edits
     mends: frozenset[Target]
     distance: float
     slip: str = ""
+    column: Column | None = None
 
     @property
     def paths(self) -> frozenset[str]:
@@ -60,6 +61,25 @@ class Column:
         )
 
 
+    @classmethod
+    def of_way(cls, way: Way, paths: frozenset[str]) -> Column:
+        """The column of a change that a check asks for."""
+        cells = set()
+        for path in paths:
+            part, _, field = path.rpartition(".")
+            above, _, point = part.rpartition(".")
+            cells |= {(part, field), (above, point)}
+        short = 20  # a series of sizes has few steps, and each of them is a small change
+        return cls(
+            paths,
+            frozenset(cells),
+            way.edits,
+            lambda steps: 0.3 if way.most <= short else min(abs(steps) / way.most, 1.0),
+            way.most,
+            named=True,
+        )
+
+
 class Tried:
     """The margins of some readings along a column, each computed once."""
 
@@ -87,18 +107,16 @@ class Tried:
         margin = self.yardstick.margin(target, changed)
         return -math.inf if math.isnan(margin) else margin
 
-    def badness(self, steps: int) -> float:
-        """How bad the readings are together: none is below zero, and one that is as it should be counts nothing."""
-        return sum(badness(self.margin(steps, target)) for target in self.targets)
-
-    def helps(self) -> float:
-        """By how much the better of a small and a larger step either way improves the readings."""
-        start, best = self.badness(0), 0.0
+    def helps(self) -> dict[Target, float]:
+        """By how much the better of a small and a larger step either way improves each of the readings."""
+        start = {target: badness(self.margin(0, target)) for target in self.targets}
+        best: dict[Target, float] = {}
         for share in (NEAR, FAR):
             for sign in (1, -1):
                 steps = sign * max(1, round(share * self.column.most))
-                best = max(best, start - self.badness(steps))
-            if best > 0.02:
+                for target, was in start.items():
+                    best[target] = max(best.get(target, 0.0), was - badness(self.margin(steps, target)))
+            if any(help_ > 0.05 for help_ in best.values()):
                 break
         return best
 
@@ -125,7 +143,7 @@ class Tried:
 
     def _option(self, steps: int) -> Option:
         mends = frozenset(target for target in self.targets if self.margin(steps, target) >= 0.0)
-        return Option(self.column.edits(steps), mends, self.column.distance(steps))
+        return Option(self.column.edits(steps), mends, self.column.distance(steps), column=self.column)
 
 
 def badness(margin: float) -> float:

@@ -1,15 +1,19 @@
-"""The smallest set of changes after which a build has no errors: slips of the pen, then few inputs changed little."""
+"""The smallest set of changes after which a build has no errors: slips of the pen, then few inputs changed little.
+
+In rounds: the inputs on which the wrong readings depend are ranked and screened with these readings alone, the best are
+inspected as a whole, and those that go together are taken. Every build is judged against the one as it is written.
+"""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-from buildcheck.build import Missing, Part
-from buildcheck.checks.changes import OutOfReach, Way, Words
-from buildcheck.checks.check import CannotTell
+from buildcheck.build import Missing
+from buildcheck.checks.changes import OutOfReach
 from buildcheck.checks.engine import ways_of
+from buildcheck.checks.limit import Verdict
 from buildcheck.checks.subjects import NoneThere, key_of
 from buildcheck.checks.work_order.columns import Column, Option, Tried, badness
 from buildcheck.checks.work_order.inputs import Input, inputs_of, is_within
@@ -17,16 +21,19 @@ from buildcheck.checks.work_order.slips import parts_of, slips_of
 from buildcheck.checks.work_order.yardstick import Edits, Score, Target, Yardstick
 from buildcheck.job import Job, Unreached
 
-A_LINE = 0.25
-FAR = 0.25
-A_SLIP = 0.1
+# What a change costs, in the units of a score: a line at all, how far it goes, and a slip of the pen, which is a guess.
+A_LINE, FAR, A_SLIP = 0.25, 0.25, 0.1
 
-MOST_LINES = 12
-MOST_SEEN, MOST_SLOW = 5, 2
-MOST_COLUMNS = 24
-MOST_SOLVED = 8
-MOST_SLIPS = 80
-MOST_INSPECTED = 8
+# A candidate has to improve the readings that it is screened by at least so much.
+SLIGHT = 0.02
+
+MOST_ROUNDS = 12
+MOST_SEEN, MOST_SLOW = 10, 2
+MOST_COLUMNS, MOST_SLOW_COLUMNS = 24, 8
+MOST_SOLVED = 3
+MOST_SLIPS, MOST_SLOW_SLIPS = 80, 12
+MOST_INSPECTED = 6
+MOST_TOGETHER = 6
 
 
 class Choice(NamedTuple):
@@ -39,16 +46,21 @@ class Choice(NamedTuple):
     @property
     def worth(self) -> float:
         """The score, with what the change itself costs."""
-        return self.score.total + A_LINE + FAR * min(self.option.distance, 4.0) + (A_SLIP if self.option.slip else 0.0)
+        return self.score.total + cost(self.option)
 
 
 class Plan(NamedTuple):
-    """Changes, one after the other, and the build after all of them."""
+    """Changes, one after the other, the build after all of them, and what else was found in place of each."""
 
     options: tuple[Option, ...]
     job: Job
     score: Score
     others: tuple[tuple[Option, ...], ...] = ()
+
+
+def cost(option: Option) -> float:
+    """What a change costs by itself."""
+    return A_LINE + FAR * min(option.distance, 4.0) + (A_SLIP if option.slip else 0.0)
 
 
 class Search:
@@ -63,164 +75,231 @@ class Search:
         score = self.yardstick.score(job)
         options: list[Option] = []
         others: list[tuple[Option, ...]] = []
-        while score.errors and len(options) < MOST_LINES and self.yardstick.looks < self.budget:
-            choices = self.choices(job, score)
-            if not choices or choices[0].worth >= score.total:
+        given_up: set[Target] = set()
+        for _ in range(MOST_ROUNDS):
+            if not _aim(score) - given_up or self.yardstick.looks >= self.budget:
                 break
-            best = choices[0]
-            as_good = tuple(
-                choice.option
-                for choice in choices[1:]
-                if len(choice.score.errors) + choice.score.losses <= len(best.score.errors) + best.score.losses
-            )
-            options.append(best.option)
-            others.append(as_good)
-            job, score = best.job, best.score
+            round_ = _Round(self, job, score, given_up)
+            taken = round_.taken()
+            given_up |= round_.hopeless
+            if not taken:
+                given_up.update(round_.seen)
+                continue
+            for choice in taken:
+                options.append(choice.option)
+                others.append(round_.as_good_as(choice))
+            job, score = taken[-1].job, taken[-1].score
         return Plan(tuple(options), job, score, tuple(others))
 
-    def choices(self, job: Job, score: Score) -> list[Choice]:
-        """The single changes that improve a build, each inspected, the best first."""
-        targets = self._seen(job, score)
-        every = [target for target in score.errors if target.key.kind]
+
+def _aim(score: Score) -> frozenset[Target]:
+    """The readings to put right: the errors, and after the last of them the warnings."""
+    return score.errors or score.warnings
+
+
+class _Round:
+    """One round of a search: the changes that improve one build."""
+
+    def __init__(self, search: Search, job: Job, score: Score, given_up: Iterable[Target]) -> None:
+        self.keep, self.yardstick, self.job, self.score = search.keep, search.yardstick, job, score
+        self.budget = search.budget
+        self.wrong = sorted(target for target in _aim(score).difference(given_up) if target.key.kind)
+        self.for_warnings = not score.errors
+        if not self.wrong:
+            self.wrong = sorted(_aim(score))
+        quick = [target for target in self.wrong if target.check in self.yardstick.quick]
+        self.is_slow = not quick
+        self.seen = self._chosen(quick, MOST_SEEN) if quick else self._chosen(self.wrong, MOST_SLOW)
+        self.choices = self._inspected()
+        mended = frozenset().union(*(option.mends for option in self.candidates))
+        self.hopeless = frozenset(self.seen) - mended
+        """The readings that no candidate puts right."""
+
+    @staticmethod
+    def _chosen(targets: list[Target], most: int) -> list[Target]:
+        """Some readings by which candidates are screened: one of each check and part first."""
+        first: dict[tuple[int, str], Target] = {}
+        for target in targets:
+            first.setdefault((target.check, target.key.path), target)
+        firsts = list(first.values())
+        return [*firsts, *(target for target in targets if target not in set(firsts))][:most]
+
+    # What is taken.
+
+    def taken(self) -> list[Choice]:
+        """The best change, and those that go together with it, each judged with the ones before it made."""
+        better = [choice for choice in self.choices if choice.worth < self.score.total]
+        if not better:
+            return []
+        taken = [better[0]]
+        for choice in better[1:]:
+            if len(taken) == MOST_TOGETHER or self.yardstick.looks >= self.budget:
+                break
+            last, option = taken[-1], choice.option
+            if any(option.paths & other.option.paths or option.mends & other.option.mends for other in taken):
+                continue
+            both = self._judged(last.job, option)
+            alone = self.score.total - choice.score.total
+            if both and last.score.total - both.score.total > max(0.7 * alone, cost(option)):
+                taken.append(both)
+        return taken
+
+    def as_good_as(self, chosen: Choice) -> tuple[Option, ...]:
+        """What else puts right the readings that a change was taken for, the likeliest first."""
+        wanted = chosen.option.mends
+        return tuple(
+            option
+            for option in self.candidates
+            if option.edits != chosen.option.edits and (option.mends & wanted) and len(option.mends) >= 0.5 * len(wanted)
+        )
+
+    # What is inspected.
+
+    def _inspected(self) -> list[Choice]:
+        """The best candidates, inspected: by the quick checks first, and by all where these leave them in the lead."""
         found: dict[Edits, Option] = {}
-        for option in (*self._by_slip(job, targets, every), *self._by_column(job, targets, every)):
+        for option in (*self._by_slip(), *self._by_column()):
             found.setdefault(option.edits, option)
-        ranked = sorted(found.values(), key=lambda option: -len(option.mends) + A_LINE * option.distance)
-        choices = []
-        for option in ranked[:MOST_INSPECTED]:
-            changed = self._made(job, option.edits)
-            if changed is not None:
-                choices.append(Choice(option, changed, self.yardstick.score(changed)))
+        ranked = sorted(found.values(), key=lambda option: cost(option) - len(option.mends))
+        self.candidates = ranked
+        tried = []
+        for at, option in enumerate(self._spread(ranked)):
+            changed = self._made(option.edits)
+            if changed is None:
+                continue
+            quick = self.yardstick.score(changed, self.yardstick.quick)
+            tried.append((quick.total + cost(option), at, option, changed))
+        tried.sort(key=lambda each: each[:2])
+        choices: list[Choice] = []
+        for _, _, option, changed in tried[:MOST_INSPECTED]:
+            choice = Choice(option, changed, self.yardstick.score(changed))
+            choices += [choice, *self._farther(choice)]
         return sorted(choices, key=lambda choice: choice.worth)
 
-    def _seen(self, job: Job, score: Score) -> list[Target]:
-        """The readings by which candidates are screened: of each check some, the quick ones first."""
-        held = self.yardstick.held
+    def _spread(self, ranked: list[Option]) -> list[Option]:
+        """The candidates to inspect: the best, and of each reading the best two."""
+        chosen: list[Option] = ranked[:MOST_INSPECTED]
+        for target in self.seen:
+            chosen += [option for option in ranked if target in option.mends][:2]
+        return list({option.edits: option for option in chosen}.values())
 
-        def slow(target: Target) -> tuple[bool, int]:
-            check = held[target.check].check
-            return job.took_long((check, target.key)), target.check
+    def _judged(self, job: Job, option: Option) -> Choice | None:
+        changed = self._made(option.edits, job)
+        return None if changed is None else Choice(option, changed, self.yardstick.score(changed))
 
-        ordered = sorted((each for each in score.errors if each.key.kind), key=slow)
-        quick = [target for target in ordered if not slow(target)[0]]
-        ordered, most = (quick, MOST_SEEN) if quick else (ordered, MOST_SLOW)
-        first = {target.check: target for target in reversed(ordered)}
-        firsts = [target for target in ordered if first[target.check] is target]
-        rest = [target for target in ordered if first[target.check] is not target]
-        return (firsts + rest)[:most]
+    def _farther(self, choice: Choice) -> Iterator[Choice]:
+        """The same input changed by another amount, where readings that it was not screened by are still wrong."""
+        option, cells = choice.option, self.yardstick.cells
+        if option.column is None:
+            return
+        still = sorted((choice.score.errors & self.score.errors) - option.mends)
+        new = sorted(choice.score.errors - self.score.errors)
+        column = option.column
+        still = [each for each in (*new, *still) if not column.cells.isdisjoint(cells(each, choice.job))]
+        if still:
+            targets = [*sorted(option.mends), *still[:MOST_SLOW]]
+            for each in Tried(self.yardstick, self.job, column, targets).options():
+                if each.edits != option.edits and (found := self._judged(self.job, each)):
+                    yield found
 
-    def _inputs(self, job: Job, targets: list[Target]) -> list[Input]:
+    def _made(self, edits: Edits, job: Job | None = None) -> Job | None:
+        try:
+            return self.yardstick.after(self.job if job is None else job, edits)
+        except (Missing, Unreached, ValueError, LookupError):
+            return None
+
+    # Candidates.
+
+    def _inputs(self) -> list[Input]:
         """The inputs that the readings depend on, those first that explain most of them and little else: numbers of the
         parts that the readings are about, and numbers on which few other checks depend."""
-        cells = {target: self.yardstick.cells(target, job) for target in targets}
-        depends = self.yardstick.depends_of(job)
+        targets = self.wrong
+        cells = {target: self.yardstick.cells(target, self.job) for target in targets}
+        depends = self.yardstick.depends_of(self.job)
         wrong = {target.check for target in targets}
-        about = Counter(path for target in targets for path in _named(target))
+        about = Counter(target.key.path for target in targets if target.key.path)
+        inputs = inputs_of(self.job, set().union(*cells.values()), keep=self.keep)
         weight: dict[str, float] = {}
-        inputs = inputs_of(job, set().union(*cells.values()), keep=self.keep)
         for each in inputs:
             touched = sum(not each.cells.isdisjoint(found) for found in cells.values())
-            if not touched:
-                continue
             others = [number for number, found in enumerate(depends) if not each.cells.isdisjoint(found)]
             own = sum(number in wrong for number in others) / len(others) if others else 1.0
             local = sum(count for path, count in about.items() if is_within(each.part.path, path)) / len(targets)
             weight[each.path] = touched / len(targets) * (1.0 + 2.0 * min(local, 1.0)) * own**0.5
-        return sorted((each for each in inputs if each.path in weight), key=lambda each: -weight[each.path])
+        return sorted(inputs, key=lambda each: -weight[each.path])
 
-    def _by_column(self, job: Job, targets: list[Target], every: list[Target]) -> Iterator[Option]:
-        inputs = self._inputs(job, every)
-        ways = list(self._ways(job, targets))
+    def _by_column(self) -> Iterator[Option]:
+        ways = list(self._ways())
         asked = {path for way in ways for path in way.paths}
-        inputs.sort(key=lambda each: each.path not in asked)
-        columns = [column for column in ways if column.most < 1000]
-        covered = {column.paths for column in columns}
-        columns += [
-            Column.of(each, named=each.path in asked)
-            for each in inputs
-            if frozenset(each.paths) not in covered
-        ][:MOST_COLUMNS]
-        tried = [Tried(self.yardstick, job, column, targets) for column in columns]
-        helps = sorted(((each.helps(), -at, each) for at, each in enumerate(tried)), reverse=True, key=lambda x: x[:2])
-        for help_, _, each in helps[:MOST_SOLVED]:
-            if help_ > 0.02:
-                yield from each.options()
+        known = {way.paths for way in ways}
+        inputs = [each for each in self._inputs() if frozenset(each.paths) not in known]
+        if self.for_warnings:
+            inputs = [each for each in inputs if each.path in asked]
+        most = MOST_SLOW_COLUMNS if self.is_slow else MOST_COLUMNS
+        columns = [*ways, *map(Column.of, self._few_for_each(inputs, most))]
+        tried = [Tried(self.yardstick, self.job, column, self.seen) for column in columns]
+        helps = [each.helps() for each in tried]
+        solved: dict[int, None] = {}
+        for target in self.seen:
+            ranked = sorted((-help_.get(target, 0.0), at) for at, help_ in enumerate(helps))
+            solved.update(dict.fromkeys(at for help_, at in ranked[:MOST_SOLVED] if -help_ > SLIGHT))
+        total = sorted((-sum(help_.values()), at) for at, help_ in enumerate(helps))
+        solved.update(dict.fromkeys(at for help_, at in total[: 2 * MOST_SOLVED] if -help_ > SLIGHT))
+        for at in solved:
+            yield from tried[at].options()
 
-    def _ways(self, job: Job, targets: list[Target]) -> Iterator[Column]:
-        """The changes that the checks of some readings ask for, as columns."""
+    def _few_for_each(self, inputs: list[Input], most: int) -> list[Input]:
+        """The likeliest inputs of all, and the likeliest of each reading."""
+        chosen = {each.path: each for each in inputs[: most // 2]}
+        for target in self.seen:
+            cells = self.yardstick.cells(target, self.job)
+            own = [each for each in inputs if not each.cells.isdisjoint(cells)]
+            chosen.update({each.path: each for each in own[: max(3, most // (2 * len(self.seen)))]})
+        return list(chosen.values())
+
+    def _ways(self) -> Iterator[Column]:
+        """The changes that the checks of the readings ask for, as columns."""
         seen: set[frozenset[str]] = set()
-        for target in targets:
+        for target in self.seen:
             check = self.yardstick.held[target.check].check
             try:
-                found = check.subjects(job)
+                found = check.subjects(self.job)
             except (Missing, Unreached):
                 continue
-            subject = None if isinstance(found, NoneThere) else next((s for s in found if key_of(s) == target.key), None)
-            if subject is None:
-                continue
-            for change, way in ways_of(check, job, subject):
+            subject = None if isinstance(found, NoneThere) else next((e for e in found if key_of(e) == target.key), None)
+            for _, way in ways_of(check, self.job, subject) if subject is not None else ():
                 try:
-                    edits = way.edits(1)
+                    paths = frozenset(path for path, _ in way.edits(1))
                 except OutOfReach:
-                    edits = ()
-                paths = frozenset(path for path, _ in edits)
-                if not paths or paths in seen or self._is_kept(paths):
                     continue
-                seen.add(paths)
-                yield Column(paths, _cells(job, paths), way.edits, _distance(job, way), way.most, named=True)
+                if paths and paths not in seen and not self._is_kept(paths):
+                    seen.add(paths)
+                    yield Column.of_way(way, paths)
 
     def _is_kept(self, paths: Iterable[str]) -> bool:
         return any(is_within(path, above) for path in paths for above in self.keep)
 
-    def _by_slip(self, job: Job, targets: list[Target], every: list[Target]) -> Iterator[Option]:
-        inputs = self._inputs(job, every)[:MOST_COLUMNS]
-        parts = parts_of(job, {each.part.path for each in inputs} | {path for t in targets for path, _ in self.yardstick.cells(t, job)})
-        start = {target: badness(self.yardstick.margin(target, job)) for target in targets}
+    def _by_slip(self) -> Iterator[Option]:
+        if self.for_warnings:
+            return
+        inputs = self._few_for_each(self._inputs(), MOST_COLUMNS)
+        cells = {cell for target in self.seen for cell in self.yardstick.cells(target, self.job)}
+        parts = parts_of(self.job, {path for path, _ in cells})
+        start = {target: badness(self.yardstick.margin(target, self.job)) for target in self.seen}
         found = []
-        for number, slip in enumerate(slips_of(job, inputs, parts)):
-            if number > MOST_SLIPS:
+        for number, slip in enumerate(slips_of(self.job, inputs, parts)):
+            if number > (MOST_SLOW_SLIPS if self.is_slow else MOST_SLIPS):
                 break
-            if self._is_kept(path for path, _ in slip.edits):
-                continue
-            changed = self._made(job, slip.edits, inspect=False)
+            changed = None if self._is_kept(path for path, _ in slip.edits) else self._made(slip.edits)
             if changed is None:
                 continue
-            self.yardstick.looks += 1
-            gain, mends = 0.0, []
-            for target in targets:
-                margin = self.yardstick.margin(target, changed)
-                gain += start[target] - badness(margin)
-                if margin >= 0.0:
-                    mends.append(target)
+            margins = {target: self.yardstick.margin(target, changed) for target in self.seen}
+            gain = sum(start[target] - badness(margin) for target, margin in margins.items())
+            mends = frozenset(target for target, margin in margins.items() if margin >= 0.0)
             if mends and gain > 0.5:
-                found.append((gain, -number, Option(slip.edits, frozenset(mends), 0.5, slip.words)))
+                found.append((gain, -number, Option(slip.edits, mends, 0.5, slip.words)))
         for _, _, option in sorted(found, key=lambda each: each[:2], reverse=True)[:MOST_INSPECTED]:
             yield option
 
-    def _made(self, job: Job, edits: Edits, *, inspect: bool = True) -> Job | None:
-        try:
-            return self.yardstick.after(job, edits) if inspect else job.edited(edits)
-        except (Missing, Unreached, ValueError, LookupError):
-            return None
 
-
-def _named(target: Target) -> set[str]:
-    """The spec path of the part that a reading is about."""
-    return {target.key.path} if target.key.path else set()
-
-
-def _cells(job: Job, paths: Iterable[str]) -> frozenset[tuple[str, str]]:
-    cells = set()
-    for path in paths:
-        above, _, name = path.rpartition(".")
-        cells.add((above, name))
-        higher, _, field = above.rpartition(".")
-        cells.add((higher, field))
-    return frozenset(cells)
-
-
-def _distance(job: Job, way: Way) -> Any:
-    def distance(steps: int) -> float:
-        return 2.0 * abs(steps) / way.most if way.most > 20 else 0.3
-
-    return distance
+__all__ = ["Plan", "Search", "Verdict", "cost"]

@@ -7,18 +7,20 @@ and the same base, and a reading that is gone or newly not checked counts for mo
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+from buildcheck.build import Missing
 from buildcheck.build.reads import Cell
 from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent
 from buildcheck.checks.engine import look_key, looked_at, outcome_on
 from buildcheck.checks.limit import Limit, Verdict
 from buildcheck.checks.rule import Rule
 from buildcheck.checks.subjects import Key, NoneThere, key_of
-from buildcheck.build import Missing
+from buildcheck.checks.work_order.result import Named
 from buildcheck.job import Job, Unreached
+from buildcheck.spec.guard import plain_text
 
 # What a reading adds to the score of a build: an error, how far it is outside its limit, a warning, and a reading that
 # is gone or can no longer be made. They weigh candidates against each other and decide no verdict.
@@ -46,6 +48,11 @@ class Judged(NamedTuple):
     lost: bool = False
     applies: bool = True
 
+    @property
+    def is_bad(self) -> bool:
+        """Whether it adds to the score of a build."""
+        return self.verdict in (Verdict.ERROR, Verdict.WARNING) or self.lost
+
 
 class Target(NamedTuple):
     """A reading that is not as it should be: the number of its check, and the key of its subject."""
@@ -63,10 +70,6 @@ class Held(NamedTuple):
 
 Edits = tuple[tuple[str, Any], ...]
 """Values to write at spec paths, SI."""
-
-State = Mapping[int, Mapping[Key, Judged]]
-"""The readings of a build, by the number of the check and the key of the subject."""
-
 
 @dataclass(frozen=True)
 class Score:
@@ -91,41 +94,52 @@ class Yardstick:
         self.base = base
         self.looks = 0
         """Changed builds looked at so far: what the budget of a search is counted in."""
-        self._states: dict[int, tuple[Job, State]] = {}
-        self._depends: dict[int, list[frozenset[Cell]]] = {}
         self._waived = frozenset(waived)
-        self.at_start = self.state(base)
-
-    # All readings of a build.
-
-    def state(self, job: Job) -> State:
-        """Every reading of a build."""
-        known = self._states.get(id(job))
-        if known is None:
-            found = {number: self._readings(number, job) for number in range(len(self.held))}
-            known = self._states[id(job)] = (job, found)
-        return known[1]
+        self._depends: dict[int, list[frozenset[Cell]]] = {}
+        self._made_from: dict[int, tuple[Job, Job]] = {}
+        self._known: dict[tuple[int, int], dict[Key, Judged]] = {}
+        numbers = range(len(self.held))
+        for number in numbers:
+            self.readings(number, base)
+        self.slow = frozenset(number for number in numbers if base.took_long(look_key(*self.held[number])))
+        """The checks that need the loads, the gaps or the limits of the travel."""
+        self.quick = frozenset(numbers) - self.slow
+        self._bad = frozenset(
+            number for number in numbers if any(each.is_bad for each in self.readings(number, base).values())
+        )
 
     def after(self, job: Job, edits: Edits) -> Job:
         """The job of a build with some values changed, judged from the readings that the change cannot touch."""
         changed = job.edited(edits)
-        if id(changed) not in self._states:
+        if id(changed) not in self._made_from and changed is not self.base:
             self.looks += 1
-            cells, before = changed.store.changed, self.state(job)
-            depends = self.depends_of(job)
-            found = {
-                number: before[number] if cells.isdisjoint(depends[number]) else self._readings(number, changed)
-                for number in range(len(self.held))
-            }
-            self._states[id(changed)] = (changed, found)
+            self._made_from[id(changed)] = (changed, job)
         return changed
+
+    def readings(self, number: int, job: Job) -> dict[Key, Judged]:
+        """The readings of one check on a build, by the key of the subject."""
+        known = self._known.get((id(job), number))
+        if known is None:
+            _, before = self._made_from.get(id(job), (job, None))
+            if before is not None and job.store.changed.isdisjoint(self.depends_of(before)[number]):
+                known = self.readings(number, before)
+            else:
+                known = self._readings(number, job)
+            self._known[id(job), number] = known
+        return known
 
     def depends_of(self, job: Job) -> list[frozenset[Cell]]:
         """The fields of the build that each check depends on."""
         known = self._depends.get(id(job))
         if known is None:
+            for number in range(len(self.held)):
+                self.readings(number, job)
             known = self._depends[id(job)] = [job.cells(look_key(*each)) for each in self.held]
         return known
+
+    def judged(self, target: Target, job: Job) -> Judged | None:
+        """One reading of a build; None where it is not there."""
+        return self.readings(target.check, job).get(target.key)
 
     def _readings(self, number: int, job: Job) -> dict[Key, Judged]:
         rule, check = self.held[number]
@@ -164,17 +178,16 @@ class Yardstick:
     def _unless_waived(self, number: int, key: Key, judged: Judged) -> Judged:
         return Judged(Verdict.OK) if Target(number, key) in self._waived else judged
 
-    def score(self, job: Job) -> Score:
-        """The score of a build, compared with the base."""
-        now = self.state(job)
+    def score(self, job: Job, numbers: Iterable[int] | None = None) -> Score:
+        """The score of a build, compared with the base; by some checks only, or by all."""
         total, losses = 0.0, 0
         errors: set[Target] = set()
         warnings: set[Target] = set()
-        for number, readings in now.items():
-            before = self.at_start[number]
-            if readings is before and number not in self._bad:
+        for number in range(len(self.held)) if numbers is None else numbers:
+            before, now = self.readings(number, self.base), self.readings(number, job)
+            if now is before and number not in self._bad:
                 continue
-            for key, judged in readings.items():
+            for key, judged in now.items():
                 if judged.verdict is Verdict.ERROR:
                     errors.add(Target(number, key))
                     total += AN_ERROR + HOW_FAR * math.log1p(judged.outside)
@@ -183,23 +196,21 @@ class Yardstick:
                     total += A_WARNING + 0.1 * math.log1p(judged.outside)
                 elif judged.verdict is Verdict.NOT_CHECKED and judged.lost:
                     total += AN_ERROR
-            lost = _losses(before, readings)
+            lost = _losses(before, now)
             losses += lost
             total += A_LOSS * lost
         return Score(total, frozenset(errors), frozenset(warnings), losses)
 
-    @property
-    def _bad(self) -> frozenset[int]:
-        """The checks whose readings at the start add to the score."""
-        found = vars(self).get("_bad_ones")
-        if found is None:
-            found = frozenset(
-                number
-                for number, readings in self.at_start.items()
-                if any(each.verdict is not Verdict.OK for each in readings.values())
-            )
-            self._bad_ones = found
-        return found
+    def named(self, job: Job, target: Target) -> Named:
+        """The name of a reading of a build."""
+        rule, check = self.held[target.check]
+        judged = self.readings(target.check, job)[target.key]
+        looked = looked_at(rule, check, job)
+        found = None
+        if not isinstance(looked, NoNeed | NotChecked | Failed):
+            found = next((each for each in looked if key_of(each.subject) == target.key), None)
+        label, which = (check.noun, "") if found is None else (found.label, str(getattr(found.subject, "which", "")))
+        return Named(rule.name, check.name, label, plain_text(which), judged.verdict)
 
     # One reading.
 
@@ -220,7 +231,8 @@ class Yardstick:
         outcome = outcome_on(rule, check, job, subject)
         if isinstance(outcome, Silent):
             return -math.inf
-        inside = check.inside(outcome, limit, self.at_start[target.check].get(target.key, Judged(Verdict.OK)).without)
+        start = self.judged(target, self.base)
+        inside = check.inside(outcome, limit, start.without if start else ())
         return inside / scale_of(limit) if isinstance(limit, Limit) else inside
 
     def cells(self, target: Target, job: Job) -> frozenset[Cell]:
