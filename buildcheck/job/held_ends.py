@@ -108,6 +108,8 @@ def holders(build: Build, end: HeldEnd) -> list[Attachment]:
 def names(bracket: Attachment, end: HeldEnd) -> bool:
     """Whether a bracket says that it holds the part of an end, and is not on the other side of a pair."""
     across = Side.CENTRE not in (end.part.side, bracket.side) and end.part.side is not bracket.side
-    return not across and bracket.has("holds") and any(
-        is_at(end.part.label, end.part.path, path) for path in bracket.holds
+    return (
+        not across
+        and bracket.has("holds")
+        and any(is_at(end.part.label, end.part.path, path) for path in bracket.holds)
     )

@@ -11,12 +11,19 @@ from buildcheck.build import Missing
 from buildcheck.build.reads import Cell
 from buildcheck.checks.changes import OutOfReach, Way
 from buildcheck.checks.search import smallest_step
-from buildcheck.checks.work_order.inputs import Input
+from buildcheck.checks.work_order.inputs import Input, is_within
 from buildcheck.checks.work_order.yardstick import Edits, Target, Yardstick
 from buildcheck.job import Job, Unreached
 
 # Steps of the first look at an input, as shares of its reach.
 NEAR, FAR = 1 / 24, 1 / 4
+
+# What a change costs, in the units of a score: a line at all, how far it goes, a guess at a slip of the pen, a change
+# that no check asks for, and one of what the truck is and not of what is built.
+A_LINE, FAR_OFF, A_SLIP, UNASKED, A_FACT = 0.25, 0.25, 0.1, 0.1, 0.2
+
+FACTS = ("vehicle", "axle", "driveshaft.output", "steering.pitman_arm", "steering.kingpins")
+"""Where the spec describes the truck as it is: a change there says that it was measured or written wrongly."""
 
 
 class Option(NamedTuple):
@@ -28,6 +35,14 @@ class Option(NamedTuple):
     distance: float
     slip: str = ""
     column: Column | None = None
+
+    @property
+    def cost(self) -> float:
+        """What the change itself costs, in the units of a score: a line at all, how far it goes, who asks for it, and
+        the guess that a slip of the pen is."""
+        prior = A_SLIP if self.column is None else 0.0 if self.column.named else UNASKED
+        fact = A_FACT if any(is_within(path, fact) for path in self.paths for fact in FACTS) else 0.0
+        return A_LINE + FAR_OFF * min(self.distance, 4.0) + prior + fact
 
     @property
     def paths(self) -> frozenset[str]:
@@ -57,9 +72,13 @@ class Column:
             return each.edits(value)
 
         return cls(
-            frozenset(each.paths), each.cells, edits, lambda steps: each.distance(each.at(steps)), each.most_steps, named
+            frozenset(each.paths),
+            each.cells,
+            edits,
+            lambda steps: each.distance(each.at(steps)),
+            each.most_steps,
+            named,
         )
-
 
     @classmethod
     def of_way(cls, way: Way, paths: frozenset[str]) -> Column:

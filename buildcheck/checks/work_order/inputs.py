@@ -1,10 +1,10 @@
-"""The inputs of a build that a work order may change: every number that the spec states, with its step and its range."""
+"""The inputs of a build that a work order may change: the numbers that the spec states, with step and range."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated, Any, get_args, get_origin
 
@@ -90,7 +90,10 @@ class Input:
     def distance(self, value: float) -> float:
         """How far a value is from the present one, 1 being far for its kind."""
         if self.axis or self.dimension is Dimension.ANGLE:
-            return abs(value - self.value) / REACHES[Dimension.ANGLE if self.dimension is Dimension.ANGLE else Dimension.LENGTH]
+            return (
+                abs(value - self.value)
+                / REACHES[Dimension.ANGLE if self.dimension is Dimension.ANGLE else Dimension.LENGTH]
+            )
         low, high = sorted((abs(value - self.origin), abs(self.value - self.origin)))
         ratio = math.log(high / low) / math.log(TIMES) if low > 0.0 else 1.0
         if self.dimension is Dimension.LENGTH:
@@ -125,7 +128,7 @@ def is_within(path: str, above: str) -> bool:
 
 
 def _of_part(job: Job, part: Part, cells: Collection[Cell]) -> Iterator[Input]:
-    if part.path.startswith("records") or part.side is Side.RIGHT and part.path.endswith(".both"):
+    if part.path.startswith("records") or (part.side is Side.RIGHT and part.path.endswith(".both")):
         return
     for name, kind in fields(type(part)).items():
         if (part.path, name) not in cells or not part.has(name) or type(part).SAID[name].for_people:
@@ -174,12 +177,3 @@ def _twin(job: Job, part: Part, name: str) -> Part | None:
     if twin is None or twin.path == part.path or not twin.has(name):
         return None
     return twin if is_mirrored(getattr(part, name), getattr(twin, name)) else None
-
-
-def alone(each: Input) -> Iterator[Input]:
-    """The input of each side by itself, of one that is written on both."""
-    for path, value in zip(each.paths, each.values, strict=True):
-        yield replace(each, paths=(path,), signs=(1.0,), values=(value,))
-
-
-__all__ = ["Input", "alone", "inputs_of", "is_within"]

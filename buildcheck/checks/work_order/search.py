@@ -13,16 +13,12 @@ from typing import NamedTuple
 from buildcheck.build import Missing
 from buildcheck.checks.changes import OutOfReach
 from buildcheck.checks.engine import ways_of
-from buildcheck.checks.limit import Verdict
 from buildcheck.checks.subjects import NoneThere, key_of
 from buildcheck.checks.work_order.columns import Column, Option, Tried, badness
 from buildcheck.checks.work_order.inputs import Input, inputs_of, is_within
 from buildcheck.checks.work_order.slips import parts_of, slips_of
 from buildcheck.checks.work_order.yardstick import Edits, Score, Target, Yardstick
 from buildcheck.job import Job, Unreached
-
-# What a change costs, in the units of a score: a line at all, how far it goes, and a slip of the pen, which is a guess.
-A_LINE, FAR, A_SLIP = 0.25, 0.25, 0.1
 
 # A candidate has to improve the readings that it is screened by at least so much.
 SLIGHT = 0.02
@@ -46,7 +42,7 @@ class Choice(NamedTuple):
     @property
     def worth(self) -> float:
         """The score, with what the change itself costs."""
-        return self.score.total + cost(self.option)
+        return self.score.total + self.option.cost
 
 
 class Plan(NamedTuple):
@@ -56,11 +52,6 @@ class Plan(NamedTuple):
     job: Job
     score: Score
     others: tuple[tuple[Option, ...], ...] = ()
-
-
-def cost(option: Option) -> float:
-    """What a change costs by itself."""
-    return A_LINE + FAR * min(option.distance, 4.0) + (A_SLIP if option.slip else 0.0)
 
 
 class Search:
@@ -140,7 +131,7 @@ class _Round:
                 continue
             both = self._judged(last.job, option)
             alone = self.score.total - choice.score.total
-            if both and last.score.total - both.score.total > max(0.7 * alone, cost(option)):
+            if both and last.score.total - both.score.total > max(0.7 * alone, option.cost):
                 taken.append(both)
         return taken
 
@@ -150,7 +141,9 @@ class _Round:
         return tuple(
             option
             for option in self.candidates
-            if option.edits != chosen.option.edits and (option.mends & wanted) and len(option.mends) >= 0.5 * len(wanted)
+            if option.edits != chosen.option.edits
+            and (option.mends & wanted)
+            and len(option.mends) >= 0.5 * len(wanted)
         )
 
     # What is inspected.
@@ -160,7 +153,7 @@ class _Round:
         found: dict[Edits, Option] = {}
         for option in (*self._by_slip(), *self._by_column()):
             found.setdefault(option.edits, option)
-        ranked = sorted(found.values(), key=lambda option: cost(option) - len(option.mends))
+        ranked = sorted(found.values(), key=lambda option: option.cost - len(option.mends))
         self.candidates = ranked
         tried = []
         for at, option in enumerate(self._spread(ranked)):
@@ -168,7 +161,7 @@ class _Round:
             if changed is None:
                 continue
             quick = self.yardstick.score(changed, self.yardstick.quick)
-            tried.append((quick.total + cost(option), at, option, changed))
+            tried.append((quick.total + option.cost, at, option, changed))
         tried.sort(key=lambda each: each[:2])
         choices: list[Choice] = []
         for _, _, option, changed in tried[:MOST_INSPECTED]:
@@ -266,7 +259,9 @@ class _Round:
                 found = check.subjects(self.job)
             except (Missing, Unreached):
                 continue
-            subject = None if isinstance(found, NoneThere) else next((e for e in found if key_of(e) == target.key), None)
+            subject = (
+                None if isinstance(found, NoneThere) else next((e for e in found if key_of(e) == target.key), None)
+            )
             for _, way in ways_of(check, self.job, subject) if subject is not None else ():
                 try:
                     paths = frozenset(path for path, _ in way.edits(1))
@@ -300,6 +295,3 @@ class _Round:
                 found.append((gain, -number, Option(slip.edits, mends, 0.5, slip.words)))
         for _, _, option in sorted(found, key=lambda each: each[:2], reverse=True)[:MOST_INSPECTED]:
             yield option
-
-
-__all__ = ["Plan", "Search", "Verdict", "cost"]

@@ -88,12 +88,13 @@ def _turned(job: Job, part: Part) -> Iterator[Slip]:
 
 
 def _signs(job: Job, each: Input) -> Iterator[Slip]:
-    if each.value and (each.dimension is not Dimension.LENGTH or (each.axis and abs(each.value) > NEAR_THE_MIDDLE)):
-        if each.allows(-each.value) and (not _peers(job, each) or nearer(job, each, -each.value)):
-            yield Slip(
-                tuple((path, -value) for path, value in zip(each.paths, each.values, strict=True)),
-                "with the other sign",
-            )
+    """The same number with the other sign, where that is nearer to its peers."""
+    has_a_sign = each.dimension is not Dimension.LENGTH or (each.axis and abs(each.value) > NEAR_THE_MIDDLE)
+    if not each.value or not has_a_sign or not each.allows(-each.value):
+        return
+    if not _peers(job, each) or nearer(job, each, -each.value):
+        edits = tuple((path, -value) for path, value in zip(each.paths, each.values, strict=True))
+        yield Slip(edits, "with the other sign")
 
 
 def _ends(job: Job, part: Part) -> Iterator[Slip]:
@@ -154,7 +155,11 @@ def nearer(job: Job, each: Input, value: float) -> bool:
 def _peers(job: Job, each: Input) -> list[float]:
     part = each.part
     if each.axis:
-        return [getattr(value, each.axis) for name, value in part.given().items() if isinstance(value, Point) and name != each.field]
+        return [
+            getattr(value, each.axis)
+            for name, value in part.given().items()
+            if isinstance(value, Point) and name != each.field
+        ]
     example = type(part).SAID[each.field].example
     dimension = each.dimension
     if example is None:
@@ -178,7 +183,12 @@ def _units(job: Job, each: Input) -> Iterator[Slip]:
                 yield Slip(each.edits(value), f"{meant.name} written as {written.name}")
     for factor, words in ((0.1, "one digit too many"), (10.0, "one digit too few")):
         value = each.value * factor
-        if not each.axis and each.allows(value) and nearer(job, each, value) and each.dimension is not Dimension.TEMPERATURE:
+        if (
+            not each.axis
+            and each.allows(value)
+            and nearer(job, each, value)
+            and each.dimension is not Dimension.TEMPERATURE
+        ):
             yield Slip(each.edits(value), words)
 
 

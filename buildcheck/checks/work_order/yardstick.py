@@ -7,7 +7,7 @@ and the same base, and a reading that is gone or newly not checked counts for mo
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -71,6 +71,7 @@ class Held(NamedTuple):
 Edits = tuple[tuple[str, Any], ...]
 """Values to write at spec paths, SI."""
 
+
 @dataclass(frozen=True)
 class Score:
     """How far a build is from one without errors. `losses` are readings that the base has and this build lacks."""
@@ -80,21 +81,16 @@ class Score:
     warnings: frozenset[Target]
     losses: int
 
-    @property
-    def is_sound(self) -> bool:
-        """Whether nothing is an error and no reading of the base was lost."""
-        return not self.errors and not self.losses
-
 
 class Yardstick:
     """Judges builds by the checks of some rules, always against one base."""
 
-    def __init__(self, rules: Iterable[Rule], base: Job, *, waived: Iterable[Target] = ()) -> None:
+    def __init__(self, rules: Iterable[Rule], base: Job, *, waived: Collection[tuple[str, str, str, str]] = ()) -> None:
         self.held = [Held(rule, check) for rule in rules for check in rule.checks]
         self.base = base
         self.looks = 0
         """Changed builds looked at so far: what the budget of a search is counted in."""
-        self._waived = frozenset(waived)
+        self._waived: frozenset[Target] = frozenset()
         self._depends: dict[int, list[frozenset[Cell]]] = {}
         self._made_from: dict[int, tuple[Job, Job]] = {}
         self._known: dict[tuple[int, int], dict[Key, Judged]] = {}
@@ -104,6 +100,14 @@ class Yardstick:
         self.slow = frozenset(number for number in numbers if base.took_long(look_key(*self.held[number])))
         """The checks that need the loads, the gaps or the limits of the travel."""
         self.quick = frozenset(numbers) - self.slow
+        if waived:
+            self._waived = frozenset(
+                Target(number, key)
+                for number in numbers
+                for key in self.readings(number, base)
+                if self.named(base, Target(number, key))[:4] in waived
+            )
+            self._known.clear()
         self._bad = frozenset(
             number for number in numbers if any(each.is_bad for each in self.readings(number, base).values())
         )
@@ -268,5 +272,3 @@ def _losses(before: Mapping[Key, Judged], now: Mapping[Key, Judged]) -> int:
 
 def _of(key: Key) -> tuple[str, str, str]:
     return key.kind, key.path, key.side
-
-
