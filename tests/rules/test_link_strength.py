@@ -62,8 +62,8 @@ EDGES = [
         "lateral_bar.tube",
         "lateral_bar.tube.outside_diameter",
         base={"lateral_bar.tube.wall": 0.1},
-        warn_above=(INCH, 0.3 * INCH),
-        fail_above=(INCH, 0.3 * INCH),
+        warn_above=(1.5 * INCH, 0.3 * INCH),
+        fail_above=(1.5 * INCH, 0.3 * INCH),
     ),
     *edges(
         "buckling",
@@ -126,25 +126,31 @@ def test_a_finding_names_the_joint_and_the_case() -> None:
             "left arm",
             "frame joint",
             "joint-load",
-            "largest in the load case rock strike; its race spreads, or the bond of its bushing breaks",
+            "largest in the load case one wheel at a ledge; its race spreads, or the bond of its bushing breaks",
         ),
         (
             "left arm",
             "lower axle joint",
             "joint-bolt",
-            "largest in the load case articulated; the bolt bends, works in its hole and shears off",
+            "largest in the load case one bump stop hit; the bolt bends, works in its hole and shears off",
         ),
         (
             "left arm",
             "",
             "stress",
-            "largest in the load case articulated; it stays bent, and the axle is no longer square",
+            "largest in the load case one bump stop hit; it stays bent, and the axle is no longer square",
+        ),
+        (
+            "lateral bar",
+            "",
+            "stress",
+            "largest in the load case one wheel at a kerb; it stays bent, and the axle is no longer square",
         ),
         (
             "lateral bar",
             "",
             "buckling",
-            "largest in the load case left bend; it folds at once, without a warning",
+            "largest in the load case one wheel at a kerb; it folds at once, without a warning",
         ),
     ]
 
@@ -162,7 +168,7 @@ def test_a_build_without_a_bar_is_asked_nothing_of_one() -> None:
 @pytest.mark.parametrize(
     ("left_out", "named"),
     [
-        ("axle.final_drive_ratio", "load case driving"),
+        ("axle.final_drive_ratio", "load cases driving and driving in reverse"),
         (
             "vehicle.brake_share",
             "load cases braking, braking in a left bend and braking in a right bend",
@@ -185,7 +191,7 @@ def test_an_error_that_leaves_out_a_case_names_the_case_and_the_field(left_out: 
 @pytest.mark.parametrize(
     ("left_out", "cases"),
     [
-        ("axle.final_drive_ratio", ["driving"]),
+        ("axle.final_drive_ratio", ["driving", "driving in reverse"]),
         ("vehicle.brake_share", ["braking", "braking in a left bend", "braking in a right bend"]),
     ],
 )
