@@ -398,6 +398,7 @@ def test_the_faults_have_cures_in_numbers() -> None:
         "misalignment-left",
         "preload",
         "slip-left-to-go-in",
+        "stress",
         "throat-stress",
         "least-leg",
         "length-difference",

@@ -17,6 +17,7 @@ from edges import (
 )
 
 from buildcheck.build import read_build
+from buildcheck.checks.inspection import inspect
 from buildcheck.checks.limit import Verdict
 from buildcheck.testing import changed as with_data
 
@@ -224,3 +225,12 @@ def test_the_stress_of_a_link_that_is_not_of_steel_is_not_checked(material: str)
     reasons = {each.subject: each.reason for each in readings if each.verdict is Verdict.NOT_CHECKED}
     assert set(reasons) == {"left arm", "right arm"}
     assert f"the left arm is of {material.replace('-', ' ')}" in reasons["left arm"]
+
+
+def test_no_change_leaves_the_range_of_its_field() -> None:
+    """From 1500 lbf, a rating of -100 lbf would pass a share of it; no rating below 1 kN may be stated at all."""
+    changed = with_data(example_data(), {"lateral_bar.joints.axle.load_rating": "1500 lbf"})
+    found = inspect(read_build(changed), [link_strength]).readings
+    (reading,) = [each for each in found if each.quantity == "joint-load" and each.verdict is Verdict.ERROR]
+    assert reading.cure is not None
+    assert (reading.cure.amount, reading.cure.words) == (None, "fit a joint with a higher rating")
