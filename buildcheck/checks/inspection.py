@@ -75,7 +75,7 @@ def inspect(
     what to change, which saves that search.
     """
     in_use = rules_in_use(build, rules, stage=stage, standard=standard, only=only)
-    stage, offered, applied = in_use.stage, in_use.offered, in_use.applied
+    stage, use, offered, applied = in_use.stage, in_use.use, in_use.offered, in_use.applied
     job = Job(build)
     readings: Sequence[Reading] = readings_of(applied, job, changes=changes, heeding=in_use.in_force)
     if sure:
@@ -91,13 +91,8 @@ def inspect(
         stage,
         tuple(sorted(waived, key=lambda reading: _order(reading.area, reading.rule))),
         job.assumptions,
-<<<<<<< HEAD
         tuple(LaterRule(rule.name, rule.title, rule.from_stage) for rule in in_use.later),
-        () if standard is None else tuple(off for off in standard.switched_off if only is None or off.rule in only),
-=======
-        tuple(LaterRule(rule.name, rule.title, rule.from_stage) for rule in sorted(later, key=_order_of_rule)),
         () if standard is None else tuple(off for off in standard.off_for(use) if only is None or off.rule in only),
->>>>>>> main
         Tolerances(build).taken_as_exact if sure else None,
         today,
         only is not None,
@@ -111,10 +106,11 @@ def inspect(
 
 
 class InUse(NamedTuple):
-    """The rules of an inspection: those offered, those in force under the shop's standard, those applied at the stage,
-    and those of later stages."""
+    """The rules of an inspection for the intended use that the spec states, if any: those offered, those in force under
+    the shop's standard, those applied at the stage, and those of later stages."""
 
     stage: Stage
+    use: str | None
     offered: tuple[Rule, ...]
     in_force: tuple[Rule, ...]
     applied: tuple[Rule, ...]
@@ -140,7 +136,7 @@ def rules_in_use(
     applied = sorted((rule for rule in at_stage if rule.checks), key=_order_of_rule)
     now = {rule.name for rule in applied}
     later = sorted((rule for rule in chosen if rule.name not in now), key=_order_of_rule)
-    return InUse(stage, offered, in_force, tuple(applied), tuple(later))
+    return InUse(stage, use, offered, in_force, tuple(applied), tuple(later))
 
 
 def _use(build: Build) -> str | None:

@@ -80,7 +80,7 @@ class Store:
 
     def carries(self, what: Hashable) -> bool:
         """Whether the value is kept for the original build and is valid for this one too."""
-        entry = None if self._like is None else self._like._known(what)
+        entry = None if self._like is None else self._like._valid(what)
         return entry is not None and self._holds(entry)
 
     def took_long(self, what: Hashable) -> bool:
@@ -90,8 +90,17 @@ class Store:
 
     def cells(self, what: Hashable) -> frozenset[Cell]:
         """The fields of the build that a kept value depends on; empty for a value that is not kept."""
-        entry = self._known(what)
+        entry = self._valid(what)
         return frozenset() if entry is None else self._cells_of(entry)
+
+    def _valid(self, what: Hashable) -> Entry | None:
+        """Entry of a value that is kept for this build, or for the original one and is valid here, with the parts of
+        either."""
+        entry = self._entries.get(what)
+        if entry is not None or self._like is None:
+            return entry
+        entry = self._like._valid(what)
+        return entry if entry is not None and self._holds(entry) else None
 
     def _cells_of(self, entry: Entry) -> frozenset[Cell]:
         known = self._depends.get(entry)

@@ -65,16 +65,10 @@ class Column:
     def of(cls, each: Input, *, named: bool = False) -> Column:
         """The column of a number of the spec."""
 
-        def edits(steps: int) -> Edits:
-            value = each.at(steps)
-            if not each.allows(value):
-                raise OutOfReach
-            return each.edits(value)
-
         return cls(
             frozenset(each.paths),
             each.cells,
-            edits,
+            lambda steps: each.edits(each.at(steps)),
             lambda steps: each.distance(each.at(steps)),
             each.most_steps,
             named,

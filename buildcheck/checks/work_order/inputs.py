@@ -69,9 +69,13 @@ class Input:
 
     def at(self, steps: int) -> float:
         """Its value after a number of steps. A point or a length moves by whole steps; other amounts lie on the
-        multiples of the step: a torque becomes 85 lb-ft, never 83.7 lb-ft."""
+        multiples of the step: a torque becomes 85 lb-ft, never 83.7 lb-ft. It never leaves the range that a spec may
+        state."""
         if steps == 0:
             return self.value
+        return min(max(self._at(steps), self.lowest), self.highest)
+
+    def _at(self, steps: int) -> float:
         if self.dimension is Dimension.LENGTH:
             return self.value + steps * self.step
         count = (self.value - self.origin) / self.step
@@ -161,6 +165,8 @@ def _input(job: Job, part: Part, name: str, axis: str, dimension: Dimension, bou
     low, high = (_amount(bound, dimension) for bound in bounds)
     size = abs(values[0] - zero(dimension, system))
     reach = 2 * REACHES.get(dimension, TIMES * (size or step_of(job, dimension)))
+    if dimension is Dimension.LENGTH and not axis:
+        reach = max(reach, TIMES * size)
     return Input(
         part, name, axis, tuple(paths), tuple(signs), tuple(values), dimension, step_of(job, dimension),
         zero(dimension, system), low, high, reach,

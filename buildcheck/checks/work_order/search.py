@@ -23,7 +23,7 @@ from buildcheck.job import Job, Unreached
 # A candidate has to improve the readings that it is screened by at least so much.
 SLIGHT = 0.02
 
-MOST_ROUNDS = 12
+MOST_ROUNDS = 20
 MOST_SEEN, MOST_SLOW = 10, 2
 MOST_COLUMNS, MOST_SLOW_COLUMNS = 24, 8
 MOST_SOLVED = 3
@@ -67,7 +67,10 @@ class Search:
         options: list[Option] = []
         others: list[tuple[Option, ...]] = []
         given_up: set[Target] = set()
+        taken_since = False
         for _ in range(MOST_ROUNDS):
+            if not _aim(score) - given_up and taken_since:  # after other changes they may have an answer
+                given_up, taken_since = set(), False
             if not _aim(score) - given_up or self.yardstick.looks >= self.budget:
                 break
             round_ = _Round(self, job, score, given_up)
@@ -76,6 +79,7 @@ class Search:
             if not taken:
                 given_up.update(round_.seen)
                 continue
+            taken_since = True
             for choice in taken:
                 options.append(choice.option)
                 others.append(round_.as_good_as(choice))
@@ -96,8 +100,6 @@ class _Round:
         self.budget = search.budget
         self.wrong = sorted(target for target in _aim(score).difference(given_up) if target.key.kind)
         self.for_warnings = not score.errors
-        if not self.wrong:
-            self.wrong = sorted(_aim(score))
         quick = [target for target in self.wrong if target.check in self.yardstick.quick]
         self.is_slow = not quick
         self.seen = self._chosen(quick, MOST_SEEN) if quick else self._chosen(self.wrong, MOST_SLOW)

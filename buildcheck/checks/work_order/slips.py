@@ -92,7 +92,8 @@ def _signs(job: Job, each: Input) -> Iterator[Slip]:
     has_a_sign = each.dimension is not Dimension.LENGTH or (each.axis and abs(each.value) > NEAR_THE_MIDDLE)
     if not each.value or not has_a_sign or not each.allows(-each.value):
         return
-    if not _peers(job, each) or nearer(job, each, -each.value):
+    across = each.axis == "y" and each.part.side is Side.CENTRE  # one end of a bar is on each side
+    if across or not _peers(job, each) or nearer(job, each, -each.value):
         edits = tuple((path, -value) for path, value in zip(each.paths, each.values, strict=True))
         yield Slip(edits, "with the other sign")
 
