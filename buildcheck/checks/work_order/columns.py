@@ -52,7 +52,8 @@ class Option(NamedTuple):
 
 @dataclass(frozen=True)
 class Column:
-    """An input that can be changed in steps of either sign; `named` says that a check asks for it."""
+    """An input that can be changed in steps of either sign; `named` says that a check asks for it, and
+    `in_sizes` that only some values are made or make sense."""
 
     paths: frozenset[str]
     cells: frozenset[Cell]
@@ -60,6 +61,7 @@ class Column:
     distance: Callable[[int], float]
     most: int
     named: bool = False
+    in_sizes: bool = False
 
     @classmethod
     def of(cls, each: Input, *, named: bool = False) -> Column:
@@ -75,7 +77,7 @@ class Column:
         )
 
     @classmethod
-    def of_way(cls, way: Way, paths: frozenset[str]) -> Column:
+    def of_way(cls, way: Way, paths: frozenset[str], *, in_sizes: bool) -> Column:
         """The column of a change that a check asks for."""
         cells = set()
         for path in paths:
@@ -90,6 +92,7 @@ class Column:
             lambda steps: 0.3 if way.most <= short else min(abs(steps) / way.most, 1.0),
             way.most,
             named=True,
+            in_sizes=in_sizes,
         )
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from buildcheck.build import Missing
-from buildcheck.checks.changes import OutOfReach
+from buildcheck.checks.changes import OutOfReach, is_free
 from buildcheck.checks.engine import ways_of
 from buildcheck.checks.subjects import NoneThere, key_of
 from buildcheck.checks.work_order.columns import Column, Option, Tried, badness
@@ -24,8 +24,8 @@ from buildcheck.job import Job, Unreached
 SLIGHT = 0.02
 
 MOST_ROUNDS = 20
-MOST_SEEN, MOST_SLOW = 10, 2
-MOST_COLUMNS, MOST_SLOW_COLUMNS = 24, 8
+MOST_SEEN, MOST_SLOW = 10, 1
+MOST_COLUMNS, MOST_SLOW_COLUMNS = 24, 16
 MOST_SOLVED = 3
 MOST_SLIPS, MOST_SLOW_SLIPS = 80, 12
 MOST_INSPECTED = 6
@@ -92,6 +92,16 @@ def _aim(score: Score) -> frozenset[Target]:
     return score.errors or score.warnings
 
 
+def _own_first(targets: list[Target]) -> list[Target]:
+    """The readings, those last that only say what ends the travel: whatever touches has a reading of its own."""
+    return sorted(targets, key=lambda target: (target.key.kind == "TravelEnd", target))
+
+
+def _noun(each: Input) -> str:
+    """The part of an input in words, without its side."""
+    return each.part.label.removeprefix(f"{each.part.side} ")
+
+
 class _Round:
     """One round of a search: the changes that improve one build."""
 
@@ -102,7 +112,7 @@ class _Round:
         self.for_warnings = not score.errors
         quick = [target for target in self.wrong if target.check in self.yardstick.quick]
         self.is_slow = not quick
-        self.seen = self._chosen(quick, MOST_SEEN) if quick else self._chosen(self.wrong, MOST_SLOW)
+        self.seen = self._chosen(quick, MOST_SEEN) if quick else self._chosen(_own_first(self.wrong), MOST_SLOW)
         self.choices = self._inspected()
         mended = frozenset().union(*(option.mends for option in self.candidates))
         self.hopeless = frozenset(self.seen) - mended
@@ -212,26 +222,36 @@ class _Round:
         cells = {target: self.yardstick.cells(target, self.job) for target in targets}
         depends = self.yardstick.depends_of(self.job)
         wrong = {target.check for target in targets}
-        about = Counter(target.key.path for target in targets if target.key.path)
+        about = Counter((target.key.path or "-", target.key.which) for target in targets)
         inputs = inputs_of(self.job, set().union(*cells.values()), keep=self.keep)
         weight: dict[str, float] = {}
         for each in inputs:
             touched = sum(not each.cells.isdisjoint(found) for found in cells.values())
             others = [number for number, found in enumerate(depends) if not each.cells.isdisjoint(found)]
             own = sum(number in wrong for number in others) / len(others) if others else 1.0
-            local = sum(count for path, count in about.items() if is_within(each.part.path, path)) / len(targets)
-            weight[each.path] = touched / len(targets) * (1.0 + 2.0 * min(local, 1.0)) * own**0.5
+            local = sum(
+                count
+                for target, count in about.items()
+                if is_within(each.part.path, target[0]) or _noun(each) in target[1]
+            ) / len(targets)
+            weight[each.path] = touched / len(targets) * (0.3 + 2.0 * min(local, 1.0)) * own**0.5
         return sorted(inputs, key=lambda each: -weight[each.path])
 
     def _by_column(self) -> Iterator[Option]:
-        ways = list(self._ways())
-        asked = {path for way in ways for path in way.paths}
-        known = {way.paths for way in ways}
-        inputs = [each for each in self._inputs() if frozenset(each.paths) not in known]
-        if self.for_warnings:
-            inputs = [each for each in inputs if each.path in asked]
+        ways = {way.paths: way for way in self._ways()}
+        inputs = self._inputs()
+        # A number is searched over the whole of its range, whoever asks for it; a series only has its sizes.
+        asked = [each for each in inputs if (way := ways.get(frozenset(each.paths))) is not None and not way.in_sizes]
+        for each in asked:
+            del ways[frozenset(each.paths)]
+        known = {*ways, *(frozenset(each.paths) for each in asked)}
+        others = [] if self.for_warnings else [each for each in inputs if frozenset(each.paths) not in known]
         most = MOST_SLOW_COLUMNS if self.is_slow else MOST_COLUMNS
-        columns = [*ways, *map(Column.of, self._few_for_each(inputs, most))]
+        columns = [
+            *(Column.of(each, named=True) for each in asked),
+            *ways.values(),
+            *map(Column.of, self._few_for_each(others, most)),
+        ]
         tried = [Tried(self.yardstick, self.job, column, self.seen) for column in columns]
         helps = [each.helps() for each in tried]
         solved: dict[int, None] = {}
@@ -264,14 +284,14 @@ class _Round:
             subject = (
                 None if isinstance(found, NoneThere) else next((e for e in found if key_of(e) == target.key), None)
             )
-            for _, way in ways_of(check, self.job, subject) if subject is not None else ():
+            for change, way in ways_of(check, self.job, subject) if subject is not None else ():
                 try:
                     paths = frozenset(path for path, _ in way.edits(1))
                 except OutOfReach:
                     continue
                 if paths and paths not in seen and not self._is_kept(paths):
                     seen.add(paths)
-                    yield Column.of_way(way, paths)
+                    yield Column.of_way(way, paths, in_sizes=not is_free(change))
 
     def _is_kept(self, paths: Iterable[str]) -> bool:
         return any(is_within(path, above) for path in paths for above in self.keep)
