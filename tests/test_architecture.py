@@ -59,6 +59,7 @@ MAY_IMPORT: dict[str, dict[str, str]] = {
     "shop": {
         "spec": "reading and checking a record",
         "build": "every value that a spec states",
+        "job": "the parts list that is cut and ordered",
         "checks": "the hold points and the inspection that are signed",
     },
     "api": {

@@ -15,6 +15,7 @@ from buildcheck.commands.inspect import inspect_specs
 from buildcheck.commands.loads import load_spec
 from buildcheck.commands.measure import measure_spec
 from buildcheck.commands.noise import python_kept_quiet
+from buildcheck.commands.order import order_parts
 from buildcheck.commands.output import end_quietly, reason, shown
 from buildcheck.commands.report import report_spec
 from buildcheck.commands.rules import show_rules
@@ -49,6 +50,7 @@ cli.add_command(inspect_specs)
 cli.add_command(show_rules)
 cli.add_command(cycle_spec)
 cli.add_command(load_spec)
+cli.add_command(order_parts)
 cli.add_command(report_spec)
 cli.add_command(measure_spec)
 cli.add_command(sign_stage)

@@ -37,7 +37,7 @@ def test_the_list_of_commands_is_in_the_order_of_use_and_cuts_none_short(width: 
     told = help_of("", width)
     assert "..." not in told.partition("\nCommands:")[2]
     assert re.findall(r"^  ([a-z]+) ", told.partition("\nCommands:\n")[2], re.MULTILINE) == [
-        *("inspect", "rules", "cycle", "loads", "report", "measure", "sign", "signed", "schema")
+        *("inspect", "rules", "cycle", "loads", "order", "report", "measure", "sign", "signed", "schema")
     ]
 
 
