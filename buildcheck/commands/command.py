@@ -10,6 +10,7 @@ from types import TracebackType
 import click
 
 from buildcheck.commands import CONTEXT
+from buildcheck.commands.begin import begin_spec
 from buildcheck.commands.cycle import cycle_spec
 from buildcheck.commands.inspect import inspect_specs
 from buildcheck.commands.loads import load_spec
@@ -46,6 +47,7 @@ def cli() -> None:
 
 
 # The order of use.
+cli.add_command(begin_spec)
 cli.add_command(inspect_specs)
 cli.add_command(show_rules)
 cli.add_command(cycle_spec)

@@ -37,7 +37,7 @@ def test_the_list_of_commands_is_in_the_order_of_use_and_cuts_none_short(width: 
     told = help_of("", width)
     assert "..." not in told.partition("\nCommands:")[2]
     assert re.findall(r"^  ([a-z]+) ", told.partition("\nCommands:\n")[2], re.MULTILINE) == [
-        *("inspect", "rules", "cycle", "loads", "order", "report", "measure", "sign", "signed", "schema")
+        *("begin", "inspect", "rules", "cycle", "loads", "order", "report", "measure", "sign", "signed", "schema")
     ]
 
 
@@ -61,7 +61,7 @@ def test_the_example_of_each_help_runs(command: str, tmp_path: Path, monkeypatch
     if command == "signed":
         signing = ["sign", "front.buildcheck.yaml", "--stage", "proposal", "--by", "A. Fabricator"]
         assert CliRunner().invoke(cli, signing).exit_code == 0
-    (example,) = re.findall(r"^  Example:\n    (buildcheck .*)$", help_of(command), re.MULTILINE)
+    (example,) = re.findall(r"^  Example:\n    (buildcheck .*(?:\\\n.*)?)$", help_of(command), re.MULTILINE)
     _, *arguments = shlex.split(example)
     assert arguments[0] == (command or "inspect")
     result = CliRunner().invoke(cli, arguments)
