@@ -61,8 +61,8 @@ def test_the_example_of_each_help_runs(command: str, tmp_path: Path, monkeypatch
     if command == "signed":
         signing = ["sign", "front.buildcheck.yaml", "--stage", "proposal", "--by", "A. Fabricator"]
         assert CliRunner().invoke(cli, signing).exit_code == 0
-    (example,) = re.findall(r"^  Example:\n    (buildcheck .*(?:\\\n.*)?)$", help_of(command), re.MULTILINE)
-    _, *arguments = shlex.split(example)
+    (example,) = re.findall(r"^  Example:\n    (buildcheck (?:.*\\\n)*.*)$", help_of(command), re.MULTILINE)
+    _, *arguments = shlex.split(example.replace("\\\n", ""))  # a line may go on after a backslash
     assert arguments[0] == (command or "inspect")
     result = CliRunner().invoke(cli, arguments)
     assert (result.exit_code, result.exception) == (0, None)
