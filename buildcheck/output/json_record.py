@@ -166,6 +166,7 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "amounts": _amounts(reading, system),
         "lowest": number(reading.lowest, shown.lowest),
         "highest": number(reading.highest, shown.highest),
+        "tolerance": number(reading.tolerance or None, words.tolerance(reading, system)),
         "margin": _margin(reading, shown.margin, words.margin(reading, system)),
         "plus_or_minus": number(reading.plus_or_minus, words.plus_or_minus(reading, system)),
         "too_near_to_tell": reading.too_near_to_tell,
