@@ -11,6 +11,7 @@ import click
 
 from buildcheck.commands import CONTEXT
 from buildcheck.commands.begin import begin_spec
+from buildcheck.commands.compare import compare_specs
 from buildcheck.commands.cycle import cycle_spec
 from buildcheck.commands.inspect import inspect_specs
 from buildcheck.commands.loads import load_spec
@@ -54,6 +55,7 @@ cli.add_command(cycle_spec)
 cli.add_command(load_spec)
 cli.add_command(order_parts)
 cli.add_command(report_spec)
+cli.add_command(compare_specs)
 cli.add_command(measure_spec)
 cli.add_command(sign_stage)
 cli.add_command(show_signed)

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import get_origin
 
-from buildcheck.build import Sides
-from buildcheck.build.paths import kind_of
 from buildcheck.output import parts_words, words
+from buildcheck.output.stated_words import as_pair
 from buildcheck.output.words import printable
 from buildcheck.shop.order_list import Cut, Line, OrderList, Packed
-from buildcheck.spec.place import join, split
 from buildcheck.spec.quantity import Dimension, System
 
 HEADS = (
@@ -81,18 +78,8 @@ def _of_both_sides(paths: Iterable[str]) -> list[str]:
     """Spec paths of which the left and the right one are given as one, where a spec may write both sides once."""
     every: dict[str, list[str]] = {}
     for path in dict.fromkeys(paths):
-        every.setdefault(_as_pair(path), []).append(path)
+        every.setdefault(as_pair(path), []).append(path)
     return [shown for pair, of in every.items() for shown in ([pair] if len(of) > 1 else of)]
-
-
-def _as_pair(path: str) -> str:
-    """A spec path with `both` for the side of a part that a spec may write once for both."""
-    at = ""
-    for step in split(path):
-        if step in ("left", "right") and at and get_origin(kind_of(at)) is Sides:
-            return path.replace(join(at, step), join(at, "both"), 1)
-        at = join(at, step)
-    return path
 
 
 def packed(one: Packed) -> str:
