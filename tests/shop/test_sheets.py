@@ -237,6 +237,14 @@ def test_cut_and_order_sheets_hold_the_lists_of_the_command(file: Path) -> None:
     assert all(each["name"] in order for each in record["renewals"])
 
 
+def test_no_line_ends_between_a_number_and_its_fraction_or_unit() -> None:
+    assert "37.127\u00a0in (37\u00a01/8\u00a0in)" in page(kind="cut")
+    for kind in KINDS:
+        assert not re.search(
+            r"[0-9] (?:[0-9]+/[0-9]+ )?(?:in|mm|lbf|lb-ft|deg)\b", page(kind=kind).partition("</style>")[2]
+        )
+
+
 def test_no_text_of_a_spec_becomes_part_of_the_page(tmp_path: Path) -> None:
     file = tmp_path / "a.buildcheck.yaml"
     name = '<script>alert(1)</script>"}body{display:none}/*'

@@ -27,6 +27,7 @@ from buildcheck.output.report.shapes import outline
 from buildcheck.output.report.views import View, sheet
 from buildcheck.output.sheet import build_name, stated
 from buildcheck.output.sheets.blocks import Block, Row, blocks
+from buildcheck.output.text_layout import NUMBER
 from buildcheck.output.words import printable
 from buildcheck.shop.order_list import OrderList
 from buildcheck.shop.sheets import Blank, Entry, Tightening
@@ -257,7 +258,14 @@ def _text(name: str) -> str:
     return files(__package__).joinpath(name).read_text(encoding="utf-8")
 
 
+def _unbroken(value: Any) -> Any:
+    """Text in which no line ends between a number and its fraction or its unit."""
+    return NUMBER.sub("\\1\u00a0", value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
 @cache
 def _template() -> Any:
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    environment = Environment(
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, finalize=_unbroken
+    )
     return environment.from_string(_text("sheet.html"))
