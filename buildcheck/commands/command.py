@@ -22,6 +22,7 @@ from buildcheck.commands.output import end_quietly, reason, shown
 from buildcheck.commands.report import report_spec
 from buildcheck.commands.rules import show_rules
 from buildcheck.commands.schema import show_schema
+from buildcheck.commands.sheet import print_sheet
 from buildcheck.commands.sign import sign_stage
 from buildcheck.commands.signed import show_signed
 
@@ -57,6 +58,7 @@ cli.add_command(order_parts)
 cli.add_command(report_spec)
 cli.add_command(compare_specs)
 cli.add_command(measure_spec)
+cli.add_command(print_sheet)
 cli.add_command(sign_stage)
 cli.add_command(show_signed)
 cli.add_command(show_schema)

@@ -38,7 +38,7 @@ def test_the_list_of_commands_is_in_the_order_of_use_and_cuts_none_short(width: 
     assert "..." not in told.partition("\nCommands:")[2]
     assert re.findall(r"^  ([a-z]+) ", told.partition("\nCommands:\n")[2], re.MULTILINE) == [
         *("begin", "inspect", "rules", "cycle", "loads", "order", "report", "compare", "measure"),
-        *("sign", "signed", "schema"),
+        *("sheet", "sign", "signed", "schema"),
     ]
 
 
