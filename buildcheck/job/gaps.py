@@ -9,7 +9,8 @@ import numpy as np
 
 from buildcheck.build import Point
 from buildcheck.clearance.nearest import Nearest, nearest
-from buildcheck.job.bodies import Bodies, Body, bodies_of
+from buildcheck.job.bodies import Bodies, bodies_of
+from buildcheck.job.body import Body
 from buildcheck.job.curve import PoseName, Spot
 from buildcheck.job.envelope import LOCKS
 from buildcheck.job.kept import Keeper, kept
