@@ -40,10 +40,12 @@ from buildcheck.steering.linkage import Joined
 
 @dataclass(frozen=True, slots=True)
 class Bodies:
-    """All bodies of a build by name, in an order independent of the file's, and the reasons why others are missing."""
+    """All bodies of a build by name, in an order independent of the file's, and the reasons why others are missing;
+    `further` are the names of those of `steering_bodies` and `bracket_bodies`, found or missing."""
 
     found: dict[str, Body]
     lacking: dict[str, Missing | Unreached]
+    further: tuple[str, ...]
 
     def pairs(self) -> list[tuple[str, str]]:
         """Pairs that may touch: all except two that are joined to each other, and two that do not move."""
@@ -77,7 +79,7 @@ def bodies_of(build: Build, moving: MovingAxle, shares: Array) -> Bodies:
         else:
             if body is not None:
                 found[name] = body
-    return Bodies(found, lacking)
+    return Bodies(found, lacking, tuple(name for name, _ in makers.further()))
 
 
 class _Makers:
@@ -100,12 +102,16 @@ class _Makers:
         yield DRAG_LINK, self._drag_link
         yield TIE_ROD, self._tie_rod
         yield DRIVESHAFT, self._driveshaft
-        if self.steers:
-            yield from steering_bodies(build, self._moving, self._wheels)
-        yield from bracket_bodies(build, self._moving)
+        yield from self.further()
         if build.has("vehicle") and build.vehicle.has("obstacles"):
             for key in sorted(build.vehicle.obstacles):
                 yield build.vehicle.obstacles[key].path, lambda key=key: self._obstacle(key)  # type: ignore[misc]
+
+    def further(self) -> Iterator[tuple[str, Callable[[], Body]]]:
+        """The parts of the steering beside its rods, and the brackets."""
+        if self._build.has("steering"):
+            yield from steering_bodies(self._build, self._moving, self._wheels)
+        yield from bracket_bodies(self._build, self._moving)
 
     def _carried(self, point: Point) -> Array:
         return self._moving.point(point)[:, :, None]
@@ -227,7 +233,7 @@ class _Makers:
         inset = np.minimum(radius, reach / 2)
         way = unit(axis)
         solid = Capsule(base + inset * way, base + (reach - inset) * way, radius)
-        holds = {AXLE, "link"} | (set() if on_axle else {"obstacle", "bump-stop"})
+        holds = {AXLE, "link", "axle bracket"} | (set() if on_axle else {"obstacle", "bump-stop"})
         return Body(stop.label, stop.label, "bump-stop", stop.path, (solid,), frozenset(holds))
 
     # The driveline and the obstacles.

@@ -70,6 +70,12 @@ class Gaps(Keeper):
         _ = self._moving.poses
         return bodies_of(self._build, self._moving, np.array(LOCKS))
 
+    @property
+    def further(self) -> tuple[str, ...]:
+        """Names of the parts of the steering beside its rods, and of the brackets, that have a body or lack only
+        something of it, in the order of the truck."""
+        return self.bodies.further
+
     @kept
     def all(self) -> tuple[Gap, ...]:
         """Gap of every pair that is anywhere nearer than `NEAR`, in the order of the truck."""

@@ -42,8 +42,10 @@ def steering_bodies(build: Build, moving: MovingAxle, wheels: Turned) -> Iterato
         ("tie_rod", TIE_ROD, ("left", "right")),
     )
     for field, called, keys in rods:
-        rod = getattr(steering, field) if steering.has(field) else None
-        for key in keys if rod is not None and rod.has("joints") else ():
+        if not (steering.has(field) and getattr(steering, field).has("joints")):
+            continue
+        rod: DragLink | TieRod = getattr(steering, field)
+        for key in keys:
             if rod.joints.has(key) and getattr(rod.joints, key).has("stud"):
                 name = f"{called} {key} joint"
                 yield name, partial(_joint, wheels, rod, key, name)
@@ -86,13 +88,10 @@ def _joint(wheels: Turned, rod: DragLink | TieRod, key: str, name: str) -> Body:
         along = unit(wheels.stud(rod, key, unit(np.array(joint.axis)))) if joint.has("axis") else None
     except Unreached:
         along = None
-    beyond = reach - radius
-    solid = (
-        Capsule(centre, centre, reach)
-        if along is None
-        else Capsule(centre - beyond * along, centre + beyond * along, radius)
-    )
-    name = f"{called} {key} joint"
+    solid = Capsule(centre, centre, reach)
+    if along is not None:
+        beyond = (reach - radius) * along
+        solid = Capsule(centre - beyond, centre + beyond, radius)
     # It is on its rod, and on the arm of whatever the rod moves.
     holds = frozenset({DRAG_LINK, TIE_ROD, PITMAN_ARM, *ARMS.values(), *KNUCKLES.values(), *TYRES.values()})
     return Body(name, name, "joint", joint.path, (solid,), holds, turns=True)
