@@ -22,6 +22,8 @@ from buildcheck.job.lines import LEFT_UP, RIGHT_UP
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import Springs
+from buildcheck.job.steered_parts import Turned
+from buildcheck.job.steering_damper import SteeringDamper
 from buildcheck.job.subjects import SUBJECTS
 
 STATES = ("bump", "droop", "articulation")
@@ -209,6 +211,8 @@ def _margins(build: Build, moving: MovingAxle) -> Iterator[_Margin]:
     if build.has("lateral_bar"):
         yield from _joints(moving, build.lateral_bar)
     if build.has("steering"):
+        if build.steering.has("stabiliser"):
+            yield from _steering_damper(build, moving)
         for name, ends in STEERING_JOINTS.items():
             if build.steering.has(name):
                 yield from _rod(moving, getattr(build.steering, name), name.replace("_", " "), ends)
@@ -241,6 +245,14 @@ def _room(moving: MovingAxle, part: Coilover, number: int) -> Array:
     """Travel of one spring left before its coils touch: (poses,) m."""
     springs = Springs(part)
     return np.array([springs.rooms(float(length))[number].left for length in moving.length(part)])
+
+
+def _steering_damper(build: Build, moving: MovingAxle) -> Iterator[_Margin]:
+    """Margins of the steering damper, at the worst of the locks that are reached."""
+    part = build.steering.stabiliser
+    damper = SteeringDamper(build, moving, Turned(build, moving, np.array(LOCKS)))
+    yield _Margin("the steering damper bottoms", part.path, lambda: damper.length - part.compressed_length)
+    yield _Margin("the steering damper tops out", part.path, lambda: part.extended_length - damper.length)
 
 
 def _strap(moving: MovingAxle, part: LimitStrap) -> _Margin:
