@@ -17,12 +17,9 @@ from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.clearance.nearest import gaps_over
 from buildcheck.job.bodies import Bodies
 from buildcheck.job.curve import Array
-from buildcheck.job.envelope import LOCKS
 from buildcheck.job.joints import joint_turn, tilts
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.springs import Springs
-from buildcheck.job.steered_parts import Turned
-from buildcheck.job.steering_damper import SteeringDamper
 from buildcheck.job.subjects import SUBJECTS
 from buildcheck.spec.quantity import Dimension
 
@@ -63,8 +60,6 @@ def margins(build: Build, moving: MovingAxle) -> Iterator[Margin]:
     if build.has("lateral_bar"):
         yield from _joints(moving, build.lateral_bar)
     if build.has("steering"):
-        if build.steering.has("stabiliser"):
-            yield from _steering_damper(build, moving)
         for name, ends in STEERING_JOINTS.items():
             if build.steering.has(name):
                 yield from _rod(moving, getattr(build.steering, name), name.replace("_", " "), ends)
@@ -111,20 +106,6 @@ def _room(moving: MovingAxle, part: Coilover, number: int) -> Array:
     """Travel of one spring left before its coils touch: (poses,) m."""
     springs = Springs(part)
     return np.array([springs.rooms(float(length))[number].left for length in moving.length(part)])
-
-
-def _steering_damper(build: Build, moving: MovingAxle) -> Iterator[Margin]:
-    """Margins of the steering damper, at the worst of the locks that are reached."""
-    part = build.steering.stabiliser
-    damper = SteeringDamper(build, moving, Turned(build, moving, np.array(LOCKS)))
-    yield Margin(
-        "the steering damper bottoms", "steering damper {} past bottoming", part.path, part.side,
-        lambda: damper.length - part.compressed_length,
-    )  # fmt: skip
-    yield Margin(
-        "the steering damper tops out", "steering damper {} short", part.path, part.side,
-        lambda: part.extended_length - damper.length,
-    )  # fmt: skip
 
 
 def _strap(moving: MovingAxle, part: LimitStrap) -> Margin:
