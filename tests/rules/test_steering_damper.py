@@ -91,7 +91,7 @@ def test_the_lengths_are_measured_to_what_it_steadies(steadies: str, moving: lis
     data = with_data(example_data(), {PATH: {**DAMPER, "steadies": steadies, "moving": moving}})
     length = Job(read_build(data)).steering_damper.length[0, 2] / INCH
     stated = sum((a - b) ** 2 for a, b in zip(moving, DAMPER["fixed"], strict=True)) ** 0.5  # type: ignore[call-overload]
-    assert length == pytest.approx(stated, abs=0.15 if steadies == "drag-link" else 0.01)
+    assert length == pytest.approx(stated, abs=0.4 if steadies == "drag-link" else 0.01)
 
 
 def test_a_damper_that_sets_the_lock_is_an_error() -> None:
