@@ -18,6 +18,9 @@ from buildcheck.job import Job, Unreached
 # Steps of the first look at an input, as shares of its reach.
 NEAR, FAR = 1 / 24, 1 / 4
 
+# A step has to improve a reading by at least so much, and so many readings are tried one by one.
+SLIGHT, MOST_ALONE = 0.02, 3
+
 # What a change costs, in the units of a score: a line at all, how far it goes, a guess at a slip of the pen, a change
 # that no check asks for, and one of what the truck is and not of what is built.
 A_LINE, FAR_OFF, A_SLIP, UNASKED, A_FACT = 0.25, 0.25, 0.1, 0.1, 0.2
@@ -53,7 +56,7 @@ class Option(NamedTuple):
 @dataclass(frozen=True)
 class Column:
     """An input that can be changed in steps of either sign; `named` says that a check asks for it, and
-    `in_sizes` that only some values are made or make sense."""
+    `in_sizes` that only some values are made or make sense; `slip` are the words of a slip of the pen."""
 
     paths: frozenset[str]
     cells: frozenset[Cell]
@@ -62,6 +65,7 @@ class Column:
     most: int
     named: bool = False
     in_sizes: bool = False
+    slip: str = ""
 
     @classmethod
     def of(cls, each: Input, *, named: bool = False) -> Column:
@@ -77,7 +81,7 @@ class Column:
         )
 
     @classmethod
-    def of_way(cls, way: Way, paths: frozenset[str], *, in_sizes: bool) -> Column:
+    def of_way(cls, way: Way, paths: frozenset[str], *, in_sizes: bool, slip: str = "") -> Column:
         """The column of a change that a check asks for."""
         cells = set()
         for path in paths:
@@ -93,6 +97,7 @@ class Column:
             way.most,
             named=True,
             in_sizes=in_sizes,
+            slip=slip,
         )
 
 
@@ -138,10 +143,13 @@ class Tried:
 
     def options(self) -> list[Option]:
         """The changes that put right all readings, or as many as one change can."""
-        every = self._steps(self.targets)
+        helps = self.helps()
+        helped = sorted((each for each in self.targets if helps[each] > SLIGHT), key=lambda each: (-helps[each], each))
+        every = self._steps(helped)
         if every is not None:
             return [self._option(every)]
-        found = {steps for target in self.targets if (steps := self._steps([target])) is not None}
+        some = helped[:MOST_ALONE] if len(helped) > 1 else []
+        found = {steps for target in some if (steps := self._steps([target])) is not None}
         options = [self._option(steps) for steps in sorted(found, key=lambda steps: (abs(steps), -steps))]
         return sorted(options, key=lambda option: -len(option.mends))[:2]
 
@@ -159,7 +167,7 @@ class Tried:
 
     def _option(self, steps: int) -> Option:
         mends = frozenset(target for target in self.targets if self.margin(steps, target) >= 0.0)
-        return Option(self.column.edits(steps), mends, self.column.distance(steps), column=self.column)
+        return Option(self.column.edits(steps), mends, self.column.distance(steps), self.column.slip, self.column)
 
 
 def badness(margin: float) -> float:
