@@ -33,9 +33,8 @@ class Inspection(NamedTuple):
     """All readings of a build at a stage, and the assumptions behind them.
 
     `later` are the rules left out because they belong to a later stage, `switched_off` those that the shop's standard
-    does not apply. `taken_as_exact` are the spec paths of the tolerances that the spec does not state; None where
-    the plus or minus of the readings was not requested. `today` is the date used to judge waivers, `some_rules` says
-    whether only some of the rules were selected.
+    does not apply. `sure` says whether the plus or minus of the readings was computed. `today` is the date used to
+    judge waivers, `some_rules` says whether only some of the rules were selected.
     """
 
     stage: Stage
@@ -43,7 +42,7 @@ class Inspection(NamedTuple):
     assumptions: tuple[Assumption, ...]
     later: tuple[LaterRule, ...] = ()
     switched_off: tuple[SwitchedOff, ...] = ()
-    taken_as_exact: tuple[str, ...] | None = None
+    sure: bool = False
     today: date | None = None
     some_rules: bool = False
 
@@ -56,7 +55,7 @@ def inspect(
     standard: Standard | None = None,
     today: date | None = None,
     only: Collection[str] | None = None,
-    sure: bool = False,
+    sure: bool | None = False,
     changes: bool = True,
 ) -> Inspection:
     """Apply rules to a build.
@@ -68,7 +67,8 @@ def inspect(
     `standard` changes the rules and adds the shop's own limits. Readings that the build's waivers cover are `waived`;
     `today` is the date used to judge them, and without it a waiver that ends on a date waives nothing. `only` are the
     names of the rules to apply, if not all; waivers of other rules are not judged. `sure` also computes the plus or
-    minus of each reading, which takes as long as `DRAWS` more inspections. Without `changes` the readings do not say
+    minus of each reading, which takes as long as `DRAWS` more inspections; None computes it from `tacked` on, where
+    the numbers are those of a tape. Without `changes` the readings do not say
     what to change, which saves that search.
     """
     if stage is None:
@@ -82,9 +82,11 @@ def inspect(
     now = {rule.name for rule in applied}
     later = (rule for rule in chosen if rule.name not in now)
     job = Job(build)
+    if sure is None:
+        sure = stage.number >= Stage.TACKED.number
     readings: Sequence[Reading] = readings_of(applied, job, changes=changes, heeding=in_force)
     if sure:
-        readings = how_sure(readings, build, lambda other: readings_of(applied, Job(other), changes=False))
+        readings = how_sure(readings, build, applied)
     if standard is not None:
         readings = [standard.demanding(reading, stage) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)
@@ -93,10 +95,10 @@ def inspect(
     return Inspection(
         stage,
         tuple(sorted(waived, key=lambda reading: _order(reading.area, reading.rule))),
-        job.assumptions,
+        (*job.assumptions, *(Tolerances(build).assumed if sure else ())),
         tuple(LaterRule(rule.name, rule.title, rule.from_stage) for rule in sorted(later, key=_order_of_rule)),
         () if standard is None else tuple(off for off in standard.switched_off if only is None or off.rule in only),
-        Tolerances(build).taken_as_exact if sure else None,
+        sure,
         today,
         only is not None,
     )

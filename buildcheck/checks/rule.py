@@ -93,7 +93,8 @@ class Reading(NamedTuple):
     `unchecked` names the checks of the rule that were not made for this reason. A value that is a share has the two
     `amounts` that it is made of. `error_margin` is the distance of the value inside (positive) or outside (negative)
     the range of no error, where its limit has one. `tolerance` is that of the readings that it compares, by which the
-    range is wider than the limit.
+    range is wider than the limit. `depends_on` is the spec path of the input that moves the value most, within its
+    tolerance, where the value is near its limit.
     """
 
     rule: str
@@ -127,6 +128,7 @@ class Reading(NamedTuple):
     unchecked: tuple[str, ...] = ()
     error_margin: float | None = None
     tolerance: float = 0.0
+    depends_on: str = ""
 
     @property
     def too_near_to_tell(self) -> bool:

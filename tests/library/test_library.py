@@ -484,7 +484,7 @@ WRONG_KINDS: list[tuple[Callable[[Any], Any], str]] = [
     (lambda spec: library.inspect(spec, standard=5), "standard= takes the name of a file or None, got 5"),
     (lambda spec: library.inspect(spec, today="today"), "today= takes a date, such as date(2026, 3, 14) or None, got"),
     (lambda spec: library.inspect(spec, plugins=[]), "plugins= takes what buildcheck.load_plugins returned or None, "),
-    (lambda spec: library.inspect(spec, how_sure=5), "how_sure= takes True or False, got 5"),
+    (lambda spec: library.inspect(spec, how_sure=5), "how_sure= takes True or False or None, got 5"),
     (lambda spec: library.inspect(spec, changes="no"), "changes= takes True or False, got 'no'"),
     (lambda spec: library.cycle("truck"), "cycle() takes a Spec, as buildcheck.read returns, got 'truck'"),
     (lambda spec: library.cycle(spec, steps=2.5), "steps= takes a whole number, got 2.5"),
