@@ -18,7 +18,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 from hashlib import blake2b
 from types import MappingProxyType
@@ -31,6 +32,7 @@ from buildcheck.build.tools import USUAL_TOLERANCE, stated_tolerance, tolerance_
 from buildcheck.checks.readings import Name, known_by_name, readings_of
 from buildcheck.checks.rule import Reading, Rule
 from buildcheck.job import Job
+from buildcheck.job.gaps import NEAR
 from buildcheck.job.layout import Assumption, made_length
 from buildcheck.spec.place import with_side
 from buildcheck.spec.quantity import Dimension
@@ -50,6 +52,9 @@ USUAL_BASIS = "common practice, no source"
 # A reading is looked at more closely where its margin is below this many times its plus or minus as screened, which may
 # be a quarter off.
 NEARLY = 1.5
+
+# A gap that is listed at all is listed in a build within the tolerances too: there, gaps this much wider are, m.
+WIDER = 0.05
 
 
 class Tolerances:
@@ -100,14 +105,26 @@ def how_sure(readings: Sequence[Reading], build: Build, rules: Sequence[Rule]) -
     """
     tolerances = Tolerances(build)
     screened = _screened(readings, build, tolerances, rules)
-    near = {each.rule for each in screened if _nearly_too_near(each)}
+    near = {name: each for name, each in known_by_name(screened) if _nearly_too_near(each)}
     if not near:
         return screened
-    closely = _one_by_one(screened, build, tolerances, [rule for rule in rules if rule.name in near])
-    return tuple(
-        _known_by(each, closely[name]) if name in closely and _nearly_too_near(each) else each
-        for name, each in known_by_name(screened)
-    )
+    wanted = {(each.rule, each.quantity) for each in near.values()}
+    values = {name: each.value for name, each in near.items() if each.value is not None}
+    effects = _one_by_one(values, build, tolerances, [*_only(rules, wanted)])
+    return tuple(_known_by(each, effects[name]) if name in near else each for name, each in known_by_name(screened))
+
+
+def _only(rules: Iterable[Rule], wanted: Collection[tuple[str, str]]) -> Iterator[Rule]:
+    """The rules with only the checks wanted, by rule and name, and those that these follow."""
+    for rule in rules:
+        names = {name for owner, name in wanted if owner == rule.name}
+        waiting = [*names]
+        while waiting:
+            before = rule.named(waiting.pop()).follows
+            waiting += [name for name in before if name not in names]
+            names |= set(before)
+        if names:
+            yield replace(rule, checks=tuple(check for check in rule.checks if check.name in names))
 
 
 def _nearly_too_near(reading: Reading) -> bool:
@@ -123,7 +140,7 @@ def _screened(
     squares: dict[Name, list[float]] = {name: [] for name, _ in known_by_name(readings)}
     values = {name: reading.value for name, reading in known_by_name(readings)}
     for draw in range(DRAWS):
-        moved = Job(off_by_tolerance(build, tolerances, draw))
+        moved = Job(off_by_tolerance(build, tolerances, draw), gaps_within=NEAR + WIDER)
         for name, other in known_by_name(readings_of(rules, moved, changes=False)):
             value = values.get(name)
             if value is not None and other.value is not None:
@@ -135,7 +152,8 @@ def _screened(
 
 
 class Effect(NamedTuple):
-    """Half the difference of a value between an input off upwards and downwards; None where either gives no value."""
+    """The effect of one input on a value: the root mean square of its two differences with the input off upwards and
+    downwards, since a size that is zero now grows either way; None where either gives no value."""
 
     path: str
     size: float | None
@@ -152,11 +170,13 @@ def _known_by(reading: Reading, effects: Sequence[Effect]) -> Reading:
 
 
 def _one_by_one(
-    readings: Sequence[Reading], build: Build, tolerances: Tolerances, rules: Sequence[Rule]
+    values: Mapping[Name, float], build: Build, tolerances: Tolerances, rules: Sequence[Rule]
 ) -> dict[Name, list[Effect]]:
-    """For each reading of these rules the effect of every input that has any, each moved alone by its tolerance."""
-    job = Job(with_lengths(build))
-    effects: dict[Name, list[Effect]] = {name: [] for name, each in known_by_name(readings) if each.value is not None}
+    """For each of these values, readings of these rules, the effect of every input, each moved alone by its
+    tolerance."""
+    job = Job(with_lengths(build), gaps_within=NEAR + WIDER)
+    readings_of(rules, job, changes=False)  # a changed job computes again only what its input affects
+    effects: dict[Name, list[Effect]] = {name: [] for name in values}
 
     def values_with(path: str, value: float) -> dict[Name, float | None]:
         changed = readings_of(rules, job.edited(((path, value),)), changes=False)
@@ -164,11 +184,10 @@ def _one_by_one(
 
     for path, value, tolerance, lowest in inputs_of(job.build, tolerances):
         up, down = values_with(path, value + tolerance), values_with(path, max(value - tolerance, lowest))
-        for name in up.keys() | down.keys():
+        for name, now in values.items():
             above, below = up.get(name), down.get(name)
-            if name in effects and (above is None or below is None or above != below):
-                size = None if above is None or below is None else abs(above - below) / 2
-                effects[name].append(Effect(path, size))
+            size = None if above is None or below is None else math.hypot(above - now, below - now) / math.sqrt(2)
+            effects[name].append(Effect(path, size))
     return effects
 
 

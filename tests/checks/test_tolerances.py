@@ -156,7 +156,7 @@ def test_each_tool_has_its_own_tolerance() -> None:
     rule = with_check(with_check(rule_of(caster, limit=ANGLE), load, limit=MASS), wheelbase)
     found = inspect(build_of("gauge_tolerance: 0.25, scale_tolerance: 20"), [rule], sure=True).readings
     assert [reading.plus_or_minus for reading in found] == pytest.approx(
-        [math.radians(0.25), 20 * 0.45359237, 0.0], rel=1e-9
+        [math.radians(0.25), 20 * 0.45359237, SIXTEENTH], rel=1e-9
     )
 
 
@@ -200,7 +200,7 @@ def test_a_reading_near_its_limit_names_the_input_that_it_depends_on_most() -> N
         return pair.left.length + pair.right.length / 10
 
     of_span = at_most(warning="22.05 in")
-    measured = 'measured: [{of: limit_straps.strap.right.length, value: 20, tolerance: "2 in"}]'
+    measured = 'measured: [{of: limit_straps.strap.right.length, value: 20, tolerance: "1 1/2 in"}]'
     (near,) = readings(span, "tape_tolerance: 1/16", limit=of_span)
     assert (near.depends_on, near.plus_or_minus) == (
         "limit_straps.strap.left.length",
@@ -209,7 +209,7 @@ def test_a_reading_near_its_limit_names_the_input_that_it_depends_on_most() -> N
     (other,) = readings(span, f"tape_tolerance: 1/16, {measured}", limit=of_span)
     assert (other.depends_on, other.plus_or_minus) == (
         "limit_straps.strap.right.length",
-        pytest.approx(math.hypot(1 / 16, 0.2) * 0.0254, rel=1e-9),
+        pytest.approx(math.hypot(1 / 16, 0.15) * 0.0254, rel=1e-9),
     )
     (far,) = readings(span, "tape_tolerance: 1/16", limit=at_most(warning="30 in"))
     assert far.depends_on == ""
