@@ -183,7 +183,10 @@ def _one_by_one(
         return {name: each.value for name, each in known_by_name(changed)}
 
     for path, value, tolerance, lowest in inputs_of(job.build, tolerances):
-        up, down = values_with(path, value + tolerance), values_with(path, max(value - tolerance, lowest))
+        up = values_with(path, value + tolerance)
+        if all(up.get(name) == now for name, now in values.items()):
+            continue  # none of them depends on it
+        down = values_with(path, max(value - tolerance, lowest))
         for name, now in values.items():
             above, below = up.get(name), down.get(name)
             size = None if above is None or below is None else math.hypot(above - now, below - now) / math.sqrt(2)
