@@ -10,6 +10,7 @@ from datetime import date
 from typing import NamedTuple
 
 from buildcheck.build import Build, Stage
+from buildcheck.checks.limit import Limit, Requirement
 from buildcheck.checks.readings import readings_of
 from buildcheck.checks.rule import Area, Reading, Rule
 from buildcheck.checks.standard import Standard, SwitchedOff
@@ -34,7 +35,8 @@ class Inspection(NamedTuple):
 
     `later` are the rules left out because they belong to a later stage, `switched_off` those that the shop's standard
     does not apply. `sure` says whether the plus or minus of the readings was computed. `today` is the date used to
-    judge waivers, `some_rules` says whether only some of the rules were selected.
+    judge waivers, `some_rules` says whether only some of the rules were selected. `looser` are the limits that the
+    shop's standard has made looser than the built-in ones, each with the name of its rule.
     """
 
     stage: Stage
@@ -45,6 +47,7 @@ class Inspection(NamedTuple):
     sure: bool = False
     today: date | None = None
     some_rules: bool = False
+    looser: tuple[tuple[str, Limit | Requirement], ...] = ()
 
 
 def inspect(
@@ -88,19 +91,27 @@ def inspect(
     if sure:
         readings = how_sure(readings, build, applied)
     if standard is not None:
-        readings = [standard.demanding(reading, stage) for reading in readings]
+        readings = [standard.demanding(reading, stage, use) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)
-    situation = Situation([rule.name for rule in every], [rule.name for rule in applied], stage, standard, today, only)
+    situation = Situation(
+        [rule.name for rule in every], [rule.name for rule in applied], stage, standard, today, only, use
+    )
     waived = waive(build, readings, situation)
     return Inspection(
         stage,
         tuple(sorted(waived, key=lambda reading: _order(reading.area, reading.rule))),
         (*job.assumptions, *(Tolerances(build).assumed if sure else ())),
         tuple(LaterRule(rule.name, rule.title, rule.from_stage) for rule in sorted(later, key=_order_of_rule)),
-        () if standard is None else tuple(off for off in standard.switched_off if only is None or off.rule in only),
+        () if standard is None else tuple(off for off in standard.off_for(use) if only is None or off.rule in only),
         sure,
         today,
         only is not None,
+        tuple(
+            (rule.name, rule.limit(check.name))
+            for rule in applied
+            for check in rule.checks
+            if rule.limit(check.name).looser_than_built_in
+        ),
     )
 
 
