@@ -30,7 +30,7 @@ from buildcheck.build.linkage import (
     Tube,
 )
 from buildcheck.build.part import Angle, Force, Length, Mass, Pressure, Temperature, Torque
-from buildcheck.build.records import Baseline, Measurement, Stand, Support
+from buildcheck.build.records import Baseline, Measurement, PackedPart, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.build.stage_records import (
     Aligned,
@@ -137,6 +137,7 @@ __all__ = [
     "OfPart",
     "OnStroke",
     "OutputFormat",
+    "PackedPart",
     "Pair",
     "Part",
     "PitmanArm",
