@@ -246,7 +246,7 @@ class Whole:
 
 def _given(build: Build, job: Job) -> Given:
     with patch.object(inspection, "Job", lambda _: job):
-        found = inspection.inspect(build, RULES, stage=Stage.DRIVEN, today=TODAY, changes=False)
+        found = inspection.inspect(build, RULES, today=TODAY, changes=False)
     computed: Counter[Any] = Counter()
     said: Counter[Any] = Counter(found.assumptions)
     for each in found.readings:

@@ -252,7 +252,8 @@ def three_link() -> dict[str, Any]:
         thread="M24x2",
         bolt={**TIGHT, "torque": "250 N·m", "preload": "90 kN", "proof_strength": "830 MPa"},
     )
-    return changed(spec, {"links.lower.both.length": 902, "links.upper.right.length": 611})
+    lengths = {"links.lower.both.length": 902, "links.upper.right.length": 611}
+    return changed(_fitted(spec), {"build.stage": "driven", **lengths})
 
 
 def four_link() -> dict[str, Any]:
@@ -260,6 +261,7 @@ def four_link() -> dict[str, Any]:
     return changed(
         sound_spec(FOUR_LINK),
         {
+            "build.stage": "driven",
             "attachments.upper_axle_mount.both.method": "welded",
             "attachments.upper_axle_mount.both.weld": {
                 "kind": "fillet", "leg": "5/16 in", "length": 14, "process": "shielded-metal-arc",

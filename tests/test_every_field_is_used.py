@@ -1,0 +1,87 @@
+"""Every field that a spec may have is used: taken out or spoiled, it changes something that an inspection gives.
+
+A field that is stated and never read passes in silence whatever it says. So each field of each class, where a spec of
+`whole_specs.py` states it, is taken out (then a reading, an assumption or a `not checked` changes) and spoiled (then a
+value, a verdict or a limit changes: that a field is there is no use of it).
+"""
+
+from __future__ import annotations
+
+from fnmatch import fnmatchcase
+from functools import cache
+
+import pytest
+from sampling import sampled
+from spoiled_fields import Place, Whole, patterns, spoils
+from whole_specs import WHOLE
+
+FIELDS = patterns()
+USED = sorted(pattern for pattern, said in FIELDS.items() if not said.for_people)
+
+# Values that are treated alike on purpose, by field; the reason is said for each.
+ALIKE: dict[str, tuple[str, frozenset[str]]] = {}
+
+# Fields whose checks are still to come: the pattern, and who reads it then.
+NOT_YET: dict[str, str] = {
+    "*.joints.*.bolt.*": "bolts of joints",
+    "*.joints.*.thread": "threads of joints",
+    "attachments.*.bolts.proof_strength": "bolts of brackets",
+    "steering.*.joints.*": "loads of steering parts",
+    "steering.*.tube.yield_strength": "loads of steering parts",
+    "steering.stabiliser.*": "the stroke of the steering stabiliser",
+    "axle.ends.material": "weld procedure of brackets on the yokes",
+    "build.intended_use": "speed of the driveshaft",
+    "coilovers.*.joints.*": "joints of coilovers",
+    "links.*.joints.*": "kinds of joints",
+    "lateral_bar.joints.*": "kinds of joints",
+    "links.*.section.shape": "sections of links",
+    "bump_stops.*": "kinds and loads of bump stops",
+    "driveshaft.*": "strength and speed of the driveshaft",
+    "attachments.*.weld.*": "weld procedures",
+    "records.*": "the baseline against the plan, and how it was measured",
+    "vehicle.*": "pressure of the tyres",
+    "waivers*": "waivers",
+    "shop": "fields of a shop",
+}
+
+
+@cache
+def whole(name: str) -> Whole:
+    return Whole(WHOLE[name]())
+
+
+@cache
+def stated(name: str) -> dict[str, list[Place]]:
+    """The places where a spec states each field, by the field's pattern."""
+    found: dict[str, list[Place]] = {}
+    for place in whole(name).places:
+        found.setdefault(place.pattern, []).append(place)
+    return found
+
+
+def unseen(pattern: str) -> set[str]:
+    """The ways to spoil a field that change nothing wherever a spec states it."""
+    seen: dict[str, bool] = {}
+    for name in WHOLE:
+        for place in stated(name).get(pattern, []):
+            for spoil in spoils(whole(name).build, place):
+                if not seen.get(spoil.name):
+                    changes = whole(name).seen(place, spoil.value)
+                    if changes is not None:
+                        seen[spoil.name] = changes
+    assert seen, f"no spec states {pattern}"
+    return {name for name, changes in seen.items() if not changes}
+
+
+def test_the_specs_together_state_every_field() -> None:
+    every = {pattern for name in WHOLE for pattern in stated(name)}
+    assert set(USED) - every == set()
+    assert every - set(FIELDS) == set()
+
+
+@sampled(40, each=lambda pattern: pattern.partition(".")[0])
+@pytest.mark.parametrize("pattern", USED)
+def test_a_field_changes_what_is_computed(pattern: str) -> None:
+    alike = ALIKE[pattern][1] if pattern in ALIKE else frozenset()
+    nothing = unseen(pattern) - alike
+    assert not nothing or any(fnmatchcase(pattern, each) for each in NOT_YET), sorted(nothing)
