@@ -29,7 +29,7 @@ from buildcheck.build.linkage import (
     TieRod,
     Tube,
 )
-from buildcheck.build.part import Angle, Force, Length, Mass, Pressure, Temperature, Torque
+from buildcheck.build.part import Angle, Force, KnownBy, Length, Mass, Pressure, Temperature, Torque
 from buildcheck.build.records import Baseline, Measurement, PackedPart, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.build.stage_records import (
@@ -118,6 +118,7 @@ __all__ = [
     "JointKind",
     "JointOf",
     "Kingpin",
+    "KnownBy",
     "LateralBar",
     "Length",
     "LimitStrap",

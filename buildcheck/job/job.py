@@ -22,6 +22,7 @@ from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.reads import note
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.bracket_feet import Foot, foot_of
+from buildcheck.job.cases_away import Travel
 from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.envelope import envelope
@@ -129,7 +130,7 @@ class Job(Parts, Changes):
 
     @kept
     def _loads(self) -> Loads:
-        return Loads(self._resting, lambda: (self.moving, self.lines))
+        return Loads(self._resting, Travel(lambda: (self.moving, self.lines), lambda: self.moving_about))
 
     @kept
     def strengths(self) -> Strengths:
@@ -182,6 +183,14 @@ class Job(Parts, Changes):
     def axle_centre(self) -> Point:
         """Axle centre at ride height, as the spec places it, m, vehicle axes."""
         return axle_centre(self.build)
+
+    def at_ride(self, point: Point) -> Array:
+        """Place of a point of the axle at ride height, with links of the lengths made: (3,) m, vehicle axes.
+
+        It is where the spec has it unless a link or the bar has a stated length. Raises Missing and Unreached where the
+        axle then has no place.
+        """
+        return self._resting.point(point) if self.build.has("links") else np.array(point)
 
     def axle_forward(self, line: Line) -> Curve:
         """Displacement of the axle centre forward from its position in the spec at ride height, m; rearward
