@@ -14,7 +14,7 @@ from buildcheck.build.chassis import (
     Tyre,
     Vehicle,
 )
-from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
+from buildcheck.build.driveline import BrakeLine, CarrierBearing, Driveshaft, ShaftJoint
 from buildcheck.build.field import field
 from buildcheck.build.linkage import (
     DragLink,
@@ -95,6 +95,7 @@ __all__ = [
     "Build",
     "BumpStop",
     "CannotTell",
+    "CarrierBearing",
     "CentreSection",
     "CoilSpring",
     "Coilover",

@@ -11,6 +11,7 @@ from buildcheck.build.part import (
     Point,
     Pressure,
     Ratio,
+    Speed,
     TapedLength,
     Torque,
     Vector,
@@ -88,6 +89,11 @@ class Vehicle(Part):
         "Largest torque that the driveline can bring to this axle's two wheels together.",
         between=("0 N·m", "150000 N·m"),
         example="5200 lb-ft",
+    )
+    top_speed: Speed = field(
+        "Fastest that the vehicle is driven with this axle turning its driveshaft. Write it with its unit.",
+        between=("10 mph", "150 mph"),
+        example="70 mph",
     )
     tyre: Tyre
     frame: Frame
