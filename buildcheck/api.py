@@ -30,7 +30,7 @@ from buildcheck.build.linkage import (
     Tube,
 )
 from buildcheck.build.part import Angle, Force, KnownBy, Length, Mass, Pressure, Temperature, Torque
-from buildcheck.build.records import Baseline, Measurement, PackedPart, Stand, Support
+from buildcheck.build.records import Baseline, BaselineSide, Measurement, PackedPart, Records, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.build.stage_records import (
     Aligned,
@@ -88,6 +88,7 @@ __all__ = [
     "Axle",
     "AxleTube",
     "Baseline",
+    "BaselineSide",
     "Basis",
     "BoltGrade",
     "Bolts",
@@ -150,6 +151,7 @@ __all__ = [
     "ReadAs",
     "Reading",
     "Reassembled",
+    "Records",
     "RenewedPart",
     "Resize",
     "Rule",

@@ -297,6 +297,10 @@ class Job(Parts, Changes):
     def _driveshaft_angles(self) -> tuple[Array, Array]:
         return self.moving.driveshaft_angles()
 
+    def driveshaft_length_at_ride(self) -> float:
+        """Distance between the centres of the driveshaft's two joints at ride height, m."""
+        return self._number(float(self._at_ride.driveshaft_length()[0]), "the length of the driveshaft")
+
     def driveshaft_angle_at_ride(self, end: ShaftEnd) -> float:
         """Angle of one of the driveshaft's joints at ride height (rad), for which the spec need not state any
         travel."""
