@@ -130,6 +130,7 @@ def more_bolts(job: Job, bracket: Attachment) -> str:
 @rule.check(
     Attachment,
     at_most(warning="50 %", error="67 %"),
+    physical_end="100 %",
     basis=from_memory(
         "Shigley's Mechanical Engineering Design, design factors after Vidosic",
         "a factor of 2 to 2.5 for loads that are known only on average",
@@ -220,6 +221,7 @@ STRETCHED, SLIPS = "the bolts have stretched", "the bracket slips on its bolts"
 @rule.check(
     Attachment,
     between(warning=("60 %", "90 %"), error=("40 %", "100 %")),
+    physical_end="100 %",
     basis=published(
         f"{SHIGLEY}, equations 8-27 and 8-31, table 8-15",
         "75 % of the proof load for a joint that is taken apart again, 90 % for a permanent one; the lower bound is "

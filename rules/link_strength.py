@@ -100,6 +100,7 @@ def share(job: Job, worst: Worst, strength: float, effect: str) -> Spot:
 @rule.check(
     every_joint,
     at_most(warning="50 %", error="67 %"),
+    physical_end="100 %",
     basis=AVERAGE,
     error_basis=common_practice(
         "a joint carries its static rating once; this leaves a factor of 1.5 for loads not modelled"
@@ -118,6 +119,7 @@ def joint_load(job: Job, joint: JointOf[Link | LateralBar]) -> Spot:
 @rule.check(
     every_joint,
     at_most(warning="50 %", error="67 %"),
+    physical_end="100 %",
     basis=AVERAGE,
     error_basis=published(
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., example 8-6",
@@ -146,6 +148,7 @@ def section_of(job: Job, part: Link | LateralBar) -> Tube | Section:
 @rule.check(
     Link | LateralBar,
     at_most(warning="75 %", error="100 %"),
+    physical_end="100 %",
     basis=common_practice("the link stays straight under a third more load than the cases give"),
     error_basis=common_practice("a link loaded beyond its yield strength stays bent"),
     change=(
@@ -170,6 +173,7 @@ def is_column(job: Job, part: Link | LateralBar) -> bool:
 @rule.check(
     each(Link | LateralBar, where=is_column),
     at_most(warning="40 %", error="67 %"),
+    physical_end="100 %",
     basis=common_practice("a factor of 2.5, because a link that is not quite straight buckles sooner"),
     error_basis=published(
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., equations 4-43 and 4-46",
@@ -191,6 +195,7 @@ def buckling(job: Job, part: Link | LateralBar) -> Spot:
 @rule.check(
     LimitStrap,
     at_most(warning="33 %", error="50 %"),
+    physical_end="100 %",
     basis=common_practice("an axle that drops into its straps pulls two to three times its weight"),
     change=(
         Set("load_rating", says="fit a strap rated for {amount} or more"),

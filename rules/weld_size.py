@@ -158,6 +158,7 @@ def more_weld(job: Job, bracket: Attachment) -> str:
 @rule.check(
     Attachment,
     at_most(warning="50 %", error="100 %"),
+    physical_end="100 %",
     basis=common_practice("half is kept in reserve for starts, craters and ends"),
     error_basis=published(
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-6",
