@@ -26,7 +26,7 @@ TIGHT = {
 STUD = {
     "kind": "rod-end",
     "radial_stiffness": "300000 lb/in",
-    "torsional_stiffness": "0 lb-ft/deg",
+    "torsional_stiffness": "1 lb-ft/deg",
     "misalignment": 22,
     "load_rating": "18000 lbf",
     "thread": "7/8-14",
@@ -111,6 +111,9 @@ OF_TAMARACK: Mapping[str, Any] = {
         "steadies": "tie-rod",
         "extended_length": 24,
         "compressed_length": 14,
+        "force": "250 lbf",
+        "body_diameter": "1 5/8 in",
+        "shaft_diameter": "1/2 in",
     },
     "coilovers.coilover.both.kind": "coilover",
     "coilovers.coilover.both.upper_spring_stop": "6 1/2 in",
@@ -122,7 +125,7 @@ OF_TAMARACK: Mapping[str, Any] = {
     "attachments.arm_axle_bracket.right.parent_material": "ductile-iron",
     "load_cases": {
         "braking": 0.8, "cornering": 0.7, "combined": "70 %", "friction": 0.9, "bump_stop_hit": 3,
-        "rock_strike": "2500 lbf",
+        "rock_strike": "2500 lbf", "ledge": "8 in", "one_wheel": 1.8, "kerb": 1.75,
     },
     "records.baseline.sides.left": {
         "wheelbase": "108 1/16 in", "ride_height": "5 3/4 in", "fender_height": "19 1/4 in",
@@ -207,6 +210,12 @@ def tamarack() -> dict[str, Any]:
     return _fitted(changed(spec, deepcopy(OF_TAMARACK)), **PROCEDURE)
 
 
+def on_studs() -> dict[str, Any]:
+    """Tamarack with the studs of its steering joints, as its proposal has them, in place of bolts."""
+    steering = sound_spec(TAMARACK)["steering"]
+    return changed(tamarack(), {f"steering.{rod}.joints": steering[rod]["joints"] for rod in ("drag_link", "tie_rod")})
+
+
 def on_a_damper() -> dict[str, Any]:
     """Tamarack with arms of plate, a bare damper beside each coilover, a rod that ends on the drag link, a shaft of two
     pieces, and a half-space."""
@@ -220,7 +229,7 @@ def on_a_damper() -> dict[str, Any]:
     return changed(
         spec,
         {
-            "vehicle.obstacles.firewall": {"shape": "half-space", "point": [-40, 0, 40], "normal": [1, 0, 0]},
+            "vehicle.obstacles.firewall": {"shape": "half-space", "point": [-40, 0, 40], "normal": [1, 0.2, 0.3]},
             "coilovers.second": {
                 "both": {
                     "kind": "damper", "frame": [6, 18.5, 45.1], "axle": [5, 21, 17.5], "extended_length": 35.5,
@@ -228,7 +237,17 @@ def on_a_damper() -> dict[str, Any]:
                     "shaft_diameter": "7/8 in", "joints": {"frame": EYE, "axle": EYE},
                 }
             },
-            "driveshaft.carrier_bearing": {"point": [-60, -4, 22.6], "gearbox_point": [-84, -4, 23.4]},
+            "driveshaft.carrier_bearing": {"point": [-46, -6.5, 22.14], "gearbox_point": [-86, -6.5, 23.54]},
+            "attachments.damper_axle_bracket": {
+                "both": {
+                    "holds": "coilovers.second", "parent": "axle-end", "bracket_material": "carbon-steel",
+                    "bracket_thickness": "1/4 in", "parent_thickness": "1/2 in", "height": 2, "method": "welded",
+                    "design_load": "1000 lbf", "weld": {
+                        "kind": "fillet", "leg": "3/16 in", "length": 6, "process": "gas-metal-arc",
+                        "filler": "ER70S-6", "tacks": {"count": 4, "length": "1/2 in"},
+                    },
+                },
+            },
             "steering.tie_rod": {
                 "left": [8.5, 29.7, 14.2], "right": [10, -16, 22.6], "joined_to": "drag-link",
                 "tube": {"outside_diameter": "1 1/4 in", "wall": "1/4 in", "material": "carbon-steel"},
@@ -262,6 +281,7 @@ def four_link() -> dict[str, Any]:
         sound_spec(FOUR_LINK),
         {
             "build.stage": "driven",
+            "axle.centre_section.material": "ductile-iron",
             "attachments.upper_axle_mount.both.method": "welded",
             "attachments.upper_axle_mount.both.weld": {
                 "kind": "fillet", "leg": "5/16 in", "length": 14, "process": "shielded-metal-arc",
@@ -272,4 +292,7 @@ def four_link() -> dict[str, Any]:
     )  # fmt: skip
 
 
-WHOLE = {make.__name__.replace("_", "-"): make for make in (tamarack, on_a_damper, rod_on_rod, three_link, four_link)}
+WHOLE = {
+    make.__name__.replace("_", "-"): make
+    for make in (tamarack, on_studs, on_a_damper, rod_on_rod, three_link, four_link)
+}
