@@ -2,14 +2,15 @@
 
 Checked: the size and the sign of caster, kingpin inclination, toe-in and the pinion's angles; that toe-in in degrees
 and toe-in by tape say the same; that the axle's centre is where the wheelbase puts it, and on the line of its tube;
-that the tube is in the middle; and how far the steering axes meet the floor inside the middle of the tyres (the scrub
-radius). Values that are not stated are not compared.
+that the tube is in the middle, and its bending stress at rest; and how far the steering axes meet the floor inside the
+middle of the tyres (the scrub radius). Values that are not stated are not compared.
 
 Risk: all other rules trust these numbers. A caster with the wrong sign, or a pinion that points at the floor, is found
 when the truck is driven: it wanders, shakes, or wears out its joints.
 
 Worked out: from the numbers as written. Toe-in by tape is the tyre's diameter times the tangent of the toe-in. The
-steering axis goes from the kingpin's centre to the floor at its inclination.
+steering axis goes from the kingpin's centre to the floor at its inclination. The tube is a beam with the wheels' loads
+at half the track and the springs at their lower eyes; a hit on the bump stops brings about three times that stress.
 
 Remedy: turn the axle in its links for caster and pinion angle; cut and turn the tube's ends where the two ask for
 different things; or measure again what is named.
@@ -22,6 +23,7 @@ from buildcheck.api import (
     Area,
     Axle,
     AxleTube,
+    CannotTell,
     Job,
     Kingpin,
     Part,
@@ -227,3 +229,27 @@ def scrub_radius(job: Job, kingpin: Kingpin) -> float:
     centre, axle = kingpin.centre, job.build.axle
     outboard = centre.y if kingpin.side is Side.LEFT else -centre.y
     return job.build.vehicle.track / 2 - outboard - centre.z * math.tan(axle.kingpin_inclination)
+
+
+def lever_of_wheel(job: Job, side: Side) -> float:
+    """Distance from the middle of a tyre inboard to the spring that carries the truck on its side, m."""
+    springs = [each for each in job.coilovers_of(side) if not each.has("kind") or each.kind == "coilover"]
+    if not springs:
+        raise CannotTell(f"no spring carries the truck on the {side}")
+    return job.build.vehicle.track / 2 - min(abs(each.axle.y) for each in springs)
+
+
+@rule.check(
+    AxleTube,
+    at_most(warning="12 ksi", error="20 ksi"),
+    basis=common_practice("three times as much in a hard hit stays below the yield of mild tube, 35 ksi"),
+    error_basis=common_practice("a hard hit, three times as much, bends any mild tube"),
+    change=Words("measure the tube's diameter and wall again, or sleeve it, or brace it with a truss"),
+    place="outside_diameter",
+    effect="the axle bends, and its wheels lean",
+    **as_written,
+)
+def tube_stress(job: Job, tube: AxleTube) -> float:
+    """Bending stress in the axle's tube at the springs, with the truck at rest."""
+    lever = max(lever_of_wheel(job, side) for side in (Side.LEFT, Side.RIGHT))
+    return job.strengths.axle_tube_stress(tube, job.wheel_load() * lever)

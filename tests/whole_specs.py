@@ -248,6 +248,20 @@ def on_a_damper() -> dict[str, Any]:
                     },
                 },
             },
+            "waivers": [
+                {
+                    "rule": "clearance", "place": "vehicle.obstacles", "reason": "the wall is drawn too near",
+                    "who": "shop foreman", "date": "2026-03-14", "covers": "error", "until_date": "2026-12-31",
+                },
+                {
+                    "rule": "clearance", "place": "steering", "reason": "the stops are set later",
+                    "who": "shop foreman", "date": "2026-03-14", "covers": "warning", "until_stage": "driven",
+                },
+                {
+                    "rule": "clearance", "place": "coilovers", "reason": "the damper is moved later",
+                    "who": "shop foreman", "date": "2026-03-14", "covers": "error", "until_date": "2026-03-20",
+                },
+            ],
             "steering.tie_rod": {
                 "left": [8.5, 29.7, 14.2], "right": [10, -16, 22.6], "joined_to": "drag-link",
                 "tube": {"outside_diameter": "1 1/4 in", "wall": "1/4 in", "material": "carbon-steel"},

@@ -15,6 +15,7 @@ from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.build.tools import tolerance_of
 from buildcheck.job.layout import ASSUMED_STIFFNESS, distance, held_point, made_length, off_rod
+from buildcheck.strength.load_cases import GRAVITY
 
 # Sections whose parts brackets can hold.
 HELD = (
@@ -66,6 +67,10 @@ class Parts:
         if not found:
             raise Missing(f"{section}.{next(iter(sorted(named)))}.{side.value}")
         return found
+
+    def wheel_load(self) -> float:
+        """Load on one wheel of this axle at rest, N: half of the scale weight on the axle."""
+        return self.build.vehicle.axle_load * GRAVITY / 2
 
     def usual_stiffness(self, joint: Joint) -> float:
         """Radial stiffness that is assumed of a joint of its kind where none is stated, N/m."""

@@ -6,6 +6,7 @@ import math
 
 from buildcheck.build import Build, Missing
 from buildcheck.build.attachment import Attachment, Bolts, Weld
+from buildcheck.build.chassis import AxleTube
 from buildcheck.build.driveline import Driveshaft
 from buildcheck.build.linkage import JointBolt, LateralBar, Link, Tube
 from buildcheck.job.curve import Unreached
@@ -20,7 +21,7 @@ from buildcheck.strength.bolts import (
     shear_capacity,
     tightening_torque,
 )
-from buildcheck.strength.sections import Section, column_capacity, stress_within
+from buildcheck.strength.sections import Section, column_capacity, round_tube, stress_within
 from buildcheck.strength.shafts import SHEAR_YIELD_SHARE, critical_speed, torsional_stress
 from buildcheck.strength.welds import (
     ALLOWABLE_SHARE,
@@ -124,6 +125,15 @@ class Strengths:
     def yield_strength(self, part: Link | LateralBar) -> float:
         """Stated yield strength of the material of a link or bar, Pa."""
         return yield_strength(part)
+
+    # The axle.
+
+    def axle_tube_stress(self, tube: AxleTube, moment: float) -> float:
+        """Bending stress in the axle's tube, Pa, under a moment, N m. Raises Unreached where no tube has this wall."""
+        try:
+            return stress_within(round_tube(tube.outside_diameter, tube.wall), moment)
+        except ValueError as error:
+            raise Unreached(f"the axle tube has no section: {error}") from error
 
     # The driveshaft.
 

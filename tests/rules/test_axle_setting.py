@@ -67,6 +67,10 @@ EDGES = [
         warn_above=(0.1 * INCH, 2 * INCH), fail_above=(2 * INCH, 6 * INCH),
     ),
     *edges(
+        "tube-stress", "axle tube", "axle.tube.outside_diameter", "axle.tube.outside_diameter",
+        warn_above=(3 * INCH, 2.2 * INCH), fail_above=(2.3 * INCH, 1.5 * INCH),
+    ),
+    *edges(
         "scrub-radius", both("kingpin"), KINGPIN, f"{KINGPIN}.y",
         warn_below=(28.5 * INCH, 33 * INCH), fail_below=(33 * INCH, 36 * INCH),
         warn_above=(28.5 * INCH, 25 * INCH), fail_above=(25 * INCH, 20 * INCH),
@@ -112,3 +116,10 @@ def test_a_tube_that_leans_has_its_centre_on_its_line() -> None:
     build = example().with_value("axle.tube.left_end.z", 17.6 * INCH).with_value("axle.tube.right_end.z", 15.6 * INCH)
     (reading,) = [each for each in all_readings(axle_setting, build) if each.quantity == "centre-on-tube"]
     assert reading.value == pytest.approx(0.0, abs=1e-12)
+
+
+def test_the_stress_of_the_tube_is_that_of_a_beam() -> None:
+    """1325 lbf at 33.5 - 21 in, over the section modulus of 3 1/4 in tube with a 1/2 in wall."""
+    (reading,) = [each for each in all_readings(axle_setting, example()) if each.quantity == "tube-stress"]
+    modulus = math.pi * (3.25**4 - 2.25**4) / 32 / 3.25
+    assert reading.value == pytest.approx(1325 * 12.5 / modulus * 6894.757293168361, rel=1e-9)
