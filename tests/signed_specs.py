@@ -33,6 +33,8 @@ support:
   stands: [{where: frame rails, count: 2, rating: 6000 kg}]
   wheels_chocked: true
   level_floor: true
+parts:
+  coilover: {ordered: 2, arrived: 2, inspected: true}
 """
 FINE = ("tape_tolerance: 0.1 mm", "gauge_tolerance: 0.05 deg", "scale_tolerance: 0.5 kg")
 SEALS = "  heat_sensitive_parts: {axle_shaft_seals: {state: removed}}\n"

@@ -312,6 +312,21 @@ class Job(Parts, Changes):
     def _driveshaft_angles(self) -> tuple[Array, Array]:
         return self.moving.driveshaft_angles()
 
+    def driveshaft_length_at_ride(self) -> float:
+        """Distance between the centres of the driveshaft's two joints at ride height, m."""
+        return self._number(float(self._at_ride.driveshaft_length()[0]), "the length of the driveshaft")
+
+    def driveshaft_angle_at_ride(self, end: ShaftEnd) -> float:
+        """Angle of one of the driveshaft's joints at ride height (rad), for which the spec need not state any
+        travel."""
+        angle = float(self._at_ride.driveshaft_angles()[0 if end == "output" else 1][0])
+        return self._number(angle, f"the angle of the driveshaft's {end} joint")
+
+    def equal_joint_angle_at_ride(self) -> float:
+        """Angle of the one Cardan joint that would turn the pinion as unevenly as the driveshaft does at ride height,
+        rad."""
+        return self._number(float(self._at_ride.equal_joint_angle()[0]), "the unevenness of the driveshaft")
+
     def stop_height(self, stop: BumpStop, line: Line) -> Curve:
         """Distance between a stop's base and its target, along the stop's axis, m: less than the stop's free length
         where it is compressed."""
