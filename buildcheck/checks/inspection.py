@@ -74,20 +74,12 @@ def inspect(
     the numbers are those of a tape. Without `changes` the readings do not say
     what to change, which saves that search.
     """
-    if stage is None:
-        stage = build.build.stage if build.has("build") and build.build.has("stage") else Stage.PROPOSAL
-    use = _use(build)
-    offered = tuple(rule.for_use(use) for rule in rules)
-    in_force = offered if standard is None else standard.applied_to(offered, use)
-    chosen = [rule for rule in in_force if only is None or rule.name in only]
-    at_stage = (rule.at_stage(stage) for rule in chosen if rule.from_stage.number <= stage.number)
-    applied = sorted((rule for rule in at_stage if rule.checks), key=_order_of_rule)
-    now = {rule.name for rule in applied}
-    later = (rule for rule in chosen if rule.name not in now)
+    in_use = rules_in_use(build, rules, stage=stage, standard=standard, only=only)
+    stage, use, offered, applied = in_use.stage, in_use.use, in_use.offered, in_use.applied
     job = Job(build)
     if sure is None:
         sure = stage.number >= Stage.TACKED.number
-    readings: Sequence[Reading] = readings_of(applied, job, changes=changes, heeding=in_force)
+    readings: Sequence[Reading] = readings_of(applied, job, changes=changes, heeding=in_use.in_force)
     if sure:
         readings = how_sure(readings, build, applied)
     if standard is not None:
@@ -101,7 +93,7 @@ def inspect(
         stage,
         tuple(sorted(waived, key=lambda reading: _order(reading.area, reading.rule))),
         (*job.assumptions, *(Tolerances(build).assumed if sure else ())),
-        tuple(LaterRule(rule.name, rule.title, rule.from_stage) for rule in sorted(later, key=_order_of_rule)),
+        tuple(LaterRule(rule.name, rule.title, rule.from_stage) for rule in in_use.later),
         () if standard is None else tuple(off for off in standard.off_for(use) if only is None or off.rule in only),
         sure,
         today,
@@ -113,6 +105,40 @@ def inspect(
             if rule.limit(check.name).looser_than_built_in
         ),
     )
+
+
+class InUse(NamedTuple):
+    """The rules of an inspection for the intended use that the spec states, if any: those offered, those in force under
+    the shop's standard, those applied at the stage, and those of later stages."""
+
+    stage: Stage
+    use: str | None
+    offered: tuple[Rule, ...]
+    in_force: tuple[Rule, ...]
+    applied: tuple[Rule, ...]
+    later: tuple[Rule, ...]
+
+
+def rules_in_use(
+    build: Build,
+    rules: Iterable[Rule],
+    *,
+    stage: Stage | None = None,
+    standard: Standard | None = None,
+    only: Collection[str] | None = None,
+) -> InUse:
+    """The rules that an inspection of a build applies; the arguments are those of `inspect`."""
+    if stage is None:
+        stage = build.build.stage if build.has("build") and build.build.has("stage") else Stage.PROPOSAL
+    use = _use(build)
+    offered = tuple(rule.for_use(use) for rule in rules)
+    in_force = offered if standard is None else standard.applied_to(offered, use)
+    chosen = [rule for rule in in_force if only is None or rule.name in only]
+    at_stage = (rule.at_stage(stage) for rule in chosen if rule.from_stage.number <= stage.number)
+    applied = sorted((rule for rule in at_stage if rule.checks), key=_order_of_rule)
+    now = {rule.name for rule in applied}
+    later = sorted((rule for rule in chosen if rule.name not in now), key=_order_of_rule)
+    return InUse(stage, use, offered, in_force, tuple(applied), tuple(later))
 
 
 def _use(build: Build) -> str | None:

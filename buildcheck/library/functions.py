@@ -21,6 +21,7 @@ from buildcheck.checks import inspection as inspecting
 from buildcheck.checks.inspection import Inspection
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading as Record
+from buildcheck.checks.rule import Rule as RuleOf
 from buildcheck.checks.standard import Standard
 from buildcheck.checks.standard_chain import NotUsable, written
 from buildcheck.checks.standard_file import read_standard
@@ -253,18 +254,15 @@ def inspect(
     )
     used = spec.plugins if plugins is None else plugins
     with prints_to_standard_error():
-        held_to = None if standard is None else _standard(os.fspath(standard), used)
+        held_to = None if standard is None else standard_from(os.fspath(standard), used)
         rules = used.rules if held_to is None else held_to.with_own(used.rules)
-        names = (only,) if isinstance(only, str) else tuple(only)
-        for name in names:
-            _known(name, [rule.name for rule in rules], "rule")
         found = inspecting.inspect(
             spec.build,
             used.rules,
-            stage=None if stage is None else Stage(_known(str(stage), list(Stage), "stage")),
+            stage=known_stage(stage),
             standard=held_to,
             today=today or date.today(),
-            only=frozenset(names) or None,
+            only=known_rules(only, rules),
             sure=how_sure,
             changes=changes,
         )
@@ -285,7 +283,22 @@ def _known(name: str, known: Sequence[str], what: str) -> str:
     return name
 
 
-def _standard(file: str, plugins: Collected) -> Standard:
+def known_stage(stage: Stage | str | None) -> Stage | None:
+    """The stage of that name. Raises LookupError, with the nearest name, for one that is not known."""
+    return None if stage is None else Stage(_known(str(stage), list(Stage), "stage"))
+
+
+def known_rules(only: str | Collection[str], rules: Iterable[RuleOf]) -> frozenset[str] | None:
+    """The names of the only rules to apply; None for all. Raises LookupError, with the nearest name, for one that is
+    not known."""
+    names = (only,) if isinstance(only, str) else tuple(only)
+    for name in names:
+        _known(name, [rule.name for rule in rules], "rule")
+    return frozenset(names) or None
+
+
+def standard_from(file: str, plugins: Collected) -> Standard:
+    """The shop's standard in a file. Raises SpecProblems where it cannot be used."""
     try:
         standard = written(read_file(file))
         for named in standard.plugin_files:
