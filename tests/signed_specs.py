@@ -44,7 +44,11 @@ SEALS = "  heat_sensitive_parts: {axle_shaft_seals: {state: removed}}\n"
 def plain() -> str:
     """The example, with its seals taken out before anything is welded, on stands, and with what was done to each
     bracket."""
-    text = METRIC.read_text(encoding="utf-8").replace("\naxle:\n", f"\naxle:\n{SEALS}  toe_in: 0.1\n", 1)
+    text = (
+        METRIC.read_text(encoding="utf-8")
+        .replace("stage: proposal", "stage: driven")
+        .replace("\naxle:\n", f"\naxle:\n{SEALS}  toe_in: 0.1\n", 1)
+    )
     name = ""
     lines = []
     for line in text.splitlines():
