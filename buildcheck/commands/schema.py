@@ -13,6 +13,7 @@ from buildcheck.commands.output import write_to_screen
 @click.option(
     "--of",
     "name",
+    metavar="NAME",
     type=click.Choice(
         ["build-spec", "comparison", "loads", "order", "readings", "shop-standard", "sign-off", "work-order"]
     ),

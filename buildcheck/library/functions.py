@@ -222,7 +222,7 @@ def inspect(
     standard: str | os.PathLike[str] | None = None,
     today: date | None = None,
     plugins: Collected | None = None,
-    how_sure: bool = False,
+    how_sure: bool | None = None,
     changes: bool = True,
 ) -> Result:
     """Apply the rules to a spec.
@@ -232,7 +232,8 @@ def inspect(
     standard: file of a shop's standard to apply; unlike the command, this function does not search for one
     today:    date used to judge waivers; by default the present date
     plugins:  result of `load_plugins`; by default the plugins that the spec was read with
-    how_sure: also compute the plus or minus of each reading, from the tolerances in `records`; takes 24 inspections
+    how_sure: also compute the plus or minus of each reading, from the tolerances in `records`, which takes 24 more
+              inspections; None, as it is by default, does so from the stage `tacked` on
     changes:  also search for the change to make, for each warning and error
 
     A rule that fails is an error among the readings; a plugin that could not be used is in `plugin_failures`. Raises
@@ -247,7 +248,7 @@ def inspect(
             ("standard=", standard, FILE | NONE),
             ("today=", today, _DAY | NONE),
             ("plugins=", plugins, PLUGINS | NONE),
-            ("how_sure=", how_sure, TRUE_OR_FALSE),
+            ("how_sure=", how_sure, TRUE_OR_FALSE | NONE),
             ("changes=", changes, TRUE_OR_FALSE),
         )
     )

@@ -378,16 +378,16 @@ def _refused_as_a_file(changes: dict[str, Any]) -> bool:
     ("changes", "line", "path", "sentence"),
     [
         (
-            {"lateral_bar.fram.z": 3}, 74, "lateral_bar.fram.z",
+            {"lateral_bar.fram.z": 3}, 76, "lateral_bar.fram.z",
             "the spec has no lateral_bar.fram.z: 'fram' is not there; did you mean 'frame'?",
         ),
         (
-            {"lateral_bar.frame.z": "2300 in"}, 75, "lateral_bar.frame[2]",
+            {"lateral_bar.frame.z": "2300 in"}, 77, "lateral_bar.frame[2]",
             "lateral_bar.frame[2] must be between -19.685 in and 137.795 in, and this is 2300 in; "
             'did you mean "2300 mm"?',
         ),
         (
-            {"lateral_bar.frame.z": float("nan")}, 75, "lateral_bar.frame.z",
+            {"lateral_bar.frame.z": float("nan")}, 77, "lateral_bar.frame.z",
             "a spec cannot hold nan; give a finite number",
         ),
         (
@@ -486,7 +486,7 @@ WRONG_KINDS: list[tuple[Callable[[Any], Any], str]] = [
     (lambda spec: library.inspect(spec, standard=5), "standard= takes the name of a file or None, got 5"),
     (lambda spec: library.inspect(spec, today="today"), "today= takes a date, such as date(2026, 3, 14) or None, got"),
     (lambda spec: library.inspect(spec, plugins=[]), "plugins= takes what buildcheck.load_plugins returned or None, "),
-    (lambda spec: library.inspect(spec, how_sure=5), "how_sure= takes True or False, got 5"),
+    (lambda spec: library.inspect(spec, how_sure=5), "how_sure= takes True or False or None, got 5"),
     (lambda spec: library.inspect(spec, changes="no"), "changes= takes True or False, got 'no'"),
     (lambda spec: library.cycle("truck"), "cycle() takes a Spec, as buildcheck.read returns, got 'truck'"),
     (lambda spec: library.cycle(spec, steps=2.5), "steps= takes a whole number, got 2.5"),

@@ -20,6 +20,9 @@ from buildcheck.checks.work_order.slips import parts_of, slips_of
 from buildcheck.checks.work_order.yardstick import Edits, Score, Target, Yardstick
 from buildcheck.job import Job, Unreached
 
+# How far a slip of the pen goes, in the scale of other changes: one that is wrong by itself goes before them.
+SURE, GUESSED = -0.5, 0.5
+
 MOST_ROUNDS = 20
 MOST_SEEN, MOST_SLOW = 16, 1
 MOST_COLUMNS, MOST_SLOW_COLUMNS = 24, 20
@@ -335,6 +338,6 @@ class Round:
             gain = sum(start[target] - badness(margin) for target, margin in margins.items())
             mends = frozenset(target for target, margin in margins.items() if margin >= 0.0)
             if mends and gain > 0.5:
-                found.append((gain, -number, Option(slip.edits, mends, 0.5, slip.words)))
+                found.append((gain, -number, Option(slip.edits, mends, SURE if slip.sure else GUESSED, slip.words)))
         for _, _, option in sorted(found, key=lambda each: each[:2], reverse=True)[:MOST_INSPECTED]:
             yield option

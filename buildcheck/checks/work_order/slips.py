@@ -35,10 +35,12 @@ OFTEN_CONFUSED = {
 
 
 class Slip(NamedTuple):
-    """What may have been meant: the values to write, and the words for the slip."""
+    """What may have been meant: the values to write, and the words for the slip. `sure` says that the number is wrong
+    by itself: a left part on the right, or a bar with both ends on one side."""
 
     edits: Edits
     words: str
+    sure: bool = False
 
 
 def slips_of(job: Job, inputs: Iterable[Input], parts: Iterable[Part]) -> Iterator[Slip]:
@@ -93,13 +95,16 @@ def _signs(job: Job, each: Input) -> Iterator[Slip]:
     if not each.value or not has_a_sign or not each.allows(-each.value):
         return
     peers = _peers(job, each)
+    sure = False
     if each.axis == "y" and each.part.side is Side.CENTRE:  # a bar or an axle has one end on each side
         likely = all(peer * each.value > 0.0 for peer in peers)
+        sure = likely and bool(peers)
     else:
         likely = not peers or nearer(job, each, -each.value)
-    if likely:
+        sure = each.axis == "y" and (each.value < 0.0) is (each.part.side is Side.LEFT)
+    if likely or sure:
         edits = tuple((path, -value) for path, value in zip(each.paths, each.values, strict=True))
-        yield Slip(edits, "the other sign")
+        yield Slip(edits, "the other sign", sure)
 
 
 def _ends(job: Job, part: Part) -> Iterator[Slip]:
@@ -114,12 +119,6 @@ def _ends(job: Job, part: Part) -> Iterator[Slip]:
                 for axis in "xyz"
             )
             yield Slip(edits, "its two ends exchanged")
-            for axis in "xyz":
-                first, second = getattr(given[one], axis), getattr(given[other], axis)
-                if abs(first - second) > NEAR_THE_MIDDLE:
-                    yield Slip(
-                        ((part.path_of(one, axis), second), (part.path_of(other, axis), first)), f"{axis} exchanged"
-                    )
     lengths = [name for name, value in given.items() if isinstance(value, float) and _is_length(part, name)]
     for at, one in enumerate(lengths):
         for other in lengths[at + 1 :]:
