@@ -129,17 +129,23 @@ class Tried:
         return -math.inf if math.isnan(margin) else margin
 
     def helps(self) -> dict[Target, float]:
-        """By how much the better of a small and a larger step either way improves each of the readings."""
-        start = {target: badness(self.margin(0, target)) for target in self.targets}
-        best: dict[Target, float] = {}
-        for share in (NEAR, FAR):
-            for sign in (1, -1):
-                steps = sign * max(1, round(share * self.column.most))
-                for target, was in start.items():
-                    best[target] = max(best.get(target, 0.0), was - badness(self.margin(steps, target)))
-            if any(help_ > 0.05 for help_ in best.values()):
-                break
+        """By how much the better of a small and a larger step improves each of the readings: of the larger ones only
+        the way that the small ones improve."""
+        best = dict.fromkeys(self.targets, 0.0)
+        better = [sign for sign in (1, -1) if self._improve(sign, NEAR, best)]
+        for sign in better or (1, -1):
+            self._improve(sign, FAR, best)
         return best
+
+    def _improve(self, sign: int, share: float, best: dict[Target, float]) -> bool:
+        """Note by how much a step improves each reading; whether it improves any."""
+        steps = sign * max(1, round(share * self.column.most))
+        some = False
+        for target in self.targets:
+            gain = badness(self.margin(0, target)) - badness(self.margin(steps, target))
+            some = some or gain > 0.0
+            best[target] = max(best[target], gain)
+        return some
 
     def options(self) -> list[Option]:
         """The changes that put right all readings, or as many as one change can."""

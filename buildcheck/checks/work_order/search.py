@@ -23,6 +23,9 @@ from buildcheck.job import Job, Unreached
 # How far a slip of the pen goes, in the scale of other changes: one that is wrong by itself goes before them.
 SURE, GUESSED = -0.5, 0.5
 
+# How far the planned travel counts as a number of what ends it.
+PLANNED = 0.3
+
 MOST_ROUNDS = 20
 MOST_SEEN, MOST_SLOW = 16, 1
 MOST_COLUMNS, MOST_SLOW_COLUMNS = 24, 20
@@ -253,6 +256,8 @@ class Round:
                 for target, count in about.items()
                 if is_within(each.part.path, target[0]) or _noun(each) in target[1]
             ) / len(targets)
+            if each.part.path == "travel":  # what ends the travel too soon may be mended by planning less of it
+                local += PLANNED
             covers[each.path] = touched / len(targets) * own**0.5
             weight[each.path] = covers[each.path] * (0.3 + 2.0 * min(local, 1.0))
         likely = sorted(inputs, key=lambda each: -weight[each.path])
@@ -277,7 +282,7 @@ class Round:
         ]
         tried = [Tried(self.yardstick, self.job, column, self.seen) for column in columns]
         helps = [each.helps() for each in tried]
-        solved: dict[int, None] = {}
+        solved = dict.fromkeys(at for at, column in enumerate(columns) if column.named and any(helps[at].values()))
         for target in self.seen:
             ranked = sorted((-help_.get(target, 0.0), at) for at, help_ in enumerate(helps))
             solved.update(dict.fromkeys(at for help_, at in ranked[: self.most_solved] if -help_ > SLIGHT))

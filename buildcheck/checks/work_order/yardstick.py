@@ -7,6 +7,7 @@ and the same base, and a reading that is gone or newly not checked counts for mo
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import partial
@@ -269,19 +270,25 @@ def _losses(
 ) -> int:
     """How many readings of a check are gone, or newly not checked; `elsewhere` says whether another check of the rule
     has one on a subject."""
-    lost = 0
     whole = NOWHERE in before and before[NOWHERE].verdict is Verdict.NOT_CHECKED
-    for key, judged in now.items():
-        if judged.verdict is Verdict.NOT_CHECKED:
-            was = before.get(key)
-            known = whole if was is None else was.verdict is Verdict.NOT_CHECKED
-            lost += not (known or (was is not None and judged.without and judged.without <= was.without))
+    open_before = Counter(key[:2] for key, each in before.items() if each.verdict is Verdict.NOT_CHECKED)
+    open_now = Counter(
+        key[:2]
+        for key, each in now.items()
+        if each.verdict is Verdict.NOT_CHECKED and not (key in before and _leaves_no_more_out(before[key], each))
+    )
+    # An end that changes its side is another subject, and not checked as before.
+    lost = 0 if whole else sum(max(number - open_before[part], 0) for part, number in open_now.items())
     if NOWHERE in now:
         return lost
     had = {_of(key) for key, each in before.items() if each.verdict in (Verdict.OK, Verdict.WARNING) and each.applies}
     has = set(map(_of, now))
     gone = {subject for subject in had - has if not (subject[0] in CHOSEN and has)}
     return lost + sum(not elsewhere(subject) for subject in gone)
+
+
+def _leaves_no_more_out(before: Judged, now: Judged) -> bool:
+    return bool(now.without) and now.without <= before.without
 
 
 def _of(key: Key) -> tuple[str, str, str]:
