@@ -35,6 +35,9 @@ from numpy.typing import NDArray
 
 from buildcheck.axle.vectors import Array, cross, dot, size, unit
 
+IN_LINE = 1e-9
+"""Sine of the angle between an arm and the line about which it swings below which they are one line."""
+
 
 @dataclass(frozen=True, slots=True)
 class ElasticArms:
@@ -131,7 +134,7 @@ def energies_about(arms: ElasticArms, arm: Array, anchor: Array, stiffest: Array
         raise ValueError("The stiffnesses of a radius arm must be above zero and finite.")
     reach, swings = joint - (upper + lower) / 2, unit(upper - lower)
     sine, cosine = size(cross(reach, swings)), dot(reach, swings)  # times the length of the arm
-    if not (sine > 0.0).all():
+    if not (sine > IN_LINE * size(reach)).all():
         raise ValueError("A radius arm has its frame joint on the line about which it swings.")
     both, half = 2 * turning * along, size(upper - lower) / 2
     return ArmEnergies(
