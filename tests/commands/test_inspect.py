@@ -226,10 +226,10 @@ def test_rules_by_name_and_by_area(spec: Path, arguments: list[str], applied: li
 @pytest.mark.parametrize(
     ("arguments", "sentence"),
     [
-        (["--only", "doubtfull"], 'There is no rule "doubtfull"; the nearest is "doubtful"'),
+        (["--only", "doubtfull"], 'There is no rule "doubtfull"; did you mean "doubtful"?'),
         (["--only", "qqq"], 'There is no rule "qqq"; there are fine, doubtful, wrong'),
-        (["--area", "weld"], 'There is no area "weld"; the nearest is "welds"'),
-        (["--area", "lateral bar"], 'the nearest is "lateral bar and steering"'),
+        (["--area", "weld"], 'There is no area "weld"; did you mean "welds"?'),
+        (["--area", "lateral bar"], 'here it is called "lateral bar and steering"'),
         (["--quiet", "--all"], "--quiet and --all ask for opposite things"),
         (["--output", "json", "--quiet"], "JSON always holds everything"),
         (
