@@ -21,9 +21,9 @@ from buildcheck.commands.output import (
 )
 from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import (
-    kept_clear,
     PLUGIN_FAILED,
     collected_with,
+    kept_clear,
     plugin_failures_first,
     plugin_option,
     tell_failures,

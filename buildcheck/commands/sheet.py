@@ -12,9 +12,9 @@ from buildcheck.commands.inspect import today
 from buildcheck.commands.output import write_to_file
 from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import (
-    kept_clear,
     PLUGIN_FAILED,
     collected_with,
+    kept_clear,
     plugin_failures_first,
     plugin_option,
     tell_failed_rules,

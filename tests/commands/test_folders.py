@@ -59,9 +59,7 @@ def test_a_file_with_nearly_the_name_of_a_spec_is_named(job: Path, name: str) ->
     (job / name).write_text(STEEP, encoding="utf-8")
     result = call("inspect", job, "--output", "json")
     assert inspected(result) == BOTH
-    assert result.stderr == (
-        f"Not inspected: {job / name}: the name of a spec ends in .buildcheck.yaml; rename it\n"
-    )
+    assert result.stderr == (f"Not inspected: {job / name}: the name of a spec ends in .buildcheck.yaml; rename it\n")
 
 
 def test_a_linked_folder_is_named_and_not_followed(job: Path, tmp_path: Path) -> None:

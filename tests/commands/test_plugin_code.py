@@ -5,8 +5,7 @@ from __future__ import annotations
 import gc
 import sys
 from pathlib import Path
-from typing import Any
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import pytest
 from sampling import sampled
