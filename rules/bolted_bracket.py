@@ -29,6 +29,7 @@ from buildcheck.api import (
     Answer,
     Area,
     Attachment,
+    CannotTell,
     Dimension,
     Job,
     Part,
@@ -105,6 +106,8 @@ rule = Rule(
 
 def bolted(job: Job, bracket: Attachment) -> str | None:
     """Why the check does not apply; None where the bracket is bolted."""
+    if bracket.method == "u-bolts":
+        raise CannotTell("it is held by U-bolts, whose strength and torque are to be worked out by someone qualified")
     return "it is welded" if bracket.method == "welded" else None
 
 

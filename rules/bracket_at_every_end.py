@@ -3,19 +3,23 @@
 Checked: that a bracket under `attachments` holds the frame end and the axle end of every link, lateral bar,
 coilover, limit strap and bump stop, the fixed end of a steering stabiliser, and a carrier bearing. An end without a
 bracket is not checked, because nothing is known of how it is fixed. Each end of a part in the middle, such as the
-lateral bar, is on one side of the truck, and its bracket must be on that side.
+lateral bar, is on one side of the truck, and its bracket must be on that side. One bracket holds each end, and its
+foot, where the spec has its `point`, is near the end.
 
 Risk: the rules for welds and bolts look only at the brackets in the spec. A bracket that is left out would pass
 unnoticed, and a bracket that tears off lets the axle go.
 
-Worked out: a bracket lists the parts that it carries in `holds`. A bracket whose parent is the frame or a
-crossmember holds the frame end, any other bracket the axle end. A bracket on the left or right holds that part of a
-pair. The target of a bump stop counts as held by a bracket. The two axle joints of a radius arm count as one end. The
-mounts of the steering box, the arms on the knuckles and the tabs of brake lines are not checked.
+Worked out: a bracket lists in `holds` the parts that it carries, or single ends of parts (`links.arm.left.frame`). A
+bracket whose parent is the frame or a crossmember holds the frame end, any other bracket the axle end. A bracket on the
+left or right holds that part of a pair. The distance of a foot is from its `point` to the centre of the joint. The
+target of a bump stop counts as held by a bracket. The two axle joints of a radius arm count as one end. The mounts of
+the steering box, the arms on the knuckles and the tabs of brake lines are not checked.
 
-Remedy: add the bracket under `attachments`, or add the path of the part to the `holds` of its bracket.
+Remedy: add the bracket under `attachments`, or add the path of the part to the `holds` of its bracket. Where two
+brackets hold one end, take the part out of the `holds` of the one that does not carry it.
 """
 
+import math
 from collections.abc import Iterator
 
 from buildcheck.api import (
@@ -32,6 +36,7 @@ from buildcheck.api import (
     Steering,
     Verdict,
     Words,
+    at_most,
     common_practice,
     made,
     met,
@@ -50,6 +55,20 @@ rule = Rule(
             "the frame end of the lateral bar on the right, and its bracket on the left",
             {"lateral_bar.frame": [5.5, -16.5, 22.75], "lateral_bar.axle": [5.5, 16.5, 19.9]},
             {"on-its-side": Verdict.ERROR},
+        ),
+        Sample(
+            "an end named by itself",
+            {"attachments.arm_frame_bracket.both.holds": "links.arm.frame"},
+        ),
+        Sample(
+            "two brackets on the frame hold the same end",
+            {"attachments.arm_frame_bracket.both.holds": ["links.arm", "lateral_bar"]},
+            {"held-once": Verdict.ERROR},
+        ),
+        Sample(
+            "a foot a yard from its joint",
+            {"attachments.arm_frame_bracket.left.point": [2, 17.5, 22.5]},
+            {"foot-near-its-end": Verdict.ERROR},
         ),
     ),
 )
@@ -100,3 +119,42 @@ def on_its_side(job: Job, end: HeldEnd) -> Answer:
     bracket = holder(job, end)
     found = f"the {bracket.label}"
     return met(on_the_side_of(end, bracket), found, otherwise=f"{found}, and the end is on the {end.side}")
+
+
+def near_holders(job: Job, end: HeldEnd) -> list[Attachment]:
+    """The brackets that hold an end, on its side."""
+    return [bracket for bracket in job.holders(end) if on_the_side_of(end, bracket)]
+
+
+@rule.must(
+    made("held end", ends),
+    wanted="one bracket",
+    basis=common_practice("a joint sits in one bracket, which takes its whole load"),
+    change=Words("take the part out of the `holds` of the bracket that does not carry this end"),
+    when=load_is_computed,
+    place=lambda job, end: near_holders(job, end)[-1].path_of("holds"),
+    effect="both brackets are computed for the whole load, and one of them does not exist or carries something else",
+    follows=("on-its-side",),
+    compares=True,
+)
+def held_once(job: Job, end: HeldEnd) -> Answer:
+    """One bracket holds each end."""
+    brackets = near_holders(job, end)
+    named = " and ".join(f"the {bracket.label}" for bracket in brackets)
+    return met(len(brackets) == 1, named, otherwise=named)
+
+
+@rule.check(
+    made("held end", ends),
+    at_most(error="12 in"),
+    basis=common_practice("a bracket reaches a few inches from its foot to its joint"),
+    change=Words("correct the point of the bracket, or the end that it holds"),
+    when=load_is_computed,
+    place=lambda job, end: holder(job, end).path_of("point"),
+    effect="the moment on its foot is computed with a lever that it does not have",
+    follows=("on-its-side", "held-once"),
+    compares=True,
+)
+def foot_near_its_end(job: Job, end: HeldEnd) -> float:
+    """Distance of the foot of a bracket from the end that it holds."""
+    return math.dist(holder(job, end).point, end.point)

@@ -162,7 +162,7 @@ def welded_iron(job: Job, bracket: Attachment) -> Iterator[IronWelded]:
     """The welded castings. None where the other part is aluminium, which no arc joins to any kind of iron."""
     parent = set(job.parent_materials(bracket).values())
     found = () if {"aluminium"} in (parent, own_metals(bracket)) else tuple(castings(job, bracket))
-    if found and bracket.method != "bolted":
+    if found and bracket.not_welded is None:
         iron = IronWelded(bracket, found, "", bracket.label)
         yield iron._replace(path=iron.worst.path)
 
@@ -209,7 +209,7 @@ def casting_identified(job: Job, casting: Casting) -> Answer:
 
 def welded(job: Job, bracket: Attachment) -> str | None:
     """Why the check does not apply; None where the bracket is welded."""
-    return "it is bolted" if bracket.method == "bolted" else None
+    return bracket.not_welded
 
 
 def metals_welded(job: Job, bracket: Attachment) -> tuple[str, str]:

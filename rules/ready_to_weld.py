@@ -55,7 +55,7 @@ def welded_to_the_axle(job: Job) -> Attachment | None:
     """The first bracket that is welded to the axle; None where there is none."""
     named = job.build.attachments
     brackets = (bracket for name in sorted(named) for bracket in named[name])
-    return next((each for each in brackets if each.method != "bolted" and each.parent in AXLE_SIDE), None)
+    return next((each for each in brackets if each.not_welded is None and each.parent in AXLE_SIDE), None)
 
 
 def axle_is_welded(job: Job, part: HeatSensitivePart) -> str | None:
@@ -81,7 +81,7 @@ def heat_sensitive_parts(job: Job, part: HeatSensitivePart) -> Answer:
 
 def welded(job: Job, bracket: Attachment) -> str | None:
     """Why the check does not apply; None where the bracket is welded."""
-    return "it is bolted" if bracket.method == "bolted" else None
+    return bracket.not_welded
 
 
 def tacks_of(job: Job, bracket: Attachment) -> Part:

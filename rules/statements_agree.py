@@ -102,7 +102,7 @@ def steering_layout(job: Job, steering: Steering) -> Answer:
     return met(across == (steering.layout == "crossover"), found, otherwise=found)
 
 
-OTHER_METHOD = {"bolted": "weld", "welded": "bolts"}
+OTHER_METHOD = {"bolted": "weld", "u-bolts": "weld", "welded": "bolts"}
 
 
 def fixed_in_one_way(job: Job, bracket: Attachment) -> bool:

@@ -77,8 +77,8 @@ rule = Rule(
 
 def welded_to_steel(job: Job, bracket: Attachment) -> str | None:
     """Why the check does not apply; None where steel is welded to steel."""
-    if bracket.method == "bolted":
-        return "it is bolted"
+    if bracket.not_welded is not None:
+        return bracket.not_welded
     metals = (bracket.bracket_material, job.parent_material(bracket))
     other = next((metal for metal in metals if "steel" not in metal), None)
     return None if other is None else f"it is welded to or made of {other.replace('-', ' ')}"

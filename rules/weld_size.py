@@ -64,7 +64,7 @@ rule = Rule(
 
 def welded(job: Job, bracket: Attachment) -> str | None:
     """Why the check does not apply; None where the bracket is welded."""
-    return "it is bolted" if bracket.method == "bolted" else None
+    return bracket.not_welded
 
 
 def weld_of(job: Job, bracket: Attachment) -> Weld:

@@ -93,7 +93,7 @@ AXLE_SIDE = ("axle-tube", "centre-section", "axle-end", "knuckle")
 
 def welded(job: Job, bracket: Attachment) -> str | None:
     """Why the check does not apply; None where the bracket is welded."""
-    return "it is bolted" if bracket.method == "bolted" else None
+    return bracket.not_welded
 
 
 def bolted(job: Job, bracket: Attachment) -> str | None:

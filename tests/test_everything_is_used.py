@@ -14,6 +14,7 @@ ROOT = Path(__file__).parents[1]
 CALLED_FROM_OUTSIDE = {
     ("buildcheck/commands/cycle.py", "Angle.convert"),
     ("buildcheck/commands/command.py", "_InOrderOfUse.list_commands"),
+    ("buildcheck/commands/command.py", "_InOrderOfUse.resolve_command"),
     ("buildcheck/commands/plugged.py", "_Named.convert"),
 }
 

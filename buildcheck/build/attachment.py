@@ -68,7 +68,8 @@ class Attachment(Part):
     """One bracket and what it is fixed to."""
 
     holds: tuple[str, ...] = field(
-        "Spec path of what it carries; a list where one bracket carries several parts.",
+        "Spec path of what it carries; a list where one bracket carries several parts. A path may name one end "
+        "(`links.arm.left.frame`); that of a part is short for its end on the bracket's own member.",
         how_many=(1, 10),
         or_one=True,
         example="links.arm.right",
@@ -106,7 +107,10 @@ class Attachment(Part):
         "takes the moment of the sideways part of the net force on the bracket. The fore-and-aft and the upright "
         "part of that force keep their lever, and the couple of two joints that pull against each other remains."
     )
-    method: str = field("How it is fixed.", one_of=("welded", "bolted", "bolted-and-welded"))
+    method: str = field(
+        "How it is fixed. The strength of U-bolts is not computed.",
+        one_of=("welded", "bolted", "bolted-and-welded", "u-bolts"),
+    )
     design_load: Force = field(
         "Largest load it has to carry. Where it is larger than the net force of a load case it replaces that "
         "force, in the same direction.",
@@ -118,3 +122,9 @@ class Attachment(Part):
     fit_up: FitUp
     as_welded: AsWelded
     as_bolted: AsBolted
+
+    @property
+    def not_welded(self) -> str | None:
+        """Why it has no weld, in words; None where it has one. Raises Missing where the spec does not say how it is
+        fixed."""
+        return {"bolted": "it is bolted", "u-bolts": "it is held by U-bolts"}.get(self.method)

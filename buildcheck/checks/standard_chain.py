@@ -55,7 +55,7 @@ class Written(NamedTuple):
 
 def is_file(plugin: str) -> bool:
     """Whether a plugin is named as a file or a folder, and not as an installed plugin."""
-    return plugin.endswith(".py") or "/" in plugin or "\\" in plugin
+    return any(sign in plugin for sign in "./\\")
 
 
 def written(document: Document) -> Written:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from buildcheck.commands.output import shown
+from buildcheck.spec.names import no_such
 
 if TYPE_CHECKING:
     from buildcheck.checks.rule import Rule
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+
+MOST_LIMITS = 6
+"""The most limits that are named in place of a rule."""
 
 # Written out here, since the classes that define them need numpy, and help must not wait for that.
 STAGES = {
@@ -59,12 +62,31 @@ def known_name(name: str, known: Iterable[str], what: str) -> str:
     for one in names:
         if asked == one.casefold().replace("-", " "):
             return one
-    near = difflib.get_close_matches(asked, {one.replace("-", " "): one for one in names}, 1, 0.5)
-    if near:
-        meant = next(one for one in names if one.replace("-", " ") == near[0])
-        raise click.UsageError(f'There is no {what} "{shown(name)}"; the nearest is "{meant}"')
-    listed = f"; there are {', '.join(names)}" if len(names) <= 12 else ""
-    raise click.UsageError(f'There is no {what} "{shown(name)}"{listed}')
+    sentence = no_such(what, shown(name), names)
+    raise click.UsageError(f"{sentence[0].upper()}{sentence[1:]}")
+
+
+def _known_rule(name: str, rules: Sequence[Rule]) -> str:
+    """The name of the rule that is meant. Raises click.UsageError, with the area or with the limits of that name where
+    it is one of those."""
+    from buildcheck.checks.rule import Area  # numpy comes with it
+
+    try:
+        return known_name(name, (rule.name for rule in rules), "rule")
+    except click.UsageError:
+        asked = name.strip().casefold().replace("-", " ")
+        if asked in (area.value for area in Area):
+            raise click.UsageError(f'"{shown(name)}" is an area, not a rule: --area "{asked}"') from None
+        here = [
+            f"{rule.name}/{limit.name}"
+            for rule in rules
+            for limit in rule.limits
+            if f" {asked} " in f" {limit.name.replace('-', ' ')} "
+        ]
+        if asked and here:
+            limits = ", ".join(here[:MOST_LIMITS]) + (", and more" if len(here) > MOST_LIMITS else "")
+            raise click.UsageError(f'There is no rule "{shown(name)}"; these limits are of it: {limits}') from None
+        raise
 
 
 def chosen(rules: Iterable[Rule], only: Iterable[str], areas: Iterable[str]) -> tuple[Rule, ...]:
@@ -75,7 +97,7 @@ def chosen(rules: Iterable[Rule], only: Iterable[str], areas: Iterable[str]) -> 
     from buildcheck.checks.rule import Area  # numpy comes with it
 
     offered = tuple(rules)
-    names = {known_name(name, (rule.name for rule in offered), "rule") for name in only}
+    names = {_known_rule(name, offered) for name in only}
     parts = {known_name(area, (area.value for area in Area), "area") for area in areas}
     return tuple(
         rule for rule in offered if (not names or rule.name in names) and (not parts or rule.area.value in parts)

@@ -26,6 +26,7 @@ from buildcheck.commands.sheet import print_sheet
 from buildcheck.commands.sign import sign_stage
 from buildcheck.commands.signed import show_signed
 from buildcheck.commands.work_order import order_work
+from buildcheck.spec.names import no_such
 
 WRONG_USAGE = 2
 FAILED = 3
@@ -36,6 +37,20 @@ class _InOrderOfUse(click.Group):
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command that is asked for; `help` and `help COMMAND` show what `--help` does. Raises click.UsageError,
+        with the command that is probably meant, for an unknown one."""
+        name, *rest = args
+        if name == "help":
+            asked = self.commands.get(rest[0]) if rest else None
+            click.echo(ctx.get_help() if asked is None else asked.get_help(click.Context(asked, ctx, rest[0])))
+            ctx.exit()
+        if name not in self.commands and not name.startswith("-"):
+            raise click.UsageError(f"T{no_such('command', shown(name), self.commands)[1:]}", ctx)
+        return super().resolve_command(ctx, args)
 
 
 @click.group(cls=_InOrderOfUse, context_settings=CONTEXT, no_args_is_help=True)

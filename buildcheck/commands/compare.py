@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import sys
-from contextlib import redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -25,6 +23,7 @@ from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import (
     PLUGIN_FAILED,
     collected_with,
+    kept_clear,
     plugin_failures_first,
     plugin_option,
     tell_failures,
@@ -116,7 +115,7 @@ def compare_specs(
     standards = (None if record else found_for([first], standard_file)[first], found_for([files[1]], by)[files[1]])
     refuse_to_overwrite(to, files, plugin_files, standards)
     collected = collected_with(plugin_files, standards)
-    with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):  # what a plugin prints is no result
+    with kept_clear(), plugin_failures_first(collected.failures):  # what a plugin prints is no result
         after_stage = second_stage or stage or (record.stage.value if record else None)
         after, named_after, system = _state(context, _Asked(files[1], after_stage, standards[1]), collected)
         if record is None:

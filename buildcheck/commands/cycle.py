@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import math
-import sys
 from collections.abc import Collection, Sequence
-from contextlib import redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -25,6 +23,7 @@ from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import (
     PLUGIN_FAILED,
     collected_with,
+    kept_clear,
     plugin_failures_first,
     plugin_option,
     tell_failures,
@@ -131,7 +130,7 @@ def cycle_spec(
     width = screen_width() if to is None else None
     collected = collected_with(plugin_files)
     # What a plugin prints is not part of the sheet.
-    with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):
+    with kept_clear(), plugin_failures_first(collected.failures):
         cycled = _cycled(spec, collected, only, steps, roll, lock)
     tell_failures(collected.failures)
     if isinstance(cycled, tuple):

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Mapping, Sequence
-from contextlib import redirect_stdout
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,16 +23,18 @@ from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import (
     PLUGIN_FAILED,
     collected_with,
+    kept_clear,
     naming_what_runs,
     plugin_failures_first,
     plugin_option,
     tell_failures,
 )
-from buildcheck.commands.specs import read_spec, spec_files
+from buildcheck.commands.specs import as_option, read_spec, refuse_name_without_standard_input, spec_files
 from buildcheck.commands.standards import Broken, Found, found_for, settled, standard_option
 
 if TYPE_CHECKING:
     from buildcheck.build import Stage
+    from buildcheck.library.spec import Spec
     from buildcheck.output.outcome import Inspected, Outcome, Refused, StandardUsed
     from buildcheck.plugins.contributions import OutputFormat
     from buildcheck.plugins.loading import Collected
@@ -65,6 +65,7 @@ if TYPE_CHECKING:
 )
 @plugin_option
 @standard_option
+@as_option
 @click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file, not to the screen.")
 @click.option("--quiet", is_flag=True, help="Text: only one line for each error, warning and failure.")
 @click.option(
@@ -90,6 +91,7 @@ def inspect_specs(
     color: str,
     plugin_files: tuple[Path, ...],
     standard_file: Path | None,
+    stands_for: str | None,
 ) -> None:
     """Check build specs against the rules: what is wrong, by how much, and what to change.
 
@@ -126,14 +128,23 @@ def inspect_specs(
     if stage is not None and hold_point is not None:
         raise click.UsageError("--hold-point STAGE inspects as at that stage; leave out --stage")
     files = spec_files(specs)
-    standards = found_for(files, standard_file)
+    refuse_name_without_standard_input(stands_for, files)
+    standards = found_for(files, standard_file, stands_for)
     refuse_to_overwrite(to, files, plugin_files, standards.values())
     collected = collected_with(plugin_files, standards.values())
     with plugin_failures_first(collected.failures):
         output = _output(kind, collected)
     signing = hold_point is not None
     outcome = outcome_of(
-        files, hold_point or stage, only, area, collected, standards, how_sure=how_sure or None, signing=signing
+        files,
+        hold_point or stage,
+        only,
+        area,
+        collected,
+        standards,
+        how_sure=how_sure or None,
+        signing=signing,
+        stands_for=stands_for,
     )
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
@@ -158,12 +169,13 @@ def outcome_of(
     *,
     how_sure: bool | None = None,
     signing: bool = False,
+    stands_for: str | None = None,
 ) -> Outcome:
     """Every spec inspected with what was collected, each by its standard, or refused; and the plugins that failed.
 
     `stage` replaces the specs' own; `only` and `areas` are the rules and areas asked for, empty for all.
     `how_sure` also works out how sure each reading is; None does from `tacked` on. `signing` asks whether the stage can
-    be signed off.
+    be signed off, `stands_for` is the name of the spec on standard input.
     """
     # Imported here, so that numpy and the schema library are loaded only by an inspection.
     from buildcheck.build import Stage
@@ -175,7 +187,7 @@ def outcome_of(
     specs: list[Inspected | Refused] = []
     failures = list(collected.failures)
     # What a plugin prints is not part of the record.
-    with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):
+    with kept_clear(), plugin_failures_first(collected.failures):
         used = settled(standards.values(), collected)
         own = {
             rule.name: rule
@@ -189,14 +201,15 @@ def outcome_of(
             watch = Watch()
             standard = standards[file]
             by = None if standard is None else used[standard.file]
-            specs.append(_inspected(file, collected, names, at, by, watch, how_sure, signing))
+            spec = read_spec(file, collected, stands_for or "standard input")
+            specs.append(_inspected(spec, collected, names, at, by, watch, how_sure, signing))
             sure = isinstance(specs[-1], Inspected) and specs[-1].inspection.sure
             failures.extend(watch.slow(collected, file, DRAWS + 1 if sure else 1))
     return Outcome(tuple(specs), tuple(failures))
 
 
 def _inspected(
-    file: str,
+    spec: Spec | Refused,
     collected: Collected,
     only: frozenset[str] | None,
     stage: Stage | None,
@@ -209,7 +222,6 @@ def _inspected(
     from buildcheck.output.outcome import Inspected, Refused
     from buildcheck.plugins.used import plugins_used
 
-    spec = read_spec(file, collected)
     if isinstance(spec, Refused):
         return spec
     if isinstance(used, Broken):
@@ -249,7 +261,7 @@ def _written(context: click.Context, outcome: Outcome, output: OutputFormat, col
 
     record = json.loads(_text(outcome, "json", quiet=False, everything=False, colour=False, width=None))
     try:
-        with redirect_stdout(sys.stderr), guarded(output.write):
+        with kept_clear(), guarded(output.write):
             text: object = output.write(record)
             if not isinstance(text, str):
                 raise Unusable(f"it returns {type(text).__name__}; return the text to write")

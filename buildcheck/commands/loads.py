@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import sys
-from contextlib import redirect_stdout
 from pathlib import Path
 
 import click
@@ -22,6 +20,7 @@ from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import (
     PLUGIN_FAILED,
     collected_with,
+    kept_clear,
     plugin_failures_first,
     plugin_option,
     tell_failures,
@@ -69,10 +68,10 @@ def load_spec(
     refuse_to_overwrite(to, [spec], plugin_files)
     collected = collected_with(plugin_files)
     # What a plugin prints is not part of the sheet.
-    with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):
+    with kept_clear(), plugin_failures_first(collected.failures):
         read = read_spec(spec, collected)
     tell_failures(collected.failures)
-    with redirect_stdout(sys.stderr):
+    with kept_clear():
         if isinstance(read, Refused):
             click.echo(refused(read, "LOADS SHEET: NO LOADS"), nl=False, err=True)
             context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import sys
-from contextlib import redirect_stdout
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,7 +10,7 @@ import click
 
 from buildcheck.commands.choice import STAGES, stage_option
 from buildcheck.commands.output import shown, write_to_file
-from buildcheck.commands.plugged import collected_with, plugin_option, tell_failures
+from buildcheck.commands.plugged import collected_with, kept_clear, plugin_option, tell_failures
 from buildcheck.commands.specs import STANDARD_INPUT, read_spec
 
 if TYPE_CHECKING:
@@ -127,7 +125,7 @@ def _needs(spec: Spec, collected: Collected, stage: Stage) -> tuple[Need, ...]:
     from buildcheck.checks.inspection import inspect
     from buildcheck.shop.needs import needs
 
-    with redirect_stdout(sys.stderr):  # what a plugin prints is no question
+    with kept_clear():  # what a plugin prints is no question
         return needs(spec.build, inspect(spec.build, collected.rules, stage=stage, today=date.today()))
 
 

@@ -76,25 +76,25 @@ class CannotWrite(click.ClickException):
     exit_code = 2
 
 
-def write_to_file(text: str, file: Path) -> None:
-    """Write a file in UTF-8: beside it first, then renamed, so that no half-written file is left.
+def write_to_file(content: str | bytes, file: Path) -> None:
+    """Write a file, text in UTF-8: beside it first, then renamed, so that no half-written file is left.
 
     A link is followed to the file that it names. Raises CannotWrite where it cannot be written.
     """
     beside = None
     try:
         target = Path(os.path.realpath(file))
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="\n", dir=target.parent, prefix=".buildcheck.", delete=False
-        ) as stream:
+        with tempfile.NamedTemporaryFile(dir=target.parent, prefix=".buildcheck.", delete=False) as stream:
             beside = Path(stream.name)
-            stream.write(text)
+            stream.write(content.encode() if isinstance(content, str) else content)
         beside.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_mask())
         beside.replace(target)
     except OSError as error:
-        if beside is not None:
-            beside.unlink(missing_ok=True)
         raise CannotWrite(f"{shown(file)} cannot be written: {reason(error)}") from error
+    finally:  # after an interruption as well
+        if beside is not None:
+            with contextlib.suppress(OSError):
+                beside.unlink(missing_ok=True)
 
 
 def write_new_file(text: str, file: Path) -> None:

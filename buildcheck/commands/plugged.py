@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, redirect_stdout
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from buildcheck.plugins.stopwatch import Watch
 
 PLUGIN_FAILED = 3
+OUTPUT, ERRORS = 1, 2
+"""The file descriptors of standard output and standard error."""
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 
@@ -70,9 +73,29 @@ def collected_with(files: Iterable[Path], standards: Iterable[Found | Broken | N
     print as they load goes to standard error."""
     from buildcheck.plugins.loading import collect, load_rule_files  # numpy comes with it
 
-    with naming_what_runs(), redirect_stdout(sys.stderr):
+    with naming_what_runs(), kept_clear():
         named = [plugin for found in standards if isinstance(found, Found) for plugin in found.plugins]
         return load_rule_files([*files, *named], after=collect())
+
+
+@contextmanager
+def kept_clear() -> Iterator[None]:
+    """Within it, everything that is printed goes to standard error, also what a library or another program that a
+    plugin calls writes to the file of standard output."""
+    try:
+        sys.stdout.flush()
+        kept = os.dup(OUTPUT)
+        os.dup2(ERRORS, OUTPUT)
+    except (OSError, ValueError, AttributeError):  # one of the two is closed
+        with redirect_stdout(sys.stderr):
+            yield
+        return
+    try:
+        with redirect_stdout(sys.stderr):
+            yield
+    finally:
+        os.dup2(kept, OUTPUT)
+        os.close(kept)
 
 
 @contextmanager

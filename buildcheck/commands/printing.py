@@ -10,7 +10,7 @@ from pathlib import Path
 
 import click
 
-from buildcheck.commands.output import CannotWrite, reason, shown
+from buildcheck.commands.output import CannotWrite, reason, shown, write_to_file
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
 PATIENCE = 120.0
@@ -33,21 +33,13 @@ def print_page(page: str, to: Path, browser: str) -> None:
 
     Raises CannotWrite where the browser does not print, with its last line.
     """
-    target = Path(os.path.realpath(to))
     with tempfile.TemporaryDirectory(prefix="buildcheck.") as folder:
         source, printed = Path(folder, "report.html"), Path(folder, "report.pdf")
         source.write_text(page, encoding="utf-8")
         said = _run([browser, *_options(folder), f"--print-to-pdf={printed}", source.as_uri()])
         if not printed.exists() or not printed.stat().st_size:
             raise CannotWrite(f"{shown(to)} cannot be written: {shown(browser)} printed nothing{said}")
-        try:
-            with tempfile.NamedTemporaryFile(dir=target.parent, prefix=".buildcheck.", delete=False) as stream:
-                beside = Path(stream.name)
-                stream.write(printed.read_bytes())
-            beside.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o644)
-            beside.replace(target)
-        except OSError as error:
-            raise CannotWrite(f"{shown(to)} cannot be written: {reason(error)}") from error
+        write_to_file(printed.read_bytes(), to)
 
 
 def _options(folder: str) -> list[str]:

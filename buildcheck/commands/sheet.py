@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import sys
-from contextlib import redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +14,7 @@ from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import (
     PLUGIN_FAILED,
     collected_with,
+    kept_clear,
     plugin_failures_first,
     plugin_option,
     tell_failed_rules,
@@ -94,13 +93,13 @@ def print_sheet(
     from buildcheck.output.sheets.page import page
 
     collected = collected_with(plugin_files)
-    with redirect_stdout(sys.stderr), plugin_failures_first(collected.failures):
+    with kept_clear(), plugin_failures_first(collected.failures):
         read = read_spec(spec, collected)
     tell_failures(collected.failures)
     if isinstance(read, Refused):
         click.echo(refused(read, "SHEETS: NOT WRITTEN"), nl=False, err=True)
         context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)
-    with redirect_stdout(sys.stderr):  # what a plugin prints is not part of the sheet
+    with kept_clear():  # what a plugin prints is not part of the sheet
         inspection = _inspection(read, collected, "driven" if kind == "follow-up" else stage)
         content = _content(kind, read, inspection)
     size = paper or ("letter" if read.build.units.value == "inch-pound" else "a4")

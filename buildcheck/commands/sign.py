@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import sys
-from contextlib import redirect_stdout
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,7 +20,7 @@ from buildcheck.commands.output import (
     write_new_file,
     write_to_screen,
 )
-from buildcheck.commands.plugged import collected_with, plugin_option
+from buildcheck.commands.plugged import collected_with, kept_clear, plugin_option
 from buildcheck.commands.specs import STANDARD_INPUT
 from buildcheck.commands.standards import found_for, standard_option
 
@@ -201,7 +199,7 @@ def _standing(file: Path, inspected: Inspected, collected: Collected) -> Standin
 
     standard = None if inspected.used is None else inspected.used.standard
     record = read_record(file.read_text(encoding="utf-8"))
-    with redirect_stdout(sys.stderr):  # what a plugin prints is not part of the answer
+    with kept_clear():  # what a plugin prints is not part of the answer
         return standing(record, inspected.build, collected.rules, standard=standard, today=today())
 
 

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import sys
-from contextlib import redirect_stdout
 from pathlib import Path
 
 import click
 
 from buildcheck.commands.inspect import today
 from buildcheck.commands.output import color_option, reason, screen_colour, screen_width, shown, write_to_screen
-from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, plugin_option, tell_failures
+from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, kept_clear, plugin_option, tell_failures
 from buildcheck.commands.sign import provenance_of
 from buildcheck.commands.specs import read_spec
 from buildcheck.commands.standards import Broken, found_for, settled, standard_option
@@ -91,7 +89,7 @@ def show_signed(
     used = settled(standards.values(), collected).get(str(getattr(standards[file], "file", "")))
     if isinstance(used, Broken):
         raise click.UsageError(f"The standard {shown(used.file)} cannot be used: {shown(used.problems[0].sentence)}")
-    with redirect_stdout(sys.stderr):  # what a plugin prints is not part of the answer
+    with kept_clear():  # what a plugin prints is not part of the answer
         held = standing(
             read,
             spec.build,

@@ -72,16 +72,20 @@ class Broken:
     bases: tuple[Path, ...] = ()
 
 
-def found_for(specs: Iterable[str], named: Path | None) -> dict[str, Found | Broken | None]:
+def found_for(
+    specs: Iterable[str], named: Path | None, stands_for: str | None = None
+) -> dict[str, Found | Broken | None]:
     """The standard of each spec. Ends the command, with every mistake and its place, where one that is named
     cannot be used.
 
-    A standard that was found beside a spec runs no code: one that names plugins is refused, since no one chose it.
+    `stands_for` is the file that standard input stands for, by whose place its standard is found. A standard that was
+    found beside or above a spec runs no code: one that names plugins is refused, since no one chose it.
     """
     read: dict[str, Found | Broken] = {}
     found: dict[str, Found | Broken | None] = {}
     for spec in specs:
-        file, how = _file_for(spec, named)
+        place = stands_for if spec == STANDARD_INPUT and stands_for is not None else spec
+        file, how = _file_for(place, named)
         if file is not None and str(file) not in read:
             read[str(file)] = _read(file, how)
         found[spec] = None if file is None else read[str(file)]

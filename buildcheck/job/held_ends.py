@@ -11,7 +11,7 @@ from buildcheck.build.driveline import CarrierBearing
 from buildcheck.build.linkage import LateralBar, Link, Stabiliser
 from buildcheck.build.springs import BumpStop
 from buildcheck.job.layout import held_point
-from buildcheck.job.load_rows import FRAME_SIDE, is_at
+from buildcheck.job.load_rows import END_NAMES, FRAME_SIDE, end_named
 from buildcheck.job.loaded_parts import parts_of
 
 SECTIONS = ("links", "coilovers", "limit_straps", "bump_stops")
@@ -87,6 +87,17 @@ def held_ends(build: Build) -> Iterator[HeldEnd]:
     return iter(ends)
 
 
+def _names(path: str, end: HeldEnd) -> bool:
+    """Whether a path in `holds` names an end, or the whole part that it is of."""
+    named = end_named(end.part.label, end.part.path, path)
+    if not named:
+        return named is not None
+    if isinstance(end.part, BumpStop) and named in ("base", "target"):
+        on = end.part.mounted_on if end.part.has("mounted_on") else "frame"
+        return (end.end == on) == (named == "base")
+    return end.end in END_NAMES[named]
+
+
 def holders(build: Build, end: HeldEnd) -> list[Attachment]:
     """Brackets that hold an end according to the spec: those on the same member, frame or axle, that are not on the
     other side of a pair. Raises Missing where the spec has no brackets, or where one that may hold it lacks its parent
@@ -106,10 +117,6 @@ def holders(build: Build, end: HeldEnd) -> list[Attachment]:
 
 
 def names(bracket: Attachment, end: HeldEnd) -> bool:
-    """Whether a bracket says that it holds the part of an end, and is not on the other side of a pair."""
+    """Whether a bracket says that it holds an end, or all of its part, and is not on the other side of a pair."""
     across = Side.CENTRE not in (end.part.side, bracket.side) and end.part.side is not bracket.side
-    return (
-        not across
-        and bracket.has("holds")
-        and any(is_at(end.part.label, end.part.path, path) for path in bracket.holds)
-    )
+    return not across and bracket.has("holds") and any(_names(path, end) for path in bracket.holds)

@@ -151,7 +151,7 @@ class Rows:
         """
         for path in bracket.holds:
             if not any(is_on(bracket, end, path) for end in self._ends):
-                if self.damper is not None and is_at(self.damper[0].label, self.damper[0].path, path):
+                if self.damper is not None and end_named(self.damper[0].label, self.damper[0].path, path) is not None:
                     raise Missing(self.damper[0].path_of("force"))
                 raise Unreached(f"no load is known of {path.removesuffix('.both')}")
         ends = [end for end in self._ends if any(is_on(bracket, end, path) for path in bracket.holds)]
@@ -225,8 +225,29 @@ def _worst_vectors(vectors: Array, groups: tuple[range, ...]) -> tuple[tuple[flo
     return tuple((float(x), float(y), float(z)) for x, y, z in vectors[:, picked].T)
 
 
-def is_at(label: str, at: str, path: str) -> bool:
-    """Whether a path, which may omit the side, refers to the part with this label and spec path."""
+END_NAMES = {
+    "frame": ("frame",),
+    "axle": ("axle", "axle_upper", "axle_lower"),
+    "axle_upper": ("axle_upper",),
+    "axle_lower": ("axle_lower",),
+    "base": ("frame", "axle"),
+    "target": ("frame", "axle"),
+    "fixed": ("fixed",),
+    "point": ("frame",),
+}
+"""The ends that a bracket may name in `holds`, after the part, and the keys of the ends that each may be."""
+
+
+def end_named(label: str, at: str, path: str) -> str | None:
+    """The end that a path names of the part with this label and spec path: `frame`, or "" where it names the whole
+    part; None where it is of another part. The path may omit the side."""
+    if _refers(label, at, path):
+        return ""
+    part, _, end = path.rpartition(".")
+    return end if end in END_NAMES and _refers(label, at, part) else None
+
+
+def _refers(label: str, at: str, path: str) -> bool:
     wanted, place = path.removesuffix(".both"), at.removesuffix(".both")
     side = label.split(" ", 1)[0]
     whole = place.rpartition(".")[0] if place.endswith((".left", ".right")) else place
@@ -237,6 +258,16 @@ def is_on(bracket: Attachment, end: End, path: str) -> bool:
     """Whether a bracket holds an end by this path: it is of that part, on the bracket's parent, and not on the other
     side. Raises Missing where the spec does not say what the bracket is fixed to."""
     across = {"left": "right ", "right": "left "}.get(bracket.side, "")
-    if not is_at(end.part.label, end.part.path, path) or (across and end.part.label.startswith(across)):
+    named = end_named(end.part.label, end.part.path, path)
+    if named is None or (across and end.part.label.startswith(across)):
+        return False
+    if named and not _is_named(end, named):
         return False
     return (end.joint == "frame") == (bracket.parent in FRAME_SIDE)
+
+
+def _is_named(end: End, named: str) -> bool:
+    """Whether an end is the one of that name: the base and the target of a bump stop may be on either member."""
+    if isinstance(end.part, BumpStop) and named in ("base", "target"):
+        return end.part.has(named) and end.point == getattr(end.part, named)
+    return end.joint in END_NAMES[named]

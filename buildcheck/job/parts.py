@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from buildcheck.build import Build, Missing, Side, Sides
+from buildcheck.build import Build, Missing, Point, Side, Sides
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import AxleEnds, AxleTube, CentreSection, Frame
 from buildcheck.build.driveline import BrakeLine, CarrierBearing
@@ -16,6 +16,7 @@ from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.build.tools import tolerance_of
 from buildcheck.job import tube_cut
 from buildcheck.job.layout import ASSUMED_STIFFNESS, distance, held_point, made_length, off_rod
+from buildcheck.job.load_rows import END_NAMES
 from buildcheck.job.tube_cut import Rod
 from buildcheck.strength.load_cases import GRAVITY
 
@@ -114,7 +115,12 @@ class Parts:
         side."""
         try:
             found = self.build.value(path)
+            part, _, end = path.rpartition(".")
+            if isinstance(found, Point) and end in END_NAMES:  # one end of a part
+                found, path = self.build.value(part), part
         except (Missing, ValueError):
+            if end_of_pair := self._end_of_pair(path):
+                return self.cannot_hold(bracket, end_of_pair)
             return f"{path} is not in the spec"
         parts = list(found) if isinstance(found, Sides) else [found]
         if not all(isinstance(part, HELD) for part in parts):
@@ -123,6 +129,16 @@ class Parts:
         if bracket.side is not Side.CENTRE and not sides & {bracket.side, Side.CENTRE}:
             return f"{path} is not on the same side as the {bracket.label}"
         return ""
+
+    def _end_of_pair(self, path: str) -> str:
+        """The path of the pair of which a path names one end without a side, as `links.arm.frame`; "" for any other."""
+        part, _, end = path.rpartition(".")
+        try:
+            found = self.build.value(part)
+        except (Missing, ValueError):
+            return ""
+        both = isinstance(found, Sides) and end in END_NAMES and all(each.has(end) for each in found)
+        return part if both else ""
 
     def same(self, part: PartType) -> PartType:
         """Return the part of this job's build at the same place as a part of another build, for a changed build."""

@@ -1,10 +1,13 @@
-"""Nearest known name to one that a person has typed."""
+"""The known name that a person probably means by one that they have typed."""
 
 from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from functools import cache
+
+from buildcheck.spec.synonyms import CALLED, NOT_ONE
 
 
 def nearest(written: str, known: Iterable[str]) -> str | None:
@@ -39,11 +42,44 @@ def _typing_errors(written: str, known: str) -> int:
 def no_such(what: str, written: str, known: Iterable[str]) -> str:
     """Sentence on an unknown name: `there is no rule "link-flatnes"; did you mean "link-flatness"?`"""
     names = list(known)
+    said = hint(written, names)
+    if not said and 0 < len(names) <= 12:
+        said = f"there are {', '.join(names)}"
+    return f'there is no {what} "{written}"{said and f"; {said}"}'
+
+
+def hint(written: str, known: Iterable[str]) -> str:
+    """Words on an unknown name: `did you mean "length"?`, `here it is called "lateral_bar"`, or why there is no such
+    name; "" where nothing is near. Where two may be meant, none is guessed."""
+    names, meant = list(known), _plain(written[:64])
+    if meant in NOT_ONE:
+        return NOT_ONE[meant]
+    elsewhere = _called().get(meant, ())
+    called = [name for name in elsewhere if name in names]
+    if called:
+        return f"here it is called {_or(called)}{'; write which one' if len(called) > 1 else ''}"
+    holding = [name for name in names if set(meant.split()) < set(_plain(name).split())]
+    if len(holding) > 1:
+        return f"it may be {_or(holding)}; write which one" if len(holding) < 6 else ""
     near = nearest(written, names)
     if near is not None:
-        return f'there is no {what} "{written}"; did you mean "{near}"?'
-    listed = f"; there are {', '.join(names)}" if 0 < len(names) <= 12 else ""
-    return f'there is no {what} "{written}"{listed}'
+        return f'did you mean "{near}"?'
+    return f"what it may mean is called {_or(elsewhere)}, and goes elsewhere" if elsewhere else ""
+
+
+def _or(names: Sequence[str]) -> str:
+    quoted = [f'"{name}"' for name in names]
+    return " or ".join(filter(None, (", ".join(quoted[:-1]), quoted[-1])))
+
+
+@cache
+def _called() -> dict[str, tuple[str, ...]]:
+    """The names here of each other name in the trade."""
+    found: dict[str, tuple[str, ...]] = {}
+    for name, others in CALLED.items():
+        for other in others:
+            found[_plain(other)] = (*found.get(_plain(other), ()), name)
+    return found
 
 
 def _plain(name: str) -> str:

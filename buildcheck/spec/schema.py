@@ -19,7 +19,7 @@ from jsonschema.validators import extend
 from buildcheck.spec.additions import NOTHING_ADDED, Additions
 from buildcheck.spec.document import Document
 from buildcheck.spec.guard import Mishap, guarded
-from buildcheck.spec.names import nearest
+from buildcheck.spec.names import hint
 from buildcheck.spec.place import Position, Problem, blank, clean, join, split, visible
 from buildcheck.spec.plain_yaml import MAX_PROBLEMS, MORE
 from buildcheck.spec.quantity import Dimension, QuantityError, System, parse, show
@@ -418,14 +418,13 @@ def _called(owner: Any) -> str:
 def _unknown_key(key: str, path: str, known: list[str]) -> str:
     whole = path in _WHOLES.values()
     what, others = (f"a section of {path}", "the sections") if whole else (f"a key of {path}", "its keys")
-    near = nearest(key, known)
-    hint = f'did you mean "{near}"?' if near else f"{others} are {_list(known) or 'none'}"
-    return f'"{clean(key)}" is not {what}; {hint}'
+    said = hint(key, known) or f"{others} are {_list(known) or 'none'}"
+    return f'"{clean(key)}" is not {what}; {said}'
 
 
 def _meant(value: Any, choices: list[Any]) -> str:
-    near = nearest(str(value), [str(choice) for choice in choices])
-    return f'; did you mean "{near}"?' if near else ""
+    said = hint(str(value), [str(choice) for choice in choices])
+    return f"; {said}" if said else ""
 
 
 def _no_name(name: str, pattern: str) -> str:

@@ -84,7 +84,7 @@ def test_only_takes_groups_and_quantities_and_names_the_nearest() -> None:
     )
     told = cycle(TAMARACK, "--only", "drive shafts")
     assert told.exit_code == 2
-    assert 'There is no group or quantity "drive shafts"; the nearest is "driveshaft"' in told.stderr
+    assert 'There is no group or quantity "drive shafts"; did you mean "driveshaft"?' in told.stderr
 
 
 def test_the_formats() -> None:

@@ -54,16 +54,24 @@ def test_what_cannot_be_inspected_is_2_and_nothing_to_check_is_4() -> None:
     assert "Nothing was checked: the spec lacks what the rules need." in result.stdout
 
 
+def test_help_is_shown_by_its_name_as_well() -> None:
+    assert called("help").stdout == called("--help").stdout
+    assert "Usage: buildcheck inspect [OPTIONS] SPEC..." in called("help", "inspect").stdout
+
+
 @pytest.mark.parametrize(
     ("arguments", "sentence"),
     [
         (["inspect"], "Missing argument 'SPEC...'."),
         (["inspect", "--fast", "x"], "No such option"),
-        (["inspekt"], "No such command 'inspekt'."),
+        (["inspekt"], 'There is no command "inspekt"; did you mean "inspect"?'),
+        (["check", "x"], 'There is no command "check"; here it is called "inspect"'),
+        (["rules", "brake-line"], "these limits are of it: "),
+        (["inspect", ".", "--only", "links"], '"links" is an area, not a rule: --area "links"'),
         (["rules", "one", "two\nlines\x1b[1m"], "two\\nlines\\x1b[1m"),
         (["inspect", ".", "--only", "no-such"], 'There is no rule "no-such"'),
-        (["rules", "link-flatnes"], 'There is no rule "link-flatnes"; the nearest is "link-flatness"'),
-        (["schema", "--of", "readngs"], "'readngs' is not one of 'build-spec', 'loads', 'readings'"),
+        (["rules", "link-flatnes"], 'There is no rule "link-flatnes"; did you mean "link-flatness"?'),
+        (["schema", "--of", "readngs"], "'readngs' is not one of 'build-spec'"),
     ],
 )
 def test_wrong_usage_is_2_with_a_sentence_on_standard_error(arguments: list[str], sentence: str, steep: Path) -> None:

@@ -2,6 +2,7 @@
 
 import pytest
 from buildcheck_rules.bolted_bracket import rule as bolted_bracket
+from buildcheck_rules.weld_size import rule as weld_size
 from edges import (
     INCH,
     POUND_FORCE,
@@ -247,3 +248,14 @@ def test_the_torque_of_dry_threads_allows_for_the_factor_of_plain_bolts() -> Non
 def test_a_preload_that_is_measured_has_no_range_of_friction() -> None:
     data = with_data(example_data(), {f"{AT}.bolts.preload": "20000 lbf"})
     assert found_of(data, BRACKET, "most-preload") == []
+
+
+def test_a_bracket_that_u_bolts_hold_has_no_weld_and_its_u_bolts_are_not_computed() -> None:
+    data = with_data(example_data(), {"attachments.arm_axle_bracket.right.method": "u-bolts"})
+    found = [
+        each for each in all_readings(bolted_bracket, read_build(data)) if each.subject == "right arm axle bracket"
+    ]
+    assert {each.verdict for each in found} == {Verdict.NOT_CHECKED}
+    assert "to be worked out by someone qualified" in found[0].reason
+    welds = [each for each in all_readings(weld_size, read_build(data)) if each.subject == "right arm axle bracket"]
+    assert {each.reason for each in welds} == {"it is held by U-bolts"}

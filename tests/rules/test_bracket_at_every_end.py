@@ -4,7 +4,19 @@ from typing import Any
 
 import pytest
 from buildcheck_rules.bracket_at_every_end import rule as bracket_at_every_end
-from edges import SOUND, THREE_LINK, Need, all_readings, check_complete, check_need, example_data, with_data
+from edges import (
+    SOUND,
+    THREE_LINK,
+    Edge,
+    Need,
+    all_readings,
+    check_complete,
+    check_edge,
+    check_need,
+    edges,
+    example_data,
+    with_data,
+)
 
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
@@ -19,8 +31,30 @@ NEEDS = [
         met={},
         not_met={"lateral_bar.frame": [5.5, -0.01, 22.75]},
         finds=(("frame end of the lateral bar", "on-its-side", f"{BAR}.holds"),),
-    )
+    ),
+    Need(
+        "held-once",
+        "frame end of the lateral bar",
+        met={"attachments.arm_axle_bracket.left.holds": ["links.arm", "lateral_bar.frame"]},
+        not_met={"attachments.arm_frame_bracket.both.holds": ["links.arm", "lateral_bar.frame"]},
+        finds=(("frame end of the lateral bar", "held-once", f"{BAR}.holds"),),
+    ),
 ]
+
+LOWER = "attachments.lower_axle_bracket.both.point"
+EDGES = edges(
+    "foot-near-its-end",
+    ("axle end of the left lower link", "axle end of the right lower link"),
+    LOWER,
+    lambda build, value: build.with_value(f"{LOWER}.z", (400 - value) / 1000),
+    build=THREE_LINK,
+    fail_above=(100, 700),
+)
+
+
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_each_bound_has_a_build_on_either_side(edge: Edge) -> None:
+    check_edge(bracket_at_every_end, edge)
 
 
 @pytest.mark.parametrize("need", NEEDS, ids=str)
@@ -29,7 +63,7 @@ def test_each_requirement_is_met_in_one_build_and_not_in_the_other(need: Need) -
 
 
 def test_every_limit_has_its_edges() -> None:
-    check_complete(bracket_at_every_end, [], NEEDS)
+    check_complete(bracket_at_every_end, EDGES, NEEDS)
 
 
 def not_ok(data: dict[str, Any]) -> dict[str, tuple[Verdict, str]]:
@@ -50,7 +84,9 @@ def not_ok(data: dict[str, Any]) -> dict[str, tuple[Verdict, str]]:
 def test_every_end_of_a_sound_example_has_a_bracket(name: str, ends: int) -> None:
     """Two ends of each: links, lateral bar, coilovers, straps, stops."""
     found = all_readings(bracket_at_every_end, read_build(example_data(name)))
-    assert [each.verdict for each in found if each.quantity] == [Verdict.OK] * ends
+    assert {each.verdict for each in found if each.quantity} == {Verdict.OK}
+    for name_of_it in ("on-its-side", "held-once"):
+        assert sum(each.quantity == name_of_it for each in found) == ends
 
 
 PARTS = {
@@ -82,7 +118,10 @@ def test_an_end_whose_bracket_is_missing_is_not_checked_and_named(name: str, bra
     held = data["attachments"].pop(bracket)
     left = {side: held.get("both", held.get(side)) for side in ("left", "right") if side not in lost}
     if any(left.values()):
-        data["attachments"][bracket] = {side: value for side, value in left.items() if value}
+        # Without its point, which is written for the other side.
+        data["attachments"][bracket] = {
+            side: {key: each for key, each in value.items() if key != "point"} for side, value in left.items() if value
+        }
     noun, path, pair = PARTS[next(key for key in PARTS if bracket.startswith(key))]
     end, where = ("axle", "the axle") if "axle" in bracket else ("frame", "the frame or a crossmember")
     assert not_ok(data) == {
@@ -120,13 +159,43 @@ def test_a_bracket_that_does_not_say_what_it_holds_or_is_fixed_to_holds_nothing(
 
 
 @pytest.mark.parametrize(
-    "holds", ["links.arm", "links.arm.both", ["lateral_bar", "links.arm"], ["links.arm.left", "links.arm.right"]]
+    "holds", ["links.arm", "links.arm.both", ["links.arm", "brake_lines.line"], ["links.arm.left", "links.arm.right"]]
 )
 def test_a_bracket_in_the_middle_holds_both_of_a_pair(holds: str | list[str]) -> None:
     data = example_data()
     bracket = data["attachments"]["arm_frame_bracket"].pop("both")
+    del bracket["point"]  # a foot in the middle of the truck is near neither end
     data["attachments"]["arm_frame_bracket"]["centre"] = {**bracket, "holds": holds}
     assert not_ok(data) == {}
+
+
+@pytest.mark.parametrize(
+    ("holds", "found"),
+    [
+        ("links.arm.frame", {}),
+        ("links.arm.both.frame", {}),
+        (["links.arm.left.frame", "links.arm.right.frame"], {}),
+        ("links.arm.axle_upper", {"frame end of the left arm", "frame end of the right arm"}),
+        ("links.arm.left.frame", {"frame end of the right arm"}),
+    ],
+)
+def test_a_bracket_holds_the_ends_that_it_names(holds: str | list[str], found: set[str]) -> None:
+    data = example_data()
+    bracket = data["attachments"]["arm_frame_bracket"].pop("both")
+    del bracket["point"]  # a foot in the middle of the truck is near neither end
+    data["attachments"]["arm_frame_bracket"]["centre"] = {**bracket, "holds": holds}
+    assert set(not_ok(data)) == set(found)
+
+
+@pytest.mark.parametrize(("holds", "end"), [("bump_stops.stop.base", "frame"), ("bump_stops.stop.target", "axle")])
+def test_the_base_and_the_target_of_a_bump_stop_are_its_ends(holds: str, end: str) -> None:
+    data = example_data()
+    name = "stop_frame_bracket" if end == "frame" else "stop_axle_pad"
+    data["attachments"][name]["both"]["holds"] = holds
+    assert not_ok(data) == {}
+    other = "bump_stops.stop.target" if end == "frame" else "bump_stops.stop.base"
+    data["attachments"][name]["both"]["holds"] = other
+    assert set(not_ok(data)) == {f"{end} end of the {side} bump stop" for side in ("left", "right")}
 
 
 STABILISER = {"fixed": [8, 2, 18], "fixed_to": "axle", "moving": [8.5, 14, 14.2], "steadies": "tie-rod"}

@@ -132,7 +132,15 @@ def test_a_key_has_one_problem_and_it_is_the_one_that_says_most() -> None:
         ),
         (
             "format: 1\nunits: imperial",
-            [(2, 1, "units", 'units must be one of inch-pound, metric, and this is the text "imperial"')],
+            [
+                (
+                    2,
+                    1,
+                    "units",
+                    'units must be one of inch-pound, metric, and this is the text "imperial"; here it is called '
+                    '"inch-pound"',
+                )
+            ],
         ),
         (
             "format: 1\nunits: Metric",

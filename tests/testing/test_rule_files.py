@@ -291,7 +291,7 @@ def buildcheck_outputs():
     assert result.stderr.endswith("door.py, line 29)\n")
     result = called(*arguments, "taly", folder=tmp_path)
     assert result.returncode == 2
-    assert 'There is no output format "taly"; the nearest is "tally"' in result.stderr
+    assert 'There is no output format "taly"; did you mean "tally"?' in result.stderr
 
 
 def test_a_plugins_quantities_are_cycled_and_a_failing_one_gives_status_3(tmp_path: Path) -> None:

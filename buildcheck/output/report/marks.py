@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from buildcheck.build import Build, Missing, Side
 from buildcheck.job.drawing import Drawing
+from buildcheck.job.load_rows import END_NAMES
 from buildcheck.output.items import Item
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.views import Place, View
@@ -160,6 +161,9 @@ def _held(build: Build, place: str) -> Iterator[str]:
         return
     end = "frame" if parent in ("frame", "crossmember") else "axle"
     side = str(split(place)[2])
+    part, _, named = held.rpartition(".")
+    if part and named in END_NAMES:  # one end of a part
+        held, end = part, named
     for path in (held, f"{held}.{side}", f"{held}.both"):
         yield f"{path}.{end}"
         yield path

@@ -1,0 +1,168 @@
+"""Other names that the trade has for the keys and words of a spec, and for rules, areas and commands.
+
+Only what is commonly meant by a word is here. Where a word may mean two things, both are named and none is guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+# Each name, with what else it is called. A name is suggested only where it is known: a key of the group, a word of the
+# field, a rule, an area.
+CALLED: Mapping[str, tuple[str, ...]] = {
+    # Sections and keys.
+    "lateral_bar": (
+        *("track bar", "trac bar", "trackbar", "panhard", "panhard bar", "panhard rod", "lateral rod", "lateral link"),
+        *("lateral control bar", "transverse bar", "transverse link", "cross bar", "torque rod"),
+    ),
+    "links": (
+        "arms",
+        "control arms",
+        "control links",
+        "trailing arms",
+        "leading arms",
+        "link",
+        "linkage",
+        "radius arms",
+    ),
+    "coilovers": ("shocks", "shock absorbers", "dampers", "struts", "coil overs", "coilover shocks", "absorbers"),
+    "springs": ("coils", "coil springs", "coil", "spring rate", "rate", "spring"),
+    "limit_straps": ("straps", "droop straps", "limiting straps", "check straps", "rebound straps", "limiters"),
+    "bump_stops": ("bumpstops", "jounce stops", "jounce bumpers", "bump pads", "snubbers", "air bumps", "bumpers"),
+    "brake_lines": ("brake hoses", "hoses", "brake line", "flex lines", "hose"),
+    "driveshaft": (
+        "propshaft",
+        "prop shaft",
+        "drive shaft",
+        "propeller shaft",
+        "drive line",
+        "driveline",
+        "half shaft",
+    ),
+    "attachments": ("brackets", "mounts", "tabs", "bracket", "mount", "clevises", "weldments"),
+    "steering": ("steering linkage", "steer"),
+    "drag_link": ("draglink", "steering link", "pitman link"),
+    "tie_rod": ("tierod", "track rod", "trackrod", "toe link", "crosslink"),
+    "pitman_arm": ("drop arm", "pitman", "steering arm of the box"),
+    "kingpins": ("ball joints", "king pins", "steering axis", "kpi"),
+    "stabiliser": ("steering damper", "steering stabilizer", "steering stabiliser", "stabilizer", "damper"),
+    "wheelbase": ("wheel base",),
+    "track": ("track width", "wheel track", "tread"),
+    "unsprung_mass": ("unsprung weight", "axle weight"),
+    "axle_load": ("front weight", "axle mass", "weight on axle", "corner weight"),
+    "toe_in": ("toe",),
+    "obstacles": ("keep outs", "clearance zones", "engine", "exhaust"),
+    "outside_diameter": ("od", "outer diameter", "diameter", "dia", "outside dia"),
+    "wall": ("wall thickness", "gauge", "thickness"),
+    "material": ("metal", "alloy"),
+    "extended_length": ("extended", "open length", "max length", "full extension", "extended len"),
+    "compressed_length": ("collapsed", "collapsed length", "closed length", "min length", "compressed"),
+    "free_length": ("uncompressed length", "relaxed length", "free height"),
+    "misalignment": ("max angle", "joint angle", "misalignment angle"),
+    "load_rating": ("rating", "static load", "radial load", "working load"),
+    "bump": ("jounce", "up travel", "compression", "uptravel"),
+    "droop": ("rebound", "down travel", "extension", "downtravel"),
+    "articulation": ("flex", "twist", "ramp", "crossed axle"),
+    "lock_angle": ("steering angle", "max steer", "turning angle"),
+    "process": ("welding process", "weld process"),
+    "leg": ("fillet size", "bead size", "weld size", "leg size", "leg length"),
+    "filler": ("wire", "rod", "electrode", "filler metal", "filler rod"),
+    "interpass": ("interpass temperature",),
+    "method": ("fixed by", "fixing", "mounting", "attached by"),
+    "parent": ("mounted to", "welded to", "fixed to", "base"),
+    "intended_use": ("use", "usage", "purpose"),
+    "units": ("unit", "unit system"),
+    # Words.
+    "radius-arm": ("wishbone arm", "a frame arm", "radius rod"),
+    "two-point": ("two point link", "straight link", "bar with two joints"),
+    "rod-end": ("heim", "heim joint", "rose joint", "rod eye", "rodend", "spherical rod end", "threaded rod end"),
+    "spherical": ("uniball", "spherical bearing", "ball joint", "mono ball", "monoball", "spherical bushing"),
+    "polyurethane": ("poly", "urethane", "poly bushing", "polyurethane bushing", "urethane bushing"),
+    "rubber": ("rubber bushing", "oem bushing", "silent block", "bonded bushing"),
+    "clevis": ("fork", "forked end", "yoke end"),
+    "gas-metal-arc": ("mig", "mag", "gmaw", "wire", "wire feed", "metal inert gas", "mig weld", "mig welding"),
+    "gas-tungsten-arc": ("tig", "wig", "gtaw", "heliarc", "tungsten", "tig weld", "tig welding"),
+    "shielded-metal-arc": ("stick", "smaw", "mma", "arc", "arc weld", "stick weld", "stick welding", "electrode"),
+    "flux-cored-arc": ("flux core", "fcaw", "fluxcore", "flux cored", "gasless wire", "dual shield"),
+    "oxy-fuel": ("gas", "torch", "oxyacetylene", "oxy acetylene", "gas weld"),
+    "brazing": ("braze", "bronze weld", "brazed"),
+    "carbon-steel": (
+        *("mild steel", "mild", "low carbon steel", "plain steel", "structural steel", "a36", "1018", "1020", "1026"),
+        *("hot rolled steel", "cold rolled steel", "hrew", "erw"),
+    ),
+    "alloy-steel": ("chromoly", "chrome moly", "chromemoly", "cro mo", "4130", "4140", "moly"),
+    "ductile-iron": ("nodular", "nodular iron", "spheroidal iron", "sg iron", "spheroidal graphite iron"),
+    "gray-iron": ("grey iron", "gray cast iron", "grey cast iron"),
+    "aluminium": ("aluminum", "alu", "alloy wheel metal", "6061", "7075"),
+    "sae-8": ("grade 8", "grade8", "gr 8", "gr8", "8"),
+    "sae-5": ("grade 5", "grade5", "gr 5", "gr5", "5"),
+    "sae-2": ("grade 2", "grade2", "gr 2", "gr2", "2"),
+    "8.8": ("class 8.8", "metric 8.8"),
+    "10.9": ("class 10.9", "metric 10.9"),
+    "12.9": ("class 12.9", "metric 12.9", "allen bolt"),
+    "u-bolts": ("u bolt", "ubolt", "ubolts", "u bolted", "saddle bolts", "spring bolts"),
+    "welded": ("weld", "welding"),
+    "bolted": ("bolt", "bolts", "bolt on"),
+    "nylon-insert-lock-nut": ("nyloc", "nylock", "nylon lock nut", "nyloc nut", "locknut"),
+    "jam-nut": ("check nut", "lock nut"),
+    "castle-nut-and-cotter-pin": ("castle nut", "cotter pin", "castellated nut", "split pin"),
+    "thread-locking-compound": ("thread locker", "threadlocker", "thread lock"),
+    "axle-tube": ("tube", "housing", "axle housing", "axle"),
+    "centre-section": ("center section", "diff", "differential", "pumpkin", "third member", "diff housing"),
+    "axle-end": ("inner c", "c", "yoke", "end forging"),
+    "crossmember": ("cross member", "x member"),
+    "single-cardan": ("u joint", "ujoint", "universal joint", "cardan", "hooke joint"),
+    "double-cardan": ("cv", "double u joint", "dc joint"),
+    "constant-velocity": ("cv joint", "rzeppa", "homokinetic"),
+    "inch-pound": ("imperial", "us", "inch", "inches", "english", "standard"),
+    "metric": ("si", "mm", "millimetres", "millimeters"),
+    # Commands.
+    "inspect": ("check", "validate", "verify", "lint", "test", "run", "examine"),
+    "rules": ("rule", "explain", "list", "limits", "checks"),
+    "cycle": ("motion", "travel", "articulate", "move"),
+    "loads": ("load", "forces", "force"),
+    "report": ("print", "pdf", "html", "page"),
+    "measure": ("ask", "fill", "fill in"),
+    "sign": ("sign off", "approve", "signoff"),
+    "signed": ("signature", "verify signature"),
+    "schema": ("json schema",),
+    # Areas and rules.
+    "lateral bar and steering": ("steering", "bar", "lateral bar"),
+    "travel stops": ("stops", "straps", "bump stops"),
+    "lateral-bar-parallel": ("bump steer",),
+    "link-flatness": ("link angle", "link angles", "flatness"),
+    "joint-misalignment": ("misalignment", "joint bind", "binding"),
+    "weld-size": ("fillet", "weld strength"),
+    "bolted-bracket": ("bolt", "bolts", "torque"),
+}
+
+# Words that have no one name here, and what to write.
+NOT_ONE: Mapping[str, str] = {
+    "bushing": 'a bushing is "rubber" or "polyurethane"; write which one it is',
+    "bush": 'a bushing is "rubber" or "polyurethane"; write which one it is',
+    "bushings": 'a bushing is "rubber" or "polyurethane"; write which one it is',
+    "steel": 'steel is "carbon-steel" (mild, DOM), "alloy-steel" (chromoly), "forged-steel" or "cast-steel"; write '
+    "which one",
+    "dom": 'DOM says how a tube is drawn, and not of what: most of it is "carbon-steel" (1020, 1026); write what the '
+    "maker states",
+    "iron": 'iron is "gray-iron", "ductile-iron" (nodular) or "malleable-iron"; where nobody knows, write '
+    '"unknown-casting"',
+    "cast iron": 'cast iron is "gray-iron", "ductile-iron" (nodular) or "malleable-iron"; where nobody knows, write '
+    '"unknown-casting"',
+    "cast": 'a casting is of "cast-steel" or of an iron ("gray-iron", "ductile-iron", "malleable-iron"); where nobody '
+    'knows, write "unknown-casting"',
+    "stainless": "stainless steel has no name here: no rule knows how it is welded or where it breaks; ask someone "
+    "qualified",
+    "stainless steel": "stainless steel has no name here: no rule knows how it is welded or where it breaks; ask "
+    "someone qualified",
+    "titanium": "titanium has no name here: no rule knows how it is welded or where it breaks; ask someone qualified",
+    "sway bar": "an anti-roll bar has no place in a spec: nothing computes it yet",
+    "anti roll bar": "an anti-roll bar has no place in a spec: nothing computes it yet",
+    "antiroll bar": "an anti-roll bar has no place in a spec: nothing computes it yet",
+    "stabilizer bar": "an anti-roll bar has no place in a spec: nothing computes it yet",
+    "leaf springs": "leaf springs have no place in a spec: they are what the links replace",
+    "leafs": "leaf springs have no place in a spec: they are what the links replace",
+    "shackles": "leaf springs have no place in a spec: they are what the links replace",
+    "caster angle": 'the angle at ride height is "caster", under axle',
+    "camber": "camber has no place under this key: it is measured, in records.baseline and records.aligned",
+}
