@@ -85,7 +85,7 @@ def load_is_computed(job: Job, end: HeldEnd | Steering) -> str | None:
     """Why the check does not apply; None where the load of the end is computed."""
     if isinstance(end, Steering):
         return (
-            "the mounts of the steering box and the arms of drag link and tie rod are not checked: their loads are not "
+            "the mounts of the steering box and the arms on the knuckles are not checked: their strength is not "
             "computed"
         )
     return None

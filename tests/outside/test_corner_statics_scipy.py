@@ -243,9 +243,39 @@ class Position:
 AXLE, LEFT, RIGHT, LINK, TIE = range(5)
 
 
-def solve(at: Position, one_way: float) -> dict[str, Array]:
+class Damper:
+    """A steering damper of 1200 N between a fixed end and what it steadies."""
+
+    def __init__(self, steadies: str, fixed_to: str) -> None:
+        moving = {"tie-rod": [190, 100, 340], "drag-link": [244, -200, 520], "steering-arm": [190, -700, 350]}[steadies]
+        self.spec = {
+            "fixed": [120, 450, 380] if fixed_to == "axle" else [150, 420, 700],
+            "fixed_to": fixed_to,
+            "moving": moving,
+            "steadies": steadies,
+            "extended_length": 1400,
+            "compressed_length": 200,
+            "force": "1200 N",
+        }
+        self.fixed, self.drawn = np.array(self.spec["fixed"]) / 1000, np.array(moving) / 1000
+        self.on_axle = fixed_to == "axle"
+        self.body = {"tie-rod": TIE, "drag-link": LINK, "steering-arm": RIGHT}[steadies]
+
+    def end(self, at: Position) -> Array:
+        """Where its moving end is: on a rod at the nearest point of the rod's line, as drawn."""
+        if self.body == RIGHT:
+            return turned(self.drawn, KINGPIN["right"], kingpin_axis("right"), at.swing["right"])
+        share = nearest(*((ROD["right"], ROD["left"]) if self.body == TIE else (PITMAN, ARM)), self.drawn)
+        now = (at.near, at.far) if self.body == TIE else (at.pitman, at.arm)
+        return now[0] + share * (now[1] - now[0])
+
+    def length(self, at: Position) -> float:
+        return float(np.linalg.norm(self.end(at) - self.fixed))
+
+
+def solve(at: Position, one_way: float, damper: Damper | None = None, opens: float = 0.0) -> dict[str, Array]:
     """Forces of all joints: five bodies, six equations each; a rod may turn about its own line, so two are met by any
-    solution, and scipy's least squares has no residual."""
+    solution, and scipy's least squares has no residual. `opens` is 1 for a damper that opens as the wheels go left."""
     columns: list[Array] = []
     names: list[str] = []
 
@@ -287,6 +317,12 @@ def solve(at: Position, one_way: float) -> dict[str, Array]:
         here = load[6 * body[side] : 6 * body[side] + 6]
         here += wrench(np.array([hub[0], hub[1], 0.0]), np.array([0.0, 0.0, HALF]))
         here[3:] += one_way * friction * axis
+    if damper is not None:
+        # Against the motion, which is to the left where the ground resists to the right.
+        push = 1200.0 * opens * one_way * unit(damper.end(at) - damper.fixed)
+        load[6 * damper.body : 6 * damper.body + 6] += wrench(damper.end(at), push)
+        if damper.on_axle:
+            load[:6] -= wrench(damper.fixed, push)
     matrix = np.array(columns).T
     found, _, _, _ = scipy.linalg.lstsq(matrix, -load)
     assert np.abs(matrix @ found + load).max() < 1e-6
@@ -311,6 +347,29 @@ def test_the_wheels_of_the_standing_truck_turned(joined: str) -> None:
         at = Position(joined, angle)
         for way, sign in enumerate((-1.0, 1.0)):
             column, wanted = 2 * number + way, solve(at, sign)
+            cases.append({name: float(wanted[name][0]) for name in MEMBERS})
+            forces = found.forces
+            for rod, first, last in ((forces.drag_link, "pitman", "arm"), (forces.tie_rod, "near", "far")):
+                np.testing.assert_allclose(rod.first[:, column], -wanted[first], atol=1e-5)
+                np.testing.assert_allclose(rod.last[:, column], -wanted[last], atol=1e-5)
+    assert computed(spec, "wheels turned standing") == pytest.approx(largest(*cases), rel=1e-8, abs=1e-5)
+
+
+@pytest.mark.parametrize("fixed_to", ["axle", "frame"])
+@pytest.mark.parametrize("steadies", ["tie-rod", "drag-link", "steering-arm"])
+@pytest.mark.parametrize("joined", ["knuckles", "link on rod"])
+def test_a_steering_damper_resists(joined: str, steadies: str, fixed_to: str) -> None:
+    damper = Damper(steadies, fixed_to)
+    spec = data(**JOINED[joined])
+    spec["steering"]["stabiliser"] = damper.spec
+    found = Job(read_build(spec)).loads.standing
+    lock = np.radians(spec["steering"]["lock_angle"])
+    places = [Position(joined, angle) for angle in (0.0, lock, -lock)]
+    opens = float(np.sign(damper.length(places[1]) - damper.length(places[2])))
+    cases = []
+    for number, at in enumerate(places):
+        for way, sign in enumerate((-1.0, 1.0)):
+            column, wanted = 2 * number + way, solve(at, sign, damper, opens)
             cases.append({name: float(wanted[name][0]) for name in MEMBERS})
             forces = found.forces
             for rod, first, last in ((forces.drag_link, "pitman", "arm"), (forces.tie_rod, "near", "far")):
