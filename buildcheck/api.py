@@ -19,6 +19,7 @@ from buildcheck.build.field import field
 from buildcheck.build.linkage import (
     DragLink,
     Joint,
+    JointBolt,
     Kingpin,
     LateralBar,
     Link,
@@ -115,6 +116,7 @@ __all__ = [
     "Inspection",
     "Job",
     "Joint",
+    "JointBolt",
     "JointKind",
     "JointOf",
     "Kingpin",

@@ -118,3 +118,7 @@ class Attachment(Part):
     fit_up: FitUp
     as_welded: AsWelded
     as_bolted: AsBolted
+
+    def expects(self, kind: type[Part]) -> tuple[str, ...]:
+        """A bolted bracket has bolts."""
+        return ("bolts",) if kind is Bolts and self.has("method") and self.method != "welded" else ()

@@ -101,12 +101,16 @@ class Loads(Keeper):
         """
         return self.keep(("bracket", bracket.path, bracket.side), lambda: self._solved.rows.bracket(bracket))
 
-    def at_joint(self, part: Link | LateralBar, joint: str) -> Worst:
-        """Largest force at one joint of a link or bar, N, and its case; `joint` is its key (`frame`, `axle_upper`).
+    def at_joint(self, part: Link | LateralBar | Coilover | LimitStrap, joint: str) -> Worst:
+        """Largest force at one joint of a part, N, and its case; `joint` is its key (`frame`, `axle_upper`).
 
-        Raises Missing or Unreached where no case can be computed.
+        Raises Missing or Unreached where no case can be computed, and Unreached for a damper without a spring.
         """
         self.refuse_none()
+        if isinstance(part, LimitStrap):  # no other case loads it
+            self.refuse_left_out(HANGING)
+        if isinstance(part, Coilover) and all(each is not part for each in self._coilovers):
+            raise Unreached("the load of a damper without a spring is not computed")
         where = (part.label, part.path, joint)
         row = next(row for row in self.table.joints if (row.label, row.path, row.joint) == where)
         return self.table.worst(tuple(size(force) for force in row.forces))

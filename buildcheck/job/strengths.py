@@ -17,6 +17,7 @@ from buildcheck.strength.bolts import (
     MOST_PRELOAD,
     proof_strength,
     shear_capacity,
+    single_shear_capacity,
     tightening_torque,
 )
 from buildcheck.strength.sections import Section, column_capacity, stress_within
@@ -49,6 +50,23 @@ class Strengths:
         size, strength = self._thread(bolts)
         area = size.minor_area if bolts.threads_in_shear_plane else size.shank_area
         return shear_capacity(area, strength, bolts.count if isinstance(bolts, Bolts) else 1, bolts.shear_planes)
+
+    def across(self, bolt: JointBolt) -> float:
+        """Load across the bolt of a joint at which it reaches its proof strength, N: in single shear it is bent too.
+
+        Where the spec lacks the grip, `least_grip` is taken, and the result is an upper bound.
+        """
+        if bolt.shear_planes > 1:
+            return self.in_shear(bolt)
+        size, strength = self._thread(bolt)
+        area = size.minor_area if bolt.threads_in_shear_plane else size.shank_area
+        grip = bolt.grip if bolt.has("grip") else self.least_grip(bolt)
+        return single_shear_capacity(math.sqrt(4 * area / math.pi), grip, strength)
+
+    def least_grip(self, bolt: JointBolt) -> float:
+        """Least thickness that the bolt of a joint can clamp, m: its diameter (common practice, no source: a ball is at
+        least as wide as its bore)."""
+        return self.diameter(bolt)
 
     def proof_load(self, bolts: Bolts | JointBolt) -> float:
         """Proof load of one bolt in tension, N: tensile stress area times proof strength."""
