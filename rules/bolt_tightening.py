@@ -91,7 +91,9 @@ def goes_by_torque(job: Job, bolt: AnyBolt) -> bool:
 
 def any_bolt(where: Callable[[Job, AnyBolt], bool]) -> Any:
     """Every bolt that `where` accepts; a bolted bracket without bolts is missed."""
-    return any_of(each(Bolts, of=Attachment, where=where), each(JointBolt, where=where))
+    return any_of(
+        each(Bolts, of=Attachment, where=where, may_be_none=True), each(JointBolt, where=where, may_be_none=True)
+    )
 
 
 by_torque = any_bolt(goes_by_torque)
