@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from buildcheck.build import Missing, Stage
     from buildcheck.checks.limit import Verdict
     from buildcheck.job import Unreached
+    from buildcheck.job.parts_list import ListedPart, PartsList
     from buildcheck.library.functions import (
         CycleTable,
         Reading,
@@ -26,13 +27,16 @@ if TYPE_CHECKING:
         loads,
         sweep,
     )
+    from buildcheck.library.parts import parts_list
     from buildcheck.library.spec import Spec, SpecProblems, read
 
     __version__: str
 
 __all__ = [
     "CycleTable",
+    "ListedPart",
     "Missing",
+    "PartsList",
     "Reading",
     "Result",
     "Series",
@@ -47,18 +51,22 @@ __all__ = [
     "inspect",
     "load_plugins",
     "loads",
+    "parts_list",
     "read",
     "sweep",
 ]
 
 # Imported on first use, so that the command does not wait for what it does not need.
 _FROM = {
+    "ListedPart": "buildcheck.job.parts_list",
     "Missing": "buildcheck.build",
+    "PartsList": "buildcheck.job.parts_list",
     "Spec": "buildcheck.library.spec",
     "SpecProblems": "buildcheck.library.spec",
     "Stage": "buildcheck.build",
     "Unreached": "buildcheck.job",
     "Verdict": "buildcheck.checks.limit",
+    "parts_list": "buildcheck.library.parts",
     "read": "buildcheck.library.spec",
 }
 

@@ -30,7 +30,7 @@ from buildcheck.build.linkage import (
     TieRod,
     Tube,
 )
-from buildcheck.build.part import Angle, Force, Length, Mass, Pressure, Temperature, Torque
+from buildcheck.build.part import Angle, Force, KnownBy, Length, Mass, Pressure, Temperature, Torque
 from buildcheck.build.records import Baseline, Measurement, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.build.stage_records import (
@@ -120,6 +120,7 @@ __all__ = [
     "JointKind",
     "JointOf",
     "Kingpin",
+    "KnownBy",
     "LateralBar",
     "Length",
     "LimitStrap",

@@ -8,16 +8,17 @@ the thrust angle of a rear one), the wheelbase difference from it, and the chang
 Risk: links of unequal length turn the axle, and the truck runs out of line. Mounts that are not mirror images swing on
 different arcs, so the axle turns as it rises. The length itself is a free choice; that left equals right is not.
 
-Worked out: the length of a link is the stated length it is made to, otherwise the distance between its points.
-The axle is solved with these lengths, so a link made too long shows as yaw at ride height. The wheelbase difference is
-the track times the tangent of the yaw.
+Worked out: left and right are compared as two readings of a tape or a gauge, so each limit is wider by the
+tolerance of both (as in `records`, otherwise 1/16 in and 0.2 deg). The length of a link is the stated length it is made
+to, otherwise the distance between its points. The axle is solved with these lengths, so a link made too long shows as
+yaw at ride height. The wheelbase difference is the track times the tangent of the yaw.
 
 Remedy: make the two links on one jig, adjust one until both measure the same, or move the bracket before it is
 welded.
 """
 
 from collections.abc import Iterator
-from math import dist, tan
+from math import dist, sqrt, tan
 from typing import Any, NamedTuple
 
 from buildcheck.api import (
@@ -28,6 +29,7 @@ from buildcheck.api import (
     Coilover,
     Job,
     Kingpin,
+    KnownBy,
     LimitStrap,
     Link,
     Mirror,
@@ -54,7 +56,7 @@ rule = Rule(
         Sample("both arms an inch and a half longer", {"links.arm.both.frame": [-38.5, 16.5, 19.7]}),
         Sample(
             "the right arm made longer than the left one",
-            {"links.arm.left.length": 37.1, "links.arm.right.length": "37 5/16 in"},
+            {"links.arm.left.length": 37.1, "links.arm.right.length": "37 7/16 in"},
             {
                 "length-difference": Verdict.ERROR,
                 "yaw-at-ride": Verdict.ERROR,
@@ -93,9 +95,17 @@ def right_part(job: Job, pair: Pair[Part]) -> Part:
     place=lambda job, pair: pair.right.path_of("length" if pair.right.has("length") else "frame"),
     effect="unequal links turn the axle",
 )
-def length_difference(job: Job, pair: Pair[Link]) -> float:
+def length_difference(job: Job, pair: Pair[Link]) -> Spot:
     """Difference in length between the left and the right link, joint centre to joint centre."""
-    return abs(job.made_length(pair.left) - job.made_length(pair.right))
+    difference = abs(job.made_length(pair.left) - job.made_length(pair.right))
+    return Spot(difference).within(
+        sum(ends_taped(link) for link in (pair.left, pair.right)) * job.tolerance(KnownBy.TAPE)
+    )
+
+
+def ends_taped(link: Link) -> int:
+    """How often a tape was read for a length: once for a link as made, else for each end."""
+    return 1 if link.has("length") else 2
 
 
 class Mount(NamedTuple):
@@ -136,9 +146,10 @@ def mounts_of(kind: Any) -> Any:
     return made("mount", mounts, of=each(kind, where=can_be_images))
 
 
-def off_the_image(job: Job, mount: Mount) -> float:
+def off_the_image(job: Job, mount: Mount) -> Spot:
+    """Distance of a mount from the other one's mirror image; both points were taped in three directions."""
     left, right = getattr(mount.pair.left, mount.field), getattr(mount.pair.right, mount.field)
-    return dist(left.mirrored(), right)
+    return Spot(dist(left.mirrored(), right)).within(2 * sqrt(3) * job.tolerance(KnownBy.TAPE))
 
 
 to_the_image = (
@@ -154,7 +165,7 @@ to_the_image = (
     change=to_the_image,
     effect="the two swing on different arcs",
 )
-def mount_offset(job: Job, mount: Mount) -> float:
+def mount_offset(job: Job, mount: Mount) -> Spot:
     """Distance of a mount on the right from the mirror image of the one on the left."""
     return off_the_image(job, mount)
 
@@ -166,7 +177,7 @@ def mount_offset(job: Job, mount: Mount) -> float:
     change=to_the_image,
     effect="the two swing on different arcs",
 )
-def coilover_offset(job: Job, mount: Mount) -> float:
+def coilover_offset(job: Job, mount: Mount) -> Spot:
     """Distance of a coilover's mount on the right from the mirror image of the one on the left."""
     return off_the_image(job, mount)
 
@@ -187,9 +198,9 @@ def turned_brackets(job: Job, pair: Pair[Attachment]) -> bool:
     ),
     effect="a turned bracket preloads the link's joint",
 )
-def rotation_difference(job: Job, pair: Pair[Attachment]) -> float:
+def rotation_difference(job: Job, pair: Pair[Attachment]) -> Spot:
     """Difference between the rotations of the left and the right bracket about the lateral axis."""
-    return abs(pair.left.rotation - pair.right.rotation)
+    return Spot(abs(pair.left.rotation - pair.right.rotation)).within(2 * job.tolerance(KnownBy.GAUGE))
 
 
 def odd_link(job: Job, _: object) -> Link:
@@ -248,8 +259,8 @@ SHOWS_ON_A_TAPE = 1e-4
 def farthest_mount(job: Job) -> Mount | None:
     """The link mount farthest from the mirror image of the one on the left; None where all are mirror images."""
     found = [mount for mount in link_mounts.find(job) if isinstance(mount, Mount)]
-    worst = max(found, key=lambda mount: off_the_image(job, mount), default=None)
-    return worst if worst is not None and off_the_image(job, worst) > SHOWS_ON_A_TAPE else None
+    worst = max(found, key=lambda mount: off_the_image(job, mount).value, default=None)
+    return worst if worst is not None and off_the_image(job, worst).value > SHOWS_ON_A_TAPE else None
 
 
 link_mounts = made("mount", mounts, of=Pair[Link])

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import MappingProxyType
 from typing import Annotated, Any, get_args, get_origin
@@ -22,6 +22,7 @@ from buildcheck.checks.readings import readings_of
 from buildcheck.job import Job
 from buildcheck.plugins.loading import collect
 from buildcheck.spec.document import read_file
+from buildcheck.testing.rewritten import sides_written_out
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 SOUND = (
@@ -67,9 +68,10 @@ def faults(build: Build) -> set[tuple[str, str, str, Verdict]]:
     }
 
 
+@pytest.mark.parametrize("written", [dict, sides_written_out], ids=["as written", "sides apart"])
 @pytest.mark.parametrize("name", SOUND)
-def test_what_a_tape_leaves_open_is_no_fault(name: str) -> None:
-    build, draw = read_build(read_file(EXAMPLES / name).data), random.Random(1)
+def test_what_a_tape_leaves_open_is_no_fault(name: str, written: Callable[[Any], dict[str, Any]]) -> None:
+    build, draw = read_build(written(read_file(EXAMPLES / name).data)), random.Random(1)
     before, warned = faults(build), 0
     assert not {each for each in before if each[3] is Verdict.ERROR}
     for _ in range(DRAWS):

@@ -171,7 +171,7 @@ class Check:
         if isinstance(outcome.value, Answer):
             return 0.0 if outcome.value.met else -math.inf
         assert isinstance(limit, Limit)
-        bounds, value = limit.bounds, outcome.value.value
+        bounds, value = limit.bounds_for(outcome.value), outcome.value.value
         if bounds.verdict(value) is Verdict.OK:
             if not set(outcome.value.without) <= set(without):
                 return -math.inf
@@ -291,6 +291,7 @@ def _spot(name: str, returned: object, wanted: Dimension | None) -> Spot:
         _text(spot.why, "what follows from it"),
         spot.dimension,
         spot.amounts,
+        float(spot.tolerance),
     )
 
 

@@ -133,9 +133,10 @@ def _judge_one(label: str, found: Found, limit: Limit | Requirement) -> Judged:
         assert isinstance(limit, Requirement)
         return Judged(label, Verdict.OK if value.met else limit.if_not, None, ())
     assert isinstance(limit, Limit)
-    verdict = limit.bounds.verdict(value.value)
+    bounds = limit.bounds_for(value)
+    verdict = bounds.verdict(value.value)
     partial = bool(value.without) and verdict is Verdict.OK
-    margin = None if partial else limit.bounds.margin(value.value, verdict)
+    margin = None if partial else bounds.margin(value.value, verdict)
     return Judged(label, Verdict.NOT_CHECKED if partial else verdict, margin, value.without)
 
 
@@ -269,7 +270,7 @@ def _last_words(rule: Rule, check: Check, job: Job, subject: Any, found: Found) 
     cure = last.cure(job, subject)
     if "{amount}" not in cure.words or isinstance(found.value, Answer) or not isinstance(limit, Limit):
         return cure
-    outside = max(-limit.bounds.margin(found.value.value, Verdict.WARNING), 0.0)
+    outside = max(-limit.bounds_for(found.value).margin(found.value.value, Verdict.WARNING), 0.0)
     amount = at_least(outside, limit.dimension, job.build.units)
     return cure._replace(amount=amount, dimension=limit.dimension)
 

@@ -9,6 +9,7 @@ from enum import StrEnum
 from typing import Any, NamedTuple
 
 from buildcheck.build import INTENDED_USES
+from buildcheck.job import Spot
 from buildcheck.spec.arguments import FUNCTION, NONE, WORDS, Kind, refuse_any, refuse_unfit
 from buildcheck.spec.names import no_such
 from buildcheck.spec.quantity import Dimension, QuantityError, System, dimensions_of, parse
@@ -91,6 +92,14 @@ class Bounds(NamedTuple):
         lowest, highest = self.wanted(verdict)
         inside = min(value - lowest, highest - value)
         return max(inside, 0.0) if verdict is Verdict.OK else inside
+
+    def widened(self, tolerance: float) -> Bounds:
+        """The bounds for a comparison of readings that have this tolerance between them, SI."""
+        below, above = (self.warn_below, self.fail_below), (self.warn_above, self.fail_above)
+        (warn_below, fail_below), (warn_above, fail_above) = (
+            tuple(bound + by for bound in bounds) for bounds, by in ((below, -tolerance), (above, tolerance))
+        )
+        return Bounds(warn_below, warn_above, fail_below, fail_above)
 
     def error_margin(self, value: float) -> float | None:
         """Distance of the value inside (positive) or outside (negative) the range of no error; None without one."""
@@ -293,6 +302,10 @@ class Limit:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "bounds", self.range.bounds(self.dimension))
+
+    def bounds_for(self, spot: Spot) -> Bounds:
+        """The bounds that a number is held to: wider by the tolerance of the readings that it compares."""
+        return self.bounds.widened(spot.tolerance)
 
     def for_use(self, use: str | None) -> Limit:
         """The limit for a truck of an intended use; None where the spec states none."""

@@ -129,8 +129,9 @@ def _of_found(rule: Rule, check: Check, label: str, which: str, found: Found) ->
 
 
 def _of_number(rule: Rule, limit: Limit, label: str, spot: Spot, found: Found) -> Reading:
-    verdict = limit.bounds.verdict(spot.value)
-    lowest, highest = limit.bounds.wanted(verdict)
+    bounds = limit.bounds_for(spot)
+    verdict = bounds.verdict(spot.value)
+    lowest, highest = bounds.wanted(verdict)
     partial = bool(spot.without) and verdict is Verdict.OK
     return Reading(
         rule=rule.name,
@@ -145,17 +146,18 @@ def _of_number(rule: Rule, limit: Limit, label: str, spot: Spot, found: Found) -
         lowest=lowest if math.isfinite(lowest) else None,
         highest=highest if math.isfinite(highest) else None,
         # The part that is left out can use up any margin.
-        margin=None if partial else limit.bounds.margin(spot.value, verdict),
-        error_margin=None if partial else limit.bounds.error_margin(spot.value),
+        margin=None if partial else bounds.margin(spot.value, verdict),
+        error_margin=None if partial else bounds.error_margin(spot.value),
         pose=spot.pose,
         effect="" if partial else "; ".join(filter(None, (found.effect, *spot.without))),
         missing=spot.missing if partial else (),
         reason="; ".join(spot.without) if partial else "",
         without=spot.without,
         amounts=spot.amounts,
+        tolerance=spot.tolerance,
         basis=limit.basis_of(verdict),
         replaced=_replaced(limit, verdict),
-        loosened=_loosened(limit, verdict, spot.value),
+        loosened=_loosened(limit, verdict, spot),
     )
 
 
@@ -183,17 +185,18 @@ def _of_answer(rule: Rule, check: Check, wanted: Requirement, label: str, answer
     )
 
 
-def _loosened(limit: Limit, verdict: Verdict, value: float) -> Loosened | None:
+def _loosened(limit: Limit, verdict: Verdict, spot: Spot) -> Loosened | None:
     """The built-in verdict where a shop's standard gives a milder one."""
     built_in = limit.built_in
     if built_in is None:
         return None
-    instead_of = built_in.bounds.verdict(value)
+    instead_of = built_in.bounds_for(spot).verdict(spot.value)
     if not worse(instead_of, verdict):
         return None
     # A value outside this range gets that verdict; for a warning it is the range that is ok.
     own, before = (
-        one.bounds.wanted(Verdict.ERROR if instead_of is Verdict.ERROR else Verdict.OK) for one in (limit, built_in)
+        one.bounds_for(spot).wanted(Verdict.ERROR if instead_of is Verdict.ERROR else Verdict.OK)
+        for one in (limit, built_in)
     )
     ends = (end if math.isfinite(end) else None for end in (*own, *before))
     return Loosened(instead_of, built_in.basis_of(instead_of), *ends)

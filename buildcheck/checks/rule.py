@@ -92,7 +92,8 @@ class Reading(NamedTuple):
     uncertainty of the value, where it was requested and the spec states tolerances; see `buildcheck.checks.tolerances`.
     `unchecked` names the checks of the rule that were not made for this reason. A value that is a share has the two
     `amounts` that it is made of. `error_margin` is the distance of the value inside (positive) or outside (negative)
-    the range of no error, where its limit has one.
+    the range of no error, where its limit has one. `tolerance` is that of the readings that it compares, by which the
+    range is wider than the limit.
     """
 
     rule: str
@@ -125,6 +126,7 @@ class Reading(NamedTuple):
     without: tuple[str, ...] = ()
     unchecked: tuple[str, ...] = ()
     error_margin: float | None = None
+    tolerance: float = 0.0
 
     @property
     def too_near_to_tell(self) -> bool:

@@ -232,8 +232,9 @@ def _of_one_part(build: Build, name: str) -> Quantity:
 
 
 def _severity(limit: Limit, spot: Spot) -> tuple[int, float]:
-    verdict = limit.bounds.verdict(spot.value)
-    return SEVERITY.index(verdict), -limit.bounds.margin(spot.value, verdict)
+    bounds = limit.bounds_for(spot)
+    verdict = bounds.verdict(spot.value)
+    return SEVERITY.index(verdict), -bounds.margin(spot.value, verdict)
 
 
 def _spots(job: Job, quantity: Quantity, where: str, value: str) -> tuple[Spot, ...]:

@@ -63,7 +63,12 @@ if TYPE_CHECKING:
 @standard_option
 @click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file, not to the screen.")
 @click.option("--quiet", is_flag=True, help="Text: only one line for each error, warning and failure.")
-@click.option("--all", "everything", is_flag=True, help="Text: also every reading within limits, with its numbers.")
+@click.option(
+    "--all",
+    "everything",
+    is_flag=True,
+    help="Text: also every reading within limits, with its numbers, and the parts with their lengths.",
+)
 @color_option
 @click.pass_context
 def inspect_specs(

@@ -47,7 +47,8 @@ class Spot:
     The number is then partial, and a limit that it does not break is not checked. `missing` are the spec paths that the
     spec lacks. `why` gives in a few words the consequence of the number, where that depends on the case. `dimension` is
     that of the number, where known: a limit of another dimension refuses it. `amounts` are the two of which a share is
-    the ratio.
+    the ratio. `tolerance` is that of the readings compared in it, left with right or measured with planned: a limit is
+    wider by that much.
     """
 
     value: float
@@ -57,6 +58,7 @@ class Spot:
     why: str = ""
     dimension: Dimension | None = None
     amounts: Amounts | None = None
+    tolerance: float = 0.0
 
     def leaving_out(self, *reasons: Missing | Unreached | None) -> Spot:
         """Return the number as the worst of what could be evaluated. Each reason says what could not be, and why; None
@@ -73,6 +75,11 @@ class Spot:
     def because(self, why: str) -> Spot:
         """Return the number with its consequence in words."""
         return replace(self, why=why)
+
+    def within(self, tolerance: float) -> Spot:
+        """Return the number as a difference of readings that have a tolerance between them, SI: the limit is wider by
+        it."""
+        return replace(self, tolerance=tolerance)
 
     def __abs__(self) -> Spot:
         return replace(self, value=abs(self.value))

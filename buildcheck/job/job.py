@@ -183,6 +183,14 @@ class Job(Parts, Changes):
         """Axle centre at ride height, as the spec places it, m, vehicle axes."""
         return axle_centre(self.build)
 
+    def at_ride(self, point: Point) -> Array:
+        """Place of a point of the axle at ride height, with links of the lengths made: (3,) m, vehicle axes.
+
+        It is where the spec has it unless a link or the bar has a stated length. Raises Missing and Unreached where the
+        axle then has no place.
+        """
+        return self._resting.point(point) if self.build.has("links") else np.array(point)
+
     def axle_forward(self, line: Line) -> Curve:
         """Displacement of the axle centre forward from its position in the spec at ride height, m; rearward
         negative."""

@@ -10,9 +10,10 @@ from buildcheck.build.chassis import AxleEnds, AxleTube, CentreSection, Frame
 from buildcheck.build.driveline import BrakeLine, CarrierBearing
 from buildcheck.build.linkage import DragLink, LateralBar, Link, PitmanArm, Stabiliser, TieRod
 from buildcheck.build.measured import Measured, Unreadable, read_measurement
-from buildcheck.build.part import METALS, PartType
+from buildcheck.build.part import METALS, KnownBy, PartType
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.build.tools import tolerance_of
 from buildcheck.job.layout import distance, held_point, made_length, off_rod
 
 # Sections whose parts brackets can hold.
@@ -67,6 +68,11 @@ class Parts:
         return found
 
     # Measurements on the vehicle.
+
+    def tolerance(self, tool: KnownBy) -> float:
+        """Return plus or minus of a reading by this tool, SI, as `records` states it; where it does not, the usual
+        one."""
+        return tolerance_of(self.build, tool)
 
     def measured(self, measurement: Measurement) -> Measured:
         """Return a recorded measurement with the spec's value, SI. Raises ValueError for one that is `unreadable`."""

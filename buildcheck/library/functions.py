@@ -31,7 +31,7 @@ from buildcheck.job.cycle import heave_of, over_travel
 from buildcheck.job.load_table import LoadTable
 from buildcheck.job.named_quantity import Absent, Quantity
 from buildcheck.job.quantities import quantities, values_or_absent
-from buildcheck.library.spec import PLUGINS, Spec, SpecProblems
+from buildcheck.library.spec import PLUGINS, SPEC, Spec, SpecProblems
 from buildcheck.output import lines, words
 from buildcheck.plugins.loading import Collected, PluginFailure, load_rule_files, usual
 from buildcheck.plugins.standard_output import prints_to_standard_error
@@ -40,7 +40,6 @@ from buildcheck.spec.document import Unreadable, read_file
 from buildcheck.spec.names import no_such
 from buildcheck.spec.quantity import Dimension, System, parse, usual_scale, usual_unit
 
-SPEC = instance("a Spec, as buildcheck.read returns", Spec)
 _QUANTITY = instance("the name of a quantity", str)
 
 ALSO_CALLED = {"bump-steer": "steer"}

@@ -123,6 +123,8 @@ _CHANGES = Kind(
     lambda value: isinstance(value, Mapping) and all(isinstance(path, str) for path in value),
 )
 
+SPEC = instance("a Spec, as buildcheck.read returns", Spec)
+
 
 def _frozen(data: Any) -> Any:
     """Plain data as a hashable value that keeps true apart from 1."""

@@ -16,6 +16,7 @@ from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected, Outcome, Refused, Spec, StandardUsed
+from buildcheck.output.parts_json import parts
 from buildcheck.output.words import printable
 from buildcheck.spec.document import Problem
 from buildcheck.spec.quantity import Dimension, System
@@ -87,6 +88,7 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
         "switched_off": [
             {"rule": printable(off.rule), "reason": printable(off.reason)} for off in spec.inspection.switched_off
         ],
+        "parts": parts(spec),
         "hold_point": _hold_point(spec),
         "cautions": list(cautions(spec.build, spec.inspection.stage)),
     }
@@ -164,6 +166,7 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "amounts": _amounts(reading, system),
         "lowest": number(reading.lowest, shown.lowest),
         "highest": number(reading.highest, shown.highest),
+        "tolerance": number(reading.tolerance or None, words.tolerance(reading, system)),
         "margin": _margin(reading, shown.margin, words.margin(reading, system)),
         "plus_or_minus": number(reading.plus_or_minus, words.plus_or_minus(reading, system)),
         "too_near_to_tell": reading.too_near_to_tell,

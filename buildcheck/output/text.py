@@ -11,6 +11,7 @@ from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item, items
 from buildcheck.output.outcome import Inspected, Outcome
+from buildcheck.output.parts_text import parts
 from buildcheck.output.sheet import build_head, head, lacks, place, place_of, refusal, spec_head, stated
 from buildcheck.output.text_layout import Page
 from buildcheck.output.unchecked import in_words, lacks_of
@@ -70,6 +71,8 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     _taken_as_exact(page, spec)
     _later(page, spec)
     _switched_off(page, spec)
+    if everything:
+        parts(page, spec.build)
     page.heading("COUNT")
     page.text(tally(spec, numbered), 2)
     if numbered:

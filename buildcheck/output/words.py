@@ -194,7 +194,17 @@ def pose(at: PoseName, system: System) -> str:
 def wanted(reading: Reading, system: System) -> str:
     """The limit or requirement: `at most 8.00 deg`, `between 2.00 in and 3.00 in`, or a requirement's words."""
     shown = measured(reading, system)
-    return _between(shown.lowest, shown.highest) or printable(reading.required)
+    limit = _between(shown.lowest, shown.highest) or printable(reading.required)
+    if not tolerance(reading, system):
+        return limit
+    return f"{limit}, of which {tolerance(reading, system)} is the tolerance of the readings compared"
+
+
+def tolerance(reading: Reading, system: System) -> str:
+    """Tolerance of the readings that a value compares: `0.13 in`; "" where it compares none."""
+    if not reading.tolerance or reading.dimension is None:
+        return ""
+    return rough_difference(reading.tolerance, reading.dimension, system)
 
 
 def _between(lowest: str, highest: str) -> str:

@@ -259,7 +259,12 @@ def _readings(rule: Rule, build: Build) -> tuple[Reading, ...]:
 
 
 def _values(rule: Rule, name: str, build: Build) -> list[float]:
-    return [each.value for each in _readings(rule, build) if each.quantity == name and each.value is not None]
+    return [
+        # A comparison of readings has its bounds wider by their tolerance; both are back where they are without it.
+        each.value - math.copysign(each.tolerance, each.value)
+        for each in _readings(rule, build)
+        if each.quantity == name and each.value is not None
+    ]
 
 
 Grouped = dict[tuple[str, str], list[tuple[float | None, str]]]

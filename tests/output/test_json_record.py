@@ -66,6 +66,7 @@ def test_a_reading_in_full() -> None:
         "amounts": None,
         "lowest": None,
         "highest": {"si": pytest.approx(math.radians(10)), "shown": "10.00 deg"},
+        "tolerance": None,
         "margin": {"si": pytest.approx(math.radians(-2)), "shown": "2.00 deg", "words": "2.00 deg over"},
         "plus_or_minus": None,
         "too_near_to_tell": False,

@@ -341,5 +341,13 @@ def test_every_fact_of_the_json_is_in_the_full_text(file: Path | None) -> None:
             checked += bool(fact)
             assert fact in told or (twin and mirror(fact) in told), f"{fact!r} is not in the text"
     assert checked > 50
+    for part in spec["parts"]["listed"]:
+        facts_of = [fact for piece in part["pieces"] for fact in piece["facts"]]
+        shown = [each["shown"] for each in (*part["lengths"], *part["facts"], *facts_of)]
+        named = [each["why"] for each in part["lengths"]] + [path.rpartition(".")[2] for path in part["unknown"]]
+        label = part["label"].removeprefix(f"{part['side']} ")
+        for fact in (label, *shown, *named):
+            assert fact in told or fact in ("yes", "no"), f"{fact!r} is not in the text"
+    assert all(section in told for section in spec["parts"]["absent"])
     for part in (spec["build"]["name"], *spec["cautions"], *(each["sentence"] for each in spec["assumptions"])):
         assert part in told

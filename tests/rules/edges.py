@@ -188,7 +188,11 @@ def check_edge(rule: Rule, edge: Edge) -> None:
 
     def beyond(value: float) -> float:
         found = inspect(edge.made(value), [alone], stage=Stage.DRIVEN, changes=False).readings
-        values = [_value(each) for each in found if (each.quantity, each.subject) == (edge.limit, edge.subjects[0])]
+        values = [
+            _value(each, edge.bound)
+            for each in found
+            if (each.quantity, each.subject) == (edge.limit, edge.subjects[0])
+        ]
         return values[edge.numbers[0]] - bound
 
     hair = 3e-7 * (edge.bad - edge.good)
@@ -209,7 +213,7 @@ def check_edge(rule: Rule, edge: Edge) -> None:
     }
     for (subject, _, _), (good, bad) in changed.items():
         for reading in (good, bad):
-            assert _value(reading) == pytest.approx(bound, rel=1e-5, abs=1e-6)
+            assert _value(reading, edge.bound) == pytest.approx(bound, rel=1e-5, abs=1e-6)
         assert bad.place == edge.place.format(side=subject.split(" ", 1)[0])
         assert bad.cure is not None
         assert bad.cure.words
@@ -232,9 +236,10 @@ def _numbered(readings: Iterable[Reading]) -> dict[tuple[str, str, int], Reading
     return found
 
 
-def _value(reading: Reading) -> float:
+def _value(reading: Reading, bound: str) -> float:
+    """The value of a reading, as far from the bound as the limit asks: without the tolerance of readings compared."""
     assert reading.value is not None
-    return reading.value
+    return reading.value - (reading.tolerance if bound.endswith("above") else -reading.tolerance)
 
 
 def check_need(rule: Rule, need: Need) -> None:
