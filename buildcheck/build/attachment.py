@@ -10,8 +10,10 @@ from buildcheck.build.part import (
     MetalName,
     Part,
     Point,
+    Pressure,
     Speed,
     Temperature,
+    Vector,
     Voltage,
 )
 from buildcheck.build.stage_records import AsBolted, AsWelded, FitUp
@@ -25,6 +27,42 @@ class Bolts(Bolt):
     hole_diameter: Length = field("Diameter of the holes.", between=("3 mm", "60 mm"), example="21/32 in")
     edge_distance: Length = field(
         "From the hole's centre to the nearest edge.", between=("3 mm", "250 mm"), example="1 in"
+    )
+    axis: Vector = field(
+        "Direction in which the bolts run, out of what the bracket is fixed to, towards their heads.",
+        example=(0, -1, 0),
+    )
+    pattern: str = field(
+        "How they lie: in one `line`, in two equal rows (`rectangle`), or evenly round a `circle`.",
+        one_of=("line", "rectangle", "circle"),
+        example="rectangle",
+    )
+    spacing: Length = field(
+        "From one bolt to the next in a line or row, centre to centre.", between=("5 mm", "1 m"), example="3 in"
+    )
+    row_spacing: Length = field(
+        "Between the two rows of a rectangle, centre to centre.", between=("5 mm", "1 m"), example="2 1/2 in"
+    )
+    circle_diameter: Length = field(
+        "Diameter of the circle on which they lie.", between=("10 mm", "1 m"), example="5 in"
+    )
+    foot_thickness: Length = field(
+        "Thickness of the foot under the bolts, where it is not that of the bracket.",
+        between=("0.5 mm", "100 mm"),
+        example="5/8 in",
+    )
+    to_upright: Length = field(
+        "From the hole's centre to the face of the upright that pulls on the foot; the foot is bent over it.",
+        between=("3 mm", "250 mm"),
+        example="1 1/4 in",
+    )
+    threaded_into: str = field(
+        "What they are screwed into: `nut`, or the `parent`, by tapped holes.",
+        one_of=("nut", "parent"),
+        example="parent",
+    )
+    thread_engaged: Length = field(
+        "Length of full thread in a tapped hole.", between=("3 mm", "250 mm"), example="1 in"
     )
 
 
@@ -84,8 +122,18 @@ class Attachment(Part):
     parent_thickness: Length = field(
         "Thickness of what it is fixed to.", between=("0.5 mm", "100 mm"), example="1/2 in"
     )
+    parent_tensile_strength: Pressure = field(
+        "Tensile strength of what it is fixed to, where bolts are screwed into it.",
+        between=("50 MPa", "2000 MPa"),
+        example="60 ksi",
+    )
     bracket_material: MetalName = field("Material of the bracket.")
     bracket_thickness: Length = field("Thickness of the bracket.", between=("0.5 mm", "60 mm"), example="1/4 in")
+    bracket_yield_strength: Pressure = field(
+        "Yield strength of the plate of the bracket, from the mill certificate.",
+        between=("50 MPa", "2000 MPa"),
+        example="36 ksi",
+    )
     point: Point = field(
         "Centre of its foot, the weld or bolt pattern that fixes it. With it the moment on the foot is known exactly.",
         example=(0, -12, 20),

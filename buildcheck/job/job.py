@@ -21,6 +21,7 @@ from buildcheck.build.driveline import BrakeLine, ShaftJoint
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.reads import note
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.job.bracket_bolts import BracketBolts
 from buildcheck.job.bracket_feet import Foot, foot_of
 from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
@@ -323,10 +324,9 @@ class Job(Parts, Changes):
         bracket, and where its place is not known. Raises Missing for what the spec lacks of the axle."""
         return self.keep((foot_of, bracket.path, bracket.side), lambda: foot_of(self.build, bracket))
 
-    def bolts_carry(self, bracket: Attachment) -> float:
-        """Load at which a bracket's bolts reach their proof strength in shear, N. Raises Missing where their strength
-        is not known."""
-        return self.strengths.in_shear(bracket.bolts)
+    def bolts_of(self, bracket: Attachment) -> BracketBolts:
+        """Bolts of a bracket: their loads and strengths."""
+        return BracketBolts(self.loads, self.strengths, bracket)
 
     def bracket_load(self, bracket: Attachment) -> float:
         """Load that a bracket has to carry, N: the larger of the spec's design load and that of the load cases.

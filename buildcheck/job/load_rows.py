@@ -142,19 +142,9 @@ class Rows:
         Raises Missing where the spec does not say what it holds or what it is fixed to; Unreached where it holds
         something whose loads are not known, or a part that no computed case loads.
         """
-        for path in bracket.holds:
-            if not any(is_on(bracket, end, path) for end in self._ends):
-                raise Unreached(f"no load is known of {path.removesuffix('.both')}")
-        ends = [end for end in self._ends if any(is_on(bracket, end, path) for path in bracket.holds)]
+        ends = self.held(bracket)
         net: Array = np.sum([end.force for end in ends], axis=0)
-        by_part: dict[str, list[Array]] = {}
-        for end in ends:
-            by_part.setdefault(end.part.label, []).append(size(end.force))
-        apart: Array = np.sum([np.max(sizes, axis=0) for sizes in by_part.values()], axis=0)
-        for label, sizes in by_part.items():
-            # For example a strap, where the case that loads it cannot be computed.
-            if not np.any(sizes):
-                raise Unreached(f"no load case that can be computed loads the {label}")
+        apart: Array = np.sum([np.max(sizes, axis=0) for sizes in _by_part(ends).values()], axis=0)
         about = _about(bracket)
         moment, bends, braced = self._moments(bracket, ends, net)
         return BracketForce(
@@ -168,11 +158,26 @@ class Rows:
             _worst(braced, self.groups),
         )
 
+    def held(self, bracket: Attachment) -> list[End]:
+        """Ends of parts that a bracket holds. Raises as `bracket` does."""
+        for path in bracket.holds:
+            if not any(is_on(bracket, end, path) for end in self._ends):
+                raise Unreached(f"no load is known of {path.removesuffix('.both')}")
+        ends = [end for end in self._ends if any(is_on(bracket, end, path) for path in bracket.holds)]
+        for label, sizes in _by_part(ends).items():
+            # For example a strap, where the case that loads it cannot be computed.
+            if not np.any(sizes):
+                raise Unreached(f"no load case that can be computed loads the {label}")
+        return ends
+
+    def axes_of(self, bracket: Attachment) -> Array:
+        """Axes of the part to which a bracket is fixed, (3, 3, columns or 1): those of the axle turn with it."""
+        return np.eye(3)[:, :, None] if bracket.parent in FRAME_SIDE else self.columns.attitude
+
     def _moments(self, bracket: Attachment, ends: Sequence[End], net: Array) -> tuple[Array, Array, Array]:
         """Magnitudes of three moments on a bracket in each column, each (columns,) N m: `moments`, `bends` and `braced`
         of `BracketForce`."""
-        # Axes of the part to which the bracket is fixed, (3, 3, columns or 1): those of the axle turn with it.
-        axes = np.eye(3)[:, :, None] if bracket.parent in FRAME_SIDE else self.columns.attitude
+        axes = self.axes_of(bracket)
         points = np.array([end.point for end in ends])
         middle = points.mean(axis=0)
         levers = np.einsum("ijc,nj->nic", axes, points - middle)
@@ -195,6 +200,14 @@ class Rows:
         bare: Array = np.max([about_foot(force) for force in forces], axis=0)
         braced: Array = np.max([about_foot(without_sideways(force)) for force in forces], axis=0)
         return about_foot(net), braced if bracket.has("braced") and bracket.braced else bare, braced
+
+
+def _by_part(ends: Sequence[End]) -> dict[str, list[Array]]:
+    """Magnitudes of the forces at the ends of each part, by its label."""
+    found: dict[str, list[Array]] = {}
+    for end in ends:
+        found.setdefault(end.part.label, []).append(size(end.force))
+    return found
 
 
 def _about(bracket: Attachment) -> About:

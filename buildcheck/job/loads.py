@@ -17,8 +17,10 @@ import numpy as np
 from buildcheck.build import Build, Missing, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.part import Vector
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.foot_loads import FootLoad, foot_load
 from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import FOUR, Assumption, Member, held_point
 from buildcheck.job.lines import Lines
@@ -100,6 +102,10 @@ class Loads(Keeper):
         Raises Missing or Unreached where no case can be computed, and as `Rows.bracket` does.
         """
         return self.keep(("bracket", bracket.path, bracket.side), lambda: self._solved.rows.bracket(bracket))
+
+    def on_foot(self, bracket: Attachment, normal: Vector) -> FootLoad:
+        """Force and moment of a bracket on its foot, whose normal is given; see `FootLoad`. Raises as `on_bracket`."""
+        return self.keep(("foot", bracket.path, bracket.side, normal), lambda: _on_foot(self._solved, bracket, normal))
 
     def at_joint(self, part: Link | LateralBar | Coilover | LimitStrap, joint: str) -> Worst:
         """Largest force at one joint of a part, N, and its case; `joint` is its key (`frame`, `axle_upper`).
@@ -449,3 +455,7 @@ def _named(cases: Sequence[str]) -> str:
 def _as_rule_error(error: Exception) -> Missing | Unreached:
     """Convert an error to Missing or Unreached, the two that rules handle."""
     return error if isinstance(error, Missing | Unreached) else Unreached(str(error))
+
+
+def _on_foot(solved: SolvedCases, bracket: Attachment, normal: Vector) -> FootLoad:
+    return foot_load(solved.rows, tuple(case.name for case in solved.cases), bracket, normal)

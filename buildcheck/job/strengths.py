@@ -145,11 +145,11 @@ class Strengths:
 
     def thinner_part(self, bracket: Attachment) -> float:
         """Thickness of the thinner of bracket and parent, m."""
-        return min(bracket.bracket_thickness, self._parent_thickness(bracket))
+        return min(bracket.bracket_thickness, self.parent_thickness(bracket))
 
     def thicker_part(self, bracket: Attachment) -> float:
         """Thickness of the thicker of bracket and parent, m."""
-        return max(bracket.bracket_thickness, self._parent_thickness(bracket))
+        return max(bracket.bracket_thickness, self.parent_thickness(bracket))
 
     def least_leg(self, bracket: Attachment) -> float:
         """Smallest leg of a fillet for the parts that the bracket joins, m."""
@@ -185,7 +185,8 @@ class Strengths:
             return self._build.axle.tube.wall
         raise Missing(bracket.path_of("parent_thickness"))
 
-    def _parent_thickness(self, bracket: Attachment) -> float:
+    def parent_thickness(self, bracket: Attachment) -> float:
+        """Thickness of what a bracket is fixed to, m: what it states itself, otherwise `thickness_of_parent`."""
         return bracket.parent_thickness if bracket.has("parent_thickness") else self.thickness_of_parent(bracket)
 
 
