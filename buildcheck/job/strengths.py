@@ -6,7 +6,7 @@ import math
 
 from buildcheck.build import Build, Missing
 from buildcheck.build.attachment import Attachment, Bolts, Weld
-from buildcheck.build.linkage import JointBolt, LateralBar, Link
+from buildcheck.build.linkage import Joint, JointBolt, LateralBar, Link
 from buildcheck.job.curve import Unreached
 from buildcheck.job.layout import made_length
 from buildcheck.job.load_table import Bent
@@ -15,6 +15,7 @@ from buildcheck.spec.threads import Thread, thread
 from buildcheck.strength.bolts import (
     LEAST_PRELOAD,
     MOST_PRELOAD,
+    PROOF_STRENGTH,
     proof_strength,
     shear_capacity,
     single_shear_capacity,
@@ -104,6 +105,15 @@ class Strengths:
     def diameter(self, bolts: Bolts | JointBolt) -> float:
         """Nominal diameter, m."""
         return thread(bolts.size).diameter
+
+    def thread_of(self, joint: Joint) -> Thread:
+        """Thread of the shank of a joint."""
+        return thread(joint.thread)
+
+    def most_of_thread(self, joint: Joint) -> float:
+        """Pull at which the thread of a joint's shank would reach the proof strength of class 12.9, N."""
+        (_, strongest), *_ = PROOF_STRENGTH["12.9"]
+        return thread(joint.thread).tensile_stress_area * strongest
 
     def _thread(self, bolts: Bolts | JointBolt) -> tuple[Thread, float]:
         size = thread(bolts.size)
