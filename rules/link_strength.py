@@ -6,13 +6,21 @@ buckling load; and the limit straps with the axle hanging on them. joint-bolt ch
 
 Risk: a bent link makes the truck pull to one side. A broken joint lets the axle steer by itself.
 
-Worked out: the load cases are equilibria of the axle: at rest, braking, cornering, both combined, driving, both
-bump stops hit, a rock on the middle of each link, hanging on the straps, and, where the links hold the axle more than
+Worked out: the load cases are equilibria of the axle: at rest, braking, cornering, both combined, driving forward and
+in reverse, one wheel at a ledge or at a kerb, the wheels turned while the truck stands, a rock on the middle of each
+link, both bump stops or one of them hit, hanging on both straps or on one, and, where the links hold the axle more than
 once over, their bind at full articulation added to the load at rest (`buildcheck loads` lists them). Only a strike
 bends a rod; a radius arm is bent by the force across it at its frame joint. The stress is that of bending and thrust
 together, M / S + F / A. A slender link buckles by Euler's formula, any other by Johnson's, with pivoting ends. A link
 without a stated rating or yield strength is not checked for it, and the missing value is named. Where a load case
 cannot be computed, the value is that of the others; if it breaks no limit, it is not checked.
+
+A ledge pushes back and up through the hub of one wheel, as statics of a rigid wheel at a step has it. A kerb pushes one
+wheel inward, with the truck about to tip over it. The wheels of the standing truck are turned either way, straight
+ahead and at full lock, against the friction of the tyres (Barton and Fieldhouse, Automotive Chassis Engineering,
+example E2.1); the bar and the links hold the axle against the drag link, and the friction that helps them is left out.
+On one stop or one strap the axle is rolled as far as articulation and travel together allow; the ground under the other
+wheel is the second support.
 
 A radius arm is one rigid piece on three joints, each with a radial stiffness. Its frame joint carries the whole force
 of the axle on the arm. Its two axle joints share that force, and the moment of its lever, with the least work
@@ -20,7 +28,10 @@ of the axle on the arm. Its two axle joints share that force, and the moment of 
 
 Where `load_cases` does not state a value, the report lists the assumed one (common practice, no source): braking at 0.8
 g, cornering at 0.7 g, 70 % of both when braking in a bend, a friction of 0.9 between tyre and ground, three times the
-load at rest on the bump stops, and a rock with the weight on the axle. Without `vehicle.drive_share`, this axle is
+load at rest on a bump stop, a rock with the weight on the axle, and a ledge half as high as the wheel centre; and, as
+published by H. Ibrahim (Loads on Vehicle Structures, lecture notes), 1.8 times its load at rest on one wheel on rough
+ground, the upper end of 1.3 to 1.8, and 1.75 times the force that tips the truck over at a kerb, the upper end of 1.4
+to 1.75. Without `vehicle.drive_share`, this axle is
 assumed to drive alone. Always assumed: both tyres of an axle at rest carry the same; in a bend each axle takes
 overturning by its share of the truck's mass; the driveshaft may turn either way, and only the axle's springs react its
 torque.
@@ -153,8 +164,9 @@ def buckling(job: Job, part: Link | LateralBar) -> Spot:
         Set("load_rating", says="fit a strap rated for {amount} or more"),
         Words("fit a strap with a higher rating"),
     ),
-    effect="the strap tears when the axle drops into it",
 )
-def strap_load(job: Job, strap: LimitStrap) -> float:
-    """Load of the hanging axle on the strap as a share of its rating."""
-    return job.loads.on_strap(strap) / strap.load_rating
+def strap_load(job: Job, strap: LimitStrap) -> Spot:
+    """Largest load of the hanging axle on the strap as a share of its rating."""
+    worst, left_out = job.loads.on_strap(strap)
+    torn = f"largest in the load case {worst.case.name}; the strap tears when the axle drops into it"
+    return Spot(worst.value / strap.load_rating).because(torn).leaving_out(*left_out)

@@ -217,3 +217,16 @@ class LoadCases(Part):
         between=("0 N", "300 kN"),
         example="2500 lbf",
     )
+    ledge: Length = field(
+        "Height of the ledge that one wheel is driven against.", between=("0 mm", "1 m"), example="8 in"
+    )
+    one_wheel: float = field(
+        "Load of one wheel on rough ground, also at the ledge, as a multiple of its load at rest.",
+        between=(1, 10),
+        example=1.8,
+    )
+    kerb: float = field(
+        "Side force of a kerb on one wheel, as a multiple of the force that tips the truck over.",
+        between=(0, 10),
+        example=1.75,
+    )

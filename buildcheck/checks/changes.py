@@ -154,8 +154,12 @@ class _InSteps(Change):
         """
         parts, dimension = self._parts(job, part), dimension_of(part, self.field)
         step, paths, start = step_of(job, dimension), _paths(parts, self.field), float(getattr(part, self.field))
-        lowest = parse(self.least, dimension, job.build.units) if self.least else -math.inf
-        highest = parse(self.most, dimension, job.build.units) if self.most else math.inf
+        # Never beyond what the spec may state there: a rating below zero would pass some checks.
+        lowest, highest = (
+            _bound(bound, dimension, job) for bound in (part.SAID[self.field].between or (-math.inf, math.inf))
+        )
+        lowest = max(lowest, parse(self.least, dimension, job.build.units)) if self.least else lowest
+        highest = min(highest, parse(self.most, dimension, job.build.units)) if self.most else highest
         # Steps are counted from the multiples on either side of the start, so that none is skipped.
         origin = start if by_difference else zero(dimension, job.build.units)
         below, above = math.floor((start - origin) / step + SAME), math.ceil((start - origin) / step - SAME)
@@ -317,6 +321,11 @@ def changed_part(job: Job, subject: Any, who: Who | None) -> Part | None:
     if who is None:
         raise Unusable("the subject is not a part of the build; say with of() which part to change")
     raise Unusable(f"of() returned {part!r}; return the part of the build to change, or None where there is none")
+
+
+def _bound(bound: str | float, dimension: Dimension, job: Job) -> float:
+    """One end of a field's range, SI, as its class declares it."""
+    return parse(bound, dimension, job.build.units) if isinstance(bound, str) else float(bound)
 
 
 def _plain_cure_of(way: Way, steps: int) -> Cure:

@@ -23,6 +23,7 @@ from buildcheck.build.reads import note
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.bracket_bolts import BracketBolts
 from buildcheck.job.bracket_feet import Foot, foot_of
+from buildcheck.job.cases_away import Travel
 from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.envelope import envelope
@@ -130,7 +131,7 @@ class Job(Parts, Changes):
 
     @kept
     def _loads(self) -> Loads:
-        return Loads(self._resting, lambda: (self.moving, self.lines))
+        return Loads(self._resting, Travel(lambda: (self.moving, self.lines), lambda: self.moving_about))
 
     @kept
     def strengths(self) -> Strengths:

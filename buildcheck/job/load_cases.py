@@ -7,6 +7,7 @@ Numbers that the spec does not state are assumed by common practice, and reporte
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 
 import numpy as np
 
@@ -16,12 +17,16 @@ from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import Assumption, held_more_than_once
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.resting import RestingAxle
+from buildcheck.job.standing_steering import StandingSteering
 from buildcheck.spec.quantity import Dimension
 from buildcheck.strength.load_cases import (
     GRAVITY,
     GroundLoad,
     LoadedAxle,
     WheelLifts,
+    Wheels,
+    at_a_kerb,
+    at_a_ledge,
     braking,
     cornering,
     driving,
@@ -30,25 +35,33 @@ from buildcheck.strength.load_cases import (
 )
 
 # Assumed where the spec does not state them: a hard stop and a hard bend on a dry road, not quite the whole of both at
-# once, three times the load at rest when the stops are hit, the axle's own load on the middle of a link, and an axle
-# that drives alone.
+# once, three times the load at rest when the stops are hit, the axle's own load on the middle of a link, an axle that
+# drives alone, a ledge half as high as the wheel centre, and the upper ends of the published ranges for one wheel on
+# rough ground (1.3 to 1.8 times its load) and for a kerb (1.4 to 1.75 times the force that tips the truck over).
 BRAKING = 0.8
 CORNERING = 0.7
 COMBINED = 0.7
 FRICTION = 0.9
 BUMP_STOP_HIT = 3.0
 DRIVE_SHARE = 1.0
+LEDGE = 0.5
+ONE_WHEEL = 1.8
+KERB = 1.75
 COMMON_PRACTICE = "common practice, no source"
+PUBLISHED = "H. Ibrahim, Loads on Vehicle Structures, lecture notes, table of dynamic factors"
 ASSUMED = {
     "braking": BRAKING,
     "cornering": CORNERING,
     "combined": COMBINED,
     "friction": FRICTION,
     "bump_stop_hit": BUMP_STOP_HIT,
+    "one_wheel": ONE_WHEEL,
+    "kerb": KERB,
 }
 
 # A spec does not give the driveshaft's direction of rotation; (3,) each, the two axes about which it may turn
 # right-handed.
+EITHER_WHEEL = (Wheels.LEFT, Wheels.RIGHT)
 EITHER_WAY = ((-1.0, 0.0, 0.0), (1.0, 0.0, 0.0))
 
 NEEDED_OF_VEHICLE = (
@@ -60,9 +73,15 @@ NEEDED_OF_VEHICLE = (
     "centre_of_gravity_height",
 )
 
+LEDGE_CASE = "one wheel at a ledge"
+KERB_CASE = "one wheel at a kerb"
+REVERSE = "driving in reverse"
+STANDING = "wheels turned standing"
 ROCK_STRIKE = "rock strike"
 BUMP_STOPS_HIT = "bump stops hit"
+ONE_STOP_HIT = "one bump stop hit"
 HANGING = "hanging"
+ONE_STRAP = "hanging on one strap"
 ARTICULATED = "articulated"
 
 
@@ -83,9 +102,12 @@ class CaseNumbers:
         states them all."""
         if not self._assumed:
             return ""
-        names = [assumption.path.rpartition(".")[2].replace("_", " ") for assumption in self._assumed]
-        which = f"{' and '.join(names)}: " if self._stated else ""
-        return f" ({which}{COMMON_PRACTICE})"
+        names: dict[str, list[str]] = {}
+        for assumption in self._assumed:
+            names.setdefault(assumption.basis, []).append(assumption.path.rpartition(".")[2].replace("_", " "))
+        named = self._stated or len(names) > 1
+        each = [f"{' and '.join(which)}: {basis}" if named else basis for basis, which in names.items()]
+        return f" ({'; '.join(each)})"
 
     @property
     def assumed(self) -> tuple[Assumption, ...]:
@@ -113,6 +135,25 @@ class CaseNumbers:
         """Wheel load when both bump stops are hit, as a multiple of the load at rest."""
         what = "wheel load when the bump stops are hit"
         return self._case("bump_stop_hit", what, BUMP_STOP_HIT, unit="times the load at rest")
+
+    def one_wheel(self) -> float:
+        """Load of one wheel on rough ground, as a multiple of its load at rest."""
+        what = "load of one wheel on rough ground"
+        return self._case("one_wheel", what, ONE_WHEEL, unit="times its load at rest", basis=PUBLISHED)
+
+    def kerb(self) -> float:
+        """Side force of a kerb on one wheel, as a multiple of the force that tips the truck over."""
+        what = "side force of a kerb on one wheel"
+        return self._case("kerb", what, KERB, unit="times the force that tips the truck over", basis=PUBLISHED)
+
+    def ledge(self) -> float:
+        """Height of the ledge against which one wheel is driven, m. Raises Missing where neither it nor the loaded
+        radius of the tyre is stated."""
+        if self.states("ledge"):
+            self._stated = True
+            return self._build.load_cases.ledge
+        what = "height of a ledge, half that of the wheel centre"
+        return self._case("ledge", what, usual_ledge(self._build), Dimension.LENGTH)
 
     def rock_strike(self) -> float:
         """Magnitude of the force of a rock on a link, N. Raises Missing where neither it nor the axle's load is
@@ -144,12 +185,18 @@ class CaseNumbers:
         return self._build.has("load_cases") and self._build.load_cases.has(name)
 
     def _case(
-        self, name: str, what: str, otherwise: float, dimension: Dimension | None = None, unit: str = ""
+        self,
+        name: str,
+        what: str,
+        otherwise: float,
+        dimension: Dimension | None = None,
+        unit: str = "",
+        basis: str = COMMON_PRACTICE,
     ) -> float:
         if self.states(name):
             self._stated = True
             return float(getattr(self._build.load_cases, name))
-        self._note(Assumption(f"load_cases.{name}", what, otherwise, dimension, unit, COMMON_PRACTICE))
+        self._note(Assumption(f"load_cases.{name}", what, otherwise, dimension, unit, basis))
         return otherwise
 
     def _note(self, assumption: Assumption) -> None:
@@ -159,10 +206,19 @@ class CaseNumbers:
 def stated_share(build: Build, name: str) -> float:
     """A number of the load cases that the spec states, as a share of the value assumed where none is stated.
 
-    Raises Missing for a rock strike where the spec lacks the load on the axle, which is the value assumed.
+    Raises Missing for a rock strike and a ledge where the spec lacks the load on the axle or the loaded radius of the
+    tyre, from which the assumed value follows.
     """
-    assumed = build.vehicle.axle_load * GRAVITY if name == "rock_strike" else ASSUMED[name]
+    if name == "rock_strike":
+        assumed = build.vehicle.axle_load * GRAVITY
+    else:
+        assumed = usual_ledge(build) if name == "ledge" else ASSUMED[name]
     return float(getattr(build.load_cases, name) / assumed)
+
+
+def usual_ledge(build: Build) -> float:
+    """Height of the ledge assumed where none is stated, m: half the loaded radius of the tyre."""
+    return LEDGE * build.vehicle.tyre.static_radius
 
 
 def cases_of(build: Build) -> tuple[LoadCase, ...]:
@@ -171,10 +227,15 @@ def cases_of(build: Build) -> tuple[LoadCase, ...]:
     binding case."""
     cases = [_at_rest(), _braking(build), *_bends(build), *_braking_in_bends(build)]
     if not build.has("axle") or not build.axle.has("driven") or build.axle.driven:
-        cases.append(_driving(build))
-    cases.extend([_rock_strike(build), _bump_stops_hit(build)])
+        cases.extend(_driving(build))
+    cases.extend([_at_a_ledge(build), _at_a_kerb(build)])
+    if steered(build):
+        cases.append(_turned_standing(build))
+    cases.extend([_rock_strike(build), _bump_stops_hit(build), _one_stop_hit(build)])
     if build.has("limit_straps"):
         cases.append(LoadCase(HANGING, "off the ground, the axle hanging at full droop on its straps"))
+        what = "at full articulation, either wheel in turn off the ground, that side hanging on its strap"
+        cases.append(LoadCase(ONE_STRAP, what))
     if build.has("links") and held_more_than_once(build):
         what = "the load at rest plus the bind of the links at full articulation, with either side up"
         cases.append(LoadCase(ARTICULATED, what))
@@ -205,7 +266,17 @@ def _braking_in_bends(build: Build) -> list[LoadCase]:
     ]
 
 
-def _driving(build: Build) -> LoadCase:
+def steered(build: Build) -> bool:
+    """Whether the wheels of the axle are steered, or the spec does not say that it is a rear one."""
+    return (
+        build.has("steering")
+        or not build.has("axle")
+        or not build.axle.has("position")
+        or build.axle.position == "front"
+    )
+
+
+def _driving(build: Build) -> list[LoadCase]:
     numbers = CaseNumbers(build)
     try:
         share = f"; the axle has {_percent(numbers.drive_share())} of the drive force"
@@ -215,7 +286,37 @@ def _driving(build: Build) -> LoadCase:
         f"the largest drive torque, or what the tyres hold at a friction of {numbers.friction():g}{share}; the torque "
         "of the driveshaft turns the axle, either way, against its springs alone"
     )
-    return _case_with_notes(numbers, "driving", words)
+    return [_case_with_notes(numbers, "driving", words), _case_with_notes(numbers, REVERSE, f"backward: {words}")]
+
+
+def _at_a_ledge(build: Build) -> LoadCase:
+    numbers = CaseNumbers(build)
+    factor = numbers.one_wheel()
+    with suppress(Missing):  # then the case cannot be computed, and gives the reason
+        numbers.ledge()
+    words = (
+        "either wheel in turn driven into a ledge, which pushes back and up through its hub; the wheel carries "
+        f"{factor:g} times its load at rest"
+    )
+    return _case_with_notes(numbers, LEDGE_CASE, words)
+
+
+def _at_a_kerb(build: Build) -> LoadCase:
+    numbers = CaseNumbers(build)
+    words = (
+        f"either wheel in turn pushed inward by a kerb, at {numbers.kerb():g} times the force that tips the truck "
+        "over, with the whole load of the axle on that wheel"
+    )
+    return _case_with_notes(numbers, KERB_CASE, words)
+
+
+def _turned_standing(build: Build) -> LoadCase:
+    numbers = CaseNumbers(build)
+    words = (
+        f"the wheels of the standing truck turned either way, straight ahead and at full lock, at a friction of "
+        f"{numbers.friction():g}; the lateral bar and the links hold the axle against the drag link"
+    )
+    return _case_with_notes(numbers, STANDING, words)
 
 
 def _rock_strike(build: Build) -> LoadCase:
@@ -233,6 +334,15 @@ def _bump_stops_hit(build: Build) -> LoadCase:
     numbers = CaseNumbers(build)
     words = f"both stops hit at {numbers.bump_stop_hit():g} times the load at rest, at full bump"
     return _case_with_notes(numbers, BUMP_STOPS_HIT, words)
+
+
+def _one_stop_hit(build: Build) -> LoadCase:
+    numbers = CaseNumbers(build)
+    words = (
+        f"at full articulation, either wheel in turn driven into its stop at {numbers.bump_stop_hit():g} times its "
+        "load at rest, the other one on the ground"
+    )
+    return _case_with_notes(numbers, ONE_STOP_HIT, words)
 
 
 def _case_with_notes(numbers: CaseNumbers, name: str, meaning: str) -> LoadCase:
@@ -302,7 +412,11 @@ class Cases(Keeper):
             "right bend": lambda: [self.at_rest + self._bend(-1.0)],
             "braking in a left bend": lambda: [self._both(1.0)],
             "braking in a right bend": lambda: [self._both(-1.0)],
-            "driving": lambda: [self.at_rest + each for each in self._drive()],
+            "driving": lambda: [self.at_rest + each for each in self._drive(1.0)],
+            REVERSE: lambda: [self.at_rest + each for each in self._drive(-1.0)],
+            LEDGE_CASE: lambda: [self.at_rest + self._ledge(wheel) for wheel in EITHER_WHEEL],
+            KERB_CASE: lambda: [self.at_rest + self._kerb(wheel) for wheel in EITHER_WHEEL],
+            STANDING: lambda: [self.at_rest + each for each in self.standing.solved.loads],
         }
 
     def least_weight_left(self) -> Worst:
@@ -362,13 +476,27 @@ class Cases(Keeper):
     def _bend(self, left: float) -> GroundLoad:
         return cornering(self.axle, left * self._numbers.cornering())
 
-    def _drive(self) -> list[GroundLoad]:
+    @property
+    def standing(self) -> StandingSteering:
+        """The steering as the wheels of the standing truck are turned."""
+        return StandingSteering(self._resting, self._numbers.friction())
+
+    def _ledge(self, wheel: Wheels) -> GroundLoad:
+        try:
+            return at_a_ledge(self.axle, wheel, self._numbers.ledge(), self._numbers.one_wheel())
+        except ValueError as error:
+            raise Unreached(f"load_cases.ledge does not fit the wheel: {error}") from error
+
+    def _kerb(self, wheel: Wheels) -> GroundLoad:
+        return at_a_kerb(self.axle, wheel, self._numbers.kerb())
+
+    def _drive(self, forward: float) -> list[GroundLoad]:
         vehicle, axle = self._build.vehicle, self._build.axle
         _ = axle.driven  # must be stated
         return [
             driving(
                 self.axle,
-                vehicle.drive_torque,
+                forward * vehicle.drive_torque,
                 vehicle.tyre.static_radius,
                 self._numbers.friction(),
                 axle_ratio=axle.final_drive_ratio,

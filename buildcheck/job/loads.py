@@ -8,9 +8,8 @@ the force.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from itertools import accumulate, pairwise
-from typing import Any, Literal, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -19,21 +18,31 @@ from buildcheck.build.attachment import Attachment
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.part import Vector
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.job.cases_away import CasesAway, Hung, Travel
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.foot_loads import FootLoad, foot_load
 from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import FOUR, Assumption, Member, held_point
-from buildcheck.job.lines import Lines
-from buildcheck.job.load_cases import ARTICULATED, BUMP_STOPS_HIT, HANGING, ROCK_STRIKE, Cases, cases_of, stated_share
+from buildcheck.job.load_cases import (
+    ARTICULATED,
+    BUMP_STOPS_HIT,
+    HANGING,
+    ONE_STOP_HIT,
+    ONE_STRAP,
+    ROCK_STRIKE,
+    Cases,
+    cases_of,
+    stated_share,
+)
 from buildcheck.job.load_rows import Rows
 from buildcheck.job.load_table import Bent, BracketForce, LoadCase, LoadTable, Worst, size
 from buildcheck.job.loaded_parts import Columns, carrying_coilovers, joined_columns, link_loads, parts_of
-from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import rate_of
+from buildcheck.job.standing_steering import Standing
 from buildcheck.strength.link_strike import arm_strike, link_strike
-from buildcheck.strength.load_cases import GRAVITY, GroundLoad, WheelLifts, bump_stop_hit
-from buildcheck.strength.statics import Load, Supports, UnheldAxle, axial_forces, combined, side_by_side, together
+from buildcheck.strength.load_cases import GRAVITY, WheelLifts
+from buildcheck.strength.statics import Load, Supports, UnheldAxle, axial_forces, side_by_side, together
 
 SIX = 6
 
@@ -47,9 +56,9 @@ class SolvedCases(NamedTuple):
 
 
 class Loads(Keeper):
-    """Loads of one build. `travel` returns the moving axle and the lines of its poses."""
+    """Loads of one build. `travel` returns the axle moved through its poses; see `Travel`."""
 
-    def __init__(self, resting: RestingAxle, travel: Callable[[], tuple[MovingAxle, Lines]]) -> None:
+    def __init__(self, resting: RestingAxle, travel: Travel) -> None:
         super().__init__(resting.store, "loads")
         self._build: Build = resting.build
         self._resting = resting
@@ -136,13 +145,19 @@ class Loads(Keeper):
         self.refuse_none()
         return next(row for row in self.table.bent if (row.label, row.path) == (part.label, part.path))
 
-    def on_strap(self, strap: LimitStrap) -> float:
-        """Tension of a limit strap with the axle hanging on it, N. Raises Missing or Unreached where it cannot be
-        computed."""
+    def on_strap(self, strap: LimitStrap) -> tuple[Worst, tuple[Missing | Unreached, ...]]:
+        """Largest tension of a limit strap, N, and its case; and the reason where the case of one strap cannot be
+        computed. Raises Missing or Unreached where the tension with the axle hanging on all straps cannot be."""
         self.refuse_none()
         self.refuse_left_out(HANGING)
         rows = [row for row in self.table.carried if (row.label, row.path) == (strap.label, strap.path)]
-        return max(rows[0].forces)
+        why = self._solved.refused.get(ONE_STRAP)
+        return self.table.worst(rows[0].forces), () if why is None else (_of_cases(why, [ONE_STRAP]),)
+
+    @property
+    def standing(self) -> Standing:
+        """The steering as the wheels of the standing truck are turned. Raises as `StandingSteering.solved`."""
+        return self._cases.standing.solved
 
     def least_weight_left(self) -> Worst:
         """Smallest share of its static load that a tyre of the axle keeps in any stop or bend, and the case: below zero
@@ -225,10 +240,21 @@ class Loads(Keeper):
         hits = np.concatenate([np.zeros((3, len(self._members), len(loads))), struck], axis=2)
         columns = [self._columns(supports, forces, hits, np.array(corners + [at_rest.corners] * len(strikes)).T)]
         springs = forces[len(self._resting.linkage.bars) :, 0]
+        nothing = np.zeros((3, len(self._members), 1))
+        at_rest_alone = self._columns(supports, forces[:, :1], nothing, at_rest.corners[:, None])
+        away = CasesAway(
+            self._resting,
+            self._cases,
+            self._travel,
+            self._links,
+            Hung(self._coilovers, springs, self._stops, self._straps),
+        )
         solved: dict[str, Callable[[], Columns]] = {
-            BUMP_STOPS_HIT: lambda: self._hit(springs),
-            HANGING: lambda: self._hang(springs),
-            ARTICULATED: lambda: self._articulate(supports, forces[:, :1]),
+            BUMP_STOPS_HIT: away.stops_hit,
+            ONE_STOP_HIT: away.one_stop_hit,
+            HANGING: away.hanging,
+            ONE_STRAP: away.on_one_strap,
+            ARTICULATED: lambda: away.articulated(at_rest_alone),
         }
         for case in cases_of(self._build):
             if case.name not in solved:
@@ -301,112 +327,6 @@ class Loads(Keeper):
     @kept
     def _straps(self) -> list[LimitStrap]:
         return parts_of(self._build.limit_straps) if self._build.has("limit_straps") else []
-
-    def _hit(self, springs: Array) -> Columns:
-        """At full bump the stops are supports; `springs` is what the springs carry at rest, (coilovers,) N."""
-        moving, pose = self._at(-1, "full bump")
-        _ = self._build.bump_stops  # raises Missing without any
-        stops = self._stops
-        ends, towards = [], []
-        for stop in stops:
-            on_axle = stop.has("mounted_on") and stop.mounted_on == "axle"
-            ends.append(moving.point(stop.base if on_axle else stop.target)[:, pose])
-            axis = np.array(stop.axis)
-            towards.append(moving.direction(axis)[:, pose] if on_axle else -axis)
-        load = self._cases.at_rest + bump_stop_hit(self._cases.axle, factor=self._cases.hit)
-        return self._away(moving, pose, springs, np.array(ends).T, np.array(towards).T, load, len(stops))
-
-    def _hang(self, springs: Array) -> Columns:
-        """At full droop the straps are supports, and the axle's own weight hangs on them."""
-        moving, pose = self._at(0, "full droop")
-        ends = np.array([moving.point(strap.axle)[:, pose] for strap in self._straps]).T
-        frames = np.array([strap.frame for strap in self._straps]).T
-        at_rest = self._cases.at_rest
-        off_the_ground = replace(
-            at_rest,
-            force=at_rest.force - at_rest.ground.sum(axis=1),
-            moment=np.zeros(3),  # the weight acts at the centre
-            ground=np.zeros_like(at_rest.ground),
-        )
-        columns = self._away(moving, pose, springs, ends, frames - ends, off_the_ground, 0)
-        if (columns.straps < 0.0).any():
-            raise Unreached("the springs leave a strap slack")
-        return columns
-
-    def _articulate(self, supports: Supports, at_rest: Array) -> Columns:
-        """Make the columns at full articulation, right wheel up and left wheel up: the forces at rest, (supports, 1) N,
-        plus the bind of the links in that pose; the bending moments of the two are added as if in the same
-        direction."""
-        linkage, nothing = self._resting.linkage, np.zeros((3, len(self._members), 1))
-        rest = self._columns(supports, at_rest, nothing, self._cases.at_rest.corners[:, None])
-        columns = []
-        for number in (0, -1):
-            moving, pose = self._at(number, "full articulation", "articulation")
-
-            def place(point: Point, moving: MovingAxle = moving, pose: int = pose) -> Array:
-                return moving.point(point)[:, pose]
-
-            bind = link_loads(linkage, place, moving.handling.bind_pull[:, :, pose, None], nothing)
-            columns.append(
-                replace(
-                    rest,
-                    on_axle=rest.on_axle + bind[0],
-                    on_frame=rest.on_frame + bind[1],
-                    moments=rest.moments + bind[2],
-                    thrusts=rest.thrusts + bind[3],
-                    attitude=np.array([moving.direction(axis)[:, pose] for axis in np.eye(3)]).T[:, :, None],
-                )
-            )
-        return joined_columns(columns)
-
-    def _at(self, number: int, name: str, line: Literal["travel", "articulation"] = "travel") -> tuple[MovingAxle, int]:
-        moving, lines = self._travel()
-        pose = int(getattr(lines, line).picks[number])
-        if not moving.poses.solved[pose]:
-            raise Unreached(f"the axle cannot reach {name}")
-        return moving, pose
-
-    def _away(
-        self, moving: MovingAxle, pose: int, springs: Array, ends: Array, towards: Array, load: GroundLoad, stops: int
-    ) -> Columns:
-        """Make the columns of a case away from ride height: the axle is held by the links and by supports at `ends`,
-        the first `stops` of them stops, the rest straps; the springs push with their force at that length, and never
-        pull."""
-        poses = moving.poses
-        centre = np.asarray(self._cases.axle.centre) + np.array([poses.x[pose], poses.y[pose], poses.heave[pose]])
-
-        def place(point: Point) -> Array:
-            return moving.point(point)[:, pose]
-
-        links = replace(self._links(place), centre=centre)
-        held = together(links, Supports.along(centre, ends, towards, [1.0] * ends.shape[1]))
-        pressed: list[float] = []
-        pulls: list[Array] = []
-        loads: list[Load] = [load]
-        for at_rest, coilover in zip(springs, self._coilovers, strict=True):
-            end, frame = moving.point(coilover.axle)[:, pose], np.array(coilover.frame)
-            length = float(np.linalg.norm(frame - end))
-            before = float(np.linalg.norm(frame - self._resting.rest.point(coilover.axle)))
-            tension = min(float(at_rest) + rate_of(coilover) * (length - before), 0.0)
-            pressed.append(tension)
-            pulls.append(tension * (frame - end) / length)
-            loads.append(Load.at(centre, end, pulls[-1]))
-        forces = axial_forces(held, combined(*loads))
-        pull = held.forces_on_axle(forces)[:, :, None]
-        bars = len(self._resting.linkage.bars)
-        last, last_pull = forces[bars:, None], pull[:, bars:]
-        no_stops, no_straps = len(self._stops), len(self._straps)
-        return Columns(
-            *link_loads(self._resting.linkage, place, pull[:, :bars], np.zeros((3, len(self._members), 1))),
-            np.array(pressed)[:, None],
-            np.array(pulls).T[:, :, None],
-            last if stops else np.zeros((no_stops, 1)),
-            last_pull if stops else np.zeros((3, no_stops, 1)),
-            np.zeros((no_straps, 1)) if stops else last,
-            np.zeros((3, no_straps, 1)) if stops else last_pull,
-            load.corners[:, None],
-            np.array([moving.direction(axis)[:, pose] for axis in np.eye(3)]).T[:, :, None],
-        )
 
     def _strikes(self) -> tuple[list[Load], Array]:
         """Loads of a rock on the middle of each link or arm in turn, with the truck at rest: on the axle, and on each

@@ -13,7 +13,7 @@ from buildcheck.build import Point, Side
 from buildcheck.job.cycle import AtLock
 from buildcheck.job.gaps import Gap
 from buildcheck.job.lock import FullLock
-from buildcheck.job.travel_limits import End, Way
+from buildcheck.job.travel_limits import End, TravelLimits, Way
 from buildcheck.output import words
 from buildcheck.output.json_record import number
 from buildcheck.output.outcome import Cycled
@@ -64,12 +64,17 @@ def ends_of_travel(spec: Cycled) -> Iterator[str]:
     limits, system = spec.cycle.limits, spec.build.units
     if limits is None:
         return
-    for way in limits.ways:
-        yield f"{way.name}, {_far(way, way.stated, system)} stated: {_ends(way, system)}"
+    yield from ends_in_words(limits, system)
     for path in limits.missing:
         yield f"not looked at: {lacks(spec, path)}"
     for why in limits.unknown:
         yield f"not looked at: {printable(why)}"
+
+
+def ends_in_words(limits: TravelLimits, system: System) -> Iterator[str]:
+    """A sentence for each way the axle goes: `straight bump, 5.000 in stated: the left stop is crushed at ...`."""
+    for way in limits.ways:
+        yield f"{way.name}, {_far(way, way.stated, system)} stated: {_ends(way, system)}"
 
 
 def _far(way: Way, at: float, system: System) -> str:

@@ -266,6 +266,55 @@ def bump_stop_hit(axle: LoadedAxle, wheels: Wheels = Wheels.BOTH, factor: ArrayL
     return _at_contacts(axle, vertical=(left * more, right * more))
 
 
+def at_a_ledge(axle: LoadedAxle, wheels: Wheels, height: float, factor: float) -> GroundLoad:
+    """Load that one wheel driven into a ledge adds to `static`.
+
+    The wheel, of loaded radius R, is about to roll over the edge of a rigid step of height h. A wheel without a brake
+    carries no moment, so the edge pushes through its hub:
+
+        up          V = factor m_axle g / 2           in place of the load at rest
+        backward    H = V sqrt(R^2 - (R - h)^2) / (R - h)
+
+    Source: statics of a rigid wheel at a step. The inertia of the axle, which would reduce both, is left out. Raises
+    ValueError for a step that is not lower than the hub, against which no such force rolls the wheel.
+    """
+    hub = float(axle.centre[2])
+    if not 0.0 <= height < hub:
+        raise ValueError("The ledge must be lower than the wheel centre.")
+    up = factor * axle.axle_load * GRAVITY / 2
+    back = up * np.sqrt(hub**2 - (hub - height) ** 2) / (hub - height)
+    added = up - axle.axle_load * GRAVITY / 2
+    whole = GroundLoad(np.zeros(3), np.zeros(3), np.zeros((3, 2)))
+    for wheel, share in enumerate(wheels.value):
+        push = share * np.array([-back, 0.0, added])
+        ground = np.zeros((3, 2))
+        ground[:, wheel] = push
+        at_hub = np.array([axle.contacts[0, wheel], axle.contacts[1, wheel], hub])
+        one = Load.at(axle.centre, at_hub, push)
+        whole = whole + GroundLoad(one.force, one.moment, ground)
+    return whole
+
+
+def at_a_kerb(axle: LoadedAxle, wheels: Wheels, factor: float) -> GroundLoad:
+    """Load that one wheel sliding sideways into a kerb adds to `static`.
+
+    The truck is about to tip over that wheel, which carries the whole load of the axle; the kerb pushes it inward, at
+    the ground, with a factor times the force at which a rigid truck tips:
+
+        S = factor m_axle g track / (2 h)
+
+    h is the height of the centre of gravity. Source: statics; J. C. Brown, A. J. Robertson and S. T. Serpento, Motor
+    Vehicle Structures (Butterworth-Heinemann 2002), from memory. The inertia of the axle, which would reduce it, is
+    left out.
+    """
+    half = axle.axle_load * GRAVITY / 2
+    push = factor * axle.axle_load * GRAVITY * axle.track / (2 * axle.centre_of_gravity_height)
+    left, right = wheels.value
+    return _at_contacts(
+        axle, sideways=(-left * push, right * push), vertical=((left - right) * half, (right - left) * half)
+    )
+
+
 Pair = tuple[ArrayLike, ArrayLike]
 
 

@@ -65,6 +65,7 @@ def test_landmarks_and_headings_come_in_the_order_of_the_sheet(opened: Open, wid
         ("region", "The drawing"),
         ("heading", "The drawing"),
         ("heading", "Cycle it"),
+        ("heading", "Travel ladder"),
         ("heading", "Item list (and the view that shows each)"),
         ("region", "Over the travel"),
         ("heading", "Over the travel"),

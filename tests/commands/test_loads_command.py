@@ -274,4 +274,4 @@ def test_the_tables_keep_to_the_width_and_have_every_case(width: int) -> None:
     for line in lines:
         if line.startswith("left tyre"):
             number_of_cases += len(line.split()) - 2
-    assert number_of_cases == len(table.cases) == 11
+    assert number_of_cases == len(table.cases) == 17

@@ -20,7 +20,17 @@ from buildcheck.spec.quantity import Dimension
 EXAMPLES = Path(__file__).parents[2] / "examples"
 G = 9.80665
 PRACTICE = "common practice, no source"
-STATED = {"braking": 0.8, "cornering": 0.7, "combined": 0.7, "friction": 0.9, "bump_stop_hit": 3}
+PUBLISHED = "H. Ibrahim, Loads on Vehicle Structures, lecture notes, table of dynamic factors"
+STATED = {
+    "braking": 0.8,
+    "cornering": 0.7,
+    "combined": 0.7,
+    "friction": 0.9,
+    "bump_stop_hit": 3,
+    "one_wheel": 1.8,
+    "ledge": 200,
+    "kerb": 1.75,
+}
 AXLE_LOAD = 1180.0
 
 
@@ -52,6 +62,25 @@ def test_assumptions_are_listed_once_the_loads_are_requested() -> None:
             PRACTICE,
         ),
         Assumption("load_cases.friction", "friction of tyre on ground", 0.9, None, "", PRACTICE),
+        Assumption(
+            "load_cases.one_wheel",
+            "load of one wheel on rough ground",
+            1.8,
+            None,
+            "times its load at rest",
+            PUBLISHED,
+        ),
+        Assumption(
+            "load_cases.ledge", "height of a ledge, half that of the wheel centre", 0.2, Dimension.LENGTH, "", PRACTICE
+        ),
+        Assumption(
+            "load_cases.kerb",
+            "side force of a kerb on one wheel",
+            1.75,
+            None,
+            "times the force that tips the truck over",
+            PUBLISHED,
+        ),
         Assumption(
             "load_cases.rock_strike",
             "force of a rock on a link, the weight on the axle",
@@ -101,6 +130,20 @@ def test_what_is_stated_is_not_taken_and_comes_to_the_same() -> None:
         ),
         ("bump_stop_hit", 2, "bump stops hit", "both stops hit at 2 times the load at rest, at full bump"),
         (
+            "ledge",
+            "150 mm",
+            "one wheel at a ledge",
+            "either wheel in turn driven into a ledge, which pushes back and up through its hub; the wheel carries 1.8 "
+            f"times its load at rest (one wheel: {PUBLISHED})",
+        ),
+        (
+            "kerb",
+            1.5,
+            "one wheel at a kerb",
+            "either wheel in turn pushed inward by a kerb, at 1.5 times the force that tips the truck over, with the "
+            "whole load of the axle on that wheel",
+        ),
+        (
             "rock_strike",
             "5 kN",
             "rock strike",
@@ -114,7 +157,7 @@ def test_the_sentence_of_a_case_has_its_numbers(name: str, value: Any, case: str
     (told,) = [each for each in cases_of(read_build(spec)) if each.name == case]
     assert told.meaning == meaning
     (taken,) = [each for each in cases_of(read_build(data())) if each.name == case]
-    assert taken.meaning.endswith(f" ({PRACTICE})")
+    assert taken.meaning.endswith((f"{PRACTICE})", f"{PUBLISHED})"))
     assert taken.assumed
     assert f"load_cases.{name}" in {each.path for each in taken.assumed}
     assert f"load_cases.{name}" not in {each.path for each in told.assumed}
@@ -155,6 +198,7 @@ def test_a_case_that_lacks_something_takes_nothing_from_the_others(left_out: str
     job = job_of(spec)
     table = job.loads.table
     assert f"{case}: the spec lacks {left_out}" in table.absent
+    assert all(sentence.endswith(f": the spec lacks {left_out}") for sentence in table.absent)
     absent = {sentence.partition(":")[0] for sentence in table.absent}
     assert {each.name for each in table.cases} == {each.name for each in whole.cases} - absent
     with pytest.raises(Missing, match=left_out):
@@ -171,14 +215,26 @@ def test_assumptions_of_a_case_not_computed_are_not_listed() -> None:
     del spec["axle"]["final_drive_ratio"]
     paths = [each.path for each in job_of(spec).loads.table.assumptions]
     assert paths == [
-        f"load_cases.{key}" for key in ("braking", "cornering", "combined", "rock_strike", "bump_stop_hit")
+        f"load_cases.{key}"
+        for key in (
+            "braking",
+            "cornering",
+            "combined",
+            "one_wheel",
+            "ledge",
+            "kerb",
+            "friction",
+            "rock_strike",
+            "bump_stop_hit",
+        )
     ]
 
 
 def test_a_driven_axle_with_zero_drive_share_is_reported() -> None:
     job = job_of(data())
     job = Job(job.build.with_value("vehicle.drive_share", 0.0))
-    assert job.loads.table.absent == ("driving: vehicle.drive_share is zero, but the axle is driven",)
+    why = "vehicle.drive_share is zero, but the axle is driven"
+    assert job.loads.table.absent == (f"driving: {why}", f"driving in reverse: {why}")
     with pytest.raises(Unreached, match="is zero"):
         job.loads.refuse_left_out("driving")
 
@@ -264,9 +320,15 @@ def test_every_case_is_listed_whether_or_not_it_can_be_worked_out() -> None:
         "load case braking",
         *bends,
         "load case driving",
+        "load case driving in reverse",
+        "load case one wheel at a ledge",
+        "load case one wheel at a kerb",
+        "load case wheels turned standing",
         "load case rock strike",
         "load case bump stops hit",
+        "load case one bump stop hit",
         "load case hanging",
+        "load case hanging on one strap",
     ]
     assert job.loads.table.cases == ()
     job.loads.refuse_left_out("braking")  # whatever asks for a load says that there are none

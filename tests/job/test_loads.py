@@ -90,9 +90,15 @@ def test_every_case_and_part_of_a_whole_spec_is_computed() -> None:
         "braking in a left bend",
         "braking in a right bend",
         "driving",
+        "driving in reverse",
+        "one wheel at a ledge",
+        "one wheel at a kerb",
+        "wheels turned standing",
         "rock strike",
         "bump stops hit",
+        "one bump stop hit",
         "hanging",
+        "hanging on one strap",
         "articulated",
     ]
     arm = ["frame joint", "upper axle joint", "lower axle joint"]
@@ -144,6 +150,8 @@ def test_the_corners_carry_what_the_truck_weighs_and_shifts() -> None:
     # What the tyres hold with the load that is left on them, of a larger torque; this axle brings half of what drives.
     pushed = 0.9 * AXLE_LOAD * G / (1 + 0.9 * HEIGHT / (0.5 * WHEELBASE))
     drive = pushed / 0.5 * HEIGHT / WHEELBASE / 2
+    # In reverse the load transfer adds to what this axle's tyres hold, so all tyres of the truck slip before.
+    reverse = 0.9 * TOTAL * G * HEIGHT / WHEELBASE / 2
     both = (0.7 * forward + half - 0.7 * shift, 0.7 * forward + half + 0.7 * shift)
     wanted = {
         "at rest": (half, half),
@@ -153,12 +161,18 @@ def test_the_corners_carry_what_the_truck_weighs_and_shifts() -> None:
         "braking in a left bend": both,
         "braking in a right bend": both[::-1],
         "driving": (half - drive, half - drive),
+        "driving in reverse": (half + reverse, half + reverse),
+        "one wheel at a ledge": (1.8 * half, 1.8 * half),
+        "one wheel at a kerb": (2 * half, 2 * half),
+        "wheels turned standing": (half, half),
         "rock strike": (half, half),
         "bump stops hit": (3 * half, 3 * half),
+        "one bump stop hit": (3 * half, 3 * half),
         "hanging": (0.0, 0.0),
     }
     found = {name: tuple(row.forces[number] for row in table.corners) for number, name in enumerate(names)}
-    assert set(found) == set(wanted)
+    assert set(found) == {*wanted, "hanging on one strap"}
+    assert all(0.0 < weight < half for weight in found["hanging on one strap"])
     for name, weights in wanted.items():
         assert found[name] == pytest.approx(weights, rel=1e-9, abs=1e-6), name
 
@@ -244,7 +258,8 @@ def test_an_axle_that_cannot_bind_has_no_load_of_it() -> None:
     data = read_file(EXAMPLES / "tamarack/proposal.buildcheck.yaml").data
     del data["travel"]["articulation"]
     job = Job(read_build(data))
-    assert job.loads.table.absent == ("articulated: the spec lacks travel.articulation",)
+    cases = ("one bump stop hit", "hanging on one strap", "articulated")
+    assert job.loads.table.absent == tuple(f"{case}: the spec lacks travel.articulation" for case in cases)
     with pytest.raises(Missing, match=r"travel\.articulation"):
         job.loads.refuse_left_out("articulated")
 
@@ -268,8 +283,20 @@ def test_a_missing_result_says_why() -> None:
         f"braking in a left bend: {lifted}",
         f"braking in a right bend: {lifted}",
         "driving: the spec lacks vehicle.drive_torque",
+        "driving in reverse: the spec lacks vehicle.drive_torque",
     )
-    assert [case.name for case in table.cases] == ["at rest", "braking", "rock strike", "bump stops hit", "hanging"]
+    assert [case.name for case in table.cases] == [
+        "at rest",
+        "braking",
+        "one wheel at a ledge",
+        "one wheel at a kerb",
+        "wheels turned standing",
+        "rock strike",
+        "bump stops hit",
+        "one bump stop hit",
+        "hanging",
+        "hanging on one strap",
+    ]
     with pytest.raises(Unreached, match="lifts the inner wheel"):
         job.loads.refuse_left_out("left bend")
     with pytest.raises(Missing, match=r"vehicle\.drive_torque"):
@@ -332,7 +359,7 @@ def test_the_largest_load_at_a_joint_knows_its_case() -> None:
         found = job.loads.at_joint(link, joint)
         assert found.value == pytest.approx(max(sizes.values()), rel=1e-14)
         assert found.value == pytest.approx(sizes[found.case], rel=1e-14)
-    assert job.loads.pressed(link).case.name == "braking"
+    assert job.loads.pressed(link).case.name == "one wheel at a ledge"
 
 
 def test_stops_on_the_axle_press_like_stops_on_the_frame() -> None:

@@ -17,6 +17,7 @@ from edges import (
 )
 
 from buildcheck.build import read_build
+from buildcheck.checks.inspection import inspect
 from buildcheck.checks.limit import Verdict
 from buildcheck.testing import changed as with_data
 
@@ -51,8 +52,8 @@ EDGES = [
         "lateral_bar.tube",
         "lateral_bar.tube.outside_diameter",
         base={"lateral_bar.tube.wall": 0.1},
-        warn_above=(INCH, 0.3 * INCH),
-        fail_above=(INCH, 0.3 * INCH),
+        warn_above=(1.5 * INCH, 0.3 * INCH),
+        fail_above=(1.5 * INCH, 0.3 * INCH),
     ),
     *edges(
         "buckling",
@@ -114,19 +115,25 @@ def test_a_finding_names_the_joint_and_the_case() -> None:
             "left arm",
             "frame joint",
             "joint-load",
-            "largest in the load case rock strike; its race spreads, or the bond of its bushing breaks",
+            "largest in the load case one wheel at a ledge; its race spreads, or the bond of its bushing breaks",
         ),
         (
             "left arm",
             "",
             "stress",
-            "largest in the load case articulated; it stays bent, and the axle is no longer square",
+            "largest in the load case one bump stop hit; it stays bent, and the axle is no longer square",
+        ),
+        (
+            "lateral bar",
+            "",
+            "stress",
+            "largest in the load case one wheel at a kerb; it stays bent, and the axle is no longer square",
         ),
         (
             "lateral bar",
             "",
             "buckling",
-            "largest in the load case left bend; it folds at once, without a warning",
+            "largest in the load case one wheel at a kerb; it folds at once, without a warning",
         ),
     ]
 
@@ -144,7 +151,7 @@ def test_a_build_without_a_bar_is_asked_nothing_of_one() -> None:
 @pytest.mark.parametrize(
     ("left_out", "named"),
     [
-        ("axle.final_drive_ratio", "load case driving"),
+        ("axle.final_drive_ratio", "load cases driving and driving in reverse"),
         (
             "vehicle.brake_share",
             "load cases braking, braking in a left bend and braking in a right bend",
@@ -167,7 +174,7 @@ def test_an_error_that_leaves_out_a_case_names_the_case_and_the_field(left_out: 
 @pytest.mark.parametrize(
     ("left_out", "cases"),
     [
-        ("axle.final_drive_ratio", ["driving"]),
+        ("axle.final_drive_ratio", ["driving", "driving in reverse"]),
         ("vehicle.brake_share", ["braking", "braking in a left bend", "braking in a right bend"]),
     ],
 )
@@ -200,3 +207,12 @@ def test_the_stress_of_a_link_that_is_not_of_steel_is_not_checked(material: str)
     reasons = {each.subject: each.reason for each in readings if each.verdict is Verdict.NOT_CHECKED}
     assert set(reasons) == {"left arm", "right arm"}
     assert f"the left arm is of {material.replace('-', ' ')}" in reasons["left arm"]
+
+
+def test_no_change_leaves_the_range_of_its_field() -> None:
+    """From 1500 lbf, a rating of -100 lbf would pass a share of it; no rating below 1 kN may be stated at all."""
+    changed = with_data(example_data(), {"lateral_bar.joints.axle.load_rating": "1500 lbf"})
+    found = inspect(read_build(changed), [link_strength]).readings
+    (reading,) = [each for each in found if each.quantity == "joint-load" and each.verdict is Verdict.ERROR]
+    assert reading.cure is not None
+    assert (reading.cure.amount, reading.cure.words) == (None, "fit a joint with a higher rating")

@@ -27,6 +27,8 @@ DRIVE = "vehicle.drive_share"
 TORQUE = "vehicle.drive_torque"
 HEIGHT = "vehicle.centre_of_gravity_height"
 
+AS_WRITTEN = {"rock_strike": "2650 lbf", "ledge": "8.3 in"}
+
 EDGES = [
     *(
         edge
@@ -37,14 +39,17 @@ EDGES = [
             ("friction", 0.9),
             ("bump_stop_hit", 3.0),
             ("rock_strike", 2650 * POUND_FORCE),
+            ("one_wheel", 1.8),
+            ("ledge", 8.3 * INCH),
+            ("kerb", 1.75),
         )
         for edge in edges(
             "stated-load-case",
             "whole build",
             f"load_cases.{name}",
             f"load_cases.{name}",
-            base={"load_cases": {name: "2650 lbf" if name == "rock_strike" else common}},
-            warn_below=(common, 0.6 * common),
+            base={"load_cases": {name: AS_WRITTEN.get(name, common)}},
+            warn_below=(1.1 * common, 0.6 * common),
             fail_below=(0.7 * common, 0.4 * common),
         )
     ),

@@ -74,7 +74,7 @@ def anchors(build: Build, found: Motion, numbered: Sequence[Item]) -> tuple[tupl
         if point is None or not all(isfinite(each) for each in points[point]):
             general.append(item)
         else:
-            placed.append(Anchor(item, point, _view(item.reading.place)))
+            placed.append(Anchor(item, point, view_of(item.reading.place)))
     return tuple(placed), tuple(general)
 
 
@@ -129,7 +129,8 @@ def _spread(wanted: Sequence[float], view: View) -> list[float]:
     return placed
 
 
-def _view(place: str) -> str:
+def view_of(place: str) -> str:
+    """Name of the view that shows a place of the spec best."""
     return SEEN_BEST.get(place.partition(".")[0], "side")
 
 

@@ -6,24 +6,25 @@ The page moves from one solved pose to the next and reckons nothing between them
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from buildcheck.build import Build, Missing
-from buildcheck.build.springs import BumpStop
+from buildcheck.build import Build, Missing, Point
 from buildcheck.checks.rule import Reading
 from buildcheck.job import Job
 from buildcheck.job.curve import Array, PoseName, Unreached
 from buildcheck.job.drawing import Drawing, drawing
 from buildcheck.job.drawn_steering import Held
+from buildcheck.job.layout import axle_centre
 from buildcheck.job.linkage import other
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.named_quantity import Absent, Quantity
+from buildcheck.job.overruns import Overrun, overruns
 from buildcheck.job.quantities import all_values
 from buildcheck.output import words
+from buildcheck.output.words import printable
 from buildcheck.spec.quantity import Dimension, System, parse
 from buildcheck.spec.units import USUAL
 
@@ -32,6 +33,9 @@ HEAVES, ROLLS, LOCKS = 16, 6, 3
 
 TENTHS = 10_000.0
 """Points are handed to the page in tenths of a millimetre, which is less than a line is wide."""
+
+
+NO_WHEELS = np.zeros((2, 1))
 
 
 class Followed(NamedTuple):
@@ -46,7 +50,8 @@ class Motion(NamedTuple):
 
     `heaves`, `rolls` and `locks` are the positions of the three slides. Poses are numbered with the heave fastest, then
     the roll; behind those of the slides come the poses of the readings, `of_reading`, at their exact place and with a
-    lock of their own, whatever the slide of the lock says.
+    lock of their own, whatever the slide of the lock says. `overruns` are the parts that some pose drives past their
+    end; `wheels` (2, poses) is the rise of the left and of the right wheel from ride height, m.
     """
 
     heaves: Array
@@ -58,6 +63,8 @@ class Motion(NamedTuple):
     followed: tuple[Followed, ...]
     absent: tuple[Absent, ...]
     of_reading: dict[tuple[float, float, float], int]
+    overruns: tuple[Overrun, ...] = ()
+    wheels: Array = NO_WHEELS
 
     @property
     def ride(self) -> int:
@@ -100,7 +107,20 @@ def motion(build: Build, readings: tuple[Reading, ...]) -> Motion:
         zero = np.zeros(1)
         return Motion(zero, zero, zero, zero, zero, drawn, (), (), {})
     followed, absent = _followed(moving, int(np.argmin(np.abs(locks))), Held(job, heave, roll, held))
-    return Motion(heaves, rolls, locks, heave, roll, drawn, followed, absent, of_reading)
+    return Motion(
+        heaves, rolls, locks, heave, roll, drawn, followed, absent, of_reading,
+        overruns(job, heave, roll, locks, held), _wheels(build, moving[0], heave),
+    )  # fmt: skip
+
+
+def _wheels(build: Build, moving: MovingAxle, heave: Array) -> Array:
+    """Rise of the left and of the right wheel centre; that of the axle centre where the spec states no track."""
+    try:
+        x, y, z = axle_centre(build)
+        half = build.vehicle.track / 2
+        return np.array([moving.point(Point(x, y + side * half, z))[2] - z for side in (1, -1)])
+    except Missing:
+        return np.array([heave, heave])
 
 
 def place_of(pose: PoseName) -> tuple[float, float, float]:
@@ -176,19 +196,31 @@ def record(found: Motion, system: System) -> dict[str, Any]:
             }
             for each in found.followed
         ],
-        "stops": [
-            [number, math.floor(_shop(np.array([-crush]), each, system)[0] or 0)]
-            for number, each, crush in _stops(found)
+        "wheels": [_whole(wheel * TENTHS) for wheel in found.wheels],
+        "overruns": [_overrun(each, system) for each in found.overruns],
+    }
+
+
+def _overrun(each: Overrun, system: System) -> dict[str, Any]:
+    """A part that is overrun in words, with `{}` for the amount, and the amount in each pose that overruns it; a list
+    for each lock where the lock changes it."""
+    dimension = each.margin.dimension
+    decimals = min(2, USUAL[system][dimension].decimals)
+    return {
+        "says": printable(each.margin.overrun),
+        "quantity": each.margin.quantity,
+        "by": [
+            {
+                str(pose): words.amount(-float(row[pose]), dimension, system, decimals)
+                for pose in np.flatnonzero(row < -LEAST[dimension]).tolist()
+            }
+            for row in np.atleast_2d(each.left)
         ],
     }
 
 
-def _stops(found: Motion) -> Iterator[tuple[int, Followed, float]]:
-    """The gap of each bump stop by its number, and how far (m) the stop is pressed together when it is crushed."""
-    for number, each in enumerate(found.followed):
-        stop = each.quantity.part
-        if isinstance(stop, BumpStop) and each.quantity.dimension is Dimension.LENGTH and stop.has("crushed_length"):
-            yield number, each, stop.free_length - stop.crushed_length
+LEAST = {Dimension.LENGTH: 1e-5, Dimension.ANGLE: 1e-5}
+"""An overrun (m, rad) is rounding up to here."""
 
 
 def _turned(lock: float, system: System) -> str:

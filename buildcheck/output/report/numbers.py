@@ -11,9 +11,10 @@ from buildcheck.spec.quantity import System
 
 
 class Cell(NamedTuple):
-    """A number that follows the pose: which quantity it is, and its text at ride height."""
+    """A number that follows the pose: which quantity it is, its name, and its text at ride height."""
 
     quantity: int
+    name: str
     text: str
 
 
@@ -42,7 +43,7 @@ def tables(found: Motion, system: System) -> tuple[Table, ...]:
         side = next((side for side in (Side.LEFT, Side.RIGHT) if quantity.name.startswith(f"{side}-")), None)
         row = each.values[found.straight if len(each.values) > 1 else 0]
         text = words.number(float(row[found.ride]), quantity.dimension, system, decimals(quantity.dimension, system))
-        cell, unit = Cell(number, text), words.unit(quantity.dimension, system)
+        cell, unit = Cell(number, quantity.name, text), words.unit(quantity.dimension, system)
         if side is None:
             rows = groups.setdefault(quantity.group, {})
             rows[quantity.name] = Row(quantity.heading, unit, quantity.meaning, (cell,))

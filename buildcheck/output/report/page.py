@@ -8,16 +8,21 @@ import json
 from functools import cache
 from importlib.resources import files
 from itertools import accumulate
-from typing import Any
+from typing import Any, NamedTuple
 from unicodedata import east_asian_width
 
 from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
+from buildcheck.build import Build, Missing
 from buildcheck.build.measured import as_measured
 from buildcheck.checks.rule import Area
+from buildcheck.job import Job, Unreached
+from buildcheck.job.ladder import ladder
 from buildcheck.output import words
+from buildcheck.output.cycle_sections import ends_in_words
 from buildcheck.output.items import items
+from buildcheck.output.ladder import LadderDrawing, draw
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report import record
 from buildcheck.output.report.counting import kinds, summed
@@ -77,6 +82,7 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         panel_size=(WIDTH, HEIGHT),
         panel_box={"left": LEFT, "right": RIGHT, "top": TOP, "bottom": BOTTOM},
         measured=measured is not None,
+        ladder=_ladder(build),
         absent=[(each.name, printable(each.reason)) for each in found.absent],
         general=general,
         items=record.item_rows(spec, found, numbered, views),
@@ -103,6 +109,27 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         too_near=too_near(spec),
         part_list=item_list(found.drawing),
     )  # fmt: skip
+
+
+class _Travel(NamedTuple):
+    """The travel ladder as drawn, what ends the travel each way, and what was not looked at."""
+
+    drawing: LadderDrawing
+    ends: tuple[str, ...]
+    unknown: tuple[str, ...]
+
+
+def _ladder(build: Build) -> _Travel | None:
+    """The travel ladder; None where nothing moves."""
+    job = Job(build)
+    try:
+        found = ladder(job)
+    except (Missing, Unreached):
+        return None
+    if not found.bump and not found.droop:
+        return None
+    unknown = (*(f"{printable(path)} is not in the spec" for path in found.missing), *map(printable, found.unknown))
+    return _Travel(draw(found, build.units), tuple(ends_in_words(job.travel_limits, build.units)), unknown)
 
 
 def _verdicts(spec: Inspected) -> list[str]:

@@ -12,6 +12,7 @@ from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item
 from buildcheck.output.outcome import Inspected
+from buildcheck.output.report.marks import view_of
 from buildcheck.output.report.motion import Motion, place_of
 from buildcheck.output.sheet import stated
 from buildcheck.output.unchecked import in_words, lacks_of
@@ -80,6 +81,7 @@ def row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
         "path": printable(reading.place),
         "rule": printable(f"{reading.rule}, {reading.quantity}".rstrip(", ")),
         "pose": pose,
+        "seen": view_of(reading.place),
         "where": "" if reading.pose is None else words.pose(reading.pose, system),
     }
 

@@ -117,7 +117,8 @@
     pointers: all("[data-point]", view.svg),
   }));
   const cells = all("td[data-quantity]"), rings = all("circle[data-quantity]");
-  const words = document.getElementById("pose-words");
+  const words = document.getElementById("pose-words"), here = document.getElementById("pose-here");
+  const list = document.getElementById("pose-list"), pointers = all(".pointer");
   const shown = (number) => {
     const found = value(number), decimals = data.quantities[number].decimals;
     if (found === null) return "no number";
@@ -156,11 +157,23 @@
     const lost = (turns) => data.points.some((held, number) => Array.isArray(held[0]) &&
       Array.isArray(held[0][0]) === turns && point(number) === null);
     const exact = held(), wheels = data.turns[lock] && `, ${data.turns[lock]}`;
-    const crushed = data.stops.some(([number, least]) => value(number) !== null && value(number) < least);
-    const halt = lost(false) ? ": the links do not let the axle come here"
-      : lost(true) ? ": the steering cannot follow here"
-      : crushed ? ": beyond what the bump stops let, drawn all the same" : "";
-    words.textContent = (exact ? exact.words : data.poses[pose] + wheels) + halt;
+    const halt = lost(false) ? "the links do not let the axle come here"
+      : lost(true) ? "the steering cannot follow here" : "";
+    const over = data.overruns.map((each) => [each, (each.by[each.by.length > 1 ? lock : 0] || {})[pose]]).filter(([, by]) => by);
+    const judged = halt ? [halt] : over.map(([each, by]) => each.says.replace("{}", by));
+    words.textContent = exact ? exact.words : data.poses[pose] + wheels;
+    here.textContent = judged.length ? `here: ${judged.slice(0, 3).join(", ")}` +
+      (judged.length > 3 ? ` and ${judged.length - 3} more` : "") : "here: no part is past its end";
+    here.classList.toggle("past", judged.length > 0);
+    if (list) list.parentNode.hidden = !judged.length;
+    if (list) list.replaceChildren(...judged.map((text) => Object.assign(document.createElement("li"), { textContent: text })));
+    const beyond = new Set(over.map(([each]) => each.quantity));
+    for (const cell of cells) cell.classList.toggle("beyond", beyond.has(cell.dataset.name));
+    for (const pointer of pointers) {
+      const [zero, step] = pointer.ownerSVGElement.dataset.scale.split(",").map(Number);
+      const at = data.wheels[pointer.dataset.wheel][pose];
+      pointer.setAttribute("transform", `translate(0 ${n(at === null ? -99 : zero + (step * at) / 10000)})`);
+    }
     document.body.classList.toggle("moved", pose !== data.ride || lock !== data.straight);
     names.forEach((name, which) => {
       if (!slides[which]) return;
@@ -230,16 +243,40 @@
   for (const slide of slides) if (slide) slide.addEventListener("input", () => { stop(); fromSlides(); });
   const ride = document.getElementById("to-ride");
   if (ride) ride.addEventListener("click", () => { stop(); toPose(data.ride); });
+
+  // From a reading to its pose and back: the view comes onto the screen under the slides, and a button leads back.
+
+  const stand = document.querySelector(".cycle"), back = document.getElementById("back");
+  let from = null;
+  const bring = (figure) => {
+    const { top } = figure.getBoundingClientRect();
+    // Where the slides stay on the screen, the view comes to lie under them.
+    const room = stand && getComputedStyle(stand).position === "sticky" ? stand.offsetHeight + 4 : 4;
+    window.scrollBy({ top: top - room, behavior: "instant" });
+  };
   for (const button of all("button.pose")) {
     button.addEventListener("click", () => {
       stop();
       toPose(Number(button.dataset.pose));
-      const item = button.closest("tr").id.replace("item", "mark");
-      const mark = item && document.getElementById(item);
-      (mark ? mark.closest("figure, .general") : document.querySelector(".cycle")).scrollIntoView(there);
-      if (mark) mark.focus({ preventScroll: true });
+      from = button;
+      const row = button.closest("tr"), mark = row.id && document.getElementById(row.id.replace("item", "mark"));
+      // Back in the browser leads to the reading too.
+      history.pushState(null, "");
+      back.textContent = row.id ? `Back to item ${row.id.replace("item-", "")}` : "Back to the reading";
+      back.hidden = false;
+      bring((mark && mark.closest("figure")) || document.querySelector(`.view-${button.dataset.view}`));
+      (mark && mark.closest("svg") ? mark : back).focus({ preventScroll: true });
     });
   }
+  const goBack = () => {
+    if (!from) return;
+    from.scrollIntoView(there);
+    from.focus({ preventScroll: true });
+    from = null;
+    back.hidden = true;
+  };
+  if (back) back.addEventListener("click", () => history.back());
+  window.addEventListener("popstate", goBack);
 
   // From a mark to its reading and back: the link does it; the focus goes with it, for readers who use the keyboard.
 
@@ -256,7 +293,6 @@
 
   // The slides stay on top of the drawing as it scrolls, but not on top of what takes the focus.
 
-  const stand = document.querySelector(".cycle");
   document.addEventListener("focusin", ({ target }) => {
     if (!stand || !target.closest(".views")) return;
     const { top, bottom } = (target.querySelector(".ring") || target).getBoundingClientRect();

@@ -1,0 +1,122 @@
+"""Turning the wheels of the standing truck: torques at the kingpins, forces in the steering, and the load on the axle.
+
+The truck stands at ride height; the wheels are turned either way, straight ahead and at full lock to each side.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from buildcheck.axle.vectors import Array, aligned, cross, dot, unit
+from buildcheck.build import Point, Side
+from buildcheck.job.curve import Unreached
+from buildcheck.job.kept import Keeper, kept
+from buildcheck.job.linkage import LEFT, RIGHT, inner_to, kingpin_of, linkage_at_ride, other, turn_of
+from buildcheck.job.resting import RestingAxle
+from buildcheck.steering.forces import SteeringForces, scrub_torque, steering_forces
+from buildcheck.steering.linkage import Ends, Linkage, ends
+from buildcheck.steering.lock import Reach, at_stop, steer
+from buildcheck.steering.swing import swung
+from buildcheck.strength.load_cases import GRAVITY
+from buildcheck.strength.statics import Load
+
+UPWARD = np.array([0.0, 0.0, 1.0])
+
+
+class Standing(NamedTuple):
+    """The steering in each position and direction in which the wheels are turned, on the last axis (columns).
+
+    at:     the links' ends, (3, columns) m
+    pitman: angle of the pitman arm, (columns,) rad
+    forces: in both rods, N
+    loads:  on the axle, in addition to that at rest
+    """
+
+    at: Ends
+    pitman: Array
+    forces: SteeringForces
+    loads: list[Load]
+
+
+class StandingSteering(Keeper):
+    """The steering of a build that stands at ride height, its wheels turned against the friction `mu` of the ground."""
+
+    def __init__(self, resting: RestingAxle, friction: float) -> None:
+        super().__init__(resting.store, "standing steering", friction)
+        self._build = resting.build
+        self._resting = resting
+        self._friction = friction
+
+    @kept
+    def solved(self) -> Standing:
+        """Forces and loads. Raises Missing for what the spec lacks of steering, tyre and weight, Unreached where the
+        wheels do not reach full lock or the steering is at a dead point."""
+        steering, swings, pitman = self._positions()
+        one_way = np.tile([1.0, -1.0], len(pitman) // 2)
+        at = _ends(steering, pitman, swings)
+        near: Side = LEFT if steering.near_side == "left" else RIGHT
+        centre = np.asarray(self._resting.rest.layout.centre)
+        weight = self._build.vehicle.axle_load * GRAVITY / 2
+        torques: dict[Side, Array] = {}
+        couple, shifted = np.zeros((3, len(pitman))), np.zeros((3, len(pitman)))
+        for side in (LEFT, RIGHT):
+            pivot, axis = self._kingpin(side)
+            straight = self._contact(side, np.zeros(1))
+            contact = self._contact(side, swings[side])
+            friction = one_way * self._scrub(pivot, axis, straight[:, 0], weight)
+            lever, up = aligned(contact - pivot[:, None], weight * UPWARD)
+            torques[side] = friction + dot(axis[:, None], cross(lever, up))
+            couple = couple + friction * axis[:, None]
+            shifted = shifted + cross(*aligned(contact - straight, weight * UPWARD))
+        forces = steering_forces(steering, at, torques[near], torques[other(near)])
+        if not all(np.isfinite(rod.first).all() for rod in (forces.drag_link, forces.tie_rod)):
+            raise Unreached("the steering is at a dead point, where no force turns the wheels")
+        # All that the frame does to axle, wheels and rods passes through the drag link's end at the pitman arm.
+        loads = [
+            Load.at(centre, at.pitman[:, each], -forces.drag_link.first[:, each])
+            + Load.torque(couple[:, each] + shifted[:, each])
+            for each in range(len(pitman))
+        ]
+        return Standing(at, pitman, forces, loads)
+
+    def _positions(self) -> tuple[Linkage, dict[Side, Array], Array]:
+        """The steering at ride height, swings of the knuckles and angles of the pitman arm, (columns,) rad each:
+        straight ahead, at the left stop and at the right one, each twice, for the two directions."""
+        build = self._build
+        steering = linkage_at_ride(self._resting)
+        lock = build.steering.lock_angle
+        found = [steer(steering, np.zeros(1))]
+        found += [at_stop(steering, turn_of(side), np.array([inner_to(build, side, lock)])) for side in (LEFT, RIGHT)]
+        if any((each.reach != Reach.REACHED).any() for each in found):
+            raise Unreached("the wheels do not reach full lock with the axle at ride height")
+        swings = {
+            LEFT: np.repeat([float(each.left[0]) for each in found], 2),
+            RIGHT: np.repeat([float(each.right[0]) for each in found], 2),
+        }
+        return steering, swings, np.repeat([float(each.pitman[0]) for each in found], 2)
+
+    def _kingpin(self, side: Side) -> tuple[Array, Array]:
+        """A point (3,) of a kingpin axis of the axle at rest, m, and its direction (3,), pointing up."""
+        pivot, axis = kingpin_of(self._build, side)
+        return self._resting.point(Point(*pivot)), unit(self._resting.rest.direction(axis))
+
+    def _contact(self, side: Side, swing: Array) -> Array:
+        """Middle of the contact of a tyre with the ground, its knuckle swung by angles (columns,): (3, columns) m."""
+        x, y, z = np.asarray(self._resting.rest.layout.centre)
+        half = self._build.vehicle.track / 2
+        wheel = np.array([x, y + half if side is LEFT else y - half, z])
+        contact: Array = swung(*self._kingpin(side), wheel, swing) * np.array([[1.0], [1.0], [0.0]])
+        return contact
+
+    def _scrub(self, pivot: Array, axis: Array, contact: Array, weight: float) -> float:
+        """Torque of the friction under one tyre about its kingpin, N m."""
+        on_ground = pivot - pivot[2] / axis[2] * axis
+        offset = float(np.hypot(*(contact - on_ground)[:2]))
+        return float(scrub_torque(weight, self._friction, offset, self._build.vehicle.tyre.width))
+
+
+def _ends(steering: Linkage, pitman: Array, swings: dict[Side, Array]) -> Ends:
+    near, far = (LEFT, RIGHT) if steering.near_side == "left" else (RIGHT, LEFT)
+    return ends(steering, pitman, swings[near], swings[far])
