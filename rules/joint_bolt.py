@@ -53,7 +53,7 @@ rule = Rule(
         Sample("a harder stop", {"load_cases": {"braking": 0.9}}),
         Sample(
             "the bar on one ear, by a bolt that is thick enough",
-            {f"{BAR_BOLT}.shear_planes": 1, f"{BAR_BOLT}.grip": "1 1/2 in"},
+            {f"{BAR_BOLT}.shear_planes": 1, f"{BAR_BOLT}.size": "1 1/4-7", f"{BAR_BOLT}.grip": "1 1/2 in"},
         ),
         Sample(
             "the bar on one ear, by a thin bolt of a low grade",

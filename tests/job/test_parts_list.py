@@ -172,7 +172,10 @@ def test_a_section_that_is_not_there_is_named(section: str) -> None:
 
 
 def test_only_a_rod_end_is_asked_for_its_thread_and_only_a_gas_spring_for_its_gas() -> None:
-    found = listed(sound_spec())
+    spec = sound_spec()
+    for joint in spec["lateral_bar"]["joints"].values():
+        del joint["thread"], joint["bolt"]["torque"], joint["bolt"]["locked_by"]
+    found = listed(spec)
     assert not any(path.endswith("thread") for path in found["links.arm.left"].unknown)
     assert found["lateral_bar"].unknown == tuple(
         f"lateral_bar.{rest}"

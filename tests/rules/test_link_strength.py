@@ -159,7 +159,7 @@ def test_a_build_without_a_bar_is_asked_nothing_of_one() -> None:
     ],
 )
 def test_an_error_that_leaves_out_a_case_names_the_case_and_the_field(left_out: str, named: str) -> None:
-    data = with_data(example_data(), {"links.arm.both.tube.wall": "1/16 in"})
+    data = with_data(example_data(), {"links.arm.both.tube.wall": "1/4 in"})
     section, key = left_out.split(".")
     del data[section][key]
     errors = [each for each in all_readings(link_strength, read_build(data)) if each.verdict is Verdict.ERROR]
