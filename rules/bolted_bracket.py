@@ -8,7 +8,7 @@ Risk: the clamping force of the bolts holds a bracket by friction. Loose bolts s
 bolts that are too tight have stretched; a hole near the edge tears out.
 
 Worked out: the load is that of the load cases on everything that the bracket holds, by equilibrium of the axle; or the
-design load where that is larger, in the same direction. `bolts.axis` divides it into shear and pull, and the moment
+design load where that is larger, in the same direction. `normal` divides it into shear and pull, and the moment
 about the middle of the bolts into twist and tip. By the elastic method each bolt takes its part of the shear, and of
 the twist by its distance from the middle; of the pull, and of the tip by its distance from the axis through the middle.
 The spec does not say how the pattern is turned in the plane of the foot, so the worst direction counts. A shear of

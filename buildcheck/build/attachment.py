@@ -28,10 +28,6 @@ class Bolts(Bolt):
     edge_distance: Length = field(
         "From the hole's centre to the nearest edge.", between=("3 mm", "250 mm"), example="1 in"
     )
-    axis: Vector = field(
-        "Direction in which the bolts run, out of what the bracket is fixed to, towards their heads.",
-        example=(0, -1, 0),
-    )
     pattern: str = field(
         "How they lie: in one `line`, in two equal rows (`rectangle`), or evenly round a `circle`.",
         one_of=("line", "rectangle", "circle"),
@@ -79,6 +75,22 @@ class Weld(Part):
     kind: str = field("Kind of weld.", one_of=("fillet", "groove", "plug"))
     leg: Length = field("Leg of the fillet.", between=("1 mm", "40 mm"), example="1/4 in")
     length: Length = field("Total length of weld.", between=("5 mm", "5 m"), example="9 in")
+    pattern: str = field(
+        "How its lines lie: one `line`, `two-lines` beside each other, `three-sides` of a rectangle, `all-round` a "
+        "rectangle, or round a `circle`, as seen along the `normal` of the bracket.",
+        one_of=("line", "two-lines", "three-sides", "all-round", "circle"),
+        example="two-lines",
+    )
+    pattern_length: Length = field(
+        "Length of a line, or of one side of the rectangle; of three sides, of the two that face each other.",
+        between=("5 mm", "2 m"),
+        example="4 in",
+    )
+    pattern_width: Length = field(
+        "Distance between two lines, the other side of the rectangle, or the diameter of the circle.",
+        between=("5 mm", "2 m"),
+        example="2 in",
+    )
     process: str = field(
         "Welding process.",
         one_of=("shielded-metal-arc", "gas-metal-arc", "flux-cored-arc", "gas-tungsten-arc", "oxy-fuel", "brazing"),
@@ -122,6 +134,11 @@ class Attachment(Part):
     parent_thickness: Length = field(
         "Thickness of what it is fixed to.", between=("0.5 mm", "100 mm"), example="1/2 in"
     )
+    parent_yield_strength: Pressure = field(
+        "Yield strength of what it is fixed to, where that of the frame or the axle tube is not stated.",
+        between=("50 MPa", "2000 MPa"),
+        example="40 ksi",
+    )
     parent_tensile_strength: Pressure = field(
         "Tensile strength of what it is fixed to, where bolts are screwed into it.",
         between=("50 MPa", "2000 MPa"),
@@ -133,6 +150,9 @@ class Attachment(Part):
         "Yield strength of the plate of the bracket, from the mill certificate.",
         between=("50 MPa", "2000 MPa"),
         example="36 ksi",
+    )
+    normal: Vector = field(
+        "Direction square to its foot, out of what it is fixed to; bolts run along it.", example=(0, -1, 0)
     )
     point: Point = field(
         "Centre of its foot, the weld or bolt pattern that fixes it. With it the moment on the foot is known exactly.",

@@ -10,7 +10,7 @@ from buildcheck.build import Missing
 from buildcheck.build.attachment import Attachment
 from buildcheck.job.curve import Array, Spot, Unreached
 from buildcheck.job.foot_loads import FootLoad
-from buildcheck.job.loads import Loads
+from buildcheck.job.loads import Loads, least_force
 from buildcheck.job.strengths import Strengths
 from buildcheck.spec.threads import thread
 from buildcheck.strength.bolt_groups import (
@@ -71,7 +71,7 @@ class BracketBolts:
     def loads(self) -> BoltLoads:
         """Loads of the most loaded bolt in shear and in tension. Raises Missing or Unreached where the load cases do
         not give them."""
-        group, foot = self.group(), self._loads.on_foot(self._bracket, self._bracket.bolts.axis)
+        group, foot = self.group(), self._loads.on_foot(self._bracket, self._bracket.normal)
         if not (self._bracket.has("point") or self._bracket.has("height")):
             raise Missing(self._bracket.path_of("height"))
         return BoltLoads(group.most_in_shear(foot.shear, foot.twist), group.most_in_tension(foot.pull, foot.tip), foot)
@@ -131,14 +131,7 @@ class BracketBolts:
     def _least_share(self, why: Missing | Unreached) -> Spot:
         """Least that the share can be where the pattern or the lever is not known: the force alone, spread evenly, in
         the direction in which the bolts are stronger."""
-        stated = self._bracket.design_load if self._bracket.has("design_load") else 0.0
-        try:
-            forces = self._loads.on_bracket(self._bracket).forces
-            force = max(stated, *(float(np.linalg.norm(each)) for each in forces))
-        except (Missing, Unreached):
-            if not stated:
-                raise why from None
-            force = stated
+        force = least_force(self._loads, self._bracket, why)
         stronger = max(self.in_shear(), self.in_tension())
         return Spot(force / (self._bracket.bolts.count * stronger)).because(WORK_LOOSE)
 

@@ -23,6 +23,7 @@ from buildcheck.build.reads import note
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.bracket_bolts import BracketBolts
 from buildcheck.job.bracket_feet import Foot, foot_of
+from buildcheck.job.bracket_welds import BracketWeld
 from buildcheck.job.cases_away import Travel
 from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
@@ -33,7 +34,6 @@ from buildcheck.job.joints import Joints
 from buildcheck.job.kept import SLOW, kept
 from buildcheck.job.layout import Assumption, axle_centre, held_point
 from buildcheck.job.lines import Lines, lines_of
-from buildcheck.job.load_table import About, BracketMoment
 from buildcheck.job.loads import Loads
 from buildcheck.job.lock import TurnedAxle
 from buildcheck.job.moving import ANGLE_OF_VIEW, LATERAL, MovingAxle, ShaftEnd, View
@@ -325,6 +325,10 @@ class Job(Parts, Changes):
         bracket, and where its place is not known. Raises Missing for what the spec lacks of the axle."""
         return self.keep((foot_of, bracket.path, bracket.side), lambda: foot_of(self.build, bracket))
 
+    def weld_of(self, bracket: Attachment) -> BracketWeld:
+        """Weld of a bracket: its lines and stresses."""
+        return BracketWeld(self.build, self.loads, bracket)
+
     def bolts_of(self, bracket: Attachment) -> BracketBolts:
         """Bolts of a bracket: their loads and strengths."""
         return BracketBolts(self.loads, self.strengths, bracket)
@@ -351,23 +355,6 @@ class Job(Parts, Changes):
         except (Missing, Unreached) as error:
             return error
         return None
-
-    def bracket_moment(self, bracket: Attachment) -> BracketMoment:
-        """Moment on a bracket's foot that acts with its load: the largest `BracketForce.bends` of the load cases.
-
-        Part of it is unknown where the spec gives neither the height nor the point of the foot; all of it is where no
-        load can be computed for the parts that the bracket holds. Then the known part is the design load times the
-        bracket's height, if there is no brace: the direction of the load is not known, and a brace carries the moment
-        of a sideways load.
-        """
-        unknown = self.load_left_out(bracket)
-        if unknown is not None:
-            braced = bracket.has("braced") and bracket.braced
-            known = bracket.has("design_load") and bracket.has("height") and not braced
-            return BracketMoment(bracket.design_load * bracket.height if known else 0.0, 0.0, unknown)
-        carried = self.loads.on_bracket(bracket)
-        lacks = Missing(bracket.path_of("height")) if carried.about is About.JOINTS else None
-        return BracketMoment(max(carried.bends), max(carried.braced), lacks)
 
     # Clearance.
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import NamedTuple
 
-from buildcheck.build import Missing
-from buildcheck.job.curve import Unreached
 from buildcheck.job.layout import Assumption
 
 Force = tuple[float, float, float]
@@ -121,17 +119,6 @@ class BracketForce(NamedTuple):
     bears: tuple[float, ...]
     bends: tuple[float, ...]
     braced: tuple[float, ...]
-
-
-class BracketMoment(NamedTuple):
-    """Moment on the foot of a bracket in addition to its load, N m, and the same with a sideways brace.
-
-    Where `unknown` gives a reason why part of it is not known, the numbers are the known part: the whole can be larger.
-    """
-
-    value: float
-    braced: float
-    unknown: Missing | Unreached | None
 
 
 class LoadTable(NamedTuple):

@@ -379,3 +379,14 @@ def _as_rule_error(error: Exception) -> Missing | Unreached:
 
 def _on_foot(solved: SolvedCases, bracket: Attachment, normal: Vector) -> FootLoad:
     return foot_load(solved.rows, tuple(case.name for case in solved.cases), bracket, normal)
+
+
+def least_force(loads: Loads, bracket: Attachment, why: Missing | Unreached) -> float:
+    """Largest net force on a bracket, or its design load, N. Raises `why` where neither is known."""
+    stated = bracket.design_load if bracket.has("design_load") else 0.0
+    try:
+        return max(stated, *(size(force) for force in loads.on_bracket(bracket).forces))
+    except (Missing, Unreached):
+        if not stated:
+            raise why from None
+        return float(stated)

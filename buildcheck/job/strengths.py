@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from buildcheck.build import Build, Missing
-from buildcheck.build.attachment import Attachment, Bolts, Weld
+from buildcheck.build.attachment import Attachment, Bolts
 from buildcheck.build.linkage import Joint, JointBolt, LateralBar, Link
 from buildcheck.job.curve import Unreached
 from buildcheck.job.layout import made_length
@@ -23,14 +23,10 @@ from buildcheck.strength.bolts import (
 )
 from buildcheck.strength.sections import Section, column_capacity, stress_within
 from buildcheck.strength.welds import (
-    ALLOWABLE_SHARE,
-    bending_section,
     common_legs,
     common_lengths,
-    filler_strength,
     largest_leg,
     least_leg,
-    throat_area,
 )
 
 # Target preload as a share of the proof load, and the largest that a recommended torque may give where friction is
@@ -176,15 +172,6 @@ class Strengths:
     def common_lengths(self) -> tuple[float, ...]:
         """Lengths of weld used on drawings, m, smallest first."""
         return common_lengths(self._build.units)
-
-    def share_of_weld(self, weld: Weld, load: float, moment: float = 0.0) -> float:
-        """Stress on the throat of a fillet under a load (N) and a moment about its middle (N m), as a share of the
-        allowable. Raises Unreached for an unknown filler."""
-        strength = filler_strength(weld.filler)
-        if strength is None:
-            raise Unreached(f"the strength of the filler {weld.filler} is not known; write its AWS class, as ER70S-6")
-        shear, bending = load / throat_area(weld.leg, weld.length), moment / bending_section(weld.leg, weld.length)
-        return math.hypot(shear, bending) / (ALLOWABLE_SHARE * strength)
 
     def thickness_of_parent(self, bracket: Attachment) -> float:
         """Thickness of the frame, or of the wall of the axle tube, to which a bracket is fixed, m, whatever the bracket
