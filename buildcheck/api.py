@@ -71,6 +71,7 @@ from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.named_quantity import Family, Quantity
 from buildcheck.job.shop import amount_in, shop_amount, shop_part, shown_in, unowned_shop_keys
+from buildcheck.job.steering_loads import Hardest
 from buildcheck.job.subjects import Pair
 from buildcheck.plugins.contributions import BoltGrade, JointKind, Metal, OutputFormat, ShopFields
 from buildcheck.plugins.hooks import INTERFACE as _INTERFACE
@@ -111,6 +112,7 @@ __all__ = [
     "Family",
     "Force",
     "Gap",
+    "Hardest",
     "HeatSensitivePart",
     "HeldEnd",
     "Inspection",

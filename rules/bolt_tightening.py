@@ -111,6 +111,7 @@ STRETCHED, SLIPS = "it has stretched", "what it clamps slips"
 @rule.check(
     any_bolt(is_due),
     between(warning=("60 %", "90 %"), error=("40 %", "100 %")),
+    physical_end="100 %",
     basis=published(
         f"{SHIGLEY}, equations 8-27 and 8-31, table 8-15",
         "75 % of the proof load for a joint that is taken apart again, 90 % for a permanent one; the lower bound is "

@@ -111,6 +111,7 @@ def more_bolts(job: Job, bracket: Attachment) -> str:
 @rule.check(
     Attachment,
     at_most(warning="25 %", error="33 %"),
+    physical_end="100 %",
     basis=from_memory(
         "Shigley's Mechanical Engineering Design, design factors after Vidosic",
         "a factor of 3 to 4 for loads that are uncertain",
@@ -174,6 +175,7 @@ def edge_distance(job: Job, bracket: Attachment) -> float:
 @rule.check(
     Attachment,
     at_most(warning="50 %", error="100 %"),
+    physical_end="100 %",
     basis=common_practice("half is kept in reserve for loads that are not modelled"),
     error_basis=published(f"{SHIGLEY}, equation 8-30", "beyond it the joint opens, and the bolt bears the whole load"),
     change=Words("tighten to a higher preload, or use more bolts or a wider pattern"),
@@ -192,6 +194,7 @@ def clamped(job: Job, bracket: Attachment) -> Spot:
 @rule.check(
     Attachment,
     at_most(warning="50 %", error="100 %"),
+    physical_end="100 %",
     basis=common_practice("half is kept in reserve for loads that are not modelled"),
     error_basis=published(f"{SHIGLEY}, equations 8-24 and 8-29", "beyond it the bolt is loaded above its proof load"),
     change=Words("use more or thicker bolts, a higher grade or a wider pattern; or tighten to a lower preload"),
@@ -244,6 +247,7 @@ def thread_engaged(job: Job, bracket: Attachment) -> float:
 @rule.check(
     Attachment,
     at_most(error="100 %"),
+    physical_end="100 %",
     basis=published(
         "NASA Reference Publication 1228, Fastener Design Manual",
         "pi d L F / 3 for a thread in a tapped hole; half of the tensile strength as its shear strength is common "

@@ -122,6 +122,7 @@ def share_of_travel(job: Job, stop: BumpStop) -> Spot:
 @rule.check(
     BumpStop,
     at_least(warning="1/8 in", error="0 in"),
+    physical_end="0 in",
     basis=common_practice("a crushed stop is a solid block that passes the full load into its bracket"),
     change=(base_height, Words("fit a stop that crushes to a smaller height")),
     effect="the stop is a solid block at full bump",
@@ -185,6 +186,7 @@ def stop_that_ends(job: Job, coilover: OnStroke) -> BumpStop:
 @rule.check(
     rising(Coilover),
     at_least(warning="1/4 in", error="0 in"),
+    physical_end="0 in",
     basis=STOP_ENDS_IT,
     change=(
         base_height.of(stop_that_ends),
@@ -231,6 +233,7 @@ def stop_that_lets_it_hit(job: Job, obstacle: Obstacle) -> BumpStop | None:
 @rule.check(
     each(Obstacle, may_be_none=True),
     at_least(warning="1/2 in", error="0 in"),
+    physical_end="0 in",
     basis=common_practice("the axle may not touch the engine, the frame or the floor before the stop is crushed"),
     change=(
         base_height.of(stop_that_lets_it_hit),

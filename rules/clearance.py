@@ -126,6 +126,7 @@ def move_one(job: Job, gap: Gap) -> str:
 @rule.check(
     made("gap", gaps_of, of=made("tyre", tyres)),
     at_least(warning="1 in", error="0 in"),
+    physical_end="0 in",
     basis=common_practice("a tyre grows, flexes and picks up mud, so it needs more room than metal"),
     place=lambda job, gap: "steering.lock_angle" if gap.lock else gap.path,
     change=Words(move_one),
@@ -141,6 +142,7 @@ moving_and_fixed_parts = any_of(made("part", single_parts), Link, Coilover, Bump
 @rule.check(
     made("gap", gaps_of, of=moving_and_fixed_parts),
     at_least(warning="1/2 in", error="0 in"),
+    physical_end="0 in",
     basis=common_practice("joints give, brackets flex and tubes bend a little in use"),
     when=something_is_near,
     change=Words(move_one),

@@ -61,6 +61,7 @@ def driven(job: Job, _: object) -> str | None:
 @rule.check(
     Driveshaft,
     at_least(warning="1/2 in", error="0 in"),
+    physical_end="0 in",
     basis=FOLLOWS,
     change=(Resize("shortest_length", says="fit a slip that goes in {amount} more"), longer_shaft),
     when=driven,
@@ -75,6 +76,7 @@ def slip_left_to_go_in(job: Job, shaft: Driveshaft) -> Spot:
 @rule.check(
     Driveshaft,
     at_least(warning="1/2 in", error="0 in"),
+    physical_end="0 in",
     basis=FOLLOWS,
     change=(Resize("longest_length", says="fit a slip that comes out {amount} more"), longer_shaft),
     when=driven,
@@ -89,6 +91,7 @@ def slip_left_to_come_out(job: Job, shaft: Driveshaft) -> Spot:
 @rule.check(
     each(ShaftJoint, of=Driveshaft),
     at_least(warning="2 deg", error="0 deg"),
+    physical_end="0 deg",
     basis=FOLLOWS,
     change=(
         # The largest angle of any driveshaft joint; beyond it another layout is needed. Common practice, no source.

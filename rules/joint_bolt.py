@@ -87,6 +87,7 @@ def stronger(job: Job, joint: JointOf[HeldPart]) -> str:
         made("joint of a limit strap", joints_of, of=LimitStrap),
     ),
     at_most(warning="25 %", error="33 %"),
+    physical_end="100 %",
     basis=from_memory(
         "Shigley's Mechanical Engineering Design, design factors after Vidosic",
         "a factor of 3 to 4 for loads that are uncertain",

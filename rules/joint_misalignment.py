@@ -100,6 +100,7 @@ def part_is_needed(job: Job, joint: JointOf[Any]) -> str | None:
         made("steering joint", rated_steering_joints),
     ),
     at_least(warning="2 deg", error="0 deg"),
+    physical_end="0 deg",
     basis=common_practice("a joint at the end of its movement bends its shank or its bracket, or tears its rubber"),
     when=part_is_needed,
     change=(

@@ -162,6 +162,7 @@ def both_together(job: Job, pair: Pair[LimitStrap]) -> Spot:
 @rule.check(
     falling(Coilover),
     at_least(warning="1/4 in", error="0 in"),
+    physical_end="0 in",
     basis=STRAP_ENDS_IT,
     change=(
         strap_length.of(lambda job, coilover: end_of(job, coilover.side, coilover.line)[0]),
@@ -184,6 +185,7 @@ def extension_in_reserve(job: Job, coilover: OnStroke) -> Spot:
 @rule.check(
     BrakeLine,
     at_least(warning="1 in", error="0 in"),
+    physical_end="0 in",
     basis=STRAP_ENDS_IT,
     change=(Resize("free_length", says="make the {part} {amount} {way}"), Words("fit a longer brake line")),
     effect="a hose without slack is pulled off, and the brakes fail",
@@ -214,6 +216,7 @@ def ends_of_droop(job: Job) -> list[tuple[Line, float]]:
 @rule.check(
     Driveshaft,
     at_least(warning="1/2 in", error="0 in"),
+    physical_end="0 in",
     basis=STRAP_ENDS_IT,
     change=(
         Resize("longest_length", says="fit a slip that extends {amount} more, or shorten the straps"),
@@ -231,6 +234,7 @@ def driveshaft_slip_left(job: Job, shaft: Driveshaft) -> Spot:
 @rule.check(
     each(ShaftJoint, of=Driveshaft),
     at_least(warning="2 deg", error="0 deg"),
+    physical_end="0 deg",
     basis=STRAP_ENDS_IT,
     change=(
         Set("largest_angle", says="fit a {part} that bends to {amount}, or shorten the straps"),

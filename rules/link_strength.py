@@ -98,6 +98,7 @@ def share(job: Job, worst: Worst, strength: float, effect: str) -> Spot:
 @rule.check(
     every_joint,
     at_most(warning="25 %", error="33 %"),
+    physical_end="100 %",
     basis=UNCERTAIN,
     change=(
         Set("load_rating", says="fit a joint rated for {amount} or more").of(lambda job, joint: joint.stated),
@@ -118,6 +119,7 @@ def section_of(job: Job, part: Link | LateralBar) -> Tube | Section:
 @rule.check(
     Link | LateralBar,
     at_most(warning="50 %", error="60 %"),
+    physical_end="100 %",
     basis=common_practice("the link stays straight under twice the load that the cases give"),
     error_basis=from_memory("AISC 360, chapters D and F", "a factor of 1.67 on the yield strength"),
     change=(
@@ -142,6 +144,7 @@ def is_column(job: Job, part: Link | LateralBar) -> bool:
 @rule.check(
     each(Link | LateralBar, where=is_column),
     at_most(warning="25 %", error="33 %"),
+    physical_end="100 %",
     basis=UNCERTAIN,
     place=lambda job, part: section_of(job, part).path,
     change=(
@@ -159,6 +162,7 @@ def buckling(job: Job, part: Link | LateralBar) -> Spot:
 @rule.check(
     LimitStrap,
     at_most(warning="25 %", error="33 %"),
+    physical_end="100 %",
     basis=UNCERTAIN,
     change=(
         Set("load_rating", says="fit a strap rated for {amount} or more"),

@@ -125,6 +125,7 @@ def engaged(job: Job, joint: JointOf[Any]) -> float:
 @rule.check(
     every_screwed_joint,
     at_most(error="100 %"),
+    physical_end="100 %",
     basis=published(
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed., table 8-11",
         "970 MPa (141 ksi), the proof strength of class 12.9",

@@ -224,6 +224,7 @@ def knuckle(job: Job, link: DragLink) -> Answer:
 @rule.check(
     Tube | AxleTube | Section,
     at_most(error="100 %"),
+    physical_end="100 %",
     basis=TYPING_ERROR,
     change=Words("look the tube up again"),
     place="wall",

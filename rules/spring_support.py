@@ -167,6 +167,7 @@ def tightest_spring(job: Job, coilover: Coilover) -> CoilSpring:
 @rule.check(
     Coilover,
     at_least(warning="15 %", error="0 %"),
+    physical_end="0 %",
     basis=from_memory(
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, helical compression springs",
         "a spring keeps 15 % of its deflection in reserve before it closes",

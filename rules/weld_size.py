@@ -164,6 +164,7 @@ larger_foot = Words("weld on a larger foot, all round; lower the bracket, or bra
 @rule.check(
     Attachment,
     at_most(warning="50 %", error="67 %"),
+    physical_end="100 %",
     basis=UNCERTAIN,
     error_basis=published(
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, tables 9-1, 9-2 and 9-6",

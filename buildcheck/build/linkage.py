@@ -197,11 +197,38 @@ class LateralBar(Part):
         return ("joints.frame", "joints.axle") if kind is Joint else ()
 
 
+class PitmanRoot(Part):
+    """The pitman arm beside the boss on the sector shaft, as a rectangle."""
+
+    width: Length = field("Width, square to the sector shaft.", between=("8 mm", "150 mm"), example="1 3/4 in")
+    thickness: Length = field("Thickness, along the sector shaft.", between=("5 mm", "100 mm"), example="1 1/4 in")
+    yield_strength: Pressure = field("Yield strength of its steel.", between=("50 MPa", "2000 MPa"), example="90 ksi")
+
+
 class PitmanArm(Part):
     """The arm on the shaft of the steering box."""
 
     pivot: Point = field("Centre of the sector shaft at the arm.", example=(10, 15, 24))
     axis: Vector = field("Direction of the sector shaft.", example=(0, 0, 1))
+    root: PitmanRoot
+
+
+class Stud(Part):
+    """The stud of a joint of the steering, in the arm that carries it."""
+
+    diameter: Length = field(
+        "Diameter at the face of the arm; of a tapered stud the largest.", between=("6 mm", "60 mm"), example="3/4 in"
+    )
+    height: Length = field(
+        "From the face of the arm to the centre of the ball.", between=("5 mm", "150 mm"), example="7/8 in"
+    )
+    yield_strength: Pressure = field("Yield strength of its steel.", between=("50 MPa", "2000 MPa"), example="130 ksi")
+
+
+class SteeringJoint(Joint):
+    """A joint at one end of the drag link or the tie rod: on a stud, or on a bolt."""
+
+    stud: Stud
 
 
 class DragLinkJoints(Part):
@@ -209,8 +236,8 @@ class DragLinkJoints(Part):
 
     GROUPS = True
 
-    pitman: Joint = field("At the pitman arm.")
-    arm: Joint = field("At the steering arm.")
+    pitman: SteeringJoint = field("At the pitman arm.")
+    arm: SteeringJoint = field("At the steering arm.")
 
 
 class DragLink(Part):
@@ -237,8 +264,8 @@ class TieRodJoints(Part):
 
     GROUPS = True
 
-    left: Joint = field("The left one.")
-    right: Joint = field("The right one.")
+    left: SteeringJoint = field("The left one.")
+    right: SteeringJoint = field("The right one.")
 
 
 class TieRod(Part):
@@ -264,6 +291,11 @@ class Stabiliser(Part):
     steadies: str = field("Part that it steadies.", one_of=("tie-rod", "drag-link", "steering-arm"))
     extended_length: TapedLength = field("Length fully extended.", between=("100 mm", "1.5 m"), example="24 in")
     compressed_length: TapedLength = field("Length fully compressed.", between=("50 mm", "1.2 m"), example="15 in")
+    force: Force = field(
+        "Largest force with which it resists being moved.", between=("0 N", "20 kN"), example="250 lbf"
+    )
+    body_diameter: Length = field("Diameter of its body.", between=("15 mm", "120 mm"), example="1 5/8 in")
+    shaft_diameter: Length = field("Diameter of its shaft.", between=("5 mm", "60 mm"), example="1/2 in")
 
 
 class Kingpin(Part):

@@ -99,7 +99,9 @@ def outcome_on(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
     """The outcome of a check on a subject: `Silent` where a check that it follows is not ok, `NotChecked` where that
     one could not be made."""
     for name in check.follows:
-        before = rule.named(name)
+        before = next((each for each in rule.checks if each.name == name), None)
+        if before is None:  # a shop's standard has switched it off, or it belongs to a later stage
+            continue
         # A tie rod, too, has a `left` and a `right`: its ends.
         for each in (subject.left, subject.right) if isinstance(subject, Pair) else (subject,):
             found = before.on(job, each)

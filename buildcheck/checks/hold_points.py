@@ -77,13 +77,16 @@ class _Entry(NamedTuple):
     who: str
 
 
-def hold_points(build: Build, inspection: Inspection, *, chosen: bool = True) -> tuple[HoldPoint, ...]:
+def hold_points(
+    build: Build, inspection: Inspection, *, chosen: bool = True, lacking: Sequence[str] = ()
+) -> tuple[HoldPoint, ...]:
     """The hold points in the order of the job.
 
     `chosen` says whether the user named the shop's standard. A standard that was only found beside the spec may be
-    stricter than the built-in limits; a reading that it makes milder cannot be signed off.
+    stricter than the built-in limits; a reading that it makes milder cannot be signed off. `lacking` are the plugins
+    that the standard demands and that could not be used.
     """
-    return tuple(_hold_point(build, inspection, stage, chosen=chosen) for stage in SIGNED_FOR)
+    return tuple(_hold_point(build, inspection, stage, chosen, lacking) for stage in SIGNED_FOR)
 
 
 def nothing_checked(readings: Iterable[Reading]) -> bool:
@@ -95,14 +98,14 @@ def nothing_checked(readings: Iterable[Reading]) -> bool:
     )
 
 
-def _hold_point(build: Build, inspection: Inspection, stage: Stage, *, chosen: bool) -> HoldPoint:
+def _hold_point(build: Build, inspection: Inspection, stage: Stage, chosen: bool, lacking: Sequence[str]) -> HoldPoint:
     now = stage is inspection.stage
     blocking: tuple[str, ...] = ()
     if now:
         earlier = [each for each in SIGNED_FOR if each.number <= stage.number]
         not_on_record = [sentence for each in earlier for sentence in _not_on_record(build, each)]
         dates = _wrong_dates(build, earlier, inspection.today)
-        standard = _unchosen(inspection) if not chosen else ()
+        standard = (*_lacking(lacking), *(() if chosen else _unchosen(inspection)))
         blocking = (*_not_checked(inspection), *_not_ok(inspection), *standard, *not_on_record, *dates)
     return HoldPoint(
         stage,
@@ -151,13 +154,25 @@ def _not_ok(inspection: Inspection) -> Iterator[str]:
             yield f"{_count(found, verdict.value)}, neither fixed nor waived"
 
 
+def _lacking(plugins: Iterable[str]) -> Iterator[str]:
+    for plugin in plugins:
+        yield f"the shop standard demands the plugin {visible(plugin)}, which is not installed or cannot be used"
+
+
 def _unchosen(inspection: Inspection) -> Iterator[str]:
     name_it = "a standard that was found beside the spec; name the standard to accept it: --standard FILE"
     milder = sum(reading.loosened is not None for reading in inspection.readings)
     if milder:
         yield f"{_count(milder, 'reading')} made milder by {name_it}"
     if inspection.switched_off:
-        yield f"{_count(len(inspection.switched_off), 'rule')} switched off by {name_it}"
+        yield f"{_switched_off(inspection)} by {name_it}"
+
+
+def _switched_off(inspection: Inspection) -> str:
+    limits = sum(bool(each.limit) for each in inspection.switched_off)
+    rules = len(inspection.switched_off) - limits
+    said = [_count(number, what) for number, what in ((rules, "rule"), (limits, "limit")) if number]
+    return f"{' and '.join(said)} switched off"
 
 
 def _accepted(inspection: Inspection, *, chosen: bool) -> tuple[str, ...]:
@@ -165,12 +180,14 @@ def _accepted(inspection: Inspection, *, chosen: bool) -> tuple[str, ...]:
     readings = inspection.readings
     near = sum(reading.verdict is Verdict.OK and reading.too_near_to_tell for reading in readings)
     milder = len([each for each in readings if each.loosened and each.verdict is not Verdict.NOT_CHECKED and chosen])
-    off = [visible(each.rule) for each in inspection.switched_off] if chosen else []
+    off = [visible(each.name) for each in inspection.switched_off] if chosen else []
+    looser = [visible(f"{rule}/{limit.name}") for rule, limit in inspection.looser]
     waived = sum(reading.verdict is Verdict.WAIVED for reading in readings)
     said = (
         (waived, f"{_count(waived, 'reading')} waived"),
         (milder, f"{_count(milder, 'reading')} milder only by a looser limit of the shop standard"),
-        (len(off), f"{_count(len(off), 'rule')} switched off by the shop standard: {', '.join(off)}"),
+        (len(looser), f"{_count(len(looser), 'limit')} looser than built in: {', '.join(looser)}"),
+        (len(off), f"{_switched_off(inspection)} by the shop standard: {', '.join(off)}"),
         (near, f"{_count(near, 'reading')} too near to a limit to be sure"),
         (
             len(inspection.assumptions),

@@ -10,6 +10,7 @@ from datetime import date
 from typing import NamedTuple
 
 from buildcheck.build import Build, Stage
+from buildcheck.checks.limit import Limit, Requirement
 from buildcheck.checks.readings import readings_of
 from buildcheck.checks.rule import Area, Reading, Rule
 from buildcheck.checks.standard import Standard, SwitchedOff
@@ -35,7 +36,8 @@ class Inspection(NamedTuple):
     `later` are the rules left out because they belong to a later stage, `switched_off` those that the shop's standard
     does not apply. `taken_as_exact` are the spec paths of the tolerances that the spec does not state; None where
     the plus or minus of the readings was not requested. `today` is the date used to judge waivers, `some_rules` says
-    whether only some of the rules were selected.
+    whether only some of the rules were selected. `looser` are the limits that the shop's standard has made looser
+    than the built-in ones, each with the name of its rule.
     """
 
     stage: Stage
@@ -46,6 +48,7 @@ class Inspection(NamedTuple):
     taken_as_exact: tuple[str, ...] | None = None
     today: date | None = None
     some_rules: bool = False
+    looser: tuple[tuple[str, Limit | Requirement], ...] = ()
 
 
 def inspect(
@@ -86,19 +89,27 @@ def inspect(
     if sure:
         readings = how_sure(readings, build, lambda other: readings_of(applied, Job(other), changes=False))
     if standard is not None:
-        readings = [standard.demanding(reading, stage) for reading in readings]
+        readings = [standard.demanding(reading, stage, use) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)
-    situation = Situation([rule.name for rule in every], [rule.name for rule in applied], stage, standard, today, only)
+    situation = Situation(
+        [rule.name for rule in every], [rule.name for rule in applied], stage, standard, today, only, use
+    )
     waived = waive(build, readings, situation)
     return Inspection(
         stage,
         tuple(sorted(waived, key=lambda reading: _order(reading.area, reading.rule))),
         job.assumptions,
         tuple(LaterRule(rule.name, rule.title, rule.from_stage) for rule in sorted(later, key=_order_of_rule)),
-        () if standard is None else tuple(off for off in standard.switched_off if only is None or off.rule in only),
+        () if standard is None else tuple(off for off in standard.off_for(use) if only is None or off.rule in only),
         Tolerances(build).taken_as_exact if sure else None,
         today,
         only is not None,
+        tuple(
+            (rule.name, rule.limit(check.name))
+            for rule in applied
+            for check in rule.checks
+            if rule.limit(check.name).looser_than_built_in
+        ),
     )
 
 

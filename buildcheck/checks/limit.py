@@ -165,6 +165,24 @@ class Range(NamedTuple):
             fail_above=amount(self.error[1], math.inf),
         )
 
+    def possible(self, physical_end: str | None, dimension: Dimension) -> tuple[float | None, float | None]:
+        """The lowest and the highest possible value, SI, where a limit's physical end is on the side of its bounds.
+
+        Raises ValueError where it is on neither side.
+        """
+        if physical_end is None:
+            return None, None
+        end, bounds = parse(physical_end, dimension, System.METRIC), self.bounds(dimension)
+        lowest, highest = (
+            outer if math.isfinite(outer) else inner
+            for outer, inner in zip(bounds.wanted(Verdict.ERROR), bounds.wanted(Verdict.OK), strict=True)
+        )
+        if -math.inf < lowest and end <= lowest:
+            return end, None
+        if highest < math.inf and end >= highest:
+            return None, end
+        raise ValueError(f"its physical end {physical_end} is inside its bounds")
+
 
 def has_unit(text: str) -> bool:
     """Whether a text is an amount with its unit."""
@@ -282,10 +300,17 @@ def by_use(*, otherwise: Range | ShareOf, **uses: Range | ShareOf) -> ByUse:
     return ByUse(otherwise, tuple(sorted(ranges.items())))
 
 
+def _wider(own: tuple[float, float], old: tuple[float, float]) -> bool:
+    """Whether a range goes past another one at either end."""
+    return not _within(own[0], old[0], math.inf) or not _within(own[1], -math.inf, old[1])
+
+
 @dataclass(frozen=True, slots=True)
 class Limit:
     """A limit with numbers. `error_basis` is the basis of the error where it is another one; `built_in` is the rule's
     own limit where a shop standard has changed it. `uses` are the ranges of intended uses that have their own.
+    `possible` are the lowest and the highest value (SI) that can be: past them parts touch, bind or break. An end
+    without such a value is None.
 
     Raises QuantityError for a range of another dimension.
     """
@@ -298,6 +323,7 @@ class Limit:
     error_basis: Basis | None = None
     built_in: Limit | None = None
     uses: tuple[tuple[str, Range], ...] = ()
+    possible: tuple[float | None, float | None] = (None, None)
     bounds: Bounds = field(init=False)
 
     def __post_init__(self) -> None:
@@ -311,6 +337,28 @@ class Limit:
         """The limit for a truck of an intended use; None where the spec states none."""
         own = dict(self.uses).get(use or "")
         return self if own is None else replace(self, range=own, uses=())
+
+    @property
+    def past_the_possible(self) -> float | None:
+        """The end of the possible values, SI, past which a value gives no error; None where there is no such end. A
+        limit of the shop's own may bound one end alone, or only warn."""
+        own, bounds = self.built_in is None, self.bounds
+        lowest, highest = self.possible
+        below = bounds.warn_below if own and math.isinf(bounds.fail_below) else bounds.fail_below
+        above = bounds.warn_above if own and math.isinf(bounds.fail_above) else bounds.fail_above
+        if lowest is not None and not (own and math.isinf(below)) and not _within(below, lowest, math.inf):
+            return lowest
+        if highest is not None and not (own and math.isinf(above)) and not _within(above, -math.inf, highest):
+            return highest
+        return None
+
+    @property
+    def looser_than_built_in(self) -> bool:
+        """Whether a shop's standard has moved one of its bounds outwards, or taken it away."""
+        if self.built_in is None:
+            return False
+        own, old = self.bounds, self.built_in.bounds
+        return any(_wider(own.wanted(verdict), old.wanted(verdict)) for verdict in (Verdict.OK, Verdict.ERROR))
 
     def basis_of(self, verdict: Verdict) -> Basis:
         """The basis of a reading of this verdict."""
@@ -326,3 +374,8 @@ class Requirement(NamedTuple):
     basis: Basis
     if_not: Verdict = Verdict.ERROR
     built_in: Requirement | None = None
+
+    @property
+    def looser_than_built_in(self) -> bool:
+        """Whether a shop's standard has made it milder."""
+        return self.built_in is not None and SEVERITY.index(self.if_not) < SEVERITY.index(self.built_in.if_not)

@@ -205,14 +205,16 @@ class Rule:
         error_basis: Basis | None = None,
         name: str = "",
         dimension: Dimension | None = None,
+        physical_end: str | None = None,
         **rest: Any,
     ) -> Callable[[Compute], Compute]:
         """Add a check that compares the value of a function `(job, subject)` with a limit, for every subject of a kind.
 
         The name of the limit is the function's (`name` gives another), its meaning the function's docstring, its
         dimension that of the units in `limit`. `basis` is for the warning, and for the error unless `error_basis` is
-        given. `change` lists the changes that a builder can make, ending in `Words`. The other arguments are those of
-        `checks.check.Check`: `place`, `effect`, `when`, `follows`, `compares`, `from_stage`.
+        given. `change` lists the changes that a builder can make, ending in `Words`. `physical_end` is the value past
+        which parts touch, bind or break; a shop's standard goes past it only where it says so. The other arguments are
+        those of `checks.check.Check`: `place`, `effect`, `when`, `follows`, `compares`, `from_stage`.
 
         Raises ValueError for a limit that bounds nothing, has no unit, or has warning and error swapped.
         """
@@ -227,13 +229,15 @@ class Rule:
                         ("dimension=", dimension, _DIMENSION | NONE),
                         ("basis=", basis, _BASIS),
                         ("error_basis=", error_basis, _BASIS | NONE),
+                        ("physical_end=", physical_end, WORDS | NONE),
                     )
                 )
                 ranges = limit if isinstance(limit, Range) else limit.otherwise
                 uses = limit.uses if isinstance(limit, ByUse) else ()
                 share = Of(limit.of, limit.amounts) if isinstance(limit, ShareOf) else None
                 of = dimension or limit.dimension
-                held = Limit(called, _meaning(compute), of, ranges, basis, error_basis, uses=uses)
+                possible = ranges.possible(physical_end, of)
+                held = Limit(called, _meaning(compute), of, ranges, basis, error_basis, uses=uses, possible=possible)
                 for each in (ranges, *(of_use for _, of_use in uses)):
                     each.refuse_order(each.bounds(of))
                 self._add(subject, held, compute, change, rest, of=share)

@@ -17,69 +17,46 @@ from buildcheck.checks.standard import (
     NeverWaived,
     OwnLimit,
     Required,
+    SecondSigner,
     Standard,
     SwitchedOff,
     title_of,
 )
+from buildcheck.checks.standard_chain import NotUsable, is_file, problems_of_base, valid
 from buildcheck.spec.additions import NOTHING_ADDED, Additions
 from buildcheck.spec.document import Document
 from buildcheck.spec.names import no_such
 from buildcheck.spec.place import Problem, join, visible
-from buildcheck.spec.quantity import Dimension, QuantityError, System, default_unit, parse
+from buildcheck.spec.quantity import Dimension, QuantityError, System, default_unit, parse, show
 
 NO_BOUND = "none"
 """The word in place of an amount that removes a bound."""
 
-NEW_NAMES = {"severities": "counts_as"}
-"""Sections that had another name before, with the name that they have now."""
-
-
-class NotUsable(Exception):
-    """A standard that cannot be used; `problems` are the reasons, in the order of the file, at least one."""
-
-    def __init__(self, problems: Sequence[Problem]) -> None:
-        super().__init__(problems[0].sentence)
-        self.problems = tuple(sorted(problems, key=lambda problem: (problem.line, problem.column)))
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return type(self), (self.problems,)
-
-
-def plugin_files(document: Document) -> tuple[str, ...]:
-    """The rule files that a standard names, as paths relative to its own folder.
-
-    Raises NotUsable for a standard that is not valid.
-    """
-    return tuple(_valid(document).get("plugins", ()))
-
 
 def read_standard(
-    document: Document, rules: Iterable[Rule], taken: Iterable[str] = (), additions: Additions = NOTHING_ADDED
+    document: Document,
+    rules: Iterable[Rule],
+    taken: Iterable[str] = (),
+    additions: Additions = NOTHING_ADDED,
+    bases: Sequence[Document] = (),
 ) -> Standard:
     """The standard in a document, for these rules and the additions of plugins; `taken` are other names that no limit
-    of the shop may have.
+    of the shop may have, and `bases` the standards that it is based on, the nearest first (see `standard_chain`).
 
     Raises NotUsable, with one sentence and one place for each mistake: every breach of the schema, or, without any,
     every unknown rule, limit, quantity or unit, each with the nearest name.
     """
-    by_name = {rule.name: rule for rule in rules}
-    return _Reader(document, _valid(document), by_name, frozenset(taken), additions).standard()
+    by_name, taken = {rule.name: rule for rule in rules}, frozenset(taken)
+    data, base = valid(document), None
+    if bases:
+        try:
+            base = read_standard(bases[0], by_name.values(), taken, additions, bases[1:])
+        except NotUsable as refused:
+            raise NotUsable(problems_of_base(document, bases[0].name, refused.problems)) from refused
+    return _Reader(document, data, by_name, taken, additions, base).standard()
 
 
-def _valid(document: Document) -> Mapping[str, Any]:
-    # With a library that is loaded for those who have a standard.
-    from buildcheck.spec.schema import STANDARD_SCHEMA, problems_in
-
-    problems = problems_in(document, STANDARD_SCHEMA)
-    if problems:
-        raise NotUsable([_with_new_name(problem) for problem in problems])
-    return document.data
-
-
-def _with_new_name(problem: Problem) -> Problem:
-    """The problem; where it is the old name of a section, with the sentence that gives the new name."""
-    new = NEW_NAMES.get(problem.path)
-    return problem if new is None else problem._replace(sentence=f'"{problem.path}" is now called "{new}"; rename it')
+Decision = Change | Required | SwitchedOff | NeverWaived
 
 
 class _Reader:
@@ -92,59 +69,91 @@ class _Reader:
         rules: Mapping[str, Rule],
         taken: frozenset[str],
         additions: Additions,
+        base: Standard | None,
     ) -> None:
         self._document = document
         self._data = data
         self._rules = rules
         self._taken = set(taken)
         self._additions = additions
+        self._base = base
+        # The names of the shop's own limits, which every section but those of limits may name as well.
+        self._own_names = set() if base is None else {own.rule.name for own in base.own}
         self._system = System(data["units"])
         self._source = title_of(data["shop"], data.get("edition", ""))
         self._problems: list[Problem] = []
 
     def standard(self) -> Standard:
-        changes = [*self._each("limits", self._limit), *self._each("counts_as", self._counts_as)]
-        self._refuse_two_of_one(changes)
+        own = self._each("own_limits", self._own)
+        sections = {
+            "limits": self._limit,
+            "counts_as": self._counts_as,
+            "required": self._required,
+            "switched_off": self._switched_off,
+            "never_waived": self._never_waived,
+        }
+        entries = {section: self._each(section, read) for section, read in sections.items()}
+        changes = [*entries["limits"], *entries["counts_as"]]
+        for alike in (changes, entries["required"], entries["switched_off"], entries["never_waived"]):
+            self._refuse_two_of_one(alike)
+        second = self._data.get("second_signer")
         standard = Standard(
             shop=self._data["shop"],
             edition=self._data.get("edition", ""),
             changes=tuple(change for _, change in changes),
-            own=tuple(own for _, own in self._each("own_limits", self._own)),
-            required=self._named("required", self._required),
-            switched_off=self._named("switched_off", lambda entry: SwitchedOff(entry["rule"], entry["reason"])),
-            never_waived=self._named("never_waived", lambda entry: NeverWaived(entry["rule"], self._basis(entry))),
+            own=tuple(each for _, each in own),
+            required=tuple(each for _, each in entries["required"]),
+            switched_off=tuple(each for _, each in entries["switched_off"]),
+            never_waived=tuple(each for _, each in entries["never_waived"]),
+            second_signer=second and SecondSigner(Stage(second["from_stage"]), self._basis(second)),
+            plugins=tuple(each for each in self._data.get("plugins", ()) if not is_file(each)),
         )
-        off = {each.rule for each in standard.switched_off}
-        for index, each in enumerate(self._data.get("required", ())):
-            if each["rule"] in off:
-                self._refuse(f"required[{index}].rule", f'"{each["rule"]}" is switched off in this same standard')
+        self._refuse_switched_off([*changes, *entries["required"], *entries["never_waived"]], standard)
         if self._problems:
             raise NotUsable(self._problems)
-        return standard
+        return standard if self._base is None else standard.built_on(self._base)
+
+    def _refuse_switched_off(self, entries: Iterable[tuple[str, Decision]], standard: Standard) -> None:
+        """Refuse a decision on a rule, or on one limit of it, that is switched off for all its uses."""
+        before = () if self._base is None else self._base.switched_off
+        here = [(off, "in this same standard") for off in standard.switched_off]
+        for path, entry in entries:
+            rule, limit = entry.decides
+            for off, where in (*here, *((off, "in the standard that this one is based on") for off in before)):
+                covered = not off.uses or (bool(entry.uses) and entry.uses <= off.uses)
+                if off.rule == rule and off.limit in ("", limit) and covered:
+                    what = f'"{limit}" of {rule}' if off.limit else f'"{rule}"'
+                    self._refuse(join(path, "rule"), f"{what} is switched off {where}")
+                    break
 
     def _each(self, section: str, read: Any) -> list[tuple[str, Any]]:
         """The result of every entry of a section, with its path; refused entries are left out."""
         found = ((f"{section}[{index}]", entry) for index, entry in enumerate(self._data.get(section, ())))
         return [(path, made) for path, entry in found if (made := read(path, entry)) is not None]
 
-    def _named(self, section: str, make: Any) -> tuple[Any, ...]:
-        """The entries of a section that each name one rule, no rule twice."""
-        seen: set[str] = set()
+    def _required(self, path: str, entry: Any) -> Required | None:
+        if not self._known_rule(path, entry):
+            return None
+        return Required(entry["rule"], Stage(entry["from_stage"]), self._basis(entry), _uses(entry))
 
-        def read(path: str, entry: Any) -> Any:
-            name = entry["rule"]
-            if self._rule(path, entry) is None:
-                return None
-            if name in seen:
-                self._refuse(join(path, "rule"), f'"{name}" is here a second time; keep one of them')
-                return None
-            seen.add(name)
-            return make(entry)
+    def _switched_off(self, path: str, entry: Any) -> SwitchedOff | None:
+        if not self._known_rule(path, entry):
+            return None
+        rule, limit = self._rules.get(entry["rule"]), entry.get("limit", "")
+        names = [entry["rule"]] if rule is None else [each.name for each in rule.limits]
+        if limit and limit not in names:
+            self._refuse(join(path, "limit"), no_such(f"limit of {entry['rule']} called", limit, names))
+            return None
+        return SwitchedOff(entry["rule"], entry["reason"], limit, _uses(entry))
 
-        return tuple(made for _, made in self._each(section, read))
+    def _never_waived(self, path: str, entry: Any) -> NeverWaived | None:
+        return NeverWaived(entry["rule"], self._basis(entry)) if self._known_rule(path, entry) else None
 
-    def _required(self, entry: Any) -> Required:
-        return Required(entry["rule"], Stage(entry["from_stage"]), self._basis(entry))
+    def _known_rule(self, path: str, entry: Any) -> bool:
+        """Whether an entry names a rule, or a limit of the shop's own; refused where it does not."""
+        if entry["rule"] in self._own_names:
+            return True
+        return self._rule(path, entry) is not None
 
     def _limit(self, path: str, entry: Any) -> Change | None:
         limit = self._part(path, entry, "limit", Limit, "limit", "counts_as")
@@ -153,7 +162,19 @@ class _Reader:
         written = self._range(path, entry, limit.dimension, limit.range)
         if written is None or not self._can_be_kept(path, entry, written.bounds(limit.dimension)):
             return None
-        return Change(entry["rule"], self._changed(limit, written, entry), frozenset(entry.get("uses", ())))
+        changed = self._changed(limit, written, entry)
+        self._refuse_past_the_possible(path, entry, changed)
+        return Change(entry["rule"], changed, _uses(entry))
+
+    def _refuse_past_the_possible(self, path: str, entry: Any, limit: Limit) -> None:
+        """Refuse a limit past its physical end that does not say so, and one that says so and is not."""
+        end, said = limit.past_the_possible, entry.get("beyond_physical", False)
+        if end is not None and not said:
+            amount = show(end, limit.dimension, self._system)
+            past = f"{path} leaves values past {amount} without an error, and past that parts touch, bind or break"
+            self._refuse(path, f"{past}; stay within it, or write beyond_physical: true and why in the basis")
+        if end is None and said:
+            self._refuse(join(path, "beyond_physical"), "this limit is not past a physical end; leave it out")
 
     def _changed(self, limit: Limit, written: Range, entry: Any) -> Limit:
         """The limit with another range. A changed bound gets the shop's basis, an unchanged one keeps its own."""
@@ -168,6 +189,7 @@ class _Reader:
             basis=limit.basis if "warning" not in entry and fine_as_before else basis,
             error_basis=basis if "error" in entry else limit.basis_of(Verdict.ERROR),
             built_in=limit,
+            possible=limit.possible,
         )
 
     def _counts_as(self, path: str, entry: Any) -> Change | None:
@@ -177,13 +199,14 @@ class _Reader:
         changed = requirement._replace(
             if_not=Verdict(entry["if_not"]), basis=self._basis(entry), built_in=requirement
         )  # fmt: skip
-        return Change(entry["rule"], changed, frozenset(entry.get("uses", ())))
+        return Change(entry["rule"], changed, _uses(entry))
 
     def _own(self, path: str, entry: Any) -> OwnLimit | None:
         held = self._quantity(path, entry["quantity"])
         if entry["name"] in self._rules or entry["name"] in self._taken:
             self._refuse(join(path, "name"), f'there is a rule "{entry["name"]}" already; choose another name')
         self._taken.add(entry["name"])
+        self._own_names.add(entry["name"])
         if held is None or not self._says_something(path, entry):
             return None
         dimension = held.of.dimension
@@ -196,11 +219,14 @@ class _Reader:
         changes = [
             self._change(f"{path}.changes[{at}]", each, held) for at, each in enumerate(entry.get("changes", ()))
         ]
-        limit = Limit(held.name, f"{called(where, value)}: {held.meaning}", dimension, written, self._basis(entry))
+        meaning, possible = f"{called(where, value)}: {held.meaning}", (held.of.least, None)
+        limit = Limit(held.name, meaning, dimension, written, self._basis(entry), possible=possible)
+        if value != "change":  # the change of a quantity has no physical end
+            self._refuse_past_the_possible(path, entry, limit)
         stage, area = Stage(entry.get("from_stage", Stage.PROPOSAL)), Area(entry["area"])
         tried = [change for change in changes if change is not None]
         rule = own_rule(entry["name"], held, where, limit, message, area, stage, value, tried)
-        return OwnLimit(rule, frozenset(entry.get("uses", ())))
+        return OwnLimit(rule, _uses(entry))
 
     def _change(self, path: str, entry: Any, held: Held) -> BuilderChange | None:
         """One change of a limit of the shop's own; None, with the mistake recorded, where it cannot be made."""
@@ -224,7 +250,7 @@ class _Reader:
     def _rule(self, path: str, entry: Any) -> Rule | None:
         name = entry["rule"]
         if name not in self._rules:
-            self._refuse(join(path, "rule"), no_such("rule", name, self._rules))
+            self._refuse(join(path, "rule"), no_such("rule", name, (*self._rules, *self._own_names)))
             return None
         return self._rules[name]
 
@@ -295,18 +321,18 @@ class _Reader:
         self._refuse(join(join(path, "warning"), end), f"{never}; write one that comes before it, or none")
         return False
 
-    def _refuse_two_of_one(self, changes: Iterable[tuple[str, Change]]) -> None:
-        """Refuse two changes of one limit for one use, since only one can apply."""
+    def _refuse_two_of_one(self, entries: Iterable[tuple[str, Decision]]) -> None:
+        """Refuse two decisions on one limit or rule for one use, since only one can apply."""
         seen: set[tuple[str, str, str]] = set()
-        for path, change in changes:
-            for use in sorted(change.uses) or [""]:
-                key = (change.rule, change.limit.name, use)
-                if key in seen:
-                    what = f'"{change.limit.name}" of {change.rule}'
+        for path, entry in entries:
+            rule, limit = entry.decides
+            for use in sorted(entry.uses) or [""]:
+                if (rule, limit, use) in seen:
+                    what = f'"{limit}" of {rule}' if limit else f'"{rule}"'
                     again = f"for {use} a second time" if use else "a second time"
-                    self._refuse(path, f"{what} is changed here {again}; keep one of them")
+                    self._refuse(path, f"{what} is here {again}; keep one of them")
                     break
-                seen.add(key)
+                seen.add((rule, limit, use))
 
     def _basis(self, entry: Any) -> Basis:
         return Basis(entry["basis"], self._source, FROM_A_STANDARD)
@@ -314,3 +340,7 @@ class _Reader:
     def _refuse(self, path: str, sentence: str) -> None:
         position = self._document.position(path)
         self._problems.append(Problem(visible(sentence), path, position.line, position.column))
+
+
+def _uses(entry: Any) -> frozenset[str]:
+    return frozenset(entry.get("uses", ()))

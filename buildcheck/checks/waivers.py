@@ -52,7 +52,8 @@ WAIVERS = Rule(
 
 class Situation(NamedTuple):
     """The data used to judge waivers: the names of all rules and of those applied, the stage, the shop's standard, and
-    the date; without a date, no end date can be judged. With `only`, waivers of other rules are not judged."""
+    the date; without a date, no end date can be judged. With `only`, waivers of other rules are not judged. `use` is
+    the truck's intended use; None where the spec states none."""
 
     known: Collection[str]
     applied: Collection[str]
@@ -60,6 +61,7 @@ class Situation(NamedTuple):
     standard: Standard | None
     today: date | None
     only: Collection[str] | None = None
+    use: str | None = None
 
 
 def waive(build: Build, readings: Iterable[Reading], situation: Situation) -> tuple[Reading, ...]:
@@ -194,7 +196,7 @@ def _ended(waiver: Waiver, situation: Situation) -> Reading | None:
 def _idle(waiver: Waiver, readings: Sequence[Reading], situation: Situation) -> Iterator[Reading]:
     """The readings of a valid waiver that matches no reading."""
     standard, rule = situation.standard, waiver.rule
-    off = "" if standard is None else standard.reason_off(rule)
+    off = "" if standard is None else standard.reason_off(rule, situation.use)
     if rule not in situation.applied and not off:
         return  # the rule was not applied
     of_rule = [reading for reading in readings if reading.rule == rule]

@@ -201,6 +201,7 @@ def _inspected(
 ) -> Inspected | Refused:
     from buildcheck.checks.inspection import inspect
     from buildcheck.output.outcome import Inspected, Refused
+    from buildcheck.plugins.used import plugins_used
 
     spec = read_spec(file, collected)
     if isinstance(spec, Refused):
@@ -218,7 +219,8 @@ def _inspected(
             only=only,
             sure=how_sure,
         )
-    return Inspected(spec.file, spec.document, spec.build, inspection, inspection.later, used, signing)
+    plugins = plugins_used(collected)
+    return Inspected(spec.file, spec.document, spec.build, inspection, inspection.later, used, signing, plugins)
 
 
 def today() -> date:

@@ -38,7 +38,7 @@ def refuse_to_overwrite(
         raise click.UsageError(f"{shown(file)} is one of the specs; buildcheck never overwrites a spec")
     if any(name.endswith(SUFFIX) for name in names):
         raise click.UsageError(f"{shown(file)} has the name of a spec; buildcheck never overwrites a spec")
-    if NAME in names or any(_same(file, Path(standard.file)) for standard in found):
+    if NAME in names or any(_same(file, each) for standard in found for each in (Path(standard.file), *standard.bases)):
         raise click.UsageError(f"{shown(file)} is a shop's standard; buildcheck never overwrites one")
     if any(_same(file, plugin) for plugin in (*plugins, *(plugin for each in found for plugin in each.plugins))):
         raise click.UsageError(f"{shown(file)} is one of the rule files; buildcheck never overwrites one")

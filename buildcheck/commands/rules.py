@@ -87,7 +87,7 @@ def show_rules(
         return
     from buildcheck.spec.quantity import System
 
-    own = System.INCH_POUND if found is None else System(found.document.data["units"])
+    own = System.INCH_POUND if found is None else System(found.written.document.data["units"])
     system, colour = own if units is None else System(units), screen_colour(color)
     with plugin_failures_first(collected.failures):
         if quantities:

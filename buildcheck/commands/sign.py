@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import sys
 from contextlib import redirect_stdout
 from datetime import UTC, datetime
@@ -121,8 +120,9 @@ def sign_stage(
         raise click.UsageError(
             f"The stage {stage} is signed already: {shown(records_beside(file, at)[-1])}; that signature holds"
         )
+    second = None if inspected.used is None else inspected.used.standard.second_signer
     failed = [f"the plugin {each.plugin} failed: {each.sentence}" for each in outcome.plugin_failures]
-    blocks = (*failed, *blocking(inspected.hold_point, inspected.inspection, earlier, signers))
+    blocks = (*failed, *blocking(inspected.hold_point, inspected.inspection, earlier, signers, second))
     if blocks:
         write_to_screen(signed_text.not_signed(inspected, blocks, width=width, colour=colour), colour=colour)
         context.exit(int(outcome.status) if outcome.status is Status.RULE_OR_PLUGIN_FAILED else NOT_SIGNED)
@@ -209,20 +209,11 @@ def provenance_of(used: StandardUsed | None, collected: Collected) -> Provenance
     """Versions and digests of everything that the readings were made with."""
     from importlib.metadata import version
 
-    from buildcheck.plugins.loading import installed_plugins
+    from buildcheck.plugins.used import plugins_used
     from buildcheck.shop.sign_off import Provenance, UsedFile
     from buildcheck.shop.signed_record import pages
 
-    standard = None
-    if used is not None:
-        standard = UsedFile(used.standard.shop, used.standard.edition, _sha256(Path(used.file)))
-    installed = [
-        UsedFile(point.name, point.dist.version if point.dist is not None else "", "") for point in installed_plugins()
-    ]
-    files = [UsedFile(Path(each).name, "", _sha256(Path(each))) for each in collected.files]
+    standard = None if used is None else UsedFile(used.standard.shop, used.standard.edition, used.sha256)
+    plugins = (UsedFile(Path(each.name).name, each.version, each.sha256) for each in plugins_used(collected))
     rules = {rule.name: rule.page for rule in collected.rules}
-    return Provenance(version("buildcheck"), standard, (*installed, *files), pages(rules))
-
-
-def _sha256(file: Path) -> str:
-    return hashlib.sha256(file.read_bytes()).hexdigest() if file.is_file() else ""
+    return Provenance(version("buildcheck"), standard, tuple(plugins), pages(rules))

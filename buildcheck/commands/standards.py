@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+import os
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -12,24 +13,27 @@ import click
 from buildcheck.commands.specs import STANDARD_INPUT
 
 if TYPE_CHECKING:
+    from buildcheck.checks.standard_chain import Written
     from buildcheck.output.outcome import StandardUsed
     from buildcheck.plugins.loading import Collected
-    from buildcheck.spec.document import Document
     from buildcheck.spec.place import Problem
 
 NAME = "shop.standard.yaml"
 """File name of a standard that is found without being named."""
 
 NAMED, BESIDE, USERS = "named on the command line", "beside the spec", "in the user's configuration folder"
+ABOVE = "in a folder above the spec"
 REFUSED = 2
+REPOSITORIES = (".git", ".hg", ".svn")
+"""What the root of a repository holds."""
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 
 def standard_option(command: Command) -> Command:
     """The option `--standard FILE`, for a command that takes `standard_file` and specs."""
-    return named_standard_option(f"Use this shop's standard.  [default: {NAME} beside the spec, else the user's own]")(
-        command
-    )
+    return named_standard_option(
+        f"Use this shop's standard.  [default: {NAME} beside or above the spec, else the user's own]"
+    )(command)
 
 
 def named_standard_option(meaning: str) -> Callable[[Command], Command]:
@@ -44,8 +48,17 @@ class Found:
 
     file: str
     how: str
-    document: Document
-    plugins: tuple[Path, ...]
+    written: Written
+
+    @property
+    def plugins(self) -> tuple[Path, ...]:
+        """The rule files that it names, itself or through a standard that it is based on."""
+        return self.written.plugin_files
+
+    @property
+    def bases(self) -> tuple[Path, ...]:
+        """The files of the standards that it is based on."""
+        return tuple(Path(each.name) for each in self.written.bases)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +69,7 @@ class Broken:
     file: str
     problems: tuple[Problem, ...]
     plugins: tuple[Path, ...] = ()
+    bases: tuple[Path, ...] = ()
 
 
 def found_for(specs: Iterable[str], named: Path | None) -> dict[str, Found | Broken | None]:
@@ -84,7 +98,8 @@ def named_standard(named: Path) -> Found:
 def settled(found: Iterable[Found | Broken | None], collected: Collected) -> Mapping[str, StandardUsed | Broken]:
     """The standards for what was collected, by file; one with an unknown name or unit is broken, and ends the command
     where it was named."""
-    from buildcheck.checks.standard_file import NotUsable, read_standard
+    from buildcheck.checks.standard_chain import NotUsable
+    from buildcheck.checks.standard_file import read_standard
     from buildcheck.checks.waivers import WAIVERS
     from buildcheck.output.outcome import StandardUsed
 
@@ -96,11 +111,14 @@ def settled(found: Iterable[Found | Broken | None], collected: Collected) -> Map
             used[each.file] = each
             continue
         try:
-            standard = read_standard(each.document, collected.rules, [WAIVERS.name], collected.additions)
+            document, bases = each.written
+            standard = read_standard(document, collected.rules, [WAIVERS.name], collected.additions, bases)
         except NotUsable as not_usable:
             used[each.file] = _broken(each.file, each.how, not_usable.problems)
         else:
-            used[each.file] = StandardUsed(standard, each.file, each.how, each.how != BESIDE)
+            chosen, digest = each.how in (NAMED, USERS), each.written.digest
+            lacking = tuple(name for name in standard.plugins if name not in collected.loaded)
+            used[each.file] = StandardUsed(standard, each.file, each.how, chosen, digest, lacking)
     return used
 
 
@@ -114,13 +132,26 @@ def settled_one(named: Found, collected: Collected) -> StandardUsed:
 def _file_for(spec: str, named: Path | None) -> tuple[Path | None, str]:
     if named is not None:
         return named, NAMED
-    beside = Path(spec).parent / NAME
-    if spec != STANDARD_INPUT and _is_there(beside):
-        return beside, BESIDE
+    if spec != STANDARD_INPUT:
+        for folder in _folders(Path(spec).parent):
+            if _is_there(folder / NAME):
+                return folder / NAME, BESIDE if folder == Path(spec).parent else ABOVE
     from platformdirs import user_config_path
 
     users = user_config_path("buildcheck", appauthor=False) / NAME
     return (users, USERS) if _is_there(users) else (None, "")
+
+
+def _folders(beside: Path) -> Iterator[Path]:
+    """The folder of a spec, and those above it up to the root of its repository; none above it outside of one."""
+    yield beside
+    above = []
+    here = Path(os.path.abspath(beside))  # noqa: PTH100 - links stay as they are
+    while not any(_is_there(here / each) for each in REPOSITORIES) and here != here.parent:
+        here = here.parent
+        above.append(here)
+    if here != here.parent:
+        yield from (Path(os.path.relpath(folder)) for folder in above)
 
 
 def _is_there(file: Path) -> bool:
@@ -131,23 +162,21 @@ def _is_there(file: Path) -> bool:
 
 
 def _read(file: Path, how: str) -> Found | Broken:
-    from buildcheck.checks.standard_file import NotUsable, plugin_files
+    from buildcheck.checks.standard_chain import NotUsable, written
     from buildcheck.spec.document import Unreadable, read_file
     from buildcheck.spec.place import Problem
 
     try:
-        document = read_file(file)
-        plugins = plugin_files(document)
-    except Unreadable as unreadable:
-        return _broken(str(file), how, unreadable.problems)
-    except NotUsable as not_usable:
-        return _broken(str(file), how, not_usable.problems)
-    named = tuple(file.parent / plugin for plugin in plugins)
-    if named and how == BESIDE:
-        position = document.position("plugins")
-        sentence = f"plugins are code, and a standard that lies beside a spec runs none; name it: --standard {file}"
-        return Broken(str(file), (Problem(sentence, "plugins", position.line, position.column),), named)
-    return Found(str(file), how, document, named)
+        found = Found(str(file), how, written(read_file(file)))
+    except (Unreadable, NotUsable) as refused:
+        return _broken(str(file), how, refused.problems)
+    if found.plugins and how not in (NAMED, USERS):
+        document = found.written.document
+        path = "plugins" if "plugins" in document.data else "based_on"
+        position = document.position(path)
+        sentence = f"plugins are code, and a standard that lies {how} runs none; name it: --standard {file}"
+        return Broken(str(file), (Problem(sentence, path, position.line, position.column),), found.plugins, found.bases)
+    return found
 
 
 def _broken(file: str, how: str, problems: Iterable[Problem]) -> Broken:

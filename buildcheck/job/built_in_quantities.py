@@ -189,11 +189,11 @@ FAMILIES = (
     ),
     Family(
         "coilover", "coilover", "bump-to-spare", "bump to spare", "remaining compression stroke of the {part}",
-        Dimension.LENGTH, lambda moving, part: moving.length(part) - part.compressed_length,
+        Dimension.LENGTH, lambda moving, part: moving.length(part) - part.compressed_length, least=0.0,
     ),
     Family(
         "coilover", "coilover", "droop-to-spare", "droop to spare", "remaining extension stroke of the {part}",
-        Dimension.LENGTH, lambda moving, part: part.extended_length - moving.length(part),
+        Dimension.LENGTH, lambda moving, part: part.extended_length - moving.length(part), least=0.0,
     ),
     Family(
         "coilover", "coilover", "motion-ratio", "motion ratio",
@@ -211,7 +211,7 @@ FAMILIES = (
     ),
     Family(
         "brake-line", "brake line", "slack", "hose slack", "slack of the {part} at the worst lock",
-        Dimension.LENGTH, lambda moving, part: part.free_length - moving.brake_line_length(part),
+        Dimension.LENGTH, lambda moving, part: part.free_length - moving.brake_line_length(part), least=0.0,
     ),
 )  # fmt: skip
 

@@ -27,7 +27,7 @@ from buildcheck.job.bracket_welds import BracketWeld
 from buildcheck.job.cases_away import Travel
 from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
-from buildcheck.job.envelope import envelope
+from buildcheck.job.envelope import LOCKS, envelope
 from buildcheck.job.gaps import Gaps
 from buildcheck.job.held_ends import HeldEnd, held_ends, holders
 from buildcheck.job.joints import Joints
@@ -40,6 +40,9 @@ from buildcheck.job.moving import ANGLE_OF_VIEW, LATERAL, MovingAxle, ShaftEnd, 
 from buildcheck.job.parts import Parts
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import Springs
+from buildcheck.job.steered_parts import Turned
+from buildcheck.job.steering_damper import SteeringDamper
+from buildcheck.job.steering_loads import SteeringLoads
 from buildcheck.job.strengths import Strengths
 from buildcheck.job.travel_limits import TravelLimits, travel_limits
 from buildcheck.job.welding import Welding
@@ -132,6 +135,17 @@ class Job(Parts, Changes):
     @kept
     def _loads(self) -> Loads:
         return Loads(self._resting, Travel(lambda: (self.moving, self.lines), lambda: self.moving_about))
+
+    @kept
+    def steering_damper(self) -> SteeringDamper:
+        """The steering damper in all poses of `moving_about`, at all shares of lock."""
+        moving = self.moving_about
+        return SteeringDamper(self.build, moving, Turned(self.build, moving, np.array(LOCKS)))
+
+    @property
+    def steering_loads(self) -> SteeringLoads:
+        """Loads of the steering as the wheels of the standing truck are turned."""
+        return SteeringLoads(self.build, self.loads.standing)
 
     @kept
     def strengths(self) -> Strengths:

@@ -23,7 +23,8 @@ class Quantity(NamedTuple):
     `family` is its name in a shop standard, the same for all parts (`coilover-length`); `name` includes the part
     (`left-coilover-length`). `group` is the part of the truck it belongs to, `heading` a few words for the head of a
     column, `meaning` its description with its sign. `of` computes it, SI, one number per pose; it raises Missing or
-    Unreached where the build does not define it.
+    Unreached where the build does not define it. `least` is the lowest value that can be, SI: below it the part is
+    pulled apart or crushed.
     """
 
     name: str
@@ -34,6 +35,7 @@ class Quantity(NamedTuple):
     of: Callable[[MovingAxle], Array]
     part: Part | None = None
     family: str = ""
+    least: float | None = None
 
     def over(self, job: Job, line: Line) -> Curve:
         """Return the quantity along a line of a job's poses, SI. Raises Missing or Unreached where the build does not
@@ -42,7 +44,8 @@ class Quantity(NamedTuple):
 
 
 class Family(NamedTuple):
-    """A quantity of every part of a kind that it `fits`; `meaning` holds `{part}` in place of the part's name."""
+    """A quantity of every part of a kind that it `fits`; `meaning` holds `{part}` in place of the part's name. `least`
+    is as in `Quantity`."""
 
     kind: str
     noun: str
@@ -52,6 +55,7 @@ class Family(NamedTuple):
     dimension: Dimension
     of: Callable[[MovingAxle, Any], Array]
     fits: Callable[[Part], bool] = lambda _: True
+    least: float | None = None
 
     @property
     def family(self) -> str:

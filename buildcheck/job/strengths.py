@@ -125,13 +125,13 @@ class Strengths:
     def as_column(self, part: Link | LateralBar) -> float:
         """Compression along a link or bar at which it buckles between its joints, N. Raises Unreached where it is not
         of steel."""
-        _refuse_other_than_steel(part)
+        refuse_other_than_steel(part.label, _material(part))
         return column_capacity(self._section(part), made_length(part), yield_strength(part))
 
     def stresses(self, part: Link | LateralBar, bent: Bent) -> tuple[float, ...]:
         """Stress, Pa, of a link's or bar's internal loads in each case; see `Bent`. Raises Unreached where it is not of
         steel: iron breaks before it bends."""
-        _refuse_other_than_steel(part)
+        refuse_other_than_steel(part.label, _material(part))
         section = self._section(part)
         return tuple(
             stress_within(section, moment, thrust) for moment, thrust in zip(bent.moments, bent.thrusts, strict=True)
@@ -187,9 +187,14 @@ class Strengths:
         return bracket.parent_thickness if bracket.has("parent_thickness") else self.thickness_of_parent(bracket)
 
 
-def _refuse_other_than_steel(part: Link | LateralBar) -> None:
-    """Raise Unreached for a link or bar that is not of steel, Missing where the spec does not give its material."""
+def _material(part: Link | LateralBar) -> str:
+    """Material of a link or bar. Raises Missing where the spec does not give it."""
     made_of = part.section if not part.has("tube") and isinstance(part, Link) and part.has("section") else part.tube
-    if "steel" not in made_of.material:
-        material = made_of.material.replace("-", " ")
-        raise Unreached(f"the {part.label} is of {material}, and the strength of links is computed only for steel")
+    return made_of.material
+
+
+def refuse_other_than_steel(label: str, material: str) -> None:
+    """Raise Unreached for a link or rod that is not of steel."""
+    if "steel" not in material:
+        words = material.replace("-", " ")
+        raise Unreached(f"the {label} is of {words}, and the strength of links is computed only for steel")

@@ -11,7 +11,6 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from numbers import Real
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -23,7 +22,8 @@ from buildcheck.checks.inspection import Inspection
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading as Record
 from buildcheck.checks.standard import Standard
-from buildcheck.checks.standard_file import NotUsable, plugin_files, read_standard
+from buildcheck.checks.standard_chain import NotUsable, written
+from buildcheck.checks.standard_file import read_standard
 from buildcheck.checks.waivers import WAIVERS
 from buildcheck.job import Job
 from buildcheck.job.curve import Array
@@ -286,12 +286,13 @@ def _known(name: str, known: Sequence[str], what: str) -> str:
 
 def _standard(file: str, plugins: Collected) -> Standard:
     try:
-        document = read_file(file)
-        for named in plugin_files(document):
-            path = os.path.realpath(Path(file).parent / named)
+        standard = written(read_file(file))
+        for named in standard.plugin_files:
+            path = os.path.realpath(named)
             if path not in plugins.files:
                 raise ValueError(f"the standard {file} names the plugin {named}; load it first: load_plugins({path!r})")
-        return read_standard(document, plugins.rules, [WAIVERS.name], plugins.additions)
+        document, bases = standard
+        return read_standard(document, plugins.rules, [WAIVERS.name], plugins.additions, bases)
     except Unreadable as unreadable:
         raise SpecProblems(file, unreadable.problems, readable=False) from None
     except NotUsable as not_usable:

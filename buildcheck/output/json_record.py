@@ -15,6 +15,7 @@ from buildcheck.job.layout import Assumption
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import items
+from buildcheck.output.limits import looser
 from buildcheck.output.outcome import Inspected, Outcome, Refused, Spec, StandardUsed
 from buildcheck.output.parts_json import parts
 from buildcheck.output.words import printable
@@ -75,6 +76,7 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
             **{verdict.value.replace(" ", "_"): len(spec.with_verdict(verdict)) for verdict in Verdict},
             "failed": len(spec.failed),
             "loosened": len(spec.loosened),
+            "looser_limits": len(spec.inspection.looser),
             "items": len(numbered),
         },
         "readings": [_reading(spec, reading, numbers.get(id(reading))) for reading in spec.readings],
@@ -86,7 +88,13 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
         ),
         "left_for_later": [{"rule": printable(rule.name), "from_stage": rule.from_stage.value} for rule in spec.later],
         "switched_off": [
-            {"rule": printable(off.rule), "reason": printable(off.reason)} for off in spec.inspection.switched_off
+            {"rule": printable(off.rule), "limit": printable(off.limit), "reason": printable(off.reason)}
+            for off in spec.inspection.switched_off
+        ],
+        "looser_limits": [{**each._asdict(), "words": each.sentence} for each in looser(spec)],
+        "plugins": [
+            {"name": printable(each.name), "version": printable(each.version), "sha256": each.sha256}
+            for each in spec.plugins
         ],
         "parts": parts(spec),
         "hold_point": _hold_point(spec),
@@ -116,6 +124,7 @@ def _standard(used: StandardUsed) -> dict[str, str]:
         "edition": printable(used.standard.edition),
         "file": printable(used.file),
         "found": used.found,
+        "sha256": used.sha256,
     }
 
 

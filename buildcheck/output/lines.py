@@ -1,7 +1,7 @@
-"""One line for each error and warning, for each reading that passes only by a looser limit of the shop's standard, for
-each problem of a refused spec, and for each failure; one for all that was not checked in a spec, one for all that is
-waived, one for the rules that are switched off, one for each thing that blocks the sign-off that was asked for; else
-nothing."""
+"""One line for each error and warning, for the shop's standard and each plugin that counted, for each limit that the
+standard has made looser and each reading that passes only by it, for each problem of a refused spec, and for each
+failure; one for all that was not checked in a spec, one for all that is waived, one for what is switched off, one for
+each thing that blocks the sign-off that was asked for; else nothing."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
 from buildcheck.output import words
+from buildcheck.output.limits import looser, looser_tally
 from buildcheck.output.outcome import Inspected, Outcome, Spec
 from buildcheck.output.sheet import place
 from buildcheck.output.text_layout import Page
@@ -28,15 +29,23 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
                 whose = printable(f"{spec.file}, by its standard: ") if spec.standard else ""
                 page.field("REFUSED", f"{whose}{printable(problem.sentence)}; {at}", indent=0, column=_COLUMN)
             continue
+        if spec.used is not None:
+            page.field("STANDARD", printable(f"{spec.used.words}; {spec.file}"), indent=0, column=_COLUMN)
+        for plugin in spec.own_plugins:
+            page.field("PLUGIN", printable(f"{plugin.words}; {spec.file}"), indent=0, column=_COLUMN)
         for reading in spec.items:
             text = "; ".join(parts(spec, reading))
             page.field(reading.verdict.value.upper(), text, indent=0, column=_COLUMN, bold=True)
+        if spec.inspection.looser:
+            page.field("LOOSER", f"{looser_tally(spec)}; {printable(spec.file)}", indent=0, column=_COLUMN)
+        for each in looser(spec):
+            page.field("LOOSER", f"{each.sentence}; {printable(spec.file)}", indent=0, column=_COLUMN)
         if spec.loosened:
             text = printable(f"{words.loosened_tally(spec.loosened)}; {spec.file}")
             page.field("LOOSER", text, indent=0, column=_COLUMN)
         for reading in spec.loosened:
             page.field("LOOSER", "; ".join(_loosened(spec, reading)), indent=0, column=_COLUMN)
-        off = [each.rule for each in spec.inspection.switched_off]
+        off = [each.name for each in spec.inspection.switched_off]
         if off:
             text = printable(f"{words.switched_off_tally(off)}; {spec.file}")
             page.field("OFF", text, indent=0, column=_COLUMN)

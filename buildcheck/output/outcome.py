@@ -16,6 +16,7 @@ from buildcheck.checks.rule import Reading
 from buildcheck.checks.standard import Standard
 from buildcheck.job.cycle import Cycle
 from buildcheck.plugins.loading import PluginFailure
+from buildcheck.plugins.used import PluginUsed, short
 from buildcheck.spec.document import Document, Position, Problem
 
 
@@ -56,28 +57,44 @@ class Spec:
 
 class StandardUsed(NamedTuple):
     """The shop's standard that a spec was inspected by: the file that it was read from, how that was found, and
-    whether somebody chose it, for it was not only found beside the spec."""
+    whether somebody chose it, for it was not only found beside or above the spec. `sha256` is that of its text;
+    `lacking` are the plugins without which it lets nothing be signed, and which could not be used."""
 
     standard: Standard
     file: str
     found: str
     chosen: bool = True
+    sha256: str = ""
+    lacking: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """Title, file, how it was found, and the start of its digest."""
+        return f"{self.standard.title}; {self.file}, {self.found} ({short(self.sha256)})"
 
 
 @dataclass(frozen=True, slots=True)
 class Inspected(Spec):
     """A spec that was read and inspected. `later` are the rules that belong to a later stage of the job, `used` is the
-    shop's standard that it was inspected by, `signing` says whether the call asks to sign off its hold point."""
+    shop's standard that it was inspected by, `signing` says whether the call asks to sign off its hold point.
+    `plugins` are those that counted."""
 
     inspection: Inspection
     later: tuple[LaterRule, ...] = ()
     used: StandardUsed | None = None
     signing: bool = False
+    plugins: tuple[PluginUsed, ...] = ()
+
+    @property
+    def own_plugins(self) -> tuple[PluginUsed, ...]:
+        """The plugins that counted, without the built-in rules."""
+        return tuple(each for each in self.plugins if not each.built_in)
 
     @property
     def hold_points(self) -> tuple[HoldPoint, ...]:
         """The hold points of the job, as this inspection leaves them."""
-        return hold_points(self.build, self.inspection, chosen=self.used is None or self.used.chosen)
+        chosen, lacking = (True, ()) if self.used is None else (self.used.chosen, self.used.lacking)
+        return hold_points(self.build, self.inspection, chosen=chosen, lacking=lacking)
 
     @property
     def hold_point(self) -> HoldPoint:

@@ -36,13 +36,31 @@ def _standard(standard: Standard) -> dict[str, Any]:
         "shop": printable(standard.shop),
         "edition": printable(standard.edition),
         "required": [
-            {"rule": printable(each.rule), "from_stage": each.from_stage.value, "basis": _basis(each.basis)}
+            {
+                "rule": printable(each.rule),
+                "from_stage": each.from_stage.value,
+                "uses": sorted(each.uses),
+                "basis": _basis(each.basis),
+            }
             for each in standard.required
         ],
         "switched_off": [
-            {"rule": printable(each.rule), "reason": printable(each.reason)} for each in standard.switched_off
+            {
+                "rule": printable(each.rule),
+                "limit": printable(each.limit),
+                "uses": sorted(each.uses),
+                "reason": printable(each.reason),
+            }
+            for each in standard.switched_off
         ],
         "never_waived": [{"rule": printable(each.rule), "basis": _basis(each.basis)} for each in standard.never_waived],
+        "second_signer": None
+        if standard.second_signer is None
+        else {
+            "from_stage": standard.second_signer.from_stage.value,
+            "basis": _basis(standard.second_signer.basis),
+        },
+        "plugins": [printable(each) for each in standard.plugins],
         "own": [{"rule": printable(each.rule.name), "uses": sorted(each.uses)} for each in standard.own],
     }
 
@@ -106,6 +124,7 @@ def _basis(basis: Basis) -> dict[str, str]:
         "text": printable(basis.text),
         "source": printable(basis.source),
         "known_from": printable(basis.known_from),
+        "words": printable(str(basis)),
     }
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from buildcheck.checks.limit import Limit, Requirement
 from buildcheck.checks.rule import Area, Rule, Sample
 from buildcheck.checks.standard import Standard
-from buildcheck.output import words
+from buildcheck.output.limits import bounds
 from buildcheck.output.text_layout import Page
 from buildcheck.output.words import printable
 from buildcheck.spec.quantity import System
@@ -41,7 +41,7 @@ def catalogue(
             for demand in _demands(rule, standard):
                 page.text(demand, 4, 6)
             for limit in rule.limits:
-                page.text(f"{printable(limit.name)}: {'; '.join(_bounds(limit, system))}", 4, 6)
+                page.text(f"{printable(limit.name)}: {'; '.join(bounds(limit, system))}", 4, 6)
                 page.text(f"basis: {_basis(limit, system)}", 6, 8)
                 _by_use(page, rule, limit, system, standard, 6)
     _switched_off(page, standard)
@@ -53,12 +53,13 @@ def _demands(rule: Rule, standard: Standard | None) -> list[str]:
     if standard is None:
         return []
     demands = []
-    required, ban = standard.requirement_of(rule.name), standard.ban_on_waiving(rule.name)
+    ban = standard.ban_on_waiving(rule.name)
     uses = next((own.uses for own in standard.own if own.rule.name == rule.name), frozenset())
     if uses:
         demands.append(f"only for {', '.join(sorted(uses))}")
-    if required is not None:
-        demands.append(f"required from stage {required.from_stage.value} on: {printable(str(required.basis))}")
+    for required in standard.requirements_of(rule.name):
+        when = f"{_for(required.uses)}required from stage {required.from_stage.value} on"
+        demands.append(f"{when}: {printable(str(required.basis))}")
     if ban is not None:
         demands.append(f"never waived: {printable(str(ban.basis))}")
     return demands
@@ -70,10 +71,10 @@ def _by_use(
     """The limit for each use that the rule itself, and then a shop's standard, gives one of their own."""
     if isinstance(limit, Limit):
         for use, _ in limit.uses:
-            page.text(f"for {use}: {'; '.join(_bounds(limit.for_use(use), system))}", indent, indent + 2)
+            page.text(f"for {use}: {'; '.join(bounds(limit.for_use(use), system))}", indent, indent + 2)
     for change in () if standard is None else standard.by_use(rule.name, limit.name):
-        bounds = "; ".join(_bounds(change.limit, system))
-        page.text(f"for {', '.join(sorted(change.uses))}: {bounds}", indent, indent + 2)
+        text = "; ".join(bounds(change.limit, system))
+        page.text(f"for {', '.join(sorted(change.uses))}: {text}", indent, indent + 2)
         page.text(f"basis: {_basis(change.limit, system)}", indent + 2, indent + 4)
 
 
@@ -82,7 +83,13 @@ def _switched_off(page: Page, standard: Standard | None) -> None:
         return
     page.heading("SWITCHED OFF BY THE SHOP STANDARD")
     for off in standard.switched_off:
-        page.text(printable(f"{off.rule}: {off.reason}"), 2, 4)
+        page.text(printable(f"{off.name}: {_for(off.uses)}{off.reason}"), 2, 4)
+
+
+def _for(uses: Iterable[str]) -> str:
+    """The intended uses that something is for, as the start of a sentence; "" for all."""
+    named = ", ".join(sorted(uses))
+    return f"for {named}: " if named else ""
 
 
 def page_of(
@@ -110,8 +117,8 @@ def page_of(
     page.heading("LIMITS")
     for limit in rule.limits:
         page.text(f"{printable(limit.name)}: {printable(limit.meaning)}", 2, 4)
-        for bounds in _bounds(limit, system):
-            page.text(bounds, 6, 8)
+        for text in bounds(limit, system):
+            page.text(text, 6, 8)
         page.text(f"basis: {_basis(limit, system)}", 6, 8)
         _by_use(page, rule, limit, system, standard, 6)
         page.blank()
@@ -142,34 +149,12 @@ def _stage(rule: Rule) -> str:
     return f"from stage {rule.from_stage.value} on"
 
 
-def _bounds(limit: Limit | Requirement, system: System) -> list[str]:
-    if isinstance(limit, Requirement):
-        return [f"{limit.if_not.value} if not met"]
-    bounds = limit.bounds
-    shown = [
-        ("warning", outside(limit, bounds.warn_below, bounds.warn_above, system)),
-        ("error", outside(limit, bounds.fail_below, bounds.fail_above, system)),
-    ]
-    return [f"{verdict} {text}" for verdict, text in shown if text]
-
-
-def outside(limit: Limit, lowest: float, highest: float, system: System) -> str:
-    """The values outside of a range: `above 5.00 deg`, `below 1.00 in or above 2.00 in`; "" where it has
-    no end."""
-    parts = []
-    if lowest != float("-inf"):
-        parts.append(f"below {words.limit_amount(lowest, limit.dimension, system)}")
-    if highest != float("inf"):
-        parts.append(f"above {words.limit_amount(highest, limit.dimension, system)}")
-    return " or ".join(parts)
-
-
 def _basis(limit: Limit | Requirement, system: System) -> str:
     text = str(limit.basis)
     if isinstance(limit, Limit) and limit.error_basis is not None and limit.error_basis != limit.basis:
         text = f"{text}; for the error: {limit.error_basis}"
     if limit.built_in is not None:
-        built_in = "; ".join(_bounds(limit.built_in, system))
+        built_in = "; ".join(bounds(limit.built_in, system))
         return f"{printable(text)}; built in: {built_in}, {_basis(limit.built_in, system)}"
     return printable(text)
 

@@ -10,6 +10,7 @@ from buildcheck.checks.rule import Area, Reading
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.items import Item, items
+from buildcheck.output.limits import looser, looser_tally
 from buildcheck.output.outcome import Inspected, Outcome
 from buildcheck.output.parts_text import parts
 from buildcheck.output.sheet import build_head, head, lacks, place, place_of, refusal, spec_head, stated
@@ -62,6 +63,7 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     numbered = items(spec)
     for area, group in groupby(spec.readings, key=lambda reading: reading.area):
         _area(page, spec, area, tuple(group), numbered, everything)
+    _looser(page, spec)
     _loosened(page, spec)
     _waived(page, spec)
     _failed(page, spec)
@@ -103,7 +105,9 @@ def _header(page: Page, spec: Inspected) -> None:
     head(page, "stage", f"{stage}{asked}")
     spec_head(page, spec)
     if spec.used is not None:
-        head(page, "standard", printable(f"{spec.used.standard.title}; {spec.used.file}, {spec.used.found}"))
+        head(page, "standard", printable(spec.used.words))
+    for plugin in spec.own_plugins:
+        head(page, "plugin", printable(plugin.words))
 
 
 def _area(
@@ -239,6 +243,15 @@ def _waived(page: Page, spec: Inspected) -> None:
         page.blank()
 
 
+def _looser(page: Page, spec: Inspected) -> None:
+    """The limits of the shop's standard that are looser than those built in, with both."""
+    found = looser(spec)
+    if found:
+        page.heading("LIMITS OF THE SHOP STANDARD THAT ARE LOOSER THAN BUILT IN")
+    for each in found:
+        page.text(each.sentence, 2, 4)
+
+
 def _loosened(page: Page, spec: Inspected) -> None:
     """The readings that pass only by a looser limit of the shop's standard, with that and the built-in limit."""
     if not spec.loosened:
@@ -346,7 +359,7 @@ def _switched_off(page: Page, spec: Inspected) -> None:
         return
     page.heading("SWITCHED OFF BY THE SHOP STANDARD")
     for off in spec.inspection.switched_off:
-        page.text(printable(f"{off.rule}: {off.reason}"), 2, 4)
+        page.text(printable(f"{off.name}: {off.reason}"), 2, 4)
 
 
 def tally(spec: Inspected, numbered: tuple[Item, ...]) -> str:
@@ -362,8 +375,8 @@ def tally(spec: Inspected, numbered: tuple[Item, ...]) -> str:
     waived = len(spec.with_verdict(Verdict.WAIVED))
     if waived:
         parts.append(f"{waived} waived")
-    off = words.switched_off_tally([printable(each.rule) for each in spec.inspection.switched_off])
-    by_the_shop = [each for each in (words.loosened_tally(spec.loosened), off) if each]
+    off = words.switched_off_tally([printable(each.name) for each in spec.inspection.switched_off])
+    by_the_shop = [each for each in (looser_tally(spec), words.loosened_tally(spec.loosened), off) if each]
     return " ".join((f"{', '.join(parts)}.", *(f"{sentence}." for sentence in by_the_shop))) + _nothing_checked(spec)
 
 

@@ -343,8 +343,12 @@ _A = {Verdict.ERROR: "an error", Verdict.WARNING: "a warning"}
 
 
 def switched_off_tally(names: Sequence[str]) -> str:
-    """Number and names of the rules that the shop's standard switches off; "" for none."""
-    return f"{count(len(names), 'rule')} switched off by the shop standard: {', '.join(names)}" if names else ""
+    """Number and names of the rules, and of the single limits (`rule/limit`), that the shop's standard switches off;
+    "" for none."""
+    limits = [name for name in names if "/" in name]
+    rules = [name for name in names if name not in limits]
+    said = [f"{count(len(of), what)} switched off" for of, what in ((rules, "rule"), (limits, "limit")) if of]
+    return f"{' and '.join(said)} by the shop standard: {', '.join((*rules, *limits))}" if names else ""
 
 
 def subject(reading: Reading) -> str:

@@ -269,8 +269,11 @@ def _whole_quantity(quantity: Quantity | Family) -> Quantity | Family:
     if not all(isinstance(words, str) and words for words in said):
         raise Unusable(f"{what} needs words for its heading, its meaning with its sign, and what it belongs to")
     heading, meaning, owner = said
+    least = quantity.least
+    if least is not None and (isinstance(least, bool) or not isinstance(least, int | float)):
+        raise Unusable(f"{what} needs a number in SI units, or None, as its least value; got {least!r}")
     if isinstance(quantity, Quantity):
-        return Quantity(name, owner, heading, meaning, dimension, of)
+        return Quantity(name, owner, heading, meaning, dimension, of, least=least)
     kind = _plain(quantity.kind)
     if kind not in SUBJECTS:
         raise Unusable(f"{what} is of the unknown kind of part {kind!r}")
@@ -280,7 +283,7 @@ def _whole_quantity(quantity: Quantity | Family) -> Quantity | Family:
         meaning.format(part="part")
     except (LookupError, ValueError, AttributeError):
         raise Unusable(f"{what} may have {{part}} in its meaning, and no other braces") from None
-    return Family(kind, owner, name, heading, meaning, dimension, of, quantity.fits)
+    return Family(kind, owner, name, heading, meaning, dimension, of, quantity.fits, least)
 
 
 def _whole_fields(fields: ShopFields) -> ShopFields:

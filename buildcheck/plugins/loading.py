@@ -51,7 +51,8 @@ class Collected:
     """All that plugins offer, in their order, and the failures. A failed plugin does not affect the others.
 
     `owners` gives the plugin of each thing, by its field here and its name; built-in things have none. `installed` is
-    whether the installed plugins are included, `files` are the rule files, by their full paths.
+    whether the installed plugins are included, `files` are the rule files, by their full paths. `loaded` are the names
+    of the plugins that could be loaded.
 
     Only these two are pickled: unpickling loads the same plugins.
     """
@@ -67,6 +68,7 @@ class Collected:
     owners: Mapping[tuple[str, str], str] = field(default_factory=lambda: MappingProxyType({}))
     installed: bool = field(default=False, compare=False)
     files: tuple[str, ...] = field(default=(), compare=False)
+    loaded: tuple[str, ...] = field(default=(), compare=False)
 
     def __reduce__(self) -> tuple[Any, ...]:
         if not self.installed and not self.files and self != Collected():
@@ -172,7 +174,8 @@ def _joined(so_far: Collected, plugin: str, load: Callable[[], Any], *, patient:
     seconds = time.monotonic() - began
     if seconds > PATIENCE and not patient:
         failures.append(PluginFailure(plugin, f"it is slow: it took {seconds:.1f} s to load"))
-    return replace(so_far, failures=tuple(failures), owners=MappingProxyType(owners), **taken_up)
+    names = (*so_far.loaded, plugin)
+    return replace(so_far, failures=tuple(failures), owners=MappingProxyType(owners), loaded=names, **taken_up)
 
 
 def _offered(module: Any, plugin: str) -> tuple[dict[str, list[Any]], list[str]]:

@@ -15,6 +15,7 @@ from buildcheck.checks.hold_points import SIGNED_FOR, HoldPoint
 from buildcheck.checks.inspection import Inspection
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
+from buildcheck.checks.standard import SecondSigner
 from buildcheck.shop.stated import Value, stated
 
 COVERS = "It covers geometry and stated data only, as the spec gave them on that day. It is no approval to drive."
@@ -101,16 +102,19 @@ def blocking(
     inspection: Inspection,
     earlier: Sequence[Earlier],
     signers: Signers,
+    second: SecondSigner | None = None,
 ) -> tuple[str, ...]:
     """Everything that blocks the signature, as sentences; empty where the stage can be signed.
 
-    `earlier` are the records found for the stages before this one.
+    `earlier` are the records found for the stages before this one, `second` is what the shop's standard demands of a
+    second signer.
     """
     return (
         *point.blocking,
         *_too_close(inspection),
         *_not_signed_before(point.stage, earlier),
         *_persons(signers),
+        *_second(point.stage, signers, second),
     )
 
 
@@ -148,6 +152,11 @@ def _persons(signers: Signers) -> Iterator[str]:
             yield f"the name of {who} has no letter in it"
     if signers.checked_by and signers.checked_by.strip().casefold() == signers.signed_by.strip().casefold():
         yield "the person who checked is the one who signs; a second person has to check"
+
+
+def _second(stage: Stage, signers: Signers, second: SecondSigner | None) -> Iterator[str]:
+    if second is not None and second.from_stage.number <= stage.number and not signers.checked_by:
+        yield f"the shop standard demands a second person, from the stage {second.from_stage.value} on (--checked-by)"
 
 
 def signed(

@@ -18,6 +18,7 @@ broadcast from the right.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -27,6 +28,13 @@ from buildcheck.steering.linkage import Ends, Joined, Linkage
 
 LEAST_LEVER = 1e-6
 """Smallest determinant of the two equations, m2, that is not a dead point."""
+
+
+class Push(NamedTuple):
+    """A force (3, ...) N on a rod, at a share of the way from its first to its last end."""
+
+    share: ArrayLike
+    force: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +78,8 @@ def steering_forces(
     at: Ends,
     near_torque: ArrayLike,
     far_torque: ArrayLike,
+    on_link: tuple[Push, ...] = (),
+    on_rod: tuple[Push, ...] = (),
 ) -> SteeringForces:
     """Forces in both rods that hold the knuckles against torques of the ground.
 
@@ -78,6 +88,7 @@ def steering_forces(
         at: the links' ends there, (3, ...) m.
         near_torque, far_torque: of the ground on each knuckle with its wheel, (...) N m, right-handed about its kingpin
             axis pointing up.
+        on_link, on_rod: forces on the drag link, from the pitman arm on, and on the tie rod, from its near end on.
 
     NaN where a rod has no lever about the kingpins, at a dead point. Equations: at the head of this module.
     """
@@ -86,12 +97,12 @@ def steering_forces(
 
     def rods(along_link: Array, along_rod: Array) -> tuple[Rod, Rod]:
         if steering.joined is Joined.LINK_ON_ROD:
-            link = _rod(at.pitman, at.arm, along_link)
-            return link, _rod(at.near, at.far, along_rod, steering.share, link.last)
-        rod = _rod(at.near, at.far, along_rod)
+            link = _rod(at.pitman, at.arm, along_link, on_link)
+            return link, _rod(at.near, at.far, along_rod, (*on_rod, Push(steering.share, link.last)))
+        rod = _rod(at.near, at.far, along_rod, on_rod)
         if steering.joined is Joined.ROD_ON_LINK:
-            return _rod(at.pitman, at.arm, along_link, steering.share, rod.first), rod
-        return _rod(at.pitman, at.arm, along_link), rod
+            return _rod(at.pitman, at.arm, along_link, (*on_link, Push(steering.share, rod.first))), rod
+        return _rod(at.pitman, at.arm, along_link, on_link), rod
 
     def about_kingpins(along_link: Array, along_rod: Array) -> tuple[Array, Array]:
         link, rod = rods(along_link, along_rod)
@@ -104,7 +115,10 @@ def steering_forces(
 
     # Both torques are linear in the two unknown forces, so three evaluations give the equations.
     one = nothing + 1.0
-    (near_by_link, far_by_link), (near_by_rod, far_by_rod) = about_kingpins(one, nothing), about_kingpins(nothing, one)
+    near_alone, far_alone = about_kingpins(nothing, nothing)
+    near_torque, far_torque = near_torque + near_alone, far_torque + far_alone
+    near_by_link, far_by_link = np.subtract(about_kingpins(one, nothing), (near_alone, far_alone))
+    near_by_rod, far_by_rod = np.subtract(about_kingpins(nothing, one), (near_alone, far_alone))
     determinant = near_by_link * far_by_rod - near_by_rod * far_by_link
     with np.errstate(invalid="ignore", divide="ignore"):
         scale = np.where(np.abs(determinant) > LEAST_LEVER, 1.0 / determinant, np.nan)
@@ -113,18 +127,19 @@ def steering_forces(
     return SteeringForces(*rods(along_link, along_rod))
 
 
-def _rod(first: Array, last: Array, along: Array, share: ArrayLike = 0.0, load: Array | None = None) -> Rod:
-    """One rod between two ends with the force `along` it, N, tension positive, and a load (3, ...) N at a share."""
+def _rod(first: Array, last: Array, along: Array, pushes: tuple[Push, ...] = ()) -> Rod:
+    """One rod between two ends with the force `along` it, N, tension positive, and forces on it. Of several forces the
+    bending moments are added as if in one place and direction, which is on the safe side."""
     first, last, tension = aligned(first, last, along[None])
     way = last - first
     line = unit(way)
-    if load is None:
-        pull = tension * line
-        return Rod(pull, -pull, np.zeros(along.shape), along, along)
-    load, portion = aligned(load, np.asarray(share)[None])
-    at_first, at_last = (1.0 - portion) * load + tension * line, portion * load - tension * line
-    across = load - dot(load, line) * line
-    bending = (portion * (1.0 - portion))[0] * size(way) * size(across)
+    at_first, at_last = tension * line, -tension * line
+    bending = np.zeros(np.broadcast_shapes(along.shape, way.shape[1:]))
+    for push in pushes:
+        at_first, at_last, load, share = aligned(at_first, at_last, push.force, np.asarray(push.share)[None])
+        at_first, at_last = at_first + (1.0 - share) * load, at_last + share * load
+        across = load - dot(load, line * np.ones_like(load)) * line
+        bending = bending + (share * (1.0 - share))[0] * size(way) * size(across)
     return Rod(at_first, at_last, bending, dot(at_first, line), -dot(at_last, line))
 
 

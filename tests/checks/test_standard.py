@@ -28,6 +28,7 @@ from buildcheck.api import (
     Stage,
     Verdict,
     Words,
+    at_least,
     at_most,
     between,
     common_practice,
@@ -38,7 +39,9 @@ from buildcheck.build import read_build
 from buildcheck.checks.limit import Basis, Bounds, Limit
 from buildcheck.checks.shop_limits import WHERE
 from buildcheck.checks.standard import Standard
-from buildcheck.checks.standard_file import NotUsable, plugin_files, read_standard
+from buildcheck.checks.standard_chain import NotUsable
+from buildcheck.checks.standard_chain import written as with_bases
+from buildcheck.checks.standard_file import read_standard
 from buildcheck.job.cycle import cycle
 from buildcheck.job.quantities import families, of_no_part
 from buildcheck.output import words
@@ -237,7 +240,7 @@ def test_a_rule_switched_off_is_not_applied_and_is_listed_with_its_reason() -> N
     by = standard("switched_off: [{rule: size, reason: we only paint}]")
     found = inspect(build(), RULES, standard=by)
     assert found.readings == ()
-    assert found.switched_off == (("size", "we only paint"),)
+    assert [(each.name, each.reason) for each in found.switched_off] == [("size", "we only paint")]
     assert [each.name for each in found.later] == ["late"]
 
 
@@ -673,6 +676,212 @@ def test_an_own_limit_by_use_and_stage() -> None:
     assert [each.name for each in later] == ["ours", "late"]
 
 
+ROOM = Rule("room", area=Area.AXLE, page="There is room.\n\nChecked: the room.")
+
+
+@ROOM.check(
+    Build,
+    at_least(warning="1 in", error="1/4 in"),
+    physical_end="0 in",
+    basis=common_practice("a hand fits"),
+    change=NARROWER,
+    place="vehicle.track",
+)
+def gap(job: Job, build: Build) -> float:
+    """Room beside the axle."""
+    return (64 - build.vehicle.track / INCH) * INCH
+
+
+@ROOM.check(Build, at_most(error="64 in"), basis=common_practice("a door"), change=NARROWER, follows=("gap",))
+def after(job: Job, build: Build) -> float:
+    """Track, where there is room."""
+    return build.vehicle.track
+
+
+@pytest.mark.parametrize(
+    ("bounds", "past"),
+    [
+        ("error: {below: 1/8}", False),
+        ("error: {below: 0}", False),
+        ("error: {below: -1/16}", True),
+        ("error: {below: none}", True),
+        ("warning: {below: none}", False),
+        ("error: {below: 1/2}", False),
+    ],
+)
+def test_a_limit_past_its_physical_end_says_so_with_a_basis(bounds: str, past: bool) -> None:
+    text = f"limits: [{{rule: room, limit: gap, {bounds}, basis: b%s}}]"
+    if not past:
+        standard(text % "", (ROOM,))
+        with pytest.raises(NotUsable, match="not past a physical end"):
+            standard(text % ", beyond_physical: true", (ROOM,))
+        return
+    with pytest.raises(NotUsable, match=r"leaves values past 0\.000 in without an error.*beyond_physical: true"):
+        standard(text % "", (ROOM,))
+    found = inspect(build(), (ROOM,), standard=standard(text % ", beyond_physical: true", (ROOM,)))
+    assert [(rule, limit.name) for rule, limit in found.looser] == [("room", "gap")]
+
+
+@pytest.mark.parametrize(
+    ("bounds", "looser"),
+    [
+        ("warning: {above: 61}", True),
+        ("warning: {above: 59}", False),
+        ("error: {above: 71}", True),
+        ("error: {above: none}", True),
+        ("error: {below: 31}", False),
+        ("warning: {below: 41, above: 60}", False),
+        ("warning: {below: 39, above: 59}", True),
+    ],
+)
+def test_a_limit_that_is_looser_at_one_end_is_named_whatever_the_readings_say(bounds: str, looser: bool) -> None:
+    by = standard(f"limits: [{{rule: size, limit: track, {bounds}, basis: b}}]")
+    named = [(rule, limit.name) for rule, limit in inspect(build(), RULES, standard=by).looser]
+    assert named == ([("size", "track")] if looser else [])
+
+
+def test_a_requirement_made_milder_is_named_and_one_made_stricter_is_not() -> None:
+    text = "counts_as: [{rule: size, requirement: level, if_not: %s, basis: b}]"
+    assert inspect(build(), RULES, standard=standard(text % "error")).looser == ()
+    severe = Rule("size", area=Area.AXLE, page="It has a size.\n\nChecked: the size.")
+    must = severe.must(
+        Build, wanted="level", basis=common_practice("water runs"), change=NARROWER, place="support", name="level"
+    )
+    must(level)
+    found = inspect(build(), (severe,), standard=standard(text % "warning", (severe,)))
+    assert [(rule, limit.name) for rule, limit in found.looser] == [("size", "level")]
+
+
+def test_one_limit_is_switched_off_and_the_others_of_its_rule_are_not() -> None:
+    by = standard("switched_off: [{rule: size, limit: track, reason: we only paint}]")
+    assert verdicts(by) == {"base": "warning", "level": "warning"}
+    found = inspect(build(), RULES, standard=by)
+    assert [each.name for each in found.switched_off] == ["size/track"]
+
+
+def test_what_follows_a_limit_that_is_switched_off_is_checked() -> None:
+    by = standard("switched_off: [{rule: room, limit: gap, reason: r}]", (ROOM,))
+    assert [each.quantity for each in inspect(build(), (ROOM,), standard=by).readings] == ["after"]
+
+
+def test_a_rule_whose_limits_are_all_switched_off_is_not_applied() -> None:
+    off = ", ".join(f"{{rule: size, limit: {limit}, reason: r}}" for limit in ("track", "base", "level"))
+    found = inspect(build(), RULES, standard=standard(f"switched_off: [{off}]"))
+    assert found.readings == ()
+    assert [each.name for each in found.later] == ["late"]
+
+
+def test_what_is_switched_off_or_required_for_some_uses_is_so_for_those_alone() -> None:
+    by = standard("switched_off: [{rule: size, uses: [trail], reason: r}]")
+    assert verdicts(by, "trail") == {}
+    assert "track" in verdicts(by, "street")
+    assert "track" in verdicts(by, "")
+    by = standard(
+        "required: [{rule: late, from_stage: tacked, uses: [trail], basis: b},"
+        " {rule: late, from_stage: cycled, basis: b}]"
+    )
+    assert verdicts(by, "trail", Stage.TACKED)["late"] == "error"
+    assert "late" not in verdicts(by, "street", Stage.TACKED)
+    assert verdicts(by, "street", Stage.CYCLED)["late"] == "error"
+
+
+def test_a_limit_of_the_shops_own_can_be_required_and_never_waived() -> None:
+    own = own_text("caster", "ride")
+    by = standard(
+        f"{own}required: [{{rule: ours, from_stage: proposal, basis: b}}]\nnever_waived: [{{rule: ours, basis: c}}]\n"
+    )
+    [reading] = [each for each in inspect(build(), RULES, standard=by).readings if each.rule == "ours"]
+    assert reading.verdict is Verdict.ERROR
+    assert reading.found.startswith("not checked")
+    ban = by.ban_on_waiving("ours")
+    assert ban is not None
+    assert ban.basis.text == "c"
+
+
+# A standard that builds on another.
+
+BASE = """limits:
+  - {rule: size, limit: track, error: {above: 80}, basis: the base}
+  - {rule: size, limit: base, warning: {above: 90}, uses: [trail, work], basis: the base}
+required: [{rule: late, from_stage: cycled, basis: the base}]
+never_waived: [{rule: size, basis: the base}]
+second_signer: {from_stage: tacked, basis: the base}
+plugins: [our-plugin]
+"""
+
+
+def chain(tmp_path: Path, text: str, base: str = BASE, rules: tuple[Rule, ...] = RULES) -> Standard:
+    (tmp_path / "lib").mkdir(exist_ok=True)
+    (tmp_path / "lib" / "base.yaml").write_text(HEAD.replace("a bench", "all of us") + base, encoding="utf-8")
+    file = tmp_path / "shop.standard.yaml"
+    file.write_text(f"{HEAD}based_on: lib/base.yaml\n{text}", encoding="utf-8")
+    document, bases = with_bases(read_file(file))
+    return read_standard(document, rules, bases=bases)
+
+
+def test_a_standard_keeps_what_it_does_not_decide_from_the_one_it_is_based_on(tmp_path: Path) -> None:
+    by = chain(tmp_path, "")
+    assert by.shop == "a bench"
+    track = of(inspect(build(), RULES, standard=by).readings, "track")
+    assert (track.verdict, str(track.basis)) == (Verdict.WARNING, "common practice, no source: a door is wide")
+    assert by.changes[0].limit.error_basis == Basis("the base", "shop standard of all of us", "shop standard")
+    assert by.second_signer is not None
+    assert by.plugins == ("our-plugin",)
+    assert by.requirement_of("late", None) is not None
+    assert by.ban_on_waiving("size") is not None
+
+
+def test_a_standard_decides_over_the_one_it_is_based_on_use_by_use(tmp_path: Path) -> None:
+    by = chain(
+        tmp_path,
+        "limits:\n  - {rule: size, limit: base, warning: {above: 95}, uses: [trail], basis: ours}\n"
+        "  - {rule: size, limit: track, error: {above: 75}, basis: ours}\n",
+    )
+    assert [(each.limit.name, sorted(each.uses), each.limit.basis.text) for each in by.changes] == [
+        ("base", ["work"], "the base"),
+        ("base", ["trail"], "ours"),
+        ("track", [], "a door is wide"),
+    ]
+    assert by.changes[2].limit.bounds.fail_above == pytest.approx(75 * INCH)
+
+
+def test_what_the_base_switches_off_is_not_decided_again(tmp_path: Path) -> None:
+    with pytest.raises(NotUsable, match='"size" is switched off in the standard that this one is based on'):
+        chain(
+            tmp_path,
+            "limits: [{rule: size, limit: base, warning: {above: 95}, basis: ours}]\n",
+            "switched_off: [{rule: size, reason: r}]\n",
+        )
+
+
+@pytest.mark.parametrize(
+    ("base", "said"),
+    [
+        (
+            "limits: [{rule: sise, limit: track, error: {above: 1}, basis: b}]\n",
+            'base.yaml:4:11: there is no rule "sise"',
+        ),
+        ("limit: []\n", 'base.yaml:4:1: "limit" is not a section'),
+        ("based_on: base.yaml\n", "it is based on itself"),
+        ("based_on: ../shop.standard.yaml\n", "it is based on itself"),
+        ("based_on: gone.yaml\n", "gone.yaml:1:1: there is no such file"),
+    ],
+)
+def test_a_mistake_in_the_base_is_reported_where_it_is_named(tmp_path: Path, base: str, said: str) -> None:
+    with pytest.raises(NotUsable) as refused:
+        chain(tmp_path, "", base)
+    [problem] = refused.value.problems
+    assert (problem.line, problem.column, problem.path) == (4, 1, "based_on")
+    assert said in problem.sentence
+
+
+def test_its_digest_changes_with_the_base(tmp_path: Path) -> None:
+    chain(tmp_path, "")
+    before = with_bases(read_file(tmp_path / "shop.standard.yaml")).digest
+    chain(tmp_path, "", BASE.replace("80", "81"))
+    assert with_bases(read_file(tmp_path / "shop.standard.yaml")).digest != before
+
+
 # Mistakes, each with its place.
 
 NEVER = "this warning can never be given, since the error above comes first; write one that comes before it, or none"
@@ -703,10 +912,10 @@ MISTAKES = [
      "message: m, area: axle}]", (4, 67, "own_limits[0].warning.below"), NEVER.replace("above", "below")),
     ("limits:\n  - {rule: size, limit: base, error: {above: 1}, basis: b}\n"
      "  - {rule: size, limit: base, error: {above: 2}, basis: b}\n", (6, 5, "limits[1]"),
-     '"base" of size is changed here a second time; keep one of them'),
+     '"base" of size is here a second time; keep one of them'),
     ("limits:\n  - {rule: size, limit: base, error: {above: 1}, uses: [work, trail], basis: b}\n"
      "  - {rule: size, limit: base, error: {above: 2}, uses: [trail], basis: b}\n", (6, 5, "limits[1]"),
-     '"base" of size is changed here for trail a second time; keep one of them'),
+     '"base" of size is here for trail a second time; keep one of them'),
     ("limits: [{rule: size, limit: track, error: {above: 1}}]", (4, 10, "limits[0].basis"),
      'limits[0] needs "basis", which is not there'),
     ("counts_as: [{rule: size, requirement: levl, if_not: error, basis: b}]", (4, 26, "counts_as[0].requirement"),
@@ -723,10 +932,37 @@ MISTAKES = [
      'and this is the text "taked"; did you mean "tacked"?'),
     ("switched_off: [{rule: late}]", (4, 16, "switched_off[0].reason"),
      'switched_off[0] needs "reason", which is not there'),
-    ("switched_off: [{rule: late, reason: r}, {rule: late, reason: r}]", (4, 42, "switched_off[1].rule"),
+    ("switched_off: [{rule: late, reason: r}, {rule: late, reason: r}]", (4, 41, "switched_off[1]"),
      '"late" is here a second time; keep one of them'),
     ("required: [{rule: late, from_stage: tacked, basis: b}]\nswitched_off: [{rule: late, reason: r}]",
      (4, 13, "required[0].rule"), '"late" is switched off in this same standard'),
+    ("switched_off: [{rule: size, limit: trak, reason: r}]", (4, 29, "switched_off[0].limit"),
+     'there is no limit of size called "trak"; did you mean "track"?'),
+    ("switched_off: [{rule: size, limit: track, reason: r}, {rule: size, limit: track, uses: [work], reason: r},\n"
+     "  {rule: size, limit: track, reason: r}]", (5, 3, "switched_off[2]"),
+     '"track" of size is here a second time; keep one of them'),
+    ("switched_off: [{rule: late, reason: '\u200b'}]", (4, 29, "switched_off[0].reason"),
+     "switched_off[0].reason is blank; write something"),
+    ("limits: [{rule: size, limit: track, error: {above: 80}, basis: ' '}]", (4, 57, "limits[0].basis"),
+     "limits[0].basis is blank; write something"),
+    ("limits: [{rule: size, limit: track, error: {above: 80}, basis: b}]\nswitched_off: [{rule: size, reason: r}]",
+     (4, 11, "limits[0].rule"), '"size" is switched off in this same standard'),
+    ("limits: [{rule: size, limit: track, error: {above: 80}, uses: [work], basis: b}]\n"
+     "switched_off: [{rule: size, limit: track, uses: [work, trail], reason: r}]",
+     (4, 11, "limits[0].rule"), '"track" of size is switched off in this same standard'),
+    ("never_waived: [{rule: late, basis: b}]\nswitched_off: [{rule: late, reason: r}]",
+     (4, 17, "never_waived[0].rule"), '"late" is switched off in this same standard'),
+    ("counts_as: [{rule: size, requirement: level, if_not: error, basis: b}]\n"
+     "switched_off: [{rule: size, limit: level, reason: r}]",
+     (4, 14, "counts_as[0].rule"), '"level" of size is switched off in this same standard'),
+    ("second_signer: {from_stage: tacked, basis: ' '}", (4, 37, "second_signer.basis"),
+     "second_signer.basis is blank; write something"),
+    ("limits: [{rule: size, limit: track, error: {above: 71}, basis: b, beyond_physical: true}]",
+     (4, 67, "limits[0].beyond_physical"), "this limit is not past a physical end; leave it out"),
+    ("own_limits: [{name: own, quantity: brake-line-slack, where: travel, error: {below: -1}, basis: b, message: m, "
+     "area: axle}]", (4, 14, "own_limits[0]"),
+     "own_limits[0] leaves values past 0.000 in without an error, and past that parts touch, bind or break; stay "
+     "within it, or write beyond_physical: true and why in the basis"),
     ("never_waived: [{rule: lates, basis: b}]", (4, 17, "never_waived[0].rule"),
      'there is no rule "lates"; did you mean "late"?'),
     ("own_limits: [{name: size, quantity: caster, where: ride, error: {below: 1}, basis: b, message: m, area: axle}]",
@@ -809,9 +1045,10 @@ def test_a_name_that_is_taken_is_refused() -> None:
 def test_plugin_files_are_named_before_the_rules_are_known() -> None:
     limits = "limits: [{rule: unknown, limit: a, error: {above: 1}, basis: b}]\n"
     text = f"{HEAD}plugins: [ours.py, more/rules.py]\n{limits}"
-    assert plugin_files(read_text(text, "s")) == ("ours.py", "more/rules.py")
+    found = with_bases(read_text(text, "bench/s"))
+    assert found.plugin_files == (Path("bench/ours.py"), Path("bench/more/rules.py"))
     with pytest.raises(NotUsable):
-        plugin_files(read_text(f"{HEAD}plugins: 3\n", "s"))
+        with_bases(read_text(f"{HEAD}plugins: 3\n", "s"))
 
 
 def test_the_words_of_the_schema_are_those_of_the_spec_and_the_code() -> None:

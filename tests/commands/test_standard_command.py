@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from datetime import date
 from pathlib import Path
@@ -97,6 +98,32 @@ def test_nothing_lies_beside_standard_input(spec: Path, monkeypatch: pytest.Monk
     assert told["specs"][0]["standard"] is None
 
 
+def test_it_is_looked_for_above_the_spec_up_to_the_root_of_the_repository(spec: Path, tmp_path: Path) -> None:
+    above = write(tmp_path / "shop.standard.yaml", HEAD % "the shop")
+    assert used(spec) is None  # there is no repository here
+    (tmp_path / ".git").mkdir()
+    assert used(spec) == ("the shop", "shop.standard.yaml", "in a folder above the spec")
+    (spec.parent / ".git").mkdir()
+    assert used(spec) is None  # it is above the root
+    (spec.parent / ".git").rmdir()
+    write(spec.parent / "shop.standard.yaml", HEAD % "the job")
+    assert used(spec) == ("the job", "shop.standard.yaml", "beside the spec")
+    (spec.parent / "shop.standard.yaml").unlink()
+    above.write_text(WIDER % "the shop", encoding="utf-8")
+    blocked = call("inspect", spec, "--hold-point", "proposal")
+    assert blocked.exit_code == 5
+    assert "made milder by a standard that was found" in blocked.output
+
+
+def test_nothing_is_signed_without_the_plugins_that_the_standard_names(spec: Path) -> None:
+    file = write(spec.parent / "shop.standard.yaml", (WIDER % "the job") + "plugins: [our-plugin]\n")
+    result = call("inspect", spec, "--hold-point", "proposal", "--standard", file)
+    assert result.exit_code == 5
+    said = "the shop standard demands the plugin our-plugin, which is not installed or cannot be used"
+    assert f"  blocked   {said}\n" in result.output
+    assert call("inspect", spec).exit_code == 0  # a name runs no code, so the standard is used
+
+
 def test_each_spec_has_the_standard_beside_it(spec: Path, tmp_path: Path) -> None:
     other = write(tmp_path / "shop" / "other.buildcheck.yaml", STEEP)
     write(other.parent / "shop.standard.yaml", WIDER % "the other")
@@ -109,7 +136,7 @@ def test_the_record_says_which_and_a_changed_limit_shows_both_bases(spec: Path) 
     file = write(spec.parent / "shop.standard.yaml", WIDER.replace("64 in", "62 in") % "the job")
     result = call("inspect", spec)
     assert result.exit_code == 1
-    assert f"  standard  shop standard of the job; {file}, beside the spec\n" in result.output
+    assert f"  standard  shop standard of the job; {file}, beside the spec (sha256 " in result.output
     assert (
         "       wanted   at most 62.000 in; 1.000 in over\n"
         "       change   nothing to change\n"
@@ -241,7 +268,7 @@ def test_a_standard_beside_a_spec_runs_no_code(spec: Path) -> None:
     assert result.exit_code == 2
     assert f"{file}:4:1 plugins" in result.output
     assert (
-        f"plugins are code, and a standard that lies beside a spec runs none; name it: --standard {file}"
+        f"plugins are code, and a standard that lies beside the spec runs none; name it: --standard {file}"
         in result.output
     )
     assert not mark.exists()
@@ -270,6 +297,11 @@ LOOSER = (
     "whole build: track: 63.000 in; within limits by the shop standard (at most 64.000 in), "
     "error as built in (at most 60.000 in)"
 )
+WIDENED = "1 limit looser than built in: needs-track/width"
+BOTH = (
+    "needs-track/width: error above 64.000 in; built in: error above 60.000 in; "
+    "shop standard of the job: our door is wider"
+)
 PASSES = "1 reading passes only by a looser limit of the shop standard"
 
 
@@ -279,13 +311,23 @@ def test_what_passes_only_by_a_looser_limit_is_named_in_the_record(spec: Path) -
     assert result.exit_code == 0
     heading = "ONLY BY A LOOSER LIMIT OF THE SHOP STANDARD\n"
     assert f"{heading}  {LOOSER}; {spec}:4:27 vehicle.track\n" in result.output
-    assert f"2 readings within limits. {PASSES}.\n" in result.output
+    assert f"2 readings within limits. {WIDENED}. {PASSES}.\n" in result.output
+    heading = "LIMITS OF THE SHOP STANDARD THAT ARE LOOSER THAN BUILT IN\n"
+    assert f"{heading}  {BOTH}\n" in result.output
 
 
 def test_it_is_named_in_the_quiet_record(spec: Path) -> None:
     write(spec.parent / "shop.standard.yaml", WIDER % "the job")
     result = call("inspect", spec, "--quiet")
-    assert result.output == f"LOOSER   {PASSES}; {spec}\nLOOSER   {LOOSER}; {spec}:4:27 vehicle.track\n"
+    used, *lines = result.output.splitlines()
+    assert used.startswith("STANDARD shop standard of the job; ")
+    assert "(sha256 " in used
+    assert lines == [
+        f"LOOSER   {WIDENED}; {spec}",
+        f"LOOSER   {BOTH}; {spec}",
+        f"LOOSER   {PASSES}; {spec}",
+        f"LOOSER   {LOOSER}; {spec}:4:27 vehicle.track",
+    ]
     assert result.exit_code == 0
 
 
@@ -294,7 +336,12 @@ def test_it_is_named_in_json(spec: Path) -> None:
     told = json.loads(call("inspect", spec, "--output", "json").output)
     assert [error.message for error in Draft202012Validator(schema("readings.schema.json")).iter_errors(told)] == []
     (found,) = told["specs"]
-    assert found["count"]["loosened"] == 1
+    assert (found["count"]["loosened"], found["count"]["looser_limits"]) == (1, 1)
+    assert [(each["name"], each["words"], each["past"]) for each in found["looser_limits"]] == [
+        ("needs-track/width", BOTH, "")
+    ]
+    file = spec.parent / "shop.standard.yaml"
+    assert found["standard"]["sha256"] == hashlib.sha256(file.read_bytes()).hexdigest()
     width, other = sorted(found["readings"], key=lambda reading: reading["quantity"] != "width")
     assert other["loosened"] is None
     assert LOOSER.endswith(width["loosened"]["words"])
@@ -308,7 +355,8 @@ def test_it_is_named_in_the_report(spec: Path, tmp_path: Path) -> None:
     call("report", spec, "--to", tmp_path / "report.html")
     page = (tmp_path / "report.html").read_text(encoding="utf-8")
     assert "<bdi>1 reading made milder by a standard that was found beside the spec" in page  # in its row to sign
-    assert f" {PASSES}." in page  # in the sum
+    assert f" {WIDENED}. {PASSES}." in page  # in the sum
+    assert f"<li><bdi>{BOTH}</bdi></li>" in page
     assert f"<li><bdi>{LOOSER} (vehicle.track, line 4)</bdi></li>" in page
     assert f'<b class="near">{LOOSER.partition("in; ")[2]}</b>' in page  # beside the reading itself
 
@@ -321,6 +369,7 @@ def test_a_looser_limit_is_signed_off_only_by_a_standard_that_was_named(spec: Pa
     named = call("inspect", spec, "--hold-point", "proposal", "--standard", file)
     assert named.exit_code == 0
     assert "  accepted  1 reading milder only by a looser limit of the shop standard\n" in named.output
+    assert f"  accepted  {WIDENED}\n" in named.output
     write(file, HEAD % "the job" + "switched_off: [{rule: needs-track, reason: we paint}]\n")
     assert call("inspect", spec, "--hold-point", "proposal").exit_code == 5
     write(file, (WIDER % "the job").replace("64 in", "62 in"))
@@ -333,7 +382,7 @@ def test_a_rule_that_is_switched_off_is_counted_and_named(spec: Path, tmp_path: 
     )
     off = "1 rule switched off by the shop standard: needs-track"
     assert f"1 reading within limits. {off}.\n" in call("inspect", spec).output
-    assert call("inspect", spec, "--quiet").output == f"OFF      {off}; {spec}\n"
+    assert call("inspect", spec, "--quiet").output.endswith(f"\nOFF      {off}; {spec}\n")
     named = spec.parent / "shop.standard.yaml"
     call("report", spec, "--standard", named, "--to", tmp_path / "report.html")
     assert f"<bdi>{off}</bdi>" in (tmp_path / "report.html").read_text(encoding="utf-8")
@@ -379,7 +428,8 @@ def test_a_waived_reading_in_json(spec: Path) -> None:
         "place": {"path": "waivers[0]", "line": 12, "column": 5},
     }
     assert told["specs"][0]["count"] == {
-        "ok": 1, "warning": 0, "error": 0, "not_checked": 0, "waived": 1, "failed": 0, "loosened": 0, "items": 0,
+        "ok": 1, "warning": 0, "error": 0, "not_checked": 0, "waived": 1, "failed": 0, "loosened": 0,
+        "looser_limits": 0, "items": 0,
     }  # fmt: skip
 
 
@@ -530,8 +580,14 @@ def test_the_real_command_with_the_example(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("command", "said"),
     [
-        ("inspect", "Use this shop's standard. [default: shop.standard.yaml beside the spec, else the user's own]"),
-        ("report", "Use this shop's standard. [default: shop.standard.yaml beside the spec, else the user's own]"),
+        (
+            "inspect",
+            "Use this shop's standard. [default: shop.standard.yaml beside or above the spec, else the user's own]",
+        ),
+        (
+            "report",
+            "Use this shop's standard. [default: shop.standard.yaml beside or above the spec, else the user's own]",
+        ),
         ("rules", "Show the limits of this shop's standard."),
     ],
 )

@@ -309,7 +309,7 @@ def test_the_wheels_of_the_standing_truck_turned(joined: str) -> None:
     cases = []
     for number, angle in enumerate((0.0, lock, -lock)):
         at = Position(joined, angle)
-        for way, sign in enumerate((1.0, -1.0)):
+        for way, sign in enumerate((-1.0, 1.0)):
             column, wanted = 2 * number + way, solve(at, sign)
             cases.append({name: float(wanted[name][0]) for name in MEMBERS})
             forces = found.forces

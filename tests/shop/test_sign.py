@@ -92,6 +92,17 @@ def test_a_stage_is_not_signed_before_the_earlier_ones(front: Path, stage: Stage
     assert not record(front, stage.value).exists()
 
 
+def test_a_standard_may_demand_a_second_person_from_a_stage_on(front: Path, tmp_path: Path) -> None:
+    ours = tmp_path / "ours.yaml"
+    ours.write_text(f"{STANDARD}second_signer: {{from_stage: teardown, basis: two pairs of eyes}}\n", encoding="utf-8")
+    by = ("--standard", str(ours))
+    assert sign(front, "proposal", *by).returncode == 0
+    refused = sign(front, "teardown", *by)
+    assert refused.returncode == 5
+    assert "the shop standard demands a second person, from the stage teardown on (--checked-by)" in refused.stdout
+    assert sign(front, "teardown", *by, "--checked-by", "B. Welder").returncode == 0
+
+
 # What is refused, and at which stage.
 
 

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from buildcheck.checks.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.items import Item
+from buildcheck.output.limits import looser_tally
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.words import count
 
@@ -86,5 +87,5 @@ def summed(spec: Inspected, made: tuple[Kind, ...]) -> str:
 
 def by_the_shop(spec: Inspected) -> tuple[str, ...]:
     """Count what the shop's standard makes milder than it is built in: readings and rules, counted."""
-    off = words.switched_off_tally([words.printable(each.rule) for each in spec.inspection.switched_off])
-    return tuple(tally for tally in (words.loosened_tally(spec.loosened), off) if tally)
+    off = words.switched_off_tally([words.printable(each.name) for each in spec.inspection.switched_off])
+    return tuple(tally for tally in (looser_tally(spec), words.loosened_tally(spec.loosened), off) if tally)

@@ -23,6 +23,7 @@ from buildcheck.output import words
 from buildcheck.output.cycle_sections import ends_in_words
 from buildcheck.output.items import items
 from buildcheck.output.ladder import LadderDrawing, draw
+from buildcheck.output.limits import looser
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report import record
 from buildcheck.output.report.counting import kinds, summed
@@ -105,6 +106,7 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         summed=summed(spec, counted),
         verdicts=_verdicts(spec),
         when_signed=WHEN,
+        looser=[each.sentence for each in looser(spec)],
         loosened=loosened(spec),
         too_near=too_near(spec),
         part_list=item_list(found.drawing),

@@ -36,9 +36,8 @@ def title_block(spec: Inspected) -> dict[str, str]:
         "file": printable(spec.file),
         "units": spec.build.units.value,
         "stage": spec.inspection.stage.value,
-        "standard": ""
-        if spec.used is None
-        else printable(f"{spec.used.standard.title}; {spec.used.file}, {spec.used.found}"),
+        "standard": "" if spec.used is None else printable(spec.used.words),
+        "plugins": printable(", ".join(each.words for each in spec.own_plugins)),
     }
 
 
@@ -187,7 +186,7 @@ def waived_rows(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
 
 def switched_off(spec: Inspected) -> list[str]:
     """Rules that the shop's standard does not apply."""
-    return [printable(f"{off.rule}: {off.reason}") for off in spec.inspection.switched_off]
+    return [printable(f"{off.name}: {off.reason}") for off in spec.inspection.switched_off]
 
 
 def to_mind(spec: Inspected) -> tuple[str, ...]:

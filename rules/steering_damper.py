@@ -1,0 +1,105 @@
+"""The steering damper has stroke to spare through travel and lock.
+
+Checked: for a steering damper, the stroke that it has left before it is fully compressed and before it is fully
+extended, and that its stated lengths fit each other.
+
+Risk: a damper that bottoms before the steering stops do sets the lock itself: it breaks its bracket or its shaft, or
+bends the rod that it is on, and the broken end can jam the steering. One that tops out pulls itself apart.
+
+Worked out: the distance of its two ends, with the axle at five heights and five rolls through travel and articulation,
+and the wheels straight ahead, at half and at full lock to each side. Its end on the tie rod or the drag link is taken
+at the nearest point of that rod's line, because a rod can turn about its own line. Between these poses the stroke left
+may be a little less. Where some of them cannot be solved, a stroke that is enough in the others is not checked.
+
+Remedy: move one of its ends, fit a longer damper or one with more stroke; or set the steering stops to end the lock
+sooner.
+"""
+
+from buildcheck.api import (
+    Answer,
+    Area,
+    Job,
+    Rule,
+    Sample,
+    Spot,
+    Stabiliser,
+    Verdict,
+    Words,
+    at_least,
+    common_practice,
+    met,
+)
+
+DAMPER = {
+    "fixed": [2.5, 18, 17],
+    "fixed_to": "axle",
+    "moving": [8.5, -1, 14.2],
+    "steadies": "tie-rod",
+    "extended_length": 24,
+    "compressed_length": 14,
+}
+
+rule = Rule(
+    "steering-damper",
+    area=Area.BAR_AND_STEERING,
+    page=__doc__,
+    samples=(
+        Sample("a damper from the axle to the tie rod", {"steering.stabiliser": DAMPER}),
+        Sample(
+            "a damper with too little stroke",
+            {"steering.stabiliser": {**DAMPER, "extended_length": 21, "compressed_length": 18}},
+            {"stroke-to-close": Verdict.ERROR, "stroke-to-open": Verdict.ERROR},
+        ),
+    ),
+)
+
+SPARE = common_practice("the steering stops end the lock; a damper that does breaks its bracket or jams the steering")
+
+
+def stated(job: Job, _: object) -> str | None:
+    """Why the check does not apply; None where the spec states a steering damper."""
+    has_one = job.build.has("steering") and job.build.steering.has("stabiliser")
+    return None if has_one else "the spec states no steering damper"
+
+
+@rule.must(
+    Stabiliser,
+    wanted="an extended length above the compressed one",
+    basis=common_practice("a damper has a stroke"),
+    change=Words("measure the damper fully extended and fully compressed, and write each length where it belongs"),
+    when=stated,
+    effect="the stroke that is left is not known",
+    name="stroke",
+)
+def stroke(job: Job, damper: Stabiliser) -> Answer:
+    """The steering damper is longer extended than compressed."""
+    longer = damper.extended_length > damper.compressed_length
+    return met(longer, "longer extended", otherwise="not longer extended than compressed")
+
+
+@rule.check(
+    Stabiliser,
+    at_least(warning="1/2 in", error="0 in"),
+    basis=SPARE,
+    when=stated,
+    follows=("stroke",),
+    place="compressed_length",
+    change=Words("move one end of the damper so that it is {amount} longer at this lock, or fit a shorter one"),
+)
+def stroke_to_close(job: Job, damper: Stabiliser) -> Spot:
+    """Stroke of the steering damper left before it is fully compressed, at the worst pose and lock."""
+    return job.steering_damper.room_to_close().because("it bottoms before the steering stops do, and sets the lock")
+
+
+@rule.check(
+    Stabiliser,
+    at_least(warning="1/2 in", error="0 in"),
+    basis=SPARE,
+    when=stated,
+    follows=("stroke",),
+    place="extended_length",
+    change=Words("move one end of the damper so that it is {amount} shorter at this lock, or fit a longer one"),
+)
+def stroke_to_open(job: Job, damper: Stabiliser) -> Spot:
+    """Stroke of the steering damper left before it is fully extended, at the worst pose and lock."""
+    return job.steering_damper.room_to_open().because("it tops out before the steering stops do, and sets the lock")
