@@ -53,14 +53,20 @@ rule = Rule(
     area=Area.WELDS,
     page=__doc__,
     samples=(
-        Sample("a larger foot", {"attachments.arm_frame_bracket.both.weld.pattern_length": 11}),
+        Sample(
+            "a larger foot",
+            {
+                "attachments.arm_frame_bracket.both.weld.pattern_length": 16,
+                "attachments.arm_frame_bracket.both.weld.length": 44,
+            },
+        ),
         Sample(
             "a small and short weld",
             {
                 "attachments.arm_axle_bracket.left.weld.leg": "1/16 in",
                 "attachments.arm_axle_bracket.left.weld.length": 3,
             },
-            {"least-leg": Verdict.ERROR, "throat-stress": Verdict.ERROR},
+            {"least-leg": Verdict.ERROR, "throat-stress": Verdict.ERROR, "base-metal": Verdict.ERROR},
         ),
     ),
 )
@@ -171,7 +177,7 @@ larger_foot = Words("weld on a larger foot, all round; lower the bracket, or bra
         "0.30 of the filler's strength on the throat, 14.85 kip/in for each inch of leg of E70; two thirds of that are "
         "a factor of 3 on 0.60 of the strength",
     ),
-    change=(next_length, wider_foot, longer_foot, next_leg, larger_foot),
+    change=(next_length, next_leg, wider_foot, longer_foot, larger_foot),
     when=welded,
     place="weld.length",
     name="throat-stress",
@@ -194,7 +200,7 @@ TEARS = "the weld tears, starting at its end"
         "Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-4",
         "0.40 of the yield strength of the base metal in shear, on the legs",
     ),
-    change=(next_length, wider_foot, longer_foot, next_leg, larger_foot),
+    change=(next_length, next_leg, wider_foot, longer_foot, larger_foot),
     when=welded,
     place="weld.leg",
 )

@@ -404,6 +404,7 @@ def test_the_faults_have_cures_in_numbers() -> None:
         "share-of-travel",
         "coilover-left",
         "gap-above",
+        "base-metal",
         "brake-line-slack",
         "coil-bind",
         "joint-load",
@@ -447,9 +448,13 @@ def test_a_cure_cures(reading: Reading) -> None:
 
     assert verdicts_after(cure.amount) == {Verdict.OK}
     if reading.quantity not in ("preload", "least-preload"):
-        # Lengths of weld are given in quarters of an inch, and legs in the sizes of the table.
-        quarter = reading.quantity in ("throat-stress", "least-leg")
-        step = 0.0254 / 4 if quarter else nearest(1e-9, cure.dimension, build.units, adds=True)[0][0]
+        # Lengths of weld are given in quarters of an inch, and legs in sixteenths.
+        common = {"throat-stress": 1 / 16, "base-metal": 1 / 16, "least-leg": 1 / 16}
+        step = (
+            common[reading.quantity] * 0.0254
+            if reading.quantity in common
+            else nearest(1e-9, cure.dimension, build.units, adds=True)[0][0]
+        )
         assert verdicts_after(cure.amount - step) & {Verdict.WARNING, Verdict.ERROR}
 
 

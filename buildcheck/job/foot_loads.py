@@ -10,7 +10,10 @@ from buildcheck.axle.vectors import cross, dot, size
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.part import Vector
 from buildcheck.job.curve import Array, Spot
-from buildcheck.job.load_rows import NO_FORCE, Rows
+from buildcheck.job.load_rows import Rows
+
+# A smaller net force has no direction of its own in which a design load could act, N.
+NO_FORCE = 1e-6
 
 
 class FootLoad(NamedTuple):

@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 
 from buildcheck.axle.handling import slopes
-from buildcheck.build import Build, Missing, Point
+from buildcheck.build import Build, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine, ShaftJoint
@@ -346,29 +346,6 @@ class Job(Parts, Changes):
     def bolts_of(self, bracket: Attachment) -> BracketBolts:
         """Bolts of a bracket: their loads and strengths."""
         return BracketBolts(self.loads, self.strengths, bracket)
-
-    def bracket_load(self, bracket: Attachment) -> float:
-        """Load that a bracket has to carry, N: the larger of the spec's design load and that of the load cases.
-
-        The latter is `BracketForce.bears`. Where it is unknown (`load_left_out`) the result is the design load, which
-        is a lower bound; where the spec has none either, this raises the Missing or Unreached of `load_left_out`.
-        """
-        stated = bracket.design_load if bracket.has("design_load") else 0.0
-        unknown = self.load_left_out(bracket)
-        if unknown is None:
-            return max(stated, *self.loads.on_bracket(bracket).bears)
-        if not stated:
-            raise unknown
-        return stated
-
-    def load_left_out(self, bracket: Attachment) -> Missing | Unreached | None:
-        """Reason why the load of the load cases on a bracket is unknown, so that `bracket_load` leaves it out; None
-        where it is known."""
-        try:
-            self.loads.on_bracket(bracket)
-        except (Missing, Unreached) as error:
-            return error
-        return None
 
     # Clearance.
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from buildcheck.axle.vectors import cross, dot, size
+from buildcheck.axle.vectors import cross, size
 from buildcheck.build import Missing, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.part import Part
@@ -22,9 +22,6 @@ from buildcheck.strength.sections import stress_within
 # The joints of a radius arm as the table names them.
 ARM_JOINTS = {"frame": "frame joint", "axle_upper": "upper axle joint", "axle_lower": "lower axle joint"}
 FRAME_SIDE = ("frame", "crossmember")
-
-# A smaller net force has no direction of its own in which a design load could act, N.
-NO_FORCE = 1e-6
 
 
 class End(NamedTuple):
@@ -146,7 +143,7 @@ class Rows:
         net: Array = np.sum([end.force for end in ends], axis=0)
         apart: Array = np.sum([np.max(sizes, axis=0) for sizes in _by_part(ends).values()], axis=0)
         about = _about(bracket)
-        moment, bends, braced = self._moments(bracket, ends, net)
+        moment = self._moment(bracket, ends, net)
         return BracketForce(
             bracket.label,
             bracket.path,
@@ -154,8 +151,6 @@ class Rows:
             None if about is About.JOINTS and len(ends) == 1 else _worst(moment, self.groups),
             about,
             _worst(np.maximum(size(net), apart), self.groups),
-            _worst(bends, self.groups),
-            _worst(braced, self.groups),
         )
 
     def held(self, bracket: Attachment) -> list[End]:
@@ -174,32 +169,17 @@ class Rows:
         """Axes of the part to which a bracket is fixed, (3, 3, columns or 1): those of the axle turn with it."""
         return np.eye(3)[:, :, None] if bracket.parent in FRAME_SIDE else self.columns.attitude
 
-    def _moments(self, bracket: Attachment, ends: Sequence[End], net: Array) -> tuple[Array, Array, Array]:
-        """Magnitudes of three moments on a bracket in each column, each (columns,) N m: `moments`, `bends` and `braced`
-        of `BracketForce`."""
+    def _moment(self, bracket: Attachment, ends: Sequence[End], net: Array) -> Array:
+        """Magnitude of the moment on a bracket in each column, (columns,) N m; see `BracketForce`."""
         axes = self.axes_of(bracket)
         points = np.array([end.point for end in ends])
         middle = points.mean(axis=0)
         levers = np.einsum("ijc,nj->nic", axes, points - middle)
         couple: Array = np.sum([cross(lever, end.force) for lever, end in zip(levers, ends, strict=True)], axis=0)
-
-        def about_foot(force: Array) -> Array:
-            """Magnitude of the couple plus the moment of a force at the middle of the joints."""
-            if bracket.has("point"):
-                lever = np.einsum("ijc,j->ic", axes, middle - np.array(bracket.point))
-                return size(couple + cross(lever, force))
-            return size(couple) + (bracket.height if bracket.has("height") else 0.0) * size(force)
-
-        def without_sideways(force: Array) -> Array:
-            sideways = axes[:, 1]
-            return force - dot(force, sideways) * sideways
-
-        forces = [net]
-        if bracket.has("design_load"):
-            forces.append(net * np.maximum(1.0, bracket.design_load / np.maximum(size(net), NO_FORCE)))
-        bare: Array = np.max([about_foot(force) for force in forces], axis=0)
-        braced: Array = np.max([about_foot(without_sideways(force)) for force in forces], axis=0)
-        return about_foot(net), braced if bracket.has("braced") and bracket.braced else bare, braced
+        if bracket.has("point"):
+            lever = np.einsum("ijc,j->ic", axes, middle - np.array(bracket.point))
+            return size(couple + cross(lever, net))
+        return size(couple) + (bracket.height if bracket.has("height") else 0.0) * size(net)
 
 
 def _by_part(ends: Sequence[End]) -> dict[str, list[Array]]:
