@@ -151,6 +151,21 @@ class Attachment(Part):
         between=("50 MPa", "2000 MPa"),
         example="36 ksi",
     )
+    plates: int = field("How many plates or ears carry its joint, side by side.", between=(1, 4), example=2)
+    root_width: Length = field(
+        "Width of each plate where it meets its foot or the weld, square to the bolt of the joint.",
+        between=("5 mm", "1 m"),
+        example="4 in",
+    )
+    hole_edge: Length = field(
+        "From the centre of the joint's hole to the nearest edge of the plate.",
+        between=("3 mm", "250 mm"),
+        example="1 1/4 in",
+    )
+    gusseted: bool = field(
+        "Whether gussets or the sides of a box hold its plates against bending across their flat; they then take the "
+        "moment that would do it."
+    )
     normal: Vector = field(
         "Direction square to its foot, out of what it is fixed to; bolts run along it.", example=(0, -1, 0)
     )

@@ -17,12 +17,13 @@ NO_FORCE = 1e-6
 
 
 class FootLoad(NamedTuple):
-    """Load of a bracket on its foot: what its bolts, its plate or its weld carry. Each array is (3, columns).
+    """Load of a bracket on its foot: what its bolts, its plate or its weld carry. Each array is (3, columns) but `axes`.
 
     force:  N, the net force of everything that it holds, or the design load where that is larger, in its direction
     moment: N m, about the centre of its foot; zero where the spec gives neither the point of the foot nor the height.
             A sideways brace takes the moment of the sideways part of the force
     along:  the direction of a normal of the foot, out of what the bracket is fixed to
+    axes:   (3, 3, columns), rotates a direction of the spec to the pose of the case
     groups: the columns of each case
     cases:  the name of each case
     net:    how many columns have the net force; the others have the design load
@@ -31,6 +32,7 @@ class FootLoad(NamedTuple):
     force: Array
     moment: Array
     along: Array
+    axes: Array
     groups: tuple[tuple[int, ...], ...]
     cases: tuple[str, ...]
     net: int
@@ -54,6 +56,12 @@ class FootLoad(NamedTuple):
     def tip(self) -> Array:
         """Magnitude of the moment about an axis in the plane of the foot, (columns,) N m."""
         return size(self.moment - dot(self.moment, self.along) * self.along)
+
+    def about(self, direction: Vector) -> tuple[Array, Array]:
+        """Magnitude of the moment about a direction of the spec, and of the moment square to it, (columns,) N m each."""
+        line = np.einsum("ijc,j->ic", self.axes, np.array(direction) / np.linalg.norm(direction))
+        part = dot(self.moment, line)
+        return np.abs(part), size(self.moment - part * line)
 
     def worst(self, values: Array) -> Spot:
         """Largest of values (columns,), and in words the load that decides."""
@@ -101,6 +109,7 @@ def foot_load(rows: Rows, cases: tuple[str, ...], bracket: Attachment, normal: V
         np.concatenate(forces, axis=1),
         np.concatenate(moments, axis=1),
         np.tile(np.broadcast_to(along, (3, count)), len(forces)),
+        np.tile(np.broadcast_to(axes, (3, 3, count)), len(forces)),
         tuple(tuple(column + turn * count for turn in range(len(forces)) for column in group) for group in rows.groups),
         cases,
         count,

@@ -23,6 +23,7 @@ from buildcheck.build.reads import note
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.bracket_bolts import BracketBolts
 from buildcheck.job.bracket_feet import Foot, foot_of
+from buildcheck.job.bracket_plates import BracketPlates
 from buildcheck.job.bracket_welds import BracketWeld
 from buildcheck.job.cases_away import Travel
 from buildcheck.job.changed_jobs import Changes
@@ -342,6 +343,10 @@ class Job(Parts, Changes):
     def weld_of(self, bracket: Attachment) -> BracketWeld:
         """Weld of a bracket: its lines and stresses."""
         return BracketWeld(self.build, self.loads, bracket)
+
+    def plates_of(self, bracket: Attachment) -> BracketPlates:
+        """Plates of a bracket: their stress at the root and at the holes."""
+        return BracketPlates(self.loads, self.strengths, bracket)
 
     def bolts_of(self, bracket: Attachment) -> BracketBolts:
         """Bolts of a bracket: their loads and strengths."""

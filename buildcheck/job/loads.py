@@ -116,6 +116,13 @@ class Loads(Keeper):
         """Force and moment of a bracket on its foot, whose normal is given; see `FootLoad`. Raises as `on_bracket`."""
         return self.keep(("foot", bracket.path, bracket.side, normal), lambda: _on_foot(self._solved, bracket, normal))
 
+    def held_joints(self, bracket: Attachment) -> tuple[tuple[Any, str], ...]:
+        """The parts that a bracket holds, each with the key of its joint there. Raises as `on_bracket`."""
+        return self.keep(
+            ("held", bracket.path, bracket.side),
+            lambda: tuple((end.part, end.joint) for end in self._solved.rows.held(bracket)),
+        )
+
     def at_joint(self, part: Link | LateralBar | Coilover | LimitStrap, joint: str) -> Worst:
         """Largest force at one joint of a part, N, and its case; `joint` is its key (`frame`, `axle_upper`).
 
