@@ -64,7 +64,7 @@ rule = Rule(
 
 def holding_a_joint(job: Job, bracket: Attachment) -> str | None:
     """Why the check does not apply; None where the bracket holds a joint."""
-    return None if any(job.plates_of(bracket).holes()) else "it is a pad for a bump stop, which has no joint"
+    return None if any(job.plates_of(bracket).holes()) else "it holds no joint"
 
 
 @rule.check(

@@ -137,6 +137,8 @@ NOT_OK: dict[str, list[Shown]] = {
         ("not checked", "steering-strength", "bolted steering joint", "", "steering.drag_link"),
         ("not checked", "steering-strength", "stud of a steering joint", "", "steering.drag_link.knuckle"),
         ("not checked", "steering-strength", "pitman arm", "", "steering.pitman_arm.root.yield_strength"),
+        ("not checked", "bracket-plate", "attachment", "", "attachments"),
+        ("not checked", "bracket-plate", "hole of a joint", "", "attachments"),
     ],
     FAULTY: [
         ("error", "joint-misalignment", "lateral bar", "misalignment-left", "lateral_bar.joints.frame.misalignment"),
@@ -299,6 +301,16 @@ NOT_OK: dict[str, list[Shown]] = {
             "attachments.lateral_bar_frame_bracket.left.weld.leg",
         ),
         ("not checked", "bracket-at-every-end", "fixed end of the steering stabiliser", "", ""),
+        ("not checked", "bracket-plate", "left lateral bar frame bracket", "", ""),
+        ("error", "bracket-plate", "left arm frame bracket", "hole", "attachments.arm_frame_bracket.both.hole_edge"),
+        ("error", "bracket-plate", "right arm frame bracket", "hole", "attachments.arm_frame_bracket.both.hole_edge"),
+        (
+            "warning",
+            "bracket-plate",
+            "left lateral bar axle bracket",
+            "hole",
+            "attachments.lateral_bar_axle_bracket.left.hole_edge",
+        ),
     ],
     SOUND: [
         ("warning", "link-flatness", "whole build", "fore-and-aft", "links.arm.both.frame"),
@@ -404,6 +416,7 @@ def test_the_faults_have_cures_in_numbers() -> None:
         "share-of-travel",
         "coilover-left",
         "gap-above",
+        "hole",
         "base-metal",
         "brake-line-slack",
         "coil-bind",

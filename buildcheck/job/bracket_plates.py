@@ -10,7 +10,7 @@ import numpy as np
 from buildcheck.build import Missing, Side
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.linkage import Joint, LateralBar, Link
-from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.build.springs import Coilover, LimitStrap
 from buildcheck.job.curve import Spot
 from buildcheck.job.loads import Loads
 from buildcheck.job.strengths import Strengths
@@ -69,7 +69,7 @@ class BracketPlates:
     def holes(self) -> Iterator[Hole]:
         """Yield the holes of the joints that the bracket holds; a bump stop has none."""
         for part, key in self._loads.held_joints(self._bracket):
-            if not isinstance(part, BumpStop):
+            if isinstance(part, Link | LateralBar | Coilover | LimitStrap):
                 yield Hole(self._bracket, part, key)
 
     def root(self) -> Spot:

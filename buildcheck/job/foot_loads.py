@@ -17,7 +17,7 @@ NO_FORCE = 1e-6
 
 
 class FootLoad(NamedTuple):
-    """Load of a bracket on its foot: what its bolts, its plate or its weld carry. Each array is (3, columns) but `axes`.
+    """Load of a bracket on its foot: what its bolts, its plate or its weld carry. Arrays are (3, columns).
 
     force:  N, the net force of everything that it holds, or the design load where that is larger, in its direction
     moment: N m, about the centre of its foot; zero where the spec gives neither the point of the foot nor the height.
@@ -58,7 +58,7 @@ class FootLoad(NamedTuple):
         return size(self.moment - dot(self.moment, self.along) * self.along)
 
     def about(self, direction: Vector) -> tuple[Array, Array]:
-        """Magnitude of the moment about a direction of the spec, and of the moment square to it, (columns,) N m each."""
+        """Magnitude of the moment about a direction of the spec, and of the rest of it, (columns,) N m each."""
         line = np.einsum("ijc,j->ic", self.axes, np.array(direction) / np.linalg.norm(direction))
         part = dot(self.moment, line)
         return np.abs(part), size(self.moment - part * line)
