@@ -20,6 +20,8 @@ takes the moment of the sideways part of the force; the fore-and-aft and upright
 that pull against each other, remain. Where a case, the pattern, the normal or the lever is not known, the known force
 can break the limit but is never ok.
 
+Some local codes forbid or restrict welding on axle and steering parts; the page of weld-procedure names three.
+
 Fatigue is not computed: a fillet that carries load is one of the worst details there is under repeated loads, whatever
 its size (AISC 360, appendix 3, category E and worse, from memory).
 

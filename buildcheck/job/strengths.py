@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 
 from buildcheck.build import Build, Missing
+from buildcheck.build import linkage as build_linkage
 from buildcheck.build.attachment import Attachment, Bolts
-from buildcheck.build.linkage import Joint, JointBolt, LateralBar, Link
+from buildcheck.build.linkage import Joint, JointBolt, LateralBar, Link, Tube
 from buildcheck.job.curve import Unreached
 from buildcheck.job.layout import made_length
 from buildcheck.job.load_table import Bent
@@ -21,6 +22,7 @@ from buildcheck.strength.bolts import (
     single_shear_capacity,
     tightening_torque,
 )
+from buildcheck.strength.metals import STEEL_MODULUS
 from buildcheck.strength.sections import Section, column_capacity, stress_within
 from buildcheck.strength.welds import (
     common_legs,
@@ -126,7 +128,9 @@ class Strengths:
         """Compression along a link or bar at which it buckles between its joints, N. Raises Unreached where it is not
         of steel."""
         refuse_other_than_steel(part.label, _material(part))
-        return column_capacity(self._section(part), made_length(part), yield_strength(part))
+        return column_capacity(
+            self._section(part), made_length(part), yield_strength(part), youngs_modulus(_made_of(part))
+        )
 
     def stresses(self, part: Link | LateralBar, bent: Bent) -> tuple[float, ...]:
         """Stress, Pa, of a link's or bar's internal loads in each case; see `Bent`. Raises Unreached where it is not of
@@ -189,8 +193,17 @@ class Strengths:
 
 def _material(part: Link | LateralBar) -> str:
     """Material of a link or bar. Raises Missing where the spec does not give it."""
-    made_of = part.section if not part.has("tube") and isinstance(part, Link) and part.has("section") else part.tube
-    return made_of.material
+    return _made_of(part).material
+
+
+def _made_of(part: Link | LateralBar) -> Tube | build_linkage.Section:
+    """The tube of a link or bar, or its section of another shape."""
+    return part.section if not part.has("tube") and isinstance(part, Link) and part.has("section") else part.tube
+
+
+def youngs_modulus(made_of: Tube | build_linkage.Section) -> float:
+    """Young's modulus of a steel tube or section, Pa: as stated, otherwise that of steel."""
+    return made_of.youngs_modulus if made_of.has("youngs_modulus") else STEEL_MODULUS
 
 
 def refuse_other_than_steel(label: str, material: str) -> None:

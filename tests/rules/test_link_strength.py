@@ -138,6 +138,17 @@ def test_a_finding_names_the_joint_and_the_case() -> None:
     ]
 
 
+def test_a_stated_modulus_counts_for_buckling() -> None:
+    """A slender bar buckles by Euler, in proportion to its modulus; 200 GPa where none is stated."""
+    thin = {"lateral_bar.tube.outside_diameter": 0.6, "lateral_bar.tube.wall": 0.1}
+    shares = []
+    for stated in ({}, {"lateral_bar.tube.youngs_modulus": "14500 ksi"}):
+        readings = all_readings(link_strength, read_build(with_data(example_data(), {**thin, **stated})))
+        (share,) = [each.value for each in readings if (each.subject, each.quantity) == ("lateral bar", "buckling")]
+        shares.append(share)
+    assert shares[1] == pytest.approx(2 * shares[0])
+
+
 def test_a_build_without_a_bar_is_asked_nothing_of_one() -> None:
     data = example_data(THREE_LINK)
     readings = all_readings(link_strength, read_build(data))
