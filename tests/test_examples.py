@@ -139,6 +139,7 @@ NOT_OK: dict[str, list[Shown]] = {
         ("not checked", "steering-strength", "pitman arm", "", "steering.pitman_arm.root.yield_strength"),
         ("not checked", "bracket-plate", "attachment", "", "attachments"),
         ("not checked", "bracket-plate", "hole of a joint", "", "attachments"),
+        ("not checked", "clearance", "whole build", "", "travel.bump"),
     ],
     FAULTY: [
         ("error", "joint-misalignment", "lateral bar", "misalignment-left", "lateral_bar.joints.frame.misalignment"),
@@ -289,7 +290,6 @@ NOT_OK: dict[str, list[Shown]] = {
         ),
         ("error", "screwed-joint", "lateral bar", "engaged", "lateral_bar.joints.frame.thread_engaged"),
         ("error", "steering-damper", "steering stabiliser", "stroke-to-close", "steering.stabiliser.compressed_length"),
-        ("error", "steering-damper", "steering stabiliser", "stroke-to-open", "steering.stabiliser.extended_length"),
         ("error", "steering-strength", "steering pitman arm", "pitman-root", "steering.pitman_arm.root"),
         ("error", "weld-size", "left arm frame bracket", "base-metal", "attachments.arm_frame_bracket.both.weld.leg"),
         ("error", "weld-size", "right arm frame bracket", "base-metal", "attachments.arm_frame_bracket.both.weld.leg"),
@@ -311,6 +311,7 @@ NOT_OK: dict[str, list[Shown]] = {
             "hole",
             "attachments.lateral_bar_axle_bracket.left.hole_edge",
         ),
+        ("warning", "clearance", "lateral bar", "part-gap", "steering.stabiliser"),
     ],
     SOUND: [
         ("warning", "link-flatness", "whole build", "fore-and-aft", "links.arm.both.frame"),
