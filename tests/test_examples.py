@@ -366,6 +366,7 @@ def test_the_faults_reach_every_rule_that_the_job_lives_by() -> None:
         "spec-sizes",
         "steering-lock",
         "steering-parts",
+        "tube-length",
         "vehicle-proportions",
         "weld-procedure",
         "wheel-contact",

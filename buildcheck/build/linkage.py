@@ -107,6 +107,19 @@ class Joint(Part):
         between=("0 deg", "60 deg"),
         example="16 deg",
     )
+    shank_length: Length = field(
+        "From its centre to the end of its threaded shank.", between=("10 mm", "500 mm"), example="4 1/8 in"
+    )
+    insert_shoulder: Length = field(
+        "How far the threaded insert that it screws into stands out of the tube; 0 for a thread in the tube itself.",
+        between=("0 mm", "100 mm"),
+        example="1/4 in",
+    )
+    centre_to_tube: Length = field(
+        "From its centre to the end of the tube, for a joint that is welded or pressed on and has no shank.",
+        between=("0 mm", "300 mm"),
+        example="1 1/8 in",
+    )
     load_rating: Force = field("Its static radial load rating.", between=("1 kN", "1000 kN"), example="28000 lbf")
     thread: str = field("Thread of its shank, where it screws into the part.", form="thread", example="7/8-14")
     thread_engaged: Length = field(

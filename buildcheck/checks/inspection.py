@@ -92,7 +92,14 @@ def inspect(
         readings = [standard.demanding(reading, stage, use) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)
     situation = Situation(
-        [rule.name for rule in every], [rule.name for rule in applied], stage, standard, today, only, use
+        {rule.name: rule for rule in (*every, *in_force)},  # those in force replace the others
+        [rule.name for rule in applied],
+        stage,
+        standard,
+        today,
+        only,
+        use,
+        build.units,
     )
     waived = waive(build, readings, situation)
     return Inspection(

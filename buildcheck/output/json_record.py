@@ -239,6 +239,7 @@ def _waived(spec: Inspected, waived: Waived) -> dict[str, Any]:
         "who": printable(waived.who),
         "date": printable(waived.date),
         "until": printable(waived.until),
+        "size": printable(waived.size),
         "place": place_of(spec, waived.place),
     }
 

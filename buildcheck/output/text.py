@@ -232,6 +232,7 @@ def _waived(page: Page, spec: Inspected) -> None:
             "known to": words.how_sure(reading, system),
             "would be": "" if waived is None else waived.instead_of.value,
             "why": "" if waived is None else printable(waived.reason),
+            "accepts": "" if waived is None else printable(waived.size),
             "by": words.waived_by(reading),
             "until": "" if waived is None else printable(waived.until),
             "waiver": "" if waived is None else place_of(spec, waived.place),

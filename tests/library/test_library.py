@@ -208,7 +208,7 @@ def test_a_reading_says_number_limit_place_and_change_in_the_units_of_the_spec()
     place = "brake_lines.line.both.free_length"
     assert str(reading).startswith("warning: left brake line: ")
     numbers = f"{reading.found}; wanted {reading.wanted}; 0.037 in short; {reading.change}"
-    assert f"{numbers}; {TAMARACK}:149:55" in str(reading)
+    assert f"{numbers}; {TAMARACK}:153:55" in str(reading)
     assert reading.change == f"make the left and right brake line 1/16 in longer ({place} by +0.0625 in)"
     assert (reading.rule, reading.limit, reading.place, reading.line) == (
         "limit-strap-length", "brake-line-slack", place, 149,
@@ -376,16 +376,16 @@ def _refused_as_a_file(changes: dict[str, Any]) -> bool:
     ("changes", "line", "path", "sentence"),
     [
         (
-            {"lateral_bar.fram.z": 3}, 74, "lateral_bar.fram.z",
+            {"lateral_bar.fram.z": 3}, 75, "lateral_bar.fram.z",
             "the spec has no lateral_bar.fram.z: 'fram' is not there; did you mean 'frame'?",
         ),
         (
-            {"lateral_bar.frame.z": "2300 in"}, 75, "lateral_bar.frame[2]",
+            {"lateral_bar.frame.z": "2300 in"}, 76, "lateral_bar.frame[2]",
             "lateral_bar.frame[2] must be between -19.685 in and 137.795 in, and this is 2300 in; "
             'did you mean "2300 mm"?',
         ),
         (
-            {"lateral_bar.frame.z": float("nan")}, 75, "lateral_bar.frame.z",
+            {"lateral_bar.frame.z": float("nan")}, 76, "lateral_bar.frame.z",
             "a spec cannot hold nan; give a finite number",
         ),
         (

@@ -175,7 +175,7 @@ def waived_rows(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
         {
             **row(spec, found, reading),
             "instead_of": reading.waived.instead_of.value,
-            "why": printable(reading.waived.reason),
+            "why": printable("; ".join(part for part in (reading.waived.reason, reading.waived.size) if part)),
             "who": words.waived_by(reading),
             "until": printable(reading.waived.until),
         }
