@@ -14,7 +14,7 @@ from buildcheck.build.chassis import (
     Tyre,
     Vehicle,
 )
-from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
+from buildcheck.build.driveline import BrakeLine, CarrierBearing, Driveshaft, ShaftJoint
 from buildcheck.build.field import field
 from buildcheck.build.linkage import (
     DragLink,
@@ -31,7 +31,7 @@ from buildcheck.build.linkage import (
     Tube,
 )
 from buildcheck.build.part import Angle, Force, KnownBy, Length, Mass, Pressure, Temperature, Torque
-from buildcheck.build.records import Baseline, Measurement, Stand, Support
+from buildcheck.build.records import Baseline, BaselineSide, Measurement, PackedPart, Records, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.build.stage_records import (
     Aligned,
@@ -91,6 +91,7 @@ __all__ = [
     "Axle",
     "AxleTube",
     "Baseline",
+    "BaselineSide",
     "Basis",
     "BoltGrade",
     "Bolts",
@@ -98,6 +99,7 @@ __all__ = [
     "Build",
     "BumpStop",
     "CannotTell",
+    "CarrierBearing",
     "CentreSection",
     "CoilSpring",
     "Coilover",
@@ -144,6 +146,7 @@ __all__ = [
     "OfPart",
     "OnStroke",
     "OutputFormat",
+    "PackedPart",
     "Pair",
     "Part",
     "PitmanArm",
@@ -154,6 +157,7 @@ __all__ = [
     "ReadAs",
     "Reading",
     "Reassembled",
+    "Records",
     "RenewedPart",
     "Resize",
     "Rule",

@@ -95,7 +95,9 @@ class Reading(NamedTuple):
     `unchecked` names the checks of the rule that were not made for this reason. A value that is a share has the two
     `amounts` that it is made of. `error_margin` is the distance of the value inside (positive) or outside (negative)
     the range of no error, where its limit has one. `tolerance` is that of the readings that it compares, by which the
-    range is wider than the limit. `path` is the spec path of the subject, on its own side; empty for the whole build.
+    range is wider than the limit. `depends_on` is the spec path of the input that moves the value most, within its
+    tolerance, where the value is near its limit. `path` is the spec path of the subject, on its own side; empty for the
+    whole build.
     """
 
     rule: str
@@ -129,6 +131,7 @@ class Reading(NamedTuple):
     unchecked: tuple[str, ...] = ()
     error_margin: float | None = None
     tolerance: float = 0.0
+    depends_on: str = ""
     path: str = ""
 
     @property
