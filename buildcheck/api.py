@@ -30,6 +30,7 @@ from buildcheck.build.linkage import (
     TieRod,
     Tube,
 )
+from buildcheck.build.measured import Place as MeasuredPlace
 from buildcheck.build.part import Angle, Force, KnownBy, Length, Mass, Pressure, Temperature, Torque
 from buildcheck.build.records import Baseline, BaselineSide, Measurement, PackedPart, Records, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
@@ -135,6 +136,7 @@ __all__ = [
     "LoadCase",
     "LoadCases",
     "Mass",
+    "MeasuredPlace",
     "Measurement",
     "Metal",
     "Mirror",

@@ -86,7 +86,7 @@ def inspect(
         readings = [standard.demanding(reading, stage, use) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)
     situation = Situation(
-        {rule.name: rule for rule in (*every, *in_force)},  # those in force replace the others
+        {rule.name: rule for rule in (*every, *in_use.in_force)},  # those in force replace the others
         [rule.name for rule in applied],
         stage,
         standard,
