@@ -129,3 +129,12 @@ def test_long_lines_count_less(legs: float, factor: float) -> None:
 def test_welding_a_share_of_the_lines_raises_the_stress_in_proportion() -> None:
     whole, values = all_round(0.1, 0.06), [np.full(1, value) for value in (1e3, 40.0, 2e3, 90.0)]
     assert whole.shorter(0.5).most_per_length(*values) == pytest.approx(2 * whole.most_per_length(*values))
+
+
+def test_a_pull_is_even_along_the_lines_whichever_way_it_goes() -> None:
+    """P / L, square to V / L."""
+    lines, zero = all_round(0.1, 0.06), np.zeros(1)
+    for pull in (800.0, -800.0):
+        assert lines.most_per_length(zero, zero, np.full(1, pull), zero) == pytest.approx(800 / 0.32)
+        both = lines.most_per_length(np.full(1, 600.0), zero, np.full(1, pull), zero)
+        assert both == pytest.approx(1000 / 0.32)
