@@ -19,6 +19,7 @@ from buildcheck.build.field import field
 from buildcheck.build.linkage import (
     DragLink,
     Joint,
+    JointBolt,
     Kingpin,
     LateralBar,
     Link,
@@ -64,6 +65,7 @@ from buildcheck.checks.rule import Area, Reading, Rule, Sample
 from buildcheck.checks.slips import ReadAs, SwapEnds, SwapSides, TurnSign
 from buildcheck.checks.subjects import OfPart, OnStroke, Stroke, any_of, each, falling, made, rising, strokes
 from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, least
+from buildcheck.job.bracket_plates import Hole
 from buildcheck.job.gaps import Gap
 from buildcheck.job.held_ends import HeldEnd
 from buildcheck.job.joints import JointOf, joints_of
@@ -117,9 +119,11 @@ __all__ = [
     "Hardest",
     "HeatSensitivePart",
     "HeldEnd",
+    "Hole",
     "Inspection",
     "Job",
     "Joint",
+    "JointBolt",
     "JointKind",
     "JointOf",
     "Kingpin",

@@ -15,6 +15,8 @@ Worked out: from the statements in the spec. An unidentified casting is treated 
 Remedy: bolt the bracket to the drilled and tapped bosses; or write the complete procedure into the spec and
 have it done by someone who welds iron. To identify a casting: look for its casting mark; drill it (iron gives crumbs,
 steel curls); grind it (iron throws short red sparks, steel long bright ones); or have it analysed.
+
+Some local codes forbid or restrict welding on axle and steering parts; the page of weld-procedure names three.
 """
 
 from collections.abc import Iterator

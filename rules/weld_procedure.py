@@ -12,9 +12,14 @@ square grows with Q; one pass of an arc process has 0.010 to 0.060 kJ/mm for eac
 is compared with one ampere for each thousandth of an inch of the thinner part, which counts up to 1/4 in.
 
 Remedy: the change line says what to set. Try the setting on a piece of the same steel and thickness, cut it and etch
-it. Before you weld on an axle or on steering parts, ask what the local code allows: some forbid it or demand approval.
-Have a qualified welder do it. Grind plating off and keep out of its fume (zinc), take gas-charged shocks off,
+it. Have a qualified welder do it. Grind plating off and keep out of its fume (zinc), take gas-charged shocks off,
 disconnect the battery, and keep a fire watch for half an hour or more.
+
+Some local codes forbid or restrict this work, whatever its quality. New South Wales, Vehicle Standards Information No.
+6 (revision 2.1, 2007), does not accept welding on forged parts such as stub axles and control arms. New Zealand's
+vehicle inspection manual (general trailers 6-1) rejects a steering or suspension part that shows signs of welding or
+heating after it was made. Quebec (C-24.2, r. 32, section 152) allows no axle or wheel mounting part that is welded,
+other than by its maker. Ask what holds where the truck is driven.
 """
 
 from collections.abc import Callable
@@ -56,6 +61,11 @@ rule = Rule(
             "a stick electrode in a wire feeder",
             {f"{ARM}.filler": "E7018"},
             {"filler-for-process": Verdict.ERROR},
+        ),
+        Sample(
+            "a stainless filler on carbon steel",
+            {f"{ARM}.filler": "ER308L"},
+            {"filler-metal": Verdict.ERROR},
         ),
         Sample(
             "far too hot, and cooled with water",
@@ -123,6 +133,25 @@ def arc_process(job: Job, bracket: Attachment) -> Answer:
 
 @rule.must(
     Attachment,
+    wanted="a filler of carbon or low-alloy steel",
+    basis=from_memory(
+        "AWS A5.4, A5.7, A5.9, A5.10, A5.14 and A5.15",
+        "3xx in a class is stainless steel, Cu copper, Ni nickel, 4043 or 5356 aluminium",
+    ),
+    change=Words("choose a filler of steel: ER70S-6, E7018, E71T-1"),
+    when=arc_welded,
+    place="weld.filler",
+    effect="the bead is of another metal than the steel beside it, and cracks along its edge",
+)
+def filler_metal(job: Job, bracket: Attachment) -> Answer:
+    """The filler is of steel, as both parts are."""
+    filler = bracket.weld.filler
+    other = job.welding.other_metal_of(filler)
+    return met(other is None, filler, otherwise=f"{filler}, of {other}")
+
+
+@rule.must(
+    Attachment,
     wanted="a filler that is made for the process",
     basis=from_memory(
         "AWS A5.1, A5.5, A5.18, A5.20, A5.28 and A5.29",
@@ -130,6 +159,7 @@ def arc_process(job: Job, bracket: Attachment) -> Answer:
     ),
     change=Words("choose a filler of the process: ER70S-6 for wire and rod, E7018 for sticks, E71T-1 for cored wire"),
     when=arc_welded,
+    follows=("filler-metal",),
     place="weld.filler",
     effect="the weld cannot be made as it is written down",
 )
@@ -149,6 +179,7 @@ def filler_for_process(job: Job, bracket: Attachment) -> Answer:
     error_basis=common_practice("a filler far stronger than the steel cracks the steel beside it; a weak one tears"),
     change=Words("choose a filler about as strong as the weaker steel: E70 or ER70S for carbon steel"),
     when=arc_welded,
+    follows=("filler-metal",),
     place="weld.filler",
     effect="the joint cracks beside the bead, or the bead tears",
 )

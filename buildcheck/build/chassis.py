@@ -59,6 +59,7 @@ class Frame(Part):
 
     material: MetalName
     thickness: Length = field("Wall thickness of the frame rail.", between=("1 mm", "30 mm"), example="3/16 in")
+    yield_strength: Pressure = field("Yield strength, where known.", between=("50 MPa", "2000 MPa"), example="36 ksi")
 
 
 class Vehicle(Part):
@@ -114,6 +115,7 @@ class AxleTube(Part):
     wall: Length = field("Wall thickness.", between=("2 mm", "100 mm"), example="1/2 in")
     material: MetalName
     grade: str = field("Grade or specification, where known.", for_people=True, example="1020")
+    yield_strength: Pressure = field("Yield strength, where known.", between=("50 MPa", "2000 MPa"), example="50 ksi")
 
 
 class CentreSection(Part):

@@ -37,6 +37,9 @@ class Tube(Part):
     yield_strength: Pressure = field(
         "Yield strength, from the mill certificate.", between=("50 MPa", "2000 MPa"), example="60 ksi"
     )
+    youngs_modulus: Pressure = field(
+        "Young's modulus, where it is not that of its metal.", between=("40000 MPa", "250000 MPa"), example="29000 ksi"
+    )
 
 
 class Section(Part):
@@ -56,6 +59,9 @@ class Section(Part):
     )
     yield_strength: Pressure = field(
         "Yield strength, from the mill certificate.", between=("50 MPa", "2000 MPa"), example="60 ksi"
+    )
+    youngs_modulus: Pressure = field(
+        "Young's modulus, where it is not that of its metal.", between=("40000 MPa", "250000 MPa"), example="29000 ksi"
     )
 
 

@@ -1,7 +1,7 @@
 """Parts that carry the vehicle or end the travel: coilovers, limit straps, bump stops."""
 
 from buildcheck.build.field import field
-from buildcheck.build.linkage import TwoJoints
+from buildcheck.build.linkage import Joint, TwoJoints
 from buildcheck.build.part import Force, Length, NamedPart, Part, Point, Pressure, Stiffness, TapedLength, Vector
 
 
@@ -49,6 +49,10 @@ class Coilover(NamedPart):
     shaft_diameter: Length = field("Diameter of the damper shaft.", between=("5 mm", "80 mm"), example="7/8 in")
     joints: TwoJoints
 
+    def expects(self, kind: type[Part]) -> tuple[str, ...]:
+        """A coilover has a joint at either eye."""
+        return ("joints.frame", "joints.axle") if kind is Joint else ()
+
 
 class LimitStrap(NamedPart):
     """A strap that ends the droop."""
@@ -60,6 +64,11 @@ class LimitStrap(NamedPart):
     length: TapedLength = field("Eye to eye, pulled straight without load.", between=("100 mm", "2 m"), example="17 in")
     stretch: Length = field("How much longer the full load makes it.", between=("0 mm", "300 mm"), example="1 in")
     load_rating: Force = field("Its load rating.", between=("500 N", "500 kN"), example="6000 lbf")
+    joints: TwoJoints
+
+    def expects(self, kind: type[Part]) -> tuple[str, ...]:
+        """A strap has a joint at either eye."""
+        return ("joints.frame", "joints.axle") if kind is Joint else ()
 
 
 class BumpStop(NamedPart):

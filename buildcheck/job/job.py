@@ -14,14 +14,17 @@ from typing import Literal
 import numpy as np
 
 from buildcheck.axle.handling import slopes
-from buildcheck.build import Build, Missing, Point
+from buildcheck.build import Build, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine, ShaftJoint
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.reads import note
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.job.bracket_bolts import BracketBolts
 from buildcheck.job.bracket_feet import Foot, foot_of
+from buildcheck.job.bracket_plates import BracketPlates
+from buildcheck.job.bracket_welds import BracketWeld
 from buildcheck.job.cases_away import Travel
 from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
@@ -32,7 +35,6 @@ from buildcheck.job.joints import Joints
 from buildcheck.job.kept import SLOW, kept
 from buildcheck.job.layout import Assumption, axle_centre, held_point
 from buildcheck.job.lines import Lines, lines_of
-from buildcheck.job.load_table import About, BracketMoment
 from buildcheck.job.loads import Loads
 from buildcheck.job.lock import TurnedAxle
 from buildcheck.job.moving import ANGLE_OF_VIEW, LATERAL, MovingAxle, ShaftEnd, View
@@ -354,50 +356,17 @@ class Job(Parts, Changes):
         bracket, and where its place is not known. Raises Missing for what the spec lacks of the axle."""
         return self.keep((foot_of, bracket.path, bracket.side), lambda: foot_of(self.build, bracket))
 
-    def bolts_carry(self, bracket: Attachment) -> float:
-        """Load at which a bracket's bolts reach their proof strength in shear, N. Raises Missing where their strength
-        is not known."""
-        return self.strengths.in_shear(bracket.bolts)
+    def weld_of(self, bracket: Attachment) -> BracketWeld:
+        """Weld of a bracket: its lines and stresses."""
+        return BracketWeld(self.build, self.loads, bracket)
 
-    def bracket_load(self, bracket: Attachment) -> float:
-        """Load that a bracket has to carry, N: the larger of the spec's design load and that of the load cases.
+    def plates_of(self, bracket: Attachment) -> BracketPlates:
+        """Plates of a bracket: their stress at the root and at the holes."""
+        return BracketPlates(self.loads, self.strengths, bracket)
 
-        The latter is `BracketForce.bears`. Where it is unknown (`load_left_out`) the result is the design load, which
-        is a lower bound; where the spec has none either, this raises the Missing or Unreached of `load_left_out`.
-        """
-        stated = bracket.design_load if bracket.has("design_load") else 0.0
-        unknown = self.load_left_out(bracket)
-        if unknown is None:
-            return max(stated, *self.loads.on_bracket(bracket).bears)
-        if not stated:
-            raise unknown
-        return stated
-
-    def load_left_out(self, bracket: Attachment) -> Missing | Unreached | None:
-        """Reason why the load of the load cases on a bracket is unknown, so that `bracket_load` leaves it out; None
-        where it is known."""
-        try:
-            self.loads.on_bracket(bracket)
-        except (Missing, Unreached) as error:
-            return error
-        return None
-
-    def bracket_moment(self, bracket: Attachment) -> BracketMoment:
-        """Moment on a bracket's foot that acts with its load: the largest `BracketForce.bends` of the load cases.
-
-        Part of it is unknown where the spec gives neither the height nor the point of the foot; all of it is where no
-        load can be computed for the parts that the bracket holds. Then the known part is the design load times the
-        bracket's height, if there is no brace: the direction of the load is not known, and a brace carries the moment
-        of a sideways load.
-        """
-        unknown = self.load_left_out(bracket)
-        if unknown is not None:
-            braced = bracket.has("braced") and bracket.braced
-            known = bracket.has("design_load") and bracket.has("height") and not braced
-            return BracketMoment(bracket.design_load * bracket.height if known else 0.0, 0.0, unknown)
-        carried = self.loads.on_bracket(bracket)
-        lacks = Missing(bracket.path_of("height")) if carried.about is About.JOINTS else None
-        return BracketMoment(max(carried.bends), max(carried.braced), lacks)
+    def bolts_of(self, bracket: Attachment) -> BracketBolts:
+        """Bolts of a bracket: their loads and strengths."""
+        return BracketBolts(self.loads, self.strengths, bracket)
 
     # Clearance.
 

@@ -21,6 +21,7 @@ from buildcheck.axle.joints import (
 from buildcheck.axle.rotation import carry_direction
 from buildcheck.build import Side
 from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, TieRod
+from buildcheck.build.springs import Coilover, LimitStrap
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached, poses_missing
 from buildcheck.job.envelope import LOCKS
 from buildcheck.job.moving import MovingAxle
@@ -39,12 +40,14 @@ BALLS = ("rod-end", "spherical")
 CALLED = {"axle_upper": "upper axle", "axle_lower": "lower axle"}
 
 
-JoinedPart = TypeVar("JoinedPart", bound=Link | LateralBar | DragLink | TieRod)
+JoinedPart = TypeVar("JoinedPart", bound=Link | LateralBar | DragLink | TieRod | Coilover | LimitStrap)
+
+HungPart = TypeVar("HungPart", bound=Link | LateralBar | Coilover | LimitStrap)
 
 
 class JointOf(NamedTuple, Generic[JoinedPart]):
-    """One joint of a link, the lateral bar, the drag link or the tie rod, as the subject of a check; `key` is its key
-    in `joints`. The spec may lack the joint: reading `stated` then raises Missing."""
+    """One joint of a link, the lateral bar, a rod of the steering, a coilover or a strap, as the subject of a check;
+    `key` is its key in `joints`. The spec may lack the joint: reading `stated` then raises Missing."""
 
     part: JoinedPart
     key: str
@@ -76,8 +79,8 @@ class JointOf(NamedTuple, Generic[JoinedPart]):
         return f"{CALLED.get(self.key, self.key)} joint"
 
 
-def joints_of(job: Job, part: Link | LateralBar) -> Iterator[JointOf[Link | LateralBar]]:
-    """Yield the joints that a link or bar has on the truck, whether or not the spec describes them."""
+def joints_of(job: Job, part: HungPart) -> Iterator[JointOf[HungPart]]:
+    """Yield the joints that a link, bar, coilover or strap has on the truck, whether or not the spec describes them."""
     for path in part.expects(Joint):
         yield JointOf(part, path.rpartition(".")[2])
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from buildcheck.axle.vectors import cross, dot, size
+from buildcheck.axle.vectors import cross, size
 from buildcheck.build import Missing, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.linkage import Stabiliser
@@ -23,9 +23,6 @@ from buildcheck.strength.sections import stress_within
 # The joints of a radius arm as the table names them.
 ARM_JOINTS = {"frame": "frame joint", "axle_upper": "upper axle joint", "axle_lower": "lower axle joint"}
 FRAME_SIDE = ("frame", "crossmember")
-
-# A smaller net force has no direction of its own in which a design load could act, N.
-NO_FORCE = 1e-6
 
 
 class End(NamedTuple):
@@ -149,23 +146,11 @@ class Rows:
         Raises Missing where the spec does not say what it holds or what it is fixed to; Unreached where it holds
         something whose loads are not known, or a part that no computed case loads.
         """
-        for path in bracket.holds:
-            if not any(is_on(bracket, end, path) for end in self._ends):
-                if self.damper is not None and end_named(self.damper[0].label, self.damper[0].path, path) is not None:
-                    raise Missing(self.damper[0].path_of("force"))
-                raise Unreached(f"no load is known of {path.removesuffix('.both')}")
-        ends = [end for end in self._ends if any(is_on(bracket, end, path) for path in bracket.holds)]
+        ends = self.held(bracket)
         net: Array = np.sum([end.force for end in ends], axis=0)
-        by_part: dict[str, list[Array]] = {}
-        for end in ends:
-            by_part.setdefault(end.part.label, []).append(size(end.force))
-        apart: Array = np.sum([np.max(sizes, axis=0) for sizes in by_part.values()], axis=0)
-        for label, sizes in by_part.items():
-            # For example a strap, where the case that loads it cannot be computed.
-            if not np.any(sizes):
-                raise Unreached(f"no load case that can be computed loads the {label}")
+        apart: Array = np.sum([np.max(sizes, axis=0) for sizes in _by_part(ends).values()], axis=0)
         about = _about(bracket)
-        moment, bends, braced = self._moments(bracket, ends, net)
+        moment = self._moment(bracket, ends, net)
         return BracketForce(
             bracket.label,
             bracket.path,
@@ -173,37 +158,45 @@ class Rows:
             None if about is About.JOINTS and len(ends) == 1 else _worst(moment, self.groups),
             about,
             _worst(np.maximum(size(net), apart), self.groups),
-            _worst(bends, self.groups),
-            _worst(braced, self.groups),
         )
 
-    def _moments(self, bracket: Attachment, ends: Sequence[End], net: Array) -> tuple[Array, Array, Array]:
-        """Magnitudes of three moments on a bracket in each column, each (columns,) N m: `moments`, `bends` and `braced`
-        of `BracketForce`."""
-        # Axes of the part to which the bracket is fixed, (3, 3, columns or 1): those of the axle turn with it.
-        axes = np.eye(3)[:, :, None] if bracket.parent in FRAME_SIDE else self.columns.attitude
+    def held(self, bracket: Attachment) -> list[End]:
+        """Ends of parts that a bracket holds. Raises as `bracket` does."""
+        for path in bracket.holds:
+            if not any(is_on(bracket, end, path) for end in self._ends):
+                if self.damper is not None and end_named(self.damper[0].label, self.damper[0].path, path) is not None:
+                    raise Missing(self.damper[0].path_of("force"))
+                raise Unreached(f"no load is known of {path.removesuffix('.both')}")
+        ends = [end for end in self._ends if any(is_on(bracket, end, path) for path in bracket.holds)]
+        for label, sizes in _by_part(ends).items():
+            # For example a strap, where the case that loads it cannot be computed.
+            if not np.any(sizes):
+                raise Unreached(f"no load case that can be computed loads the {label}")
+        return ends
+
+    def axes_of(self, bracket: Attachment) -> Array:
+        """Axes of the part to which a bracket is fixed, (3, 3, columns or 1): those of the axle turn with it."""
+        return np.eye(3)[:, :, None] if bracket.parent in FRAME_SIDE else self.columns.attitude
+
+    def _moment(self, bracket: Attachment, ends: Sequence[End], net: Array) -> Array:
+        """Magnitude of the moment on a bracket in each column, (columns,) N m; see `BracketForce`."""
+        axes = self.axes_of(bracket)
         points = np.array([end.point for end in ends])
         middle = points.mean(axis=0)
         levers = np.einsum("ijc,nj->nic", axes, points - middle)
         couple: Array = np.sum([cross(lever, end.force) for lever, end in zip(levers, ends, strict=True)], axis=0)
+        if bracket.has("point"):
+            lever = np.einsum("ijc,j->ic", axes, middle - np.array(bracket.point))
+            return size(couple + cross(lever, net))
+        return size(couple) + (bracket.height if bracket.has("height") else 0.0) * size(net)
 
-        def about_foot(force: Array) -> Array:
-            """Magnitude of the couple plus the moment of a force at the middle of the joints."""
-            if bracket.has("point"):
-                lever = np.einsum("ijc,j->ic", axes, middle - np.array(bracket.point))
-                return size(couple + cross(lever, force))
-            return size(couple) + (bracket.height if bracket.has("height") else 0.0) * size(force)
 
-        def without_sideways(force: Array) -> Array:
-            sideways = axes[:, 1]
-            return force - dot(force, sideways) * sideways
-
-        forces = [net]
-        if bracket.has("design_load"):
-            forces.append(net * np.maximum(1.0, bracket.design_load / np.maximum(size(net), NO_FORCE)))
-        bare: Array = np.max([about_foot(force) for force in forces], axis=0)
-        braced: Array = np.max([about_foot(without_sideways(force)) for force in forces], axis=0)
-        return about_foot(net), braced if bracket.has("braced") and bracket.braced else bare, braced
+def _by_part(ends: Sequence[End]) -> dict[str, list[Array]]:
+    """Magnitudes of the forces at the ends of each part, by its label."""
+    found: dict[str, list[Array]] = {}
+    for end in ends:
+        found.setdefault(end.part.label, []).append(size(end.force))
+    return found
 
 
 def _about(bracket: Attachment) -> About:

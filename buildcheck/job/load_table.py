@@ -5,8 +5,6 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import NamedTuple
 
-from buildcheck.build import Missing
-from buildcheck.job.curve import Unreached
 from buildcheck.job.layout import Assumption
 
 Force = tuple[float, float, float]
@@ -100,15 +98,9 @@ class BracketForce(NamedTuple):
              the centre c of the foot (the bracket's `point`), sum of (p_i - c) x f_i; where only the
              `height` h is known, the couple about the middle of the joints plus h times the net force, which is an
              upper bound; where neither is, only the couple; None for a bracket of one joint with an unknown lever
-    bears:   the load for which rules check its welds and bolts, N: the net force, or, where that is more, the sum over
-             the parts of the largest force at a joint of each. Two joints that pull against each other give a small net
-             force and a large couple, and each still pulls at its own end of the foot.
-    bends:   the moment for which rules check its welds and bolts, N m: as `moments`, except that
-             a design load that is larger than the net force replaces it, in the same direction;
-             a braced bracket has no moment of the sideways component of the net force (y of the frame, or of the axle
-             where the bracket is on the axle); the fore-and-aft and vertical components keep their lever, and the
-             couple remains. Where neither foot nor height is known this is only the couple, which is a lower bound
-    braced:  the same with a sideways brace, whether the bracket has one or not
+    bears:   what the bracket bears at most, N: the net force, or, where that is more, the sum over the parts of the
+             largest force at a joint of each. Two joints that pull against each other give a small net force and a
+             large couple, and each still pulls at its own end of the foot.
 
     Where a case has several loads, each number is that of the load in which it is largest.
     """
@@ -119,19 +111,6 @@ class BracketForce(NamedTuple):
     moments: tuple[float, ...] | None
     about: About
     bears: tuple[float, ...]
-    bends: tuple[float, ...]
-    braced: tuple[float, ...]
-
-
-class BracketMoment(NamedTuple):
-    """Moment on the foot of a bracket in addition to its load, N m, and the same with a sideways brace.
-
-    Where `unknown` gives a reason why part of it is not known, the numbers are the known part: the whole can be larger.
-    """
-
-    value: float
-    braced: float
-    unknown: Missing | Unreached | None
 
 
 class LoadTable(NamedTuple):

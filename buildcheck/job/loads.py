@@ -16,9 +16,11 @@ import numpy as np
 from buildcheck.build import Build, Missing, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.linkage import LateralBar, Link, Stabiliser
+from buildcheck.build.part import Vector
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.cases_away import CasesAway, Hung, Travel
 from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.foot_loads import FootLoad, foot_load
 from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import FOUR, Assumption, Member, held_point
 from buildcheck.job.load_cases import (
@@ -111,12 +113,27 @@ class Loads(Keeper):
         """
         return self.keep(("bracket", bracket.path, bracket.side), lambda: self._solved.rows.bracket(bracket))
 
-    def at_joint(self, part: Link | LateralBar, joint: str) -> Worst:
-        """Largest force at one joint of a link or bar, N, and its case; `joint` is its key (`frame`, `axle_upper`).
+    def on_foot(self, bracket: Attachment, normal: Vector) -> FootLoad:
+        """Force and moment of a bracket on its foot, whose normal is given; see `FootLoad`. Raises as `on_bracket`."""
+        return self.keep(("foot", bracket.path, bracket.side, normal), lambda: _on_foot(self._solved, bracket, normal))
 
-        Raises Missing or Unreached where no case can be computed.
+    def held_joints(self, bracket: Attachment) -> tuple[tuple[Any, str], ...]:
+        """The parts that a bracket holds, each with the key of its joint there. Raises as `on_bracket`."""
+        return self.keep(
+            ("held", bracket.path, bracket.side),
+            lambda: tuple((end.part, end.joint) for end in self._solved.rows.held(bracket)),
+        )
+
+    def at_joint(self, part: Link | LateralBar | Coilover | LimitStrap, joint: str) -> Worst:
+        """Largest force at one joint of a part, N, and its case; `joint` is its key (`frame`, `axle_upper`).
+
+        Raises Missing or Unreached where no case can be computed, and Unreached for a damper without a spring.
         """
         self.refuse_none()
+        if isinstance(part, LimitStrap):  # no other case loads it
+            self.refuse_left_out(HANGING)
+        if isinstance(part, Coilover) and all(each is not part for each in self._coilovers):
+            raise Unreached("the load of a damper without a spring is not computed")
         where = (part.label, part.path, joint)
         row = next(row for row in self.table.joints if (row.label, row.path, row.joint) == where)
         return self.table.worst(tuple(size(force) for force in row.forces))
@@ -380,3 +397,18 @@ def _named(cases: Sequence[str]) -> str:
 def _as_rule_error(error: Exception) -> Missing | Unreached:
     """Convert an error to Missing or Unreached, the two that rules handle."""
     return error if isinstance(error, Missing | Unreached) else Unreached(str(error))
+
+
+def _on_foot(solved: SolvedCases, bracket: Attachment, normal: Vector) -> FootLoad:
+    return foot_load(solved.rows, tuple(case.name for case in solved.cases), bracket, normal)
+
+
+def least_force(loads: Loads, bracket: Attachment, why: Missing | Unreached) -> float:
+    """Largest net force on a bracket, or its design load, N. Raises `why` where neither is known."""
+    stated = bracket.design_load if bracket.has("design_load") else 0.0
+    try:
+        return max(stated, *(size(force) for force in loads.on_bracket(bracket).forces))
+    except (Missing, Unreached):
+        if not stated:
+            raise why from None
+        return float(stated)

@@ -13,7 +13,7 @@ from buildcheck.job.curve import Unreached
 from buildcheck.job.layout import distance
 from buildcheck.job.linkage import LEFT
 from buildcheck.job.standing_steering import Standing
-from buildcheck.job.strengths import refuse_other_than_steel
+from buildcheck.job.strengths import refuse_other_than_steel, youngs_modulus
 from buildcheck.steering.forces import Rod
 from buildcheck.strength.bars import Bar, equivalent_stress, stud_stress
 from buildcheck.strength.sections import Section, column_capacity, round_tube
@@ -54,7 +54,7 @@ class SteeringLoads:
     def as_column(self, rod: DragLink | TieRod) -> float:
         """Compression along the drag link or tie rod at which it buckles between its joints, N."""
         ends = (rod.pitman, rod.arm) if isinstance(rod, DragLink) else (rod.left, rod.right)
-        return column_capacity(self._section(rod), distance(*ends), rod.tube.yield_strength)
+        return column_capacity(self._section(rod), distance(*ends), rod.tube.yield_strength, youngs_modulus(rod.tube))
 
     def stud_stress(self, rod: DragLink | TieRod, key: str) -> Hardest:
         """Largest bending stress in the stud of a joint of the drag link or tie rod, Pa, with the whole force of the

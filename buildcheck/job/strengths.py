@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 
 from buildcheck.build import Build, Missing
-from buildcheck.build.attachment import Attachment, Bolts, Weld
+from buildcheck.build import linkage as build_linkage
+from buildcheck.build.attachment import Attachment, Bolts
 from buildcheck.build.chassis import AxleTube
 from buildcheck.build.driveline import Driveshaft
-from buildcheck.build.linkage import JointBolt, LateralBar, Link, Tube
+from buildcheck.build.linkage import Joint, JointBolt, LateralBar, Link, Tube
 from buildcheck.job.curve import Unreached
 from buildcheck.job.layout import made_length
 from buildcheck.job.load_table import Bent
@@ -17,21 +18,20 @@ from buildcheck.spec.threads import Thread, thread
 from buildcheck.strength.bolts import (
     LEAST_PRELOAD,
     MOST_PRELOAD,
+    PROOF_STRENGTH,
     proof_strength,
     shear_capacity,
+    single_shear_capacity,
     tightening_torque,
 )
+from buildcheck.strength.metals import STEEL_MODULUS
 from buildcheck.strength.sections import Section, column_capacity, round_tube, stress_within
 from buildcheck.strength.shafts import SHEAR_YIELD_SHARE, critical_speed, torsional_stress
 from buildcheck.strength.welds import (
-    ALLOWABLE_SHARE,
-    bending_section,
     common_legs,
     common_lengths,
-    filler_strength,
     largest_leg,
     least_leg,
-    throat_area,
 )
 
 # Target preload as a share of the proof load, and the largest that a recommended torque may give where friction is
@@ -52,6 +52,23 @@ class Strengths:
         size, strength = self._thread(bolts)
         area = size.minor_area if bolts.threads_in_shear_plane else size.shank_area
         return shear_capacity(area, strength, bolts.count if isinstance(bolts, Bolts) else 1, bolts.shear_planes)
+
+    def across(self, bolt: JointBolt) -> float:
+        """Load across the bolt of a joint at which it reaches its proof strength, N: in single shear it is bent too.
+
+        Where the spec lacks the grip, `least_grip` is taken, and the result is an upper bound.
+        """
+        if bolt.shear_planes > 1:
+            return self.in_shear(bolt)
+        size, strength = self._thread(bolt)
+        area = size.minor_area if bolt.threads_in_shear_plane else size.shank_area
+        grip = bolt.grip if bolt.has("grip") else self.least_grip(bolt)
+        return single_shear_capacity(math.sqrt(4 * area / math.pi), grip, strength)
+
+    def least_grip(self, bolt: JointBolt) -> float:
+        """Least thickness that the bolt of a joint can clamp, m: its diameter (common practice, no source: a ball is at
+        least as wide as its bore)."""
+        return self.diameter(bolt)
 
     def proof_load(self, bolts: Bolts | JointBolt) -> float:
         """Proof load of one bolt in tension, N: tensile stress area times proof strength."""
@@ -90,6 +107,15 @@ class Strengths:
         """Nominal diameter, m."""
         return thread(bolts.size).diameter
 
+    def thread_of(self, joint: Joint) -> Thread:
+        """Thread of the shank of a joint."""
+        return thread(joint.thread)
+
+    def most_of_thread(self, joint: Joint) -> float:
+        """Pull at which the thread of a joint's shank would reach the proof strength of class 12.9, N."""
+        (_, strongest), *_ = PROOF_STRENGTH["12.9"]
+        return thread(joint.thread).tensile_stress_area * strongest
+
     def _thread(self, bolts: Bolts | JointBolt) -> tuple[Thread, float]:
         size = thread(bolts.size)
         stated = bolts.has("proof_strength")
@@ -105,7 +131,9 @@ class Strengths:
         """Compression along a link or bar at which it buckles between its joints, N. Raises Unreached where it is not
         of steel."""
         refuse_other_than_steel(part.label, _material(part))
-        return column_capacity(self._section(part), made_length(part), yield_strength(part))
+        return column_capacity(
+            self._section(part), made_length(part), yield_strength(part), youngs_modulus(_made_of(part))
+        )
 
     def stresses(self, part: Link | LateralBar, bent: Bent) -> tuple[float, ...]:
         """Stress, Pa, of a link's or bar's internal loads in each case; see `Bent`. Raises Unreached where it is not of
@@ -173,11 +201,11 @@ class Strengths:
 
     def thinner_part(self, bracket: Attachment) -> float:
         """Thickness of the thinner of bracket and parent, m."""
-        return min(bracket.bracket_thickness, self._parent_thickness(bracket))
+        return min(bracket.bracket_thickness, self.parent_thickness(bracket))
 
     def thicker_part(self, bracket: Attachment) -> float:
         """Thickness of the thicker of bracket and parent, m."""
-        return max(bracket.bracket_thickness, self._parent_thickness(bracket))
+        return max(bracket.bracket_thickness, self.parent_thickness(bracket))
 
     def least_leg(self, bracket: Attachment) -> float:
         """Smallest leg of a fillet for the parts that the bracket joins, m."""
@@ -195,15 +223,6 @@ class Strengths:
         """Lengths of weld used on drawings, m, smallest first."""
         return common_lengths(self._build.units)
 
-    def share_of_weld(self, weld: Weld, load: float, moment: float = 0.0) -> float:
-        """Stress on the throat of a fillet under a load (N) and a moment about its middle (N m), as a share of the
-        allowable. Raises Unreached for an unknown filler."""
-        strength = filler_strength(weld.filler)
-        if strength is None:
-            raise Unreached(f"the strength of the filler {weld.filler} is not known; write its AWS class, as ER70S-6")
-        shear, bending = load / throat_area(weld.leg, weld.length), moment / bending_section(weld.leg, weld.length)
-        return math.hypot(shear, bending) / (ALLOWABLE_SHARE * strength)
-
     def thickness_of_parent(self, bracket: Attachment) -> float:
         """Thickness of the frame, or of the wall of the axle tube, to which a bracket is fixed, m, whatever the bracket
         itself states. Raises Missing where the spec does not state it."""
@@ -213,14 +232,24 @@ class Strengths:
             return self._build.axle.tube.wall
         raise Missing(bracket.path_of("parent_thickness"))
 
-    def _parent_thickness(self, bracket: Attachment) -> float:
+    def parent_thickness(self, bracket: Attachment) -> float:
+        """Thickness of what a bracket is fixed to, m: what it states itself, otherwise `thickness_of_parent`."""
         return bracket.parent_thickness if bracket.has("parent_thickness") else self.thickness_of_parent(bracket)
 
 
 def _material(part: Link | LateralBar) -> str:
     """Material of a link or bar. Raises Missing where the spec does not give it."""
-    made_of = part.section if not part.has("tube") and isinstance(part, Link) and part.has("section") else part.tube
-    return made_of.material
+    return _made_of(part).material
+
+
+def _made_of(part: Link | LateralBar) -> Tube | build_linkage.Section:
+    """The tube of a link or bar, or its section of another shape."""
+    return part.section if not part.has("tube") and isinstance(part, Link) and part.has("section") else part.tube
+
+
+def youngs_modulus(made_of: Tube | build_linkage.Section) -> float:
+    """Young's modulus of a steel tube or section, Pa: as stated, otherwise that of steel."""
+    return made_of.youngs_modulus if made_of.has("youngs_modulus") else STEEL_MODULUS
 
 
 def refuse_other_than_steel(label: str, material: str) -> None:

@@ -6,7 +6,7 @@ from buildcheck.build import Build
 from buildcheck.build.attachment import Attachment, Weld
 from buildcheck.job.curve import Unreached
 from buildcheck.job.strengths import Strengths
-from buildcheck.strength.weld_heat import ARC_VOLTAGE, TENSILE, heat_input, least_preheat, made_for
+from buildcheck.strength.weld_heat import ARC_VOLTAGE, TENSILE, heat_input, least_preheat, made_for, other_metal
 from buildcheck.strength.welds import filler_strength
 
 
@@ -31,6 +31,10 @@ class Welding:
     def processes_of(self, filler: str) -> tuple[str, ...] | None:
         """The processes that a filler is made for; None for a class that is not known."""
         return made_for(filler)
+
+    def other_metal_of(self, filler: str) -> str | None:
+        """The metal of a filler that is not of carbon or low-alloy steel, in words; None where it may be."""
+        return other_metal(filler)
 
     def strength_of_filler(self, filler: str) -> float | None:
         """Tensile strength of a filler, Pa; None for a class that is not known."""

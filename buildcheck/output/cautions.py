@@ -16,6 +16,10 @@ WELDING = (
     "Welding: take gas-charged shocks off, move or shield fuel and brake lines, disconnect the battery, put the "
     "ground clamp beside the weld, and have someone keep a fire watch."
 )
+NOT_MODELLED = (
+    "Not modelled: fatigue under repeated loads, impacts beyond the load cases, the quality of welds, wear and rust. "
+    "Strengths are held to factors for uncertain loads; a part that passes can still crack after years."
+)
 SPRINGS = (
     "Springs: take the load off before you loosen a bolt, and support the axle from below; straps and brake lines "
     "must not catch it."
@@ -66,7 +70,7 @@ _BY_STAGE = {
 
 
 def cautions(build: Build, stage: Stage) -> tuple[str, ...]:
-    """The cautions for a build at a stage, the one that always holds last.
+    """The cautions for a build at a stage, the two that always hold last.
 
     Before the teardown no one is under the vehicle yet, so a proposal has that one alone, and the one on
     welding where it plans a weld.
@@ -74,7 +78,7 @@ def cautions(build: Build, stage: Stage) -> tuple[str, ...]:
     chosen = _BY_STAGE[stage]
     if stage is Stage.PROPOSAL and _plans_a_weld(build):
         chosen = (WELDING,)
-    return (*chosen, NO_APPROVAL)
+    return (*chosen, NOT_MODELLED, NO_APPROVAL)
 
 
 def on_paper() -> tuple[str, ...]:

@@ -38,6 +38,11 @@ class Thread:
         return math.pi / 4 * (self.diameter - (1.226869 if self.metric else 1.299038) * self.pitch) ** 2
 
     @property
+    def pitch_diameter(self) -> float:
+        """Pitch diameter, m: d - 0.6495 p, of the basic profile (ASME B1.1, ISO 724). 1/2-13 has 0.4500 in."""
+        return self.diameter - 0.75 * math.cos(math.radians(30)) * self.pitch
+
+    @property
     def tensile_stress_area(self) -> float:
         """Area that carries tension, m2: pi/4 (d - 0.9743/n)2 (ASME B1.1), pi/4 (d - 0.9382 p)2 (ISO 898-1)."""
         return math.pi / 4 * (self.diameter - (0.9382 if self.metric else 0.9743) * self.pitch) ** 2

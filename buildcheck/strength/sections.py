@@ -1,7 +1,7 @@
 """Strength of the sections of links: bending, columns. Handbook formulas; SI units.
 
-Sources: Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed.: equations 4-43, 4-45 and 4-46 (columns),
-table A-5 (moduli); beam theory for the rest.
+Sources: Budynas and Nisbett, Shigley's Mechanical Engineering Design, 9th ed.: equations 4-43, 4-45 and 4-46 (columns);
+beam theory for the rest.
 """
 
 from __future__ import annotations
@@ -9,8 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-STEEL_MODULUS = 207e9
-"""Young's modulus of steel, Pa: 30.0 Mpsi (Shigley, table A-5)."""
+from buildcheck.strength.metals import STEEL_MODULUS
 
 
 @dataclass(frozen=True, slots=True)

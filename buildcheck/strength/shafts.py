@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 
-from buildcheck.strength.sections import STEEL_MODULUS, round_tube
+from buildcheck.strength.metals import STEEL_MODULUS
+from buildcheck.strength.sections import round_tube
 
 STEEL_DENSITY = 7850.0
 """Density of steel, kg/m3 (common practice, no source)."""

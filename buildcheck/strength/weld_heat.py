@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-# Share of the arc's energy that reaches the weld. EN 1011-1, table 1 (as given by SSAB).
+# Share of the arc's energy that reaches the weld. EN 1011-1, table 1 (as a steel maker gives it).
 ARC_EFFICIENCY = {
     "shielded-metal-arc": 0.8,
     "gas-metal-arc": 0.8,
@@ -72,3 +72,23 @@ def least_preheat(thickness: float, process: str, classification: str) -> float:
     plain = process == "shielded-metal-arc" and not _LOW_HYDROGEN.match(classification)
     degf = next(least for most, least in zip(_BANDS, _DEGF["A" if plain else "B"], strict=True) if thickness <= most)
     return (degf - 32.0) / 1.8 + 273.15
+
+
+def other_metal(filler: str) -> str | None:
+    """The metal of a filler by its class, in words, where it is not carbon or low-alloy steel; None where it may be.
+
+    E308L-16, ER309LSi and bare 316L are stainless steel, ENiFe-CI and ERNi-1 nickel, ERCuSi-A copper, ER4043 and ER5356
+    aluminium. Source: the classes of AWS A5.4, A5.7, A5.9, A5.10, A5.14 and A5.15, from memory.
+    """
+    for metal, pattern in _OTHER_METALS.items():
+        if re.match(pattern, filler):
+            return metal
+    return None
+
+
+_OTHER_METALS = {
+    "stainless steel": r"(?:ER?)?3\d\d(?:L|H|Mo|Si|-|T|$)",
+    "nickel": r"ER?Ni",
+    "copper": r"(?:ER?|RB?)Cu",
+    "aluminium": r"E?R?(?:1100|2319|4043|4047|4643|5183|5356|5554|5556)\b",
+}

@@ -52,6 +52,9 @@ THROAT = 0.707
 # Allowable shear on the throat as a share of the filler's tensile strength: it gives Shigley's 14.85 h kip/in for E70.
 ALLOWABLE_SHARE = 0.30
 
+# Allowable shear on the leg as a share of the yield strength of the metal that it melts into (Shigley, table 9-4).
+ALLOWABLE_OF_BASE = 0.40
+
 HAIR = 1e-9
 
 
@@ -90,22 +93,6 @@ def common_lengths(system: System) -> tuple[float, ...]:
 
 def _multiples(step: float, most: float) -> tuple[float, ...]:
     return tuple(number * step for number in range(1, math.floor(most / step) + 1))
-
-
-def throat_area(leg: float, length: float) -> float:
-    """Area of the throat of a fillet, m2: 0.707 times leg (m) times length (m)."""
-    return THROAT * leg * length
-
-
-def bending_section(leg: float, length: float) -> float:
-    """Section modulus of a fillet in bending about its middle, m3: 0.707 times leg (m) times length (m) squared over
-    12.
-
-    For a weld taken as a line, this is the modulus of a weld all round a square foot, and also of two lines along the
-    lever, each half as long (Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 9-2). A spec does not
-    give the real shape of the foot.
-    """
-    return THROAT * leg * length**2 / 12
 
 
 def filler_strength(classification: str) -> float | None:

@@ -247,7 +247,7 @@ SUBJECTS = [
     (Link | LateralBar, ["left arm", "right arm", "lateral bar"]),
     (Pair[Link], ["arm"]),
     (each(ShaftJoint, of=Driveshaft), ["driveshaft output joint", "driveshaft pinion joint"]),
-    (each(Joint, of=LateralBar), ["lateral bar joints frame", "lateral bar joints axle"]),
+    (each(Joint, of=LateralBar), ["lateral bar frame joint", "lateral bar axle joint"]),
     (each(Link, where=lambda job, link: link.side == "left"), ["left arm"]),
     (Obstacle, ["crossmember", "left frame rail", "oil pan", "right frame rail"]),
     (any_of(LateralBar, each(Link, where=lambda job, link: link.side == "left")), ["lateral bar", "left arm"]),

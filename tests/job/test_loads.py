@@ -198,8 +198,8 @@ def test_a_struck_link_bends_and_presses_on_its_joints() -> None:
     halves = [tension + push @ line / 2, tension - push @ line / 2]
     thrust = max(halves, key=abs)
     assert bent.thrusts[rock] == pytest.approx(thrust, rel=1e-9)
-    inside = 0.05 - 2 * 0.0065
-    modulus, area = np.pi * (0.05**4 - inside**4) / 32 / 0.05, np.pi * (0.05**2 - inside**2) / 4
+    inside = 0.054 - 2 * 0.008
+    modulus, area = np.pi * (0.054**4 - inside**4) / 32 / 0.054, np.pi * (0.054**2 - inside**2) / 4
     assert bent.stresses is not None
     assert bent.stresses[rock] == pytest.approx(moment / modulus + abs(thrust) / area, rel=1e-9)
 

@@ -378,16 +378,16 @@ def _refused_as_a_file(changes: dict[str, Any]) -> bool:
     ("changes", "line", "path", "sentence"),
     [
         (
-            {"lateral_bar.fram.z": 3}, 76, "lateral_bar.fram.z",
+            {"lateral_bar.fram.z": 3}, 77, "lateral_bar.fram.z",
             "the spec has no lateral_bar.fram.z: 'fram' is not there; did you mean 'frame'?",
         ),
         (
-            {"lateral_bar.frame.z": "2300 in"}, 77, "lateral_bar.frame[2]",
+            {"lateral_bar.frame.z": "2300 in"}, 78, "lateral_bar.frame[2]",
             "lateral_bar.frame[2] must be between -19.685 in and 137.795 in, and this is 2300 in; "
             'did you mean "2300 mm"?',
         ),
         (
-            {"lateral_bar.frame.z": float("nan")}, 77, "lateral_bar.frame.z",
+            {"lateral_bar.frame.z": float("nan")}, 78, "lateral_bar.frame.z",
             "a spec cannot hold nan; give a finite number",
         ),
         (

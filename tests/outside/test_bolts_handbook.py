@@ -8,10 +8,19 @@ ISO 898-1.
 
 import math
 
+import numpy as np
 import pytest
 
 from buildcheck.spec.threads import thread
-from buildcheck.strength.bolts import INCH, KPSI, MPA, proof_strength, shear_capacity, tightening_torque
+from buildcheck.strength.bolts import (
+    INCH,
+    KPSI,
+    MPA,
+    proof_strength,
+    shear_capacity,
+    single_shear_capacity,
+    tightening_torque,
+)
 
 KIP = 4448.2216152605
 POUND = KIP / 1000
@@ -126,6 +135,27 @@ def test_four_bolts_in_shear_on_their_threads() -> None:
     strength = proof_strength("sae-5", bolt.diameter)
     assert strength is not None
     assert shear_capacity(bolt.minor_area, strength, 4, 1) / 1.5 / KIP == pytest.approx(45.9, abs=0.05)
+
+
+def test_a_bolt_in_single_shear_by_the_stress_tensor() -> None:
+    """The von Mises stress of the cantilever, by numpy's eigenvalues of its stress tensor, is the proof strength.
+
+    The load acts half a grip away from where the bolt is held (Shigley, section 8-12, M = F t / 2, from memory).
+    """
+    shank, grip, strength = 0.5 * INCH, 1.5 * INCH, 85 * KPSI
+    load = single_shear_capacity(shank, grip, strength)
+    bending = load * grip / 2 * (shank / 2) / (math.pi * shank**4 / 64)
+    shear = load / (math.pi * shank**2 / 4)
+    first, second, third = np.linalg.eigvalsh([[bending, shear, 0], [shear, 0, 0], [0, 0, 0]])
+    mises = math.sqrt(((first - second) ** 2 + (second - third) ** 2 + (third - first) ** 2) / 2)
+    assert mises == pytest.approx(strength, rel=1e-4)  # 0.577 for the root of a third
+    assert load / POUND == pytest.approx(1377, abs=1)
+
+
+def test_a_short_grip_leaves_the_bolt_its_strength_in_shear() -> None:
+    assert single_shear_capacity(0.01, 1e-9, 1e9) == pytest.approx(
+        shear_capacity(math.pi / 4 * 1e-4, 1e9, 1, 1), rel=1e-9
+    )
 
 
 def test_the_torque_of_the_book() -> None:

@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sampling import draws
 
+from buildcheck.strength.metals import STEEL_MODULUS, modulus_of
 from buildcheck.strength.sections import (
     column_capacity,
     rectangle,
@@ -72,8 +73,8 @@ def test_the_columns_of_the_book() -> None:
     """C = 1, E = 207 GPa: 40 mm solid at 1.5 m is an Euler column of slenderness 150; 37.48 mm bear 88 kN."""
     rod = round_tube(0.040, 0.020)
     assert 1.5 / rod.radius_of_gyration == pytest.approx(150.0)
-    assert column_capacity(rod, 1.5, 500e6) == pytest.approx(114103.098, rel=1e-6)
-    assert column_capacity(round_tube(0.03748, 0.01874), 1.5, 500e6) == pytest.approx(88e3, rel=1e-3)
+    assert column_capacity(rod, 1.5, 500e6, 207e9) == pytest.approx(114103.098, rel=1e-6)
+    assert column_capacity(round_tube(0.03748, 0.01874), 1.5, 500e6, 207e9) == pytest.approx(88e3, rel=1e-3)
 
 
 def test_the_johnson_column_of_the_book() -> None:
@@ -104,7 +105,9 @@ def test_euler_and_johnson_meet_at_half_the_yield(diameter: float, share: float,
     tube = round_tube(diameter, share * diameter)
     length = math.sqrt(2 * math.pi**2 * 207e9 / strength) * tube.radius_of_gyration
     for slightly in (1 - 1e-9, 1 + 1e-9):
-        assert column_capacity(tube, slightly * length, strength) == pytest.approx(strength * tube.area / 2, rel=1e-8)
+        assert column_capacity(tube, slightly * length, strength, 207e9) == pytest.approx(
+            strength * tube.area / 2, rel=1e-8
+        )
 
 
 def test_a_strike_in_the_middle_of_a_tube() -> None:
@@ -121,3 +124,13 @@ def test_refuses_sections_that_cannot_be() -> None:
             rectangle(0.05, 0.05, wall)
     with pytest.raises(ValueError, match="above zero"):
         rectangle(0.0, 0.05)
+
+
+def test_moduli_by_metal_as_printed() -> None:
+    """AISC 360: steel 29 000 ksi (200 GPa), from memory. Shigley, table A-5, as its problem 8-25 uses it: gray iron
+    14.5 Mpsi; aluminium 10.4, from memory."""
+    assert modulus_of("carbon-steel") == pytest.approx(200e9, rel=1e-3)
+    assert modulus_of("alloy-steel") == modulus_of("cast-steel") == STEEL_MODULUS
+    assert modulus_of("gray-iron") == pytest.approx(14.5e3 * KSI)
+    assert modulus_of("aluminium") == pytest.approx(10.4e3 * KSI)
+    assert modulus_of("unknown-casting") is None

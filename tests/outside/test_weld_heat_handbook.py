@@ -2,7 +2,7 @@
 
 import pytest
 
-from buildcheck.strength.weld_heat import ARC_EFFICIENCY, heat_input, least_preheat, made_for
+from buildcheck.strength.weld_heat import ARC_EFFICIENCY, heat_input, least_preheat, made_for, other_metal
 
 DEGF = {32: 273.15, 50: 283.15, 150: 338.7055556, 225: 380.3722222, 300: 422.0388889}
 
@@ -50,3 +50,22 @@ def test_the_least_preheat_of_d1_1(millimetres: float, plain: int, low_hydrogen:
 def test_a_class_names_its_process(filler: str, processes: tuple[str, ...] | None) -> None:
     """AWS A5.1, A5.5, A5.18, A5.20 and A5.28; from memory."""
     assert made_for(filler) == processes
+
+
+@pytest.mark.parametrize(
+    ("filler", "metal"),
+    [
+        ("E308L-16", "stainless steel"),
+        ("ER309LSi", "stainless steel"),
+        ("316L", "stainless steel"),
+        ("ENiFe-CI", "nickel"),
+        ("ERNi-1", "nickel"),
+        ("ERCuSi-A", "copper"),
+        ("ER4043", "aluminium"),
+        ("ER5356", "aluminium"),
+        *((steel, None) for steel in ("ER70S-6", "E7018", "E71T-1", "E11018-M", "ER80S-D2", "E6010", "E70C-6M")),
+    ],
+)
+def test_the_metal_of_a_filler_by_its_class(filler: str, metal: str | None) -> None:
+    """AWS A5.1, A5.4, A5.7, A5.9, A5.10, A5.14, A5.15, A5.18 and A5.20: the names of classes, from memory."""
+    assert other_metal(filler) == metal

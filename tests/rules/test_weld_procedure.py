@@ -77,6 +77,15 @@ PLAIN_WELD = {"kind": "fillet", "leg": "3/16 in", "length": 20, "process": "gas-
 ALLOY = {"attachments.arm_axle_bracket.left.bracket_material": "alloy-steel"}
 NEEDS.append(
     Need(
+        "filler-metal",
+        BRACKET,
+        met={f"{WELD}.filler": "ER80S-D2"},
+        not_met={f"{WELD}.filler": "ER308L"},
+        finds=((BRACKET, "filler-metal", f"{WELD}.filler"),),
+    )
+)
+NEEDS.append(
+    Need(
         "alloy-preheat-stated",
         BRACKET,
         met={**ALLOY, f"{WELD}.preheat": "200 degF"},

@@ -1,0 +1,97 @@
+"""Stress in the plates of one bracket: the bridge from the build to the formulas of `strength.plates`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from buildcheck.build import Missing, Side
+from buildcheck.build.attachment import Attachment
+from buildcheck.build.linkage import Joint, LateralBar, Link
+from buildcheck.build.springs import Coilover, LimitStrap
+from buildcheck.job.curve import Spot
+from buildcheck.job.loads import Loads
+from buildcheck.job.strengths import Strengths
+from buildcheck.strength.plates import HoleStrength, hole_strength, root_stress
+
+HeldPart = Link | LateralBar | Coilover | LimitStrap
+GIVES = {
+    "bearing": "the bolt crushes its hole",
+    "tear_out": "the bolt tears out through the edge",
+    "net_tension": "the plate tears beside the hole",
+}
+
+
+class Hole(NamedTuple):
+    """The hole of one joint in a bracket, as the subject of a check."""
+
+    bracket: Attachment
+    part: HeldPart
+    key: str
+
+    @property
+    def joint(self) -> Joint:
+        """The joint as the spec describes it. Raises Missing where it does not."""
+        joint: Joint = getattr(self.part.joints, self.key)
+        return joint
+
+    @property
+    def path(self) -> str:
+        """Spec path of the bracket."""
+        return self.bracket.path
+
+    @property
+    def label(self) -> str:
+        """Name of the bracket in messages."""
+        return self.bracket.label
+
+    @property
+    def side(self) -> Side:
+        """Side of the bracket."""
+        return self.bracket.side
+
+    @property
+    def which(self) -> str:
+        """Name of the hole within its bracket."""
+        return f"hole of the {self.part.label}, {self.key.replace('_', ' ')}"
+
+
+class BracketPlates:
+    """The plates of one bracket. Raises Missing for what the spec lacks."""
+
+    def __init__(self, loads: Loads, strengths: Strengths, bracket: Attachment) -> None:
+        self._loads = loads
+        self._strengths = strengths
+        self._bracket = bracket
+
+    def holes(self) -> Iterator[Hole]:
+        """Yield the holes of the joints that the bracket holds; a bump stop has none."""
+        for part, key in self._loads.held_joints(self._bracket):
+            if isinstance(part, Link | LateralBar | Coilover | LimitStrap):
+                yield Hole(self._bracket, part, key)
+
+    def root(self) -> Spot:
+        """Stress of the plates at their root as a share of their yield strength."""
+        bracket = self._bracket
+        if not (bracket.has("point") or bracket.has("height")):
+            raise Missing(bracket.path_of("height"))
+        foot = self._loads.on_foot(bracket, bracket.normal)
+        along, across = foot.about(next(self.holes()).joint.axis)
+        if bracket.has("gusseted") and bracket.gusseted:
+            across = np.zeros_like(across)
+        force = np.hypot(foot.pull, foot.shear)
+        stress = root_stress(force, along, across, bracket.plates, bracket.root_width, bracket.bracket_thickness)
+        return foot.worst(stress / bracket.bracket_yield_strength).leaving_out(*self._loads.cases_left_out())
+
+    def at_hole(self, hole: Hole) -> Spot:
+        """Load on the joint as a share of what the plates carry at its hole before they yield."""
+        bracket, bolt = self._bracket, self._strengths.diameter(hole.joint.bolt)
+        of_one = hole_strength(bolt, bracket.hole_edge, bracket.bracket_thickness, bracket.bracket_yield_strength)
+        worst = self._loads.at_joint(hole.part, hole.key)
+        gives = GIVES[min(HoleStrength._fields, key=lambda way: float(getattr(of_one, way)))]
+        others = () if isinstance(hole.part, LimitStrap) else self._loads.cases_left_out()
+        strength = bracket.plates * min(of_one)
+        share = worst.value / strength if strength else float("inf")
+        return Spot(share).because(f"largest in the load case {worst.case.name}; {gives}").leaving_out(*others)

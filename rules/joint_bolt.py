@@ -1,0 +1,114 @@
+"""Bolts through the joints carry the largest load of the load cases.
+
+Checked: the largest load on every joint of every link, of the lateral bar, of the coilovers and of the limit straps,
+against the strength of the bolt through it.
+
+Risk: a bolt in single shear hangs from one ear. It bends, works in its hole, and breaks under the head or at the first
+thread; the axle then steers by itself.
+
+Worked out: in double shear the bolt carries 0.577 of its proof strength on two areas, of the shank or, where the
+threads lie in a shear plane, of the threads. In single shear it carries that on one area, and the load also bends it
+over half of its grip, the total thickness that it clamps. The stresses of bending and shear are put together by
+distortion energy. Where the spec does not state the grip, it is taken as the diameter of the bolt, the least that it
+can be; the bolt can break the limit with it, and is never ok. The clamp of a tight bolt, which takes part of the
+bending, is left out. In double shear the bending is left out: ears, sleeve and washers have to lie close together,
+without a gap.
+
+The load is the largest of the load cases; see link-strength. Where a case cannot be computed, the value is that of the
+others; if it breaks no limit, it is not checked. Fatigue is not computed.
+
+Remedy: put the joint between two ears; or use a thicker bolt or a higher grade, and keep the threads out of the ears.
+"""
+
+from buildcheck.api import (
+    Area,
+    Coilover,
+    Job,
+    JointOf,
+    LateralBar,
+    LimitStrap,
+    Link,
+    Missing,
+    Part,
+    Rule,
+    Sample,
+    Set,
+    Spot,
+    Verdict,
+    Words,
+    any_of,
+    at_most,
+    from_memory,
+    joints_of,
+    made,
+)
+
+BAR_BOLT = "lateral_bar.joints.axle.bolt"
+
+rule = Rule(
+    "joint-bolt",
+    area=Area.FASTENERS,
+    page=__doc__,
+    samples=(
+        Sample("a harder stop", {"load_cases": {"braking": 0.9}}),
+        Sample(
+            "the bar on one ear, by a bolt that is thick enough",
+            {f"{BAR_BOLT}.shear_planes": 1, f"{BAR_BOLT}.size": "1 1/4-7", f"{BAR_BOLT}.grip": "1 1/2 in"},
+        ),
+        Sample(
+            "the bar on one ear, by a thin bolt of a low grade",
+            {f"{BAR_BOLT}.shear_planes": 1, f"{BAR_BOLT}.size": "3/8-16", f"{BAR_BOLT}.grade": "sae-5"},
+            {"strength": Verdict.ERROR},
+        ),
+    ),
+)
+
+HeldPart = Link | LateralBar | Coilover | LimitStrap
+
+
+def bolt_of(job: Job, joint: JointOf[HeldPart]) -> Part:
+    return joint.stated.bolt
+
+
+def stronger(job: Job, joint: JointOf[HeldPart]) -> str:
+    """Advice for a stronger bolt, the most useful first."""
+    bolt = joint.stated.bolt
+    ways = ["put the joint between two ears"] if bolt.shear_planes == 1 else []
+    ways.append("fit a thicker bolt, or one of a higher grade")
+    if bolt.threads_in_shear_plane:
+        ways.append("keep the threads out of the ears")
+    return "; or ".join(ways)
+
+
+@rule.check(
+    any_of(
+        made("joint of a link or bar", joints_of, of=Link | LateralBar),
+        made("joint of a coilover", joints_of, of=Coilover),
+        made("joint of a limit strap", joints_of, of=LimitStrap),
+    ),
+    at_most(warning="25 %", error="33 %"),
+    physical_end="100 %",
+    basis=from_memory(
+        "Shigley's Mechanical Engineering Design, design factors after Vidosic",
+        "a factor of 3 to 4 for loads that are uncertain",
+    ),
+    place=lambda job, joint: joint.stated.bolt.path,
+    change=(
+        Set(
+            "proof_strength",
+            says="fit a bolt with a proof strength of {amount} or more, or a thicker one, or one in double shear",
+        ).of(bolt_of),
+        Words(stronger),
+    ),
+)
+def strength(job: Job, joint: JointOf[HeldPart]) -> Spot:
+    """Largest load on the joint as a share of the strength of its bolt."""
+    bolt, worst = joint.stated.bolt, job.loads.at_joint(joint.part, joint.key)
+    how = "bends, works in its hole and breaks" if bolt.shear_planes == 1 else "works in its hole and shears off"
+    share = Spot(worst.value / job.strengths.across(bolt)).because(
+        f"largest in the load case {worst.case.name}; the bolt {how}"
+    )
+    unknown = Missing(bolt.path_of("grip")) if bolt.shear_planes == 1 and not bolt.has("grip") else None
+    # No case but the axle hanging on it loads a strap.
+    others = () if isinstance(joint.part, LimitStrap) else job.loads.cases_left_out()
+    return share.leaving_out(unknown, *others)

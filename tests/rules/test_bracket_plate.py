@@ -1,0 +1,123 @@
+"""A build that just passes and one that just fails at each limit of bracket-plate."""
+
+import numpy as np
+import pytest
+from buildcheck_rules.bracket_plate import rule as bracket_plate
+from edges import (
+    INCH,
+    POUND_FORCE,
+    Edge,
+    all_readings,
+    check_complete,
+    check_edge,
+    edges,
+    example_data,
+    one_of_each_bound,
+    with_data,
+)
+
+from buildcheck.build import read_build
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
+from buildcheck.job import Job
+
+BAR = "attachments.lateral_bar_frame_bracket.left"
+BRACKET = "left lateral bar frame bracket"
+
+EDGES = [
+    *edges(
+        "root",
+        BRACKET,
+        f"{BAR}.bracket_thickness",
+        f"{BAR}.root_width",
+        base={f"{BAR}.braced": False},
+        warn_above=(15 * INCH, 3 * INCH),
+        fail_above=(15 * INCH, 3 * INCH),
+    ),
+    *edges(
+        "hole",
+        BRACKET,
+        f"{BAR}.hole_edge",
+        f"{BAR}.hole_edge",
+        warn_above=(1.75 * INCH, 0.5 * INCH),
+        fail_above=(1.75 * INCH, 0.5 * INCH),
+    ),
+]
+
+
+@one_of_each_bound
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
+    check_edge(bracket_plate, edge)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(bracket_plate, EDGES, [])
+
+
+def found(changes: dict[str, object], quantity: str = "root", lost: str = "") -> Reading:
+    data = with_data(example_data(), changes)
+    if lost:
+        del data["attachments"]["lateral_bar_frame_bracket"]["left"][lost]
+    readings = all_readings(bracket_plate, read_build(data))
+    return next(each for each in readings if each.subject == BRACKET and each.quantity in (quantity, ""))
+
+
+def value(changes: dict[str, object], quantity: str = "root") -> float:
+    number = found(changes, quantity).value
+    assert number is not None
+    return number
+
+
+@pytest.mark.parametrize(
+    "lost", ["height", "plates", "root_width", "bracket_yield_strength", "bracket_thickness", "normal"]
+)
+def test_what_is_not_stated_is_named(lost: str) -> None:
+    reading = found({}, lost=lost)
+    assert (reading.verdict, reading.missing[0]) == (Verdict.NOT_CHECKED, f"{BAR}.{lost}")
+
+
+def test_plates_lie_square_to_the_bolt_of_their_joint() -> None:
+    """A bar across the vehicle bends plates that its bolt goes through fore and aft in their plane, and plates that its
+    bolt goes through across, over their flat, by b / t as much; gussets take only the latter."""
+    free = {f"{BAR}.braced": False, f"{BAR}.design_load": "20000 lbf"}
+    in_plane = {**free, "lateral_bar.joints.frame.axis": [1, 0, 0]}
+    over_flat = {**free, "lateral_bar.joints.frame.axis": [0, 1, 0]}
+    bare = {f"{BAR}.gusseted": False}
+    assert value(in_plane) <= value({**in_plane, **bare}) < 2 * value(in_plane)
+    assert value({**over_flat, **bare}) > 10 * value({**in_plane, **bare})
+    assert value(over_flat) < 0.2 * value(in_plane)
+
+
+def test_a_brace_takes_the_sideways_part() -> None:
+    assert value({}) < 0.3 * value({f"{BAR}.braced": False})
+
+
+def test_the_stress_at_the_root_is_that_of_hand_work() -> None:
+    """20 000 lbf along the bar, 7 3/4 in below the rail; two plates of 5 by 1/4 in, of 36 ksi."""
+    reading = value({f"{BAR}.braced": False, f"{BAR}.design_load": "20000 lbf"})
+    job = Job(read_build(example_data()))
+    row = next(row for row in job.loads.table.joints if (row.label, row.joint) == ("lateral bar", "frame"))
+    across = max(abs(y) / np.linalg.norm((x, y, z)) for x, y, z in row.forces if abs(y) > 1)
+    stress = 6 * 20000 * across * 7.75 / (2 * 0.25 * 5**2) + 3**0.5 * 20000 / (2 * 0.25 * 5)
+    assert reading == pytest.approx(stress / 36000, rel=0.02)
+
+
+def test_the_hole_is_that_of_hand_work() -> None:
+    """Bearing of a 3/4 in bolt in two plates of 1/4 in, 1.8 x 36 ksi; nearer the edge it tears out at 1.2 F t e."""
+    job = Job(read_build(example_data()))
+    load = job.loads.at_joint(job.build.lateral_bar, "frame").value / POUND_FORCE
+    assert value({}, "hole") == pytest.approx(load / (2 * 1.8 * 36000 * 0.75 * 0.25))
+    near = found({f"{BAR}.hole_edge": 0.9}, "hole")
+    assert near.value == pytest.approx(load / (2 * min(1.2 * 0.9, 2 * (0.9 - 0.375)) * 36000 * 0.25))
+    assert "tears" in near.effect
+
+
+def test_a_pad_for_a_bump_stop_is_no_plate_with_a_joint() -> None:
+    readings = all_readings(bracket_plate, read_build(example_data()))
+    assert not {each.quantity for each in readings if each.subject == "left stop axle pad"} & {"root", "hole"}
+
+
+def test_a_bracket_that_holds_what_is_not_there_is_not_checked() -> None:
+    reading = found({f"{BAR}.holds": "links.no_such"})
+    assert (reading.verdict, reading.reason) == (Verdict.NOT_CHECKED, "no load is known of links.no_such")

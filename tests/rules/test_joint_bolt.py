@@ -1,0 +1,133 @@
+"""A build that just passes and one that just fails at the limit of joint-bolt."""
+
+import math
+
+import pytest
+from buildcheck_rules.joint_bolt import rule as joint_bolt
+from edges import (
+    POUND_FORCE,
+    THREE_LINK,
+    Edge,
+    all_readings,
+    check_complete,
+    check_edge,
+    edges,
+    example,
+    example_data,
+    one_of_each_bound,
+    with_data,
+)
+
+from buildcheck.build import read_build
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
+from buildcheck.job import Job
+
+KSI = 6894757.293168361
+INCH = 0.0254
+LINK = "links.arm.left.joints.axle_lower.bolt"
+BAR = "lateral_bar.joints.axle.bolt"
+COILOVER = "coilovers.coilover.left.joints.frame.bolt"
+STRAP = "limit_straps.strap.left.joints.axle.bolt"
+ON_ONE_EAR = {f"{BAR}.shear_planes": 1, f"{BAR}.size": "1/2-13", f"{BAR}.grip": "2 in"}
+
+
+def on_proof_strength(subject: str, bolt: str, number: int, weak: float) -> list[Edge]:
+    return edges(
+        "strength",
+        subject,
+        bolt,
+        f"{bolt}.proof_strength",
+        number=number,
+        base={f"{bolt}.proof_strength": "120 ksi"},
+        warn_above=(120 * KSI, weak * KSI),
+        fail_above=(120 * KSI, weak * KSI),
+    )
+
+
+EDGES = [
+    *on_proof_strength("left arm", LINK, 2, 22),
+    *edges(
+        "strength",
+        "lateral bar",
+        BAR,
+        f"{BAR}.grip",
+        number=1,
+        base={**ON_ONE_EAR, f"{BAR}.size": "1 1/4-7"},
+        warn_above=(INCH / 2, 8 * INCH),
+        fail_above=(INCH / 2, 8 * INCH),
+    ),
+]
+
+
+@one_of_each_bound
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
+    check_edge(joint_bolt, edge)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(joint_bolt, EDGES, [])
+
+
+def bar_bolt(changes: dict[str, object]) -> Reading:
+    readings = all_readings(joint_bolt, read_build(with_data(example_data(), changes)))
+    return next(each for each in readings if (each.subject, each.of) == ("lateral bar", "axle joint"))
+
+
+def test_a_bar_on_one_thin_bolt_in_single_shear_is_an_error_though_its_grip_is_not_stated() -> None:
+    found = bar_bolt({f"{BAR}.shear_planes": 1, f"{BAR}.size": "3/8-16", f"{BAR}.grade": "sae-5"})
+    assert found.verdict is Verdict.ERROR
+    assert "the bolt bends" in found.effect
+
+
+def test_a_thick_bolt_in_single_shear_is_ok_only_with_its_grip() -> None:
+    thick = {f"{BAR}.shear_planes": 1, f"{BAR}.size": "1 1/4-7"}
+    without, stated = (bar_bolt({**thick, **grip}) for grip in ({}, {f"{BAR}.grip": "1 1/2 in"}))
+    assert (without.verdict, without.missing) == (Verdict.NOT_CHECKED, (f"{BAR}.grip",))
+    assert stated.verdict is Verdict.OK
+    assert without.value is not None
+    assert stated.value is not None
+    assert without.value < stated.value
+
+
+def test_the_share_is_that_of_hand_work() -> None:
+    """The largest load of the bar on a 1/2 in shank of 120 ksi over half of 2 in, by stresses."""
+    found = bar_bolt(ON_ONE_EAR)
+    job = Job(example())
+    force, area = job.loads.at_joint(job.build.lateral_bar, "axle").value / POUND_FORCE, math.pi / 4 * 0.5**2
+    bending = force * 1.0 / (math.pi * 0.5**3 / 32)
+    shear = force / area
+    assert found.value == pytest.approx(math.hypot(bending / 120e3, shear / (0.577 * 120e3)), rel=1e-3)
+
+
+def test_threads_in_the_ear_weaken_a_bolt() -> None:
+    shank, threads = (bar_bolt({**ON_ONE_EAR, f"{BAR}.threads_in_shear_plane": each}) for each in (False, True))
+    assert (threads.value or 0.0) > 1.3 * (shank.value or 0.0)
+
+
+@pytest.mark.parametrize("build", ["tamarack/proposal.buildcheck.yaml", THREE_LINK])
+@pytest.mark.parametrize(("path", "label"), [(COILOVER, "left coilover"), (STRAP, "left limit strap")])
+def test_the_bolts_of_coilovers_and_straps_are_checked(build: str, path: str, label: str) -> None:
+    weak = with_data(example_data(build), {f"{path}.proof_strength": "150 MPa", f"{path}.size": "M4x0.7"})
+    readings = [each for each in all_readings(joint_bolt, read_build(weak)) if each.subject == label]
+    assert [each.verdict for each in readings].count(Verdict.ERROR) == 1
+    assert len(readings) == 2
+
+
+def test_a_damper_without_a_spring_carries_no_computed_load() -> None:
+    data = example_data()
+    data["coilovers"]["damper"] = with_data(data, {"coilovers.coilover.both.kind": "damper"})["coilovers"]["coilover"]
+    readings = [each for each in all_readings(joint_bolt, read_build(data)) if each.subject == "left damper coilover"]
+    assert {each.verdict for each in readings} == {Verdict.NOT_CHECKED}
+    assert {each.reason for each in readings} == {"the load of a damper without a spring is not computed"}
+
+
+def test_a_part_without_joints_is_not_checked() -> None:
+    data = example_data()
+    del data["limit_straps"]["strap"]["both"]["joints"]
+    readings = [each for each in all_readings(joint_bolt, read_build(data)) if each.subject == "left limit strap"]
+    assert {each.verdict for each in readings} == {Verdict.NOT_CHECKED}
+    whole = "limit_straps.strap.both.joints"
+    assert all(path.startswith(whole) for each in readings for path in each.missing)
+    assert all(each.missing for each in readings)
