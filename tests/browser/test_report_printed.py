@@ -45,7 +45,14 @@ def test_it_prints_in_sheets_with_a_title_block_on_each(opened: Open, paper: str
         assert ("Scale 1 : 20" in told and "Third-angle projection" in told) == drawn
         assert len(told) > 400  # no sheet is left for a line or two
     whole = " ".join(" ".join(sheets).split())
-    for heading in ("Sign-off", "The drawing", "To put right and to look at", "Within limits", "Not checked, and why"):
+    for heading in (
+        "Sign-off",
+        "The drawing",
+        "Work order",
+        "Findings: to put right and to look at",
+        "Within limits",
+        "Not checked, and why",
+    ):
         assert heading in whole
     for item in items(spec):
         assert words.measured(item.reading, spec.build.units).value in whole
