@@ -85,7 +85,7 @@ def page(spec: Inspected, version: str, *, paper: str = "", short: bool = False,
         slides=_slides(found, build.units),
         motion=found,
         tables=tables(found, build.units),
-        panels=panels(build, found, spec.readings, measured),
+        panels=panels(build, found, spec.inspection.bounds, numbered, measured),
         panel_size=(WIDTH, HEIGHT),
         panel_box={"left": LEFT, "right": RIGHT, "top": TOP, "bottom": BOTTOM},
         measured=measured is not None,
@@ -184,6 +184,7 @@ def _embedded(found: Motion, spec: Inspected) -> Markup:
     data = {
         **motion_record(found, system),
         "heave": [round(value, 5) for value in in_shop_units(found.heave, Dimension.LENGTH, system).tolist()],
+        "roll": [round(value, 5) for value in in_shop_units(found.roll, Dimension.ANGLE, system).tolist()],
     }
     text = json.dumps(data, separators=(",", ":"), allow_nan=False)
     return Markup(text.replace("&", r"\u0026").replace("<", r"\u003c").replace(">", r"\u003e"))

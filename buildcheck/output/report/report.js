@@ -143,6 +143,34 @@
     const text = (found / 10 ** decimals).toFixed(decimals);
     return Number(text) === 0 ? text.replace("-", "") : text;
   };
+  // The values of a panel in a pose, beside its title: those at the ring, or those under a pointer or a finger.
+  const panels = all(".panel");
+  const tell = (panel, where, at) => {
+    const texts = all(".pose-ring", panel).map(({ dataset }) => {
+      const quantity = data.quantities[dataset.quantity], rows = quantity.values;
+      const found = rows[rows.length > 1 ? lock : 0][at];
+      const text = found === null || found === undefined ? "no number" : (found / 10 ** quantity.decimals).toFixed(quantity.decimals);
+      return `${dataset.label} ${text}`.trim();
+    });
+    put(panel.querySelector(".value"), `${where}: ${texts.join(", ")}`);
+  };
+  for (const panel of panels) {
+    const svg = panel.querySelector("svg"), rolled = svg.dataset.rolled === "1";
+    const under = ({ clientX }) => {
+      const [left, right] = svg.dataset.box.split(",").map(Number);
+      const x = new DOMPoint(clientX, 0).matrixTransform(svg.getScreenCTM().inverse()).x;
+      const share = Math.min(Math.max((x - left) / (right - left), 0), 1);
+      const [heaves, rolls] = counts, slide = data.slides[rolled ? 1 : 0];
+      // The positions of a slide are not evenly spaced where bump and droop differ.
+      const ends = slide.map(Number), at = ends[0] + share * (ends[ends.length - 1] - ends[0]);
+      const near = ends.reduce((best, each, number) => (Math.abs(each - at) < Math.abs(ends[best] - at) ? number : best), 0);
+      const ride = data.ride % heaves, level = Math.floor(data.ride / heaves);
+      tell(panel, slide[near], rolled ? near * heaves + ride : level * heaves + near);
+    };
+    svg.addEventListener("pointermove", under);
+    svg.addEventListener("pointerdown", under);
+    svg.addEventListener("pointerleave", () => tell(panel, "here", pose));
+  }
   const draw = () => {
     for (const { view, parts, pointers } of drawn) {
       for (const part of parts) part.setAttribute("d", outline(data.members[part.dataset.member], view));
@@ -163,7 +191,8 @@
     for (const ring of rings) {
       const number = ring.dataset.quantity, found = value(number);
       const [x0, x1, y0, y1] = ring.dataset.scale.split(",").map(Number);
-      const x = x0 + x1 * data.heave[pose], y = found === null ? NaN : y0 + (y1 * found) / 10 ** data.quantities[number].decimals;
+      const along = ring.ownerSVGElement.dataset.rolled === "1" ? data.roll : data.heave;
+      const x = x0 + x1 * along[pose], y = found === null ? NaN : y0 + (y1 * found) / 10 ** data.quantities[number].decimals;
       // A pose may lie beyond the stated travel, and with roll or lock beyond what the panel reaches to.
       const frame = ring.parentNode.querySelector(".frame"), [left, top, width, height] =
         ["x", "y", "width", "height"].map((name) => Number(frame.getAttribute(name)));
@@ -171,6 +200,7 @@
       ring.setAttribute("cx", n(within ? x : -20));
       ring.setAttribute("cy", n(within ? y : -20));
     }
+    for (const panel of panels) tell(panel, "here", pose);
     if (!words) return;
     const lost = (turns) => data.points.some((held, number) => Array.isArray(held[0]) &&
       Array.isArray(held[0][0]) === turns && point(number) === null);
