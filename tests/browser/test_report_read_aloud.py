@@ -71,6 +71,8 @@ def test_landmarks_and_headings_come_in_the_order_of_the_sheet(opened: Open, wid
         *([("heading", "Cycle it")] if width > 999 else []),
         ("heading", "Travel ladder"),
         ("heading", "Item list (and the view that shows each)"),
+        ("region", "Build sheet"),
+        ("heading", "Build sheet"),
         ("region", "Over the travel"),
         ("heading", "Over the travel"),
         ("search", "Filter the readings, in all the tables below"),

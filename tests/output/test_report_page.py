@@ -19,9 +19,11 @@ from reports import inspected, report_of
 from buildcheck.build import Build
 from buildcheck.build.measured import as_measured
 from buildcheck.checks.limit import Bounds, Verdict
-from buildcheck.output import words
+from buildcheck.job.parts_list import parts_list
+from buildcheck.output import parts_words, words
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected
+from buildcheck.output.report.build_sheet import build_sheet
 from buildcheck.output.report.counting import kinds
 from buildcheck.output.report.curves import KINDS, TOP, Panel, panels
 from buildcheck.output.report.motion import Motion, motion
@@ -221,6 +223,19 @@ def test_places_have_a_line_and_not_the_path_of_the_file() -> None:
     told = page(named, "1")
     assert told.count("/some/where") == 1  # once, at the foot of the page
     assert re.search(r", line \d+", told)
+
+
+def test_the_build_sheet_has_every_part_of_the_parts_list_with_its_length() -> None:
+    spec, told = inspected(FAULTS), Reader(report_of(FAULTS)).told
+    listed = parts_list(spec.build)
+    assert len(listed.parts) > 10
+    for row in parts_words.rows(listed):
+        assert row.name in told
+        for span in row.part.spans:
+            assert parts_words.span(span, spec.build.units) in told
+        for name, said in parts_words.pieces(row.part, spec.build.units):
+            assert f"{name}: {said}" in told
+    assert build_sheet(inspected("format: 1\nunits: metric\n").build).rows == ()
 
 
 def test_it_says_what_was_not_checked_and_why() -> None:

@@ -28,6 +28,7 @@ from buildcheck.output.ladder import LadderDrawing, draw
 from buildcheck.output.limits import looser
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report import record
+from buildcheck.output.report.build_sheet import build_sheet
 from buildcheck.output.report.counting import kinds, summed
 from buildcheck.output.report.curves import BOTTOM, HEIGHT, LEFT, RIGHT, TOP, WIDTH, panels
 from buildcheck.output.report.figures import Picture, pictures
@@ -116,6 +117,7 @@ def page(spec: Inspected, version: str, *, paper: str = "", short: bool = False,
         loosened=loosened(spec),
         too_near=too_near(spec),
         part_list=item_list(found.drawing),
+        build_sheet=build_sheet(build),
         work=to_do,
         mended={line.number: line.mends for line in to_do.lines},
         shown_on={anchor.line.number: anchor.view for anchor in anchored},
