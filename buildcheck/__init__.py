@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from buildcheck.checks.limit import Verdict
     from buildcheck.job import Unreached
     from buildcheck.job.parts_list import ListedPart, PartsList
+    from buildcheck.library.comparing import compare
     from buildcheck.library.functions import (
         CycleTable,
         Reading,
@@ -27,15 +28,19 @@ if TYPE_CHECKING:
         loads,
         sweep,
     )
+    from buildcheck.library.orders import Order, work_order
     from buildcheck.library.parts import parts_list
     from buildcheck.library.spec import Spec, SpecProblems, read
+    from buildcheck.shop.comparison import Comparison
 
     __version__: str
 
 __all__ = [
+    "Comparison",
     "CycleTable",
     "ListedPart",
     "Missing",
+    "Order",
     "PartsList",
     "Reading",
     "Result",
@@ -47,6 +52,7 @@ __all__ = [
     "Unreached",
     "Verdict",
     "__version__",
+    "compare",
     "cycle",
     "inspect",
     "load_plugins",
@@ -54,20 +60,25 @@ __all__ = [
     "parts_list",
     "read",
     "sweep",
+    "work_order",
 ]
 
 # Imported on first use, so that the command does not wait for what it does not need.
 _FROM = {
+    "Comparison": "buildcheck.shop.comparison",
     "ListedPart": "buildcheck.job.parts_list",
     "Missing": "buildcheck.build",
     "PartsList": "buildcheck.job.parts_list",
+    "Order": "buildcheck.library.orders",
     "Spec": "buildcheck.library.spec",
     "SpecProblems": "buildcheck.library.spec",
     "Stage": "buildcheck.build",
     "Unreached": "buildcheck.job",
     "Verdict": "buildcheck.checks.limit",
+    "compare": "buildcheck.library.comparing",
     "parts_list": "buildcheck.library.parts",
     "read": "buildcheck.library.spec",
+    "work_order": "buildcheck.library.orders",
 }
 
 if not TYPE_CHECKING:  # a type checker would take it for a promise that any name is there

@@ -14,7 +14,7 @@ from buildcheck.build.chassis import (
     Tyre,
     Vehicle,
 )
-from buildcheck.build.driveline import BrakeLine, Driveshaft, ShaftJoint
+from buildcheck.build.driveline import BrakeLine, CarrierBearing, Driveshaft, ShaftJoint
 from buildcheck.build.field import field
 from buildcheck.build.linkage import (
     DragLink,
@@ -30,7 +30,7 @@ from buildcheck.build.linkage import (
     Tube,
 )
 from buildcheck.build.part import Angle, Force, KnownBy, Length, Mass, Pressure, Temperature, Torque
-from buildcheck.build.records import Baseline, Measurement, Stand, Support
+from buildcheck.build.records import Baseline, BaselineSide, Measurement, PackedPart, Records, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.build.stage_records import (
     Aligned,
@@ -89,6 +89,7 @@ __all__ = [
     "Axle",
     "AxleTube",
     "Baseline",
+    "BaselineSide",
     "Basis",
     "BoltGrade",
     "Bolts",
@@ -96,6 +97,7 @@ __all__ = [
     "Build",
     "BumpStop",
     "CannotTell",
+    "CarrierBearing",
     "CentreSection",
     "CoilSpring",
     "Coilover",
@@ -140,6 +142,7 @@ __all__ = [
     "OfPart",
     "OnStroke",
     "OutputFormat",
+    "PackedPart",
     "Pair",
     "Part",
     "PitmanArm",
@@ -150,6 +153,7 @@ __all__ = [
     "ReadAs",
     "Reading",
     "Reassembled",
+    "Records",
     "RenewedPart",
     "Resize",
     "Rule",

@@ -35,6 +35,7 @@ from buildcheck.api import (
     Resize,
     Rule,
     Sample,
+    Set,
     Side,
     Spot,
     Verdict,
@@ -151,6 +152,35 @@ def share_over_target(job: Job, stop: BumpStop) -> Spot:
     over = (stop.target_width / 2 + stop.diameter / 2 - aside.value) / stop.diameter
     share = replace(aside, value=min(max(over, 0.0), 1.0), dimension=Dimension.RATIO)
     return share.lacking(*job.lines.without_articulation)
+
+
+@rule.check(
+    BumpStop,
+    between(warning=("60 %", "400 %"), error=("25 %", "800 %")),
+    basis=common_practice(
+        "stop and spring together carry two to four times the wheel's load, the stop about half of it"
+    ),
+    change=(Set("stiffness", says="fit a stop of {amount}"), Words("fit a stop of another rate")),
+    place="stiffness",
+    effect="a soft stop is crushed by the first hit, a hard one breaks its mount",
+)
+def stop_force(job: Job, stop: BumpStop) -> float:
+    """Force of the stop when it is crushed, by its mean rate, as a share of the load on one wheel at rest."""
+    return stop.stiffness * (stop.free_length - stop.crushed_length) / job.wheel_load()
+
+
+@rule.check(
+    BumpStop,
+    at_most(warning="500 %", error="1000 %"),
+    basis=common_practice("the pad under a stop is two to three times as wide as its end"),
+    change=Words("measure the smallest width of what the stop lands on again"),
+    place="target_width",
+    effect="the stop is taken to land on a pad that is not there",
+    compares=True,
+)
+def pad_to_stop(job: Job, stop: BumpStop) -> float:
+    """Smallest width of what the stop lands on, as a share of the stop's diameter."""
+    return stop.target_width / stop.diameter
 
 
 def late_stop(job: Job, pair: Pair[BumpStop]) -> BumpStop:

@@ -1,9 +1,9 @@
 """Each end of a part is where its name says.
 
 Checked: that coilovers, limit straps and brake lines have their frame end above their axle end; that a bump stop
-points down from the frame or up from the axle, and at its target; and that links and the driveshaft have their axle end
-nearer to the axle than the other end. The ends of the lateral bar cannot be checked in this way. Points that are not
-stated are not compared.
+points down from the frame or up from the axle, and at its target; that links and the driveshaft have their axle end
+nearer to the axle than the other end; and that the lateral bar goes from one side of the truck to the other. Which end
+of the bar is at the frame cannot be checked in this way. Points that are not stated are not compared.
 
 Risk: with swapped ends a coilover grows longer in bump and a strap comes tight there, yet their values may still look
 plausible.
@@ -26,6 +26,7 @@ from buildcheck.api import (
     Coilover,
     Driveshaft,
     Job,
+    LateralBar,
     LimitStrap,
     Link,
     Missing,
@@ -136,6 +137,21 @@ def stop_faces_target(job: Job, stop: BumpStop) -> Answer:
     """A bump stop points from its base to its target, away from its mount."""
     wrong = wrong_way(stop)
     return met(not wrong, f"the {stop.label} points at its target", otherwise=f"the {stop.label} {wrong}")
+
+
+@rule.must(
+    LateralBar,
+    wanted="one end on the left, the other on the right",
+    basis=common_practice("a bar that crosses the truck swings least; one on one side hardly holds the axle"),
+    change=(TurnSign("frame", "y"), Words("change the sign of y of one end, or measure both ends again")),
+    place="frame",
+    effect="the axle moves sideways as it rises",
+    compares=True,
+)
+def bar_crosses(job: Job, bar: LateralBar) -> Answer:
+    """The ends of the lateral bar are on opposite sides of the vehicle."""
+    side = "left" if bar.frame.y > 0.0 else "right"
+    return met(bar.frame.y * bar.axle.y < 0.0, "across the truck", otherwise=f"both ends on the {side}")
 
 
 @dataclass(frozen=True)

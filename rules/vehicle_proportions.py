@@ -2,13 +2,15 @@
 
 Checked: the wheelbase against the track and the tyres, the track against the tyres, a tyre's width against its
 diameter, the height of the centre of gravity against the track, the load on the axle against the vehicle's mass, the
-unsprung mass against the load on the axle, and the length of each link against the wheelbase. Values that are not
-stated are not compared.
+unsprung mass against the load on the axle, the length of each link against the wheelbase, the tyres' pressure against
+their load, the share of the braking against the share of the load, the driveline's torque against the grip of the
+tyres, and the final drive's ratio. Values that are not stated are not compared.
 
 Risk: all other rules trust the spec. With half the true wheelbase, the loads and the anti-dive are those of another
 truck.
 
-Worked out: by dividing one value by the other.
+Worked out: by dividing one value by the other. A tyre carries its load on a patch that is about as wide as the tyre;
+its pressure gives the length of that patch. The grip is the load on the axle at the tyres' static radius.
 
 Remedy: look up or measure the named values again, and check their units.
 """
@@ -17,6 +19,8 @@ from typing import Any
 
 from buildcheck.api import (
     Area,
+    Axle,
+    Dimension,
     Job,
     Link,
     ReadAs,
@@ -181,3 +185,84 @@ def unsprung_of_all(job: Job, vehicle: Vehicle) -> float:
 def link_to_wheelbase(job: Job, link: Link) -> float:
     """Length of a link as a share of the wheelbase."""
     return job.drawn_length(link) / job.build.vehicle.wheelbase
+
+
+@rule.check(
+    Tyre,
+    between(warning=("6 %", "30 %"), error=("3 %", "60 %")),
+    change=Words("look up the pressure for this load, and its unit"),
+    place="pressure",
+    basis=common_practice(
+        "the patch of a truck's tyre is a tenth to a quarter of its diameter long; more is a flat tyre"
+    ),
+    effect="a hard tyre bounces and loses grip, a soft one overheats or comes off its rim",
+    compares=True,
+)
+def tyre_patch(job: Job, tyre: Tyre) -> float:
+    """Length of the tyre's patch that its load and pressure give, as a share of its diameter."""
+    return job.wheel_load() / (tyre.pressure * tyre.width) / tyre.diameter
+
+
+@rule.check(
+    Vehicle,
+    between(warning=("70 %", "180 %"), error=("40 %", "250 %")),
+    change=again("the share of the braking and the load on the axle"),
+    place="brake_share",
+    basis=common_practice("the front axle brakes with a share above that of its load, the rear one with one below"),
+    effect="the loads in a stop are computed for other brakes",
+    compares=True,
+)
+def brake_to_load(job: Job, vehicle: Vehicle) -> float:
+    """Share of the braking at the front axle, as a share of its share of the load."""
+    share, load = vehicle.brake_share, vehicle.axle_load / vehicle.total_mass
+    front = job.build.axle.position == "front"
+    return share / load if front else (1.0 - share) / (1.0 - load)
+
+
+@rule.check(
+    Vehicle,
+    between(warning=("60 %", "400 %"), error=("25 %", "1000 %")),
+    change=again("the driveline's largest torque at the wheels, in the lowest gear,"),
+    place="drive_torque",
+    basis=common_practice(
+        "in its lowest gear a truck spins its wheels; no driveline brings ten times what they can hold"
+    ),
+    effect="the loads of driving are computed for another driveline",
+    compares=True,
+)
+def torque_to_grip(job: Job, vehicle: Vehicle) -> float:
+    """Largest torque at this axle's wheels as a share of the load on the axle at the tyres' static radius."""
+    return vehicle.drive_torque / (2 * job.wheel_load() * vehicle.tyre.static_radius)
+
+
+@rule.check(
+    Axle,
+    between(warning=("2.7", "6.5"), error=("2", "10")),
+    change=again("the final drive's ratio: count the teeth of ring gear and pinion"),
+    place="final_drive_ratio",
+    basis=common_practice("ring and pinion of trucks are 3 to 6 to one"),
+    effect="torque and speed of the driveshaft are computed for another axle",
+    dimension=Dimension.RATIO,
+    compares=True,
+)
+def final_drive(job: Job, axle: Axle) -> float:
+    """Ratio of the final drive: turns of the pinion for one of the wheels."""
+    return axle.final_drive_ratio
+
+
+def drives(job: Job, vehicle: Vehicle) -> bool:
+    return vehicle.drive_share > 0.0
+
+
+@rule.check(
+    each(Vehicle, where=drives),
+    between(warning=("60 %", "250 %"), error=("25 %", "400 %")),
+    change=again("the share of the driving force at this axle"),
+    place="drive_share",
+    basis=common_practice("an axle that is driven brings about its share of the load to the road, or drives alone"),
+    effect="the loads of driving are computed for another driveline",
+    compares=True,
+)
+def drive_to_load(job: Job, vehicle: Vehicle) -> float:
+    """Share of the driving force at this axle as a share of its share of the load."""
+    return vehicle.drive_share / (vehicle.axle_load / vehicle.total_mass)

@@ -61,6 +61,16 @@ def pair_fluctuation(first: ArrayLike, second: ArrayLike, plane: ArrayLike = 0.0
     return spread
 
 
+def equal_joint(ripple: ArrayLike) -> Array:
+    """Angle of the one joint that would turn as unevenly, shape (...) rad: e with 1 / cos e - cos e = `ripple`.
+
+    `ripple` is largest minus smallest speed ratio, 0 or more.
+    """
+    ripple = np.asarray(ripple, np.float64)
+    angle: Array = np.arccos((np.sqrt(ripple**2 + 4) - ripple) / 2)
+    return angle
+
+
 def plane_phase(first: ArrayLike, middle: ArrayLike, last: ArrayLike) -> Array:
     """Angle about the middle shaft from the plane of the first joint to that of the second: rad, shape (...).
 

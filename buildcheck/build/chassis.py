@@ -11,6 +11,7 @@ from buildcheck.build.part import (
     Point,
     Pressure,
     Ratio,
+    Speed,
     TapedLength,
     Torque,
     Vector,
@@ -77,6 +78,11 @@ class Vehicle(Part):
     centre_of_gravity_height: TapedLength = field(
         "Height of the vehicle's centre of gravity above the floor.", between=("250 mm", "2.5 m"), example="31 in"
     )
+    ride_height: TapedLength = field(
+        "Axle tube to frame at ride height, as planned; at the same place as in the baseline.",
+        between=("0 mm", "1.2 m"),
+        example="12 1/4 in",
+    )
     brake_share: Ratio = field("Share of the braking force at this axle.", between=("0 %", "100 %"), example="65 %")
     drive_share: Ratio = field(
         "Share of the driving force that this axle brings to the road; with both axles driven and locked "
@@ -88,6 +94,11 @@ class Vehicle(Part):
         "Largest torque that the driveline can bring to this axle's two wheels together.",
         between=("0 N·m", "150000 N·m"),
         example="5200 lb-ft",
+    )
+    top_speed: Speed = field(
+        "Fastest that the vehicle is driven with this axle turning its driveshaft. Write it with its unit.",
+        between=("10 mph", "150 mph"),
+        example="70 mph",
     )
     tyre: Tyre
     frame: Frame

@@ -9,7 +9,8 @@ import numpy as np
 
 from buildcheck.build import Point
 from buildcheck.clearance.nearest import Nearest, nearest
-from buildcheck.job.bodies import Bodies, Body, bodies_of
+from buildcheck.job.bodies import Bodies, bodies_of
+from buildcheck.job.body import Body
 from buildcheck.job.curve import PoseName, Spot
 from buildcheck.job.envelope import LOCKS
 from buildcheck.job.kept import Keeper, kept
@@ -58,8 +59,9 @@ class Gaps(Keeper):
     """The gaps of one build, its axle moved through travel and articulation together. For a body that cannot be made
     from the spec, reading its gaps raises the reason."""
 
-    def __init__(self, moving: MovingAxle) -> None:
-        super().__init__(moving.store, *moving.key, "gaps")
+    def __init__(self, moving: MovingAxle, within: float = NEAR) -> None:
+        super().__init__(moving.store, *moving.key, "gaps", within)
+        self._within = within
         self._build = moving.build
         self._moving = moving
 
@@ -69,9 +71,15 @@ class Gaps(Keeper):
         _ = self._moving.poses
         return bodies_of(self._build, self._moving, np.array(LOCKS))
 
+    @property
+    def further(self) -> tuple[str, ...]:
+        """Names of the parts of the steering beside its rods, and of the brackets, that have a body or lack only
+        something of it, in the order of the truck."""
+        return self.bodies.further
+
     @kept
     def all(self) -> tuple[Gap, ...]:
-        """Gap of every pair that is anywhere nearer than `NEAR`, in the order of the truck."""
+        """Gap of every pair that is anywhere nearer than `within`, in the order of the truck."""
         bodies = self.bodies.found
         return tuple(
             self._gap(each, bodies[each.first], bodies[each.second]) for each in self._nearest if each.at is not None
@@ -80,7 +88,7 @@ class Gaps(Keeper):
     @kept
     def _nearest(self) -> list[Nearest]:
         bodies = self.bodies
-        return nearest({name: body.solids for name, body in bodies.found.items()}, bodies.pairs(), beyond=NEAR)
+        return nearest({name: body.solids for name, body in bodies.found.items()}, bodies.pairs(), beyond=self._within)
 
     def far_but_partial(self, name: str) -> str:
         """Sentence on why other parts may come near a part unnoticed: a pair is not near in the known poses, but poses

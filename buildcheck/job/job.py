@@ -26,7 +26,7 @@ from buildcheck.job.cases_away import Travel
 from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.envelope import LOCKS, envelope
-from buildcheck.job.gaps import Gaps
+from buildcheck.job.gaps import NEAR, Gaps
 from buildcheck.job.held_ends import HeldEnd, held_ends, holders
 from buildcheck.job.joints import Joints
 from buildcheck.job.kept import SLOW, kept
@@ -52,15 +52,16 @@ from buildcheck.spec.quantity import Dimension
 class Job(Parts, Changes):
     """A build with its motion: adds the motion and its results to `Parts` and `Changes`."""
 
-    def __init__(self, build: Build, like: Job | None = None) -> None:
+    def __init__(self, build: Build, like: Job | None = None, *, gaps_within: float = NEAR) -> None:
         """Make the job. `like` is the job of the build that was changed to get this one: values that the change does
-        not affect are not computed again."""
+        not affect are not computed again. Gaps wider than `gaps_within`, m, are not listed."""
         super().__init__(build, like)
+        self._gaps_within = gaps_within
         self._resting: RestingAxle = RestingAxle(self.store, build)
 
     def of(self, build: Build) -> Job:
         """Make the job of a changed build."""
-        return Job(build, self)
+        return Job(build, self, gaps_within=self._gaps_within)
 
     # The motion.
 
@@ -311,6 +312,21 @@ class Job(Parts, Changes):
     def _driveshaft_angles(self) -> tuple[Array, Array]:
         return self.moving.driveshaft_angles()
 
+    def driveshaft_length_at_ride(self) -> float:
+        """Distance between the centres of the driveshaft's two joints at ride height, m."""
+        return self._number(float(self._at_ride.driveshaft_length()[0]), "the length of the driveshaft")
+
+    def driveshaft_angle_at_ride(self, end: ShaftEnd) -> float:
+        """Angle of one of the driveshaft's joints at ride height (rad), for which the spec need not state any
+        travel."""
+        angle = float(self._at_ride.driveshaft_angles()[0 if end == "output" else 1][0])
+        return self._number(angle, f"the angle of the driveshaft's {end} joint")
+
+    def equal_joint_angle_at_ride(self) -> float:
+        """Angle of the one Cardan joint that would turn the pinion as unevenly as the driveshaft does at ride height,
+        rad."""
+        return self._number(float(self._at_ride.equal_joint_angle()[0]), "the unevenness of the driveshaft")
+
     def stop_height(self, stop: BumpStop, line: Line) -> Curve:
         """Distance between a stop's base and its target, along the stop's axis, m: less than the stop's free length
         where it is compressed."""
@@ -398,7 +414,7 @@ class Job(Parts, Changes):
 
     @kept
     def _gaps(self) -> Gaps:
-        return Gaps(self.moving_about)
+        return Gaps(self.moving_about, self._gaps_within)
 
     @property
     def travel_limits(self) -> TravelLimits:

@@ -11,7 +11,7 @@ from typing import Literal
 
 import numpy as np
 
-from buildcheck.axle.cardan import driveshaft_ripple, fluctuation
+from buildcheck.axle.cardan import driveshaft_ripple, equal_joint, fluctuation
 from buildcheck.axle.poses import Poses
 from buildcheck.axle.rotation import carry_direction
 from buildcheck.axle.spans import (
@@ -197,6 +197,10 @@ class MovingAxle(Keeper):
             self.point(pinion.point),
             self.direction(shaft_direction(pinion.up, pinion.left, forward=not front)),
         )
+
+    def equal_joint_angle(self) -> Array:
+        """Angle of the one Cardan joint that would turn the pinion as unevenly as the driveshaft does: (poses,) rad."""
+        return equal_joint(self.driveshaft_ripple())
 
     def stop_height(self, stop: BumpStop) -> Array:
         """Distance between a stop's base and its target, along the stop's axis: (poses,) m."""

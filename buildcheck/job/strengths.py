@@ -6,7 +6,9 @@ import math
 
 from buildcheck.build import Build, Missing
 from buildcheck.build.attachment import Attachment, Bolts, Weld
-from buildcheck.build.linkage import JointBolt, LateralBar, Link
+from buildcheck.build.chassis import AxleTube
+from buildcheck.build.driveline import Driveshaft
+from buildcheck.build.linkage import JointBolt, LateralBar, Link, Tube
 from buildcheck.job.curve import Unreached
 from buildcheck.job.layout import made_length
 from buildcheck.job.load_table import Bent
@@ -19,7 +21,8 @@ from buildcheck.strength.bolts import (
     shear_capacity,
     tightening_torque,
 )
-from buildcheck.strength.sections import Section, column_capacity, stress_within
+from buildcheck.strength.sections import Section, column_capacity, round_tube, stress_within
+from buildcheck.strength.shafts import SHEAR_YIELD_SHARE, critical_speed, torsional_stress
 from buildcheck.strength.welds import (
     ALLOWABLE_SHARE,
     bending_section,
@@ -122,6 +125,49 @@ class Strengths:
     def yield_strength(self, part: Link | LateralBar) -> float:
         """Stated yield strength of the material of a link or bar, Pa."""
         return yield_strength(part)
+
+    # The axle.
+
+    def axle_tube_stress(self, tube: AxleTube, moment: float) -> float:
+        """Bending stress in the axle's tube, Pa, under a moment, N m. Raises Unreached where no tube has this wall."""
+        try:
+            return stress_within(round_tube(tube.outside_diameter, tube.wall), moment)
+        except ValueError as error:
+            raise Unreached(f"the axle tube has no section: {error}") from error
+
+    # The driveshaft.
+
+    def torsion(self, shaft: Driveshaft) -> float:
+        """Shear stress in the tube of the driveshaft under the largest torque that the driveline brings to this axle's
+        wheels, through the final drive without loss, Pa."""
+        tube, build = self._shaft_tube(shaft), self._build
+        torque = build.vehicle.drive_torque / build.axle.final_drive_ratio
+        return torsional_stress(torque, tube.outside_diameter, tube.wall)
+
+    def shear_yield(self, shaft: Driveshaft) -> float:
+        """Shear stress at which the tube of the driveshaft yields, Pa."""
+        return SHEAR_YIELD_SHARE * self._shaft_tube(shaft).yield_strength
+
+    def shaft_speed(self) -> float:
+        """Speed of the driveshaft at the vehicle's top speed, rad/s: the tyre rolls at its static radius."""
+        vehicle = self._build.vehicle
+        return vehicle.top_speed / vehicle.tyre.static_radius * self._build.axle.final_drive_ratio
+
+    def critical_speed(self, shaft: Driveshaft, length: float) -> float:
+        """Speed at which the driveshaft whirls at a length between its joint centres (m), rad/s."""
+        tube = self._shaft_tube(shaft)
+        return critical_speed(tube.outside_diameter, tube.wall, length)
+
+    @staticmethod
+    def _shaft_tube(shaft: Driveshaft) -> Tube:
+        """Return the tube of the driveshaft. Raises Unreached where it is not of steel, or cannot be made."""
+        tube = shaft.tube
+        if "steel" not in tube.material:
+            material = tube.material.replace("-", " ")
+            raise Unreached(f"the driveshaft is of {material}, and its strength is computed only for steel")
+        if not tube.wall <= tube.outside_diameter / 2:
+            raise Unreached("the wall of the driveshaft does not fit its outside diameter")
+        return tube
 
     # Welds.
 

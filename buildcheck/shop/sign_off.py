@@ -122,6 +122,8 @@ def too_close_to_an_error(reading: Reading) -> bool:
     """Whether a reading is within its limits, and too close to its error limit to tell on which side it is."""
     if reading.verdict not in (Verdict.OK, Verdict.WARNING, Verdict.WAIVED) or not reading.too_near_to_tell:
         return False
+    if reading.tolerance:  # left and right are compared: the limit is wider by the tolerance already
+        return False
     return reading.error_margin is not None and abs(reading.error_margin) < (reading.plus_or_minus or 0.0)
 
 
@@ -180,12 +182,13 @@ def signed(
         spec_file=spec_file,
         stated=stated(build),
         provenance=provenance,
-        readings=tuple(_signed_reading(reading) for reading in inspection.readings),
+        readings=tuple(as_signed(reading) for reading in inspection.readings),
         accepted=point.accepted,
     )
 
 
-def _signed_reading(reading: Reading) -> SignedReading:
+def as_signed(reading: Reading) -> SignedReading:
+    """A reading as a record keeps it."""
     waived = "" if reading.waived is None else f"{reading.waived.who}, until {reading.waived.until}"
     return SignedReading(
         reading.rule,

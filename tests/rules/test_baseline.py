@@ -35,8 +35,8 @@ EDGES = [
         SUBJECT,
         f"{AT}.sides",
         f"{LEFT}.ride_height",
-        warn_above=(5.7 * INCH, 7.5 * INCH),
-        fail_above=(7.5 * INCH, 9.5 * INCH),
+        warn_above=(8.1 * INCH, 10 * INCH),
+        fail_above=(10 * INCH, 12 * INCH),
     ),
     *edges(
         "fender-height-sides",

@@ -27,6 +27,13 @@ HAIR = 0.001  # in
 
 NEEDS = [
     Need(
+        "bar-crosses",
+        "lateral bar",
+        met={"lateral_bar.axle": [5.5, -0.1, 19.9]},
+        not_met={"lateral_bar.axle": [5.5, 0.1, 19.9]},
+        finds=(("lateral bar", "bar-crosses", "lateral_bar.frame"),),
+    ),
+    Need(
         "frame-end-above",
         "left coilover",
         met={"coilovers.coilover.both.frame": [-1.5, 18.5, 20], "coilovers.coilover.both.axle": [-2, 20, 20 - HAIR]},

@@ -35,6 +35,13 @@ AXLE_OF_ALL = {"vehicle": {"axle_load": 2650, "total_mass": 4850}}
 UNSPRUNG_OF_AXLE = {"vehicle": {"axle_load": 2650, "unsprung_mass": 640}}
 UNSPRUNG_OF_ALL = {"vehicle": {"total_mass": 4850, "unsprung_mass": 640}}
 
+PSI = 6894.757293168361
+PRESSED = {"vehicle": {"axle_load": 2650, "tyre": {"diameter": 35, "width": 12.5, "pressure": 24}}}
+BRAKED = {"vehicle": {"axle_load": 2650, "total_mass": 4850, "brake_share": 0.65}}
+SHARED = {"vehicle": {"axle_load": 2650, "total_mass": 4850, "drive_share": 0.5}}
+DRIVEN = {"vehicle": {"axle_load": 2650, "drive_torque": 5200, "tyre": {"static_radius": 16.6}}}
+RATIO = {"vehicle": {}}
+
 
 def shorter_links(build: Build, share: float) -> Build:
     """Both arms with their frame ends brought so near to the axle that they have this share of the wheelbase."""
@@ -63,6 +70,21 @@ EDGES = [
     *four("axle-share", LOAD, AXLE_OF_ALL, LB, 2650, 900, 300, 4000, 4600),
     *four("unsprung-share", UNSPRUNG, UNSPRUNG_OF_AXLE, LB, 640, 200, 80, 1600, 2000),
     *four("unsprung-of-all", UNSPRUNG, UNSPRUNG_OF_ALL, LB, 640, 100, 50, 2200, 3000),
+    *four("tyre-patch", "vehicle.tyre.pressure", PRESSED, PSI, 24, 80, 140, 9, 4),
+    *four("brake-to-load", "vehicle.brake_share", BRAKED, 0.01, 65, 30, 18, 99, 140),
+    *four("torque-to-grip", "vehicle.drive_torque", DRIVEN, 1.0, 7000, 2000, 800, 25000, 60000),
+    *four("drive-to-load", "vehicle.drive_share", SHARED, 0.01, 50, 25, 10, 140, 250),
+    *edges(
+        "final-drive",
+        "axle",
+        "axle.final_drive_ratio",
+        "axle.final_drive_ratio",
+        base=RATIO,
+        warn_below=(4.0, 2.5),
+        fail_below=(2.5, 1.5),
+        warn_above=(4.0, 8.0),
+        fail_above=(8.0, 12.0),
+    ),
     *edges(
         "link-to-wheelbase",
         both("arm"),
@@ -147,6 +169,19 @@ def test_trucks_large_and_small_are_in_proportion(vehicle: dict[str, Any]) -> No
     data = with_data(example_data(), {"vehicle": vehicle})
     readings = all_readings(vehicle_proportions, read_build(data))
     assert [each.quantity for each in readings if each.verdict is not Verdict.OK] == []
+
+
+def test_a_tyre_on_its_patch() -> None:
+    """1325 lbf at 24 psi are 55.2 in2, 4.42 in of 12.5 in width, an eighth of 35 in; by hand."""
+    (reading,) = [each for each in all_readings(vehicle_proportions, example()) if each.quantity == "tyre-patch"]
+    assert reading.value == pytest.approx(1325 / 24 / 12.5 / 35, rel=1e-9)
+
+
+def test_a_rear_axle_is_judged_by_the_front_one() -> None:
+    """The rest of the braking over the rest of the load: 65 % on 2600 of 4900 lb."""
+    build = example("four-link-rear.buildcheck.yaml")
+    (reading,) = [each for each in all_readings(vehicle_proportions, build) if each.quantity == "brake-to-load"]
+    assert reading.value == pytest.approx(0.65 / (2600 / 4900), rel=1e-9)
 
 
 def test_a_spec_without_two_sizes_to_compare_gets_no_reading() -> None:

@@ -1,0 +1,141 @@
+"""The parts are there, and were looked over, before they are needed.
+
+Checked: that as many of each part are ordered as the spec fits; from the teardown on, that as many arrived as were
+ordered; and from the tacked stage on, that they were inspected.
+
+Risk: a truck that is apart and waits for a part blocks the shop. A joint with the wrong thread, a spring of another
+rate or a cracked casting is sent back while it is new; once a bracket is welded to suit it, it stays.
+
+Worked out: by counting. How many of a part the spec fits is known where the name in the packing list is that of the
+part: `coilover`, `radius_arm`, `lower_link`, `limit_strap`.
+
+Remedy: order what is missing; wait with the cut until it is there; look over each part against its drawing.
+"""
+
+from buildcheck.api import (
+    Answer,
+    Area,
+    Build,
+    Dimension,
+    Job,
+    PackedPart,
+    Rule,
+    Sample,
+    Stage,
+    Verdict,
+    Words,
+    at_least,
+    common_practice,
+    each,
+    met,
+)
+
+rule = Rule(
+    "parts-arrived",
+    area=Area.RECORDS,
+    page=__doc__,
+    samples=(
+        Sample(
+            "every part there and looked over",
+            {
+                "parts": {
+                    "coilover": {"ordered": 2, "arrived": 2, "inspected": True},
+                    "lateral_bar": {"ordered": 1, "arrived": 1, "inspected": True},
+                }
+            },
+        ),
+        Sample(
+            "one coilover for two sides",
+            {"parts": {"coilover": {"ordered": 1, "arrived": 1, "inspected": True}}},
+            {"ordered-enough": Verdict.ERROR},
+            values={"ordered-enough": "50 %"},
+        ),
+        Sample(
+            "one of two arrived, and nobody looked at it",
+            {"parts": {"coilover": {"ordered": 2, "arrived": 1, "inspected": False}}},
+            {"as-ordered": Verdict.WARNING, "inspected": Verdict.ERROR},
+        ),
+    ),
+)
+
+
+def named(part: PackedPart) -> str:
+    """The name of a part in the packing list, as words in the singular."""
+    return part.path.rpartition(".")[2].replace("_", " ").removesuffix("s")
+
+
+def fitted(build: Build) -> dict[str, int]:
+    """How many of each part the spec fits, by the names that a packing list may give it."""
+    count: dict[str, int] = {}
+    for section, noun in (
+        ("links", "link"),
+        ("coilovers", "coilover"),
+        ("limit_straps", "limit strap"),
+        ("bump_stops", "bump stop"),
+        ("brake_lines", "brake line"),
+    ):
+        for name, sides in (getattr(build, section) if build.has(section) else {}).items():
+            number = len(list(sides))
+            called = name.replace("_", " ")
+            kinds = {noun, called, f"{called} {noun}"}
+            if section == "links":
+                arm = all(link.kind == "radius-arm" for link in sides)
+                kinds = {called, f"{called} link", *(("arm", "radius arm") if arm else (noun,))}
+            for kind in kinds:
+                count[kind] = count.get(kind, 0) + number
+    for section, noun in (("lateral_bar", "lateral bar"), ("driveshaft", "driveshaft")):
+        if build.has(section):
+            count[noun] = 1
+    return count
+
+
+def is_fitted(job: Job, part: PackedPart) -> bool:
+    return named(part) in fitted(job.build)
+
+
+def needed(job: Job, part: PackedPart) -> float:
+    return fitted(job.build)[named(part)]
+
+
+@rule.check(
+    each(PackedPart, where=is_fitted),
+    at_least(error="100 %", of=needed, amounts=Dimension.COUNT),
+    basis=common_practice("every side needs its own"),
+    change=Words(lambda job, part: f"order {needed(job, part):.0f} of them"),
+    place="ordered",
+    effect="the truck is apart, and a part for it is missing",
+    compares=True,
+)
+def ordered_enough(job: Job, part: PackedPart) -> float:
+    """How many of a part are ordered, as a share of those that the spec fits."""
+    return part.ordered
+
+
+@rule.must(
+    PackedPart,
+    wanted="as many as were ordered",
+    otherwise=Verdict.WARNING,
+    basis=common_practice("a truck is not taken apart before its parts are there"),
+    change=Words("count again, and wait with the cut until what is missing has arrived"),
+    place="arrived",
+    effect="the truck is apart, and a part for it is missing",
+    from_stage=Stage.TEARDOWN,
+)
+def as_ordered(job: Job, part: PackedPart) -> Answer:
+    """As many of a part arrived as were ordered."""
+    found = f"{part.arrived} of {part.ordered}"
+    return met(part.arrived == part.ordered, found, otherwise=found)
+
+
+@rule.must(
+    PackedPart,
+    wanted="yes",
+    basis=common_practice("a part that is wrong is sent back while it is new, not once a bracket is made for it"),
+    change=Words("look over each of them: size, thread and side, and cracks in what is cast or welded"),
+    place="inspected",
+    effect="a wrong part is welded in",
+    from_stage=Stage.TACKED,
+)
+def inspected(job: Job, part: PackedPart) -> Answer:
+    """The parts were inspected after they arrived."""
+    return met(part.inspected, "yes", otherwise="no")

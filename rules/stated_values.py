@@ -1,0 +1,355 @@
+"""What is stated of a part is possible for a part of its kind.
+
+Checked: how far a joint is said to tilt, its stiffness and its resistance to turning, against its kind; the yield
+strength of a tube or section against its metal; the walls of links, axle tubes and driveshafts; how far a bump stop of
+its kind can be crushed, and that only a hydraulic one holds gas; the length of a weld against the tube that it goes
+round, or against any bracket; and the length of a hose against what it has to reach, and what it moves with. Values
+that are not stated are not compared.
+
+Risk: a maker's figure that is copied wrong, or a typing error of a factor of ten, passes every other rule on the good
+side: a joint said to tilt by 60 deg never binds, and a tube said to be of 200 ksi never bends.
+
+Worked out: by comparing with what such parts have, as makers list them. The bounds are wide; a value within them may
+still be wrong.
+
+Remedy: look the value up again, on the part's own drawing or certificate.
+"""
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from buildcheck.api import (
+    Answer,
+    Area,
+    Attachment,
+    AxleTube,
+    BrakeLine,
+    BumpStop,
+    Dimension,
+    Driveshaft,
+    Job,
+    Joint,
+    LateralBar,
+    Link,
+    Part,
+    Rule,
+    Sample,
+    Section,
+    Side,
+    Tube,
+    Verdict,
+    Words,
+    amount_in,
+    at_least,
+    at_most,
+    between,
+    common_practice,
+    each,
+    met,
+)
+
+rule = Rule(
+    "stated-values",
+    area=Area.RECORDS,
+    page=__doc__,
+    samples=(
+        Sample("bushings that tilt by 10 deg", {"links.arm.both.joints.axle_upper.misalignment": 10}),
+        Sample(
+            "a rubber bushing that tilts as far as a ball",
+            {"links.arm.both.joints.axle_upper.misalignment": 40},
+            {"tilt-of-kind": Verdict.ERROR},
+            values={"tilt-of-kind": "250 %"},
+        ),
+        Sample(
+            "a yield strength with a digit too many",
+            {"lateral_bar.tube.yield_strength": "250 ksi"},
+            {"yield-of-metal": Verdict.ERROR},
+        ),
+        Sample(
+            "a brake line that lies on the floor",
+            {"brake_lines.line.both.free_length": 60},
+            {"hose-length": Verdict.ERROR},
+        ),
+    ),
+)
+
+again: dict[str, Any] = {"compares": True}
+
+
+def look_up(what: str) -> Words:
+    return Words(f"look up {what} again, on the part's drawing or certificate")
+
+
+# The largest tilt to each side of joints of each kind, and the largest resistance to turning, per degree.
+MOST_TILT = {"rod-end": 30.0, "spherical": 35.0, "polyurethane": 12.0, "rubber": 16.0, "clevis": 10.0}
+MOST_TURNING = {"rod-end": 10.0, "spherical": 10.0, "polyurethane": 150.0, "rubber": 150.0, "clevis": 10.0}
+
+
+def of_known_kind(job: Job, joint: Joint) -> bool:
+    return joint.kind in MOST_TILT
+
+
+def most_tilt(job: Job, joint: Joint) -> float:
+    return amount_in(job.build, f"{MOST_TILT[joint.kind]} deg", Dimension.ANGLE)
+
+
+@rule.check(
+    each(Joint, where=of_known_kind),
+    at_most(warning="100 %", error="150 %", of=most_tilt, amounts=Dimension.ANGLE),
+    basis=common_practice(
+        "makers list rod ends with 6 to 27 deg each way, a little more with high-misalignment spacers; bushings with "
+        "less than 16 deg"
+    ),
+    change=look_up("the misalignment that the joint's maker gives to each side"),
+    place="misalignment",
+    effect="the joint is taken to bend where it binds",
+    **again,
+)
+def tilt_of_kind(job: Job, joint: Joint) -> float:
+    """Stated misalignment of a joint, as a share of the most that its kind has."""
+    return joint.misalignment
+
+
+@rule.check(
+    each(Joint, where=of_known_kind),
+    between(warning=("10 %", "1000 %"), error=("3 %", "3000 %")),
+    basis=common_practice("a tenth to ten times the usual: rubber 5, polyurethane 20, steel on steel 100 kN/mm"),
+    change=look_up("the joint's stiffness along the link, and its unit"),
+    place="radial_stiffness",
+    effect="the forces of links that hold the axle more than once over are computed for other joints",
+    **again,
+)
+def stiffness_of_kind(job: Job, joint: Joint) -> float:
+    """Stated radial stiffness of a joint as a share of what is usual for its kind."""
+    return joint.radial_stiffness / job.usual_stiffness(joint)
+
+
+def most_turning(job: Job, joint: Joint) -> float:
+    return amount_in(job.build, f"{MOST_TURNING[joint.kind]} N·m/deg", Dimension.TORSIONAL_STIFFNESS)
+
+
+@rule.check(
+    each(Joint, where=of_known_kind),
+    at_most(warning="100 %", error="1000 %", of=most_turning, amounts=Dimension.TORSIONAL_STIFFNESS),
+    basis=common_practice("a ball or a pin turns by hand; a bushing of a truck takes up to 150 N m for each degree"),
+    change=look_up("the joint's stiffness against being turned, and its unit"),
+    place="torsional_stiffness",
+    effect="the axle is held against roll by joints that turn freely",
+    **again,
+)
+def turning_of_kind(job: Job, joint: Joint) -> float:
+    """Stated resistance of a joint to being turned, as a share of the most that its kind has."""
+    return joint.torsional_stiffness
+
+
+# A middling yield strength of each metal, MPa.
+MIDDLING_YIELD = {
+    "carbon-steel": 400, "alloy-steel": 650, "forged-steel": 500, "cast-steel": 350, "aluminium": 270,
+    "gray-iron": 200, "ductile-iron": 350, "malleable-iron": 280, "unknown-casting": 280,
+}  # fmt: skip
+
+
+def middling_yield(job: Job, part: Tube | Section) -> float:
+    return amount_in(job.build, f"{MIDDLING_YIELD[part.material]} MPa", Dimension.PRESSURE)
+
+
+@rule.check(
+    Tube | Section,
+    between(warning=("45 %", "200 %"), error=("30 %", "300 %")),
+    basis=common_practice("carbon steel yields at 200 to 600 MPa, alloy steel at 350 to 1300, aluminium at 100 to 500"),
+    change=look_up("the yield strength, and its unit,"),
+    place="yield_strength",
+    effect="the part is taken to carry what its metal cannot",
+    **again,
+)
+def yield_of_metal(job: Job, part: Tube | Section) -> float:
+    """Stated yield strength as a share of a middling one of its metal."""
+    return part.yield_strength / middling_yield(job, part)
+
+
+walls: dict[str, Any] = {"change": look_up("the tube's diameter and wall"), "place": "wall", "compares": True}
+
+
+@rule.check(
+    each(Tube, of=Link | LateralBar),
+    at_least(warning="6 %", error="3 %"),
+    basis=common_practice("links are of 1/8 in wall and more; a thinner one is dented by the first stone"),
+    effect="it is dented, and then folds",
+    **walls,
+)
+def wall_of_link(job: Job, tube: Tube) -> float:
+    """Wall of a link's tube as a share of its outside diameter."""
+    return tube.wall / tube.outside_diameter
+
+
+@rule.check(
+    AxleTube,
+    at_least(warning="6 %", error="3 %"),
+    basis=common_practice("axle tubes of 3 in have 1/4 in and more"),
+    effect="it bends, or is burnt through when a bracket is welded on",
+    **walls,
+)
+def wall_of_axle(job: Job, tube: AxleTube) -> float:
+    """Wall of the axle's tube as a share of its outside diameter."""
+    return tube.wall / tube.outside_diameter
+
+
+@rule.check(
+    each(Tube, of=Driveshaft),
+    between(warning=("2 %", "15 %"), error=("1 %", "30 %")),
+    basis=common_practice("driveshafts are of 0.065 to 1/4 in wall; thicker ones whirl and cannot be balanced"),
+    effect="the shaft is dented and whirls, or is too heavy to balance",
+    **walls,
+)
+def wall_of_driveshaft(job: Job, tube: Tube) -> float:
+    """Wall of the driveshaft's tube as a share of its outside diameter."""
+    return tube.wall / tube.outside_diameter
+
+
+# The least share of its length that a stop of each kind keeps when it is crushed.
+LEAST_CRUSHED = {"rubber": 0.35, "polyurethane": 0.3, "hydraulic": 0.2}
+
+
+def least_crushed(job: Job, stop: BumpStop) -> float:
+    return LEAST_CRUSHED[stop.kind]
+
+
+@rule.check(
+    BumpStop,
+    at_least(warning="100 %", error="60 %", of=least_crushed, amounts=Dimension.RATIO),
+    basis=common_practice("rubber works down to a third of its length, polyurethane to less; hydraulic stops slide"),
+    change=look_up("the stop's length when crushed"),
+    place="crushed_length",
+    effect="the stop is torn, and the axle goes farther than planned",
+    **again,
+)
+def crushed_of_kind(job: Job, stop: BumpStop) -> float:
+    """Crushed length of a bump stop over its free length, as a share of the least for its kind."""
+    return stop.crushed_length / stop.free_length
+
+
+@rule.must(
+    BumpStop,
+    wanted="gas in a hydraulic stop only",
+    basis=common_practice("rubber and polyurethane hold no gas; whether a stop may be heated depends on it"),
+    change=Words("find out what kind of stop it is, and whether it holds gas"),
+    place="gas_charged",
+    effect="a gas-charged stop that is heated or cut bursts",
+    **again,
+)
+def gas_of_kind(job: Job, stop: BumpStop) -> Answer:
+    """A bump stop that holds gas is a hydraulic one."""
+    found = f"{stop.kind}, {'with' if stop.gas_charged else 'without'} gas"
+    return met(stop.kind == "hydraulic" or not stop.gas_charged, found, otherwise=found)
+
+
+def welded(job: Job, bracket: Attachment) -> bool:
+    return bracket.method != "bolted"
+
+
+def round_tube(job: Job, bracket: Attachment) -> bool:
+    return welded(job, bracket) and bracket.parent == "axle-tube"
+
+
+def elsewhere(job: Job, bracket: Attachment) -> bool:
+    return welded(job, bracket) and bracket.parent != "axle-tube"
+
+
+weld_lengths: dict[str, Any] = {
+    "change": Words("measure the length of weld for which the bracket has room, all its beads together"),
+    "place": "weld.length",
+    "effect": "the weld is taken to carry more than it can",
+    "compares": True,
+}
+
+
+def once_round(job: Job, bracket: Attachment) -> float:
+    return math.pi * job.build.axle.tube.outside_diameter
+
+
+@rule.check(
+    each(Attachment, where=round_tube),
+    at_most(warning="300 %", error="500 %", of=once_round, amounts=Dimension.LENGTH),
+    basis=common_practice("two plates, each welded on both faces, have twice to four times the girth of their tube"),
+    **weld_lengths,
+)
+def weld_on_tube(job: Job, bracket: Attachment) -> float:
+    """Length of a bracket's weld on the axle's tube, as a share of once round the tube."""
+    return bracket.weld.length
+
+
+@rule.check(
+    each(Attachment, where=elsewhere),
+    at_most(warning="48 in", error="96 in"),
+    basis=common_practice("a large bracket, boxed and welded all round, has 3 ft of weld"),
+    **weld_lengths,
+)
+def weld_elsewhere(job: Job, bracket: Attachment) -> float:
+    """Length of a bracket's weld on the frame or on a casting."""
+    return bracket.weld.length
+
+
+def longest_reach(job: Job, hose: BrakeLine) -> float:
+    return max(job.brake_line_length(hose, line).largest.value for line in job.lines.cycled)
+
+
+@rule.check(
+    BrakeLine,
+    at_most(warning="150 %", error="220 %", of=longest_reach, amounts=Dimension.LENGTH),
+    basis=common_practice("a hose with more than half its reach to spare hangs into the wheel, and is cut there"),
+    change=Words("take a shorter hose, or measure it again, straight and between its ends"),
+    place="free_length",
+    effect="the hose hangs into the wheel, the axle or the exhaust",
+    **again,
+)
+def hose_length(job: Job, hose: BrakeLine) -> float:
+    """Length of a brake line as a share of the longest distance that it has to reach."""
+    return hose.free_length
+
+
+ROOM_ON_TUBE = "3 in"
+
+
+def is_inboard(job: Job, hose: BrakeLine) -> bool:
+    """Whether a brake line's axle end is well inside the end of the axle tube."""
+    tube = job.build.axle.tube
+    end = tube.right_end if hose.axle.y < 0.0 else tube.left_end
+    return abs(hose.axle.y) < abs(end.y) - amount_in(job.build, ROOM_ON_TUBE, Dimension.LENGTH)
+
+
+@rule.must(
+    each(BrakeLine, where=is_inboard),
+    wanted="axle",
+    otherwise=Verdict.WARNING,
+    basis=common_practice("what ends 3 in and more inside the end of the axle's tube does not turn with a wheel"),
+    change=Words("write that it moves with the axle, or measure where it ends"),
+    place="moves_with",
+    effect="its slack is computed at lock, where it does not move",
+    **again,
+)
+def hose_on_axle(job: Job, hose: BrakeLine) -> Answer:
+    """A brake line that ends well inside the axle tube moves with the axle."""
+    return met(hose.moves_with == "axle", "axle", otherwise=hose.moves_with)
+
+
+def of_one_side(job: Job, hose: BrakeLine) -> bool:
+    return hose.side is not Side.CENTRE
+
+
+def twins_of(job: Job, hose: BrakeLine) -> Iterator[Part]:
+    return (other for sides in job.build.brake_lines.values() for other in sides if other.side is not hose.side)
+
+
+@rule.must(
+    each(BrakeLine, where=of_one_side),
+    wanted="a line on the other side too, or one in the middle",
+    otherwise=Verdict.WARNING,
+    basis=common_practice("both wheels have a brake, each with its line, or a tee on the axle with one line to it"),
+    change=Words("write the line of the other side, or the single one as `centre`"),
+    effect="the brake line of one wheel is not checked",
+    **again,
+)
+def hose_on_both_sides(job: Job, hose: BrakeLine) -> Answer:
+    """A truck with a brake line on one side has one on the other side or in the middle."""
+    return met(any(twins_of(job, hose)), "on both sides", otherwise=f"on the {hose.side} only")

@@ -1,0 +1,73 @@
+"""A build that just passes and one that just fails at each limit of parts-arrived."""
+
+from typing import Any
+
+import pytest
+from buildcheck_rules.parts_arrived import rule as parts_arrived
+from edges import Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example_data, with_data
+
+from buildcheck.build import read_build
+from buildcheck.checks.limit import Verdict
+
+
+def packed(**given: Any) -> dict[str, Any]:
+    return {"parts": {"coilover": {"ordered": 2, "arrived": 2, "inspected": True} | given}}
+
+
+SUBJECT = "coilover"
+EDGES = [
+    *edges(
+        "ordered-enough", SUBJECT, "parts.coilover.ordered", "parts.coilover.ordered", base=packed(),
+        fail_below=(3.0, 1.0),
+    )
+]  # fmt: skip
+NEEDS = [
+    Need(
+        "as-ordered",
+        SUBJECT,
+        met=packed(),
+        not_met=packed(arrived=3),
+        finds=((SUBJECT, "as-ordered", "parts.coilover.arrived"),),
+    ),
+    Need(
+        "inspected",
+        SUBJECT,
+        met=packed(),
+        not_met=packed(inspected=False),
+        finds=((SUBJECT, "inspected", "parts.coilover.inspected"),),
+    ),
+]
+
+
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
+    check_edge(parts_arrived, edge)
+
+
+@pytest.mark.parametrize("need", NEEDS, ids=str)
+def test_what_is_required(need: Need) -> None:
+    check_need(parts_arrived, need)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(parts_arrived, EDGES, NEEDS)
+
+
+@pytest.mark.parametrize(
+    ("name", "number"),
+    [
+        ("radius_arm", 2), ("arm", 2), ("arms", 2), ("coilovers", 2), ("limit_strap", 2), ("strap", 2),
+        ("bump_stop", 2), ("brake_line", 2), ("lateral_bar", 1), ("driveshaft", 1), ("box_of_bolts", None),
+    ],
+)  # fmt: skip
+def test_a_name_of_the_packing_list_finds_what_the_spec_fits(name: str, number: int | None) -> None:
+    part = {"ordered": 1, "arrived": 1, "inspected": True}
+    found = all_readings(parts_arrived, read_build(with_data(example_data(), {"parts": {name: part}})))
+    shares = [each.value for each in found if each.quantity == "ordered-enough"]
+    assert shares == ([] if number is None else [1 / number])
+
+
+def test_a_spec_without_a_packing_list_is_not_checked() -> None:
+    data = example_data()
+    del data["parts"]
+    assert {each.verdict for each in all_readings(parts_arrived, read_build(data))} == {Verdict.NOT_CHECKED}
