@@ -19,13 +19,18 @@ from buildcheck.commands.stamps import Stamp, stamp
 from buildcheck.commands.standards import found_for, standard_option
 
 if TYPE_CHECKING:
+    from buildcheck.checks.work_order import WorkOrder
     from buildcheck.output.outcome import Inspected, Outcome
+    from buildcheck.plugins.loading import Collected
 
 
 @click.command("report", short_help="Write the inspection report: drawing, curves, readings.")
 @click.argument("spec", metavar="SPEC")
 @click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this .html or .pdf.")
 @click.option("--watch", is_flag=True, help="Show it in a browser, and anew at each saved edit. Ctrl-C ends it.")
+@click.option(
+    "--prove", is_flag=True, help="Look for the few changes that mend it together, and prove them. Takes its time."
+)
 @click.option("--short", is_flag=True, help="PDF: the work order and the drawing alone, for the shop.")
 @stage_option
 @click.option("--paper", type=click.Choice(["letter", "a4"]), help="PDF: size of the sheets.  [default: by the units]")
@@ -42,6 +47,7 @@ def report_spec(
     spec: str,
     to: Path | None,
     watch: bool,
+    prove: bool,
     short: bool,
     stage: str | None,
     paper: str | None,
@@ -57,9 +63,8 @@ def report_spec(
     served to a browser on this machine alone, at the address that is printed, and follows each saved edit.
 
     \b
-    Examples:
+    Example:
       buildcheck report examples/tamarack/proposal.buildcheck.yaml --to truck.html
-      buildcheck report examples/tamarack/proposal.buildcheck.yaml --watch
 
     \b
     Exit status, the first that holds; 0 where Ctrl-C ends --watch:
@@ -71,6 +76,8 @@ def report_spec(
       4  nothing was checked
     """
     kind = _kind(spec, to, watch=watch)
+    if watch and prove:
+        raise click.UsageError("--prove takes longer than an edit; leave it out, or --watch")
     for option, given in (("--paper", paper), ("--short", short)):
         if given and kind != ".pdf":
             raise click.UsageError(f"{option} is for a .pdf; a page is printed as its reader asks")
@@ -88,6 +95,9 @@ def report_spec(
         sure = (how_sure or None) if changes else False
         return outcome_of([spec], stage, (), (), collected, standards, how_sure=sure, changes=changes)
 
+    def order(found: Inspected) -> WorkOrder | None:
+        return _order(found, collected, stage) if prove else None
+
     since = stamp(spec)
     outcome = inspected()
     tell_failures(outcome.plugin_failures)
@@ -100,9 +110,9 @@ def report_spec(
         _watch(spec, since, found, inspected)
         context.exit(0)
     elif kind == ".html":
-        write_to_file(_page(found, ""), to)
+        write_to_file(_page(found, "", order=order(found)), to)
     else:
-        print_page(_page(found, paper or _usual_paper(found), short=short), to, browser)
+        print_page(_page(found, paper or _usual_paper(found), short=short, order=order(found)), to, browser)
     context.exit(int(outcome.status))
 
 
@@ -154,12 +164,25 @@ def _watch(spec: str, since: Stamp, first: Inspected, inspected: Callable[..., O
     click.echo("Ended.")
 
 
-def _page(found: Inspected, paper: str, *, short: bool = False, live: int = 0) -> str:
+def _order(found: Inspected, collected: Collected, stage: str | None) -> WorkOrder:
+    """The work order of an inspected spec, by the same rules and standard."""
+    from buildcheck.build import Stage
+    from buildcheck.checks.inspection import rules_in_use
+    from buildcheck.checks.work_order import work_order
+    from buildcheck.job import Job
+
+    standard = None if found.used is None else found.used.standard
+    at = None if stage is None else Stage(stage)
+    applied = rules_in_use(found.build, collected.rules, stage=at, standard=standard).applied
+    return work_order(Job(found.build), applied, found.inspection)
+
+
+def _page(found: Inspected, paper: str, *, short: bool = False, live: int = 0, order: WorkOrder | None = None) -> str:
     from importlib.metadata import version
 
     from buildcheck.output.report.page import page
 
-    return page(found, version("buildcheck"), paper=paper, short=short, live=live)
+    return page(found, version("buildcheck"), paper=paper, short=short, live=live, order=order)
 
 
 def _usual_paper(found: Inspected) -> str:

@@ -162,6 +162,7 @@ def test_the_command_follows_edits_and_slips_until_ctrl_c(tmp_path: Path) -> Non
         (("-", "--watch"), "--watch follows a file"),
         ((str(MINIMAL),), "--to takes a file that ends in .html or .pdf; --watch shows the report without one"),
         ((str(MINIMAL), "--to", "x.html", "--short"), "--short is for a .pdf"),
+        ((str(MINIMAL), "--watch", "--prove"), "--prove takes longer than an edit"),
     ],
 )
 def test_wrong_usage_is_refused(arguments: tuple[str, ...], said: str) -> None:

@@ -8,9 +8,14 @@ import pytest
 from reports import inspected
 
 from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
+from buildcheck.checks.work_order import Line as OrderLine
+from buildcheck.checks.work_order import Named, ValueChange, WorkOrder
 from buildcheck.output.amounts import AMOUNT, held_in_html
 from buildcheck.output.items import items
-from buildcheck.output.report.work import work
+from buildcheck.output.report.page import page
+from buildcheck.output.report.work import proven_work, work
+from buildcheck.spec.quantity import Dimension
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"
@@ -73,6 +78,39 @@ def test_a_sound_spec_has_nothing_that_must_be_put_right() -> None:
     found = inspected(TAMARACK)
     assert not any(line.error for line in work(found, items(found)).lines)
     assert work(found, ()).lines == ()
+
+
+def test_a_proven_order_has_its_own_lines_and_leaves_the_rest_to_decide() -> None:
+    found = inspected(FAULTS)
+    numbered = items(found)
+    arms = [item for item in numbered if item.reading.quantity == "slope-at-ride"]
+    steer, *rest = [item for item in numbered if item not in arms]
+
+    def name(reading: Reading) -> Named:
+        return Named(reading.rule, reading.quantity, reading.subject, reading.of, reading.verdict)
+
+    path, was = "links.arm.left.frame.z", found.build.value("links.arm.left.frame.z")
+    line = OrderLine(
+        1, (ValueChange(path, was, was - 0.0254, Dimension.LENGTH),), "", tuple(name(item.reading) for item in arms)
+    )
+    order = WorkOrder(
+        (line,),
+        left=tuple((name(item.reading), "no") for item in rest),
+        mended=tuple(name(item.reading) for item in (*arms, steer)),
+    )
+    made = proven_work(found, numbered, order)
+    (first,) = made.changes
+    assert first.says == "move the frame end of the left arm down 1 in"
+    assert first.by == "-1 in"
+    assert float(first.inputs[0].becomes.split()[0]) == pytest.approx(was / 0.0254 - 1)
+    assert first.items == tuple(arms)
+    assert made.together == (steer,)
+    assert sorted(item.number for each in made.decide for item in each.items) == [item.number for item in rest]
+    assert not any(each.inputs for each in made.decide)
+    assert made.proven
+    told = page(found, "1", order=order)
+    assert "All changes together were tried as a whole" in told
+    assert f'id="item-{steer.number}"' in told
 
 
 @pytest.mark.parametrize(

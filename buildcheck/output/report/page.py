@@ -18,6 +18,7 @@ from markupsafe import Markup
 from buildcheck.build import Build, Missing
 from buildcheck.build.measured import as_measured
 from buildcheck.checks.rule import Area
+from buildcheck.checks.work_order import WorkOrder
 from buildcheck.job import Job, Unreached
 from buildcheck.job.ladder import ladder
 from buildcheck.output import words
@@ -41,7 +42,7 @@ from buildcheck.output.report.parts_list import item_list
 from buildcheck.output.report.sign_off import WHEN, loosened, rows, too_near, whose_stage
 from buildcheck.output.report.views import Sheet, View, sheet
 from buildcheck.output.report.within_limits import not_applying, passed
-from buildcheck.output.report.work import work
+from buildcheck.output.report.work import proven_work, work
 from buildcheck.output.words import printable
 from buildcheck.spec.quantity import Dimension, System
 
@@ -55,15 +56,27 @@ NEW_LINE = r'"\A "'
 """The end of a line in a string of CSS."""
 
 
-def page(spec: Inspected, version: str, *, paper: str = "", short: bool = False, live: int = 0) -> str:
+def page(
+    spec: Inspected,
+    version: str,
+    *,
+    paper: str = "",
+    short: bool = False,
+    live: int = 0,
+    order: WorkOrder | None = None,
+) -> str:
     """The page of one spec. `version` is the tool's own; `paper` fixes the size of the sheets, else the printer does;
     `short` prints the work order and the drawing alone. `live` is the number of a page that is watched: it asks its
-    server for newer ones.
+    server for newer ones. `order` is a work order whose lines were proven together; without it each finding's own
+    change is shown.
 
     The page is complete; it loads nothing from elsewhere.
     """
     build, numbered = spec.build, items(spec)
-    found, to_do = motion(build, spec.readings), work(spec, numbered)
+    found, to_do = (
+        motion(build, spec.readings),
+        work(spec, numbered) if order is None else proven_work(spec, numbered, order),
+    )
     anchored, general = anchors(build, found, to_do.lines)
     drawn = sheet(found.drawing, build.units, frozenset(anchor.view for anchor in anchored))
     measured = as_measured(build)

@@ -44,13 +44,13 @@ def title_block(spec: Inspected) -> dict[str, str]:
 
 def item_rows(spec: Inspected, found: Motion, numbered: tuple[Item, ...], work: Work) -> list[dict[str, Any]]:
     """The numbered items, each with the number of the change that is for it."""
-    change = {item.number: line.number for line in work.lines for item in line.items}
+    change = {item.number: line.number for line in reversed(work.lines) for item in line.items}
     return [
         {
             **row(spec, found, item.reading),
             "how_sure": known(item.less_sure, spec.build.units),
             "number": item.number,
-            "change_number": change[item.number],
+            "change_number": change.get(item.number, 0),
             "also": "" if item.twin is None else f"{printable(item.twin.subject)}, as its mirror image",
         }
         for item in numbered

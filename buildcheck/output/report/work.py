@@ -12,12 +12,16 @@ from typing import NamedTuple
 
 from buildcheck.build import Build, Missing
 from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
+from buildcheck.checks.work_order import Named, WorkOrder
 from buildcheck.job.cure import Cure
 from buildcheck.output import words
+from buildcheck.output import work_order_words as order_words
 from buildcheck.output.items import Item
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.sheet import line_of
 from buildcheck.output.words import printable
+from buildcheck.spec.quantity import Dimension
 
 
 class Input(NamedTuple):
@@ -62,15 +66,18 @@ class Line(NamedTuple):
 
     @property
     def subject(self) -> str:
-        """The part that its first item is about."""
-        return words.subject(self.items[0].reading)
+        """The part that its first item is about; "" for one that is for no single item."""
+        return words.subject(self.items[0].reading) if self.items else ""
 
 
 class Work(NamedTuple):
-    """The changes that have an amount, and those that someone has to decide on; numbered through."""
+    """The changes that have an amount, and those that someone has to decide on; numbered through. `proven` is whether
+    all changes together were inspected as a whole; `together` are the findings that only all of them put right."""
 
     changes: tuple[Line, ...]
     decide: tuple[Line, ...]
+    proven: bool = False
+    together: tuple[Item, ...] = ()
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -87,6 +94,41 @@ def work(spec: Inspected, numbered: Sequence[Item]) -> Work:
     changes = sorted((line for line in made if line.inputs), key=_order)
     decide = sorted((line for line in made if not line.inputs), key=_order)
     return Work(_numbered(changes, 1), _numbered(decide, 1 + len(changes)))
+
+
+def proven_work(spec: Inspected, numbered: Sequence[Item], order: WorkOrder) -> Work:
+    """The work by a work order, whose lines were proven together: what remains after all of them is left to decide."""
+    by_name = {
+        _name(reading): item for item in numbered for reading in (item.reading, item.twin) if reading is not None
+    }
+
+    def named(readings: Iterable[Named]) -> tuple[Item, ...]:
+        names = [(each.rule, each.quantity, each.subject, each.of) for each in readings]
+        return tuple(dict.fromkeys(by_name[name] for name in names if name in by_name))
+
+    changes = []
+    for line in order.lines:
+        first = line.changes[0]
+        by = "" if first.by is None or first.dimension is None else _by(first.by, first.dimension, spec)
+        inputs = tuple(
+            Input(line_of(spec, each.path), order_words.value(spec, each.was, each.dimension),
+                  order_words.value(spec, each.becomes, each.dimension))
+            for each in line.changes
+        )  # fmt: skip
+        changes.append(Line(line.number, order_words.line(spec, line), inputs, by, first.path, named(line.mends)))
+    left = named(reading for reading, _ in order.left)
+    decide = [line._replace(inputs=(), by="", several=False) for line in work(spec, left).lines]
+    in_lines = {item.number for line in changes for item in line.items} | {item.number for item in left}
+    together = tuple(item for item in named(order.mended) if item.number not in in_lines)
+    return Work(tuple(changes), _numbered(decide, 1 + len(changes)), order.proven, together)
+
+
+def _name(reading: Reading) -> tuple[str, str, str, str]:
+    return reading.rule, reading.quantity, reading.subject, reading.of
+
+
+def _by(change: float, dimension: Dimension, spec: Inspected) -> str:
+    return words.cure_change(Cure("", abs(change), dimension, "", change), spec.build.units)
 
 
 def _numbered(lines: Iterable[Line], first: int) -> tuple[Line, ...]:
