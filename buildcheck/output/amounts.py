@@ -7,12 +7,12 @@ import re
 AMOUNT = re.compile(r"(?<![^\s(>])(?:\d+ : \d+|(?:[+-]?\d+(?:\.\d+)?(?:/\d+)? )+[^\s<:]+)")
 """One or two numbers, as in `4 13/16`, and the word after them; or a scale, `1 : 20`."""
 
-# What is left as it is: tags, and elements whose text is no running text.
-_TAGS = re.compile(r"<(svg|script|style|title)\b.*?</\1>|<[^>]*>", re.DOTALL)
+# What is left as it is: tags, and elements whose text is no running text, or is only read out.
+_TAGS = re.compile(r'<(svg|script|style|title)\b.*?</\1>|<span class="unseen">.*?</span>|<[^>]*>', re.DOTALL)
 
 
 def held_in_html(html: str) -> str:
-    """A page in which each amount stays on one line; its text is the same."""
+    """A page in which each amount stays on one line; its text is the same, without the indents of its template."""
     parts, last = [], 0
     for tag in _TAGS.finditer(html):
         parts += [_held(html[last : tag.start()]), tag[0]]
@@ -21,4 +21,6 @@ def held_in_html(html: str) -> str:
 
 
 def _held(text: str) -> str:
-    return AMOUNT.sub(r"<span class=q>\g<0></span>", text) if text and not text.isspace() else text
+    if not text or text.isspace():
+        return "\n" if "\n" in text else text
+    return AMOUNT.sub(r"<span class=q>\g<0></span>", text)
