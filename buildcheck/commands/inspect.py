@@ -170,12 +170,14 @@ def outcome_of(
     how_sure: bool | None = None,
     signing: bool = False,
     stands_for: str | None = None,
+    changes: bool = True,
 ) -> Outcome:
     """Every spec inspected with what was collected, each by its standard, or refused; and the plugins that failed.
 
     `stage` replaces the specs' own; `only` and `areas` are the rules and areas asked for, empty for all.
     `how_sure` also works out how sure each reading is; None does from `tacked` on. `signing` asks whether the stage can
-    be signed off, `stands_for` is the name of the spec on standard input.
+    be signed off, `stands_for` is the name of the spec on standard input. Without `changes` the readings do not say
+    what to change, which is much faster.
     """
     # Imported here, so that numpy and the schema library are loaded only by an inspection.
     from buildcheck.build import Stage
@@ -202,7 +204,7 @@ def outcome_of(
             standard = standards[file]
             by = None if standard is None else used[standard.file]
             spec = read_spec(file, collected, stands_for or "standard input")
-            specs.append(_inspected(spec, collected, names, at, by, watch, how_sure, signing))
+            specs.append(_inspected(spec, collected, names, at, by, watch, how_sure, signing, changes))
             sure = isinstance(specs[-1], Inspected) and specs[-1].inspection.sure
             failures.extend(watch.slow(collected, file, DRAWS + 1 if sure else 1))
     return Outcome(tuple(specs), tuple(failures))
@@ -217,6 +219,7 @@ def _inspected(
     watch: Watch,
     how_sure: bool | None,
     signing: bool,
+    changes: bool,
 ) -> Inspected | Refused:
     from buildcheck.checks.inspection import inspect
     from buildcheck.output.outcome import Inspected, Refused
@@ -236,6 +239,7 @@ def _inspected(
             today=today(),
             only=only,
             sure=how_sure,
+            changes=changes,
         )
     plugins = plugins_used(collected)
     return Inspected(spec.file, spec.document, spec.build, inspection, inspection.later, used, signing, plugins)
