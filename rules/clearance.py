@@ -1,8 +1,9 @@
 """Nothing that moves touches anything else.
 
-Checked: the smallest gap of every pair among tyres, steering arms, axle, links, lateral bar, drag link, tie rod,
-coilovers, bump stops, driveshaft and declared obstacles, with travel and articulation combined and the wheels turned
-from lock to lock. Pairs that are far apart are not listed. bump-stop-engagement checks the gap between the axle and the
+Checked: the smallest gap of every pair among tyres, steering arms, axle, links, lateral bar, pitman arm, drag link, tie
+rod and the studs of their joints, steering damper, coilovers, bump stops, driveshaft, brackets and declared obstacles,
+and knuckles and brake calipers where stated, with travel and articulation combined and the wheels turned from lock to
+lock. Pairs that are far apart are not listed. bump-stop-engagement checks the gap between the axle and the
 parts above it.
 
 Risk: parts that touch in the shop are bent, chafed through or torn off on the road; often it is a tyre, a hose or the
@@ -11,14 +12,18 @@ steering.
 Worked out: each part is a simple solid. A tyre is a cylinder of the stated width and height, with square
 shoulders. Links, bars and shafts are round bars; one of square section is as thick as its diagonal. A radius arm is a
 bar to the middle of its axle joints and one between them. A steering arm is a bar from its kingpin to the rod that ends
-on it, as thick as that rod. A coilover is its body over its compressed length, and its shaft, without its springs. A
-bump stop reaches to its target.
+on it, as thick as that rod. The pitman arm is a bar from the sector shaft to the drag link, as wide as its stated root.
+A joint whose stud is stated is a bar along it, as far to either side of the ball as the stud is high, for stud and
+housing; where the direction of the stud is not stated, a ball of that size. A steering damper is as thick as its body
+throughout. A bracket is a bar from the stated point of its foot to each joint that it holds, as thick as two of its
+plates; one without that point is left out. A coilover is its body over its compressed length, and its shaft, without
+its springs. A bump stop reaches to its target.
 
 The axle rolls either way as far as stated, and then rises and falls as far as the stops and straps allow. Five heights,
 five rolls and five steering positions are computed; between them a gap may be a little smaller. Where some of these
 poses cannot be solved, a gap that is wide enough in the others is not checked. Parts that are joined or made to touch
 are not paired: a link or bar and the axle, a tyre and the axle or the tie rod, the drag link and its own knuckle, a
-bump stop and the axle or a link, and parts that do not move.
+bracket and what it holds or is fixed to, a bump stop and the axle or a link, and parts that do not move.
 
 Remedy: move one of the two parts; for a turned tyre, set the steering stops to end the lock sooner, or fit
 wheels with more offset.
@@ -60,6 +65,33 @@ rule = Rule(
             "wheels with less offset, which foul the radius arms at full lock",
             {"vehicle.track": 64},
             {"tyre-gap": Verdict.ERROR},
+        ),
+        Sample(
+            "a pipe through the pitman arm",
+            {
+                "vehicle.obstacles.pipe": {
+                    "shape": "capsule",
+                    "start": [16, 8, 25.5],
+                    "end": [16, 17.5, 25.5],
+                    "radius": 0.5,
+                }
+            },
+            {"part-gap": Verdict.ERROR},
+        ),
+        Sample(
+            "a steering damper through the lateral bar",
+            {
+                "steering.stabiliser": {
+                    "fixed": [5.5, 8, 30],
+                    "fixed_to": "frame",
+                    "moving": [8.5, 2, 14.2],
+                    "steadies": "tie-rod",
+                    "extended_length": 36,
+                    "compressed_length": 12,
+                    "body_diameter": "1 5/8 in",
+                }
+            },
+            {"part-gap": Verdict.ERROR},
         ),
         Sample(
             "a drag link straight above the lateral bar and close to it",
@@ -136,7 +168,19 @@ def tyre_gap(job: Job, gap: Gap) -> Spot:
     return smallest(gap)
 
 
-moving_and_fixed_parts = any_of(made("part", single_parts), Link, Coilover, BumpStop, each(Obstacle, may_be_none=True))
+def further_parts(job: Job, build: Build) -> Iterator[Named]:
+    """The parts of the steering beside its rods, and the brackets, as far as the spec states them."""
+    yield from map(Named, job.gaps.further)
+
+
+moving_and_fixed_parts = any_of(
+    made("part", single_parts),
+    Link,
+    Coilover,
+    BumpStop,
+    made("part of the steering or bracket", further_parts),
+    each(Obstacle, may_be_none=True),
+)
 
 
 @rule.check(

@@ -31,12 +31,12 @@ from buildcheck.api import (
 )
 
 DAMPER = {
-    "fixed": [2.5, 18, 17],
+    "fixed": [6, 12.5, 13],
     "fixed_to": "axle",
-    "moving": [8.5, -1, 14.2],
+    "moving": [8.5, -5, 14.2],
     "steadies": "tie-rod",
     "extended_length": 24,
-    "compressed_length": 14,
+    "compressed_length": 13,
 }
 
 rule = Rule(
@@ -47,7 +47,7 @@ rule = Rule(
         Sample("a damper from the axle to the tie rod", {"steering.stabiliser": DAMPER}),
         Sample(
             "a damper with too little stroke",
-            {"steering.stabiliser": {**DAMPER, "extended_length": 21, "compressed_length": 18}},
+            {"steering.stabiliser": {**DAMPER, "extended_length": 20, "compressed_length": 17}},
             {"stroke-to-close": Verdict.ERROR, "stroke-to-open": Verdict.ERROR},
         ),
     ),

@@ -112,6 +112,7 @@ NOT_OK: dict[str, list[Shown]] = {
         ("not checked", "spring-support", "coilover", "", "coilovers"),
         ("not checked", "spring-support", "coilover", "", "coilovers"),
         ("not checked", "bump-stop-engagement", "bump stop", "", "bump_stops"),
+        ("not checked", "bump-stop-engagement", "bump stop", "", "bump_stops"),
         ("not checked", "bump-stop-engagement", "pair of bump stops", "", "bump_stops"),
         ("not checked", "bump-stop-engagement", "coilover", "", "coilovers"),
         ("not checked", "bump-stop-engagement", "obstacle", "", "vehicle.obstacles"),
@@ -150,6 +151,7 @@ NOT_OK: dict[str, list[Shown]] = {
         ("not checked", "driveshaft-strength", "driveshaft", "", "vehicle.top_speed"),
         ("not checked", "driveshaft-strength", "driveshaft", "", "driveshaft.output_joint"),
         ("not checked", "driveshaft-strength", "shaft joint", "", "driveshaft.output_joint"),
+        ("not checked", "clearance", "whole build", "", "travel.bump"),
     ],
     FAULTY: [
         ("error", "joint-misalignment", "lateral bar", "misalignment-left", "lateral_bar.joints.frame.misalignment"),
@@ -284,9 +286,9 @@ NOT_OK: dict[str, list[Shown]] = {
         ("warning", "link-strength", "left arm", "stress", "links.arm.left.tube.yield_strength"),
         ("warning", "link-strength", "right arm", "stress", "links.arm.right.tube.yield_strength"),
         ("error", "steering-damper", "steering stabiliser", "stroke-to-close", "steering.stabiliser.compressed_length"),
-        ("error", "steering-damper", "steering stabiliser", "stroke-to-open", "steering.stabiliser.extended_length"),
         ("not checked", "bracket-at-every-end", "fixed end of the steering stabiliser", "", ""),
         ("error", "steering-strength", "steering pitman arm", "pitman-root", "steering.pitman_arm.root"),
+        ("warning", "clearance", "lateral bar", "part-gap", "steering.stabiliser"),
     ],
     SOUND: [
         ("warning", "link-flatness", "whole build", "fore-and-aft", "links.arm.both.frame"),

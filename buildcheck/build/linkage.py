@@ -275,13 +275,22 @@ class Stabiliser(Part):
         "Largest force with which it resists being moved.", between=("0 N", "20 kN"), example="250 lbf"
     )
     body_diameter: Length = field("Diameter of its body.", between=("15 mm", "120 mm"), example="1 5/8 in")
-    shaft_diameter: Length = field("Diameter of its shaft.", between=("5 mm", "60 mm"), example="1/2 in")
+
+
+class RoundedBar(Part):
+    """A part as a bar with rounded ends, given with the wheels straight ahead."""
+
+    start: Point = field("One end of its axis.", example=(3, 27, 20))
+    end: Point = field("The other end of its axis.", example=(3, 29, 14))
+    radius: Length = field("Its radius.", between=("5 mm", "300 mm"), example="1 1/2 in")
 
 
 class Kingpin(Part):
-    """A point on the steering axis of one knuckle."""
+    """A point on the steering axis of one knuckle, and what turns with it, for the clearance."""
 
     centre: Point = field("A point on the steering axis, best midway between its joints.", example=(0, 28, 17))
+    knuckle: RoundedBar = field("The knuckle between its two joints.")
+    caliper: RoundedBar = field("The brake caliper.")
 
 
 class Steering(Part):

@@ -13,45 +13,39 @@ from buildcheck.build import Build, Missing, Part, Point, Side
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover
 from buildcheck.clearance.solids import Capsule, Cylinder, Solid
+from buildcheck.job.body import (
+    ARMS,
+    AXLE,
+    BAR,
+    CALIPERS,
+    DRAG_LINK,
+    DRIVESHAFT,
+    KNUCKLES,
+    LEFT,
+    TIE_ROD,
+    TYRES,
+    Body,
+)
+from buildcheck.job.bracket_bodies import bracket_bodies
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.layout import axle_centre, held_point, middle_of
 from buildcheck.job.linkage import LATERAL, joined_of
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.solids import axle_solids, obstacle_solid
 from buildcheck.job.steered_parts import Turned
+from buildcheck.job.steering_bodies import steering_bodies
 from buildcheck.job.subjects import SUBJECTS
 from buildcheck.steering.linkage import Joined
-
-LEFT, RIGHT = Side.LEFT, Side.RIGHT
-TYRES = {LEFT: "left tyre", RIGHT: "right tyre"}
-ARMS = {LEFT: "left steering arm", RIGHT: "right steering arm"}
-AXLE, BAR, DRAG_LINK, TIE_ROD, DRIVESHAFT = "axle", "lateral bar", "drag link", "tie rod", "driveshaft"
-
-
-@dataclass(frozen=True, slots=True)
-class Body:
-    """A part as solids: points (3, poses, locks), with an axis of length one where it does not move with either.
-
-    `name` is its own, `label` its name in messages, `kind` the kind of part; `path` is the input to change to move it
-    out of the way. `holds` are the kinds and names of the parts that it is joined to, or designed to touch; `turns` is
-    whether it turns with the wheels.
-    """
-
-    name: str
-    label: str
-    kind: str
-    path: str
-    solids: tuple[Solid, ...]
-    holds: frozenset[str]
-    turns: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Bodies:
-    """All bodies of a build by name, in an order independent of the file's, and the reasons why others are missing."""
+    """All bodies of a build by name, in an order independent of the file's, and the reasons why others are missing;
+    `further` are the names of those of `steering_bodies` and `bracket_bodies`, found or missing."""
 
     found: dict[str, Body]
     lacking: dict[str, Missing | Unreached]
+    further: tuple[str, ...]
 
     def pairs(self) -> list[tuple[str, str]]:
         """Pairs that may touch: all except two that are joined to each other, and two that do not move."""
@@ -85,7 +79,7 @@ def bodies_of(build: Build, moving: MovingAxle, shares: Array) -> Bodies:
         else:
             if body is not None:
                 found[name] = body
-    return Bodies(found, lacking)
+    return Bodies(found, lacking, tuple(name for name, _ in makers.further()))
 
 
 class _Makers:
@@ -108,9 +102,16 @@ class _Makers:
         yield DRAG_LINK, self._drag_link
         yield TIE_ROD, self._tie_rod
         yield DRIVESHAFT, self._driveshaft
+        yield from self.further()
         if build.has("vehicle") and build.vehicle.has("obstacles"):
             for key in sorted(build.vehicle.obstacles):
                 yield build.vehicle.obstacles[key].path, lambda key=key: self._obstacle(key)  # type: ignore[misc]
+
+    def further(self) -> Iterator[tuple[str, Callable[[], Body]]]:
+        """The parts of the steering beside its rods, and the brackets."""
+        if self._build.has("steering"):
+            yield from steering_bodies(self._build, self._moving, self._wheels)
+        yield from bracket_bodies(self._build, self._moving)
 
     def _carried(self, point: Point) -> Array:
         return self._moving.point(point)[:, :, None]
@@ -133,7 +134,7 @@ class _Makers:
             if self.steers
             else (self._carried(Point(*face)) for face in faces)
         )
-        holds = frozenset({AXLE, ARMS[side], *self._on_knuckle(side)})
+        holds = frozenset({AXLE, ARMS[side], KNUCKLES[side], CALIPERS[side], *self._on_knuckle(side)})
         return Body(TYRES[side], TYRES[side], "tyre", tyre.path, (Cylinder(start, end, radius),), holds, self.steers)
 
     def _on_knuckle(self, side: Side) -> Iterator[str]:
@@ -162,7 +163,7 @@ class _Makers:
         if DRAG_LINK in on_knuckle:
             link = steering.drag_link
             solids.append(Capsule(pivot, self._wheels.point(link.arm, side), link.tube.outside_diameter / 2))
-        holds = frozenset({AXLE, TIE_ROD, DRAG_LINK})
+        holds = frozenset({AXLE, TIE_ROD, DRAG_LINK, KNUCKLES[side], CALIPERS[side]})
         path = steering.kingpins[side].path
         return Body(ARMS[side], ARMS[side], "steering arm", path, tuple(solids), holds, turns=True)
 
@@ -232,7 +233,7 @@ class _Makers:
         inset = np.minimum(radius, reach / 2)
         way = unit(axis)
         solid = Capsule(base + inset * way, base + (reach - inset) * way, radius)
-        holds = {AXLE, "link"} | (set() if on_axle else {"obstacle", "bump-stop"})
+        holds = {AXLE, "link", "axle bracket"} | (set() if on_axle else {"obstacle", "bump-stop"})
         return Body(stop.label, stop.label, "bump-stop", stop.path, (solid,), frozenset(holds))
 
     # The driveline and the obstacles.

@@ -9,7 +9,8 @@ import numpy as np
 
 from buildcheck.build import Point
 from buildcheck.clearance.nearest import Nearest, nearest
-from buildcheck.job.bodies import Bodies, Body, bodies_of
+from buildcheck.job.bodies import Bodies, bodies_of
+from buildcheck.job.body import Body
 from buildcheck.job.curve import PoseName, Spot
 from buildcheck.job.envelope import LOCKS
 from buildcheck.job.kept import Keeper, kept
@@ -68,6 +69,12 @@ class Gaps(Keeper):
         """All parts as solids, in the poses that are evaluated."""
         _ = self._moving.poses
         return bodies_of(self._build, self._moving, np.array(LOCKS))
+
+    @property
+    def further(self) -> tuple[str, ...]:
+        """Names of the parts of the steering beside its rods, and of the brackets, that have a body or lack only
+        something of it, in the order of the truck."""
+        return self.bodies.further
 
     @kept
     def all(self) -> tuple[Gap, ...]:

@@ -11,6 +11,7 @@ import numpy as np
 from buildcheck.axle.vectors import cross, dot, size
 from buildcheck.build import Missing, Point
 from buildcheck.build.attachment import Attachment
+from buildcheck.build.linkage import Stabiliser
 from buildcheck.build.part import Part
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
@@ -38,6 +39,8 @@ class End(NamedTuple):
     @property
     def point(self) -> Point:
         """Position as the spec places it, m."""
+        if isinstance(self.part, Stabiliser):
+            return self.part.fixed
         if isinstance(self.part, BumpStop):
             on_axle = self.part.has("mounted_on") and self.part.mounted_on == "axle"
             return self.part.base if on_axle == (self.joint == "axle") else self.part.target
@@ -47,7 +50,8 @@ class End(NamedTuple):
 
 @dataclass(frozen=True)
 class Rows:
-    """Rows of a load table. `groups` are the columns of each case; of several the worst counts."""
+    """Rows of a load table. `groups` are the columns of each case; of several the worst counts. `damper` is the
+    steering damper with its force (3, columns) N on what its fixed end is on, or None where that is not known."""
 
     members: Sequence[Member]
     coilovers: Sequence[Coilover]
@@ -55,6 +59,7 @@ class Rows:
     straps: Sequence[LimitStrap]
     columns: Columns
     groups: tuple[range, ...]
+    damper: tuple[Stabiliser, Array | None] | None = None
 
     def corners(self) -> list[CornerWeight]:
         """Weight on each tyre."""
@@ -116,6 +121,8 @@ class Rows:
         for parts, pulls in hung:
             for number, part in enumerate(parts):
                 found.extend([End(part, "frame", -pulls[:, number]), End(part, "axle", pulls[:, number])])
+        if self.damper is not None and self.damper[1] is not None:
+            found.append(End(self.damper[0], self.damper[0].fixed_to, self.damper[1]))
         return found
 
     def bent(self) -> list[Bent]:
@@ -144,6 +151,8 @@ class Rows:
         """
         for path in bracket.holds:
             if not any(is_on(bracket, end, path) for end in self._ends):
+                if self.damper is not None and is_at(self.damper[0].label, self.damper[0].path, path):
+                    raise Missing(self.damper[0].path_of("force"))
                 raise Unreached(f"no load is known of {path.removesuffix('.both')}")
         ends = [end for end in self._ends if any(is_on(bracket, end, path) for path in bracket.holds)]
         net: Array = np.sum([end.force for end in ends], axis=0)

@@ -15,7 +15,7 @@ import numpy as np
 
 from buildcheck.build import Build, Missing, Point
 from buildcheck.build.attachment import Attachment
-from buildcheck.build.linkage import LateralBar, Link
+from buildcheck.build.linkage import LateralBar, Link, Stabiliser
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.cases_away import CasesAway, Hung, Travel
 from buildcheck.job.curve import Array, Unreached
@@ -28,6 +28,7 @@ from buildcheck.job.load_cases import (
     ONE_STOP_HIT,
     ONE_STRAP,
     ROCK_STRIKE,
+    STANDING,
     Cases,
     cases_of,
     stated_share,
@@ -258,8 +259,22 @@ class Loads(Keeper):
         cases = tuple(case for case in cases_of(self._build) if case.name in counts)
         ends = list(accumulate(counts.values(), initial=0))
         groups = tuple(range(*pair) for pair in pairwise(ends))
-        rows = Rows(self._members, self._coilovers, self._stops, self._straps, joined_columns(columns), groups)
+        damper = self._damper(counts, groups)
+        rows = Rows(self._members, self._coilovers, self._stops, self._straps, joined_columns(columns), groups, damper)
         return SolvedCases(cases, rows, refused)
+
+    def _damper(self, counts: dict[str, int], groups: tuple[range, ...]) -> tuple[Stabiliser, Array | None] | None:
+        """The steering damper, and its force (3, columns) N on what its fixed end is on, which only the turning of the
+        wheels loads, or None where the spec does not state it or that case cannot be computed; None without a
+        damper."""
+        build = self._build
+        if not (build.has("steering") and build.steering.has("stabiliser")):
+            return None
+        if not build.steering.stabiliser.has("force") or STANDING not in counts:
+            return build.steering.stabiliser, None
+        force = np.zeros((3, groups[-1].stop))
+        force[:, list(groups[list(counts).index(STANDING)])] = self.standing.damper
+        return build.steering.stabiliser, force
 
     def _columns(self, supports: Supports, forces: Array, struck: Array, corners: Array) -> Columns:
         """Make the columns of cases at ride height from the forces in links and springs."""

@@ -34,19 +34,23 @@ class Standing(NamedTuple):
     at:     the links' ends, (3, columns) m
     forces: in both rods, N
     loads:  on the axle, in addition to that at rest
+    damper: force of the steering damper on what its fixed end is on, (3, columns) N; zero without one
     """
 
     where: tuple[str, ...]
     at: Ends
     forces: SteeringForces
     loads: list[Load]
+    damper: Array
 
 
 class _Damper(NamedTuple):
-    """The steering damper: its moving end, (3, columns) m; the part of its force that the frame gives, (3, columns) N;
-    its torque about a kingpin, N m; its forces on the drag link and on the tie rod, whose first end is the near one."""
+    """The steering damper: its moving end, (3, columns) m; its force there, and that force where the frame gives it,
+    (3, columns) N; its torque about a kingpin, N m; its forces on the drag link and on the tie rod, whose first end is
+    the near one."""
 
     point: Array
+    push: Array
     from_frame: Array
     about: dict[Side, Array] = {}  # noqa: RUF012
     on_link: tuple[Push, ...] = ()
@@ -98,7 +102,7 @@ class StandingSteering(Keeper):
             for each in range(len(pitman))
         ]
         where = tuple(f"turned to the {way}, {place}" for place in PLACES for way in ("left", "right"))
-        return Standing(where, at, forces, loads)
+        return Standing(where, at, forces, loads, -damper.push)
 
     def _damper(self, steering: Linkage, at: Ends, swings: dict[Side, Array], one_way: Array) -> _Damper:
         """The force with which the damper resists; nothing where the spec states none. It acts along its line, against
@@ -107,7 +111,7 @@ class StandingSteering(Keeper):
         nothing = np.zeros((3, len(one_way)))
         stated = build.steering.has("stabiliser") and build.steering.stabiliser.has("force")
         if not stated:
-            return _Damper(nothing, nothing)
+            return _Damper(nothing, nothing, nothing)
         damper = build.steering.stabiliser
 
         def at_end(ends: Ends, swung_to: dict[Side, Array]) -> Array:
@@ -129,11 +133,12 @@ class StandingSteering(Keeper):
         if damper.steadies == "steering-arm":
             pivot, axis = self._kingpin(damper_side(damper))
             about = {damper_side(damper): dot(axis[:, None], cross(end - pivot[:, None], push))}
-            return _Damper(end, from_frame, about)
+            return _Damper(end, push, from_frame, about)
         if damper.steadies == "drag-link":
-            return _Damper(end, from_frame, on_link=(Push(damper_share(build), push),))
-        share = damper_share(build)
-        return _Damper(end, from_frame, on_rod=(Push(share if steering.near_side == "left" else 1.0 - share, push),))
+            return _Damper(end, push, from_frame, on_link=(Push(damper_share(build), push),))
+        from_left = damper_share(build)
+        share = from_left if steering.near_side == "left" else 1.0 - from_left
+        return _Damper(end, push, from_frame, on_rod=(Push(share, push),))
 
     def _positions(self) -> tuple[Linkage, dict[Side, Array], Array]:
         """The steering at ride height, swings of the knuckles and angles of the pitman arm, (columns,) rad each:

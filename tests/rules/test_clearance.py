@@ -67,7 +67,7 @@ EDGES = [
         "right coilover",
         "vehicle.obstacles.right_frame_rail",
         "coilovers.coilover.both.body_diameter",
-        number=1,
+        number=2,
         warn_below=(2.5 * INCH, 4 * INCH),
         fail_below=(2.5 * INCH, 5 * INCH),
     ),
@@ -222,8 +222,85 @@ def test_a_gap_from_which_poses_are_missing_is_not_ok(droop: float, of_axle: str
 
 
 def test_a_gap_that_is_too_small_in_the_poses_that_are_known_keeps_its_verdict() -> None:
-    change = {"travel.droop": 420, "vehicle.obstacles.radiator_support.radius": 120}
+    change = {"travel.droop": 420, "vehicle.obstacles.radiator_support.radius": 85}
     readings = all_readings(clearance, read_build(with_data(example_data(THREE_LINK), change)))
     [hit] = [reading for reading in readings if reading.verdict is Verdict.ERROR]
-    assert hit.of == "drag link and radiator support"
+    assert hit.of == "pitman arm and radiator support"
     assert "15 of 130 poses of the axle and the wheels are missing" in hit.effect
+
+
+def errors(change: dict[str, Any], name: str = "tamarack/proposal.buildcheck.yaml") -> set[tuple[str, str]]:
+    """The two parts of every gap below zero."""
+    found = all_readings(clearance, read_build(with_data(example_data(name), change)))
+    return {(each.subject, each.of) for each in found if each.verdict is Verdict.ERROR}
+
+
+def through(start: list[float], end: list[float]) -> dict[str, Any]:
+    return {"vehicle.obstacles.exhaust": {"shape": "capsule", "start": start, "end": end, "radius": 0.75}}
+
+
+DAMPER = {
+    "fixed": [5.5, 8, 30],
+    "fixed_to": "frame",
+    "moving": [8.5, 2, 14.2],
+    "steadies": "tie-rod",
+    "extended_length": 36,
+    "compressed_length": 12,
+    "body_diameter": "1 5/8 in",
+}
+
+
+@pytest.mark.parametrize(
+    ("change", "wanted"),
+    [
+        (through([16, 9, 25.5], [16, 17.5, 25.5]), {("pitman arm", "pitman arm and exhaust")}),
+        ({"steering.stabiliser": DAMPER}, {("lateral bar", "lateral bar and steering damper")}),
+        (
+            {"steering.kingpins.both.caliper": {"start": [7, 29, 19], "end": [7, 29, 12], "radius": 2}},
+            {(rod, f"{rod} and {side} caliper") for rod in ("tie rod",) for side in ("left", "right")},
+        ),
+        (
+            {"steering.kingpins.both.knuckle": {"start": [0, 27.5, 21], "end": [0, 29.5, 12], "radius": 2}},
+            set(),
+        ),
+    ],
+)
+def test_bodies_of_the_corner_are_found(change: dict[str, Any], wanted: set[tuple[str, str]]) -> None:
+    found = errors(change)
+    assert wanted <= found
+    assert all("joint" in each or (part, each) in wanted for part, each in found)
+
+
+def test_an_exhaust_through_the_joint_of_the_drag_link_is_found() -> None:
+    """Above the ball, where a high stud reaches."""
+    past = through([10, -26, 24.5], [10, -20, 24.5])
+    joint = {"steering.drag_link.joints.arm.axis": [0, 0, 1], "steering.drag_link.joints.arm.stud.height": 3}
+    assert ("drag link arm joint", "drag link arm joint and exhaust") in errors({**past, **joint})
+
+
+def test_a_bracket_on_the_axle_moves_with_it() -> None:
+    """An exhaust that clears the foot of the right arm's bracket at ride height, and is hit in bump."""
+    above = through([2, -15.5, 20.2], [-2, -15.5, 20.2])
+    still = {"travel.bump": 0.5, "travel.droop": 0.5, "travel.articulation": 0.5}
+    pair = ("right arm axle bracket", "right arm axle bracket and exhaust")
+    assert pair in errors(above)
+    assert pair not in errors({**above, **still})
+
+
+def test_a_damper_without_a_thickness_is_named() -> None:
+    data = with_data(example_data(), {"steering.stabiliser": DAMPER})
+    del data["steering"]["stabiliser"]["body_diameter"]
+    assert unchecked(data) == [("steering damper", "steering.stabiliser.body_diameter")]
+
+
+def test_a_stud_points_both_ways_along_its_axis_and_every_way_without_one() -> None:
+    gaps = {}
+    for axis in ([0, 0, 1], [1, 0, 0], None):
+        stud = {"diameter": 0.85, "height": 2, "yield_strength": "130 ksi"}
+        joint = {"kind": "spherical", "load_rating": "11000 lbf", "stud": stud, **({"axis": axis} if axis else {})}
+        change = {"steering.drag_link.joints.arm": joint}
+        job = Job(read_build(with_data(example_data(), change)))
+        (gap,) = [each for each in job.gaps.all if each.which == "lateral bar and drag link arm joint"]
+        gaps[str(axis)] = gap.smallest.value
+    assert gaps["None"] <= min(gaps.values())
+    assert gaps["[0, 0, 1]"] != pytest.approx(gaps["[1, 0, 0]"], abs=1e-3)

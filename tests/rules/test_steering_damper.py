@@ -31,8 +31,8 @@ EDGES = [
         SHORT,
         SHORT,
         base={PATH: DAMPER},
-        warn_below=(14 * INCH, 16.4 * INCH),
-        fail_below=(16.4 * INCH, 17 * INCH),
+        warn_below=(13 * INCH, 13.9 * INCH),
+        fail_below=(13.9 * INCH, 15 * INCH),
     ),
     *edges(
         "stroke-to-open",
@@ -40,8 +40,8 @@ EDGES = [
         LONG,
         LONG,
         base={PATH: DAMPER},
-        warn_below=(24 * INCH, 23.4 * INCH),
-        fail_below=(23.4 * INCH, 23 * INCH),
+        warn_below=(24 * INCH, 21.4 * INCH),
+        fail_below=(21.4 * INCH, 20 * INCH),
     ),
 ]
 NEEDS = [
@@ -49,7 +49,7 @@ NEEDS = [
         "stroke",
         "steering stabiliser",
         met={PATH: DAMPER},
-        not_met={PATH: {**DAMPER, "extended_length": 13}},
+        not_met={PATH: {**DAMPER, "extended_length": 12}},
         finds=(("steering stabiliser", "stroke", PATH),),
     )
 ]
@@ -91,11 +91,11 @@ def test_the_lengths_are_measured_to_what_it_steadies(steadies: str, moving: lis
     data = with_data(example_data(), {PATH: {**DAMPER, "steadies": steadies, "moving": moving}})
     length = Job(read_build(data)).steering_damper.length[0, 2] / INCH
     stated = sum((a - b) ** 2 for a, b in zip(moving, DAMPER["fixed"], strict=True)) ** 0.5  # type: ignore[call-overload]
-    assert length == pytest.approx(stated, abs=0.15 if steadies == "drag-link" else 0.01)
+    assert length == pytest.approx(stated, abs=0.4 if steadies == "drag-link" else 0.01)
 
 
 def test_a_damper_that_sets_the_lock_is_an_error() -> None:
-    assert [verdict for _, verdict, _ in found(compressed_length=18, extended_length=21)] == [
+    assert [verdict for _, verdict, _ in found(compressed_length=17, extended_length=20)] == [
         Verdict.OK,
         Verdict.ERROR,
         Verdict.ERROR,
