@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from buildcheck.checks.limit import Verdict
     from buildcheck.job import Unreached
     from buildcheck.job.parts_list import ListedPart, PartsList
+    from buildcheck.library.comparing import compare
     from buildcheck.library.functions import (
         CycleTable,
         Reading,
@@ -29,10 +30,12 @@ if TYPE_CHECKING:
     )
     from buildcheck.library.parts import parts_list
     from buildcheck.library.spec import Spec, SpecProblems, read
+    from buildcheck.shop.comparison import Comparison
 
     __version__: str
 
 __all__ = [
+    "Comparison",
     "CycleTable",
     "ListedPart",
     "Missing",
@@ -47,6 +50,7 @@ __all__ = [
     "Unreached",
     "Verdict",
     "__version__",
+    "compare",
     "cycle",
     "inspect",
     "load_plugins",
@@ -58,6 +62,7 @@ __all__ = [
 
 # Imported on first use, so that the command does not wait for what it does not need.
 _FROM = {
+    "Comparison": "buildcheck.shop.comparison",
     "ListedPart": "buildcheck.job.parts_list",
     "Missing": "buildcheck.build",
     "PartsList": "buildcheck.job.parts_list",
@@ -66,6 +71,7 @@ _FROM = {
     "Stage": "buildcheck.build",
     "Unreached": "buildcheck.job",
     "Verdict": "buildcheck.checks.limit",
+    "compare": "buildcheck.library.comparing",
     "parts_list": "buildcheck.library.parts",
     "read": "buildcheck.library.spec",
 }

@@ -59,6 +59,7 @@ MAY_IMPORT: dict[str, dict[str, str]] = {
     "shop": {
         "spec": "reading and checking a record",
         "build": "every value that a spec states",
+        "job": "the parts list that is cut and ordered",
         "checks": "the hold points and the inspection that are signed",
     },
     "api": {
@@ -83,6 +84,7 @@ MAY_IMPORT: dict[str, dict[str, str]] = {
         "checks": "the inspection",
         "plugins": "the plugins that a spec is read with",
         "output": "a reading is printed in the words of the record",
+        "shop": "two states of a build compared",
     },
     "testing": {
         "spec": "specs as plain data, and their schema",
@@ -109,6 +111,7 @@ MAY_IMPORT: dict[str, dict[str, str]] = {
         "job": "types that a caller needs",
         "checks": "types that a caller needs",
         "library": "the functions",
+        "shop": "types that a caller needs",
     },
     "buildcheck_rules": {
         "api": "the built-in rules are a plugin like a shop's own: what api lacks, a shop lacks too",

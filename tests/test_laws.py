@@ -267,7 +267,7 @@ def test_random_specs_are_sound_often_enough_to_try_the_rules() -> None:
         except Unreadable:
             return False
 
-    assert sum(valid(drawn(Random(seed))) for seed in range(200)) >= 30
+    assert sum(valid(drawn(Random(seed))) for seed in range(200)) >= 20
     assert sum(valid(spoiled(Random(seed), spec_of(SOUND[0]))) for seed in range(30)) >= 5
 
 

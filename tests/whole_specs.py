@@ -104,6 +104,8 @@ OF_TAMARACK: Mapping[str, Any] = {
     "steering.tie_rod.tube.yield_strength": "60 ksi",
     "steering.tie_rod.joined_to": "knuckle",
     "steering.tie_rod.joints": {"left": STUD, "right": STUD},
+    "steering.kingpins.both.knuckle": {"start": [0.5, 27.5, 19.5], "end": [0, 28.5, 13.5], "radius": "1 1/2 in"},
+    "steering.kingpins.both.caliper": {"start": [-5, 28, 18], "end": [-5, 28, 14], "radius": "1 1/2 in"},
     "steering.stabiliser": {
         "fixed": [5, 3, 15],
         "fixed_to": "axle",

@@ -1,7 +1,7 @@
 """Parts that locate and steer the axle: links, lateral bar, drag link and tie rod."""
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Self
 
 from buildcheck.build.bolts import Bolt
 from buildcheck.build.field import field
@@ -13,10 +13,12 @@ from buildcheck.build.part import (
     Part,
     Point,
     Pressure,
+    Side,
     Sides,
     Stiffness,
     TapedLength,
     TorsionalStiffness,
+    Unit,
     Vector,
 )
 
@@ -60,6 +62,13 @@ class Section(Part):
 class JointBolt(Bolt):
     """The bolt through a joint."""
 
+    grip: Length = field(
+        "Total thickness that it clamps: the ball or sleeve of the joint, spacers and ears. A bolt in single shear is "
+        "also bent over half of it.",
+        between=("5 mm", "400 mm"),
+        example="2 3/8 in",
+    )
+
     shear_planes: int = field(
         "1 where the bolt hangs from one ear (single shear), 2 where the joint sits between two (double shear).",
         between=(1, 2),
@@ -92,10 +101,34 @@ class Joint(Part):
         between=("0 deg", "60 deg"),
         example="16 deg",
     )
+    shank_length: Length = field(
+        "From its centre to the end of its threaded shank.", between=("10 mm", "500 mm"), example="4 1/8 in"
+    )
+    insert_shoulder: Length = field(
+        "How far the threaded insert that it screws into stands out of the tube; 0 for a thread in the tube itself.",
+        between=("0 mm", "100 mm"),
+        example="1/4 in",
+    )
+    centre_to_tube: Length = field(
+        "From its centre to the end of the tube, for a joint that is welded or pressed on and has no shank.",
+        between=("0 mm", "300 mm"),
+        example="1 1/8 in",
+    )
     load_rating: Force = field("Its static radial load rating.", between=("1 kN", "1000 kN"), example="28000 lbf")
-    thread: str = field("Its shank thread.", example="7/8-14")
+    thread: str = field("Thread of its shank, where it screws into the part.", form="thread", example="7/8-14")
+    thread_engaged: Length = field(
+        "Length of that thread inside the tube or boss; a jam nut does not count.",
+        between=("3 mm", "300 mm"),
+        example="1 1/2 in",
+    )
+    thread_hand: str = field("Hand of that thread.", one_of=("right", "left"))
     axis: Vector = field("Direction of the bolt through it.", example=(0, 1, 0))
     bolt: JointBolt
+
+    @classmethod
+    def read(cls, data: Mapping[str, Any], path: str, label: str, side: Side, unit: Unit) -> Self:
+        """Read a joint: its label is `lateral bar frame joint`, without the key of the group that it is in."""
+        return super().read(data, path, f"{label.replace(' joints ', ' ')} joint", side, unit)
 
 
 class TwoJoints(Part):

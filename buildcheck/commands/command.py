@@ -10,15 +10,19 @@ from types import TracebackType
 import click
 
 from buildcheck.commands import CONTEXT
+from buildcheck.commands.begin import begin_spec
+from buildcheck.commands.compare import compare_specs
 from buildcheck.commands.cycle import cycle_spec
 from buildcheck.commands.inspect import inspect_specs
 from buildcheck.commands.loads import load_spec
 from buildcheck.commands.measure import measure_spec
 from buildcheck.commands.noise import python_kept_quiet
+from buildcheck.commands.order import order_parts
 from buildcheck.commands.output import end_quietly, reason, shown
 from buildcheck.commands.report import report_spec
 from buildcheck.commands.rules import show_rules
 from buildcheck.commands.schema import show_schema
+from buildcheck.commands.sheet import print_sheet
 from buildcheck.commands.sign import sign_stage
 from buildcheck.commands.signed import show_signed
 
@@ -45,12 +49,16 @@ def cli() -> None:
 
 
 # The order of use.
+cli.add_command(begin_spec)
 cli.add_command(inspect_specs)
 cli.add_command(show_rules)
 cli.add_command(cycle_spec)
 cli.add_command(load_spec)
+cli.add_command(order_parts)
 cli.add_command(report_spec)
+cli.add_command(compare_specs)
 cli.add_command(measure_spec)
+cli.add_command(print_sheet)
 cli.add_command(sign_stage)
 cli.add_command(show_signed)
 cli.add_command(show_schema)

@@ -2,27 +2,20 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import subprocess
-import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from buildcheck.commands.choice import stage_option
-from buildcheck.commands.output import CannotWrite, reason, shown, write_to_file
+from buildcheck.commands.output import write_to_file
 from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import collected_with, plugin_option, tell_failed_rules, tell_failures
+from buildcheck.commands.printing import find_browser, print_page
 from buildcheck.commands.standards import found_for, standard_option
 
 if TYPE_CHECKING:
     from buildcheck.output.outcome import Inspected, Outcome
-
-BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
-PATIENCE = 120.0
-"""Seconds that a browser may take to print."""
 
 
 @click.command("report", short_help="Write the inspection report: drawing, curves, readings.")
@@ -72,7 +65,7 @@ def report_spec(
         raise click.UsageError("--paper is for a .pdf; a page takes the size that the printer has")
     standards = found_for([spec], standard_file)
     refuse_to_overwrite(to, [spec], plugin_files, standards.values())
-    browser = _browser() if kind == ".pdf" else ""
+    browser = find_browser() if kind == ".pdf" else ""
     # Imported here, so that wrong usage is refused without waiting for numpy.
     from buildcheck.commands.inspect import outcome_of
     from buildcheck.output.outcome import Inspected
@@ -88,7 +81,7 @@ def report_spec(
     elif kind == ".html":
         write_to_file(_page(found, ""), to)
     else:
-        _print(_page(found, paper or _usual_paper(found)), to, browser)
+        print_page(_page(found, paper or _usual_paper(found)), to, browser)
     context.exit(int(outcome.status))
 
 
@@ -108,54 +101,3 @@ def _page(found: Inspected, paper: str) -> str:
 
 def _usual_paper(found: Inspected) -> str:
     return "letter" if found.build.units.value == "inch-pound" else "a4"
-
-
-def _browser() -> str:
-    for name in BROWSERS:
-        path = shutil.which(name)
-        if path:
-            return path
-    raise click.UsageError(
-        "A .pdf is printed by Chromium, and none is installed here; write a .html, and print it from any browser"
-    )
-
-
-def _print(page: str, to: Path, browser: str) -> None:
-    """Print a page to a PDF: beside it first, then renamed, so that no half-written file is left.
-
-    Raises CannotWrite where the browser does not print, with its last line.
-    """
-    target = Path(os.path.realpath(to))
-    with tempfile.TemporaryDirectory(prefix="buildcheck.") as folder:
-        source, printed = Path(folder, "report.html"), Path(folder, "report.pdf")
-        source.write_text(page, encoding="utf-8")
-        said = _run([browser, *_options(folder), f"--print-to-pdf={printed}", source.as_uri()])
-        if not printed.exists() or not printed.stat().st_size:
-            raise CannotWrite(f"{shown(to)} cannot be written: {shown(browser)} printed nothing{said}")
-        try:
-            with tempfile.NamedTemporaryFile(dir=target.parent, prefix=".buildcheck.", delete=False) as stream:
-                beside = Path(stream.name)
-                stream.write(printed.read_bytes())
-            beside.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o644)
-            beside.replace(target)
-        except OSError as error:
-            raise CannotWrite(f"{shown(to)} cannot be written: {reason(error)}") from error
-
-
-def _options(folder: str) -> list[str]:
-    # A profile of its own, so that a browser that is open already is left alone. As the superuser, as in a container,
-    # Chromium starts only without its sandbox; the page runs nothing but the script that its own policy names.
-    sandbox = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
-    return ["--headless", "--disable-gpu", f"--user-data-dir={folder}", "--no-pdf-header-footer", *sandbox]
-
-
-def _run(command: list[str]) -> str:
-    """Run the browser; return its last line, for the sentence on its failure."""
-    try:
-        done = subprocess.run(command, capture_output=True, timeout=PATIENCE, check=False)
-    except subprocess.TimeoutExpired:
-        return f" within {PATIENCE:.0f} s"
-    except OSError as error:
-        return f": {reason(error)}"
-    last = done.stderr.decode("utf-8", "replace").strip().splitlines()[-1:]
-    return f" and ended with status {done.returncode}: {shown(last[0])}" if done.returncode and last else ""

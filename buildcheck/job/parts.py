@@ -14,7 +14,9 @@ from buildcheck.build.part import METALS, KnownBy, PartType
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.build.tools import tolerance_of
+from buildcheck.job import tube_cut
 from buildcheck.job.layout import ASSUMED_STIFFNESS, distance, held_point, made_length, off_rod
+from buildcheck.job.tube_cut import Rod
 from buildcheck.strength.load_cases import GRAVITY
 
 # Sections whose parts brackets can hold.
@@ -137,6 +139,19 @@ class Parts:
         """Length of the drag link, joint centre to joint centre, m."""
         link = self.build.steering.drag_link
         return distance(link.pitman, link.arm)
+
+    def has_one_tube(self, rod: Rod) -> bool:
+        """Whether a link, bar or steering rod is one straight tube from joint to joint; a radius arm is not."""
+        return tube_cut.has_one_tube(rod)
+
+    def tube_cut(self, rod: Rod) -> float:
+        """Length to which the tube of a rod is cut, m. Raises Missing for what its joints lack."""
+        return tube_cut.tube_cut(rod)
+
+    def between_shanks(self, rod: Rod) -> float:
+        """Distance between the ends of the shanks inside the tube of a rod, m; negative where they would meet. Raises
+        Missing."""
+        return tube_cut.between_shanks(rod)
 
     def made_length(self, part: Link | LateralBar) -> float:
         """Length of a link or bar as made, m: as stated, else the distance between its points."""

@@ -37,8 +37,8 @@ Value = float | int | bool | str
 LISTED: dict[type[Part], tuple[str, ...]] = {
     Tube: ("outside_diameter", "wall", "material", "grade"),
     Section: ("shape", "height", "width", "wall", "material", "grade"),
-    Joint: ("kind", "thread", "load_rating"),
-    JointBolt: ("size", "grade", "torque", "locked_by"),
+    Joint: ("kind", "thread", "thread_hand", "load_rating"),
+    JointBolt: ("size", "grade", "grip", "torque", "locked_by"),
     Bolts: ("count", "size", "grade", "torque", "locked_by"),
     CoilSpring: ("rate", "free_length", "solid_length"),
     Coilover: (
@@ -361,7 +361,7 @@ def _facts(part: Part) -> tuple[Fact, ...]:
 
 def _has_such(part: Part, name: str) -> bool:
     """Whether a part like this has such a field at all on the truck."""
-    if name == "thread":
+    if name in ("thread", "thread_hand"):
         return part.has(name) or (part.has("kind") and part.kind == "rod-end")
     if name == "gas_pressure":
         return part.has(name) or (part.has("gas_charged") and part.gas_charged)

@@ -40,6 +40,19 @@ FIRST_DRIVE = (
     "a mile and look for rub, leaks, loose bolts and cracks. Follow the local rules for altered vehicles."
 )
 
+GAS = (
+    "Gas charges: a shock or bump stop that holds gas is never heated, welded on, cut or punctured; take it off, and "
+    "keep it away from the heat."
+)
+ZINC = (
+    "Zinc and paint: grind plating and paint off before you weld, and do not breathe the fume; bolts and brackets that "
+    "shine are plated."
+)
+WELDER = (
+    "Welds that hold an axle or a steering are made by a qualified welder. This sheet is not an approval: local codes, "
+    "inspection and licensed practice decide what may drive on the road."
+)
+
 _BY_STAGE = {
     Stage.PROPOSAL: (),
     Stage.TEARDOWN: (STANDS, SPRINGS, BRAKES),
@@ -62,6 +75,11 @@ def cautions(build: Build, stage: Stage) -> tuple[str, ...]:
     if stage is Stage.PROPOSAL and _plans_a_weld(build):
         chosen = (WELDING,)
     return (*chosen, NO_APPROVAL)
+
+
+def on_paper() -> tuple[str, ...]:
+    """The cautions of every sheet: paper outlives its stage, and lies where all of the work is done."""
+    return (STANDS, SPRINGS, GAS, WELDING, ZINC, BRAKES, FIRST_DRIVE, WELDER)
 
 
 def _plans_a_weld(build: Build) -> bool:

@@ -24,7 +24,7 @@ def _part(spec: Spec, part: ListedPart) -> dict[str, Any]:
         "side": part.side.value,
         "path": printable(part.path),
         "lengths": [_length(spec, span) for span in part.spans],
-        "facts": [_fact(spec, fact) for fact in part.facts],
+        "facts": [fact(spec, each) for each in part.facts],
         "pieces": [_piece(spec, piece) for piece in part.pieces],
         "unknown": [printable(path) for path in part.unknown],
     }
@@ -42,14 +42,15 @@ def _piece(spec: Spec, piece: Piece) -> dict[str, Any]:
         "name": piece.name,
         "path": printable(piece.path),
         "stated": piece.stated,
-        "facts": [_fact(spec, fact) for fact in piece.facts],
+        "facts": [fact(spec, each) for each in piece.facts],
     }
 
 
-def _fact(spec: Spec, fact: Fact) -> dict[str, Any]:
+def fact(spec: Spec, one: Fact) -> dict[str, Any]:
+    """What the spec states under one field of a part."""
     return {
-        "name": fact.name,
-        "path": printable(fact.path),
-        "si": fact.value if fact.dimension is not None else None,
-        "shown": parts_words.value(fact, spec.build.units),
+        "name": one.name,
+        "path": printable(one.path),
+        "si": one.value if one.dimension is not None else None,
+        "shown": parts_words.value(one, spec.build.units),
     }

@@ -6,20 +6,19 @@ from collections.abc import Sequence
 from datetime import UTC
 
 from buildcheck.build import Stage
-from buildcheck.build.paths import kind_of
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
 from buildcheck.output import words
 from buildcheck.output.cautions import cautions
 from buildcheck.output.outcome import Inspected, Spec
 from buildcheck.output.sheet import build_head, head, place_of, spec_head
+from buildcheck.output.stated_words import amount
 from buildcheck.output.text_layout import Page
 from buildcheck.output.words import count, printable
 from buildcheck.shop.sign_off import COVERS, SignOff
 from buildcheck.shop.signed_record import Record
 from buildcheck.shop.standing import Change, Standing
-from buildcheck.shop.stated import Value
-from buildcheck.spec.quantity import Dimension, System
+from buildcheck.spec.quantity import System
 
 MOST_SHOWN = 20
 """The most changed values that are listed; the rest is counted."""
@@ -148,33 +147,12 @@ def _made_with(signed: SignOff) -> str:
 
 
 def _change(change: Change, system: System) -> str:
-    then, now = (_amount(change.path, value, system) for value in (change.then, change.now))
+    then, now = (amount(change.path, value, system) for value in (change.then, change.now))
     if change.now is None:
         return f"{change.path} was {then}, and is not in the spec any more"
     if change.then is None:
         return f"{change.path} is new: {now}"
     return f"{change.path} was {then}, and is {now}"
-
-
-def _amount(path: str, value: Value | None, system: System) -> str:
-    """A value as the shop writes it."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if not isinstance(value, float):
-        return str(value)
-    dimension = _dimension(path)
-    return f"{value:g}" if dimension is None else words.amount(value, dimension, system)
-
-
-def _dimension(path: str) -> Dimension | None:
-    try:
-        kind = kind_of(path)
-    except ValueError:
-        return None
-    if kind is float and path.endswith((".x", ".y", ".z")):
-        return Dimension.LENGTH
-    found = getattr(kind, "__metadata__", ())
-    return next((each for each in found if isinstance(each, Dimension)), None)
 
 
 def _at(spec: Spec, path: str) -> str:

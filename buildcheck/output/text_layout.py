@@ -10,7 +10,7 @@ import textwrap
 _BOLD, _PLAIN = "\x1b[1m", "\x1b[0m"
 
 # A number and the space after it, as in `4 13/16 in` or `0.80 g`: a line never ends there.
-_NUMBER = re.compile(r"(?<![^\s(])([+-]?\d+(?:\.\d+)?(?:/\d+)?) (?=\S)")
+NUMBER = re.compile(r"(?<![^\s(])([+-]?\d+(?:\.\d+)?(?:/\d+)?) (?=\S)")
 _HELD = "\0"  # put in place of that space while a text is wrapped; no text that is printed has it
 
 
@@ -65,7 +65,7 @@ class Page:
         if self._width is None:
             return [f"{start}{text}".rstrip()]
         wrapped = textwrap.wrap(
-            _NUMBER.sub(rf"\1{_HELD}", text),
+            NUMBER.sub(rf"\1{_HELD}", text),
             max(self._width, len(after) + 20),
             initial_indent=start,
             subsequent_indent=after,

@@ -194,7 +194,7 @@ def pose(at: PoseName, system: System) -> str:
 def wanted(reading: Reading, system: System) -> str:
     """The limit or requirement: `at most 8.00 deg`, `between 2.00 in and 3.00 in`, or a requirement's words."""
     shown = measured(reading, system)
-    limit = _between(shown.lowest, shown.highest) or printable(reading.required)
+    limit = between(shown.lowest, shown.highest) or printable(reading.required)
     if not tolerance(reading, system):
         return limit
     return f"{limit}, of which {tolerance(reading, system)} is the tolerance of the readings compared"
@@ -207,7 +207,8 @@ def tolerance(reading: Reading, system: System) -> str:
     return rough_difference(reading.tolerance, reading.dimension, system)
 
 
-def _between(lowest: str, highest: str) -> str:
+def between(lowest: str, highest: str) -> str:
+    """A range by its ends as shown; "" for an end without a bound."""
     if lowest and highest:
         return f"between {lowest} and {highest}"
     return f"at least {lowest}" if lowest else f"at most {highest}" if highest else ""
@@ -283,7 +284,7 @@ def replaced(reading: Reading, system: System) -> str:
     lowest, highest = (
         "" if end is None else limit_amount(end, reading.dimension, system) for end in (old.lowest, old.highest)
     )
-    return f"the built-in limit is {_between(lowest, highest)}, {why}"
+    return f"the built-in limit is {between(lowest, highest)}, {why}"
 
 
 def loosened(reading: Reading, system: System) -> str:
@@ -313,7 +314,7 @@ def _limit_of(reading: Reading, lowest: float | None, highest: float | None, sys
     if dimension is None:
         return ""
     ends = ("" if end is None else limit_amount(end, dimension, system) for end in (lowest, highest))
-    return f" ({_between(*ends) or 'no limit'})"
+    return f" ({between(*ends) or 'no limit'})"
 
 
 def loosened_tally(readings: Sequence[Reading]) -> str:

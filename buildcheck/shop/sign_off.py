@@ -180,12 +180,13 @@ def signed(
         spec_file=spec_file,
         stated=stated(build),
         provenance=provenance,
-        readings=tuple(_signed_reading(reading) for reading in inspection.readings),
+        readings=tuple(as_signed(reading) for reading in inspection.readings),
         accepted=point.accepted,
     )
 
 
-def _signed_reading(reading: Reading) -> SignedReading:
+def as_signed(reading: Reading) -> SignedReading:
+    """A reading as a record keeps it."""
     waived = "" if reading.waived is None else f"{reading.waived.who}, until {reading.waived.until}"
     return SignedReading(
         reading.rule,

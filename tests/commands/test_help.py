@@ -37,7 +37,8 @@ def test_the_list_of_commands_is_in_the_order_of_use_and_cuts_none_short(width: 
     told = help_of("", width)
     assert "..." not in told.partition("\nCommands:")[2]
     assert re.findall(r"^  ([a-z]+) ", told.partition("\nCommands:\n")[2], re.MULTILINE) == [
-        *("inspect", "rules", "cycle", "loads", "report", "measure", "sign", "signed", "schema")
+        *("begin", "inspect", "rules", "cycle", "loads", "order", "report", "compare", "measure"),
+        *("sheet", "sign", "signed", "schema"),
     ]
 
 
@@ -56,13 +57,14 @@ def test_no_line_of_help_is_wider_than_the_terminal(command: str, width: int) ->
 def test_the_example_of_each_help_runs(command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     tmp_path.joinpath("examples").symlink_to(EXAMPLES)
     monkeypatch.chdir(tmp_path)
-    if command in ("measure", "sign", "signed"):
+    if command in ("compare", "measure", "sign", "signed"):
+        tmp_path.joinpath("back.buildcheck.yaml").write_text(signed_specs.spec([]), encoding="utf-8")
         tmp_path.joinpath("front.buildcheck.yaml").write_text(signed_specs.spec([]), encoding="utf-8")
     if command == "signed":
         signing = ["sign", "front.buildcheck.yaml", "--stage", "proposal", "--by", "A. Fabricator"]
         assert CliRunner().invoke(cli, signing).exit_code == 0
-    (example,) = re.findall(r"^  Example:\n    (buildcheck .*)$", help_of(command), re.MULTILINE)
-    _, *arguments = shlex.split(example)
+    (example,) = re.findall(r"^  Example:\n    (buildcheck (?:.*\\\n)*.*)$", help_of(command), re.MULTILINE)
+    _, *arguments = shlex.split(example.replace("\\\n", ""))  # a line may go on after a backslash
     assert arguments[0] == (command or "inspect")
     result = CliRunner().invoke(cli, arguments)
     assert (result.exit_code, result.exception) == (0, None)

@@ -12,7 +12,7 @@ from click.testing import CliRunner, Result
 from sampling import sampled
 from specs_and_rules import EMPTY, NOT_VALID
 
-from buildcheck.commands import report
+from buildcheck.commands import printing
 from buildcheck.commands.command import cli
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -142,7 +142,7 @@ def test_a_browser_that_fails_or_hangs_is_told_and_leaves_what_was_there(
     assert told.exit_code == 2
     assert "printed nothing and ended with status 7: no display" in told.stderr
     browser.write_text("#!/bin/sh\nexec sleep 20\n")
-    monkeypatch.setattr(report, "PATIENCE", 0.2)
+    monkeypatch.setattr(printing, "PATIENCE", 0.2)
     began = time.monotonic()
     told = written(TAMARACK, "--to", to)
     assert (told.exit_code, time.monotonic() - began < 10) == (2, True)

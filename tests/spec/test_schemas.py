@@ -16,8 +16,8 @@ from buildcheck.spec.quantity import Dimension, System
 from buildcheck.spec.schema import _validator, schema
 
 SPEC, READINGS, STANDARD = "build-spec.schema.json", "readings.schema.json", "shop-standard.schema.json"
-SIGN_OFF = "sign-off.schema.json"
-NAMES = (SPEC, READINGS, STANDARD, SIGN_OFF)
+SIGN_OFF, ORDER, COMPARISON = "sign-off.schema.json", "order.schema.json", "comparison.schema.json"
+NAMES = (SPEC, READINGS, STANDARD, SIGN_OFF, ORDER, COMPARISON)
 
 # Keywords of the draft whose value is a schema, a list of schemas, or schemas by name; those with plain values; ours.
 ONE = {"items", "contains", "not", "if", "then", "else", "propertyNames", "additionalProperties"}

@@ -1,0 +1,198 @@
+"""What a sheet on the bench asks for: places to measure, bolts to tighten, and what is looked at after the drives.
+
+Everything follows from the rules and the spec: the measuring list is that of `needs`, so that a rule which is added
+asks for its fields on paper by itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from buildcheck.build import Build, Missing, Part, Point, Sides
+from buildcheck.build.attachment import Attachment
+from buildcheck.build.part import fields, words
+from buildcheck.checks.inspection import Inspection
+from buildcheck.job.parts_list import Fact, parts_list
+from buildcheck.shop.needs import Need, needs
+from buildcheck.spec.place import join, split
+from buildcheck.spec.quantity import Dimension
+
+AFTER_THE_DRIVE = ("records.driven", "records.aligned")
+"""The sections whose fields belong on a follow-up sheet."""
+
+
+class Blank(NamedTuple):
+    """A box for one number: its name, and the value that is proposed, SI; None where there is none."""
+
+    name: str
+    proposed: float | None
+    dimension: Dimension | None
+
+
+class Entry(NamedTuple):
+    """One thing that a sheet asks for.
+
+    `part` and `field` name it, and `words` say what it is. `at` is where it is on the truck, m, vehicle axes: two
+    places for what a spec writes once for both sides, none for what has no one place. `blanks` are boxes to write into
+    and `choices` boxes to tick. `rules` are those that ask for it; empty for a hold point.
+    """
+
+    part: str
+    field: str
+    words: str
+    path: str
+    measured: bool
+    at: tuple[Point, ...]
+    blanks: tuple[Blank, ...]
+    choices: tuple[str, ...]
+    rules: tuple[str, ...]
+
+
+class Tightening(NamedTuple):
+    """Bolts of one kind in one place: how many, what they are by their facts, and where they are; `unknown` are the
+    spec paths of what the spec does not say of them."""
+
+    label: str
+    number: int
+    facts: tuple[Fact, ...]
+    at: tuple[Point, ...]
+    unknown: tuple[str, ...]
+
+
+def measuring(build: Build, inspection: Inspection) -> tuple[Entry, ...]:
+    """Everything that the stage of an inspection still asks for."""
+    return tuple(_entry(build, need) for need in needs(build, inspection))
+
+
+def following_up(build: Build, inspection: Inspection) -> tuple[Entry, ...]:
+    """What is looked at after the first drives; `inspection` is as at the last stage."""
+    every = (_entry(build, need) for need in needs(build, inspection))
+    return tuple(entry for entry in every if entry.path.startswith(AFTER_THE_DRIVE))
+
+
+def torque_distances(build: Build) -> tuple[float, ...]:
+    """The distances (m) after which the shop checks the torque again; empty where the spec states none."""
+    records = build.records if build.has("records") else None
+    driven = records.driven if records is not None and records.has("driven") else None
+    checks = driven.torque_checks if driven is not None and driven.has("torque_checks") else ()
+    return tuple(check.planned_after for check in checks)
+
+
+def tightenings(build: Build) -> tuple[Tightening, ...]:
+    """Every bolt of the build: through the joints, and of the brackets."""
+    return tuple(_tightenings(build))
+
+
+def _tightenings(build: Build) -> Iterator[Tightening]:
+    for part in parts_list(build).parts:
+        for piece in part.pieces:
+            if piece.kind not in ("bolt", "bolts"):
+                continue
+            count = next((fact.value for fact in piece.facts if fact.name == "count"), 1)
+            number = count if isinstance(count, int) else 1
+            facts = tuple(fact for fact in piece.facts if fact.name not in ("count", "grip"))
+            unknown = (*(fact.path for fact in facts if fact.value is None), *(() if piece.stated else (piece.path,)))
+            name = piece.name.removesuffix(", bolt")
+            label = part.label if name == "bolts" else f"{part.label} {name}"
+            yield Tightening(label, number, facts, where(build, piece.path), unknown)
+
+
+def _entry(build: Build, need: Need) -> Entry:
+    choices = {"yes-no": ("yes", "no"), "word": need.choices, "list": ("none",), "group": ("none",)}.get(need.kind, ())
+    part, field = named(build, need.path)
+    at = where(build, need.path)
+    return Entry(part, field, need.words, need.path, need.measured, at, tuple(_blanks(need)), choices, need.rules)
+
+
+def _blanks(need: Need) -> Iterator[Blank]:
+    """The boxes to write into: one for each coordinate of a point, none for what is ticked."""
+    planned = need.planned
+    if need.kind == "point":
+        axes = planned if isinstance(planned, Point) else (None, None, None)
+        for name, value in zip(("x, forward", "y, left", "z, up"), axes, strict=True):
+            yield Blank(name, value, need.dimension)
+    elif need.kind not in ("yes-no", "word"):
+        yield Blank("", planned if isinstance(planned, float) else None, need.dimension)
+
+
+def named(build: Build, path: str) -> tuple[str, str]:
+    """A spec path in words: the part that it is of, and the field: `left arm`, `frame`."""
+    steps = split(path)
+    for length in range(len(steps), 0, -1):
+        part = _value(build, steps[:length])
+        if isinstance(part, Part) and not part.path.startswith("records"):
+            return part.as_written if "both" in steps else part.label, _said(steps[length:])
+    shown = [step for step in steps if step not in ("records", "sides", "both")]
+    return _said(shown[:-1]) or _said(shown), _said(shown[-1:])
+
+
+def _said(steps: list[str | int]) -> str:
+    return " ".join(words(str(step)) for step in steps)
+
+
+def where(build: Build, path: str) -> tuple[Point, ...]:
+    """The place on the truck of a spec path, m, vehicle axes: its point, or the middle of the points of the part that
+    it is of; of a bracket its foot, else the end that it holds. Both places of what is written once for both sides;
+    none where it has no one place."""
+    steps = split(path)
+    at = _place(build, steps)
+    if at is None:
+        return ()
+    return (at, at.mirrored()) if "both" in steps else (at,)
+
+
+def _place(build: Build, steps: list[str | int]) -> Point | None:
+    for length in range(len(steps), 0, -1):
+        found = _value(build, steps[:length])
+        if isinstance(found, Point):
+            return found
+        if isinstance(found, Attachment):
+            return _of_bracket(build, found)
+        if isinstance(found, Part):
+            at = _end_named(build, steps[: length - 1], str(steps[length - 1])) or _middle(found)
+            if at is not None:
+                return at
+    return None
+
+
+def _end_named(build: Build, above: list[str | int], name: str) -> Point | None:
+    """The end of a part that one of its joints is named by: `links.arm.left.joints.frame` is at its frame end."""
+    if not above or above[-1] != "joints":
+        return None
+    owner = _value(build, above[:-1])
+    found = getattr(owner, name, None) if isinstance(owner, Part) and name in fields(type(owner)) else None
+    return found if isinstance(found, Point) else None
+
+
+def _middle(part: Part) -> Point | None:
+    points = [value for name, value in part.given().items() if isinstance(value, Point)]
+    return Point(*(sum(axis) / len(points) for axis in zip(*points, strict=True))) if points else None
+
+
+def _of_bracket(build: Build, bracket: Attachment) -> Point | None:
+    if bracket.has("point"):
+        return bracket.point
+    if not bracket.has("holds"):
+        return None
+    held = _value(build, split(bracket.holds[0]))
+    if isinstance(held, Sides):
+        held = held[bracket.side] if bracket.side in held else next(iter(held), None)
+    if not isinstance(held, Part):
+        return held if isinstance(held, Point) else None
+    on_frame = bracket.has("parent") and bracket.parent in ("frame", "crossmember")
+    for name in ("frame", "base") if on_frame else ("axle", "axle_upper", "target"):
+        if name in fields(type(held)) and held.has(name):
+            point: Point = getattr(held, name)
+            return point
+    return _middle(held)
+
+
+def _value(build: Build, steps: list[str | int]) -> object:
+    path = ""
+    for step in steps:
+        path = join(path, step)
+    try:
+        return build.value(path)
+    except (Missing, ValueError):
+        return None
