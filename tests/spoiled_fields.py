@@ -220,6 +220,7 @@ class Whole:
     """A spec, and the inspections of it with one field changed, each of which takes over what the change leaves."""
 
     def __init__(self, data: Any) -> None:
+        assert fits(data)
         self.data = data
         self.build = read_build(data)
         self.job = Job(self.build)

@@ -31,6 +31,12 @@ ALIKE: dict[str, tuple[str, frozenset[str]]] = {
 NOT_YET: dict[str, str] = {
     "*.joints.*.bolt.*": "bolts of joints",
     "*.joints.*.thread": "threads of joints",
+    "*.joints.*.thread_engaged": "threads of joints",
+    "*.joints.*.thread_hand": "threads of joints",
+    "*.joints.*.shank_length": "cut lengths of tubes, which the order list has",
+    "*.joints.*.insert_shoulder": "cut lengths of tubes, which the order list has",
+    "*.joints.*.centre_to_tube": "cut lengths of tubes, which the order list has",
+    "attachments.*.bolts.count": "bolts of brackets",
     "attachments.*.bolts.proof_strength": "bolts of brackets",
     "steering.*.joints.*": "loads of steering parts",
     "steering.stabiliser.*": "the stroke of the steering stabiliser",

@@ -22,6 +22,7 @@ TIGHT = {
     "preload": "24000 lbf",
     "locked_by": "all-metal-lock-nut",
     "proof_strength": "120 ksi",
+    "grip": "2 1/4 in",
 }
 STUD = {
     "kind": "rod-end",
@@ -30,11 +31,16 @@ STUD = {
     "misalignment": 22,
     "load_rating": "18000 lbf",
     "thread": "7/8-14",
+    "thread_engaged": "1 1/4 in",
+    "thread_hand": "right",
+    "shank_length": "3 in",
+    "insert_shoulder": "1/4 in",
+    "centre_to_tube": "1 1/8 in",
     "axis": [0, 0, 1],
     "bolt": {
         "size": "5/8-11", "grade": "sae-8", "shear_planes": 1, "threads_in_shear_plane": False, "torque": "150 lb-ft",
         "thread_condition": "oiled", "preload": "14000 lbf", "locked_by": "castle-nut-and-cotter-pin",
-        "proof_strength": "120 ksi",
+        "proof_strength": "120 ksi", "grip": "1 1/2 in",
     },
 }  # fmt: skip
 EYE = {
@@ -44,9 +50,17 @@ EYE = {
     "bolt": {
         "size": "1/2-13", "grade": "sae-8", "shear_planes": 2, "threads_in_shear_plane": False, "torque": "75 lb-ft",
         "thread_condition": "dry", "preload": "9000 lbf", "locked_by": "all-metal-lock-nut",
-        "proof_strength": "120 ksi",
+        "proof_strength": "120 ksi", "grip": "1 1/2 in",
     },
 }  # fmt: skip
+SHANK = {
+    "thread": "1-14",
+    "thread_engaged": "1 1/2 in",
+    "thread_hand": "right",
+    "shank_length": "4 1/8 in",
+    "insert_shoulder": "1/4 in",
+    "centre_to_tube": "1 1/8 in",
+}
 PROCEDURE = {
     "interpass": "400 degF",
     "cooling": "still-air",
@@ -115,7 +129,6 @@ OF_TAMARACK: Mapping[str, Any] = {
         "compressed_length": 14,
         "force": "250 lbf",
         "body_diameter": "1 5/8 in",
-        "shaft_diameter": "1/2 in",
     },
     "coilovers.coilover.both.kind": "coilover",
     "coilovers.coilover.both.upper_spring_stop": "6 1/2 in",
@@ -208,7 +221,7 @@ OF_TAMARACK: Mapping[str, Any] = {
 
 def tamarack() -> dict[str, Any]:
     """Tamarack at the end of its job, with every field that goes with the others."""
-    spec = _with_every_joint(sound_spec(TAMARACK), torsional_stiffness="5 lb-ft/deg", thread="1-14", bolt=TIGHT)
+    spec = _with_every_joint(sound_spec(TAMARACK), torsional_stiffness="5 lb-ft/deg", **SHANK, bolt=TIGHT)
     return _fitted(changed(spec, deepcopy(OF_TAMARACK)), **PROCEDURE)
 
 
@@ -284,7 +297,7 @@ def three_link() -> dict[str, Any]:
         sound_spec(THREE_LINK),
         radial_stiffness="80000 N/mm",
         torsional_stiffness="5 N·m/deg",
-        thread="M24x2",
+        **SHANK | {"thread": "M24x2", "thread_engaged": "40 mm", "shank_length": "105 mm"},
         bolt={**TIGHT, "torque": "250 N·m", "preload": "90 kN", "proof_strength": "830 MPa"},
     )
     lengths = {"links.lower.both.length": 902, "links.upper.right.length": 611}

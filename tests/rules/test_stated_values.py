@@ -25,7 +25,7 @@ from buildcheck.build.part import METALS, Vector
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 
 JOINT, TUBE = "lateral_bar.joints.frame", "lateral_bar.tube"
-BAR_JOINT, BAR_TUBE = "lateral bar joints frame", "lateral bar tube"
+BAR_JOINT, BAR_TUBE = "lateral bar frame joint", "lateral bar tube"
 TURNING = {f"{JOINT}.torsional_stiffness": "1 N·m/deg"}
 STOP = "bump_stops.stop.both"
 ON_TUBE, ON_FRAME = "attachments.arm_axle_bracket.left.weld.length", "attachments.arm_frame_bracket.both.weld.length"
