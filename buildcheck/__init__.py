@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         loads,
         sweep,
     )
+    from buildcheck.library.orders import Order, work_order
     from buildcheck.library.parts import parts_list
     from buildcheck.library.spec import Spec, SpecProblems, read
     from buildcheck.shop.comparison import Comparison
@@ -39,6 +40,7 @@ __all__ = [
     "CycleTable",
     "ListedPart",
     "Missing",
+    "Order",
     "PartsList",
     "Reading",
     "Result",
@@ -58,6 +60,7 @@ __all__ = [
     "parts_list",
     "read",
     "sweep",
+    "work_order",
 ]
 
 # Imported on first use, so that the command does not wait for what it does not need.
@@ -66,6 +69,7 @@ _FROM = {
     "ListedPart": "buildcheck.job.parts_list",
     "Missing": "buildcheck.build",
     "PartsList": "buildcheck.job.parts_list",
+    "Order": "buildcheck.library.orders",
     "Spec": "buildcheck.library.spec",
     "SpecProblems": "buildcheck.library.spec",
     "Stage": "buildcheck.build",
@@ -74,6 +78,7 @@ _FROM = {
     "compare": "buildcheck.library.comparing",
     "parts_list": "buildcheck.library.parts",
     "read": "buildcheck.library.spec",
+    "work_order": "buildcheck.library.orders",
 }
 
 if not TYPE_CHECKING:  # a type checker would take it for a promise that any name is there

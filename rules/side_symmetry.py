@@ -235,7 +235,9 @@ squared = (
 )
 def yaw_at_ride(job: Job, build: Build) -> Spot:
     """Yaw of the axle at ride height: the setback of a front axle, the thrust angle of a rear one."""
-    return abs(job.axle_yaw_at_ride())
+    yaw = abs(job.axle_yaw_at_ride())
+    # A tape at each wheel reads it, half the track to either side.
+    return yaw.within(2 * job.tolerance(KnownBy.TAPE) / build.vehicle.track) if build.vehicle.has("track") else yaw
 
 
 @rule.check(
@@ -249,7 +251,7 @@ def yaw_at_ride(job: Job, build: Build) -> Spot:
 def wheelbase_difference(job: Job, build: Build) -> Spot:
     """Difference in wheelbase between left and right, from the yaw at ride height."""
     yaw = job.axle_yaw_at_ride()
-    return Spot(abs(build.vehicle.track * tan(yaw.value)), yaw.pose)
+    return Spot(abs(build.vehicle.track * tan(yaw.value)), yaw.pose).within(2 * job.tolerance(KnownBy.TAPE))
 
 
 # A smaller distance does not show on a tape, m. Common practice, no source.

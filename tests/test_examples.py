@@ -147,11 +147,11 @@ NOT_OK: dict[str, list[Shown]] = {
         ("not checked", "steering-strength", "bolted steering joint", "", "steering.drag_link"),
         ("not checked", "steering-strength", "stud of a steering joint", "", "steering.drag_link.knuckle"),
         ("not checked", "steering-strength", "pitman arm", "", "steering.pitman_arm.root.yield_strength"),
+        ("not checked", "clearance", "whole build", "", "travel.bump"),
         ("not checked", "driveshaft-strength", "driveshaft", "", "driveshaft.tube.material"),
         ("not checked", "driveshaft-strength", "driveshaft", "", "vehicle.top_speed"),
         ("not checked", "driveshaft-strength", "driveshaft", "", "driveshaft.output_joint"),
         ("not checked", "driveshaft-strength", "shaft joint", "", "driveshaft.output_joint"),
-        ("not checked", "clearance", "whole build", "", "travel.bump"),
     ],
     FAULTY: [
         ("error", "joint-misalignment", "lateral bar", "misalignment-left", "lateral_bar.joints.frame.misalignment"),

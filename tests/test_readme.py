@@ -39,7 +39,7 @@ def test_the_library_example_runs_as_shown(monkeypatch: pytest.MonkeyPatch, caps
 
 
 def test_the_commands_shown_exist() -> None:
-    for name in re.findall(r"^\| `buildcheck (\w+)", README, re.MULTILINE):
+    for name in re.findall(r"^\| `buildcheck ([\w-]+)", README, re.MULTILINE):
         assert called(name, "--help").returncode == 0, name
 
 

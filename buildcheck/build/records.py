@@ -175,10 +175,26 @@ class Waiver(Part):
     EXACTLY_ONE = ("until_stage", "until_date")
 
     rule: str = field("Name of the rule whose readings are waived.", needed=True, example="link-flatness")
+    limit: str = field(
+        "Name of the limit or requirement of the rule that is waived. A waiver that names none is of the old form, and "
+        "covers warnings only.",
+        example="slope-at-ride",
+    )
     place: str = field(
-        "Spec path of the readings that are waived, or of a part or group that contains them.",
+        "Spec path of the part whose readings are waived, or of a group that contains it; of a value of the whole "
+        "build, any path of its record.",
         needed=True,
         example="links.arm.left.frame",
+    )
+    up_to: Any = field(
+        "How far it goes: the value that is accepted, on the side of the limit that was broken. A value beyond it is "
+        "an error.",
+        as_written="amount",
+        example="6.5 deg",
+    )
+    accepts: str = field(
+        "For a requirement, which has no number: what was found and is accepted, as the record words it.",
+        example="the casting is not identified",
     )
     reason: str = field("Why it is accepted.", needed=True, for_people=True, example="clears the crossmember")
     who: str = field("Who accepted it.", needed=True, for_people=True, example="shop foreman")

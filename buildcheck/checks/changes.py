@@ -312,6 +312,11 @@ class Set(_InSteps):
         yield self._stepped(job, part, self.says or "set the {field} of the {part} to {amount}", by_difference=False)
 
 
+def is_free(change: Change) -> bool:
+    """Whether a change moves one number in steps, to any value."""
+    return isinstance(change, _InSteps) and not change.least and not change.most
+
+
 def changed_part(job: Job, subject: Any, who: Who | None) -> Part | None:
     """The part to change: the subject, or the part that `who(job, subject)` returns; None where the change does not
     apply. Raises Unusable for anything else, which no change can edit."""

@@ -48,10 +48,10 @@ class Judged(NamedTuple):
 
 def looked_at(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
     """The outcome of a check on each of its subjects; or why it has none. Computed once for each job."""
-    return job.keep(_of_look(rule, check), lambda: _look(rule, check, job))
+    return job.keep(look_key(rule, check), lambda: _look(rule, check, job))
 
 
-def _of_look(rule: Rule, check: Check) -> tuple[Hashable, ...]:
+def look_key(rule: Rule, check: Check) -> tuple[Hashable, ...]:
     """The key under which the outcomes of a check on all its subjects are stored."""
     # The checks that it follows are judged by the limits of the rule, which a shop's standard may have changed.
     return check, tuple(rule.limit(name) for name in check.follows)
@@ -181,7 +181,7 @@ def broken_in(rules: Iterable[Rule], job: Job, changed: Job) -> tuple[str, ...]:
     broken: list[str] = []
     for rule in rules:
         for check in rule.checks:
-            if changed.store.carries(_of_look(rule, check)):
+            if changed.carries(look_key(rule, check)):
                 continue  # the change affects none of its inputs
             sound, limit = _sound(rule, check, job), rule.limit(check.name)
             subjects = subjects_of(check, changed) if sound else []
@@ -209,7 +209,7 @@ def _sound(rule: Rule, check: Check, job: Job) -> frozenset[Key]:
             and _judge_one(label, outcome, limit).verdict is Verdict.OK
         )
 
-    return job.keep(("sound", *_of_look(rule, check), rule.limit(check.name)), sound)
+    return job.keep(("sound", *look_key(rule, check), rule.limit(check.name)), sound)
 
 
 def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, heeding: Iterable[Rule] = ()) -> Cure:
@@ -224,7 +224,7 @@ def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, h
     in_words = _last_words(rule, check, job, subject, found)
     second: Cure | None = None
     third: Cure | None = None
-    for change, way in _ways(check, job, subject):
+    for change, way in ways_of(check, job, subject):
         steps = _steps(rule, check, job, subject, found, way)
         if steps is None:
             continue
@@ -244,7 +244,7 @@ def change_for(rule: Rule, check: Check, job: Job, subject: Any, found: Found, h
     return second or third or in_words
 
 
-def _ways(check: Check, job: Job, subject: Any) -> Iterator[tuple[Change, Way]]:
+def ways_of(check: Check, job: Job, subject: Any) -> Iterator[tuple[Change, Way]]:
     """Every way that a check's changes offer for a subject, in order, each with its change."""
     for change in check.changes:
         if isinstance(change, Words):

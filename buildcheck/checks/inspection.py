@@ -34,10 +34,9 @@ class Inspection(NamedTuple):
     """All readings of a build at a stage, and the assumptions behind them.
 
     `later` are the rules left out because they belong to a later stage, `switched_off` those that the shop's standard
-    does not apply. `taken_as_exact` are the spec paths of the tolerances that the spec does not state; None where
-    the plus or minus of the readings was not requested. `today` is the date used to judge waivers, `some_rules` says
-    whether only some of the rules were selected. `looser` are the limits that the shop's standard has made looser
-    than the built-in ones, each with the name of its rule.
+    does not apply. `sure` says whether the plus or minus of the readings was computed. `today` is the date used to
+    judge waivers, `some_rules` says whether only some of the rules were selected. `looser` are the limits that the
+    shop's standard has made looser than the built-in ones, each with the name of its rule.
     """
 
     stage: Stage
@@ -45,7 +44,7 @@ class Inspection(NamedTuple):
     assumptions: tuple[Assumption, ...]
     later: tuple[LaterRule, ...] = ()
     switched_off: tuple[SwitchedOff, ...] = ()
-    taken_as_exact: tuple[str, ...] | None = None
+    sure: bool = False
     today: date | None = None
     some_rules: bool = False
     looser: tuple[tuple[str, Limit | Requirement], ...] = ()
@@ -59,7 +58,7 @@ def inspect(
     standard: Standard | None = None,
     today: date | None = None,
     only: Collection[str] | None = None,
-    sure: bool = False,
+    sure: bool | None = False,
     changes: bool = True,
 ) -> Inspection:
     """Apply rules to a build.
@@ -71,37 +70,39 @@ def inspect(
     `standard` changes the rules and adds the shop's own limits. Readings that the build's waivers cover are `waived`;
     `today` is the date used to judge them, and without it a waiver that ends on a date waives nothing. `only` are the
     names of the rules to apply, if not all; waivers of other rules are not judged. `sure` also computes the plus or
-    minus of each reading, which takes as long as `DRAWS` more inspections. Without `changes` the readings do not say
+    minus of each reading, which takes as long as `DRAWS` more inspections; None computes it from `tacked` on, where
+    the numbers are those of a tape. Without `changes` the readings do not say
     what to change, which saves that search.
     """
-    if stage is None:
-        stage = build.build.stage if build.has("build") and build.build.has("stage") else Stage.PROPOSAL
-    use = _use(build)
-    offered = tuple(rule.for_use(use) for rule in rules)
-    in_force = offered if standard is None else standard.applied_to(offered, use)
-    chosen = [rule for rule in in_force if only is None or rule.name in only]
-    at_stage = (rule.at_stage(stage) for rule in chosen if rule.from_stage.number <= stage.number)
-    applied = sorted((rule for rule in at_stage if rule.checks), key=_order_of_rule)
-    now = {rule.name for rule in applied}
-    later = (rule for rule in chosen if rule.name not in now)
+    in_use = rules_in_use(build, rules, stage=stage, standard=standard, only=only)
+    stage, use, offered, applied = in_use.stage, in_use.use, in_use.offered, in_use.applied
     job = Job(build)
-    readings: Sequence[Reading] = readings_of(applied, job, changes=changes, heeding=in_force)
+    if sure is None:
+        sure = stage.number >= Stage.TACKED.number
+    readings: Sequence[Reading] = readings_of(applied, job, changes=changes, heeding=in_use.in_force)
     if sure:
-        readings = how_sure(readings, build, lambda other: readings_of(applied, Job(other), changes=False))
+        readings = how_sure(readings, build, applied)
     if standard is not None:
         readings = [standard.demanding(reading, stage, use) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)
     situation = Situation(
-        [rule.name for rule in every], [rule.name for rule in applied], stage, standard, today, only, use
+        {rule.name: rule for rule in (*every, *in_use.in_force)},  # those in force replace the others
+        [rule.name for rule in applied],
+        stage,
+        standard,
+        today,
+        only,
+        use,
+        build.units,
     )
     waived = waive(build, readings, situation)
     return Inspection(
         stage,
         tuple(sorted(waived, key=lambda reading: _order(reading.area, reading.rule))),
-        job.assumptions,
-        tuple(LaterRule(rule.name, rule.title, rule.from_stage) for rule in sorted(later, key=_order_of_rule)),
+        (*job.assumptions, *(Tolerances(build).assumed if sure else ())),
+        tuple(LaterRule(rule.name, rule.title, rule.from_stage) for rule in in_use.later),
         () if standard is None else tuple(off for off in standard.off_for(use) if only is None or off.rule in only),
-        Tolerances(build).taken_as_exact if sure else None,
+        sure,
         today,
         only is not None,
         tuple(
@@ -111,6 +112,40 @@ def inspect(
             if rule.limit(check.name).looser_than_built_in
         ),
     )
+
+
+class InUse(NamedTuple):
+    """The rules of an inspection for the intended use that the spec states, if any: those offered, those in force under
+    the shop's standard, those applied at the stage, and those of later stages."""
+
+    stage: Stage
+    use: str | None
+    offered: tuple[Rule, ...]
+    in_force: tuple[Rule, ...]
+    applied: tuple[Rule, ...]
+    later: tuple[Rule, ...]
+
+
+def rules_in_use(
+    build: Build,
+    rules: Iterable[Rule],
+    *,
+    stage: Stage | None = None,
+    standard: Standard | None = None,
+    only: Collection[str] | None = None,
+) -> InUse:
+    """The rules that an inspection of a build applies; the arguments are those of `inspect`."""
+    if stage is None:
+        stage = build.build.stage if build.has("build") and build.build.has("stage") else Stage.PROPOSAL
+    use = _use(build)
+    offered = tuple(rule.for_use(use) for rule in rules)
+    in_force = offered if standard is None else standard.applied_to(offered, use)
+    chosen = [rule for rule in in_force if only is None or rule.name in only]
+    at_stage = (rule.at_stage(stage) for rule in chosen if rule.from_stage.number <= stage.number)
+    applied = sorted((rule for rule in at_stage if rule.checks), key=_order_of_rule)
+    now = {rule.name for rule in applied}
+    later = sorted((rule for rule in chosen if rule.name not in now), key=_order_of_rule)
+    return InUse(stage, use, offered, in_force, tuple(applied), tuple(later))
 
 
 def _use(build: Build) -> str | None:

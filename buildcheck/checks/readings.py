@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+from buildcheck.build import Side
 from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Silent
 from buildcheck.checks.engine import Looked, change_for, looked_at, worse
 from buildcheck.checks.limit import Limit, Requirement, Verdict
 from buildcheck.checks.missing_data import MissingData
 from buildcheck.checks.rule import Loosened, Reading, Replaced, Rule
+from buildcheck.checks.subjects import key_of
 from buildcheck.job import Job, Spot
 from buildcheck.spec.guard import Mishap, guarded, plain_text
+from buildcheck.spec.place import with_side
 
 # Rule, subject and quantity of a reading, and whether it is the first of those, the second and so on.
 Name = tuple[str, str, str, str, int]
@@ -105,7 +108,7 @@ def _of_subject(rule: Rule, check: Check, job: Job, looked: Looked, advice: Advi
             yield failed(rule, label, why)
         case Found():
             which = plain_text(str(getattr(subject, "which", "")))
-            reading = _of_found(rule, check, label, which, outcome)
+            reading = _of_found(rule, check, label, which, outcome)._replace(path=_own_path(subject))
             if advice is None or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
                 yield reading
                 return
@@ -117,6 +120,13 @@ def _of_subject(rule: Rule, check: Check, job: Job, looked: Looked, advice: Advi
                 yield failed(rule, label, f"in the change of {check.name}, {mishap}")
             else:
                 yield reading._replace(cure=change)
+
+
+def _own_path(subject: Any) -> str:
+    """The spec path of a subject, on its own side also where the spec writes both sides once."""
+    key = key_of(subject)
+    path = plain_text(key.path)
+    return with_side(path, key.side) if key.side in (Side.LEFT, Side.RIGHT) else path
 
 
 def _of_found(rule: Rule, check: Check, label: str, which: str, found: Found) -> Reading:

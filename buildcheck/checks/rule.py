@@ -67,7 +67,8 @@ class Loosened(NamedTuple):
 
 
 class Waived(NamedTuple):
-    """The waiver of a reading: the verdict without it, and the waiver's own words. `place` is the waiver's."""
+    """The waiver of a reading: the verdict without it, and the waiver's own words. `place` is the waiver's, `size` says
+    how far it goes; "" for a waiver that does not say it."""
 
     instead_of: Verdict
     reason: str
@@ -75,6 +76,7 @@ class Waived(NamedTuple):
     date: str
     until: str
     place: str
+    size: str = ""
 
 
 class Reading(NamedTuple):
@@ -93,7 +95,9 @@ class Reading(NamedTuple):
     `unchecked` names the checks of the rule that were not made for this reason. A value that is a share has the two
     `amounts` that it is made of. `error_margin` is the distance of the value inside (positive) or outside (negative)
     the range of no error, where its limit has one. `tolerance` is that of the readings that it compares, by which the
-    range is wider than the limit.
+    range is wider than the limit. `depends_on` is the spec path of the input that moves the value most, within its
+    tolerance, where the value is near its limit. `path` is the spec path of the subject, on its own side; empty for the
+    whole build.
     """
 
     rule: str
@@ -127,6 +131,8 @@ class Reading(NamedTuple):
     unchecked: tuple[str, ...] = ()
     error_margin: float | None = None
     tolerance: float = 0.0
+    depends_on: str = ""
+    path: str = ""
 
     @property
     def too_near_to_tell(self) -> bool:

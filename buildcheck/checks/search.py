@@ -40,13 +40,17 @@ def smallest_step(margin: Callable[[int], float], most: int) -> int | None:
 
 
 def _along(tried: Callable[[int], float], sign: int, most: int) -> int | None:
-    """The smallest passing step in one direction: secant steps outward until one passes, then back to its edge."""
+    """The smallest passing step in one direction: secant steps outward until one passes, or one between two limits was
+    passed over; then back to its edge."""
     outside, value = 0, tried(0)
+    before, start = 0, value
     step = 1
     for _ in range(MOST_TRIES):
         now = tried(sign * step)
         if now >= 0.0:
             return sign * _edge(tried, sign, outside, step)
+        if start < value > now and (peak := _peak(tried, sign, before, step)) is not None:
+            return sign * _edge(tried, sign, outside if outside < peak else before, peak)
         if step >= most:
             return None
         ahead = 2 * step
@@ -54,9 +58,22 @@ def _along(tried: Callable[[int], float], sign: int, most: int) -> int | None:
         if slope > 0.0:
             # At most fourfold: the line through two tries says little about what is far away.
             ahead = min(step + math.ceil(-now / slope), 4 * step + 4)
-        outside, value = step, now
+        before, outside, value = outside, step, now
         step = min(max(ahead, step + 1), most)
     return None
+
+
+def _peak(tried: Callable[[int], float], sign: int, low: int, high: int) -> int | None:
+    """A passing step between two that do not pass, where the margin rises and then falls; None where its highest point
+    does not pass."""
+    while high - low > 2:
+        one, other = low + (high - low) // 3, high - (high - low) // 3
+        first, second = tried(sign * one), tried(sign * other)
+        for step, margin in ((one, first), (other, second)):
+            if margin >= 0.0:
+                return step
+        low, high = (one, high) if first < second else (low, other)
+    return low + 1 if high - low == 2 and tried(sign * (low + 1)) >= 0.0 else None
 
 
 def _edge(tried: Callable[[int], float], sign: int, outside: int, inside: int) -> int:

@@ -75,6 +75,14 @@ class SecondSigner(NamedTuple):
     basis: Basis
 
 
+class WaiverTerms(NamedTuple):
+    """The longest time of a waiver, in days (None: any), and the people who may agree on one (none: anyone)."""
+
+    longest_days: int | None
+    who: tuple[str, ...]
+    basis: Basis
+
+
 class NeverWaived(NamedTuple):
     """A rule that no spec may waive, and why."""
 
@@ -107,6 +115,7 @@ class Standard:
     switched_off: tuple[SwitchedOff, ...] = ()
     never_waived: tuple[NeverWaived, ...] = ()
     second_signer: SecondSigner | None = None
+    waivers: WaiverTerms | None = None
     plugins: tuple[str, ...] = ()
 
     @property
@@ -130,6 +139,7 @@ class Standard:
             switched_off=(*_left(base.switched_off, self.switched_off), *self.switched_off),
             never_waived=(*_left(base.never_waived, self.never_waived), *self.never_waived),
             second_signer=self.second_signer or base.second_signer,
+            waivers=self.waivers or base.waivers,
             plugins=tuple(dict.fromkeys((*base.plugins, *self.plugins))),
         )
 

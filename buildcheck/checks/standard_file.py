@@ -20,6 +20,7 @@ from buildcheck.checks.standard import (
     SecondSigner,
     Standard,
     SwitchedOff,
+    WaiverTerms,
     title_of,
 )
 from buildcheck.checks.standard_chain import NotUsable, is_file, problems_of_base, valid
@@ -96,7 +97,7 @@ class _Reader:
         changes = [*entries["limits"], *entries["counts_as"]]
         for alike in (changes, entries["required"], entries["switched_off"], entries["never_waived"]):
             self._refuse_two_of_one(alike)
-        second = self._data.get("second_signer")
+        second, terms = self._data.get("second_signer"), self._data.get("waivers")
         standard = Standard(
             shop=self._data["shop"],
             edition=self._data.get("edition", ""),
@@ -106,6 +107,7 @@ class _Reader:
             switched_off=tuple(each for _, each in entries["switched_off"]),
             never_waived=tuple(each for _, each in entries["never_waived"]),
             second_signer=second and SecondSigner(Stage(second["from_stage"]), self._basis(second)),
+            waivers=terms and WaiverTerms(terms.get("longest_days"), tuple(terms.get("who", ())), self._basis(terms)),
             plugins=tuple(each for each in self._data.get("plugins", ()) if not is_file(each)),
         )
         self._refuse_switched_off([*changes, *entries["required"], *entries["never_waived"]], standard)

@@ -2,51 +2,72 @@
 
 Tolerances combine as the root of the sum of their squares, each times the sensitivity of the reading to it: the law of
 propagation of uncertainty (JCGM 100:2008, Guide to the expression of uncertainty in measurement, clause 5.1.2; from
-memory). A reading has hundreds of inputs, so they are not moved one by one. In each of 24 builds every input is off by
-its whole tolerance, up or down, as in the design of R. L. Plackett and J. P. Burman (The design of optimum
-multifactorial experiments, Biometrika 33, 1946; from memory): the mean square of the differences of a reading is that
-sum, for inputs in different columns of the design. The inputs of one part, and of its twin on the other side, are in
-different columns; some inputs of other parts share one. So the plus or minus of a reading that depends on many parts is
-usually right to a tenth, and a quarter off at worst.
+memory). A reading has hundreds of inputs. They are screened in 24 builds, in each of which every input is off by its
+whole tolerance, up or down, as in the design of R. L. Plackett and J. P. Burman (The design of optimum multifactorial
+experiments, Biometrika 33, 1946; from memory): the mean square of the differences of a reading is that sum, for inputs
+in different columns of the design. The inputs of one part, and of its twin on the other side, are in different columns;
+some inputs of other parts share one. So the plus or minus of a reading that depends on many parts is usually right to a
+tenth, and a quarter off at worst. A reading that may be too near its limit to tell is then computed again with each
+input moved alone, up and down, which is the sum itself and finds the input that it depends on most.
 
 Each coordinate of a point has the tolerance of the tape. Directions of bolts, chosen values (travel, lock) and bought
-parts (tubes, bolts, rates) are taken as exact.
+parts (tubes, bolts, rates) are taken as exact. A tolerance that the spec does not state is assumed to be the usual one.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 from hashlib import blake2b
 from types import MappingProxyType
-from typing import Annotated, Any, get_args, get_origin
+from typing import Annotated, Any, NamedTuple, get_args, get_origin
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Sides
 from buildcheck.build.measured import Unreadable, measurements, read_measurement
 from buildcheck.build.part import KnownBy, fields
-from buildcheck.checks.readings import Name, known_by_name
-from buildcheck.checks.rule import Reading
-from buildcheck.job.layout import made_length
+from buildcheck.build.tools import USUAL_TOLERANCE, stated_tolerance, tolerance_of
+from buildcheck.checks.readings import Name, known_by_name, readings_of
+from buildcheck.checks.rule import Reading, Rule
+from buildcheck.job import Job
+from buildcheck.job.gaps import NEAR
+from buildcheck.job.layout import Assumption, made_length
 from buildcheck.spec.place import with_side
+from buildcheck.spec.quantity import Dimension
 
 COLUMNS = 23  # a prime of the form 4 n - 1, so that the squares modulo it make a design of one more draw
 DRAWS = COLUMNS + 1
 _SQUARES = frozenset(number**2 % COLUMNS for number in range(COLUMNS))
 
 
+TOOLS = {
+    KnownBy.TAPE: ("plus or minus of points and lengths", Dimension.LENGTH),
+    KnownBy.GAUGE: ("plus or minus of caster, kingpin inclination, toe, pinion and output", Dimension.ANGLE),
+    KnownBy.SCALE: ("plus or minus of weights", Dimension.MASS),
+}
+USUAL_BASIS = "common practice, no source"
+
+# A reading is looked at more closely where its margin is below this many times its plus or minus as screened, which may
+# be a quarter off.
+NEARLY = 1.5
+
+# A gap that is listed at all is listed in a build within the tolerances too: there, gaps this much wider are, m.
+WIDER = 0.05
+
+
 class Tolerances:
-    """The tolerances of one build's numbers, plus or minus, in SI, from `records`."""
+    """The tolerances of one build's numbers, plus or minus, in SI, from `records`; where it states none, the usual
+    ones."""
 
     def __init__(self, build: Build) -> None:
         self._build = build
-        self._records = build.records if build.has("records") else None
 
     @cached_property
     def general(self) -> Mapping[KnownBy, float]:
-        """The tolerance of each tool, where it is stated."""
-        return {tool: getattr(self._records, f"{tool}_tolerance") for tool in KnownBy if self._has(f"{tool}_tolerance")}
+        """The tolerance of each tool: as stated, otherwise the usual one."""
+        return {tool: tolerance_of(self._build, tool) for tool in KnownBy}
 
     @cached_property
     def measured(self) -> Mapping[str, float]:
@@ -62,40 +83,65 @@ class Tolerances:
         return found
 
     @property
-    def taken_as_exact(self) -> tuple[str, ...]:
-        """The spec paths of the tolerances that are not stated; values measured with these tools count as exact."""
-        return tuple(f"records.{tool}_tolerance" for tool in KnownBy if tool not in self.general)
-
-    @property
-    def stated(self) -> bool:
-        """Whether the spec states any tolerance."""
-        return bool(self.general or self.measured)
+    def assumed(self) -> tuple[Assumption, ...]:
+        """The usual tolerances that take the place of those that the spec does not state."""
+        return tuple(
+            Assumption(f"records.{tool}_tolerance", what, USUAL_TOLERANCE[tool], dimension, basis=USUAL_BASIS)
+            for tool, (what, dimension) in TOOLS.items()
+            if stated_tolerance(self._build, tool) is None
+        )
 
     def of(self, paths: Iterable[str], tool: KnownBy) -> float:
-        """The tolerance of the number at the first of these spec paths that was measured, otherwise that of its tool; 0
-        where the spec states none."""
-        return next((self.measured[path] for path in paths if path in self.measured), self.general.get(tool, 0.0))
-
-    def _has(self, name: str) -> bool:
-        return self._records is not None and self._records.has(name)
+        """The tolerance of the number at the first of these spec paths that was measured, otherwise that of its
+        tool."""
+        return next((self.measured[path] for path in paths if path in self.measured), self.general[tool])
 
 
-def how_sure(
-    readings: Sequence[Reading], build: Build, again: Callable[[Build], Iterable[Reading]]
-) -> tuple[Reading, ...]:
-    """The readings, with a plus or minus for each that has a number.
+def how_sure(readings: Sequence[Reading], build: Build, rules: Sequence[Rule]) -> tuple[Reading, ...]:
+    """The readings of a build by these rules, with a plus or minus for each that has a number.
 
-    `again` returns the readings of another build by the same rules. A reading that one of the draws does not give, as
-    when the links no longer reach, is not known at all: its plus or minus is infinite. The readings of a build without
-    stated tolerances get none.
+    One that is near its limit also names the input that it depends on most. A reading that a build within the
+    tolerances does not give, as when the links no longer reach, is not known at all: its plus or minus is infinite.
     """
     tolerances = Tolerances(build)
-    if not tolerances.stated:
-        return tuple(readings)
+    screened = _screened(readings, build, tolerances, rules)
+    near = {name: each for name, each in known_by_name(screened) if _nearly_too_near(each)}
+    if not near:
+        return screened
+    wanted = {(each.rule, each.quantity) for each in near.values()}
+    values = {name: each.value for name, each in near.items() if each.value is not None}
+    effects = _one_by_one(values, build, tolerances, [*_only(rules, wanted)])
+    return tuple(_known_by(each, effects[name]) if name in near else each for name, each in known_by_name(screened))
+
+
+def _only(rules: Iterable[Rule], wanted: Collection[tuple[str, str]]) -> Iterator[Rule]:
+    """The rules with only the checks wanted, by rule and name, and those that these follow."""
+    for rule in rules:
+        names = {name for owner, name in wanted if owner == rule.name}
+        waiting = [*names]
+        while waiting:
+            before = rule.named(waiting.pop()).follows
+            waiting += [name for name in before if name not in names]
+            names |= set(before)
+        if names:
+            yield replace(rule, checks=tuple(check for check in rule.checks if check.name in names))
+
+
+def _nearly_too_near(reading: Reading) -> bool:
+    spread = NEARLY * (reading.plus_or_minus or 0.0)
+    margins = (each for each in (reading.margin, reading.error_margin) if each is not None)
+    return math.isfinite(spread) and any(abs(margin) < spread for margin in margins)
+
+
+def _screened(
+    readings: Sequence[Reading], build: Build, tolerances: Tolerances, rules: Sequence[Rule]
+) -> tuple[Reading, ...]:
+    """The readings with their plus or minus from the draws of the design."""
     squares: dict[Name, list[float]] = {name: [] for name, _ in known_by_name(readings)}
     values = {name: reading.value for name, reading in known_by_name(readings)}
     for draw in range(DRAWS):
-        for name, other in known_by_name(again(off_by_tolerance(build, tolerances, draw))):
+        moved = Job(off_by_tolerance(build, tolerances, draw), gaps_within=NEAR + WIDER)
+        for name, other in known_by_name(readings_of(rules, moved, changes=False)):
             value = values.get(name)
             if value is not None and other.value is not None:
                 squares[name].append((other.value - value) ** 2)
@@ -103,6 +149,49 @@ def how_sure(
         reading if reading.value is None else reading._replace(plus_or_minus=_root_mean(squares[name]))
         for name, reading in known_by_name(readings)
     )
+
+
+class Effect(NamedTuple):
+    """The effect of one input on a value: the root mean square of its two differences with the input off upwards and
+    downwards, since a size that is zero now grows either way; None where either gives no value."""
+
+    path: str
+    size: float | None
+
+
+def _known_by(reading: Reading, effects: Sequence[Effect]) -> Reading:
+    """The reading with its plus or minus from the effects of all inputs, and the input with the largest."""
+    sizes = [each.size for each in effects if each.size is not None]
+    if len(sizes) < len(effects):
+        return reading._replace(plus_or_minus=math.inf)
+    most = max(effects, key=lambda each: each.size or 0.0, default=None)
+    total = math.sqrt(math.fsum(size**2 for size in sizes))
+    return reading._replace(plus_or_minus=total, depends_on=most.path if most is not None and most.size else "")
+
+
+def _one_by_one(
+    values: Mapping[Name, float], build: Build, tolerances: Tolerances, rules: Sequence[Rule]
+) -> dict[Name, list[Effect]]:
+    """For each of these values, readings of these rules, the effect of every input, each moved alone by its
+    tolerance."""
+    job = Job(with_lengths(build), gaps_within=NEAR + WIDER)
+    readings_of(rules, job, changes=False)  # a changed job computes again only what its input affects
+    effects: dict[Name, list[Effect]] = {name: [] for name in values}
+
+    def values_with(path: str, value: float) -> dict[Name, float | None]:
+        changed = readings_of(rules, job.edited(((path, value),)), changes=False)
+        return {name: each.value for name, each in known_by_name(changed)}
+
+    for path, value, tolerance, lowest in inputs_of(job.build, tolerances):
+        up = values_with(path, value + tolerance)
+        if all(up.get(name) == now for name, now in values.items()):
+            continue  # none of them depends on it
+        down = values_with(path, max(value - tolerance, lowest))
+        for name, now in values.items():
+            above, below = up.get(name), down.get(name)
+            size = None if above is None or below is None else math.hypot(above - now, below - now) / math.sqrt(2)
+            effects[name].append(Effect(path, size))
+    return effects
 
 
 def _root_mean(squares: Sequence[float]) -> float:
@@ -164,10 +253,10 @@ class _Moved:
                     for axis, coordinate in value._asdict().items()
                 )
             )
-        marks = get_args(kind)
-        if get_origin(kind) is Annotated and isinstance(marks[-1], KnownBy):
-            moved = value + next(coins) * self._tolerance(owner, (name,), marks[-1])
-            return moved if marks[-1] is KnownBy.GAUGE else max(moved, 0.0)  # a tape or a scale never reads below zero
+        tool = _tool_of(kind)
+        if tool is not None:
+            moved = value + next(coins) * self._tolerance(owner, (name,), tool)
+            return moved if tool is KnownBy.GAUGE else max(moved, 0.0)  # a tape or a scale never reads below zero
         return self._held(value)
 
     def _held(self, value: Any) -> Any:
@@ -183,6 +272,43 @@ class _Moved:
 
     def _tolerance(self, owner: Part, names: tuple[str, ...], tool: KnownBy) -> float:
         return self._tolerances.of(_paths(owner, names), tool)
+
+
+class Input(NamedTuple):
+    """A number of the build that is measured: its spec path, its value and tolerance, SI, and the lowest that its tool
+    can read."""
+
+    path: str
+    value: float
+    tolerance: float
+    lowest: float
+
+
+def inputs_of(held: Any, tolerances: Tolerances) -> Iterator[Input]:
+    """Every number of a build, a part or a collection of parts that is measured with a tolerance."""
+    if isinstance(held, Part):
+        hints = fields(type(held))
+        for name, value in held.given().items():
+            if isinstance(value, Point):
+                for axis, coordinate in value._asdict().items():
+                    tolerance = tolerances.of(_paths(held, (name, axis)), KnownBy.TAPE)
+                    yield Input(f"{held.own_path_of(name)}.{axis}", coordinate, tolerance, -math.inf)
+            elif (tool := _tool_of(hints[name])) is not None:
+                lowest = -math.inf if tool is KnownBy.GAUGE else 0.0
+                yield Input(held.own_path_of(name), value, tolerances.of(_paths(held, (name,)), tool), lowest)
+            else:
+                yield from inputs_of(value, tolerances)
+    elif isinstance(held, Sides | tuple) and not isinstance(held, Point):
+        for each in held:
+            yield from inputs_of(each, tolerances)
+    elif isinstance(held, Mapping):
+        for each in held.values():
+            yield from inputs_of(each, tolerances)
+
+
+def _tool_of(kind: Any) -> KnownBy | None:
+    marks = get_args(kind) if get_origin(kind) is Annotated else ()
+    return next((mark for mark in marks if isinstance(mark, KnownBy)), None)
 
 
 def _coins(part: Part, draw: int) -> Iterator[int]:

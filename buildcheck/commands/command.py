@@ -25,6 +25,7 @@ from buildcheck.commands.schema import show_schema
 from buildcheck.commands.sheet import print_sheet
 from buildcheck.commands.sign import sign_stage
 from buildcheck.commands.signed import show_signed
+from buildcheck.commands.work_order import order_work
 
 WRONG_USAGE = 2
 FAILED = 3
@@ -51,6 +52,7 @@ def cli() -> None:
 # The order of use.
 cli.add_command(begin_spec)
 cli.add_command(inspect_specs)
+cli.add_command(order_work)
 cli.add_command(show_rules)
 cli.add_command(cycle_spec)
 cli.add_command(load_spec)

@@ -58,7 +58,11 @@ if TYPE_CHECKING:
 )
 @area_option("Apply only")
 @click.option("--output", "kind", metavar="FORMAT", default="text", help="Format: text, json, or a format of a plugin.")
-@click.option("--how-sure", is_flag=True, help="Also say how sure each reading is, from the tolerances in `records`.")
+@click.option(
+    "--how-sure",
+    is_flag=True,
+    help="Also say how sure each reading is, from the tolerances in `records`; always from tacked on.",
+)
 @plugin_option
 @standard_option
 @click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file, not to the screen.")
@@ -129,7 +133,7 @@ def inspect_specs(
         output = _output(kind, collected)
     signing = hold_point is not None
     outcome = outcome_of(
-        files, hold_point or stage, only, area, collected, standards, how_sure=how_sure, signing=signing
+        files, hold_point or stage, only, area, collected, standards, how_sure=how_sure or None, signing=signing
     )
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
@@ -152,18 +156,19 @@ def outcome_of(
     collected: Collected,
     standards: Mapping[str, Found | Broken | None],
     *,
-    how_sure: bool = False,
+    how_sure: bool | None = None,
     signing: bool = False,
 ) -> Outcome:
     """Every spec inspected with what was collected, each by its standard, or refused; and the plugins that failed.
 
     `stage` replaces the specs' own; `only` and `areas` are the rules and areas asked for, empty for all.
-    `how_sure` also works out how sure each reading is, `signing` asks whether the stage can be signed off.
+    `how_sure` also works out how sure each reading is; None does from `tacked` on. `signing` asks whether the stage can
+    be signed off.
     """
     # Imported here, so that numpy and the schema library are loaded only by an inspection.
     from buildcheck.build import Stage
     from buildcheck.checks.tolerances import DRAWS
-    from buildcheck.output.outcome import Outcome
+    from buildcheck.output.outcome import Inspected, Outcome
     from buildcheck.plugins.stopwatch import Watch
 
     at = None if stage is None else Stage(stage)
@@ -185,7 +190,8 @@ def outcome_of(
             standard = standards[file]
             by = None if standard is None else used[standard.file]
             specs.append(_inspected(file, collected, names, at, by, watch, how_sure, signing))
-            failures.extend(watch.slow(collected, file, DRAWS + 1 if how_sure else 1))
+            sure = isinstance(specs[-1], Inspected) and specs[-1].inspection.sure
+            failures.extend(watch.slow(collected, file, DRAWS + 1 if sure else 1))
     return Outcome(tuple(specs), tuple(failures))
 
 
@@ -196,7 +202,7 @@ def _inspected(
     stage: Stage | None,
     used: StandardUsed | Broken | None,
     watch: Watch,
-    how_sure: bool,
+    how_sure: bool | None,
     signing: bool,
 ) -> Inspected | Refused:
     from buildcheck.checks.inspection import inspect

@@ -25,7 +25,11 @@ if TYPE_CHECKING:
 )
 @stage_option
 @click.option("--paper", type=click.Choice(["letter", "a4"]), help="PDF: size of the sheets.  [default: by the units]")
-@click.option("--how-sure", is_flag=True, help="Also say how sure each reading is, from the tolerances in `records`.")
+@click.option(
+    "--how-sure",
+    is_flag=True,
+    help="Also say how sure each reading is, from the tolerances in `records`; always from tacked on.",
+)
 @plugin_option
 @standard_option
 @click.pass_context
@@ -71,7 +75,7 @@ def report_spec(
     from buildcheck.output.outcome import Inspected
 
     collected = collected_with(plugin_files, standards.values())
-    outcome = outcome_of([spec], stage, (), (), collected, standards, how_sure=how_sure)
+    outcome = outcome_of([spec], stage, (), (), collected, standards, how_sure=how_sure or None)
     tell_failures(outcome.plugin_failures)
     (found,) = outcome.specs
     if isinstance(found, Inspected):

@@ -13,11 +13,14 @@ from buildcheck.commands.output import write_to_screen
 @click.option(
     "--of",
     "name",
-    type=click.Choice(["build-spec", "comparison", "loads", "order", "readings", "shop-standard", "sign-off"]),
+    metavar="NAME",
+    type=click.Choice(
+        ["build-spec", "comparison", "loads", "order", "readings", "shop-standard", "sign-off", "work-order"]
+    ),
     default="build-spec",
     show_default=True,
-    help="build-spec and shop-standard: the files that you write; comparison, loads, order, readings and sign-off: the "
-    "JSON of compare, loads, order, inspect and sign.",
+    help="build-spec and shop-standard: the files that you write; comparison, loads, order, readings, sign-off and "
+    "work-order: the JSON of compare, loads, order, inspect, sign and work-order.",
 )
 def show_schema(name: str) -> None:
     """Print a JSON Schema (2020-12), for an editor or another program.

@@ -11,7 +11,7 @@ from buildcheck.build import Build, Missing, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Axle
 from buildcheck.job.curve import Array
-from buildcheck.job.held_ends import held_ends, holders
+from buildcheck.job.held_ends import held_ends, holders, names
 
 TUBE, CASTING = "axle-tube", "centre-section"
 
@@ -52,7 +52,7 @@ def _middle_of_held(build: Build, bracket: Attachment) -> Array | None:
     points: list[Point] = []
     try:
         for end in held_ends(build):
-            if not end.on_frame and any(each is bracket for each in holders(build, end)):
+            if not end.on_frame and names(bracket, end) and any(each is bracket for each in holders(build, end)):
                 points.append(end.point)
     except Missing:  # then their place is not known
         return None

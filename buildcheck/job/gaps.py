@@ -59,8 +59,9 @@ class Gaps(Keeper):
     """The gaps of one build, its axle moved through travel and articulation together. For a body that cannot be made
     from the spec, reading its gaps raises the reason."""
 
-    def __init__(self, moving: MovingAxle) -> None:
-        super().__init__(moving.store, *moving.key, "gaps")
+    def __init__(self, moving: MovingAxle, within: float = NEAR) -> None:
+        super().__init__(moving.store, *moving.key, "gaps", within)
+        self._within = within
         self._build = moving.build
         self._moving = moving
 
@@ -78,7 +79,7 @@ class Gaps(Keeper):
 
     @kept
     def all(self) -> tuple[Gap, ...]:
-        """Gap of every pair that is anywhere nearer than `NEAR`, in the order of the truck."""
+        """Gap of every pair that is anywhere nearer than `within`, in the order of the truck."""
         bodies = self.bodies.found
         return tuple(
             self._gap(each, bodies[each.first], bodies[each.second]) for each in self._nearest if each.at is not None
@@ -87,7 +88,7 @@ class Gaps(Keeper):
     @kept
     def _nearest(self) -> list[Nearest]:
         bodies = self.bodies
-        return nearest({name: body.solids for name, body in bodies.found.items()}, bodies.pairs(), beyond=NEAR)
+        return nearest({name: body.solids for name, body in bodies.found.items()}, bodies.pairs(), beyond=self._within)
 
     def far_but_partial(self, name: str) -> str:
         """Sentence on why other parts may come near a part unnoticed: a pair is not near in the known poses, but poses

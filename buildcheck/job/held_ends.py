@@ -94,9 +94,7 @@ def holders(build: Build, end: HeldEnd) -> list[Attachment]:
     found: list[Attachment] = []
     without_parent: list[Attachment] = []
     for bracket in parts_of(build.attachments):
-        named = bracket.has("holds") and any(is_at(end.part.label, end.part.path, path) for path in bracket.holds)
-        across = Side.CENTRE not in (end.part.side, bracket.side) and end.part.side is not bracket.side
-        if not named or across:
+        if not names(bracket, end):
             continue
         if not bracket.has("parent"):
             without_parent.append(bracket)
@@ -105,3 +103,13 @@ def holders(build: Build, end: HeldEnd) -> list[Attachment]:
     if without_parent and not found:
         raise Missing(without_parent[0].path_of("parent"))
     return found
+
+
+def names(bracket: Attachment, end: HeldEnd) -> bool:
+    """Whether a bracket says that it holds the part of an end, and is not on the other side of a pair."""
+    across = Side.CENTRE not in (end.part.side, bracket.side) and end.part.side is not bracket.side
+    return (
+        not across
+        and bracket.has("holds")
+        and any(is_at(end.part.label, end.part.path, path) for path in bracket.holds)
+    )

@@ -26,7 +26,7 @@ from buildcheck.job.cases_away import Travel
 from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.envelope import LOCKS, envelope
-from buildcheck.job.gaps import Gaps
+from buildcheck.job.gaps import NEAR, Gaps
 from buildcheck.job.held_ends import HeldEnd, held_ends, holders
 from buildcheck.job.joints import Joints
 from buildcheck.job.kept import SLOW, kept
@@ -52,15 +52,16 @@ from buildcheck.spec.quantity import Dimension
 class Job(Parts, Changes):
     """A build with its motion: adds the motion and its results to `Parts` and `Changes`."""
 
-    def __init__(self, build: Build, like: Job | None = None) -> None:
+    def __init__(self, build: Build, like: Job | None = None, *, gaps_within: float = NEAR) -> None:
         """Make the job. `like` is the job of the build that was changed to get this one: values that the change does
-        not affect are not computed again."""
+        not affect are not computed again. Gaps wider than `gaps_within`, m, are not listed."""
         super().__init__(build, like)
+        self._gaps_within = gaps_within
         self._resting: RestingAxle = RestingAxle(self.store, build)
 
     def of(self, build: Build) -> Job:
         """Make the job of a changed build."""
-        return Job(build, self)
+        return Job(build, self, gaps_within=self._gaps_within)
 
     # The motion.
 
@@ -413,7 +414,7 @@ class Job(Parts, Changes):
 
     @kept
     def _gaps(self) -> Gaps:
-        return Gaps(self.moving_about)
+        return Gaps(self.moving_about, self._gaps_within)
 
     @property
     def travel_limits(self) -> TravelLimits:

@@ -20,7 +20,7 @@ import numpy as np
 
 from buildcheck.build import Build, Missing, Part, Point, Sides, Vector
 from buildcheck.build.difference import Difference
-from buildcheck.build.reads import NOTES
+from buildcheck.build.reads import NOTES, Cell
 from buildcheck.job.curve import Unreached
 
 Value = TypeVar("Value")
@@ -68,6 +68,7 @@ class Store:
         self._like = like
         self._entries: dict[Hashable, Entry] = {}
         self._holding: dict[Entry, bool] = {}
+        self._depends: dict[Entry, frozenset[Cell]] = {} if like is None else like._depends
         self._found: Difference | None = None
 
     def entry(self, what: Hashable, compute: Callable[[], Any], made_from: Entry | None = None) -> Entry:
@@ -79,8 +80,40 @@ class Store:
 
     def carries(self, what: Hashable) -> bool:
         """Whether the value is kept for the original build and is valid for this one too."""
-        entry = None if self._like is None else self._like._known(what)
+        entry = None if self._like is None else self._like._valid(what)
         return entry is not None and self._holds(entry)
+
+    def took_long(self, what: Hashable) -> bool:
+        """Whether a long computation was needed for a value; False for one that is not kept."""
+        entry = self._known(what)
+        return entry is not None and entry.took_long
+
+    def cells(self, what: Hashable) -> frozenset[Cell]:
+        """The fields of the build that a kept value depends on; empty for a value that is not kept."""
+        entry = self._valid(what)
+        return frozenset() if entry is None else self._cells_of(entry)
+
+    def _valid(self, what: Hashable) -> Entry | None:
+        """Entry of a value that is kept for this build, or for the original one and is valid here, with the parts of
+        either."""
+        entry = self._entries.get(what)
+        if entry is not None or self._like is None:
+            return entry
+        entry = self._like._valid(what)
+        return entry if entry is not None and self._holds(entry) else None
+
+    def _cells_of(self, entry: Entry) -> frozenset[Cell]:
+        known = self._depends.get(entry)
+        if known is None:
+            inner = [self._cells_of(each) for each in entry.basis if isinstance(each, Entry)]
+            known = frozenset(each for each in entry.basis if isinstance(each, tuple)).union(*inner)
+            self._depends[entry] = known
+        return known
+
+    @property
+    def changed(self) -> frozenset[Cell]:
+        """The fields that differ from the build that was changed to get this one."""
+        return frozenset(self._difference.cells)
 
     def _known(self, what: Hashable) -> Entry | None:
         """Entry of a value that is already known, for this build or for the original one."""
@@ -169,9 +202,17 @@ class Keeper:
         value: Value = entry.get()
         return value
 
+    def carries(self, what: Hashable) -> bool:
+        """Whether a value of the original build is valid for this changed one too."""
+        return self.store.carries((*self.key, what))
+
+    def cells(self, what: Hashable) -> frozenset[Cell]:
+        """The fields of the build that a kept value depends on, at any depth; empty for a value that is not kept."""
+        return self.store.cells((*self.key, what))
+
     def took_long(self, what: Hashable) -> bool:
-        """Whether a long computation was needed for a value that has been requested."""
-        return self._own[what].took_long
+        """Whether a long computation was needed for a value; False for one that is not kept."""
+        return self.store.took_long((*self.key, what))
 
     def has_kept(self, what: Hashable) -> bool:
         """Whether a value has been requested and found."""

@@ -21,6 +21,7 @@ from buildcheck.checks import inspection as inspecting
 from buildcheck.checks.inspection import Inspection
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading as Record
+from buildcheck.checks.rule import Rule as RuleOf
 from buildcheck.checks.standard import Standard
 from buildcheck.checks.standard_chain import NotUsable, written
 from buildcheck.checks.standard_file import read_standard
@@ -221,7 +222,7 @@ def inspect(
     standard: str | os.PathLike[str] | None = None,
     today: date | None = None,
     plugins: Collected | None = None,
-    how_sure: bool = False,
+    how_sure: bool | None = None,
     changes: bool = True,
 ) -> Result:
     """Apply the rules to a spec.
@@ -231,7 +232,8 @@ def inspect(
     standard: file of a shop's standard to apply; unlike the command, this function does not search for one
     today:    date used to judge waivers; by default the present date
     plugins:  result of `load_plugins`; by default the plugins that the spec was read with
-    how_sure: also compute the plus or minus of each reading, from the tolerances in `records`; takes 24 inspections
+    how_sure: also compute the plus or minus of each reading, from the tolerances in `records`, which takes 24 more
+              inspections; None, as it is by default, does so from the stage `tacked` on
     changes:  also search for the change to make, for each warning and error
 
     A rule that fails is an error among the readings; a plugin that could not be used is in `plugin_failures`. Raises
@@ -246,24 +248,21 @@ def inspect(
             ("standard=", standard, FILE | NONE),
             ("today=", today, _DAY | NONE),
             ("plugins=", plugins, PLUGINS | NONE),
-            ("how_sure=", how_sure, TRUE_OR_FALSE),
+            ("how_sure=", how_sure, TRUE_OR_FALSE | NONE),
             ("changes=", changes, TRUE_OR_FALSE),
         )
     )
     used = spec.plugins if plugins is None else plugins
     with prints_to_standard_error():
-        held_to = None if standard is None else _standard(os.fspath(standard), used)
+        held_to = None if standard is None else standard_from(os.fspath(standard), used)
         rules = used.rules if held_to is None else held_to.with_own(used.rules)
-        names = (only,) if isinstance(only, str) else tuple(only)
-        for name in names:
-            _known(name, [rule.name for rule in rules], "rule")
         found = inspecting.inspect(
             spec.build,
             used.rules,
-            stage=None if stage is None else Stage(_known(str(stage), list(Stage), "stage")),
+            stage=known_stage(stage),
             standard=held_to,
             today=today or date.today(),
-            only=frozenset(names) or None,
+            only=known_rules(only, rules),
             sure=how_sure,
             changes=changes,
         )
@@ -284,7 +283,22 @@ def _known(name: str, known: Sequence[str], what: str) -> str:
     return name
 
 
-def _standard(file: str, plugins: Collected) -> Standard:
+def known_stage(stage: Stage | str | None) -> Stage | None:
+    """The stage of that name. Raises LookupError, with the nearest name, for one that is not known."""
+    return None if stage is None else Stage(_known(str(stage), list(Stage), "stage"))
+
+
+def known_rules(only: str | Collection[str], rules: Iterable[RuleOf]) -> frozenset[str] | None:
+    """The names of the only rules to apply; None for all. Raises LookupError, with the nearest name, for one that is
+    not known."""
+    names = (only,) if isinstance(only, str) else tuple(only)
+    for name in names:
+        _known(name, [rule.name for rule in rules], "rule")
+    return frozenset(names) or None
+
+
+def standard_from(file: str, plugins: Collected) -> Standard:
+    """The shop's standard in a file. Raises SpecProblems where it cannot be used."""
     try:
         standard = written(read_file(file))
         for named in standard.plugin_files:

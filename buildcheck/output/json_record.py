@@ -81,11 +81,6 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
         },
         "readings": [_reading(spec, reading, numbers.get(id(reading))) for reading in spec.readings],
         "assumptions": [assumption_of(spec, assumed) for assumed in spec.inspection.assumptions],
-        "taken_as_exact": (
-            None
-            if spec.inspection.taken_as_exact is None
-            else [place_of(spec, path) for path in spec.inspection.taken_as_exact]
-        ),
         "left_for_later": [{"rule": printable(rule.name), "from_stage": rule.from_stage.value} for rule in spec.later],
         "switched_off": [
             {"rule": printable(off.rule), "limit": printable(off.limit), "reason": printable(off.reason)}
@@ -180,6 +175,7 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "plus_or_minus": number(reading.plus_or_minus, words.plus_or_minus(reading, system)),
         "too_near_to_tell": reading.too_near_to_tell,
         "how_sure": words.how_sure(reading, system),
+        "depends_on": place_of(spec, reading.depends_on) if reading.depends_on else None,
         "found": printable(reading.found),
         "required": printable(reading.required),
         "pose": None if reading.pose is None else _pose(reading.pose, system),
@@ -239,6 +235,7 @@ def _waived(spec: Inspected, waived: Waived) -> dict[str, Any]:
         "who": printable(waived.who),
         "date": printable(waived.date),
         "until": printable(waived.until),
+        "size": printable(waived.size),
         "place": place_of(spec, waived.place),
     }
 

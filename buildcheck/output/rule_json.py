@@ -60,6 +60,9 @@ def _standard(standard: Standard) -> dict[str, Any]:
             "from_stage": standard.second_signer.from_stage.value,
             "basis": _basis(standard.second_signer.basis),
         },
+        "waivers": None
+        if standard.waivers is None
+        else {**standard.waivers._asdict(), "basis": _basis(standard.waivers.basis)},
         "plugins": [printable(each) for each in standard.plugins],
         "own": [{"rule": printable(each.rule.name), "uses": sorted(each.uses)} for each in standard.own],
     }

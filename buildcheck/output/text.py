@@ -13,7 +13,7 @@ from buildcheck.output.items import Item, items
 from buildcheck.output.limits import looser, looser_tally
 from buildcheck.output.outcome import Inspected, Outcome
 from buildcheck.output.parts_text import parts
-from buildcheck.output.sheet import build_head, head, lacks, place, place_of, refusal, spec_head, stated
+from buildcheck.output.sheet import build_head, head, place, place_of, refusal, spec_head, stated
 from buildcheck.output.text_layout import Page
 from buildcheck.output.unchecked import in_words, lacks_of
 from buildcheck.output.words import count, printable
@@ -70,7 +70,6 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     _too_near(page, spec)
     _not_checked(page, spec, everything)
     _assumed(page, spec)
-    _taken_as_exact(page, spec)
     _later(page, spec)
     _switched_off(page, spec)
     if everything:
@@ -232,6 +231,7 @@ def _waived(page: Page, spec: Inspected) -> None:
             "known to": words.how_sure(reading, system),
             "would be": "" if waived is None else waived.instead_of.value,
             "why": "" if waived is None else printable(waived.reason),
+            "accepts": "" if waived is None else printable(waived.size),
             "by": words.waived_by(reading),
             "until": "" if waived is None else printable(waived.until),
             "waiver": "" if waived is None else place_of(spec, waived.place),
@@ -333,15 +333,6 @@ def _assumed(page: Page, spec: Inspected) -> None:
     page.heading("ASSUMED")
     for sentence, paths in assumed.items():
         page.text(f"{sentence}; to change it, set {', '.join(place_of(spec, path) for path in paths)}", 2, 4)
-
-
-def _taken_as_exact(page: Page, spec: Inspected) -> None:
-    """The quantities without a stated tolerance, where --how-sure was given."""
-    if not spec.inspection.taken_as_exact:
-        return
-    page.heading("TAKEN AS EXACT")
-    for path in spec.inspection.taken_as_exact:
-        page.text(f"{words.WITHOUT_TOLERANCE[path]}: {lacks(spec, path)}", 2, 4)
 
 
 def _later(page: Page, spec: Inspected) -> None:

@@ -27,13 +27,6 @@ if TYPE_CHECKING:
 FINER = 6
 
 
-# Quantities that count as exact without each tolerance.
-WITHOUT_TOLERANCE = {
-    "records.tape_tolerance": "points and lengths without a tolerance of their own",
-    "records.gauge_tolerance": "caster, kingpin inclination, toe, and the angles of pinion and output, likewise",
-    "records.scale_tolerance": "weights, likewise",
-}
-
 SIGNING_OFF = (
     "A stage can be signed off when every rule that applies was checked, every error and warning is fixed or waived, "
     "and the spec records what the stage needs. The person who signs has looked at the truck; buildcheck has only "
@@ -250,7 +243,9 @@ def how_sure(reading: Reading, system: System) -> str:
         return "within no bounds: with everything off by its tolerance it cannot be read in every case"
     if not reading.too_near_to_tell:
         return f"plus or minus {size}"
-    return f"plus or minus {size}, more than its margin: measure finer before relying on it"
+    measure = printable(reading.depends_on) or "finer"
+    how = f"measure {measure}" if measure == "finer" else f"measure {measure} finer, which moves it most,"
+    return f"plus or minus {size}, more than its margin: {how} before relying on it"
 
 
 def effect(reading: Reading) -> str:

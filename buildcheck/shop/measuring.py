@@ -142,7 +142,17 @@ class Taken(NamedTuple):
 
 
 def changes(data: Mapping[str, Any], need: Need, answer: Answer, taken: Taken) -> Mapping[str, Any]:
-    """The changes of a spec's plain data that record an answer: a measurement more, or the value at its path."""
+    """The changes of a spec's plain data that record an answer: a measurement more, or the value at its path; and the
+    stage that the job has come to, where the spec states an earlier one."""
+    return {**_recorded(data, need, answer, taken), **_come_to(data, taken.stage)}
+
+
+def _come_to(data: Mapping[str, Any], stage: Stage) -> Mapping[str, Any]:
+    stated = (data.get("build") or {}).get("stage")
+    return {"build.stage": stage.value} if stated is not None and Stage(stated).number < stage.number else {}
+
+
+def _recorded(data: Mapping[str, Any], need: Need, answer: Answer, taken: Taken) -> Mapping[str, Any]:
     if not need.measured:
         return _at(data, need.path, answer.written)
     entry = {

@@ -122,6 +122,8 @@ def too_close_to_an_error(reading: Reading) -> bool:
     """Whether a reading is within its limits, and too close to its error limit to tell on which side it is."""
     if reading.verdict not in (Verdict.OK, Verdict.WARNING, Verdict.WAIVED) or not reading.too_near_to_tell:
         return False
+    if reading.tolerance:  # left and right are compared: the limit is wider by the tolerance already
+        return False
     return reading.error_margin is not None and abs(reading.error_margin) < (reading.plus_or_minus or 0.0)
 
 

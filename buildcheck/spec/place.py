@@ -12,6 +12,7 @@ from functools import lru_cache, reduce
 from typing import NamedTuple
 
 _SIDES = ("left", "right", "centre", "both")
+_CENTRE_OF_A_KINGPIN = (3, "steering", "kingpins")
 
 ECHO_LENGTH = 60
 """Longest text from the file that a sentence repeats, in characters."""
@@ -101,9 +102,15 @@ def with_side(path: str, side: str, instead_of: str = "both") -> str:
 
     >>> with_side("links.both_arms.both.frame", "right")
     'links.both_arms.right.frame'
+    >>> with_side("steering.kingpins.both.centre", "right")
+    'steering.kingpins.right.centre'
     """
     steps = split(path)
-    at = max((index for index, step in enumerate(steps) if step in _SIDES), default=None)  # a part may be named "both"
+    # A part may be named "both", and the middle of a kingpin is its `centre`, which is no side there.
+    named = (
+        index for index, step in enumerate(steps) if step in _SIDES and (index, *steps[:2]) != _CENTRE_OF_A_KINGPIN
+    )
+    at = max(named, default=None)
     if at is None or steps[at] != instead_of:
         return path
     steps[at] = side

@@ -74,6 +74,22 @@ def _not_there(path: str, step: str | int, known: Iterable[str]) -> LookupError:
     return LookupError(f"the spec has no {path}: {step!r} is not there{meant}")
 
 
+def stated_at(data: Any, path: str) -> Any:
+    """The value as written at a spec path, `x`, `y` or `z` of a point included; for one side of a part under `both`,
+    what is written there. None where the data has nothing there."""
+    held = data
+    for step in split(path):
+        if isinstance(held, dict):
+            side = "both" if step in ("left", "right") and step not in held else step
+            held = held.get(side)
+        elif isinstance(held, list):
+            at = _AXES.index(str(step)) if step in _AXES else step
+            held = held[at] if isinstance(at, int) and at < len(held) else None
+        else:
+            return None
+    return held
+
+
 def plain(value: Any) -> Any:
     """Copy a value in the classes that a file gives: a tuple as a list, any whole or real number as int or float.
 

@@ -26,7 +26,7 @@ from buildcheck.api import (
     inspect,
     made,
 )
-from buildcheck.build import Side, read_build
+from buildcheck.build import Side, Stage, read_build
 from buildcheck.checks.tolerances import COLUMNS, DRAWS, Tolerances, _coins, off_by_tolerance
 from buildcheck.spec.document import read_text
 from buildcheck.spec.quantity import Dimension
@@ -156,24 +156,63 @@ def test_each_tool_has_its_own_tolerance() -> None:
     rule = with_check(with_check(rule_of(caster, limit=ANGLE), load, limit=MASS), wheelbase)
     found = inspect(build_of("gauge_tolerance: 0.25, scale_tolerance: 20"), [rule], sure=True).readings
     assert [reading.plus_or_minus for reading in found] == pytest.approx(
-        [math.radians(0.25), 20 * 0.45359237, 0.0], rel=1e-9
+        [math.radians(0.25), 20 * 0.45359237, SIXTEENTH], rel=1e-9
     )
 
 
-def test_without_a_tolerance_there_is_no_plus_or_minus() -> None:
-    (reading,) = readings(strap_length, "")
-    assert (reading.plus_or_minus, reading.too_near_to_tell) == (None, False)
+def test_without_a_stated_tolerance_the_usual_one_is_assumed_and_said() -> None:
+    inspection = inspect(build_of(), [rule_of(strap_length)], sure=True)
+    (reading,) = inspection.readings
+    assert reading.plus_or_minus == pytest.approx(SIXTEENTH, rel=1e-12)
+    assumed = {each.path: each.value for each in inspection.assumptions}
+    assert assumed["records.tape_tolerance"] == pytest.approx(SIXTEENTH)
+    assert assumed["records.gauge_tolerance"] == pytest.approx(math.radians(0.2))
+    assert assumed["records.scale_tolerance"] == 5.0
+    assert all(each.basis == "common practice, no source" for each in inspection.assumptions)
 
 
 def test_without_a_request_there_is_no_plus_or_minus() -> None:
     inspection = inspect(build_of("tape_tolerance: 1/16"), [rule_of(strap_length)])
     assert inspection.readings[0].plus_or_minus is None
-    assert inspection.taken_as_exact is None
+    assert not inspection.sure
+    assert inspection.assumptions == ()
 
 
-def test_missing_tolerances_are_named() -> None:
+def test_only_missing_tolerances_are_assumed() -> None:
     inspection = inspect(build_of("tape_tolerance: 1/16"), [rule_of(strap_length)], sure=True)
-    assert inspection.taken_as_exact == ("records.gauge_tolerance", "records.scale_tolerance")
+    assert [each.path for each in inspection.assumptions] == ["records.gauge_tolerance", "records.scale_tolerance"]
+
+
+@pytest.mark.parametrize(
+    ("stage", "sure"), [("proposal", False), ("teardown", False), ("tacked", True), ("driven", True)]
+)
+def test_from_tacked_on_it_is_computed_unless_the_caller_says_otherwise(stage: str, sure: bool) -> None:
+    build, rules = build_of(), [rule_of(strap_length)]
+    assert inspect(build, rules, stage=Stage(stage), sure=None).sure is sure
+    assert not inspect(build, rules, stage=Stage(stage), sure=False).sure
+    assert inspect(build, rules, stage=Stage(stage), sure=True).sure
+
+
+def test_a_reading_near_its_limit_names_the_input_that_it_depends_on_most() -> None:
+    def span(job: Job, build: Build) -> float:
+        """Length of a strap and a tenth of another."""
+        pair = build.limit_straps["strap"]
+        return pair.left.length + pair.right.length / 10
+
+    of_span = at_most(warning="22.05 in")
+    measured = 'measured: [{of: limit_straps.strap.right.length, value: 20, tolerance: "1 1/2 in"}]'
+    (near,) = readings(span, "tape_tolerance: 1/16", limit=of_span)
+    assert (near.depends_on, near.plus_or_minus) == (
+        "limit_straps.strap.left.length",
+        pytest.approx(math.hypot(1, 0.1) * SIXTEENTH, rel=1e-9),
+    )
+    (other,) = readings(span, f"tape_tolerance: 1/16, {measured}", limit=of_span)
+    assert (other.depends_on, other.plus_or_minus) == (
+        "limit_straps.strap.right.length",
+        pytest.approx(math.hypot(1 / 16, 0.15) * 0.0254, rel=1e-9),
+    )
+    (far,) = readings(span, "tape_tolerance: 1/16", limit=at_most(warning="30 in"))
+    assert far.depends_on == ""
 
 
 @pytest.mark.parametrize(
@@ -194,7 +233,7 @@ def test_a_measurement_has_its_own_tolerance(of: str, expected: float) -> None:
     ("of", "value"), [("limit_straps.strap.both.frame", "[1, 15, 30]"), ("limit_straps.strap.left.frame.z", "30")]
 )
 def test_the_measurement_of_a_point_is_that_of_its_coordinates(of: str, value: str) -> None:
-    records = f"measured: [{{of: {of}, value: {value}, tolerance: 0.01}}]"
+    records = f"tape_tolerance: 0, measured: [{{of: {of}, value: {value}, tolerance: 0.01}}]"
     assert only(strap_span, records) == pytest.approx(0.000254, rel=1e-3)
 
 

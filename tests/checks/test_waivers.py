@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import date
 from typing import Any, NamedTuple
@@ -11,24 +12,28 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildcheck.api import (
+    Answer,
     Area,
     Build,
     Inspection,
     Job,
+    Link,
     Reading,
     Rule,
     Stage,
     Verdict,
     Words,
     at_most,
+    between,
     common_practice,
     inspect,
     made,
+    met,
 )
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Basis
 from buildcheck.checks.rule import Waived
-from buildcheck.checks.standard import NeverWaived, Standard, SwitchedOff
+from buildcheck.checks.standard import NeverWaived, Standard, SwitchedOff, WaiverTerms
 from buildcheck.checks.waivers import WAIVERS
 from buildcheck.output.outcome import Inspected, Status
 from buildcheck.spec.document import read_text
@@ -113,7 +118,9 @@ RULES = (
 )
 WAIVER = {
     "rule": "wide",
+    "limit": "width",
     "place": "links.arm.left.frame",
+    "up_to": "3 m",
     "reason": "clears the crossmember",
     "who": "the foreman",
     "date": "2026-03-01",
@@ -183,7 +190,13 @@ def test_a_reading_of_the_rule_at_the_place_is_waived_and_stays_whole() -> None:
     assert own(found) == []
     waived, plain = found.readings[0], inspected().readings[0]
     assert waived.waived == Waived(
-        Verdict.WARNING, "clears the crossmember", "the foreman", "2026-03-01", "stage tacked", "waivers[0]"
+        Verdict.WARNING,
+        "clears the crossmember",
+        "the foreman",
+        "2026-03-01",
+        "stage tacked",
+        "waivers[0]",
+        "up to 3000.0 mm",
     )
     assert waived._replace(verdict=plain.verdict, waived=None) == plain
 
@@ -419,9 +432,165 @@ def test_the_failure_of_a_rule_cannot_be_waived() -> None:
     found = inspected(waiver(rule="breaks", place="axle", **ERROR), rules=(*RULES, breaks))
     of_rule = [reading for reading in found.readings if reading.rule == "breaks"]
     assert [(each.verdict, bool(each.failure)) for each in of_rule] == [(Verdict.WAIVED, False), (Verdict.ERROR, True)]
-    elsewhere = inspected(waiver(rule="breaks", place="vehicle"), rules=(*RULES, breaks))
+    elsewhere = inspected(waiver(rule="breaks", limit="other-width", place="axle"), rules=(*RULES, breaks))
     assert own(elsewhere) == []
     assert sum(bool(each.failure) for each in elsewhere.readings) == 1
+
+
+# How far a waiver goes.
+
+
+@pytest.mark.parametrize(("up_to", "holds"), [("1.5 m", True), ("1500 mm", True), ("1.499 m", False), (1600, True)])
+def test_a_value_beyond_the_accepted_one_is_an_error(up_to: str, holds: bool) -> None:
+    found = inspected(waiver(up_to=up_to))
+    assert verdicts(found) == (with_waived(0) if holds else PLAIN)
+    if not holds:
+        said = "it accepts width up to 1499.0 mm, and wide finds more on the whole build"
+        assert own(found) == [("error", "within-its-size", "waivers[0].up_to", said)]
+
+
+level = a_rule("level")
+
+
+@level.check(
+    Build,
+    between(warning=("-1 deg", "1 deg"), error=("-3 deg", "3 deg")),
+    basis=common_practice("a level bench"),
+    change=Words("level it"),
+    place="axle",
+)
+def slope(job: Job, build: Build) -> float:
+    """Slope."""
+    return math.radians(-2.0)
+
+
+@level.must(Build, wanted="level", basis=common_practice("water runs"), change=Words("level it"), place="axle")
+def is_level(job: Job, build: Build) -> Answer:
+    """The floor is level."""
+    return met(False, "level", otherwise="a slope of  two degrees")
+
+
+SLOPE = {"rule": "level", "limit": "slope", "place": "axle"}
+
+
+@pytest.mark.parametrize(
+    ("up_to", "holds"), [("-2 deg", True), ("-2.5 deg", True), ("-1.9 deg", False), ("2.5 deg", False)]
+)
+def test_it_is_measured_on_the_side_of_the_limit_that_is_broken(up_to: str, holds: bool) -> None:
+    found = inspected(waiver(**SLOPE, up_to=up_to), rules=(level,))
+    assert ("level", "axle", "waived" if holds else "warning") in verdicts(found)
+    assert [each[1] for each in own(found)] == ([] if holds else ["within-its-size"])
+
+
+@pytest.mark.parametrize(
+    ("accepts", "holds"), [("a slope of two degrees", True), ("A slope of two degrees", True), ("a slope", False)]
+)
+def test_a_waiver_of_a_requirement_accepts_what_was_found_and_nothing_else(accepts: str, holds: bool) -> None:
+    is_so = {"rule": "level", "limit": "is-level", "place": "axle", "up_to": None, "accepts": accepts}
+    found = inspected(waiver(**is_so, **ERROR), rules=(level,))
+    [verdict] = [each.verdict for each in found.readings if each.quantity == "is-level"]
+    assert verdict is (Verdict.WAIVED if holds else Verdict.ERROR)
+    assert [each[1:3] for each in own(found)] == ([] if holds else [("within-its-size", "waivers[0].accepts")])
+
+
+def test_a_waiver_of_the_old_form_covers_warnings_only_and_asks_for_the_rest() -> None:
+    old = waiver(place="links.arm", limit=None, up_to=None, covers="error")
+    found = inspected(old)
+    assert verdicts(found) == with_waived(0)
+    said = [(verdict, name) for verdict, name, _, _ in own(found)]
+    assert said == [("warning", "sized"), ("error", "agreed-for-this")]
+    cures = [each.cure.words for each in found.readings if each.rule == "waivers" and each.cure is not None]
+    assert cures[0].startswith("write limit, and up_to")
+    assert cures[1].endswith("write limit, up_to or accepts, and covers: error")
+
+
+@pytest.mark.parametrize(
+    ("changes", "place", "said"),
+    [
+        ({"limit": "widht"}, "limit", 'there is no limit of wide called "widht"; did you mean "width"?'),
+        ({"limit": None}, "up_to", "it has up_to, and names no limit"),
+        ({"up_to": None}, "limit", "width is of a value, and it does not say how far it goes"),
+        ({"up_to": None, "accepts": "wide"}, "accepts", "width is of a value, and it has accepts"),
+        ({"accepts": "wide"}, "up_to", "width is of a value, and it has up_to and accepts"),
+        ({"up_to": "0.5 m"}, "up_to", "it accepts up to 500.0 mm, which is within the limit anyway"),
+        ({"up_to": "3 deg"}, "up_to", '"3 deg" cannot be read as a length: "deg" is a unit of angle, not of length'),
+    ],
+)
+def test_a_waiver_whose_size_is_not_one_of_its_limit_waives_nothing(
+    changes: dict[str, Any], place: str, said: str
+) -> None:
+    found = inspected(waiver(**changes))
+    assert verdicts(found) == PLAIN
+    [(verdict, name, at, sentence)] = own(found)
+    assert (verdict, name, at) == ("error", "in-order", f"waivers[0].{place}")
+    assert sentence.startswith(said)
+
+
+moved = a_rule("moved")
+
+
+@moved.check(Link, **{**WIDTH, "name": "by-place"}, place=lambda job, link: f"links.arm.{link.side}.axle")
+def by_place(job: Job, link: Link) -> float:
+    """Width."""
+    return 1.5
+
+
+LINKS = "links: {arm: {both: {kind: two-point, frame: [0, 400, 600], axle: [900, 400, 500]}}}\n"
+
+
+@pytest.mark.parametrize(
+    ("place", "waived"),
+    [
+        ("links.arm.left", ["left"]),
+        ("links.arm.left.frame", ["left"]),  # the repair was there once
+        ("links.arm.both", ["left", "right"]),
+        ("links.arm.right.axle", ["right"]),
+        ("links.other", []),
+    ],
+)
+def test_a_waiver_holds_for_its_part_where_the_place_of_the_repair_moves(place: str, waived: list[str]) -> None:
+    text = spec(waiver(rule="moved", limit="by-place", place=place, up_to="1.6 m")) + LINKS
+    document = read_text(text, "a spec")
+    assert problems_in(document) == ()
+    found = inspect(read_build(document.data), (moved,), today=TODAY)
+    assert [each.path for each in found.readings if each.verdict is Verdict.WAIVED] == [
+        f"links.arm.{side}" for side in waived
+    ]
+
+
+# The terms of a shop's standard.
+
+TERMS = Basis("looked at again", "shop standard of a bench", "shop standard")
+
+
+def by_terms(longest_days: int | None = None, who: tuple[str, ...] = ()) -> Standard:
+    return Standard("a bench", waivers=WaiverTerms(longest_days, who, TERMS))
+
+
+@pytest.mark.parametrize(
+    ("who", "holds"), [(("The foreman",), True), (("the owner", "the foreman"), True), (("me",), False)]
+)
+def test_a_standard_may_say_who_accepts_a_deviation(who: tuple[str, ...], holds: bool) -> None:
+    found = inspected(waiver(), standard=by_terms(who=who))
+    assert verdicts(found) == (with_waived(0) if holds else PLAIN)
+    said = [("error", "allowed", "waivers[0].who", "the foreman accepted it")]
+    assert own(found) == ([] if holds else said)
+
+
+@pytest.mark.parametrize(("days", "holds"), [(31, True), (30, False)])
+def test_a_standard_may_say_how_long_a_waiver_runs(days: int, holds: bool) -> None:
+    found = inspected(waiver(until_stage=None, until_date="2026-04-01"), standard=by_terms(days))
+    assert verdicts(found) == (with_waived(0) if holds else PLAIN)
+    said = "it runs until 2026-04-01, longer than 30 days from 2026-03-01"
+    assert own(found) == ([] if holds else [("error", "allowed", "waivers[0].until_date", said)])
+
+
+@pytest.mark.parametrize(("days", "holds"), [(13, True), (12, False)])
+def test_a_waiver_until_a_stage_ends_by_the_longest_time(days: int, holds: bool) -> None:
+    found = inspected(waiver(), standard=by_terms(days))
+    assert verdicts(found) == (with_waived(0) if holds else PLAIN)
+    said = "by the standard it ended on 2026-03-13, and today is 2026-03-14"
+    assert own(found) == ([] if holds else [("error", "not-ended", "waivers[0].date", said)])
 
 
 # All of them.

@@ -36,8 +36,8 @@ def options_of(command: str) -> dict[str, str]:
 def test_the_list_of_commands_is_in_the_order_of_use_and_cuts_none_short(width: int) -> None:
     told = help_of("", width)
     assert "..." not in told.partition("\nCommands:")[2]
-    assert re.findall(r"^  ([a-z]+) ", told.partition("\nCommands:\n")[2], re.MULTILINE) == [
-        *("begin", "inspect", "rules", "cycle", "loads", "order", "report", "compare", "measure"),
+    assert re.findall(r"^  ([a-z-]+) ", told.partition("\nCommands:\n")[2], re.MULTILINE) == [
+        *("begin", "inspect", "work-order", "rules", "cycle", "loads", "order", "report", "compare", "measure"),
         *("sheet", "sign", "signed", "schema"),
     ]
 

@@ -24,7 +24,9 @@ WIDER = HEAD + "limits: [{rule: needs-track, limit: width, error: {above: 64 in}
 WAIVED = """\
 waivers:
   - rule: needs-track
+    limit: width
     place: vehicle.track
+    up_to: 64 in
     reason: the door comes out
     who: the foreman
     date: "2026-03-01"
@@ -401,6 +403,7 @@ def test_a_waived_reading_stays_in_view_and_is_no_error(spec: Path) -> None:
         "       wanted   at most 60.000 in; 3.000 in over\n"
         "       would be error\n"
         "       why      the door comes out\n"
+        "       accepts  up to 64.000 in\n"
         "       by       the foreman, 2026-03-01\n"
         "       until    2026-04-01\n"
         f"       waiver   {spec}:12:5 waivers[0]\n"
@@ -425,6 +428,7 @@ def test_a_waived_reading_in_json(spec: Path) -> None:
         "who": "the foreman",
         "date": "2026-03-01",
         "until": "2026-04-01",
+        "size": "up to 64.000 in",
         "place": {"path": "waivers[0]", "line": 12, "column": 5},
     }
     assert told["specs"][0]["count"] == {
@@ -445,7 +449,7 @@ def test_past_its_end_both_are_errors(spec: Path, monkeypatch: pytest.MonkeyPatc
     assert result.exit_code == 1
     assert "2 items to put right" in result.output
     assert "found    it ended on 2026-04-01, and today is 2026-04-02\n" in result.output
-    assert f"in spec  {spec}:17:5 waivers[0].until_date\n" in result.output
+    assert f"in spec  {spec}:19:5 waivers[0].until_date\n" in result.output
 
 
 def test_without_a_reason_the_spec_is_not_valid(spec: Path) -> None:

@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 from hand_made import INCH, STEEP, STEEP_TOO, TURNED, inspected, replace
 from jsonschema import Draft202012Validator
-from reports import inspected as really_inspected
 
 from buildcheck.build import read_build
 from buildcheck.checks.inspection import inspect
@@ -29,10 +28,10 @@ DOUBTFUL = replace(STEEP, plus_or_minus=math.radians(2.5))
 NEAR = replace(TURNED, plus_or_minus=0.3 * INCH)
 
 
-def asked(*readings: Reading, exact: tuple[str, ...] = ()) -> Inspected:
+def asked(*readings: Reading) -> Inspected:
     """These readings, of an inspection that was asked how sure they are."""
     spec = inspected(*readings)
-    return altered(spec, inspection=spec.inspection._replace(taken_as_exact=exact))
+    return altered(spec, inspection=spec.inspection._replace(sure=True))
 
 
 @pytest.mark.parametrize(
@@ -62,6 +61,10 @@ def test_the_words_say_what_follows_where_it_is_more_than_the_margin() -> None:
     assert words.how_sure(DOUBTFUL, system) == (
         "plus or minus 2.5 deg, more than its margin: measure finer before relying on it"
     )
+    assert words.how_sure(replace(DOUBTFUL, depends_on="links.arm.left.frame.z"), system) == (
+        "plus or minus 2.5 deg, more than its margin: measure links.arm.left.frame.z finer, which moves it most, "
+        "before relying on it"
+    )
 
 
 def test_the_record_says_it_of_each_item_and_lists_what_is_too_near_to_tell() -> None:
@@ -72,20 +75,11 @@ def test_the_record_says_it_of_each_item_and_lists_what_is_too_near_to_tell() ->
         "  whole build: movement of the axle over the travel: -0.250 in with the axle 4.00 in up, right side 2.00 deg "
         "up, between -0.500 in and 0.500 in; plus or minus 0.30 in; bench.buildcheck.yaml:4:1 links\n"
     ) in told
-    assert "TAKEN AS EXACT" not in told
-
-
-def test_the_record_names_the_tolerances_that_the_spec_lacks() -> None:
-    told = text.record(Outcome((asked(SURE, exact=("records.gauge_tolerance",)),)))
-    assert (
-        "TAKEN AS EXACT\n  caster, kingpin inclination, toe, and the angles of pinion and output, likewise: "
-        "records.gauge_tolerance is not in the spec"
-    ) in told
 
 
 def test_without_being_asked_the_record_says_nothing_of_it() -> None:
     told = text.record(Outcome((inspected(STEEP, TURNED),)))
-    assert not [word for word in ("known to", "TOO NEAR", "TAKEN AS EXACT") if word in told]
+    assert not [word for word in ("known to", "TOO NEAR") if word in told]
 
 
 def test_all_gives_it_of_every_reading_within_limits() -> None:
@@ -95,13 +89,12 @@ def test_all_gives_it_of_every_reading_within_limits() -> None:
 
 
 def test_the_json_holds_it_and_keeps_to_its_schema() -> None:
-    record = json.loads(json_record.record(Outcome((asked(SURE, NEAR, exact=("records.scale_tolerance",)),)), "0"))
+    record = json.loads(json_record.record(Outcome((asked(SURE, NEAR),)), "0"))
     Draft202012Validator(schema("readings.schema.json")).validate(record)
     sure, near = record["specs"][0]["readings"]
     assert sure["plus_or_minus"] == {"si": pytest.approx(math.radians(0.153)), "shown": "0.15 deg"}
     assert (sure["too_near_to_tell"], sure["how_sure"]) == (False, "plus or minus 0.15 deg")
     assert near["too_near_to_tell"] is True
-    assert [place["path"] for place in record["specs"][0]["taken_as_exact"]] == ["records.scale_tolerance"]
 
 
 def test_mirror_images_stay_one_item_and_show_the_less_sure() -> None:
@@ -113,6 +106,7 @@ def test_mirror_images_stay_one_item_and_show_the_less_sure() -> None:
 def test_the_page_says_it_in_the_record_and_marks_what_is_too_near() -> None:
     document = read_file(TAMARACK)
     build = read_build(document.data)
+    build = build.changed(records=build.records.changed(tape_tolerance=3 * INCH / 8))
     inspection = inspect(build, collect().rules, sure=True)
     spec = Inspected(str(TAMARACK), document, build, inspection)
     shown = page(spec, "0")
@@ -122,11 +116,6 @@ def test_the_page_says_it_in_the_record_and_marks_what_is_too_near() -> None:
     for reading in inspection.readings:
         if reading.plus_or_minus is not None:
             assert words.plus_or_minus(reading, build.units) in shown
-    assert "how sure the readings are was not asked for" not in shown
-
-
-def test_the_page_says_where_it_was_not_asked_for() -> None:
-    assert "how sure the readings are was not asked for (--how-sure)" in page(really_inspected(TAMARACK), "0")
 
 
 def test_the_detail_of_a_subject_is_beside_it() -> None:

@@ -72,6 +72,7 @@ def test_a_reading_in_full() -> None:
         "plus_or_minus": None,
         "too_near_to_tell": False,
         "how_sure": "",
+        "depends_on": None,
         "found": "",
         "required": "",
         "pose": {

@@ -54,8 +54,8 @@ EDGES = [
         RIGHT_ARM,
         RIGHT_ARM,
         base=ARMS,
-        warn_above=(37.1 * INCH, 37.2 * INCH),
-        fail_above=(37.1 * INCH, 37.4 * INCH),
+        warn_above=(37.1 * INCH, 37.3 * INCH),
+        fail_above=(37.1 * INCH, 37.5 * INCH),
     ),
     *edges(
         "wheelbase-difference",
@@ -63,8 +63,8 @@ EDGES = [
         RIGHT_ARM,
         RIGHT_ARM,
         base=ARMS,
-        warn_above=(37.1 * INCH, 37.2 * INCH),
-        fail_above=(37.1 * INCH, 37.4 * INCH),
+        warn_above=(37.1 * INCH, 37.3 * INCH),
+        fail_above=(37.1 * INCH, 37.5 * INCH),
     ),
     *edges(
         "yaw-over-travel",

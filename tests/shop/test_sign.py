@@ -440,7 +440,7 @@ def test_a_value_too_close_to_its_error_limit_blocks_the_command(front: Path) ->
     """With a tape that is right to two inches nothing is sure."""
     assert sign(front, "proposal").returncode == 0
     assert sign(front, "teardown").returncode == 0
-    edited(front, "records:\n", "records:\n  tape_tolerance: 50 mm\n")
+    edited(front, "tape_tolerance: 0.1 mm", "tape_tolerance: 50 mm")
     ended = sign(front, "tacked")
     assert ended.returncode == 5
     assert "too close to its error limit to tell on which side it is" in ended.stdout

@@ -94,7 +94,6 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         failed=record.failed_rows(spec),
         not_checked=record.not_checked(spec),
         assumed=record.assumed_rows(spec),
-        exact=record.exact_rows(spec),
         later=record.later_rows(spec),
         waived=record.waived_rows(spec, found),
         switched_off=record.switched_off(spec),

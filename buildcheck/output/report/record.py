@@ -157,13 +157,6 @@ def _lacks(spec: Inspected, path: str) -> str:
     return lacking if position is None or "." not in path else f"{lacking}; it goes under line {position.line}"
 
 
-def exact_rows(spec: Inspected) -> list[str]:
-    """The quantities without a stated tolerance; or that --how-sure was not given."""
-    if spec.inspection.taken_as_exact is None:
-        return ["everything that the spec says: how sure the readings are was not asked for (--how-sure)"]
-    return [f"{words.WITHOUT_TOLERANCE[path]}: {_lacks(spec, path)}" for path in spec.inspection.taken_as_exact]
-
-
 def later_rows(spec: Inspected) -> list[str]:
     """Rules that wait for a later stage."""
     return [printable(f"{rule.name}, from {rule.from_stage.value} on") for rule in spec.later]
@@ -175,7 +168,7 @@ def waived_rows(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
         {
             **row(spec, found, reading),
             "instead_of": reading.waived.instead_of.value,
-            "why": printable(reading.waived.reason),
+            "why": printable("; ".join(part for part in (reading.waived.reason, reading.waived.size) if part)),
             "who": words.waived_by(reading),
             "until": printable(reading.waived.until),
         }

@@ -1,0 +1,37 @@
+"""The work order: the few changes that mend a build, as one list that is proven."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from buildcheck.checks.inspection import Inspection
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Rule
+from buildcheck.checks.work_order.proof import proven
+from buildcheck.checks.work_order.result import Alternative, Line, Named, ValueChange, WorkOrder
+from buildcheck.checks.work_order.search import Search
+from buildcheck.checks.work_order.yardstick import Yardstick
+from buildcheck.job import Job
+
+__all__ = ["BUDGET", "Alternative", "Line", "Named", "ValueChange", "WorkOrder", "work_order"]
+
+BUDGET = 3000
+"""The most changed builds that are looked at. A count, and no time, so that every machine finds the same."""
+
+
+def work_order(
+    job: Job, rules: Iterable[Rule], inspection: Inspection, *, keep: Iterable[str] = (), budget: int = BUDGET
+) -> WorkOrder:
+    """The smallest set of changes found after which the build of a job has no error, and where possible no warning.
+
+    `rules` are those that the inspection applied, `rules_in_use(...).applied`; what it waived is left alone. `keep` are
+    spec paths that are not changed. The result depends on nothing else: the same build, rules, paths and budget give
+    the same work order.
+    """
+    waived = {
+        (each.rule, each.quantity, each.subject, each.of)
+        for each in inspection.readings
+        if each.verdict is Verdict.WAIVED
+    }
+    yardstick = Yardstick(rules, job, waived=waived)
+    return proven(yardstick, Search(yardstick, keep=keep, budget=budget).plan(), budget=budget)

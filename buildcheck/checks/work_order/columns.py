@@ -1,0 +1,169 @@
+"""One input, changed in steps until the readings that depend on it are as they should be."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from buildcheck.build import Missing
+from buildcheck.build.reads import Cell
+from buildcheck.checks.changes import OutOfReach, Way
+from buildcheck.checks.search import smallest_step
+from buildcheck.checks.work_order.inputs import Input, is_within
+from buildcheck.checks.work_order.yardstick import Edits, Target, Yardstick
+from buildcheck.job import Job, Unreached
+
+# Steps of the first look at an input, as shares of its reach.
+NEAR, FAR = 1 / 24, 1 / 4
+
+# What a change costs, in the units of a score: a line at all, how far it goes, a guess at a slip of the pen, a change
+# that no check asks for, and one of what the truck is and not of what is built.
+A_LINE, FAR_OFF, A_SLIP, UNASKED, A_FACT = 0.25, 0.25, 0.1, 0.1, 0.2
+
+FACTS = ("vehicle", "axle", "driveshaft.output", "steering.pitman_arm", "steering.kingpins")
+"""Where the spec describes the truck as it is: a change there says that it was measured or written wrongly."""
+
+
+class Option(NamedTuple):
+    """A change that was tried: what it writes, the readings that it puts right, how far it goes (1 is far for its
+    kind), the words of a slip of the pen, where it is one, and else the column of its input."""
+
+    edits: Edits
+    mends: frozenset[Target]
+    distance: float
+    slip: str = ""
+    column: Column | None = None
+
+    @property
+    def cost(self) -> float:
+        """What the change itself costs, in the units of a score: a line at all, how far it goes, who asks for it, and
+        the guess that a slip of the pen is."""
+        prior = A_SLIP if self.column is None else 0.0 if self.column.named else UNASKED
+        fact = A_FACT if any(is_within(path, fact) for path in self.paths for fact in FACTS) else 0.0
+        return A_LINE + FAR_OFF * min(self.distance, 4.0) + prior + fact
+
+    @property
+    def paths(self) -> frozenset[str]:
+        """The spec paths that it writes."""
+        return frozenset(path for path, _ in self.edits)
+
+
+@dataclass(frozen=True)
+class Column:
+    """An input that can be changed in steps of either sign; `named` says that a check asks for it, and
+    `in_sizes` that only some values are made or make sense."""
+
+    paths: frozenset[str]
+    cells: frozenset[Cell]
+    edits: Callable[[int], Edits]
+    distance: Callable[[int], float]
+    most: int
+    named: bool = False
+    in_sizes: bool = False
+
+    @classmethod
+    def of(cls, each: Input, *, named: bool = False) -> Column:
+        """The column of a number of the spec."""
+
+        return cls(
+            frozenset(each.paths),
+            each.cells,
+            lambda steps: each.edits(each.at(steps)),
+            lambda steps: each.distance(each.at(steps)),
+            each.most_steps,
+            named,
+        )
+
+    @classmethod
+    def of_way(cls, way: Way, paths: frozenset[str], *, in_sizes: bool) -> Column:
+        """The column of a change that a check asks for."""
+        cells = set()
+        for path in paths:
+            part, _, field = path.rpartition(".")
+            above, _, point = part.rpartition(".")
+            cells |= {(part, field), (above, point)}
+        short = 20  # a series of sizes has few steps, and each of them is a small change
+        return cls(
+            paths,
+            frozenset(cells),
+            way.edits,
+            lambda steps: 0.3 if way.most <= short else min(abs(steps) / way.most, 1.0),
+            way.most,
+            named=True,
+            in_sizes=in_sizes,
+        )
+
+
+class Tried:
+    """The margins of some readings along a column, each computed once."""
+
+    def __init__(self, yardstick: Yardstick, job: Job, column: Column, targets: Sequence[Target]) -> None:
+        self.yardstick, self.job, self.column = yardstick, job, column
+        self.targets = [target for target in targets if not column.cells.isdisjoint(yardstick.cells(target, job))]
+        self._known: dict[tuple[int, Target], float] = {}
+        self._seen: set[int] = set()
+
+    def margin(self, steps: int, target: Target) -> float:
+        """The margin of a reading after a number of steps; minus infinity where the build cannot be made."""
+        known = self._known.get((steps, target))
+        if known is None:
+            known = self._known[steps, target] = self._margin(steps, target)
+        return known
+
+    def _margin(self, steps: int, target: Target) -> float:
+        try:
+            changed = self.job.edited(self.column.edits(steps)) if steps else self.job
+        except (OutOfReach, Missing, Unreached, ValueError, LookupError):
+            return -math.inf
+        if steps not in self._seen:
+            self._seen.add(steps)
+            self.yardstick.looks += 1
+        margin = self.yardstick.margin(target, changed)
+        return -math.inf if math.isnan(margin) else margin
+
+    def helps(self) -> dict[Target, float]:
+        """By how much the better of a small and a larger step either way improves each of the readings."""
+        start = {target: badness(self.margin(0, target)) for target in self.targets}
+        best: dict[Target, float] = {}
+        for share in (NEAR, FAR):
+            for sign in (1, -1):
+                steps = sign * max(1, round(share * self.column.most))
+                for target, was in start.items():
+                    best[target] = max(best.get(target, 0.0), was - badness(self.margin(steps, target)))
+            if any(help_ > 0.05 for help_ in best.values()):
+                break
+        return best
+
+    def options(self) -> list[Option]:
+        """The changes that put right all readings, or as many as one change can."""
+        every = self._steps(self.targets)
+        if every is not None:
+            return [self._option(every)]
+        found = {steps for target in self.targets if (steps := self._steps([target])) is not None}
+        options = [self._option(steps) for steps in sorted(found, key=lambda steps: (abs(steps), -steps))]
+        return sorted(options, key=lambda option: -len(option.mends))[:2]
+
+    def _steps(self, targets: Iterable[Target]) -> int | None:
+        wanted = list(targets)
+        return smallest_step(lambda steps: self._smallest(steps, wanted), self.column.most) if wanted else None
+
+    def _smallest(self, steps: int, targets: Iterable[Target]) -> float:
+        smallest = math.inf
+        for target in targets:
+            smallest = min(smallest, self.margin(steps, target))
+            if smallest == -math.inf:
+                break
+        return smallest
+
+    def _option(self, steps: int) -> Option:
+        mends = frozenset(target for target in self.targets if self.margin(steps, target) >= 0.0)
+        return Option(self.column.edits(steps), mends, self.column.distance(steps), column=self.column)
+
+
+def badness(margin: float) -> float:
+    """How bad a margin is: nothing from zero up, at most 4 where the reading cannot be made."""
+    if margin >= 0.0:
+        return 0.0
+    return 1.0 + min(math.log1p(-margin), 3.0) if margin > -math.inf else 4.0

@@ -1,0 +1,319 @@
+"""The smallest set of changes after which a build has no errors: slips of the pen, then few inputs changed little.
+
+In rounds: the inputs on which the wrong readings depend are ranked and screened with these readings alone, the best are
+inspected as a whole, and those that go together are taken. Every build is judged against the one as it is written.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from buildcheck.build import Missing
+from buildcheck.checks.changes import OutOfReach, is_free
+from buildcheck.checks.engine import ways_of
+from buildcheck.checks.subjects import NoneThere, key_of
+from buildcheck.checks.work_order.columns import Column, Option, Tried, badness
+from buildcheck.checks.work_order.inputs import Input, inputs_of, is_within
+from buildcheck.checks.work_order.slips import parts_of, slips_of
+from buildcheck.checks.work_order.yardstick import Edits, Score, Target, Yardstick
+from buildcheck.job import Job, Unreached
+
+# A candidate has to improve the readings that it is screened by at least so much.
+SLIGHT = 0.02
+
+MOST_ROUNDS = 20
+MOST_SEEN, MOST_SLOW = 10, 1
+MOST_COLUMNS, MOST_SLOW_COLUMNS = 24, 16
+MOST_SOLVED = 3
+MOST_SLIPS, MOST_SLOW_SLIPS = 80, 12
+MOST_INSPECTED = 6
+MOST_TOGETHER = 6
+
+
+class Choice(NamedTuple):
+    """An option, the build that it makes, and its score."""
+
+    option: Option
+    job: Job
+    score: Score
+
+    @property
+    def worth(self) -> float:
+        """The score, with what the change itself costs."""
+        return self.score.total + self.option.cost
+
+
+class Plan(NamedTuple):
+    """Changes, one after the other, the build after all of them, and what else was found in place of each."""
+
+    options: tuple[Option, ...]
+    job: Job
+    score: Score
+    others: tuple[tuple[Option, ...], ...] = ()
+
+
+class Search:
+    """Looks for the changes that mend a build."""
+
+    def __init__(self, yardstick: Yardstick, *, keep: Iterable[str] = (), budget: int = 3000) -> None:
+        self.yardstick, self.keep, self.budget = yardstick, tuple(keep), budget
+
+    def plan(self) -> Plan:
+        """The changes found, in the order in which they were found."""
+        job = self.yardstick.base
+        score = self.yardstick.score(job)
+        options: list[Option] = []
+        others: list[tuple[Option, ...]] = []
+        given_up: set[Target] = set()
+        taken_since = False
+        for _ in range(MOST_ROUNDS):
+            if not _aim(score) - given_up and taken_since:  # after other changes they may have an answer
+                given_up, taken_since = set(), False
+            if not _aim(score) - given_up or self.yardstick.looks >= self.budget:
+                break
+            round_ = _Round(self, job, score, given_up)
+            taken = round_.taken()
+            given_up |= round_.hopeless
+            if not taken:
+                given_up.update(round_.seen)
+                continue
+            taken_since = True
+            for choice in taken:
+                options.append(choice.option)
+                others.append(round_.as_good_as(choice))
+            job, score = taken[-1].job, taken[-1].score
+        return Plan(tuple(options), job, score, tuple(others))
+
+
+def _aim(score: Score) -> frozenset[Target]:
+    """The readings to put right: the errors, and after the last of them the warnings."""
+    return score.errors or score.warnings
+
+
+def _own_first(targets: list[Target]) -> list[Target]:
+    """The readings, those last that only say what ends the travel: whatever touches has a reading of its own."""
+    return sorted(targets, key=lambda target: (target.key.kind == "TravelEnd", target))
+
+
+def _noun(each: Input) -> str:
+    """The part of an input in words, without its side."""
+    return each.part.label.removeprefix(f"{each.part.side} ")
+
+
+class _Round:
+    """One round of a search: the changes that improve one build."""
+
+    def __init__(self, search: Search, job: Job, score: Score, given_up: Iterable[Target]) -> None:
+        self.keep, self.yardstick, self.job, self.score = search.keep, search.yardstick, job, score
+        self.budget = search.budget
+        self.wrong = sorted(target for target in _aim(score).difference(given_up) if target.key.kind)
+        self.for_warnings = not score.errors
+        quick = [target for target in self.wrong if target.check in self.yardstick.quick]
+        self.is_slow = not quick
+        self.seen = self._chosen(quick, MOST_SEEN) if quick else self._chosen(_own_first(self.wrong), MOST_SLOW)
+        self.choices = self._inspected()
+        mended = frozenset().union(*(option.mends for option in self.candidates))
+        self.hopeless = frozenset(self.seen) - mended
+        """The readings that no candidate puts right."""
+
+    @staticmethod
+    def _chosen(targets: list[Target], most: int) -> list[Target]:
+        """Some readings by which candidates are screened: one of each check and part first."""
+        first: dict[tuple[int, str], Target] = {}
+        for target in targets:
+            first.setdefault((target.check, target.key.path), target)
+        firsts = list(first.values())
+        return [*firsts, *(target for target in targets if target not in set(firsts))][:most]
+
+    # What is taken.
+
+    def taken(self) -> list[Choice]:
+        """The best change, and those that go together with it, each judged with the ones before it made."""
+        better = [choice for choice in self.choices if choice.worth < self.score.total]
+        if not better:
+            return []
+        taken = [better[0]]
+        for choice in better[1:]:
+            if len(taken) == MOST_TOGETHER or self.yardstick.looks >= self.budget:
+                break
+            last, option = taken[-1], choice.option
+            if any(option.paths & other.option.paths or option.mends & other.option.mends for other in taken):
+                continue
+            both = self._judged(last.job, option)
+            alone = self.score.total - choice.score.total
+            if both and last.score.total - both.score.total > max(0.7 * alone, option.cost):
+                taken.append(both)
+        return taken
+
+    def as_good_as(self, chosen: Choice) -> tuple[Option, ...]:
+        """What else puts right the readings that a change was taken for, the likeliest first."""
+        wanted = chosen.option.mends
+        return tuple(
+            option
+            for option in self.candidates
+            if option.edits != chosen.option.edits
+            and (option.mends & wanted)
+            and len(option.mends) >= 0.5 * len(wanted)
+        )
+
+    # What is inspected.
+
+    def _inspected(self) -> list[Choice]:
+        """The best candidates, inspected: by the quick checks first, and by all where these leave them in the lead."""
+        found: dict[Edits, Option] = {}
+        for option in (*self._by_slip(), *self._by_column()):
+            found.setdefault(option.edits, option)
+        ranked = sorted(found.values(), key=lambda option: option.cost - len(option.mends))
+        self.candidates = ranked
+        tried = []
+        for at, option in enumerate(self._spread(ranked)):
+            changed = self._made(option.edits)
+            if changed is None:
+                continue
+            quick = self.yardstick.score(changed, self.yardstick.quick)
+            tried.append((quick.total + option.cost, at, option, changed))
+        tried.sort(key=lambda each: each[:2])
+        choices: list[Choice] = []
+        for _, _, option, changed in tried[:MOST_INSPECTED]:
+            choice = Choice(option, changed, self.yardstick.score(changed))
+            choices += [choice, *self._farther(choice)]
+        return sorted(choices, key=lambda choice: choice.worth)
+
+    def _spread(self, ranked: list[Option]) -> list[Option]:
+        """The candidates to inspect: the best, and of each reading the best two."""
+        chosen: list[Option] = ranked[:MOST_INSPECTED]
+        for target in self.seen:
+            chosen += [option for option in ranked if target in option.mends][:2]
+        return list({option.edits: option for option in chosen}.values())
+
+    def _judged(self, job: Job, option: Option) -> Choice | None:
+        changed = self._made(option.edits, job)
+        return None if changed is None else Choice(option, changed, self.yardstick.score(changed))
+
+    def _farther(self, choice: Choice) -> Iterator[Choice]:
+        """The same input changed by another amount, where readings that it was not screened by are still wrong."""
+        option, cells = choice.option, self.yardstick.cells
+        if option.column is None:
+            return
+        still = sorted((choice.score.errors & self.score.errors) - option.mends)
+        new = sorted(choice.score.errors - self.score.errors)
+        column = option.column
+        still = [each for each in (*new, *still) if not column.cells.isdisjoint(cells(each, choice.job))]
+        if still:
+            targets = [*sorted(option.mends), *still[:MOST_SLOW]]
+            for each in Tried(self.yardstick, self.job, column, targets).options():
+                if each.edits != option.edits and (found := self._judged(self.job, each)):
+                    yield found
+
+    def _made(self, edits: Edits, job: Job | None = None) -> Job | None:
+        try:
+            return self.yardstick.after(self.job if job is None else job, edits)
+        except (Missing, Unreached, ValueError, LookupError):
+            return None
+
+    # Candidates.
+
+    def _inputs(self) -> list[Input]:
+        """The inputs that the readings depend on, those first that explain most of them and little else: numbers of the
+        parts that the readings are about, and numbers on which few other checks depend."""
+        targets = self.wrong
+        cells = {target: self.yardstick.cells(target, self.job) for target in targets}
+        depends = self.yardstick.depends_of(self.job)
+        wrong = {target.check for target in targets}
+        about = Counter((target.key.path or "-", target.key.which) for target in targets)
+        inputs = inputs_of(self.job, set().union(*cells.values()), keep=self.keep)
+        weight: dict[str, float] = {}
+        for each in inputs:
+            touched = sum(not each.cells.isdisjoint(found) for found in cells.values())
+            others = [number for number, found in enumerate(depends) if not each.cells.isdisjoint(found)]
+            own = sum(number in wrong for number in others) / len(others) if others else 1.0
+            local = sum(
+                count
+                for target, count in about.items()
+                if is_within(each.part.path, target[0]) or _noun(each) in target[1]
+            ) / len(targets)
+            weight[each.path] = touched / len(targets) * (0.3 + 2.0 * min(local, 1.0)) * own**0.5
+        return sorted(inputs, key=lambda each: -weight[each.path])
+
+    def _by_column(self) -> Iterator[Option]:
+        ways = {way.paths: way for way in self._ways()}
+        inputs = self._inputs()
+        # A number is searched over the whole of its range, whoever asks for it; a series only has its sizes.
+        asked = [each for each in inputs if (way := ways.get(frozenset(each.paths))) is not None and not way.in_sizes]
+        for each in asked:
+            del ways[frozenset(each.paths)]
+        known = {*ways, *(frozenset(each.paths) for each in asked)}
+        others = [] if self.for_warnings else [each for each in inputs if frozenset(each.paths) not in known]
+        most = MOST_SLOW_COLUMNS if self.is_slow else MOST_COLUMNS
+        columns = [
+            *(Column.of(each, named=True) for each in asked),
+            *ways.values(),
+            *map(Column.of, self._few_for_each(others, most)),
+        ]
+        tried = [Tried(self.yardstick, self.job, column, self.seen) for column in columns]
+        helps = [each.helps() for each in tried]
+        solved: dict[int, None] = {}
+        for target in self.seen:
+            ranked = sorted((-help_.get(target, 0.0), at) for at, help_ in enumerate(helps))
+            solved.update(dict.fromkeys(at for help_, at in ranked[:MOST_SOLVED] if -help_ > SLIGHT))
+        total = sorted((-sum(help_.values()), at) for at, help_ in enumerate(helps))
+        solved.update(dict.fromkeys(at for help_, at in total[: 2 * MOST_SOLVED] if -help_ > SLIGHT))
+        for at in solved:
+            yield from tried[at].options()
+
+    def _few_for_each(self, inputs: list[Input], most: int) -> list[Input]:
+        """The likeliest inputs of all, and the likeliest of each reading."""
+        chosen = {each.path: each for each in inputs[: most // 2]}
+        for target in self.seen:
+            cells = self.yardstick.cells(target, self.job)
+            own = [each for each in inputs if not each.cells.isdisjoint(cells)]
+            chosen.update({each.path: each for each in own[: max(3, most // (2 * len(self.seen)))]})
+        return list(chosen.values())
+
+    def _ways(self) -> Iterator[Column]:
+        """The changes that the checks of the readings ask for, as columns."""
+        seen: set[frozenset[str]] = set()
+        for target in self.seen:
+            check = self.yardstick.held[target.check].check
+            try:
+                found = check.subjects(self.job)
+            except (Missing, Unreached):
+                continue
+            subject = (
+                None if isinstance(found, NoneThere) else next((e for e in found if key_of(e) == target.key), None)
+            )
+            for change, way in ways_of(check, self.job, subject) if subject is not None else ():
+                try:
+                    paths = frozenset(path for path, _ in way.edits(1))
+                except OutOfReach:
+                    continue
+                if paths and paths not in seen and not self._is_kept(paths):
+                    seen.add(paths)
+                    yield Column.of_way(way, paths, in_sizes=not is_free(change))
+
+    def _is_kept(self, paths: Iterable[str]) -> bool:
+        return any(is_within(path, above) for path in paths for above in self.keep)
+
+    def _by_slip(self) -> Iterator[Option]:
+        if self.for_warnings:
+            return
+        inputs = self._few_for_each(self._inputs(), MOST_COLUMNS)
+        cells = {cell for target in self.seen for cell in self.yardstick.cells(target, self.job)}
+        parts = parts_of(self.job, {path for path, _ in cells})
+        start = {target: badness(self.yardstick.margin(target, self.job)) for target in self.seen}
+        found = []
+        for number, slip in enumerate(slips_of(self.job, inputs, parts)):
+            if number > (MOST_SLOW_SLIPS if self.is_slow else MOST_SLIPS):
+                break
+            changed = None if self._is_kept(path for path, _ in slip.edits) else self._made(slip.edits)
+            if changed is None:
+                continue
+            margins = {target: self.yardstick.margin(target, changed) for target in self.seen}
+            gain = sum(start[target] - badness(margin) for target, margin in margins.items())
+            mends = frozenset(target for target, margin in margins.items() if margin >= 0.0)
+            if mends and gain > 0.5:
+                found.append((gain, -number, Option(slip.edits, mends, 0.5, slip.words)))
+        for _, _, option in sorted(found, key=lambda each: each[:2], reverse=True)[:MOST_INSPECTED]:
+            yield option

@@ -1,0 +1,274 @@
+"""The readings of a changed build, judged against those of the build as it is written.
+
+Fewer errors alone prove nothing: a reading may vanish, or can no longer be made. So every build is compared with one
+and the same base, and a reading that is gone or newly not checked counts for more than an error.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from buildcheck.build import Missing
+from buildcheck.build.reads import Cell
+from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent
+from buildcheck.checks.engine import look_key, looked_at, outcome_on
+from buildcheck.checks.limit import Limit, Verdict
+from buildcheck.checks.rule import Rule
+from buildcheck.checks.subjects import Key, NoneThere, key_of
+from buildcheck.checks.work_order.result import Named
+from buildcheck.job import Job, Unreached
+from buildcheck.spec.guard import plain_text
+
+# What a reading adds to the score of a build: an error, how far it is outside its limit, a warning, and a reading that
+# is gone or can no longer be made. They weigh candidates against each other and decide no verdict.
+AN_ERROR, HOW_FAR, A_WARNING, A_LOSS = 1.0, 0.3, 0.3, 2.0
+
+# How far a requirement without a number is outside, in scales of a limit.
+NOT_MET = 3.0
+
+CHOSEN = frozenset({"Gap", "TravelEnd"})
+"""Subjects that the job chooses by where the parts are: of a part that no longer comes near there is no gap."""
+
+NOWHERE = Key("", "", "", "")
+"""The key of a check as a whole, where it has no subjects."""
+
+
+class Judged(NamedTuple):
+    """One reading: its verdict, how far it is outside its limit in scales of the limit, and what it leaves out.
+
+    `lost` says that it is not checked for another reason than missing data, such as a pose without a solution.
+    """
+
+    verdict: Verdict
+    outside: float = 0.0
+    without: frozenset[str] = frozenset()
+    lost: bool = False
+    applies: bool = True
+
+    @property
+    def is_bad(self) -> bool:
+        """Whether it adds to the score of a build."""
+        return self.verdict in (Verdict.ERROR, Verdict.WARNING) or self.lost
+
+
+class Target(NamedTuple):
+    """A reading that is not as it should be: the number of its check, and the key of its subject."""
+
+    check: int
+    key: Key
+
+
+class Held(NamedTuple):
+    """A check with the rule that it belongs to."""
+
+    rule: Rule
+    check: Check
+
+
+Edits = tuple[tuple[str, Any], ...]
+"""Values to write at spec paths, SI."""
+
+
+@dataclass(frozen=True)
+class Score:
+    """How far a build is from one without errors. `losses` are readings that the base has and this build lacks."""
+
+    total: float
+    errors: frozenset[Target]
+    warnings: frozenset[Target]
+    losses: int
+
+
+class Yardstick:
+    """Judges builds by the checks of some rules, always against one base."""
+
+    def __init__(self, rules: Iterable[Rule], base: Job, *, waived: Collection[tuple[str, str, str, str]] = ()) -> None:
+        self.held = [Held(rule, check) for rule in rules for check in rule.checks]
+        self.base = base
+        self.looks = 0
+        """Changed builds looked at so far: what the budget of a search is counted in."""
+        self._waived: frozenset[Target] = frozenset()
+        self._depends: dict[int, list[frozenset[Cell]]] = {}
+        self._made_from: dict[int, tuple[Job, Job]] = {}
+        self._known: dict[tuple[int, int], dict[Key, Judged]] = {}
+        numbers = range(len(self.held))
+        for number in numbers:
+            self.readings(number, base)
+        self.slow = frozenset(number for number in numbers if base.took_long(look_key(*self.held[number])))
+        """The checks that need the loads, the gaps or the limits of the travel."""
+        self.quick = frozenset(numbers) - self.slow
+        if waived:
+            self._waived = frozenset(
+                Target(number, key)
+                for number in numbers
+                for key in self.readings(number, base)
+                if self.named(base, Target(number, key))[:4] in waived
+            )
+            self._known.clear()
+        self._bad = frozenset(
+            number for number in numbers if any(each.is_bad for each in self.readings(number, base).values())
+        )
+
+    def after(self, job: Job, edits: Edits) -> Job:
+        """The job of a build with some values changed, judged from the readings that the change cannot touch."""
+        changed = job.edited(edits)
+        if id(changed) not in self._made_from and changed is not self.base:
+            self.looks += 1
+            self._made_from[id(changed)] = (changed, job)
+        return changed
+
+    def readings(self, number: int, job: Job) -> dict[Key, Judged]:
+        """The readings of one check on a build, by the key of the subject."""
+        known = self._known.get((id(job), number))
+        if known is None:
+            _, before = self._made_from.get(id(job), (job, None))
+            if before is not None and job.store.changed.isdisjoint(self.depends_of(before)[number]):
+                known = self.readings(number, before)
+            else:
+                known = self._readings(number, job)
+            self._known[id(job), number] = known
+        return known
+
+    def depends_of(self, job: Job) -> list[frozenset[Cell]]:
+        """The fields of the build that each check depends on."""
+        known = self._depends.get(id(job))
+        if known is None:
+            for number in range(len(self.held)):
+                self.readings(number, job)
+            known = self._depends[id(job)] = [job.cells(look_key(*each)) for each in self.held]
+        return known
+
+    def judged(self, target: Target, job: Job) -> Judged | None:
+        """One reading of a build; None where it is not there."""
+        return self.readings(target.check, job).get(target.key)
+
+    def _readings(self, number: int, job: Job) -> dict[Key, Judged]:
+        rule, check = self.held[number]
+        looked = looked_at(rule, check, job)
+        if isinstance(looked, NoNeed | NotChecked | Failed):
+            return {NOWHERE: self._judge(number, NOWHERE, looked)}
+        return {
+            key: self._judge(number, key, each.outcome)
+            for each in looked
+            if not isinstance(each.outcome, Silent)
+            for key in [key_of(each.subject)]
+        }
+
+    def _judge(self, number: int, key: Key, outcome: Outcome) -> Judged:
+        rule, check = self.held[number]
+        if isinstance(outcome, NoNeed):
+            return Judged(Verdict.OK, applies=False)
+        if isinstance(outcome, Failed):
+            return Judged(Verdict.NOT_CHECKED, lost=True)
+        if isinstance(outcome, NotChecked):
+            return Judged(Verdict.NOT_CHECKED, lost=not outcome.missing)
+        assert isinstance(outcome, Found)
+        value, limit = outcome.value, rule.limit(check.name)
+        if isinstance(value, Answer):
+            if value.met:
+                return Judged(Verdict.OK)
+            assert not isinstance(limit, Limit)
+            return self._unless_waived(number, key, Judged(limit.if_not, NOT_MET))
+        assert isinstance(limit, Limit)
+        verdict = limit.bounds.verdict(value.value)
+        if verdict is Verdict.OK:
+            return Judged(Verdict.NOT_CHECKED if value.without else verdict, 0.0, frozenset(value.without))
+        outside = -limit.bounds.margin(value.value, verdict) / scale_of(limit)
+        return self._unless_waived(number, key, Judged(verdict, outside, frozenset(value.without)))
+
+    def _unless_waived(self, number: int, key: Key, judged: Judged) -> Judged:
+        return Judged(Verdict.OK) if Target(number, key) in self._waived else judged
+
+    def score(self, job: Job, numbers: Iterable[int] | None = None) -> Score:
+        """The score of a build, compared with the base; by some checks only, or by all."""
+        total, losses = 0.0, 0
+        errors: set[Target] = set()
+        warnings: set[Target] = set()
+        for number in range(len(self.held)) if numbers is None else numbers:
+            before, now = self.readings(number, self.base), self.readings(number, job)
+            if now is before and number not in self._bad:
+                continue
+            for key, judged in now.items():
+                if judged.verdict is Verdict.ERROR:
+                    errors.add(Target(number, key))
+                    total += AN_ERROR + HOW_FAR * math.log1p(judged.outside)
+                elif judged.verdict is Verdict.WARNING:
+                    warnings.add(Target(number, key))
+                    total += A_WARNING + 0.1 * math.log1p(judged.outside)
+                elif judged.verdict is Verdict.NOT_CHECKED and judged.lost:
+                    total += AN_ERROR
+            lost = _losses(before, now)
+            losses += lost
+            total += A_LOSS * lost
+        return Score(total, frozenset(errors), frozenset(warnings), losses)
+
+    def named(self, job: Job, target: Target) -> Named:
+        """The name of a reading of a build."""
+        rule, check = self.held[target.check]
+        judged = self.readings(target.check, job)[target.key]
+        looked = looked_at(rule, check, job)
+        found = None
+        if not isinstance(looked, NoNeed | NotChecked | Failed):
+            found = next((each for each in looked if key_of(each.subject) == target.key), None)
+        label, which = (check.noun, "") if found is None else (found.label, str(getattr(found.subject, "which", "")))
+        return Named(rule.name, check.name, label, plain_text(which), judged.verdict)
+
+    # One reading.
+
+    def margin(self, target: Target, job: Job) -> float:
+        """How far a reading is inside its limit, in scales of the limit; negative where it is outside, and minus
+        infinity where it cannot be made. A reading that is no longer there is inside: `score` judges that."""
+        rule, check = self.held[target.check]
+        try:
+            found = check.subjects(job)
+        except (Missing, Unreached):
+            return -math.inf
+        if isinstance(found, NoneThere):
+            return -math.inf
+        subject = next((each for each in found if key_of(each) == target.key), None)
+        if subject is None:
+            return 0.0
+        limit = rule.limit(check.name)
+        outcome = outcome_on(rule, check, job, subject)
+        if isinstance(outcome, Silent):
+            return -math.inf
+        start = self.judged(target, self.base)
+        inside = check.inside(outcome, limit, start.without if start else ())
+        return inside / scale_of(limit) if isinstance(limit, Limit) else inside
+
+    def cells(self, target: Target, job: Job) -> frozenset[Cell]:
+        """The fields of the build that a reading depends on."""
+        rule, check = self.held[target.check]
+        return job.cells(look_key(rule, check) if target.key == NOWHERE else (check, target.key))
+
+
+def scale_of(limit: Limit) -> float:
+    """The amount by which a value outside a limit is called far outside: the room between warning and error, else the
+    size of the bound."""
+    low, high, bottom, top = limit.bounds
+    rooms = [abs(one - other) for one, other in ((low, bottom), (high, top)) if math.isfinite(one - other)]
+    sizes = [abs(bound) for bound in limit.bounds if math.isfinite(bound)]
+    return max((room for room in rooms if room > 0.0), default=0.0) or max(sizes, default=0.0) or 0.01
+
+
+def _losses(before: Mapping[Key, Judged], now: Mapping[Key, Judged]) -> int:
+    """How many readings of a check are gone, or newly not checked."""
+    lost = 0
+    whole = NOWHERE in before and before[NOWHERE].verdict is Verdict.NOT_CHECKED
+    for key, judged in now.items():
+        if judged.verdict is Verdict.NOT_CHECKED:
+            was = before.get(key)
+            known = whole if was is None else was.verdict is Verdict.NOT_CHECKED
+            lost += not (known or (was is not None and judged.without and judged.without <= was.without))
+    if NOWHERE in now:
+        return lost
+    had = {_of(key) for key, each in before.items() if each.verdict in (Verdict.OK, Verdict.WARNING) and each.applies}
+    has = set(map(_of, now))
+    return lost + len({subject for subject in had - has if not (subject[0] in CHOSEN and has)})
+
+
+def _of(key: Key) -> tuple[str, str, str]:
+    return key.kind, key.path, key.side
