@@ -40,6 +40,10 @@ NOT_YET: dict[str, str] = {
     "attachments.*.bolts.proof_strength": "bolts of brackets",
     "steering.*.joints.*": "loads of steering parts",
     "steering.stabiliser.*": "the stroke of the steering stabiliser",
+    "waivers*.accepts": "waivers of requirements",
+    "waivers*.limit": "waivers",
+    "waivers*.up_to": "waivers",
+    "waivers*.covers": "waivers",
     "coilovers.*.joints.*": "loads of the eyes of coilovers",
     "attachments.*.weld.process": "fillers for iron, by their process",
 }

@@ -207,8 +207,13 @@ OF_TAMARACK: Mapping[str, Any] = {
     },
     "waivers": [
         {
+            "rule": "baseline", "limit": "photographs", "place": "records.baseline", "reason": "the camera broke",
+            "who": "shop foreman", "date": "2026-03-14", "covers": "warning", "accepts": "no", "until_stage": "driven",
+        },
+        {
             "rule": "link-flatness", "place": "links.arm", "reason": "there is room", "who": "shop foreman",
-            "date": "2026-03-14", "covers": "warning", "until_stage": "driven",
+            "date": "2026-03-14", "covers": "warning", "until_stage": "driven", "limit": "fore-and-aft",
+            "up_to": "-1 1/8 in",
         },
         {
             "rule": "limit-strap-length", "place": "brake_lines", "reason": "measured by hand", "who": "shop foreman",
