@@ -1,9 +1,9 @@
 """The axle is set as an axle that steers and drives is set, and it is where the rest of the spec puts it.
 
-Checked: the size and the sign of caster, kingpin inclination, toe-in and the pinion's angles; that toe-in in degrees
-and toe-in by tape say the same; that the axle's centre is where the wheelbase puts it, and on the line of its tube;
-that the tube is in the middle, and its bending stress at rest; and how far the steering axes meet the floor inside the
-middle of the tyres (the scrub radius). Values that are not stated are not compared.
+Checked: the size and the sign of caster, kingpin inclination, toe-in, lock and the pinion's angles; that toe-in in
+degrees and toe-in by tape say the same; that the axle's centre is where the wheelbase puts it, and on the line of its
+tube; that the tube is in the middle, and its bending stress at rest; and how far the steering axes meet the floor
+inside the middle of the tyres (the scrub radius). Values that are not stated are not compared.
 
 Risk: all other rules trust these numbers. A caster with the wrong sign, or a pinion that points at the floor, is found
 when the truck is driven: it wanders, shakes, or wears out its joints.
@@ -30,6 +30,7 @@ from buildcheck.api import (
     Rule,
     Sample,
     Side,
+    Steering,
     Verdict,
     Words,
     at_most,
@@ -229,6 +230,21 @@ def scrub_radius(job: Job, kingpin: Kingpin) -> float:
     centre, axle = kingpin.centre, job.build.axle
     outboard = centre.y if kingpin.side is Side.LEFT else -centre.y
     return job.build.vehicle.track / 2 - outboard - centre.z * math.tan(axle.kingpin_inclination)
+
+
+@rule.check(
+    Steering,
+    between(warning=("18 deg", "42 deg"), error=("12 deg", "50 deg")),
+    basis=common_practice("front axles of trucks turn their inner wheel by 25 to 40 deg"),
+    change=Words("measure the angle of the inner wheel at its stop again"),
+    when=on_steered_axle,
+    place="lock_angle",
+    effect="clearance, joints and hoses are checked at another lock than the truck has",
+    **as_written,
+)
+def lock_size(job: Job, steering: Steering) -> float:
+    """Angle of the inner wheel at full lock."""
+    return steering.lock_angle
 
 
 def lever_of_wheel(job: Job, side: Side) -> float:

@@ -39,7 +39,7 @@ rule = Rule(
         Sample(
             "a wheelbase read a foot short on one side",
             {"records.baseline.sides.left.wheelbase": 96},
-            {"wheelbase-sides": Verdict.ERROR, "wheelbase-moved": Verdict.WARNING},
+            {"wheelbase-sides": Verdict.ERROR},
         ),
         Sample(
             "measured with the wheels turned",
@@ -67,21 +67,6 @@ agreement: dict[str, Any] = {
 def wheelbase_sides(job: Job, baseline: Baseline) -> float:
     """Difference of the wheelbase on the left and on the right, as it was."""
     return abs(baseline.sides.left.wheelbase - baseline.sides.right.wheelbase)
-
-
-@rule.check(
-    Baseline,
-    between(warning=("-2 in", "2 in"), error=("-6 in", "6 in")),
-    change=Words("measure the wheelbase again, or look over where the new axle is put"),
-    basis=common_practice("an axle is moved an inch or two for a larger tyre; 6 in needs another fender"),
-    place="sides",
-    effect="tyre opening, driveshaft, brake lines and steering follow the axle",
-    compares=True,
-)
-def wheelbase_moved(job: Job, baseline: Baseline) -> float:
-    """Planned wheelbase less the mean of the two sides as it was; positive where the wheelbase grows."""
-    sides = baseline.sides
-    return job.build.vehicle.wheelbase - (sides.left.wheelbase + sides.right.wheelbase) / 2
 
 
 @rule.check(

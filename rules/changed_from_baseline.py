@@ -1,10 +1,10 @@
 """The plan is compared with the truck as it was.
 
-Checked: once the baseline is taken, by how much the truck is raised and what is left between tyre and fender at full
+Checked: by how much the wheelbase grows and the truck is raised, and what is left between tyre and fender at full
 bump; that caster and pinion angle change together, as on a rigid axle; that the output still points where it did, and
 the driveshaft is about as long; that the camber is still the same after welding; and that the numbers of the baseline
-agree with each other: toe-in in degrees and by tape, the axle's offset and the gaps beside the tyres, the sizes against
-the tyre and the track. Values that are not stated are not compared.
+agree with each other: toe-in in degrees and by tape, the axle's offset and the gaps beside the tyres, the sizes
+against the tyre and the track. Values that are not stated are not compared.
 
 Risk: a tape misread on both sides alike passes a comparison of left with right, and the new suspension is built to it.
 A plan that raises the truck by more than anyone meant is found when the driveshaft binds.
@@ -42,7 +42,6 @@ rule = Rule(
     "changed-from-baseline",
     area=Area.RECORDS,
     page=__doc__,
-    from_stage=Stage.TEARDOWN,
     samples=(
         Sample("a truck that is raised an inch less", {"vehicle.ride_height": "11 1/4 in", "travel.bump": 4}),
         Sample(
@@ -90,6 +89,21 @@ def raised_by(job: Job, baseline: Baseline) -> float:
 def raised(job: Job, baseline: Baseline) -> float:
     """Planned height of the frame above the axle's tube less the one as it was."""
     return raised_by(job, baseline)
+
+
+@rule.check(
+    Baseline,
+    between(warning=("-2 in", "2 in"), error=("-6 in", "6 in")),
+    change=Words("measure the wheelbase again, or look over where the new axle is put"),
+    basis=common_practice("an axle is moved an inch or two for a larger tyre; 6 in needs another fender"),
+    place="sides",
+    effect="tyre opening, driveshaft, brake lines and steering follow the axle",
+    compares=True,
+)
+def wheelbase_moved(job: Job, baseline: Baseline) -> float:
+    """Planned wheelbase less the mean of the two sides as it was; positive where the wheelbase grows."""
+    sides = baseline.sides
+    return job.build.vehicle.wheelbase - (sides.left.wheelbase + sides.right.wheelbase) / 2
 
 
 @rule.check(

@@ -2,8 +2,9 @@
 
 Checked: that coilovers, limit straps and brake lines have their frame end above their axle end; that a bump stop
 points down from the frame or up from the axle, and at its target; that links and the driveshaft have their axle end
-nearer to the axle than the other end; and that the lateral bar goes from one side of the truck to the other. Which end
-of the bar is at the frame cannot be checked in this way. Points that are not stated are not compared.
+nearer to the axle than the other end; that the upper axle joint of a radius arm is above its lower one; and that the
+lateral bar goes from one side of the truck to the other. Which end of the bar is at the frame cannot be checked in this
+way. Points that are not stated are not compared.
 
 Risk: with swapped ends a coilover grows longer in bump and a strap comes tight there, yet their values may still look
 plausible.
@@ -39,6 +40,7 @@ from buildcheck.api import (
     Verdict,
     Words,
     common_practice,
+    each,
     made,
     met,
 )
@@ -137,6 +139,31 @@ def stop_faces_target(job: Job, stop: BumpStop) -> Answer:
     """A bump stop points from its base to its target, away from its mount."""
     wrong = wrong_way(stop)
     return met(not wrong, f"the {stop.label} points at its target", otherwise=f"the {stop.label} {wrong}")
+
+
+def is_at_axle(job: Job, link: Link) -> bool:
+    """Whether a link is a radius arm with both of its axle joints nearer to the axle than its frame joint."""
+    if link.kind != "radius-arm":
+        return False
+    farthest = max(off_axle(job, link.path_of(end)) for end in ("axle_upper", "axle_lower"))
+    return farthest < off_axle(job, link.path_of("frame"))
+
+
+@rule.must(
+    each(Link, where=is_at_axle),
+    wanted="the upper joint above the lower one",
+    basis=SWAPPED,
+    change=(
+        SwapEnds("axle_upper", "axle_lower"),
+        Words("exchange its two axle joints in the spec, or measure their heights again"),
+    ),
+    place="axle_upper",
+    effect="the two joints have each other's bolts, ratings and stiffness",
+    compares=True,
+)
+def upper_above_lower(job: Job, arm: Link) -> Answer:
+    """The upper axle joint of a radius arm is above its lower one."""
+    return met(arm.axle_upper.z > arm.axle_lower.z, "above", otherwise="not above")
 
 
 @rule.must(

@@ -2,9 +2,10 @@
 
 Checked: how far a joint is said to tilt, its stiffness and its resistance to turning, against its kind; the yield
 strength of a tube or section against its metal; the walls of links, axle tubes and driveshafts; how far a bump stop of
-its kind can be crushed, and that only a hydraulic one holds gas; the length of a weld against the tube that it goes
-round, or against any bracket; and the length of a hose against what it has to reach, and what it moves with. Values
-that are not stated are not compared.
+its kind can be crushed, and that only a hydraulic one holds gas; a joint's rating against its bolt, and that the bolt
+is square to the link; the holes and shear planes of a bracket's bolts; its design load against the load cases; the
+length of a weld against the tube that it goes round, or against any bracket; and the length of a hose against what it
+has to reach, and what it moves with. Values that are not stated are not compared.
 
 Risk: a maker's figure that is copied wrong, or a typing error of a factor of ten, passes every other rule on the good
 side: a joint said to tilt by 60 deg never binds, and a tube said to be of 200 ksi never bends.
@@ -24,14 +25,17 @@ from buildcheck.api import (
     Area,
     Attachment,
     AxleTube,
+    Bolts,
     BrakeLine,
     BumpStop,
     Dimension,
     Driveshaft,
     Job,
     Joint,
+    JointOf,
     LateralBar,
     Link,
+    Missing,
     Part,
     Rule,
     Sample,
@@ -46,6 +50,9 @@ from buildcheck.api import (
     between,
     common_practice,
     each,
+    from_memory,
+    joints_of,
+    made,
     met,
 )
 
@@ -141,6 +148,91 @@ def most_turning(job: Job, joint: Joint) -> float:
 def turning_of_kind(job: Job, joint: Joint) -> float:
     """Stated resistance of a joint to being turned, as a share of the most that its kind has."""
     return joint.torsional_stiffness
+
+
+def bolt_strength(job: Job, joint: Joint) -> float:
+    return job.strengths.in_shear(joint.bolt)
+
+
+@rule.check(
+    Joint,
+    at_most(warning="150 %", error="300 %", of=bolt_strength, amounts=Dimension.FORCE),
+    basis=common_practice("the bolt of a joint carries about what the joint is rated for, or more"),
+    change=look_up("the joint's static rating, and its unit,"),
+    place="load_rating",
+    effect="the joint is taken to carry what it cannot",
+    **again,
+)
+def rating_to_bolt(job: Job, joint: Joint) -> float:
+    """Stated rating of a joint as a share of the load at which its bolt reaches its proof strength in shear."""
+    return joint.load_rating
+
+
+@rule.check(
+    made("joint of a link or bar", joints_of, of=Link | LateralBar),
+    at_most(warning="25 deg", error="50 deg"),
+    basis=common_practice("the eye of a link is square to it, within what a bracket is turned by"),
+    change=Words("measure the direction of the bolt again: across the link, as [0, 1, 0] for one fore and aft"),
+    effect="how far the joint tilts is computed about another bolt",
+    **again,
+)
+def bolt_along_link(job: Job, joint: JointOf[Link | LateralBar]) -> float:
+    """Angle by which the bolt of a joint is off from square to its link, at ride height."""
+    line, bolt = job.direction(joint.part), joint.stated.axis
+    along = abs(sum(a * b for a, b in zip(line, bolt, strict=True))) / (math.hypot(*line) * math.hypot(*bolt))
+    return math.asin(min(along, 1.0))
+
+
+def bolt_diameter(job: Job, bolts: Bolts) -> float:
+    return job.strengths.diameter(bolts)
+
+
+@rule.check(
+    Bolts,
+    at_most(warning="115 %", error="135 %", of=bolt_diameter, amounts=Dimension.LENGTH),
+    basis=from_memory("AISC 360, table J3.3", "holes are 1/16 in larger than the bolt, oversize ones 1/8 to 5/16 in"),
+    change=Words("drill the bracket anew, sleeve the holes, or measure them again"),
+    place="hole_diameter",
+    effect="the bracket works on its bolts, and one of them carries it",
+    **again,
+)
+def hole_to_bolt(job: Job, bolts: Bolts) -> float:
+    """Diameter of the holes as a share of that of the bolts."""
+    return bolts.hole_diameter
+
+
+@rule.must(
+    Bolts,
+    wanted="1 or 2 faces",
+    otherwise=Verdict.WARNING,
+    basis=common_practice("a bracket on one face shears its bolts once, one between two plates twice"),
+    change=Words("count the faces between plates through which one bolt goes"),
+    place="shear_planes",
+    effect="the bolts are taken to carry more than they do",
+    **again,
+)
+def shear_planes(job: Job, bolts: Bolts) -> Answer:
+    """The bolts of a bracket are sheared through one or two faces."""
+    return met(bolts.shear_planes <= 2, f"{bolts.shear_planes}", otherwise=f"{bolts.shear_planes}")
+
+
+@rule.check(
+    Attachment,
+    between(warning=("60 %", "600 %"), error=("25 %", "1500 %")),
+    basis=common_practice(
+        "a design load is the largest of the load cases, with a half to three times as much to spare"
+    ),
+    change=Words("look up the design load, and its unit; or leave it out, and the load cases count"),
+    place="design_load",
+    effect="the bracket is designed for another load than it sees",
+    **again,
+)
+def design_load(job: Job, bracket: Attachment) -> float:
+    """Stated design load of a bracket as a share of the largest of its load cases."""
+    load = 0.0 if job.load_left_out(bracket) else max(job.loads.on_bracket(bracket).bears)
+    if load <= 0.0:
+        raise Missing(bracket.path_of("holds"))  # others say what is not known of its load
+    return bracket.design_load / load
 
 
 # A middling yield strength of each metal, MPa.

@@ -219,6 +219,20 @@ def least_preheat(job: Job, bracket: Attachment) -> float:
     return bracket.weld.preheat
 
 
+@rule.check(
+    Attachment,
+    at_most(warning="500 degF", error="800 degF"),
+    basis=common_practice("steel of a frame or an axle is preheated to 50 to 400 degF; above 800 degF it is annealed"),
+    change=(Set("preheat", says="preheat to {amount}").of(weld_of), Words("look up the preheat, and its unit")),
+    when=preheat_stated,
+    place="weld.preheat",
+    effect="the steel loses the strength that it was drawn or tempered to",
+)
+def most_preheat(job: Job, bracket: Attachment) -> float:
+    """Temperature of the parts before the first bead."""
+    return bracket.weld.preheat
+
+
 HARD = "the zone beside the bead is hard, and cracks days later"
 
 

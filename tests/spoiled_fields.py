@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import Annotated, Any, NamedTuple, get_args, get_origin
 from unittest.mock import patch
@@ -23,6 +23,7 @@ from buildcheck.build.part import METALS, MetalName, Part, Point, Sides, Vector,
 from buildcheck.build.records import Measurement
 from buildcheck.checks import inspection
 from buildcheck.checks.hold_points import hold_points
+from buildcheck.checks.rule import Rule
 from buildcheck.job import Job
 from buildcheck.spec.place import split
 from buildcheck.spec.quantity import Dimension, System, parse
@@ -220,6 +221,7 @@ class Whole:
     """A spec, and the inspections of it with one field changed, each of which takes over what the change leaves."""
 
     def __init__(self, data: Any) -> None:
+        assert fits(data)
         self.data = data
         self.build = read_build(data)
         self.job = Job(self.build)
@@ -244,9 +246,14 @@ class Whole:
         return given != self.given if value is REMOVED else given.computed != self.given.computed
 
 
-def _given(build: Build, job: Job) -> Given:
+def inspected(build: Build, job: Job, rules: Iterable[Rule], today: date) -> inspection.Inspection:
+    """The inspection of a build with a job that may have taken over the values of another build."""
     with patch.object(inspection, "Job", lambda _: job):
-        found = inspection.inspect(build, RULES, today=TODAY, changes=False)
+        return inspection.inspect(build, rules, today=today, changes=False)
+
+
+def _given(build: Build, job: Job) -> Given:
+    found = inspected(build, job, RULES, TODAY)
     computed: Counter[Any] = Counter()
     said: Counter[Any] = Counter(found.assumptions)
     for each in found.readings:

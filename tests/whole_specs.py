@@ -24,7 +24,14 @@ TIGHT = {
     "proof_strength": "120 ksi",
     "grip": "2 3/8 in",
 }
-SHANK = {"shank_length": "4 1/8 in", "thread_engaged": "1 1/2 in", "insert_shoulder": "1/4 in", "thread_hand": "right"}
+SHANK = {
+    "thread": "1-14",
+    "thread_engaged": "1 1/2 in",
+    "thread_hand": "right",
+    "shank_length": "4 1/8 in",
+    "insert_shoulder": "1/4 in",
+    "centre_to_tube": "1 1/8 in",
+}
 STUD = {
     **SHANK,
     "kind": "rod-end",
@@ -33,6 +40,11 @@ STUD = {
     "misalignment": 22,
     "load_rating": "18000 lbf",
     "thread": "7/8-14",
+    "thread_engaged": "1 1/4 in",
+    "thread_hand": "right",
+    "shank_length": "3 in",
+    "insert_shoulder": "1/4 in",
+    "centre_to_tube": "1 1/8 in",
     "axis": [0, 0, 1],
     "bolt": {
         "size": "5/8-11", "grade": "sae-8", "shear_planes": 1, "threads_in_shear_plane": False, "torque": "150 lb-ft",
@@ -107,6 +119,8 @@ OF_TAMARACK: Mapping[str, Any] = {
     "steering.tie_rod.tube.yield_strength": "60 ksi",
     "steering.tie_rod.joined_to": "knuckle",
     "steering.tie_rod.joints": {"left": STUD, "right": STUD},
+    "steering.kingpins.both.knuckle": {"start": [0.5, 27.5, 19.5], "end": [0, 28.5, 13.5], "radius": "1 1/2 in"},
+    "steering.kingpins.both.caliper": {"start": [-5, 28, 18], "end": [-5, 28, 14], "radius": "1 1/2 in"},
     "steering.stabiliser": {
         "fixed": [5, 3, 15],
         "fixed_to": "axle",
@@ -116,7 +130,6 @@ OF_TAMARACK: Mapping[str, Any] = {
         "compressed_length": 14,
         "force": "250 lbf",
         "body_diameter": "1 5/8 in",
-        "shaft_diameter": "1/2 in",
     },
     "coilovers.coilover.both.kind": "coilover",
     "coilovers.coilover.both.upper_spring_stop": "6 1/2 in",
@@ -195,8 +208,13 @@ OF_TAMARACK: Mapping[str, Any] = {
     },
     "waivers": [
         {
+            "rule": "baseline", "limit": "photographs", "place": "records.baseline", "reason": "the camera broke",
+            "who": "shop foreman", "date": "2026-03-14", "covers": "warning", "accepts": "no", "until_stage": "driven",
+        },
+        {
             "rule": "link-flatness", "place": "links.arm", "reason": "there is room", "who": "shop foreman",
-            "date": "2026-03-14", "covers": "warning", "until_stage": "driven",
+            "date": "2026-03-14", "covers": "warning", "until_stage": "driven", "limit": "fore-and-aft",
+            "up_to": "-1 1/8 in",
         },
         {
             "rule": "limit-strap-length", "place": "brake_lines", "reason": "measured by hand", "who": "shop foreman",
@@ -209,9 +227,7 @@ OF_TAMARACK: Mapping[str, Any] = {
 
 def tamarack() -> dict[str, Any]:
     """Tamarack at the end of its job, with every field that goes with the others."""
-    spec = _with_every_joint(
-        sound_spec(TAMARACK), torsional_stiffness="5 lb-ft/deg", thread="1-14", bolt=TIGHT, **SHANK
-    )
+    spec = _with_every_joint(sound_spec(TAMARACK), torsional_stiffness="5 lb-ft/deg", **SHANK, bolt=TIGHT)
     return _fitted(changed(spec, deepcopy(OF_TAMARACK)), **PROCEDURE)
 
 
@@ -287,8 +303,7 @@ def three_link() -> dict[str, Any]:
         sound_spec(THREE_LINK),
         radial_stiffness="80000 N/mm",
         torsional_stiffness="5 N·m/deg",
-        thread="M24x2",
-        **SHANK,
+        **SHANK | {"thread": "M24x2", "thread_engaged": "40 mm", "shank_length": "105 mm"},
         bolt={**TIGHT, "torque": "250 N·m", "preload": "90 kN", "proof_strength": "830 MPa"},
     )
     lengths = {"links.lower.both.length": 902, "links.upper.right.length": 611}

@@ -67,6 +67,11 @@ EDGES = [
         warn_above=(0.1 * INCH, 2 * INCH), fail_above=(2 * INCH, 6 * INCH),
     ),
     *edges(
+        "lock-size", "steering", "steering.lock_angle", "steering.lock_angle",
+        warn_below=(26 * DEGREE, 15 * DEGREE), fail_below=(15 * DEGREE, 8 * DEGREE),
+        warn_above=(26 * DEGREE, 45 * DEGREE), fail_above=(45 * DEGREE, 55 * DEGREE),
+    ),
+    *edges(
         "tube-stress", "axle tube", "axle.tube.outside_diameter", "axle.tube.outside_diameter",
         warn_above=(3 * INCH, 2.2 * INCH), fail_above=(2.3 * INCH, 1.5 * INCH),
     ),

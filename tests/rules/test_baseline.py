@@ -21,16 +21,6 @@ EDGES = [
         fail_above=(109 * INCH, 111 * INCH),
     ),
     *edges(
-        "wheelbase-moved",
-        SUBJECT,
-        f"{AT}.sides",
-        "vehicle.wheelbase",
-        warn_above=(108 * INCH, 112 * INCH),
-        fail_above=(112 * INCH, 116 * INCH),
-        warn_below=(108 * INCH, 104 * INCH),
-        fail_below=(104 * INCH, 100 * INCH),
-    ),
-    *edges(
         "ride-height-sides",
         SUBJECT,
         f"{AT}.sides",

@@ -32,6 +32,11 @@ EDGES = [
         warn_below=(12 * INCH, 6 * INCH), fail_below=(6 * INCH, 3 * INCH),
         warn_above=(12 * INCH, 15 * INCH), fail_above=(15 * INCH, 20 * INCH),
     ),
+    *of_baseline(
+        "wheelbase-moved", "sides", "vehicle.wheelbase", None,
+        warn_above=(108 * INCH, 112 * INCH), fail_above=(112 * INCH, 116 * INCH),
+        warn_below=(108 * INCH, 104 * INCH), fail_below=(104 * INCH, 100 * INCH),
+    ),
     *edges(
         "tyre-to-fender", "left sides", f"{LEFT}.fender_height", f"{LEFT}.fender_height",
         warn_below=(19.5 * INCH, 18.7 * INCH), fail_below=(18.6 * INCH, 18 * INCH),

@@ -27,6 +27,13 @@ HAIR = 0.001  # in
 
 NEEDS = [
     Need(
+        "upper-above-lower",
+        "left arm",
+        met={"links.arm.both.axle_upper": [3, 17.5, 15.2 + HAIR]},
+        not_met={"links.arm.both.axle_upper": [3, 17.5, 15.2]},
+        finds=tuple((f"{side} arm", "upper-above-lower", "links.arm.both.axle_upper") for side in ("left", "right")),
+    ),
+    Need(
         "bar-crosses",
         "lateral bar",
         met={"lateral_bar.axle": [5.5, -0.1, 19.9]},

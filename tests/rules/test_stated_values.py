@@ -20,18 +20,26 @@ from edges import (
     with_data,
 )
 
-from buildcheck.build import read_build
-from buildcheck.build.part import METALS
+from buildcheck.build import Build, read_build
+from buildcheck.build.part import METALS, Vector
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 
 JOINT, TUBE = "lateral_bar.joints.frame", "lateral_bar.tube"
-BAR_JOINT, BAR_TUBE = "lateral bar joints frame", "lateral bar tube"
+BAR_JOINT, BAR_TUBE = "lateral bar frame joint", "lateral bar tube"
 TURNING = {f"{JOINT}.torsional_stiffness": "1 N·m/deg"}
 STOP = "bump_stops.stop.both"
 ON_TUBE, ON_FRAME = "attachments.arm_axle_bracket.left.weld.length", "attachments.arm_frame_bracket.both.weld.length"
 HOSE = "brake_lines.line"
 INBOARD = {"frame": [-8, 17, 30], "axle": [-4.5, 20, 18], "free_length": 22.5, "moves_with": "axle"}
 LINE = {"frame": [-8, 17, 30], "axle": [-4.5, 26, 18], "free_length": 22.5, "moves_with": "knuckle"}
+BOLTS = "attachments.arm_axle_bracket.right.bolts"
+LOAD = "attachments.lateral_bar_frame_bracket.left.design_load"
+
+
+def tilted(build: Build, across: float) -> Build:
+    """The bolt of the bar's frame joint tilted along the bar, by a tangent."""
+    return build.with_value(f"{JOINT}.axis", Vector(1.0, across, 0.0))
+
 
 EDGES = [
     *edges(
@@ -68,6 +76,24 @@ EDGES = [
         warn_below=(1.7 * INCH, INCH), fail_below=(INCH, 0.5 * INCH),
     ),
     *edges(
+        "rating-to-bolt", BAR_JOINT, f"{JOINT}.load_rating", f"{JOINT}.load_rating",
+        warn_above=(1.2e5, 5e5), fail_above=(5e5, 9.9e5),
+    ),
+    *edges(
+        "bolt-along-link", "lateral bar", JOINT, tilted, number=0,
+        warn_above=(0.0, 1.0), fail_above=(0.6, 5.0),
+    ),
+    *edges(
+        "hole-to-bolt", "right arm axle bracket bolts", f"{BOLTS}.hole_diameter", f"{BOLTS}.hole_diameter",
+        base={f"{BOLTS}.hole_diameter": "21/32 in"}, warn_above=(0.66 * INCH, 0.8 * INCH),
+        fail_above=(0.8 * INCH, INCH),
+    ),
+    *edges(
+        "design-load", "left lateral bar frame bracket", LOAD, LOAD,
+        warn_below=(25000.0, 10000.0), fail_below=(10000.0, 3000.0), warn_above=(25000.0, 200000.0),
+        fail_above=(200000.0, 500000.0),
+    ),
+    *edges(
         "weld-on-tube", "left arm axle bracket", ON_TUBE, ON_TUBE,
         warn_above=(20 * INCH, 40 * INCH), fail_above=(40 * INCH, 60 * INCH),
     ),
@@ -82,6 +108,13 @@ EDGES = [
     ),
 ]  # fmt: skip
 NEEDS = [
+    Need(
+        "shear-planes",
+        "right arm axle bracket bolts",
+        met={f"{BOLTS}.shear_planes": 2},
+        not_met={f"{BOLTS}.shear_planes": 3},
+        finds=(("right arm axle bracket bolts", "shear-planes", f"{BOLTS}.shear_planes"),),
+    ),
     Need(
         "gas-of-kind",
         "left bump stop",

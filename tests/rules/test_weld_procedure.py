@@ -94,6 +94,7 @@ NEEDS.append(
     )
 )
 EDGES += [
+    *edges("most-preheat", BRACKET, f"{WELD}.preheat", f"{WELD}.preheat", warn_above=(400, 600), fail_above=(600, 800)),
     *edges("least-preheat", BRACKET, f"{WELD}.preheat", f"{WELD}.preheat", fail_below=(280, 260)),
     *edges("alloy-preheat", BRACKET, f"{WELD}.preheat", f"{WELD}.preheat", base=ALLOY, fail_below=(400, 350)),
     *edges(
