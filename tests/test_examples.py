@@ -433,7 +433,6 @@ def test_the_faults_have_cures_in_numbers() -> None:
         "base-metal",
         "brake-line-slack",
         "coil-bind",
-        "joint-load",
         "misalignment-left",
         "pitman-root",
         "preload",

@@ -5,9 +5,8 @@ Pure: the same build, rules, standard and day give the same readings, in the sam
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date
-from types import MappingProxyType
 from typing import NamedTuple
 
 from buildcheck.build import Build, Stage
@@ -49,7 +48,7 @@ class Inspection(NamedTuple):
     today: date | None = None
     some_rules: bool = False
     looser: tuple[tuple[str, Limit | Requirement], ...] = ()
-    bounds: Mapping[str, Bounds] = MappingProxyType({})
+    bounds: tuple[tuple[str, Bounds], ...] = ()
     """The bounds that were applied, SI, by `rule/limit`: those of the intended use, and of the shop's standard."""
 
 
@@ -114,13 +113,11 @@ def inspect(
             for check in rule.checks
             if rule.limit(check.name).looser_than_built_in
         ),
-        MappingProxyType(
-            {
-                f"{rule.name}/{limit.name}": limit.bounds
-                for rule in applied
-                for limit in rule.limits
-                if isinstance(limit, Limit)
-            }
+        tuple(
+            (f"{rule.name}/{limit.name}", limit.bounds)
+            for rule in applied
+            for limit in rule.limits
+            if isinstance(limit, Limit)
         ),
     )
 

@@ -99,7 +99,7 @@ def page(
         slides=_slides(found, build.units),
         motion=found,
         tables=tables(found, build.units),
-        panels=panels(build, found, spec.inspection.bounds, numbered, measured),
+        panels=panels(build, found, dict(spec.inspection.bounds), numbered, measured),
         panel_size=(WIDTH, HEIGHT),
         panel_box={"left": LEFT, "right": RIGHT, "top": TOP, "bottom": BOTTOM},
         measured=measured is not None,
