@@ -29,6 +29,7 @@ from buildcheck.build.linkage import (
     TieRod,
     Tube,
 )
+from buildcheck.build.measured import Place as MeasuredPlace
 from buildcheck.build.part import Angle, Force, KnownBy, Length, Mass, Pressure, Temperature, Torque
 from buildcheck.build.records import Baseline, BaselineSide, Measurement, PackedPart, Records, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
@@ -131,6 +132,7 @@ __all__ = [
     "LoadCase",
     "LoadCases",
     "Mass",
+    "MeasuredPlace",
     "Measurement",
     "Metal",
     "Mirror",

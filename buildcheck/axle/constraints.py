@@ -23,6 +23,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from buildcheck.axle.arm_energy import ArmEnergies
 from buildcheck.axle.twist import Arms
 
 Array = NDArray[np.float64]
@@ -41,6 +42,7 @@ class Constraints:
     stiffness: (n, ...) as a fraction of the stiffest of the build
     size:      (...) typical arm, m: scales an angle to a displacement
     twists:    radius arms whose joints resist rotation, (..., arms, ...); None for most layouts
+    arms:      radius arms whose two constraints share an energy, (arms, ...); None where there are none
     """
 
     arm: Array
@@ -49,6 +51,7 @@ class Constraints:
     stiffness: Array
     size: Array
     twists: Arms | None = None
+    arms: ArmEnergies | None = None
 
     def at(self, index: Any) -> Constraints:
         """The same constraints, indexed along the trailing axes (a tuple index counts from the first of
@@ -63,6 +66,7 @@ class Constraints:
             self.stiffness[each],
             self.size[rest],
             None if self.twists is None else self.twists.at(each),
+            None if self.arms is None else self.arms.at(each),
         )
 
 

@@ -10,13 +10,15 @@ to the unknowns,
     hessian_ab = sum of k (s_a s_b + s s_ab) = sum of (k L / D^3) f_a f_b + (k s / D) f_ab
 
 The whole Hessian is used: without its second sum (Gauss-Newton), convergence is slow once the joints are wound up.
-`twist` adds the energy of joints with torsional stiffness.
+`twist` adds the energy of joints with torsional stiffness. The two constraints of a radius arm share one energy, that
+of `arm_energy`, whose derivatives with respect to their closures take the place of k s / D and of k L / D^3.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
+from buildcheck.axle.arm_energy import ArmForces
 from buildcheck.axle.constraints import FORWARD, LATERAL, PITCH, UNKNOWNS, YAW, Array, Constraints, Stance
 from buildcheck.axle.twist import forces, forces_change
 
@@ -26,6 +28,7 @@ class ElasticEquations:
 
     stretched: Array
     gradient: Array
+    of_arms: ArmForces
 
     def __init__(self, constraints: Constraints, heave: Array, roll: Array) -> None:
         self.stance = Stance(constraints, heave, roll)
@@ -47,6 +50,10 @@ class ElasticEquations:
         self.stretched /= np.add(self.length_now, constraints.length, out=stance.spare)
         np.multiply(self.stretched, constraints.stiffness, out=self.tension)
         self.tension /= self.length_now
+        arms = constraints.arms
+        if arms is not None:
+            self.of_arms = ArmForces(arms, stance.square)
+            self.tension[arms.pair] = self.of_arms.first
         stance.gradients(self.slopes)
         np.einsum("un...,n...->u...", self.slopes, self.tension, out=self.gradient)
         if constraints.twists is not None:
@@ -60,7 +67,7 @@ class ElasticEquations:
     def linearise(self, into: Array) -> None:
         """Write Newton's equations at the current position to `into` (5, 4, ...); see `ExactEquations`."""
         stance, tension, slopes = self.stance, self.tension, self.slopes
-        weighted = slopes * (self.constraints.stiffness * self.constraints.length / self.length_now**3)
+        weighted = self._weighted()
         np.einsum("rn...,cn...->rc...", weighted, slopes, out=into[:UNKNOWNS])
         pull_x, pull_z = tension * stance.anchor_x, tension * stance.turned_z
         pull_y = tension * stance.anchor_y
@@ -87,7 +94,7 @@ class ElasticEquations:
         """Derivatives of the gradient with respect to heave and roll at the current position, (2, 4, ...)."""
         stance, tension = self.stance, self.tension
         by_drive, (roll_x, roll_y, roll_z) = stance.driven()
-        weighted = self.slopes * (self.constraints.stiffness * self.constraints.length / self.length_now**3)
+        weighted = self._weighted()
         driven = np.stack([(weighted * by_drive[drive]).sum(axis=1) for drive in range(2)])
         driven[0, PITCH] -= (tension * stance.turned_x).sum(axis=0)
         driven[1, FORWARD] += (tension * roll_x).sum(axis=0)
@@ -100,6 +107,20 @@ class ElasticEquations:
             driven += forces_change(self.constraints.twists, self.coordinates, UNKNOWNS)[UNKNOWNS:]
         return driven
 
+    def _weighted(self) -> Array:
+        """Second derivatives of the energy with respect to the closures, times the slopes: (4, n, ...)."""
+        constraints, slopes, arms = self.constraints, self.slopes, self.constraints.arms
+        weighted: Array = slopes * (constraints.stiffness * constraints.length / self.length_now**3)
+        if arms is not None:
+            same, other = self.of_arms.second()
+            pairs = slopes[:, arms.pair]
+            weighted[:, arms.pair] = same * pairs + other * pairs[:, ::-1]
+        return weighted
+
     def stretch(self) -> Array:
-        """Stretch of each constraint since ride height, m, (n, ...); + longer."""
+        """Stretch of each constraint since ride height, m, (n, ...); + longer. Of an arm's, tension over stiffness."""
+        arms = self.constraints.arms
+        if arms is not None:
+            force = self.tension[arms.pair] * self.length_now[arms.pair]
+            self.stretched[arms.pair] = force / self.constraints.stiffness[arms.pair]
         return self.stretched

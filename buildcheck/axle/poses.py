@@ -13,6 +13,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from buildcheck.axle.arm_energy import ElasticArms, energies_about
 from buildcheck.axle.constraints import PITCH, UNKNOWNS, Array, Constraints, Stance, along_vehicle
 from buildcheck.axle.continuation import walk
 from buildcheck.axle.twist import TwistedArms, arms_about
@@ -40,6 +41,8 @@ class Layout:
     axle:      (3, n) or (3, n, builds) axle end of each, m
     stiffness: (n,) or (n, builds) of the whole bar between its two ends, joints in series, N/m
     twists:    radius arms whose joints resist rotation; they matter only with more than four constraints
+    arms:      radius arms as rigid pieces on elastic joints; likewise. Of their constraints, `stiffness` then only sets
+               the unit of `Poses.stretch`
     """
 
     centre: Array
@@ -47,6 +50,7 @@ class Layout:
     axle: Array
     stiffness: Array
     twists: TwistedArms | None = None
+    arms: ElasticArms | None = None
 
 
 class Status(IntEnum):
@@ -67,7 +71,8 @@ class Poses:
     heave, roll: as asked: rise of the axle centre, m; left side up, rad
     x, y:        displacement of the axle centre from ride height, vehicle axes, m
     pitch, yaw:  rad, zero at ride height; pitch + = nose down, yaw + = nose left
-    stretch:     (n, ..., poses) m, + = longer than at ride
+    stretch:     (n, ..., poses) m, + = longer than at ride; of the two constraints of an elastic arm, the tension in
+                 each over its stiffness
     status:      int8, of Status
     centre:      (3,) or (3, builds) axle centre at ride height, m
     """
@@ -236,7 +241,8 @@ def constraints_of(layout: Layout) -> Constraints:
     size = np.sqrt((arm**2).sum(axis=(0, 1)) / count) + 1e-3 * length.sum(axis=0) / count
     stiffest = stiffness.max(axis=0) if len(stiffness) else np.ones(stiffness.shape[1:])
     twists = None if layout.twists is None else arms_about(layout.twists, arm, anchor, stiffest)
-    return Constraints(arm, anchor, length, stiffness / stiffest, size, twists)
+    arms = None if layout.arms is None else energies_about(layout.arms, arm, anchor, stiffest)
+    return Constraints(arm, anchor, length, stiffness / stiffest, size, twists, arms)
 
 
 def _asked(constraints: Constraints, heave: ArrayLike, roll: ArrayLike) -> tuple[Array, Array]:

@@ -12,15 +12,14 @@ a force f on the frame joint, with the axle held, deflects the joints as springs
     1 / Kq = 1 / Kt + L^2 / Kr                  across: the arm also turns on its axle joints
 
 The arm swings freely about the line through its axle joints, so it holds its frame joint in one plane, which contains
-that line. In the solvers it is replaced by two lines from the frame joint to two points of the axle, M + h n and M - h
-n, n square to e in that plane, with the same stiffness k. Their stiffness is 2 k cos^2 along the arm and 2 k sin^2
-across it, of their angle to it, whose tangent is h / L; these equal Kt and Kq with
+that line. Statics replaces it by two lines from the frame joint to two points of the axle, M + h n and M - h n, n
+square to e in that plane, with the same stiffness k. Their stiffness is 2 k cos^2 along the arm and 2 k sin^2 across
+it, of their angle to it, whose tangent is h / L; these equal Kt and Kq with
 
     h = L sqrt(Kq / Kt)                         2 k = Kt + Kq
 
-For displacements that are small compared with the arm, this is equivalent to the rigid arm on its joints. Some degrees
-of rotation of the arm on its axle joints make a difference of a few thousandths
-(tests/outside/test_rigid_arm_scipy.py). Left out: deflection of the joints out of that plane. Where four constraints
+For displacements that are small compared with the arm, this is equivalent to the rigid arm on its joints. The poses of
+the axle use its exact energy, for turns of any size and in every direction; see `arm_energy`. Where four constraints
 hold the axle and the joints are rigid, the two lines run to the axle joints themselves, and the arm keeps its three
 distances exactly. Source: springs in series, statics of a rigid body; derived here.
 
@@ -119,6 +118,18 @@ class RigidArm:
         way = unit(self.swings)
         apart = [size(self.upper - self.centre), -size(self.lower - self.centre)]
         return np.stack([self.centre + each * way for each in apart], axis=1)
+
+    @property
+    def turning(self) -> float:
+        """Stiffness of the axle joints against rotation of the arm on them, N m/rad, in one pose."""
+        return float(self._axle_give[1])
+
+    def sharing(self) -> Array:
+        """Points of the axle (3, 2), m, on the line about which the arm swings, that share its energy; see
+        `arm_energy`."""
+        together, turning = self._axle_give
+        apart = np.sqrt(turning / together) * unit(self.swings)
+        return np.stack([self.centre + apart, self.centre - apart], axis=1)
 
     def lines(self) -> ArmLines:
         """Two lines equivalent to the arm, in one pose; equations at the head of this module."""

@@ -42,6 +42,12 @@ class Rest:
         aimed: Array = self.attitude @ np.asarray(direction, np.float64)
         return aimed
 
+    def holding(self, layout: Layout) -> Rest:
+        """The same rest with the constraints of another layout of the same axle, given where the spec places it."""
+        arm = layout.axle - self.centre[:, None]
+        centre = self.centre + self.displacement
+        return replace(self, layout=replace(layout, centre=centre, axle=centre[:, None] + self.attitude @ arm))
+
 
 def settle(layout: Layout, length: ArrayLike) -> Rest:
     """Find the rest position of one build's axle at ride height, heave and roll zero, with link lengths (n,), m.

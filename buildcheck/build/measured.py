@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Annotated, Any, NamedTuple, get_args, get_origin
+from typing import Annotated, Any, NamedTuple, cast, get_args, get_origin
 
 from buildcheck.build.build import Build
 from buildcheck.build.part import Missing, Part, Point, Sides, fields
-from buildcheck.build.records import Measurement
+from buildcheck.build.records import Measurement, Stage
 from buildcheck.spec.names import no_such
 from buildcheck.spec.quantity import Dimension, QuantityError, parse
 
@@ -70,18 +70,78 @@ def read_measurement(build: Build, measurement: Measurement) -> Measured:
     return measured
 
 
-def as_measured(build: Build) -> Build | None:
-    """The build with every measured value in place of the one that the spec has, the later of two for one place.
+class Place(NamedTuple):
+    """One place that was measured: its readings of the last stage and day, and those that no longer count.
 
-    None where the spec has no measurement that can be read; one that cannot is left out.
+    `path` is the spec path of what was measured. An old reading, of an earlier stage or day, does not count: the part
+    may have been moved since.
     """
-    found = None
+
+    path: str
+    label: str
+    dimension: Dimension
+    readings: tuple[Measured, ...]
+
+    @property
+    def mean(self) -> Point | float:
+        """The mean of the readings, SI."""
+        values = [each.value for each in self.readings]
+        if isinstance(values[0], Point):
+            return Point(*(sum(axis) / len(values) for axis in zip(*cast(list[Point], values), strict=True)))
+        return sum(cast(list[float], values)) / len(values)
+
+    @property
+    def spread(self) -> float:
+        """The largest difference between two of the readings, SI: for points, the distance."""
+        values = [each.value for each in self.readings]
+        return max((_apart(one, other) for one in values for other in values), default=0.0)
+
+
+def _apart(one: Point | float, other: Point | float) -> float:
+    if isinstance(one, Point) and isinstance(other, Point):
+        return math.dist(one, other)
+    assert isinstance(one, float)
+    assert isinstance(other, float)
+    return abs(one - other)
+
+
+def places_measured(build: Build) -> tuple[Place, ...]:
+    """Every place that was measured, in the order of the spec, with the readings that count. A measurement that cannot
+    be read is left out."""
+    found: dict[str, list[tuple[tuple[int, str], Measured]]] = {}
     for each in measurements(build):
         try:
             measured = read_measurement(build, each)
         except Unreadable:
             continue
-        found = (found or build).with_value(measured.of, measured.value)
+        found.setdefault(measured.of, []).append((_when(each), measured))
+    return tuple(_place(path, dated) for path, dated in found.items())
+
+
+def _place(path: str, dated: list[tuple[tuple[int, str], Measured]]) -> Place:
+    last = max(when for when, _ in dated)
+    counting = tuple(measured for when, measured in dated if when == last)
+    return Place(path, path, counting[0].dimension, counting)
+
+
+def _when(measurement: Measurement) -> tuple[int, str]:
+    stage = Stage(measurement.stage).number if measurement.has("stage") else -1
+    return stage, measurement.measured_on if measurement.has("measured_on") else ""
+
+
+def counts(build: Build, measurement: Measurement) -> bool:
+    """Whether no measurement of the same place is of a later stage or day."""
+    return all(_when(each) <= _when(measurement) for each in measurements(build) if each.of == measurement.of)
+
+
+def as_measured(build: Build) -> Build | None:
+    """The build with every measured value in place of the one that the spec has: the mean of the readings that count.
+
+    None where the spec has no measurement that can be read; one that cannot is left out.
+    """
+    found = None
+    for place in places_measured(build):
+        found = (found or build).with_value(place.path, place.mean)
     return found
 
 

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from buildcheck.axle.arm_energy import ElasticArms
 from buildcheck.axle.poses import Layout
 from buildcheck.axle.rigid_arm import RigidArm, swing
 from buildcheck.axle.twist import TwistedArms
@@ -102,12 +103,17 @@ def axle_centre(build: Build) -> Point:
 
 
 class Linkage(NamedTuple):
-    """The build's links as constraints, with their bars and members, and the assumptions about them."""
+    """The build's links as constraints, with their bars and members, and the assumptions about them.
+
+    `supports` are lines that hold the axle as the bars do, each by itself: of a radius arm on elastic joints the two
+    lines of `rigid_arm`, whose bars run to other points of the axle and share an energy; otherwise the bars.
+    """
 
     layout: Layout
     bars: tuple[Bar, ...]
     members: tuple[Member, ...]
     assumptions: tuple[Assumption, ...]
+    supports: tuple[Bar, ...]
 
     def member(self, part: Link | LateralBar) -> Member:
         """Return the member of a link or the lateral bar."""
@@ -136,16 +142,23 @@ def linkage(build: Build) -> Linkage:
     of_kind = {**ASSUMED_STIFFNESS, **build.additions.joint_kinds}
     assumptions: list[Assumption] = []
     held: list[Bar] = []
+    supports: list[Bar] = []
     members: list[Member] = []
+    rates: list[tuple[float, float]] = []
     for part in parts:
         stiffness = _stiffness(part, exact, of_kind, assumptions)
         if isinstance(part, Link) and _is_arm(part):
             arm = _drawn_arm(part, stiffness)
             members.append(Member(part, (len(held), len(held) + 1), stiffness, Vector(*arm.swings.tolist())))
-            held.extend(_bars_of_arm(part, arm, exact))
+            lines = arm.lines()
+            points, rate = (arm.joined(), 1.0) if exact else (lines.points, lines.stiffness)
+            supports.extend(_bars_of_arm(part, points, rate))
+            held.extend(supports[-2:] if exact else _bars_of_arm(part, arm.sharing(), rate))
+            rates.append((arm.rates[0], arm.turning))
         else:
             members.append(Member(part, (len(held),), stiffness))
             held.append(_bar(part, stiffness))
+            supports.append(held[-1])
     return Linkage(
         Layout(
             centre=np.array(axle_centre(build)),
@@ -153,10 +166,12 @@ def linkage(build: Build) -> Linkage:
             axle=np.array([bar.axle for bar in held]).T.reshape(3, -1),
             stiffness=np.array([1.0 if exact else bar.stiffness for bar in held]),
             twists=None if exact else _twists([member for member in members if member.is_arm]),
+            arms=None if exact or not rates else _elastic([member for member in members if member.is_arm], rates),
         ),
         tuple(held),
         tuple(members),
         tuple(dict.fromkeys(assumptions)),
+        tuple(supports),
     )
 
 
@@ -218,13 +233,19 @@ def _drawn_arm(arm: Link, stiffness: Mapping[str, float]) -> RigidArm:
         raise Unreached(f"the {arm.label} has its frame end between its axle ends") from error
 
 
-def _bars_of_arm(arm: Link, drawn: RigidArm, exact: bool) -> list[Bar]:
-    """The two bars equivalent to a radius arm. Its length is that from the frame joint to the middle of the axle
-    joints, so an arm that is made longer has its frame joint further out on that line."""
-    points, rate = (drawn.joined(), 1.0) if exact else drawn.lines()
+def _bars_of_arm(arm: Link, points: Array, rate: float) -> list[Bar]:
+    """The two bars of a radius arm, to points of the axle (3, 2). Its length is that from the frame joint to the middle
+    of the axle joints, so an arm that is made longer has its frame joint further out on that line."""
     middle = held_point(arm)
     joint = middle + made_length(arm) * np.subtract(arm.frame, middle) / distance(arm.frame, middle)
     return [Bar(arm.frame, Point(*point.tolist()), float(np.linalg.norm(joint - point)), rate) for point in points.T]
+
+
+def _elastic(arms: Sequence[Member], rates: Sequence[tuple[float, float]]) -> ElasticArms:
+    """Radius arms with their stiffness along them, N/m, and against rotation on the axle joints, N m/rad."""
+    first, second = np.array([arm.bars for arm in arms]).T
+    along, turning = np.array(rates).T
+    return ElasticArms(first, second, along, turning)
 
 
 def _of_arm(stiffness: Mapping[str, float]) -> tuple[float, float, float]:

@@ -295,8 +295,8 @@ class Loads(Keeper):
 
     def _links(self, place: Callable[[Point], Array]) -> Supports:
         linkage, centre = self._resting.linkage, np.asarray(self._resting.rest.layout.centre)
-        ends = np.array([place(bar.axle) for bar in linkage.bars]).T
-        frames = np.array([bar.frame for bar in linkage.bars]).T
+        ends = np.array([place(bar.axle) for bar in linkage.supports]).T
+        frames = np.array([bar.frame for bar in linkage.supports]).T
         # Exactly four constraints cannot load each other: only springs beyond two deflect.
         stiffness = linkage.layout.stiffness if len(linkage.bars) > FOUR else np.full(len(linkage.bars), np.inf)
         return Supports.between(centre, ends, frames, stiffness)

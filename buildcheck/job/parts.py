@@ -9,7 +9,7 @@ from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import AxleEnds, AxleTube, CentreSection, Frame
 from buildcheck.build.driveline import BrakeLine, CarrierBearing
 from buildcheck.build.linkage import DragLink, Joint, LateralBar, Link, PitmanArm, Stabiliser, TieRod
-from buildcheck.build.measured import Measured, Unreadable, read_measurement
+from buildcheck.build.measured import Measured, Place, Unreadable, counts, places_measured, read_measurement
 from buildcheck.build.part import METALS, KnownBy, PartType
 from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
@@ -85,6 +85,15 @@ class Parts:
         """Return plus or minus of a reading by this tool, SI, as `records` states it; where it does not, the usual
         one."""
         return tolerance_of(self.build, tool)
+
+    def counts(self, measurement: Measurement) -> bool:
+        """Return whether no measurement of the same place is of a later stage or day: the part may have been moved
+        since an old one."""
+        return counts(self.build, measurement)
+
+    def measured_again(self) -> list[Place]:
+        """Return the places of which more than one reading counts."""
+        return [place for place in places_measured(self.build) if len(place.readings) > 1]
 
     def measured(self, measurement: Measurement) -> Measured:
         """Return a recorded measurement with the spec's value, SI. Raises ValueError for one that is `unreadable`."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from buildcheck.axle.poses import FreeAxle, Hold, Poses, free_motions, solve, weakest_hold
@@ -116,7 +118,9 @@ class RestingAxle(Keeper):
         if made_as_placed(self.build):
             return as_placed(self.linkage.layout)
         try:
-            return settle(self.linkage.layout, [bar.length for bar in self.linkage.bars])
+            linkage = self.linkage
+            by_supports = replace(linkage.layout, axle=np.array([bar.axle for bar in linkage.supports]).T)
+            return settle(by_supports, [bar.length for bar in linkage.supports]).holding(linkage.layout)
         except (FreeAxle, Unassembled) as error:
             raise Unreached(str(error)) from error
 

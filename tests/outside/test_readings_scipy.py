@@ -43,35 +43,14 @@ def number(value: Any) -> float:
     return float(value)
 
 
-def lines_of_arm(frame: Array, upper: Array, lower: Array, rates: list[float]) -> list[tuple[Array, Array, float]]:
-    """Two lines from the frame joint to points in the arm's plane, square to the arm about the stiffness centre of its
-    axle joints, that give as a rigid arm on its joints does (tests/outside/test_struck_arm_scipy.py holds that such
-    lines stand for the arm). How far apart they are is a root: two lines make up a stiffness where their directions are
-    conjugate by its inverse.
-    """
-    centre = (rates[1] * upper + rates[2] * lower) / (rates[1] + rates[2])
-    turning = sum(
-        float(rate * np.sum((end - centre) ** 2)) for rate, end in zip(rates[1:], (upper, lower), strict=True)
-    )
-    reach = np.linalg.norm(frame - centre)
-    along = (centre - frame) / reach
-    give = 1 / rates[0] + 1 / (rates[1] + rates[2])
-    # Across the arm its turning on the axle joints comes on top; what lies out of its plane does not come in.
-    compliance = give * np.eye(3) + reach**2 / turning * (np.eye(3) - np.outer(along, along))
-    across = (upper - lower) - along * ((upper - lower) @ along)
-    across /= np.linalg.norm(across)
-
-    def ways(apart: float) -> list[Array]:
-        points = (centre + apart * across - frame, centre - apart * across - frame)
-        return [np.asarray(point / np.linalg.norm(point)) for point in points]
-
-    def conjugate(apart: float) -> float:
-        first, second = ways(apart)
-        return float(first @ compliance @ second)
-
-    apart = float(brentq(conjugate, 0.0, 0.9 * reach, xtol=1e-15, rtol=1e-14))
-    points = (centre + apart * across, centre - apart * across)
-    return [(frame, point, float(1 / (way @ compliance @ way))) for point, way in zip(points, ways(apart), strict=True)]
+def strains_of_arm(drawn: Array, rates: Array, held: Array) -> Array:
+    """What the three joints of a rigid arm give, (9,) weighted by the roots of their stiffness: the arm, drawn with its
+    joints at (3, 3), lies where the sum of rate x give^2 to the points (3, 3) that hold them is least. Its shift brings
+    the stiffness centres together, and its rotation is scipy's of least squares (Kabsch; Wahba's problem)."""
+    middle, wanted = (rates @ points / rates.sum() for points in (drawn, held))
+    turn, _ = Rotation.align_vectors(held - wanted, drawn - middle, weights=rates)
+    give = wanted + turn.apply(drawn - middle) - held
+    return np.asarray((np.sqrt(rates)[:, None] * give).ravel())
 
 
 @dataclass(frozen=True)
@@ -100,6 +79,7 @@ class Truck:
         self.stiffness_unit = stiffness_unit
         self.centre = np.array([0.0, 0.0, self.length(self.data["vehicle"]["tyre"]["static_radius"])])
         self.bars: list[tuple[Array, Array, float]] = []
+        self.arms: list[tuple[Array, Array]] = []
         for sides in self.data["links"].values():
             for side in sides:
                 for mirror in (1, -1) if side == "both" else (1,):
@@ -122,12 +102,9 @@ class Truck:
         if link["kind"] != "radius-arm":
             self._add(link, "frame", "axle", mirror)
             return
-        frame, upper, lower = (self.point(link[end], mirror) for end in ("frame", "axle_upper", "axle_lower"))
-        rates = [
-            number(link["joints"][end]["radial_stiffness"]) * self.stiffness_unit
-            for end in ("frame", "axle_upper", "axle_lower")
-        ]
-        self.bars.extend(lines_of_arm(frame, upper, lower, rates))
+        ends = ("frame", "axle_upper", "axle_lower")
+        rates = [number(link["joints"][end]["radial_stiffness"]) * self.stiffness_unit for end in ends]
+        self.arms.append((np.array([self.point(link[end], mirror) for end in ends]), np.array(rates)))
 
     def _add(self, link: dict[str, Any], frame: str, axle: str, mirror: int) -> None:
         # Two joints in series; where four bars hold the axle, stiffness does not matter and may be left out.
@@ -141,8 +118,9 @@ class Truck:
     def pose(self, heave: float, roll: float) -> Pose:
         """The pose of least elastic energy, in steps from ride height."""
         frame, axle = (np.array([bar[end] for bar in self.bars]) for end in (0, 1))
-        weight = np.sqrt([bar[2] for bar in self.bars])
-        weight /= weight.max()
+        rates = np.array([bar[2] for bar in self.bars])
+        stiffest = max([*rates, *(each.max() for _, each in self.arms)])
+        weight = np.sqrt(rates / stiffest)
         made = np.linalg.norm(axle - frame, axis=1)
 
         def placed(unknown: Array, share: float) -> Pose:
@@ -156,7 +134,11 @@ class Truck:
         def stretch(unknown: Array, share: float) -> Array:
             pose = placed(unknown, share)
             ends = pose.centre + pose.shift + pose.attitude.apply(axle - pose.centre)
-            return np.asarray(weight * (np.linalg.norm(ends - frame, axis=1) - made))
+            found = [weight * (np.linalg.norm(ends - frame, axis=1) - made)]
+            for drawn, stiff in self.arms:
+                held = np.vstack([drawn[:1], pose.centre + pose.shift + pose.attitude.apply(drawn[1:] - pose.centre)])
+                found.append(strains_of_arm(drawn, stiff / stiffest, held))
+            return np.concatenate(found)
 
         unknown = np.zeros(4)
         for share in np.linspace(0, 1, 6)[1:]:

@@ -1,5 +1,6 @@
 """A measurement that just passes and one that just fails at each limit of as-measured."""
 
+import math
 from collections.abc import Callable
 from typing import Any
 
@@ -8,6 +9,8 @@ from buildcheck_rules.as_measured import rule as as_measured
 from edges import Edge, all_readings, check_complete, check_edge, edges, example_data, one_of_each_bound
 
 from buildcheck.build import Build, Stage, read_build
+from buildcheck.build.measured import as_measured as as_built
+from buildcheck.build.measured import places_measured
 from buildcheck.checks.inspection import inspect
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
@@ -38,6 +41,17 @@ def found_at(of: str, unit: str) -> Callable[[Build, float], Build]:
     return knob
 
 
+def measured_twice(of: str, first: str, unit: str) -> Callable[[Build, float], Build]:
+    """A build with two readings of one place, as a function of the second one."""
+
+    def knob(build: Build, value: float) -> Build:
+        data = example_data()
+        data["records"]["measured"] = [{"of": of, "value": first}, {"of": of, "value": f"{value:.9f} {unit}"}]
+        return read_build(data)
+
+    return knob
+
+
 # lateral_bar.frame is 22 3/4 in up, the caster 6 deg, the load 2650 lb.
 EDGES = [
     *edges(
@@ -63,6 +77,22 @@ EDGES = [
         found_at("vehicle.axle_load", "lb"),
         warn_above=(2650.0, 2900.0),
         fail_above=(2900.0, 3500.0),
+    ),
+    *edges(
+        "length-spread",
+        "lateral_bar.frame.z",
+        "lateral_bar.frame.z",
+        measured_twice("lateral_bar.frame.z", "22 13/16 in", "in"),
+        warn_above=(22.88, 22.96),
+        fail_above=(22.92, 23.3),
+    ),
+    *edges(
+        "angle-spread",
+        "axle.caster",
+        "axle.caster",
+        measured_twice("axle.caster", "6.1 deg", "deg"),
+        warn_above=(6.52, 6.65),
+        fail_above=(6.6, 7.8),
     ),
 ]
 
@@ -107,7 +137,34 @@ def test_each_measurement_is_a_subject_of_its_own() -> None:
         ("records measured 2", "", Verdict.NOT_CHECKED),
         ("records measured 1", "angle-off", OK),
         ("records measured 3", "angle-off", ERROR),
+        ("axle.caster", "angle-spread", ERROR),
     ]
+
+
+def test_a_reading_of_an_earlier_stage_or_day_does_not_count() -> None:
+    """The bracket was an inch off when it was tacked, and was moved before the axle was cycled."""
+    tacked = {"of": "lateral_bar.frame.z", "value": "23 3/4 in", "stage": "tacked", "measured_on": "2026-03-10"}
+    for later in ({"stage": "cycled"}, {"stage": "tacked", "measured_on": "2026-03-11"}):
+        found = readings(tacked, tacked | {"value": "22 3/4 in"} | later)
+        assert [(each.subject, each.verdict) for each in found] == [("records measured 2", OK)]
+    again = readings(tacked, tacked | {"value": "22 3/4 in"})
+    assert [(each.subject, each.verdict) for each in again] == [
+        ("records measured 1", ERROR), ("records measured 2", OK), ("lateral_bar.frame.z", ERROR),
+    ]  # fmt: skip
+
+
+def test_several_readings_of_one_place_give_their_mean() -> None:
+    data = example_data()
+    data["records"]["measured"] = [
+        {"of": "lateral_bar.frame", "value": [0, 1, 22], "stage": "tacked"},
+        {"of": "lateral_bar.frame", "value": [0, 2, 23], "stage": "tacked"},
+        {"of": "lateral_bar.frame", "value": [1, 3, 24], "stage": "proposal"},
+    ]
+    measured = as_built(read_build(data))
+    assert measured is not None
+    assert list(measured.lateral_bar.frame) == pytest.approx([0.0, 1.5 * 0.0254, 22.5 * 0.0254])
+    (place,) = places_measured(read_build(data))
+    assert place.spread == pytest.approx(math.hypot(1, 1) * 0.0254)
 
 
 def test_it_is_asked_for_once_brackets_are_tacked() -> None:
