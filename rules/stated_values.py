@@ -2,11 +2,11 @@
 
 Checked: how far a joint is said to tilt, its stiffness and its resistance to turning, against its kind; the yield
 strength of a tube or section against its metal; the walls of links, axle tubes and driveshafts, the plate of brackets
-and frame, and the metal of housing and axle ends; how far a bump stop of its kind can be crushed, and that only a
-hydraulic one holds gas; a joint's rating against its bolt, and that the bolt is square to the link; the holes and
-shear planes of a bracket's bolts; its design load against the load cases; the length of a weld against the tube that
-it goes round, or against any bracket; and the length of a hose against what it has to reach, and what it moves with.
-Values that are not stated are not compared.
+and frame, and the metal of housing and axle ends; that no sprung part hangs below the axle; how far a bump stop of
+its kind can be crushed, and that only a hydraulic one holds gas; a joint's rating against its bolt, and that the bolt
+is square to the link; the holes and shear planes of a bracket's bolts; its design load against the load cases; the
+length of a weld against the tube that it goes round, or against any bracket; and the length of a hose against what it
+has to reach, and what it moves with. Values that are not stated are not compared.
 
 Risk: a maker's figure that is copied wrong, or a typing error of a factor of ten, passes every other rule on the good
 side: a joint said to tilt by 60 deg never binds, and a tube said to be of 200 ksi never bends.
@@ -40,6 +40,7 @@ from buildcheck.api import (
     LateralBar,
     Link,
     Missing,
+    Obstacle,
     Part,
     Rule,
     Sample,
@@ -367,6 +368,30 @@ def frame_thickness(job: Job, frame: Frame) -> float:
 def bracket_thickness(job: Job, bracket: Attachment) -> float:
     """Thickness of the bracket."""
     return bracket.bracket_thickness
+
+
+def lowest(part: Obstacle) -> float:
+    """Height of the lowest point of an obstacle that has an end, m."""
+    if part.shape == "box":
+        return min(part.lower.z, part.upper.z)
+    return min(part.start.z, part.end.z) - part.radius
+
+
+def has_an_end(job: Job, part: Obstacle) -> bool:
+    return part.shape != "half-space"
+
+
+@rule.check(
+    each(Obstacle, where=has_an_end),
+    at_least(warning="0 in", error="-6 in"),
+    basis=common_practice("the axle is the lowest part of a truck, and what hangs below it is torn off"),
+    change=Words("measure the heights of the part again, from the floor; or lift it, or put a plate under it"),
+    effect="it is torn off by the first rock, or it is drawn in another place",
+    **again,
+)
+def above_axle(job: Job, part: Obstacle) -> float:
+    """Height of a sprung part's lowest point above the underside of the axle's tube."""
+    return lowest(part) - (job.axle_centre.z - job.build.axle.tube.outside_diameter / 2)
 
 
 NOT_OF_A_HOUSING = ("aluminium", "forged-steel", "alloy-steel")

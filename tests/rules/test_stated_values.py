@@ -95,6 +95,10 @@ EDGES = [
         fail_above=(200000.0, 500000.0),
     ),
     *edges(
+        "above-axle", "oil pan", "vehicle.obstacles.oil_pan", "vehicle.obstacles.oil_pan.lower.z",
+        warn_below=(20 * INCH, 12 * INCH), fail_below=(12 * INCH, 5 * INCH),
+    ),
+    *edges(
         "frame-thickness", "vehicle frame", "vehicle.frame.thickness", "vehicle.frame.thickness",
         warn_below=(0.2 * INCH, 0.08 * INCH), fail_below=(0.08 * INCH, 0.04 * INCH),
         warn_above=(0.2 * INCH, 0.5 * INCH), fail_above=(0.5 * INCH, INCH),
