@@ -6,8 +6,10 @@ from buildcheck.build import Build, Missing, Part, Point, Side, Stage
 from buildcheck.build.attachment import Attachment, Bolts, Weld
 from buildcheck.build.chassis import (
     Axle,
+    AxleEnds,
     AxleTube,
     CentreSection,
+    Frame,
     HeatSensitivePart,
     LoadCases,
     Obstacle,
@@ -90,6 +92,7 @@ __all__ = [
     "Area",
     "Attachment",
     "Axle",
+    "AxleEnds",
     "AxleTube",
     "Baseline",
     "BaselineSide",
@@ -115,6 +118,7 @@ __all__ = [
     "Edit",
     "Family",
     "Force",
+    "Frame",
     "Gap",
     "Hardest",
     "HeatSensitivePart",

@@ -1,7 +1,8 @@
 """What is stated of a part is possible for a part of its kind.
 
 Checked: how far a joint is said to tilt, its stiffness and its resistance to turning, against its kind; the yield
-strength of a tube or section against its metal; the walls of links, axle tubes and driveshafts; how far a bump stop of
+strength of a tube or section against its metal; the walls of links, axle tubes and driveshafts, the plate of brackets
+and frame, and the metal of housing and axle ends; that no sprung part hangs below the axle; how far a bump stop of
 its kind can be crushed, and that only a hydraulic one holds gas; a joint's rating against its bolt, and that the bolt
 is square to the link; the holes and shear planes of a bracket's bolts; its design load against the load cases; the
 length of a weld against the tube that it goes round, or against any bracket; and the length of a hose against what it
@@ -24,18 +25,22 @@ from buildcheck.api import (
     Answer,
     Area,
     Attachment,
+    AxleEnds,
     AxleTube,
     Bolts,
     BrakeLine,
     BumpStop,
+    CentreSection,
     Dimension,
     Driveshaft,
+    Frame,
     Job,
     Joint,
     JointOf,
     LateralBar,
     Link,
     Missing,
+    Obstacle,
     Part,
     Rule,
     Sample,
@@ -338,6 +343,80 @@ def gas_of_kind(job: Job, stop: BumpStop) -> Answer:
     """A bump stop that holds gas is a hydraulic one."""
     found = f"{stop.kind}, {'with' if stop.gas_charged else 'without'} gas"
     return met(stop.kind == "hydraulic" or not stop.gas_charged, found, otherwise=found)
+
+
+plates: dict[str, Any] = {"change": Words("measure the thickness again, and look up its unit"), "compares": True}
+
+
+@rule.check(
+    Frame,
+    between(warning=("0.1 in", "0.4 in"), error=("0.06 in", "0.75 in")),
+    basis=common_practice("the rails of trucks are 1/8 to 3/8 in thick"),
+    place="thickness",
+    effect="welds on the frame are sized for another frame",
+    **plates,
+)
+def frame_thickness(job: Job, frame: Frame) -> float:
+    """Wall thickness of the frame rail."""
+    return frame.thickness
+
+
+@rule.check(
+    Attachment,
+    between(warning=("0.12 in", "3/4 in"), error=("0.08 in", "1 1/2 in")),
+    basis=common_practice("brackets of links, springs and straps are of 3/16 to 1/2 in plate; 1/8 in folds"),
+    place="bracket_thickness",
+    effect="the bracket folds, or is not of that plate",
+    **plates,
+)
+def bracket_thickness(job: Job, bracket: Attachment) -> float:
+    """Thickness of the bracket."""
+    return bracket.bracket_thickness
+
+
+def lowest(part: Obstacle) -> float:
+    """Height of the lowest point of an obstacle that has an end, m."""
+    if part.shape == "box":
+        return min(part.lower.z, part.upper.z)
+    return min(part.start.z, part.end.z) - part.radius
+
+
+def has_an_end(job: Job, part: Obstacle) -> bool:
+    return part.shape != "half-space"
+
+
+@rule.check(
+    each(Obstacle, where=has_an_end),
+    at_least(warning="0 in", error="-6 in"),
+    basis=common_practice("the axle is the lowest part of a truck, and what hangs below it is torn off"),
+    change=Words("measure the heights of the part again, from the floor; or lift it, or put a plate under it"),
+    effect="it is torn off by the first rock, or it is drawn in another place",
+    **again,
+)
+def above_axle(job: Job, part: Obstacle) -> float:
+    """Height of a sprung part's lowest point above the underside of the axle's tube."""
+    return lowest(part) - (job.axle_centre.z - job.build.axle.tube.outside_diameter / 2)
+
+
+NOT_OF_A_HOUSING = ("aluminium", "forged-steel", "alloy-steel")
+NOT_OF_ENDS = ("aluminium", "unknown-casting", "gray-iron")
+
+
+@rule.must(
+    CentreSection | AxleEnds,
+    wanted="a metal that such parts are made of",
+    otherwise=Verdict.WARNING,
+    basis=common_practice("housings are cast iron, cast steel or steel plate; the yokes are forged, or of cast steel"),
+    change=Words("find out what it is made of: its casting mark, a spark, a chip from a drill"),
+    place="material",
+    effect="a bracket is welded to it as to another metal",
+    **again,
+)
+def metal_of_axle(job: Job, part: CentreSection | AxleEnds) -> Answer:
+    """The housing and the ends of the axle are of a metal that such parts are made of."""
+    metal = part.material
+    unusual = NOT_OF_A_HOUSING if isinstance(part, CentreSection) else NOT_OF_ENDS
+    return met(metal not in unusual, metal, otherwise=metal)
 
 
 def welded(job: Job, bracket: Attachment) -> bool:

@@ -114,9 +114,10 @@ def written(faults: list[Fault]) -> str:
     """The faults as a file has them."""
     lines = []
     for fault in faults:
-        edits = json.dumps(fault.edits, ensure_ascii=False)
-        lines += [f"- fault: {fault.says}", f"  of: {fault.of}", f"  edits: {edits}", "  causes:"]
-        lines += [f"    - {json.dumps(each, ensure_ascii=False)}" for each in causes(fault)]
+        edits, found = json.dumps(fault.edits, ensure_ascii=False), causes(fault)
+        lines += [f"- fault: {fault.says}", f"  of: {fault.of}", f"  edits: {edits}"]
+        lines += ["  causes:" if found else "  causes: []"]
+        lines += [f"    - {json.dumps(each, ensure_ascii=False)}" for each in found]
     return "\n".join(lines) + "\n"
 
 

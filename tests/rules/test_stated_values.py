@@ -32,6 +32,7 @@ ON_TUBE, ON_FRAME = "attachments.arm_axle_bracket.left.weld.length", "attachment
 HOSE = "brake_lines.line"
 INBOARD = {"frame": [-8, 17, 30], "axle": [-4.5, 20, 18], "free_length": 22.5, "moves_with": "axle"}
 LINE = {"frame": [-8, 17, 30], "axle": [-4.5, 26, 18], "free_length": 22.5, "moves_with": "knuckle"}
+PLATE = "attachments.arm_frame_bracket.both.bracket_thickness"
 BOLTS = "attachments.arm_axle_bracket.right.bolts"
 LOAD = "attachments.lateral_bar_frame_bracket.left.design_load"
 
@@ -94,6 +95,20 @@ EDGES = [
         fail_above=(200000.0, 500000.0),
     ),
     *edges(
+        "above-axle", "oil pan", "vehicle.obstacles.oil_pan", "vehicle.obstacles.oil_pan.lower.z",
+        warn_below=(20 * INCH, 12 * INCH), fail_below=(12 * INCH, 5 * INCH),
+    ),
+    *edges(
+        "frame-thickness", "vehicle frame", "vehicle.frame.thickness", "vehicle.frame.thickness",
+        warn_below=(0.2 * INCH, 0.08 * INCH), fail_below=(0.08 * INCH, 0.04 * INCH),
+        warn_above=(0.2 * INCH, 0.5 * INCH), fail_above=(0.5 * INCH, INCH),
+    ),
+    *edges(
+        "bracket-thickness", both("arm frame bracket"), PLATE, PLATE,
+        warn_below=(0.25 * INCH, 0.1 * INCH), fail_below=(0.1 * INCH, 0.05 * INCH),
+        warn_above=(0.25 * INCH, INCH), fail_above=(INCH, 2 * INCH),
+    ),
+    *edges(
         "weld-on-tube", "left arm axle bracket", ON_TUBE, ON_TUBE,
         warn_above=(20 * INCH, 40 * INCH), fail_above=(40 * INCH, 60 * INCH),
     ),
@@ -108,6 +123,13 @@ EDGES = [
     ),
 ]  # fmt: skip
 NEEDS = [
+    Need(
+        "metal-of-axle",
+        "axle ends",
+        met={"axle.ends.material": "cast-steel"},
+        not_met={"axle.ends.material": "aluminium"},
+        finds=(("axle ends", "metal-of-axle", "axle.ends.material"),),
+    ),
     Need(
         "shear-planes",
         "right arm axle bracket bolts",
