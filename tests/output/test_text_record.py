@@ -113,8 +113,8 @@ CAUTIONS
     disconnect the battery, put the ground clamp beside the weld, and have
     someone keep a fire watch.
   Not modelled: fatigue under repeated loads, impacts beyond the load cases, the
-  quality of welds, wear and rust. Strengths are held to factors for uncertain
-  loads; a part that passes can still crack after years.
+    quality of welds, wear and rust. Strengths are held to factors for uncertain
+    loads; a part that passes can still crack after years.
   This record is not an approval. It compares the spec with limits; it cannot
     see what the spec leaves out. Local codes, inspection and licensed practice
     decide.
