@@ -61,25 +61,56 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     page.heading("INSPECTION RECORD")
     _header(page, spec)
     numbered = items(spec)
+    _outcome(page, spec, numbered, everything)
+    clean: dict[Area, str] = {}
     for area, group in groupby(spec.readings, key=lambda reading: reading.area):
-        _area(page, spec, area, tuple(group), numbered, everything)
+        readings = tuple(group)
+        if everything or any(item.reading.area is area for item in numbered):
+            _area(page, spec, area, readings, numbered, everything)
+        elif passed := _passed(readings):
+            clean[area] = passed
+    if clean:
+        page.heading("WITHIN LIMITS")
+        for area, passed in clean.items():
+            page.text(f"{area.value}: {passed}", 2, 4)
     _looser(page, spec)
     _loosened(page, spec)
     _waived(page, spec)
     _failed(page, spec)
     _too_near(page, spec)
     _not_checked(page, spec, everything)
-    _assumed(page, spec)
-    _later(page, spec)
+    if everything:
+        _assumed(page, spec)
+        _later(page, spec)
     _switched_off(page, spec)
     if everything:
         parts(page, spec.build)
-    page.heading("COUNT")
-    page.text(tally(spec, numbered), 2)
-    if numbered:
-        page.text("What a rule checks, and why: buildcheck rules NAME", 2, 4)
     if spec.signing:
         _hold_point(page, spec)
+
+
+def _outcome(page: Page, spec: Inspected, numbered: tuple[Item, ...], everything: bool) -> None:
+    """The count, what was not checked first, and where to find what this page leaves out."""
+    page.heading("OUTCOME")
+    page.text(tally(spec, numbered), 2, 4)
+    if numbered:
+        page.text("The few changes that mend it together: buildcheck work-order SPEC", 2, 4)
+        page.text("What a rule checks, and why: buildcheck rules NAME", 2, 4)
+    left_out = [
+        words.count(number, *named)
+        for number, named in (
+            (len(spec.inspection.assumptions), ("assumption",)),
+            (
+                sum(not reading.applies for reading in spec.readings),
+                ("reading that does not apply", "readings that do not apply"),
+            ),
+            (len(spec.later), ("rule of later stages", "rules of later stages")),
+        )
+        if number
+    ]
+    if left_out and not everything:
+        *others, last = left_out
+        page.text(f"--all also lists {', '.join(others)}{' and ' if others else ''}{last}.", 2, 4)
 
 
 def _hold_point(page: Page, spec: Inspected) -> None:
@@ -123,6 +154,8 @@ def _area(
         if not reading.applies:
             aside.setdefault((reading.rule, reading.reason), {})[reading.subject] = None
     here = [item for item in numbered if item.reading.area is area]
+    if not everything:
+        aside = {}
     if not passed and not here and not aside:
         return
     page.heading(area.value.upper())
@@ -132,13 +165,16 @@ def _area(
     if everything:
         _passed_in_full(page, spec, passed)
     elif passed:
-        rules = dict.fromkeys(reading.rule for reading in passed)
-        counts = [f"{sum(reading.rule == rule for reading in passed)} {rule}" for rule in rules]
-        named = ", ".join(counts if len(counts) > 1 else rules)
-        page.text(f"{len(passed)} within limits: {printable(named)}", _INDENT, _INDENT + 2)
+        page.text(f"within limits: {_passed(readings)}", _INDENT, _INDENT + 2)
     for (rule, reason), subjects in aside.items():
         which = f" ({_some(subjects)})" if list(subjects) != ["whole build"] else ""
         page.text(printable(f"{rule} does not apply{which}: {reason}"), _INDENT, _INDENT + 2)
+
+
+def _passed(readings: Iterable[Reading]) -> str:
+    """How many readings of each rule are within limits: `6 axle-location, 34 clearance`; empty for none."""
+    passed = [reading.rule for reading in readings if reading.verdict is Verdict.OK and reading.applies]
+    return printable(", ".join(f"{passed.count(rule)} {rule}" for rule in dict.fromkeys(passed)))
 
 
 def _same_basis(numbered: tuple[Item, ...], item: Item, system: System) -> int | None:

@@ -15,6 +15,9 @@ from buildcheck.output.words import cure_amount, cure_change, printable
 from buildcheck.spec.place import split
 from buildcheck.spec.quantity import Dimension, System, show
 
+# How the words of a slip start that are a sentence of their own.
+_SENTENCES = ("exchange ", "change ")
+
 
 def line(spec: Spec, line: Line) -> str:
     """What to do: `move the frame end of the left and right arm down 3/16 in`."""
@@ -30,8 +33,10 @@ def changes(spec: Spec, made: Sequence[ValueChange], slip: str) -> str:
     """Some changes of values that belong together, in words."""
     first = made[0]
     if slip:
-        paths = " and ".join(dict.fromkeys(_whole(spec, change.path) for change in made))
-        return printable(f"write {paths} {slip}")
+        if slip.startswith(_SENTENCES):
+            return printable(slip)
+        single = f" as {value(spec, first.becomes, first.dimension)}" if len(made) == 1 else ""
+        return printable(f"write {' and '.join(_points(made))}{single}: {slip}")
     part, field, axis = _held_by(spec, first.path)
     label = _label(spec, made, part)
     if axis and first.by is not None:
@@ -39,7 +44,7 @@ def changes(spec: Spec, made: Sequence[ValueChange], slip: str) -> str:
         same = all(change.path.endswith(f".{axis}") for change in made)
         if same:
             way = WAYS[axis][first.by < 0]
-            if axis == "y" and len(made) > 1:
+            if axis == "y" and "left and right" in label:
                 way = "outward" if (first.by > 0) == (first.was > 0) else "inward"
             return printable(f"move the {point} of the {label} {way} {_amount(spec, abs(first.by), Dimension.LENGTH)}")
     name = in_words(field)
@@ -116,9 +121,17 @@ def _held_by(spec: Spec, path: str) -> tuple[Part, str, str]:
     return holder, last, ""
 
 
-def _whole(spec: Spec, path: str) -> str:
-    """The path of the point, of a coordinate of one."""
-    return path
+def _points(made: Sequence[ValueChange]) -> list[str]:
+    """The paths that are written; of several coordinates of one point only that of the point."""
+    points = [change.path.removesuffix(change.path[-2:]) for change in made if change.path[-2:] in (".x", ".y", ".z")]
+    return list(
+        dict.fromkeys(
+            change.path[:-2]
+            if change.path[-2:] in (".x", ".y", ".z") and points.count(change.path[:-2]) > 1
+            else change.path
+            for change in made
+        )
+    )
 
 
 def _label(spec: Spec, made: Sequence[ValueChange], part: Part) -> str:

@@ -64,3 +64,12 @@ def test_no_step_is_tried_twice() -> None:
     assert smallest_step(margin, MOST) == 37
     assert len(tried) == len(set(tried))
     assert len(tried) < 16
+
+
+def test_a_window_between_two_limits_is_found_though_steps_pass_over_it() -> None:
+    def margin(step: int) -> float:
+        return min(step + 61, -57 - step) / 10.0  # passes from 57 to 61 steps down
+
+    assert smallest_step(margin, 400) == -57
+    assert smallest_step(lambda step: margin(-step), 400) == 57
+    assert smallest_step(lambda step: margin(step) - 0.21, 400) is None

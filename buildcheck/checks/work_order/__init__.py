@@ -34,4 +34,5 @@ def work_order(
         if each.verdict is Verdict.WAIVED
     }
     yardstick = Yardstick(rules, job, waived=waived)
-    return proven(yardstick, Search(yardstick, keep=keep, budget=budget).plan(), budget=budget)
+    search = Search(yardstick, keep=keep, budget=budget)
+    return proven(search, search.plan())

@@ -18,6 +18,9 @@ from buildcheck.job import Job, Unreached
 # Steps of the first look at an input, as shares of its reach.
 NEAR, FAR = 1 / 24, 1 / 4
 
+# A step has to improve a reading by at least so much, and so many readings are tried one by one.
+SLIGHT, MOST_ALONE = 0.02, 3
+
 # What a change costs, in the units of a score: a line at all, how far it goes, a guess at a slip of the pen, a change
 # that no check asks for, and one of what the truck is and not of what is built.
 A_LINE, FAR_OFF, A_SLIP, UNASKED, A_FACT = 0.25, 0.25, 0.1, 0.1, 0.2
@@ -53,7 +56,7 @@ class Option(NamedTuple):
 @dataclass(frozen=True)
 class Column:
     """An input that can be changed in steps of either sign; `named` says that a check asks for it, and
-    `in_sizes` that only some values are made or make sense."""
+    `in_sizes` that only some values are made or make sense; `slip` are the words of a slip of the pen."""
 
     paths: frozenset[str]
     cells: frozenset[Cell]
@@ -62,6 +65,7 @@ class Column:
     most: int
     named: bool = False
     in_sizes: bool = False
+    slip: str = ""
 
     @classmethod
     def of(cls, each: Input, *, named: bool = False) -> Column:
@@ -77,7 +81,7 @@ class Column:
         )
 
     @classmethod
-    def of_way(cls, way: Way, paths: frozenset[str], *, in_sizes: bool) -> Column:
+    def of_way(cls, way: Way, paths: frozenset[str], *, in_sizes: bool, slip: str = "") -> Column:
         """The column of a change that a check asks for."""
         cells = set()
         for path in paths:
@@ -93,6 +97,7 @@ class Column:
             way.most,
             named=True,
             in_sizes=in_sizes,
+            slip=slip,
         )
 
 
@@ -124,24 +129,33 @@ class Tried:
         return -math.inf if math.isnan(margin) else margin
 
     def helps(self) -> dict[Target, float]:
-        """By how much the better of a small and a larger step either way improves each of the readings."""
-        start = {target: badness(self.margin(0, target)) for target in self.targets}
-        best: dict[Target, float] = {}
-        for share in (NEAR, FAR):
-            for sign in (1, -1):
-                steps = sign * max(1, round(share * self.column.most))
-                for target, was in start.items():
-                    best[target] = max(best.get(target, 0.0), was - badness(self.margin(steps, target)))
-            if any(help_ > 0.05 for help_ in best.values()):
-                break
+        """By how much the better of a small and a larger step improves each of the readings: of the larger ones only
+        the way that the small ones improve."""
+        best = dict.fromkeys(self.targets, 0.0)
+        better = [sign for sign in (1, -1) if self._improve(sign, NEAR, best)]
+        for sign in better or (1, -1):
+            self._improve(sign, FAR, best)
         return best
+
+    def _improve(self, sign: int, share: float, best: dict[Target, float]) -> bool:
+        """Note by how much a step improves each reading; whether it improves any."""
+        steps = sign * max(1, round(share * self.column.most))
+        some = False
+        for target in self.targets:
+            gain = badness(self.margin(0, target)) - badness(self.margin(steps, target))
+            some = some or gain > 0.0
+            best[target] = max(best[target], gain)
+        return some
 
     def options(self) -> list[Option]:
         """The changes that put right all readings, or as many as one change can."""
-        every = self._steps(self.targets)
+        helps = self.helps()
+        helped = sorted((each for each in self.targets if helps[each] > SLIGHT), key=lambda each: (-helps[each], each))
+        every = self._steps(helped)
         if every is not None:
             return [self._option(every)]
-        found = {steps for target in self.targets if (steps := self._steps([target])) is not None}
+        some = helped[:MOST_ALONE] if len(helped) > 1 else []
+        found = {steps for target in some if (steps := self._steps([target])) is not None}
         options = [self._option(steps) for steps in sorted(found, key=lambda steps: (abs(steps), -steps))]
         return sorted(options, key=lambda option: -len(option.mends))[:2]
 
@@ -159,7 +173,7 @@ class Tried:
 
     def _option(self, steps: int) -> Option:
         mends = frozenset(target for target in self.targets if self.margin(steps, target) >= 0.0)
-        return Option(self.column.edits(steps), mends, self.column.distance(steps), column=self.column)
+        return Option(self.column.edits(steps), mends, self.column.distance(steps), self.column.slip, self.column)
 
 
 def badness(margin: float) -> float:

@@ -10,18 +10,22 @@ from buildcheck.build.part import Point
 from buildcheck.build.paths import kind_of
 from buildcheck.checks.work_order.columns import Option
 from buildcheck.checks.work_order.result import Alternative, Line, Named, ValueChange, WorkOrder
-from buildcheck.checks.work_order.search import Plan
+from buildcheck.checks.work_order.search import Plan, Round, Search
 from buildcheck.checks.work_order.yardstick import Edits, Score, Target, Yardstick
 from buildcheck.job import Job, Unreached
 from buildcheck.spec.quantity import Dimension
 
-MOST_ALTERNATIVES = 5
+MOST_ALTERNATIVES, MOST_TRIED = 5, 16
+
+# For so many lines a search is made for what else would do.
+MOST_SEARCHED = 2
+
 NOT_FOUND = "no change of one input was found that puts it right without breaking something else"
 
 
-def proven(yardstick: Yardstick, plan: Plan, *, budget: int) -> WorkOrder:
+def proven(search: Search, plan: Plan) -> WorkOrder:
     """The work order of a plan: each line needed, the line that puts most right first, with what else would do."""
-    base = yardstick.base
+    yardstick, base = search.yardstick, search.yardstick.base
     options = _one_for_each_input(plan.options)
     score = _score(yardstick, options)
     options, score, returns = _needed(yardstick, options, score)
@@ -37,7 +41,7 @@ def proven(yardstick: Yardstick, plan: Plan, *, budget: int) -> WorkOrder:
                 _changes(base, options[at].edits),
                 options[at].slip,
                 tuple(_named(yardstick, base, target) for target in sorted(returns[at] & bad)),
-                _alternatives(yardstick, plan, options[at], rest, score, budget),
+                _alternatives(search, plan, options[at], rest, score, searched=number <= MOST_SEARCHED),
             )
         )
     left = sorted(score.errors) + sorted(score.warnings)
@@ -47,7 +51,7 @@ def proven(yardstick: Yardstick, plan: Plan, *, budget: int) -> WorkOrder:
         tuple((_named(yardstick, job, target), NOT_FOUND) for target in left),
         tuple(_named(yardstick, base, target) for target in sorted(bad - score.errors - score.warnings)),
         proven=score.losses == 0,
-        finished=yardstick.looks < budget,
+        finished=plan.finished,
         tried=yardstick.looks,
     )
 
@@ -112,27 +116,45 @@ def _weight(targets: Iterable[Target]) -> int:
 
 
 def _alternatives(
-    yardstick: Yardstick, plan: Plan, option: Option, rest: list[Option], score: Score, budget: int
+    search: Search, plan: Plan, option: Option, rest: list[Option], score: Score, *, searched: bool
 ) -> tuple[Alternative, ...]:
-    """What else was found that does the same as an option, tried with all others made."""
-    found: list[Alternative] = []
-    seen = {option.paths}
-    others = next(
-        (each for chosen, each in zip(plan.options, plan.others, strict=True) if chosen.paths & option.paths), ()
-    )
-    for other in others:
-        if len(found) == MOST_ALTERNATIVES or yardstick.looks >= budget:
-            break
-        if other.paths in seen or any(other.paths & each.paths for each in rest):
+    """What else does the same as an option, tried with all others made: what was found beside it, and with `searched`
+    what a search in its place finds."""
+    yardstick = search.yardstick
+    found: dict[frozenset[str], Alternative] = {}
+    beside = [each for chosen, each in zip(plan.options, plan.others, strict=True) if chosen.paths & option.paths]
+    _try(yardstick, [other for each in beside for other in each], option, rest, score, found)
+    if searched and len(found) < MOST_ALTERNATIVES and yardstick.looks < search.budget:
+        job = _made(yardstick, rest)
+        in_its_place = Round(search, job, yardstick.score(job), (), most_solved=4)
+        _try(yardstick, in_its_place.candidates, option, rest, score, found)
+    return tuple(found.values())[:MOST_ALTERNATIVES]
+
+
+def _try(
+    yardstick: Yardstick,
+    others: Iterable[Option],
+    option: Option,
+    rest: list[Option],
+    score: Score,
+    found: dict[frozenset[str], Alternative],
+) -> None:
+    """Add to what was `found` each change that does the same as an option."""
+    numbers = yardstick.quick
+    for other in list(others)[:MOST_TRIED]:
+        taken = {option.paths, *found}
+        if len(found) >= MOST_ALTERNATIVES or other.paths in taken or any(other.paths & each.paths for each in rest):
             continue
         try:
-            tried = _score(yardstick, [*rest, other])
+            job = _made(yardstick, [*rest, other])
+            quick = yardstick.score(job, numbers)
+            if quick.errors - score.errors or quick.losses > score.losses:
+                continue
+            tried = yardstick.score(job)
         except (Missing, Unreached, ValueError, LookupError):
             continue
         if not tried.errors - score.errors and tried.losses <= score.losses:
-            seen.add(other.paths)
-            found.append(Alternative(_changes(yardstick.base, other.edits), other.slip))
-    return tuple(found)
+            found[other.paths] = Alternative(_changes(yardstick.base, other.edits), other.slip)
 
 
 def _changes(job: Job, edits: Edits) -> tuple[ValueChange, ...]:

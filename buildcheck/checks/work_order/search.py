@@ -14,22 +14,26 @@ from buildcheck.build import Missing
 from buildcheck.checks.changes import OutOfReach, is_free
 from buildcheck.checks.engine import ways_of
 from buildcheck.checks.subjects import NoneThere, key_of
-from buildcheck.checks.work_order.columns import Column, Option, Tried, badness
+from buildcheck.checks.work_order.columns import SLIGHT, Column, Option, Tried, badness
 from buildcheck.checks.work_order.inputs import Input, inputs_of, is_within
 from buildcheck.checks.work_order.slips import parts_of, slips_of
 from buildcheck.checks.work_order.yardstick import Edits, Score, Target, Yardstick
 from buildcheck.job import Job, Unreached
 
-# A candidate has to improve the readings that it is screened by at least so much.
-SLIGHT = 0.02
+# How far a slip of the pen goes, in the scale of other changes: one that is wrong by itself goes before them.
+SURE, GUESSED = -0.5, 0.5
+
+# How far the planned travel counts as a number of what ends it.
+PLANNED = 0.3
 
 MOST_ROUNDS = 20
-MOST_SEEN, MOST_SLOW = 10, 1
-MOST_COLUMNS, MOST_SLOW_COLUMNS = 24, 16
-MOST_SOLVED = 3
+MOST_SEEN, MOST_SLOW = 16, 1
+MOST_COLUMNS, MOST_SLOW_COLUMNS = 24, 20
+MOST_COMMON = 8
+MOST_SOLVED = 2
 MOST_SLIPS, MOST_SLOW_SLIPS = 80, 12
 MOST_INSPECTED = 6
-MOST_TOGETHER = 6
+MOST_TOGETHER = 12
 
 
 class Choice(NamedTuple):
@@ -52,6 +56,7 @@ class Plan(NamedTuple):
     job: Job
     score: Score
     others: tuple[tuple[Option, ...], ...] = ()
+    finished: bool = True
 
 
 class Search:
@@ -73,7 +78,7 @@ class Search:
                 given_up, taken_since = set(), False
             if not _aim(score) - given_up or self.yardstick.looks >= self.budget:
                 break
-            round_ = _Round(self, job, score, given_up)
+            round_ = Round(self, job, score, given_up)
             taken = round_.taken()
             given_up |= round_.hopeless
             if not taken:
@@ -84,7 +89,8 @@ class Search:
                 options.append(choice.option)
                 others.append(round_.as_good_as(choice))
             job, score = taken[-1].job, taken[-1].score
-        return Plan(tuple(options), job, score, tuple(others))
+        finished = self.yardstick.looks < self.budget or not _aim(score)
+        return Plan(tuple(options), job, score, tuple(others), finished)
 
 
 def _aim(score: Score) -> frozenset[Target]:
@@ -102,12 +108,14 @@ def _noun(each: Input) -> str:
     return each.part.label.removeprefix(f"{each.part.side} ")
 
 
-class _Round:
+class Round:
     """One round of a search: the changes that improve one build."""
 
-    def __init__(self, search: Search, job: Job, score: Score, given_up: Iterable[Target]) -> None:
+    def __init__(
+        self, search: Search, job: Job, score: Score, given_up: Iterable[Target], *, most_solved: int = MOST_SOLVED
+    ) -> None:
         self.keep, self.yardstick, self.job, self.score = search.keep, search.yardstick, job, score
-        self.budget = search.budget
+        self.budget, self.most_solved = search.budget, most_solved
         self.wrong = sorted(target for target in _aim(score).difference(given_up) if target.key.kind)
         self.for_warnings = not score.errors
         quick = [target for target in self.wrong if target.check in self.yardstick.quick]
@@ -130,22 +138,32 @@ class _Round:
     # What is taken.
 
     def taken(self) -> list[Choice]:
-        """The best change, and those that go together with it, each judged with the ones before it made."""
+        """The best change, and those that go together with it: the quick checks say which do, and one inspection of
+        all of them decides. Where that does not hold, the best alone."""
         better = [choice for choice in self.choices if choice.worth < self.score.total]
         if not better:
             return []
-        taken = [better[0]]
-        for choice in better[1:]:
-            if len(taken) == MOST_TOGETHER or self.yardstick.looks >= self.budget:
+        best = better[0]
+        together, expected = [best], 0.0
+        last = self.yardstick.score(best.job, self.yardstick.quick)
+        for gain, option in self.quick_gains:
+            if len(together) == MOST_TOGETHER or self.yardstick.looks >= self.budget:
                 break
-            last, option = taken[-1], choice.option
-            if any(option.paths & other.option.paths or option.mends & other.option.mends for other in taken):
+            if any(option.paths & other.option.paths or option.mends & other.option.mends for other in together):
                 continue
-            both = self._judged(last.job, option)
-            alone = self.score.total - choice.score.total
-            if both and last.score.total - both.score.total > max(0.7 * alone, option.cost):
-                taken.append(both)
-        return taken
+            changed = self._made(option.edits, together[-1].job)
+            if changed is None:
+                continue
+            quick = self.yardstick.score(changed, self.yardstick.quick)
+            if last.total - quick.total > max(0.7 * gain, option.cost):
+                together.append(Choice(option, changed, quick))
+                expected += last.total - quick.total
+                last = quick
+        if len(together) > 1:
+            whole = self.yardstick.score(together[-1].job)
+            if best.score.total - whole.total > 0.7 * expected:
+                return [*together[:-1], together[-1]._replace(score=whole)]
+        return [best]
 
     def as_good_as(self, chosen: Choice) -> tuple[Option, ...]:
         """What else puts right the readings that a change was taken for, the likeliest first."""
@@ -175,6 +193,9 @@ class _Round:
             quick = self.yardstick.score(changed, self.yardstick.quick)
             tried.append((quick.total + option.cost, at, option, changed))
         tried.sort(key=lambda each: each[:2])
+        start = self.yardstick.score(self.job, self.yardstick.quick).total
+        # By how much each candidate improves the quick readings, the best first.
+        self.quick_gains = [(start - worth + option.cost, option) for worth, _, option, _ in tried]
         choices: list[Choice] = []
         for _, _, option, changed in tried[:MOST_INSPECTED]:
             choice = Choice(option, changed, self.yardstick.score(changed))
@@ -217,7 +238,7 @@ class _Round:
 
     def _inputs(self) -> list[Input]:
         """The inputs that the readings depend on, those first that explain most of them and little else: numbers of the
-        parts that the readings are about, and numbers on which few other checks depend."""
+        parts that the readings are about, and numbers on which few other checks depend, in turns."""
         targets = self.wrong
         cells = {target: self.yardstick.cells(target, self.job) for target in targets}
         depends = self.yardstick.depends_of(self.job)
@@ -225,6 +246,7 @@ class _Round:
         about = Counter((target.key.path or "-", target.key.which) for target in targets)
         inputs = inputs_of(self.job, set().union(*cells.values()), keep=self.keep)
         weight: dict[str, float] = {}
+        covers: dict[str, float] = {}
         for each in inputs:
             touched = sum(not each.cells.isdisjoint(found) for found in cells.values())
             others = [number for number, found in enumerate(depends) if not each.cells.isdisjoint(found)]
@@ -234,8 +256,14 @@ class _Round:
                 for target, count in about.items()
                 if is_within(each.part.path, target[0]) or _noun(each) in target[1]
             ) / len(targets)
-            weight[each.path] = touched / len(targets) * (0.3 + 2.0 * min(local, 1.0)) * own**0.5
-        return sorted(inputs, key=lambda each: -weight[each.path])
+            if each.part.path == "travel":  # what ends the travel too soon may be mended by planning less of it
+                local += PLANNED
+            covers[each.path] = touched / len(targets) * own**0.5
+            weight[each.path] = covers[each.path] * (0.3 + 2.0 * min(local, 1.0))
+        likely = sorted(inputs, key=lambda each: -weight[each.path])
+        common = sorted(inputs, key=lambda each: -covers[each.path])[:MOST_COMMON]
+        first = list({each.path: each for pair in zip(likely, common, strict=False) for each in pair}.values())
+        return [*first, *(each for each in likely if each not in first)]
 
     def _by_column(self) -> Iterator[Option]:
         ways = {way.paths: way for way in self._ways()}
@@ -254,18 +282,18 @@ class _Round:
         ]
         tried = [Tried(self.yardstick, self.job, column, self.seen) for column in columns]
         helps = [each.helps() for each in tried]
-        solved: dict[int, None] = {}
+        solved = dict.fromkeys(at for at, column in enumerate(columns) if column.named and any(helps[at].values()))
         for target in self.seen:
             ranked = sorted((-help_.get(target, 0.0), at) for at, help_ in enumerate(helps))
-            solved.update(dict.fromkeys(at for help_, at in ranked[:MOST_SOLVED] if -help_ > SLIGHT))
+            solved.update(dict.fromkeys(at for help_, at in ranked[: self.most_solved] if -help_ > SLIGHT))
         total = sorted((-sum(help_.values()), at) for at, help_ in enumerate(helps))
-        solved.update(dict.fromkeys(at for help_, at in total[: 2 * MOST_SOLVED] if -help_ > SLIGHT))
+        solved.update(dict.fromkeys(at for help_, at in total[: 2 * self.most_solved] if -help_ > SLIGHT))
         for at in solved:
             yield from tried[at].options()
 
     def _few_for_each(self, inputs: list[Input], most: int) -> list[Input]:
         """The likeliest inputs of all, and the likeliest of each reading."""
-        chosen = {each.path: each for each in inputs[: most // 2]}
+        chosen = {each.path: each for each in inputs[: most * 3 // 4]}
         for target in self.seen:
             cells = self.yardstick.cells(target, self.job)
             own = [each for each in inputs if not each.cells.isdisjoint(cells)]
@@ -291,7 +319,8 @@ class _Round:
                     continue
                 if paths and paths not in seen and not self._is_kept(paths):
                     seen.add(paths)
-                    yield Column.of_way(way, paths, in_sizes=not is_free(change))
+                    slip = way.cure(1).words if change.is_slip else ""
+                    yield Column.of_way(way, paths, in_sizes=not is_free(change), slip=slip)
 
     def _is_kept(self, paths: Iterable[str]) -> bool:
         return any(is_within(path, above) for path in paths for above in self.keep)
@@ -314,6 +343,6 @@ class _Round:
             gain = sum(start[target] - badness(margin) for target, margin in margins.items())
             mends = frozenset(target for target, margin in margins.items() if margin >= 0.0)
             if mends and gain > 0.5:
-                found.append((gain, -number, Option(slip.edits, mends, 0.5, slip.words)))
+                found.append((gain, -number, Option(slip.edits, mends, SURE if slip.sure else GUESSED, slip.words)))
         for _, _, option in sorted(found, key=lambda each: each[:2], reverse=True)[:MOST_INSPECTED]:
             yield option

@@ -35,10 +35,12 @@ OFTEN_CONFUSED = {
 
 
 class Slip(NamedTuple):
-    """What may have been meant: the values to write, and the words for the slip."""
+    """What may have been meant: the values to write, and the words for the slip. `sure` says that the number is wrong
+    by itself: a left part on the right, or a bar with both ends on one side."""
 
     edits: Edits
     words: str
+    sure: bool = False
 
 
 def slips_of(job: Job, inputs: Iterable[Input], parts: Iterable[Part]) -> Iterator[Slip]:
@@ -73,7 +75,7 @@ def _other_side(job: Job, part: Part) -> Iterator[Slip]:
                     for axis in "xyz"
                     if abs(getattr(meant, axis) - getattr(value, axis)) > 1e-9
                 )
-                yield Slip(edits, f"as the mirror image of the {twin.label}")
+                yield Slip(edits, f"the mirror image of the {twin.label}")
         elif abs(value - other) > 1e-9:
             yield Slip(((part.path_of(name), other),), f"as on the {twin.label}")
 
@@ -84,7 +86,7 @@ def _turned(job: Job, part: Part) -> Iterator[Slip]:
         if isinstance(value, Vector):
             for axis in "xyz":
                 if abs(getattr(value, axis)) > 0.05:
-                    yield Slip(((part.path_of(name, axis), -getattr(value, axis)),), f"{axis} with the other sign")
+                    yield Slip(((part.path_of(name, axis), -getattr(value, axis)),), "the other sign")
 
 
 def _signs(job: Job, each: Input) -> Iterator[Slip]:
@@ -92,10 +94,17 @@ def _signs(job: Job, each: Input) -> Iterator[Slip]:
     has_a_sign = each.dimension is not Dimension.LENGTH or (each.axis and abs(each.value) > NEAR_THE_MIDDLE)
     if not each.value or not has_a_sign or not each.allows(-each.value):
         return
-    across = each.axis == "y" and each.part.side is Side.CENTRE  # one end of a bar is on each side
-    if across or not _peers(job, each) or nearer(job, each, -each.value):
+    peers = _peers(job, each)
+    sure = False
+    if each.axis == "y" and each.part.side is Side.CENTRE:  # a bar or an axle has one end on each side
+        likely = all(peer * each.value > 0.0 for peer in peers)
+        sure = likely and bool(peers)
+    else:
+        likely = not peers or nearer(job, each, -each.value)
+        sure = each.axis == "y" and (each.value < 0.0) is (each.part.side is Side.LEFT)
+    if likely or sure:
         edits = tuple((path, -value) for path, value in zip(each.paths, each.values, strict=True))
-        yield Slip(edits, "with the other sign")
+        yield Slip(edits, "the other sign", sure)
 
 
 def _ends(job: Job, part: Part) -> Iterator[Slip]:
@@ -110,12 +119,6 @@ def _ends(job: Job, part: Part) -> Iterator[Slip]:
                 for axis in "xyz"
             )
             yield Slip(edits, "its two ends exchanged")
-            for axis in "xyz":
-                first, second = getattr(given[one], axis), getattr(given[other], axis)
-                if abs(first - second) > NEAR_THE_MIDDLE:
-                    yield Slip(
-                        ((part.path_of(one, axis), second), (part.path_of(other, axis), first)), f"{axis} exchanged"
-                    )
     lengths = [name for name, value in given.items() if isinstance(value, float) and _is_length(part, name)]
     for at, one in enumerate(lengths):
         for other in lengths[at + 1 :]:
@@ -156,16 +159,26 @@ def nearer(job: Job, each: Input, value: float) -> bool:
 def _peers(job: Job, each: Input) -> list[float]:
     part = each.part
     if each.axis:
-        return [
-            getattr(value, each.axis)
-            for name, value in part.given().items()
-            if isinstance(value, Point) and name != each.field
-        ]
+        own = [value for name, value in part.given().items() if isinstance(value, Point) and name != each.field]
+        return [getattr(point, each.axis) for point in own or _points_beside(job, part)]
     example = type(part).SAID[each.field].example
     dimension = each.dimension
     if example is None:
         return []
     return [parse(example, dimension, System.INCH_POUND)]
+
+
+def _points_beside(job: Job, part: Part) -> list[Point]:
+    """The points of the other parts in the same section of the spec."""
+    section = part.path.partition(".")[0]
+    return [
+        value
+        for held in index(job).values()
+        for other, _ in held
+        if other.path != part.path and other.path.partition(".")[0] == section
+        for value in other.given().values()
+        if isinstance(value, Point)
+    ]
 
 
 def _units(job: Job, each: Input) -> Iterator[Slip]:
@@ -179,9 +192,9 @@ def _units(job: Job, each: Input) -> Iterator[Slip]:
     for unit in named:
         for written, meant in ((own, unit), (unit, own)):
             number = each.value / float(written.factor) - float(written.offset)
-            value = (number + float(meant.offset)) * float(meant.factor)
+            value = _tidy(job, each, (number + float(meant.offset)) * float(meant.factor))
             if each.allows(value) and nearer(job, each, value):
-                yield Slip(each.edits(value), f"{meant.name} written as {written.name}")
+                yield Slip(each.edits(value), f"a number in {meant.name} was taken for {written.name}")
     for factor, words in ((0.1, "one digit too many"), (10.0, "one digit too few")):
         value = each.value * factor
         if (
@@ -191,6 +204,13 @@ def _units(job: Job, each: Input) -> Iterator[Slip]:
             and each.dimension is not Dimension.TEMPERATURE
         ):
             yield Slip(each.edits(value), words)
+
+
+def _tidy(job: Job, each: Input, value: float) -> float:
+    """A value without what rounding left on it, where it is on a quarter of a step: 18.49999 in is 18.5 in."""
+    fine = each.step / 4
+    near = each.origin + round((value - each.origin) / fine) * fine
+    return near if abs(near - value) < 0.05 * fine else value
 
 
 def parts_of(job: Job, paths: Iterable[str]) -> list[Part]:

@@ -7,8 +7,10 @@ and the same base, and a reading that is gone or newly not checked counts for mo
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, NamedTuple
 
 from buildcheck.build import Missing
@@ -200,10 +202,19 @@ class Yardstick:
                     total += A_WARNING + 0.1 * math.log1p(judged.outside)
                 elif judged.verdict is Verdict.NOT_CHECKED and judged.lost:
                     total += AN_ERROR
-            lost = _losses(before, now)
+            lost = _losses(before, now, partial(self._is_elsewhere, number, job))
             losses += lost
             total += A_LOSS * lost
         return Score(total, frozenset(errors), frozenset(warnings), losses)
+
+    def _is_elsewhere(self, number: int, job: Job, subject: tuple[str, str, str]) -> bool:
+        """Whether another check of the same rule has a reading on a subject: a link may be an upper one, or a lower."""
+        rule = self.held[number].rule
+        return any(
+            subject in map(_of, self.readings(other, job))
+            for other, held in enumerate(self.held)
+            if held.rule is rule and other != number
+        )
 
     def named(self, job: Job, target: Target) -> Named:
         """The name of a reading of a build."""
@@ -254,20 +265,30 @@ def scale_of(limit: Limit) -> float:
     return max((room for room in rooms if room > 0.0), default=0.0) or max(sizes, default=0.0) or 0.01
 
 
-def _losses(before: Mapping[Key, Judged], now: Mapping[Key, Judged]) -> int:
-    """How many readings of a check are gone, or newly not checked."""
-    lost = 0
+def _losses(
+    before: Mapping[Key, Judged], now: Mapping[Key, Judged], elsewhere: Callable[[tuple[str, str, str]], bool]
+) -> int:
+    """How many readings of a check are gone, or newly not checked; `elsewhere` says whether another check of the rule
+    has one on a subject."""
     whole = NOWHERE in before and before[NOWHERE].verdict is Verdict.NOT_CHECKED
-    for key, judged in now.items():
-        if judged.verdict is Verdict.NOT_CHECKED:
-            was = before.get(key)
-            known = whole if was is None else was.verdict is Verdict.NOT_CHECKED
-            lost += not (known or (was is not None and judged.without and judged.without <= was.without))
+    open_before = Counter(key[:2] for key, each in before.items() if each.verdict is Verdict.NOT_CHECKED)
+    open_now = Counter(
+        key[:2]
+        for key, each in now.items()
+        if each.verdict is Verdict.NOT_CHECKED and not (key in before and _leaves_no_more_out(before[key], each))
+    )
+    # An end that changes its side is another subject, and not checked as before.
+    lost = 0 if whole else sum(max(number - open_before[part], 0) for part, number in open_now.items())
     if NOWHERE in now:
         return lost
     had = {_of(key) for key, each in before.items() if each.verdict in (Verdict.OK, Verdict.WARNING) and each.applies}
     has = set(map(_of, now))
-    return lost + len({subject for subject in had - has if not (subject[0] in CHOSEN and has)})
+    gone = {subject for subject in had - has if not (subject[0] in CHOSEN and has)}
+    return lost + sum(not elsewhere(subject) for subject in gone)
+
+
+def _leaves_no_more_out(before: Judged, now: Judged) -> bool:
+    return bool(now.without) and now.without <= before.without
 
 
 def _of(key: Key) -> tuple[str, str, str]:
