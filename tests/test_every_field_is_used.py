@@ -31,6 +31,7 @@ ALIKE: dict[str, tuple[str, frozenset[str]]] = {
 NOT_YET: dict[str, str] = {
     "*.joints.*.bolt.*": "bolts of joints",
     "*.joints.*.thread": "threads of joints",
+    "*.joints.*.thread_hand": "threads of joints",
     "attachments.*.bolts.proof_strength": "bolts of brackets",
     "steering.*.joints.*": "loads of steering parts",
     "steering.stabiliser.*": "the stroke of the steering stabiliser",

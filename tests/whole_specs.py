@@ -22,8 +22,11 @@ TIGHT = {
     "preload": "24000 lbf",
     "locked_by": "all-metal-lock-nut",
     "proof_strength": "120 ksi",
+    "grip": "2 3/8 in",
 }
+SHANK = {"shank_length": "4 1/8 in", "thread_engaged": "1 1/2 in", "insert_shoulder": "1/4 in", "thread_hand": "right"}
 STUD = {
+    **SHANK,
     "kind": "rod-end",
     "radial_stiffness": "300000 lb/in",
     "torsional_stiffness": "1 lb-ft/deg",
@@ -34,7 +37,7 @@ STUD = {
     "bolt": {
         "size": "5/8-11", "grade": "sae-8", "shear_planes": 1, "threads_in_shear_plane": False, "torque": "150 lb-ft",
         "thread_condition": "oiled", "preload": "14000 lbf", "locked_by": "castle-nut-and-cotter-pin",
-        "proof_strength": "120 ksi",
+        "proof_strength": "120 ksi", "grip": "1 1/2 in",
     },
 }  # fmt: skip
 EYE = {
@@ -44,7 +47,7 @@ EYE = {
     "bolt": {
         "size": "1/2-13", "grade": "sae-8", "shear_planes": 2, "threads_in_shear_plane": False, "torque": "75 lb-ft",
         "thread_condition": "dry", "preload": "9000 lbf", "locked_by": "all-metal-lock-nut",
-        "proof_strength": "120 ksi",
+        "proof_strength": "120 ksi", "grip": "2 in",
     },
 }  # fmt: skip
 PROCEDURE = {
@@ -206,7 +209,9 @@ OF_TAMARACK: Mapping[str, Any] = {
 
 def tamarack() -> dict[str, Any]:
     """Tamarack at the end of its job, with every field that goes with the others."""
-    spec = _with_every_joint(sound_spec(TAMARACK), torsional_stiffness="5 lb-ft/deg", thread="1-14", bolt=TIGHT)
+    spec = _with_every_joint(
+        sound_spec(TAMARACK), torsional_stiffness="5 lb-ft/deg", thread="1-14", bolt=TIGHT, **SHANK
+    )
     return _fitted(changed(spec, deepcopy(OF_TAMARACK)), **PROCEDURE)
 
 
@@ -283,10 +288,34 @@ def three_link() -> dict[str, Any]:
         radial_stiffness="80000 N/mm",
         torsional_stiffness="5 N·m/deg",
         thread="M24x2",
+        **SHANK,
         bolt={**TIGHT, "torque": "250 N·m", "preload": "90 kN", "proof_strength": "830 MPa"},
     )
     lengths = {"links.lower.both.length": 902, "links.upper.right.length": 611}
     return changed(_fitted(spec), {"build.stage": "driven", **lengths})
+
+
+def on_welded_ends() -> dict[str, Any]:
+    """Tamarack with joints that are welded or pressed on, in place of shanks."""
+    spec = tamarack()
+    rods = [*spec["links"]["arm"].values(), spec["lateral_bar"], spec["steering"]["drag_link"]]
+    rods += [spec["steering"]["tie_rod"], *spec["coilovers"]["coilover"].values()]
+    return _welded_on(spec, rods)
+
+
+def three_link_on_welded_ends() -> dict[str, Any]:
+    """The three-link with such joints."""
+    spec = three_link()
+    return _welded_on(spec, [part for sides in spec["links"].values() for part in sides.values()])
+
+
+def _welded_on(spec: dict[str, Any], rods: list[dict[str, Any]]) -> dict[str, Any]:
+    for rod in rods:
+        rod["joints"] = {
+            end: {name: value for name, value in joint.items() if name not in SHANK} | {"centre_to_tube": "1 1/8 in"}
+            for end, joint in rod["joints"].items()
+        }
+    return spec
 
 
 def four_link() -> dict[str, Any]:
@@ -308,5 +337,16 @@ def four_link() -> dict[str, Any]:
 
 WHOLE = {
     make.__name__.replace("_", "-"): make
-    for make in (tamarack, on_studs, on_a_damper, rod_on_rod, three_link, four_link)
+    for make in (
+        *(
+            tamarack,
+            on_studs,
+            on_a_damper,
+            rod_on_rod,
+            on_welded_ends,
+            three_link,
+            three_link_on_welded_ends,
+            four_link,
+        ),
+    )
 }

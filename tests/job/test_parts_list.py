@@ -42,7 +42,14 @@ def without(spec: dict[str, Any], path: str) -> dict[str, Any]:
 
 
 def test_lengths_are_those_of_pythagoras() -> None:
-    found = listed(sound_spec())
+    placed = {
+        "links.arm.both.frame": [-37, 16.5, 19.7], "links.arm.both.axle_upper": [3, 17.5, 18.4],
+        "links.arm.both.axle_lower": [-3, 17.5, 15.2], "lateral_bar.frame": [5.5, 16.5, 22.75],
+        "lateral_bar.axle": [5.5, -16.5, 19.9], "steering.tie_rod.left": [8.5, 29.7, 14.2],
+        "steering.tie_rod.right": [8.5, -29.7, 14.2], "driveshaft.output.point": [-42, -4, 22],
+        "axle.pinion.point": [-10, -7, 18.3],
+    }  # fmt: skip
+    found = listed(changed(sound_spec(), placed))
     bar = math.hypot(33, 22.75 - 19.9) * INCH
     arm = math.dist((-37, 16.5, 19.7), (0, 17.5, 16.8)) * INCH
     assert length(found["lateral_bar"]) == pytest.approx(bar, abs=1e-12)
@@ -188,7 +195,8 @@ def test_only_a_rod_end_is_asked_for_its_thread_and_only_a_gas_spring_for_its_ga
 
 def test_a_shaft_of_two_pieces_is_two_parts() -> None:
     bearing = {"point": [-60, -4, 21], "gearbox_point": [-84, -4, 22]}
-    found = listed(changed(sound_spec(), {"driveshaft.carrier_bearing": bearing}))["driveshaft.carrier_bearing"]
+    output = {"driveshaft.output.point": [-42, -4, 22], "driveshaft.carrier_bearing": bearing}
+    found = listed(changed(sound_spec(), output))["driveshaft.carrier_bearing"]
     assert [span.value for span in found.spans] == pytest.approx([42 * INCH, math.hypot(24, 1) * INCH], abs=1e-12)
     assert found.label == "front shaft"
 
