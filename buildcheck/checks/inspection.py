@@ -5,12 +5,13 @@ Pure: the same build, rules, standard and day give the same readings, in the sam
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
+from types import MappingProxyType
 from typing import NamedTuple
 
 from buildcheck.build import Build, Stage
-from buildcheck.checks.limit import Limit, Requirement
+from buildcheck.checks.limit import Bounds, Limit, Requirement
 from buildcheck.checks.readings import readings_of
 from buildcheck.checks.rule import Area, Reading, Rule
 from buildcheck.checks.standard import Standard, SwitchedOff
@@ -48,6 +49,8 @@ class Inspection(NamedTuple):
     today: date | None = None
     some_rules: bool = False
     looser: tuple[tuple[str, Limit | Requirement], ...] = ()
+    bounds: Mapping[str, Bounds] = MappingProxyType({})
+    """The bounds that were applied, SI, by `rule/limit`: those of the intended use, and of the shop's standard."""
 
 
 def inspect(
@@ -110,6 +113,14 @@ def inspect(
             for rule in applied
             for check in rule.checks
             if rule.limit(check.name).looser_than_built_in
+        ),
+        MappingProxyType(
+            {
+                f"{rule.name}/{limit.name}": limit.bounds
+                for rule in applied
+                for limit in rule.limits
+                if isinstance(limit, Limit)
+            }
         ),
     )
 

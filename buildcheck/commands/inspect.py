@@ -158,12 +158,13 @@ def outcome_of(
     *,
     how_sure: bool | None = None,
     signing: bool = False,
+    changes: bool = True,
 ) -> Outcome:
     """Every spec inspected with what was collected, each by its standard, or refused; and the plugins that failed.
 
     `stage` replaces the specs' own; `only` and `areas` are the rules and areas asked for, empty for all.
     `how_sure` also works out how sure each reading is; None does from `tacked` on. `signing` asks whether the stage can
-    be signed off.
+    be signed off. Without `changes` the readings do not say what to change, which is much faster.
     """
     # Imported here, so that numpy and the schema library are loaded only by an inspection.
     from buildcheck.build import Stage
@@ -189,7 +190,7 @@ def outcome_of(
             watch = Watch()
             standard = standards[file]
             by = None if standard is None else used[standard.file]
-            specs.append(_inspected(file, collected, names, at, by, watch, how_sure, signing))
+            specs.append(_inspected(file, collected, names, at, by, watch, how_sure, signing, changes))
             sure = isinstance(specs[-1], Inspected) and specs[-1].inspection.sure
             failures.extend(watch.slow(collected, file, DRAWS + 1 if sure else 1))
     return Outcome(tuple(specs), tuple(failures))
@@ -204,6 +205,7 @@ def _inspected(
     watch: Watch,
     how_sure: bool | None,
     signing: bool,
+    changes: bool,
 ) -> Inspected | Refused:
     from buildcheck.checks.inspection import inspect
     from buildcheck.output.outcome import Inspected, Refused
@@ -224,6 +226,7 @@ def _inspected(
             today=today(),
             only=only,
             sure=how_sure,
+            changes=changes,
         )
     plugins = plugins_used(collected)
     return Inspected(spec.file, spec.document, spec.build, inspection, inspection.later, used, signing, plugins)

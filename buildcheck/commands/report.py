@@ -2,27 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from buildcheck.commands.choice import stage_option
-from buildcheck.commands.output import write_to_file
+from buildcheck.commands.output import shown, write_to_file
 from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import collected_with, plugin_option, tell_failed_rules, tell_failures
 from buildcheck.commands.printing import find_browser, print_page
+from buildcheck.commands.specs import STANDARD_INPUT
+from buildcheck.commands.stamps import Stamp, stamp
 from buildcheck.commands.standards import found_for, standard_option
 
 if TYPE_CHECKING:
+    from buildcheck.checks.work_order import WorkOrder
     from buildcheck.output.outcome import Inspected, Outcome
+    from buildcheck.plugins.loading import Collected
 
 
 @click.command("report", short_help="Write the inspection report: drawing, curves, readings.")
 @click.argument("spec", metavar="SPEC")
+@click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this .html or .pdf.")
+@click.option("--watch", is_flag=True, help="Show it in a browser, and anew at each saved edit. Ctrl-C ends it.")
 @click.option(
-    "--to", metavar="FILE", type=click.Path(path_type=Path), required=True, help="Write to this .html or .pdf."
+    "--prove", is_flag=True, help="Look for the few changes that mend it together, and prove them. Takes its time."
 )
+@click.option("--short", is_flag=True, help="PDF: the work order and the drawing alone, for the shop.")
 @stage_option
 @click.option("--paper", type=click.Choice(["letter", "a4"]), help="PDF: size of the sheets.  [default: by the units]")
 @click.option(
@@ -36,7 +45,10 @@ if TYPE_CHECKING:
 def report_spec(
     context: click.Context,
     spec: str,
-    to: Path,
+    to: Path | None,
+    watch: bool,
+    prove: bool,
+    short: bool,
     stage: str | None,
     paper: str | None,
     how_sure: bool,
@@ -47,14 +59,15 @@ def report_spec(
     one self-contained file.
 
     SPEC is a file, or - for standard input; buildcheck never writes to it. A FILE that ends in .html opens in any
-    browser and needs no network; one that ends in .pdf is printed by an installed Chromium.
+    browser and needs no network; one that ends in .pdf is printed by an installed Chromium. With --watch the report is
+    served to a browser on this machine alone, at the address that is printed, and follows each saved edit.
 
     \b
     Example:
       buildcheck report examples/tamarack/proposal.buildcheck.yaml --to truck.html
 
     \b
-    Exit status, the first that holds:
+    Exit status, the first that holds; 0 where Ctrl-C ends --watch:
       3  a rule or a plugin failed
       2  the spec cannot be read or is not valid; or wrong usage;
          or no browser to print with
@@ -62,30 +75,44 @@ def report_spec(
       0  nothing worse than a warning
       4  nothing was checked
     """
-    kind = to.suffix.lower()
-    if kind not in (".html", ".pdf"):
-        raise click.UsageError("--to takes a file that ends in .html or .pdf")
-    if paper and kind != ".pdf":
-        raise click.UsageError("--paper is for a .pdf; a page takes the size that the printer has")
+    kind = _kind(spec, to, watch=watch)
+    if watch and prove:
+        raise click.UsageError("--prove takes longer than an edit; leave it out, or --watch")
+    for option, given in (("--paper", paper), ("--short", short)):
+        if given and kind != ".pdf":
+            raise click.UsageError(f"{option} is for a .pdf; a page is printed as its reader asks")
     standards = found_for([spec], standard_file)
-    refuse_to_overwrite(to, [spec], plugin_files, standards.values())
+    if to is not None:
+        refuse_to_overwrite(to, [spec], plugin_files, standards.values())
     browser = find_browser() if kind == ".pdf" else ""
     # Imported here, so that wrong usage is refused without waiting for numpy.
     from buildcheck.commands.inspect import outcome_of
     from buildcheck.output.outcome import Inspected
 
     collected = collected_with(plugin_files, standards.values())
-    outcome = outcome_of([spec], stage, (), (), collected, standards, how_sure=how_sure or None)
+
+    def inspected(*, changes: bool = True) -> Outcome:
+        sure = (how_sure or None) if changes else False
+        return outcome_of([spec], stage, (), (), collected, standards, how_sure=sure, changes=changes)
+
+    def order(found: Inspected) -> WorkOrder | None:
+        return _order(found, collected, stage) if prove else None
+
+    since = stamp(spec)
+    outcome = inspected()
     tell_failures(outcome.plugin_failures)
     (found,) = outcome.specs
     if isinstance(found, Inspected):
         tell_failed_rules(found.failed)
     if not isinstance(found, Inspected):
         _refuse(outcome)
+    elif to is None:
+        _watch(spec, since, found, inspected)
+        context.exit(0)
     elif kind == ".html":
-        write_to_file(_page(found, ""), to)
+        write_to_file(_page(found, "", order=order(found)), to)
     else:
-        print_page(_page(found, paper or _usual_paper(found)), to, browser)
+        print_page(_page(found, paper or _usual_paper(found), short=short, order=order(found)), to, browser)
     context.exit(int(outcome.status))
 
 
@@ -95,12 +122,67 @@ def _refuse(outcome: Outcome) -> None:
     click.echo(record(outcome), nl=False, err=True)
 
 
-def _page(found: Inspected, paper: str) -> str:
+def _kind(spec: str, to: Path | None, *, watch: bool) -> str:
+    """How the file ends that is written; "" for a page that is watched."""
+    if watch and to is not None:
+        raise click.UsageError("--watch shows the report and writes no file; leave out --to, or --watch")
+    if watch and spec == STANDARD_INPUT:
+        raise click.UsageError("--watch follows a file; standard input does not change")
+    if watch:
+        return ""
+    kind = "" if to is None else to.suffix.lower()
+    if kind not in (".html", ".pdf"):
+        raise click.UsageError("--to takes a file that ends in .html or .pdf; --watch shows the report without one")
+    return kind
+
+
+def _watch(spec: str, since: Stamp, first: Inspected, inspected: Callable[..., Outcome]) -> None:
+    """Serve the report until Ctrl-C; the newest outcome first, then the page with what to change. `since` is the stamp
+    of the file that `first` was read from."""
+    from buildcheck.commands.watching import Watched, follow, serving
+    from buildcheck.output.outcome import Inspected
+    from buildcheck.output.report.page import outcome_in_words
+
+    watched = Watched()
+    watched.tell(says=outcome_in_words(first), html=_page(first, "", live=1))
+
+    def again() -> None:
+        (quick,) = inspected(changes=False).specs
+        if not isinstance(quick, Inspected):
+            watched.tell(slips=tuple(f"line {each.line}: {shown(each.sentence)}" for each in quick.problems))
+            return
+        watched.tell(says=outcome_in_words(quick))
+        (found,) = inspected().specs
+        if isinstance(found, Inspected):
+            watched.tell(says=outcome_in_words(found), html=_page(found, "", live=watched.state.page + 1))
+
+    with serving(watched) as address:
+        click.echo(f"The report of {shown(spec)}, which follows each saved edit: {address}")
+        click.echo("Ctrl-C ends it.")
+        with suppress(KeyboardInterrupt):
+            follow(spec, since, again)
+    click.echo("Ended.")
+
+
+def _order(found: Inspected, collected: Collected, stage: str | None) -> WorkOrder:
+    """The work order of an inspected spec, by the same rules and standard."""
+    from buildcheck.build import Stage
+    from buildcheck.checks.inspection import rules_in_use
+    from buildcheck.checks.work_order import work_order
+    from buildcheck.job import Job
+
+    standard = None if found.used is None else found.used.standard
+    at = None if stage is None else Stage(stage)
+    applied = rules_in_use(found.build, collected.rules, stage=at, standard=standard).applied
+    return work_order(Job(found.build), applied, found.inspection)
+
+
+def _page(found: Inspected, paper: str, *, short: bool = False, live: int = 0, order: WorkOrder | None = None) -> str:
     from importlib.metadata import version
 
     from buildcheck.output.report.page import page
 
-    return page(found, version("buildcheck"), paper=paper)
+    return page(found, version("buildcheck"), paper=paper, short=short, live=live, order=order)
 
 
 def _usual_paper(found: Inspected) -> str:

@@ -104,14 +104,14 @@ def _others_than(first: End, others: list[End]) -> Iterator[End]:
     return (end for end in others if end.path != first.path or end.at > first.at * (1 + 1e-6))
 
 
-def smallest_gaps(spec: Cycled) -> Iterator[str]:
-    """A sentence for each part that comes near another: `left tyre to left arm: 1.49 in at ...`."""
+def smallest_gaps(spec: Cycled) -> Iterator[tuple[str, str, str]]:
+    """Each part that comes near another, smallest gap first: the gap, the two parts, and where."""
     system = spec.build.units
-    for gap in spec.cycle.gaps:
+    for gap in sorted(spec.cycle.gaps, key=lambda gap: gap.smallest.value):
         pair = f"{printable(gap.first.label)} to {printable(gap.second.label)}"
-        smallest = words.amount(gap.smallest.value, Dimension.LENGTH, system)
+        smallest = words.number(gap.smallest.value, Dimension.LENGTH, system)
         without = "".join(f"; {left_out}" for left_out in gap.smallest.without)
-        yield f"{pair}: {smallest} {_where(gap, system)}, at {_point(gap, system)}{without}"
+        yield smallest, pair, f"{_where(gap, system)}, at {_point(gap, system)}{without}"
 
 
 def _where(gap: Gap, system: System) -> str:

@@ -73,9 +73,9 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
     for heading, sentences in (
         ("AT FULL LOCK", at_full_lock(spec)),
         ("WHAT ENDS THE TRAVEL", ends_of_travel(spec)),
-        ("SMALLEST GAPS", smallest_gaps(spec)),
     ):
         _section(page, heading, list(sentences))
+    _gaps(page, spec)
     page.heading("COLUMNS")
     if meanings:
         page.text(f"{HEIGHT}: {HEIGHT_MEANING}", 2, 4)
@@ -111,6 +111,21 @@ def not_cycled(spec: Spec, reasons: Iterable[str]) -> str:
 def _notes(page: Page, spec: Cycled) -> None:
     _section(page, "CANNOT FOLLOW", list(breaks(spec)))
     _section(page, "NOT COMPUTED", absent(spec))
+
+
+def _gaps(page: Page, spec: Cycled) -> None:
+    """The smallest gaps as a table, smallest first."""
+    rows = list(smallest_gaps(spec))
+    if not rows:
+        return
+    unit = words.unit(Dimension.LENGTH, spec.build.units)
+    heads = (f"gap, {unit}", "between", "where")
+    wide = [max(len(row[column]) for row in (heads, *rows)) for column in range(2)]
+    page.heading("SMALLEST GAPS")
+    column = 2 + wide[0] + len(_GAP) + wide[1] + len(_GAP)
+    for number, (gap, pair, where) in enumerate((heads, *rows)):
+        label = f"{gap:>{wide[0]}}{_GAP}{pair}"
+        page.field(label, where, indent=2, column=column, bold=not number)
 
 
 def _section(page: Page, heading: str, sentences: Sequence[str]) -> None:

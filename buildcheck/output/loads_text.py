@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from buildcheck.job.load_table import About, Force, LoadTable, size
 from buildcheck.output import words
+from buildcheck.output.loads_worst import worst_cases
 from buildcheck.output.outcome import Spec
 from buildcheck.output.sheet import build_head, spec_head
 from buildcheck.output.text_layout import Page
@@ -45,6 +47,7 @@ def sheet(spec: Spec, table: LoadTable, *, width: int | None = None, colour: boo
     page.heading("LOADS SHEET")
     build_head(page, spec)
     spec_head(page, spec)
+    _worst(page, spec, table)
     for block in _blocks(table):
         if block.rows and table.cases:
             _table(page, table, block, system, width or _PRINTED)
@@ -68,6 +71,31 @@ def sheet(spec: Spec, table: LoadTable, *, width: int | None = None, colour: boo
     for caution in CAUTIONS:
         page.text(caution, 2, 4)
     return str(page)
+
+
+def _worst(page: Page, spec: Spec, table: LoadTable) -> None:
+    """The worst case of each joint and part, what uses most of its rating first."""
+    system, found = spec.build.units, worst_cases(spec.build, table)
+    if not found:
+        return
+    unit = words.unit(Dimension.FORCE, system)
+    heads = ("worst case of each", "load", "rating", "used", "in the case")
+    rows = [
+        (
+            each.label,
+            words.number(each.load, Dimension.FORCE, system),
+            words.number(each.rating, Dimension.FORCE, system) if each.rating else "not stated" if each.rated else "",
+            "" if each.share is None else words.amount(each.share, Dimension.RATIO, system),
+            each.case,
+        )
+        for each in found
+    ]
+    heads = (f"{heads[0]} ({unit})", *heads[1:])
+    wide = [max(len(row[column]) for row in (heads, *rows)) for column in range(5)]
+    page.blank()
+    for number, cells in enumerate((heads, *rows)):
+        right = [f"{cell:>{size}}" for cell, size in zip(cells[1:4], wide[1:4], strict=True)]
+        page.row(_GAP.join([f"{words.printable(cells[0]):<{wide[0]}}", *right, cells[4]]), bold=not number)
 
 
 def csv_rows(table: LoadTable, system: System) -> Iterator[Sequence[str]]:
@@ -155,8 +183,7 @@ def _table(page: Page, table: LoadTable, block: _Block, system: System, width: i
     heading = f"{block.heading} ({words.unit(block.dimension, system)})"
     first = max(len(heading), *(len(name) for name, _ in block.rows))
     cells = [
-        [words.number(values[case], block.dimension, system) for _, values in block.rows]
-        for case in range(len(table.cases))
+        [_number(values[case], block.dimension, system) for _, values in block.rows] for case in range(len(table.cases))
     ]
     heads = [_head(case.name) for case in table.cases]
     wide = [max(len(part) for part in (*head, *column)) for head, column in zip(heads, cells, strict=True)]
@@ -170,6 +197,16 @@ def _table(page: Page, table: LoadTable, block: _Block, system: System, width: i
             page.row(_row(name, [cells[case][number] for case in cases], first, columns))
 
 
+def _number(value: float, dimension: Dimension, system: System) -> str:
+    """A number of a table; a stress to three figures, since its inputs are known no better."""
+    if dimension is not Dimension.PRESSURE or value == 0.0:
+        return words.number(value, dimension, system)
+    shown = float(words.number(value, dimension, system, 9))
+    decimals = max(2 - math.floor(math.log10(abs(shown))), 0) if shown else 0
+    rounded = round(shown, 2 - math.floor(math.log10(abs(shown)))) if shown else 0.0
+    return f"{rounded:.{decimals}f}"
+
+
 def _head(name: str) -> tuple[str, str]:
     """The name of a case on two lines, as narrow as can be."""
     parts = name.split(" ")
@@ -178,11 +215,18 @@ def _head(name: str) -> tuple[str, str]:
 
 
 def _side_by_side(wide: Sequence[int], room: int) -> Iterator[list[int]]:
-    """The numbers of the cases that have room beside each other, table by table."""
+    """The numbers of the cases that have room beside each other, table by table, about as many in each."""
+    fewest = len(list(_filled(wide, room, len(wide))))
+    most = next(n for n in range(1, len(wide) + 1) if len(list(_filled(wide, room, n))) == fewest)
+    yield from _filled(wide, room, most)
+
+
+def _filled(wide: Sequence[int], room: int, most: int) -> Iterator[list[int]]:
+    """At most so many cases in a table, and no more than have room."""
     together: list[int] = []
     used = 0
     for case, columns in enumerate(wide):
-        if together and used + columns + len(_GAP) > room:
+        if together and (used + columns + len(_GAP) > room or len(together) == most):
             yield together
             together, used = [], 0
         together.append(case)

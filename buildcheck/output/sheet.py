@@ -79,6 +79,12 @@ def lacks(spec: Spec, path: str) -> str:
     return f"{lacking}; it goes under {place(spec.file, position.line, position.column, '')}"
 
 
+def line_of(spec: Spec, path: str) -> str:
+    """A place by its path and line, where the file is named elsewhere: `links.arm.both.frame, line 63`."""
+    position = spec.position(path)
+    return printable(path) if position is None else printable(f"{path}, line {position.line}")
+
+
 def place_of(spec: Spec, path: str) -> str:
     """A place as `place` puts it, from a spec path alone."""
     position = spec.position(path)

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 Open = Callable[..., "Page"]
 EXAMPLES = Path(__file__).parents[2] / "examples"
 FAULTS = EXAMPLES / "tamarack" / "proposal-with-faults.buildcheck.yaml"
+AXE = Path(__file__).parent / "axe" / "axe.min.js"
 SPECS = sorted(EXAMPLES.glob("**/*.buildcheck.yaml"))
 MEASURED = """\
   measured:
@@ -28,21 +29,94 @@ waivers:
 """
 
 
+@pytest.mark.parametrize("width", [320, 390])
 @pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name.split(".")[0])
-def test_marks_on_a_telephone_can_be_tapped_and_are_whole(opened: Open, spec: Path) -> None:
-    page = opened(spec, width=390)
-    rings = page.locator(".mark .ring").evaluate_all(
-        "all => all.map(ring => { const r = ring.getBoundingClientRect(), f = ring.ownerSVGElement"
-        ".getBoundingClientRect(); return [r.width, r.height, r.left - f.left, r.top - f.top, f.right - r.right]; })"
+def test_marks_on_a_telephone_can_be_tapped_and_are_whole(opened: Open, spec: Path, width: int) -> None:
+    page = opened(spec, width=width)
+    rings = page.locator(".mark .reach").evaluate_all(
+        "all => all.map(ring => { const r = ring.getBoundingClientRect(), f = ring.closest('figure')"
+        ".getBoundingClientRect(), a = ring.closest('a').getBoundingClientRect(); return [r.width, r.height, "
+        "r.left - f.left, f.right - r.right, r.top - f.top, r.left + r.width / 2, r.top + r.height / 2]; })"
     )
-    for width, height, *inside in rings:
-        assert min(width, height) >= 23.0  # 24 px from one to the next, and a gap between them
+    for wide, high, *inside, _, _ in rings:
+        assert min(wide, high) >= 44.0
         assert min(inside) >= -1
-    middles = page.locator(".mark .ring").evaluate_all(
-        "all => all.map(ring => { const r = ring.getBoundingClientRect(); return [r.left + r.width / 2, "
-        "r.top + r.height / 2]; })"
-    )
-    assert all(np.hypot(a - c, b - d) >= 24.0 for a, b in middles for c, d in middles if (a, b) != (c, d))
+    middles = [each[-2:] for each in rings]
+    assert all(np.hypot(a - c, b - d) >= 44.0 for a, b in middles for c, d in middles if (a, b) != (c, d))
+
+
+SMALL = """() => [...document.querySelectorAll('a, button, input, select, summary')].filter(e => e.offsetParent)
+  .map(e => [e.outerHTML.slice(0, 80), e.getBoundingClientRect().width, e.getBoundingClientRect().height])
+  .filter(([, w, h]) => w > 1 && (w < 43.9 || h < 43.9))"""
+
+
+@pytest.mark.parametrize("width", [320, 390, 768])
+def test_whatever_is_tapped_is_large_enough_for_a_finger(opened: Open, width: int) -> None:
+    assert opened(width=width, has_touch=True, is_mobile=True).evaluate(SMALL) == []
+
+
+BROKEN = r"""() => {
+  const unit = '(?:in|deg|lb|lbf|lb-ft|psi|mm|N|kN|Nm|MPa|%|kg|g|ft|deg/in)';
+  const amount = new RegExp(`(?:[+-]?\\d+(?:\\.\\d+)?(?:/\\d+)? )+${unit}(?![\\w-])|\\d+ \\d+/\\d+`, 'g');
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT), found = [];
+  let seen = 0;
+  for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+    const held = node.parentNode;
+    if (!held.offsetParent || ['SCRIPT', 'STYLE'].includes(held.tagName) || held.closest('svg, .unseen')) continue;
+    for (const match of node.data.matchAll(amount)) {
+      const range = document.createRange();
+      range.setStart(node, match.index);
+      range.setEnd(node, match.index + match[0].length);
+      seen += 1;
+      const tops = new Set([...range.getClientRects()].map(r => Math.round(r.top / 4)));
+      if (tops.size > 1) found.push(match[0]);
+    }
+  }
+  return [seen, found];
+}"""
+
+
+@pytest.mark.parametrize("width", [320, 390, 768, 1024, 1400])
+def test_no_line_ends_inside_an_amount(opened: Open, width: int) -> None:
+    page = opened(width=width)
+    page.evaluate("for (const each of document.querySelectorAll('details')) each.open = true")
+    page.locator("#slide-travel").focus()
+    page.keyboard.press("Home")
+    seen, broken = page.evaluate(BROKEN)
+    assert seen > 500
+    assert broken == []
+
+
+@pytest.mark.parametrize(("width", "height"), [(390, 844), (1400, 900), (768, 1024), (320, 640)])
+def test_the_first_change_is_on_the_first_screen(opened: Open, width: int, height: int) -> None:
+    page = opened(width=width)
+    page.set_viewport_size({"width": width, "height": height})
+    box = page.locator("#change-1 .change").bounding_box()
+    assert box is not None
+    assert box["y"] + box["height"] < height
+
+
+@pytest.mark.parametrize("width", [600, 768, 999])
+def test_tables_stay_tables_on_a_tablet(opened: Open, width: int) -> None:
+    page = opened(width=width)
+    assert page.locator("table.work").evaluate("e => getComputedStyle(e).display") == "table"
+    assert page.locator("table.items td").first.evaluate("e => getComputedStyle(e).display") == "table-cell"
+    assert page.evaluate("document.documentElement.scrollWidth") == width
+
+
+def test_nothing_is_red_where_there_is_nothing(opened: Open) -> None:
+    page = opened(EXAMPLES / "tamarack" / "proposal.buildcheck.yaml")
+    assert page.locator(".stamp.error").count() == 0
+    assert page.locator(".stamp.zero b").first.inner_text() == "0"
+
+
+@pytest.mark.parametrize("width", [390, 1400])
+def test_in_the_dark_scheme_the_contrast_is_as_good(opened: Open, width: int) -> None:
+    page = opened(width=width, color_scheme="dark")
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate("axe.run(document, {runOnly: ['color-contrast']})")
+    assert found["passes"]
+    assert [(node["target"], node["any"][0]["message"]) for each in found["violations"] for node in each["nodes"]] == []
 
 
 @pytest.mark.parametrize("size", [(390, 844), (844, 390), (700, 450), (1400, 900)])
@@ -60,9 +134,9 @@ def test_the_slides_never_stay_on_more_than_a_third_of_the_height(opened: Open, 
 @pytest.mark.parametrize("motion", ["reduce", "no-preference"])
 def test_back_from_a_reading_its_mark_is_in_sight(opened: Open, width: int, motion: str) -> None:
     page = opened(width=width, reduced_motion=motion)
-    for number, by in ((1, ".to-mark"), (12, ".to-mark"), (12, ".pose"), (30, ".to-mark")):
-        page.locator(f"#item-{number} {by}").click()
-        page.wait_for_timeout(900)
+    for number in (1, 7, 12, 16):
+        page.locator(f"#change-{number} .to-mark").click()
+        page.wait_for_timeout(300)
         seen = page.evaluate(
             "number => { const r = document.querySelector(`#mark-${number} .ring`).getBoundingClientRect(),"
             "x = r.left + r.width / 2, y = r.top + r.height / 2;"

@@ -20,6 +20,7 @@ from buildcheck.job.steered_parts import Turned
 from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.report.motion import motion
+from buildcheck.output.report.work import work
 from buildcheck.spec.quantity import Dimension
 
 if TYPE_CHECKING:
@@ -169,19 +170,28 @@ def test_with_motion_reduced_each_press_is_one_position(opened: Open) -> None:
     assert page.evaluate("getComputedStyle(document.documentElement).scrollBehavior") == "auto"
 
 
-def test_every_item_has_a_mark_and_each_leads_to_the_other(opened: Open) -> None:
+def test_changes_findings_and_marks_lead_to_each_other_and_back_leads_back(opened: Open) -> None:
     page, spec = opened(), inspected(FAULTS)
-    numbered = items(spec)
-    assert len(numbered) > 20
-    for item in numbered:
-        assert page.locator(f"[id='mark-{item.number}'][href='#item-{item.number}']").count() == 1
-        assert page.locator(f"#item-{item.number} a[href='#mark-{item.number}']").count() == 1
+    lines = work(spec, items(spec)).lines
+    assert len(lines) > 15
+    for line in lines:
+        assert page.locator(f"[id='mark-{line.number}'][href='#change-{line.number}']").count() == 1
+        assert page.locator(f"#change-{line.number} a[href='#mark-{line.number}']").count() == 1
+        for item in line.items:
+            assert page.locator(f"#change-{line.number} a[href='#item-{item.number}']").count() == 1
+            assert page.locator(f"#item-{item.number} a[href='#change-{line.number}']").count() == 1
+    here = "location.hash + ' ' + document.activeElement.id"
     page.locator("#mark-3 .ring").click()
-    assert page.evaluate("location.hash + ' ' + document.activeElement.id") == "#item-3 item-3"
-    page.locator("#item-3 .to-mark").click()
-    assert page.evaluate("location.hash + ' ' + document.activeElement.id") == "#mark-3 mark-3"
+    assert page.evaluate(here) == "#change-3 change-3"
+    page.locator("#change-3 .to-mark").click()
+    assert page.evaluate(here) == "#mark-3 mark-3"
     page.keyboard.press("Enter")
-    assert page.evaluate("document.activeElement.id") == "item-3"
+    assert page.evaluate("document.activeElement.id") == "change-3"
+    number = lines[2].items[0].number
+    page.locator("#change-3 .chip").first.click()
+    assert page.evaluate(here) == f"#item-{number} item-{number}"
+    page.go_back()
+    page.wait_for_function("location.hash === '#change-3'")
 
 
 def test_the_worst_pose_is_one_press_away_and_exact(opened: Open) -> None:
@@ -282,7 +292,7 @@ def test_filters_by_area_and_verdict_and_a_mark_lifts_them(opened: Open) -> None
     assert page.locator(".limit-head:visible").count() == 0
     assert page.locator("#filter-count").inner_text() == f"{readings} of {made} readings shown"
     hidden = next(item.number for item in items(spec) if item.reading.area != "links")
-    page.locator(f"#mark-{hidden} .ring").click()
+    page.locator(f".chip[href='#item-{hidden}']").click()
     page.locator(f"#item-{hidden}").wait_for(state="visible", timeout=5000)  # the page answers in its own time
 
 
@@ -312,12 +322,12 @@ def test_words_are_sought_in_readings_in_their_limits_and_in_why_they_were_not_c
     shown = page.locator("[data-verdict]:visible")
     assert shown.count() > 3
     for entry in shown.all():
-        said = entry.evaluate("e => (e.closest('tbody').textContent).toLowerCase()")
+        said = entry.evaluate("e => ((e.closest('details') || e.closest('tbody')).textContent).toLowerCase()")
         assert "right" in said
         assert "coilover" in said
     limit = next(reading.meaning for reading in spec.readings if reading.verdict == "ok" and reading.applies)
     page.locator("#filter-words").fill(limit)
-    assert page.locator("tbody.limit tr[data-verdict]:visible").count() > 0
+    assert page.locator("details.limit tr[data-verdict]:visible").count() > 0
     page.locator("#filter-words").fill("no such words as these")
     assert shown.count() == 0
     assert page.locator("#filter-count").inner_text().startswith("0 of ")
@@ -328,6 +338,7 @@ def test_words_are_sought_in_readings_in_their_limits_and_in_why_they_were_not_c
 
 def test_with_scripts_off_all_is_there_but_what_would_not_work(opened: Open, told: list[str]) -> None:
     page, spec = opened(java_script_enabled=False), inspected(FAULTS)
+    page.evaluate("for (const each of document.querySelectorAll('details.limit')) each.open = true")
     counts = page.locator("[data-verdict]:visible").evaluate_all("all => all.map(e => +(e.dataset.count || 1))")
     assert sum(counts) == sum(not reading.failure for reading in spec.readings)
     assert page.locator("path[data-member]").count() > 90
@@ -335,7 +346,7 @@ def test_with_scripts_off_all_is_there_but_what_would_not_work(opened: Open, tol
     assert page.locator("button:visible, input:visible, select:visible").count() == 0
     assert page.locator(".no-fit:visible").count() == 0
     page.locator("#mark-3 .ring").click()
-    assert page.url.endswith("#item-3")
+    assert page.url.endswith("#change-3")
     assert told == []
 
 

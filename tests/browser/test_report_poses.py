@@ -56,7 +56,7 @@ def test_a_button_and_the_browser_lead_back_to_the_item(opened: Open, by: str) -
     item = next(item for item in items(inspected(FAULTS)) if item.reading.pose is not None)
     button = page.locator(f"#item-{item.number} .pose")
     button.click()
-    assert page.locator("#back").inner_text() == f"Back to item {item.number}"
+    assert page.locator("#back").inner_text() == f"Back to finding {item.number}"
     if by == "button":
         page.locator("#back").click()
     else:

@@ -12,6 +12,7 @@ from reports import inspected
 
 from buildcheck.output import words
 from buildcheck.output.items import items
+from buildcheck.output.report.work import work
 from buildcheck.spec.quantity import Dimension
 
 if TYPE_CHECKING:
@@ -53,34 +54,42 @@ def read(page: Page) -> list[Node]:
 @pytest.mark.parametrize("width", [390, 1400])
 def test_landmarks_and_headings_come_in_the_order_of_the_sheet(opened: Open, width: int) -> None:
     told = [(node.role, node.name) for node in read(opened(width=width)) if node.role in (*LANDMARKS, "heading")]
+    areas = subheadings(opened(width=width), "#within")
+    assert len(areas) > 5
     assert told == [
         ("banner", ""),
         ("heading", "Tamarack rev. B, with faults"),
         ("navigation", "Parts of the report"),
         ("main", ""),
+        ("region", "Work order"),
+        ("heading", "Work order"),
+        ("heading", "Left to decide"),
         ("region", "Cautions"),
         ("heading", "Cautions"),
-        ("region", "Sign-off"),
-        ("heading", "Sign-off"),
         ("region", "The drawing"),
         ("heading", "The drawing"),
-        ("heading", "Cycle it"),
+        *([("heading", "Cycle it")] if width > 999 else []),
         ("heading", "Travel ladder"),
         ("heading", "Item list (and the view that shows each)"),
+        ("region", "Build sheet"),
+        ("heading", "Build sheet"),
         ("region", "Over the travel"),
         ("heading", "Over the travel"),
         ("search", "Filter the readings, in all the tables below"),
-        ("region", "To put right and to look at"),
-        ("heading", "To put right and to look at"),
+        ("region", "Findings: to put right and to look at"),
+        ("heading", "Findings: to put right and to look at"),
         ("region", "Waivers"),
         ("heading", "Waivers"),
         ("region", "Within limits"),
         ("heading", "Within limits"),
+        *(("heading", area) for area in areas),
         ("region", "Does not apply, and why"),
         ("heading", "Does not apply, and why"),
         ("region", "Not checked, and why"),
         ("heading", "Not checked, and why"),
         *(("heading", heading) for heading in subheadings(opened(width=width), "#unchecked")),
+        ("region", "Sign-off"),
+        ("heading", "Sign-off"),
         ("contentinfo", ""),
     ]
 
@@ -94,12 +103,14 @@ def test_every_control_says_what_it_does_and_no_two_say_the_same(opened: Open) -
     assert all(name for _, name in controls)
     # One pose may be the worst of several readings: its buttons say the same, and do the same.
     poses = [name for _, name in controls if name.startswith("Show its pose : ")]
-    other = [each for each in controls if each[1] not in poses]
+    # So do the links of findings that one change is for.
+    changes = [name for _, name in controls if re.fullmatch(r"Change \d+", name)]
+    other = [each for each in controls if each[1] not in poses and each[1] not in changes]
     assert sorted(other) == sorted([*set(other), ("link", "Sign-off")])  # from the card, and from the list of parts
     assert len(set(poses)) > 5
 
 
-def test_the_drawing_is_told_by_its_dimensions_and_items_and_not_line_by_line(opened: Open) -> None:
+def test_the_drawing_is_told_by_its_dimensions_and_changes_and_not_line_by_line(opened: Open) -> None:
     page, spec = opened(), inspected(FAULTS)
     told = read(page)
     assert not [node for node in told if node.role.startswith("graphics")]
@@ -109,10 +120,10 @@ def test_the_drawing_is_told_by_its_dimensions_and_items_and_not_line_by_line(op
     ]  # fmt: skip
     tracks = [node.name for node in told if node.role == "image" and node.name.startswith("track: ")]
     assert tracks == [f"track: {words.amount(spec.build.vehicle.track, Dimension.LENGTH, spec.build.units, 2)}"]
-    for item in items(spec):
-        name = f"Item {item.number}, {item.reading.verdict.value}: {item.reading.subject}, {item.reading.meaning}"
+    for line in work(spec, items(spec)).lines:
+        name = f"Change {line.number}, {'to put right' if line.error else 'to look at'}: {line.says}"
         assert [node.role for node in told if node.name == " ".join(name.split())] == ["link"]
-    numbers = [int(found[1]) for node in told if (found := re.match(r"Item (\d+), .*", node.name))]
+    numbers = [int(found[1]) for node in told if (found := re.match(r"Change (\d+), .*", node.name))]
     by_view = [view.locator(".mark").count() for view in page.locator("svg[data-view]").all()]
     start = 0
     for count in by_view:
@@ -163,9 +174,9 @@ def test_what_moves_is_told_once_and_not_while_it_plays(opened: Open) -> None:
 @pytest.mark.parametrize("width", [390, 1400])
 def test_a_mark_that_takes_the_focus_is_not_under_the_slides(opened: Open, width: int) -> None:
     page = opened(width=width, reduced_motion="reduce")
-    for item in items(inspected(FAULTS)):
-        mark = page.locator(f"#mark-{item.number}")
+    for line in work(inspected(FAULTS), items(inspected(FAULTS))).lines:
+        mark = page.locator(f"#mark-{line.number}")
         mark.evaluate("mark => window.scrollBy({top: mark.getBoundingClientRect().top - 8, behavior: 'instant'})")
         mark.focus()
         assert page.locator(".cycle").is_visible()
-        assert not page.evaluate(COVERED), item.number
+        assert not page.evaluate(COVERED), line.number

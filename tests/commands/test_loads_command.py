@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import math
 from itertools import pairwise
 from pathlib import Path
 
@@ -10,10 +11,11 @@ import pytest
 from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
 
-from buildcheck.build import read_build
+from buildcheck.build import Side, read_build
 from buildcheck.commands.command import cli
 from buildcheck.job import Job
 from buildcheck.output import loads_text
+from buildcheck.output.loads_worst import worst_cases
 from buildcheck.output.outcome import Spec
 from buildcheck.spec.document import read_file
 from buildcheck.spec.quantity import Dimension, System, parse
@@ -107,7 +109,7 @@ def test_the_sheet_keeps_to_a_printed_page_and_names_every_case() -> None:
     assert result.return_value == 0
     lines = result.stdout.splitlines()
     headings = [line for line in lines if "(N)" in line or "(N·m)" in line or "(MPa)" in line]
-    blocks = ["weight on the tyres", "forces", "largest bending moment", "largest stress"]
+    blocks = ["worst case of each", "weight on the tyres", "forces", "largest bending moment", "largest stress"]
     blocks += ["net force on each bracket", "moment on each bracket", "load on welds and bolts"]
     assert list(dict.fromkeys(line.split(" (")[0] for line in headings)) == blocks
     tables = [line for line in lines if line.startswith(("left lower link ", "right tyre ", "lateral bar "))]
@@ -117,6 +119,47 @@ def test_the_sheet_keeps_to_a_printed_page_and_names_every_case() -> None:
     for case in table.cases:
         assert sum(line.startswith(f"  {case.name}: ") for line in lines) == 1
     assert "NOT COMPUTED" not in lines
+    # No table has one case alone, and those of one kind are about as wide.
+    weights = [line for line in lines if line.startswith("left tyre ")]
+    counts = [len(line.split()) - 2 for line in weights]
+    assert sum(counts) == len(table.cases)
+    assert max(counts) - min(counts) <= 2
+    assert min(counts) > 1
+
+
+def test_the_worst_case_of_each_comes_first_with_its_rating_and_the_share_of_it() -> None:
+    build = read_build(read_file(TAMARACK).data)
+    table = Job(build).loads.table
+    found = worst_cases(build, table)
+    shares = [each.share for each in found if each.share is not None]
+    assert shares == sorted(shares, reverse=True)
+    assert len(shares) == 10  # three joints of each arm, two of the bar, two straps
+    bar = next(each for each in found if each.label == "lateral bar, axle joint")
+    (joint,) = [row for row in table.joints if row.path == "lateral_bar" and row.joint == "axle"]
+    sizes = [math.hypot(*force) for force in joint.forces]
+    assert bar.load == pytest.approx(max(sizes))
+    assert bar.case == table.cases[sizes.index(max(sizes))].name
+    assert bar.rating == pytest.approx(build.lateral_bar.joints.axle.load_rating)
+    assert bar.share == pytest.approx(bar.load / bar.rating)
+    lines = run(str(TAMARACK)).stdout.splitlines()
+    first = next(number for number, line in enumerate(lines) if line.startswith("worst case of each (lbf)"))
+    assert lines[first + 1].startswith(f"{found[0].label} ")
+    assert f"{shares[0]:.1%}".replace("%", " %") in lines[first + 1]
+    strap = next(line for line in lines if line.startswith("left limit strap ") and "hanging" in line)
+    assert ("not stated" in strap) == (not build.limit_straps["strap"][Side.LEFT].has("load_rating"))
+
+
+def test_stresses_are_given_to_three_figures_and_nothing_else_is_rounded() -> None:
+    lines = run(str(TAMARACK)).stdout.splitlines()
+    start = next(number for number, line in enumerate(lines) if line.startswith("largest stress (psi)"))
+    numbers = lines[start + 1].removeprefix("left arm").split()
+    table = Job(read_build(read_file(TAMARACK).data)).loads.table
+    (arm,) = [row for row in table.bent if row.label == "left arm"]
+    assert arm.stresses is not None
+    for shown, stress in zip(numbers, arm.stresses, strict=False):
+        psi = stress / 6894.757293168361
+        assert abs(float(shown) - psi) <= 0.0051 * psi
+        assert len(shown.replace(".", "").strip("0").lstrip("0")) <= 3
 
 
 def test_what_could_not_be_told_stands_on_the_sheet(tmp_path: Path) -> None:

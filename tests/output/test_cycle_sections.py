@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -108,9 +109,13 @@ def test_each_part_has_its_smallest_gap_with_its_pose_lock_and_place() -> None:
     spec = cycled()
     told = list(smallest_gaps(spec))
     assert len(told) == len(spec.cycle.gaps) == len({gap.first.name for gap in spec.cycle.gaps})
-    (tyre,) = [line for line in told if line.startswith("left tyre to left arm: ")]
-    assert ", at full lock to the left, at [" in tyre
-    assert tyre.endswith("] in")
+    sizes = [float(gap) for gap, *_ in told]
+    assert sizes == sorted(sizes)
+    ((gap, where),) = [(gap, where) for gap, pair, where in told if pair == "left tyre to left arm"]
+    smallest = next(each.smallest for each in spec.cycle.gaps if each.first.label == "left tyre")
+    assert float(gap) == pytest.approx(smallest.value / 0.0254, abs=0.0005)
+    assert ", at full lock to the left, at [" in where
+    assert where.endswith("] in")
 
 
 def test_what_could_not_be_looked_at_is_said() -> None:
@@ -150,7 +155,8 @@ def test_the_sheet_has_the_sections_and_the_data_the_same_numbers() -> None:
     assert f"{first['what']} at {first['at']['shown']}" in text
     assert told["travel_limits"]["missing"] == told["travel_limits"]["unknown"] == []
     for gap in told["smallest_gaps"]:
-        assert f"{gap['first']} to {gap['second']}: {gap['gap']['shown']}" in text
+        amount = gap["gap"]["shown"].split()[0]
+        assert re.search(rf" {re.escape(amount)}  {gap['first']} to {gap['second']}  ", text)
         assert len(gap["point"]) == 3
 
 
@@ -164,9 +170,9 @@ def test_a_smallest_gap_says_which_poses_it_is_without() -> None:
     document = read_file(EXAMPLES / "three-link-metric.buildcheck.yaml")
     build = read_build(document.data).with_value("travel.droop", 0.42)
     spec = Cycled("a spec", document, build, cycle(build, steps=1))
-    [bar] = [line for line in smallest_gaps(spec) if line.startswith("lateral bar to drag link")]
+    [bar] = [where for _, pair, where in smallest_gaps(spec) if pair == "lateral bar to drag link"]
     missing = "15 of 130 poses of the axle and the wheels are missing: the links or the steering do not reach there"
     assert bar.endswith(f"; {missing}")
     told = json.loads(cycle_json.sheet(spec, "1"))
     assert missing in {gap["without"] for gap in told["smallest_gaps"]}
-    assert all("missing" not in line for line in smallest_gaps(cycled()))
+    assert all("missing" not in where for _, _, where in smallest_gaps(cycled()))

@@ -6,6 +6,7 @@ import json
 import math
 import re
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -19,12 +20,13 @@ from buildcheck.job.layout import held_point
 from buildcheck.output.items import items
 from buildcheck.output.report.dimensions import dimensions
 from buildcheck.output.report.figures import pictures
-from buildcheck.output.report.marks import anchors, marks, spacing
+from buildcheck.output.report.marks import BALLOON, SPACING, anchors, marks, thumb
 from buildcheck.output.report.motion import motion, record
 from buildcheck.output.report.page import page
 from buildcheck.output.report.parts_list import item_list
 from buildcheck.output.report.shapes import outline
 from buildcheck.output.report.views import FRONT, SIDE, TOP, sheet
+from buildcheck.output.report.work import work
 from buildcheck.spec.document import read_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -101,20 +103,26 @@ def test_an_axle_that_nothing_holds_is_drawn_as_the_spec_places_it() -> None:
     assert {member.kind for member in found.drawing.members} == {"axle", "tyre", "link"}
 
 
+def unpacked(handed: Any, dimensions: int) -> np.ndarray[Any, np.dtype[np.float64]]:
+    """Coordinates from the changes between poses that the page is handed."""
+    changes = np.array(handed, dtype=float)
+    return changes if dimensions == 1 else np.where(np.isnan(changes), np.nan, np.nancumsum(changes, axis=-1))
+
+
 def test_points_and_numbers_are_handed_on_rounded_and_no_further() -> None:
     spec = inspected(FAULTS)
     found = motion(spec.build, spec.readings)
     data = record(found, spec.build.units)
     for point, handed in zip(found.drawing.points, data["points"], strict=True):
         if point.ndim < 3:
-            np.testing.assert_allclose(np.array(handed, dtype=float) / 10_000, point, atol=0.5001e-4)
+            np.testing.assert_allclose(unpacked(handed, point.ndim) / 10_000, point, atol=0.5001e-4)
             continue
         for lock, (row, axes) in enumerate(zip(point, handed, strict=True)):
             # What belongs to a reading has one lock, its own, and is handed on once.
             there = row if lock == found.straight else row[:, : 33 * 13]
-            np.testing.assert_allclose(np.array(axes, dtype=float) / 10_000, there, atol=0.5001e-4)
+            np.testing.assert_allclose(unpacked(axes, 2) / 10_000, there, atol=0.5001e-4)
     caster = next(number for number, each in enumerate(found.followed) if each.quantity.name == "caster")
-    values = np.array(data["quantities"][caster]["values"][0], dtype=float) / 100
+    values = np.cumsum(data["quantities"][caster]["values"][0]) / 100
     np.testing.assert_allclose(np.radians(values), found.followed[caster].values[0], atol=np.radians(0.00501))
     steer = next(number for number, each in enumerate(found.followed) if each.quantity.name == "steer")
     assert len(data["quantities"][steer]["values"]) == len(found.locks) == 7
@@ -268,23 +276,26 @@ def test_a_metric_build_is_drawn_in_the_first_angle() -> None:
     assert sheet(found.drawing, spec.build.units, frozenset()).third_angle is False
 
 
-def test_every_item_is_marked_once_and_balloons_keep_clear_of_each_other() -> None:
+def test_every_change_has_one_balloon_and_balloons_keep_clear_of_each_other() -> None:
     spec = inspected(FAULTS)
-    found, numbered = motion(spec.build, spec.readings), items(spec)
-    anchored, general = anchors(spec.build, found, numbered)
+    found, to_do = motion(spec.build, spec.readings), work(spec, items(spec))
+    anchored, general = anchors(spec.build, found, to_do.lines)
     drawn = sheet(found.drawing, spec.build.units, frozenset(anchor.view for anchor in anchored))
     views = {view.name: view for view in drawn.views}
     made = {name: marks(found, anchored, view) for name, view in views.items()}
-    everywhere = [mark.item.number for each in made.values() for mark in each] + [item.number for item in general]
-    assert sorted(everywhere) == [item.number for item in numbered]
+    everywhere = [mark.line.number for each in made.values() for mark in each] + [line.number for line in general]
+    assert sorted(everywhere) == [line.number for line in to_do.lines]
     for name, each in made.items():
-        places = [mark.balloon for mark in each]
-        gaps = [math.dist(one, other) for one in places for other in places if one is not other]
-        assert not gaps or min(gaps) >= spacing(views[name]) - 1e-6
-    told = ("left arm", "link-flatness")
-    steep = next(m for m in made["side"] if (m.item.reading.subject, m.item.reading.rule) == told)
+        for seats, apart in (([m.wide for m in each], SPACING), ([m.narrow for m in each], thumb(views[name]))):
+            places = [seat.balloon for seat in seats]
+            gaps = [math.dist(one, other) for one in places for other in places if one is not other]
+            assert not gaps or min(gaps) >= apart - 1e-6
+        # On a wide screen they are within the frame, on a narrow one above it.
+        assert all(mark.wide.balloon[1] > views[name].top_edge + BALLOON for mark in each)
+        assert all(mark.narrow.balloon[1] < views[name].top_edge for mark in each)
+    arms = next(mark for mark in made["side"] if "frame end of the left and right arm" in mark.line.says)
     frame = spec.build.links["arm"][Side.LEFT].frame
-    np.testing.assert_allclose(steep.end, drawn.side.place(frame), atol=0.06)
+    np.testing.assert_allclose(arms.end, drawn.side.place(frame), atol=0.06)
 
 
 def test_dimensions_say_what_the_spec_says() -> None:
@@ -342,20 +353,6 @@ def test_each_pair_of_links_has_its_own_dimensions_the_shorter_nearer_to_it() ->
     _, inner, outer, low, high = (figure.at for figure in made["side"])
     assert inner[1] < outer[1] < drawn.side.top_edge + drawn.side.height
     assert drawn.side.left_edge < high[0] < low[0]  # both at the edge that the frame ends are nearer to
-
-
-def test_items_of_one_place_share_a_leader_and_are_tied_to_each_other() -> None:
-    spec = inspected(FAULTS)
-    found, numbered = motion(spec.build, spec.readings), items(spec)
-    anchored, _ = anchors(spec.build, found, numbered)
-    drawn = sheet(found.drawing, spec.build.units, frozenset(anchor.view for anchor in anchored))
-    for view in drawn.views:
-        made = marks(found, anchored, view)
-        places = {mark.end for mark in made}
-        assert len({(mark.start, mark.end) for mark in made}) == len(places)
-        assert sum(mark.tie is None for mark in made) == len(places)
-    rows = {mark.balloon[1] for mark in marks(found, anchored, drawn.side)}
-    assert len(rows) == 3  # more than two rows have room for
 
 
 def test_stabiliser_and_carrier_bearing_are_drawn_where_they_are_stated() -> None:

@@ -7,6 +7,7 @@ import hashlib
 import json
 import re
 from collections import Counter
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -15,18 +16,19 @@ import numpy as np
 import pytest
 from reports import inspected, report_of
 
-from buildcheck.build import Side
+from buildcheck.build import Build
 from buildcheck.build.measured import as_measured
-from buildcheck.checks.limit import Verdict
-from buildcheck.output import words
+from buildcheck.checks.limit import Bounds, Verdict
+from buildcheck.job.parts_list import parts_list
+from buildcheck.output import parts_words, words
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected
+from buildcheck.output.report.build_sheet import build_sheet
 from buildcheck.output.report.counting import kinds
-from buildcheck.output.report.curves import TOP, panels
-from buildcheck.output.report.motion import motion
+from buildcheck.output.report.curves import KINDS, TOP, Panel, panels
+from buildcheck.output.report.motion import Motion, motion
 from buildcheck.output.report.page import page
 from buildcheck.output.report.within_limits import passed
-from buildcheck.spec.quantity import Dimension
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"
@@ -50,10 +52,17 @@ class Reader(HTMLParser):
         self.texts: dict[str, list[str]] = {}
         self.whole: list[str] = []
         self._open = ""
+        self._elements: list[str] = []
+        self._apart = True
         self.feed(page)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self._open = tag
+        if ("class", "q") in attrs:  # holds an amount together and is no part of the text
+            self._elements.append("q")
+            return
+        if tag == "span":
+            self._elements.append(tag)
+        self._apart, self._open = True, tag
         self.attributes += [(tag, name, value or "") for name, value in attrs]
         self.texts.setdefault(tag, []).append("")
 
@@ -61,7 +70,13 @@ class Reader(HTMLParser):
         if self._open in self.texts:
             self.texts[self._open][-1] += data
         if self._open not in ("script", "style"):
-            self.whole.append(data)
+            if self._apart or not self.whole:
+                self.whole.append("")
+            self.whole[-1] += data
+            self._apart = False
+
+    def handle_endtag(self, tag: str) -> None:
+        self._apart = not (tag == "span" and self._elements and self._elements.pop() == "q")
 
     @property
     def told(self) -> str:
@@ -142,7 +157,7 @@ def test_counts_agree_and_add_up(spec: Path) -> None:
         if kind.readings:
             assert kind.in_words in told
         if kind.stamp:
-            assert f"{kind.number} {kind.beside}" in told
+            assert f"{kind.number} {kind.says}" in told
     for verdict in (Verdict.ERROR, Verdict.WARNING):
         number = len(found.with_verdict(verdict))
         if number:
@@ -166,7 +181,7 @@ def test_no_two_rows_of_what_is_within_limits_say_the_same() -> None:
         for limit in group["limits"]
         for row in limit["rows"]
     ]
-    assert {("right arm", "axle upper", ""), ("right arm", "axle lower", "")} <= {
+    assert {("right arm, upper axle joint", "", ""), ("right arm, lower axle joint", "", "")} <= {
         (row["subject"], row["which"], row["times"]) for row in rows
     }
     assert ("axle tube", "", "twice") in {(row["subject"], row["which"], row["times"]) for row in rows}
@@ -208,6 +223,19 @@ def test_places_have_a_line_and_not_the_path_of_the_file() -> None:
     told = page(named, "1")
     assert told.count("/some/where") == 1  # once, at the foot of the page
     assert re.search(r", line \d+", told)
+
+
+def test_the_build_sheet_has_every_part_of_the_parts_list_with_its_length() -> None:
+    spec, told = inspected(FAULTS), Reader(report_of(FAULTS)).told
+    listed = parts_list(spec.build)
+    assert len(listed.parts) > 10
+    for row in parts_words.rows(listed):
+        assert row.name in told
+        for span in row.part.spans:
+            assert parts_words.span(span, spec.build.units) in told
+        for name, said in parts_words.pieces(row.part, spec.build.units):
+            assert f"{name}: {said}" in told
+    assert build_sheet(inspected("format: 1\nunits: metric\n").build).rows == ()
 
 
 def test_it_says_what_was_not_checked_and_why() -> None:
@@ -266,74 +294,105 @@ def test_the_measured_truck_takes_the_place_of_the_proposed_one() -> None:
     assert as_measured(inspected(TAMARACK).build) is None
     assert "as measured on the truck in dots, on the right in dots and dashes" in Reader(report_of(text)).told
     found = motion(spec.build, spec.readings)
-    (caster,) = [each for each in panels(spec.build, found, spec.readings, built) if each.title == "Caster"]
+    (caster,) = [each for each in drawn_of(spec, found, built) if each.title == "Caster"]
     assert [line.style for line in caster.lines] == ["left", "measured measured-left"]
-    (coilover,) = [each for each in panels(spec.build, found, spec.readings, built) if each.title == "Wheelbase change"]
-    assert [(line.label, line.style) for line in coilover.lines] == [
-        ("left", "left"),
-        ("left meas.", "measured measured-left"),
+    (steer,) = [each for each in drawn_of(spec, found, built) if each.title == "Bump steer"]
+    assert [(line.label, line.style) for line in steer.lines] == [
         ("right", "right"),
         ("right meas.", "measured measured-right"),
+        ("left", "left"),
+        ("left meas.", "measured measured-left"),
     ]
-    (plain,) = [each for each in panels(spec.build, found, spec.readings, None) if each.title == "Caster"]
+    (plain,) = [each for each in drawn_of(spec, found) if each.title == "Caster"]
     assert [line.style for line in plain.lines] == ["left"]
+
+
+def drawn_of(spec: Inspected, found: Motion, measured: Build | None = None) -> tuple[Panel, ...]:
+    return panels(spec.build, found, spec.inspection.bounds, items(spec), measured)
 
 
 def test_curves_stand_within_their_panels_at_the_values_of_the_cycle() -> None:
     spec = inspected(TAMARACK)
     found = motion(spec.build, spec.readings)
-    drawn = panels(spec.build, found, spec.readings, None)
-    assert [panel.title for panel in drawn] == [
-        "Bump steer",
-        "Caster",
-        "Pinion, up",
-        "Axle fore and aft",
-        "Wheelbase change",
-        "Lateral shift",
-        "Yaw of the axle",
-        "Coilover length",
-        "Driveshaft length",
-        "Driveshaft joint at the output",
-        "Driveshaft joint at the pinion",
-        "Largest turn of a link joint",
-    ]
-    for panel in drawn:
+    drawn = {panel.title: panel for panel in drawn_of(spec, found)}
+    assert list(drawn) == [kind.title for kind in KINDS]
+    for panel in drawn.values():
         for line in panel.lines:
             points = np.array(re.findall(r"([\d.]+) ([\d.]+)", line.path), dtype=float)
-            assert len(points) == len(found.heaves)
+            assert len(points) == len(found.rolls if panel.rolled else found.heaves)
             assert TOP - 0.1 <= points[:, 1].min() <= points[:, 1].max() <= 184.1
-    caster = drawn[1]
-    degrees = np.degrees(
-        next(each for each in found.followed if each.quantity.name == "caster").values[0][found.travel]
-    )
-    heights = np.array(re.findall(r" ([\d.]+)", caster.lines[0].path), dtype=float)
-    np.testing.assert_allclose((heights - caster.scale[2]) / caster.scale[3], degrees, atol=0.01)
+    values = {each.quantity.name: each.values for each in found.followed}
+    rolled = [found.number(16, roll) for roll in range(13)]
+    for title, poses, name in (
+        ("Caster", found.travel, "caster"),
+        ("Yaw of the axle, as it rolls", rolled, "axle-yaw"),
+    ):
+        panel = drawn[title]
+        heights = np.array(re.findall(r" ([\d.]+)", panel.lines[0].path), dtype=float)
+        degrees = np.degrees(values[name][0][poses])
+        np.testing.assert_allclose((heights - panel.scale[2]) / panel.scale[3], degrees, atol=0.01)
 
 
 def test_a_curve_and_its_limit_are_given_in_numbers_too() -> None:
     spec = inspected(TAMARACK)
     found = motion(spec.build, spec.readings)
-    drawn = {panel.title: panel for panel in panels(spec.build, found, spec.readings, None)}
+    drawn = {panel.title: panel for panel in drawn_of(spec, found)}
     caster = next(each for each in found.followed if each.quantity.name == "caster").values[0][found.travel]
     droop, ride, bump = np.degrees(caster[[0, 16, 32]])
     assert drawn["Caster"].in_words == (f"droop {droop:.2f}, ride {ride:.2f}, bump {bump:.2f}",)
-    assert [each.partition(":")[0] for each in drawn["Coilover length"].in_words] == ["left", "right"]
-    assert drawn["Driveshaft joint at the pinion"].says == "at most 22.00 deg, by the spec"
-    part = spec.build.coilovers["coilover"][Side.LEFT]
-    ends = [
-        words.amount(end, Dimension.LENGTH, spec.build.units) for end in (part.compressed_length, part.extended_length)
-    ]
-    assert drawn["Coilover length"].says == f"compressed {ends[0]}, extended {ends[1]}, by the spec"
+    assert drawn["Axle fore and aft"].says == (
+        "warning outside -1.000 in to 1.000 in, error outside -1.500 in to 1.500 in from ride height "
+        "(link-flatness/fore-and-aft)"
+    )
 
 
-def test_what_lies_beyond_a_limit_is_shaded_up_to_the_limit() -> None:
-    spec = inspected(TAMARACK)
+def test_what_lies_beyond_a_limit_is_hatched_by_the_bounds_of_the_check() -> None:
+    spec = inspected(FAULTS)
     found = motion(spec.build, spec.readings)
-    drawn = {panel.title: panel for panel in panels(spec.build, found, spec.readings, None)}
-    joint = drawn["Driveshaft joint at the pinion"]
-    ((top, height),) = joint.forbidden
-    assert (top + height - joint.scale[2]) / joint.scale[3] == pytest.approx(22)
-    coilover = drawn["Coilover length"]
-    (upper, lower) = coilover.forbidden
-    assert (upper[0] + upper[1] - coilover.scale[2]) / coilover.scale[3] == pytest.approx(35.5)
-    assert (lower[0] - coilover.scale[2]) / coilover.scale[3] == pytest.approx(21.5)
+    drawn = {panel.title: panel for panel in drawn_of(spec, found)}
+    values = {each.quantity.name: each.values for each in found.followed}
+
+    def edges(panel: Panel, style: str) -> list[float]:
+        """Where what is beyond a limit begins, in the unit of the panel, the upper one first."""
+        bands = [(top, height) for each, top, height in panel.forbidden if each == style]
+        ends = [top + height if top <= TOP + 0.01 else top for top, height in bands]
+        return [(end - panel.scale[2]) / panel.scale[3] for end in ends]
+
+    ride = values["axle-forward"][0][found.travel][16] / 0.0254
+    assert edges(drawn["Axle fore and aft"], "warning") == pytest.approx([ride + 1.0, ride - 1.0], abs=1e-6)
+    assert edges(drawn["Axle fore and aft"], "error") == pytest.approx([ride + 1.5, ride - 1.5], abs=1e-6)
+    joint = spec.build.driveshaft.output_joint.largest_angle
+    assert edges(drawn["Driveshaft joint at the output"], "error") == pytest.approx([np.degrees(joint)])
+    assert edges(drawn["Driveshaft joint at the output"], "warning") == pytest.approx([np.degrees(joint) - 2])
+    steer = np.degrees(values["steer"][found.straight][found.travel])
+    middle, bounds = (steer.max() + steer.min()) / 2, spec.inspection.bounds["lateral-bar-parallel/bump-steer-total"]
+    half = np.degrees(bounds.fail_above) / 2
+    assert edges(drawn["Bump steer"], "error") == pytest.approx([middle + half, middle - half], abs=1e-6)
+
+
+def test_a_limit_that_the_shop_has_changed_is_the_one_that_is_hatched() -> None:
+    spec = inspected(FAULTS)
+    found = motion(spec.build, spec.readings)
+    name = "link-flatness/fore-and-aft"
+    narrow = replace(spec, inspection=spec.inspection._replace(bounds={name: Bounds(-0.1, 0.1, -0.2, 0.2)}))
+    drawn = {panel.title: panel for panel in drawn_of(narrow, found)}
+    assert drawn["Axle fore and aft"].says.startswith("warning outside -3.937 in to 3.937 in, error outside")
+    assert not drawn["Bump steer"].forbidden  # its check was not applied
+
+
+def test_findings_are_on_the_curve_at_their_worst_place_and_calm_panels_have_none() -> None:
+    spec = inspected(FAULTS)
+    found = motion(spec.build, spec.readings)
+    numbered = {item.number: item for item in items(spec)}
+    drawn = drawn_of(spec, found)
+    seen = [one.number for panel in drawn for one in panel.worst]
+    assert seen
+    for panel in drawn:
+        assert not (panel.calm and panel.worst)
+        for one in panel.worst:
+            pose = numbered[one.number].reading.pose
+            assert pose is not None
+            across = np.degrees(pose.roll) if panel.rolled else pose.heave / 0.0254
+            assert one.at[0] == pytest.approx(panel.scale[0] + panel.scale[1] * across, abs=0.01)
+            assert TOP <= one.at[1] <= 184
+    assert all(panel.calm for panel in drawn if panel.title == "Driveshaft joint at the pinion")

@@ -73,8 +73,8 @@ def test_what_was_not_checked_is_said_before_what_is_within_limits() -> None:
     assert told[0] == f"{unchecked} readings not checked"
     assert told[-1] == f"{within} readings within limits"
     page = report_of(EXAMPLES / "minimal.buildcheck.yaml")
-    assert f"in all: {unchecked} readings not checked, " in page
-    assert page.index("</b> not checked</li>") < page.index("</b> within limits</li>")
+    assert f"in all: <span class=q>{unchecked} readings</span> not checked, " in page
+    assert page.index("<span>not checked</span>") < page.index("<span>within limits</span>")
 
 
 def test_where_nothing_was_checked_nothing_is_signed_off() -> None:

@@ -3,40 +3,36 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from buildcheck.build import Build, Missing, Side
-from buildcheck.checks.rule import Reading
+from buildcheck.checks.limit import Bounds
 from buildcheck.job import Job, Unreached
 from buildcheck.job.curve import Array
 from buildcheck.output import words
 from buildcheck.output.chart import Axis, round_step
+from buildcheck.output.items import Item
+from buildcheck.output.report.curve_limits import Allowed, Held, from_ride, left_of_joint, spread
 from buildcheck.output.report.motion import Followed, Motion, decimals, in_shop_units
 from buildcheck.spec.quantity import Dimension, System, parse
 from buildcheck.spec.units import USUAL
 
 WIDTH, HEIGHT = 404.0, 232.0
 LEFT, RIGHT, TOP, BOTTOM = 64.0, 326.0, 18.0, 184.0
-OPEN = math.inf
-
-
-class Allowed(NamedTuple):
-    """The range (SI) that a curve has to stay within, and the words for where it comes from."""
-
-    low: float
-    high: float
-    says: str
 
 
 class Kind(NamedTuple):
-    """A panel: its title, the quantities in it, and the limits of what it shows, from the build and the readings."""
+    """A panel: its title, the quantities in it, the check that holds what it shows, the findings that have their place
+    on it (`rule/limit`), and whether it is over articulation."""
 
     title: str
     names: tuple[str, ...]
-    allowed: Callable[[Build, Sequence[Reading], Sequence[Followed]], Allowed | None]
+    held: Held | None = None
+    findings: tuple[str, ...] = ()
+    rolled: bool = False
 
 
 class Line(NamedTuple):
@@ -49,8 +45,18 @@ class Line(NamedTuple):
     style: str
 
 
+class Worst(NamedTuple):
+    """A finding on a panel: its number, its verdict, and its place."""
+
+    number: int
+    verdict: str
+    at: tuple[float, float]
+
+
 class Panel(NamedTuple):
-    """A panel as it is drawn. `scale` is (x of zero, x for each unit, y of zero, y for each unit)."""
+    """A panel as it is drawn. `scale` is (x of zero, x for each unit, y of zero, y for each unit); `rolled` is whether
+    it is over articulation. `forbidden` are what is beyond a limit: style, top and height. `calm` is whether it says
+    nothing that needs a look: it is well inside its limits, or has none."""
 
     title: str
     unit: str
@@ -59,121 +65,68 @@ class Panel(NamedTuple):
     ticks_across: tuple[tuple[float, str], ...]
     ticks_up: tuple[tuple[float, str], ...]
     ride: float
-    forbidden: tuple[tuple[float, float], ...]
+    forbidden: tuple[tuple[str, float, float], ...]
     says: str
     in_words: tuple[str, ...]
     scale: tuple[float, float, float, float]
+    worst: tuple[Worst, ...]
+    rolled: bool
+    calm: bool
 
 
-def panels(build: Build, found: Motion, readings: Sequence[Reading], measured: Build | None) -> tuple[Panel, ...]:
-    """The panels that the build has quantities for; none without travel."""
-    if len(found.heaves) < 3:
-        return ()
+def panels(
+    build: Build, found: Motion, bounds: Mapping[str, Bounds], numbered: Sequence[Item], measured: Build | None
+) -> tuple[Panel, ...]:
+    """The panels that the build has quantities for; none without travel. `bounds` are those that were applied, by
+    `rule/limit`, `numbered` the findings."""
     other = {} if measured is None else _measured(measured, found)
     by_name = {each.quantity.name: (number, each) for number, each in enumerate(found.followed)}
     made = []
-    for kind in _kinds(build):
+    for kind in KINDS:
         shown = [by_name[name] for name in kind.names if name in by_name]
-        if shown:
-            allowed = kind.allowed(build, readings, [_level(found, each) for _, each in shown])
-            made.append(_panel(kind.title, shown, found, allowed, other, build))
+        if shown and len(found.rolls if kind.rolled else found.heaves) >= 3:
+            made.append(_panel(kind, shown, found, bounds, numbered, {} if kind.rolled else other, build))
     return tuple(made)
 
 
-def _kinds(build: Build) -> Iterator[Kind]:
-    yield Kind("Bump steer", ("steer", "other-wheel-steer"), _fits("bump-steer-total"))
-    yield Kind("Caster", ("caster",), _nothing)
-    yield Kind("Pinion, up", ("pinion-up",), _nothing)
-    yield Kind("Axle fore and aft", ("axle-forward",), _about_ride("fore-and-aft"))
-    yield Kind("Wheelbase change", ("left-wheelbase-change", "right-wheelbase-change"), _nothing)
-    yield Kind("Lateral shift", ("axle-left",), _nothing)
-    yield Kind("Yaw of the axle", ("axle-yaw",), _about_ride("yaw-over-travel"))
-    names = sorted(build.coilovers) if build.has("coilovers") else []
-    for name in names:
-        parts = list(build.coilovers[name])
-        labels = tuple(f"{part.label.replace(' ', '-')}-length" for part in parts)
-        title = parts[0].label.removeprefix(f"{parts[0].side} ").capitalize()
-        yield Kind(f"{title} length", labels, _between(lambda _, part=parts[0]: part, "compressed", "extended"))  # type: ignore[misc]
-    yield Kind(
-        "Driveshaft length", ("driveshaft-length",), _between(lambda build: build.driveshaft, "shortest", "longest")
-    )
-    for end in ("output", "pinion"):
-        yield Kind(f"Driveshaft joint at the {end}", (f"{end}-joint-angle",), _joint(f"{end}_joint"))
-    yield Kind("Largest turn of a link joint", ("frame-joint-turn", "axle-joint-turn"), _nothing)
+KINDS = (
+    Kind(
+        "Bump steer", ("steer", "other-wheel-steer"),
+        Held("lateral-bar-parallel/bump-steer-total", spread, "from droop to bump"),
+        ("lateral-bar-parallel/bump-steer-total", "lateral-bar-parallel/bump-steer-rate"),
+    ),
+    Kind(
+        "Axle fore and aft", ("axle-forward",), Held("link-flatness/fore-and-aft", from_ride, "from ride height"),
+        ("link-flatness/fore-and-aft",),
+    ),
+    Kind(
+        "Yaw of the axle", ("axle-yaw",), Held("side-symmetry/yaw-over-travel", from_ride, "from ride height"),
+        ("side-symmetry/yaw-over-travel", "side-symmetry/yaw-at-ride"),
+    ),
+    *(
+        Kind(
+            f"Driveshaft joint at the {end}", (f"{end}-joint-angle",),
+            Held("driveshaft-travel/joint-angle-left", left_of_joint(f"{end}_joint"), "left to its largest angle"),
+        )
+        for end in ("output", "pinion")
+    ),
+    Kind("Caster", ("caster",)),
+    Kind("Pinion, up", ("pinion-up",)),
+    Kind("Lateral shift", ("axle-left",)),
+    Kind("Largest turn of a link joint", ("frame-joint-turn", "axle-joint-turn")),
+    Kind("Yaw of the axle, as it rolls", ("axle-yaw",), findings=("link-flatness/roll-steer",), rolled=True),
+    Kind("Steer, as the axle rolls", ("steer", "other-wheel-steer"), rolled=True),
+    Kind("Largest turn of a link joint, as the axle rolls", ("frame-joint-turn", "axle-joint-turn"), rolled=True),
+)  # fmt: skip
 
 
-# What limits a curve: numbers of the spec, or of a reading that was held to them.
-
-
-def _nothing(build: Build, readings: Sequence[Reading], shown: Sequence[Followed]) -> Allowed | None:
-    return None
-
-
-def _between(part_of: Callable[[Build], object], low: str, high: str) -> Callable[..., Allowed | None]:
-    def allowed(build: Build, readings: Sequence[Reading], shown: Sequence[Followed]) -> Allowed | None:
-        try:
-            part = part_of(build)
-            ends = (getattr(part, f"{low}_length"), getattr(part, f"{high}_length"))
-        except Missing:
-            return None
-        shown_ends = [words.amount(end, Dimension.LENGTH, build.units) for end in ends]
-        return Allowed(*ends, f"{low} {shown_ends[0]}, {high} {shown_ends[1]}, by the spec")
-
-    return allowed
-
-
-def _joint(name: str) -> Callable[..., Allowed | None]:
-    def allowed(build: Build, readings: Sequence[Reading], shown: Sequence[Followed]) -> Allowed | None:
-        try:
-            largest = getattr(build.driveshaft, name).largest_angle
-        except Missing:
-            return None
-        return Allowed(-OPEN, largest, f"at most {words.amount(largest, Dimension.ANGLE, build.units)}, by the spec")
-
-    return allowed
-
-
-def _about_ride(limit: str) -> Callable[..., Allowed | None]:
-    """A limit on the change from ride height."""
-
-    def allowed(build: Build, readings: Sequence[Reading], shown: Sequence[Followed]) -> Allowed | None:
-        reading = _reading(readings, limit)
-        if reading is None or reading.highest is None:
-            return None
-        ride = _at_ride(shown[0])
-        low = -reading.highest if reading.lowest is None else reading.lowest
-        return Allowed(ride + low, ride + reading.highest, f"{words.wanted(reading, build.units)} from ride height")
-
-    return allowed
-
-
-def _fits(limit: str) -> Callable[..., Allowed | None]:
-    """A limit on the difference between the two ends: the curve has to fit in a band of that height, wherever it is."""
-
-    def allowed(build: Build, readings: Sequence[Reading], shown: Sequence[Followed]) -> Allowed | None:
-        reading = _reading(readings, limit)
-        values = shown[0].values[0]
-        known = values[np.isfinite(values)]
-        if reading is None or reading.highest is None or not known.size:
-            return None
-        middle = (float(known.max()) + float(known.min())) / 2
-        half = reading.highest / 2
-        return Allowed(middle - half, middle + half, f"{words.wanted(reading, build.units)} from droop to bump")
-
-    return allowed
-
-
-def _reading(readings: Sequence[Reading], limit: str) -> Reading | None:
-    return next((reading for reading in readings if reading.quantity == limit and reading.value is not None), None)
-
-
-def _level(found: Motion, each: Followed) -> Followed:
+def _values(found: Motion, each: Followed, *, rolled: bool) -> Array:
+    """A quantity straight ahead, over the travel, or over articulation at ride height."""
     row = each.values[found.straight if len(each.values) > 1 else 0]
-    return each._replace(values=row[found.travel][None, :])
-
-
-def _at_ride(each: Followed) -> float:
-    return float(each.values[0][each.values.shape[1] // 2])
+    if not rolled:
+        return np.asarray(row[found.travel])
+    ride = int(np.argmin(np.abs(found.heaves)))
+    return np.asarray(row[[found.number(ride, roll) for roll in range(len(found.rolls))]])
 
 
 def _measured(build: Build, found: Motion) -> dict[str, Array]:
@@ -193,20 +146,25 @@ def _measured(build: Build, found: Motion) -> dict[str, Array]:
 
 
 def _panel(
-    title: str,
+    kind: Kind,
     shown: Sequence[tuple[int, Followed]],
     found: Motion,
-    allowed: Allowed | None,
+    bounds: Mapping[str, Bounds],
+    numbered: Sequence[Item],
     other: dict[str, Array],
     build: Build,
 ) -> Panel:
-    system = build.units
+    system, rolled = build.units, kind.rolled
     dimension = shown[0][1].quantity.dimension
+    rows = [_values(found, each, rolled=rolled) for _, each in shown]
+    steps, way = (found.rolls, Dimension.ANGLE) if rolled else (found.heaves, Dimension.LENGTH)
+    ride = int(np.argmin(np.abs(steps)))
+    allowed = kind.held and kind.held.allowed(build, bounds, rows[0], ride, dimension)
     curves: list[tuple[str, int, Array, str]] = []
-    for number, each in shown:
+    for (number, each), row in zip(shown, rows, strict=True):
         name = _label(each, build, many=len(shown) > 1)
         style = "right" if name == Side.RIGHT or (number != shown[0][0] and name != Side.LEFT) else "left"
-        curves.append((name, number, in_shop_units(_level(found, each).values[0], dimension, system), style))
+        curves.append((name, number, in_shop_units(row, dimension, system), style))
         if each.quantity.name in other:
             values = in_shop_units(other[each.quantity.name], dimension, system)
             # In the room beside the panel a side and the whole word have no place together.
@@ -218,13 +176,13 @@ def _panel(
                     f"measured measured-{style}",
                 )
             )
-    limits = [] if allowed is None else [_shop(end, dimension, system) for end in allowed[:2] if math.isfinite(end)]
+    limits = [] if allowed is None else [_shop(end, dimension, system) for end in allowed.ends]
     known = [float(value) for _, _, values, _ in curves for value in values if math.isfinite(value)]
-    across = _axis(in_shop_units(found.heaves, Dimension.LENGTH, system).tolist(), Dimension.LENGTH, system)
+    across = _axis(in_shop_units(steps, way, system).tolist(), way, system)
     up = _axis([*known, *limits], dimension, system).to_ticks()
     x_of = _line(across.low, across.high, LEFT, RIGHT)
     y_of = _line(up.low, up.high, BOTTOM, TOP)
-    places = in_shop_units(found.heaves, Dimension.LENGTH, system)
+    places = in_shop_units(steps, way, system)
 
     def y(value: float) -> float:
         return y_of[0] + y_of[1] * value
@@ -234,31 +192,68 @@ def _panel(
         Line(name, at, _path(x_of[0] + x_of[1] * places, y_of[0] + y_of[1] * values), number, style)
         for (name, number, values, style), at in zip(curves, _apart(ends), strict=True)
     ]
-    forbidden = []
-    if allowed is not None:
-        low, high = (_shop(end, dimension, system) if math.isfinite(end) else end for end in allowed[:2])
-        forbidden = [
-            (top, bottom - top) for top, bottom in ((TOP, y(high)), (y(low), BOTTOM)) if math.isfinite(top + bottom)
-        ]
+
+    def band(style: str, limit: tuple[float, float]) -> Iterator[tuple[str, float, float]]:
+        """What lies beyond a limit, above and below."""
+        low, high = (_shop(end, dimension, system) if math.isfinite(end) else end for end in limit)
+        for top, bottom in ((TOP, y(high)), (y(low), BOTTOM)):
+            if math.isfinite(top + bottom) and bottom > top:
+                yield style, top, bottom - top
+
+    def worst() -> Iterator[Worst]:
+        for item in numbered:
+            reading, pose = item.reading, item.reading.pose
+            if pose is None or f"{reading.rule}/{reading.quantity}" not in kind.findings:
+                continue
+            if bool(pose.roll) != rolled and pose.roll:
+                continue
+            at = float(np.interp(pose.roll if rolled else pose.heave, steps, np.arange(len(steps))))
+            value = float(np.interp(at, np.arange(len(steps)), in_shop_units(rows[0], dimension, system)))
+            place = float(np.interp(at, np.arange(len(steps)), places))
+            if math.isfinite(value):
+                yield Worst(item.number, reading.verdict.value, (x_of[0] + x_of[1] * place, y(value)))
+
     return Panel(
-        title=title,
+        title=kind.title,
         unit=words.unit(dimension, system),
-        across=f"axle height, {words.unit(Dimension.LENGTH, system)}",
+        across=f"{'left side up' if rolled else 'axle height'}, {words.unit(way, system)}",
         lines=tuple(lines),
         ticks_across=tuple((x_of[0] + x_of[1] * at, text) for at, text in across.ticks()),
         ticks_up=tuple((y(at), text) for at, text in up.ticks()),
         ride=x_of[0],
-        forbidden=tuple(each for each in forbidden if each[1] > 0),
+        forbidden=() if allowed is None else (*band("warning", allowed.warning), *band("error", allowed.error)),
         says="" if allowed is None else allowed.says,
-        in_words=tuple(_in_words(name, values, found, decimals(dimension, system)) for name, _, values, _ in curves),
+        in_words=tuple(
+            _in_words(name, values, ride, decimals(dimension, system), rolled=rolled) for name, _, values, _ in curves
+        ),
         scale=(*x_of, *y_of),
+        worst=tuple(worst()),
+        rolled=rolled,
+        calm=_calm(rows, allowed, kind, numbered),
     )
 
 
-def _in_words(name: str, values: Array, found: Motion, places: int) -> str:
-    """A curve in words: its values at full droop, at ride height and at full bump."""
-    ride = int(np.argmin(np.abs(found.heaves)))
-    ends = (("droop", 0), ("ride", ride), ("bump", len(found.heaves) - 1))
+def _calm(rows: Sequence[Array], allowed: Allowed | None, kind: Kind, numbered: Sequence[Item]) -> bool:
+    """Whether a panel may be folded: no finding is about it, and it stays in the inner half of what is allowed."""
+    if any(f"{item.reading.rule}/{item.reading.quantity}" in kind.findings for item in numbered):
+        return False
+    if allowed is None:
+        return kind.title not in ALWAYS
+    low, high = (max(one, other) if one < 0 else min(one, other) for one, other in zip(*allowed[:2], strict=True))
+    middle = (low + high) / 2 if math.isfinite(low + high) else 0.0
+    reach = high - middle if math.isfinite(high) else middle - low
+    return all(bool((np.abs(row[np.isfinite(row)] - middle) < reach / 2).all()) for row in rows)
+
+
+ALWAYS = ("Bump steer", "Caster")
+"""What a builder looks at in any case."""
+
+
+def _in_words(name: str, values: Array, ride: int, places: int, *, rolled: bool) -> str:
+    """A curve in words: its values at full droop, at ride height and at full bump; or right side up, level, left side
+    up."""
+    called = ("right up", "level", "left up") if rolled else ("droop", "ride", "bump")
+    ends = tuple(zip(called, (0, ride, len(values) - 1), strict=True))
     said = [f"{end} {values[at]:z.{places}f}" if math.isfinite(values[at]) else f"{end} no number" for end, at in ends]
     return f"{name + ': ' if name else ''}{', '.join(said)}"
 

@@ -16,7 +16,7 @@ from buildcheck.output import words
 from buildcheck.output.report.dimensions import Figure, dimensions
 from buildcheck.output.report.free_space import Ink, Stroke, freest
 from buildcheck.output.report.letters import Flag, flags, wide
-from buildcheck.output.report.marks import Anchor, Mark, marks, radius
+from buildcheck.output.report.marks import BALLOON, Anchor, Mark, marks
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.parts_list import Pointer, balloons, pointers
 from buildcheck.output.report.shapes import Point, outline
@@ -82,8 +82,8 @@ def pictures(build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, 
         members = _shown(found, view)
         marked, measures = marks(found, anchored, view), tuple(figures[view.name])
         strokes = [stroke for figure in measures for stroke in figure.strokes]
-        strokes += [(mark.start, mark.end) for mark in marked]
-        strokes += balloons([mark.balloon for mark in marked], radius(view))
+        strokes += [(seat.start, mark.end) for mark in marked for seat in (mark.wide, mark.narrow)]
+        strokes += balloons([mark.wide.balloon for mark in marked], BALLOON)
         ink = Ink(view, (member for _, member in members), points, strokes)
         off = _off(found, points, view, ink, build.units, FLAG * sheet.letter) if view.name == "side" else None
         if off is not None:

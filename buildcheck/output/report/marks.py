@@ -1,25 +1,23 @@
-"""The numbered mark of each item of the record on the drawing."""
+"""The numbered balloon of each change on the drawing."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import groupby
 from math import ceil, isfinite
 from typing import NamedTuple
 
 from buildcheck.build import Build, Missing, Side
 from buildcheck.job.drawing import Drawing
-from buildcheck.output.items import Item
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.views import Place, View
+from buildcheck.output.report.work import Line
 from buildcheck.spec.place import split
 
-SPACING, NARROW, THUMB = 125.0, 352.0, 24.3
-"""From one balloon to the next, mm of the truck; and, where that is more, so many pixels that a balloon can be tapped
-on a narrow screen, on which a view is `NARROW` pixels wide."""
+SPACING, BALLOON = 125.0, 50.0
+"""From one balloon to the next, and the radius of one, mm of the truck, on a wide screen and on paper."""
 
-BALLOON = 50.0
-"""Radius of a balloon, mm of the truck, on a wide screen and on paper."""
+NARROW, THUMB = 288.0, 46.0
+"""Width of a view on a small telephone, and the room that a balloon takes there so that a thumb hits it, pixels."""
 
 SEEN_BEST = {
     "lateral_bar": "front",
@@ -32,100 +30,95 @@ SEEN_BEST = {
 
 
 class Anchor(NamedTuple):
-    """Target of an item: a number of a point of the drawing, and the view to show it in."""
+    """Target of a change: a number of a point of the drawing, and the view to show it in."""
 
-    item: Item
+    line: Line
     point: int
     view: str
 
 
-class Mark(NamedTuple):
-    """An item's balloon and its leader, from `start` to what it points at, mm of the truck.
+class Seat(NamedTuple):
+    """The middle of a balloon and the start of its leader, mm of the truck."""
 
-    Items that point at one place are drawn together and share a leader, as ISO 6433 has it (from memory); `tie` is the
-    stroke that joins a balloon to the one before it of the same place.
-    """
-
-    item: Item
-    point: int
     balloon: Place
     start: Place
+
+
+class Mark(NamedTuple):
+    """A change's balloon: its seats on a wide and on a narrow screen, and the end of its leader, mm of the truck."""
+
+    line: Line
+    point: int
     end: Place
-    tie: tuple[Place, Place] | None
+    wide: Seat
+    narrow: Seat
 
 
-def spacing(view: View) -> float:
-    """From one balloon of a view to the next, mm of the truck."""
-    return max(SPACING, THUMB * view.width / NARROW)
+def thumb(view: View) -> float:
+    """Room of a balloon on a narrow screen, mm of the truck."""
+    return THUMB * view.width / NARROW
 
 
-def radius(view: View) -> float:
-    """Radius of a balloon on a narrow screen, mm of the truck."""
-    return spacing(view) * 0.48
+def rows(view: View, number: int, apart: float) -> int:
+    """Rows that so many balloons take along the upper edge of a view."""
+    return ceil(number / max(int(view.width / apart - 0.5), 1))
 
 
-def anchors(build: Build, found: Motion, numbered: Sequence[Item]) -> tuple[tuple[Anchor, ...], tuple[Item, ...]]:
-    """The items of each place on the drawing, and those without a place, or whose place does not reach ride
+def anchors(build: Build, found: Motion, lines: Sequence[Line]) -> tuple[tuple[Anchor, ...], tuple[Line, ...]]:
+    """The changes of each place on the drawing, and those without a place, or whose place does not reach ride
     height."""
     placed, general = [], []
     points = found.points_at(found.ride, found.straight)
-    for item in numbered:
-        point = _point(build, found.drawing, item)
+    for line in lines:
+        point = _point(build, found.drawing, line)
         if point is None or not all(isfinite(each) for each in points[point]):
-            general.append(item)
+            general.append(line)
         else:
-            placed.append(Anchor(item, point, view_of(item.reading.place)))
+            placed.append(Anchor(line, point, view_of(line.path)))
     return tuple(placed), tuple(general)
 
 
 def marks(found: Motion, anchored: Sequence[Anchor], view: View) -> tuple[Mark, ...]:
     """The marks of one view at ride height: balloons along its upper edge, in the order of what they point at, so that
-    leaders do not cross. Where one row has no room for all, those of one place are stacked in columns."""
+    leaders do not cross. On a narrow screen they are above the frame of the view, which makes room for them there."""
     points = found.points_at(found.ride, found.straight)
     here = sorted(
         ((view.place(points[anchor.point]), anchor) for anchor in anchored if anchor.view == view.name),
-        key=lambda each: (each[0], each[1].item.number),
+        key=lambda each: (each[0], each[1].line.number),
     )
-    groups = [(place, [anchor for _, anchor in each]) for place, each in groupby(here, key=lambda each: each[0])]
-    apart = spacing(view)
-    room = max(int((view.width - apart) / apart), 1)
-    most = max((len(group) for _, group in groups), default=1)
-    rows = next((n for n in range(1, most) if sum(ceil(len(group) / n) for _, group in groups) <= room), most)
-    columns = [(place, group[start : start + rows]) for place, group in groups for start in range(0, len(group), rows)]
-    made: list[Mark] = []
-    for start in range(0, len(columns), room):
-        band = columns[start : start + room]
-        across = _spread([place[0] for place, _ in band], view)
-        lowest = view.top_edge + apart / 2 + 10 + ((start // room + 1) * rows - 1) * apart
-        for place, each in groupby(zip(across, band, strict=True), key=lambda column: column[1][0]):
-            made += _group(place, [(x, anchors) for x, (_, anchors) in each], lowest, apart)
-    return tuple(made)
+    across = [place[0] for place, _ in here]
+    wide_rows = rows(view, len(here), SPACING)
+    lowest = view.top_edge + 10 + SPACING * (wide_rows - 0.5)
+    wide = _seats(across, view, SPACING, lowest, BALLOON)
+    narrow = _seats(across, view, thumb(view), view.top_edge - thumb(view) / 2, thumb(view) * ROUND)
+    return tuple(
+        Mark(anchor.line, anchor.point, place, *seats)
+        for (place, anchor), *seats in zip(here, wide, narrow, strict=True)
+    )
 
 
-def _group(
-    place: Place, columns: Sequence[tuple[float, Sequence[Anchor]]], lowest: float, apart: float
-) -> Iterator[Mark]:
-    """The balloons of one place: columns upwards from `lowest`, tied to each other along it."""
-    start = (columns[len(columns) // 2][0], lowest + BALLOON)
-    for number, (x, column) in enumerate(columns):
-        for up, anchor in enumerate(reversed(column)):
-            y, tie = lowest - up * apart, None
-            if up:
-                tie = (x, y + BALLOON), (x, y + apart - BALLOON)
-            elif number:
-                tie = (columns[number - 1][0] + BALLOON, y), (x - BALLOON, y)
-            yield Mark(anchor.item, anchor.point, (x, y), start, place, tie)
+ROUND = 0.42
+"""Radius of a balloon on a narrow screen, as a share of its room."""
 
 
-def _spread(wanted: Sequence[float], view: View) -> list[float]:
-    """Places as near to those wanted (in rising order) as the spacing between them and the view's edges allow."""
-    apart = spacing(view)
-    low, high = view.left_edge + apart / 2, view.left_edge + view.width - apart / 2
+def _seats(across: Sequence[float], view: View, apart: float, lowest: float, radius: float) -> list[Seat]:
+    """Seats in as many rows as they take, one after the other from row to row, so that leaders of an upper row pass
+    between the balloons of a lower one."""
+    number = rows(view, len(across), apart)
+    places = _spread(across, view, apart / max(number, 1), apart)
+    return [
+        Seat((x, y), (x, y + radius)) for x, y in ((x, lowest - apart * (at % number)) for at, x in enumerate(places))
+    ]
+
+
+def _spread(wanted: Sequence[float], view: View, step: float, room: float) -> list[float]:
+    """Places as near to those wanted (in rising order) as the step between them and the view's edges allow."""
+    low, high = view.left_edge + room / 2, view.left_edge + view.width - room / 2
     placed: list[float] = []
     for x in wanted:
-        placed.append(max(x, placed[-1] + apart if placed else low))
+        placed.append(max(x, placed[-1] + step if placed else low))
     for index in range(len(placed) - 1, -1, -1):
-        placed[index] = min(placed[index], high - apart * (len(placed) - 1 - index))
+        placed[index] = min(placed[index], high - step * (len(placed) - 1 - index))
     return placed
 
 
@@ -134,9 +127,9 @@ def view_of(place: str) -> str:
     return SEEN_BEST.get(place.partition(".")[0], "side")
 
 
-def _point(build: Build, drawn: Drawing, item: Item) -> int | None:
-    side = next((side for side in Side if item.reading.subject.startswith(side.value)), Side.LEFT)
-    for path in _paths(build, item.reading.place):
+def _point(build: Build, drawn: Drawing, line: Line) -> int | None:
+    side = next((side for side in Side if line.subject.startswith(side.value)), Side.LEFT)
+    for path in _paths(build, line.path):
         for found in _at(drawn, path, side):
             return found
     return None

@@ -132,6 +132,10 @@ STEER = {"steer": lambda near: near, "other-wheel-steer": other}
 """The quantities that the lock changes, each with the side of its wheel, by the side that the drag link moves."""
 
 
+OF_ONE_JOINT = ("-bind", "-stretch")
+"""Ends of the names of quantities that only `cycle` shows: there is one for each joint, and most are zero."""
+
+
 def _followed(
     moving: tuple[MovingAxle, ...], straight: int, held: Held
 ) -> tuple[tuple[Followed, ...], tuple[Absent, ...]]:
@@ -141,6 +145,8 @@ def _followed(
             absent.append(found)
             continue
         quantity, values = found
+        if quantity.name.endswith(OF_ONE_JOINT):
+            continue
         rows = [values]
         if quantity.name in STEER:
             side = STEER[quantity.name](moving[straight].knuckle.side)
@@ -191,12 +197,13 @@ def record(found: Motion, system: System) -> dict[str, Any]:
             {
                 "decimals": decimals(each.quantity.dimension, system),
                 "values": [
-                    _shop(row, each, system) for row in (rows(each.values) if len(each.values) > 1 else each.values)
+                    _changes(_shop(row, each, system))
+                    for row in (rows(each.values) if len(each.values) > 1 else each.values)
                 ],
             }
             for each in found.followed
         ],
-        "wheels": [_whole(wheel * TENTHS) for wheel in found.wheels],
+        "wheels": [_changes(_whole(wheel * TENTHS)) for wheel in found.wheels],
         "overruns": [_overrun(each, system) for each in found.overruns],
     }
 
@@ -251,9 +258,18 @@ def _shop(row: Array, each: Followed, system: System) -> list[int | None]:
 
 
 def _point(point: Array) -> list[Any]:
-    """A point as whole tenths of a millimetre: [x, y, z], or a list for each axis."""
+    """A point as whole tenths of a millimetre: [x, y, z], or a list for each axis, of the changes from pose to pose."""
     whole = point * TENTHS
-    return _whole(whole) if point.ndim == 1 else [_whole(axis) for axis in whole]
+    return _whole(whole) if point.ndim == 1 else [_changes(_whole(axis)) for axis in whole]
+
+
+def _changes(values: list[int | None]) -> list[int | None]:
+    """The first value, then how much each differs from the last one that is known: far shorter to write."""
+    last, made = 0, []
+    for value in values:
+        made.append(None if value is None else value - last)
+        last = last if value is None else value
+    return made
 
 
 def _whole(values: Array) -> list[int | None]:

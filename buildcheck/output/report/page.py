@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
 from itertools import accumulate
@@ -17,19 +18,23 @@ from markupsafe import Markup
 from buildcheck.build import Build, Missing
 from buildcheck.build.measured import as_measured
 from buildcheck.checks.rule import Area
+from buildcheck.checks.work_order import WorkOrder
 from buildcheck.job import Job, Unreached
 from buildcheck.job.ladder import ladder
 from buildcheck.output import words
+from buildcheck.output.amounts import held_in_html
 from buildcheck.output.cycle_sections import ends_in_words
 from buildcheck.output.items import items
 from buildcheck.output.ladder import LadderDrawing, draw
 from buildcheck.output.limits import looser
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report import record
+from buildcheck.output.report.build_sheet import build_sheet
 from buildcheck.output.report.counting import kinds, summed
 from buildcheck.output.report.curves import BOTTOM, HEIGHT, LEFT, RIGHT, TOP, WIDTH, panels
-from buildcheck.output.report.figures import pictures
-from buildcheck.output.report.marks import anchors, radius
+from buildcheck.output.report.figures import Picture, pictures
+from buildcheck.output.report.marks import ROUND, anchors, thumb
+from buildcheck.output.report.marks import rows as rows_of
 from buildcheck.output.report.motion import Motion, in_shop_units, motion
 from buildcheck.output.report.motion import record as motion_record
 from buildcheck.output.report.numbers import tables
@@ -37,6 +42,7 @@ from buildcheck.output.report.parts_list import item_list
 from buildcheck.output.report.sign_off import WHEN, loosened, rows, too_near, whose_stage
 from buildcheck.output.report.views import Sheet, View, sheet
 from buildcheck.output.report.within_limits import not_applying, passed
+from buildcheck.output.report.work import proven_work, work
 from buildcheck.output.words import printable
 from buildcheck.spec.quantity import Dimension, System
 
@@ -50,43 +56,57 @@ NEW_LINE = r'"\A "'
 """The end of a line in a string of CSS."""
 
 
-def page(spec: Inspected, version: str, *, paper: str = "") -> str:
-    """The page of one spec. `version` is the tool's own; `paper` fixes the size of the sheets, else the printer does.
+def page(
+    spec: Inspected,
+    version: str,
+    *,
+    paper: str = "",
+    short: bool = False,
+    live: int = 0,
+    order: WorkOrder | None = None,
+) -> str:
+    """The page of one spec. `version` is the tool's own; `paper` fixes the size of the sheets, else the printer does;
+    `short` prints the work order and the drawing alone. `live` is the number of a page that is watched: it asks its
+    server for newer ones. `order` is a work order whose lines were proven together; without it each finding's own
+    change is shown.
 
     The page is complete; it loads nothing from elsewhere.
     """
     build, numbered = spec.build, items(spec)
-    found = motion(build, spec.readings)
-    anchored, general = anchors(build, found, numbered)
+    found, to_do = (
+        motion(build, spec.readings),
+        work(spec, numbered) if order is None else proven_work(spec, numbered, order),
+    )
+    anchored, general = anchors(build, found, to_do.lines)
     drawn = sheet(found.drawing, build.units, frozenset(anchor.view for anchor in anchored))
-    views = {anchor.item.number: anchor.view for anchor in anchored}
     measured = as_measured(build)
     block = record.title_block(spec)
     counted = kinds(spec, numbered)
-    style = _text("report.css") + _own_style(block, drawn, paper)
-    script = _text("report.js")
-    return _environment().get_template("report.html").render(
-        policy=_policy(style, script),
+    drawings = pictures(build, found, drawn, anchored) if found.drawing.members else ()
+    style = _text("report.css") + _own_style(block, drawn, paper) + _narrow_style(drawings)
+    script = f"{_text('live.js')}{_text('report.js')}" if live else _text("report.js")
+    made = _environment().get_template("report.html").render(
+        policy=_policy(style, script, live=bool(live)),
         style=Markup(style),
         script=Markup(script),
         data=_embedded(found, spec),
         version=version,
         block=block,
         sheet=drawn,
-        pictures=pictures(build, found, drawn, anchored) if found.drawing.members else (),
+        pictures=drawings,
         still=printable(found.drawing.still),
         moves=any(len(at) > 1 for at in (found.heaves, found.rolls, found.locks)),
         slides=_slides(found, build.units),
         motion=found,
         tables=tables(found, build.units),
-        panels=panels(build, found, spec.readings, measured),
+        panels=panels(build, found, spec.inspection.bounds, numbered, measured),
         panel_size=(WIDTH, HEIGHT),
         panel_box={"left": LEFT, "right": RIGHT, "top": TOP, "bottom": BOTTOM},
         measured=measured is not None,
         ladder=_ladder(build),
         absent=[(each.name, printable(each.reason)) for each in found.absent],
         general=general,
-        items=record.item_rows(spec, found, numbered, views),
+        items=record.item_rows(spec, found, numbered, to_do),
         passed=passed(spec, found),
         not_applying=not_applying(spec),
         shows_how_sure=any(reading.plus_or_minus is not None for reading in spec.readings),
@@ -109,7 +129,19 @@ def page(spec: Inspected, version: str, *, paper: str = "") -> str:
         loosened=loosened(spec),
         too_near=too_near(spec),
         part_list=item_list(found.drawing),
+        build_sheet=build_sheet(build),
+        work=to_do,
+        mended={line.number: line.mends for line in to_do.lines},
+        shown_on={anchor.line.number: anchor.view for anchor in anchored},
+        short=short,
+        live=live,
     )  # fmt: skip
+    return held_in_html(made)
+
+
+def outcome_in_words(spec: Inspected) -> str:
+    """The outcome in one sentence."""
+    return summed(spec, kinds(spec, items(spec)))
 
 
 class _Travel(NamedTuple):
@@ -166,6 +198,7 @@ def _embedded(found: Motion, spec: Inspected) -> Markup:
     data = {
         **motion_record(found, system),
         "heave": [round(value, 5) for value in in_shop_units(found.heave, Dimension.LENGTH, system).tolist()],
+        "roll": [round(value, 5) for value in in_shop_units(found.roll, Dimension.ANGLE, system).tolist()],
     }
     text = json.dumps(data, separators=(",", ":"), allow_nan=False)
     return Markup(text.replace("&", r"\u0026").replace("<", r"\u003c").replace(">", r"\u003e"))
@@ -187,10 +220,7 @@ def _own_style(block: dict[str, str], drawn: Sheet, paper: str) -> str:
     lines = [
         f":root{{--first:{first.width:.0f}fr;--second:{second.width:.0f}fr}}",
         f":root{{--letter:{drawn.letter:.0f}px}}",
-        *(
-            f".view-{view.name}{{--small:{_on_a_narrow_screen(view, drawn):.0f}px;--ring:{radius(view):.0f}px}}"
-            for view in drawn.views
-        ),
+        *(f".view-{view.name}{{--small:{_on_a_narrow_screen(view, drawn):.0f}px}}" for view in drawn.views),
         f"@page{{size:{size}}}",
         f"@page{{@bottom-left{{content:{_css(upper)} {NEW_LINE} {_css(lower)}}}}}",
         f"@page drawing{{@bottom-left{{content:{_css(upper)} {NEW_LINE} {_css(drawing)}}}}}",
@@ -207,6 +237,20 @@ def _own_style(block: dict[str, str], drawn: Sheet, paper: str) -> str:
         "}",
     ]
     return "\n".join(lines)
+
+
+def _narrow_style(drawings: Sequence[Picture]) -> str:
+    """Where balloons are on a narrow screen: above their view, each with room for a thumb."""
+    lines = []
+    for picture in drawings:
+        view, apart = picture.view, thumb(picture.view)
+        room = rows_of(view, len(picture.marks), apart) * apart / view.width * 100
+        sizes = f"--ring:{apart * ROUND:.0f}px;--reach:{apart / 2:.0f}px"
+        lines.append(f".view-{view.name} svg{{margin-top:{room:.1f}%}}.view-{view.name}{{{sizes}}}")
+        for mark in picture.marks:
+            x, y = (to - at for to, at in zip(mark.narrow.balloon, mark.wide.balloon, strict=True))
+            lines.append(f"#mark-{mark.line.number} .seat{{transform:translate({x:.0f}px,{y:.0f}px)}}")
+    return "\n@media screen and (max-width: 699px){" + "".join(lines) + "}"
 
 
 def _on_a_narrow_screen(view: View, drawn: Sheet) -> float:
@@ -230,11 +274,11 @@ def _css(text: str) -> str:
     )
 
 
-def _policy(style: str, script: str) -> str:
+def _policy(style: str, script: str, *, live: bool) -> str:
     """The policy for what a browser may run and load: this style, this script, and nothing else."""
     return (
         f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; base-uri 'none'; "
-        "form-action 'none'"
+        "form-action 'none'" + ("; connect-src 'self'" if live else "")
     )
 
 

@@ -14,7 +14,8 @@ from buildcheck.output.items import Item
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report.marks import view_of
 from buildcheck.output.report.motion import Motion, place_of
-from buildcheck.output.sheet import stated
+from buildcheck.output.report.work import Work
+from buildcheck.output.sheet import line_of, stated
 from buildcheck.output.unchecked import in_words, lacks_of
 from buildcheck.output.words import printable
 from buildcheck.spec.quantity import System
@@ -41,16 +42,15 @@ def title_block(spec: Inspected) -> dict[str, str]:
     }
 
 
-def item_rows(
-    spec: Inspected, found: Motion, numbered: tuple[Item, ...], views: dict[int, str]
-) -> list[dict[str, Any]]:
-    """The numbered items. `views` says on which view an item has its mark; the others are marked beside the drawing."""
+def item_rows(spec: Inspected, found: Motion, numbered: tuple[Item, ...], work: Work) -> list[dict[str, Any]]:
+    """The numbered items, each with the number of the change that is for it."""
+    change = {item.number: line.number for line in reversed(work.lines) for item in line.items}
     return [
         {
             **row(spec, found, item.reading),
             "how_sure": known(item.less_sure, spec.build.units),
             "number": item.number,
-            "view": views.get(item.number, ""),
+            "change_number": change.get(item.number, 0),
             "also": "" if item.twin is None else f"{printable(item.twin.subject)}, as its mirror image",
         }
         for item in numbered
@@ -64,19 +64,20 @@ def row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
     return {
         "verdict": reading.verdict.value,
         "area": reading.area.value,
-        "subject": printable(reading.subject),
+        "subject": words.subject(reading),
         "meaning": printable(reading.meaning),
         "found": words.found(reading, system),
         "wanted": words.wanted(reading, system),
         "loosened": words.loosened(reading, system),
         "margin": words.margin(reading, system),
+        "to_spare": reading.margin if words.margin(reading, system) else None,
         "how_sure": known(reading, system),
         "known": AS_WRITTEN if reading.plus_or_minus == 0 else words.plus_or_minus(reading, system),
         "too_near": reading.too_near_to_tell,
         "basis": words.whole_basis(reading, system),
         "change": "" if reading.cure is None else words.change(reading.cure, system),
         "effect": words.effect(reading),
-        "place": place(spec, reading.place),
+        "place": line_of(spec, reading.place),
         "path": printable(reading.place),
         "rule": printable(f"{reading.rule}, {reading.quantity}".rstrip(", ")),
         "pose": pose,
@@ -91,12 +92,6 @@ def known(reading: Reading, system: System) -> str:
         return f"{AS_WRITTEN}: chosen, bought or a maker's figure, taken as exact"
     how_sure = words.how_sure(reading, system)
     return how_sure and f"known to {how_sure}"
-
-
-def place(spec: Inspected, path: str) -> str:
-    """A place in the spec by its path and line: `links.arm.both.frame, line 63`; the file is in the title block."""
-    position = spec.position(path)
-    return printable(path) if position is None else printable(f"{path}, line {position.line}")
 
 
 def failed_rows(spec: Inspected) -> list[str]:
@@ -142,7 +137,7 @@ def _unchecked(spec: Inspected, rule: str, readings: list[Reading], counted: set
 def assumed_rows(spec: Inspected) -> list[str]:
     """The assumptions, each once with its places."""
     assumed = sorted(
-        (words.assumption(each, spec.build.units), place(spec, each.path)) for each in spec.inspection.assumptions
+        (words.assumption(each, spec.build.units), line_of(spec, each.path)) for each in spec.inspection.assumptions
     )
     return [
         f"{sentence}; to change it, set {', '.join(at for _, at in group)}"

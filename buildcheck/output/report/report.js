@@ -3,12 +3,30 @@
 // of the motion is reckoned here, only outlines are laid through the points, as shapes.py lays them.
 (() => {
   const data = JSON.parse(document.getElementById("motion").textContent);
+  // Numbers that follow the pose are written as the change from one to the next.
+  const summed = (row) => { let at = 0; return row.map((by) => (by === null ? null : (at += by))); };
+  const unpack = (held) => (Array.isArray(held[0]) ? held.map(unpack) : summed(held));
+  data.points = data.points.map((held) => (Array.isArray(held[0]) ? unpack(held) : held));
+  for (const quantity of data.quantities) quantity.values = quantity.values.map(summed);
+  data.wheels = data.wheels.map(summed);
   const all = (selector, within = document) => [...within.querySelectorAll(selector)];
   for (const element of all(".needs-script")) element.hidden = false;
   document.documentElement.classList.add("scripted");
 
   const BODY = 50, SPOT = 16, TURNS = 9, SHORT = 0.1, FLAT = 2;
   const ENDS = { line: ["x2", "y2"], circle: ["cx", "cy"], text: ["x", "y"] };
+  // A text in which no line ends inside an amount, as amounts.py has it in the page.
+  const AMOUNT = /(?<![^\s(])(?:[+-]?\d+(?:\.\d+)?(?:\/\d+)? )+\S+/g;
+  const put = (element, text) => {
+    const parts = [];
+    let last = 0;
+    for (const found of text.matchAll(AMOUNT)) {
+      const held = Object.assign(document.createElement("span"), { className: "q", textContent: found[0] });
+      parts.push(text.slice(last, found.index), held);
+      last = found.index + found[0].length;
+    }
+    element.replaceChildren(...parts, text.slice(last));
+  };
   const n = (value) => value.toFixed(1);
   // Where something is to be seen at once: a scroll that takes its time would be measured on its way.
   const there = { block: "center", behavior: "instant" };
@@ -125,6 +143,34 @@
     const text = (found / 10 ** decimals).toFixed(decimals);
     return Number(text) === 0 ? text.replace("-", "") : text;
   };
+  // The values of a panel in a pose, beside its title: those at the ring, or those under a pointer or a finger.
+  const panels = all(".panel");
+  const tell = (panel, where, at) => {
+    const texts = all(".pose-ring", panel).map(({ dataset }) => {
+      const quantity = data.quantities[dataset.quantity], rows = quantity.values;
+      const found = rows[rows.length > 1 ? lock : 0][at];
+      const text = found === null || found === undefined ? "no number" : (found / 10 ** quantity.decimals).toFixed(quantity.decimals);
+      return `${dataset.label} ${text}`.trim();
+    });
+    put(panel.querySelector(".value"), `${where}: ${texts.join(", ")}`);
+  };
+  for (const panel of panels) {
+    const svg = panel.querySelector("svg"), rolled = svg.dataset.rolled === "1";
+    const under = ({ clientX }) => {
+      const [left, right] = svg.dataset.box.split(",").map(Number);
+      const x = new DOMPoint(clientX, 0).matrixTransform(svg.getScreenCTM().inverse()).x;
+      const share = Math.min(Math.max((x - left) / (right - left), 0), 1);
+      const [heaves, rolls] = counts, slide = data.slides[rolled ? 1 : 0];
+      // The positions of a slide are not evenly spaced where bump and droop differ.
+      const ends = slide.map(Number), at = ends[0] + share * (ends[ends.length - 1] - ends[0]);
+      const near = ends.reduce((best, each, number) => (Math.abs(each - at) < Math.abs(ends[best] - at) ? number : best), 0);
+      const ride = data.ride % heaves, level = Math.floor(data.ride / heaves);
+      tell(panel, slide[near], rolled ? near * heaves + ride : level * heaves + near);
+    };
+    svg.addEventListener("pointermove", under);
+    svg.addEventListener("pointerdown", under);
+    svg.addEventListener("pointerleave", () => tell(panel, "here", pose));
+  }
   const draw = () => {
     for (const { view, parts, pointers } of drawn) {
       for (const part of parts) part.setAttribute("d", outline(data.members[part.dataset.member], view));
@@ -145,7 +191,8 @@
     for (const ring of rings) {
       const number = ring.dataset.quantity, found = value(number);
       const [x0, x1, y0, y1] = ring.dataset.scale.split(",").map(Number);
-      const x = x0 + x1 * data.heave[pose], y = found === null ? NaN : y0 + (y1 * found) / 10 ** data.quantities[number].decimals;
+      const along = ring.ownerSVGElement.dataset.rolled === "1" ? data.roll : data.heave;
+      const x = x0 + x1 * along[pose], y = found === null ? NaN : y0 + (y1 * found) / 10 ** data.quantities[number].decimals;
       // A pose may lie beyond the stated travel, and with roll or lock beyond what the panel reaches to.
       const frame = ring.parentNode.querySelector(".frame"), [left, top, width, height] =
         ["x", "y", "width", "height"].map((name) => Number(frame.getAttribute(name)));
@@ -153,6 +200,7 @@
       ring.setAttribute("cx", n(within ? x : -20));
       ring.setAttribute("cy", n(within ? y : -20));
     }
+    for (const panel of panels) tell(panel, "here", pose);
     if (!words) return;
     const lost = (turns) => data.points.some((held, number) => Array.isArray(held[0]) &&
       Array.isArray(held[0][0]) === turns && point(number) === null);
@@ -161,12 +209,16 @@
       : lost(true) ? "the steering cannot follow here" : "";
     const over = data.overruns.map((each) => [each, (each.by[each.by.length > 1 ? lock : 0] || {})[pose]]).filter(([, by]) => by);
     const judged = halt ? [halt] : over.map(([each, by]) => each.says.replace("{}", by));
-    words.textContent = exact ? exact.words : data.poses[pose] + wheels;
-    here.textContent = judged.length ? `here: ${judged.slice(0, 3).join(", ")}` +
-      (judged.length > 3 ? ` and ${judged.length - 3} more` : "") : "here: no part is past its end";
+    put(words, exact ? exact.words : data.poses[pose] + wheels);
+    put(here, judged.length ? `here: ${judged.slice(0, 3).join(", ")}` +
+      (judged.length > 3 ? ` and ${judged.length - 3} more` : "") : "here: no part is past its end");
     here.classList.toggle("past", judged.length > 0);
     if (list) list.parentNode.hidden = !judged.length;
-    if (list) list.replaceChildren(...judged.map((text) => Object.assign(document.createElement("li"), { textContent: text })));
+    if (list) list.replaceChildren(...judged.map((text) => {
+      const line = document.createElement("li");
+      put(line, text);
+      return line;
+    }));
     const beyond = new Set(over.map(([each]) => each.quantity));
     for (const cell of cells) cell.classList.toggle("beyond", beyond.has(cell.dataset.name));
     for (const pointer of pointers) {
@@ -214,7 +266,7 @@
     playing.button.textContent = "▶";
     playing.button.setAttribute("aria-pressed", "false");
     words.setAttribute("aria-live", "polite");
-    words.textContent = words.textContent;
+    put(words, words.textContent);
     playing = null;
   };
   const step = (slide, way) => {
@@ -249,9 +301,11 @@
   const stand = document.querySelector(".cycle"), back = document.getElementById("back");
   let from = null;
   const bring = (figure) => {
-    const { top } = figure.getBoundingClientRect();
-    // Where the slides stay on the screen, the view comes to lie under them.
+    // Where the slides stay on the screen, the view comes to lie under them; where it does not fit with its balloons,
+    // without them.
     const room = stand && getComputedStyle(stand).position === "sticky" ? stand.offsetHeight + 4 : 4;
+    const whole = figure.offsetHeight <= window.innerHeight - room, view = figure.querySelector("svg");
+    const { top } = (whole || !view ? figure : view).getBoundingClientRect();
     window.scrollBy({ top: top - room, behavior: "instant" });
   };
   for (const button of all("button.pose")) {
@@ -259,10 +313,10 @@
       stop();
       toPose(Number(button.dataset.pose));
       from = button;
-      const row = button.closest("tr"), mark = row.id && document.getElementById(row.id.replace("item", "mark"));
+      const row = button.closest("tr"), mark = row.id && document.getElementById(`mark-${row.dataset.mark}`);
       // Back in the browser leads to the reading too.
       history.pushState(null, "");
-      back.textContent = row.id ? `Back to item ${row.id.replace("item-", "")}` : "Back to the reading";
+      back.textContent = row.id ? `Back to finding ${row.id.replace("item-", "")}` : "Back to the reading";
       back.hidden = false;
       bring((mark && mark.closest("figure")) || document.querySelector(`.view-${button.dataset.view}`));
       (mark && mark.closest("svg") ? mark : back).focus({ preventScroll: true });
@@ -282,14 +336,19 @@
 
   const follow = () => {
     const target = location.hash.length > 1 && document.getElementById(location.hash.slice(1));
-    if (!target || !/^(item|mark)-/.test(target.id)) return;
-    if (target.offsetParent === null && /^item-/.test(target.id)) { everything(); target.scrollIntoView(); }
+    if (!target || !/^(item|mark|change)-/.test(target.id)) return;
+    if (target.offsetParent === null && /^item-/.test(target.id)) { everything(); target.scrollIntoView(there); }
     // The browser may be on its way there still, and not to the balloon but to the end of its leader.
     const ring = target.querySelector(".ring");
     if (ring) ring.scrollIntoView(there);
     target.focus({ preventScroll: true });
   };
   window.addEventListener("hashchange", follow);
+  // Back in the browser leads to the row that the link was in.
+  document.addEventListener("click", ({ target }) => {
+    const link = target.closest("a[href^='#']"), row = link && link.closest("tr[id], li[id], a.mark");
+    if (row && location.hash !== `#${row.id}`) history.replaceState(null, "", `#${row.id}`);
+  });
 
   // The slides stay on top of the drawing as it scrolls, but not on top of what takes the focus.
 
@@ -308,7 +367,7 @@
   const readings = (entry) => Number(entry.dataset.count || 1);
   // Text of an entry, with the heading of its kind.
   const says = new Map(entries.map((entry) => {
-    const group = entry.closest("tbody.limit"), row = entry.closest("tr");
+    const group = entry.closest("details.limit"), row = entry.closest("tr");
     const texts = [entry, group && group.querySelector(".limit-head"), row !== entry && row.querySelector("th")];
     return [entry, texts.map((each) => (each ? each.textContent : "")).join(" ").toLowerCase()];
   }));
@@ -316,6 +375,7 @@
   const filter = () => {
     let count = 0;
     const words = sought.value.toLowerCase().split(/\s+/).filter(Boolean);
+    const asked = Boolean(area.value || verdict.value || words.length);
     for (const entry of entries) {
       const fits = (!area.value || entry.dataset.area === area.value) &&
         (!verdict.value || entry.dataset.verdict === verdict.value) &&
@@ -325,13 +385,17 @@
     }
     const left = (within) => all("[data-verdict]", within).some((entry) => !entry.hidden);
     for (const row of all("#unchecked tbody tr")) row.hidden = !left(row);
-    for (const group of all("tbody.limit")) group.hidden = !left(group);
-    for (const head of all("tbody.area-head")) {
-      head.hidden = !all(`tbody.limit[data-area="${head.dataset.area}"]`).some((group) => !group.hidden);
+    for (const group of all("details.limit")) {
+      group.hidden = !left(group);
+      // What is asked for is unfolded, and folded again when all is.
+      if (asked || group.dataset.unfolded) group.open = asked && !group.hidden;
+      group.dataset.unfolded = group.open && asked ? "by the filter" : "";
     }
+    for (const group of all(".area-group")) group.hidden = !left(group);
     for (const none of all(".no-fit")) {
-      none.hidden = left(none.previousElementSibling);
-      none.previousElementSibling.hidden = !none.hidden;
+      const section = none.closest("section");
+      none.hidden = left(section);
+      for (const table of all(":scope > table", section)) table.hidden = !none.hidden;
     }
     document.getElementById("filter-count").textContent = `${count} of ${total} readings shown`;
   };
@@ -343,7 +407,28 @@
   sought.addEventListener("input", filter);
   area.form.addEventListener("submit", (event) => event.preventDefault());
   filter();
-  // Paper gets the whole record, and the truck at ride height.
-  window.addEventListener("beforeprint", () => { stop(); everything(); toPose(data.ride); });
+  // Paper gets the whole record, unfolded, and the truck at ride height; the short print is the first two sheets of it.
+  let folded = [];
+  window.addEventListener("beforeprint", () => {
+    stop(); everything(); toPose(data.ride);
+    folded = all("details:not([open])");
+    for (const each of folded) each.open = true;
+  });
+  window.addEventListener("afterprint", () => { for (const each of folded) each.open = false; });
+  for (const button of all("button.print")) {
+    button.addEventListener("click", () => {
+      document.body.classList.toggle("short", button.dataset.print === "short");
+      window.print();
+    });
+  }
   draw();
+  document.dispatchEvent(new CustomEvent("report-ready", { detail: {
+    pose: () => ({ words: (held() || {}).words, at: slides.map((slide) => (slide ? slide.value : 0)) }),
+    show: ({ words: sought, at }) => {
+      const number = data.held.findIndex((each) => each.words === sought);
+      if (number >= 0) { toPose(grid + number); return; }
+      slides.forEach((slide, which) => { if (slide) slide.value = at[which]; });
+      fromSlides();
+    },
+  } }));
 })();

@@ -9,8 +9,7 @@ from buildcheck.checks.hold_points import HoldPoint
 from buildcheck.checks.limit import Verdict
 from buildcheck.output import words
 from buildcheck.output.outcome import Inspected
-from buildcheck.output.report.record import place
-from buildcheck.output.sheet import stated
+from buildcheck.output.sheet import line_of, stated
 from buildcheck.output.words import printable
 
 WHEN = (
@@ -51,7 +50,7 @@ def loosened(spec: Inspected) -> tuple[str, ...]:
     system = spec.build.units
     return tuple(
         f"{words.title(reading)}: {words.found(reading, system)}; {words.loosened(reading, system)}"
-        + (f" ({place(spec, reading.place)})" if reading.place else "")
+        + (f" ({line_of(spec, reading.place)})" if reading.place else "")
         for reading in spec.loosened
     )
 
@@ -60,7 +59,7 @@ def too_near(spec: Inspected) -> tuple[str, ...]:
     """The readings within limits that are too near to them to be sure, each with its place in the spec."""
     return tuple(
         f"{printable(reading.subject)}, {printable(reading.meaning)}"
-        + (f" ({place(spec, reading.place)})" if reading.place else "")
+        + (f" ({line_of(spec, reading.place)})" if reading.place else "")
         for reading in spec.with_verdict(Verdict.OK)
         if reading.too_near_to_tell
     )

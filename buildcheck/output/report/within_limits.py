@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from buildcheck.checks.limit import Verdict
+from buildcheck.output import words
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.record import row
@@ -34,6 +35,7 @@ def passed(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
                     "wanted": wanted,
                     "basis": basis,
                     "rule": rule,
+                    "least": _least(rows),
                     "rows": _distinguished(_once(rows)),
                 }
                 for (meaning, wanted, basis, rule), rows in limits.items()
@@ -41,6 +43,16 @@ def passed(spec: Inspected, found: Motion) -> list[dict[str, Any]]:
         }
         for area, limits in areas.items()
     ]
+
+
+def _least(rows: Sequence[dict[str, Any]]) -> str:
+    """The number of readings of a limit, and the one with the least to spare."""
+    number = words.count(len(rows), "reading")
+    measured = [each for each in rows if each["to_spare"] is not None]
+    if not measured:
+        return number
+    nearest = min(measured, key=lambda each: float(each["to_spare"]))
+    return f"{number}; least {nearest['margin']}" + ("" if len(rows) == 1 else f" ({nearest['subject']})")
 
 
 def not_applying(spec: Inspected) -> list[dict[str, Any]]:

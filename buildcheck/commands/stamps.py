@@ -1,0 +1,16 @@
+"""What tells that a file was saved again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+Stamp = tuple[int, ...] | None
+
+
+def stamp(file: str) -> Stamp:
+    """What changes when a file is saved; None while it is not there."""
+    try:
+        found = Path(file).stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size, found.st_ino
