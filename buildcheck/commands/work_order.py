@@ -86,7 +86,7 @@ def order_work(
     the pen first, then one line for each input, with what it puts right and what else would do.
 
     SPEC is a file, or - for standard input. All lines belong together, and the spec with all of them is inspected
-    before the list is shown. What is measured, fixed or waived is left alone.
+    before the list is shown. What is measured, waived or kept is left alone.
 
     \b
     Example:

@@ -82,6 +82,15 @@ def test_what_is_kept_is_not_changed(spec: Path) -> None:
     assert paths == [change.path for line in order.lines for change in line.changes]
 
 
+def test_what_was_measured_is_not_moved(spec: Path) -> None:
+    read = buildcheck.read(spec)
+    moved = {change.path for line in buildcheck.work_order(read).lines for change in line.changes}
+    path = next(iter(sorted(moved)))
+    measured = read.changed({"records": {"measured": [{"of": path, "value": read.build.value(path)}]}})
+    again = {change.path for line in buildcheck.work_order(measured).lines for change in line.changes}
+    assert path not in again
+
+
 @pytest.mark.parametrize(
     ("arguments", "sentence"),
     [

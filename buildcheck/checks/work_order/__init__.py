@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
+from buildcheck.build import Build, Side
+from buildcheck.build.measured import measurements
 from buildcheck.checks.inspection import Inspection
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Rule
@@ -12,6 +14,7 @@ from buildcheck.checks.work_order.result import Alternative, Line, Named, ValueC
 from buildcheck.checks.work_order.search import Search
 from buildcheck.checks.work_order.yardstick import Yardstick
 from buildcheck.job import Job
+from buildcheck.spec.place import with_side
 
 __all__ = ["BUDGET", "Alternative", "Line", "Named", "ValueChange", "WorkOrder", "work_order"]
 
@@ -25,8 +28,8 @@ def work_order(
     """The smallest set of changes found after which the build of a job has no error, and where possible no warning.
 
     `rules` are those that the inspection applied, `rules_in_use(...).applied`; what it waived is left alone. `keep` are
-    spec paths that are not changed. The result depends on nothing else: the same build, rules, paths and budget give
-    the same work order.
+    spec paths that are not changed, nor is what was measured: it is there on the truck. The result depends on nothing
+    else: the same build, rules, paths and budget give the same work order.
     """
     waived = {
         (each.rule, each.quantity, each.subject, each.of)
@@ -34,5 +37,13 @@ def work_order(
         if each.verdict is Verdict.WAIVED
     }
     yardstick = Yardstick(rules, job, waived=waived)
-    search = Search(yardstick, keep=keep, budget=budget)
+    search = Search(yardstick, keep=(*keep, *_measured(job.build)), budget=budget)
     return proven(search, search.plan())
+
+
+def _measured(build: Build) -> Iterator[str]:
+    """The spec paths of what was measured on the truck; where the spec writes both sides once, the path of both."""
+    for each in measurements(build):
+        yield each.of
+        for side in (Side.LEFT, Side.RIGHT):
+            yield with_side(each.of, "both", instead_of=side.value)
