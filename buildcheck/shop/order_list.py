@@ -245,12 +245,17 @@ def _of_bracket(bracket: Attachment, part: ListedPart) -> Iterator[Line]:
 
 
 def _clamped(bracket: Attachment) -> Fact:
-    """The thickness that the bolts of a bracket clamp: the bracket and what it is bolted to."""
-    if not bracket.has("bracket_thickness"):
-        return Fact(bracket.own_path_of("bracket_thickness"), "grip", None, Dimension.LENGTH)
+    """The thickness that the bolts of a bracket clamp: its foot, and the part below unless that has the thread."""
+    own = bracket.bolts if bracket.bolts.has("foot_thickness") else bracket
+    name = "foot_thickness" if own is bracket.bolts else "bracket_thickness"
+    if not own.has(name):
+        return Fact(own.own_path_of(name), "grip", None, Dimension.LENGTH)
+    foot: float = getattr(own, name)
+    if bracket.bolts.has("threaded_into") and bracket.bolts.threaded_into == "parent":
+        return Fact("", "grip", foot, Dimension.LENGTH)
     if not bracket.has("parent_thickness"):
         return Fact(bracket.own_path_of("parent_thickness"), "grip", None, Dimension.LENGTH)
-    return Fact("", "grip", bracket.bracket_thickness + bracket.parent_thickness, Dimension.LENGTH)
+    return Fact("", "grip", foot + bracket.parent_thickness, Dimension.LENGTH)
 
 
 def _line(kind: str, facts: Iterable[Fact], name: str, count: int = 1) -> Line:

@@ -16,6 +16,8 @@ from buildcheck.spec.units import UNITS
 
 Step = str | int
 Spec = dict[str, Any]
+# Text that names no side of the truck, whatever words are in it: a left-hand thread is one on either side.
+NO_SIDE = ("note", "notes", "name", "thread_hand")
 OTHER = {"left": "right", "right": "left"}
 
 
@@ -104,7 +106,7 @@ def _mirrored(value: Any, node: Any, key: str) -> Any:
         }
     if isinstance(value, list):
         return [_mirrored(held, node.get("items", {}), "") for held in value]
-    return _swapped(value) if isinstance(value, str) and key not in ("note", "notes", "name") else value
+    return _swapped(value) if isinstance(value, str) and key not in NO_SIDE else value
 
 
 def _swapped(text: str) -> str:

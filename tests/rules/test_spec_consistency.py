@@ -307,7 +307,7 @@ def test_other_lengths_and_walls(change: dict[str, Any], found: tuple[str, str])
         ),
         (
             {"of": "link.arm", "value": 3},
-            'the spec has no link.arm: there is no section "link"; did you mean "links"?',
+            'the spec has no link.arm: there is no section "link"; here it is called "links"',
         ),
         (
             {"of": "links.arm.centre.frame", "value": 3},
@@ -351,7 +351,7 @@ def test_an_unreadable_measurement_says_why(measured: dict[str, Any], says: str)
         ("links", "links is not a part that a bracket can hold"),
         ("vehicle", "vehicle is not a part that a bracket can hold"),
         ("steering", "steering is not a part that a bracket can hold"),
-        ("lateral_bar.frame", "lateral_bar.frame is not a part that a bracket can hold"),
+        ("lateral_bar.tube", "lateral_bar.tube is not a part that a bracket can hold"),
         ("links.leg", "links.leg is not in the spec"),
     ],
 )

@@ -117,13 +117,15 @@ def test_the_grip_of_a_bracket_is_what_it_clamps_and_never_a_guess() -> None:
             if fact.name == "grip" and "bracket" in line.used_for[0]
         }
 
-    assert grips()["right arm axle bracket"] == pytest.approx((9 / 16 + 3 / 8) * INCH)
-    spec = sound_spec()
+    into = "attachments.arm_axle_bracket.right.bolts.threaded_into"
+    assert grips()["right arm axle bracket"] == pytest.approx(3 / 4 * INCH)  # tapped: the foot alone is clamped
+    assert grips({into: "nut"})["right arm axle bracket"] == pytest.approx((3 / 4 + 1.75) * INCH)
+    spec = changed(sound_spec(), {into: "nut"})
     del spec["attachments"]["arm_axle_bracket"]["right"]["parent_thickness"]
     line = next(
         line
         for line in order_list(build_of(spec)).lines
-        if line.used_for == ("right arm axle bracket",) and line.number == 3
+        if line.used_for == ("right arm axle bracket",) and line.kind == "bolt"
     )
     assert next(fact.value for fact in line.facts if fact.name == "grip") is None
     assert "attachments.arm_axle_bracket.right.parent_thickness" in line.unknown
@@ -131,9 +133,11 @@ def test_the_grip_of_a_bracket_is_what_it_clamps_and_never_a_guess() -> None:
 
 def test_a_lock_nut_is_ordered_for_each_bolt_that_it_locks() -> None:
     by = "attachments.arm_axle_bracket.right.bolts.locked_by"
-    assert lines_of(listed(), "all metal lock nut") == []
-    (line,) = lines_of(listed(changes={by: "all-metal-lock-nut"}), "all metal lock nut")
-    assert (line.number, [fact.value for fact in line.facts]) == (3, ["5/8-11"])
+    before = lines_of(listed(), "all metal lock nut")
+    after = lines_of(listed(changes={by: "all-metal-lock-nut"}), "all metal lock nut")
+    assert "5/8-11" not in {fact.value for line in before for fact in line.facts}
+    (line,) = (line for line in after if line not in before)
+    assert (line.number, [fact.value for fact in line.facts]) == (6, ["5/8-11"])
 
 
 @pytest.mark.parametrize(

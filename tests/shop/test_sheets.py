@@ -210,7 +210,7 @@ def test_a_bolt_without_a_torque_is_not_given_one(tmp_path: Path) -> None:
     file = tmp_path / "a.buildcheck.yaml"
     file.write_text(json.dumps(spec, indent=1), encoding="utf-8")
     told = text_of(page(file, "torque"))
-    assert re.search(r"3 × right arm axle bracket .*? The spec lacks: torque of \S+ not stated", told)
+    assert re.search(r"6 × right arm axle bracket .*? The spec lacks: torque of \S+ not stated", told)
 
 
 def test_the_follow_up_has_the_distances_that_the_shop_sets(tmp_path: Path) -> None:
