@@ -1,12 +1,12 @@
 """What is stated of a part is possible for a part of its kind.
 
 Checked: how far a joint is said to tilt, its stiffness and its resistance to turning, against its kind; the yield
-strength of a tube or section against its metal; the walls of links, axle tubes and driveshafts, the plate of brackets
-and frame, and the metal of housing and axle ends; that no sprung part hangs below the axle; how far a bump stop of
-its kind can be crushed, and that only a hydraulic one holds gas; a joint's rating against its bolt, and that the bolt
-is square to the link; the holes and shear planes of a bracket's bolts; its design load against the load cases; the
-length of a weld against the tube that it goes round, or against any bracket; and the length of a hose against what it
-has to reach, and what it moves with. Values that are not stated are not compared.
+strength and Young's modulus of a tube or section against its metal; the walls of links, axle tubes and driveshafts,
+the plate of brackets and frame, and the metal of housing and axle ends; that no sprung part hangs below the axle; how
+far a bump stop of its kind can be crushed, and that only a hydraulic one holds gas; a joint's rating against its
+bolt, and that the bolt is square to the link; the holes and shear planes of a bracket's bolts; its design load
+against the load cases; the length of a weld against the tube that it goes round, or against any bracket; and the
+length of a hose against what it has to reach, and what it moves with. Values that are not stated are not compared.
 
 Risk: a maker's figure that is copied wrong, or a typing error of a factor of ten, passes every other rule on the good
 side: a joint said to tilt by 60 deg never binds, and a tube said to be of 200 ksi never bends.
@@ -267,6 +267,28 @@ def middling_yield(job: Job, part: Tube | Section) -> float:
 def yield_of_metal(job: Job, part: Tube | Section) -> float:
     """Stated yield strength as a share of a middling one of its metal."""
     return part.yield_strength / middling_yield(job, part)
+
+
+# Young's modulus of each metal, GPa.
+MODULUS = {"aluminium": 69, "gray-iron": 110, "ductile-iron": 168, "malleable-iron": 168, "unknown-casting": 150}
+STEEL = 207
+
+
+@rule.check(
+    Tube | Section,
+    between(warning=("90 %", "110 %"), error=("75 %", "130 %")),
+    basis=from_memory(
+        "Shigley's Mechanical Engineering Design, 9th ed., table A-5", "every steel has 207 GPa, 30 Mpsi"
+    ),
+    change=look_up("Young's modulus, and its unit, or leave it out,"),
+    place="youngs_modulus",
+    effect="the load at which it buckles is computed for another metal",
+    **again,
+)
+def modulus_of_metal(job: Job, part: Tube | Section) -> float:
+    """Stated Young's modulus as a share of that of its metal."""
+    usual = amount_in(job.build, f"{MODULUS.get(part.material, STEEL)} GPa", Dimension.PRESSURE)
+    return part.youngs_modulus / usual
 
 
 walls: dict[str, Any] = {"change": look_up("the tube's diameter and wall"), "place": "wall", "compares": True}

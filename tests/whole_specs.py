@@ -134,6 +134,12 @@ OF_TAMARACK: Mapping[str, Any] = {
     "coilovers.coilover.both.kind": "coilover",
     "coilovers.coilover.both.upper_spring_stop": "6 1/2 in",
     "coilovers.coilover.both.joints": {"frame": EYE, "axle": EYE},
+    "limit_straps.strap.both.joints": {"frame": EYE, "axle": EYE},
+    "links.arm.both.tube.youngs_modulus": "205 GPa",
+    "lateral_bar.tube.youngs_modulus": "205 GPa",
+    "steering.drag_link.tube.youngs_modulus": "205 GPa",
+    "steering.tie_rod.tube.youngs_modulus": "205 GPa",
+    "driveshaft.tube.youngs_modulus": "205 GPa",
     "driveshaft.tube.yield_strength": "60 ksi",
     "attachments.arm_axle_bracket.right.bolts.hole_diameter": "21/32 in",
     "attachments.arm_axle_bracket.right.bolts.preload": "18000 lbf",
@@ -245,7 +251,7 @@ def on_a_damper() -> dict[str, Any]:
         tube = arm.pop("tube")
         arm["section"] = {
             "shape": "boxed-plate", "height": "3 in", "width": "2 in", "wall": "1/4 in", "material": tube["material"],
-            "grade": "A36", "yield_strength": "50 ksi",
+            "grade": "A36", "yield_strength": "50 ksi", "youngs_modulus": "205 GPa",
         }  # fmt: skip
     return changed(
         spec,

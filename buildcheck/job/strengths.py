@@ -184,7 +184,7 @@ class Strengths:
     def critical_speed(self, shaft: Driveshaft, length: float) -> float:
         """Speed at which the driveshaft whirls at a length between its joint centres (m), rad/s."""
         tube = self._shaft_tube(shaft)
-        return critical_speed(tube.outside_diameter, tube.wall, length)
+        return critical_speed(tube.outside_diameter, tube.wall, length, youngs_modulus(tube))
 
     @staticmethod
     def _shaft_tube(shaft: Driveshaft) -> Tube:

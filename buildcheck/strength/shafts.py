@@ -26,13 +26,14 @@ def torsional_stress(torque: float, outside_diameter: float, wall: float) -> flo
     return abs(torque) * (outside_diameter / 2) / (2 * round_tube(outside_diameter, wall).second_moment)
 
 
-def critical_speed(outside_diameter: float, wall: float, length: float) -> float:
+def critical_speed(outside_diameter: float, wall: float, length: float, modulus: float = STEEL_MODULUS) -> float:
     """Lowest speed at which a straight steel tube on two pivots whirls, rad/s: (pi / L)^2 sqrt(E I / (rho A)).
 
-    Sizes and the distance L between the joint centres in m. Its joints and its slip count as tube of the same size.
+    Sizes and the distance L between the joint centres in m, modulus E in Pa. Its joints and its slip count as tube of
+    the same size.
     Raises ValueError for a wall that does not fit the tube, or a length that is not above zero.
     """
     if not length > 0.0:
         raise ValueError("A shaft's length must be above zero.")
     tube = round_tube(outside_diameter, wall)
-    return (math.pi / length) ** 2 * math.sqrt(STEEL_MODULUS * tube.second_moment / (STEEL_DENSITY * tube.area))
+    return (math.pi / length) ** 2 * math.sqrt(modulus * tube.second_moment / (STEEL_DENSITY * tube.area))

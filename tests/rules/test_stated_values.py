@@ -60,6 +60,11 @@ EDGES = [
         warn_below=(4e8, 1.5e8), fail_below=(1.5e8, 1e8), warn_above=(4e8, 1e9), fail_above=(1e9, 1.9e9),
     ),
     *edges(
+        "modulus-of-metal", BAR_TUBE, f"{TUBE}.youngs_modulus", f"{TUBE}.youngs_modulus",
+        base={f"{TUBE}.youngs_modulus": "205 GPa"}, warn_below=(2.05e11, 1.7e11), fail_below=(1.7e11, 1.4e11),
+        warn_above=(2.05e11, 2.5e11), fail_above=(2.5e11, 3e11),
+    ),
+    *edges(
         "wall-of-link", BAR_TUBE, f"{TUBE}.wall", f"{TUBE}.wall",
         warn_below=(0.25 * INCH, 0.06 * INCH), fail_below=(0.06 * INCH, 0.03 * INCH),
     ),
