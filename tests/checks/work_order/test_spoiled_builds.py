@@ -98,10 +98,10 @@ def test_all_were_drawn_from_sound_builds() -> None:
 
 def test_nearly_all_are_mended_and_most_causes_are_named(request: pytest.FixtureRequest) -> None:
     if not request.config.getoption("--long"):
-        pytest.skip("the long tier tries all of them")
-    every = [tried(number) for number in range(len(BUILDS))]
+        pytest.skip("the long tier tries a third of them; the test above tries each")
+    every = [tried(number) for number in range(0, len(BUILDS), 3)]
     found = [each for each in every if each.wrong]  # the examples change, and a spoiled input may no longer be an error
-    assert len(found) >= 100
+    assert len(found) >= 30
     # The aim is 95 %; this is what the search reached when the builds were drawn, and it must not fall below it.
     assert sum(not each.errors and not each.lost for each in found) >= 0.85 * len(found)
     assert sum(each.named for each in found) >= 0.85 * len(found)
