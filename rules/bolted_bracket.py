@@ -216,9 +216,7 @@ def unstretched(job: Job, bracket: Attachment) -> Spot:
 
 def screwed_in(job: Job, bracket: Attachment) -> str | None:
     """Why the check does not apply; None where the bolts are screwed into tapped holes."""
-    if bracket.method == "welded":
-        return "it is welded"
-    return "nuts hold the bolts" if bracket.bolts.threaded_into == "nut" else None
+    return bolted(job, bracket) or ("nuts hold the bolts" if bracket.bolts.threaded_into == "nut" else None)
 
 
 # Least length of thread in a tapped hole, in diameters.

@@ -308,7 +308,7 @@ def test_the_measured_truck_takes_the_place_of_the_proposed_one() -> None:
 
 
 def drawn_of(spec: Inspected, found: Motion, measured: Build | None = None) -> tuple[Panel, ...]:
-    return panels(spec.build, found, spec.inspection.bounds, items(spec), measured)
+    return panels(spec.build, found, dict(spec.inspection.bounds), items(spec), measured)
 
 
 def test_curves_stand_within_their_panels_at_the_values_of_the_cycle() -> None:
@@ -365,7 +365,10 @@ def test_what_lies_beyond_a_limit_is_hatched_by_the_bounds_of_the_check() -> Non
     assert edges(drawn["Driveshaft joint at the output"], "error") == pytest.approx([np.degrees(joint)])
     assert edges(drawn["Driveshaft joint at the output"], "warning") == pytest.approx([np.degrees(joint) - 2])
     steer = np.degrees(values["steer"][found.straight][found.travel])
-    middle, bounds = (steer.max() + steer.min()) / 2, spec.inspection.bounds["lateral-bar-parallel/bump-steer-total"]
+    middle, bounds = (
+        (steer.max() + steer.min()) / 2,
+        dict(spec.inspection.bounds)["lateral-bar-parallel/bump-steer-total"],
+    )
     half = np.degrees(bounds.fail_above) / 2
     assert edges(drawn["Bump steer"], "error") == pytest.approx([middle + half, middle - half], abs=1e-6)
 
@@ -374,7 +377,7 @@ def test_a_limit_that_the_shop_has_changed_is_the_one_that_is_hatched() -> None:
     spec = inspected(FAULTS)
     found = motion(spec.build, spec.readings)
     name = "link-flatness/fore-and-aft"
-    narrow = replace(spec, inspection=spec.inspection._replace(bounds={name: Bounds(-0.1, 0.1, -0.2, 0.2)}))
+    narrow = replace(spec, inspection=spec.inspection._replace(bounds=((name, Bounds(-0.1, 0.1, -0.2, 0.2)),)))
     drawn = {panel.title: panel for panel in drawn_of(narrow, found)}
     assert drawn["Axle fore and aft"].says.startswith("warning outside -3.937 in to 3.937 in, error outside")
     assert not drawn["Bump steer"].forbidden  # its check was not applied
