@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,7 +20,7 @@ from buildcheck.job.steered_parts import Turned
 from buildcheck.output import words
 from buildcheck.output.items import items
 from buildcheck.output.report.motion import motion
-from buildcheck.output.report.work import work
+from buildcheck.output.report.work import Line, work
 from buildcheck.spec.quantity import Dimension
 
 if TYPE_CHECKING:
@@ -181,17 +181,24 @@ def test_changes_findings_and_marks_lead_to_each_other_and_back_leads_back(opene
             assert page.locator(f"#change-{line.number} a[href='#item-{item.number}']").count() == 1
             assert page.locator(f"#item-{item.number} a[href='#change-{line.number}']").count() == 1
     here = "location.hash + ' ' + document.activeElement.id"
-    page.locator("#mark-3 .ring").click()
-    assert page.evaluate(here) == "#change-3 change-3"
-    page.locator("#change-3 .to-mark").click()
-    assert page.evaluate(here) == "#mark-3 mark-3"
+    line = on_the_drawing(page, lines)
+    change, mark = f"change-{line.number}", f"mark-{line.number}"
+    page.locator(f"#{mark} .ring").click()
+    assert page.evaluate(here) == f"#{change} {change}"
+    page.locator(f"#{change} .to-mark").click()
+    assert page.evaluate(here) == f"#{mark} {mark}"
     page.keyboard.press("Enter")
-    assert page.evaluate("document.activeElement.id") == "change-3"
-    number = lines[2].items[0].number
-    page.locator("#change-3 .chip").first.click()
+    assert page.evaluate("document.activeElement.id") == change
+    number = line.items[0].number
+    page.locator(f"#{change} .chip").first.click()
     assert page.evaluate(here) == f"#item-{number} item-{number}"
     page.go_back()
-    page.wait_for_function("location.hash === '#change-3'")
+    page.wait_for_function(f"location.hash === '#{change}'")
+
+
+def on_the_drawing(page: Page, lines: Sequence[Line]) -> Line:
+    """The first change with a mark on a view; a change of no place on it has its mark below."""
+    return next(line for line in lines if page.locator(f"#mark-{line.number} .ring").count())
 
 
 def test_the_worst_pose_is_one_press_away_and_exact(opened: Open) -> None:
@@ -345,8 +352,9 @@ def test_with_scripts_off_all_is_there_but_what_would_not_work(opened: Open, tol
     assert page.locator("#unchecked li[data-verdict]:visible").count() > 0
     assert page.locator("button:visible, input:visible, select:visible").count() == 0
     assert page.locator(".no-fit:visible").count() == 0
-    page.locator("#mark-3 .ring").click()
-    assert page.url.endswith("#change-3")
+    line = on_the_drawing(page, work(spec, items(spec)).lines)
+    page.locator(f"#mark-{line.number} .ring").click()
+    assert page.url.endswith(f"#change-{line.number}")
     assert told == []
 
 

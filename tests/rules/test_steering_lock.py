@@ -149,7 +149,7 @@ def test_a_tie_rod_square_to_its_arms_is_at_a_right_angle_less_the_lock() -> Non
     }
     readings = all_readings(steering_lock, read_build(with_data(example_data(), changes)))
     rods = [reading for reading in readings if reading.place == "steering.tie_rod"]
-    assert [reading.value for reading in rods] == [pytest.approx(math.pi / 2 - 26 * DEGREE, abs=1e-12)] * 2
+    assert [reading.value for reading in rods] == [pytest.approx(math.pi / 2 - 25.5 * DEGREE, abs=1e-12)] * 2
 
 
 def test_every_limit_has_its_edges() -> None:
