@@ -36,6 +36,8 @@ NOT_YET: dict[str, str] = {
     "*.joints.*.shank_length": "cut lengths of tubes, which the order list has",
     "*.joints.*.insert_shoulder": "cut lengths of tubes, which the order list has",
     "*.joints.*.centre_to_tube": "cut lengths of tubes, which the order list has",
+    "attachments.*.hole_edge": "an edge farther away than the plate is wide",
+    "attachments.*.bolts.threaded_into": "nuts where the thread is not asked for",
     "attachments.*.bolts.count": "bolts of brackets",
     "attachments.*.bolts.proof_strength": "bolts of brackets",
     "steering.*.joints.*": "loads of steering parts",

@@ -23,6 +23,9 @@ GIVES = {
     "net_tension": "the plate tears beside the hole",
 }
 
+# A larger share than this is given as this: where a hole reaches the edge, no plate is left and there is no share.
+MOST_SHARE = 10.0
+
 
 class Hole(NamedTuple):
     """The hole of one joint in a bracket, as the subject of a check."""
@@ -93,5 +96,7 @@ class BracketPlates:
         gives = GIVES[min(HoleStrength._fields, key=lambda way: float(getattr(of_one, way)))]
         others = () if isinstance(hole.part, LimitStrap) else self._loads.cases_left_out()
         strength = bracket.plates * min(of_one)
-        share = worst.value / strength if strength else float("inf")
+        if worst.value > MOST_SHARE * strength:  # also where the hole reaches the edge, and no plate is left
+            return Spot(MOST_SHARE).because(f"that much at least; {gives}").leaving_out(*others)
+        share = worst.value / strength if strength else 0.0
         return Spot(share).because(f"largest in the load case {worst.case.name}; {gives}").leaving_out(*others)

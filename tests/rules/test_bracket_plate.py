@@ -121,3 +121,14 @@ def test_a_pad_for_a_bump_stop_is_no_plate_with_a_joint() -> None:
 def test_a_bracket_that_holds_what_is_not_there_is_not_checked() -> None:
     reading = found({f"{BAR}.holds": "links.no_such"})
     assert (reading.verdict, reading.reason) == (Verdict.NOT_CHECKED, "no load is known of links.no_such")
+
+
+def test_a_hole_that_reaches_the_edge_is_an_error_and_no_failure() -> None:
+    """Nothing is left beside a hole whose edge is nearer than half of its bolt."""
+    data = with_data(example_data(), {"attachments.arm_frame_bracket.both.hole_edge": "3/8 in"})
+    found = [
+        each
+        for each in all_readings(bracket_plate, read_build(data))
+        if each.subject.endswith("arm frame bracket") and (each.quantity == "hole" or each.failure)
+    ]
+    assert [(each.verdict, each.value, each.failure) for each in found] == [(Verdict.ERROR, 10.0, "")] * 2
