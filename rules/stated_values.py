@@ -251,12 +251,12 @@ MIDDLING_YIELD = {
 }  # fmt: skip
 
 
-def middling_yield(job: Job, part: Tube | Section | AxleTube) -> float:
+def middling_yield(job: Job, part: Tube | Section | AxleTube | Frame) -> float:
     return amount_in(job.build, f"{MIDDLING_YIELD[part.material]} MPa", Dimension.PRESSURE)
 
 
 @rule.check(
-    Tube | Section | AxleTube,
+    Tube | Section | AxleTube | Frame,
     between(warning=("45 %", "200 %"), error=("30 %", "300 %")),
     basis=common_practice("carbon steel yields at 200 to 600 MPa, alloy steel at 350 to 1300, aluminium at 100 to 500"),
     change=look_up("the yield strength, and its unit,"),
@@ -264,7 +264,7 @@ def middling_yield(job: Job, part: Tube | Section | AxleTube) -> float:
     effect="the part is taken to carry what its metal cannot",
     **again,
 )
-def yield_of_metal(job: Job, part: Tube | Section | AxleTube) -> float:
+def yield_of_metal(job: Job, part: Tube | Section | AxleTube | Frame) -> float:
     """Stated yield strength as a share of a middling one of its metal."""
     return part.yield_strength / middling_yield(job, part)
 

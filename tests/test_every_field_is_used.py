@@ -36,6 +36,8 @@ NOT_YET: dict[str, str] = {
     "*.joints.*.shank_length": "cut lengths of tubes, which the order list has",
     "*.joints.*.insert_shoulder": "cut lengths of tubes, which the order list has",
     "*.joints.*.centre_to_tube": "cut lengths of tubes, which the order list has",
+    "steering.kingpins.knuckle.end": "a knuckle that reaches nothing",
+    "vehicle.obstacles.*.lower": "an obstacle that nothing comes near on one side",
     "attachments.*.hole_edge": "an edge farther away than the plate is wide",
     "attachments.*.bolts.threaded_into": "nuts where the thread is not asked for",
     "attachments.*.bolts.count": "bolts of brackets",

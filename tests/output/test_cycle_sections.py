@@ -43,8 +43,8 @@ def cycled(name: str = "tamarack/proposal", without: str = "") -> Cycled:
 def test_full_lock_is_given_for_each_side() -> None:
     spec = cycled()
     left, right = at_full_lock(spec)
-    assert left.startswith("to the left: left wheel 26.00 deg, right wheel ")
-    assert right.startswith("to the right: right wheel 26.00 deg, left wheel ")
+    assert left.startswith("to the left: left wheel 25.50 deg, right wheel ")
+    assert right.startswith("to the right: right wheel 25.50 deg, left wheel ")
     found = spec.cycle.locks[0].found
     assert found is not None
     circles = [f"{2 * radius / 0.0254:.3f} in" for radius in (found.radius, found.by_inner, found.by_outer)]

@@ -131,5 +131,5 @@ def test_a_lock_beyond_that_of_the_spec_is_said() -> None:
     told = sheet(Cycled("tamarack", document, build, cycle(build, steps=1, lock=-33 * DEGREE)))
     assert (
         "  held      level; steering wheel held where the inner wheel is turned 33.00 deg to the right at ride height, "
-        "which is more than the spec's lock angle, 26.00 deg\n"
+        "which is more than the spec's lock angle, 25.50 deg\n"
     ) in told
