@@ -168,7 +168,8 @@ def hold_to_the_shift(spec: dict[str, Any], metres: float) -> None:
     assert len(here) == len(there)
     for one, other in zip(here, there, strict=True):
         assert (one.rule, one.subject, one.quantity) == (other.rule, other.subject, other.quantity)
-        assert_same(one, other, 1e-8)
+        if (one.rule, one.quantity) != ("axle-setting", "axle-place"):  # it holds the axle to the origin under it
+            assert_same(one, other, 1e-8)
 
 
 @lean
