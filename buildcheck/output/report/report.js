@@ -318,8 +318,11 @@
       history.pushState(null, "");
       back.textContent = row.id ? `Back to finding ${row.id.replace("item-", "")}` : "Back to the reading";
       back.hidden = false;
-      bring((mark && mark.closest("figure")) || document.querySelector(`.view-${button.dataset.view}`));
+      const figure = (mark && mark.closest("figure")) || document.querySelector(`.view-${button.dataset.view}`);
       (mark && mark.closest("svg") ? mark : back).focus({ preventScroll: true });
+      // Twice: on the way the bar comes to stay on the screen, and its height and that of the view may change.
+      bring(figure);
+      bring(figure);
     });
   }
   const goBack = () => {
