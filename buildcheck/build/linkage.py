@@ -111,7 +111,7 @@ class Joint(Part):
         "From its centre to the end of its threaded shank.", between=("10 mm", "500 mm"), example="4 1/8 in"
     )
     insert_shoulder: Length = field(
-        "How far the threaded insert that it screws into stands out of the tube; 0 for a thread in the tube itself.",
+        "How far the threaded insert that it screws into sticks out of the tube; 0 for a thread in the tube itself.",
         between=("0 mm", "100 mm"),
         example="1/4 in",
     )

@@ -122,7 +122,7 @@ def _inspection(spec: Spec, collected: Collected, stage: str | None) -> Inspecti
 
 
 def _content(kind: str, spec: Spec, inspection: Inspection) -> Content:
-    """What the sheet of a kind holds."""
+    """The contents of the sheet of a kind."""
     from buildcheck.output.sheets.page import Content
     from buildcheck.shop.order_list import order_list
     from buildcheck.shop.sheets import following_up, measuring, tightenings, torque_distances

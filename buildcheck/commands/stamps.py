@@ -1,4 +1,4 @@
-"""What tells that a file was saved again."""
+"""A stamp of a file, which changes when it is saved."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ Stamp = tuple[int, ...] | None
 
 
 def stamp(file: str) -> Stamp:
-    """What changes when a file is saved; None while it is not there."""
+    """The stamp of a file; None while it is not there."""
     try:
         found = Path(file).stat()
     except OSError:

@@ -13,7 +13,7 @@ Rod = Link | LateralBar | DragLink | TieRod
 
 
 class Taken(NamedTuple):
-    """What a joint takes up of the length of a part at one end, m: from its centre to the end of the tube."""
+    """Length that a joint takes up of a part at one end, m: from its centre to the end of the tube."""
 
     name: str
     joint: Joint
@@ -42,7 +42,7 @@ def rod_length(rod: Rod) -> float:
 
 
 def taken_up(rod: Rod) -> Iterator[Taken]:
-    """What each of the two joints takes up. Raises Missing for what the spec does not state of one."""
+    """Lengths that the two joints take up. Raises Missing for what the spec does not state of one."""
     for end in ends_of(rod):
         if not rod.joints.has(end):
             raise Missing(f"{rod.path_of('joints')}.{end}")

@@ -71,7 +71,7 @@ def moved_by(turn: Turn, system: System) -> str:
 
 
 def found(one: SignedReading | None, dimension: Dimension | None, system: System) -> str:
-    """What was found in one state; "" where there is nothing."""
+    """The finding in one state; "" where there is nothing."""
     if one is None:
         return ""
     if one.value is not None and dimension is not None:

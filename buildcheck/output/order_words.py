@@ -45,12 +45,12 @@ def _and(parts: list[str]) -> str:
 
 
 def of_line(line: Line, system: System) -> str:
-    """What a line is ordered by: `rod-end, thread 7/8-14`, or that the spec says nothing of it."""
+    """The words by which a line is ordered: `rod-end, thread 7/8-14`, or that the spec says nothing of it."""
     return parts_words.facts(line.facts, system) or "not in the spec"
 
 
 def used_for(line: Line) -> str:
-    """What the things of a line are for, left and right as one."""
+    """The parts that the things of a line are for, left and right as one."""
     return printable(", ".join(_both(line.used_for, "left ", "right ", "left and right ")))
 
 

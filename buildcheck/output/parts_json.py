@@ -47,7 +47,7 @@ def _piece(spec: Spec, piece: Piece) -> dict[str, Any]:
 
 
 def fact(spec: Spec, one: Fact) -> dict[str, Any]:
-    """What the spec states under one field of a part."""
+    """The value that the spec states under one field of a part."""
     return {
         "name": one.name,
         "path": printable(one.path),

@@ -41,7 +41,7 @@ def rows(listed: PartsList) -> tuple[Row, ...]:
 
 
 def _content(part: ListedPart) -> object:
-    """What a part is but for its side."""
+    """Name of a part without its side."""
     pieces = (
         (piece.name, piece.stated, tuple((fact.name, fact.value) for fact in piece.facts)) for piece in part.pieces
     )
@@ -68,7 +68,7 @@ def span(one: Span, system: System) -> str:
 
 
 def value(one: Fact, system: System) -> str:
-    """What the spec states under one field: `0.438 in`, `3/4-10`, `yes`; "" where it does not."""
+    """The value that the spec states under one field: `0.438 in`, `3/4-10`, `yes`; "" where it does not."""
     if one.value is None:
         return ""
     if isinstance(one.value, bool):

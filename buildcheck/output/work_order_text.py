@@ -42,7 +42,7 @@ def sheet(spec: Spec, order: WorkOrder, *, stage: str, width: int | None = None,
 
 
 def outcome(order: WorkOrder) -> str:
-    """What the lines do together, in a sentence."""
+    """The effect of the lines together, in a sentence."""
     errors = sum(named.verdict is Verdict.ERROR for named, _ in order.left)
     warnings = len(order.left) - errors
     if not order.lines:

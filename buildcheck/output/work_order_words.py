@@ -20,12 +20,12 @@ _SENTENCES = ("exchange ", "change ")
 
 
 def line(spec: Spec, line: Line) -> str:
-    """What to do: `move the frame end of the left and right arm down 3/16 in`."""
+    """The change in words: `move the frame end of the left and right arm down 3/16 in`."""
     return changes(spec, line.changes, line.slip)
 
 
 def alternative(spec: Spec, other: Alternative) -> str:
-    """What else would do, in the same words."""
+    """The other changes that would do, in the same words."""
     return changes(spec, other.changes, other.slip)
 
 

@@ -109,7 +109,7 @@ class OtherLimit(NamedTuple):
 
 
 class Comparison(NamedTuple):
-    """What differs between two states of a build.
+    """The differences between two states of a build.
 
     `inputs` are the values of the spec, SI. `worse` and `better` are the readings whose verdict turned; an error that
     only the second state has is worse. `vanished` and `appeared` are the other readings that only one state has.
@@ -147,7 +147,7 @@ def signed_state(sign_off: SignOff) -> State:
 
 
 def compare(before: State, after: State) -> Comparison:
-    """What differs between two states."""
+    """The differences between two states."""
     turns = tuple(_turns(before, after))
     turned = [turn for turn in turns if turn.worse]
     vanished = tuple(turn for turn in turns if not turn.worse and turn.after is None)

@@ -29,7 +29,7 @@ MADE_BY_THE_SHOP = (
 
 
 class Taken(NamedTuple):
-    """What one joint takes up of a length, m."""
+    """Length that one joint takes up, m."""
 
     end: str
     length: float
@@ -82,7 +82,7 @@ class Packed(NamedTuple):
 
     @property
     def lacks(self) -> tuple[str, ...]:
-        """What is still to do, in words."""
+        """The steps still to do, in words."""
         return tuple(self._lacks())
 
     def _lacks(self) -> Iterator[str]:

@@ -41,7 +41,7 @@ class Option(NamedTuple):
 
     @property
     def cost(self) -> float:
-        """What the change itself costs, in the units of a score: a line at all, how far it goes, who asks for it, and
+        """The cost of the change itself, in the units of a score: a line at all, how far it goes, who asks for it, and
         the guess that a slip of the pen is."""
         prior = A_SLIP if self.column is None else 0.0 if self.column.named else UNASKED
         fact = A_FACT if any(is_within(path, fact) for path in self.paths for fact in FACTS) else 0.0

@@ -60,7 +60,7 @@ class Input:
         return frozenset((path.rsplit(".", drop)[0], self.field) for path in self.paths)
 
     def edits(self, value: float) -> Edits:
-        """What a value of the first one writes; the others move with it."""
+        """The values written for a value of the first one; the others move with it."""
         change = value - self.value
         return tuple(
             (path, now + sign * change if index else value)

@@ -166,7 +166,7 @@ class Round:
         return [best]
 
     def as_good_as(self, chosen: Choice) -> tuple[Option, ...]:
-        """What else puts right the readings that a change was taken for, the likeliest first."""
+        """Other changes that put right the readings that a change was taken for, the likeliest first."""
         wanted = chosen.option.mends
         return tuple(
             option

@@ -35,7 +35,7 @@ OFTEN_CONFUSED = {
 
 
 class Slip(NamedTuple):
-    """What may have been meant: the values to write, and the words for the slip. `sure` says that the number is wrong
+    """A likely meaning: the values to write, and the words for the slip. `sure` says that the number is wrong
     by itself: a left part on the right, or a bar with both ends on one side."""
 
     edits: Edits

@@ -38,7 +38,7 @@ class Held(NamedTuple):
     check: str
     as_ranges: AsRanges
     of: str
-    """What the bounds are on, in a few words."""
+    """The quantity that the bounds are on, in a few words."""
 
     def allowed(
         self, build: Build, bounds: Mapping[str, Bounds], curve: Array, ride: int, dimension: Dimension

@@ -194,7 +194,7 @@ def _panel(
     ]
 
     def band(style: str, limit: tuple[float, float]) -> Iterator[tuple[str, float, float]]:
-        """What lies beyond a limit, above and below."""
+        """The areas beyond a limit, above and below."""
         low, high = (_shop(end, dimension, system) if math.isfinite(end) else end for end in limit)
         for top, bottom in ((TOP, y(high)), (y(low), BOTTOM)):
             if math.isfinite(top + bottom) and bottom > top:
@@ -246,7 +246,7 @@ def _calm(rows: Sequence[Array], allowed: Allowed | None, kind: Kind, numbered: 
 
 
 ALWAYS = ("Bump steer", "Caster")
-"""What a builder looks at in any case."""
+"""The curves that a builder looks at in any case."""
 
 
 def _in_words(name: str, values: Array, ride: int, places: int, *, rolled: bool) -> str:

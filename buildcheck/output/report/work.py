@@ -48,7 +48,7 @@ class Line(NamedTuple):
 
     @property
     def mends(self) -> tuple[tuple[str, tuple[Item, ...]], ...]:
-        """What it puts right: each limit in words, with the items of it."""
+        """The findings that it puts right: each limit in words, with the items of it."""
         found: dict[str, list[Item]] = {}
         for item in self.items:
             found.setdefault(item.reading.quantity.replace("-", " "), []).append(item)
@@ -140,7 +140,7 @@ def _order(line: Line) -> tuple[bool, int, int]:
 
 
 def _key(item: Item) -> object:
-    """What a change acts on, and which way; for words alone, the words."""
+    """The input that a change acts on, and which way; for words alone, the words."""
     cure = item.reading.cure
     if cure is None:
         return item.number

@@ -20,7 +20,7 @@ class Column(NamedTuple):
 
 
 class Cell(NamedTuple):
-    """What is written or ticked for one field."""
+    """The box or tick for one field."""
 
     blanks: tuple[Blank, ...]
     choices: tuple[str, ...]

@@ -52,7 +52,7 @@ ROUNDS = 3
 
 
 class Content(NamedTuple):
-    """What a sheet holds; empty for what its kind does without."""
+    """The contents of a sheet; empty for what its kind does without."""
 
     entries: Sequence[Entry] = ()
     bolts: Sequence[Tightening] = ()
