@@ -82,6 +82,13 @@ def nearest(
     ]
 
 
+def meeting(bodies: Mapping[str, Sequence[Solid]], pairs: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Those of some pairs of bodies whose boxes around all poses meet; the others never touch."""
+    names = list(pairs)
+    near = {couple.pair for couple in _couples(bodies, names) if couple.apart <= 0.0}
+    return [pair for number, pair in enumerate(names) if number in near]
+
+
 def gaps_over(
     bodies: Mapping[str, Sequence[Solid]], pairs: Iterable[tuple[str, str]], *, beyond: float = np.inf
 ) -> list[Array]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -79,7 +80,7 @@ def bodies_of(build: Build, moving: MovingAxle, shares: Array) -> Bodies:
         else:
             if body is not None:
                 found[name] = body
-    return Bodies(found, lacking, tuple(name for name, _ in makers.further()))
+    return Bodies(found, lacking, tuple(name for name, _ in makers.further))
 
 
 class _Makers:
@@ -102,16 +103,16 @@ class _Makers:
         yield DRAG_LINK, self._drag_link
         yield TIE_ROD, self._tie_rod
         yield DRIVESHAFT, self._driveshaft
-        yield from self.further()
+        yield from self.further
         if build.has("vehicle") and build.vehicle.has("obstacles"):
             for key in sorted(build.vehicle.obstacles):
                 yield build.vehicle.obstacles[key].path, lambda key=key: self._obstacle(key)  # type: ignore[misc]
 
-    def further(self) -> Iterator[tuple[str, Callable[[], Body]]]:
+    @cached_property
+    def further(self) -> list[tuple[str, Callable[[], Body]]]:
         """The parts of the steering beside its rods, and the brackets."""
-        if self._build.has("steering"):
-            yield from steering_bodies(self._build, self._moving, self._wheels)
-        yield from bracket_bodies(self._build, self._moving)
+        steering = steering_bodies(self._build, self._moving, self._wheels) if self._build.has("steering") else ()
+        return [*steering, *bracket_bodies(self._build, self._moving)]
 
     def _carried(self, point: Point) -> Array:
         return self._moving.point(point)[:, :, None]

@@ -7,12 +7,12 @@ from functools import partial
 
 import numpy as np
 
-from buildcheck.build import Build, Missing, Point
+from buildcheck.build import Build, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.clearance.solids import Capsule, Solid
 from buildcheck.job.body import AXLE, Body
 from buildcheck.job.curve import Array
-from buildcheck.job.held_ends import HeldEnd, held_ends, holders
+from buildcheck.job.held_ends import HeldEnd, held_by_bracket
 from buildcheck.job.load_rows import FRAME_SIDE
 from buildcheck.job.loaded_parts import parts_of
 from buildcheck.job.moving import MovingAxle
@@ -25,25 +25,14 @@ def bracket_bodies(build: Build, moving: MovingAxle) -> Iterator[tuple[str, Call
     point of its foot, on the frame or on the axle. One on a knuckle, or with a height alone, has none."""
     if not build.has("attachments"):
         return
-    try:
-        ends = list(held_ends(build))
-    except Missing:
-        return
+    held = held_by_bracket(build)
     for bracket in parts_of(build.attachments):
         if not (bracket.has("point") and bracket.has("holds") and bracket.has("parent")):
             continue
         if bracket.parent not in (*FRAME_SIDE, *ON_AXLE):
             continue
-        held = [end for end in ends if _holds(build, bracket, end)]
-        if held:
-            yield bracket.label, partial(_body, moving, bracket, held)
-
-
-def _holds(build: Build, bracket: Attachment, end: HeldEnd) -> bool:
-    try:
-        return any(each is bracket for each in holders(build, end))
-    except Missing:
-        return False
+        if bracket in held:
+            yield bracket.label, partial(_body, moving, bracket, held[bracket])
 
 
 def _body(moving: MovingAxle, bracket: Attachment, held: list[HeldEnd]) -> Body:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from typing import NamedTuple
 
 from buildcheck.build import Build, Missing, Part, Point, Side
@@ -114,6 +115,17 @@ def holders(build: Build, end: HeldEnd) -> list[Attachment]:
     if without_parent and not found:
         raise Missing(without_parent[0].path_of("parent"))
     return found
+
+
+def held_by_bracket(build: Build) -> dict[Attachment, list[HeldEnd]]:
+    """The ends that each bracket holds; without those for which the spec does not say what holds them."""
+    held: dict[Attachment, list[HeldEnd]] = {}
+    with suppress(Missing):
+        for end in held_ends(build):
+            with suppress(Missing):
+                for bracket in holders(build, end):
+                    held.setdefault(bracket, []).append(end)
+    return held
 
 
 def names(bracket: Attachment, end: HeldEnd) -> bool:

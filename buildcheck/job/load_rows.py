@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -231,6 +232,7 @@ END_NAMES = {
 """The ends that a bracket may name in `holds`, after the part, and the keys of the ends that each may be."""
 
 
+@cache
 def end_named(label: str, at: str, path: str) -> str | None:
     """The end that a path names of the part with this label and spec path: `frame`, or "" where it names the whole
     part; None where it is of another part. The path may omit the side."""
