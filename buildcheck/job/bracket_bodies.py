@@ -42,8 +42,8 @@ def bracket_bodies(build: Build, moving: MovingAxle) -> Iterator[tuple[str, Call
 
 
 def _body(moving: MovingAxle, bracket: Attachment, held: dict[Attachment, list[HeldEnd]]) -> Body:
-    """It is joined to what it holds and to what it is fixed to, and to other brackets there. The pad of a bump stop may
-    be on a link, and meets the bracket at the other end of its stop, as the stop does."""
+    """It is joined to what it holds and is fixed to, and to other brackets there; to the bracket at the other
+    end of its part, which is as near as the part lets it; and the pad of a bump stop to links, as the stop is."""
     ends, on_frame = held[bracket], bracket.parent in FRAME_SIDE
     member = "frame bracket" if on_frame else "axle bracket"
 
@@ -55,10 +55,11 @@ def _body(moving: MovingAxle, bracket: Attachment, held: dict[Attachment, list[H
         joint = place(np.array(end.point))
         starts = (foot, *(foot + edge for edge in _edges(bracket, end)))
         solids += [Capsule(place(start), joint, bracket.bracket_thickness) for start in starts]
-    holds = {*(end.part.label for end in ends), member, "obstacle" if on_frame else AXLE}
-    stops = {end.part for end in ends if isinstance(end.part, BumpStop)}
-    if stops:
-        holds |= {"link", *(other.label for other in held if any(end.part in stops for end in held[other]))}
+    parts = {end.part for end in ends}
+    at_other_end = (other.label for other in held if any(end.part in parts for end in held[other]))
+    holds = {*(part.label for part in parts), *at_other_end, member, "obstacle" if on_frame else AXLE}
+    if any(isinstance(part, BumpStop) for part in parts):
+        holds.add("link")
     return Body(bracket.label, bracket.label, member, bracket.path, tuple(solids), frozenset(holds))
 
 
