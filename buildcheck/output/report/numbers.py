@@ -93,7 +93,7 @@ SAID = {
         ("Axle, forward", ("axle-forward",), "moves the tyres in their openings and the slip of the driveshaft"),
         ("Axle, turned to the left", ("axle-yaw",), "steers the truck without the steering wheel"),
         (
-            "Wheelbase, longer by (left, right)", ("left-wheelbase-change", "right-wheelbase-change"),
+            "Wheelbase, change (left, right)", ("left-wheelbase-change", "right-wheelbase-change"),
             "a difference between the sides steers the axle",
         ),
         (
