@@ -221,6 +221,7 @@ def _cuts(listed: OrderList, system: System) -> list[dict[str, Any]]:
             "tube": parts_words.facts(cut.tube, system) or "not in the spec",
             "from": order_words.how_cut(cut, system),
             "length": "" if cut.length is None else parts_words.length(cut.length, system),
+            "no_length": order_words.no_length(cut),
             "why": printable(cut.why),
             "lacks": order_words.lacks(cut.unknown),
         }
