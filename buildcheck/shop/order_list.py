@@ -38,8 +38,8 @@ class Taken(NamedTuple):
 class Cut(NamedTuple):
     """A tube to cut: for which parts, joint to joint and cut length, m, and what each joint takes up between the two.
 
-    `length` is None where it is not known, with `why` and the spec paths that are missing for it. A radius arm has none:
-    it is set up by `set_up_by`, the distances of its joints.
+    `length` is None where it is not known, with `why` and the spec paths that are missing for it. A radius arm has
+    none: it is set up by `set_up_by`, the distances of its joints.
     """
 
     label: str
