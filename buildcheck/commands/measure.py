@@ -126,7 +126,8 @@ def _needs(spec: Spec, collected: Collected, stage: Stage) -> tuple[Need, ...]:
     from buildcheck.shop.needs import needs
 
     with kept_clear():  # what a plugin prints is no question
-        return needs(spec.build, inspect(spec.build, collected.rules, stage=stage, today=date.today()))
+        found = inspect(spec.build, collected.rules, stage=stage, today=date.today(), changes=False, all_missing=True)
+    return needs(spec.build, found)
 
 
 def _show(spec: Spec, need: Need, left: int) -> None:

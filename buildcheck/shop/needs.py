@@ -17,6 +17,7 @@ from buildcheck.build.paths import kind_of
 from buildcheck.checks.hold_points import measured_at
 from buildcheck.checks.inspection import Inspection
 from buildcheck.checks.limit import Verdict
+from buildcheck.checks.missing_data import stated_in_an_example
 from buildcheck.spec.place import join, split
 from buildcheck.spec.quantity import Dimension
 
@@ -60,7 +61,8 @@ def needs(build: Build, inspection: Inspection) -> tuple[Need, ...]:
 
 
 def leaves(path: str) -> Iterator[str]:
-    """The values at a spec path that is a group: each of its fields, for each side; the path itself for a value."""
+    """The values at a spec path that is a group: each field that a sound spec states, for each side; the path itself
+    for a value."""
     try:
         kind: Any = kind_of(path)
     except ValueError:
@@ -70,10 +72,10 @@ def leaves(path: str) -> Iterator[str]:
         for side in (Side.LEFT, Side.RIGHT):
             yield from leaves(join(path, side.value))
     elif isinstance(kind, type) and issubclass(kind, Part):
-        for name in fields(kind):
-            said = kind.SAID[name]
-            if not said.for_people and not said.only_for:
-                yield from leaves(join(path, name))
+        named = [name for name in fields(kind) if not kind.SAID[name].for_people and not kind.SAID[name].only_for]
+        usual = [name for name in named if stated_in_an_example(kind, name)]
+        for name in usual or named:  # the examples have no records of later stages
+            yield from leaves(join(path, name))
     else:
         yield path
 

@@ -102,7 +102,7 @@ class _Symbol(NamedTuple):
     name: str
     title: str
     view: View
-    paths: tuple[str, ...]
+    paths: tuple[Markup, ...]
 
 
 def _views(build: Build) -> tuple[_Symbol, ...]:
@@ -113,7 +113,7 @@ def _views(build: Build) -> tuple[_Symbol, ...]:
     symbols = []
     for view in (framed.side, framed.top):
         paths = tuple(
-            outline(member.shape, [points[number] for number in member.points], member.size * 1000, view)
+            Markup(outline(member.shape, [points[number] for number in member.points], member.size * 1000, view))
             for member in drawn.members
         )
         title = f"{view.title}, front to the left"
@@ -142,7 +142,7 @@ def _marks(at: Sequence[Point], views: Iterable[_Symbol]) -> list[dict[str, Any]
     for symbol in views if at else ():
         places = [symbol.view.place(point) for point in at]
         rings = [{"x": f"{x:.0f}", "y": f"{y:.0f}", "r": _ring(symbol.view)} for x, y in places]
-        found.append({"name": symbol.name, "box": symbol.view.box, "rings": rings})
+        found.append({"name": symbol.name, "box": Markup(symbol.view.box), "rings": rings})
     return found
 
 
@@ -260,7 +260,8 @@ def _text(name: str) -> str:
 
 
 def _unbroken(value: Any) -> Any:
-    """Text in which no line ends between a number and its fraction or its unit."""
+    """Text in which no line ends between a number and its fraction or its unit. Markup stays as it is, such as the
+    numbers of a drawing."""
     return NUMBER.sub("\\1\u00a0", value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
