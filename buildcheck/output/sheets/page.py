@@ -47,6 +47,9 @@ ROOM = 60.0
 """Room about what is drawn, mm of the truck."""
 
 MILE = 1609.344
+DEFERS = "No approval: local codes and a qualified welder decide. Cautions: sheet 1."
+"""At the foot of each sheet, for one that gets loose."""
+
 ROUNDS = 3
 """Columns for torque checks after distances that the shop writes in, where the spec states none."""
 
@@ -147,7 +150,7 @@ def _marks(at: Sequence[Point], views: Iterable[_Symbol]) -> list[dict[str, Any]
 
 
 def _ring(view: View) -> str:
-    return f"{view.width / 22:.0f}"
+    return f"{max(view.width, view.height) / 18:.0f}"
 
 
 def _block(block: Block, views: Sequence[_Symbol], system: System) -> dict[str, Any]:
@@ -247,8 +250,9 @@ def _on_each_sheet(text: str, paper: str) -> str:
     plain = (one if one.isascii() and (one.isalnum() or one in " ,.-:") else f"\\{ord(one):x} " for one in text[:110])
     size = f"@page{{size:{paper or 'auto'} landscape}}"
     foot = f'@page{{@bottom-left{{content:"{"".join(plain)}"}}}}'
+    middle = f'@page{{@bottom-center{{content:"{DEFERS}"}}}}'
     number = '@page{@bottom-right{content:"Sheet " counter(page) " of " counter(pages)}}'
-    return "\n".join(("", size, foot, number))
+    return "\n".join(("", size, foot, middle, number))
 
 
 def _hash(text: str) -> str:
