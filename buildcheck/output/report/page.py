@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
 from importlib.resources import files
 from itertools import accumulate
@@ -15,7 +15,7 @@ from unicodedata import east_asian_width
 from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
-from buildcheck.build import Build, Missing
+from buildcheck.build import Build, Missing, Stage
 from buildcheck.build.measured import as_measured
 from buildcheck.checks.rule import Area
 from buildcheck.checks.work_order import WorkOrder
@@ -40,7 +40,8 @@ from buildcheck.output.report.motion import Motion, in_shop_units, motion
 from buildcheck.output.report.motion import record as motion_record
 from buildcheck.output.report.numbers import notes, tables
 from buildcheck.output.report.parts_list import item_list
-from buildcheck.output.report.sign_off import WHEN, loosened, rows, too_near, whose_stage
+from buildcheck.output.report.sign_off import WHEN, Signed, loosened, rows, too_near, whose_stage
+from buildcheck.output.report.since import Since, differences
 from buildcheck.output.report.views import Sheet, View, sheet
 from buildcheck.output.report.within_limits import not_applying, passed
 from buildcheck.output.report.work import proven_work, work
@@ -65,11 +66,13 @@ def page(
     short: bool = False,
     live: int = 0,
     order: WorkOrder | None = None,
+    records: Mapping[Stage, Signed] | None = None,
+    since: Since | None = None,
 ) -> str:
     """The page of one spec. `version` is the tool's own; `paper` fixes the size of the sheets, else the printer does;
     `short` prints the work order and the drawing alone. `live` is the number of a page that is watched: it asks its
     server for newer ones. `order` is a work order whose lines were proven together; without it each finding's own
-    change is shown.
+    change is shown. `records` are the signed stages, `since` is the comparison with an earlier state of the build.
 
     The page is complete; it loads nothing from elsewhere.
     """
@@ -119,7 +122,8 @@ def page(
         later=record.later_rows(spec),
         waived=record.waived_rows(spec, found),
         switched_off=record.switched_off(spec),
-        hold_points=rows(spec),
+        hold_points=rows(spec, records),
+        since=differences(since, build.units),
         whose_stage=whose_stage(spec),
         cautions=record.to_mind(spec),
         areas=[area.value for area in Area if any(reading.area is area for reading in spec.readings)],
