@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from functools import partial
 
 import numpy as np
@@ -26,7 +27,7 @@ def bracket_bodies(build: Build, moving: MovingAxle) -> Iterator[tuple[str, Call
     if not build.has("attachments"):
         return
     try:
-        ends = list(held_ends(build))
+        held_by = _held_by(build)
     except Missing:
         return
     for bracket in parts_of(build.attachments):
@@ -34,16 +35,18 @@ def bracket_bodies(build: Build, moving: MovingAxle) -> Iterator[tuple[str, Call
             continue
         if bracket.parent not in (*FRAME_SIDE, *ON_AXLE):
             continue
-        held = [end for end in ends if _holds(build, bracket, end)]
-        if held:
+        if held := held_by.get(id(bracket)):
             yield bracket.label, partial(_body, moving, bracket, held)
 
 
-def _holds(build: Build, bracket: Attachment, end: HeldEnd) -> bool:
-    try:
-        return any(each is bracket for each in holders(build, end))
-    except Missing:
-        return False
+def _held_by(build: Build) -> dict[int, list[HeldEnd]]:
+    """The ends that each bracket holds, by the identity of the bracket."""
+    found: dict[int, list[HeldEnd]] = {}
+    for end in held_ends(build):
+        with suppress(Missing):
+            for bracket in holders(build, end):
+                found.setdefault(id(bracket), []).append(end)
+    return found
 
 
 def _body(moving: MovingAxle, bracket: Attachment, held: list[HeldEnd]) -> Body:

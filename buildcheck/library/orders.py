@@ -135,9 +135,12 @@ def order_for(
 ) -> Order:
     """The work order of a spec for some rules; the other arguments are those of `work_order`, read."""
     build, day = spec.build, today or date.today()
-    found = inspecting.inspect(build, rules, stage=stage, standard=standard, today=day, only=only, changes=False)
+    job = Job(build)
+    found = inspecting.inspect(
+        build, rules, stage=stage, standard=standard, today=day, only=only, changes=False, job=job
+    )
     applied = inspecting.rules_in_use(build, rules, stage=stage, standard=standard, only=only).applied
-    return Order(spec, found.stage, search(Job(build), applied, found, keep=keep, budget=budget))
+    return Order(spec, found.stage, search(job, applied, found, keep=keep, budget=budget))
 
 
 _PATHS = Kind(

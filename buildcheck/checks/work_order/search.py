@@ -35,6 +35,9 @@ MOST_SLIPS, MOST_SLOW_SLIPS = 80, 12
 MOST_INSPECTED = 6
 MOST_TOGETHER = 12
 
+# A candidate is inspected to the end unless it is worse by more than this than the best one up to then.
+SOME_MORE = 0.5
+
 
 class Choice(NamedTuple):
     """An option, the build that it makes, and its score."""
@@ -57,6 +60,8 @@ class Plan(NamedTuple):
     score: Score
     others: tuple[tuple[Option, ...], ...] = ()
     finished: bool = True
+    jobs: tuple[Job, ...] = ()
+    """The build after each of the changes."""
 
 
 class Search:
@@ -71,6 +76,7 @@ class Search:
         score = self.yardstick.score(job)
         options: list[Option] = []
         others: list[tuple[Option, ...]] = []
+        jobs: list[Job] = []
         given_up: set[Target] = set()
         taken_since = False
         for _ in range(MOST_ROUNDS):
@@ -88,9 +94,10 @@ class Search:
             for choice in taken:
                 options.append(choice.option)
                 others.append(round_.as_good_as(choice))
+                jobs.append(choice.job)
             job, score = taken[-1].job, taken[-1].score
         finished = self.yardstick.looks < self.budget or not _aim(score)
-        return Plan(tuple(options), job, score, tuple(others), finished)
+        return Plan(tuple(options), job, score, tuple(others), finished, tuple(jobs))
 
 
 def _aim(score: Score) -> frozenset[Target]:
@@ -121,7 +128,7 @@ class Round:
         quick = [target for target in self.wrong if target.check in self.yardstick.quick]
         self.is_slow = not quick
         self.seen = self._chosen(quick, MOST_SEEN) if quick else self._chosen(_own_first(self.wrong), MOST_SLOW)
-        self.choices = self._inspected()
+        self.candidates = self._candidates()
         mended = frozenset().union(*(option.mends for option in self.candidates))
         self.hopeless = frozenset(self.seen) - mended
         """The readings that no candidate puts right."""
@@ -140,7 +147,7 @@ class Round:
     def taken(self) -> list[Choice]:
         """The best change, and those that go together with it: the quick checks say which do, and one inspection of
         all of them decides. Where that does not hold, the best alone."""
-        better = [choice for choice in self.choices if choice.worth < self.score.total]
+        better = [choice for choice in self._inspected() if choice.worth < self.score.total]
         if not better:
             return []
         best = better[0]
@@ -178,15 +185,17 @@ class Round:
 
     # What is inspected.
 
-    def _inspected(self) -> list[Choice]:
-        """The best candidates, inspected: by the quick checks first, and by all where these leave them in the lead."""
+    def _candidates(self) -> list[Option]:
+        """The changes that put right some of the readings, the likeliest first."""
         found: dict[Edits, Option] = {}
         for option in (*self._by_slip(), *self._by_column()):
             found.setdefault(option.edits, option)
-        ranked = sorted(found.values(), key=lambda option: option.cost - len(option.mends))
-        self.candidates = ranked
+        return sorted(found.values(), key=lambda option: option.cost - len(option.mends))
+
+    def _inspected(self) -> list[Choice]:
+        """The best candidates, inspected: by the quick checks first, and by all while these leave them in the lead."""
         tried = []
-        for at, option in enumerate(self._spread(ranked)):
+        for at, option in enumerate(self._spread(self.candidates)):
             changed = self._made(option.edits)
             if changed is None:
                 continue
@@ -198,9 +207,19 @@ class Round:
         self.quick_gains = [(start - worth + option.cost, option) for worth, _, option, _ in tried]
         choices: list[Choice] = []
         for _, _, option, changed in tried[:MOST_INSPECTED]:
-            choice = Choice(option, changed, self.yardstick.score(changed))
-            choices += [choice, *self._farther(choice)]
+            best = min(choices, key=lambda choice: choice.worth, default=None)
+            choice = self._choice(option, changed, best)
+            if choice is not None:
+                choices += [choice, *self._farther(choice)]
         return sorted(choices, key=lambda choice: choice.worth)
+
+    def _choice(self, option: Option, changed: Job, best: Choice | None) -> Choice | None:
+        """A candidate with its score; None where it turns out worse than the best one up to now."""
+        most = (self.score.total if best is None else best.worth) - option.cost
+        if option.column is not None and (best is None or _aim(best.score) & self.score.errors):
+            most += SOME_MORE  # another amount of it may do better
+        score = self.yardstick.score_unless(changed, lambda found: found.total > most)
+        return None if score is None else Choice(option, changed, score)
 
     def _spread(self, ranked: list[Option]) -> list[Option]:
         """The candidates to inspect: the best, and of each reading the best two."""
@@ -208,10 +227,6 @@ class Round:
         for target in self.seen:
             chosen += [option for option in ranked if target in option.mends][:2]
         return list({option.edits: option for option in chosen}.values())
-
-    def _judged(self, job: Job, option: Option) -> Choice | None:
-        changed = self._made(option.edits, job)
-        return None if changed is None else Choice(option, changed, self.yardstick.score(changed))
 
     def _farther(self, choice: Choice) -> Iterator[Choice]:
         """The same input changed by another amount, where readings that it was not screened by are still wrong."""
@@ -225,7 +240,10 @@ class Round:
         if still:
             targets = [*sorted(option.mends), *still[:MOST_SLOW]]
             for each in Tried(self.yardstick, self.job, column, targets).options():
-                if each.edits != option.edits and (found := self._judged(self.job, each)):
+                if each.edits == option.edits or (changed := self._made(each.edits)) is None:
+                    continue
+                found = self._choice(each, changed, choice)
+                if found is not None:
                     yield found
 
     def _made(self, edits: Edits, job: Job | None = None) -> Job | None:
