@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import suppress
 from functools import partial
 
 import numpy as np
@@ -13,7 +12,7 @@ from buildcheck.build.attachment import Attachment
 from buildcheck.clearance.solids import Capsule, Solid
 from buildcheck.job.body import AXLE, Body
 from buildcheck.job.curve import Array
-from buildcheck.job.held_ends import HeldEnd, held_ends, holders
+from buildcheck.job.held_ends import HeldEnd, held_by
 from buildcheck.job.load_rows import FRAME_SIDE
 from buildcheck.job.loaded_parts import parts_of
 from buildcheck.job.moving import MovingAxle
@@ -27,7 +26,7 @@ def bracket_bodies(build: Build, moving: MovingAxle) -> Iterator[tuple[str, Call
     if not build.has("attachments"):
         return
     try:
-        held_by = _held_by(build)
+        held = held_by(build)
     except Missing:
         return
     for bracket in parts_of(build.attachments):
@@ -35,18 +34,8 @@ def bracket_bodies(build: Build, moving: MovingAxle) -> Iterator[tuple[str, Call
             continue
         if bracket.parent not in (*FRAME_SIDE, *ON_AXLE):
             continue
-        if held := held_by.get(id(bracket)):
-            yield bracket.label, partial(_body, moving, bracket, held)
-
-
-def _held_by(build: Build) -> dict[int, list[HeldEnd]]:
-    """The ends that each bracket holds, by the identity of the bracket."""
-    found: dict[int, list[HeldEnd]] = {}
-    for end in held_ends(build):
-        with suppress(Missing):
-            for bracket in holders(build, end):
-                found.setdefault(id(bracket), []).append(end)
-    return found
+        if ends := held.get((bracket.path, bracket.side)):
+            yield bracket.label, partial(_body, moving, bracket, ends)
 
 
 def _body(moving: MovingAxle, bracket: Attachment, held: list[HeldEnd]) -> Body:

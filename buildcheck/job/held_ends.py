@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from typing import NamedTuple
 
 from buildcheck.build import Build, Missing, Part, Point, Side
@@ -120,3 +121,15 @@ def names(bracket: Attachment, end: HeldEnd) -> bool:
     """Whether a bracket says that it holds an end, or all of its part, and is not on the other side of a pair."""
     across = Side.CENTRE not in (end.part.side, bracket.side) and end.part.side is not bracket.side
     return not across and bracket.has("holds") and any(_names(path, end) for path in bracket.holds)
+
+
+def held_by(build: Build) -> dict[tuple[str, Side], list[HeldEnd]]:
+    """The ends that each bracket holds, by its spec path and side; without those whose bracket is not known. Raises
+    Missing where the spec has no ends, or no brackets."""
+    found: dict[tuple[str, Side], list[HeldEnd]] = {}
+    _ = build.attachments
+    for end in held_ends(build):
+        with suppress(Missing):
+            for bracket in holders(build, end):
+                found.setdefault((bracket.path, bracket.side), []).append(end)
+    return found

@@ -14,7 +14,7 @@ from buildcheck.build import Missing
 from buildcheck.checks.changes import OutOfReach, is_free
 from buildcheck.checks.engine import ways_of
 from buildcheck.checks.subjects import NoneThere, key_of
-from buildcheck.checks.work_order.columns import SLIGHT, Column, Option, Tried, badness
+from buildcheck.checks.work_order.columns import SLIGHT, Column, Option, Tried, badness, cells_at
 from buildcheck.checks.work_order.inputs import Input, inputs_of, is_within
 from buildcheck.checks.work_order.slips import parts_of, slips_of
 from buildcheck.checks.work_order.yardstick import Edits, Score, Target, Yardstick
@@ -347,17 +347,19 @@ class Round:
         if self.for_warnings:
             return
         inputs = self._few_for_each(self._inputs(), MOST_COLUMNS)
-        cells = {cell for target in self.seen for cell in self.yardstick.cells(target, self.job)}
-        parts = parts_of(self.job, {path for path, _ in cells})
+        depends = {target: self.yardstick.cells(target, self.job) for target in self.seen}
+        parts = parts_of(self.job, {path for cells in depends.values() for path, _ in cells})
         start = {target: badness(self.yardstick.margin(target, self.job)) for target in self.seen}
         found = []
         for number, slip in enumerate(slips_of(self.job, inputs, parts)):
             if number > (MOST_SLOW_SLIPS if self.is_slow else MOST_SLIPS):
                 break
-            changed = None if self._is_kept(path for path, _ in slip.edits) else self._made(slip.edits)
+            touched = [target for target in self.seen if not cells_at(slip.edits).isdisjoint(depends[target])]
+            kept = not touched or self._is_kept(path for path, _ in slip.edits)
+            changed = None if kept else self._made(slip.edits)
             if changed is None:
                 continue
-            margins = {target: self.yardstick.margin(target, changed) for target in self.seen}
+            margins = {target: self.yardstick.margin(target, changed) for target in touched}
             gain = sum(start[target] - badness(margin) for target, margin in margins.items())
             mends = frozenset(target for target, margin in margins.items() if margin >= 0.0)
             if mends and gain > 0.5:
