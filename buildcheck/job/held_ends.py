@@ -14,6 +14,7 @@ from buildcheck.build.springs import BumpStop
 from buildcheck.job.layout import held_point
 from buildcheck.job.load_rows import END_NAMES, FRAME_SIDE, end_named
 from buildcheck.job.loaded_parts import parts_of
+from buildcheck.spec.names import nearest
 
 SECTIONS = ("links", "coilovers", "limit_straps", "bump_stops")
 
@@ -133,3 +134,13 @@ def held_by(build: Build) -> dict[tuple[str, Side], list[HeldEnd]]:
             for bracket in holders(build, end):
                 found.setdefault((bracket.path, bracket.side), []).append(end)
     return found
+
+
+def likely_held(build: Build, path: str) -> list[str]:
+    """The parts that a path in `holds` may mean which names none: the one whose name is nearest, then those of which no
+    bracket holds an end. Raises as `holders` does."""
+    ends = list(held_ends(build))
+    parts = {end.part.path.removesuffix(".both"): None for end in ends}
+    near = nearest(path, parts)
+    not_held = [end.part.path.removesuffix(".both") for end in ends if not holders(build, end)]
+    return list(dict.fromkeys((*([near] if near else []), *not_held)))

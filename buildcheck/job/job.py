@@ -30,7 +30,7 @@ from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.envelope import LOCKS, envelope
 from buildcheck.job.gaps import NEAR, Gaps
-from buildcheck.job.held_ends import HeldEnd, held_by, held_ends, holders
+from buildcheck.job.held_ends import HeldEnd, held_by, held_ends, holders, likely_held
 from buildcheck.job.joints import Joints
 from buildcheck.job.kept import SLOW, kept
 from buildcheck.job.layout import Assumption, axle_centre, held_point
@@ -350,6 +350,10 @@ class Job(Parts, Changes):
         none does. Raises Missing where the spec has no brackets, or where the only one that may hold it lacks its
         parent."""
         return holders(self.build, end)
+
+    def likely_held(self, path: str) -> list[str]:
+        """The parts that a path in `holds` may mean which names none, the likeliest first. Raises as `holders`."""
+        return likely_held(self.build, path)
 
     def foot_of(self, bracket: Attachment) -> Foot | None:
         """Foot of a bracket on the tube or the casting of the axle, as far as known; see `Foot`. None for any other

@@ -129,7 +129,7 @@ class Tried:
             return -math.inf
         if steps not in self._seen:
             self._seen.add(steps)
-            self.yardstick.looks += 1
+            self.yardstick.look()
         margin = self.yardstick.margin(target, changed)
         return -math.inf if math.isnan(margin) else margin
 

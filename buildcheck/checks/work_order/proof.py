@@ -20,12 +20,43 @@ MOST_ALTERNATIVES, MOST_TRIED = 3, 12
 # For so many lines a search is made for what else would do.
 MOST_SEARCHED = 2
 
+STOPPED = "the search was stopped before a change for it was found"
+
 NOT_FOUND = "no change of one input was found that puts it right without breaking something else"
 
 
 def proven(search: Search, plan: Plan) -> WorkOrder:
     """The work order of a plan: each line needed, the line that puts most right first, with what else would do."""
     return _Proof(search, plan).order()
+
+
+def unproven(search: Search) -> WorkOrder | None:
+    """The changes that a search had found when it was stopped; None where it had not even looked at the build."""
+    plan, yardstick = search.so_far, search.yardstick
+    if plan is None:
+        return None
+    start = yardstick.score(yardstick.base)
+    bad = start.errors | start.warnings
+    lines = [
+        Line(
+            number,
+            _changes(yardstick.base, option.edits),
+            option.slip,
+            tuple(yardstick.named(yardstick.base, target) for target in sorted(option.mends & bad)),
+        )
+        for number, option in enumerate(_one_for_each_input(plan.options), start=1)
+    ]
+    left = sorted(plan.score.errors) + sorted(plan.score.warnings)
+    mended = sorted(bad - plan.score.errors - plan.score.warnings)
+    return WorkOrder(
+        tuple(lines),
+        tuple((yardstick.named(plan.job, target), STOPPED) for target in left),
+        tuple(yardstick.named(yardstick.base, target) for target in mended),
+        proven=False,
+        finished=False,
+        tried=yardstick.looks,
+        stopped=True,
+    )
 
 
 class _Proof:

@@ -69,6 +69,8 @@ class Search:
 
     def __init__(self, yardstick: Yardstick, *, keep: Iterable[str] = (), budget: int = 3000) -> None:
         self.yardstick, self.keep, self.budget = yardstick, tuple(keep), budget
+        self.so_far: Plan | None = None
+        """The changes found up to now, while the search goes on."""
 
     def plan(self) -> Plan:
         """The changes found, in the order in which they were found."""
@@ -80,6 +82,7 @@ class Search:
         given_up: set[Target] = set()
         taken_since = False
         for _ in range(MOST_ROUNDS):
+            self.so_far = Plan(tuple(options), job, score, tuple(others), False, tuple(jobs))
             if not _aim(score) - given_up and taken_since:  # after other changes they may have an answer
                 given_up, taken_since = set(), False
             if not _aim(score) - given_up or self.yardstick.looks >= self.budget:
@@ -97,7 +100,8 @@ class Search:
                 jobs.append(choice.job)
             job, score = taken[-1].job, taken[-1].score
         finished = self.yardstick.looks < self.budget or not _aim(score)
-        return Plan(tuple(options), job, score, tuple(others), finished, tuple(jobs))
+        self.so_far = Plan(tuple(options), job, score, tuple(others), finished, tuple(jobs))
+        return self.so_far
 
 
 def _aim(score: Score) -> frozenset[Target]:

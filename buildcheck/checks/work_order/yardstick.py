@@ -102,11 +102,19 @@ class Tally:
 class Yardstick:
     """Judges builds by the checks of some rules, always against one base."""
 
-    def __init__(self, rules: Iterable[Rule], base: Job, *, waived: Collection[tuple[str, str, str, str]] = ()) -> None:
+    def __init__(
+        self,
+        rules: Iterable[Rule],
+        base: Job,
+        *,
+        waived: Collection[tuple[str, str, str, str]] = (),
+        after_each: Callable[[int], None] = lambda looks: None,
+    ) -> None:
         self.held = [Held(rule, check) for rule in rules for check in rule.checks]
         self.base = base
         self.looks = 0
         """Changed builds looked at so far: what the budget of a search is counted in."""
+        self._after_each = after_each
         self._waived: frozenset[Target] = frozenset()
         self._depends: dict[int, list[frozenset[Cell]]] = {}
         self._made_from: dict[int, tuple[Job, Job]] = {}
@@ -141,9 +149,14 @@ class Yardstick:
         """The job of a build with some values changed, judged from the readings that the change cannot touch."""
         changed = job.edited(edits)
         if id(changed) not in self._made_from and changed is not self.base:
-            self.looks += 1
+            self.look()
             self._made_from[id(changed)] = (changed, job)
         return changed
+
+    def look(self) -> None:
+        """Count one more changed build."""
+        self.looks += 1
+        self._after_each(self.looks)
 
     def readings(self, number: int, job: Job) -> dict[Key, Judged]:
         """The readings of one check on a build, by the key of the subject."""
