@@ -81,21 +81,25 @@ def nearest(
 
 def gaps_over(
     bodies: Mapping[str, Sequence[Solid]], pairs: Iterable[tuple[str, str]], *, beyond: float = np.inf
-) -> dict[tuple[str, str], Array]:
+) -> list[Array]:
     """Gap of each pair of bodies in every pose, m: in the shape to which its points broadcast; NaN where a pose is not
-    known. A pair whose boxes around all poses do not meet never touches, and is left out. A number above `beyond` may
-    be less than the true gap. Otherwise as `nearest`."""
+    known. A number above `beyond` may be less than the true gap, and so may all those of a pair whose boxes around all
+    poses do not meet: it never touches. Otherwise as `nearest`."""
+    names = list(pairs)
     known = {name: known_poses(solids) for name, solids in bodies.items()}
     boxes = _boxes(bodies)
-    names = [pair for pair, apart in _apart(boxes, list(pairs)) if apart <= 0.0]
-    couples, surely = _couples(bodies, boxes, names, beyond)
+    apart = [distance for _, distance in _apart(boxes, names)]
     found = [
-        np.where(known[first] & known[second], max(apart, beyond), np.nan)
-        for (first, second), apart in zip(names, surely, strict=True)
+        np.where(known[first] & known[second], distance or np.inf, np.nan)
+        for (first, second), distance in zip(names, apart, strict=True)
     ]
+    meeting = [number for number, distance in enumerate(apart) if distance <= 0.0]
+    couples, surely = _couples(bodies, boxes, [names[number] for number in meeting], beyond)
+    for number, distance in zip(meeting, surely, strict=True):
+        found[number] = np.minimum(found[number], distance)
     for couple, gaps in zip(couples, _gaps(couples, beyond), strict=True):
-        found[couple.pair] = np.minimum(found[couple.pair], gaps)
-    return dict(zip(names, found, strict=True))
+        found[meeting[couple.pair]] = np.minimum(found[meeting[couple.pair]], gaps)
+    return found
 
 
 def _smallest(

@@ -19,7 +19,7 @@ from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.clearance.solids import Capsule, Solid
 from buildcheck.job.body import AXLE, Body
 from buildcheck.job.curve import Array
-from buildcheck.job.held_ends import HeldEnd, held_by_bracket
+from buildcheck.job.held_ends import HeldEnd, held_by, names
 from buildcheck.job.load_rows import FRAME_SIDE
 from buildcheck.job.loaded_parts import parts_of
 from buildcheck.job.moving import MovingAxle
@@ -33,18 +33,23 @@ def bracket_bodies(build: Build, moving: MovingAxle) -> Iterator[tuple[str, Call
     axle whose spec gives the point of its foot, or its height and normal. One on a knuckle has none."""
     if not build.has("attachments"):
         return
-    held = held_by_bracket(build)
+    try:
+        held = held_by(build)
+    except Missing:
+        return
     for bracket in parts_of(build.attachments):
-        if bracket not in held or bracket.parent not in (*FRAME_SIDE, *ON_AXLE):
+        ends = held.get((bracket.path, bracket.side))
+        if not ends or bracket.parent not in (*FRAME_SIDE, *ON_AXLE):
             continue
         if bracket.has("point") or bracket.has("height"):
-            yield bracket.label, partial(_body, moving, bracket, held)
+            yield bracket.label, partial(_body, moving, bracket, ends)
 
 
-def _body(moving: MovingAxle, bracket: Attachment, held: dict[Attachment, list[HeldEnd]]) -> Body:
-    """It is joined to what it holds and is fixed to, and to other brackets there; to the bracket at the other
-    end of its part, which is as near as the part lets it; and the pad of a bump stop to links, as the stop is."""
-    ends, on_frame = held[bracket], bracket.parent in FRAME_SIDE
+def _body(moving: MovingAxle, bracket: Attachment, ends: list[HeldEnd]) -> Body:
+    """It is joined to what it holds and is fixed to, and to other brackets there; to the bracket at the other end of
+    its part, which is as near as the part lets it; and the pad of a bump stop to links, as the stop is."""
+    _ = bracket.holds  # the ends come from it
+    on_frame = bracket.parent in FRAME_SIDE
     member = "frame bracket" if on_frame else "axle bracket"
 
     def place(point: Array) -> Array:
@@ -56,7 +61,10 @@ def _body(moving: MovingAxle, bracket: Attachment, held: dict[Attachment, list[H
         starts = (foot, *(foot + edge for edge in _edges(bracket, end)))
         solids += [Capsule(place(start), joint, bracket.bracket_thickness) for start in starts]
     parts = {end.part for end in ends}
-    at_other_end = (other.label for other in held if any(end.part in parts for end in held[other]))
+    far = [HeldEnd(part, "axle" if on_frame else "frame") for part in parts]
+    at_other_end = (
+        other.label for other in parts_of(moving.build.attachments) if any(names(other, end) for end in far)
+    )
     holds = {*(part.label for part in parts), *at_other_end, member, "obstacle" if on_frame else AXLE}
     if any(isinstance(part, BumpStop) for part in parts):
         holds.add("link")

@@ -261,23 +261,23 @@ def test_poses_and_locks_broadcast(kinds: tuple[str, str]) -> None:
 def test_gap_of_a_pair_in_every_pose_is_that_of_its_nearest_solids() -> None:
     parts = bodies(np.random.default_rng(3))
     pairs = list(combinations(parts, 2))
-    found = gaps_over(parts, pairs)
-    for pair_of in pairs:
+    bounded = 0
+    for pair_of, gaps in zip(pairs, gaps_over(parts, pairs), strict=True):
         expected = by_brute_force(*(parts[name] for name in pair_of))
-        if pair_of in found:
-            np.testing.assert_allclose(np.broadcast_to(found[pair_of], (12, 5)), expected, rtol=0, atol=1e-7)
+        found = np.broadcast_to(gaps, (12, 5))
+        if np.ptp(found) == 0.0 and not np.allclose(found, expected, rtol=0, atol=1e-7):
+            # The boxes of the two never meet: one lower bound for all poses.
+            assert np.all((found > 0.0) & (found <= expected + 1e-7)), pair_of
+            bounded += 1
         else:
-            assert np.all(expected > 0.0), pair_of
-    # Those left out: the part that is far from all others but the floor, and pairs that stand clear of each other.
-    assert 0 < len(found) < len(pairs)
+            np.testing.assert_allclose(found, expected, rtol=0, atol=1e-7)
+    assert 0 < bounded < len(pairs) / 2
 
 
 def test_gap_beyond_what_is_asked_for_is_told_as_beyond_it() -> None:
     parts = bodies(np.random.default_rng(3))
     pairs = list(combinations(parts, 2))
-    exact, rough = gaps_over(parts, pairs), gaps_over(parts, pairs, beyond=0.1)
-    assert list(exact) == list(rough)
-    for whole, some in zip(exact.values(), rough.values(), strict=True):
+    for whole, some in zip(gaps_over(parts, pairs), gaps_over(parts, pairs, beyond=0.1), strict=True):
         near = whole <= 0.1
         np.testing.assert_allclose(some[near], whole[near], rtol=0, atol=1e-8)
         assert np.all(some[~near] > 0.1 - 1e-12)
