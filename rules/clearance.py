@@ -16,7 +16,8 @@ on it, as thick as that rod. The pitman arm is a bar from the sector shaft to th
 A joint whose stud is stated is a bar along it, as far to either side of the ball as the stud is high, for stud and
 housing; where the direction of the stud is not stated, a ball of that size. A steering damper is as thick as its body
 throughout. A bracket is a bar from its foot to each joint that it holds, as thick as two of its plates; where the point
-of the foot and the width of the plates at their root are stated, bars along the edges of the plates are added. By its
+of the foot and the width of the plates at their root are stated, bars along their edges are added, but not on the axle
+tube, which they go round. By its
 height alone, its foot is where the axle is nearest to the joint or, on the frame, that far from it against the
 `normal`; one on a knuckle is left out. A coilover is its body over its compressed length, and its shaft, without its
 springs. A bump stop reaches to its target.

@@ -24,8 +24,8 @@ from buildcheck.job.load_rows import FRAME_SIDE
 from buildcheck.job.loaded_parts import parts_of
 from buildcheck.job.moving import MovingAxle
 
-CASTING = "centre-section"
-ON_AXLE = ("axle-tube", CASTING, "axle-end")
+TUBE, CASTING = "axle-tube", "centre-section"
+ON_AXLE = (TUBE, CASTING, "axle-end")
 
 
 def bracket_bodies(build: Build, moving: MovingAxle) -> Iterator[tuple[str, Callable[[], Body]]]:
@@ -93,8 +93,13 @@ def _foot(build: Build, bracket: Attachment, held: list[HeldEnd]) -> Array:
 
 def _edges(bracket: Attachment, end: HeldEnd) -> tuple[Array, ...]:
     """From the centre of the foot to the two edges of the plates at their root, (3,) m each; none where the spec does
-    not give where the foot is, its width or how the plates stand: square to the bolt of the joint, and to the foot."""
-    if not bracket.has("point") or not isinstance(end.part, Link | LateralBar | Coilover | LimitStrap):
+    not give where the foot is, its width or how the plates stand: square to the bolt of the joint, and to the foot.
+    None on the tube, which the plates go round."""
+    if (
+        not bracket.has("point")
+        or bracket.parent == TUBE
+        or not isinstance(end.part, Link | LateralBar | Coilover | LimitStrap)
+    ):
         return ()  # a bump stop has no joint
     arm = isinstance(end.part, Link) and end.part.kind == "radius-arm"
     joint = "axle_upper" if arm and end.end == "axle" else end.end
