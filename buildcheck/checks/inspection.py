@@ -63,6 +63,7 @@ def inspect(
     sure: bool | None = False,
     changes: bool = True,
     all_missing: bool = False,
+    job: Job | None = None,
 ) -> Inspection:
     """Apply rules to a build.
 
@@ -75,11 +76,12 @@ def inspect(
     names of the rules to apply, if not all; waivers of other rules are not judged. `sure` also computes the plus or
     minus of each reading, which takes as long as `DRAWS` more inspections; None computes it from `tacked` on, where
     the numbers are those of a tape. Without `changes` the readings do not say what to change, which saves that search;
-    they then name only the first missing value of each check, or with `all_missing` all of them.
+    they then name only the first missing value of each check, or with `all_missing` all of them. `job` is the job of
+    the build, where there is one: what it has computed is not computed again.
     """
     in_use = rules_in_use(build, rules, stage=stage, standard=standard, only=only)
     stage, use, offered, applied = in_use.stage, in_use.use, in_use.offered, in_use.applied
-    job = Job(build)
+    job = Job(build) if job is None else job
     if sure is None:
         sure = stage.number >= Stage.TACKED.number
     readings: Sequence[Reading] = readings_of(
