@@ -206,7 +206,5 @@ def _touching(
         unknown.update(_lost(f"what the {body.label} touches", lost, solved, stated))
     for margin in touching(bodies):
         gaps = margin.left()
-        if not (gaps <= 0.0).any():
-            continue  # most pairs never touch
         everywhere = np.broadcast_to(gaps, (len(moving.poses.x), gaps.shape[-1]))
         yield margin._replace(left=lambda each=everywhere: each)  # type: ignore[misc]
