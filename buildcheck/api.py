@@ -13,6 +13,7 @@ from buildcheck.build.chassis import (
     HeatSensitivePart,
     LoadCases,
     Obstacle,
+    Travel,
     Tyre,
     Vehicle,
 )
@@ -29,6 +30,7 @@ from buildcheck.build.linkage import (
     Section,
     Stabiliser,
     Steering,
+    Stud,
     TieRod,
     Tube,
 )
@@ -181,6 +183,7 @@ __all__ = [
     "Stand",
     "Steering",
     "Stroke",
+    "Stud",
     "Support",
     "SwapEnds",
     "SwapSides",
@@ -189,6 +192,7 @@ __all__ = [
     "TieRod",
     "Torque",
     "TorqueCheck",
+    "Travel",
     "Tube",
     "TurnSign",
     "Tyre",

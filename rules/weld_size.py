@@ -229,3 +229,18 @@ def pattern_filled(job: Job, bracket: Attachment) -> float:
     """Stated length of weld as a share of the length of the lines of its pattern."""
     fillet_on_steel(job, bracket)
     return job.weld_of(bracket).filled()
+
+
+@rule.check(
+    Attachment,
+    at_least(warning="70 %", error="40 %"),
+    basis=common_practice("brackets are welded along their edges; a pattern that is mostly gaps is another pattern"),
+    change=Words("measure the lines of the pattern again, or weld them along their length"),
+    when=welded,
+    place="weld.length",
+    effect="the stress of the weld is computed for lines that are mostly not welded",
+)
+def pattern_used(job: Job, bracket: Attachment) -> float:
+    """Length of the lines of a weld's pattern that has weld on it, as a share of their length."""
+    fillet_on_steel(job, bracket)
+    return job.weld_of(bracket).filled()

@@ -16,6 +16,7 @@ from buildcheck.axle.twist import TwistedArms
 from buildcheck.build import Build, Point
 from buildcheck.build.linkage import Joint, LateralBar, Link
 from buildcheck.build.part import Vector
+from buildcheck.build.springs import Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.spec.quantity import Dimension
 
@@ -319,8 +320,8 @@ def axle_point(link: Link) -> Point:
     return middle_of(link.axle_upper, link.axle_lower) if link.kind == "radius-arm" else link.axle
 
 
-def held_point(part: Link | LateralBar) -> Point:
-    """Point where a link or the lateral bar holds the axle: m, vehicle axes, as drawn."""
+def held_point(part: Link | LateralBar | Coilover | LimitStrap) -> Point:
+    """Point at the axle of a part: where a link or the lateral bar holds it, or the eye; m, vehicle axes, as drawn."""
     return axle_point(part) if isinstance(part, Link) else part.axle
 
 

@@ -63,6 +63,14 @@ EDGES = [
         f"{AT}.pattern_length",
         fail_above=(8 * INCH, 6 * INCH),
     ),
+    *edges(
+        "pattern-used",
+        BRACKET,
+        f"{AT}.length",
+        f"{AT}.pattern_length",
+        warn_below=(8 * INCH, 16 * INCH),
+        fail_below=(16 * INCH, 40 * INCH),
+    ),
 ]
 
 
