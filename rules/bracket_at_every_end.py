@@ -1,10 +1,11 @@
 """A bracket holds every end of every part that locates or carries the axle.
 
 Checked: that a bracket under `attachments` holds the frame end and the axle end of every link, lateral bar, coilover,
-limit strap, bump stop and brake line, the steering box, the fixed end of a steering stabiliser, and a carrier bearing.
-An end without a bracket is not checked, because nothing is known of how it is fixed. Each end of a part in the middle,
-such as the lateral bar, is on one side of the truck, and its bracket must be on that side. One bracket holds each end,
-and its foot, where the spec has its `point`, is near the end.
+limit strap and bump stop, the fixed end of a steering stabiliser, and a carrier bearing. An end without a bracket is
+not checked, because nothing is known of how it is fixed. The steering box and the ends of brake lines are checked where
+a bracket holds them; elsewhere the record says that they are not. Each end of a part in the middle, such as the lateral
+bar, is on one side of the truck, and its bracket must be on that side. One bracket holds each end, and its foot, where
+the spec has its `point`, is near the end.
 
 Risk: the rules for welds and bolts look only at the brackets in the spec. A bracket that is left out would pass
 unnoticed, and a bracket that tears off lets the axle go.
@@ -27,10 +28,12 @@ from buildcheck.api import (
     Answer,
     Area,
     Attachment,
+    BrakeLine,
     Build,
     CannotTell,
     HeldEnd,
     Job,
+    PitmanArm,
     Rule,
     Sample,
     Side,
@@ -84,6 +87,15 @@ def ends(job: Job, build: Build) -> Iterator[HeldEnd]:
             yield from (HeldEnd(hose, "frame"), HeldEnd(hose, "axle"))
 
 
+def bracket_is_asked_for(job: Job, end: HeldEnd) -> str | None:
+    """Why the check does not apply; None where the end carries a computed load, or a bracket says that it holds it."""
+    if not isinstance(end.part, BrakeLine | PitmanArm) or (job.build.has("attachments") and job.holders(end)):
+        return None
+    return (
+        f"no bracket of the spec holds the {end.label}, and how it is fixed is not checked: no load is computed for it"
+    )
+
+
 def on_the_side_of(end: HeldEnd, bracket: Attachment) -> bool:
     """Whether a bracket may be on the side of an end; one in the middle, or of unknown side, may."""
     return Side.CENTRE in (bracket.side, end.side) or bracket.side is end.side
@@ -103,6 +115,7 @@ def holder(job: Job, end: HeldEnd) -> Attachment:
     wanted="a bracket on the side of the end",
     basis=common_practice("a typing error is found at the desk, or on the truck"),
     change=Words("move the bracket to the other side in the spec, or change the sign of y of the end"),
+    when=bracket_is_asked_for,
     place=lambda job, end: holder(job, end).path_of("holds"),
     effect="its load is computed for a bracket in another place",
 )
@@ -123,6 +136,7 @@ def near_holders(job: Job, end: HeldEnd) -> list[Attachment]:
     wanted="one bracket",
     basis=common_practice("a joint sits in one bracket, which takes its whole load"),
     change=Words("take the part out of the `holds` of the bracket that does not carry this end"),
+    when=bracket_is_asked_for,
     place=lambda job, end: near_holders(job, end)[-1].path_of("holds"),
     effect="both brackets are computed for the whole load, and one of them does not exist or carries something else",
     follows=("on-its-side",),
@@ -140,6 +154,7 @@ def held_once(job: Job, end: HeldEnd) -> Answer:
     at_most(error="12 in"),
     basis=common_practice("a bracket reaches a few inches from its foot to its joint"),
     change=Words("correct the point of the bracket, or the end that it holds"),
+    when=bracket_is_asked_for,
     place=lambda job, end: holder(job, end).path_of("point"),
     effect="the moment on its foot is computed with a lever that it does not have",
     follows=("on-its-side", "held-once"),

@@ -68,7 +68,12 @@ rule = Rule(
                 "attachments.arm_axle_bracket.left.weld.leg": "1/16 in",
                 "attachments.arm_axle_bracket.left.weld.length": 3,
             },
-            {"least-leg": Verdict.ERROR, "throat-stress": Verdict.ERROR, "base-metal": Verdict.ERROR},
+            {
+                "least-leg": Verdict.ERROR,
+                "throat-stress": Verdict.ERROR,
+                "base-metal": Verdict.ERROR,
+                "pattern-used": Verdict.ERROR,
+            },
         ),
     ),
 )

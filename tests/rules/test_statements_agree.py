@@ -65,7 +65,7 @@ NEEDS = [
     need(
         "nut-or-thread",
         f"{ON_HOUSING} bolts",
-        {f"{HOUSING}.bolts.threaded_into": "parent"},
+        {f"{HOUSING}.bolts.threaded_into": "nut", f"{HOUSING}.bolts.thread_engaged": REMOVED},
         {f"{HOUSING}.bolts.threaded_into": "nut"},
         f"{HOUSING}.bolts.threaded_into",
     ),

@@ -293,7 +293,12 @@ def test_a_parent_of_unknown_strength_is_named() -> None:
 
 
 ARM = "attachments.arm_axle_bracket.left"
-UNLOADED = {f"{ARM}.design_load": "100 lbf", f"{ARM}.weld.length": 2}
+UNLOADED = {
+    f"{ARM}.design_load": "100 lbf",
+    f"{ARM}.weld.length": 2,
+    f"{ARM}.weld.pattern_length": 0.5,
+    f"{ARM}.weld.pattern_width": 0.5,
+}
 
 
 def lacking(lost: str, changes: dict[str, object]) -> list[tuple[str, Verdict, str]]:
@@ -338,6 +343,7 @@ def test_no_design_load_and_no_load_cases_is_not_checked() -> None:
         "largest-leg",
         "length",
         "pattern-filled",
+        "pattern-used",
     ]
     assert [each.missing for each in found if each.verdict is not Verdict.OK] == [("vehicle.total_mass",)]
 
