@@ -52,7 +52,7 @@ from buildcheck.build.stage_records import (
 )
 from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
 from buildcheck.checks.check import Answer, CannotTell, met
-from buildcheck.checks.choices import NextSize, SetTo
+from buildcheck.checks.choices import Choose, NextSize, SetTo
 from buildcheck.checks.inspection import Inspection, inspect
 from buildcheck.checks.limit import (
     Basis,
@@ -107,6 +107,7 @@ __all__ = [
     "CannotTell",
     "CarrierBearing",
     "CentreSection",
+    "Choose",
     "CoilSpring",
     "Coilover",
     "Computed",

@@ -26,6 +26,7 @@ from buildcheck.api import (
     Answer,
     Area,
     Attachment,
+    Choose,
     Job,
     Rule,
     Sample,
@@ -251,6 +252,9 @@ PROCEDURE = published(
     "TWI, How do you weld spheroidal or nodular cast iron, and What are the different types of cast iron",
     "iron cracks beside a weld unless it is heated before, filled with a suitable metal and cooled slowly",
 )
+# Of pearlitic grades, by the source of the procedure: 500 degF, K.
+PREHEAT = 533.15
+
 CRACKS = "the casting cracks beside the weld, often days later"
 
 
@@ -275,7 +279,10 @@ MAY_BE_WELDED = ("not-gray-iron",)
     weld_on_iron,
     wanted="a preheat temperature",
     basis=PROCEDURE,
-    change=Words("state the preheat with its unit: 500 degF (260 degC) or more for a pearlitic grade"),
+    change=(
+        Choose("preheat", (PREHEAT,), says="preheat the casting to 500 degF (260 degC)").of(weld_of),
+        Words("state the preheat with its unit: 500 degF (260 degC) or more for a pearlitic grade"),
+    ),
     follows=MAY_BE_WELDED,
     place="preheat",
     effect=CRACKS,
@@ -313,7 +320,10 @@ IRON_FILLERS = ("ENi-", "ERNi-", "ENiFe", "ERNiFe", "ENiCu")
     weld_on_iron,
     wanted="a nickel or nickel-iron filler (ENi-CI, ENiFe-CI, ENiFeMn-CI), by its AWS class",
     basis=from_memory("AWS A5.15, scope", "nickel and nickel-iron rods and electrodes are classified for welding iron"),
-    change=Words("use ENiFe-CI for ductile iron and for joints of iron to steel"),
+    change=(
+        Choose("filler", ("ENiFe-CI",), says="use the filler {value}").of(weld_of),
+        Words("use ENiFe-CI for ductile iron and for joints of iron to steel"),
+    ),
     follows=MAY_BE_WELDED,
     place="filler",
     effect="a steel filler takes up carbon from the iron and turns hard",
@@ -347,7 +357,10 @@ def post_heat_temperature(job: Job, iron: IronWelded) -> float:
     weld_on_iron,
     wanted="post-heat, or slow cooling under a blanket or in a furnace",
     basis=PROCEDURE,
-    change=Words("wrap the casting and let it cool over hours, or hold it at the post-heat first"),
+    change=(
+        Choose("cooling", ("slow", "furnace"), says="let it cool over hours: {value}").of(weld_of),
+        Words("wrap the casting and let it cool over hours, or hold it at the post-heat first"),
+    ),
     follows=MAY_BE_WELDED,
     place="cooling",
     effect=CRACKS,
@@ -364,7 +377,10 @@ def cooling(job: Job, iron: IronWelded) -> Answer:
     weld_on_iron,
     wanted="each short bead peened while hot",
     basis=from_memory("AWS D11.2", "peening stretches the bead and relieves its shrinkage stress"),
-    change=Words("weld short beads, and peen each while it is hot"),
+    change=(
+        Choose("peened", (True,), says="peen each short bead while it is hot").of(weld_of),
+        Words("weld short beads, and peen each while it is hot"),
+    ),
     follows=MAY_BE_WELDED,
     place="peened",
     effect="the shrinking bead pulls the casting apart",

@@ -28,6 +28,7 @@ from buildcheck.api import (
     Build,
     BumpStop,
     CentreSection,
+    Choose,
     Coilover,
     CoilSpring,
     DragLink,
@@ -328,11 +329,24 @@ def place_in_list(job: Job, held: HeldPart) -> str:
     return held.part.path_of("holds") + (f"[{held.number}]" if len(held.part.holds) > 1 else "")
 
 
+def bracket_of(job: Job, held: HeldPart) -> Attachment:
+    return held.part
+
+
+def likely_parts(job: Job, held: HeldPart) -> list[tuple[str, ...]]:
+    """What the bracket may hold, with this entry replaced by each part that it may mean."""
+    before, after = held.part.holds[: held.number], held.part.holds[held.number + 1 :]
+    return [(*before, path, *after) for path in job.likely_held(held.which)]
+
+
 @rule.must(
     made("held part", held_parts, of=Attachment),
     wanted="the spec path of a part on its side, such as links.lower.left",
     basis=TYPING_ERROR,
-    change=Words("write the path of the part that the bracket holds"),
+    change=(
+        Choose("holds", likely_parts, says="write that it holds {value}").of(bracket_of),
+        Words("write the path of the part that the bracket holds"),
+    ),
     place=place_in_list,
     effect="no load is known for this bracket",
     compares=True,

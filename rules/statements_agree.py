@@ -24,8 +24,12 @@ from buildcheck.api import (
     Area,
     Attachment,
     Axle,
+<<<<<<< HEAD
     Bolts,
     Coilover,
+=======
+    Choose,
+>>>>>>> main
     Job,
     Link,
     Rule,
@@ -131,11 +135,18 @@ def not_on_crossmember(job: Job, bracket: Attachment) -> bool:
     return bracket.parent != "crossmember"
 
 
+def metal_of_parent(job: Job, bracket: Attachment) -> tuple[str]:
+    return (job.parent_of(bracket).material,)
+
+
 @rule.must(
     each(Attachment, where=not_on_crossmember),
     wanted="the material of the frame or the axle part itself",
     basis=ONE_IS_WRONG,
-    change=Words("find out what the bracket is fixed to, and state it once: leave out parent_material"),
+    change=(
+        Choose("parent_material", metal_of_parent, says="find out what it is fixed to, and write {value} where it is"),
+        Words("find out what the bracket is fixed to, and state it once: leave out parent_material"),
+    ),
     place="parent_material",
     effect="it is welded as if to another metal",
     compares=True,

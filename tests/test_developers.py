@@ -79,7 +79,7 @@ def test_the_shop_rule_of_the_guide_and_its_test_run_as_they_are_written(tmp_pat
         capture_output=True,
         encoding="utf-8",
         check=False,
-        timeout=120,
+        timeout=600,
     )
     assert ran.returncode == 0, ran.stdout
     assert "3 passed" in ran.stdout

@@ -1,4 +1,4 @@
-"""Changes that choose an amount: the next size of a series, or a recommended value."""
+"""Changes that choose a value: the next size of a series, a recommended amount, or one of a few words."""
 
 from __future__ import annotations
 
@@ -105,3 +105,64 @@ class SetTo(_Chosen):
         steps = nearest(wanted, dimension_of(part, self.field), job.build.units, adds=False)[0]
         chosen = min(steps, key=lambda step: abs(step - wanted))
         return lambda _: chosen, 1
+
+
+@dataclass(frozen=True)
+class Choose(Change):
+    """Write one of a few values into a field, the likeliest first: a word, yes or no, a list of places, or an amount in
+    SI. The spec need not state the field.
+
+    `options` are the values, or a function of (job, subject) that returns them; `says` are the words, with `{value}`;
+    `who` is the part to change where it is not the subject.
+    """
+
+    field: str
+    options: Sequence[Any] | Callable[[Job, Any], Sequence[Any]]
+    _: KW_ONLY
+    says: str
+    who: Who | None = None
+
+    def __post_init__(self) -> None:
+        refuse_any(
+            (
+                ("Choose for its field", self.field, WORDS),
+                ("options=", self.options, Kind("some values, or a function", _are_options)),
+                ("says=", self.says, WORDS),
+                ("of()", self.who, FUNCTION | NONE),
+            )
+        )
+        refuse_braces(self.says, "value")
+
+    def of(self, who: Who) -> Self:
+        """The same change of another part: `who(job, subject)` returns it, or None where the change does not apply."""
+        refuse_unfit("of()", who, FUNCTION)
+        return replace(self, who=who)
+
+    def ways(self, job: Job, subject: Any) -> Iterator[Way]:
+        part = changed_part(job, subject, self.who)
+        if part is None:
+            return
+        options = list(self.options(job, subject) if callable(self.options) else self.options)
+        path, now = part.path_of(self.field), getattr(part, self.field) if part.has(self.field) else None
+        values = [value for value in options if value != now]
+
+        def edits(steps: int) -> tuple[tuple[str, Any], ...]:
+            if not 1 <= steps <= len(values):
+                raise OutOfReach
+            return ((path, values[steps - 1]),)
+
+        def cure(steps: int) -> Cure:
+            return Cure(self.says.format(value=_in_words(values[steps - 1])))
+
+        if values:
+            yield Way((part,), edits, cure, len(values))
+
+
+def _are_options(value: object) -> bool:
+    return callable(value) or (isinstance(value, tuple | list) and bool(value))
+
+
+def _in_words(value: Any) -> str:
+    if isinstance(value, tuple | list):
+        return " and ".join(map(str, value))
+    return {True: "true", False: "false"}[value] if isinstance(value, bool) else str(value)

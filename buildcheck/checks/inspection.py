@@ -62,6 +62,8 @@ def inspect(
     only: Collection[str] | None = None,
     sure: bool | None = False,
     changes: bool = True,
+    all_missing: bool = False,
+    job: Job | None = None,
 ) -> Inspection:
     """Apply rules to a build.
 
@@ -73,14 +75,16 @@ def inspect(
     `today` is the date used to judge them, and without it a waiver that ends on a date waives nothing. `only` are the
     names of the rules to apply, if not all; waivers of other rules are not judged. `sure` also computes the plus or
     minus of each reading, which takes as long as `DRAWS` more inspections; None computes it from `tacked` on, where
-    the numbers are those of a tape. Without `changes` the readings do not say
-    what to change, which saves that search.
+    the numbers are those of a tape. Without `changes` the readings do not say what to change, which saves that search;
+    they then name only the first missing value of each check, or with `all_missing` all of them. `job` is the job of
+    the build, where there is one: what it has computed is not computed again.
     """
     in_use = rules_in_use(build, rules, stage=stage, standard=standard, only=only)
     stage, use, offered, applied = in_use.stage, in_use.use, in_use.offered, in_use.applied
-    job = Job(build)
+    job = Job(build) if job is None else job
     if sure is None:
         sure = stage.number >= Stage.TACKED.number
+<<<<<<< HEAD
     ahead = [
         reading
         for reading in readings_of(in_use.ahead, job, changes=changes, heeding=in_use.in_force)
@@ -89,6 +93,11 @@ def inspect(
     made = (*applied, *(rule for rule in in_use.ahead if any(reading.rule == rule.name for reading in ahead)))
     readings: Sequence[Reading] = readings_of(applied, job, changes=changes, heeding=in_use.in_force)
     readings = [*readings, *ahead]
+=======
+    readings: Sequence[Reading] = readings_of(
+        applied, job, changes=changes, all_missing=all_missing, heeding=in_use.in_force
+    )
+>>>>>>> main
     if sure:
         readings = how_sure(readings, build, made)
     if standard is not None:

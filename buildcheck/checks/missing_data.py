@@ -75,6 +75,11 @@ class MissingData:
         return self._filled[paths]
 
 
+def stated_in_an_example(owner: type[Part], name: str) -> bool:
+    """Whether one of the examples that come with buildcheck states this field of a class."""
+    return any((owner, name) in _values(example) for example in EXAMPLES)
+
+
 def _can_be_stated(path: str) -> bool:
     try:
         kind_of(path)

@@ -22,22 +22,28 @@ Name = tuple[str, str, str, str, int]
 
 
 def readings_of(
-    rules: Iterable[Rule], job: Job, *, changes: bool = True, heeding: Iterable[Rule] = ()
+    rules: Iterable[Rule],
+    job: Job,
+    *,
+    changes: bool = True,
+    all_missing: bool = False,
+    heeding: Iterable[Rule] = (),
 ) -> list[Reading]:
     """All readings of a job by these rules. Without `changes` they do not say what to change, and a check that could
-    not be made names only the first missing value.
+    not be made names only the first missing value, unless `all_missing` are asked for.
 
     The amount of each change is the smallest multiple of its step that was tried and found to be enough. A change that
     alone would turn a reading of the rules in `heeding` from ok to an error says so.
     """
-    advice = Advice(tuple(heeding), MissingData(job)) if changes else None
+    advice = Advice(tuple(heeding) if changes else None, MissingData(job)) if changes or all_missing else None
     return [reading for rule in rules for reading in _of_rule(rule, job, advice)]
 
 
 class Advice(NamedTuple):
-    """The data behind the advice in readings: the rules that no change may break, and the missing data of checks."""
+    """The data behind the advice in readings: the rules that no change may break, None for no changes at all, and the
+    missing data of checks."""
 
-    heeding: tuple[Rule, ...]
+    heeding: tuple[Rule, ...] | None
     missing_data: MissingData
 
 
@@ -109,7 +115,7 @@ def _of_subject(rule: Rule, check: Check, job: Job, looked: Looked, advice: Advi
         case Found():
             which = plain_text(str(getattr(subject, "which", "")))
             reading = _of_found(rule, check, label, which, outcome)._replace(path=_own_path(subject))
-            if advice is None or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
+            if advice is None or advice.heeding is None or reading.verdict in (Verdict.OK, Verdict.NOT_CHECKED):
                 yield reading
                 return
             try:

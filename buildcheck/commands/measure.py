@@ -126,7 +126,8 @@ def _needs(spec: Spec, collected: Collected, stage: Stage) -> tuple[Need, ...]:
     from buildcheck.shop.needs import needs
 
     with kept_clear():  # what a plugin prints is no question
-        return needs(spec.build, inspect(spec.build, collected.rules, stage=stage, today=date.today()))
+        found = inspect(spec.build, collected.rules, stage=stage, today=date.today(), changes=False, all_missing=True)
+    return needs(spec.build, found)
 
 
 def _show(spec: Spec, need: Need, left: int) -> None:
@@ -141,7 +142,8 @@ def _show(spec: Spec, need: Need, left: int) -> None:
     if need.words:
         click.echo(f"  {shown(need.words)}")
     if need.choices:
-        click.echo(f"  One of: {', '.join(need.choices)}")
+        other = "" if need.kind == "word" else ", or a word that a plugin adds"
+        click.echo(f"  One of: {', '.join(need.choices)}{other}")
     if isinstance(need.planned, Point):
         click.echo("  Planned: " + ", ".join(amount(axis, Dimension.LENGTH, units) for axis in need.planned))
         for line in picture(spec.build, need.planned):

@@ -118,7 +118,7 @@ def _inspection(spec: Spec, collected: Collected, stage: str | None) -> Inspecti
     from buildcheck.checks.inspection import inspect
 
     at = None if stage is None else Stage(stage)
-    return inspect(spec.build, collected.rules, stage=at, today=today(), changes=False)
+    return inspect(spec.build, collected.rules, stage=at, today=today(), changes=False, all_missing=True)
 
 
 def _content(kind: str, spec: Spec, inspection: Inspection) -> Content:

@@ -34,6 +34,7 @@ from buildcheck.commands.plugged import (
     plugin_option,
     tell_failures,
 )
+from buildcheck.commands.progress import counting
 from buildcheck.commands.specs import STANDARD_INPUT, read_spec
 from buildcheck.commands.standards import Broken, found_for, settled, standard_option
 
@@ -42,7 +43,7 @@ if TYPE_CHECKING:
     from buildcheck.library.spec import Spec
     from buildcheck.plugins.loading import Collected
 
-ERRORS_REMAIN, WRONG_SPEC = 1, 2
+ERRORS_REMAIN, WRONG_SPEC, STOPPED = 1, 2, 130
 
 
 @click.command("work-order", short_help="List the few changes that mend a spec, proven; write the revised spec.")
@@ -86,7 +87,8 @@ def order_work(
     the pen first, then one line for each input, with what it puts right and what else would do.
 
     SPEC is a file, or - for standard input. All lines belong together, and the spec with all of them is inspected
-    before the list is shown. What is measured, waived or kept is left alone.
+    before the list is shown. What is measured, waived or kept is left alone. Ctrl-C stops the search and shows the
+    best list up to then.
 
     \b
     Example:
@@ -94,6 +96,7 @@ def order_work(
 
     \b
     Exit status, the first that holds:
+      130  Ctrl-C stopped the search; the list up to then is not proven
       3  a rule or a plugin failed
       2  the spec or the standard cannot be read or is not valid; or wrong usage
       1  an error remains after all lines, or after those accepted
@@ -131,10 +134,12 @@ def order_work(
         "standard": None if by is None else by.standard,
         "today": today(),
     }
-    with redirect_stdout(sys.stderr):
-        order = order_for(read, collected.rules, keep=keep, **arguments)
-    status = ERRORS_REMAIN if order.record.leaves_errors else 0
-    if revised is not None:
+    with redirect_stdout(sys.stderr), counting("changed builds tried") as after_each:
+        order = order_for(read, collected.rules, keep=keep, after_each=after_each, may_be_stopped=True, **arguments)
+    status = STOPPED if order.record.stopped else ERRORS_REMAIN if order.record.leaves_errors else 0
+    if revised is not None and order.record.stopped:
+        click.echo(f"buildcheck: {shown(revised)} was not written: the search was stopped", err=True)
+    elif revised is not None:
         status = _write_revised(order, _accepted(order, accept), revised, arguments, collected, overwrite=overwrite)
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     text = _text(order, kind, status=status, colour=colour, width=screen_width() if to is None else None)
@@ -142,7 +147,7 @@ def order_work(
         write_to_screen(text, colour=colour)
     else:
         write_to_file(text, to)
-    context.exit(PLUGIN_FAILED if collected.failures else status)
+    context.exit(PLUGIN_FAILED if collected.failures and status != STOPPED else status)
 
 
 def _refuse_unknown(spec: Spec, path: str) -> None:

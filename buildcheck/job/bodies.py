@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from functools import partial
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from buildcheck.axle.vectors import unit
 from buildcheck.build import Build, Missing, Part, Point, Side
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover
+from buildcheck.clearance.nearest import Nearest, gaps_over, nearest
 from buildcheck.clearance.solids import Capsule, Cylinder, Solid
 from buildcheck.job.body import (
     ARMS,
@@ -28,6 +30,7 @@ from buildcheck.job.body import (
 )
 from buildcheck.job.bracket_bodies import bracket_bodies
 from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import axle_centre, held_point, middle_of
 from buildcheck.job.linkage import LATERAL, joined_of
 from buildcheck.job.moving import MovingAxle
@@ -37,17 +40,60 @@ from buildcheck.job.steering_bodies import steering_bodies
 from buildcheck.job.subjects import SUBJECTS
 from buildcheck.steering.linkage import Joined
 
+Value = TypeVar("Value")
 
-@dataclass(frozen=True, slots=True)
-class Bodies:
-    """All bodies of a build by name, in an order independent of the file's, and the reasons why others are missing;
-    `further` are the names of those of `steering_bodies` and `bracket_bodies`, found or missing."""
+Pair = tuple[str, str]
 
+
+class _Made(NamedTuple):
     found: dict[str, Body]
     lacking: dict[str, Missing | Unreached]
     further: tuple[str, ...]
 
-    def pairs(self) -> list[tuple[str, str]]:
+
+class Bodies(Keeper):
+    """All bodies of a build with its axle moved and its wheels at shares (locks,) of full lock, left positive.
+
+    Each body, and what is measured between each pair, is kept by itself: a change of one part leaves the gaps between
+    the others.
+    """
+
+    def __init__(self, build: Build, moving: MovingAxle, shares: Array) -> None:
+        super().__init__(moving.store, *moving.key, "bodies", shares.tobytes())
+        self._build, self._moving, self._shares = build, moving, shares
+
+    @kept
+    def _made(self) -> _Made:
+        makers = _Makers(self._build, self._moving, self._shares)
+        found: dict[str, Body] = {}
+        lacking: dict[str, Missing | Unreached] = {}
+        further = list(makers.further())
+        for name, make in makers.all(further):
+            try:
+                body = self.keep(("body", name), make)
+            except (Missing, Unreached) as error:
+                lacking[name] = error
+            else:
+                if body is not None:
+                    found[name] = body
+        return _Made(found, lacking, tuple(name for name, _ in further))
+
+    @property
+    def found(self) -> dict[str, Body]:
+        """The bodies by name, in an order independent of the file's."""
+        return self._made.found
+
+    @property
+    def lacking(self) -> dict[str, Missing | Unreached]:
+        """The reasons why others are missing."""
+        return self._made.lacking
+
+    @property
+    def further(self) -> tuple[str, ...]:
+        """The names of those of `steering_bodies` and `bracket_bodies`, found or missing."""
+        return self._made.further
+
+    def pairs(self) -> list[Pair]:
         """Pairs that may touch: all except two that are joined to each other, and two that do not move."""
         bodies = list(self.found.values())
         return [
@@ -56,6 +102,28 @@ class Bodies:
             for two in bodies[number + 1 :]
             if not _belong_together(one, two)
         ]
+
+    def gaps(self, *, beyond: float) -> dict[Pair, Array]:
+        """The gaps of each pair that may touch, as `clearance.nearest.gaps_over` gives them."""
+        return self._of_each("gaps", beyond, gaps_over)
+
+    def nearest(self, *, beyond: float) -> dict[Pair, Nearest]:
+        """The smallest gap of each pair that may touch, as `clearance.nearest.nearest` gives it."""
+        return self._of_each("nearest", beyond, nearest)
+
+    def _of_each(self, what: str, beyond: float, measure: Callable[..., list[Value]]) -> dict[Pair, Value]:
+        """Measure the pairs that no earlier build has, in one batch, and keep each by itself."""
+        found, pairs = self.found, self.pairs()
+        new = [pair for pair in pairs if not self.carries((what, beyond, pair))]
+        measured = measure({name: body.solids for name, body in found.items()}, new, beyond=beyond)
+        made = dict(zip(new, measured, strict=True))
+
+        def of(pair: Pair) -> Value:
+            for name in pair:  # it depends on these two bodies alone
+                self.keep(("body", name), lambda name=name: found[name])  # type: ignore[misc]
+            return made[pair]
+
+        return {pair: self.keep((what, beyond, pair), partial(of, pair)) for pair in pairs}
 
 
 def _belong_together(one: Body, two: Body) -> bool:
@@ -68,18 +136,7 @@ def bodies_of(build: Build, moving: MovingAxle, shares: Array) -> Bodies:
     Two bodies hold each other when they share a joint, or are bolted to the same piece: a link and the axle, a tyre and
     the parts that end on its knuckle. A bump stop is designed to touch the axle, or a link that is bolted to it.
     """
-    makers = _Makers(build, moving, shares)
-    found: dict[str, Body] = {}
-    lacking: dict[str, Missing | Unreached] = {}
-    for name, make in makers.all():
-        try:
-            body = make()
-        except (Missing, Unreached) as error:
-            lacking[name] = error
-        else:
-            if body is not None:
-                found[name] = body
-    return Bodies(found, lacking, tuple(name for name, _ in makers.further()))
+    return Bodies(build, moving, shares)
 
 
 class _Makers:
@@ -88,7 +145,9 @@ class _Makers:
         self._moving = moving
         self._wheels = Turned(build, moving, shares)
 
-    def all(self) -> Iterator[tuple[str, Callable[[], Body | None]]]:
+    def all(self, further: Iterable[tuple[str, Callable[[], Body]]]) -> Iterator[tuple[str, Callable[[], Body | None]]]:
+        """The name of each part that may have a body, and a function that makes it; `further` are those of
+        `further`."""
         build = self._build
         for side, name in TYRES.items():
             yield name, lambda side=side: self._tyre(side)  # type: ignore[misc]
@@ -102,7 +161,7 @@ class _Makers:
         yield DRAG_LINK, self._drag_link
         yield TIE_ROD, self._tie_rod
         yield DRIVESHAFT, self._driveshaft
-        yield from self.further()
+        yield from further
         if build.has("vehicle") and build.vehicle.has("obstacles"):
             for key in sorted(build.vehicle.obstacles):
                 yield build.vehicle.obstacles[key].path, lambda key=key: self._obstacle(key)  # type: ignore[misc]

@@ -12,7 +12,7 @@ from buildcheck.build.attachment import Attachment
 from buildcheck.clearance.solids import Capsule, Solid
 from buildcheck.job.body import AXLE, Body
 from buildcheck.job.curve import Array
-from buildcheck.job.held_ends import HeldEnd, held_ends, holders
+from buildcheck.job.held_ends import HeldEnd, held_by
 from buildcheck.job.load_rows import FRAME_SIDE
 from buildcheck.job.loaded_parts import parts_of
 from buildcheck.job.moving import MovingAxle
@@ -26,7 +26,7 @@ def bracket_bodies(build: Build, moving: MovingAxle) -> Iterator[tuple[str, Call
     if not build.has("attachments"):
         return
     try:
-        ends = list(held_ends(build))
+        held = held_by(build)
     except Missing:
         return
     for bracket in parts_of(build.attachments):
@@ -34,16 +34,8 @@ def bracket_bodies(build: Build, moving: MovingAxle) -> Iterator[tuple[str, Call
             continue
         if bracket.parent not in (*FRAME_SIDE, *ON_AXLE):
             continue
-        held = [end for end in ends if _holds(build, bracket, end)]
-        if held:
-            yield bracket.label, partial(_body, moving, bracket, held)
-
-
-def _holds(build: Build, bracket: Attachment, end: HeldEnd) -> bool:
-    try:
-        return any(each is bracket for each in holders(build, end))
-    except Missing:
-        return False
+        if ends := held.get((bracket.path, bracket.side)):
+            yield bracket.label, partial(_body, moving, bracket, ends)
 
 
 def _body(moving: MovingAxle, bracket: Attachment, held: list[HeldEnd]) -> Body:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 
-from buildcheck.build import Build, Missing, Point
+from buildcheck.build import Build, Missing
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Axle
 from buildcheck.job.curve import Array
-from buildcheck.job.held_ends import held_ends, holders, names
+from buildcheck.job.held_ends import HeldEnd
 
 TUBE, CASTING = "axle-tube", "centre-section"
 
@@ -31,13 +32,13 @@ class Foot(NamedTuple):
     off: dict[str, float]
 
 
-def foot_of(build: Build, bracket: Attachment) -> Foot | None:
-    """Find the foot of a bracket. None for one that is on neither the tube nor the casting, or whose place the spec
-    does not give. Raises Missing for what the spec lacks of the axle."""
+def foot_of(build: Build, bracket: Attachment, held: Sequence[HeldEnd]) -> Foot | None:
+    """Find the foot of a bracket that holds some ends. None for one that is on neither the tube nor the casting, or
+    whose place the spec does not give. Raises Missing for what the spec lacks of the axle."""
     if not bracket.has("parent") or bracket.parent not in (TUBE, CASTING):
         return None
     stated = bracket.has("point")
-    point = np.array(bracket.point) if stated else _middle_of_held(build, bracket)
+    point = np.array(bracket.point) if stated else _middle_of(held)
     if point is None:
         return None
     off = {TUBE: _off_tube(build.axle, point), CASTING: _off_casting(build.axle, point)}
@@ -47,13 +48,10 @@ def foot_of(build: Build, bracket: Attachment) -> Foot | None:
     return Foot(stated, short, known)
 
 
-def _middle_of_held(build: Build, bracket: Attachment) -> Array | None:
+def _middle_of(held: Sequence[HeldEnd]) -> Array | None:
     """Middle of the ends that a bracket on the axle holds: its height is measured from there."""
-    points: list[Point] = []
     try:
-        for end in held_ends(build):
-            if not end.on_frame and names(bracket, end) and any(each is bracket for each in holders(build, end)):
-                points.append(end.point)
+        points = [end.point for end in held]
     except Missing:  # then their place is not known
         return None
     return np.mean(points, axis=0) if points else None

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from buildcheck.build import Point
-from buildcheck.clearance.nearest import Nearest, nearest
+from buildcheck.clearance.nearest import Nearest
 from buildcheck.job.bodies import Bodies, bodies_of
 from buildcheck.job.body import Body
 from buildcheck.job.curve import PoseName, Spot
@@ -87,8 +87,7 @@ class Gaps(Keeper):
 
     @kept
     def _nearest(self) -> list[Nearest]:
-        bodies = self.bodies
-        return nearest({name: body.solids for name, body in bodies.found.items()}, bodies.pairs(), beyond=self._within)
+        return list(self.bodies.nearest(beyond=self._within).values())
 
     def far_but_partial(self, name: str) -> str:
         """Sentence on why other parts may come near a part unnoticed: a pair is not near in the known poses, but poses

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from typing import NamedTuple
 
 from buildcheck.build import Build, Missing, Part, Point, Side
@@ -13,6 +14,7 @@ from buildcheck.build.springs import BumpStop
 from buildcheck.job.layout import held_point
 from buildcheck.job.load_rows import END_NAMES, FRAME_SIDE, end_named
 from buildcheck.job.loaded_parts import parts_of
+from buildcheck.spec.names import nearest
 
 SECTIONS = ("links", "coilovers", "limit_straps", "bump_stops")
 
@@ -124,3 +126,25 @@ def names(bracket: Attachment, end: HeldEnd) -> bool:
     """Whether a bracket says that it holds an end, or all of its part, and is not on the other side of a pair."""
     across = Side.CENTRE not in (end.part.side, bracket.side) and end.part.side is not bracket.side
     return not across and bracket.has("holds") and any(_names(path, end) for path in bracket.holds)
+
+
+def held_by(build: Build) -> dict[tuple[str, Side], list[HeldEnd]]:
+    """The ends that each bracket holds, by its spec path and side; without those whose bracket is not known. Raises
+    Missing where the spec has no ends, or no brackets."""
+    found: dict[tuple[str, Side], list[HeldEnd]] = {}
+    _ = build.attachments
+    for end in held_ends(build):
+        with suppress(Missing):
+            for bracket in holders(build, end):
+                found.setdefault((bracket.path, bracket.side), []).append(end)
+    return found
+
+
+def likely_held(build: Build, path: str) -> list[str]:
+    """The parts that a path in `holds` may mean which names none: the one whose name is nearest, then those of which no
+    bracket holds an end. Raises as `holders` does."""
+    ends = list(held_ends(build))
+    parts = {end.part.path.removesuffix(".both"): None for end in ends}
+    near = nearest(path, parts)
+    not_held = [end.part.path.removesuffix(".both") for end in ends if not holders(build, end)]
+    return list(dict.fromkeys((*([near] if near else []), *not_held)))

@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 
 from buildcheck.axle.handling import slopes
-from buildcheck.build import Build, Point
+from buildcheck.build import Build, Missing, Point, Side
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.chassis import Obstacle
 from buildcheck.build.driveline import BrakeLine, ShaftJoint
@@ -30,7 +30,7 @@ from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.envelope import LOCKS, envelope
 from buildcheck.job.gaps import NEAR, Gaps
-from buildcheck.job.held_ends import HeldEnd, held_ends, holders
+from buildcheck.job.held_ends import HeldEnd, held_by, held_ends, holders, likely_held
 from buildcheck.job.joints import Joints
 from buildcheck.job.kept import SLOW, kept
 from buildcheck.job.layout import Assumption, axle_centre, held_point
@@ -351,10 +351,22 @@ class Job(Parts, Changes):
         parent."""
         return holders(self.build, end)
 
+    def likely_held(self, path: str) -> list[str]:
+        """The parts that a path in `holds` may mean which names none, the likeliest first. Raises as `holders`."""
+        return likely_held(self.build, path)
+
     def foot_of(self, bracket: Attachment) -> Foot | None:
         """Foot of a bracket on the tube or the casting of the axle, as far as known; see `Foot`. None for any other
         bracket, and where its place is not known. Raises Missing for what the spec lacks of the axle."""
-        return self.keep((foot_of, bracket.path, bracket.side), lambda: foot_of(self.build, bracket))
+        place = bracket.path, bracket.side
+        return self.keep((foot_of, *place), lambda: foot_of(self.build, bracket, self._held_by.get(place, ())))
+
+    @kept
+    def _held_by(self) -> dict[tuple[str, Side], list[HeldEnd]]:
+        try:
+            return held_by(self.build)
+        except Missing:
+            return {}
 
     def weld_of(self, bracket: Attachment) -> BracketWeld:
         """Weld of a bracket: its lines and stresses."""

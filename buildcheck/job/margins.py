@@ -14,7 +14,6 @@ from buildcheck.build import Build, Missing, Side
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import DragLink, LateralBar, Link, TieRod
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
-from buildcheck.clearance.nearest import gaps_over
 from buildcheck.job.bodies import Bodies
 from buildcheck.job.curve import Array
 from buildcheck.job.joints import joint_turn, tilts
@@ -177,9 +176,7 @@ def _rod(moving: MovingAxle, rod: DragLink | TieRod, label: str, ends: tuple[str
 
 def touching(bodies: Bodies) -> Iterator[Margin]:
     """The gaps of each pair of bodies that may touch, (poses, locks); those farther apart than `NEAR` are not exact."""
-    pairs = bodies.pairs()
-    solids = {name: body.solids for name, body in bodies.found.items()}
-    for (first, second), gaps in zip(pairs, gaps_over(solids, pairs, beyond=NEAR), strict=True):
+    for (first, second), gaps in bodies.gaps(beyond=NEAR).items():
         one, two = bodies.found[first], bodies.found[second]
         yield Margin(
             f"the {one.label} touches the {two.label}", f"{one.label} {{}} into the {two.label}", two.path,

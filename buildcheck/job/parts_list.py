@@ -21,6 +21,8 @@ from buildcheck.build.linkage import (
     Link,
     Section,
     Stabiliser,
+    SteeringJoint,
+    Stud,
     TieRod,
     Tube,
 )
@@ -38,6 +40,8 @@ LISTED: dict[type[Part], tuple[str, ...]] = {
     Tube: ("outside_diameter", "wall", "material", "grade"),
     Section: ("shape", "height", "width", "wall", "material", "grade"),
     Joint: ("kind", "thread", "thread_hand", "load_rating"),
+    SteeringJoint: ("kind", "thread", "thread_hand", "load_rating"),
+    Stud: ("diameter",),
     JointBolt: ("size", "grade", "grip", "torque", "locked_by"),
     Bolts: ("count", "size", "grade", "torque", "locked_by"),
     CoilSpring: ("rate", "free_length", "solid_length"),
@@ -76,8 +80,9 @@ class Fact(NamedTuple):
 
 
 class Piece(NamedTuple):
-    """A piece of a part: its tube, a joint, the bolt of a joint, a spring. `stated` is False where the part has such a
-    piece on the truck and the spec does not describe it; it then has no facts."""
+    """A piece of a part: its tube, a joint with its bolt or stud, a spring, or an eye, which comes with the part.
+    `stated` is False where the part has such a piece on the truck and the spec does not describe it; it then has no
+    facts."""
 
     kind: str
     name: str
@@ -209,7 +214,7 @@ def _coilovers(job: Job) -> Iterator[ListedPart]:
         springs = tuple(_piece("spring", f"spring {number + 1}", each) for number, each in enumerate(_springs(part)))
         if not springs and not damper:
             springs = (_absent("spring", "springs", part.own_path_of("springs")),)
-        pieces = (*springs, *_joints(part, ("joints.frame", "joints.axle")))
+        pieces = (*springs, *_eyes(part))
         spans = [_span("eye to eye", _from_frame, job, part)]
         yield _listed("damper" if damper else "coilover", part, spans, ("frame", "axle"), pieces)
 
@@ -221,7 +226,7 @@ def _springs(part: Coilover) -> tuple[CoilSpring, ...]:
 def _limit_straps(job: Job) -> Iterator[ListedPart]:
     for part in _named(job, "limit_straps"):
         spans = [_span("eye to eye", _from_frame, job, part)]
-        yield _listed("limit strap", part, spans, ("frame", "axle"), ())
+        yield _listed("limit strap", part, spans, ("frame", "axle"), _eyes(part))
 
 
 def _bump_stops(job: Job) -> Iterator[ListedPart]:
@@ -338,7 +343,25 @@ def _joints(part: Part, expected: Iterable[str]) -> Iterator[Piece]:
             continue
         joint: Joint = getattr(joints, key)
         yield _piece("joint", name, joint)
-        yield _piece_of(joint, "bolt", "bolt", f"{name}, bolt")
+        yield _fastener(joint, name)
+
+
+def _eyes(part: Coilover | LimitStrap) -> Iterator[Piece]:
+    """The eyes of a part, each with its bolt. An eye comes with the part, so that only what the spec states of it is a
+    fact."""
+    for piece in _joints(part, part.expects(Joint)):
+        if piece.kind == "joint":
+            facts = tuple(fact for fact in piece.facts if fact.value is not None)
+            yield piece._replace(kind="eye", name=piece.name.replace("joint", "eye"), facts=facts)
+        else:
+            yield piece._replace(name=piece.name.replace("joint", "eye"))
+
+
+def _fastener(joint: Joint, name: str) -> Piece:
+    """The bolt of a joint, or the stud that a joint of the steering has in place of one."""
+    if isinstance(joint, SteeringJoint) and not joint.has("bolt"):
+        return _piece_of(joint, "stud", "stud", f"{name}, stud")
+    return _piece_of(joint, "bolt", "bolt", f"{name}, bolt")
 
 
 def _piece_of(owner: Part, field: str, kind: str, name: str) -> Piece:

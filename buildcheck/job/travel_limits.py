@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from buildcheck.build import Build, Missing, Side
 from buildcheck.clearance.nearest import known_poses
-from buildcheck.job.bodies import bodies_of
+from buildcheck.job.bodies import Bodies, bodies_of
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Unreached
 from buildcheck.job.envelope import LOCKS
 from buildcheck.job.lines import LEFT_UP, RIGHT_UP
@@ -70,19 +70,20 @@ def travel_limits(resting: RestingAxle) -> TravelLimits:
         resting, np.concatenate([line.heave for line in lines]), np.concatenate([line.roll for line in lines])
     )
     solved = moving.poses.solved
+    bodies = bodies_of(build, moving, np.array(LOCKS))
+    _ = bodies.found  # before anything else is read, on which they do not depend
     missing = {build.travel.path_of(key): None for key in STATES if not build.travel.has(key)}
     unknown: dict[str, None] = {}
     found: list[tuple[Margin, Array]] = []
     stated = np.concatenate([line.picks[: line.declared] for line in lines])
-    for margin in (*margins(build, moving), *_touching(build, moving, stated, missing, unknown)):
+    for margin in (*margins(build, moving), *_touching(bodies, moving, stated, missing, unknown)):
         try:
-            left = np.asarray(margin.left())
+            each = _kept(moving, margin)
         except Missing as error:
             missing[error.path] = None
         except Unreached as error:
             unknown[str(error)] = None
         else:
-            each = left.reshape(len(solved), -1)
             if not margin.between:
                 unknown.update(_lost(f"whether {margin.what}", np.isnan(each), solved, stated))
             found.append((margin, np.fmin.reduce(each, axis=1)))
@@ -98,6 +99,15 @@ def travel_limits(resting: RestingAxle) -> TravelLimits:
         for line in lines
     )
     return TravelLimits(ways, tuple(missing), tuple(unknown))
+
+
+def _kept(moving: MovingAxle, margin: Margin) -> Array:
+    """The margin in each pose, (poses, locks), computed once."""
+
+    def left() -> Array:
+        return np.asarray(margin.left()).reshape(len(moving.poses.x), -1)
+
+    return left() if margin.between else moving.keep(("margin", margin.what), left)
 
 
 def _states(line: Line) -> str:
@@ -178,14 +188,13 @@ def first_zero(curve: Curve) -> float | None:
 
 
 def _touching(
-    build: Build,
+    bodies: Bodies,
     moving: MovingAxle,
     stated: NDArray[np.intp],
     missing: dict[str, None],
     unknown: dict[str, None],
 ) -> Iterator[Margin]:
     """Margins of the gaps of each pair of parts that may touch, at the worst lock."""
-    bodies = bodies_of(build, moving, np.array(LOCKS))
     for why in bodies.lacking.values():
         if isinstance(why, Missing):
             missing[why.path] = None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -74,8 +74,8 @@ class Order:
 
 def _written(spec: Spec, path: str, value: Any, dimension: Any) -> Any:
     """A value as the spec writes it, in the style of the one that is there."""
-    if dimension is None:
-        return value
+    if dimension is None:  # a list of one may be written without its brackets
+        return (value[0] if len(value) == 1 else list(value)) if isinstance(value, tuple) else value
     old = stated_at(spec.document.data, path)
     return written_like(old, value, dimension, spec.build.units)
 
@@ -132,12 +132,19 @@ def order_for(
     today: date | None = None,
     keep: Collection[str] = (),
     budget: int = BUDGET,
+    after_each: Callable[[int], None] = lambda looks: None,
+    may_be_stopped: bool = False,
 ) -> Order:
-    """The work order of a spec for some rules; the other arguments are those of `work_order`, read."""
+    """The work order of a spec for some rules; the other arguments are those of `work_order`, read, and of the
+    search."""
     build, day = spec.build, today or date.today()
-    found = inspecting.inspect(build, rules, stage=stage, standard=standard, today=day, only=only, changes=False)
+    job = Job(build)
+    found = inspecting.inspect(
+        build, rules, stage=stage, standard=standard, today=day, only=only, changes=False, job=job
+    )
     applied = inspecting.rules_in_use(build, rules, stage=stage, standard=standard, only=only).applied
-    return Order(spec, found.stage, search(Job(build), applied, found, keep=keep, budget=budget))
+    record = search(job, applied, found, keep=keep, budget=budget, after_each=after_each, may_be_stopped=may_be_stopped)
+    return Order(spec, found.stage, record)
 
 
 _PATHS = Kind(

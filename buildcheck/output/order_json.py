@@ -37,6 +37,10 @@ def sheet(spec: Spec, listed: OrderList, version: str, exit_status: int) -> str:
                 "length": length(cut.length),
                 "joint_to_joint": length(cut.joint_to_joint),
                 "takes": [{"end": taken.end, "length": length(taken.length)} for taken in cut.takes],
+                "set_up_by": [
+                    {"name": span.name, "length": length(span.value), "why": printable(span.why)}
+                    for span in cut.set_up_by
+                ],
                 "tube": [fact(spec, each) for each in cut.tube],
                 "unknown": [printable(path) for path in cut.unknown],
                 "why": printable(cut.why),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from buildcheck.job.parts_list import Span
 from buildcheck.output import parts_words, words
 from buildcheck.output.stated_words import as_pair
 from buildcheck.output.words import printable
@@ -23,12 +24,18 @@ def state(listed: OrderList) -> str:
         return "The spec has no part to cut or to order."
     if not listed.incomplete:
         return f"Nothing is missing in {words.count(every, 'line')}."
-    return f"{listed.incomplete} of {words.count(every, 'line')} lack something; each says what."
+    lack = "lacks something, and says what" if listed.incomplete == 1 else "lack something; each says what"
+    return f"{listed.incomplete} of {words.count(every, 'line')} {lack}."
 
 
 def cut_length(cut: Cut, system: System) -> str:
     """The length to cut: `30.500 in (30 1/2 in)`, or why it is not known."""
-    return f"not known: {printable(cut.why)}" if cut.length is None else parts_words.length(cut.length, system)
+    return f"{no_length(cut)}: {printable(cut.why)}" if cut.length is None else parts_words.length(cut.length, system)
+
+
+def no_length(cut: Cut) -> str:
+    """The words where there is no length to cut."""
+    return "no one length" if cut.set_up_by else "not known"
 
 
 def how_cut(cut: Cut, system: System) -> str:
@@ -37,7 +44,12 @@ def how_cut(cut: Cut, system: System) -> str:
         return ""
     whole = parts_words.length(cut.joint_to_joint, system)
     less = [f"{taken.end} {words.amount(taken.length, Dimension.LENGTH, system)}" for taken in cut.takes]
-    return f"{whole} joint to joint{f', less {_and(less)}' if less else ''}"
+    others = [f"; {span.name} {_span(span, system)}" for span in cut.set_up_by]
+    return f"{whole} joint to joint{f', less {_and(less)}' if less else ''}{''.join(others)}"
+
+
+def _span(span: Span, system: System) -> str:
+    return f"not known, {span.why}" if span.value is None else parts_words.length(span.value, system)
 
 
 def _and(parts: list[str]) -> str:

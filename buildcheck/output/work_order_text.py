@@ -48,11 +48,14 @@ def outcome(order: WorkOrder) -> str:
     if not order.lines:
         if not order.left:
             return "Nothing to change: there is no error and no warning."
-        return f"No change was found that helps: {_left(errors, warnings)}."
+        found = "was found before the search was stopped" if order.stopped else "was found that helps"
+        return f"No change {found}: {_left(errors, warnings)}."
     state = "with all lines made" if order.proven else "with all lines made, and not proven"
     put_right = count(len(order.mended), "error or warning", "errors and warnings")
     remains = "no error and no warning remains" if not order.left else f"{_left(errors, warnings)}"
-    stopped = "" if order.finished else " The search was stopped before its end, so a shorter list may exist."
+    stopped = "" if order.finished else " The search ended before it was done, so a shorter list may exist."
+    if order.stopped:
+        stopped = " The search was stopped; this is the best list up to then, and the lines were not tried together."
     return f"{count(len(order.lines), 'line')}, which put right {put_right}; {state}, {remains}.{stopped}"
 
 

@@ -53,7 +53,10 @@ def changes(spec: Spec, made: Sequence[ValueChange], slip: str) -> str:
         if not field.endswith("length"):
             way = "larger" if first.by > 0 else "smaller"
         return printable(f"make the {name} of the {label} {_amount(spec, abs(first.by), Dimension.LENGTH)} {way}")
-    return printable(f"set the {name} of the {label} to {value(spec, first.becomes, first.dimension)}")
+    becomes = value(spec, first.becomes, first.dimension)
+    if first.dimension is None:
+        return printable(f"write {field}: {becomes} for the {label}")
+    return printable(f"set the {name} of the {label} to {becomes}")
 
 
 def values(spec: Spec, made: Sequence[ValueChange]) -> list[str]:
@@ -79,6 +82,8 @@ def value(spec: Spec, what: Any, dimension: Dimension | None) -> str:
         return "not stated"
     if isinstance(what, bool):
         return "true" if what else "false"
+    if isinstance(what, tuple) and not isinstance(what, Point | Vector):
+        return printable(", ".join(map(str, what)))
     if dimension is None or isinstance(what, str):
         return printable(str(what))
     if isinstance(what, Point | Vector):

@@ -17,11 +17,16 @@ from buildcheck.build.paths import kind_of
 from buildcheck.checks.hold_points import measured_at
 from buildcheck.checks.inspection import Inspection
 from buildcheck.checks.limit import Verdict
+from buildcheck.checks.missing_data import stated_in_an_example
 from buildcheck.spec.place import join, split
 from buildcheck.spec.quantity import Dimension
 
 MEASURED = "records.measured"
 """The list that the measurements themselves go into, which nobody is asked to write."""
+
+ALIGNED = "records.aligned"
+PLANNED_AT = {"caster": "axle.caster", "toe_in": "axle.toe_in"}
+"""Where a spec plans what the alignment on the finished truck has to be."""
 
 
 class Need(NamedTuple):
@@ -29,9 +34,9 @@ class Need(NamedTuple):
 
     `path` is the spec path of the value. A `measured` one is added to the records, and the value that the spec has
     stays; any other is written at its path. `kind` says how it is answered: `point`, `amount`, `number`, `count`,
-    `yes-no`, `word` or `text`; a `list` or a `group` is written by hand, or there is none. `planned` is the value in
-    the spec, SI; None where it has none. `rules` are those that ask for it; empty for what the hold point of the stage
-    itself asks for.
+    `yes-no`, `word` or `text`; a `list` or a `group` is written by hand, or there is none. A `word` is one of
+    `choices`; a `text` with choices may also be a word that a plugin adds. `planned` is the value in the spec, SI; None
+    where it has none. `rules` are those that ask for it; empty for what the hold point of the stage itself asks for.
     """
 
     path: str
@@ -54,13 +59,14 @@ def needs(build: Build, inspection: Inspection) -> tuple[Need, ...]:
             for path in reading.missing:
                 for leaf in leaves(path) if path != MEASURED else ():
                     asked.setdefault(leaf, {})[reading.rule] = None
-    stated = [need for path, rules in asked.items() if (need := _stated(path, tuple(rules))) is not None]
+    stated = [need for path, rules in asked.items() if (need := _stated(build, path, tuple(rules))) is not None]
     measured = [_measured(build, path) for path in _unmeasured(build, inspection.stage)]
     return (*sorted(stated, key=lambda need: _order(need.path)), *measured)
 
 
 def leaves(path: str) -> Iterator[str]:
-    """The values at a spec path that is a group: each of its fields, for each side; the path itself for a value."""
+    """The values at a spec path that is a group: each field that a sound spec states, for each side; the path itself
+    for a value."""
     try:
         kind: Any = kind_of(path)
     except ValueError:
@@ -70,21 +76,31 @@ def leaves(path: str) -> Iterator[str]:
         for side in (Side.LEFT, Side.RIGHT):
             yield from leaves(join(path, side.value))
     elif isinstance(kind, type) and issubclass(kind, Part):
-        for name in fields(kind):
-            said = kind.SAID[name]
-            if not said.for_people and not said.only_for:
-                yield from leaves(join(path, name))
+        named = [name for name in fields(kind) if not kind.SAID[name].for_people and not kind.SAID[name].only_for]
+        usual = [name for name in named if stated_in_an_example(kind, name)]
+        for name in usual or named:  # the examples have no records of later stages
+            yield from leaves(join(path, name))
     else:
         yield path
 
 
-def _stated(path: str, rules: tuple[str, ...]) -> Need | None:
+def _stated(build: Build, path: str, rules: tuple[str, ...]) -> Need | None:
     said, kind = field_at(path)
     if said is None:
         return None
     how, dimension = _how(said, kind)
-    choices = tuple(map(str, said.one_of)) if how == "word" else ()
-    return Need(path, False, how, said.words, dimension, choices, None, rules, said.example)
+    choices = tuple(map(str, said.one_of)) if how in ("word", "text") else ()
+    return Need(path, False, how, said.words, dimension, choices, _planned(build, path), rules, said.example)
+
+
+def _planned(build: Build, path: str) -> float | None:
+    """The value in the spec that a record of the finished truck is compared with."""
+    section, _, name = path.rpartition(".")
+    of = PLANNED_AT.get(name) if section.startswith(ALIGNED) else None
+    try:
+        return None if of is None else float(build.value(of))
+    except Missing:
+        return None
 
 
 def _measured(build: Build, path: str) -> Need:

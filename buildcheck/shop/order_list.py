@@ -9,7 +9,7 @@ from buildcheck.build import Build, Side
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.part import words
 from buildcheck.build.records import PackedPart
-from buildcheck.job.parts_list import Fact, ListedPart, Piece, parts_list
+from buildcheck.job.parts_list import Fact, ListedPart, Piece, Span, parts_list
 from buildcheck.job.tube_cut import Rod, has_one_tube, lacking, taken_up, tube_cut
 from buildcheck.spec.quantity import Dimension
 
@@ -23,7 +23,7 @@ SINGLE_USE = ("all-metal-lock-nut", "nylon-insert-lock-nut", "castle-nut-and-cot
 """Means of locking a bolt that hold once."""
 
 MADE_BY_THE_SHOP = (
-    "an arm ends in a yoke that the shop makes, and no tube runs from joint to joint; set it up by its lengths"
+    "an arm ends in a yoke that the shop makes, and no tube runs from joint to joint; set it up by these distances"
 )
 """Why a radius arm has no cut length."""
 
@@ -38,7 +38,8 @@ class Taken(NamedTuple):
 class Cut(NamedTuple):
     """A tube to cut: for which parts, joint to joint and cut length, m, and what each joint takes up between the two.
 
-    `length` is None where it is not known, with `why` and the spec paths that are missing for it.
+    `length` is None where it is not known, with `why` and the spec paths that are missing for it. A radius arm has
+    none: it is set up by `set_up_by`, the distances of its joints.
     """
 
     label: str
@@ -49,6 +50,12 @@ class Cut(NamedTuple):
     takes: tuple[Taken, ...]
     unknown: tuple[str, ...]
     why: str
+    set_up_by: tuple[Span, ...] = ()
+
+    @property
+    def incomplete(self) -> bool:
+        """Whether the length to cut, or for an arm a distance of its joints, is not known."""
+        return self.length is None and not (self.set_up_by and all(span.value is not None for span in self.set_up_by))
 
     @property
     def number(self) -> int:
@@ -125,7 +132,7 @@ class OrderList(NamedTuple):
     @property
     def incomplete(self) -> int:
         """The number of cuts and lines that still lack something."""
-        return sum(cut.length is None for cut in self.cuts) + sum(bool(line.unknown) for line in self.lines)
+        return sum(cut.incomplete for cut in self.cuts) + sum(bool(line.unknown) for line in self.lines)
 
     @property
     def empty(self) -> bool:
@@ -172,7 +179,7 @@ def _cuts(build: Build, parts: Iterable[ListedPart]) -> Iterator[Cut]:
 def _cut(rod: Rod, part: ListedPart) -> Cut:
     tube = next(piece for piece in part.pieces if piece.kind == "tube")
     if not has_one_tube(rod):
-        return Cut(part.label, (part.path,), tube.facts, part.length, None, (), (), MADE_BY_THE_SHOP)
+        return Cut(part.label, (part.path,), tube.facts, part.length, None, (), (), MADE_BY_THE_SHOP, part.spans[1:])
     missing = lacking(rod)
     if part.length is None or missing:
         why = part.spans[0].why if part.length is None else "the spec does not say what the joints take up"
@@ -193,10 +200,12 @@ def _lines(build: Build, part: ListedPart) -> Iterator[Line]:
         pieces = tuple(fact for piece in part.pieces if piece.kind == "tube" for fact in piece.facts)
         length = _length_fact(part)
         yield _line(part.kind, (*length, *part.facts, *pieces), part.label)
+    studs = {piece.name.removesuffix(", stud"): piece for piece in part.pieces if piece.kind == "stud"}
     for piece in part.pieces:
         name = f"{part.label} {piece.name.removesuffix(', bolt')}"
         if piece.kind in ("joint", "spring", "bolt"):
-            yield _of_piece(piece, name, "driveshaft joint" if part.kind == "driveshaft" else piece.kind)
+            made = piece if piece.name not in studs else _on_its_stud(piece, studs[piece.name])
+            yield _of_piece(made, name, "driveshaft joint" if part.kind == "driveshaft" else piece.kind)
         if piece.kind == "joint" and part.kind in MADE:
             yield from _of_thread(piece, name)
         if piece.kind == "bolt":
@@ -208,6 +217,12 @@ def _length_fact(part: ListedPart) -> tuple[Fact, ...]:
     if part.kind != "front shaft" or not part.spans:
         return ()
     return (Fact(part.path, "joint to joint", part.spans[0].value, Dimension.LENGTH),)
+
+
+def _on_its_stud(joint: Piece, stud: Piece) -> Piece:
+    """A joint with its stud, which comes with it."""
+    facts = stud.facts or (Fact(stud.path, "", None, None),)
+    return joint._replace(facts=(*joint.facts, *(fact._replace(name=f"stud {fact.name}".strip()) for fact in facts)))
 
 
 def _of_piece(piece: Piece, name: str, kind: str) -> Line:
@@ -239,7 +254,7 @@ def _of_bracket(bracket: Attachment, part: ListedPart) -> Iterator[Line]:
         each = tuple(fact for fact in piece.facts if fact.name != "count")
         count = bracket.bolts.count if bracket.bolts.has("count") else 1
         unknown = () if bracket.bolts.has("count") else (bracket.bolts.own_path_of("count"),)
-        line = _line("bolt", (*each, _clamped(bracket)), part.label, count)
+        line = _line("bolt", (*each[:2], _clamped(bracket), *each[2:]), part.label, count)
         yield line._replace(unknown=(*unknown, *line.unknown))
         yield from _nut(piece, count, part.label)
 

@@ -21,6 +21,9 @@ from buildcheck.spec.quantity import Dimension
 AFTER_THE_DRIVE = ("records.driven", "records.aligned")
 """The sections whose fields belong on a follow-up sheet."""
 
+DONE = ("as_welded", "as_bolted")
+"""Groups of a bracket whose names only repeat what their fields say."""
+
 
 class Blank(NamedTuple):
     """A box for one number: its name, and the value that is proposed, SI; None where there is none."""
@@ -122,7 +125,8 @@ def named(build: Build, path: str) -> tuple[str, str]:
     for length in range(len(steps), 0, -1):
         part = _value(build, steps[:length])
         if isinstance(part, Part) and not part.path.startswith("records"):
-            return part.as_written if "both" in steps else part.label, _said(steps[length:])
+            left = [step for step in steps[length:] if step not in DONE]
+            return part.as_written if "both" in steps else part.label, _said(left)
     shown = [step for step in steps if step not in ("records", "sides", "both")]
     return _said(shown[:-1]) or _said(shown), _said(shown[-1:])
 

@@ -13,9 +13,8 @@ from hypothesis import strategies as st
 
 from buildcheck.build import Build, read_build
 from buildcheck.spec.additions import NOTHING_ADDED, Additions
-from buildcheck.spec.schema import problems_in
 from buildcheck.spec.written import mirrored
-from buildcheck.testing.specs import SOUND, build_of, changed, document_of, sound_spec
+from buildcheck.testing.specs import SOUND, as_in_a_file, build_of, changed, is_valid, sound_spec
 
 Step = str | int
 NO_CHANGE: Mapping[str, Any] = MappingProxyType({})
@@ -56,11 +55,11 @@ def partial_specs(
         spec = deepcopy(start)
         taken = random.sample(list(_keys(spec)), random.randint(1, most))
         together = _without(spec, taken)
-        if _is_valid(together):  # usually; each validation is slow
+        if is_valid(together):
             return together
         for keys in taken:
             without = _without(spec, [keys])
-            spec = without if _is_valid(without) else spec
+            spec = without if is_valid(without) else spec
         return spec
 
     return _randoms().map(without_some)
@@ -76,10 +75,6 @@ def _without(spec: dict[str, Any], paths: Iterable[tuple[Step, ...]]) -> dict[st
     return spec
 
 
-def _is_valid(spec: dict[str, Any]) -> bool:
-    return not problems_in(document_of(spec))
-
-
 def builds(
     name: str = SOUND, *, change: Mapping[str, Any] = NO_CHANGE, additions: Additions = NOTHING_ADDED
 ) -> st.SearchStrategy[Build]:
@@ -90,7 +85,7 @@ def builds(
     """
 
     def read(spec: dict[str, Any]) -> Build:
-        return read_build(document_of(spec).data, additions)
+        return read_build(as_in_a_file(spec), additions)
 
     measured = sound_specs(name, change=change).map(lambda spec: build_of(spec, additions))
     return st.one_of(measured, partial_specs(name, change=change).map(read))

@@ -65,7 +65,9 @@ def test_each_sheet_says_which_it_is(sheet: Any, kind: str, spec: Path, size: tu
 @pytest.mark.parametrize("spec", [TAMARACK, METRIC], ids=["letter", "a4"])
 def test_everything_that_is_asked_for_is_on_paper(sheet: Any, spec: Path) -> None:
     build = buildcheck.read(spec).build
-    asked = needs(build, inspect(build, collect().rules, stage=buildcheck.Stage.TACKED, changes=False))
+    asked = needs(
+        build, inspect(build, collect().rules, stage=buildcheck.Stage.TACKED, changes=False, all_missing=True)
+    )
     whole = "".join("".join(each.extract_text() for each in printed(sheet(spec, "measure"))).split())
     assert len(asked) > 30
     for need in asked:
@@ -87,6 +89,27 @@ def test_nothing_is_printed_smaller_than_nine_points(sheet: Any, kind: str) -> N
         each.extract_text(visitor_text=measure)
     assert min(sizes) >= 9.0, sizes[min(sizes)]
     assert max(sizes) >= 20.0
+
+
+@pytest.mark.parametrize("kind", ["measure", "torque"])
+def test_each_place_is_marked_on_a_drawing_that_is_seen(sheet: Any, kind: str) -> None:
+    page = sheet(TAMARACK, kind)
+    drawings = page.locator(".where svg").evaluate_all(
+        """all => all.map(svg => {
+            const frame = svg.getBoundingClientRect(), truck = svg.querySelector("use").getBoundingClientRect();
+            const inside = box => box.left >= frame.left - 1 && box.right <= frame.right + 1
+                && box.top >= frame.top - 1 && box.bottom <= frame.bottom + 1;
+            const rings = [...svg.querySelectorAll(".mark")].map(ring => ring.getBoundingClientRect());
+            return {wide: truck.width / frame.width, high: truck.height / frame.height, truck: inside(truck),
+                rings: rings.length, marked: rings.every(ring => inside(ring) && ring.width > 4)};
+        })"""
+    )
+    assert len(drawings) > 20
+    for each in drawings:
+        assert max(each["wide"], each["high"]) > 0.7, "the drawing fills its frame"
+        assert each["truck"]
+        assert each["rings"]
+        assert each["marked"]
 
 
 def test_boxes_are_large_enough_to_write_in(sheet: Any) -> None:

@@ -10,6 +10,7 @@ import pytest
 from buildcheck.api import (
     Area,
     Attachment,
+    Choose,
     Cure,
     Job,
     NextSize,
@@ -131,3 +132,14 @@ def test_a_recommended_amount_is_to_the_nearest_step_and_offered_only_where_it_p
     assert [cure.words for cure in found] == [words] * 2
     if words != "no size passes":
         assert [cure.amount for cure in found] == pytest.approx([0.75 * INCH] * 2)
+
+
+def test_a_value_that_passes_is_chosen_from_a_list_and_the_present_one_is_not_among_them() -> None:
+    chosen = Choose("leg", (0.25 * INCH, 0.3125 * INCH, 0.5 * INCH), says="write {value}").of(
+        lambda job, bracket: bracket.weld
+    )
+    build = a_build("1/4 in")
+    limit = at_least(error="1/2 in")
+    (first, second) = cures(chosen, leg, limit, build)
+    assert first.words == second.words == f"write {0.5 * INCH}"
+    assert [cure.words for cure in cures(chosen, leg, at_least(error="1 in"), build)] == ["no size passes"] * 2

@@ -86,6 +86,16 @@ def test_it_writes_a_file_and_never_over_a_spec(tmp_path: Path) -> None:
     assert spec.read_text(encoding="utf-8") == TAMARACK.read_text(encoding="utf-8")
 
 
-def test_what_the_spec_leaves_out_comes_first() -> None:
-    head = called("order", TAMARACK).stdout.partition("TO CUT")[0]
-    assert re.search(r"\n  [1-9]\d* of \d+ lines lack something; each says what\.\n", head)
+def test_what_the_spec_leaves_out_comes_first(tmp_path: Path) -> None:
+    file = tmp_path / "front.buildcheck.yaml"
+    text = TAMARACK.read_text(encoding="utf-8")
+    for grips, said in (
+        (0, r"Nothing is missing in \d+ lines"),
+        (1, r"1 of \d+ lines lacks something, and says what"),
+        (2, r"2 of \d+ lines lack something; each says what"),
+    ):
+        file.write_text(text, encoding="utf-8")
+        for grip in ("2 1/4 in", "3 3/8 in")[:grips]:
+            file.write_text(file.read_text(encoding="utf-8").replace(f"grip: {grip}, ", ""), encoding="utf-8")
+        head = called("order", file).stdout.partition("TO CUT")[0]
+        assert re.search(rf"\n  {said}\.\n", head), grips

@@ -3,6 +3,8 @@
 import csv
 import io
 import json
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -133,3 +135,27 @@ def test_a_spec_that_is_not_valid_has_no_work_order(tmp_path: Path) -> None:
 def test_the_same_spec_gives_the_same_bytes(spec: Path) -> None:
     first, second = run(str(spec)), run(str(spec))
     assert first.stdout == second.stdout
+
+
+def test_a_search_that_is_stopped_shows_its_list_and_says_that_it_is_not_proven(
+    spec: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tried = json.loads(run(str(spec), "--output", "json").stdout)["tried"]
+
+    @contextmanager
+    def stopped_late(label: str) -> Iterator[Callable[[int], None]]:
+        def after_each(looks: int) -> None:
+            if looks == tried - 1:
+                raise KeyboardInterrupt
+
+        yield after_each
+
+    monkeypatch.setattr("buildcheck.commands.work_order.counting", stopped_late)
+    revised = tmp_path / "revised.buildcheck.yaml"
+    data = run(str(spec), "--output", "json", "--revised", str(revised))
+    record = json.loads(data.stdout)
+    assert data.return_value == record["exit_status"] == 130
+    assert {each["place"]["path"] for line in record["lines"] for each in line["changes"]} == PATHS
+    assert (record["proven"], record["finished"]) == (False, False)
+    assert not revised.exists()
+    assert "The search was stopped" in run(str(spec)).stdout

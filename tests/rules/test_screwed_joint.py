@@ -88,7 +88,11 @@ def test_a_rod_end_without_a_thread_is_not_checked() -> None:
 def test_aluminium_needs_two_diameters() -> None:
     """7/8 in: 1 1/2 in is enough in steel (1.31 in), and too little in aluminium (1.75 in)."""
     steel, aluminium = (
-        [each.verdict for each in readings_with({"lateral_bar.tube.material": metal}) if each.quantity == "engaged"]
+        [
+            each.verdict
+            for each in readings_with({"lateral_bar.tube.material": metal})
+            if (each.subject, each.quantity) == ("lateral bar", "engaged")
+        ]
         for metal in ("carbon-steel", "aluminium")
     )
     assert (set(steel), set(aluminium)) == ({Verdict.OK}, {Verdict.WARNING})

@@ -73,6 +73,8 @@ def test_what_is_asked_for_is_what_the_checks_lack_and_then_what_is_measured(fro
 def test_a_group_asks_for_each_of_its_fields_on_each_side() -> None:
     assert list(leaves("travel.bump")) == ["travel.bump"]
     assert list(leaves("records.tacked")) == ["records.tacked.old_mounts_removed", "records.tacked.rotation_set_from"]
+    tube = [path.rpartition(".")[2] for path in leaves("lateral_bar.tube")]
+    assert tube == ["outside_diameter", "wall", "material", "yield_strength"], "what a sound spec states, and no more"
     sides = list(leaves("records.cycled.sides"))
     assert len(sides) == 10
     assert "records.cycled.sides.right.brake_line_slack" in sides

@@ -294,3 +294,8 @@ def test_drawn_builds_state_what_is_changed_first_such_as_the_shops_fields() -> 
 
     look()
     assert sum(seen) > len(seen) / 2  # of those that lack something, some lack this
+
+
+def test_a_number_that_no_file_holds_is_refused() -> None:
+    with pytest.raises(AssertionError, match=r"not a valid spec: vehicle\.track"):
+        build_of(changed(sound_spec(), {"vehicle.track": float("nan")}))

@@ -83,15 +83,10 @@ class Column:
     @classmethod
     def of_way(cls, way: Way, paths: frozenset[str], *, in_sizes: bool, slip: str = "") -> Column:
         """The column of a change that a check asks for."""
-        cells = set()
-        for path in paths:
-            part, _, field = path.rpartition(".")
-            above, _, point = part.rpartition(".")
-            cells |= {(part, field), (above, point)}
         short = 20  # a series of sizes has few steps, and each of them is a small change
         return cls(
             paths,
-            frozenset(cells),
+            cells_at(tuple((path, None) for path in paths)),
             way.edits,
             lambda steps: 0.3 if way.most <= short else min(abs(steps) / way.most, 1.0),
             way.most,
@@ -99,6 +94,16 @@ class Column:
             in_sizes=in_sizes,
             slip=slip,
         )
+
+
+def cells_at(edits: Edits) -> frozenset[Cell]:
+    """The fields of the build that hold the values which edits write: a field, or the point that a coordinate is of."""
+    cells = set()
+    for path, _ in edits:
+        part, _, field = path.rpartition(".")
+        above, _, point = part.rpartition(".")
+        cells |= {(part, field), (above, point)}
+    return frozenset(cells)
 
 
 class Tried:
@@ -124,7 +129,7 @@ class Tried:
             return -math.inf
         if steps not in self._seen:
             self._seen.add(steps)
-            self.yardstick.looks += 1
+            self.yardstick.look()
         margin = self.yardstick.margin(target, changed)
         return -math.inf if math.isnan(margin) else margin
 

@@ -53,7 +53,7 @@ class Input:
         """Its value in the spec, SI."""
         return self.values[0]
 
-    @property
+    @cached_property
     def cells(self) -> frozenset[Cell]:
         """The fields of the build that hold it."""
         drop = 2 if self.axis else 1

@@ -9,51 +9,176 @@ from buildcheck.build import Missing
 from buildcheck.build.part import Point
 from buildcheck.build.paths import kind_of
 from buildcheck.checks.work_order.columns import Option
-from buildcheck.checks.work_order.result import Alternative, Line, Named, ValueChange, WorkOrder
+from buildcheck.checks.work_order.result import Alternative, Line, ValueChange, WorkOrder
 from buildcheck.checks.work_order.search import Plan, Round, Search
-from buildcheck.checks.work_order.yardstick import Edits, Score, Target, Yardstick
+from buildcheck.checks.work_order.yardstick import Edits, Score, Target
 from buildcheck.job import Job, Unreached
 from buildcheck.spec.quantity import Dimension
 
-MOST_ALTERNATIVES, MOST_TRIED = 5, 16
+MOST_ALTERNATIVES, MOST_TRIED = 3, 12
 
 # For so many lines a search is made for what else would do.
 MOST_SEARCHED = 2
+
+STOPPED = "the search was stopped before a change for it was found"
 
 NOT_FOUND = "no change of one input was found that puts it right without breaking something else"
 
 
 def proven(search: Search, plan: Plan) -> WorkOrder:
     """The work order of a plan: each line needed, the line that puts most right first, with what else would do."""
-    yardstick, base = search.yardstick, search.yardstick.base
-    options = _one_for_each_input(plan.options)
-    score = _score(yardstick, options)
-    options, score, returns = _needed(yardstick, options, score)
-    order = sorted(range(len(options)), key=lambda at: (not options[at].slip, -_weight(returns[at]), at))
-    start = yardstick.score(base)
+    return _Proof(search, plan).order()
+
+
+def unproven(search: Search) -> WorkOrder | None:
+    """The changes that a search had found when it was stopped; None where it had not even looked at the build."""
+    plan, yardstick = search.so_far, search.yardstick
+    if plan is None:
+        return None
+    start = yardstick.score(yardstick.base)
     bad = start.errors | start.warnings
-    lines = []
-    for number, at in enumerate(order, start=1):
-        rest = [*options[:at], *options[at + 1 :]]
-        lines.append(
-            Line(
-                number,
-                _changes(base, options[at].edits),
-                options[at].slip,
-                tuple(_named(yardstick, base, target) for target in sorted(returns[at] & bad)),
-                _alternatives(search, plan, options[at], rest, score, searched=number <= MOST_SEARCHED),
-            )
+    lines = [
+        Line(
+            number,
+            _changes(yardstick.base, option.edits),
+            option.slip,
+            tuple(yardstick.named(yardstick.base, target) for target in sorted(option.mends & bad)),
         )
-    left = sorted(score.errors) + sorted(score.warnings)
-    job = _made(yardstick, options)
+        for number, option in enumerate(_one_for_each_input(plan.options), start=1)
+    ]
+    left = sorted(plan.score.errors) + sorted(plan.score.warnings)
+    mended = sorted(bad - plan.score.errors - plan.score.warnings)
     return WorkOrder(
         tuple(lines),
-        tuple((_named(yardstick, job, target), NOT_FOUND) for target in left),
-        tuple(_named(yardstick, base, target) for target in sorted(bad - score.errors - score.warnings)),
-        proven=score.losses == 0,
-        finished=plan.finished,
+        tuple((yardstick.named(plan.job, target), STOPPED) for target in left),
+        tuple(yardstick.named(yardstick.base, target) for target in mended),
+        proven=False,
+        finished=False,
         tried=yardstick.looks,
+        stopped=True,
     )
+
+
+class _Proof:
+    """The proof of one plan."""
+
+    def __init__(self, search: Search, plan: Plan) -> None:
+        self.search, self.plan = search, plan
+        self.yardstick, self.base = search.yardstick, search.yardstick.base
+        self._planned = _written(plan.options)
+        # The builds after the first changes of the plan are there already.
+        self._made = {
+            frozenset(_written(plan.options[: number + 1]).items()): job for number, job in enumerate(plan.jobs)
+        }
+
+    def order(self) -> WorkOrder:
+        """The lines with what each puts right, and what they leave."""
+        options, score, returns = self._needed(_one_for_each_input(self.plan.options))
+        order = sorted(range(len(options)), key=lambda at: (not options[at].slip, -len(returns[at]), at))
+        start = self.yardstick.score(self.base)
+        bad = start.errors | start.warnings
+        lines = [
+            Line(
+                number,
+                _changes(self.base, options[at].edits),
+                options[at].slip,
+                tuple(self.yardstick.named(self.base, target) for target in sorted(returns[at] & bad)),
+                self._alternatives(
+                    options, at, score, searched=number <= MOST_SEARCHED and not returns[at].isdisjoint(start.errors)
+                ),
+            )
+            for number, at in enumerate(order, start=1)
+        ]
+        job = self.job(options)
+        left = sorted(score.errors) + sorted(score.warnings)
+        return WorkOrder(
+            tuple(lines),
+            tuple((self.yardstick.named(job, target), NOT_FOUND) for target in left),
+            tuple(self.yardstick.named(self.base, target) for target in sorted(bad - score.errors - score.warnings)),
+            proven=score.losses == 0,
+            finished=self.plan.finished,
+            tried=self.yardstick.looks,
+        )
+
+    def job(self, options: Sequence[Option]) -> Job:
+        """The build with some changes made. It is made from the one after the whole plan, with which it shares most."""
+        written = _written(options)
+        if not written:
+            return self.base
+        known = self._made.get(frozenset(written.items()))
+        if known is not None:
+            return known
+        try:
+            undone = {path: self.base.build.value(path) for path in self._planned if path not in written}
+        except (Missing, LookupError):  # the spec does not state a value that the plan writes
+            return self.yardstick.after(self.base, tuple(written.items()))
+        edits = {**undone, **{path: value for path, value in written.items() if self._planned.get(path) != value}}
+        return self.yardstick.after(self.plan.job, tuple(edits.items())) if edits else self.plan.job
+
+    def _score(self, options: Sequence[Option]) -> Score:
+        return self.yardstick.score(self.job(options))
+
+    def _needed(self, options: list[Option]) -> tuple[list[Option], Score, list[frozenset[Target]]]:
+        """The options without those that nothing needs, the score with them, and for each the readings that are wrong
+        again where it is left out."""
+        score = self._score(options)
+        if len(options) == 1:
+            start = self.yardstick.score(self.base)
+            return options, score, [(start.errors | start.warnings) - score.errors - score.warnings]
+        at = 0
+        while at < len(options) and len(options) > 1:
+            rest = [*options[:at], *options[at + 1 :]]
+            without = self._score(rest)
+            if not _worse(without, score):
+                options, score, at = rest, without, 0
+                continue
+            at += 1
+        returns = []
+        for at in range(len(options)):
+            without = self._score([*options[:at], *options[at + 1 :]])
+            returns.append((without.errors | without.warnings) - score.errors - score.warnings)
+        return options, score, returns
+
+    def _alternatives(self, options: list[Option], at: int, score: Score, *, searched: bool) -> tuple[Alternative, ...]:
+        """What else does the same as an option, tried with all others made: what was found beside it, and with
+        `searched` what a search in its place finds."""
+        option, rest = options[at], [*options[:at], *options[at + 1 :]]
+        found: dict[frozenset[str], Alternative] = {}
+        chosen = zip(self.plan.options, self.plan.others, strict=True)
+        beside = [other for each, others in chosen if each.paths & option.paths for other in others]
+        self._try(beside, option, rest, score, found)
+        if searched and len(found) < MOST_ALTERNATIVES and self.yardstick.looks < self.search.budget:
+            job = self.job(rest)
+            in_its_place = Round(self.search, job, self.yardstick.score(job), (), most_solved=4)
+            self._try(in_its_place.candidates, option, rest, score, found)
+        return tuple(found.values())[:MOST_ALTERNATIVES]
+
+    def _try(
+        self,
+        others: Iterable[Option],
+        option: Option,
+        rest: list[Option],
+        score: Score,
+        found: dict[frozenset[str], Alternative],
+    ) -> None:
+        """Add to what was `found` each change that does the same as an option."""
+        tried = 0
+        for other in others:
+            taken = {option.paths, *found}
+            if other.paths in taken or any(other.paths & each.paths for each in rest):
+                continue
+            if len(found) >= MOST_ALTERNATIVES or tried >= MOST_TRIED:
+                return
+            tried += 1
+            try:
+                job = self.job([*rest, other])
+                same = self.yardstick.score_unless(
+                    job, lambda tally: tally.losses > score.losses or not tally.errors <= score.errors
+                )
+            except (Missing, Unreached, ValueError, LookupError):
+                continue
+            if same is not None:
+                found[other.paths] = Alternative(_changes(self.base, other.edits), other.slip)
 
 
 def _one_for_each_input(options: Iterable[Option]) -> list[Option]:
@@ -64,97 +189,23 @@ def _one_for_each_input(options: Iterable[Option]) -> list[Option]:
         if before is None:
             kept.append(option)
             continue
-        written = dict(before.edits) | dict(option.edits)
         merged = Option(
-            tuple(written.items()), before.mends | option.mends, option.distance, option.slip or before.slip
+            tuple(_written([before, option]).items()),
+            before.mends | option.mends,
+            option.distance,
+            option.slip or before.slip,
         )
         kept[kept.index(before)] = merged
     return kept
 
 
-def _edits(options: Iterable[Option]) -> Edits:
-    return tuple(edit for option in options for edit in option.edits)
-
-
-def _made(yardstick: Yardstick, options: Sequence[Option]) -> Job:
-    return yardstick.after(yardstick.base, _edits(options)) if options else yardstick.base
-
-
-def _score(yardstick: Yardstick, options: Sequence[Option]) -> Score:
-    return yardstick.score(_made(yardstick, options))
-
-
-def _needed(
-    yardstick: Yardstick, options: list[Option], score: Score
-) -> tuple[list[Option], Score, list[frozenset[Target]]]:
-    """The options without those that nothing needs, the score with them, and for each the readings that are wrong again
-    where it is left out."""
-    if len(options) == 1:
-        start = yardstick.score(yardstick.base)
-        return options, score, [(start.errors | start.warnings) - score.errors - score.warnings]
-    at = 0
-    while at < len(options) and len(options) > 1:
-        rest = [*options[:at], *options[at + 1 :]]
-        without = _score(yardstick, rest)
-        if not _worse(without, score):
-            options, score, at = rest, without, 0
-            continue
-        at += 1
-    returns = []
-    for at in range(len(options)):
-        without = _score(yardstick, [*options[:at], *options[at + 1 :]])
-        returns.append((without.errors | without.warnings) - score.errors - score.warnings)
-    return options, score, returns
+def _written(options: Iterable[Option]) -> dict[str, Any]:
+    """The values that some changes write, the last one at each path."""
+    return {path: value for option in options for path, value in option.edits}
 
 
 def _worse(one: Score, other: Score) -> bool:
     return bool(one.errors - other.errors or one.warnings - other.warnings or one.losses > other.losses)
-
-
-def _weight(targets: Iterable[Target]) -> int:
-    return sum(1 for _ in targets)
-
-
-def _alternatives(
-    search: Search, plan: Plan, option: Option, rest: list[Option], score: Score, *, searched: bool
-) -> tuple[Alternative, ...]:
-    """What else does the same as an option, tried with all others made: what was found beside it, and with `searched`
-    what a search in its place finds."""
-    yardstick = search.yardstick
-    found: dict[frozenset[str], Alternative] = {}
-    beside = [each for chosen, each in zip(plan.options, plan.others, strict=True) if chosen.paths & option.paths]
-    _try(yardstick, [other for each in beside for other in each], option, rest, score, found)
-    if searched and len(found) < MOST_ALTERNATIVES and yardstick.looks < search.budget:
-        job = _made(yardstick, rest)
-        in_its_place = Round(search, job, yardstick.score(job), (), most_solved=4)
-        _try(yardstick, in_its_place.candidates, option, rest, score, found)
-    return tuple(found.values())[:MOST_ALTERNATIVES]
-
-
-def _try(
-    yardstick: Yardstick,
-    others: Iterable[Option],
-    option: Option,
-    rest: list[Option],
-    score: Score,
-    found: dict[frozenset[str], Alternative],
-) -> None:
-    """Add to what was `found` each change that does the same as an option."""
-    numbers = yardstick.quick
-    for other in list(others)[:MOST_TRIED]:
-        taken = {option.paths, *found}
-        if len(found) >= MOST_ALTERNATIVES or other.paths in taken or any(other.paths & each.paths for each in rest):
-            continue
-        try:
-            job = _made(yardstick, [*rest, other])
-            quick = yardstick.score(job, numbers)
-            if quick.errors - score.errors or quick.losses > score.losses:
-                continue
-            tried = yardstick.score(job)
-        except (Missing, Unreached, ValueError, LookupError):
-            continue
-        if not tried.errors - score.errors and tried.losses <= score.losses:
-            found[other.paths] = Alternative(_changes(yardstick.base, other.edits), other.slip)
 
 
 def _changes(job: Job, edits: Edits) -> tuple[ValueChange, ...]:
@@ -184,10 +235,6 @@ def dimension_at(job: Job, path: str) -> Dimension | None:
     if name in ("x", "y", "z") and isinstance(job.build.value(above), Point):
         return Dimension.LENGTH
     return Dimension.COUNT if declared is int else Dimension.RATIO if declared is float else None
-
-
-def _named(yardstick: Yardstick, job: Job, target: Target) -> Named:
-    return yardstick.named(job, target)
 
 
 __all__ = ["dimension_at", "proven"]

@@ -72,6 +72,7 @@ class WorkOrder(NamedTuple):
     proven:   whether the build with all lines was inspected as a whole, and has no reading that is worse or gone
     finished: whether the search ended by itself, and not because its budget was used up or it was stopped
     tried:    the number of changed builds that were tried
+    stopped:  whether somebody stopped the search; its lines are then not proven
     """
 
     lines: tuple[Line, ...] = ()
@@ -80,6 +81,7 @@ class WorkOrder(NamedTuple):
     proven: bool = True
     finished: bool = True
     tried: int = 0
+    stopped: bool = False
 
     @property
     def leaves_errors(self) -> bool:

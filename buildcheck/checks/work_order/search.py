@@ -14,7 +14,7 @@ from buildcheck.build import Missing
 from buildcheck.checks.changes import OutOfReach, is_free
 from buildcheck.checks.engine import ways_of
 from buildcheck.checks.subjects import NoneThere, key_of
-from buildcheck.checks.work_order.columns import SLIGHT, Column, Option, Tried, badness
+from buildcheck.checks.work_order.columns import SLIGHT, Column, Option, Tried, badness, cells_at
 from buildcheck.checks.work_order.inputs import Input, inputs_of, is_within
 from buildcheck.checks.work_order.slips import parts_of, slips_of
 from buildcheck.checks.work_order.yardstick import Edits, Score, Target, Yardstick
@@ -34,6 +34,9 @@ MOST_SOLVED = 2
 MOST_SLIPS, MOST_SLOW_SLIPS = 80, 12
 MOST_INSPECTED = 6
 MOST_TOGETHER = 12
+
+# A candidate is inspected to the end unless it is worse by more than this than the best one up to then.
+SOME_MORE = 0.5
 
 
 class Choice(NamedTuple):
@@ -57,6 +60,8 @@ class Plan(NamedTuple):
     score: Score
     others: tuple[tuple[Option, ...], ...] = ()
     finished: bool = True
+    jobs: tuple[Job, ...] = ()
+    """The build after each of the changes."""
 
 
 class Search:
@@ -64,6 +69,8 @@ class Search:
 
     def __init__(self, yardstick: Yardstick, *, keep: Iterable[str] = (), budget: int = 3000) -> None:
         self.yardstick, self.keep, self.budget = yardstick, tuple(keep), budget
+        self.so_far: Plan | None = None
+        """The changes found up to now, while the search goes on."""
 
     def plan(self) -> Plan:
         """The changes found, in the order in which they were found."""
@@ -71,9 +78,11 @@ class Search:
         score = self.yardstick.score(job)
         options: list[Option] = []
         others: list[tuple[Option, ...]] = []
+        jobs: list[Job] = []
         given_up: set[Target] = set()
         taken_since = False
         for _ in range(MOST_ROUNDS):
+            self.so_far = Plan(tuple(options), job, score, tuple(others), False, tuple(jobs))
             if not _aim(score) - given_up and taken_since:  # after other changes they may have an answer
                 given_up, taken_since = set(), False
             if not _aim(score) - given_up or self.yardstick.looks >= self.budget:
@@ -88,9 +97,11 @@ class Search:
             for choice in taken:
                 options.append(choice.option)
                 others.append(round_.as_good_as(choice))
+                jobs.append(choice.job)
             job, score = taken[-1].job, taken[-1].score
         finished = self.yardstick.looks < self.budget or not _aim(score)
-        return Plan(tuple(options), job, score, tuple(others), finished)
+        self.so_far = Plan(tuple(options), job, score, tuple(others), finished, tuple(jobs))
+        return self.so_far
 
 
 def _aim(score: Score) -> frozenset[Target]:
@@ -121,7 +132,7 @@ class Round:
         quick = [target for target in self.wrong if target.check in self.yardstick.quick]
         self.is_slow = not quick
         self.seen = self._chosen(quick, MOST_SEEN) if quick else self._chosen(_own_first(self.wrong), MOST_SLOW)
-        self.choices = self._inspected()
+        self.candidates = self._candidates()
         mended = frozenset().union(*(option.mends for option in self.candidates))
         self.hopeless = frozenset(self.seen) - mended
         """The readings that no candidate puts right."""
@@ -140,7 +151,7 @@ class Round:
     def taken(self) -> list[Choice]:
         """The best change, and those that go together with it: the quick checks say which do, and one inspection of
         all of them decides. Where that does not hold, the best alone."""
-        better = [choice for choice in self.choices if choice.worth < self.score.total]
+        better = [choice for choice in self._inspected() if choice.worth < self.score.total]
         if not better:
             return []
         best = better[0]
@@ -178,15 +189,17 @@ class Round:
 
     # What is inspected.
 
-    def _inspected(self) -> list[Choice]:
-        """The best candidates, inspected: by the quick checks first, and by all where these leave them in the lead."""
+    def _candidates(self) -> list[Option]:
+        """The changes that put right some of the readings, the likeliest first."""
         found: dict[Edits, Option] = {}
         for option in (*self._by_slip(), *self._by_column()):
             found.setdefault(option.edits, option)
-        ranked = sorted(found.values(), key=lambda option: option.cost - len(option.mends))
-        self.candidates = ranked
+        return sorted(found.values(), key=lambda option: option.cost - len(option.mends))
+
+    def _inspected(self) -> list[Choice]:
+        """The best candidates, inspected: by the quick checks first, and by all while these leave them in the lead."""
         tried = []
-        for at, option in enumerate(self._spread(ranked)):
+        for at, option in enumerate(self._spread(self.candidates)):
             changed = self._made(option.edits)
             if changed is None:
                 continue
@@ -198,9 +211,19 @@ class Round:
         self.quick_gains = [(start - worth + option.cost, option) for worth, _, option, _ in tried]
         choices: list[Choice] = []
         for _, _, option, changed in tried[:MOST_INSPECTED]:
-            choice = Choice(option, changed, self.yardstick.score(changed))
-            choices += [choice, *self._farther(choice)]
+            best = min(choices, key=lambda choice: choice.worth, default=None)
+            choice = self._choice(option, changed, best)
+            if choice is not None:
+                choices += [choice, *self._farther(choice)]
         return sorted(choices, key=lambda choice: choice.worth)
+
+    def _choice(self, option: Option, changed: Job, best: Choice | None) -> Choice | None:
+        """A candidate with its score; None where it turns out worse than the best one up to now."""
+        most = (self.score.total if best is None else best.worth) - option.cost
+        if option.column is not None and (best is None or _aim(best.score) & self.score.errors):
+            most += SOME_MORE  # another amount of it may do better
+        score = self.yardstick.score_unless(changed, lambda found: found.total > most)
+        return None if score is None else Choice(option, changed, score)
 
     def _spread(self, ranked: list[Option]) -> list[Option]:
         """The candidates to inspect: the best, and of each reading the best two."""
@@ -208,10 +231,6 @@ class Round:
         for target in self.seen:
             chosen += [option for option in ranked if target in option.mends][:2]
         return list({option.edits: option for option in chosen}.values())
-
-    def _judged(self, job: Job, option: Option) -> Choice | None:
-        changed = self._made(option.edits, job)
-        return None if changed is None else Choice(option, changed, self.yardstick.score(changed))
 
     def _farther(self, choice: Choice) -> Iterator[Choice]:
         """The same input changed by another amount, where readings that it was not screened by are still wrong."""
@@ -225,7 +244,10 @@ class Round:
         if still:
             targets = [*sorted(option.mends), *still[:MOST_SLOW]]
             for each in Tried(self.yardstick, self.job, column, targets).options():
-                if each.edits != option.edits and (found := self._judged(self.job, each)):
+                if each.edits == option.edits or (changed := self._made(each.edits)) is None:
+                    continue
+                found = self._choice(each, changed, choice)
+                if found is not None:
                     yield found
 
     def _made(self, edits: Edits, job: Job | None = None) -> Job | None:
@@ -329,17 +351,19 @@ class Round:
         if self.for_warnings:
             return
         inputs = self._few_for_each(self._inputs(), MOST_COLUMNS)
-        cells = {cell for target in self.seen for cell in self.yardstick.cells(target, self.job)}
-        parts = parts_of(self.job, {path for path, _ in cells})
+        depends = {target: self.yardstick.cells(target, self.job) for target in self.seen}
+        parts = parts_of(self.job, {path for cells in depends.values() for path, _ in cells})
         start = {target: badness(self.yardstick.margin(target, self.job)) for target in self.seen}
         found = []
         for number, slip in enumerate(slips_of(self.job, inputs, parts)):
             if number > (MOST_SLOW_SLIPS if self.is_slow else MOST_SLIPS):
                 break
-            changed = None if self._is_kept(path for path, _ in slip.edits) else self._made(slip.edits)
+            touched = [target for target in self.seen if not cells_at(slip.edits).isdisjoint(depends[target])]
+            kept = not touched or self._is_kept(path for path, _ in slip.edits)
+            changed = None if kept else self._made(slip.edits)
             if changed is None:
                 continue
-            margins = {target: self.yardstick.margin(target, changed) for target in self.seen}
+            margins = {target: self.yardstick.margin(target, changed) for target in touched}
             gain = sum(start[target] - badness(margin) for target, margin in margins.items())
             mends = frozenset(target for target, margin in margins.items() if margin >= 0.0)
             if mends and gain > 0.5:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from typing import Any, NamedTuple
 
@@ -84,24 +84,51 @@ class Score:
     losses: int
 
 
+@dataclass
+class Tally:
+    """A score as it grows, check by check: the total never falls, and what was found stays."""
+
+    total: float = 0.0
+    errors: set[Target] = field(default_factory=set)
+    warnings: set[Target] = field(default_factory=set)
+    losses: int = 0
+
+    @property
+    def score(self) -> Score:
+        """What was found up to now."""
+        return Score(self.total, frozenset(self.errors), frozenset(self.warnings), self.losses)
+
+
 class Yardstick:
     """Judges builds by the checks of some rules, always against one base."""
 
-    def __init__(self, rules: Iterable[Rule], base: Job, *, waived: Collection[tuple[str, str, str, str]] = ()) -> None:
+    def __init__(
+        self,
+        rules: Iterable[Rule],
+        base: Job,
+        *,
+        waived: Collection[tuple[str, str, str, str]] = (),
+        after_each: Callable[[int], None] = lambda looks: None,
+    ) -> None:
         self.held = [Held(rule, check) for rule in rules for check in rule.checks]
         self.base = base
         self.looks = 0
         """Changed builds looked at so far: what the budget of a search is counted in."""
+        self._after_each = after_each
         self._waived: frozenset[Target] = frozenset()
         self._depends: dict[int, list[frozenset[Cell]]] = {}
         self._made_from: dict[int, tuple[Job, Job]] = {}
         self._known: dict[tuple[int, int], dict[Key, Judged]] = {}
+        self._margins: dict[tuple[int, Target], tuple[Job, float]] = {}
         numbers = range(len(self.held))
         for number in numbers:
             self.readings(number, base)
         self.slow = frozenset(number for number in numbers if base.took_long(look_key(*self.held[number])))
         """The checks that need the loads, the gaps or the limits of the travel."""
         self.quick = frozenset(numbers) - self.slow
+        self._in_order = sorted(
+            numbers, key=lambda number: (number in self.slow, self._is_of_the_travel(number), number)
+        )
         if waived:
             self._waived = frozenset(
                 Target(number, key)
@@ -114,13 +141,22 @@ class Yardstick:
             number for number in numbers if any(each.is_bad for each in self.readings(number, base).values())
         )
 
+    def _is_of_the_travel(self, number: int) -> bool:
+        """Whether a check is on the gaps or on what ends the travel, which take longest to find."""
+        return any(key.kind in CHOSEN for key in self.readings(number, self.base))
+
     def after(self, job: Job, edits: Edits) -> Job:
         """The job of a build with some values changed, judged from the readings that the change cannot touch."""
         changed = job.edited(edits)
         if id(changed) not in self._made_from and changed is not self.base:
-            self.looks += 1
+            self.look()
             self._made_from[id(changed)] = (changed, job)
         return changed
+
+    def look(self) -> None:
+        """Count one more changed build."""
+        self.looks += 1
+        self._after_each(self.looks)
 
     def readings(self, number: int, job: Job) -> dict[Key, Judged]:
         """The readings of one check on a build, by the key of the subject."""
@@ -186,26 +222,37 @@ class Yardstick:
 
     def score(self, job: Job, numbers: Iterable[int] | None = None) -> Score:
         """The score of a build, compared with the base; by some checks only, or by all."""
-        total, losses = 0.0, 0
-        errors: set[Target] = set()
-        warnings: set[Target] = set()
-        for number in range(len(self.held)) if numbers is None else numbers:
-            before, now = self.readings(number, self.base), self.readings(number, job)
-            if now is before and number not in self._bad:
-                continue
-            for key, judged in now.items():
-                if judged.verdict is Verdict.ERROR:
-                    errors.add(Target(number, key))
-                    total += AN_ERROR + HOW_FAR * math.log1p(judged.outside)
-                elif judged.verdict is Verdict.WARNING:
-                    warnings.add(Target(number, key))
-                    total += A_WARNING + 0.1 * math.log1p(judged.outside)
-                elif judged.verdict is Verdict.NOT_CHECKED and judged.lost:
-                    total += AN_ERROR
-            lost = _losses(before, now, partial(self._is_elsewhere, number, job))
-            losses += lost
-            total += A_LOSS * lost
-        return Score(total, frozenset(errors), frozenset(warnings), losses)
+        found = Tally()
+        for number in self._in_order if numbers is None else numbers:
+            self._add(found, number, job)
+        return found.score
+
+    def score_unless(self, job: Job, stop: Callable[[Tally], bool]) -> Score | None:
+        """The score of a build by all checks; None as soon as what was found up to then says `stop`. The checks that
+        take longest come last."""
+        found = Tally()
+        for number in self._in_order:
+            self._add(found, number, job)
+            if stop(found):
+                return None
+        return found.score
+
+    def _add(self, found: Tally, number: int, job: Job) -> None:
+        before, now = self.readings(number, self.base), self.readings(number, job)
+        if now is before and number not in self._bad:
+            return
+        for key, judged in now.items():
+            if judged.verdict is Verdict.ERROR:
+                found.errors.add(Target(number, key))
+                found.total += AN_ERROR + HOW_FAR * math.log1p(judged.outside)
+            elif judged.verdict is Verdict.WARNING:
+                found.warnings.add(Target(number, key))
+                found.total += A_WARNING + 0.1 * math.log1p(judged.outside)
+            elif judged.verdict is Verdict.NOT_CHECKED and judged.lost:
+                found.total += AN_ERROR
+        lost = _losses(before, now, partial(self._is_elsewhere, number, job))
+        found.losses += lost
+        found.total += A_LOSS * lost
 
     def _is_elsewhere(self, number: int, job: Job, subject: tuple[str, str, str]) -> bool:
         """Whether another check of the same rule has a reading on a subject: a link may be an upper one, or a lower."""
@@ -232,14 +279,20 @@ class Yardstick:
     def margin(self, target: Target, job: Job) -> float:
         """How far a reading is inside its limit, in scales of the limit; negative where it is outside, and minus
         infinity where it cannot be made. A reading that is no longer there is inside: `score` judges that."""
+        known = self._margins.get((id(job), target))
+        if known is None:  # the job is kept with it, so that no other gets its identity
+            known = self._margins[id(job), target] = (job, self._margin(target, job))
+        return known[1]
+
+    def _margin(self, target: Target, job: Job) -> float:
         rule, check = self.held[target.check]
         try:
-            found = check.subjects(job)
+            found = job.keep(("by key", check.subject), lambda: _by_key(check.subjects(job)))
         except (Missing, Unreached):
             return -math.inf
-        if isinstance(found, NoneThere):
+        if found is None:
             return -math.inf
-        subject = next((each for each in found if key_of(each) == target.key), None)
+        subject = found.get(target.key)
         if subject is None:
             return 0.0
         limit = rule.limit(check.name)
@@ -254,6 +307,10 @@ class Yardstick:
         """The fields of the build that a reading depends on."""
         rule, check = self.held[target.check]
         return job.cells(look_key(rule, check) if target.key == NOWHERE else (check, target.key))
+
+
+def _by_key(found: list[Any] | NoneThere) -> dict[Key, Any] | None:
+    return None if isinstance(found, NoneThere) else {key_of(each): each for each in found}
 
 
 def scale_of(limit: Limit) -> float:

@@ -47,6 +47,9 @@ ROOM = 60.0
 """Room about what is drawn, mm of the truck."""
 
 MILE = 1609.344
+DEFERS = "No approval: local codes and a qualified welder decide. Cautions: sheet 1."
+"""At the foot of each sheet, for one that gets loose."""
+
 ROUNDS = 3
 """Columns for torque checks after distances that the shop writes in, where the spec states none."""
 
@@ -102,7 +105,7 @@ class _Symbol(NamedTuple):
     name: str
     title: str
     view: View
-    paths: tuple[str, ...]
+    paths: tuple[Markup, ...]
 
 
 def _views(build: Build) -> tuple[_Symbol, ...]:
@@ -113,7 +116,7 @@ def _views(build: Build) -> tuple[_Symbol, ...]:
     symbols = []
     for view in (framed.side, framed.top):
         paths = tuple(
-            outline(member.shape, [points[number] for number in member.points], member.size * 1000, view)
+            Markup(outline(member.shape, [points[number] for number in member.points], member.size * 1000, view))
             for member in drawn.members
         )
         title = f"{view.title}, front to the left"
@@ -142,12 +145,12 @@ def _marks(at: Sequence[Point], views: Iterable[_Symbol]) -> list[dict[str, Any]
     for symbol in views if at else ():
         places = [symbol.view.place(point) for point in at]
         rings = [{"x": f"{x:.0f}", "y": f"{y:.0f}", "r": _ring(symbol.view)} for x, y in places]
-        found.append({"name": symbol.name, "box": symbol.view.box, "rings": rings})
+        found.append({"name": symbol.name, "box": Markup(symbol.view.box), "rings": rings})
     return found
 
 
 def _ring(view: View) -> str:
-    return f"{view.width / 22:.0f}"
+    return f"{max(view.width, view.height) / 18:.0f}"
 
 
 def _block(block: Block, views: Sequence[_Symbol], system: System) -> dict[str, Any]:
@@ -221,6 +224,7 @@ def _cuts(listed: OrderList, system: System) -> list[dict[str, Any]]:
             "tube": parts_words.facts(cut.tube, system) or "not in the spec",
             "from": order_words.how_cut(cut, system),
             "length": "" if cut.length is None else parts_words.length(cut.length, system),
+            "no_length": order_words.no_length(cut),
             "why": printable(cut.why),
             "lacks": order_words.lacks(cut.unknown),
         }
@@ -246,8 +250,9 @@ def _on_each_sheet(text: str, paper: str) -> str:
     plain = (one if one.isascii() and (one.isalnum() or one in " ,.-:") else f"\\{ord(one):x} " for one in text[:110])
     size = f"@page{{size:{paper or 'auto'} landscape}}"
     foot = f'@page{{@bottom-left{{content:"{"".join(plain)}"}}}}'
+    middle = f'@page{{@bottom-center{{content:"{DEFERS}"}}}}'
     number = '@page{@bottom-right{content:"Sheet " counter(page) " of " counter(pages)}}'
-    return "\n".join(("", size, foot, number))
+    return "\n".join(("", size, foot, middle, number))
 
 
 def _hash(text: str) -> str:
@@ -259,7 +264,8 @@ def _text(name: str) -> str:
 
 
 def _unbroken(value: Any) -> Any:
-    """Text in which no line ends between a number and its fraction or its unit."""
+    """Text in which no line ends between a number and its fraction or its unit. Markup stays as it is, such as the
+    numbers of a drawing."""
     return NUMBER.sub("\\1\u00a0", value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
