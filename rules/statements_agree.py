@@ -24,12 +24,9 @@ from buildcheck.api import (
     Area,
     Attachment,
     Axle,
-<<<<<<< HEAD
     Bolts,
-    Coilover,
-=======
     Choose,
->>>>>>> main
+    Coilover,
     Job,
     Link,
     Rule,

@@ -84,20 +84,13 @@ def inspect(
     job = Job(build) if job is None else job
     if sure is None:
         sure = stage.number >= Stage.TACKED.number
-<<<<<<< HEAD
-    ahead = [
-        reading
-        for reading in readings_of(in_use.ahead, job, changes=changes, heeding=in_use.in_force)
-        if reading.verdict in (Verdict.WARNING, Verdict.ERROR)
-    ]
-    made = (*applied, *(rule for rule in in_use.ahead if any(reading.rule == rule.name for reading in ahead)))
-    readings: Sequence[Reading] = readings_of(applied, job, changes=changes, heeding=in_use.in_force)
-    readings = [*readings, *ahead]
-=======
-    readings: Sequence[Reading] = readings_of(
-        applied, job, changes=changes, all_missing=all_missing, heeding=in_use.in_force
+    now, ahead = (
+        readings_of(each, job, changes=changes, all_missing=all_missing, heeding=in_use.in_force)
+        for each in (applied, in_use.ahead)
     )
->>>>>>> main
+    ahead = [reading for reading in ahead if reading.verdict in (Verdict.WARNING, Verdict.ERROR)]
+    made = (*applied, *(rule for rule in in_use.ahead if any(reading.rule == rule.name for reading in ahead)))
+    readings: Sequence[Reading] = [*now, *ahead]
     if sure:
         readings = how_sure(readings, build, made)
     if standard is not None:
