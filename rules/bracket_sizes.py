@@ -16,9 +16,8 @@ Remedy: measure the bracket again, or look at its drawing.
 """
 
 import math
+from collections.abc import Iterable
 from typing import Any
-
-import numpy as np
 
 from buildcheck.api import (
     Area,
@@ -98,12 +97,12 @@ def joint_height(job: Job, bracket: Attachment) -> float:
     return bracket.height
 
 
-def held_points(job: Job, bracket: Attachment) -> list[Point]:
-    """The ends that a bracket holds."""
+def middle_of_held(job: Job, bracket: Attachment) -> Point:
+    """The middle of the ends that a bracket holds."""
     points = [end.point for end in job.held_ends() if any(holder is bracket for holder in job.holders(end))]
     if not points:
         raise Missing(bracket.path_of("holds"))
-    return points
+    return Point(*(sum(each) / len(points) for each in zip(*points, strict=True)))
 
 
 def foot_is_known(job: Job, bracket: Attachment) -> bool:
@@ -111,19 +110,24 @@ def foot_is_known(job: Job, bracket: Attachment) -> bool:
     return bracket.has("point") or (bracket.has("parent") and bracket.parent in ("axle-tube", "centre-section"))
 
 
-def inside_foot(job: Job, bracket: Attachment) -> Any:
+def along(one: Iterable[float], other: Iterable[float]) -> float:
+    """Scalar product of two vectors."""
+    return sum(a * b for a, b in zip(one, other, strict=True))
+
+
+def inside_foot(job: Job, bracket: Attachment) -> Point:
     """The point of a bracket's foot, or one inside the member that it is fixed to."""
     if bracket.has("point"):
-        return np.array(bracket.point)
+        return bracket.point
     axle = job.build.axle
     if bracket.parent == "centre-section":
-        return np.array(axle.centre_section.centre)
-    left, right = np.array(axle.tube.left_end), np.array(axle.tube.right_end)
-    length = float(np.linalg.norm(right - left))
-    if length == 0.0:
+        return axle.centre_section.centre
+    left, held = axle.tube.left_end, middle_of_held(job, bracket)
+    tube = [b - a for a, b in zip(left, axle.tube.right_end, strict=True)]
+    if not any(tube):
         raise CannotTell("both ends of the axle tube are in one place")
-    along = (right - left) / length
-    return left + ((np.mean(held_points(job, bracket), axis=0) - left) @ along) * along
+    share = along([b - a for a, b in zip(left, held, strict=True)], tube) / along(tube, tube)
+    return Point(*(a + share * t for a, t in zip(left, tube, strict=True)))
 
 
 @rule.check(
@@ -137,9 +141,8 @@ def inside_foot(job: Job, bracket: Attachment) -> Any:
 )
 def joint_outside_foot(job: Job, bracket: Attachment) -> float:
     """Distance of the joints of a bracket from its foot, along its normal."""
-    normal = np.array(bracket.normal)
-    reach = np.mean(held_points(job, bracket), axis=0) - inside_foot(job, bracket)
-    return float(reach @ normal / np.linalg.norm(normal))
+    foot, held = inside_foot(job, bracket), middle_of_held(job, bracket)
+    return along([b - a for a, b in zip(foot, held, strict=True)], bracket.normal) / math.hypot(*bracket.normal)
 
 
 def on_axle_end(job: Job, bracket: Attachment) -> bool:
@@ -157,7 +160,7 @@ def on_axle_end(job: Job, bracket: Attachment) -> bool:
 )
 def near_axle_end(job: Job, bracket: Attachment) -> float:
     """Distance along the axle of a bracket that is on the axle's end or knuckle from the end of the tube."""
-    point = bracket.point if bracket.has("point") else held_points(job, bracket)[0]
+    point = bracket.point if bracket.has("point") else middle_of_held(job, bracket)
     tube = job.build.axle.tube
     return abs(point.y - (tube.right_end if point.y < 0.0 else tube.left_end).y)
 

@@ -18,8 +18,6 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import NamedTuple
 
-import numpy as np
-
 from buildcheck.api import (
     Area,
     BrakeLine,
@@ -30,6 +28,7 @@ from buildcheck.api import (
     LimitStrap,
     Obstacle,
     Part,
+    Point,
     Rule,
     Sample,
     Side,
@@ -163,7 +162,17 @@ def drawn_alike(job: Job, pair: Beside) -> float:
     return max(abs(a - b) for one, other in zip(left, image, strict=True) for a, b in zip(one, other, strict=True))
 
 
-PLACES = np.linspace(0.0, 1.0, 41)[:, None]
+PLACES = tuple(number / 40 for number in range(41))
+
+
+def off_tyre(job: Job, start: Point, end: Point, place: float) -> float:
+    """Distance of a point on a line, at a share of its length, from the nearest tyre at ride height, m; negative inside
+    it."""
+    vehicle, centre = job.build.vehicle, job.axle_centre
+    x, y, z = (a + place * (b - a) for a, b in zip(start, end, strict=True))
+    off = math.hypot(x - centre.x, z - centre.z) - vehicle.tyre.diameter / 2
+    across = abs(abs(y) - vehicle.track / 2) - vehicle.tyre.width / 2
+    return max(off, across) if max(off, across) <= 0.0 else math.hypot(max(off, 0.0), max(across, 0.0))
 
 
 def beside_a_tyre(job: Job, part: Part) -> bool:
@@ -182,13 +191,7 @@ def beside_a_tyre(job: Job, part: Part) -> bool:
 )
 def beside_tyre(job: Job, part: LimitStrap | BrakeLine) -> float:
     """Gap between a strap or a brake line, straight between its ends, and the tyre, wheels straight at ride height."""
-    vehicle, centre = job.build.vehicle, job.axle_centre
-    line = np.array(part.frame) + PLACES * (np.array(part.axle) - np.array(part.frame))
-    off = np.hypot(line[:, 0] - centre.x, line[:, 2] - centre.z) - vehicle.tyre.diameter / 2
-    # Both faces of the tyre count: what is outboard of it is beside it too.
-    across = np.abs(np.abs(line[:, 1]) - vehicle.track / 2) - vehicle.tyre.width / 2
-    outside = np.hypot(np.maximum(off, 0.0), np.maximum(across, 0.0))
-    return float(np.min(np.where((off <= 0.0) & (across <= 0.0), np.maximum(off, across), outside)))
+    return min(off_tyre(job, part.frame, part.axle, place) for place in PLACES)
 
 
 @rule.check(
