@@ -14,9 +14,10 @@ from typing import NamedTuple
 from buildcheck.build import Missing
 from buildcheck.checks.changes import OutOfReach, is_free
 from buildcheck.checks.engine import ways_of
+from buildcheck.checks.may_move import Moves
 from buildcheck.checks.subjects import NoneThere, key_of
 from buildcheck.checks.work_order.columns import SLIGHT, Column, Option, Tried, badness, cells_at
-from buildcheck.checks.work_order.inputs import Input, inputs_of, is_within
+from buildcheck.checks.work_order.inputs import Input, inputs_of, is_within, within
 from buildcheck.checks.work_order.slips import parts_of, slips_of
 from buildcheck.checks.work_order.yardstick import Edits, Score, Target, Yardstick
 from buildcheck.job import Job, Unreached
@@ -74,6 +75,7 @@ class Search:
 
     def __init__(self, yardstick: Yardstick, *, keep: Iterable[str] = (), budget: int = 3000) -> None:
         self.yardstick, self.keep, self.budget = yardstick, tuple(keep), budget
+        self.moves = Moves(yardstick.base.build)
         self.so_far: Plan | None = None
         """The changes found up to now, while the search goes on."""
 
@@ -131,6 +133,7 @@ class Round:
         self, search: Search, job: Job, score: Score, given_up: Iterable[Target], *, most_solved: int = MOST_SOLVED
     ) -> None:
         self.keep, self.yardstick, self.job, self.score = search.keep, search.yardstick, job, score
+        self.moves, self._base = search.moves, search.yardstick.base
         self.budget, self.most_solved = search.budget, most_solved
         self.wrong = sorted(target for target in _aim(score).difference(given_up) if target.key.kind)
         self.for_warnings = not score.errors
@@ -274,7 +277,7 @@ class Round:
         still = [each for each in (*new, *still) if not column.cells.isdisjoint(cells(each, choice.job))]
         if still:
             targets = [*sorted(option.mends), *still[:MOST_SLOW]]
-            for each in Tried(self.yardstick, self.job, column, targets).options():
+            for each in Tried(self.yardstick, self.job, column, targets, self.moves).options():
                 if each.edits == option.edits or (changed := self._made(each.edits)) is None:
                     continue
                 found = self._choice(each, changed, choice)
@@ -282,6 +285,9 @@ class Round:
                     yield found
 
     def _made(self, edits: Edits, job: Job | None = None) -> Job | None:
+        """The build with a change; None where that cannot be made, or the spec says that it may not."""
+        if not self.moves.allows(edits):
+            return None
         try:
             return self.yardstick.after(self.job if job is None else job, edits)
         except (Missing, Unreached, ValueError, LookupError):
@@ -298,7 +304,7 @@ class Round:
         depends = self.yardstick.depends_of(self.job)
         wrong = {target.check for target in targets}
         about = Counter((target.key.path or "-", target.key.which) for target in targets)
-        inputs = inputs_of(self.job, set().union(*cells.values()), keep=self.keep)
+        inputs = list(within(inputs_of(self.job, set().union(*cells.values()), keep=self.keep), self.moves, self._base))
         weight: dict[str, float] = {}
         covers: dict[str, float] = {}
         for each in inputs:
@@ -335,7 +341,7 @@ class Round:
 
     def _by_column(self, columns: list[Column]) -> Iterator[Option]:
         """The changes of some inputs that put right some readings: only the inputs that help most are followed."""
-        tried = [Tried(self.yardstick, self.job, column, self.seen) for column in columns]
+        tried = [Tried(self.yardstick, self.job, column, self.seen, self.moves) for column in columns]
         helps = [each.helps() for each in tried]
         solved = dict.fromkeys(at for at, column in enumerate(columns) if column.named and any(helps[at].values()))
         for target in self.seen:
