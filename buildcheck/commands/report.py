@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
@@ -19,9 +19,13 @@ from buildcheck.commands.stamps import Stamp, stamp
 from buildcheck.commands.standards import found_for, standard_option
 
 if TYPE_CHECKING:
+    from buildcheck.build import Stage
     from buildcheck.checks.work_order import WorkOrder
+    from buildcheck.commands.standards import Broken, Found
+    from buildcheck.output.compare_text import Named
     from buildcheck.output.outcome import Inspected, Outcome
     from buildcheck.plugins.loading import Collected
+    from buildcheck.shop.comparison import State
 
 
 @click.command("report", short_help="Write the inspection report: drawing, curves, readings.")
@@ -32,6 +36,11 @@ if TYPE_CHECKING:
     "--prove", is_flag=True, help="Look for the few changes that mend it together, and prove them. Takes its time."
 )
 @click.option("--short", is_flag=True, help="PDF: the work order and the drawing alone, for the shop.")
+@click.option(
+    "--since",
+    metavar="FILE",
+    help="Also say what has changed since this earlier spec, or since a stage was signed (.signed.json).",
+)
 @stage_option
 @click.option("--paper", type=click.Choice(["letter", "a4"]), help="PDF: size of the sheets.  [default: by the units]")
 @click.option(
@@ -49,6 +58,7 @@ def report_spec(
     watch: bool,
     prove: bool,
     short: bool,
+    since: str | None,
     stage: str | None,
     paper: str | None,
     how_sure: bool,
@@ -98,7 +108,7 @@ def report_spec(
     def order(found: Inspected) -> WorkOrder | None:
         return _order(found, collected, stage) if prove else None
 
-    since = stamp(spec)
+    saved = stamp(spec)
     outcome = inspected()
     tell_failures(outcome.plugin_failures)
     (found,) = outcome.specs
@@ -106,13 +116,19 @@ def report_spec(
         tell_failed_rules(found.failed)
     if not isinstance(found, Inspected):
         _refuse(outcome)
-    elif to is None:
-        _watch(spec, since, found, inspected)
+        context.exit(int(outcome.status))
+    before = None if since is None else _before(context, since, found, collected, standards[spec])
+
+    def made(of: Inspected, **options: Any) -> str:
+        return _page(of, spec, collected, before, order=order(of), **options)
+
+    if to is None:
+        _watch(spec, saved, found, inspected, made)
         context.exit(0)
-    elif kind == ".html":
-        write_to_file(_page(found, "", order=order(found)), to)
+    if kind == ".html":
+        write_to_file(made(found), to)
     else:
-        print_page(_page(found, paper or _usual_paper(found), short=short, order=order(found)), to, browser)
+        print_page(made(found, paper=paper or _usual_paper(found), short=short), to, browser)
     context.exit(int(outcome.status))
 
 
@@ -136,15 +152,17 @@ def _kind(spec: str, to: Path | None, *, watch: bool) -> str:
     return kind
 
 
-def _watch(spec: str, since: Stamp, first: Inspected, inspected: Callable[..., Outcome]) -> None:
-    """Serve the report until Ctrl-C; the newest outcome first, then the page with what to change. `since` is the stamp
-    of the file that `first` was read from."""
+def _watch(
+    spec: str, saved: Stamp, first: Inspected, inspected: Callable[..., Outcome], made: Callable[..., str]
+) -> None:
+    """Serve the report until Ctrl-C; the newest outcome first, then the page with what to change. `saved` is the stamp
+    of the file that `first` was read from; `made` makes the page."""
     from buildcheck.commands.watching import Watched, follow, serving
     from buildcheck.output.outcome import Inspected
     from buildcheck.output.report.page import outcome_in_words
 
     watched = Watched()
-    watched.tell(says=outcome_in_words(first), html=_page(first, "", live=1))
+    watched.tell(says=outcome_in_words(first), html=made(first, live=1))
 
     def again() -> None:
         (quick,) = inspected(changes=False).specs
@@ -154,14 +172,33 @@ def _watch(spec: str, since: Stamp, first: Inspected, inspected: Callable[..., O
         watched.tell(says=outcome_in_words(quick))
         (found,) = inspected().specs
         if isinstance(found, Inspected):
-            watched.tell(says=outcome_in_words(found), html=_page(found, "", live=watched.state.page + 1))
+            watched.tell(says=outcome_in_words(found), html=made(found, live=watched.state.page + 1))
 
     with serving(watched) as address:
         click.echo(f"The report of {shown(spec)}, which follows each saved edit: {address}")
         click.echo("Ctrl-C ends it.")
         with suppress(KeyboardInterrupt):
-            follow(spec, since, again)
+            follow(spec, saved, again)
     click.echo("Ended.")
+
+
+class _Earlier(NamedTuple):
+    """An earlier state of the build, and how it is called."""
+
+    state: State
+    name: Named
+
+
+def _before(
+    context: click.Context, file: str, found: Inspected, collected: Collected, standard: Found | Broken | None
+) -> _Earlier:
+    """The earlier state in a file: a spec, inspected as the report is, or what was signed."""
+    from buildcheck.commands.states import RECORD, Asked, as_signed, inspected_state, record_in
+
+    if file.endswith(RECORD):
+        return _Earlier(*as_signed(record_in(file), file))
+    state, name, _ = inspected_state(context, Asked(file, found.inspection.stage.value, standard), collected)
+    return _Earlier(state, name)
 
 
 def _order(found: Inspected, collected: Collected, stage: str | None) -> WorkOrder:
@@ -177,12 +214,40 @@ def _order(found: Inspected, collected: Collected, stage: str | None) -> WorkOrd
     return work_order(Job(found.build), applied, found.inspection)
 
 
-def _page(found: Inspected, paper: str, *, short: bool = False, live: int = 0, order: WorkOrder | None = None) -> str:
+def _page(
+    found: Inspected,
+    spec: str,
+    collected: Collected,
+    before: _Earlier | None,
+    *,
+    order: WorkOrder | None,
+    **options: Any,
+) -> str:
     from importlib.metadata import version
 
+    from buildcheck.commands.signatures import records_of
     from buildcheck.output.report.page import page
+    from buildcheck.output.report.since import Since
+    from buildcheck.shop.comparison import compare
 
-    return page(found, version("buildcheck"), paper=paper, short=short, live=live, order=order)
+    records = {} if spec == STANDARD_INPUT else records_of(found, Path(spec), collected)
+    since = None
+    if before is not None:
+        since = Since(compare(before.state, _now(found, before.state.stage, collected)), before.name)
+    return page(found, version("buildcheck"), order=order, records=records, since=since, **options)
+
+
+def _now(found: Inspected, stage: Stage, collected: Collected) -> State:
+    """The build of the report at the stage of the earlier state, so that like is compared with like."""
+    from buildcheck.checks.inspection import inspect
+    from buildcheck.commands.inspect import today
+    from buildcheck.shop.comparison import state_of
+
+    inspection = found.inspection
+    if stage is not inspection.stage:
+        standard = None if found.used is None else found.used.standard
+        inspection = inspect(found.build, collected.rules, stage=stage, standard=standard, today=today(), changes=False)
+    return state_of(found.build, inspection)
 
 
 def _usual_paper(found: Inspected) -> str:

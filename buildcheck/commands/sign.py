@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from buildcheck.commands.choice import STAGES
-from buildcheck.commands.inspect import outcome_of, today
+from buildcheck.commands.inspect import outcome_of
 from buildcheck.commands.output import (
     CannotWrite,
     color_option,
@@ -20,7 +20,8 @@ from buildcheck.commands.output import (
     write_new_file,
     write_to_screen,
 )
-from buildcheck.commands.plugged import collected_with, kept_clear, plugin_option
+from buildcheck.commands.plugged import collected_with, plugin_option
+from buildcheck.commands.signatures import standing_of
 from buildcheck.commands.specs import STANDARD_INPUT
 from buildcheck.commands.standards import found_for, standard_option
 
@@ -180,7 +181,7 @@ def _earlier(
         if not files:
             continue
         try:
-            held = _standing(files[-1], inspected, collected)
+            held = standing_of(files[-1], inspected, collected)
         except (NotARecord, OSError, UnicodeDecodeError) as wrong:
             why = reason(wrong) if isinstance(wrong, OSError) else str(wrong)
             found.append(Earlier(each, holds=False, reason=f"{files[-1].name} cannot be read: {why}"))
@@ -190,17 +191,6 @@ def _earlier(
         else:
             found.append(Earlier(each, held.holds, "; ".join(reasons(inspected, held)[:1])))
     return found, own
-
-
-def _standing(file: Path, inspected: Inspected, collected: Collected) -> Standing:
-    """A record, held against the spec of today."""
-    from buildcheck.shop.signed_record import read_record
-    from buildcheck.shop.standing import standing
-
-    standard = None if inspected.used is None else inspected.used.standard
-    record = read_record(file.read_text(encoding="utf-8"))
-    with kept_clear():  # what a plugin prints is not part of the answer
-        return standing(record, inspected.build, collected.rules, standard=standard, today=today())
 
 
 def provenance_of(used: StandardUsed | None, collected: Collected) -> Provenance:

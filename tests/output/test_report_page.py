@@ -266,7 +266,8 @@ def test_the_embedded_data_is_json_that_no_text_breaks_out_of() -> None:
         raise AssertionError(constant)
 
     data = json.loads(text, parse_constant=refuse)
-    assert len(data["poses"]) + len(data["held"]) == len(data["heave"])
+    assert [len(nodes) for nodes in data["nodes"]] == [25, 7, 7]
+    assert len(data["wheels"][0]) == 25 * 7 + len(data["held"])
     assert all(len(point) == 3 or len(point) == 7 for point in data["points"])
 
 
@@ -322,7 +323,7 @@ def test_curves_stand_within_their_panels_at_the_values_of_the_cycle() -> None:
             assert len(points) == len(found.rolls if panel.rolled else found.heaves)
             assert TOP - 0.1 <= points[:, 1].min() <= points[:, 1].max() <= 184.1
     values = {each.quantity.name: each.values for each in found.followed}
-    rolled = [found.number(16, roll) for roll in range(13)]
+    rolled = [found.number(12, roll) for roll in range(7)]
     for title, poses, name in (
         ("Caster", found.travel, "caster"),
         ("Yaw of the axle, as it rolls", rolled, "axle-yaw"),
@@ -338,7 +339,7 @@ def test_a_curve_and_its_limit_are_given_in_numbers_too() -> None:
     found = motion(spec.build, spec.readings)
     drawn = {panel.title: panel for panel in drawn_of(spec, found)}
     caster = next(each for each in found.followed if each.quantity.name == "caster").values[0][found.travel]
-    droop, ride, bump = np.degrees(caster[[0, 16, 32]])
+    droop, ride, bump = np.degrees(caster[[0, 12, 24]])
     assert drawn["Caster"].in_words == (f"droop {droop:.2f}, ride {ride:.2f}, bump {bump:.2f}",)
     assert drawn["Axle fore and aft"].says == (
         "warning outside -1.000 in to 1.000 in, error outside -1.500 in to 1.500 in from ride height "
@@ -358,7 +359,7 @@ def test_what_lies_beyond_a_limit_is_hatched_by_the_bounds_of_the_check() -> Non
         ends = [top + height if top <= TOP + 0.01 else top for top, height in bands]
         return [(end - panel.scale[2]) / panel.scale[3] for end in ends]
 
-    ride = values["axle-forward"][0][found.travel][16] / 0.0254
+    ride = values["axle-forward"][0][found.travel][12] / 0.0254
     assert edges(drawn["Axle fore and aft"], "warning") == pytest.approx([ride + 1.0, ride - 1.0], abs=1e-6)
     assert edges(drawn["Axle fore and aft"], "error") == pytest.approx([ride + 1.5, ride - 1.5], abs=1e-6)
     joint = spec.build.driveshaft.output_joint.largest_angle

@@ -16,9 +16,6 @@ from buildcheck.output.report.views import Place, Sheet
 from buildcheck.output.words import printable
 from buildcheck.spec.quantity import Dimension as Kind
 
-STEP = 75.0
-"""From the edge of the view to the outermost dimension line, and from one to the next, mm of the truck."""
-
 SIDES = (Side.LEFT, Side.RIGHT)
 LEAST = 0.15
 """Apart enough (m) for a dimension across the truck to have room between its arrowheads."""
@@ -29,6 +26,21 @@ BEYOND = 16.0
 
 Span = tuple[float, Place, Place, str]
 """A length (m), the two places it lies between, and what it is."""
+
+
+class Red(NamedTuple):
+    """A finding whose value the drawing shows, marked there as with a red pencil: its number, its verdict, its limit's
+    name, and the place in the spec."""
+
+    number: int
+    verdict: str
+    limit: str
+    place: str
+
+
+def red_of(reds: tuple[Red, ...], path: str, limits: tuple[str, ...]) -> Red | None:
+    """The first finding on one of these limits at a path or below it."""
+    return next((each for each in reds if each.limit in limits and f"{each.place}.".startswith(f"{path}.")), None)
 
 
 class Figure(NamedTuple):
@@ -62,9 +74,9 @@ def dimensions(build: Build, found: Motion, sheet: Sheet) -> dict[str, list[Figu
     made: dict[str, list[Figure]] = {view.name: [] for view in sheet.views}
     centre = place("axle.centre") or place("axle")
     floor, edge, rows = sheet.side.top_edge + sheet.side.height, sheet.side.left_edge, sheet.rows
-    below = [floor - STEP * (rows - row) for row in range(rows)]
-    left = [edge + STEP * (rows - row) for row in range(rows)]
-    right = [edge + sheet.side.width - STEP * (rows - row) for row in range(rows)]
+    below = [floor - sheet.row * (rows - row) for row in range(rows)]
+    left = [edge + sheet.row * (rows - row) for row in range(rows)]
+    right = [edge + sheet.side.width - sheet.row * (rows - row) for row in range(rows)]
     held = [
         (
             place(f"{link.path}.frame", link.side),
@@ -72,7 +84,7 @@ def dimensions(build: Build, found: Motion, sheet: Sheet) -> dict[str, list[Figu
             link.path,
             printable(link.label),
         )
-        for link in _links(build)
+        for link in links_of(build)
     ][:rows]
     links = [(frame, end, path, label) for frame, end, path, label in held if frame is not None and end is not None]
     # What is at the frame is measured at the edge that is nearer to the frame ends, the rest at the other.
@@ -116,11 +128,11 @@ def dimensions(build: Build, found: Motion, sheet: Sheet) -> dict[str, list[Figu
         top = sheet.front.place(centre_of_roll)
         if sheet.front.top_edge < top[1] < below[0]:
             text, name = f"roll centre {amount(centre_of_roll[2])}", "height of the roll centre"
-            made["front"].append(_upright(sheet.front.left_edge + STEP, top, (top[0], 0.0), text, name))
+            made["front"].append(_upright(sheet.front.left_edge + sheet.row, top, (top[0], 0.0), text, name))
     return made
 
 
-def _links(build: Build) -> Iterator[Link]:
+def links_of(build: Build) -> Iterator[Link]:
     """One link of each name, the left where there is one; those on both sides first."""
     if build.has("links"):
         named = [list(build.links[name]) for name in sorted(build.links)]

@@ -13,13 +13,14 @@ from typing import NamedTuple
 from buildcheck.build import Build, Side
 from buildcheck.job.drawing import FARTHEST, Member
 from buildcheck.output import words
-from buildcheck.output.report.dimensions import Figure, dimensions
+from buildcheck.output.report.angles import Angle, angles
+from buildcheck.output.report.dimensions import Figure, Red, dimensions
 from buildcheck.output.report.free_space import Ink, Stroke, freest
 from buildcheck.output.report.letters import Flag, flags, wide
 from buildcheck.output.report.marks import BALLOON, Anchor, Mark, marks
 from buildcheck.output.report.motion import Motion
 from buildcheck.output.report.parts_list import Pointer, balloons, pointers
-from buildcheck.output.report.shapes import Point, outline
+from buildcheck.output.report.shapes import Point, cut_box, outline
 from buildcheck.output.report.views import Place, Sheet, View
 from buildcheck.spec.quantity import Dimension, System
 
@@ -32,12 +33,13 @@ IN_EXTREMES = ("axle tube", "left tyre", "right tyre", "lateral bar")
 
 
 class Outline(NamedTuple):
-    """A member in a view: its number, its line type, its name, and its path at ride height."""
+    """A member in a view: its number, its line type, its name, its path at ride height, and whether it may move."""
 
     member: int
     style: str
     name: str
     path: str
+    moves: bool
 
 
 class Bar(NamedTuple):
@@ -68,13 +70,18 @@ class Picture(NamedTuple):
     flags: tuple[Flag, ...]
     marks: tuple[Mark, ...]
     dimensions: tuple[Figure, ...]
+    angles: tuple[Angle, ...]
+    centre_lines: str
+    breaks: str
     bar: Bar
     pointers: tuple[Pointer, ...]
     off: Off | None
 
 
-def pictures(build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, ...]) -> tuple[Picture, ...]:
-    """The three views at ride height."""
+def pictures(
+    build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, ...], reds: tuple[Red, ...] = ()
+) -> tuple[Picture, ...]:
+    """The three views at ride height; `reds` are the findings that may be about a value that is drawn."""
     points = found.points_at(found.ride, found.straight)
     figures = dimensions(build, found, sheet)
     made = []
@@ -85,6 +92,9 @@ def pictures(build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, 
         strokes += [(seat.start, mark.end) for mark in marked for seat in (mark.wide, mark.narrow)]
         strokes += balloons([mark.wide.balloon for mark in marked], BALLOON)
         ink = Ink(view, (member for _, member in members), points, strokes)
+        turned = angles(build, found, sheet, ink, reds) if view.name == "side" else []
+        strokes += _of_angles(turned, sheet.letter)
+        ink = Ink(view, (member for _, member in members), points, strokes)
         off = _off(found, points, view, ink, build.units, FLAG * sheet.letter) if view.name == "side" else None
         if off is not None:
             ink = Ink(view, (member for _, member in members), points, [*strokes, *off.strokes])
@@ -94,11 +104,14 @@ def pictures(build: Build, found: Motion, sheet: Sheet, anchored: tuple[Anchor, 
         made.append(
             Picture(
                 view,
-                _outlines(members, view, points),
+                _outlines(members, view, points, sheet),
                 _extremes(found, view),
                 flagged,
                 marked,
                 measures,
+                tuple(turned),
+                _centre_lines(found, view, points, sheet.letter),
+                _breaks(members, view, points, sheet),
                 _bar(view, build.units),
                 tuple(named),
                 off,
@@ -156,7 +169,7 @@ def _shown(found: Motion, view: View) -> list[tuple[int, Member]]:
     return [each for each in enumerate(found.drawing.members) if each[1].shape != "axis" or each[1].kind not in hidden]
 
 
-def _outlines(shown: list[tuple[int, Member]], view: View, points: list[Point]) -> tuple[Outline, ...]:
+def _outlines(shown: list[tuple[int, Member]], view: View, points: list[Point], sheet: Sheet) -> tuple[Outline, ...]:
     axis, sign = view.nearer
 
     def depth(numbered: tuple[int, Member]) -> tuple[bool, bool, float]:
@@ -172,10 +185,60 @@ def _outlines(shown: list[tuple[int, Member]], view: View, points: list[Point]) 
             number,
             _style(member, view),
             member.label,
-            outline(member.shape, [points[each] for each in member.points], member.size * 1000, view),
+            _path_of(member, view, points, sheet),
+            member.kind != "obstacle",
         )
         for number, member in members
     )
+
+
+def _path_of(member: Member, view: View, points: list[Point], sheet: Sheet) -> str:
+    """The outline of a member; that of a rail is cut where the dimensions begin."""
+    if _is_cut(member):
+        return _cut(member, view, points, sheet)[0]
+    return outline(member.shape, [points[each] for each in member.points], member.size * 1000, view)
+
+
+def _is_cut(member: Member) -> bool:
+    return member.kind == "obstacle" and member.shape == "box"
+
+
+def _cut(member: Member, view: View, points: list[Point], sheet: Sheet) -> tuple[str, str]:
+    low, high = (view.place(points[each]) for each in member.points)
+    aside = sheet.row * (1.4 if view.name == "front" else sheet.rows + 0.4)
+    within = view.left_edge + aside, view.left_edge + view.width - aside
+    return cut_box(low, high, within, sheet.letter)
+
+
+def _breaks(shown: list[tuple[int, Member]], view: View, points: list[Point], sheet: Sheet) -> str:
+    """The break lines of a view."""
+    return "".join(_cut(member, view, points, sheet)[1] for _, member in shown if _is_cut(member))
+
+
+def _centre_lines(found: Motion, view: View, points: list[Point], letter: float) -> str:
+    """The middle plane of the truck, and the axes of the tyres that are seen from their end, where they are drawn."""
+    upper, lower = view.top_edge + letter, view.top_edge + view.height - letter
+    if view.name == "front":
+        return f"M0 {upper:.1f}V{min(lower, 3 * letter):.1f}"
+    if view.name == "top":
+        return f"M{view.left_edge + letter:.1f} 0H{view.left_edge + view.width - letter:.1f}"
+    lines = ""
+    for member in found.drawing.members:
+        if member.kind == "tyre" and member.side is not Side.RIGHT:
+            (x, y), far = view.place(points[member.points[0]]), 500 * member.size + letter
+            if math.isfinite(x + y):
+                lines += f"M{x - far:.1f} {y:.1f}H{x + far:.1f}M{x:.1f} {y - far:.1f}V{y + far:.1f}"
+    return lines
+
+
+def _of_angles(turned: list[Angle], letter: float) -> list[Stroke]:
+    """The lines and the figures of angles as strokes that letters keep clear of."""
+    strokes: list[Stroke] = []
+    for each in turned:
+        (x, y), half = each.at, 0.275 * letter * len(each.text)
+        strokes += [*each.lines, each.leader]
+        strokes += [((x - half, y - up * letter), (x + half, y - up * letter)) for up in (0.0, 0.36, 0.72)]
+    return strokes
 
 
 def _style(member: Member, view: View) -> str:

@@ -1,11 +1,14 @@
 """The poses that the report can show, and all that follows the axle through them, as plain data for the page.
 
-The page moves from one solved pose to the next and reckons nothing between them.
+The poses are a grid, close enough that what lies between follows from a cubic through the four nearest on each slide;
+`tests/output/test_report_drawing.py` holds that to poses that are solved.
 """
 
 from __future__ import annotations
 
 import math
+import re
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -15,7 +18,7 @@ from buildcheck.build import Build, Missing, Point
 from buildcheck.checks.rule import Reading
 from buildcheck.job import Job
 from buildcheck.job.curve import Array, PoseName, Unreached
-from buildcheck.job.drawing import Drawing, drawing
+from buildcheck.job.drawing import FARTHEST, Drawing, drawing
 from buildcheck.job.drawn_steering import Held
 from buildcheck.job.layout import axle_centre
 from buildcheck.job.linkage import other
@@ -28,7 +31,7 @@ from buildcheck.output.words import printable
 from buildcheck.spec.quantity import Dimension, System, parse
 from buildcheck.spec.units import USUAL
 
-HEAVES, ROLLS, LOCKS = 16, 6, 3
+HEAVES, ROLLS, LOCKS = 12, 3, 3
 """Steps on each side of ride height, of level and of straight ahead."""
 
 TENTHS = 10_000.0
@@ -167,20 +170,19 @@ def record(found: Motion, system: System) -> dict[str, Any]:
         return [row if lock == found.straight else row[..., :grid] for lock, row in enumerate(values)]
 
     return {
-        "poses": [words.pose(PoseName(*at), system) for at in zip(found.heave[:grid], found.roll[:grid], strict=True)],
-        "slides": [
-            [words.number(value, dimension, system) for value in values.tolist()]
+        "nodes": [
+            [round(value, 6) for value in in_shop_units(values, dimension, system).tolist()]
             for values, dimension in zip(slides, kinds, strict=True)
         ],
-        "turns": [_turned(lock, system) for lock in found.locks.tolist()],
+        "shown": [decimals(dimension, system) for dimension in kinds],
+        "said": _said(system),
         "ride": found.ride,
         "straight": found.straight,
         "held": [
             {
                 "words": words.pose(PoseName(heave, roll, lock=lock), system),
-                "at": [_along(values, at) for values, at in zip(slides, (heave, roll, lock), strict=True)],
-                "says": [
-                    words.number(at, dimension, system)
+                "at": [
+                    round(float(in_shop_units(np.array(at), dimension, system)), 6)
                     for at, dimension in zip((heave, roll, lock), kinds, strict=True)
                 ],
             }
@@ -196,6 +198,8 @@ def record(found: Motion, system: System) -> dict[str, Any]:
         "quantities": [
             {
                 "decimals": decimals(each.quantity.dimension, system),
+                "far": _far(each, system),
+                "rough": is_rough(found, each, system),
                 "values": [
                     _changes(_shop(row, each, system))
                     for row in (rows(each.values) if len(each.values) > 1 else each.values)
@@ -204,40 +208,72 @@ def record(found: Motion, system: System) -> dict[str, Any]:
             for each in found.followed
         ],
         "wheels": [_changes(_whole(wheel * TENTHS)) for wheel in found.wheels],
-        "overruns": [_overrun(each, system) for each in found.overruns],
+        "overruns": [_overrun(each, rows, system) for each in found.overruns],
     }
 
 
-def _overrun(each: Overrun, system: System) -> dict[str, Any]:
-    """A part that is overrun in words, with `{}` for the amount, and the amount in each pose that overruns it; a list
-    for each lock where the lock changes it."""
+def is_rough(found: Motion, each: Followed, system: System) -> bool:
+    """Whether a quantity is not as smooth as its grid is fine: the cubic through a position's four neighbours misses it
+    by more than it may. Between positions such a quantity is shown as approximate."""
+    dimension = each.quantity.dimension
+    if not np.isfinite(each.values).all():
+        return True
+    one = 10.0 ** -decimals(dimension, system)
+    grid = len(found.heaves) * len(found.rolls)
+    values = in_shop_units(each.values[:, :grid], dimension, system)
+    values = values.reshape(len(values), len(found.rolls), len(found.heaves))
+    for axis, nodes in enumerate((found.locks, found.rolls, found.heaves)):
+        along = np.moveaxis(values, axis, -1)
+        for at in range(2, along.shape[-1] - 2):
+            near = np.array([at - 2, at - 1, at + 1, at + 2])
+            guess = along[..., near] @ _cubic(nodes[near], float(nodes[at]))
+            if not (np.abs(guess - along[..., at]) <= MISSED * one).all():
+                return True
+    return False
+
+
+MISSED = 3.5
+"""So many of the last shown decimal: seven times what the cubic then misses half-way between two positions by, as its
+error goes with the product of the distances to the four."""
+
+
+def _cubic(nodes: Array, at: float) -> Array:
+    """Shares of four positions in the cubic through them."""
+    others = [np.delete(nodes, number) for number in range(len(nodes))]
+    return np.array([np.prod((at - rest) / (node - rest)) for node, rest in zip(nodes, others, strict=True)])
+
+
+def _overrun(each: Overrun, rows: Callable[[Array], list[Array]], system: System) -> dict[str, Any]:
+    """A part that is overrun in words, with `{}` for the amount, and what it has left in each pose, in tenths of the
+    last decimal that is shown; a row for each lock where the lock changes it."""
     dimension = each.margin.dimension
-    decimals = min(2, USUAL[system][dimension].decimals)
+    places = min(2, USUAL[system][dimension].decimals)
+    left = in_shop_units(np.atleast_2d(each.left), dimension, system) * 10.0 ** (places + 1)
     return {
         "says": printable(each.margin.overrun),
         "quantity": each.margin.quantity,
-        "by": [
-            {
-                str(pose): words.amount(-float(row[pose]), dimension, system, decimals)
-                for pose in np.flatnonzero(row < -LEAST[dimension]).tolist()
-            }
-            for row in np.atleast_2d(each.left)
-        ],
+        "unit": words.unit(dimension, system),
+        "decimals": places,
+        "left": [_changes(_whole(row)) for row in (rows(left) if len(left) > 1 else left)],
     }
 
 
-LEAST = {Dimension.LENGTH: 1e-5, Dimension.ANGLE: 1e-5}
-"""An overrun (m, rad) is rounding up to here."""
+def _said(system: System) -> list[list[tuple[str, int]]]:
+    """How `words.pose` says a number above and one below zero on each slide: words with `{}` for the number, and the
+    decimals of that."""
+    length, angle = (
+        parse(f"1 {words.unit(dimension, system)}", dimension, system)
+        for dimension in (Dimension.LENGTH, Dimension.ANGLE)
+    )
+    one = (PoseName(length, 0.0), PoseName(0.0, angle), PoseName(0.0, 0.0, lock=angle))
+    other = (PoseName(-length, 0.0), PoseName(0.0, -angle), PoseName(0.0, 0.0, lock=-angle))
+    return [[_template(words.pose(pose, system)) for pose in both] for both in zip(one, other, strict=True)]
 
 
-def _turned(lock: float, system: System) -> str:
-    """Turn of the wheels, in words; "" straight ahead."""
-    return words.pose(PoseName(0.0, 0.0, lock=lock), system).removeprefix("with the ") if lock else ""
-
-
-def _along(values: Array, at: float) -> float:
-    """Place of a value on a slide, in its steps; the end of the slide for a value beyond it."""
-    return round(float(np.interp(at, values, np.arange(len(values)))), 3)
+def _template(said: str) -> tuple[str, int]:
+    number = re.search(r"1(?:\.(0*))?", said)
+    assert number is not None
+    return said.removeprefix("with the ").replace(number[0], "{}", 1), len(number[1] or "")
 
 
 def decimals(dimension: Dimension, system: System) -> int:
@@ -254,6 +290,8 @@ def in_shop_units(values: Array, dimension: Dimension, system: System) -> Array:
 def _shop(row: Array, each: Followed, system: System) -> list[int | None]:
     """The values as whole numbers of the last decimal that is shown."""
     dimension = each.quantity.dimension
+    if dimension is Dimension.LENGTH:  # one without end is far too
+        row = np.clip(row, -2 * FARTHEST, 2 * FARTHEST)
     return _whole(in_shop_units(row, dimension, system) * 10.0 ** decimals(dimension, system))
 
 
@@ -270,6 +308,16 @@ def _changes(values: list[int | None]) -> list[int | None]:
         made.append(None if value is None else value - last)
         last = last if value is None else value
     return made
+
+
+def _far(each: Followed, system: System) -> int:
+    """The length from which on a number is not given, as whole units of the last decimal; 0 for what is no length."""
+    if each.quantity.dimension is not Dimension.LENGTH:
+        return 0
+    (number,) = _whole(
+        in_shop_units(np.array([FARTHEST]), Dimension.LENGTH, system) * 10.0 ** decimals(Dimension.LENGTH, system)
+    )
+    return number or 0
 
 
 def _whole(values: Array) -> list[int | None]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
 from importlib.resources import files
 from itertools import accumulate
@@ -15,7 +15,7 @@ from unicodedata import east_asian_width
 from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
-from buildcheck.build import Build, Missing
+from buildcheck.build import Build, Missing, Stage
 from buildcheck.build.measured import as_measured
 from buildcheck.checks.rule import Area
 from buildcheck.checks.work_order import WorkOrder
@@ -24,7 +24,7 @@ from buildcheck.job.ladder import ladder
 from buildcheck.output import words
 from buildcheck.output.amounts import held_in_html
 from buildcheck.output.cycle_sections import ends_in_words
-from buildcheck.output.items import items
+from buildcheck.output.items import Item, items
 from buildcheck.output.ladder import LadderDrawing, draw
 from buildcheck.output.limits import looser
 from buildcheck.output.outcome import Inspected
@@ -32,14 +32,16 @@ from buildcheck.output.report import record
 from buildcheck.output.report.build_sheet import build_sheet
 from buildcheck.output.report.counting import kinds, summed
 from buildcheck.output.report.curves import BOTTOM, HEIGHT, LEFT, RIGHT, TOP, WIDTH, panels
+from buildcheck.output.report.dimensions import Red
 from buildcheck.output.report.figures import Picture, pictures
 from buildcheck.output.report.marks import ROUND, anchors, thumb
 from buildcheck.output.report.marks import rows as rows_of
 from buildcheck.output.report.motion import Motion, in_shop_units, motion
 from buildcheck.output.report.motion import record as motion_record
-from buildcheck.output.report.numbers import tables
+from buildcheck.output.report.numbers import notes, tables
 from buildcheck.output.report.parts_list import item_list
-from buildcheck.output.report.sign_off import WHEN, loosened, rows, too_near, whose_stage
+from buildcheck.output.report.sign_off import WHEN, Signed, loosened, rows, too_near, whose_stage
+from buildcheck.output.report.since import Since, differences
 from buildcheck.output.report.views import Sheet, View, sheet
 from buildcheck.output.report.within_limits import not_applying, passed
 from buildcheck.output.report.work import proven_work, work
@@ -49,8 +51,8 @@ from buildcheck.spec.quantity import Dimension, System
 NARROW, READABLE = 352.0, 12.0
 """Width of a view and height of its letters on a telephone of 390 pixels, in pixels."""
 
-MOST = 84.0
-"""Height of letters at which their capitals still fit between two rows of dimensions, mm of the truck."""
+MOST = 1.12
+"""Height of letters at which their capitals still fit between two rows of dimensions, in distances of these."""
 
 NEW_LINE = r'"\A "'
 """The end of a line in a string of CSS."""
@@ -64,11 +66,13 @@ def page(
     short: bool = False,
     live: int = 0,
     order: WorkOrder | None = None,
+    records: Mapping[Stage, Signed] | None = None,
+    since: Since | None = None,
 ) -> str:
     """The page of one spec. `version` is the tool's own; `paper` fixes the size of the sheets, else the printer does;
     `short` prints the work order and the drawing alone. `live` is the number of a page that is watched: it asks its
     server for newer ones. `order` is a work order whose lines were proven together; without it each finding's own
-    change is shown.
+    change is shown. `records` are the signed stages, `since` is the comparison with an earlier state of the build.
 
     The page is complete; it loads nothing from elsewhere.
     """
@@ -82,8 +86,8 @@ def page(
     measured = as_measured(build)
     block = record.title_block(spec)
     counted = kinds(spec, numbered)
-    drawings = pictures(build, found, drawn, anchored) if found.drawing.members else ()
-    style = _text("report.css") + _own_style(block, drawn, paper) + _narrow_style(drawings)
+    drawings = pictures(build, found, drawn, anchored, _reds(numbered)) if found.drawing.members else ()
+    style = _text("report.css") + _text("print.css") + _own_style(block, drawn, paper) + _narrow_style(drawings)
     script = f"{_text('live.js')}{_text('report.js')}" if live else _text("report.js")
     made = _environment().get_template("report.html").render(
         policy=_policy(style, script, live=bool(live)),
@@ -99,6 +103,7 @@ def page(
         slides=_slides(found, build.units),
         motion=found,
         tables=tables(found, build.units),
+        notes=notes(found, build.units, rear=_is_rear(build)),
         panels=panels(build, found, dict(spec.inspection.bounds), numbered, measured),
         panel_size=(WIDTH, HEIGHT),
         panel_box={"left": LEFT, "right": RIGHT, "top": TOP, "bottom": BOTTOM},
@@ -117,7 +122,8 @@ def page(
         later=record.later_rows(spec),
         waived=record.waived_rows(spec, found),
         switched_off=record.switched_off(spec),
-        hold_points=rows(spec),
+        hold_points=rows(spec, records),
+        since=differences(since, build.units),
         whose_stage=whose_stage(spec),
         cautions=record.to_mind(spec),
         areas=[area.value for area in Area if any(reading.area is area for reading in spec.readings)],
@@ -137,6 +143,17 @@ def page(
         live=live,
     )  # fmt: skip
     return held_in_html(made)
+
+
+def _is_rear(build: Build) -> bool:
+    return build.has("axle") and build.axle.has("position") and build.axle.position == "rear"
+
+
+def _reds(numbered: Sequence[Item]) -> tuple[Red, ...]:
+    """The findings as marks for values on the drawing."""
+    return tuple(
+        Red(item.number, item.reading.verdict.value, item.reading.quantity, item.reading.place) for item in numbered
+    )
 
 
 def outcome_in_words(spec: Inspected) -> str:
@@ -178,28 +195,25 @@ def _slides(found: Motion, system: System) -> list[dict[str, Any]]:
         ("articulation", "Articulation", found.rolls, ("right side up", "left side up")),
         ("lock", "Lock", found.locks, ("to the right", "to the left")),
     )
+    kinds = (Dimension.LENGTH, Dimension.ANGLE, Dimension.ANGLE)
     return [
         {
             "name": name,
             "title": title,
-            "last": len(at) - 1,
-            "middle": int(abs(at).argmin()),
+            "low": ends_at[0],
+            "high": ends_at[-1],
+            "zero": words.number(0.0, dimension, system),
             "ends": ends,
-            "unit": words.unit(Dimension.LENGTH if name == "travel" else Dimension.ANGLE, system),
+            "unit": words.unit(dimension, system),
         }
-        for name, title, at, ends in every
-        if len(at) > 1
+        for (name, title, at, ends), dimension in zip(every, kinds, strict=True)
+        if len(ends_at := [round(value, 6) for value in in_shop_units(at, dimension, system).tolist()]) > 1
     ]
 
 
 def _embedded(found: Motion, spec: Inspected) -> Markup:
     """The motion as JSON that no text of a spec can break out of."""
-    system = spec.build.units
-    data = {
-        **motion_record(found, system),
-        "heave": [round(value, 5) for value in in_shop_units(found.heave, Dimension.LENGTH, system).tolist()],
-        "roll": [round(value, 5) for value in in_shop_units(found.roll, Dimension.ANGLE, system).tolist()],
-    }
+    data = motion_record(found, spec.build.units)
     text = json.dumps(data, separators=(",", ":"), allow_nan=False)
     return Markup(text.replace("&", r"\u0026").replace("<", r"\u003c").replace(">", r"\u003e"))
 
@@ -212,31 +226,24 @@ def _own_style(block: dict[str, str], drawn: Sheet, paper: str) -> str:
     )
     owner, date = _short(block["owner"], 40), _short(block["date"] or "–", 12)
     lower = f"Owner: {owner}  |  Date: {date}  |  Status: {block['stage']}"
-    angle = "Third" if drawn.third_angle else "First"
-    drawing = f"{lower}  |  Scale 1 : {drawn.scale}  |  {angle}-angle projection"
-    # Two views side by side and the third under the first, though as wide as the second; or each on its own sheet.
     first, second = (drawn.front, drawn.side) if drawn.third_angle else (drawn.side, drawn.front)
-    wide = first.width / drawn.scale, second.width / drawn.scale
     lines = [
         f":root{{--first:{first.width:.0f}fr;--second:{second.width:.0f}fr}}",
         f":root{{--letter:{drawn.letter:.0f}px}}",
         *(f".view-{view.name}{{--small:{_on_a_narrow_screen(view, drawn):.0f}px}}" for view in drawn.views),
         f"@page{{size:{size}}}",
         f"@page{{@bottom-left{{content:{_css(upper)} {NEW_LINE} {_css(lower)}}}}}",
-        f"@page drawing{{@bottom-left{{content:{_css(upper)} {NEW_LINE} {_css(drawing)}}}}}",
         "@media print{",
-        *(
-            [".views{display:block!important}", ".view+.view,.stand{break-before:page}"]
-            if drawn.apart
-            else [
-                f".views{{grid-template-columns:{wide[0]:.1f}mm minmax({wide[1]:.1f}mm,1fr)!important}}",
-                f".stand{{margin-left:{max(drawn.top.width / drawn.scale - wide[0], 0.0):.1f}mm}}",
-            ]
-        ),
+        f".views.third{{grid-template-columns:1fr {_millimetres(drawn, first, second)}!important}}",
+        f".views.first{{grid-template-columns:{_millimetres(drawn, first, second)} 1fr!important}}",
         *(f".view-{view.name} svg{{width:{view.width / drawn.scale:.1f}mm}}" for view in drawn.views),
         "}",
     ]
     return "\n".join(lines)
+
+
+def _millimetres(drawn: Sheet, *views: View) -> str:
+    return " ".join(f"{view.width / drawn.scale:.1f}mm" for view in views)
 
 
 def _narrow_style(drawings: Sequence[Picture]) -> str:
@@ -255,7 +262,7 @@ def _narrow_style(drawings: Sequence[Picture]) -> str:
 
 def _on_a_narrow_screen(view: View, drawn: Sheet) -> float:
     """Height of letters that is readable where a view is as wide as a telephone, as far as rows of dimensions allow."""
-    return min(max(view.width / NARROW * READABLE, drawn.letter), MOST)
+    return min(max(view.width / NARROW * READABLE, drawn.letter), MOST * drawn.row)
 
 
 def _short(text: str, room: int) -> str:

@@ -11,7 +11,7 @@ from buildcheck.build import Side
 from buildcheck.job.drawing import Drawing, Member
 from buildcheck.output.report.free_space import Ink, Stroke, freest
 from buildcheck.output.report.shapes import Point
-from buildcheck.output.report.views import Place, View
+from buildcheck.output.report.views import FRONT, SIDE, TOP, Place, View
 
 LETTERS = "abcdefghjkmnpqrstuvwxyz"
 """Not i, l and o, which look like numbers. The circled numbers are the items of the record, capitals are sides."""
@@ -64,7 +64,7 @@ class _Named(NamedTuple):
 
 def item_list(drawn: Drawing) -> tuple[Entry, ...]:
     """The parts that are drawn, in the order of the drawing."""
-    letters = {"side": "A", "front": "B", "top": "C"}
+    letters = {view.name: view.letter for view in (SIDE, FRONT, TOP)}
     return tuple(
         Entry(letter, each.name, len(each.members), letters[SEEN_BEST[each.shown.kind]])
         for letter, each in _lettered(drawn)

@@ -1,6 +1,7 @@
 "use strict";
-// Moves the drawing from one solved pose to the next. Every point and number comes from the data of the page; nothing
-// of the motion is reckoned here, only outlines are laid through the points, as shapes.py lays them.
+// Moves the drawing through its poses. Every point and number on the grid of the slides comes from the data of the
+// page; between them they follow a cubic through the four nearest on each slide. Outlines are laid through the points as
+// shapes.py lays them.
 (() => {
   const data = JSON.parse(document.getElementById("motion").textContent);
   // Numbers that follow the pose are written as the change from one to the next.
@@ -8,6 +9,7 @@
   const unpack = (held) => (Array.isArray(held[0]) ? held.map(unpack) : summed(held));
   data.points = data.points.map((held) => (Array.isArray(held[0]) ? unpack(held) : held));
   for (const quantity of data.quantities) quantity.values = quantity.values.map(summed);
+  for (const each of data.overruns) each.left = each.left.map(summed);
   data.wheels = data.wheels.map(summed);
   const all = (selector, within = document) => [...within.querySelectorAll(selector)];
   for (const element of all(".needs-script")) element.hidden = false;
@@ -33,19 +35,59 @@
   const stillness = window.matchMedia("(prefers-reduced-motion: reduce)");
   const names = ["travel", "articulation", "lock"];
   const slides = names.map((name) => document.getElementById(`slide-${name}`));
-  const counts = data.slides.map((slide) => slide.length);
-  const grid = counts[0] * counts[1];
-  let pose = data.ride, lock = data.straight;
-  // The pose of a reading, with the lock that it has of its own; nothing where the slides give the pose.
-  const held = () => data.held[pose - grid];
+  const typed = names.map((name) => document.getElementById(`at-${name}`));
+  const [heaves, rolls, locks] = data.nodes;
+  const grid = heaves.length * rolls.length;
+  // Where the slides are, in the shop's units; or the number of the pose of a reading, which has a lock of its own.
+  let at = [0, 0, 0], held = null;
+
+  // Shares of the grid's positions in a place on a slide: those of the cubic, and those of a straight line.
+  const shares = (nodes, x) => {
+    const near = nodes.findIndex((node) => Math.abs(node - x) < 1e-7);
+    if (near >= 0) return [[[near, 1]], [[near, 1]]];
+    const above = Math.min(Math.max(nodes.findIndex((node) => node > x), 1), nodes.length - 1);
+    return [4, 2].map((count) => {
+      const first = Math.min(Math.max(above - count / 2, 0), Math.max(nodes.length - count, 0));
+      const chosen = [...nodes.keys()].slice(first, first + count);
+      return chosen.map((one) => [one, chosen.reduce(
+        (product, other) => (other === one ? product : (product * (x - nodes[other])) / (nodes[one] - nodes[other])), 1)]);
+    });
+  };
+  // What of the data counts in a pose: places in a row and rows, with their shares, for the cubic and the line.
+  const counting = ([heave, roll, lock]) => {
+    const [up, tilt, turn] = [shares(heaves, heave), shares(rolls, roll), shares(locks, lock)];
+    return [0, 1].map((kind) => ({
+      places: tilt[kind].flatMap(([roll, part]) => up[kind].map(([heave, share]) => [roll * heaves.length + heave, part * share])),
+      turns: turn[kind],
+    }));
+  };
+  let counted = counting(at);
+  // A number in a pose, of the rows of one or of all locks; null where it has none there.
+  const blend = (rows, by = counted, rough = false) => {
+    if (held !== null && by === counted) {
+      const found = rows[rows.length > 1 ? data.straight : 0][grid + held];
+      return found === undefined ? null : found;
+    }
+    for (const { places, turns } of rough ? by.slice(1) : by) {
+      let sum = 0;
+      for (const [turn, whole] of rows.length > 1 ? turns : [[0, 1]]) {
+        for (const [place, share] of places) {
+          const found = rows[turn][place];
+          sum = found === null || found === undefined ? NaN : sum + whole * share * found;
+        }
+      }
+      if (!Number.isNaN(sum)) return sum;
+    }
+    return null;
+  };
 
   // Where things are.
 
   const point = (number) => {
     const held = data.points[number];
     if (typeof held[0] === "number" || held[0] === null) return held.includes(null) ? null : held;
-    const axes = Array.isArray(held[0][0]) ? held[lock] : held;
-    const place = axes.map((axis) => axis[pose]);
+    const turning = Array.isArray(held[0][0]);
+    const place = [0, 1, 2].map((axis) => blend(turning ? held.map((rows) => rows[axis]) : [held[axis]]));
     return place.includes(null) ? null : place;
   };
   // A point, or what lies at a share of the way from it to another.
@@ -53,10 +95,7 @@
     const start = point(number), end = other === undefined ? start : point(other);
     return start && end && start.map((at, axis) => at + (share || 0) * (end[axis] - at));
   };
-  const value = (number) => {
-    const rows = data.quantities[number].values;
-    return rows[rows.length > 1 ? lock : 0][pose];
-  };
+  const value = (number, by) => blend(data.quantities[number].values, by, data.quantities[number].rough);
   const views = all("svg[data-view]").map((svg) => {
     const [across, sign, down, downwards] = svg.dataset.view.split(",").map(Number);
     const place = (at) => [(at[across] * sign) / 10, (at[down] * downwards) / 10];
@@ -134,48 +173,59 @@
     parts: all("[data-member]", view.svg),
     pointers: all("[data-point]", view.svg),
   }));
-  const cells = all("td[data-quantity]"), rings = all("circle[data-quantity]");
+  const cells = all("[data-quantity]:not(circle)"), rings = all("circle[data-quantity]");
   const words = document.getElementById("pose-words"), here = document.getElementById("pose-here");
   const list = document.getElementById("pose-list"), pointers = all(".pointer");
-  const shown = (number) => {
-    const found = value(number), decimals = data.quantities[number].decimals;
+  // Not before it is certain what to write: rounded in the last place that is shown.
+  const written = (found, decimals) => {
     if (found === null) return "no number";
-    const text = (found / 10 ** decimals).toFixed(decimals);
+    const text = (Math.round(found) / 10 ** decimals).toFixed(decimals);
     return Number(text) === 0 ? text.replace("-", "") : text;
+  };
+  // What is not smooth is only about right between the positions of the grid, and says so.
+  const onGrid = (by) => by[1].places.length === 1 && by[1].turns.length === 1;
+  const shown = (number, by = counted) => {
+    const { far, decimals, values, rough } = data.quantities[number], found = value(number, by);
+    const exact = onGrid(by) || (held !== null && by === counted), row = values[values.length > 1 ? data.straight : 0];
+    // What is so far away is as good as endless, and near such a place there is no number between two positions.
+    const near = exact ? [found] : by[1].places.map(([place]) => row[place]);
+    if (far && near.some((each) => Math.abs(each) >= far)) return `over ${Math.floor(far / 10 ** decimals)}`;
+    return `${rough && !exact ? "≈ " : ""}${written(found, decimals)}`;
+  };
+  const inWords = () => {
+    const parts = at.flatMap((value, axis) => {
+      const [text, decimals] = data.said[axis][value > 0 ? 0 : 1], amount = Math.abs(value).toFixed(decimals);
+      return Number(amount) ? [text.replace("{}", amount)] : [];
+    });
+    return parts.length ? `with the ${parts.join(", ")}` : "at ride height";
   };
   // The values of a panel in a pose, beside its title: those at the ring, or those under a pointer or a finger.
   const panels = all(".panel");
-  const tell = (panel, where, at) => {
-    const texts = all(".pose-ring", panel).map(({ dataset }) => {
-      const quantity = data.quantities[dataset.quantity], rows = quantity.values;
-      const found = rows[rows.length > 1 ? lock : 0][at];
-      const text = found === null || found === undefined ? "no number" : (found / 10 ** quantity.decimals).toFixed(quantity.decimals);
-      return `${dataset.label} ${text}`.trim();
-    });
+  const tell = (panel, where, by) => {
+    const texts = all(".pose-ring", panel).map(({ dataset }) => `${dataset.label} ${shown(dataset.quantity, by)}`.trim());
     put(panel.querySelector(".value"), `${where}: ${texts.join(", ")}`);
   };
   for (const panel of panels) {
-    const svg = panel.querySelector("svg"), rolled = svg.dataset.rolled === "1";
+    const svg = panel.querySelector("svg"), axis = svg.dataset.rolled === "1" ? 1 : 0;
     const under = ({ clientX }) => {
       const [left, right] = svg.dataset.box.split(",").map(Number);
       const x = new DOMPoint(clientX, 0).matrixTransform(svg.getScreenCTM().inverse()).x;
-      const share = Math.min(Math.max((x - left) / (right - left), 0), 1);
-      const [heaves, rolls] = counts, slide = data.slides[rolled ? 1 : 0];
-      // The positions of a slide are not evenly spaced where bump and droop differ.
-      const ends = slide.map(Number), at = ends[0] + share * (ends[ends.length - 1] - ends[0]);
-      const near = ends.reduce((best, each, number) => (Math.abs(each - at) < Math.abs(ends[best] - at) ? number : best), 0);
-      const ride = data.ride % heaves, level = Math.floor(data.ride / heaves);
-      tell(panel, slide[near], rolled ? near * heaves + ride : level * heaves + near);
+      const share = Math.min(Math.max((x - left) / (right - left), 0), 1), nodes = data.nodes[axis];
+      const there = [...at];
+      there[axis] = nodes[0] + share * (nodes[nodes.length - 1] - nodes[0]);
+      tell(panel, there[axis].toFixed(data.said[axis][0][1]), counting(there));
     };
     svg.addEventListener("pointermove", under);
     svg.addEventListener("pointerdown", under);
-    svg.addEventListener("pointerleave", () => tell(panel, "here", pose));
+    svg.addEventListener("pointerleave", () => tell(panel, "here"));
   }
   const draw = () => {
     for (const { view, parts, pointers } of drawn) {
       for (const part of parts) part.setAttribute("d", outline(data.members[part.dataset.member], view));
       for (const pointer of pointers) {
         const place = pointed(pointer.dataset);
+        // No word or letter at what is not drawn.
+        pointer.style.display = place === null ? "none" : "";
         if (place === null) continue;
         const [x, y] = view.place(place), ends = ENDS[pointer.tagName];
         if (!ends) {
@@ -191,8 +241,8 @@
     for (const ring of rings) {
       const number = ring.dataset.quantity, found = value(number);
       const [x0, x1, y0, y1] = ring.dataset.scale.split(",").map(Number);
-      const along = ring.ownerSVGElement.dataset.rolled === "1" ? data.roll : data.heave;
-      const x = x0 + x1 * along[pose], y = found === null ? NaN : y0 + (y1 * found) / 10 ** data.quantities[number].decimals;
+      const along = at[ring.ownerSVGElement.dataset.rolled === "1" ? 1 : 0];
+      const x = x0 + x1 * along, y = found === null ? NaN : y0 + (y1 * found) / 10 ** data.quantities[number].decimals;
       // A pose may lie beyond the stated travel, and with roll or lock beyond what the panel reaches to.
       const frame = ring.parentNode.querySelector(".frame"), [left, top, width, height] =
         ["x", "y", "width", "height"].map((name) => Number(frame.getAttribute(name)));
@@ -200,16 +250,20 @@
       ring.setAttribute("cx", n(within ? x : -20));
       ring.setAttribute("cy", n(within ? y : -20));
     }
-    for (const panel of panels) tell(panel, "here", pose);
+    for (const panel of panels) tell(panel, "here");
     if (!words) return;
     const lost = (turns) => data.points.some((held, number) => Array.isArray(held[0]) &&
       Array.isArray(held[0][0]) === turns && point(number) === null);
-    const exact = held(), wheels = data.turns[lock] && `, ${data.turns[lock]}`;
     const halt = lost(false) ? "the links do not let the axle come here"
       : lost(true) ? "the steering cannot follow here" : "";
-    const over = data.overruns.map((each) => [each, (each.by[each.by.length > 1 ? lock : 0] || {})[pose]]).filter(([, by]) => by);
+    const over = data.overruns.map((each) => [each, blend(each.left)]).filter(([, left]) => left !== null && left <= -1)
+      .map(([each, left]) => {
+        const least = 10 ** -each.decimals, by = -left / 10 ** (each.decimals + 1);
+        const amount = by < least / 2 ? `less than ${least}` : by.toFixed(each.decimals);
+        return [each, `${amount} ${each.unit}`];
+      });
     const judged = halt ? [halt] : over.map(([each, by]) => each.says.replace("{}", by));
-    put(words, exact ? exact.words : data.poses[pose] + wheels);
+    put(words, held !== null ? data.held[held].words : inWords());
     put(here, judged.length ? `here: ${judged.slice(0, 3).join(", ")}` +
       (judged.length > 3 ? ` and ${judged.length - 3} more` : "") : "here: no part is past its end");
     here.classList.toggle("past", judged.length > 0);
@@ -223,42 +277,62 @@
     for (const cell of cells) cell.classList.toggle("beyond", beyond.has(cell.dataset.name));
     for (const pointer of pointers) {
       const [zero, step] = pointer.ownerSVGElement.dataset.scale.split(",").map(Number);
-      const at = data.wheels[pointer.dataset.wheel][pose];
-      pointer.setAttribute("transform", `translate(0 ${n(at === null ? -99 : zero + (step * at) / 10000)})`);
+      const rise = blend([data.wheels[pointer.dataset.wheel]]);
+      pointer.setAttribute("transform", `translate(0 ${n(rise === null ? -99 : zero + (step * rise) / 10000)})`);
     }
-    document.body.classList.toggle("moved", pose !== data.ride || lock !== data.straight);
-    names.forEach((name, which) => {
-      if (!slides[which]) return;
-      const unit = slides[which].dataset.unit;
-      const number = exact ? exact.says[which] : data.slides[which][Number(slides[which].value)];
-      const text = `${number} ${unit}`.trim();
-      document.getElementById(`at-${name}`).textContent = text;
-      slides[which].setAttribute("aria-valuetext", text);
+    document.body.classList.toggle("moved", at.some((value) => Math.abs(value) > 1e-6));
+    names.forEach((name, axis) => {
+      if (!slides[axis]) return;
+      const text = (Math.abs(at[axis]) < 0.5 * 10 ** -data.shown[axis] ? 0 : at[axis]).toFixed(data.shown[axis]);
+      typed[axis].value = text;
+      slides[axis].value = at[axis];
+      slides[axis].setAttribute("aria-valuetext", `${text} ${typed[axis].dataset.unit}`);
     });
   };
-  const chosen = (which) => (slides[which] ? Number(slides[which].value) : 0);
-  const fromSlides = () => {
-    // With a step again, slides between two positions go to the nearest.
-    for (const slide of slides) if (slide) slide.step = 1;
-    pose = chosen(1) * counts[0] + chosen(0);
-    lock = slides[2] ? chosen(2) : data.straight;
+  const toPlace = (place) => {
+    held = null;
+    // A place on the grid is one to the last digit.
+    at = place.map((value, axis) => data.nodes[axis].find((node) => Math.abs(node - value) < 1e-4) ?? value);
+    counted = counting(at);
     draw();
   };
   const toPose = (number) => {
-    pose = number;
-    lock = data.straight;
-    const exact = held();
-    const at = exact ? exact.at : [number % counts[0], Math.floor(number / counts[0]), lock];
-    slides.forEach((slide, which) => {
-      if (!slide) return;
-      slide.step = exact ? "any" : 1;
-      slide.value = at[which];
-    });
+    if (number < grid) {
+      toPlace([heaves[number % heaves.length], rolls[Math.floor(number / heaves.length)], locks[data.straight]]);
+      return;
+    }
+    held = number - grid;
+    at = data.held[held].at;
+    counted = counting(at);
     draw();
   };
+  const move = (axis, value) => {
+    const place = [...at], nodes = data.nodes[axis];
+    // From the pose of a reading, which may lie beyond the ends of the slides, onto them.
+    place.forEach((each, other) => { place[other] = Math.min(Math.max(each, data.nodes[other][0]), data.nodes[other].at(-1)); });
+    place[axis] = Math.min(Math.max(value, nodes[0]), nodes.at(-1));
+    toPlace(place);
+  };
+  // A number as a builder types it: 1.5, -1 1/2, 3/8.
+  const number = (text) => {
+    const found = text.trim().replace(",", ".").match(/^([+-]?)(?:(\d+) +)?(\d*\.?\d+|\d+\.)(?:\/(\d+))?$/);
+    if (!found || (found[2] && !found[4])) return NaN;
+    const [, sign, whole, first, under] = found;
+    return (sign === "-" ? -1 : 1) * (Number(whole || 0) + Number(first) / Number(under || 1));
+  };
+  typed.forEach((field, axis) => {
+    if (!field) return;
+    field.addEventListener("change", () => {
+      const wanted = number(field.value.replace(field.dataset.unit, ""));
+      stop();
+      if (Number.isFinite(wanted)) move(axis, wanted); else draw();
+    });
+    field.addEventListener("focus", () => field.select());
+  });
 
-  // Playing: from where it is to one end, to the other, and back; with motion reduced, one position for each press.
+  // Playing: from where it is to one end, to the other, and back; with motion reduced, one step for each press.
 
+  const STEPS = 24, FRAMES = 72, PACE = 50;
   let playing = null;
   const stop = () => {
     if (!playing) return;
@@ -269,30 +343,31 @@
     put(words, words.textContent);
     playing = null;
   };
-  const step = (slide, way) => {
-    let at = Math.round(Number(slide.value)) + way.by;
-    if (at > Number(slide.max) || at < 0) { way.by = -way.by; at = Number(slide.value) + way.by; }
-    slide.value = at;
-    fromSlides();
+  const step = (axis, way) => {
+    const nodes = data.nodes[axis], [first, last] = [nodes[0], nodes.at(-1)];
+    const by = (last - first) / (stillness.matches ? STEPS : FRAMES);
+    if (at[axis] + way.by * by > last + by / 2 || at[axis] + way.by * by < first - by / 2) way.by = -way.by;
+    move(axis, at[axis] + way.by * by);
   };
   const ways = new Map();
   for (const button of all(".play")) {
-    const slide = document.getElementById(`slide-${button.dataset.slide}`);
+    const axis = names.indexOf(button.dataset.slide);
     ways.set(button, { by: 1 });
     button.setAttribute("aria-pressed", "false");
     button.addEventListener("click", () => {
       const mine = playing && playing.button === button;
       stop();
       if (mine) return;
-      if (stillness.matches) { step(slide, ways.get(button)); return; }
-      const pace = Number(slide.max) > 20 ? 70 : 160;
-      playing = { button, timer: setInterval(() => step(slide, ways.get(button)), pace) };
+      if (stillness.matches) { step(axis, ways.get(button)); return; }
+      playing = { button, timer: setInterval(() => step(axis, ways.get(button)), PACE) };
       words.setAttribute("aria-live", "off");  // fourteen poses a second are no reading matter
       button.textContent = "❚❚";
       button.setAttribute("aria-pressed", "true");
     });
   }
-  for (const slide of slides) if (slide) slide.addEventListener("input", () => { stop(); fromSlides(); });
+  slides.forEach((slide, axis) => {
+    if (slide) slide.addEventListener("input", () => { stop(); move(axis, Number(slide.value)); });
+  });
   const ride = document.getElementById("to-ride");
   if (ride) ride.addEventListener("click", () => { stop(); toPose(data.ride); });
 
@@ -426,12 +501,12 @@
   }
   draw();
   document.dispatchEvent(new CustomEvent("report-ready", { detail: {
-    pose: () => ({ words: (held() || {}).words, at: slides.map((slide) => (slide ? slide.value : 0)) }),
-    show: ({ words: sought, at }) => {
-      const number = data.held.findIndex((each) => each.words === sought);
-      if (number >= 0) { toPose(grid + number); return; }
-      slides.forEach((slide, which) => { if (slide) slide.value = at[which]; });
-      fromSlides();
+    pose: () => ({ words: held === null ? "" : data.held[held].words, at }),
+    show: ({ words: sought, at: place }) => {
+      const found = data.held.findIndex((each) => each.words === sought);
+      if (found >= 0) toPose(grid + found);
+      // An edit may have moved the ends of the slides.
+      else toPlace(place.map((value, axis) => Math.min(Math.max(value, data.nodes[axis][0]), data.nodes[axis].at(-1))));
     },
   } }));
 })();

@@ -50,6 +50,28 @@ def outline(shape: str, points: Sequence[Point], size: float, view: View) -> str
     return _path(places)
 
 
+def cut_box(low: Place, high: Place, within: tuple[float, float], letter: float) -> tuple[str, str]:
+    """A box that goes on beyond a range across the view, drawn as far as that, and the break lines where it is cut."""
+    (left, right), (top, bottom) = sorted((low[0], high[0])), sorted((low[1], high[1]))
+    first, last = max(left, within[0]), min(right, within[1])
+    if first >= last:
+        return "", ""
+    edges, breaks = f"M{first:.1f} {top:.1f}H{last:.1f}M{first:.1f} {bottom:.1f}H{last:.1f}", ""
+    for x, cut in ((first, left < within[0]), (last, right > within[1])):
+        if cut:
+            breaks += _break_line(x, top, bottom, letter)
+        else:
+            edges += f"M{x:.1f} {top:.1f}V{bottom:.1f}"
+    return edges, breaks
+
+
+def _break_line(x: float, top: float, bottom: float, letter: float) -> str:
+    """A thin line with a zigzag in its middle, a little longer than what it cuts (ISO 128-2, from memory)."""
+    middle, up, over = (top + bottom) / 2, letter / 3, letter / 2
+    zigzag = f"l{up:.1f} {up / 2:.1f}l{-2 * up:.1f} {up:.1f}l{up:.1f} {up / 2:.1f}"
+    return f"M{x:.1f} {top - over:.1f}V{middle - up:.1f}{zigzag}V{bottom + over:.1f}"
+
+
 def _path(places: Sequence[Place]) -> str:
     return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in places)
 

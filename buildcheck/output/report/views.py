@@ -2,7 +2,12 @@
 
 The left side is the view from which the others are unfolded, since a link suspension shows most there. Projection:
 third angle for inch-pound builds and first angle for metric ones, as ISO 5456-2 and the habit of the two worlds have it
-(from memory). Scales are the preferred ones of ISO 5455 (from memory).
+(from memory). All three share one sheet, so that points line up from view to view. Scales are the preferred ones of
+ISO 5455 (from memory), with 1 : 15, 25, 30 and 40 between them, where the next preferred one would leave half of the
+sheet empty.
+
+Views are called by the first letter of the side of the truck that they show, so that they are not taken for zones of
+the frame, which go from A to D, or for L and R.
 """
 
 from __future__ import annotations
@@ -17,15 +22,13 @@ from buildcheck.spec.quantity import System
 
 Place = tuple[float, float]
 
-SCALES = (5, 10, 20, 50, 100)
-ROOM, ALONE = (250.0, 118.0), 165.0
-"""Room on the smaller of A4 and Letter, landscape (mm): width and height for the two views above the title block, and
-the height for the view from above, which has a sheet of its own."""
+SCALES = (5, 10, 15, 20, 25, 30, 40, 50, 100)
+ROOM = (252.0, 158.0)
+"""Room for the views within the frame of the smaller of A4 and Letter, landscape, above the title block (mm): width of
+the two that are beside each other, height of the two that are below each other."""
 
-EDGE = 110.0
-MARKS = 240.0
-DIMENSIONS = 75.0
-"""Margins of a view, mm of the truck: plain, for balloons, and for each row of dimensions and the room beyond it."""
+ROW, EDGE, MARKS = 3.75, 3.0, 10.0
+"""Margins of a view on paper (mm): each row of dimensions and the room beyond it; plain; and for balloons."""
 
 
 LEAST = 0.7
@@ -63,9 +66,9 @@ class View(NamedTuple):
         return f"{self.left_edge:.0f} {self.top_edge:.0f} {self.width:.0f} {self.height:.0f}"
 
 
-FRONT = View("front", "B", "from the front", (1, 1.0), (2, -1.0), (0, 1.0))
-SIDE = View("side", "A", "from the left", (0, -1.0), (2, -1.0), (1, 1.0))
-TOP = View("top", "C", "from above", (0, -1.0), (1, 1.0), (2, 1.0))
+FRONT = View("front", "F", "from the front", (1, 1.0), (2, -1.0), (0, 1.0))
+SIDE = View("side", "S", "from the left", (0, -1.0), (2, -1.0), (1, 1.0))
+TOP = View("top", "T", "from above", (0, -1.0), (1, 1.0), (2, 1.0))
 
 
 class Sheet(NamedTuple):
@@ -78,8 +81,6 @@ class Sheet(NamedTuple):
     scale: int
     rows: int = 1
     """Rows of dimensions that there is room for at an edge."""
-    apart: bool = False
-    """Whether each view is on a sheet of its own, since two of them do not fit on one."""
 
     @property
     def letter(self) -> float:
@@ -87,43 +88,51 @@ class Sheet(NamedTuple):
         return 2.5 * self.scale
 
     @property
+    def row(self) -> float:
+        """From one dimension line to the next, mm of the truck."""
+        return ROW * self.scale
+
+    @property
     def views(self) -> tuple[View, View, View]:
         return self.side, self.front, self.top
 
 
 def sheet(drawn: Drawing, system: System, marked: frozenset[str]) -> Sheet:
-    """The views, each framed so that it holds every member in every pose; views beside each other share their frame.
+    """The views at the largest scale at which all three fit one sheet.
 
     `marked` names the views that need room for balloons.
     """
-    low, high = _extent(drawn)
+    extent, turned = _extent(drawn), 1000 * _turned(drawn)
     rows = min(max(len({member.path.split(".")[1] for member in drawn.members if member.kind == "link"}), 1), 2)
-
-    def framed(view: View, top: float, bottom: float) -> View:
-        (across, sign), (down, downwards) = view.right, view.down
-        left, right = sorted((low[across] * sign, high[across] * sign))
-        upper, lower = sorted((low[down] * downwards, high[down] * downwards))
-        aside = DIMENSIONS * (2 if view is FRONT else 1 + rows)
-        return view._replace(
-            left_edge=left * 1000 - aside,
-            top_edge=upper * 1000 - top,
-            width=(right - left) * 1000 + 2 * aside,
-            height=(lower - upper) * 1000 + top + bottom,
-        )
-
-    above = MARKS if marked & {SIDE.name, FRONT.name} else EDGE
-    side, front = (framed(view, above, DIMENSIONS * (1 + rows)) for view in (SIDE, FRONT))
-    turned = EDGE / 2 + 1000 * _turned(drawn)
-    top = framed(TOP, max(MARKS if TOP.name in marked else EDGE, turned), max(EDGE, turned))
-    together = max((front.width + side.width) / ROOM[0], side.height / ROOM[1], top.height / ALONE)
-    alone = max(max(view.width / ROOM[0], view.height / ALONE) for view in (side, front, top))
-    apart = _scale(alone) < _scale(together)
-    return Sheet(side, front, top, system is System.INCH_POUND, _scale(alone if apart else together), rows, apart)
+    for scale in SCALES:
+        side, front, top = (_framed(view, extent, scale, rows, marked, turned) for view in (SIDE, FRONT, TOP))
+        width, height = front.width + side.width, side.height + top.height
+        if width <= ROOM[0] * scale and height <= ROOM[1] * scale:
+            break
+    return Sheet(side, front, top, system is System.INCH_POUND, scale, rows)
 
 
-def _scale(least: float) -> int:
-    """The largest of the preferred scales at which what has to be made so much smaller fits."""
-    return next((each for each in SCALES if each >= least), SCALES[-1])
+def _framed(
+    view: View, extent: tuple[list[float], list[float]], scale: int, rows: int, marked: frozenset[str], turned: float
+) -> View:
+    """A view framed so that it holds every member in every pose; views beside each other share their frame. In the one
+    from above a turned wheel may reach beyond the frame's edge, by less than the wheel is wide."""
+    low, high = extent
+    (across, sign), (down, downwards) = view.right, view.down
+    left, right = sorted((low[across] * sign, high[across] * sign))
+    upper, lower = sorted((low[down] * downwards, high[down] * downwards))
+    row, edge, marks = ROW * scale, EDGE * scale, MARKS * scale
+    aside = row * (2 if view is FRONT else 1 + rows)
+    if view is TOP:
+        above, below = marks if TOP.name in marked else max(edge, turned / 2), max(edge, turned / 2)
+    else:
+        above, below = marks if marked & {SIDE.name, FRONT.name} else edge, row * (1 + rows)
+    return view._replace(
+        left_edge=left * 1000 - aside,
+        top_edge=upper * 1000 - above,
+        width=(right - left) * 1000 + 2 * aside,
+        height=(lower - upper) * 1000 + above + below,
+    )
 
 
 def _extent(drawn: Drawing) -> tuple[list[float], list[float]]:
