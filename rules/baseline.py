@@ -1,12 +1,13 @@
 """The baseline is plausible: both sides agree, and it was taken in time, with the steering centred.
 
-Checked: the readings of the baseline, left against right and against the plan, whether photographs were taken
-and the steering was centred, and that it was taken on or before the day of the spec.
+Checked: the readings of the baseline, left against right and against the plan, whether photographs were taken,
+the steering was centred and the axle's centre line is marked on the rails, that the makers' instructions are at hand,
+and that it was taken on or before the day of the spec.
 
 Risk: after the first cut nobody can measure the truck as it was. A misread tape in the baseline is found now or never,
 and the ride height, the wheelbase and the pinion angle of the new suspension are set against it.
 
-Worked out: as the difference of two readings. Values that are left out are not compared; the hold point asks for them.
+Worked out: as the difference of two readings. A value that is left out is not checked, and blocks the teardown.
 
 Remedy: measure again while the old suspension is still in place.
 """
@@ -17,6 +18,7 @@ from buildcheck.api import (
     Answer,
     Area,
     Baseline,
+    BaselineSide,
     Job,
     Rule,
     Sample,
@@ -52,8 +54,17 @@ rule = Rule(
 measure_again = Words("measure both sides again while the old suspension is in place")
 agreement: dict[str, Any] = {
     "effect": "a baseline that is wrong cannot be measured again after the first cut",
-    "compares": True,
 }
+
+
+def has_a_shaft(job: Job, baseline: Baseline) -> str | None:
+    """Why the check does not apply; None where a driveshaft turns the axle."""
+    return None if job.build.axle.driven else "the axle is not driven"
+
+
+def steered(job: Job, side: BaselineSide) -> str | None:
+    """Why the check does not apply; None where the axle is steered."""
+    return None if job.build.axle.position == "front" else "a rear axle has no caster"
 
 
 @rule.check(
@@ -115,7 +126,6 @@ def tyre_to_frame_sides(job: Job, baseline: Baseline) -> float:
     basis=common_practice("a straight frame has diagonals within 1/4 in; and 1/8 in for two readings of a tape"),
     place="diagonal_left",
     effect="the frame is bent, or one of the diagonals was misread",
-    compares=True,
 )
 def diagonals(job: Job, baseline: Baseline) -> float:
     """Difference of the two diagonals from the frame to the axle, as it was."""
@@ -130,6 +140,7 @@ def diagonals(job: Job, baseline: Baseline) -> float:
         "pinions point up or down by a few degrees, by 12 deg on a lifted truck; 25 deg is a misread gauge"
     ),
     place="pinion_up",
+    when=has_a_shaft,
     **agreement,
 )
 def pinion_angle(job: Job, baseline: Baseline) -> float:
@@ -143,11 +154,40 @@ def pinion_angle(job: Job, baseline: Baseline) -> float:
     change=Words("put the gauge on the transfer case's flange again"),
     basis=common_practice("an engine is set down by a few degrees to the rear; 25 deg is a misread gauge"),
     place="output_up",
+    when=has_a_shaft,
     **agreement,
 )
 def output_angle(job: Job, baseline: Baseline) -> float:
     """Angle of the transfer case's output to the floor, as it was; positive upward."""
     return baseline.output_up
+
+
+@rule.check(
+    Baseline,
+    between(warning=("85 %", "115 %"), error=("60 %", "160 %")),
+    change=Words("measure from joint centre to joint centre again"),
+    basis=common_practice("the axle is moved by inches, and its joints stay about as far apart"),
+    place="driveshaft_length",
+    when=has_a_shaft,
+    **agreement,
+)
+def driveshaft_length(job: Job, baseline: Baseline) -> float:
+    """Length of the driveshaft as it was, as a share of that in the plan."""
+    return baseline.driveshaft_length / job.driveshaft_length_at_ride()
+
+
+@rule.check(
+    BaselineSide,
+    between(warning=("-2 deg", "12 deg"), error=("-10 deg", "20 deg")),
+    change=Words("set up the gauge on this side again"),
+    basis=common_practice("front axles have 2 to 9 deg of caster, less with tired springs; 20 deg is a misread gauge"),
+    place="caster",
+    when=steered,
+    **agreement,
+)
+def caster_angle(job: Job, side: BaselineSide) -> float:
+    """Caster of a wheel, as it was."""
+    return side.caster
 
 
 @rule.check(
@@ -183,7 +223,6 @@ def gauge(job: Job, baseline: Baseline) -> float:
     basis=common_practice("tyres, drag link and lateral bar are measured with the wheels straight ahead"),
     effect="tyre gaps and the place of the axle were read with the wheels turned",
     place="steering_centred",
-    compares=True,
 )
 def steering_centred(job: Job, baseline: Baseline) -> Answer:
     """The steering was centred while the baseline was taken."""
@@ -198,11 +237,37 @@ def steering_centred(job: Job, baseline: Baseline) -> Answer:
     basis=common_practice("a photograph answers what nobody thought of measuring"),
     effect="what was not measured cannot be looked up",
     place="photographs",
-    compares=True,
 )
 def photographs(job: Job, baseline: Baseline) -> Answer:
     """Photographs were taken of the truck as it was."""
     return met(baseline.photographs, "yes", otherwise="no")
+
+
+@rule.must(
+    Baseline,
+    wanted="yes",
+    change=Words("drop a plumb line past each wheel centre, and mark its height and its place on both rails"),
+    basis=common_practice("a mark on the frame is the only witness of where the axle was, once it is out"),
+    effect="nobody can say any more by how much the axle was moved",
+    place="rails_marked",
+)
+def rails_marked(job: Job, baseline: Baseline) -> Answer:
+    """The axle's centre line is marked on both frame rails."""
+    return met(baseline.rails_marked, "yes", otherwise="no")
+
+
+@rule.must(
+    Baseline,
+    wanted="yes",
+    otherwise=Verdict.WARNING,
+    change=Words("get the instructions of each part, and read them before the first bolt"),
+    basis=common_practice("a maker's torque, thread and limit go before any usual value"),
+    effect="parts are fitted by guess",
+    place="instructions_at_hand",
+)
+def instructions_at_hand(job: Job, baseline: Baseline) -> Answer:
+    """The instructions of the makers of the new parts are at hand."""
+    return met(baseline.instructions_at_hand, "yes", otherwise="no")
 
 
 @rule.must(

@@ -1,7 +1,7 @@
 """The truck is put together with new parts where they are due, filled, bled, and dry.
 
 Checked: once it is reassembled, that the parts on the renewal list are new, that the brakes are bled and
-nothing leaks, that fluids are at their marks, the vent is open, and every line is clipped.
+nothing leaks, that fluids are at their marks, the vent is open, every bolt is tight, and every line is clipped.
 
 Risk: a brake that was not bled, a seal that was cooked by a weld, a line that hangs into the cycle: each is quiet
 until it is needed.
@@ -32,6 +32,7 @@ DONE = {
     "no_leaks": True,
     "fluids_filled": True,
     "vent_clear": True,
+    "bolts_tightened": True,
     "lines_secured": True,
 }
 LEFT_OUT = {**dict.fromkeys(DONE, False), "renewed": {"axle_shaft_seals": {"renewed": False}}}
@@ -52,6 +53,7 @@ rule = Rule(
                 "no-leaks": Verdict.ERROR,
                 "fluids-filled": Verdict.ERROR,
                 "vent-clear": Verdict.WARNING,
+                "bolts-tightened": Verdict.ERROR,
                 "lines-secured": Verdict.ERROR,
             },
         ),
@@ -124,6 +126,21 @@ def fluids_filled(job: Job, reassembled: Reassembled) -> Answer:
 def vent_clear(job: Job, reassembled: Reassembled) -> Answer:
     """The vent of the axle is open."""
     return met(reassembled.vent_clear, "yes", otherwise="no")
+
+
+@rule.must(
+    Reassembled,
+    wanted="yes",
+    basis=common_practice(
+        "a bolt is tightened once, by a wrench that shows the torque, and marked; rubber is not wound up"
+    ),
+    change=Words("tighten each bolt to its torque, rubber bushings with the truck on its wheels, and mark it"),
+    place="bolts_tightened",
+    effect="a joint comes apart, or its rubber tears",
+)
+def bolts_tightened(job: Job, reassembled: Reassembled) -> Answer:
+    """Every bolt is tightened to its torque and marked."""
+    return met(reassembled.bolts_tightened, "yes", otherwise="no")
 
 
 @rule.must(

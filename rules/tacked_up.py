@@ -1,7 +1,8 @@
 """The brackets are ready to weld: old mounts off, bare metal, a close fit, and tacks that can be cut again.
 
 Checked: from the tacked stage on, that the old mounts are off, that the rotation was set from the side of the
-differential, and for each welded bracket the gap to its parent, the bare metal, and whether the tacks can be reached.
+differential, that each jam nut fits, and for each welded bracket the gap to its parent, the bare metal, and whether
+the tacks can be reached.
 
 Risk: a bracket across a gap is held by half a bead. Paint and plating make pores, and the fume of zinc is poisonous. A
 tack that no wheel reaches makes a bracket final before the axle was cycled.
@@ -28,6 +29,8 @@ from buildcheck.api import (
     met,
 )
 
+DONE = {"old_mounts_removed": True, "rotation_set_from": "differential-side", "jam_nuts_fitted": True}
+
 
 def one_bracket(gap: str, *, good: bool) -> dict[str, object]:
     fit_up = {"gap": gap, "bare_metal": good, "tacks_in_reach": good}
@@ -44,14 +47,18 @@ rule = Rule(
             "a bracket that fits",
             {
                 "attachments": one_bracket("1/32 in", good=True),
-                "records.tacked": {"old_mounts_removed": True, "rotation_set_from": "differential-side"},
+                "records.tacked": DONE,
             },
         ),
         Sample(
             "a bracket across a gap, on paint, and the old mounts still on",
             {
                 "attachments": one_bracket("1/4 in", good=False),
-                "records.tacked": {"old_mounts_removed": False, "rotation_set_from": "other-side"},
+                "records.tacked": {
+                    "old_mounts_removed": False,
+                    "rotation_set_from": "other-side",
+                    "jam_nuts_fitted": False,
+                },
             },
             {
                 "gap": Verdict.ERROR,
@@ -59,6 +66,7 @@ rule = Rule(
                 "tacks-in-reach": Verdict.WARNING,
                 "old-mounts-removed": Verdict.ERROR,
                 "rotation-set-from": Verdict.WARNING,
+                "jam-nuts-fitted": Verdict.ERROR,
             },
         ),
     ),
@@ -143,3 +151,16 @@ def rotation_set_from(job: Job, tacked: Tacked) -> Answer:
     """The rotation of the brackets was set from the side of the differential."""
     found = tacked.rotation_set_from
     return met(found == "differential-side", "the side of the differential first", otherwise="the other side first")
+
+
+@rule.must(
+    Tacked,
+    wanted="yes",
+    basis=common_practice("a joint that cannot be screwed in far enough shows when the link is fitted for the cycle"),
+    change=Words("screw each joint in as far as planned and turn its jam nut home; shorten a tube that is too long"),
+    place="jam_nuts_fitted",
+    effect="a joint works loose in its thread",
+)
+def jam_nuts_fitted(job: Job, tacked: Tacked) -> Answer:
+    """Every joint with a shank is screwed in as planned, and its jam nut fits."""
+    return met(tacked.jam_nuts_fitted, "yes", otherwise="no")

@@ -1,7 +1,7 @@
 """The truck is held up safely while somebody is under it.
 
-Checked: that the stands are at least a pair, are rated for what they carry, that the wheels left on the floor
-are chocked, and that the floor is level.
+Checked: that the stands are at least a pair, are rated for what they carry and clear of the work, that the
+wheels left on the floor are chocked, that the floor is level, and that the load is off the springs.
 
 Risk: people are under the truck while it is cycled and welded. A truck that slides off its stands kills.
 
@@ -42,6 +42,10 @@ rule = Rule(
             {"stand-rating": Verdict.ERROR, "pair-of-stands": Verdict.ERROR},
         ),
         Sample("a floor that falls off", {"support.level_floor": False}, {"level-floor": Verdict.ERROR}),
+        Sample("stands in the way of the axle", {"support.stands_clear": False}, {"stands-clear": Verdict.ERROR}),
+        Sample(
+            "springs that still carry load", {"support.springs_unloaded": False}, {"springs-unloaded": Verdict.ERROR}
+        ),
         Sample("wheels that can roll", {"support.wheels_chocked": False}, {"wheels-chocked": Verdict.ERROR}),
     ),
 )
@@ -105,3 +109,29 @@ def wheels_chocked(job: Job, support: Support) -> Answer:
 def level_floor(job: Job, support: Support) -> Answer:
     """The floor under the stands is level."""
     return met(support.level_floor, "yes", otherwise="no")
+
+
+@rule.must(
+    Support,
+    wanted="yes",
+    change=Words("set the stands under the frame, behind the last bracket and clear of tyres, links and driveshaft"),
+    basis=common_practice("an axle that swings against a stand pushes it over"),
+    place="stands_clear",
+    effect=FALLS,
+)
+def stands_clear(job: Job, support: Support) -> Answer:
+    """The stands are clear of the work and of the whole cycle."""
+    return met(support.stands_clear, "yes", otherwise="no")
+
+
+@rule.must(
+    Support,
+    wanted="yes",
+    change=Words("let the axle hang on stands or a jack until no spring carries load; then loosen its bolts"),
+    basis=common_practice("a spring under load throws its bolt, and drops the axle"),
+    place="springs_unloaded",
+    effect="a spring throws a part at whoever loosens it",
+)
+def springs_unloaded(job: Job, support: Support) -> Answer:
+    """The load is off each spring before it is loosened."""
+    return met(support.springs_unloaded, "yes", otherwise="no")

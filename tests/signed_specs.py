@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from buildcheck.build import Build, Side, Stage, read_build
+from buildcheck.build.measured import planned
 from buildcheck.build.part import Point
 from buildcheck.checks.hold_points import measured_at
 from buildcheck.job import Job
@@ -20,19 +21,30 @@ METRIC = Path(__file__).parent.parent / "examples" / "three-link-metric.buildche
 """An example that has no records."""
 
 DAYS = {Stage.TACKED: "2026-03-10", Stage.CYCLED: "2026-03-12", Stage.FINAL_WELD: "2026-03-20"}
-SIDE = "{wheelbase: 2700, ride_height: 200}"
+SIDE = "{wheelbase: 2700, ride_height: 200, fender_height: 480, tyre_to_frame: 300, caster: 5}"
 BASELINE = {
     "taken_on": '"2026-03-01"',
     "taken_by": "J. Doe",
     "photographs": "true",
     "steering_centred": "true",
+    "rails_marked": "true",
+    "instructions_at_hand": "true",
     "sides": f"{{left: {SIDE}, right: {SIDE}}}",
+    "diagonal_left": "1800",
+    "diagonal_right": "1801",
+    "pinion_up": "7",
+    "output_up": "-2",
+    "driveshaft_length": "800",
+    "tape_tolerance": "1",
+    "gauge_tolerance": "0.2",
 }
 SUPPORT = """
 support:
   stands: [{where: frame rails, count: 2, rating: 6000 kg}]
   wheels_chocked: true
   level_floor: true
+  stands_clear: true
+  springs_unloaded: true
 parts:
   coilover: {ordered: 2, arrived: 2, inspected: true}
 """
@@ -44,11 +56,12 @@ SEALS = "  heat_sensitive_parts: {axle_shaft_seals: {state: removed}}\n"
 def plain() -> str:
     """The example, with its seals taken out before anything is welded, on stands, and with what was done to each
     bracket."""
-    text = (
-        METRIC.read_text(encoding="utf-8")
-        .replace("stage: proposal", "stage: driven")
-        .replace("\naxle:\n", f"\naxle:\n{SEALS}  toe_in: 0.1\n", 1)
-    )
+    return built(METRIC.read_text(encoding="utf-8")).replace("stage: proposal", "stage: driven")
+
+
+def built(spec: str) -> str:
+    """A spec of that truck with its seals out, on stands, and with what was done to each bracket."""
+    text = spec.replace("\naxle:\n", f"\naxle:\n{SEALS}  toe_in: 0.1\n", 1)
     name = ""
     lines = []
     for line in text.splitlines():
@@ -97,12 +110,12 @@ def done() -> tuple[str, ...]:
         seen.append(f"{side.value}: {{{', '.join(f'{name}: {1000 * value:.0f}' for name, value in values.items())}}}")
     caster = math.degrees(build.axle.caster)
     return (
-        "  tacked: {old_mounts_removed: true, rotation_set_from: differential-side}",
+        "  tacked: {old_mounts_removed: true, rotation_set_from: differential-side, jam_nuts_fitted: true}",
         f"  cycled: {{sides: {{{', '.join(seen)}}}, ended_up_by: bump-stop, ended_down_by: limit-strap, "
         "both_locks: true, nothing_touched: true, gaps: []}",
         "  welded: {tube_bow: 0.4}",
         "  reassembled: {renewed: {seals: {renewed: true}}, brakes_bled: true, no_leaks: true, fluids_filled: true, "
-        "vent_clear: true, lines_secured: true}",
+        "vent_clear: true, bolts_tightened: true, lines_secured: true}",
         f"  aligned: {{sides: {{both: {{caster: {caster:.1f}, camber: 0.2}}}}, toe_in: 0.1, thrust: 0.05, "
         "wheel_centred: true}",
         "  driven: {brakes_tested: true, runs_straight: true, no_shake: true, nothing_new: true, "
@@ -124,7 +137,7 @@ def entries(*stages: Stage) -> list[dict[str, str]]:
         {
             "stage": stage.value,
             "of": place,
-            "value": _written(build.value(place), place),
+            "value": _written(planned(build, place), place),
             "measured_on": f'"{DAYS[stage]}"',
             "measured_by": "J. Doe",
         }

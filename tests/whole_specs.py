@@ -163,7 +163,9 @@ OF_TAMARACK: Mapping[str, Any] = {
     "records.baseline.toe_in": 0.1,
     "records.baseline.toe_in_by_tape": "1/16 in",
     "records.baseline.bumper_height": 28,
-    "records.tacked": {"old_mounts_removed": True, "rotation_set_from": "differential-side"},
+    "records.tacked": {
+        "old_mounts_removed": True, "rotation_set_from": "differential-side", "jam_nuts_fitted": True,
+    },
     "records.cycled": {
         "sides": {"left": CYCLED_SIDE, "right": CYCLED_SIDE},
         "ended_up_by": "bump-stop",
@@ -179,6 +181,7 @@ OF_TAMARACK: Mapping[str, Any] = {
         "no_leaks": True,
         "fluids_filled": True,
         "vent_clear": True,
+        "bolts_tightened": True,
         "lines_secured": True,
     },
     "records.aligned": {

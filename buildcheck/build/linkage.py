@@ -184,6 +184,13 @@ class Link(Part):
     section: Section
     joints: LinkJoints
 
+    @property
+    def at_axle(self) -> Point:
+        """Where it holds the axle: its axle joint, or the point midway between a radius arm's two; m, as drawn."""
+        if self.kind != "radius-arm":
+            return self.axle
+        return Point(*((one + other) / 2 for one, other in zip(self.axle_upper, self.axle_lower, strict=True)))
+
     def expects(self, kind: type[Part]) -> tuple[str, ...]:
         """A link has a joint at either end; a radius arm has two at the axle."""
         if kind is not Joint:
@@ -210,6 +217,11 @@ class LateralBar(Part):
     )
     tube: Tube
     joints: TwoJoints
+
+    @property
+    def at_axle(self) -> Point:
+        """Where it holds the axle: its axle joint; m, as drawn."""
+        return self.axle
 
     def expects(self, kind: type[Part]) -> tuple[str, ...]:
         """The bar has a joint at either end."""

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Annotated, Any, NamedTuple, cast, get_args, get_origin
 
 from buildcheck.build.build import Build
+from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.part import Missing, Part, Point, Sides, fields
 from buildcheck.build.records import Measurement, Stage
 from buildcheck.spec.names import no_such
@@ -53,10 +54,10 @@ def read_measurement(build: Build, measurement: Measurement) -> Measured:
     """A measurement in SI. Raises Unreadable where the spec has nothing that it could be of, or where its value or its
     tolerance is no amount of that kind."""
     of = measurement.of
-    planned, dimension = _planned(build, of)
+    expected, dimension = _planned(build, of)
     try:
         value: Point | float
-        if isinstance(planned, Point):
+        if isinstance(expected, Point):
             if not isinstance(measurement.value, list):
                 raise Unreadable(f"{of} is a point, and {measurement.value!r} is not; write [x, y, z]")
             value = Point(*(parse(number, dimension, build.units) for number in measurement.value))
@@ -65,7 +66,7 @@ def read_measurement(build: Build, measurement: Measurement) -> Measured:
         tolerance = parse(measurement.tolerance, dimension, build.units) if measurement.has("tolerance") else None
     except QuantityError as error:
         raise Unreadable(f"what was measured of {of} is no {dimension}: {error}") from error
-    measured = Measured(of, dimension, planned, value, tolerance)
+    measured = Measured(of, dimension, expected, value, tolerance)
     _refuse_slip_of_the_pen(measured)
     return measured
 
@@ -155,22 +156,33 @@ def _refuse_slip_of_the_pen(measured: Measured) -> None:
         raise Unreadable(f"the tolerance of what was measured of {measured.of} is that of no tool")
 
 
+def planned(build: Build, of: str) -> Point | float:
+    """The value of a build at a spec path: as stated, or for the length of a link or bar the distance of its points.
+    Raises Missing."""
+    holder, _, name = of.rpartition(".")
+    owner = build.value(holder) if name == "length" else None
+    if isinstance(owner, Link | LateralBar) and not owner.has("length"):
+        return math.dist(owner.frame, owner.at_axle)
+    found: Point | float = build.value(of)
+    return found
+
+
 def _planned(build: Build, of: str) -> tuple[Point | float, Dimension]:
     """Return the value of the spec at the place of a measurement, and its dimension."""
     try:
-        planned = build.value(of)
+        value = planned(build, of)
     except (Missing, ValueError) as error:
         raise Unreadable(_nearest(build, of)) from error
-    if isinstance(planned, Point):
-        return planned, Dimension.LENGTH
-    if isinstance(planned, float):
+    if isinstance(value, Point):
+        return value, Dimension.LENGTH
+    if isinstance(value, float):
         holder, _, name = of.rpartition(".")
         owner = build.value(holder)
         if isinstance(owner, Point):
-            return planned, Dimension.LENGTH
+            return value, Dimension.LENGTH
         kind = fields(type(owner)).get(name) if isinstance(owner, Part) else None
         if get_origin(kind) is Annotated:
-            return planned, get_args(kind)[1]
+            return value, get_args(kind)[1]
     raise Unreadable(f"{of} is neither a point nor an amount that can be measured")
 
 

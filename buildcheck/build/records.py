@@ -43,7 +43,9 @@ class Baseline(Part):
     taken_on: str = field("Day it was taken.", form="date", for_people=True)
     taken_by: str = field("Who took it.", for_people=True, example="shop foreman")
     photographs: bool = field("Whether photographs were taken.")
-    steering_centred: bool = field("Whether the steering was centred.")
+    steering_centred: bool = field("Whether the steering was centred, with the pitman arm straight.")
+    rails_marked: bool = field("Whether the axle's centre line is marked on both frame rails.")
+    instructions_at_hand: bool = field("Whether the instructions of the makers of the new parts are at hand.")
     sides: Sides[BaselineSide] = field("Measurements of each side.")
     diagonal_left: Length = field(
         "From a mark on the left of the frame to the right wheel centre.", between=("300 mm", "10 m"), example="60 in"
@@ -167,6 +169,8 @@ class Support(Part):
     )
     wheels_chocked: bool = field("Whether the wheels on the floor are chocked.")
     level_floor: bool = field("Whether the floor is level and hard.")
+    stands_clear: bool = field("Whether the stands are clear of the work, and of the axle in its whole cycle.")
+    springs_unloaded: bool = field("Whether the load is off each spring before one of its bolts is loosened.")
 
 
 class MayMove(Part):

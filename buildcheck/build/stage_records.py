@@ -50,6 +50,9 @@ class Tacked(Part):
         "The bracket whose rotation was set first; the others follow from it.",
         one_of=("differential-side", "other-side"),
     )
+    jam_nuts_fitted: bool = field(
+        "Whether every joint with a shank is screwed in as far as planned, and its jam nut turns home against the tube."
+    )
 
 
 class CycledSide(Part):
@@ -138,6 +141,10 @@ class Reassembled(Part):
     no_leaks: bool = field("Whether brakes, axle and steering are dry with the pedal held down and the engine running.")
     fluids_filled: bool = field("Whether axle oil, brake fluid, coolant and steering fluid are at their marks.")
     vent_clear: bool = field("Whether the axle's vent is open, and its hose is long enough at full droop.")
+    bolts_tightened: bool = field(
+        "Whether every bolt was tightened to its torque, with the truck on its wheels where its bushing is of rubber, "
+        "and then marked."
+    )
     lines_secured: bool = field("Whether every line and wire is clipped, clear of the cycle and of the exhaust.")
 
 

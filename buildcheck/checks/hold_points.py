@@ -11,6 +11,7 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from buildcheck.build import Build, Side, Stage
+from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.measured import Unreadable, measurements, read_measurement
 from buildcheck.build.part import Part, Point, fields
 from buildcheck.build.records import Baseline, Measurement
@@ -260,10 +261,10 @@ def _missing_in_baseline(build: Build) -> Iterator[str]:
 
 
 def measured_at(build: Build, stage: Stage) -> list[str]:
-    """The spec paths of the values to measure at a stage: the joints of the tacked brackets; the travel of the cycled
-    axle; and after welding the joints again, each weld, and the torque of the bolts."""
+    """The spec paths of the values to measure at a stage: the joints of the tacked brackets, with links and bar as
+    built; the travel of the cycled axle; and after welding the joints again, each weld, and the torque of the bolts."""
     if stage is Stage.TACKED:
-        return _points(build)
+        return [*_points(build), *_as_built(build)]
     if stage is Stage.CYCLED:
         lock = ["steering.lock_angle"] if build.has("steering") else []
         return ["travel.bump", "travel.droop", "travel.articulation", *lock]
@@ -280,6 +281,17 @@ def _points(build: Build) -> list[str]:
         for name in fields(type(part))
         if part.has(name) and isinstance(getattr(part, name), Point)
     ]
+
+
+def _as_built(build: Build) -> list[str]:
+    """The length of each link and of the bar, and the threads that are screwed in, where the spec plans these."""
+    found = []
+    for part in (*_parts(build, "links"), *_parts(build, "lateral_bar")):
+        assert isinstance(part, Link | LateralBar)
+        found.append(part.own_path_of("length"))
+        joints = part.joints.given() if part.has("joints") else {}
+        found += [each.own_path_of("thread_engaged") for each in joints.values() if each.has("thread_engaged")]
+    return found
 
 
 def _joints_of_brackets(build: Build) -> list[str]:

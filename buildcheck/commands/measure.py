@@ -14,6 +14,8 @@ from buildcheck.commands.plugged import collected_with, kept_clear, plugin_optio
 from buildcheck.commands.specs import STANDARD_INPUT, read_spec
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
     from buildcheck.build import Build, Stage
     from buildcheck.library.spec import Spec
     from buildcheck.plugins.loading import Collected
@@ -47,7 +49,7 @@ def measure_spec(
     and go on later.
 
     Amounts may be fractions (34 1/2 in); a bare number has the units of the spec. A point is three numbers with commas
-    between them: x forward, y left, z up.
+    between them: x forward, y left, z up. A list or a group is typed as a spec writes it on one line.
 
     \b
     Example:
@@ -89,21 +91,25 @@ def _ask(spec: Spec, file: Path, collected: Collected, taken: Taken) -> None:
     """Ask for each need in turn until none is left, or the person stops."""
     skipped: set[str] = set()
     before: list[Spec] = []
+    titles = {rule.name: rule.title for rule in collected.rules}
     click.echo(WORDS)
+    left: list[Need] = []
     while True:
-        left = [need for need in _needs(spec, collected, taken.stage) if _key(need) not in skipped]
+        left = left or [need for need in _needs(spec, collected, taken.stage) if _key(need) not in skipped]
         if not left:
             click.echo(f"Nothing more is asked for at the stage {taken.stage.value}.")
             return
         need = left[0]
         _show(spec, need, len(left))
-        command, answer = _answer(spec, need)
+        command, answer = _answer(spec, need, titles)
         if command == "quit":
             click.echo(f"Stopped; {len(left)} left. Everything you answered is in {shown(file)}.")
             return
         if command == "skip":
             skipped.add(_key(need))
+            left = left[1:]
         elif command:
+            left = []
             if before:
                 _save(before[-1].text, file, spec)
                 spec = before.pop()
@@ -115,6 +121,7 @@ def _ask(spec: Spec, file: Path, collected: Collected, taken: Taken) -> None:
             if changed is not None:
                 before.append(spec)
                 spec = changed
+                left = left[1:] if need.measured or answer.value is not None else []  # a word may change what applies
 
 
 def _key(need: Need) -> str:
@@ -154,8 +161,8 @@ def _show(spec: Spec, need: Need, left: int) -> None:
         click.echo(f"  For example: {shown(need.example)}")
 
 
-def _answer(spec: Spec, need: Need) -> tuple[str, Answer | None]:
-    """A command, or an answer that was accepted."""
+def _answer(spec: Spec, need: Need, titles: Mapping[str, str]) -> tuple[str, Answer | None]:
+    """A command, or an answer that was accepted. `titles` are those of the rules, by name."""
     from buildcheck.shop.measuring import NotAnAnswer, difference, is_far, is_of_something_else, read_answer
 
     while True:
@@ -166,7 +173,8 @@ def _answer(spec: Spec, need: Need) -> tuple[str, Answer | None]:
         if word in ("skip", "back", "again"):
             return word, None
         if word == "why":
-            click.echo(f"  {_why(need)}")
+            for line in _why(need, titles):
+                click.echo(f"  {line}")
             continue
         try:
             answer = read_answer(need, typed, spec.build.units)
@@ -184,10 +192,14 @@ def _answer(spec: Spec, need: Need) -> tuple[str, Answer | None]:
         return "", answer
 
 
-def _why(need: Need) -> str:
-    if need.rules:
-        return f"Asked for by {', '.join(need.rules)}; buildcheck rules {need.rules[0]} says why."
-    return "What is computed is for the truck in the spec; this says whether the truck is that one."
+def _why(need: Need, titles: Mapping[str, str]) -> Iterator[str]:
+    """The reason for a question: each rule that asks, with its title."""
+    if not need.rules:
+        yield "What is computed is for the truck in the spec; this says whether the truck is that one."
+        return
+    yield "It is needed to check that"
+    for rule in need.rules:
+        yield f"- {shown(titles[rule])} (buildcheck rules {rule})"
 
 
 def _kept() -> bool:

@@ -313,15 +313,9 @@ def middle_of(a: Point, b: Point) -> Point:
     return Point((a.x + b.x) / 2, (a.y + b.y) / 2, (a.z + b.z) / 2)
 
 
-def axle_point(link: Link) -> Point:
-    """Point where a link holds the axle: its axle joint, or the point midway between a radius arm's two; m, as
-    drawn."""
-    return middle_of(link.axle_upper, link.axle_lower) if link.kind == "radius-arm" else link.axle
-
-
 def held_point(part: Link | LateralBar) -> Point:
     """Point where a link or the lateral bar holds the axle: m, vehicle axes, as drawn."""
-    return axle_point(part) if isinstance(part, Link) else part.axle
+    return part.at_axle
 
 
 def made_as_placed(build: Build) -> bool:

@@ -28,11 +28,20 @@ BRAKES = (
     "Brakes: after a line was opened or moved, bleed the brakes, look for leaks under pressure, and check the slack "
     "at full droop and full lock, before the vehicle moves."
 )
+IN_SHORT = (
+    "At the truck: rated stands on a level floor, never a jack alone; the load off a spring before its bolts; gas "
+    "charges never heated, cut or punctured; for welding a fire watch, and no zinc fume; brakes bled and tried; a slow "
+    "first drive off the road.",
+    "Local codes, inspection and licensed practice decide; welds that hold an axle are made by a qualified welder.",
+)
+"""All cautions in few words, where a number or a page of a rule may be all that somebody reads."""
+
 CYCLING = (
     "Before you move the axle: vehicle on rated stands, on a level floor, the wheels on the ground chocked; coil "
     "springs out, axle on a jack, no one under it.",
     "At each height, by hand: turn the wheels to both locks, and watch brake lines, wiring, tyres and links. These "
     "numbers are computed from the spec; the truck decides.",
+    *IN_SHORT,
 )
 
 TORQUE = (

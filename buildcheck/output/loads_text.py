@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from buildcheck.job.load_table import About, Force, LoadTable, size
 from buildcheck.output import words
+from buildcheck.output.cautions import IN_SHORT
 from buildcheck.output.loads_worst import worst_cases
 from buildcheck.output.outcome import Spec
 from buildcheck.output.sheet import build_head, spec_head
@@ -29,6 +30,7 @@ NOTICED = 1e-6  # N m; less is what rounding leaves in a rod that nothing strike
 CAUTIONS = (
     "Each case has the one load that it names; bumps and impacts are not added. Choose joints, bolts and "
     "brackets with a margin on top.",
+    *IN_SHORT,
 )
 
 

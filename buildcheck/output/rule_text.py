@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from buildcheck.checks.limit import Limit, Requirement
 from buildcheck.checks.rule import Area, Rule, Sample
 from buildcheck.checks.standard import Standard
+from buildcheck.output.cautions import IN_SHORT
 from buildcheck.output.limits import bounds
 from buildcheck.output.text_layout import Page
 from buildcheck.output.words import printable
@@ -127,6 +128,9 @@ def page_of(
         page.heading(f"SAMPLES: CHANGES TO A SOUND BUILD{', BY THE BUILT-IN LIMITS' if changed else ''}")
     for sample in rule.samples:
         _sample(page, sample)
+    page.heading("CAUTIONS")
+    for caution in IN_SHORT:
+        page.text(caution, 2, 4)
     return str(page)
 
 

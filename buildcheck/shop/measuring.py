@@ -10,15 +10,18 @@ from typing import Any, NamedTuple
 from buildcheck.build import Point, Stage
 from buildcheck.build.measured import FARTHEST_OFF
 from buildcheck.shop.needs import Need
+from buildcheck.spec.document import Unreadable, read_text
 from buildcheck.spec.names import no_such
 from buildcheck.spec.place import join, split
 from buildcheck.spec.quantity import Dimension, QuantityError, System, parse, show
+from buildcheck.spec.yaml_value import flow
 
 YES, NO = ("yes", "y", "true"), ("no", "n", "false")
 FAR = {Dimension.LENGTH: 0.00635, Dimension.ANGLE: math.radians(1.5)}
 """Difference from the plan beyond which an answer is asked for again, SI: the error limits of as-measured, 1/4 in and
 1.5 deg. For other dimensions it is `FAR_SHARE` of the plan, as there."""
 FAR_SHARE = 0.15
+BASELINE = "records.baseline"
 
 
 class NotAnAnswer(ValueError):
@@ -40,9 +43,7 @@ def read_answer(need: Need, typed: str, system: System) -> Answer:
     if need.kind == "yes-no":
         return Answer(_yes_or_no(text), None)
     if need.kind in ("list", "group"):
-        if text.casefold() != "none":
-            raise NotAnAnswer(f"type none where there is none; otherwise write {need.path} into the spec by hand")
-        return Answer([] if need.kind == "list" else {}, None)
+        return Answer(_several(need, text), None)
     if need.kind == "word":
         if text not in need.choices:
             raise NotAnAnswer(no_such("choice", text, need.choices))
@@ -64,6 +65,24 @@ def read_answer(need: Need, typed: str, system: System) -> Answer:
         point = Point(*(_amount(part, Dimension.LENGTH, system) for part in parts))
         return Answer([_as_written(part) for part in parts], point)
     return Answer(text, None)
+
+
+def _several(need: Need, text: str) -> Any:
+    """A list or a group, as a spec writes it on one line; empty for `none`."""
+    opening, closing = "[]" if need.kind == "list" else "{}"
+    if text.casefold() == "none":
+        return [] if need.kind == "list" else {}
+    example = "" if need.example is None else f", as {flow(need.example)}"
+    wanted = f"type none where there is none; otherwise all of it on one line between {opening} and {closing}{example}"
+    if not (text.startswith(opening) and text.endswith(closing)):
+        raise NotAnAnswer(wanted)
+    try:
+        document = read_text(f"value: {text}", "the answer")
+    except Unreadable as wrong:
+        raise NotAnAnswer(wanted) from wrong
+    if document.problems:
+        raise NotAnAnswer(document.problems[0].sentence)
+    return document.data["value"]
 
 
 def _yes_or_no(text: str) -> bool:
@@ -154,7 +173,7 @@ def _come_to(data: Mapping[str, Any], stage: Stage) -> Mapping[str, Any]:
 
 def _recorded(data: Mapping[str, Any], need: Need, answer: Answer, taken: Taken) -> Mapping[str, Any]:
     if not need.measured:
-        return _at(data, need.path, answer.written)
+        return _dated(data, need, taken, _at(data, need.path, answer.written))
     entry = {
         "stage": taken.stage.value,
         "of": need.path,
@@ -167,6 +186,20 @@ def _recorded(data: Mapping[str, Any], need: Need, answer: Answer, taken: Taken)
     if measured:
         return {f"records.measured[{len(measured)}]": entry}
     return _at(data, "records.measured", [entry])
+
+
+def _dated(data: Mapping[str, Any], need: Need, taken: Taken, changes: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The changes that record an answer; with the first one of the baseline the day and the name as well."""
+    if not need.path.startswith(f"{BASELINE}."):
+        return changes
+    held = (data.get("records") or {}).get("baseline") or {}
+    who_and_when = {"taken_on": taken.on, "taken_by": taken.by}
+    if held:
+        return {**changes, **{f"{BASELINE}.{key}": value for key, value in who_and_when.items() if key not in held}}
+    ((path, made),) = changes.items()  # the baseline is new, and perhaps the records around it
+    if path == BASELINE:
+        return {path: {**who_and_when, **made}}
+    return {path: {**made, "baseline": {**who_and_when, **made["baseline"]}}}
 
 
 def _tool(need: Need, taken: Taken) -> dict[str, str]:

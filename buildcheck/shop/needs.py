@@ -11,7 +11,7 @@ from typing import Annotated, Any, NamedTuple, get_args, get_origin
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Sides, Stage
 from buildcheck.build.field import Field
-from buildcheck.build.measured import measurements
+from buildcheck.build.measured import measurements, planned
 from buildcheck.build.part import Vector, fields
 from buildcheck.build.paths import kind_of
 from buildcheck.checks.hold_points import measured_at
@@ -107,11 +107,11 @@ def _measured(build: Build, path: str) -> Need:
     said, kind = field_at(path)
     how, dimension = _how(said or Field(), kind)
     try:
-        planned = build.value(path)
+        plan: Point | float | None = planned(build, path)
     except Missing:
-        planned = None
+        plan = None
     words = said.words if said is not None else ""
-    return Need(path, True, how, words, dimension, (), planned, (), said.example if said is not None else None)
+    return Need(path, True, how, words, dimension, (), plan, (), said.example if said is not None else None)
 
 
 def field_at(path: str) -> tuple[Field | None, Any]:

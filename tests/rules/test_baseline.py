@@ -2,8 +2,22 @@
 
 import pytest
 from buildcheck_rules.baseline import rule as baseline
-from edges import DEGREE, INCH, Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example
+from edges import (
+    DEGREE,
+    INCH,
+    Edge,
+    Need,
+    all_readings,
+    check_complete,
+    check_edge,
+    check_need,
+    edges,
+    example,
+    example_data,
+    with_data,
+)
 
+from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
 
 SUBJECT = "records baseline"
@@ -74,6 +88,26 @@ EDGES = [
         fail_below=(-15 * DEGREE, -28 * DEGREE),
     ),
     *edges(
+        "driveshaft-length",
+        SUBJECT,
+        f"{AT}.driveshaft_length",
+        f"{AT}.driveshaft_length",
+        warn_above=(33 * INCH, 40 * INCH),
+        fail_above=(40 * INCH, 60 * INCH),
+        warn_below=(31 * INCH, 25 * INCH),
+        fail_below=(25 * INCH, 15 * INCH),
+    ),
+    *edges(
+        "caster-angle",
+        "left sides",
+        f"{LEFT}.caster",
+        f"{LEFT}.caster",
+        warn_above=(6 * DEGREE, 15 * DEGREE),
+        fail_above=(15 * DEGREE, 25 * DEGREE),
+        warn_below=(6 * DEGREE, -5 * DEGREE),
+        fail_below=(-5 * DEGREE, -15 * DEGREE),
+    ),
+    *edges(
         "tape",
         SUBJECT,
         f"{AT}.tape_tolerance",
@@ -97,6 +131,16 @@ NEEDS = [
         met={f"{AT}.steering_centred": True},
         not_met={f"{AT}.steering_centred": False},
         finds=((SUBJECT, "steering-centred", f"{AT}.steering_centred"),),
+    ),
+    *(
+        Need(
+            field.replace("_", "-"),
+            SUBJECT,
+            met={f"{AT}.{field}": True},
+            not_met={f"{AT}.{field}": False},
+            finds=((SUBJECT, field.replace("_", "-"), f"{AT}.{field}"),),
+        )
+        for field in ("rails_marked", "instructions_at_hand")
     ),
     Need(
         "taken-in-time",
@@ -129,7 +173,23 @@ def test_every_limit_has_its_edges() -> None:
     check_complete(baseline, EDGES, NEEDS)
 
 
-def test_a_spec_without_a_baseline_contradicts_nothing() -> None:
-    """The hold point of the teardown asks for it."""
-    build = example("three-link-metric.buildcheck.yaml")
-    assert {each.verdict for each in all_readings(baseline, build)} <= {Verdict.OK}
+def test_a_spec_without_a_baseline_is_not_checked() -> None:
+    found = all_readings(baseline, example("three-link-metric.buildcheck.yaml"))
+    assert {each.verdict for each in found if each.applies} == {Verdict.NOT_CHECKED}
+
+
+@pytest.mark.parametrize(
+    "field", ["diagonal_left", "pinion_up", "output_up", "driveshaft_length", "tape_tolerance", "photographs"]
+)
+def test_what_a_baseline_leaves_out_is_not_checked_and_named(field: str) -> None:
+    data = example_data()
+    del data["records"]["baseline"][field]
+    (found,) = (each for each in all_readings(baseline, read_build(data)) if each.verdict is Verdict.NOT_CHECKED)
+    assert found.missing == (f"{AT}.{field}",)
+
+
+def test_an_axle_without_a_shaft_has_no_angles_to_read() -> None:
+    data = with_data(example_data(), {"axle.driven": False})
+    for field in ("pinion_up", "output_up", "driveshaft_length"):
+        del data["records"]["baseline"][field]
+    assert {each.verdict for each in all_readings(baseline, read_build(data))} == {Verdict.OK}

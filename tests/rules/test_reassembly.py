@@ -22,7 +22,7 @@ def need(field: str) -> Need:
 
 SEALS = "axle shaft seals"
 NEEDS = [
-    *map(need, ("brakes_bled", "no_leaks", "fluids_filled", "vent_clear", "lines_secured")),
+    *map(need, ("brakes_bled", "no_leaks", "fluids_filled", "vent_clear", "bolts_tightened", "lines_secured")),
     Need(
         "renewed",
         SEALS,

@@ -3,14 +3,13 @@
 from typing import Any
 
 import pytest
-from buildcheck_rules.tacked_up import one_bracket
+from buildcheck_rules.tacked_up import DONE, one_bracket
 from buildcheck_rules.tacked_up import rule as tacked_up
 from edges import INCH, Edge, Need, check_complete, check_edge, check_need, edges
 
 WHERE = "records.tacked"
 BRACKET = ("left arm frame bracket", "right arm frame bracket")
 FIT_UP = "attachments.arm_frame_bracket.both.fit_up"
-DONE: dict[str, Any] = {"old_mounts_removed": True, "rotation_set_from": "differential-side"}
 GOOD: dict[str, Any] = {"attachments": one_bracket("1/32 in", good=True), WHERE: DONE}
 
 EDGES = edges(
@@ -55,6 +54,7 @@ NEEDS = [
     of_bracket("tacks_in_reach"),
     of_stage("old_mounts_removed", False),
     of_stage("rotation_set_from", "other-side"),
+    of_stage("jam_nuts_fitted", False),
 ]
 
 

@@ -37,7 +37,12 @@ NEEDS = [
             not_met={f"support.{field}": False},
             finds=(("support", name, f"support.{field}"),),
         )
-        for name, field in (("wheels-chocked", "wheels_chocked"), ("level-floor", "level_floor"))
+        for name, field in (
+            ("wheels-chocked", "wheels_chocked"),
+            ("level-floor", "level_floor"),
+            ("stands-clear", "stands_clear"),
+            ("springs-unloaded", "springs_unloaded"),
+        )
     ),
 ]
 
