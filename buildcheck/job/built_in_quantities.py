@@ -124,11 +124,11 @@ def _steering() -> Iterator[Quantity]:
 
 
 def _joints() -> Iterator[Quantity]:
-    group = "joints"
+    group = "largest turn of a joint"
     yield Quantity(
         "frame-joint-turn",
         group,
-        "at frame",
+        "frame end",
         "largest rotation of a link or the bar at its frame joint since ride height",
         Dimension.ANGLE,
         lambda moving: most_turned(moving, "frame"),
@@ -136,7 +136,7 @@ def _joints() -> Iterator[Quantity]:
     yield Quantity(
         "axle-joint-turn",
         group,
-        "at axle",
+        "axle end",
         "largest rotation of a link or the bar at its axle joint since ride height",
         Dimension.ANGLE,
         lambda moving: most_turned(moving, "axle"),

@@ -71,7 +71,7 @@ class Family(NamedTuple):
         """Make the quantity of one of the parts."""
         return Quantity(
             f"{part.label.replace(' ', '-')}-{self.name}",
-            f"{part.side} side" if part.side is not Side.CENTRE else "middle",
+            f"{part.side} side" if part.side is not Side.CENTRE else "on neither side",
             self.heading if part.label == f"{part.side} {self.noun}" else f"{part.label} {self.heading}",
             self.meaning.format(part=part.label),
             self.dimension,

@@ -29,6 +29,7 @@ from buildcheck.output.chart import (
     title_lines,
 )
 from buildcheck.output.cycle_words import absent, breaks, held, way
+from buildcheck.output.ladder import travel
 from buildcheck.output.outcome import Cycled
 from buildcheck.output.sheet import build_name
 from buildcheck.output.words import printable
@@ -53,6 +54,17 @@ _STYLE = """\
 .cycling-sheet .leader { stroke: #000; stroke-width: 0.5; }
 .cycling-sheet rect { fill: none; stroke: #000; stroke-width: 0.8; }
 .cycling-sheet path { fill: none; stroke: #000; stroke-width: 1.8; }
+.cycling-sheet .ladder path { stroke-width: 1.4; }
+.cycling-sheet .ladder .tick { stroke: #bbb; stroke-width: 0.6; }
+.cycling-sheet .ladder .ride { stroke-width: 0.8; stroke-dasharray: 12 3 2 3; }
+.cycling-sheet .ladder .rail, .cycling-sheet .ladder .stated { stroke-width: 3; }
+.cycling-sheet .ladder .travel { fill: #eee; stroke: none; }
+.cycling-sheet .ladder .lost { fill: #fff; stroke: none; }
+.cycling-sheet .ladder .lost-hatch { fill: url(#lost); stroke: none; }
+.cycling-sheet .ladder .begin path { stroke-dasharray: 4 3; }
+.cycling-sheet .ladder .early path { stroke-width: 2.6; }
+.cycling-sheet .ladder .head, .cycling-sheet .ladder .early text { font-weight: bold; }
+.cycling-sheet .ladder .scale { font-size: 11px; paint-order: stroke; stroke: #fff; stroke-width: 3px; }
 """
 
 
@@ -100,7 +112,7 @@ def picture(spec: Cycled) -> str:
     top = _lines([title, way(spec), held(spec), printable(spec.file)], first_bold=True)
     notes = [*breaks(spec), *absent(spec)]
     bottom = _lines([*notes, "Computed from the spec, not measured."])
-    panels = list(_panels(spec))
+    panels = [*_ladder(spec), *_panels(spec)]
     wide, height = _places(top, panels, bottom, columns=2)
     narrow, narrow_height = _places(top, panels, bottom, columns=1)
     width, height = _PAGE + 2 * _MARGIN, height + 2 * _MARGIN
@@ -150,6 +162,17 @@ def _lines(paragraphs: Sequence[str], *, first_bold: bool = False) -> _Drawn:
             bold = 'class="title"' if first_bold and number == 0 else ""
             elements.append(text(0, _LINE * (len(elements) + 1) - 3, line, bold))
     return _Drawn(_LINE * len(elements) + 4, tuple(elements))
+
+
+def _ladder(spec: Cycled) -> Iterator[_Drawn]:
+    """The travel ladder, as the report draws it."""
+    found = travel(spec.build)
+    if found is not None:
+        title = text(0, -4, "Travel ladder: what ends the travel, and where", 'class="title"')
+        hatch = '<path d="M0 0V7" style="stroke-width: 1"/>'
+        pattern = f'<pattern id="lost" width="7" height="7" patternUnits="userSpaceOnUse">{hatch}</pattern>'
+        elements = (title, f"<defs>{pattern}</defs>", '<g class="ladder">', *found.drawing.elements, "</g>")
+        yield _Drawn(found.drawing.height, elements, _LINE)
 
 
 def _panels(spec: Cycled) -> Iterator[_Drawn]:

@@ -166,14 +166,17 @@ def _blocks(spec: Cycled, room: int) -> Iterator[_Block]:
     """The groups, each whole where it has room in a table of its own, else in parts."""
     for group, columns in groupby(spec.cycle.columns, key=lambda column: column.quantity.group):
         name = group.upper()
-        part: list[_Shown] = []
+        parts: list[list[_Shown]] = [[]]
         for column in columns:
             shown = _shown(column, spec.build.units)
-            if part and _Block(name, (*part, shown)).width + len(_GAP) > room:
-                yield _Block(name, tuple(part))
-                name, part = f"{group.upper()}, MORE", []
-            part.append(shown)
-        yield _Block(name, tuple(part))
+            if parts[-1] and _Block(name, (*parts[-1], shown)).width + len(_GAP) > room:
+                name = f"{group.upper()}, MORE"
+                parts.append([])
+            parts[-1].append(shown)
+        if len(parts) > 1 and len(parts[-1]) == 1 and len(parts[-2]) > 2:  # no column is left alone
+            parts[-1].insert(0, parts[-2].pop())
+        for number, part in enumerate(parts):
+            yield _Block(f"{group.upper()}, MORE" if number else group.upper(), tuple(part))
 
 
 def _table(page: Page, spec: Cycled, heights: _Shown, blocks: Sequence[_Block]) -> None:

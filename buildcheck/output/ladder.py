@@ -12,10 +12,12 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 from xml.sax.saxutils import escape
 
-from buildcheck.build import Side
-from buildcheck.job.ladder import Ladder, Rung
+from buildcheck.build import Build, Missing, Side
+from buildcheck.job import Job, Unreached
+from buildcheck.job.ladder import Ladder, Rung, ladder
 from buildcheck.output import words
 from buildcheck.output.chart import round_step
+from buildcheck.output.cycle_sections import ends_in_words
 from buildcheck.output.words import printable
 from buildcheck.spec.quantity import Dimension, System
 from buildcheck.spec.units import USUAL
@@ -67,6 +69,27 @@ class LadderDrawing(NamedTuple):
     def box(self) -> str:
         """The frame as an SVG viewBox."""
         return f"0 0 {WIDTH:.0f} {self.height:.0f}"
+
+
+class Travel(NamedTuple):
+    """The ladder of a build as drawn, what ends the travel each way, and what was not looked at."""
+
+    drawing: LadderDrawing
+    ends: tuple[str, ...]
+    unknown: tuple[str, ...]
+
+
+def travel(build: Build) -> Travel | None:
+    """The ladder of a build with its words; None where nothing moves."""
+    job = Job(build)
+    try:
+        found = ladder(job)
+    except (Missing, Unreached):
+        return None
+    if not found.bump and not found.droop:
+        return None
+    unknown = (*(f"{printable(path)} is not in the spec" for path in found.missing), *map(printable, found.unknown))
+    return Travel(draw(found, build.units), tuple(ends_in_words(job.travel_limits, build.units)), unknown)
 
 
 def draw(ladder: Ladder, system: System) -> LadderDrawing:

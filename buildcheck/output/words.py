@@ -9,6 +9,7 @@ import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from buildcheck.build import Build
@@ -96,6 +97,7 @@ class Measured:
     margin: str = ""
 
 
+@lru_cache(maxsize=4)  # the words of one reading ask for it several times
 def measured(reading: Reading, system: System) -> Measured:
     """The numbers of a reading, all with the same number of decimals: enough to show value and limit
     as different."""
@@ -215,6 +217,8 @@ def margin(reading: Reading, system: System) -> str:
         return ""
     if reading.margin == 0:
         return "nothing to spare"
+    if reading.dimension is Dimension.RATIO:  # a difference of two shares is no share
+        size = f"{size.removesuffix(' %')} points"
     if reading.margin > 0:
         return f"{size} to spare"
     short = reading.lowest is not None and reading.value < reading.lowest

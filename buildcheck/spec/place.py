@@ -43,6 +43,8 @@ class Problem(NamedTuple):
 
 def visible(text: str) -> str:
     """Return text made safe to print, whole: one line, with everything invisible as an escape (``\\u202e``)."""
+    if text.isprintable():
+        return text
     return "".join(
         character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
         for character in text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import io
 from collections.abc import Callable
 from pathlib import Path
@@ -79,3 +80,34 @@ def test_nothing_is_printed_smaller_than_seven_points(opened: Open, spec: Path) 
         sheet.extract_text(visitor_text=measure)
     assert len(sizes) > 3
     assert min(sizes) >= 6.99, sizes[min(sizes)]
+
+
+INK = """async data => {
+  const image = new Image();
+  image.src = `data:image/png;base64,${data}`;
+  await image.decode();
+  const canvas = Object.assign(document.createElement('canvas'), { width: image.width, height: image.height });
+  const context = canvas.getContext('2d');
+  context.drawImage(image, 0, 0);
+  const { data: dots } = context.getImageData(0, 0, image.width, image.height);
+  let ink = 0;
+  for (let at = 0; at < dots.length; at += 4) ink += 255 - (dots[at] + dots[at + 1] + dots[at + 2]) / 3;
+  return ink / 255 / (dots.length / 4);
+}"""
+
+
+SHEET = {"width": 975, "height": 720}
+"""Letter on its side less the margins, in pixels."""
+
+
+@pytest.mark.parametrize("spec", [FAULTS, EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"], ids=["faults", "sound"])
+def test_no_sheet_is_heavy_with_ink(opened: Open, spec: Path) -> None:
+    page = opened(spec, width=SHEET["width"])
+    canvas = page.context.new_page()
+    page.emulate_media(media="print")
+    shares = []
+    for number in range(10):
+        clip: Any = {"x": 0, "y": number * SHEET["height"], **SHEET}
+        taken = page.screenshot(full_page=True, clip=clip)
+        shares.append(canvas.evaluate(INK, base64.b64encode(taken).decode()))
+    assert 0.001 < min(shares) < max(shares) < 0.08

@@ -23,6 +23,7 @@ from buildcheck.job.parts_list import parts_list
 from buildcheck.output import parts_words, words
 from buildcheck.output.items import items
 from buildcheck.output.outcome import Inspected
+from buildcheck.output.report import record
 from buildcheck.output.report.build_sheet import build_sheet
 from buildcheck.output.report.counting import kinds
 from buildcheck.output.report.curves import KINDS, TOP, Panel, panels
@@ -269,6 +270,21 @@ def test_the_embedded_data_is_json_that_no_text_breaks_out_of() -> None:
     assert [len(nodes) for nodes in data["nodes"]] == [25, 7, 7]
     assert len(data["wheels"][0]) == 25 * 7 + len(data["held"])
     assert all(len(point) == 3 or len(point) == 7 for point in data["points"])
+
+
+@pytest.mark.parametrize("spec", [TAMARACK, FAULTS], ids=["sound", "faults"])
+def test_a_report_is_small_enough_to_send(spec: Path) -> None:
+    assert len(report_of(spec).encode()) < 1_200_000
+
+
+def test_no_finding_is_about_the_whole_build_where_it_has_a_part() -> None:
+    spec = inspected(FAULTS)
+    whole = [item.reading for item in items(spec) if item.reading.subject == "whole build"]
+    assert len(whole) > 10
+    found = motion(spec.build, spec.readings)
+    named = [record.row(spec, found, reading)["subject"] for reading in whole]
+    assert {"left arm, droop", "lateral bar", "right arm"} <= set(named)
+    assert not [name for name in named if name.startswith("whole build")]
 
 
 def test_a_name_in_the_title_block_of_printed_sheets_stays_a_name() -> None:

@@ -107,7 +107,7 @@ SAID = {
 """By view, the dimensions with their quantities and what each does."""
 
 CAPTIONS = {
-    "joints": "Largest turn of a link's joint, since ride height",
+    "largest turn of a joint": "Largest turn of a link's joint, since ride height",
     "driveshaft": "Driveshaft",
     "steering": "Wheels turned, steering wheel held",
     "left and right": "Springs, straps, stops and hoses",

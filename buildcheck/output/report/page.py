@@ -9,23 +9,20 @@ from collections.abc import Mapping, Sequence
 from functools import cache
 from importlib.resources import files
 from itertools import accumulate
-from typing import Any, NamedTuple
+from typing import Any
 from unicodedata import east_asian_width
 
 from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
-from buildcheck.build import Build, Missing, Stage
+from buildcheck.build import Build, Stage
 from buildcheck.build.measured import as_measured
 from buildcheck.checks.rule import Area
 from buildcheck.checks.work_order import WorkOrder
-from buildcheck.job import Job, Unreached
-from buildcheck.job.ladder import ladder
 from buildcheck.output import words
 from buildcheck.output.amounts import held_in_html
-from buildcheck.output.cycle_sections import ends_in_words
 from buildcheck.output.items import Item, items
-from buildcheck.output.ladder import LadderDrawing, draw
+from buildcheck.output.ladder import travel
 from buildcheck.output.limits import looser
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.report import record
@@ -108,7 +105,7 @@ def page(
         panel_size=(WIDTH, HEIGHT),
         panel_box={"left": LEFT, "right": RIGHT, "top": TOP, "bottom": BOTTOM},
         measured=measured is not None,
-        ladder=_ladder(build),
+        ladder=travel(build),
         absent=[(each.name, printable(each.reason)) for each in found.absent],
         general=general,
         items=record.item_rows(spec, found, numbered, to_do),
@@ -161,27 +158,6 @@ def outcome_in_words(spec: Inspected) -> str:
     return summed(spec, kinds(spec, items(spec)))
 
 
-class _Travel(NamedTuple):
-    """The travel ladder as drawn, what ends the travel each way, and what was not looked at."""
-
-    drawing: LadderDrawing
-    ends: tuple[str, ...]
-    unknown: tuple[str, ...]
-
-
-def _ladder(build: Build) -> _Travel | None:
-    """The travel ladder; None where nothing moves."""
-    job = Job(build)
-    try:
-        found = ladder(job)
-    except (Missing, Unreached):
-        return None
-    if not found.bump and not found.droop:
-        return None
-    unknown = (*(f"{printable(path)} is not in the spec" for path in found.missing), *map(printable, found.unknown))
-    return _Travel(draw(found, build.units), tuple(ends_in_words(job.travel_limits, build.units)), unknown)
-
-
 def _verdicts(spec: Inspected) -> list[str]:
     """The verdicts that readings can be filtered by."""
     found = {reading.verdict.value if reading.applies else "does not apply" for reading in spec.readings}
@@ -192,7 +168,7 @@ def _slides(found: Motion, system: System) -> list[dict[str, Any]]:
     """The slides that there is something to move with."""
     every = (
         ("travel", "Travel", found.heaves, ("droop", "bump")),
-        ("articulation", "Articulation", found.rolls, ("right side up", "left side up")),
+        ("articulation", "Articulation", found.rolls, ("right up", "left up")),
         ("lock", "Lock", found.locks, ("to the right", "to the left")),
     )
     kinds = (Dimension.LENGTH, Dimension.ANGLE, Dimension.ANGLE)

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import Any
 
+from buildcheck.build import Missing, Part
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
 from buildcheck.output import words
@@ -19,6 +20,9 @@ from buildcheck.output.sheet import line_of, stated
 from buildcheck.output.unchecked import in_words, lacks_of
 from buildcheck.output.words import printable
 from buildcheck.spec.quantity import System
+
+WHOLE = "whole build"
+"""Subject of a reading that is about no one part."""
 
 AS_WRITTEN = "as written"
 """Certainty of a number that was chosen, bought or is a maker's figure."""
@@ -64,7 +68,7 @@ def row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
     return {
         "verdict": reading.verdict.value,
         "area": reading.area.value,
-        "subject": words.subject(reading),
+        "subject": _whose(spec, reading),
         "meaning": printable(reading.meaning),
         "found": words.found(reading, system),
         "wanted": words.wanted(reading, system),
@@ -84,6 +88,22 @@ def row(spec: Inspected, found: Motion, reading: Reading) -> dict[str, Any]:
         "seen": view_of(reading.place),
         "where": "" if reading.pose is None else words.pose(reading.pose, system),
     }
+
+
+def _whose(spec: Inspected, reading: Reading) -> str:
+    """The part that a reading is about; of one about the whole build, the part that it is read from."""
+    if reading.subject != WHOLE:
+        return words.subject(reading)
+    place = reading.place
+    while place:
+        try:
+            part = spec.build.value(place)
+        except (Missing, ValueError, AttributeError, IndexError, KeyError, TypeError):
+            part = None
+        if isinstance(part, Part) and part.label:
+            return printable(", ".join(each for each in (part.label, reading.of) if each))
+        place = place.rpartition(".")[0]
+    return words.subject(reading)
 
 
 def known(reading: Reading, system: System) -> str:

@@ -7,6 +7,7 @@ for. Each amount was tried for its own item alone.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
@@ -21,7 +22,7 @@ from buildcheck.output.items import Item
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.sheet import line_of
 from buildcheck.output.words import printable
-from buildcheck.spec.quantity import Dimension
+from buildcheck.spec.quantity import Dimension, System
 
 
 class Input(NamedTuple):
@@ -173,9 +174,14 @@ def _input(spec: Inspected, cure: Cure, number: int) -> Input:
     known = was is not None or not edit.adds
     return Input(
         line_of(spec, edit.path),
-        "not stated" if was is None else words.limit_amount(was, cure.dimension, system),
-        words.limit_amount(after, cure.dimension, system) if known else "",
+        "not stated" if was is None else _input_amount(was, cure.dimension, system),
+        _input_amount(after, cure.dimension, system) if known else "",
     )
+
+
+def _input_amount(value: float, dimension: Dimension, system: System) -> str:
+    """An amount as it is written into the spec; a strength of thousands without a decimal that is zero."""
+    return re.sub(r"(\d{4,})\.0(?= )", r"\1", words.limit_amount(value, dimension, system))
 
 
 def _stated(build: Build, path: str) -> float | None:
