@@ -372,6 +372,7 @@ def test_the_faults_reach_every_rule_that_the_job_lives_by() -> None:
         "claimed-values",
         "driveshaft-strength",
         "link-material",
+        "may-move",
         "measuring",
         "part-ends",
         "parts-arrived",
