@@ -53,7 +53,7 @@ OUTCOME
     right, 1 to look at; 1 reading within limits.
   The few changes that mend it together: buildcheck work-order SPEC
   What a rule checks, and why: buildcheck rules NAME
-  --all also lists 1 assumption.
+  --all also lists 1 reading within limits and 1 assumption.
 
 LINKS
 [ ] 1  ERROR    left arm: slope of the link at ride height
@@ -65,8 +65,6 @@ LINKS
        effect   the axle steers the truck
        in spec  bench.buildcheck.yaml:8:7 links.arm.both.frame
        basis    common practice, no source: links lie flat (rule flat, slope)
-
-       within limits: 1 flat
 
 LATERAL BAR AND STEERING
 [ ] 2  WARNING  lateral bar: the frame bracket is braced
@@ -175,7 +173,7 @@ def test_a_wider_terminal_wraps_later_and_a_pipe_never() -> None:
 def test_passed_readings_with_their_numbers_only_when_asked_for() -> None:
     assert PASSED_AT_80 in of(TURNED, width=80, everything=True)
     assert "-0.250 in" not in of(TURNED, width=80)
-    assert "links: 1 flat" in of(TURNED, width=80)
+    assert "--all also lists 1 reading within limits" in of(TURNED, width=80)
 
 
 def test_one_line_for_each_error_warning_refusal_and_failure() -> None:
