@@ -34,7 +34,7 @@ from buildcheck.build.linkage import (
 )
 from buildcheck.build.measured import Place as MeasuredPlace
 from buildcheck.build.part import Angle, Force, KnownBy, Length, Mass, Pressure, Temperature, Torque
-from buildcheck.build.records import Baseline, BaselineSide, Measurement, PackedPart, Records, Stand, Support
+from buildcheck.build.records import Baseline, BaselineSide, MayMove, Measurement, PackedPart, Records, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.build.stage_records import (
     Aligned,
@@ -141,6 +141,7 @@ __all__ = [
     "LoadCase",
     "LoadCases",
     "Mass",
+    "MayMove",
     "MeasuredPlace",
     "Measurement",
     "Metal",

@@ -370,6 +370,7 @@ def test_the_faults_reach_every_rule_that_the_job_lives_by() -> None:
         "changed-from-baseline",
         "driveshaft-strength",
         "link-material",
+        "may-move",
         "measuring",
         "part-ends",
         "parts-arrived",
