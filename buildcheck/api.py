@@ -13,6 +13,7 @@ from buildcheck.build.chassis import (
     HeatSensitivePart,
     LoadCases,
     Obstacle,
+    Travel,
     Tyre,
     Vehicle,
 )
@@ -29,12 +30,13 @@ from buildcheck.build.linkage import (
     Section,
     Stabiliser,
     Steering,
+    Stud,
     TieRod,
     Tube,
 )
 from buildcheck.build.measured import Place as MeasuredPlace
 from buildcheck.build.part import Angle, Force, KnownBy, Length, Mass, Pressure, Temperature, Torque
-from buildcheck.build.records import Baseline, BaselineSide, Measurement, PackedPart, Records, Stand, Support
+from buildcheck.build.records import Baseline, BaselineSide, MayMove, Measurement, PackedPart, Records, Stand, Support
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
 from buildcheck.build.stage_records import (
     Aligned,
@@ -141,6 +143,7 @@ __all__ = [
     "LoadCase",
     "LoadCases",
     "Mass",
+    "MayMove",
     "MeasuredPlace",
     "Measurement",
     "Metal",
@@ -182,6 +185,7 @@ __all__ = [
     "Stand",
     "Steering",
     "Stroke",
+    "Stud",
     "Support",
     "SwapEnds",
     "SwapSides",
@@ -190,6 +194,7 @@ __all__ = [
     "TieRod",
     "Torque",
     "TorqueCheck",
+    "Travel",
     "Tube",
     "TurnSign",
     "Tyre",

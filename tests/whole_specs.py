@@ -230,6 +230,10 @@ OF_TAMARACK: Mapping[str, Any] = {
             "date": "2026-03-14", "covers": "warning", "until_date": "2026-12-31",
         },
     ],
+    "may_move": [
+        {"of": "links.arm.both.frame", "axis": "z", "least": "-2 in", "most": "1 in", "step": "1/2 in"},
+        {"of": "lateral_bar.frame", "fixed": True},
+    ],
     "shop": {"bay": 3},
 }  # fmt: skip
 

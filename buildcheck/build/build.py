@@ -10,7 +10,7 @@ from buildcheck.build.driveline import BrakeLine, Driveshaft
 from buildcheck.build.field import field
 from buildcheck.build.linkage import LateralBar, Link, Steering
 from buildcheck.build.part import Missing, Part, Point, Side, Sides, Unit, Vector
-from buildcheck.build.records import PackedPart, Records, Stage, Support, Waiver
+from buildcheck.build.records import MayMove, PackedPart, Records, Stage, Support, Waiver
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.spec.additions import NOTHING_ADDED, Additions
 from buildcheck.spec.place import split
@@ -79,6 +79,14 @@ class Build(Part):
     records: Records
     parts: dict[str, PackedPart] = field("The packing list against what arrived, by name.")
     support: Support
+    may_move: tuple[MayMove, ...] = field(
+        "What a work order may move and how far, such as along the holes of the rail or a slot, and what is fixed.",
+        how_many=(0, 100),
+        example=(
+            {"of": "links.arm.both.frame", "axis": "z", "least": "-3 in", "most": "1 in", "step": "1/2 in"},
+            {"of": "lateral_bar.frame", "fixed": True},
+        ),
+    )
     waivers: tuple[Waiver, ...] = field(
         "Accepted deviations: a reading of this rule at this place, or below it, counts as waived. It stays in "
         "the record.",

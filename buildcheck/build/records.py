@@ -173,6 +173,37 @@ class Support(Part):
     springs_unloaded: bool = field("Whether the load is off each spring before one of its bolts is loosened.")
 
 
+class MayMove(Part):
+    """How far one point may be moved along one axis, or one length changed; or that it stays as it is."""
+
+    of: str = field(
+        "Spec path of the point or the length, or of a part of which nothing is changed.",
+        needed=True,
+        example="links.arm.both.frame",
+    )
+    axis: str = field(
+        "Axis along which the point may be moved, one entry for each; along the others it stays.",
+        one_of=("x", "y", "z"),
+        example="z",
+    )
+    least: Length = field(
+        "How far it may go rearward, to the right or down, or become shorter: zero or negative.",
+        between=("-2 m", "2 m"),
+        example="-2 in",
+    )
+    most: Length = field(
+        "How far it may go forward, to the left or up, or become longer: zero or positive.",
+        between=("-2 m", "2 m"),
+        example="1 in",
+    )
+    step: Length = field(
+        "Distance from one place to the next, such as the pitch of the rail's holes; without it, it stops anywhere.",
+        between=("0.5 mm", "1 m"),
+        example="1/2 in",
+    )
+    fixed: bool = field("Whether it stays as it is: welded, or part of the truck.")
+
+
 class Waiver(Part):
     """One accepted deviation."""
 

@@ -17,6 +17,7 @@ from typing import Any, ClassVar, NamedTuple, Self
 from buildcheck.build import Missing, Part, Point, Side
 from buildcheck.build.part import fields, words
 from buildcheck.checks.limit import has_unit
+from buildcheck.checks.may_move import Moves
 from buildcheck.checks.subjects import index, key_of, same_on
 from buildcheck.job import Cure, Job, Unreached
 from buildcheck.job.cure import Edit, along, is_mirrored
@@ -154,6 +155,7 @@ class _InSteps(Change):
         """
         parts, dimension = self._parts(job, part), dimension_of(part, self.field)
         step, paths, start = step_of(job, dimension), _paths(parts, self.field), float(getattr(part, self.field))
+        moves = Moves(job.build)
         # Never beyond what the spec may state there: a rating below zero would pass some checks.
         lowest, highest = (
             _bound(bound, dimension, job) for bound in (part.SAID[self.field].between or (-math.inf, math.inf))
@@ -168,9 +170,10 @@ class _InSteps(Change):
             return start if steps == 0 else origin + ((below if steps > 0 else above) + steps) * step
 
         def edits(steps: int) -> tuple[Value, ...]:
-            if not lowest <= value(steps) <= highest:
+            made = tuple((path, value(steps)) for path in paths)
+            if not lowest <= value(steps) <= highest or not moves.allows(made):
                 raise OutOfReach
-            return tuple((path, value(steps)) for path in paths)
+            return made
 
         def cure(steps: int) -> Cure:
             change = value(steps) - start
@@ -206,15 +209,19 @@ class Move(_InSteps):
         if not isinstance(getattr(part, self.field), Point):
             raise TypeError(f"{part.path_of(self.field)} is not a point, so it cannot be moved")
         parts = self._parts(job, part)
-        step, paths = step_of(job, Dimension.LENGTH), _paths(parts, self.field, self.axis)
+        paths, moves = _paths(parts, self.field, self.axis), Moves(job.build)
+        step = moves.range_of(paths[0]).step or step_of(job, Dimension.LENGTH)
         # Left and right stated separately move the same way along x and z, and in opposite directions along y.
         signs = [-1.0 if self.axis == "y" and each.side is not parts[0].side else 1.0 for each in _written(parts)]
 
         def edits(steps: int) -> tuple[Value, ...]:
             values = [job.build.value(path) for path in paths]
-            return tuple(
+            moved = tuple(
                 (path, value + sign * steps * step) for path, value, sign in zip(paths, values, signs, strict=True)
             )
+            if not moves.allows(moved):
+                raise OutOfReach
+            return moved
 
         def cure(steps: int) -> Cure:
             called = POINTS.get(self.field, words(self.field))

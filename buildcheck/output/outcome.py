@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from buildcheck.build import Build
 from buildcheck.checks.hold_points import HoldPoint, hold_points, nothing_checked
-from buildcheck.checks.inspection import Inspection, LaterRule
+from buildcheck.checks.inspection import ORDER, Inspection, LaterRule
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
 from buildcheck.checks.standard import Standard
@@ -108,12 +108,14 @@ class Inspected(Spec):
 
     @property
     def items(self) -> tuple[Reading, ...]:
-        """The errors and warnings of the build, in the order in which they are numbered."""
-        return tuple(
+        """The errors and warnings of the build, in the order in which they are numbered: in each area of the truck the
+        errors first."""
+        found = (
             reading
             for reading in self.readings
             if reading.verdict in (Verdict.ERROR, Verdict.WARNING) and not reading.failure
         )
+        return tuple(sorted(found, key=lambda reading: (ORDER[reading.area], reading.verdict is not Verdict.ERROR)))
 
     def with_verdict(self, verdict: Verdict) -> tuple[Reading, ...]:
         """The readings of one verdict, without those of rules that failed or do not apply."""

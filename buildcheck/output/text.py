@@ -27,7 +27,7 @@ def record(outcome: Outcome, *, width: int | None = None, colour: bool = False, 
     """The record of all specs of a call, ended by the cautions that apply to any of them.
 
     `width` is the number of columns to wrap to, None for no wrapping. `everything` gives each passed
-    reading with its numbers, in place of a count for each rule.
+    reading with its numbers, in place of a count.
     """
     page = Page(width, colour=colour)
     for spec in outcome.specs:
@@ -62,17 +62,10 @@ def _inspected(page: Page, spec: Inspected, everything: bool) -> None:
     _header(page, spec)
     numbered = items(spec)
     _outcome(page, spec, numbered, everything)
-    clean: dict[Area, str] = {}
     for area, group in groupby(spec.readings, key=lambda reading: reading.area):
         readings = tuple(group)
         if everything or any(item.reading.area is area for item in numbered):
             _area(page, spec, area, readings, numbered, everything)
-        elif passed := _passed(readings):
-            clean[area] = passed
-    if clean:
-        page.heading("WITHIN LIMITS")
-        for area, passed in clean.items():
-            page.text(f"{area.value}: {passed}", 2, 4)
     _looser(page, spec)
     _loosened(page, spec)
     _waived(page, spec)
@@ -99,6 +92,7 @@ def _outcome(page: Page, spec: Inspected, numbered: tuple[Item, ...], everything
     left_out = [
         words.count(number, *named)
         for number, named in (
+            (len(spec.with_verdict(Verdict.OK)), ("reading within limits", "readings within limits")),
             (len(spec.inspection.assumptions), ("assumption",)),
             (
                 sum(not reading.applies for reading in spec.readings),
@@ -164,17 +158,9 @@ def _area(
         page.blank()
     if everything:
         _passed_in_full(page, spec, passed)
-    elif passed:
-        page.text(f"within limits: {_passed(readings)}", _INDENT, _INDENT + 2)
     for (rule, reason), subjects in aside.items():
         which = f" ({_some(subjects)})" if list(subjects) != ["whole build"] else ""
         page.text(printable(f"{rule} does not apply{which}: {reason}"), _INDENT, _INDENT + 2)
-
-
-def _passed(readings: Iterable[Reading]) -> str:
-    """How many readings of each rule are within limits: `6 axle-location, 34 clearance`; empty for none."""
-    passed = [reading.rule for reading in readings if reading.verdict is Verdict.OK and reading.applies]
-    return printable(", ".join(f"{passed.count(rule)} {rule}" for rule in dict.fromkeys(passed)))
 
 
 def _same_basis(numbered: tuple[Item, ...], item: Item, system: System) -> int | None:

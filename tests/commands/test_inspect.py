@@ -247,7 +247,7 @@ def test_wrong_usage_is_2_and_says_what_was_meant(spec: Path, arguments: list[st
 
 def test_a_rule_of_a_later_stage_is_told_and_applied_when_asked_for(offer: Any, spec: Path) -> None:
     offer(FINE, LATE)
-    assert "--all also lists 1 rule of later stages.\n" in inspect(spec).output
+    assert "--all also lists 1 reading within limits and 1 rule of later stages.\n" in inspect(spec).output
     result = inspect(spec, "--all")
     assert result.exit_code == 0
     assert "LEFT FOR LATER STAGES\n  from cycled on: late\n" in result.output

@@ -5,12 +5,16 @@ from __future__ import annotations
 import math
 import re
 import sys
+import tempfile
 from pathlib import Path
 
 import pexpect
 import pytest
 import signed_specs
 from called import Ended, called
+from hypothesis import given
+from hypothesis import strategies as st
+from sampling import draws
 
 from buildcheck.build import Point, Stage
 from buildcheck.build.measured import as_measured, measurements, places_measured, planned
@@ -165,6 +169,29 @@ def test_an_answer_is_written_at_once_and_every_other_byte_stays(front: Path) ->
     assert specs.read(front).build.records.cycled.sides.left.stop_touches_at == pytest.approx(0.08)
     assert after.count(b"\r\n") == after.count(b"\n")
     assert "Stopped; " in ended.stdout
+
+
+@draws(30, deadline=None)
+@given(st.data())
+def test_every_byte_of_the_shop_stays_however_the_spec_is_written(data: st.DataObject) -> None:
+    """Comments, blank lines, trailing spaces and line ends of any kind: what was there is there, in its order."""
+    lines = signed_specs.spec([]).splitlines()
+    dropped = data.draw(st.sampled_from(["  cycled:", "  reassembled:", "  aligned:", "  driven:"]))
+    end = data.draw(st.sampled_from(["\n", "\r\n"]))
+    asides = st.sampled_from(["", "", "", "  # gé ½ \u2300 {not: this}", "   ", " # 'a\" b"])
+    above = st.sampled_from(["", "", "", f"# a note{end}", end, f"   # deep: [in]{end}"])
+    kept = [line for line in lines if not line.startswith(dropped)]
+    text = "".join(f"{data.draw(above)}{line}{data.draw(asides) if line.strip() else ''}{end}" for line in kept)
+    typed = data.draw(st.lists(st.sampled_from(["yes", "0.1", "80", "1 1/8 in", "skip", "back", "none"]), max_size=8))
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "front.buildcheck.yaml"
+        file.write_bytes(text.encode())
+        assert measure(file, *typed, stage="driven").returncode == 0
+        after = file.read_bytes().decode()
+        specs.read(file)
+    rest = iter(after)
+    assert all(letter in rest for letter in text), "what was there is there, in its order"
+    assert after.count("\r\n") == (after.count("\n") if end == "\r\n" else 0)
 
 
 def test_a_bare_number_is_written_as_one_and_an_amount_as_it_was_typed(front: Path) -> None:

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from buildcheck.build import Missing
 from buildcheck.build.reads import Cell
 from buildcheck.checks.changes import OutOfReach, Way
+from buildcheck.checks.may_move import Moves
 from buildcheck.checks.search import smallest_step
 from buildcheck.checks.work_order.inputs import Input, is_within
 from buildcheck.checks.work_order.yardstick import Edits, Target, Yardstick
@@ -109,8 +110,8 @@ def cells_at(edits: Edits) -> frozenset[Cell]:
 class Tried:
     """The margins of some readings along a column, each computed once."""
 
-    def __init__(self, yardstick: Yardstick, job: Job, column: Column, targets: Sequence[Target]) -> None:
-        self.yardstick, self.job, self.column = yardstick, job, column
+    def __init__(self, yardstick: Yardstick, job: Job, column: Column, targets: Sequence[Target], moves: Moves) -> None:
+        self.yardstick, self.job, self.column, self.moves = yardstick, job, column, moves
         self.targets = [target for target in targets if not column.cells.isdisjoint(yardstick.cells(target, job))]
         self._known: dict[tuple[int, Target], float] = {}
         self._seen: set[int] = set()
@@ -124,7 +125,10 @@ class Tried:
 
     def _margin(self, steps: int, target: Target) -> float:
         try:
-            changed = self.job.edited(self.column.edits(steps)) if steps else self.job
+            edits = self.column.edits(steps) if steps else ()
+            if not self.moves.allows(edits):
+                return -math.inf
+            changed = self.job.edited(edits) if steps else self.job
         except (OutOfReach, Missing, Unreached, ValueError, LookupError):
             return -math.inf
         if steps not in self._seen:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Annotated, Any, get_args, get_origin
 
@@ -13,6 +13,7 @@ from buildcheck.build.forms import AROUND_THE_TRUCK
 from buildcheck.build.part import fields
 from buildcheck.build.reads import Cell
 from buildcheck.checks.changes import REACHES, TIMES, step_of, twin_of
+from buildcheck.checks.may_move import ANYWHERE, STAYS, Moves
 from buildcheck.checks.subjects import index
 from buildcheck.checks.work_order.yardstick import Edits
 from buildcheck.job import Job
@@ -124,6 +125,27 @@ def inputs_of(job: Job, cells: Collection[Cell], *, keep: Iterable[str] = ()) ->
             seen.update(each.paths)
             once.append(each)
     return once
+
+
+def within(inputs: Iterable[Input], moves: Moves, base: Job) -> Iterator[Input]:
+    """The inputs that may be moved, each no farther from where the base has it, and in no other steps, than its spec
+    says."""
+    for each in inputs:
+        found = [moves.range_of(path) for path in each.paths]
+        if any(one is STAYS for one in found):
+            continue
+        one = found[0]
+        if one is ANYWHERE:
+            yield each
+            continue
+        start = float(base.build.value(each.path))
+        yield replace(
+            each,
+            step=one.step or each.step,
+            lowest=max(each.lowest, start + one.least),
+            highest=min(each.highest, start + one.most),
+            reach=min(each.reach, one.most - one.least),
+        )
 
 
 def is_within(path: str, above: str) -> bool:

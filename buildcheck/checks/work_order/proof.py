@@ -147,9 +147,10 @@ class _Proof:
         chosen = zip(self.plan.options, self.plan.others, strict=True)
         beside = [other for each, others in chosen if each.paths & option.paths for other in others]
         self._try(beside, option, rest, score, found)
-        if searched and len(found) < MOST_ALTERNATIVES and self.yardstick.looks < self.search.budget:
+        if searched and not found and self.yardstick.looks < self.search.budget:
             job = self.job(rest)
             in_its_place = Round(self.search, job, self.yardstick.score(job), (), most_solved=4)
+            in_its_place.widen()
             self._try(in_its_place.candidates, option, rest, score, found)
         return tuple(found.values())[:MOST_ALTERNATIVES]
 

@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from functools import cached_property
 from typing import NamedTuple
 
 from buildcheck.build import Missing
 from buildcheck.checks.changes import OutOfReach, is_free
 from buildcheck.checks.engine import ways_of
+from buildcheck.checks.may_move import Moves
 from buildcheck.checks.subjects import NoneThere, key_of
 from buildcheck.checks.work_order.columns import SLIGHT, Column, Option, Tried, badness, cells_at
-from buildcheck.checks.work_order.inputs import Input, inputs_of, is_within
+from buildcheck.checks.work_order.inputs import Input, inputs_of, is_within, within
 from buildcheck.checks.work_order.slips import parts_of, slips_of
 from buildcheck.checks.work_order.yardstick import Edits, Score, Target, Yardstick
 from buildcheck.job import Job, Unreached
@@ -30,6 +32,10 @@ MOST_ROUNDS = 20
 MOST_SEEN, MOST_SLOW = 16, 1
 MOST_COLUMNS, MOST_SLOW_COLUMNS = 24, 20
 MOST_COMMON = 8
+
+# So many inputs that no check asks for are looked at first.
+MOST_FIRST = 8
+
 MOST_SOLVED = 2
 MOST_SLIPS, MOST_SLOW_SLIPS = 80, 12
 MOST_INSPECTED = 6
@@ -69,6 +75,7 @@ class Search:
 
     def __init__(self, yardstick: Yardstick, *, keep: Iterable[str] = (), budget: int = 3000) -> None:
         self.yardstick, self.keep, self.budget = yardstick, tuple(keep), budget
+        self.moves = Moves(yardstick.base.build)
         self.so_far: Plan | None = None
         """The changes found up to now, while the search goes on."""
 
@@ -126,16 +133,16 @@ class Round:
         self, search: Search, job: Job, score: Score, given_up: Iterable[Target], *, most_solved: int = MOST_SOLVED
     ) -> None:
         self.keep, self.yardstick, self.job, self.score = search.keep, search.yardstick, job, score
+        self.moves, self._base = search.moves, search.yardstick.base
         self.budget, self.most_solved = search.budget, most_solved
         self.wrong = sorted(target for target in _aim(score).difference(given_up) if target.key.kind)
         self.for_warnings = not score.errors
         quick = [target for target in self.wrong if target.check in self.yardstick.quick]
         self.is_slow = not quick
         self.seen = self._chosen(quick, MOST_SEEN) if quick else self._chosen(_own_first(self.wrong), MOST_SLOW)
-        self.candidates = self._candidates()
-        mended = frozenset().union(*(option.mends for option in self.candidates))
-        self.hopeless = frozenset(self.seen) - mended
-        """The readings that no candidate puts right."""
+        self._named, self._others = self._columns()
+        self.candidates = self._ranked((*self._by_slip(), *self._by_column([*self._named, *self._others[:MOST_FIRST]])))
+        self._is_wide = False
 
     @staticmethod
     def _chosen(targets: list[Target], most: int) -> list[Target]:
@@ -151,7 +158,10 @@ class Round:
     def taken(self) -> list[Choice]:
         """The best change, and those that go together with it: the quick checks say which do, and one inspection of
         all of them decides. Where that does not hold, the best alone."""
-        better = [choice for choice in self._inspected() if choice.worth < self.score.total]
+        better = self._better()
+        if not (better and self._explains_all_it_touches(better[0])):
+            self.widen()
+            better = self._better()
         if not better:
             return []
         best = better[0]
@@ -176,6 +186,29 @@ class Round:
                 return [*together[:-1], together[-1]._replace(score=whole)]
         return [best]
 
+    def widen(self) -> None:
+        """Look at the less likely inputs too."""
+        if not self._is_wide:
+            self._is_wide = True
+            self.candidates = self._ranked((*self.candidates, *self._by_column(self._others[MOST_FIRST:])))
+
+    @property
+    def hopeless(self) -> frozenset[Target]:
+        """The readings that no candidate puts right, where all were looked at."""
+        mended = frozenset().union(*(option.mends for option in self.candidates))
+        return frozenset(self.seen) - mended if self._is_wide else frozenset()
+
+    def _better(self) -> list[Choice]:
+        return [choice for choice in self._inspected() if choice.worth < self.score.total]
+
+    def _explains_all_it_touches(self, choice: Choice) -> bool:
+        """Whether a change puts right every wrong reading that depends on its input, and makes no other one wrong: then
+        it is likely to be what was wrong, and no other is looked for."""
+        cells = cells_at(choice.option.edits)
+        touched = {target for target in self.wrong if not cells.isdisjoint(self.yardstick.cells(target, self.job))}
+        left = _aim(choice.score)
+        return choice.score.losses == 0 and left <= _aim(self.score) and touched.isdisjoint(left)
+
     def as_good_as(self, chosen: Choice) -> tuple[Option, ...]:
         """Other changes that put right the readings that a change was taken for, the likeliest first."""
         wanted = chosen.option.mends
@@ -189,10 +222,11 @@ class Round:
 
     # What is inspected.
 
-    def _candidates(self) -> list[Option]:
-        """The changes that put right some of the readings, the likeliest first."""
+    @staticmethod
+    def _ranked(options: Iterable[Option]) -> list[Option]:
+        """The changes that put right some of the readings, each once, the likeliest first."""
         found: dict[Edits, Option] = {}
-        for option in (*self._by_slip(), *self._by_column()):
+        for option in options:
             found.setdefault(option.edits, option)
         return sorted(found.values(), key=lambda option: option.cost - len(option.mends))
 
@@ -243,7 +277,7 @@ class Round:
         still = [each for each in (*new, *still) if not column.cells.isdisjoint(cells(each, choice.job))]
         if still:
             targets = [*sorted(option.mends), *still[:MOST_SLOW]]
-            for each in Tried(self.yardstick, self.job, column, targets).options():
+            for each in Tried(self.yardstick, self.job, column, targets, self.moves).options():
                 if each.edits == option.edits or (changed := self._made(each.edits)) is None:
                     continue
                 found = self._choice(each, changed, choice)
@@ -251,6 +285,9 @@ class Round:
                     yield found
 
     def _made(self, edits: Edits, job: Job | None = None) -> Job | None:
+        """The build with a change; None where that cannot be made, or the spec says that it may not."""
+        if not self.moves.allows(edits):
+            return None
         try:
             return self.yardstick.after(self.job if job is None else job, edits)
         except (Missing, Unreached, ValueError, LookupError):
@@ -258,6 +295,7 @@ class Round:
 
     # Candidates.
 
+    @cached_property
     def _inputs(self) -> list[Input]:
         """The inputs that the readings depend on, those first that explain most of them and little else: numbers of the
         parts that the readings are about, and numbers on which few other checks depend, in turns."""
@@ -266,7 +304,7 @@ class Round:
         depends = self.yardstick.depends_of(self.job)
         wrong = {target.check for target in targets}
         about = Counter((target.key.path or "-", target.key.which) for target in targets)
-        inputs = inputs_of(self.job, set().union(*cells.values()), keep=self.keep)
+        inputs = list(within(inputs_of(self.job, set().union(*cells.values()), keep=self.keep), self.moves, self._base))
         weight: dict[str, float] = {}
         covers: dict[str, float] = {}
         for each in inputs:
@@ -287,9 +325,10 @@ class Round:
         first = list({each.path: each for pair in zip(likely, common, strict=False) for each in pair}.values())
         return [*first, *(each for each in likely if each not in first)]
 
-    def _by_column(self) -> Iterator[Option]:
+    def _columns(self) -> tuple[list[Column], list[Column]]:
+        """The inputs that the checks ask for, and others on which the readings depend, the likeliest first."""
         ways = {way.paths: way for way in self._ways()}
-        inputs = self._inputs()
+        inputs = self._inputs
         # A number is searched over the whole of its range, whoever asks for it; a series only has its sizes.
         asked = [each for each in inputs if (way := ways.get(frozenset(each.paths))) is not None and not way.in_sizes]
         for each in asked:
@@ -297,12 +336,12 @@ class Round:
         known = {*ways, *(frozenset(each.paths) for each in asked)}
         others = [] if self.for_warnings else [each for each in inputs if frozenset(each.paths) not in known]
         most = MOST_SLOW_COLUMNS if self.is_slow else MOST_COLUMNS
-        columns = [
-            *(Column.of(each, named=True) for each in asked),
-            *ways.values(),
-            *map(Column.of, self._few_for_each(others, most)),
-        ]
-        tried = [Tried(self.yardstick, self.job, column, self.seen) for column in columns]
+        named = [*(Column.of(each, named=True) for each in asked), *ways.values()]
+        return named, [Column.of(each) for each in self._few_for_each(others, most)]
+
+    def _by_column(self, columns: list[Column]) -> Iterator[Option]:
+        """The changes of some inputs that put right some readings: only the inputs that help most are followed."""
+        tried = [Tried(self.yardstick, self.job, column, self.seen, self.moves) for column in columns]
         helps = [each.helps() for each in tried]
         solved = dict.fromkeys(at for at, column in enumerate(columns) if column.named and any(helps[at].values()))
         for target in self.seen:
@@ -350,7 +389,7 @@ class Round:
     def _by_slip(self) -> Iterator[Option]:
         if self.for_warnings:
             return
-        inputs = self._few_for_each(self._inputs(), MOST_COLUMNS)
+        inputs = self._few_for_each(self._inputs, MOST_COLUMNS)
         depends = {target: self.yardstick.cells(target, self.job) for target in self.seen}
         parts = parts_of(self.job, {path for cells in depends.values() for path, _ in cells})
         start = {target: badness(self.yardstick.margin(target, self.job)) for target in self.seen}
