@@ -13,6 +13,7 @@ from buildcheck.build.chassis import (
     HeatSensitivePart,
     LoadCases,
     Obstacle,
+    Travel,
     Tyre,
     Vehicle,
 )
@@ -29,6 +30,7 @@ from buildcheck.build.linkage import (
     Section,
     Stabiliser,
     Steering,
+    Stud,
     TieRod,
     Tube,
 )
@@ -183,6 +185,7 @@ __all__ = [
     "Stand",
     "Steering",
     "Stroke",
+    "Stud",
     "Support",
     "SwapEnds",
     "SwapSides",
@@ -191,6 +194,7 @@ __all__ = [
     "TieRod",
     "Torque",
     "TorqueCheck",
+    "Travel",
     "Tube",
     "TurnSign",
     "Tyre",

@@ -1,10 +1,11 @@
 """A bracket holds every end of every part that locates or carries the axle.
 
-Checked: that a bracket under `attachments` holds the frame end and the axle end of every link, lateral bar,
-coilover, limit strap and bump stop, the fixed end of a steering stabiliser, and a carrier bearing. An end without a
-bracket is not checked, because nothing is known of how it is fixed. Each end of a part in the middle, such as the
-lateral bar, is on one side of the truck, and its bracket must be on that side. One bracket holds each end, and its
-foot, where the spec has its `point`, is near the end.
+Checked: that a bracket under `attachments` holds the frame end and the axle end of every link, lateral bar, coilover,
+limit strap and bump stop, the fixed end of a steering stabiliser, and a carrier bearing. An end without a bracket is
+not checked, because nothing is known of how it is fixed. The steering box and the ends of brake lines are checked where
+a bracket holds them; elsewhere the record says that they are not. Each end of a part in the middle, such as the lateral
+bar, is on one side of the truck, and its bracket must be on that side. One bracket holds each end, and its foot, where
+the spec has its `point`, is near the end.
 
 Risk: the rules for welds and bolts look only at the brackets in the spec. A bracket that is left out would pass
 unnoticed, and a bracket that tears off lets the axle go.
@@ -12,8 +13,9 @@ unnoticed, and a bracket that tears off lets the axle go.
 Worked out: a bracket lists in `holds` the parts that it carries, or single ends of parts (`links.arm.left.frame`). A
 bracket whose parent is the frame or a crossmember holds the frame end, any other bracket the axle end. A bracket on the
 left or right holds that part of a pair. The distance of a foot is from its `point` to the centre of the joint. The
-target of a bump stop counts as held by a bracket. The two axle joints of a radius arm count as one end. The mounts of
-the steering box, the arms on the knuckles and the tabs of brake lines are not checked.
+target of a bump stop counts as held by a bracket. The two axle joints of a radius arm count as one end. The steering
+box is held where a bracket holds `steering.pitman_arm`. The ends of drag link and tie rod are held by their studs, and
+those of the driveshaft by its two joints, which other rules check.
 
 Remedy: add the bracket under `attachments`, or add the path of the part to the `holds` of its bracket. Where two
 brackets hold one end, take the part out of the `holds` of the one that does not carry it.
@@ -26,14 +28,15 @@ from buildcheck.api import (
     Answer,
     Area,
     Attachment,
+    BrakeLine,
     Build,
     CannotTell,
     HeldEnd,
     Job,
+    PitmanArm,
     Rule,
     Sample,
     Side,
-    Steering,
     Verdict,
     Words,
     at_most,
@@ -74,21 +77,23 @@ rule = Rule(
 )
 
 
-def ends(job: Job, build: Build) -> Iterator[HeldEnd | Steering]:
-    """Every end that needs a bracket; and the steering, to report that its mounts are left out."""
-    if build.has("steering"):
-        yield build.steering
+def ends(job: Job, build: Build) -> Iterator[HeldEnd]:
+    """Every end that needs a bracket: those that carry the axle, the steering box, and the ends of brake lines."""
     yield from job.held_ends()
+    if build.has("steering") and build.steering.has("pitman_arm"):
+        yield HeldEnd(build.steering.pitman_arm, "frame")
+    for sides in build.brake_lines.values() if build.has("brake_lines") else ():
+        for hose in sides:
+            yield from (HeldEnd(hose, "frame"), HeldEnd(hose, "axle"))
 
 
-def load_is_computed(job: Job, end: HeldEnd | Steering) -> str | None:
-    """Why the check does not apply; None where the load of the end is computed."""
-    if isinstance(end, Steering):
-        return (
-            "the mounts of the steering box and the arms on the knuckles are not checked: their strength is not "
-            "computed"
-        )
-    return None
+def bracket_is_asked_for(job: Job, end: HeldEnd) -> str | None:
+    """Why the check does not apply; None where the end carries a computed load, or a bracket says that it holds it."""
+    if not isinstance(end.part, BrakeLine | PitmanArm) or (job.build.has("attachments") and job.holders(end)):
+        return None
+    return (
+        f"no bracket of the spec holds the {end.label}, and how it is fixed is not checked: no load is computed for it"
+    )
 
 
 def on_the_side_of(end: HeldEnd, bracket: Attachment) -> bool:
@@ -110,7 +115,7 @@ def holder(job: Job, end: HeldEnd) -> Attachment:
     wanted="a bracket on the side of the end",
     basis=common_practice("a typing error is found at the desk, or on the truck"),
     change=Words("move the bracket to the other side in the spec, or change the sign of y of the end"),
-    when=load_is_computed,
+    when=bracket_is_asked_for,
     place=lambda job, end: holder(job, end).path_of("holds"),
     effect="its load is computed for a bracket in another place",
 )
@@ -131,7 +136,7 @@ def near_holders(job: Job, end: HeldEnd) -> list[Attachment]:
     wanted="one bracket",
     basis=common_practice("a joint sits in one bracket, which takes its whole load"),
     change=Words("take the part out of the `holds` of the bracket that does not carry this end"),
-    when=load_is_computed,
+    when=bracket_is_asked_for,
     place=lambda job, end: near_holders(job, end)[-1].path_of("holds"),
     effect="both brackets are computed for the whole load, and one of them does not exist or carries something else",
     follows=("on-its-side",),
@@ -149,7 +154,7 @@ def held_once(job: Job, end: HeldEnd) -> Answer:
     at_most(error="12 in"),
     basis=common_practice("a bracket reaches a few inches from its foot to its joint"),
     change=Words("correct the point of the bracket, or the end that it holds"),
-    when=load_is_computed,
+    when=bracket_is_asked_for,
     place=lambda job, end: holder(job, end).path_of("point"),
     effect="the moment on its foot is computed with a lever that it does not have",
     follows=("on-its-side", "held-once"),

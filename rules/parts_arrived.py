@@ -1,7 +1,7 @@
 """The parts are there, and were looked over, before they are needed.
 
-Checked: that as many of each part are ordered as the spec fits; from the teardown on, that as many arrived as were
-ordered; and from the tacked stage on, that they were inspected.
+Checked: that as many of each part are ordered as the spec fits, and no more than twice as many; from the teardown on,
+that as many arrived as were ordered; and from the tacked stage on, that they were inspected.
 
 Risk: a truck that is apart and waits for a part blocks the shop. A joint with the wrong thread, a spring of another
 rate or a cracked casting is sent back while it is new; once a bracket is welded to suit it, it stays.
@@ -25,6 +25,7 @@ from buildcheck.api import (
     Verdict,
     Words,
     at_least,
+    at_most,
     common_practice,
     each,
     met,
@@ -107,6 +108,20 @@ def needed(job: Job, part: PackedPart) -> float:
     compares=True,
 )
 def ordered_enough(job: Job, part: PackedPart) -> float:
+    """How many of a part are ordered, as a share of those that the spec fits."""
+    return part.ordered
+
+
+@rule.check(
+    each(PackedPart, where=is_fitted),
+    at_most(warning="200 %", of=needed, amounts=Dimension.COUNT),
+    basis=common_practice("a spare of each at the most"),
+    change=Words(lambda job, part: f"order {needed(job, part):.0f} of them, and a spare of what breaks"),
+    place="ordered",
+    effect="a typing error in an order is paid for",
+    compares=True,
+)
+def ordered_too_many(job: Job, part: PackedPart) -> float:
     """How many of a part are ordered, as a share of those that the spec fits."""
     return part.ordered
 

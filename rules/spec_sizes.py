@@ -1,8 +1,9 @@
 """A part is smaller than the part that it fits into.
 
-Checked: shafts against the bodies that they slide in, the preload against the stroke of the springs, the stretch
-of a strap against its length, bolts against their holes, holes against their edge distance, the tacks of a weld against
-the whole weld, and the axle and its tyres against the track and the floor. Values that are not stated are not compared.
+Checked: shafts against the bodies that they slide in, the preload against the stroke of the springs, the stretch of a
+strap against its length, bolts against their holes, holes against their edge distance, the thread in a tapped hole
+against the thickness around it, the tacks of a weld against the whole weld, and the axle and its tyres against the
+track and the floor. Values that are not stated are not compared.
 
 Risk: all other rules trust the spec. A wrong digit makes them check another truck.
 
@@ -17,6 +18,7 @@ from typing import Any, NamedTuple
 
 from buildcheck.api import (
     Area,
+    Attachment,
     AxleTube,
     Bolts,
     CannotTell,
@@ -87,6 +89,14 @@ def loaded_radius(job: Job, part: Part) -> float:
     return job.build.vehicle.tyre.static_radius
 
 
+def tapped(job: Job, bracket: Attachment) -> float:
+    return bracket.bolts.thread_engaged
+
+
+def thickness_of_parent(job: Job, bracket: Attachment) -> float:
+    return job.strengths.parent_thickness(bracket)
+
+
 Length = str | Callable[[Job, Any], float]  # a field of the part, or computed
 
 
@@ -106,6 +116,7 @@ FITS = (
     Fit(LimitStrap, "stretch", "stretch", "length", "stretch and length"),
     Fit(Bolts, "hole_diameter", bolt_diameter, "hole_diameter", "bolts and their holes"),
     Fit(Bolts, "hole_diameter", half_of_hole, "edge_distance", "holes and their distance to the edge"),
+    Fit(Attachment, "bolts", tapped, thickness_of_parent, "thread in a tapped hole and the thickness around it"),
     Fit(Weld, "tacks", length_of_tacks, "length", "tacks and the whole weld"),
     Fit(Tyre, "width", "width", "diameter", "width and diameter"),
     Fit(Tyre, "width", "width", track, "tyre and the track"),
@@ -129,12 +140,17 @@ class Size(OfPart):
         return float(getattr(self.part, of) if isinstance(of, str) else of(job, self.part))
 
 
+def is_tapped(bracket: Attachment) -> bool:
+    return bracket.has("bolts") and bracket.bolts.has("threaded_into") and bracket.bolts.threaded_into == "parent"
+
+
 def sizes(job: Job, part: Part) -> Iterator[Size]:
-    return (Size(part, fit) for fit in FITS if isinstance(part, fit.kind))
+    if not isinstance(part, Attachment) or is_tapped(part):
+        yield from (Size(part, fit) for fit in FITS if isinstance(part, fit.kind))
 
 
 @rule.check(
-    made("size", sizes, of=Coilover | LimitStrap | Bolts | Weld | Tyre | AxleTube | CentreSection),
+    made("size", sizes, of=Coilover | LimitStrap | Bolts | Attachment | Weld | Tyre | AxleTube | CentreSection),
     at_most(error="100 %"),
     basis=common_practice("a typing error is found at the desk, or on the truck"),
     change=Words(lambda job, size: f"look up or measure the {size.fit.called} again"),

@@ -4,7 +4,7 @@ Checked: how far a joint is said to tilt, its stiffness and its resistance to tu
 strength and Young's modulus of a tube or section against its metal; the walls of links, axle tubes and driveshafts,
 the plate of brackets and frame, and the metal of housing and axle ends; that no sprung part hangs below the axle; how
 far a bump stop of its kind can be crushed, and that only a hydraulic one holds gas; a joint's rating against its
-bolt, and that the bolt is square to the link; the holes and shear planes of a bracket's bolts; its design load
+bolt, and that the bolt is square to its part; the holes and shear planes of a bracket's bolts; its design load
 against the load cases; the length of a weld against the tube that it goes round, or against any bracket; and the
 length of a hose against what it has to reach, and what it moves with. Values that are not stated are not compared.
 
@@ -31,6 +31,7 @@ from buildcheck.api import (
     BrakeLine,
     BumpStop,
     CentreSection,
+    Coilover,
     Dimension,
     Driveshaft,
     Frame,
@@ -38,6 +39,7 @@ from buildcheck.api import (
     Joint,
     JointOf,
     LateralBar,
+    LimitStrap,
     Link,
     Missing,
     Obstacle,
@@ -175,15 +177,15 @@ def rating_to_bolt(job: Job, joint: Joint) -> float:
 
 
 @rule.check(
-    made("joint of a link or bar", joints_of, of=Link | LateralBar),
+    made("joint of a link, bar, coilover or strap", joints_of, of=Link | LateralBar | Coilover | LimitStrap),
     at_most(warning="25 deg", error="50 deg"),
     basis=common_practice("the eye of a link is square to it, within what a bracket is turned by"),
-    change=Words("measure the direction of the bolt again: across the link, as [0, 1, 0] for one fore and aft"),
-    effect="how far the joint tilts is computed about another bolt",
+    change=Words("measure the direction of the bolt again: across the part, as [0, 1, 0] for a link fore and aft"),
+    effect="how far the joint tilts, and what its bolt carries, is computed about another bolt",
     **again,
 )
-def bolt_along_link(job: Job, joint: JointOf[Link | LateralBar]) -> float:
-    """Angle by which the bolt of a joint is off from square to its link, at ride height."""
+def bolt_along_link(job: Job, joint: JointOf[Link | LateralBar | Coilover | LimitStrap]) -> float:
+    """Angle by which the bolt of a joint is off from square to its part, at ride height."""
     line, bolt = job.direction(joint.part), joint.stated.axis
     along = abs(sum(a * b for a, b in zip(line, bolt, strict=True))) / (math.hypot(*line) * math.hypot(*bolt))
     return math.asin(min(along, 1.0))

@@ -1,10 +1,10 @@
 """Statements in the spec do not contradict each other.
 
-Checked: that an axle that is not driven has no driveshaft, pinion, final drive, drive torque or drive share;
-that the drag link runs as the steering layout says; that a bolted bracket has no weld and a welded one no bolts; that a
-bracket and its parent state the same material and thickness of the parent; that the height or foot of a bracket on the
-axle is possible at its place; that this bracket is at the part of the axle that it names; and that a link has a tube or
-a section, not both.
+Checked: that an axle that is not driven has no driveshaft, pinion, final drive, drive torque or drive share; that the
+drag link runs as the steering layout says; that a bolted bracket has no weld and a welded one no bolts; that a bracket
+and its parent state the same material and thickness of the parent; that bolts with a nut have no tapped hole; that a
+damper has no springs; that the height or foot of a bracket on the axle is possible at its place; that this bracket is
+at the part of the axle that it names; and that a link has a tube or a section, not both.
 
 Risk: a rule reads one of two statements and never the other. A bracket that calls a ductile-iron housing steel would be
 welded as on steel; an axle stated as not driven loses a load case.
@@ -24,7 +24,9 @@ from buildcheck.api import (
     Area,
     Attachment,
     Axle,
+    Bolts,
     Choose,
+    Coilover,
     Job,
     Link,
     Rule,
@@ -246,3 +248,40 @@ def one_section(job: Job, link: Link) -> Answer:
     forged = section.has("shape") and section.shape == "forged" and len(materials) < 2
     both = f"the {link.label}, of a tube and of a section"
     return met(forged, f"the {link.label}, of a forging and its tube", otherwise=both)
+
+
+def has_nut(job: Job, bolts: Bolts) -> bool:
+    return bolts.threaded_into == "nut"
+
+
+@rule.must(
+    each(Bolts, where=has_nut),
+    wanted="a nut, or a length of thread in a tapped hole",
+    basis=ONE_IS_WRONG,
+    change=Words("write that the bolts are screwed into the parent, or leave out thread_engaged"),
+    place="threaded_into",
+    effect="the threads of the tapped hole are not checked",
+    compares=True,
+)
+def nut_or_thread(job: Job, bolts: Bolts) -> Answer:
+    """Bolts that have a nut state no thread in a tapped hole."""
+    stated = bolts.has("thread_engaged")
+    return met(not stated, "a nut", otherwise="a nut, and a thread in a tapped hole")
+
+
+def is_damper(job: Job, part: Coilover) -> bool:
+    return part.has("kind") and part.kind == "damper"
+
+
+@rule.must(
+    each(Coilover, where=is_damper),
+    wanted="a coilover, or a damper without springs",
+    basis=ONE_IS_WRONG,
+    change=Words("write that it is a coilover, or leave out its springs"),
+    place="kind",
+    effect="its springs carry nothing in any rule",
+    compares=True,
+)
+def damper_or_springs(job: Job, part: Coilover) -> Answer:
+    """A damper has no springs."""
+    return met(not part.has("springs"), "a damper", otherwise="a damper, with springs stated")

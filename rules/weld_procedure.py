@@ -290,6 +290,21 @@ def interpass(job: Job, bracket: Attachment) -> float:
     return bracket.weld.interpass
 
 
+@rule.check(
+    Attachment,
+    at_most(warning="1200 degF", error="1350 degF"),
+    basis=from_memory("AWS D1.1, postweld heat treatment", "1100 degF, and 1200 degF at most"),
+    error_basis=common_practice("steel changes its grain at 1340 degF, and is soft where it cools slowly from there"),
+    change=(Set("post_heat", says="heat it to {amount}").of(weld_of), Words("look up the temperature, and its unit")),
+    when=states("post_heat"),
+    place="weld.post_heat",
+    effect="the steel loses the strength that it was drawn or tempered to",
+)
+def post_heat(job: Job, bracket: Attachment) -> float:
+    """Temperature held after the last bead."""
+    return bracket.weld.post_heat
+
+
 def preheat_of(job: Job, bracket: Attachment) -> float:
     return bracket.weld.preheat
 

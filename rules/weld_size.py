@@ -68,7 +68,12 @@ rule = Rule(
                 "attachments.arm_axle_bracket.left.weld.leg": "1/16 in",
                 "attachments.arm_axle_bracket.left.weld.length": 3,
             },
-            {"least-leg": Verdict.ERROR, "throat-stress": Verdict.ERROR, "base-metal": Verdict.ERROR},
+            {
+                "least-leg": Verdict.ERROR,
+                "throat-stress": Verdict.ERROR,
+                "base-metal": Verdict.ERROR,
+                "pattern-used": Verdict.ERROR,
+            },
         ),
     ),
 )
@@ -227,5 +232,20 @@ PULLS_OUT = "the weld pulls out of the metal beside it"
 )
 def pattern_filled(job: Job, bracket: Attachment) -> float:
     """Stated length of weld as a share of the length of the lines of its pattern."""
+    fillet_on_steel(job, bracket)
+    return job.weld_of(bracket).filled()
+
+
+@rule.check(
+    Attachment,
+    at_least(warning="70 %", error="40 %"),
+    basis=common_practice("brackets are welded along their edges; a pattern that is mostly gaps is another pattern"),
+    change=Words("measure the lines of the pattern again, or weld them along their length"),
+    when=welded,
+    place="weld.length",
+    effect="the stress of the weld is computed for lines that are mostly not welded",
+)
+def pattern_used(job: Job, bracket: Attachment) -> float:
+    """Length of the lines of a weld's pattern that has weld on it, as a share of their length."""
     fillet_on_steel(job, bracket)
     return job.weld_of(bracket).filled()

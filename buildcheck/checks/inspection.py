@@ -10,7 +10,7 @@ from datetime import date
 from typing import NamedTuple
 
 from buildcheck.build import Build, Stage
-from buildcheck.checks.limit import Bounds, Limit, Requirement
+from buildcheck.checks.limit import Bounds, Limit, Requirement, Verdict
 from buildcheck.checks.readings import readings_of
 from buildcheck.checks.rule import Area, Reading, Rule
 from buildcheck.checks.standard import Standard, SwitchedOff
@@ -67,9 +67,9 @@ def inspect(
 ) -> Inspection:
     """Apply rules to a build.
 
-    `stage` replaces the spec's own; without either it is the proposal. A rule of a later stage is left out. Missing
-    data makes a reading `not checked`; a rule that raises makes an error reading, and the others still run. The
-    readings are sorted by area and rule.
+    `stage` replaces the spec's own; without either it is the proposal. A check of a later stage is left out, unless
+    the spec already states what it looks at and that breaks its limit. Missing data makes a reading `not checked`; a
+    rule that raises makes an error reading, and the others still run. The readings are sorted by area and rule.
 
     `standard` changes the rules and adds the shop's own limits. Readings that the build's waivers cover are `waived`;
     `today` is the date used to judge them, and without it a waiver that ends on a date waives nothing. `only` are the
@@ -84,17 +84,21 @@ def inspect(
     job = Job(build) if job is None else job
     if sure is None:
         sure = stage.number >= Stage.TACKED.number
-    readings: Sequence[Reading] = readings_of(
-        applied, job, changes=changes, all_missing=all_missing, heeding=in_use.in_force
+    now, ahead = (
+        readings_of(each, job, changes=changes, all_missing=all_missing, heeding=in_use.in_force)
+        for each in (applied, in_use.ahead)
     )
+    ahead = [reading for reading in ahead if reading.verdict in (Verdict.WARNING, Verdict.ERROR)]
+    made = (*applied, *(rule for rule in in_use.ahead if any(reading.rule == rule.name for reading in ahead)))
+    readings: Sequence[Reading] = [*now, *ahead]
     if sure:
-        readings = how_sure(readings, build, applied)
+        readings = how_sure(readings, build, made)
     if standard is not None:
         readings = [standard.demanding(reading, stage, use) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)
     situation = Situation(
         {rule.name: rule for rule in (*every, *in_use.in_force)},  # those in force replace the others
-        [rule.name for rule in applied],
+        {rule.name for rule in made},
         stage,
         standard,
         today,
@@ -129,7 +133,8 @@ def inspect(
 
 class InUse(NamedTuple):
     """The rules of an inspection for the intended use that the spec states, if any: those offered, those in force under
-    the shop's standard, those applied at the stage, and those of later stages."""
+    the shop's standard, those applied at the stage, and those of later stages; `ahead` are the rules with the checks
+    that start after the stage."""
 
     stage: Stage
     use: str | None
@@ -137,6 +142,7 @@ class InUse(NamedTuple):
     in_force: tuple[Rule, ...]
     applied: tuple[Rule, ...]
     later: tuple[Rule, ...]
+    ahead: tuple[Rule, ...]
 
 
 def rules_in_use(
@@ -154,11 +160,14 @@ def rules_in_use(
     offered = tuple(rule.for_use(use) for rule in rules)
     in_force = offered if standard is None else standard.applied_to(offered, use)
     chosen = [rule for rule in in_force if only is None or rule.name in only]
-    at_stage = (rule.at_stage(stage) for rule in chosen if rule.from_stage.number <= stage.number)
+    at_stage = (rule.at_stage(stage) for rule in chosen)
     applied = sorted((rule for rule in at_stage if rule.checks), key=_order_of_rule)
     now = {rule.name for rule in applied}
     later = sorted((rule for rule in chosen if rule.name not in now), key=_order_of_rule)
-    return InUse(stage, use, offered, in_force, tuple(applied), tuple(later))
+    ahead = (rule.after_stage(stage) for rule in chosen)
+    return InUse(
+        stage, use, offered, in_force, tuple(applied), tuple(later), tuple(rule for rule in ahead if rule.checks)
+    )
 
 
 def _use(build: Build) -> str | None:

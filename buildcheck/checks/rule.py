@@ -334,10 +334,17 @@ class Rule:
         return place_of_code(self.checks[0].code) if self.checks else ""
 
     def at_stage(self, stage: Stage) -> Rule:
-        """The rule with the checks that are made at a stage of the job; a check may start at a later stage than the
-        rule."""
-        made = tuple(each for each in self.checks if each.from_stage is None or each.from_stage.number <= stage.number)
+        """The rule with the checks that are made at a stage of the job."""
+        made = tuple(each for each in self.checks if self._starts(each) <= stage.number)
         return self if len(made) == len(self.checks) else replace(self, checks=made)
+
+    def after_stage(self, stage: Stage) -> Rule:
+        """The rule with the checks that start after a stage of the job."""
+        return replace(self, checks=tuple(each for each in self.checks if self._starts(each) > stage.number))
+
+    def _starts(self, check: Check) -> int:
+        """The number of the stage at which a check starts; a check may start later than its rule."""
+        return max(self.from_stage.number, check.from_stage.number if check.from_stage else 0)
 
     def for_use(self, use: str | None) -> Rule:
         """The rule with its limits for an intended use; None where the spec states none."""

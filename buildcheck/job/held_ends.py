@@ -9,7 +9,7 @@ from typing import NamedTuple
 from buildcheck.build import Build, Missing, Part, Point, Side
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.driveline import CarrierBearing
-from buildcheck.build.linkage import LateralBar, Link, Stabiliser
+from buildcheck.build.linkage import LateralBar, Link, PitmanArm, Stabiliser
 from buildcheck.build.springs import BumpStop
 from buildcheck.job.layout import held_point
 from buildcheck.job.load_rows import END_NAMES, FRAME_SIDE, end_named
@@ -21,7 +21,7 @@ SECTIONS = ("links", "coilovers", "limit_straps", "bump_stops")
 
 class HeldEnd(NamedTuple):
     """One end of a part that a bracket has to hold: `frame`, `axle`, or `fixed` for the end on whichever of the two the
-    spec names in `fixed_to`."""
+    spec names in `fixed_to`. That of the pitman arm is the steering box."""
 
     part: Part
     end: str
@@ -29,6 +29,8 @@ class HeldEnd(NamedTuple):
     @property
     def label(self) -> str:
         """Name of the end in messages."""
+        if isinstance(self.part, PitmanArm):
+            return "mount of the steering box"
         return f"{self.end} end of the {self.part.label}"
 
     @property
@@ -62,6 +64,8 @@ class HeldEnd(NamedTuple):
         part = self.part
         if isinstance(part, CarrierBearing):
             return part.point
+        if isinstance(part, PitmanArm):
+            return part.pivot
         if isinstance(part, Link | LateralBar) and self.end == "axle":
             return held_point(part)
         if isinstance(part, BumpStop):

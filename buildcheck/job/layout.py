@@ -16,6 +16,7 @@ from buildcheck.axle.twist import TwistedArms
 from buildcheck.build import Build, Point
 from buildcheck.build.linkage import Joint, LateralBar, Link
 from buildcheck.build.part import Vector
+from buildcheck.build.springs import Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.spec.quantity import Dimension
 
@@ -313,9 +314,9 @@ def middle_of(a: Point, b: Point) -> Point:
     return Point((a.x + b.x) / 2, (a.y + b.y) / 2, (a.z + b.z) / 2)
 
 
-def held_point(part: Link | LateralBar) -> Point:
-    """Point where a link or the lateral bar holds the axle: m, vehicle axes, as drawn."""
-    return part.at_axle
+def held_point(part: Link | LateralBar | Coilover | LimitStrap) -> Point:
+    """Point at the axle of a part: where a link or the lateral bar holds it, or the eye; m, vehicle axes, as drawn."""
+    return part.axle if isinstance(part, Coilover | LimitStrap) else part.at_axle
 
 
 def made_as_placed(build: Build) -> bool:

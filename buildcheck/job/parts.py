@@ -182,8 +182,9 @@ class Parts:
         """Length of a link or bar as made, m: as stated, else the distance between its points."""
         return made_length(part)
 
-    def direction(self, part: Link | LateralBar) -> tuple[float, ...]:
-        """Vector from the point where a link or bar holds the axle to its frame end, m, vehicle axes, as drawn."""
+    def direction(self, part: Link | LateralBar | Coilover | LimitStrap) -> tuple[float, ...]:
+        """Vector from the axle end of a part to its frame end, m, vehicle axes, as drawn; a link or bar ends where it
+        holds the axle."""
         return tuple(frame - axle for frame, axle in zip(part.frame, held_point(part), strict=True))
 
     def drawn_length(self, part: Link | LateralBar) -> float:

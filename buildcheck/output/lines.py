@@ -1,7 +1,7 @@
-"""One line for each error and warning, for the shop's standard and each plugin that counted, for each limit that the
-standard has made looser and each reading that passes only by it, for each problem of a refused spec, and for each
-failure; one for all that was not checked in a spec, one for all that is waived, one for what is switched off, one for
-each thing that blocks the sign-off that was asked for; else nothing."""
+"""One short line for each error and warning, mirror images as one; one for the shop's standard and each plugin that
+counted, for each limit that the standard has made looser and each reading that passes only by it, for each problem of a
+refused spec, and for each failure; one for all that was not checked in a spec, one for all that is waived, one for what
+is switched off, one for each thing that blocks the sign-off that was asked for; else nothing."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
 from buildcheck.output import words
+from buildcheck.output.items import Item, items
 from buildcheck.output.limits import looser, looser_tally
 from buildcheck.output.outcome import Inspected, Outcome, Spec
 from buildcheck.output.sheet import place
@@ -33,9 +34,9 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
             page.field("STANDARD", printable(f"{spec.used.words}; {spec.file}"), indent=0, column=_COLUMN)
         for plugin in spec.own_plugins:
             page.field("PLUGIN", printable(f"{plugin.words}; {spec.file}"), indent=0, column=_COLUMN)
-        for reading in spec.items:
-            text = "; ".join(parts(spec, reading))
-            page.field(reading.verdict.value.upper(), text, indent=0, column=_COLUMN, bold=True)
+        for item in items(spec):
+            text = "; ".join(_short(spec, item))
+            page.field(item.reading.verdict.value.upper(), text, indent=0, column=_COLUMN, bold=True)
         if spec.inspection.looser:
             page.field("LOOSER", f"{looser_tally(spec)}; {printable(spec.file)}", indent=0, column=_COLUMN)
         for each in looser(spec):
@@ -66,6 +67,18 @@ def lines(outcome: Outcome, *, colour: bool = False) -> str:
         text = printable(f"plugin {failure.plugin}: {failure.sentence}")
         page.field("FAILED", text, indent=0, column=_COLUMN)
     return str(page)
+
+
+def _short(spec: Inspected, item: Item) -> Iterator[str]:
+    """An item in a few words: its subject, with that of its mirror image, the limit by name, found, wanted, and the
+    line in the file."""
+    reading, system = item.reading, spec.build.units
+    twin = "" if item.twin is None else f" and {words.subject(item.twin)}"
+    yield f"{words.subject(reading)}{twin}, {printable(reading.quantity)}: {words.found(reading, system)}"
+    if wanted := words.wanted(reading, system):
+        yield f"wanted {wanted}"
+    position = spec.position(reading.place)
+    yield printable(spec.file) if position is None else f"{printable(spec.file)}:{position.line}:{position.column}"
 
 
 def parts(spec: Spec, reading: Reading) -> Iterator[str]:

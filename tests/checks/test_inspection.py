@@ -539,6 +539,25 @@ def test_a_rule_of_a_later_stage_waits(build: Build) -> None:
     assert len(inspect(build, [later], stage=Stage.FINAL_WELD).readings) == 1
 
 
+def test_a_check_of_a_later_stage_speaks_early_where_a_stated_value_breaks_its_limit(build: Build) -> None:
+    """A wrong entry is reported when it is written; what is only missing waits for its stage."""
+    later = replace(rule_of(value_of(0.023), value_of(0.0), raising(Unreached("later"))), from_stage=Stage.CYCLED)
+    early = inspect(build, [later])
+    assert [(each.quantity, each.verdict) for each in early.readings] == [("slack", Verdict.ERROR)]
+    assert [each.name for each in early.later] == ["hose"]
+    assert len(inspect(build, [later], stage=Stage.CYCLED).readings) == 3
+    half = rule_of(value_of(0.0))
+    half.check(Build, at_most(error="20 mm"), basis=PRACTICE, change=SHORTEN, name="late", from_stage=Stage.CYCLED)(
+        named("Slack of another hose.", value_of(0.023))
+    )
+    assert [each.quantity for each in inspect(build, [half]).readings] == ["slack", "late"]
+
+
+def named(says: str, function: Compute) -> Compute:
+    function.__doc__ = says
+    return function
+
+
 def test_the_stage_is_the_specs_own_unless_another_is_asked_for() -> None:
     data = {"format": 1, "units": "metric", "build": {"stage": "tacked"}}
     assert inspect(read_build(data), []).stage is Stage.TACKED

@@ -141,6 +141,28 @@ def test_without_brackets_every_end_is_not_checked() -> None:
     assert set(found.values()) == {(Verdict.NOT_CHECKED, "the spec lacks attachments")}
 
 
+def test_the_record_says_that_the_mounts_of_the_steering_box_and_the_hoses_are_not_checked() -> None:
+    unheld = {"mount of the steering box"} | {
+        f"{end} end of the {side} brake line" for end in ("frame", "axle") for side in ("left", "right")
+    }
+    brackets: dict[str, Any] = {}
+    for added, held in (
+        ({}, set()),
+        ({"box_plate": {"left": {"holds": "steering.pitman_arm", "parent": "frame"}}}, {"mount of the steering box"}),
+        (
+            {"hose_tab": {"both": {"holds": "brake_lines.line", "parent": "axle-tube"}}},
+            {"axle end of the left brake line", "axle end of the right brake line"},
+        ),
+    ):
+        brackets |= added
+        unheld -= held
+        data = example_data()
+        data["attachments"] |= brackets
+        found = all_readings(bracket_at_every_end, read_build(data))
+        assert {each.subject for each in found if not each.applies} == unheld
+        assert all("is not checked" in each.reason for each in found if not each.applies)
+
+
 def test_without_parts_there_is_nothing_to_hold() -> None:
     bare = {"format": 1, "units": "metric", "axle": {"position": "front"}}
     found = all_readings(bracket_at_every_end, read_build(bare))

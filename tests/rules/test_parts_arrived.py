@@ -19,7 +19,11 @@ EDGES = [
     *edges(
         "ordered-enough", SUBJECT, "parts.coilover.ordered", "parts.coilover.ordered", base=packed(),
         fail_below=(3.0, 1.0),
-    )
+    ),
+    *edges(
+        "ordered-too-many", SUBJECT, "parts.coilover.ordered", "parts.coilover.ordered", base=packed(),
+        warn_above=(3.0, 7.0),
+    ),
 ]  # fmt: skip
 NEEDS = [
     Need(

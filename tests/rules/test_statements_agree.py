@@ -22,7 +22,9 @@ from edges import (
 
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
+from buildcheck.spec.written import REMOVED
 
+COILOVER = "coilovers.coilover.both"
 HOUSING = "attachments.arm_axle_bracket.right"
 TUBE = "attachments.arm_axle_bracket.left"
 BAR = "attachments.lateral_bar_axle_bracket.right"
@@ -60,6 +62,13 @@ def need(requirement: str, subject: str, met: dict[str, Any], not_met: dict[str,
 
 
 NEEDS = [
+    need(
+        "nut-or-thread",
+        f"{ON_HOUSING} bolts",
+        {f"{HOUSING}.bolts.threaded_into": "nut", f"{HOUSING}.bolts.thread_engaged": REMOVED},
+        {f"{HOUSING}.bolts.threaded_into": "nut"},
+        f"{HOUSING}.bolts.threaded_into",
+    ),
     need("driven", "axle", {}, {"axle.driven": False}, "axle.driven"),
     need("steering-layout", "steering", {}, {"steering.layout": "push-pull"}, "steering.layout"),
     need(
@@ -75,6 +84,13 @@ NEEDS = [
         {},
         {f"{HOUSING}.weld": WELD},
         f"{HOUSING}.method",
+    ),
+    Need(
+        "damper-or-springs",
+        "left coilover",
+        {f"{COILOVER}.kind": "damper", f"{COILOVER}.springs": REMOVED},
+        {f"{COILOVER}.kind": "damper"},
+        tuple((f"{side} coilover", "damper-or-springs", f"{COILOVER}.kind") for side in ("left", "right")),
     ),
     need("method", ON_HOUSING, {}, {f"{HOUSING}.method": "welded"}, f"{HOUSING}.method"),
     *(

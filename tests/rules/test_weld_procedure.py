@@ -114,6 +114,15 @@ EDGES += [
         base={f"{WELD}.interpass": "300 degF"},
         fail_below=(400, 320),
     ),
+    *edges(
+        "post-heat",
+        BRACKET,
+        f"{WELD}.post_heat",
+        f"{WELD}.post_heat",
+        base={f"{WELD}.post_heat": "1100 degF"},
+        warn_above=(850, 950),
+        fail_above=(950, 1050),
+    ),
 ]
 # Its steels are carbon steel, so the filler is held against 58 ksi: E70 is 121 %, and no class lies on a bound.
 FILLERS = [

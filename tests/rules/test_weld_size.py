@@ -63,6 +63,14 @@ EDGES = [
         f"{AT}.pattern_length",
         fail_above=(8 * INCH, 6 * INCH),
     ),
+    *edges(
+        "pattern-used",
+        BRACKET,
+        f"{AT}.length",
+        f"{AT}.pattern_length",
+        warn_below=(8 * INCH, 16 * INCH),
+        fail_below=(16 * INCH, 40 * INCH),
+    ),
 ]
 
 
@@ -285,7 +293,12 @@ def test_a_parent_of_unknown_strength_is_named() -> None:
 
 
 ARM = "attachments.arm_axle_bracket.left"
-UNLOADED = {f"{ARM}.design_load": "100 lbf", f"{ARM}.weld.length": 2}
+UNLOADED = {
+    f"{ARM}.design_load": "100 lbf",
+    f"{ARM}.weld.length": 2,
+    f"{ARM}.weld.pattern_length": 0.5,
+    f"{ARM}.weld.pattern_width": 0.5,
+}
 
 
 def lacking(lost: str, changes: dict[str, object]) -> list[tuple[str, Verdict, str]]:
@@ -330,6 +343,7 @@ def test_no_design_load_and_no_load_cases_is_not_checked() -> None:
         "largest-leg",
         "length",
         "pattern-filled",
+        "pattern-used",
     ]
     assert [each.missing for each in found if each.verdict is not Verdict.OK] == [("vehicle.total_mass",)]
 

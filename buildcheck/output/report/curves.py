@@ -170,7 +170,7 @@ def _panel(
             # In the room beside the panel a side and the whole word have no place together.
             curves.append(
                 (
-                    f"{name.removeprefix('at ')} meas." if name else "measured",
+                    f"{name.removesuffix(' end')} meas." if name else "measured",
                     number,
                     values,
                     f"measured measured-{style}",

@@ -1,0 +1,240 @@
+"""Parts are where there is room for them.
+
+Checked: that obstacles do not lie inside each other; that an obstacle named for one side is the mirror image of the one
+named for the other; that limit straps and brake lines keep clear of the tyres at ride height; that a tie rod ends
+inside the wheels and the kingpins are at the height of the axle; and that a housing in the middle is there.
+
+Risk: a corner typed with the wrong sign makes an obstacle where none is, and none where one is. Every gap is computed
+to it.
+
+Worked out: obstacles are compared as the boxes that just hold them. Straps and brake lines are straight lines between
+their ends, tyres are cylinders with square shoulders.
+
+Remedy: measure the named part again, from the floor and the middle of the truck.
+"""
+
+import math
+from collections.abc import Iterator
+from itertools import combinations
+from typing import NamedTuple
+
+from buildcheck.api import (
+    Area,
+    BrakeLine,
+    Build,
+    CentreSection,
+    Job,
+    Kingpin,
+    LimitStrap,
+    Obstacle,
+    Part,
+    Point,
+    Rule,
+    Sample,
+    Side,
+    TieRod,
+    Verdict,
+    Words,
+    at_least,
+    at_most,
+    common_practice,
+    each,
+    made,
+)
+
+rule = Rule(
+    "parts-in-place",
+    area=Area.RECORDS,
+    page=__doc__,
+    samples=(
+        Sample("an oil pan an inch lower", {"vehicle.obstacles.oil_pan.lower": [-14, 0, 23.6]}),
+        Sample(
+            "a frame rail drawn to the middle of the truck",
+            {"vehicle.obstacles.left_frame_rail.lower": [-60, 0, 30.5]},
+            {"drawn-alike": Verdict.ERROR, "obstacles-apart": Verdict.WARNING},
+        ),
+        Sample(
+            "a hose through the tyre",
+            {"brake_lines.line.both.frame": [-8, 31, 30]},
+            {"beside-tyre": Verdict.ERROR},
+        ),
+    ),
+)
+
+DRAWN = common_practice("of two parts in one place, one is drawn wrong")
+measure_again = Words("measure the part again, from the floor and from the middle of the truck")
+
+Box = tuple[tuple[float, float], ...]
+
+
+def box_of(obstacle: Obstacle) -> Box:
+    """The lowest and highest x, y and z of an obstacle that has an end, m."""
+    if obstacle.shape == "box":
+        return tuple((min(pair), max(pair)) for pair in zip(obstacle.lower, obstacle.upper, strict=True))
+    pairs = list(zip(obstacle.start, obstacle.end, strict=True))
+    length = math.dist(obstacle.start, obstacle.end)
+    # A cylinder reaches beyond its end only as far as its flat end is turned away from that axis.
+    beyond = [
+        obstacle.radius * (1.0 if obstacle.shape == "capsule" else math.sqrt(max(0.0, 1.0 - ((b - a) / length) ** 2)))
+        for a, b in pairs
+    ]
+    return tuple((min(pair) - reach, max(pair) + reach) for pair, reach in zip(pairs, beyond, strict=True))
+
+
+class Beside(NamedTuple):
+    """Two obstacles, by name."""
+
+    first: Obstacle
+    second: Obstacle
+
+    @property
+    def path(self) -> str:
+        return self.second.path
+
+    @property
+    def label(self) -> str:
+        return self.second.label
+
+    @property
+    def side(self) -> Side:
+        return Side.CENTRE
+
+    @property
+    def which(self) -> str:
+        return f"beside the {self.first.label}"
+
+
+def solid_obstacles(build: Build) -> list[Obstacle]:
+    """The obstacles that have ends, in the order of the spec."""
+    there = build.vehicle.obstacles.values() if build.has("vehicle") and build.vehicle.has("obstacles") else ()
+    return [
+        each
+        for each in there
+        if each.shape == "box" or (each.shape in ("cylinder", "capsule") and each.start != each.end)
+    ]
+
+
+def all_pairs(job: Job, build: Build) -> Iterator[Beside]:
+    return (Beside(first, second) for first, second in combinations(solid_obstacles(build), 2))
+
+
+def volume(box: Box) -> float:
+    return math.prod(max(0.0, most - least) for least, most in box)
+
+
+@rule.check(
+    made("pair of obstacles", all_pairs),
+    at_most(warning="30 %", error="90 %"),
+    basis=DRAWN,
+    change=measure_again,
+    effect="gaps are computed to a part that is not there",
+    compares=True,
+)
+def obstacles_apart(job: Job, pair: Beside) -> float:
+    """Share of the smaller of two obstacles that lies inside the box of the other."""
+    first, second = box_of(pair.first), box_of(pair.second)
+    smaller = min(volume(first), volume(second))
+    shared = tuple((max(a[0], b[0]), min(a[1], b[1])) for a, b in zip(first, second, strict=True))
+    return volume(shared) / smaller if smaller > 0.0 else 0.0
+
+
+def named_pairs(job: Job, build: Build) -> Iterator[Beside]:
+    """Obstacles whose names differ in the words left and right alone."""
+    found = {each.path.rpartition(".")[2]: each for each in solid_obstacles(build)}
+    for name, left in found.items():
+        twin = found.get("_".join("right" if word == "left" else word for word in name.split("_")))
+        if twin is not None and twin is not left:
+            yield Beside(left, twin)
+
+
+@rule.check(
+    made("pair of obstacles by their names", named_pairs),
+    at_most(warning="2 in", error="6 in"),
+    basis=common_practice("what is named for left and right is on both sides alike; a frame is straight to 1 in"),
+    change=measure_again,
+    effect="gaps on one side are computed to a part that is not there",
+    compares=True,
+)
+def drawn_alike(job: Job, pair: Beside) -> float:
+    """Largest difference of a face of one obstacle from the mirror image of the other's."""
+    left, right = box_of(pair.first), box_of(pair.second)
+    image = (right[0], (-right[1][1], -right[1][0]), right[2])
+    return max(abs(a - b) for one, other in zip(left, image, strict=True) for a, b in zip(one, other, strict=True))
+
+
+PLACES = tuple(number / 40 for number in range(41))
+
+
+def off_tyre(job: Job, start: Point, end: Point, place: float) -> float:
+    """Distance of a point on a line, at a share of its length, from the nearest tyre at ride height, m; negative inside
+    it."""
+    vehicle, centre = job.build.vehicle, job.axle_centre
+    x, y, z = (a + place * (b - a) for a, b in zip(start, end, strict=True))
+    off = math.hypot(x - centre.x, z - centre.z) - vehicle.tyre.diameter / 2
+    across = abs(abs(y) - vehicle.track / 2) - vehicle.tyre.width / 2
+    return max(off, across) if max(off, across) <= 0.0 else math.hypot(max(off, 0.0), max(across, 0.0))
+
+
+def beside_a_tyre(job: Job, part: Part) -> bool:
+    return part.side is not Side.CENTRE
+
+
+@rule.check(
+    each(LimitStrap | BrakeLine, where=beside_a_tyre),
+    at_least(warning="1 in", error="0 in"),
+    physical_end="0 in",
+    basis=common_practice("a tyre grows, flexes and picks up mud, so it needs more room than metal"),
+    change=Words("move its end inboard, by the missing gap"),
+    place="frame",
+    effect="the tyre wears through it",
+    compares=True,
+)
+def beside_tyre(job: Job, part: LimitStrap | BrakeLine) -> float:
+    """Gap between a strap or a brake line, straight between its ends, and the tyre, wheels straight at ride height."""
+    return min(off_tyre(job, part.frame, part.axle, place) for place in PLACES)
+
+
+@rule.check(
+    TieRod,
+    at_least(warning="1 in", error="0 in"),
+    basis=common_practice("the rod ends inside the wheel's disc, which is about at the middle of the tyre"),
+    change=Words("measure the tie rod again, from joint centre to joint centre"),
+    place="left",
+    effect="the rod is computed through the wheel",
+    compares=True,
+)
+def rod_inside_wheels(job: Job, rod: TieRod) -> float:
+    """Distance of the outer end of the tie rod from the middle plane of its tyre, inboard of it."""
+    return job.build.vehicle.track / 2 - max(abs(rod.left.y), abs(rod.right.y))
+
+
+@rule.check(
+    Kingpin,
+    at_most(warning="3 in", error="6 in"),
+    basis=common_practice("the joints of a kingpin are above and below the axle's centre line, about as far"),
+    change=Words("measure the joints of the kingpin again, from the floor, and take the point midway"),
+    place="centre",
+    effect="the steering is computed about another axis",
+    compares=True,
+)
+def kingpin_height(job: Job, kingpin: Kingpin) -> float:
+    """Difference in height of the middle of a kingpin from the axle's centre line."""
+    return abs(kingpin.centre.z - job.axle_centre.z)
+
+
+def in_the_middle(job: Job, housing: CentreSection) -> bool:
+    return housing.where == "middle"
+
+
+@rule.check(
+    each(CentreSection, where=in_the_middle),
+    at_most(warning="2 in", error="6 in"),
+    basis=common_practice("a housing in the middle has its pinion within an inch or two of it"),
+    change=Words("write the side that the housing is on, or measure its centre again"),
+    place="where",
+    effect="brackets beside it are checked against a housing in another place",
+    compares=True,
+)
+def housing_in_the_middle(job: Job, housing: CentreSection) -> float:
+    """Distance from the middle of the truck of a housing that is said to be there."""
+    return abs(housing.centre.y)
