@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from pathlib import Path
 from shutil import copytree
 from typing import Any
@@ -125,6 +126,28 @@ REFUSED = {
     "stands that are too weak": (
         Stage.TEARDOWN,
         spec(entries(*AFTER_TEARDOWN)).replace("rating: 6000 kg", "rating: 300 kg"),
+        "truck-support",
+    ),
+    "a missing bracket": (
+        Stage.PROPOSAL,
+        re.sub(r"  stop_axle_pad:\n    both: .*\n", "", spec(entries(*AFTER_TEARDOWN))),
+        "bracket-at-every-end",
+    ),
+    "one coilover short": (
+        Stage.PROPOSAL,
+        spec(entries(*AFTER_TEARDOWN)).replace(
+            "coilover: {ordered: 2, arrived: 2", "coilover: {ordered: 1, arrived: 1"
+        ),
+        "parts-arrived",
+    ),
+    "one coilover not arrived": (
+        Stage.TEARDOWN,
+        spec(entries(*AFTER_TEARDOWN)).replace("arrived: 2", "arrived: 1"),
+        "parts-arrived",
+    ),
+    "springs that still carry load": (
+        Stage.TEARDOWN,
+        spec(entries(*AFTER_TEARDOWN)).replace("springs_unloaded: true", "springs_unloaded: false"),
         "truck-support",
     ),
     "one measurement missing": (Stage.TACKED, spec(entries(*AFTER_TEARDOWN)[1:]), "not measured at the stage tacked"),

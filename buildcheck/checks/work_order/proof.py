@@ -77,15 +77,19 @@ class _Proof:
         order = sorted(range(len(options)), key=lambda at: (not options[at].slip, -len(returns[at]), at))
         start = self.yardstick.score(self.base)
         bad = start.errors | start.warnings
+        # Of what is not an error, others are named only where nothing is an error.
+        others = {
+            at: self._alternatives(options, at, score, searched=number <= MOST_SEARCHED)
+            for number, at in enumerate(order, start=1)
+            if not start.errors or not returns[at].isdisjoint(start.errors)
+        }
         lines = [
             Line(
                 number,
                 _changes(self.base, options[at].edits),
                 options[at].slip,
                 tuple(self.yardstick.named(self.base, target) for target in sorted(returns[at] & bad)),
-                self._alternatives(
-                    options, at, score, searched=number <= MOST_SEARCHED and not returns[at].isdisjoint(start.errors)
-                ),
+                others.get(at, ()),
             )
             for number, at in enumerate(order, start=1)
         ]
@@ -144,10 +148,12 @@ class _Proof:
         `searched` what a search in its place finds."""
         option, rest = options[at], [*options[:at], *options[at + 1 :]]
         found: dict[frozenset[str], Alternative] = {}
-        chosen = zip(self.plan.options, self.plan.others, strict=True)
-        beside = [other for each, others in chosen if each.paths & option.paths for other in others]
-        self._try(beside, option, rest, score, found)
-        if searched and not found and self.yardstick.looks < self.search.budget:
+        plan, looked_at_all = self.plan, False
+        for each, others, wide in zip(plan.options, plan.others, plan.wide, strict=True):
+            if each.paths & option.paths:
+                looked_at_all = looked_at_all or wide
+                self._try(others, option, rest, score, found)
+        if searched and not found and not looked_at_all and self.yardstick.looks < self.search.budget:
             job = self.job(rest)
             in_its_place = Round(self.search, job, self.yardstick.score(job), (), most_solved=4)
             in_its_place.widen()

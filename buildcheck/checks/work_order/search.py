@@ -68,6 +68,8 @@ class Plan(NamedTuple):
     finished: bool = True
     jobs: tuple[Job, ...] = ()
     """The build after each of the changes."""
+    wide: tuple[bool, ...] = ()
+    """Whether all inputs were looked at before each of the changes was chosen."""
 
 
 class Search:
@@ -86,10 +88,11 @@ class Search:
         options: list[Option] = []
         others: list[tuple[Option, ...]] = []
         jobs: list[Job] = []
+        wide: list[bool] = []
         given_up: set[Target] = set()
         taken_since = False
         for _ in range(MOST_ROUNDS):
-            self.so_far = Plan(tuple(options), job, score, tuple(others), False, tuple(jobs))
+            self.so_far = Plan(tuple(options), job, score, tuple(others), False, tuple(jobs), tuple(wide))
             if not _aim(score) - given_up and taken_since:  # after other changes they may have an answer
                 given_up, taken_since = set(), False
             if not _aim(score) - given_up or self.yardstick.looks >= self.budget:
@@ -105,9 +108,10 @@ class Search:
                 options.append(choice.option)
                 others.append(round_.as_good_as(choice))
                 jobs.append(choice.job)
+                wide.append(round_.is_wide)
             job, score = taken[-1].job, taken[-1].score
         finished = self.yardstick.looks < self.budget or not _aim(score)
-        self.so_far = Plan(tuple(options), job, score, tuple(others), finished, tuple(jobs))
+        self.so_far = Plan(tuple(options), job, score, tuple(others), finished, tuple(jobs), tuple(wide))
         return self.so_far
 
 
@@ -142,7 +146,7 @@ class Round:
         self.seen = self._chosen(quick, MOST_SEEN) if quick else self._chosen(_own_first(self.wrong), MOST_SLOW)
         self._named, self._others = self._columns()
         self.candidates = self._ranked((*self._by_slip(), *self._by_column([*self._named, *self._others[:MOST_FIRST]])))
-        self._is_wide = False
+        self.is_wide = False
 
     @staticmethod
     def _chosen(targets: list[Target], most: int) -> list[Target]:
@@ -188,15 +192,15 @@ class Round:
 
     def widen(self) -> None:
         """Look at the less likely inputs too."""
-        if not self._is_wide:
-            self._is_wide = True
+        if not self.is_wide:
+            self.is_wide = True
             self.candidates = self._ranked((*self.candidates, *self._by_column(self._others[MOST_FIRST:])))
 
     @property
     def hopeless(self) -> frozenset[Target]:
         """The readings that no candidate puts right, where all were looked at."""
         mended = frozenset().union(*(option.mends for option in self.candidates))
-        return frozenset(self.seen) - mended if self._is_wide else frozenset()
+        return frozenset(self.seen) - mended if self.is_wide else frozenset()
 
     def _better(self) -> list[Choice]:
         return [choice for choice in self._inspected() if choice.worth < self.score.total]

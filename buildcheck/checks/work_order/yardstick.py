@@ -28,6 +28,9 @@ from buildcheck.spec.guard import plain_text
 # is gone or can no longer be made. They weigh candidates against each other and decide no verdict.
 AN_ERROR, HOW_FAR, A_WARNING, A_LOSS = 1.0, 0.3, 0.3, 2.0
 
+# A reading that broke its limit, and is then only in part within it, is hardly better than it was.
+OPENED = {Verdict.ERROR: 0.9, Verdict.WARNING: 0.25}
+
 # How far a requirement without a number is outside, in scales of a limit.
 NOT_MET = 3.0
 
@@ -253,6 +256,11 @@ class Yardstick:
         lost = _losses(before, now, partial(self._is_elsewhere, number, job))
         found.losses += lost
         found.total += A_LOSS * lost
+        for key, judged in now.items():
+            was = before[key].verdict if key in before else None
+            if judged.verdict is Verdict.NOT_CHECKED and judged.without and was in OPENED:
+                found.losses += 1
+                found.total += OPENED[was]
 
     def _is_elsewhere(self, number: int, job: Job, subject: tuple[str, str, str]) -> bool:
         """Whether another check of the same rule has a reading on a subject: a link may be an upper one, or a lower."""
