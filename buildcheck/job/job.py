@@ -99,6 +99,11 @@ class Job(Parts, Changes):
         return self._resting.links_hold_sideways
 
     @property
+    def spare_member(self) -> Link | LateralBar | None:
+        """The link or bar that the axle does not need, where two-point links and bar over-constrain it."""
+        return self._resting.spare_member
+
+    @property
     def least_held(self) -> str:
         """Motion that the links resist least, in words."""
         return self._resting.weakest_hold.motion
