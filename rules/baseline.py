@@ -51,9 +51,13 @@ rule = Rule(
     ),
 )
 
-measure_again = Words("measure both sides again while the old suspension is in place")
 agreement: dict[str, Any] = {
     "effect": "a baseline that is wrong cannot be measured again after the first cut",
+}
+of_sides: dict[str, Any] = {
+    "change": Words("measure both sides again while the old suspension is in place"),
+    "place": "sides",
+    **agreement,
 }
 
 
@@ -70,10 +74,8 @@ def steered(job: Job, side: BaselineSide) -> str | None:
 @rule.check(
     Baseline,
     at_most(warning="5/8 in", error="2 in"),
-    change=measure_again,
     basis=common_practice("an axle that was 1/2 in askew pulled to one side; and 1/8 in for two readings of a tape"),
-    place="sides",
-    **agreement,
+    **of_sides,
 )
 def wheelbase_sides(job: Job, baseline: Baseline) -> float:
     """Difference of the wheelbase on the left and on the right, as it was."""
@@ -83,10 +85,8 @@ def wheelbase_sides(job: Job, baseline: Baseline) -> float:
 @rule.check(
     Baseline,
     at_most(warning="1 1/8 in", error="3 in"),
-    change=measure_again,
     basis=common_practice("old springs sag by 1 in on one side; and 1/8 in for two readings of a tape"),
-    place="sides",
-    **agreement,
+    **of_sides,
 )
 def ride_height_sides(job: Job, baseline: Baseline) -> float:
     """Difference of the ride height on the left and on the right, as it was."""
@@ -96,10 +96,8 @@ def ride_height_sides(job: Job, baseline: Baseline) -> float:
 @rule.check(
     Baseline,
     at_most(warning="1 1/8 in", error="3 in"),
-    change=measure_again,
     basis=common_practice("old springs and a bent fender make up for 1 in; and 1/8 in for two readings of a tape"),
-    place="sides",
-    **agreement,
+    **of_sides,
 )
 def fender_height_sides(job: Job, baseline: Baseline) -> float:
     """Difference of the height of the left fender and of the right one, as it was."""
@@ -109,10 +107,8 @@ def fender_height_sides(job: Job, baseline: Baseline) -> float:
 @rule.check(
     Baseline,
     at_most(warning="5/8 in", error="2 in"),
-    change=measure_again,
     basis=common_practice("an axle on leaf springs sits within 1/2 in of the middle; and 1/8 in for two readings"),
-    place="sides",
-    **agreement,
+    **of_sides,
 )
 def tyre_to_frame_sides(job: Job, baseline: Baseline) -> float:
     """Difference of the gap from tyre to frame on the left and on the right, as it was."""

@@ -16,7 +16,8 @@ share the load evenly; bending and shear are put together at the worst point.
 
 At the hole, the load of the joint is shared evenly by the plates, and each yields at 1.8 F d t in bearing, at 1.2 F t e
 in tear-out and at 2 F t b in tension beside the hole (AISC 360, J7 and D5), with the yield strength F for the tensile
-one, which is more. The welds of the gussets, buckling of thin plates and fatigue are not computed.
+one, which is more. The welds of the gussets and the buckling of thin plates are not checked: they are to be worked out
+by someone qualified. Fatigue is not computed.
 
 Remedy: use a thicker or wider plate, or box it in; set the hole farther from the edge.
 """

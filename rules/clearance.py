@@ -15,15 +15,18 @@ bar to the middle of its axle joints and one between them. A steering arm is a b
 on it, as thick as that rod. The pitman arm is a bar from the sector shaft to the drag link, as wide as its stated root.
 A joint whose stud is stated is a bar along it, as far to either side of the ball as the stud is high, for stud and
 housing; where the direction of the stud is not stated, a ball of that size. A steering damper is as thick as its body
-throughout. A bracket is a bar from the stated point of its foot to each joint that it holds, as thick as two of its
-plates; one without that point is left out. A coilover is its body over its compressed length, and its shaft, without
-its springs. A bump stop reaches to its target.
+throughout. A bracket is a bar from its foot to each joint that it holds, as thick as two of its plates; where the point
+of the foot and the width of the plates at their root are stated, bars along their edges are added, but not on the axle
+tube, which they go round. By its
+height alone, its foot is where the axle is nearest to the joint or, on the frame, that far from it against the
+`normal`; one on a knuckle is left out. A coilover is its body over its compressed length, and its shaft, without its
+springs. A bump stop reaches to its target.
 
 The axle rolls either way as far as stated, and then rises and falls as far as the stops and straps allow. Five heights,
 five rolls and five steering positions are computed; between them a gap may be a little smaller. Where some of these
 poses cannot be solved, a gap that is wide enough in the others is not checked. Parts that are joined or made to touch
 are not paired: a link or bar and the axle, a tyre and the axle or the tie rod, the drag link and its own knuckle, a
-bracket and what it holds or is fixed to, a bump stop and the axle or a link, and parts that do not move.
+bracket and what it holds or is fixed to, a bump stop or its pad and the axle or a link, and parts that do not move.
 
 Remedy: move one of the two parts; for a turned tyre, set the steering stops to end the lock sooner, or fit
 wheels with more offset.

@@ -12,7 +12,8 @@ over half of its grip, the total thickness that it clamps. The stresses of bendi
 distortion energy. Where the spec does not state the grip, it is taken as the diameter of the bolt, the least that it
 can be; the bolt can break the limit with it, and is never ok. The clamp of a tight bolt, which takes part of the
 bending, is left out. In double shear the bending is left out: ears, sleeve and washers have to lie close together,
-without a gap.
+without a gap, and be clamped by the bolt. A pin that clamps nothing, longer than three diameters, is also bent (EN
+1993-1-8, 3.13, read in excerpts): that is to be worked out by someone qualified.
 
 The load is the largest of the load cases; see link-strength. Where a case cannot be computed, the value is that of the
 others; if it breaks no limit, it is not checked. Fatigue is not computed.

@@ -181,9 +181,9 @@ def broken_in(rules: Iterable[Rule], job: Job, changed: Job) -> tuple[str, ...]:
     broken: list[str] = []
     for rule in rules:
         for check in rule.checks:
+            sound, limit = _sound(rule, check, job), rule.limit(check.name)
             if changed.carries(look_key(rule, check)):
                 continue  # the change affects none of its inputs
-            sound, limit = _sound(rule, check, job), rule.limit(check.name)
             subjects = subjects_of(check, changed) if sound else []
             if isinstance(subjects, NoNeed | NotChecked | Failed):
                 continue

@@ -95,6 +95,8 @@ class Bounds(NamedTuple):
 
     def widened(self, tolerance: float) -> Bounds:
         """The bounds for a comparison of readings that have this tolerance between them, SI."""
+        if not tolerance:
+            return self
         below, above = (self.warn_below, self.fail_below), (self.warn_above, self.fail_above)
         (warn_below, fail_below), (warn_above, fail_above) = (
             tuple(bound + by for bound in bounds) for bounds, by in ((below, -tolerance), (above, tolerance))

@@ -1,7 +1,7 @@
 """Smallest gap of every requested pair of bodies over all poses, with its pose and its two points."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from typing import NamedTuple
@@ -16,6 +16,7 @@ from buildcheck.clearance.solid_gaps import gap, nearest_points
 from buildcheck.clearance.solids import Capsule, Cylinder, Solid
 
 Shape = tuple[int, ...]
+Boxes = Mapping[str, Sequence[tuple[Array, Array]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,14 +69,10 @@ def nearest(
     """
     names = list(pairs)
     known = {name: known_poses(solids) for name, solids in bodies.items()}
-    couples = _couples(bodies, names)
-    kept = [couple for couple in couples if couple.apart <= beyond]
+    couples, surely = _couples(bodies, _boxes(bodies), names, beyond)
     measured: dict[int, list[tuple[_Couple, Array]]] = defaultdict(list)
-    for couple, gaps in zip(kept, _gaps(kept, beyond), strict=True):
+    for couple, gaps in zip(couples, _gaps(couples, beyond), strict=True):
         measured[couple.pair].append((couple, gaps))
-    surely = [np.inf] * len(names)
-    for couple in couples:
-        surely[couple.pair] = min(surely[couple.pair], couple.apart)
     return [
         _smallest(pair, surely[number], known[pair[0]] & known[pair[1]], measured[number], beyond)
         for number, pair in enumerate(names)
@@ -86,23 +83,30 @@ def gaps_over(
     bodies: Mapping[str, Sequence[Solid]], pairs: Iterable[tuple[str, str]], *, beyond: float = np.inf
 ) -> list[Array]:
     """Gap of each pair of bodies in every pose, m: in the shape to which its points broadcast; NaN where a pose is not
-    known. A number above `beyond` may be less than the true gap. Otherwise as `nearest`."""
+    known. A number above `beyond` may be less than the true gap, and so may all those of a pair whose boxes around all
+    poses do not meet: it never touches. Otherwise as `nearest`."""
     names = list(pairs)
     known = {name: known_poses(solids) for name, solids in bodies.items()}
-    couples = _couples(bodies, names)
-    kept = [couple for couple in couples if couple.apart <= beyond]
-    found = [np.where(known[first] & known[second], np.inf, np.nan) for first, second in names]
-    for couple in couples:
-        found[couple.pair] = np.minimum(found[couple.pair], max(couple.apart, beyond))
-    for couple, gaps in zip(kept, _gaps(kept, beyond), strict=True):
-        found[couple.pair] = np.minimum(found[couple.pair], gaps)
+    boxes = _boxes(bodies)
+    apart = [distance for _, distance in _apart(boxes, names)]
+    found = [
+        np.where(known[first] & known[second], distance or np.inf, np.nan)
+        for (first, second), distance in zip(names, apart, strict=True)
+    ]
+    meeting = [number for number, distance in enumerate(apart) if distance <= 0.0]
+    couples, surely = _couples(bodies, boxes, [names[number] for number in meeting], beyond)
+    for number, distance in zip(meeting, surely, strict=True):
+        found[number] = np.minimum(found[number], distance)
+    for couple, gaps in zip(couples, _gaps(couples, beyond), strict=True):
+        found[meeting[couple.pair]] = np.minimum(found[meeting[couple.pair]], gaps)
     return found
 
 
 def _smallest(
     pair: tuple[str, str], surely: float, known: Mask, measured: Sequence[tuple[_Couple, Array]], beyond: float
 ) -> Nearest:
-    """Smallest gap of a pair in the poses that are known; `surely` is a lower bound of it."""
+    """Smallest gap of a pair in the poses that are known; `surely` is a lower bound of those that are not
+    measured."""
     unknown = known.size - int(np.count_nonzero(known))
     if unknown == known.size:
         return Nearest(*pair, np.nan, unknown=unknown, poses=known.size)
@@ -118,26 +122,61 @@ def _smallest(
         at = tuple(int(index) for index in np.unravel_index(flat, known.shape))
         return Nearest(*pair, best, at, unknown=unknown, poses=known.size, solids=solids)
     # Every gap is beyond the requested range: for some solids by measurement, for the others by their boxes.
-    return Nearest(
-        *pair, min(best, surely if surely > beyond else np.inf), at_least=True, unknown=unknown, poses=known.size
-    )
+    return Nearest(*pair, min(best, surely), at_least=True, unknown=unknown, poses=known.size)
 
 
-def _couples(bodies: Mapping[str, Sequence[Solid]], pairs: Sequence[tuple[str, str]]) -> list[_Couple]:
-    bounds = {name: [solid.bounds() for solid in solids] for name, solids in bodies.items()}
+def _couples(
+    bodies: Mapping[str, Sequence[Solid]], boxes: Boxes, pairs: Sequence[tuple[str, str]], beyond: float
+) -> tuple[list[_Couple], list[float]]:
+    """The couples of solids of each pair whose boxes are not farther apart than `beyond`; and for each pair a lower
+    bound of the gaps of all its other couples, which is above `beyond`."""
+    surely = [apart for _, apart in _apart(boxes, pairs)]
+    near = [number for number, apart in enumerate(surely) if apart <= beyond]
     found = [
-        (number, one, two, *bound, *other)
-        for number, (first, second) in enumerate(pairs)
-        for one, bound in zip(bodies[first], bounds[first], strict=True)
-        for two, other in zip(bodies[second], bounds[second], strict=True)
+        (number, one, two, *box, *other)
+        for number in near
+        for one, box in zip(bodies[pairs[number][0]], boxes[pairs[number][0]], strict=True)
+        for two, other in zip(bodies[pairs[number][1]], boxes[pairs[number][1]], strict=True)
     ]
     if not found:
-        return []
-    numbers, ones, twos, *boxes = zip(*found, strict=True)
-    low, high, other_low, other_high = (np.array(corners) for corners in boxes)
-    between = np.maximum(np.maximum(low - other_high, other_low - high), 0.0)
-    apart = np.sqrt((between**2).sum(axis=1)).tolist()
-    return [_Couple(*couple) for couple in zip(numbers, ones, twos, apart, strict=True)]
+        return [], surely
+    numbers, ones, twos, *corners = zip(*found, strict=True)
+    couples: list[_Couple] = []
+    for number in near:
+        surely[number] = np.inf
+    for couple in map(_Couple._make, zip(numbers, ones, twos, _between(*corners), strict=True)):
+        if couple.apart <= beyond:
+            couples.append(couple)
+        else:
+            surely[couple.pair] = min(surely[couple.pair], couple.apart)
+    return couples, surely
+
+
+def _boxes(bodies: Mapping[str, Sequence[Solid]]) -> Boxes:
+    """The boxes around all poses of the solids of each body, by their corners."""
+    return {name: [solid.bounds() for solid in solids] for name, solids in bodies.items()}
+
+
+def _apart(boxes: Boxes, pairs: Sequence[tuple[str, str]]) -> Iterator[tuple[tuple[str, str], float]]:
+    """Each pair with the distance of the boxes around its two bodies, m: a lower bound of their gap."""
+    if not pairs:
+        return iter(())
+    whole = {
+        name: (np.min([low for low, _ in each], axis=0), np.max([high for _, high in each], axis=0))
+        for name, each in boxes.items()
+        if each
+    }
+    corners = zip(*((*whole[first], *whole[second]) for first, second in pairs), strict=True)
+    return zip(pairs, _between(*corners), strict=True)
+
+
+def _between(
+    low: Sequence[Array], high: Sequence[Array], other_low: Sequence[Array], other_high: Sequence[Array]
+) -> list[float]:
+    """Distance of pairs of boxes by their corners, m."""
+    gaps = np.maximum(np.maximum(np.array(low) - np.array(other_high), np.array(other_low) - np.array(high)), 0.0)
+    apart: list[float] = np.sqrt((gaps**2).sum(axis=1)).tolist()
+    return apart
 
 
 def _gaps(couples: Sequence[_Couple], beyond: float) -> list[Array]:

@@ -2,45 +2,22 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from buildcheck.commands.output import (
-    color_option,
-    screen_colour,
-    screen_width,
-    wants_colour,
-    write_to_file,
-    write_to_screen,
-)
-from buildcheck.commands.overwriting import refuse_to_overwrite
-from buildcheck.commands.plugged import (
-    PLUGIN_FAILED,
-    collected_with,
-    kept_clear,
-    plugin_failures_first,
-    plugin_option,
-    tell_failures,
-)
-from buildcheck.commands.specs import read_spec
+from buildcheck.commands.tables import Asked, Tables, table_arguments, write_tables
 
-WRONG_SPEC = 2
+if TYPE_CHECKING:
+    from buildcheck.output.outcome import Spec
+
 NOTHING_TO_ORDER = 4
 
 
 @click.command("order", short_help="List what to cut, order and renew.")
-@click.argument("spec", metavar="SPEC")
-@click.option("--output", "kind", type=click.Choice(["text", "csv", "json"]), default="text", help="Format.")
-@click.option("--to", metavar="FILE", type=click.Path(path_type=Path), help="Write to this file, not to the screen.")
-@color_option
-@plugin_option
+@table_arguments
 @click.pass_context
-def order_parts(
-    context: click.Context, spec: str, kind: str, to: Path | None, color: str, plugin_files: tuple[Path, ...]
-) -> None:
+def order_parts(context: click.Context, /, **asked: Any) -> None:
     """List what a build needs: tubes with their cut lengths, joints, jam nuts, bolts with grip, grade and torque,
     springs, straps, stops, hoses, shafts, how many of each, and what to renew while it is apart; held against `parts`,
     what was ordered, has arrived and was inspected.
@@ -59,36 +36,18 @@ def order_parts(
       0  the lists were made
       4  the spec has no part to cut or to order
     """
-    from buildcheck.output import order_text  # numpy comes with it
-    from buildcheck.output.cycle_text import refused
-    from buildcheck.output.outcome import Refused
+    write_tables(context, Asked(**asked), "ORDER AND CUT LIST: NOT MADE", _order_list)
+
+
+def _order_list(read: Spec) -> Tables:
+    from buildcheck.output import order_json, order_text  # numpy comes with it
     from buildcheck.shop.order_list import order_list
 
-    refuse_to_overwrite(to, [spec], plugin_files)
-    collected = collected_with(plugin_files)
-    with kept_clear(), plugin_failures_first(collected.failures):
-        read = read_spec(spec, collected)
-    tell_failures(collected.failures)
-    if isinstance(read, Refused):
-        click.echo(refused(read, "ORDER AND CUT LIST: NOT MADE"), nl=False, err=True)
-        context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)
     listed = order_list(read.build)
     status = NOTHING_TO_ORDER if listed.empty else 0
-    colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
-    if kind == "csv":
-        held = io.StringIO(newline="")
-        csv.writer(held).writerows(order_text.csv_rows(listed, read.build.units))
-        text = held.getvalue()
-    elif kind == "json":
-        from importlib.metadata import version
-
-        from buildcheck.output import order_json
-
-        text = order_json.sheet(read, listed, version("buildcheck"), status)
-    else:
-        text = order_text.sheet(read, listed, width=screen_width() if to is None else None, colour=colour)
-    if to is None:
-        write_to_screen(text, colour=colour)
-    else:
-        write_to_file(text, to)
-    context.exit(PLUGIN_FAILED if collected.failures else status)
+    return Tables(
+        status,
+        lambda width, colour: order_text.sheet(read, listed, width=width, colour=colour),
+        lambda: order_text.csv_rows(listed, read.build.units),
+        lambda version: order_json.sheet(read, listed, version, status),
+    )

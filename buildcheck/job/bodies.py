@@ -127,7 +127,7 @@ class Bodies(Keeper):
 
 
 def _belong_together(one: Body, two: Body) -> bool:
-    return bool(one.holds & {two.name, two.kind} or two.holds & {one.name, one.kind})
+    return two.name in one.holds or two.kind in one.holds or one.name in two.holds or one.kind in two.holds
 
 
 def bodies_of(build: Build, moving: MovingAxle, shares: Array) -> Bodies:

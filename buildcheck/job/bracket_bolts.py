@@ -133,7 +133,7 @@ class BracketBolts:
         the direction in which the bolts are stronger."""
         force = least_force(self._loads, self._bracket, why)
         stronger = max(self.in_shear(), self.in_tension())
-        return Spot(force / (self._bracket.bolts.count * stronger)).because(WORK_LOOSE)
+        return (force / (self._bracket.bolts.count * stronger)).because(f"{force.why}; {WORK_LOOSE}")
 
     def most_pull(self) -> Spot:
         """Pull on the most loaded bolt, N, and in words the load that decides."""

@@ -84,9 +84,8 @@ class BracketWeld:
         try:
             lines, foot = self.lines(), self._foot()
         except (Missing, Unreached) as why:
-            return Spot(
-                least_force(self._loads, self._bracket, why) / self._bracket.weld.length / per_length
-            ).leaving_out(why, *left_out)
+            force = least_force(self._loads, self._bracket, why)
+            return (force / (self._bracket.weld.length * per_length)).leaving_out(why, *left_out)
         found: Array = lines.most_per_length(foot.shear, foot.twist, foot.pull, foot.tip)
         if not np.all(np.isfinite(found)):
             raise Unreached(

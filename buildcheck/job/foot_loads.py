@@ -10,7 +10,8 @@ from buildcheck.axle.vectors import cross, dot, size
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.part import Vector
 from buildcheck.job.curve import Array, Spot
-from buildcheck.job.load_rows import Rows
+from buildcheck.job.load_rows import Rows, worst_of
+from buildcheck.job.load_table import FootForces
 
 # A smaller net force has no direction of its own in which a design load could act, N.
 NO_FORCE = 1e-6
@@ -70,6 +71,17 @@ class FootLoad(NamedTuple):
         case = next(name for name, group in zip(self.cases, self.groups, strict=True) if column in group)
         under = "in" if column < self.net else "under the design load, in the direction of"
         return Spot(float(values[column])).because(f"largest {under} the load case {case}")
+
+    def by_case(self, *, lever: bool) -> FootForces:
+        """The load in each case, without the design load; without a known `lever` its moments are not known."""
+
+        cases = [[column for column in group if column < self.net] for group in self.groups]
+        return FootForces(
+            worst_of(self.shear, cases),
+            worst_of(self.pull, cases),
+            worst_of(self.twist, cases) if lever else None,
+            worst_of(self.tip, cases) if lever else None,
+        )
 
 
 def foot_load(rows: Rows, cases: tuple[str, ...], bracket: Attachment, normal: Vector) -> FootLoad:

@@ -140,7 +140,9 @@ class Store:
         known = self._holding.get(entry)
         if known is None:
             changed = self._difference.cells
-            known = all(self._holds(each) if isinstance(each, Entry) else each not in changed for each in entry.basis)
+            known = changed.isdisjoint(entry.basis) and all(
+                self._holds(each) for each in entry.basis if isinstance(each, Entry)
+            )
             self._holding[entry] = known
         return known
 

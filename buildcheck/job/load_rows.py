@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -61,7 +62,7 @@ class Rows:
     def corners(self) -> list[CornerWeight]:
         """Weight on each tyre."""
         return [
-            CornerWeight(f"{side} tyre", side, "vehicle.axle_load", _worst(self.columns.corners[row], self.groups))
+            CornerWeight(f"{side} tyre", side, "vehicle.axle_load", worst_of(self.columns.corners[row], self.groups))
             for row, side in enumerate(("left", "right"))
         ]
 
@@ -71,14 +72,14 @@ class Rows:
         for number, member in enumerate(self.members):
             part = member.part
             if not member.is_arm:
-                rows.append(Carried(part.label, part.path, "", _worst(self.columns.thrusts[number], self.groups)))
+                rows.append(Carried(part.label, part.path, "", worst_of(self.columns.thrusts[number], self.groups)))
                 continue
             pulls = {
                 key: self.columns.on_axle[:, bar] for key, bar in zip(member.axle_joints, member.bars, strict=True)
             }
             pulls["frame"] = self.columns.on_frame[:, number]
             rows.extend(
-                Carried(part.label, part.path, name, _worst(size(pulls[key]), self.groups))
+                Carried(part.label, part.path, name, worst_of(size(pulls[key]), self.groups))
                 for key, name in ARM_JOINTS.items()
             )
         hung: list[tuple[Sequence[Part], Array]] = [
@@ -88,7 +89,7 @@ class Rows:
         ]
         for parts, forces in hung:
             rows.extend(
-                Carried(each.label, each.path, "", _worst(row, self.groups))
+                Carried(each.label, each.path, "", worst_of(row, self.groups))
                 for each, row in zip(parts, forces, strict=True)
             )
         return rows
@@ -126,9 +127,9 @@ class Rows:
         """Internal loads of the links and the bar."""
         rows = []
         for number, member in enumerate(self.members):
-            moments = _worst(self.columns.moments[number], self.groups)
+            moments = worst_of(self.columns.moments[number], self.groups)
             along = self.columns.thrusts[number]
-            thrusts, pressed = _worst(along, self.groups), _worst(np.maximum(-along, 0.0), self.groups)
+            thrusts, pressed = worst_of(along, self.groups), worst_of(np.maximum(-along, 0.0), self.groups)
             try:
                 section = section_of(member.part)
             except (Missing, ValueError):
@@ -155,19 +156,20 @@ class Rows:
             bracket.label,
             bracket.path,
             _worst_vectors(net, self.groups),
-            None if about is About.JOINTS and len(ends) == 1 else _worst(moment, self.groups),
+            None if about is About.JOINTS and len(ends) == 1 else worst_of(moment, self.groups),
             about,
-            _worst(np.maximum(size(net), apart), self.groups),
+            worst_of(np.maximum(size(net), apart), self.groups),
         )
 
     def held(self, bracket: Attachment) -> list[End]:
         """Ends of parts that a bracket holds. Raises as `bracket` does."""
+        everywhere = self._ends
         for path in bracket.holds:
-            if not any(is_on(bracket, end, path) for end in self._ends):
+            if not any(is_on(bracket, end, path) for end in everywhere):
                 if self.damper is not None and end_named(self.damper[0].label, self.damper[0].path, path) is not None:
                     raise Missing(self.damper[0].path_of("force"))
                 raise Unreached(f"no load is known of {path.removesuffix('.both')}")
-        ends = [end for end in self._ends if any(is_on(bracket, end, path) for path in bracket.holds)]
+        ends = [end for end in everywhere if any(is_on(bracket, end, path) for path in bracket.holds)]
         for label, sizes in _by_part(ends).items():
             # For example a strap, where the case that loads it cannot be computed.
             if not np.any(sizes):
@@ -206,16 +208,17 @@ def _about(bracket: Attachment) -> About:
     return About.HEIGHT if bracket.has("height") else About.JOINTS
 
 
-def _worst(values: Array, groups: tuple[range, ...]) -> tuple[float, ...]:
+def worst_of(values: Array, groups: Iterable[Sequence[int]]) -> tuple[float, ...]:
     """Value (columns,) of largest magnitude of each case."""
-    return tuple(float(max((values[number] for number in group), key=abs)) for group in groups)
+    each: list[float] = values.tolist()
+    return tuple(max([each[number] for number in group], key=abs) for group in groups)
 
 
 def _worst_vectors(vectors: Array, groups: tuple[range, ...]) -> tuple[tuple[float, float, float], ...]:
     """Vector (3, columns) of largest magnitude of each case."""
-    sizes = size(vectors)
-    picked = [max(group, key=lambda number: float(sizes[number])) for group in groups]
-    return tuple((float(x), float(y), float(z)) for x, y, z in vectors[:, picked].T)
+    sizes: list[float] = size(vectors).tolist()
+    picked = [max(group, key=sizes.__getitem__) for group in groups]
+    return tuple((x, y, z) for x, y, z in vectors[:, picked].T.tolist())
 
 
 END_NAMES = {
@@ -231,6 +234,7 @@ END_NAMES = {
 """The ends that a bracket may name in `holds`, after the part, and the keys of the ends that each may be."""
 
 
+@cache
 def end_named(label: str, at: str, path: str) -> str | None:
     """The end that a path names of the part with this label and spec path: `frame`, or "" where it names the whole
     part; None where it is of another part. The path may omit the side."""

@@ -90,6 +90,23 @@ class About(StrEnum):
     JOINTS = "the middle of its joints"
 
 
+class FootForces(NamedTuple):
+    """Load on the foot of a bracket in each case, by its `normal`: what its weld or its bolts carry.
+
+    shears: the force in the plane of the foot, N
+    pulls:  the force along the normal, N, off what it is fixed to positive
+    twists: the moment about the normal, N m; tips: the moment about an axis in the plane of the foot, N m. Both are
+            None where the spec gives neither the point of the foot nor the height
+
+    Where a case has several loads, each number is that of the load in which it is largest.
+    """
+
+    shears: tuple[float, ...]
+    pulls: tuple[float, ...]
+    twists: tuple[float, ...] | None
+    tips: tuple[float, ...] | None
+
+
 class BracketForce(NamedTuple):
     """Load on one bracket from all parts that it holds, in each case. With f_i the force of each held joint at p_i,
 
@@ -101,6 +118,7 @@ class BracketForce(NamedTuple):
     bears:   what the bracket bears at most, N: the net force, or, where that is more, the sum over the parts of the
              largest force at a joint of each. Two joints that pull against each other give a small net force and a
              large couple, and each still pulls at its own end of the foot.
+    foot:    the load on its foot; None where the spec does not give its `normal`
 
     Where a case has several loads, each number is that of the load in which it is largest.
     """
@@ -111,6 +129,7 @@ class BracketForce(NamedTuple):
     moments: tuple[float, ...] | None
     about: About
     bears: tuple[float, ...]
+    foot: FootForces | None = None
 
 
 class LoadTable(NamedTuple):

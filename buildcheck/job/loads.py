@@ -19,7 +19,7 @@ from buildcheck.build.linkage import LateralBar, Link, Stabiliser
 from buildcheck.build.part import Vector
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.cases_away import CasesAway, Hung, Travel
-from buildcheck.job.curve import Array, Unreached
+from buildcheck.job.curve import Array, Spot, Unreached
 from buildcheck.job.foot_loads import FootLoad, foot_load
 from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import FOUR, Assumption, Member, held_point
@@ -36,7 +36,7 @@ from buildcheck.job.load_cases import (
     stated_share,
 )
 from buildcheck.job.load_rows import Rows
-from buildcheck.job.load_table import Bent, BracketForce, LoadCase, LoadTable, Worst, size
+from buildcheck.job.load_table import Bent, BracketForce, FootForces, LoadCase, LoadTable, Worst, size
 from buildcheck.job.loaded_parts import Columns, carrying_coilovers, joined_columns, link_loads, parts_of
 from buildcheck.job.resting import RestingAxle
 from buildcheck.job.springs import rate_of
@@ -101,10 +101,16 @@ class Loads(Keeper):
             if not bracket.has("holds"):
                 continue
             try:
-                found.append(self.on_bracket(bracket))
+                found.append(self.on_bracket(bracket)._replace(foot=self._foot(bracket)))
             except (Missing, Unreached) as error:
                 unknown.append(f"{bracket.label}: {error}")
         return tuple(found), tuple(unknown)
+
+    def _foot(self, bracket: Attachment) -> FootForces | None:
+        if not bracket.has("normal"):
+            return None
+        lever = bracket.has("point") or bracket.has("height")
+        return self.on_foot(bracket, bracket.normal).by_case(lever=lever)
 
     def on_bracket(self, bracket: Attachment) -> BracketForce:
         """Load on a bracket from all parts that it holds, in each case; see `BracketForce`.
@@ -403,12 +409,16 @@ def _on_foot(solved: SolvedCases, bracket: Attachment, normal: Vector) -> FootLo
     return foot_load(solved.rows, tuple(case.name for case in solved.cases), bracket, normal)
 
 
-def least_force(loads: Loads, bracket: Attachment, why: Missing | Unreached) -> float:
-    """Largest net force on a bracket, or its design load, N. Raises `why` where neither is known."""
+def least_force(loads: Loads, bracket: Attachment, why: Missing | Unreached) -> Spot:
+    """Largest net force on a bracket, or its design load, N, and in words the load that decides. Raises `why` where
+    neither is known."""
     stated = bracket.design_load if bracket.has("design_load") else 0.0
     try:
-        return max(stated, *(size(force) for force in loads.on_bracket(bracket).forces))
+        worst = loads.worst(tuple(size(force) for force in loads.on_bracket(bracket).forces))
     except (Missing, Unreached):
         if not stated:
             raise why from None
-        return float(stated)
+        return Spot(float(stated)).because("under the design load")
+    if stated > worst.value:
+        return Spot(float(stated)).because("under the design load")
+    return Spot(worst.value).because(f"largest in the load case {worst.case.name}")

@@ -175,9 +175,12 @@ def _rod(moving: MovingAxle, rod: DragLink | TieRod, label: str, ends: tuple[str
 
 
 def touching(bodies: Bodies) -> Iterator[Margin]:
-    """The gaps of each pair of bodies that may touch, (poses, locks); those farther apart than `NEAR` are not exact."""
+    """The gaps of each pair of bodies that touch in some pose, (poses, locks); those above `NEAR` are not exact."""
+    found = bodies.found
     for (first, second), gaps in bodies.gaps(beyond=NEAR).items():
-        one, two = bodies.found[first], bodies.found[second]
+        if not (gaps <= 0.0).any():
+            continue  # most never touch
+        one, two = found[first], found[second]
         yield Margin(
             f"the {one.label} touches the {two.label}", f"{one.label} {{}} into the {two.label}", two.path,
             _side_of(one.label, two.label), lambda gaps=gaps: gaps, between=True,  # type: ignore[misc]

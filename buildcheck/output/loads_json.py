@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from buildcheck.job.load_table import Force, LoadTable, size
+from buildcheck.job.load_table import FootForces, Force, LoadTable, size
 from buildcheck.output import words
 from buildcheck.output.json_record import FORMAT, assumption_of, build_of, number, place_of
 from buildcheck.output.loads_text import CAUTIONS
@@ -36,6 +36,14 @@ def sheet(spec: Spec, table: LoadTable, version: str, exit_status: int) -> str:
             }
             for force in forces
         ]
+
+    def on_foot(foot: FootForces) -> dict[str, Any]:
+        moments = {"twists": foot.twists, "tips": foot.tips}
+        return {
+            "shears": amounts(foot.shears),
+            "pulls": amounts(foot.pulls),
+            **{key: None if values is None else amounts(values, Dimension.TORQUE) for key, values in moments.items()},
+        }
 
     data = {
         "format": FORMAT,
@@ -88,6 +96,7 @@ def sheet(spec: Spec, table: LoadTable, version: str, exit_status: int) -> str:
                 "moments": None if row.moments is None else amounts(row.moments, Dimension.TORQUE),
                 "about": "" if row.moments is None else row.about.value,
                 "bears": amounts(row.bears),
+                "foot": None if row.foot is None else on_foot(row.foot),
             }
             for row in table.brackets
         ],

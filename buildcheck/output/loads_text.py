@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from buildcheck.job.load_table import About, Force, LoadTable, size
+from buildcheck.job.load_table import About, FootForces, Force, LoadTable, size
 from buildcheck.output import words
 from buildcheck.output.cautions import IN_SHORT
 from buildcheck.output.loads_worst import worst_cases
@@ -20,10 +20,19 @@ _PRINTED = 80
 _GAP = "  "
 
 SIGNS = "Tension is positive; at a joint of a radius arm, and on a bracket, the size of the force."
-BRACKETS = (
-    "The load on welds and bolts is the one that the rules use: the net force, or the sum of the loads at the worst "
-    "joint of each part on the bracket, where that is more."
+FEET = (
+    "On the foot of a bracket: the shear is the force in its plane, the pull the force along its normal, off what it "
+    "is fixed to positive; the twist is the moment about that normal, the tip the moment in its plane. The rules for "
+    "welds, bolts and plates use these, with the design load where that is larger."
 )
+
+ON_FEET = (
+    ("shear on each foot", "shears", Dimension.FORCE),
+    ("pull on each foot", "pulls", Dimension.FORCE),
+    ("twist on each foot", "twists", Dimension.TORQUE),
+    ("tip on each foot", "tips", Dimension.TORQUE),
+)
+"""Heading, name in `FootForces` and dimension of each part of the load on a foot."""
 
 NOTICED = 1e-6  # N m; less is what rounding leaves in a rod that nothing strikes
 
@@ -56,8 +65,8 @@ def sheet(spec: Spec, table: LoadTable, *, width: int | None = None, colour: boo
     if table.cases:
         page.blank()
         page.text(SIGNS, 0, 2)
-        if table.brackets:
-            page.text(BRACKETS, 0, 2)
+        if any(row.foot for row in table.brackets):
+            page.text(FEET, 0, 2)
         for sentence in _about(table):
             page.text(sentence, 0, 2)
         page.heading("CASES")
@@ -118,7 +127,7 @@ def csv_rows(table: LoadTable, system: System) -> Iterator[Sequence[str]]:
         f"stress ({words.unit(stress, system)})",
         f"moment on the bracket ({words.unit(moment, system)})",
         "moment about",
-        f"load on welds and bolts ({unit})",
+        *(f"{heading} ({words.unit(dimension, system)})" for heading, _, dimension in ON_FEET),
     )
     names = [case.name for case in table.cases]
 
@@ -128,7 +137,7 @@ def csv_rows(table: LoadTable, system: System) -> Iterator[Sequence[str]]:
     def vector(value: Force) -> list[str]:
         return [number(size(value)), *(number(part) for part in value)]
 
-    blank, none = [""] * 3, [""] * 5
+    blank, none = [""] * 3, [""] * 8
     for tyre in table.corners:
         for name, weight in zip(names, tyre.forces, strict=True):
             yield ("corner weight", tyre.label, "", tyre.path, name, number(weight), *blank, *none)
@@ -142,7 +151,18 @@ def csv_rows(table: LoadTable, system: System) -> Iterator[Sequence[str]]:
         for at, name in enumerate(names):
             stressed = "" if link.stresses is None else number(link.stresses[at], stress)
             bending = number(link.moments[at], moment)
-            yield ("link", link.label, "", link.path, name, number(link.thrusts[at]), *blank, bending, stressed, *blank)
+            yield (
+                "link",
+                link.label,
+                "",
+                link.path,
+                name,
+                number(link.thrusts[at]),
+                *blank,
+                bending,
+                stressed,
+                *[""] * 6,
+            )
     for bracket in table.brackets:
         for at, name in enumerate(names):
             turning = ["", ""]
@@ -150,8 +170,15 @@ def csv_rows(table: LoadTable, system: System) -> Iterator[Sequence[str]]:
                 turning = [number(bracket.moments[at], moment), bracket.about.value]
             yield (
                 *("bracket", bracket.label, "", bracket.path, name, *vector(bracket.forces[at]), "", ""),
-                *(*turning, number(bracket.bears[at])),
+                *(*turning, *_on_foot(bracket.foot, at, system)),
             )
+
+
+def _on_foot(foot: FootForces | None, case: int, system: System) -> Iterator[str]:
+    """Shear, pull, twist and tip of a foot in one case; empty where they are not known."""
+    for _, key, dimension in ON_FEET:
+        values = getattr(foot, key, None)
+        yield "" if values is None else words.number(values[case], dimension, system)
 
 
 def _blocks(table: LoadTable) -> Iterator[_Block]:
@@ -160,18 +187,20 @@ def _blocks(table: LoadTable) -> Iterator[_Block]:
     stressed = [(row.label, row.stresses) for row in table.bent if row.stresses is not None]
     brackets = [(row.label, [size(force) for force in row.forces]) for row in table.brackets]
     turned = [(row.label, row.moments) for row in table.brackets if row.moments is not None]
-    borne = [(row.label, row.bears) for row in table.brackets]
+    feet = [(row.label, row.foot) for row in table.brackets if row.foot is not None]
     yield _Block("weight on the tyres", Dimension.FORCE, [(row.label, row.forces) for row in table.corners])
     yield _Block("forces", Dimension.FORCE, list(carried))
     yield _Block("largest bending moment", Dimension.TORQUE, list(bent))
     yield _Block("largest stress", Dimension.PRESSURE, list(stressed))
     yield _Block("net force on each bracket", Dimension.FORCE, list(brackets))
     yield _Block("moment on each bracket", Dimension.TORQUE, list(turned))
-    yield _Block("load on welds and bolts", Dimension.FORCE, list(borne))
+    for heading, key, dimension in ON_FEET:
+        known = [(label, getattr(foot, key)) for label, foot in feet if getattr(foot, key) is not None]
+        yield _Block(heading, dimension, known)
 
 
 def _about(table: LoadTable) -> Iterator[str]:
-    """Points that the moments on the brackets are about, and the brackets without a moment."""
+    """Points that the moments on the brackets are about, and the brackets of which something is not known."""
     for about in About:
         of = [row.label for row in table.brackets if row.moments is not None and row.about is about]
         if of:
@@ -179,6 +208,9 @@ def _about(table: LoadTable) -> Iterator[str]:
     unknown = [row.label for row in table.brackets if row.moments is None]
     if unknown:
         yield words.printable(f"No moment; the spec lacks the bracket's point or height: {', '.join(unknown)}.")
+    footless = [row.label for row in table.brackets if row.foot is None]
+    if footless:
+        yield words.printable(f"No load on the foot; the spec lacks the bracket's normal: {', '.join(footless)}.")
 
 
 def _table(page: Page, table: LoadTable, block: _Block, system: System, width: int) -> None:

@@ -99,6 +99,7 @@ def split(path: str) -> list[str | int]:
     return list(_steps(path))
 
 
+@lru_cache(maxsize=4096)
 def with_side(path: str, side: str, instead_of: str = "both") -> str:
     """Replace `instead_of` by another side in the step of a spec path that names a side; other sides stay unchanged.
 

@@ -86,7 +86,13 @@ def test_every_number_of_the_table_is_there_once() -> None:
     for bracket in table.brackets:
         for at, name in enumerate(names):
             shown = brackets[bracket.label, name]
-            assert newtons(shown["load on welds and bolts (N)"]) == pytest.approx(bracket.bears[at], abs=0.5001)
+            assert bracket.foot is not None
+            assert newtons(shown["shear on each foot (N)"]) == pytest.approx(bracket.foot.shears[at], abs=0.5001)
+            assert newtons(shown["pull on each foot (N)"]) == pytest.approx(bracket.foot.pulls[at], abs=0.5001)
+            assert bracket.foot.twists is not None
+            assert bracket.foot.tips is not None
+            assert float(shown["twist on each foot (N·m)"]) == pytest.approx(bracket.foot.twists[at], abs=0.051)
+            assert float(shown["tip on each foot (N·m)"]) == pytest.approx(bracket.foot.tips[at], abs=0.051)
             assert shown["moment about"] == bracket.about
             assert bracket.moments is not None
             assert float(shown["moment on the bracket (N·m)"]) == pytest.approx(bracket.moments[at], abs=0.051)
@@ -110,7 +116,8 @@ def test_the_sheet_keeps_to_a_printed_page_and_names_every_case() -> None:
     lines = result.stdout.splitlines()
     headings = [line for line in lines if "(N)" in line or "(N·m)" in line or "(MPa)" in line]
     blocks = ["worst case of each", "weight on the tyres", "forces", "largest bending moment", "largest stress"]
-    blocks += ["net force on each bracket", "moment on each bracket", "load on welds and bolts"]
+    blocks += ["net force on each bracket", "moment on each bracket", "shear on each foot"]
+    blocks += ["pull on each foot", "twist on each foot", "tip on each foot"]
     assert list(dict.fromkeys(line.split(" (")[0] for line in headings)) == blocks
     tables = [line for line in lines if line.startswith(("left lower link ", "right tyre ", "lateral bar "))]
     assert max(map(len, (*headings, *tables))) <= 80
@@ -201,6 +208,13 @@ def test_the_json_is_valid_by_its_schema_and_holds_the_table(name: str) -> None:
     assert [row["moments"] and [each["si"] for each in row["moments"]] for row in told["brackets"]] == [
         None if row.moments is None else list(row.moments) for row in table.brackets
     ]
+    for key in ("shears", "pulls", "twists", "tips"):
+        assert [
+            row["foot"] and row["foot"][key] and [each["si"] for each in row["foot"][key]] for row in told["brackets"]
+        ] == [
+            None if row.foot is None or getattr(row.foot, key) is None else list(getattr(row.foot, key))
+            for row in table.brackets
+        ]
     assert [row["about"] for row in told["brackets"]] == [
         "" if row.moments is None else row.about.value for row in table.brackets
     ]

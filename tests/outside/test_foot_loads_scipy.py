@@ -70,6 +70,10 @@ def test_a_bracket_with_two_joints_on_the_axle_at_ride_height() -> None:
     job = Job(read_build(changed(sound_spec(), {"attachments.arm_axle_bracket.right.design_load": 0})))
     bracket, arm = job.build.attachments["arm_axle_bracket"].right, job.build.links["arm"].right
     foot = job.loads.on_foot(bracket, bracket.normal)
+    listed = next(row.foot for row in job.loads.table.brackets if row.label == "right arm axle bracket")
+    assert listed is not None
+    assert listed.twists is not None
+    along = np.array(bracket.normal) / np.linalg.norm(bracket.normal)
     rows = {row.joint: row.forces for row in job.loads.table.joints if row.label == "right arm"}
     for case in one_column_cases(job):
         (column,) = {number for number in foot.groups[case] if number < foot.net}
@@ -78,6 +82,9 @@ def test_a_bracket_with_two_joints_on_the_axle_at_ride_height() -> None:
         given, moment = held_up(points, forces, np.array(bracket.point))
         np.testing.assert_allclose(foot.force[:, column], -given, rtol=1e-4, atol=0.1)
         np.testing.assert_allclose(foot.moment[:, column], -moment, rtol=1e-3, atol=0.5)
+        assert listed.pulls[case] == pytest.approx(-given @ along, rel=1e-3, abs=0.5)
+        assert listed.shears[case] == pytest.approx(np.linalg.norm(given - given @ along * along), rel=1e-3, abs=0.5)
+        assert listed.twists[case] == pytest.approx(abs(moment @ along), rel=1e-2, abs=0.5)
 
 
 def test_a_height_is_a_lever_along_the_normal() -> None:

@@ -47,7 +47,7 @@ EDGES = [
         "left tyre",
         "vehicle.obstacles.wall",
         "vehicle.obstacles.wall.point.y",
-        number=2,
+        number=3,
         build="four-link-rear.buildcheck.yaml",
         base={**WALL, "vehicle.obstacles.wall.point": [-106, 46, 0]},
         warn_below=(46 * INCH, 43.5 * INCH),
@@ -67,9 +67,10 @@ EDGES = [
         "right coilover",
         "vehicle.obstacles.right_frame_rail",
         "coilovers.coilover.both.body_diameter",
-        number=2,
-        warn_below=(2.5 * INCH, 4 * INCH),
-        fail_below=(2.5 * INCH, 5 * INCH),
+        number=6,
+        base={"vehicle.obstacles.right_frame_rail.lower": [-60, -16.25, 30.5]},
+        warn_below=(3.3 * INCH, 4.5 * INCH),
+        fail_below=(3.3 * INCH, 5.5 * INCH),
     ),
     *edges(
         "part-gap",
@@ -216,17 +217,17 @@ def test_a_gap_from_which_poses_are_missing_is_not_ok(droop: float, of_axle: str
     [rods] = [reading for reading in readings if reading.of == "lateral bar and drag link"]
     assert rods.reason.startswith(f"{of_wheels} poses of the axle and the wheels are missing")
     # Of pairs that are nowhere near in the poses that are known, nothing is known in the others; it hides no gap.
-    far = [reading for reading in readings if reading.subject == "left lower link"]
+    far = [reading for reading in readings if reading.subject == "right upper link"]
     assert {reading.verdict for reading in far} == {Verdict.NOT_CHECKED}
-    assert [reading.quantity for reading in far] == ["part-gap", "part-gap", "part-gap", ""]
+    assert [reading.quantity for reading in far] == ["part-gap", "part-gap", ""]
 
 
 def test_a_gap_that_is_too_small_in_the_poses_that_are_known_keeps_its_verdict() -> None:
     change = {"travel.droop": 420, "vehicle.obstacles.radiator_support.radius": 85}
     readings = all_readings(clearance, read_build(with_data(example_data(THREE_LINK), change)))
-    [hit] = [reading for reading in readings if reading.verdict is Verdict.ERROR]
-    assert hit.of == "pitman arm and radiator support"
-    assert "15 of 130 poses of the axle and the wheels are missing" in hit.effect
+    hits = {reading.of: reading for reading in readings if reading.verdict is Verdict.ERROR}
+    assert list(hits) == ["left lower link and left strap axle bracket", "pitman arm and radiator support"]
+    assert "15 of 130 poses of the axle and the wheels are missing" in hits["pitman arm and radiator support"].effect
 
 
 def errors(change: dict[str, Any], name: str = "tamarack/proposal.buildcheck.yaml") -> set[tuple[str, str]]:
@@ -276,6 +277,15 @@ def test_an_exhaust_through_the_joint_of_the_drag_link_is_found() -> None:
     past = through([10, -26, 24.5], [10, -20, 24.5])
     joint = {"steering.drag_link.joints.arm.axis": [0, 0, 1], "steering.drag_link.joints.arm.stud.height": 3}
     assert ("drag link arm joint", "drag link arm joint and exhaust") in errors({**past, **joint})
+
+
+def test_a_bracket_known_by_its_height_alone_is_hit() -> None:
+    """A pipe past the middle of the lateral bar's axle bracket, from the casting to the joint; one beside the edge of
+    the plates of an arm's frame bracket, whose foot the spec gives; and one clear of either."""
+    bar = {"shape": "capsule", "start": [4, -13, 15], "end": [4, -13, 21], "radius": "1/4 in"}
+    pair = ("right lateral bar axle bracket", "right lateral bar axle bracket and pipe")
+    assert pair in errors({"vehicle.obstacles.pipe": bar})
+    assert pair not in errors({"vehicle.obstacles.pipe": {**bar, "start": [9, -13, 15], "end": [9, -13, 21]}})
 
 
 def test_a_bracket_on_the_axle_moves_with_it() -> None:
