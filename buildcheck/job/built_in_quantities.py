@@ -18,7 +18,7 @@ def _axle() -> Iterator[Quantity]:
     yield Quantity(
         "axle-forward", group, "forward",
         "displacement of the axle centre forward from its place in the spec; rearward negative",
-        Dimension.LENGTH, lambda moving: moving.forward,
+        Dimension.LENGTH, lambda moving: moving.forward, compared=True,
     )  # fmt: skip
     yield Quantity(
         "axle-left", group, "left",
@@ -28,7 +28,7 @@ def _axle() -> Iterator[Quantity]:
     yield Quantity(
         "axle-yaw", group, "yaw",
         "yaw of the axle in plan, by the line of its wheels; nose to the left is positive",
-        Dimension.ANGLE, lambda moving: moving.yaw,
+        Dimension.ANGLE, lambda moving: moving.yaw, compared=True,
     )  # fmt: skip
     yield Quantity(
         "caster", group, "caster", "caster: positive with the steering axis leaning rearward at the top",
@@ -54,7 +54,7 @@ def _handling() -> Iterator[Quantity]:
     yield Quantity(
         "roll-steer", group, "roll steer",
         "yaw of the axle per unit of roll; nose left as the left side rises is positive",
-        Dimension.RATIO, lambda moving: moving.handling.roll_centre.roll_steer,
+        Dimension.RATIO, lambda moving: moving.handling.roll_centre.roll_steer, compared=True,
     )  # fmt: skip
     yield Quantity(
         "swing-arm-length", group, "swing arm",
@@ -111,7 +111,7 @@ def _steering() -> Iterator[Quantity]:
     yield Quantity(
         "steer", "steering", "steer",
         "steer of the road wheel that the drag link moves, steering wheel held; to the left positive",
-        Dimension.ANGLE, lambda moving: moving.knuckle.steer,
+        Dimension.ANGLE, lambda moving: moving.knuckle.steer, compared=True,
     )  # fmt: skip
     yield Quantity(
         "other-wheel-steer",
@@ -185,15 +185,17 @@ FAMILIES = (
     *(family for joint in JOINTS for family in _at_joint(joint)),
     Family(
         "coilover", "coilover", "length", "coilover", "length of the {part}, eye to eye",
-        Dimension.LENGTH, lambda moving, part: moving.length(part),
+        Dimension.LENGTH, lambda moving, part: moving.length(part), compared=True,
     ),
     Family(
         "coilover", "coilover", "bump-to-spare", "bump to spare", "remaining compression stroke of the {part}",
         Dimension.LENGTH, lambda moving, part: moving.length(part) - part.compressed_length, least=0.0,
+        compared=True,
     ),
     Family(
         "coilover", "coilover", "droop-to-spare", "droop to spare", "remaining extension stroke of the {part}",
         Dimension.LENGTH, lambda moving, part: part.extended_length - moving.length(part), least=0.0,
+        compared=True,
     ),
     Family(
         "coilover", "coilover", "motion-ratio", "motion ratio",
@@ -202,16 +204,18 @@ FAMILIES = (
     ),
     Family(
         "limit-strap", "limit strap", "slack", "strap slack", "slack of the {part}; negative: stretched by that much",
-        Dimension.LENGTH, lambda moving, part: part.length - moving.length(part),
+        Dimension.LENGTH, lambda moving, part: part.length - moving.length(part), compared=True,
     ),
     Family(
         "bump-stop", "bump stop", "gap", "stop gap",
         "gap of the {part} to its target; negative: compressed by that much",
         Dimension.LENGTH, lambda moving, part: moving.stop_height(part) - part.free_length,
+        compared=True,
     ),
     Family(
         "brake-line", "brake line", "slack", "hose slack", "slack of the {part} at the worst lock",
         Dimension.LENGTH, lambda moving, part: part.free_length - moving.brake_line_length(part), least=0.0,
+        compared=True,
     ),
 )  # fmt: skip
 
@@ -220,15 +224,15 @@ def _driveline() -> Iterator[Quantity]:
     group = "driveshaft"
     yield Quantity(
         "driveshaft-length", group, "length", "length of the driveshaft, joint centre to joint centre",
-        Dimension.LENGTH, lambda moving: moving.driveshaft_length(),
+        Dimension.LENGTH, lambda moving: moving.driveshaft_length(), compared=True,
     )  # fmt: skip
     yield Quantity(
         "output-joint-angle", group, "output joint", "angle of the driveshaft's joint at the output",
-        Dimension.ANGLE, lambda moving: moving.driveshaft_angles()[0],
+        Dimension.ANGLE, lambda moving: moving.driveshaft_angles()[0], compared=True,
     )  # fmt: skip
     yield Quantity(
         "pinion-joint-angle", group, "pinion joint", "angle of the driveshaft's joint at the pinion",
-        Dimension.ANGLE, lambda moving: moving.driveshaft_angles()[1],
+        Dimension.ANGLE, lambda moving: moving.driveshaft_angles()[1], compared=True,
     )  # fmt: skip
     yield Quantity(
         "driveshaft-ripple",
@@ -237,6 +241,7 @@ def _driveline() -> Iterator[Quantity]:
         "largest minus smallest speed of the pinion over a turn of the shaft, relative to its mean",
         Dimension.RATIO,
         lambda moving: moving.driveshaft_ripple(),
+        compared=True,
     )
 
 

@@ -45,6 +45,7 @@ def sheet(spec: Cycled, version: str) -> str:
                 "heading": column.quantity.heading,
                 "meaning": column.quantity.meaning,
                 "dimension": column.quantity.dimension.value,
+                "for_information": not column.quantity.compared,
                 "values": [amount(float(value), column.quantity.dimension) for value in column.values],
             }
             for column in cycle.columns

@@ -11,7 +11,16 @@ from buildcheck.job.cycle import Column
 from buildcheck.output import words
 from buildcheck.output.cautions import CYCLING
 from buildcheck.output.cycle_sections import at_full_lock, ends_of_travel, smallest_gaps
-from buildcheck.output.cycle_words import HEIGHT, HEIGHT_MEANING, OUT_OF_REACH, absent, breaks, held, way
+from buildcheck.output.cycle_words import (
+    HEIGHT,
+    HEIGHT_MEANING,
+    OUT_OF_REACH,
+    absent,
+    breaks,
+    for_information,
+    held,
+    way,
+)
 from buildcheck.output.outcome import Cycled, Refused, Spec
 from buildcheck.output.sheet import build_head, head, refusal, spec_head
 from buildcheck.output.text_layout import Page
@@ -84,6 +93,7 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
                       f"{column.quantity.meaning}", 2, 4)  # fmt: skip
     else:
         page.text("What each one means, and its sign: give --meanings too.", 2, 4)
+    _section(page, "FOR INFORMATION ONLY", list(filter(None, [for_information(spec)])))
     page.heading("CAUTIONS")
     for caution in CYCLING:
         page.text(caution, 2, 4)

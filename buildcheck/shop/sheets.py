@@ -83,20 +83,20 @@ def torque_distances(build: Build) -> tuple[float, ...]:
 
 
 def tightenings(build: Build) -> tuple[Tightening, ...]:
-    """Every bolt of the build: through the joints, and of the brackets."""
+    """Every bolt of the build, through the joints and of the brackets, and the nut on each stud of the steering."""
     return tuple(_tightenings(build))
 
 
 def _tightenings(build: Build) -> Iterator[Tightening]:
     for part in parts_list(build).parts:
         for piece in part.pieces:
-            if piece.kind not in ("bolt", "bolts"):
+            if piece.kind not in ("bolt", "bolts", "stud"):
                 continue
             count = next((fact.value for fact in piece.facts if fact.name == "count"), 1)
             number = count if isinstance(count, int) else 1
             facts = tuple(fact for fact in piece.facts if fact.name not in ("count", "grip"))
             unknown = (*(fact.path for fact in facts if fact.value is None), *(() if piece.stated else (piece.path,)))
-            name = piece.name.removesuffix(", bolt")
+            name = piece.name.removesuffix(", bolt").replace(",", "")
             label = part.label if name == "bolts" else f"{part.label} {name}"
             yield Tightening(label, number, facts, where(build, piece.path), unknown)
 

@@ -550,9 +550,13 @@ def test_every_quantity_is_listed_with_its_unit_its_meaning_and_its_sign() -> No
     assert set(listed) == set(told) == set(wanted)
     for name, each in wanted.items():
         meaning = each.meaning.format(part=getattr(each, "noun", ""))
-        assert listed[name].endswith(meaning)
+        assert listed[name].endswith(meaning if each.compared else f"{meaning}; for information only")
         assert (told[name]["meaning"], told[name]["dimension"]) == (meaning, each.dimension.value)
-    assert listed["caster"] == "angle, deg; caster: positive with the steering axis leaning rearward at the top"
+        assert told[name]["for_information"] is not each.compared
+    assert (
+        listed["caster"]
+        == "angle, deg; caster: positive with the steering axis leaning rearward at the top; for information only"
+    )
     assert told["coilover-droop-to-spare"]["every"] == "coilover"
     assert told["coilover-length"]["unit"] == "in"
     metric = json.loads(call("rules", "--quantities", "--output", "json", "--units", "metric").output)

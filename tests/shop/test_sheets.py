@@ -195,9 +195,12 @@ def test_the_torque_sheet_has_every_bolt_with_its_torque_or_says_that_there_is_n
     build = buildcheck.read(TAMARACK).build
     told = text_of(page(kind="torque"))
     bolts = tightenings(build)
-    assert sum(bolt.number for bolt in bolts) == sum(
-        line.number for line in order_list(build).lines if line.kind == "bolt"
-    )
+    ordered = order_list(build).lines
+    on_studs = [line for line in ordered if any(fact.name == "stud diameter" for fact in line.facts)]
+    assert sum(line.number for line in on_studs) == 4, "both ends of drag link and tie rod"
+    through = [line for line in ordered if line.kind == "bolt"]
+    assert sum(bolt.number for bolt in bolts) == sum(line.number for line in (*through, *on_studs))
+    assert "1 × steering tie rod left joint stud" in told
     for bolt in bolts:
         assert f"{bolt.number} × {bolt.label}" in told
     assert "210.0 lb-ft" in told
