@@ -46,14 +46,14 @@ rule = Rule(
     samples=(
         Sample(
             "six tacks",
-            {"attachments.arm_frame_bracket.both.weld.tacks.count": 6, "records.tacked.near_welds": OFF},
+            {"attachments.arm_frame_bracket.both.weld.tacks.count": 6, "records.tacked": {"near_welds": OFF}},
         ),
         Sample(
             "one short tack, and the seals still in the tubes",
             {
                 "attachments.arm_frame_bracket.both.weld.tacks": {"count": 1, "length": "1/8 in"},
                 "axle.heat_sensitive_parts.axle_shaft_seals.state": "fitted",
-                "records.tacked.near_welds": {**OFF, "gas_charged_dampers": "fitted"},
+                "records.tacked": {"near_welds": {**OFF, "gas_charged_dampers": "fitted"}},
             },
             {"tacks": Verdict.ERROR, "tack-length": Verdict.ERROR, "heat-sensitive-parts": Verdict.ERROR},
         ),

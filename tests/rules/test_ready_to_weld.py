@@ -25,20 +25,27 @@ from buildcheck.checks.limit import Verdict
 BRACKET = "left arm axle bracket"
 AT = "attachments.arm_axle_bracket.left.weld.tacks"
 STATE = "axle.heat_sensitive_parts.{}.state"
-LISTED = "records.tacked.near_welds"
+TACKED = "records.tacked"
+LISTED = f"{TACKED}.near_welds"
 LABELS = {name.replace("_", " ") for name in OFF}
 PARTS = {"axle_shaft_seals": "axle shaft seals", "wheel_speed_wiring": "wheel speed wiring"}
 
 EDGES = [
     *edges(
-        "tacks", BRACKET, f"{AT}.count", f"{AT}.count", base={LISTED: OFF}, warn_below=(5.0, 3.0), fail_below=(5.0, 1.0)
+        "tacks",
+        BRACKET,
+        f"{AT}.count",
+        f"{AT}.count",
+        base={TACKED: {"near_welds": OFF}},
+        warn_below=(5.0, 3.0),
+        fail_below=(5.0, 1.0),
     ),
     *edges(
         "tack-length",
         BRACKET,
         f"{AT}.length",
         f"{AT}.length",
-        base={LISTED: OFF},
+        base={TACKED: {"near_welds": OFF}},
         warn_below=(INCH / 2, INCH / 4),
         fail_below=(INCH / 2, INCH / 8),
     ),
@@ -47,8 +54,8 @@ NEEDS = [
     Need(
         "heat-sensitive-parts",
         subject,
-        met={LISTED: OFF, **{STATE.format(name): "shielded" for name in PARTS}},
-        not_met={LISTED: OFF, **{STATE.format(name): "fitted" for name in PARTS}},
+        met={TACKED: {"near_welds": OFF}, **{STATE.format(name): "shielded" for name in PARTS}},
+        not_met={TACKED: {"near_welds": OFF}, **{STATE.format(name): "fitted" for name in PARTS}},
         finds=tuple((label, "heat-sensitive-parts", STATE.format(name)) for name, label in PARTS.items()),
     )
     for subject in PARTS.values()
@@ -57,8 +64,8 @@ NEEDS += [
     Need(
         "heat-sensitive-parts",
         name.replace("_", " "),
-        met={LISTED: {**OFF, name: "none-there"}},
-        not_met={LISTED: {**OFF, name: "fitted"}},
+        met={TACKED: {"near_welds": {**OFF, name: "none-there"}}},
+        not_met={TACKED: {"near_welds": {**OFF, name: "fitted"}}},
         finds=((name.replace("_", " "), "heat-sensitive-parts", f"{LISTED}.{name}"),),
     )
     for name in OFF
