@@ -167,7 +167,7 @@ def _cycled(
     from buildcheck.build import Missing
     from buildcheck.job import Unreached
     from buildcheck.job.cycle import cycle
-    from buildcheck.job.quantities import quantities
+    from buildcheck.job.quantities import NOT_STEERED, quantities
     from buildcheck.output.cycle_text import not_cycled, refused
     from buildcheck.output.cycle_words import absent
     from buildcheck.output.outcome import Cycled, Refused
@@ -188,7 +188,7 @@ def _cycled(
     cycled = Cycled(spec.file, spec.document, spec.build, found if chosen is None else found.only(chosen))
     if cycled.cycle.columns:
         return cycled
-    lacking = all(each.missing for each in cycled.cycle.absent)
+    lacking = all(each.missing or each.reason == NOT_STEERED for each in cycled.cycle.absent)
     return NOTHING_TO_CYCLE if lacking else CANNOT_FOLLOW, not_cycled(spec, absent(cycled))
 
 
