@@ -13,7 +13,7 @@ import click
 import pytest
 from called import called
 from click.testing import CliRunner, Result
-from specs_and_rules import EMPTY, NOT_VALID, run
+from specs_and_rules import EMPTY, NOT_VALID, STEEP, run
 
 from buildcheck.commands import progress
 from buildcheck.commands.command import cli
@@ -218,3 +218,20 @@ def test_the_caster_says_that_roll_does_not_turn_it_and_roll_goes_as_far_as_arti
     assert "roll does not turn it" in told["columns"][0]["meaning"]
     widest = schema()["$defs"]["travel"]["properties"]["articulation"]["quantity"]["to"]
     assert cycle(TAMARACK, "--steps", "1", "--only", "caster", "--roll", widest).exit_code != 2
+
+
+@pytest.mark.parametrize("command", ["cycle", "loads"])
+def test_the_plugins_that_counted_are_named(command: str, tmp_path: Path) -> None:
+    plugin, spec = tmp_path / "shop.py", tmp_path / "spec.buildcheck.yaml"
+    plugin.write_text(
+        "from buildcheck.api import hook\nBUILDCHECK_INTERFACE = 2\n@hook\ndef buildcheck_rules():\n    return []\n"
+    )
+    spec.write_text(STEEP)
+    called_with = [command, str(spec), "--plugin", str(plugin)]
+    text = CliRunner().invoke(cli, called_with).stdout
+    [line] = [line for line in text.splitlines() if line.startswith("  plugin ")]
+    assert plugin.name in line
+    assert "sha256" in line
+    told = json.loads(CliRunner().invoke(cli, [*called_with, "--output", "json"]).stdout)["plugins"]
+    assert [Path(each["name"]).name for each in told if each["sha256"] and not each["version"]] == [plugin.name]
+    assert len(told) > 1  # the built-in rules
