@@ -18,7 +18,7 @@ def _axle() -> Iterator[Quantity]:
     yield Quantity(
         "axle-forward", group, "forward",
         "displacement of the axle centre forward from its place in the spec; rearward negative",
-        Dimension.LENGTH, lambda moving: moving.forward,
+        Dimension.LENGTH, lambda moving: moving.forward, compared=True,
     )  # fmt: skip
     yield Quantity(
         "axle-left", group, "left",
@@ -28,11 +28,12 @@ def _axle() -> Iterator[Quantity]:
     yield Quantity(
         "axle-yaw", group, "yaw",
         "yaw of the axle in plan, by the line of its wheels; nose to the left is positive",
-        Dimension.ANGLE, lambda moving: moving.yaw,
+        Dimension.ANGLE, lambda moving: moving.yaw, compared=True,
     )  # fmt: skip
     yield Quantity(
-        "caster", group, "caster", "caster: positive with the steering axis leaning rearward at the top",
-        Dimension.ANGLE, lambda moving: moving.build.axle.caster - moving.pitch,
+        "caster", group, "caster",
+        "caster: positive with the steering axis leaning rearward at the top; roll does not turn it",
+        Dimension.ANGLE, lambda moving: moving.build.axle.caster - moving.pitch, steers=True,
     )  # fmt: skip
     yield Quantity(
         "pinion-up", group, "pinion up", "angle of the pinion above level, towards the driveshaft; down negative",
@@ -54,7 +55,7 @@ def _handling() -> Iterator[Quantity]:
     yield Quantity(
         "roll-steer", group, "roll steer",
         "yaw of the axle per unit of roll; nose left as the left side rises is positive",
-        Dimension.RATIO, lambda moving: moving.handling.roll_centre.roll_steer,
+        Dimension.RATIO, lambda moving: moving.handling.roll_centre.roll_steer, compared=True,
     )  # fmt: skip
     yield Quantity(
         "swing-arm-length", group, "swing arm",
@@ -76,12 +77,22 @@ def _handling() -> Iterator[Quantity]:
         "share of the load transfer under braking that the links carry instead of this axle's springs; negative adds"
         " dive. At a rear axle it is called anti-lift",
         Dimension.RATIO, lambda moving: moving.handling.anti_dive,
+        at_rear=(
+            "braking anti-lift",
+            "share of the load transfer under braking that the links carry instead of this axle's springs; negative"
+            " adds lift",
+        ),
     )  # fmt: skip
     yield Quantity(
         "anti-lift", group, "anti-lift",
         "share of the load transfer under drive that the links carry instead of this axle's springs; negative adds"
         " lift. At a rear axle it is called anti-squat",
         Dimension.RATIO, lambda moving: moving.handling.anti_lift,
+        at_rear=(
+            "anti-squat",
+            "share of the load transfer under drive that the links carry instead of this axle's springs; negative"
+            " adds squat",
+        ),
     )  # fmt: skip
     for side in (Side.LEFT, Side.RIGHT):
         yield Quantity(
@@ -111,7 +122,7 @@ def _steering() -> Iterator[Quantity]:
     yield Quantity(
         "steer", "steering", "steer",
         "steer of the road wheel that the drag link moves, steering wheel held; to the left positive",
-        Dimension.ANGLE, lambda moving: moving.knuckle.steer,
+        Dimension.ANGLE, lambda moving: moving.knuckle.steer, compared=True, steers=True,
     )  # fmt: skip
     yield Quantity(
         "other-wheel-steer",
@@ -120,6 +131,7 @@ def _steering() -> Iterator[Quantity]:
         "steer of the road wheel that the tie rod moves, steering wheel held; to the left positive",
         Dimension.ANGLE,
         lambda moving: moving.other_knuckle.steer,
+        steers=True,
     )
 
 
@@ -185,15 +197,17 @@ FAMILIES = (
     *(family for joint in JOINTS for family in _at_joint(joint)),
     Family(
         "coilover", "coilover", "length", "coilover", "length of the {part}, eye to eye",
-        Dimension.LENGTH, lambda moving, part: moving.length(part),
+        Dimension.LENGTH, lambda moving, part: moving.length(part), compared=True,
     ),
     Family(
         "coilover", "coilover", "bump-to-spare", "bump to spare", "remaining compression stroke of the {part}",
         Dimension.LENGTH, lambda moving, part: moving.length(part) - part.compressed_length, least=0.0,
+        compared=True,
     ),
     Family(
         "coilover", "coilover", "droop-to-spare", "droop to spare", "remaining extension stroke of the {part}",
         Dimension.LENGTH, lambda moving, part: part.extended_length - moving.length(part), least=0.0,
+        compared=True,
     ),
     Family(
         "coilover", "coilover", "motion-ratio", "motion ratio",
@@ -202,16 +216,18 @@ FAMILIES = (
     ),
     Family(
         "limit-strap", "limit strap", "slack", "strap slack", "slack of the {part}; negative: stretched by that much",
-        Dimension.LENGTH, lambda moving, part: part.length - moving.length(part),
+        Dimension.LENGTH, lambda moving, part: part.length - moving.length(part), compared=True,
     ),
     Family(
         "bump-stop", "bump stop", "gap", "stop gap",
         "gap of the {part} to its target; negative: compressed by that much",
         Dimension.LENGTH, lambda moving, part: moving.stop_height(part) - part.free_length,
+        compared=True,
     ),
     Family(
         "brake-line", "brake line", "slack", "hose slack", "slack of the {part} at the worst lock",
         Dimension.LENGTH, lambda moving, part: part.free_length - moving.brake_line_length(part), least=0.0,
+        compared=True,
     ),
 )  # fmt: skip
 
@@ -220,15 +236,15 @@ def _driveline() -> Iterator[Quantity]:
     group = "driveshaft"
     yield Quantity(
         "driveshaft-length", group, "length", "length of the driveshaft, joint centre to joint centre",
-        Dimension.LENGTH, lambda moving: moving.driveshaft_length(),
+        Dimension.LENGTH, lambda moving: moving.driveshaft_length(), compared=True,
     )  # fmt: skip
     yield Quantity(
         "output-joint-angle", group, "output joint", "angle of the driveshaft's joint at the output",
-        Dimension.ANGLE, lambda moving: moving.driveshaft_angles()[0],
+        Dimension.ANGLE, lambda moving: moving.driveshaft_angles()[0], compared=True,
     )  # fmt: skip
     yield Quantity(
         "pinion-joint-angle", group, "pinion joint", "angle of the driveshaft's joint at the pinion",
-        Dimension.ANGLE, lambda moving: moving.driveshaft_angles()[1],
+        Dimension.ANGLE, lambda moving: moving.driveshaft_angles()[1], compared=True,
     )  # fmt: skip
     yield Quantity(
         "driveshaft-ripple",
@@ -237,6 +253,7 @@ def _driveline() -> Iterator[Quantity]:
         "largest minus smallest speed of the pinion over a turn of the shaft, relative to its mean",
         Dimension.RATIO,
         lambda moving: moving.driveshaft_ripple(),
+        compared=True,
     )
 
 

@@ -24,7 +24,9 @@ class Quantity(NamedTuple):
     (`left-coilover-length`). `group` is the part of the truck it belongs to, `heading` a few words for the head of a
     column, `meaning` its description with its sign. `of` computes it, SI, one number per pose; it raises Missing or
     Unreached where the build does not define it. `least` is the lowest value that can be, SI: below it the part is
-    pulled apart or crushed.
+    pulled apart or crushed. `compared` is whether a rule compares it with a limit; without that it is for information
+    only, and the outputs say so. `at_rear` are heading and meaning at a rear axle, where the trade calls it otherwise.
+    `steers` marks what a rear axle without steering does not have.
     """
 
     name: str
@@ -36,6 +38,9 @@ class Quantity(NamedTuple):
     part: Part | None = None
     family: str = ""
     least: float | None = None
+    compared: bool = False
+    at_rear: tuple[str, str] | None = None
+    steers: bool = False
 
     def over(self, job: Job, line: Line) -> Curve:
         """Return the quantity along a line of a job's poses, SI. Raises Missing or Unreached where the build does not
@@ -45,7 +50,7 @@ class Quantity(NamedTuple):
 
 class Family(NamedTuple):
     """A quantity of every part of a kind that it `fits`; `meaning` holds `{part}` in place of the part's name. `least`
-    is as in `Quantity`."""
+    and `compared` are as in `Quantity`."""
 
     kind: str
     noun: str
@@ -56,6 +61,7 @@ class Family(NamedTuple):
     of: Callable[[MovingAxle, Any], Array]
     fits: Callable[[Part], bool] = lambda _: True
     least: float | None = None
+    compared: bool = False
 
     @property
     def family(self) -> str:
@@ -78,6 +84,7 @@ class Family(NamedTuple):
             lambda moving: self.of(moving, part),
             part,
             self.family,
+            compared=self.compared,
         )
 
     def without_part(self, missing: str) -> Quantity:

@@ -11,9 +11,18 @@ from buildcheck.job.cycle import Column
 from buildcheck.output import words
 from buildcheck.output.cautions import CYCLING
 from buildcheck.output.cycle_sections import at_full_lock, ends_of_travel, smallest_gaps
-from buildcheck.output.cycle_words import HEIGHT, HEIGHT_MEANING, OUT_OF_REACH, absent, breaks, held, way
+from buildcheck.output.cycle_words import (
+    HEIGHT,
+    HEIGHT_MEANING,
+    OUT_OF_REACH,
+    absent,
+    breaks,
+    for_information,
+    held,
+    way,
+)
 from buildcheck.output.outcome import Cycled, Refused, Spec
-from buildcheck.output.sheet import build_head, head, refusal, spec_head
+from buildcheck.output.sheet import build_head, head, plugins_head, refusal, spec_head
 from buildcheck.output.text_layout import Page
 from buildcheck.spec.quantity import Dimension, System
 
@@ -63,6 +72,7 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
     head(page, "way", way(spec))
     head(page, "held", held(spec))
     spec_head(page, spec)
+    plugins_head(page, spec.plugins)
     heights = _heights(spec)
     for table in _tables(spec, (width or _PRINTED) - _NAMES - heights.width - len(_GAP)):
         page.blank()
@@ -84,6 +94,7 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
                       f"{column.quantity.meaning}", 2, 4)  # fmt: skip
     else:
         page.text("What each one means, and its sign: give --meanings too.", 2, 4)
+    _section(page, "FOR INFORMATION ONLY", list(filter(None, [for_information(spec)])))
     page.heading("CAUTIONS")
     for caution in CYCLING:
         page.text(caution, 2, 4)

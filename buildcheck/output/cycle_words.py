@@ -69,6 +69,13 @@ def breaks(spec: Cycled) -> Iterator[str]:
         yield f"{', '.join(names)}: none at {where}, where what moves it cannot follow the axle."
 
 
+def for_information(spec: Cycled) -> str:
+    """Sentence with the columns that no rule compares with a limit, each kind once; empty where there are none."""
+    quantities = (column.quantity for column in spec.cycle.columns)
+    names = dict.fromkeys(each.family or each.name for each in quantities if not each.compared)
+    return f"No rule compares these with a limit: {printable(', '.join(names))}." if names else ""
+
+
 def absent(spec: Cycled) -> tuple[str, ...]:
     """Quantities that could not be computed: `anti-dive: vehicle.brake_share is not in the spec`; each reason once."""
     same: dict[str, list[str]] = {}

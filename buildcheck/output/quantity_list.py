@@ -24,6 +24,8 @@ def text(system: System, additions: Additions, *, width: int | None = None, colo
         for each in group:
             unit = words.unit(each.dimension, system)
             described = f"{each.dimension.value}{f', {unit}' if unit else ''}; {_meaning(each)}"
+            if not each.compared:
+                described += "; for information only"
             page.field(printable(_name(each)), printable(described), indent=2, column=_COLUMN)
     page.heading("OF ONE PART")
     page.text(
@@ -31,6 +33,8 @@ def text(system: System, additions: Additions, *, width: int | None = None, colo
         "left-coilover-droop-to-spare. buildcheck cycle SPEC lists a build's own.",
         2,
     )
+    page.heading("FOR INFORMATION ONLY")
+    page.text("No rule compares these with a limit. A shop's standard can: it may hold any quantity to limits.", 2)
     return str(page)
 
 
@@ -44,6 +48,7 @@ def data(system: System, additions: Additions) -> str:
             "dimension": each.dimension.value,
             "unit": words.unit(each.dimension, system),
             "meaning": printable(_meaning(each)),
+            "for_information": not each.compared,
         }
         for heading, group in _groups(additions).items()
         for each in group

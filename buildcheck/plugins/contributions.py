@@ -272,8 +272,10 @@ def _whole_quantity(quantity: Quantity | Family) -> Quantity | Family:
     least = quantity.least
     if least is not None and (isinstance(least, bool) or not isinstance(least, int | float)):
         raise Unusable(f"{what} needs a number in SI units, or None, as its least value; got {least!r}")
+    if not isinstance(quantity.compared, bool):
+        raise Unusable(f"{what} needs True or False for whether a rule compares it; got {quantity.compared!r}")
     if isinstance(quantity, Quantity):
-        return Quantity(name, owner, heading, meaning, dimension, of, least=least)
+        return Quantity(name, owner, heading, meaning, dimension, of, least=least, compared=quantity.compared)
     kind = _plain(quantity.kind)
     if kind not in SUBJECTS:
         raise Unusable(f"{what} is of the unknown kind of part {kind!r}")
@@ -283,7 +285,7 @@ def _whole_quantity(quantity: Quantity | Family) -> Quantity | Family:
         meaning.format(part="part")
     except (LookupError, ValueError, AttributeError):
         raise Unusable(f"{what} may have {{part}} in its meaning, and no other braces") from None
-    return Family(kind, owner, name, heading, meaning, dimension, of, quantity.fits, least)
+    return Family(kind, owner, name, heading, meaning, dimension, of, quantity.fits, least, quantity.compared)
 
 
 def _whole_fields(fields: ShopFields) -> ShopFields:

@@ -18,7 +18,9 @@ NONE = math.nan
 
 
 def column(name: str, group: str, heading: str, dimension: Dimension, unit: float, *values: float) -> Column:
-    quantity = Quantity(name, group, heading, f"what {name} is", dimension, lambda moving: moving.forward)
+    quantity = Quantity(
+        name, group, heading, f"what {name} is", dimension, lambda moving: moving.forward, compared=name == "lean"
+    )
     return Column(quantity, np.array(values) * unit)
 
 

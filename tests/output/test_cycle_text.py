@@ -67,6 +67,10 @@ NOT COMPUTED
 COLUMNS
   What each one means, and its sign: give --meanings too.
 
+FOR INFORMATION ONLY
+  No rule compares these with a limit: sink, left-gate-gap,
+    right-gate-gap, right-gate-share.
+
 CAUTIONS
 """
 

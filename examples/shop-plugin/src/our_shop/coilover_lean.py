@@ -54,7 +54,7 @@ def lean(moving: MovingAxle, coilover: Coilover) -> Any:
 
 LEAN = Family(
     "coilover", "coilover", "lean", "lean", "angle between the {part} and the vertical; never negative",
-    Dimension.ANGLE, lean,
+    Dimension.ANGLE, lean, compared=True,
 )  # fmt: skip
 
 
