@@ -95,7 +95,7 @@ def test_what_the_spec_leaves_out_comes_first(tmp_path: Path) -> None:
         (2, r"2 of \d+ lines lack something; each says what"),
     ):
         file.write_text(text, encoding="utf-8")
-        for grip in ("2 1/4 in", "3 3/8 in")[:grips]:
+        for grip in ("2 1/4 in", "1 7/8 in")[:grips]:
             file.write_text(file.read_text(encoding="utf-8").replace(f"grip: {grip}, ", ""), encoding="utf-8")
         head = called("order", file).stdout.partition("TO CUT")[0]
         assert re.search(rf"\n  {said}\.\n", head), grips
