@@ -39,6 +39,7 @@ rule = Rule(
     area=Area.BAR_AND_STEERING,
     page=__doc__,
     from_stage=Stage.ALIGNED,
+    entries=True,
     samples=(
         Sample("as planned", {"records.aligned": AS_PLANNED}),
         Sample(

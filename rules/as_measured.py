@@ -46,6 +46,7 @@ rule = Rule(
     area=Area.RECORDS,
     page=__doc__,
     from_stage=Stage.TACKED,
+    entries=True,
     samples=(
         Sample(
             "a bracket a sixteenth too high",

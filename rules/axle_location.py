@@ -2,7 +2,7 @@
 
 Checked: that the links can be joined to the axle; that they and the lateral bar hold it in four independent
 ways, so that it can rise and roll and do nothing else; how firmly they hold it in the direction where they hold it
-least; and that it can follow the whole stated travel.
+least; that no link or bar is one too many, so that they bind; and that it can follow the whole stated travel.
 
 A lateral bar that is not in the spec holds nothing, at any stage. Fewer than four constraints are an error even before
 their points are stated.
@@ -12,11 +12,13 @@ the stops work bends, or tears its bracket off.
 
 Worked out: every two-point link and the lateral bar keep one distance each, a radius arm keeps two. They are
 independent where their constraint equations at ride height are. The firmness is the smallest singular value of those
-equations, with angles taken at the links' typical distance from the axle centre. The travel is then solved pose by
+equations, with angles taken at the links' typical distance from the axle centre. Where two-point links and bar hold
+the axle more than once over, their joints give, and the bind is what that takes; past the rating of a joint, the load
+cases with bind are left out of all loads, since no part can be sized for them. The travel is then solved pose by
 pose, from full droop to full bump and through articulation; each pose must be reached from ride height without a break.
 
-Remedy: add the missing link (often the upper link, or the lateral bar), state less travel, or make the link
-that runs out of reach longer.
+Remedy: add the missing link (often the upper link, or the lateral bar), leave out the member that is one too many,
+state less travel, or make the link that runs out of reach longer.
 """
 
 from collections.abc import Iterator
@@ -27,6 +29,8 @@ from buildcheck.api import (
     Area,
     Build,
     Job,
+    LateralBar,
+    Link,
     Resize,
     Rule,
     Sample,
@@ -34,6 +38,7 @@ from buildcheck.api import (
     Verdict,
     Words,
     at_least,
+    at_most,
     common_practice,
     made,
     met,
@@ -128,6 +133,36 @@ def hardly_held(job: Job, build: Build) -> str:
 def firmness(job: Job, build: Build) -> float:
     """Firmness of the axle in its least firm direction, as a share of one link in line with the motion."""
     return job.firmness
+
+
+def with_one_to_spare(job: Job, build: Build) -> Iterator[Build]:
+    """The build, where a link or the bar could be left out and the axle would still be held."""
+    if not job.unassembled and job.spare_member is not None:
+        yield build
+
+
+def spare(job: Job) -> Link | LateralBar:
+    assert job.spare_member is not None  # the build is a subject only with one
+    return job.spare_member
+
+
+@rule.check(
+    made("build", with_one_to_spare),
+    at_most(error="100 %"),
+    physical_end="100 %",
+    basis=common_practice("a joint that breaks by the bind of the links alone has nothing left for the road"),
+    place=lambda job, build: spare(job).path,
+    change=Words(
+        lambda job, build: f"leave the {spare(job).label} out, and test again; a larger joint or link does not help"
+    ),
+    effect=lambda job, build: (
+        f"the layout is over-constrained: the {spare(job).label} is one member too many, and its "
+        "arc fights those of the others"
+    ),
+)
+def bind(job: Job, build: Build) -> Spot:
+    """Largest load at a joint from the bind of links and bar alone, as a share of the joint's rating."""
+    return job.loads.bind
 
 
 class Stated(NamedTuple):

@@ -36,6 +36,7 @@ rule = Rule(
     area=Area.RECORDS,
     page=__doc__,
     from_stage=Stage.TEARDOWN,
+    entries=True,
     samples=(
         Sample("an axle that is a quarter inch askew", {"records.baseline.sides.left.wheelbase": "108 1/4 in"}),
         Sample(

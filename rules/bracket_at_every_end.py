@@ -51,8 +51,9 @@ rule = Rule(
     page=__doc__,
     samples=(
         Sample(
-            "a bracket that holds a link and a hose",
+            "a bracket that holds a link, and a hose that begins far off",
             {"attachments.arm_frame_bracket.both.holds": ["links.arm", "brake_lines.line"]},
+            {"foot-near-its-end": Verdict.ERROR},
         ),
         Sample(
             "the frame end of the lateral bar on the right, and its bracket on the left",

@@ -66,6 +66,7 @@ rule = Rule(
     area=Area.RECORDS,
     page=__doc__,
     from_stage=Stage.CYCLED,
+    entries=True,
     samples=(
         Sample("everything as computed", {"records.cycled": AS_COMPUTED}),
         Sample(

@@ -47,6 +47,7 @@ rule = Rule(
     area=Area.SAFETY,
     page=__doc__,
     from_stage=Stage.DRIVEN,
+    entries=True,
     samples=(
         Sample("nothing found", {"records.driven": GOOD}),
         Sample(

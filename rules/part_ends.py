@@ -1,10 +1,10 @@
 """Each end of a part is where its name says.
 
-Checked: that coilovers, limit straps and brake lines have their frame end above their axle end; that a bump stop
-points down from the frame or up from the axle, and at its target; that links and the driveshaft have their axle end
-nearer to the axle than the other end; that the upper axle joint of a radius arm is above its lower one; and that the
-lateral bar goes from one side of the truck to the other. Which end of the bar is at the frame cannot be checked in this
-way. Points that are not stated are not compared.
+Checked: that the two ends of each long part are apart; that coilovers, limit straps and brake lines have their frame
+end above their axle end; that a bump stop points down from the frame or up from the axle, and at its target; that
+links and the driveshaft have their axle end nearer to the axle than the other end; that the upper axle joint of a
+radius arm is above its lower one; and that the lateral bar goes from one side of the truck to the other. Which end of
+the bar is at the frame cannot be checked in this way. Points that are not stated are not compared.
 
 Risk: with swapped ends a coilover grows longer in bump and a strap comes tight there, yet their values may still look
 plausible.
@@ -12,7 +12,7 @@ plausible.
 Worked out: the points are compared as written, at ride height. The distance of a point from the axle is its
 distance from the axle's centre line, seen from the side.
 
-Remedy: exchange the two ends.
+Remedy: exchange the two ends; or measure the end again that was copied from the other one.
 """
 
 from collections.abc import Iterator
@@ -25,6 +25,7 @@ from buildcheck.api import (
     BrakeLine,
     BumpStop,
     Coilover,
+    DragLink,
     Driveshaft,
     Job,
     LateralBar,
@@ -36,6 +37,7 @@ from buildcheck.api import (
     Rule,
     Sample,
     SwapEnds,
+    TieRod,
     TurnSign,
     Verdict,
     Words,
@@ -60,6 +62,38 @@ rule = Rule(
 )
 
 SWAPPED = common_practice("with swapped ends every rule computes a part that does not exist")
+
+
+# The names of the two ends of every long part.
+ENDS = (("frame", "axle"), ("axle_upper", "axle_lower"), ("pitman", "arm"), ("left", "right"))
+LONG = Link | LateralBar | Coilover | LimitStrap | BrakeLine | DragLink | TieRod | Driveshaft
+
+
+def ends_of(job: Job, part: Part) -> list[tuple[str, str]]:
+    """The spec paths of each two ends of a part that the spec states both of."""
+    if isinstance(part, Driveshaft):
+        pairs = [(part.path_of("output", "point"), "axle.pinion.point")]
+    else:
+        pairs = [(part.path_of(one), part.path_of(two)) for one, two in ENDS]
+    return [pair for pair in pairs if all(is_stated(job, path) for path in pair)]
+
+
+def has_two_ends(job: Job, part: Part) -> bool:
+    return bool(ends_of(job, part))
+
+
+@rule.must(
+    each(LONG, where=has_two_ends),
+    wanted="two points apart",
+    basis=common_practice("a part without a length is none; the points of one end were copied to the other"),
+    change=Words("measure the two ends again"),
+    effect="nothing that the part does is known",
+    compares=True,
+)
+def ends_apart(job: Job, part: Part) -> Answer:
+    """The two ends of a link, bar, coilover, strap, hose, rod or shaft are at two points."""
+    apart = all(job.build.value(one) != job.build.value(two) for one, two in ends_of(job, part))
+    return met(apart, "two points apart", otherwise=f"the {part.label} has its two ends at one point")
 
 
 def off_axle(job: Job, path: str) -> float:
@@ -91,6 +125,7 @@ upside_down = (
     change=upside_down,
     place="frame",
     effect="it is computed upside down",
+    follows=("ends-apart",),
     compares=True,
 )
 def frame_end_above(job: Job, part: Coilover | LimitStrap) -> Answer:
@@ -106,6 +141,7 @@ def frame_end_above(job: Job, part: Coilover | LimitStrap) -> Answer:
     change=upside_down,
     place="frame",
     effect="it is computed upside down",
+    follows=("ends-apart",),
     compares=True,
 )
 def hose_hangs(job: Job, hose: BrakeLine) -> Answer:
@@ -159,6 +195,7 @@ def is_at_axle(job: Job, link: Link) -> bool:
     ),
     place="axle_upper",
     effect="the two joints have each other's bolts, ratings and stiffness",
+    follows=("ends-apart",),
     compares=True,
 )
 def upper_above_lower(job: Job, arm: Link) -> Answer:
@@ -173,6 +210,7 @@ def upper_above_lower(job: Job, arm: Link) -> Answer:
     change=(TurnSign("frame", "y"), Words("change the sign of y of one end, or measure both ends again")),
     place="frame",
     effect="the axle moves sideways as it rises",
+    follows=("ends-apart",),
     compares=True,
 )
 def bar_crosses(job: Job, bar: LateralBar) -> Answer:

@@ -42,6 +42,7 @@ rule = Rule(
     area=Area.SAFETY,
     page=__doc__,
     from_stage=Stage.REASSEMBLED,
+    entries=True,
     samples=(
         Sample("everything done", {"records.reassembled": DONE}),
         Sample(

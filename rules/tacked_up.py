@@ -42,6 +42,7 @@ rule = Rule(
     area=Area.WELDS,
     page=__doc__,
     from_stage=Stage.TACKED,
+    entries=True,
     samples=(
         Sample(
             "a bracket that fits",

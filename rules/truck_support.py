@@ -34,6 +34,7 @@ rule = Rule(
     area=Area.SAFETY,
     page=__doc__,
     from_stage=Stage.TEARDOWN,
+    entries=True,
     samples=(
         Sample("larger stands", {"support.stands": [{"where": "frame rails", "count": 2, "rating": "22000 lb"}]}),
         Sample(

@@ -60,6 +60,7 @@ rule = Rule(
     area=Area.WELDS,
     page=__doc__,
     from_stage=Stage.FINAL_WELD,
+    entries=True,
     samples=(
         Sample(
             "welded, cooled and looked at",

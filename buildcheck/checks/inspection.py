@@ -68,8 +68,9 @@ def inspect(
     """Apply rules to a build.
 
     `stage` replaces the spec's own; without either it is the proposal. A check of a later stage is left out, unless
-    the spec already states what it looks at and that breaks its limit. Missing data makes a reading `not checked`; a
-    rule that raises makes an error reading, and the others still run. The readings are sorted by area and rule.
+    its rule is on entries and one that is written already breaks its limit. Missing data makes a reading `not
+    checked`; a rule that raises makes an error reading, and the others still run. The readings are sorted by area and
+    rule.
 
     `standard` changes the rules and adds the shop's own limits. Readings that the build's waivers cover are `waived`;
     `today` is the date used to judge them, and without it a waiver that ends on a date waives nothing. `only` are the

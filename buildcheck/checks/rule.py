@@ -20,7 +20,7 @@ from buildcheck.checks.limit import Basis, ByUse, Limit, Range, Requirement, Sha
 from buildcheck.checks.subjects import as_subject
 from buildcheck.job import Cure, PoseName
 from buildcheck.job.curve import Amounts
-from buildcheck.spec.arguments import NONE, TEXT, WORDS, instance, refuse_any, refuse_unfit, series_of
+from buildcheck.spec.arguments import NONE, TEXT, TRUE_OR_FALSE, WORDS, instance, refuse_any, refuse_unfit, series_of
 from buildcheck.spec.guard import place_of as place_of_code
 from buildcheck.spec.names import no_such
 from buildcheck.spec.quantity import Dimension
@@ -180,7 +180,8 @@ Compute = TypeVar("Compute", bound=Callable[..., Any])
 class Rule:
     """A named set of checks with one page of text; the decorators `check` and `must` add the checks.
 
-    The first line of `page` is the title.
+    The first line of `page` is the title. `from_stage` is the stage of the job from which on it is checked. A rule on
+    `entries` looks at what somebody writes down: a wrong one is reported when it is written, also before that stage.
     """
 
     name: str
@@ -192,6 +193,7 @@ class Rule:
     checks: tuple[Check, ...] = ()
     samples: tuple[Sample, ...] = ()
     from_stage: Stage = Stage.PROPOSAL
+    entries: bool = False
 
     def __post_init__(self) -> None:
         if not isinstance(self.page, str):
@@ -339,8 +341,9 @@ class Rule:
         return self if len(made) == len(self.checks) else replace(self, checks=made)
 
     def after_stage(self, stage: Stage) -> Rule:
-        """The rule with the checks that start after a stage of the job."""
-        return replace(self, checks=tuple(each for each in self.checks if self._starts(each) > stage.number))
+        """A rule on entries with the checks that start after a stage of the job; any other without checks."""
+        ahead = (each for each in self.checks if self.entries and self._starts(each) > stage.number)
+        return replace(self, checks=tuple(ahead))
 
     def _starts(self, check: Check) -> int:
         """The number of the stage at which a check starts; a check may start later than its rule."""
@@ -373,6 +376,7 @@ _ARGUMENTS = {
     "checks": series_of(instance("a check", Check), "checks; make them with its `check` and `must`"),
     "samples": series_of(instance("a sample", Sample), "samples; make each with Sample"),
     "from_stage": instance("a Stage of buildcheck.api", Stage),
+    "entries": TRUE_OR_FALSE,
 }
 
 

@@ -14,7 +14,7 @@ from buildcheck.commands.output import shown, write_to_file
 from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import collected_with, plugin_option, tell_failed_rules, tell_failures
 from buildcheck.commands.printing import find_browser, print_page
-from buildcheck.commands.specs import STANDARD_INPUT
+from buildcheck.commands.specs import STANDARD_INPUT, as_option, refuse_name_without_standard_input
 from buildcheck.commands.stamps import Stamp, stamp
 from buildcheck.commands.standards import found_for, standard_option
 
@@ -50,6 +50,7 @@ if TYPE_CHECKING:
 )
 @plugin_option
 @standard_option
+@as_option
 @click.pass_context
 def report_spec(
     context: click.Context,
@@ -64,6 +65,7 @@ def report_spec(
     how_sure: bool,
     plugin_files: tuple[Path, ...],
     standard_file: Path | None,
+    stands_for: str | None,
 ) -> None:
     """Write the inspection report of a spec: drawing, curves, readings and what blocks signing it off, in
     one self-contained file.
@@ -91,7 +93,8 @@ def report_spec(
     for option, given in (("--paper", paper), ("--short", short)):
         if given and kind != ".pdf":
             raise click.UsageError(f"{option} is for a .pdf; a page is printed as its reader asks")
-    standards = found_for([spec], standard_file)
+    refuse_name_without_standard_input(stands_for, [spec])
+    standards = found_for([spec], standard_file, stands_for)
     if to is not None:
         refuse_to_overwrite(to, [spec], plugin_files, standards.values())
     browser = find_browser() if kind == ".pdf" else ""
@@ -103,7 +106,9 @@ def report_spec(
 
     def inspected(*, changes: bool = True) -> Outcome:
         sure = (how_sure or None) if changes else False
-        return outcome_of([spec], stage, (), (), collected, standards, how_sure=sure, changes=changes)
+        return outcome_of(
+            [spec], stage, (), (), collected, standards, how_sure=sure, stands_for=stands_for, changes=changes
+        )
 
     def order(found: Inspected) -> WorkOrder | None:
         return _order(found, collected, stage) if prove else None

@@ -33,7 +33,7 @@ from buildcheck.job.gaps import NEAR, Gaps
 from buildcheck.job.held_ends import HeldEnd, held_by, held_ends, holders, likely_held
 from buildcheck.job.joints import Joints
 from buildcheck.job.kept import SLOW, kept
-from buildcheck.job.layout import Assumption, axle_centre, held_point
+from buildcheck.job.layout import Assumption, axle_centre, held_point, refuse_no_length
 from buildcheck.job.lines import Lines, lines_of
 from buildcheck.job.loads import Loads
 from buildcheck.job.lock import TurnedAxle
@@ -97,6 +97,11 @@ class Job(Parts, Changes):
         """Whether the links are designed to hold the axle sideways without a lateral bar, as triangulated ones do.
         `firmness` is how well they do it."""
         return self._resting.links_hold_sideways
+
+    @property
+    def spare_member(self) -> Link | LateralBar | None:
+        """The link or bar that the axle does not need, where two-point links and bar over-constrain it."""
+        return self._resting.spare_member
 
     @property
     def least_held(self) -> str:
@@ -316,6 +321,8 @@ class Job(Parts, Changes):
 
     def driveshaft_length_at_ride(self) -> float:
         """Distance between the centres of the driveshaft's two joints at ride height, m."""
+        shaft = self.build.driveshaft
+        refuse_no_length(shaft, shaft.output.point, self.build.axle.pinion.point)
         return self._number(float(self._at_ride.driveshaft_length()[0]), "the length of the driveshaft")
 
     def driveshaft_angle_at_ride(self, end: ShaftEnd) -> float:

@@ -10,7 +10,7 @@ from buildcheck.build import Build, Point, Side
 from buildcheck.build.driveline import BrakeLine
 from buildcheck.job.curve import Array
 from buildcheck.job.kept import Keeper, kept
-from buildcheck.job.layout import distance
+from buildcheck.job.layout import distance, refuse_no_length
 from buildcheck.job.linkage import LATERAL, joined_of, kingpin_of, linkage_at_ride, other, pitman_at, swing_to
 from buildcheck.steering.cranks import Crank
 from buildcheck.steering.linkage import Ends, Joined, carried
@@ -66,6 +66,7 @@ class Knuckle(Keeper):
         if not self._alone:
             return self._both[0]
         link = self._link
+        refuse_no_length(link, link.pitman, link.arm)
         pitman, arm = np.array(link.pitman), np.array(link.arm)
         built = dead_point_side(*kingpin_of(self.moving.build, self.side), arm, pitman)
         return self._arm.reaching(pitman, distance(link.pitman, link.arm), built)

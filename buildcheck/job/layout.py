@@ -15,7 +15,7 @@ from buildcheck.axle.rigid_arm import RigidArm, swing
 from buildcheck.axle.twist import TwistedArms
 from buildcheck.build import Build, Point
 from buildcheck.build.linkage import Joint, LateralBar, Link
-from buildcheck.build.part import Vector
+from buildcheck.build.part import Part, Vector
 from buildcheck.build.springs import Coilover, LimitStrap
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.spec.quantity import Dimension
@@ -299,6 +299,12 @@ def _joint_stiffness(
 def distance(a: Point, b: Point) -> float:
     """Distance between two points, m."""
     return math.dist(a, b)
+
+
+def refuse_no_length(part: Part, one: Point, two: Point) -> None:
+    """Raise Unreached for a part that has its two ends at one point."""
+    if one == two:
+        raise Unreached(f"the {part.label} has its two ends at one point")
 
 
 def off_rod(point: Point, start: Point, end: Point) -> float:

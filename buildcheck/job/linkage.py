@@ -10,7 +10,7 @@ import numpy as np
 from buildcheck.build import Build, Side
 from buildcheck.build.linkage import Steering
 from buildcheck.job.curve import Array, Unreached
-from buildcheck.job.layout import made_as_placed
+from buildcheck.job.layout import made_as_placed, refuse_no_length
 from buildcheck.job.resting import RestingAxle
 from buildcheck.steering.cranks import Crank
 from buildcheck.steering.linkage import Joined, Linkage, Turn, linkage
@@ -55,7 +55,7 @@ def linkage_at_ride(resting: RestingAxle, *, straight: bool = False) -> Linkage:
 
     Lengths and dead points are as drawn in the spec; the knuckles are where the axle rests. If it stays `straight`, the
     pitman arm does not turn, so the spec need not give its axis. Raises Missing where the spec lacks a part of the
-    steering, Unreached as `joined_of` does.
+    steering, Unreached as `joined_of` does and for a rod that has no length.
     """
     build = resting.build
     steering = build.steering
@@ -78,6 +78,8 @@ def linkage_at_ride(resting: RestingAxle, *, straight: bool = False) -> Linkage:
         near_side=turn_of(near),
         joined=joined,
     )
+    refuse_no_length(link, link.pitman, link.arm)
+    refuse_no_length(rod, rod.left, rod.right)
     if made_as_placed(build):
         return drawn
     rest = resting.rest

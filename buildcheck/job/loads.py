@@ -19,7 +19,7 @@ from buildcheck.build.linkage import LateralBar, Link, Stabiliser
 from buildcheck.build.part import Vector
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.cases_away import CasesAway, Hung, Travel
-from buildcheck.job.curve import Array, Spot, Unreached
+from buildcheck.job.curve import Array, Curve, Spot, Unreached, least
 from buildcheck.job.foot_loads import FootLoad, foot_load
 from buildcheck.job.kept import Keeper, kept
 from buildcheck.job.layout import FOUR, Assumption, Member, held_point
@@ -46,6 +46,9 @@ from buildcheck.strength.load_cases import GRAVITY, WheelLifts
 from buildcheck.strength.statics import Load, Supports, UnheldAxle, axial_forces, side_by_side, together
 
 SIX = 6
+
+# Bind at a joint, as a share of its rating, past which the layout is at fault and not the size of a part.
+MOST_BIND = 1.0
 
 
 class SolvedCases(NamedTuple):
@@ -167,6 +170,37 @@ class Loads(Keeper):
         rows = [row for row in self.table.carried if (row.label, row.path) == (strap.label, strap.path)]
         return self.table.worst(rows[0].forces), self.cases_left_out(strap)
 
+    @kept
+    def bind(self) -> Spot:
+        """Largest load at a rated joint from the bind of links and bar alone, through travel and articulation, as a
+        share of the rating. Raises Missing where no joint of theirs is rated."""
+        moving, lines = self._travel.along()
+        shares = []
+        for part in (member.part for member in self._members):
+            rated = part.joints.given() if part.has("joints") else {}
+            for key, joint in rated.items():
+                if joint.has("load_rating"):
+                    released = -moving.handling.bind_at(part, key) / joint.load_rating
+                    shares += [Curve(released[line.picks], line).smallest for line in lines.cycled]
+        if not shares:
+            raise Missing(f"{self._members[0].part.path_of('joints')}.frame.load_rating")
+        return -least(shares)
+
+    def _carried(self, case: Callable[[], Columns]) -> Columns:
+        """A case with bind in it. Raises Unreached where a member is one too many and breaks a joint by the bind alone:
+        the sizes that it would ask for mean nothing."""
+        spare = self._resting.spare_member
+        if spare is not None and self._breaks_a_joint:
+            raise Unreached(f"the {spare.label} is one member too many (rule axle-location)")
+        return case()
+
+    @property
+    def _breaks_a_joint(self) -> bool:
+        try:
+            return self.bind.value > MOST_BIND
+        except Missing:
+            return False  # without a rating nothing is compared with the loads of joints either
+
     @property
     def standing(self) -> Standing:
         """The steering as the wheels of the standing truck are turned. Raises as `StandingSteering.solved`."""
@@ -271,10 +305,10 @@ class Loads(Keeper):
         )
         solved: dict[str, Callable[[], Columns]] = {
             BUMP_STOPS_HIT: away.stops_hit,
-            ONE_STOP_HIT: away.one_stop_hit,
+            ONE_STOP_HIT: lambda: self._carried(away.one_stop_hit),
             HANGING: away.hanging,
-            ONE_STRAP: away.on_one_strap,
-            ARTICULATED: lambda: away.articulated(at_rest_alone),
+            ONE_STRAP: lambda: self._carried(away.on_one_strap),
+            ARTICULATED: lambda: self._carried(lambda: away.articulated(at_rest_alone)),
         }
         for case in cases_of(self._build):
             if case.name not in solved:

@@ -15,7 +15,7 @@ from buildcheck.build.records import Measurement
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.build.tools import tolerance_of
 from buildcheck.job import tube_cut
-from buildcheck.job.layout import ASSUMED_STIFFNESS, distance, held_point, made_length, off_rod
+from buildcheck.job.layout import ASSUMED_STIFFNESS, distance, held_point, made_length, off_rod, refuse_no_length
 from buildcheck.job.load_rows import END_NAMES
 from buildcheck.job.tube_cut import Rod
 from buildcheck.strength.load_cases import GRAVITY
@@ -161,8 +161,9 @@ class Parts:
 
     @property
     def drag_link_length(self) -> float:
-        """Length of the drag link, joint centre to joint centre, m."""
+        """Length of the drag link, joint centre to joint centre, m. Raises Unreached where it has none."""
         link = self.build.steering.drag_link
+        refuse_no_length(link, link.pitman, link.arm)
         return distance(link.pitman, link.arm)
 
     def has_one_tube(self, rod: Rod) -> bool:
@@ -179,12 +180,16 @@ class Parts:
         return tube_cut.between_shanks(rod)
 
     def made_length(self, part: Link | LateralBar) -> float:
-        """Length of a link or bar as made, m: as stated, else the distance between its points."""
+        """Length of a link or bar as made, m: as stated, else the distance between its points. Raises Unreached where
+        it has none."""
+        if not part.has("length"):
+            refuse_no_length(part, part.frame, held_point(part))
         return made_length(part)
 
     def direction(self, part: Link | LateralBar | Coilover | LimitStrap) -> tuple[float, ...]:
         """Vector from the axle end of a part to its frame end, m, vehicle axes, as drawn; a link or bar ends where it
-        holds the axle."""
+        holds the axle. Raises Unreached for a part without a length."""
+        refuse_no_length(part, part.frame, held_point(part))
         return tuple(frame - axle for frame, axle in zip(part.frame, held_point(part), strict=True))
 
     def drawn_length(self, part: Link | LateralBar) -> float:

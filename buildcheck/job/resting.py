@@ -6,10 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from buildcheck.axle.poses import FreeAxle, Hold, Poses, free_motions, solve, weakest_hold
+from buildcheck.axle.poses import FreeAxle, Hold, Layout, Poses, free_motions, solve, weakest_hold
 from buildcheck.axle.rotation import attitude, carry
 from buildcheck.axle.settle import Rest, Unassembled, as_placed, settle
 from buildcheck.build import Build, Missing, Point
+from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.kept import Keeper, Store, kept
 from buildcheck.job.layout import FOUR, Assumption, Linkage, constraint_count, linkage, made_as_placed
@@ -102,6 +103,24 @@ class RestingAxle(Keeper):
         """Whether the links are designed to hold the axle sideways without a lateral bar, as triangulated ones do."""
         return not self.free_motions and self.weakest_hold.firmness >= MEANT_TO_HOLD
 
+    @kept
+    def spare_member(self) -> Link | LateralBar | None:
+        """The member that the axle does not need, where links and bar over-constrain it: the lateral bar where the
+        links hold the axle without it, otherwise the link without which the rest hold it most firmly.
+
+        None where each is needed, and for radius arms: two axle joints of each share the work, and give by design.
+        """
+        if constraint_count(self.build) <= FOUR or self.free_motions:
+            return None
+        linkage = self.linkage
+        if any(member.is_arm for member in linkage.members):
+            return None
+        without = {member.part: _without(linkage.layout, member.bars[0]) for member in linkage.members}
+        firm = {part: weakest_hold(rest).firmness for part, rest in without.items() if not free_motions(rest)}
+        spare = [part for part, firmness in firm.items() if firmness >= MEANT_TO_HOLD]
+        bars = [part for part in spare if isinstance(part, LateralBar)]
+        return max(bars or spare, key=lambda part: firm[part], default=None)
+
     def refuse_without_lateral_bar(self) -> None:
         """Raise Missing where the spec lacks a lateral bar that the links need.
 
@@ -128,3 +147,14 @@ class RestingAxle(Keeper):
         """Position of a point of the axle at rest, (3,) m; as in the spec when every link is as long as its points are
         apart."""
         return np.array(point) if made_as_placed(self.build) else self.rest.point(point)
+
+
+def _without(layout: Layout, number: int) -> Layout:
+    """A layout of two-point links without one of them."""
+    kept_ones = np.arange(len(layout.stiffness)) != number
+    return replace(
+        layout,
+        frame=layout.frame[:, kept_ones],
+        axle=layout.axle[:, kept_ones],
+        stiffness=layout.stiffness[kept_ones],
+    )

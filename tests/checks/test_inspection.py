@@ -539,14 +539,16 @@ def test_a_rule_of_a_later_stage_waits(build: Build) -> None:
     assert len(inspect(build, [later], stage=Stage.FINAL_WELD).readings) == 1
 
 
-def test_a_check_of_a_later_stage_speaks_early_where_a_stated_value_breaks_its_limit(build: Build) -> None:
-    """A wrong entry is reported when it is written; what is only missing waits for its stage."""
-    later = replace(rule_of(value_of(0.023), value_of(0.0), raising(Unreached("later"))), from_stage=Stage.CYCLED)
+def test_a_wrong_entry_is_reported_when_it_is_written(build: Build) -> None:
+    """What is only missing, and what is no entry, waits for its stage."""
+    waits = replace(rule_of(value_of(0.023), value_of(0.0), raising(Unreached("later"))), from_stage=Stage.CYCLED)
+    assert inspect(build, [waits]).readings == ()
+    later = replace(waits, entries=True)
     early = inspect(build, [later])
     assert [(each.quantity, each.verdict) for each in early.readings] == [("slack", Verdict.ERROR)]
     assert [each.name for each in early.later] == ["hose"]
     assert len(inspect(build, [later], stage=Stage.CYCLED).readings) == 3
-    half = rule_of(value_of(0.0))
+    half = replace(rule_of(value_of(0.0)), entries=True)
     half.check(Build, at_most(error="20 mm"), basis=PRACTICE, change=SHORTEN, name="late", from_stage=Stage.CYCLED)(
         named("Slack of another hose.", value_of(0.023))
     )

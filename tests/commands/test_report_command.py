@@ -61,6 +61,16 @@ def test_a_spec_may_come_on_standard_input(tmp_path: Path) -> None:
     assert "standard input" in to.read_text(encoding="utf-8")
 
 
+def test_standard_input_may_stand_for_a_file_beside_its_standard(tmp_path: Path) -> None:
+    (tmp_path / "shop.standard.yaml").write_text("format: 1\nunits: inch-pound\nshop: the job\n")
+    to, named = tmp_path / "report.html", tmp_path / "new.buildcheck.yaml"
+    assert written("-", "--as", named, "--to", to, stdin=EMPTY).exit_code == 4
+    page = to.read_text(encoding="utf-8")
+    assert "the job" in page
+    assert named.name in page
+    assert written(named, "--as", named, "--to", to).exit_code == 2
+
+
 def test_nothing_to_check_is_status_4_and_still_a_page(tmp_path: Path) -> None:
     spec, to = tmp_path / "empty.buildcheck.yaml", tmp_path / "report.html"
     spec.write_text(EMPTY)

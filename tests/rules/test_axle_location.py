@@ -26,6 +26,12 @@ from buildcheck.build import Build, Stage, read_build
 from buildcheck.checks.inspection import inspect
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
+from buildcheck.job import Job
+from buildcheck.job.load_cases import ARTICULATED, ONE_STOP_HIT, ONE_STRAP
+
+REAR = "four-link-rear.buildcheck.yaml"
+# A lateral bar beside triangulated links, which hold the axle without it.
+BAR = {"frame": [-108, 15, 22], "axle": [-108, -18, 20], "joints": {"frame": {"radial_stiffness": "8000 N/mm"}}}
 
 # Four bars hold the axle here, and each keeps its length; more than four stretch before they run out of reach.
 EDGES = [
@@ -37,6 +43,15 @@ EDGES = [
         warn_below=(0.39, 0.405),
         fail_below=(0.39, 0.409),
         build=THREE_LINK,
+    ),
+    *edges(
+        "bind",
+        "whole build",
+        "lateral_bar",
+        "lateral_bar.joints.frame.radial_stiffness",
+        fail_above=(8e6, 1e7),
+        build=REAR,
+        base={"lateral_bar": BAR},
     ),
     *edges("travel-reached", "whole build", "travel.droop", "travel.droop", build=THREE_LINK, fail_below=(0.4, 0.7)),
 ]
@@ -82,7 +97,7 @@ def test_one_pose_out_of_reach_is_found(number: int, end: str, good: float, bad:
 
 
 @one_of_each_bound
-@pytest.mark.parametrize("edge", EDGES[:2], ids=str)
+@pytest.mark.parametrize("edge", EDGES[:3], ids=str)
 def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
     check_edge(axle_location, edge)
 
@@ -96,7 +111,30 @@ def test_every_limit_has_its_edges() -> None:
     check_complete(axle_location, EDGES, NEEDS)
 
 
-REAR = "four-link-rear.buildcheck.yaml"
+def test_a_bar_beside_triangulated_links_is_one_member_too_many_and_sizes_no_part() -> None:
+    """The loads of the bind are left out, so that no joint is asked to carry them, and say which member is at fault."""
+    data = example_data(REAR)
+    data["lateral_bar"] = {"frame": BAR["frame"], "axle": BAR["axle"]}
+    build = read_build(data)
+    [bind] = readings_of(axle_location, build, "bind", "whole build")
+    assert (bind.verdict, bind.place) == (Verdict.ERROR, "lateral_bar")
+    assert bind.cure is not None
+    assert bind.cure.words.startswith("leave the lateral bar out")
+    assert "the lateral bar is one member too many" in bind.effect
+    loads = Job(build).loads
+    bound = [
+        f"{name}: the lateral bar is one member too many (rule axle-location)"
+        for name in (ONE_STOP_HIT, ONE_STRAP, ARTICULATED)
+    ]
+    assert [each for each in loads.table.absent if "too many" in each] == bound
+    held = ("ledge", "braking", "rest", "kerb", "cornering", "driving")
+    assert any(word in loads.at_joint(build.lateral_bar, "axle").case.name for word in held)
+
+
+def test_a_layout_without_a_member_to_spare_has_no_bind() -> None:
+    """Four bars hold the axle exactly; two radius arms and a bar share their work in the joints."""
+    for name in (REAR, THREE_LINK, SOUND):
+        assert Job(example(name)).spare_member is None
 
 
 @pytest.mark.parametrize("stage", list(Stage))

@@ -4,12 +4,19 @@ from typing import Any
 
 import pytest
 from buildcheck_rules.may_move import rule as may_move
-from edges import SOUND, all_readings, example, example_data, with_data
+from edges import SOUND, Need, all_readings, check_complete, check_need, example, example_data, with_data
 
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
 
 FRAME = "links.arm.both.frame"
+POSSIBLE = Need(
+    "possible",
+    "may move 1",
+    met={"may_move": [{"of": FRAME, "axis": "z", "least": "-2 in"}]},
+    not_met={"may_move": [{"of": FRAME, "axis": "z", "least": "1/2 in", "most": "1 in"}]},
+    finds=(("may move 1", "possible", "may_move[0].of"),),
+)
 
 
 @pytest.mark.parametrize(
@@ -47,3 +54,11 @@ def test_each_entry_is_followed_or_the_reason_is_given(
 def test_it_does_not_apply_to_a_spec_that_says_nothing_of_it() -> None:
     (reading,) = all_readings(may_move, example(SOUND))
     assert (reading.verdict, reading.applies) == (Verdict.OK, False)
+
+
+def test_a_range_holds_the_present_place_in_one_build_and_leaves_it_out_in_the_other() -> None:
+    check_need(may_move, POSSIBLE)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(may_move, [], [POSSIBLE])

@@ -21,11 +21,19 @@ from edges import (
 from buildcheck.build import Stage, read_build
 from buildcheck.checks.inspection import inspect
 from buildcheck.checks.limit import Verdict
+from buildcheck.plugins.loading import usual
 
 REAR = "four-link-rear.buildcheck.yaml"
 HAIR = 0.001  # in
 
 NEEDS = [
+    Need(
+        "ends-apart",
+        "lateral bar",
+        met={},
+        not_met={"lateral_bar.axle": example_data()["lateral_bar"]["frame"]},
+        finds=(("lateral bar", "ends-apart", "lateral_bar"),),
+    ),
     Need(
         "upper-above-lower",
         "left arm",
@@ -204,3 +212,33 @@ def test_a_value_that_is_not_stated_is_not_compared() -> None:
     data = example_data(THREE_LINK)
     del data["coilovers"]["coilover"]["both"]["axle"]
     assert {reading.verdict for reading in all_readings(part_ends, read_build(data))} == {Verdict.OK}
+
+
+@pytest.mark.parametrize(
+    ("part", "one", "two"),
+    [
+        ("links.arm.both", "axle_upper", "axle_lower"),
+        ("coilovers.coilover.both", "axle", "frame"),
+        ("limit_straps.strap.both", "axle", "frame"),
+        ("brake_lines.line.both", "axle", "frame"),
+        ("steering.drag_link", "pitman", "arm"),
+        ("steering.tie_rod", "left", "right"),
+    ],
+)
+def test_a_part_without_a_length_says_so_and_stops_no_rule(part: str, one: str, two: str) -> None:
+    data = example_data()
+    held = reduce(getitem, part.split("."), data)
+    held[one] = held[two]
+    readings = inspect(read_build(data), usual().rules, changes=False).readings
+    assert not [reading.failure for reading in readings if reading.failure]
+    none = [r for r in readings if r.quantity == "ends-apart" and r.verdict is Verdict.ERROR]
+    assert none
+    assert all("two ends at one point" in reading.found for reading in none)
+
+
+def test_a_driveshaft_without_a_length_says_so_and_stops_no_rule() -> None:
+    data = example_data()
+    data["driveshaft"]["output"]["point"] = data["axle"]["pinion"]["point"]
+    readings = inspect(read_build(data), usual().rules, changes=False).readings
+    assert not [reading.failure for reading in readings if reading.failure]
+    assert [r.subject for r in readings if r.quantity == "ends-apart" and r.verdict is Verdict.ERROR] == ["driveshaft"]
