@@ -45,7 +45,6 @@ NOT_YET: dict[str, str] = {
     "waivers*.limit": "waivers",
     "waivers*.up_to": "waivers",
     "waivers*.covers": "waivers",
-    "coilovers.*.joints.*": "loads of the eyes of coilovers",
 }
 
 
