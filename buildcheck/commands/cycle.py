@@ -16,8 +16,7 @@ from buildcheck.commands.output import (
     screen_width,
     shown,
     wants_colour,
-    write_to_file,
-    write_to_screen,
+    write_out,
 )
 from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import (
@@ -33,7 +32,7 @@ from buildcheck.commands.specs import read_spec
 
 if TYPE_CHECKING:
     from buildcheck.job.named_quantity import Quantity
-    from buildcheck.output.outcome import Cycled
+    from buildcheck.output.outcome import Cycled, Refused
     from buildcheck.plugins.loading import Collected
 
 NOTHING_TO_CYCLE = 4
@@ -126,6 +125,12 @@ def cycle_spec(
     if meanings and kind != "text":
         raise click.UsageError("--meanings adds to the text; leave it out, or leave out --output")
     refuse_to_overwrite(to, [spec], plugin_files)
+    from importlib.metadata import version
+
+    from buildcheck.output import json_record
+    from buildcheck.output.cycle_text import refused
+    from buildcheck.output.outcome import Refused
+
     colour = screen_colour(color) if to is None else wants_colour(color, {}, terminal=False)
     width = screen_width() if to is None else None
     collected = collected_with(plugin_files)
@@ -133,15 +138,18 @@ def cycle_spec(
     with kept_clear(), plugin_failures_first(collected.failures):
         cycled = _cycled(spec, collected, only, steps, roll, lock)
     tell_failures(collected.failures)
+    if isinstance(cycled, Refused):
+        click.echo(refused(cycled), nl=False, err=True)
+        if kind == "json":
+            told = json_record.refusal(cycled, collected.failures, version("buildcheck"))
+            write_out(told, to, colour=False)
+        context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)
     if isinstance(cycled, tuple):
         status, sentences = cycled
         click.echo(sentences, nl=False, err=True)
         context.exit(PLUGIN_FAILED if collected.failures else status)
     text = _text(cycled, kind, width=width, colour=colour, meanings=meanings)
-    if to is None:
-        write_to_screen(text, colour=colour)
-    else:
-        write_to_file(text, to)
+    write_out(text, to, colour=colour)
     if kind != "text" or to is not None:
         _say_breaks(cycled)
     failed = [absent for absent in cycled.cycle.absent if absent.failure]
@@ -162,20 +170,21 @@ def _chosen(only: Sequence[str], offered: Sequence[Quantity]) -> Collection[str]
 
 def _cycled(
     file: str, collected: Collected, only: Sequence[str], steps: int, roll: float, lock: float
-) -> Cycled | tuple[int, str]:
-    """The cycle; or an exit status, and the sentences on why there is none."""
+) -> Cycled | Refused | tuple[int, str]:
+    """The cycle; or the refusal of its spec; or an exit status, and the sentences on why there is none."""
     from buildcheck.build import Missing
     from buildcheck.job import Unreached
     from buildcheck.job.cycle import cycle
-    from buildcheck.job.quantities import quantities
-    from buildcheck.output.cycle_text import not_cycled, refused
+    from buildcheck.job.quantities import NOT_STEERED, quantities
+    from buildcheck.output.cycle_text import not_cycled
     from buildcheck.output.cycle_words import absent
     from buildcheck.output.outcome import Cycled, Refused
     from buildcheck.output.sheet import lacks
+    from buildcheck.plugins.used import plugins_used
 
     spec = read_spec(file, collected)
     if isinstance(spec, Refused):
-        return WRONG_SPEC, refused(spec)
+        return spec
     offered = list(quantities(spec.build))
     chosen = _chosen(only, offered)
     try:
@@ -185,10 +194,11 @@ def _cycled(
         return NOTHING_TO_CYCLE, not_cycled(spec, [lacks(spec, missing.path)])
     except Unreached as unreached:
         return CANNOT_FOLLOW, not_cycled(spec, [str(unreached)])
-    cycled = Cycled(spec.file, spec.document, spec.build, found if chosen is None else found.only(chosen))
+    asked = found if chosen is None else found.only(chosen)
+    cycled = Cycled(spec.file, spec.document, spec.build, asked, plugins_used(collected))
     if cycled.cycle.columns:
         return cycled
-    lacking = all(each.missing for each in cycled.cycle.absent)
+    lacking = all(each.missing or each.reason == NOT_STEERED for each in cycled.cycle.absent)
     return NOTHING_TO_CYCLE if lacking else CANNOT_FOLLOW, not_cycled(spec, absent(cycled))
 
 

@@ -9,7 +9,7 @@ import click
 from buildcheck.commands.tables import Asked, Tables, table_arguments, write_tables
 
 if TYPE_CHECKING:
-    from buildcheck.output.outcome import Spec
+    from buildcheck.library.spec import Spec
 
 NO_LOADS = 4
 
@@ -43,12 +43,14 @@ def load_spec(context: click.Context, /, **asked: Any) -> None:
 def _loads(read: Spec) -> Tables:
     from buildcheck.job import Job  # numpy comes with it
     from buildcheck.output import loads_json, loads_text
+    from buildcheck.plugins.used import plugins_used
 
     table = Job(read.build).loads.table
     status = 0 if table.cases else NO_LOADS
+    plugins = plugins_used(read.plugins)
     return Tables(
         status,
-        lambda width, colour: loads_text.sheet(read, table, width=width, colour=colour),
+        lambda width, colour: loads_text.sheet(read, table, width=width, colour=colour, plugins=plugins),
         lambda: loads_text.csv_rows(table, read.build.units),
-        lambda version: loads_json.sheet(read, table, version, status),
+        lambda version: loads_json.sheet(read, table, version, status, plugins),
     )

@@ -137,3 +137,11 @@ def _mask() -> int:
     mask = os.umask(0)
     os.umask(mask)
     return mask
+
+
+def write_out(text: str, to: Path | None, *, colour: bool) -> None:
+    """Write text to a file, or to the screen where none is given."""
+    if to is None:
+        write_to_screen(text, colour=colour)
+    else:
+        write_to_file(text, to)

@@ -15,8 +15,7 @@ from buildcheck.commands.output import (
     screen_colour,
     screen_width,
     wants_colour,
-    write_to_file,
-    write_to_screen,
+    write_out,
 )
 from buildcheck.commands.overwriting import refuse_to_overwrite
 from buildcheck.commands.plugged import (
@@ -30,7 +29,7 @@ from buildcheck.commands.plugged import (
 from buildcheck.commands.specs import read_spec
 
 if TYPE_CHECKING:
-    from buildcheck.output.outcome import Spec
+    from buildcheck.library.spec import Spec
 
 WRONG_SPEC = 2
 
@@ -86,6 +85,13 @@ def write_tables(context: click.Context, asked: Asked, refusal: str, make: Calla
     with kept_clear():
         if isinstance(read, Refused):
             click.echo(refused(read, refusal), nl=False, err=True)
+            if asked.kind == "json":
+                from importlib.metadata import version
+
+                from buildcheck.output import json_record
+
+                told = json_record.refusal(read, collected.failures, version("buildcheck"))
+                write_out(told, asked.to, colour=False)
             context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)
         made = make(read)
     colour = screen_colour(asked.color) if asked.to is None else wants_colour(asked.color, {}, terminal=False)
@@ -99,8 +105,5 @@ def write_tables(context: click.Context, asked: Asked, refusal: str, make: Calla
         text = made.json(version("buildcheck"))
     else:
         text = made.text(screen_width() if asked.to is None else None, colour)
-    if asked.to is None:
-        write_to_screen(text, colour=colour)
-    else:
-        write_to_file(text, asked.to)
+    write_out(text, asked.to, colour=colour)
     context.exit(PLUGIN_FAILED if collected.failures else made.status)

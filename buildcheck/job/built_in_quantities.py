@@ -31,8 +31,9 @@ def _axle() -> Iterator[Quantity]:
         Dimension.ANGLE, lambda moving: moving.yaw, compared=True,
     )  # fmt: skip
     yield Quantity(
-        "caster", group, "caster", "caster: positive with the steering axis leaning rearward at the top",
-        Dimension.ANGLE, lambda moving: moving.build.axle.caster - moving.pitch,
+        "caster", group, "caster",
+        "caster: positive with the steering axis leaning rearward at the top; roll does not turn it",
+        Dimension.ANGLE, lambda moving: moving.build.axle.caster - moving.pitch, steers=True,
     )  # fmt: skip
     yield Quantity(
         "pinion-up", group, "pinion up", "angle of the pinion above level, towards the driveshaft; down negative",
@@ -76,12 +77,22 @@ def _handling() -> Iterator[Quantity]:
         "share of the load transfer under braking that the links carry instead of this axle's springs; negative adds"
         " dive. At a rear axle it is called anti-lift",
         Dimension.RATIO, lambda moving: moving.handling.anti_dive,
+        at_rear=(
+            "braking anti-lift",
+            "share of the load transfer under braking that the links carry instead of this axle's springs; negative"
+            " adds lift",
+        ),
     )  # fmt: skip
     yield Quantity(
         "anti-lift", group, "anti-lift",
         "share of the load transfer under drive that the links carry instead of this axle's springs; negative adds"
         " lift. At a rear axle it is called anti-squat",
         Dimension.RATIO, lambda moving: moving.handling.anti_lift,
+        at_rear=(
+            "anti-squat",
+            "share of the load transfer under drive that the links carry instead of this axle's springs; negative"
+            " adds squat",
+        ),
     )  # fmt: skip
     for side in (Side.LEFT, Side.RIGHT):
         yield Quantity(
@@ -111,7 +122,7 @@ def _steering() -> Iterator[Quantity]:
     yield Quantity(
         "steer", "steering", "steer",
         "steer of the road wheel that the drag link moves, steering wheel held; to the left positive",
-        Dimension.ANGLE, lambda moving: moving.knuckle.steer, compared=True,
+        Dimension.ANGLE, lambda moving: moving.knuckle.steer, compared=True, steers=True,
     )  # fmt: skip
     yield Quantity(
         "other-wheel-steer",
@@ -120,6 +131,7 @@ def _steering() -> Iterator[Quantity]:
         "steer of the road wheel that the tie rod moves, steering wheel held; to the left positive",
         Dimension.ANGLE,
         lambda moving: moving.other_knuckle.steer,
+        steers=True,
     )
 
 

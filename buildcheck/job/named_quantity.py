@@ -25,7 +25,8 @@ class Quantity(NamedTuple):
     column, `meaning` its description with its sign. `of` computes it, SI, one number per pose; it raises Missing or
     Unreached where the build does not define it. `least` is the lowest value that can be, SI: below it the part is
     pulled apart or crushed. `compared` is whether a rule compares it with a limit; without that it is for information
-    only, and the outputs say so.
+    only, and the outputs say so. `at_rear` are heading and meaning at a rear axle, where the trade calls it otherwise.
+    `steers` marks what a rear axle without steering does not have.
     """
 
     name: str
@@ -38,6 +39,8 @@ class Quantity(NamedTuple):
     family: str = ""
     least: float | None = None
     compared: bool = False
+    at_rear: tuple[str, str] | None = None
+    steers: bool = False
 
     def over(self, job: Job, line: Line) -> Curve:
         """Return the quantity along a line of a job's poses, SI. Raises Missing or Unreached where the build does not

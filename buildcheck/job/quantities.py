@@ -19,6 +19,8 @@ from buildcheck.job.subjects import SUBJECTS
 from buildcheck.spec.additions import Additions
 from buildcheck.spec.guard import Mishap, guarded, plain_text
 
+NOT_STEERED = "a rear axle without steering has none"
+
 
 def families(additions: Additions) -> tuple[Family, ...]:
     """Quantities that every part of a kind has: the built-in ones, then those that plugins add."""
@@ -39,6 +41,8 @@ def all_values(moving: MovingAxle) -> Iterator[tuple[Quantity, Array] | Absent]:
 
 def values_or_absent(quantity: Quantity, moving: MovingAxle) -> tuple[Quantity, Array] | Absent:
     """One quantity of a build over its poses, or the reason why it has no values."""
+    if quantity.steers and _is_rear(moving.build) and not moving.build.has("steering"):
+        return Absent(quantity.name, quantity.heading, "", NOT_STEERED)
     added = moving.build.additions.quantities.get(quantity.family or quantity.name)
     if added is None:  # a built-in one; its failure is a fault of buildcheck
         return _values_or_absent(quantity, moving)
@@ -70,7 +74,8 @@ def _values(quantity: Quantity, moving: MovingAxle) -> Array:
 def quantities(build: Build) -> Iterator[Quantity]:
     """All quantities of a build, part by part, whether or not it defines them."""
     alone, of_parts = of_no_part(build.additions), families(build.additions)
-    yield from alone[: len(WHOLE_AXLE)]
+    rear = _is_rear(build)
+    yield from (_at_rear(each) if rear else each for each in alone[: len(WHOLE_AXLE)])
     for side in (Side.LEFT, Side.RIGHT, Side.CENTRE):
         for family in of_parts:
             for part in _parts(build, family.kind):
@@ -82,6 +87,17 @@ def quantities(build: Build) -> Iterator[Quantity]:
         except Missing as missing:
             yield family.without_part(missing.path)
     yield from alone[len(WHOLE_AXLE) :]
+
+
+def _is_rear(build: Build) -> bool:
+    return build.has("axle") and build.axle.has("position") and build.axle.position == "rear"
+
+
+def _at_rear(quantity: Quantity) -> Quantity:
+    if quantity.at_rear is None:
+        return quantity
+    heading, meaning = quantity.at_rear
+    return quantity._replace(heading=heading, meaning=meaning)
 
 
 def _of_part(family: Family, part: Part) -> Iterator[Quantity]:

@@ -10,7 +10,7 @@ from buildcheck.output import words
 from buildcheck.output.cautions import CYCLING
 from buildcheck.output.cycle_sections import as_data
 from buildcheck.output.cycle_words import breaks, held
-from buildcheck.output.json_record import FORMAT, build_of, number, place_of
+from buildcheck.output.json_record import FORMAT, build_of, number, place_of, plugins_of
 from buildcheck.output.outcome import Cycled
 from buildcheck.output.words import printable
 from buildcheck.spec.quantity import Dimension
@@ -29,6 +29,7 @@ def sheet(spec: Cycled, version: str) -> str:
         "exit_status": int(spec.status),
         "file": printable(spec.file),
         "build": build_of(spec.build),
+        "plugins": plugins_of(spec.plugins),
         "held": {
             "words": held(spec),
             "roll": amount(cycle.roll, Dimension.ANGLE),

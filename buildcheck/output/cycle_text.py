@@ -22,7 +22,7 @@ from buildcheck.output.cycle_words import (
     way,
 )
 from buildcheck.output.outcome import Cycled, Refused, Spec
-from buildcheck.output.sheet import build_head, head, refusal, spec_head
+from buildcheck.output.sheet import build_head, head, plugins_head, refusal, spec_head
 from buildcheck.output.text_layout import Page
 from buildcheck.spec.quantity import Dimension, System
 
@@ -72,6 +72,7 @@ def sheet(spec: Cycled, *, width: int | None = None, colour: bool = False, meani
     head(page, "way", way(spec))
     head(page, "held", held(spec))
     spec_head(page, spec)
+    plugins_head(page, spec.plugins)
     heights = _heights(spec)
     for table in _tables(spec, (width or _PRINTED) - _NAMES - heights.width - len(_GAP)):
         page.blank()

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from buildcheck.build import Build
@@ -19,6 +20,8 @@ from buildcheck.output.limits import looser
 from buildcheck.output.outcome import Inspected, Outcome, Refused, Spec, StandardUsed
 from buildcheck.output.parts_json import parts
 from buildcheck.output.words import printable
+from buildcheck.plugins.loading import PluginFailure
+from buildcheck.plugins.used import PluginUsed
 from buildcheck.spec.document import Problem
 from buildcheck.spec.quantity import Dimension, System
 
@@ -40,6 +43,18 @@ def record(outcome: Outcome, version: str) -> str:
         ],
     }
     return json.dumps(data, indent=2, allow_nan=False) + "\n"
+
+
+def refusal(spec: Refused, failures: Sequence[PluginFailure], version: str) -> str:
+    """The record of the one spec of a call that was refused, whatever the call would have made of it."""
+    return record(Outcome((spec,), tuple(failures)), version)
+
+
+def plugins_of(plugins: Iterable[PluginUsed]) -> list[dict[str, str]]:
+    """The plugins that counted: name, version and digest."""
+    return [
+        {"name": printable(each.name), "version": printable(each.version), "sha256": each.sha256} for each in plugins
+    ]
 
 
 def _refused(spec: Refused) -> dict[str, Any]:
@@ -87,10 +102,7 @@ def _inspected(spec: Inspected) -> dict[str, Any]:
             for off in spec.inspection.switched_off
         ],
         "looser_limits": [{**each._asdict(), "words": each.sentence} for each in looser(spec)],
-        "plugins": [
-            {"name": printable(each.name), "version": printable(each.version), "sha256": each.sha256}
-            for each in spec.plugins
-        ],
+        "plugins": plugins_of(spec.plugins),
         "parts": parts(spec),
         "hold_point": _hold_point(spec),
         "cautions": list(cautions(spec.build, spec.inspection.stage)),

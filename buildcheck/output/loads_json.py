@@ -9,15 +9,17 @@ from typing import Any
 
 from buildcheck.job.load_table import FootForces, Force, LoadTable, size
 from buildcheck.output import words
-from buildcheck.output.json_record import FORMAT, assumption_of, build_of, number, place_of
+from buildcheck.output.json_record import FORMAT, assumption_of, build_of, number, place_of, plugins_of
 from buildcheck.output.loads_text import CAUTIONS
 from buildcheck.output.outcome import Spec
 from buildcheck.output.words import printable
+from buildcheck.plugins.used import PluginUsed
 from buildcheck.spec.quantity import Dimension
 
 
-def sheet(spec: Spec, table: LoadTable, version: str, exit_status: int) -> str:
-    """The loads of one spec. `version` is the tool's own. Never holds NaN or an infinite number."""
+def sheet(spec: Spec, table: LoadTable, version: str, exit_status: int, plugins: Iterable[PluginUsed] = ()) -> str:
+    """The loads of one spec, and the plugins that counted. `version` is the tool's own. Never holds NaN or an
+    infinite number."""
     system = spec.build.units
 
     def amount(value: float, dimension: Dimension = Dimension.FORCE) -> dict[str, Any] | None:
@@ -51,6 +53,7 @@ def sheet(spec: Spec, table: LoadTable, version: str, exit_status: int) -> str:
         "exit_status": exit_status,
         "file": printable(spec.file),
         "build": build_of(spec.build),
+        "plugins": plugins_of(plugins),
         "cases": [{"name": case.name, "meaning": printable(case.meaning)} for case in table.cases],
         "absent": [printable(sentence) for sentence in table.absent],
         "unknown": [printable(sentence) for sentence in table.unknown],

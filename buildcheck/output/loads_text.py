@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from buildcheck.job.load_table import About, FootForces, Force, LoadTable, size
@@ -11,8 +11,9 @@ from buildcheck.output import words
 from buildcheck.output.cautions import IN_SHORT
 from buildcheck.output.loads_worst import worst_cases
 from buildcheck.output.outcome import Spec
-from buildcheck.output.sheet import build_head, spec_head
+from buildcheck.output.sheet import build_head, plugins_head, spec_head
 from buildcheck.output.text_layout import Page
+from buildcheck.plugins.used import PluginUsed
 from buildcheck.spec.quantity import Dimension, System
 
 # In a pipe there is no width to keep to; this one lies on a printed page.
@@ -51,13 +52,22 @@ class _Block(NamedTuple):
     rows: list[tuple[str, Sequence[float]]]
 
 
-def sheet(spec: Spec, table: LoadTable, *, width: int | None = None, colour: bool = False) -> str:
-    """The loads of one spec; `width` is the number of columns to keep to, None for a printed page's."""
+def sheet(
+    spec: Spec,
+    table: LoadTable,
+    *,
+    width: int | None = None,
+    colour: bool = False,
+    plugins: Iterable[PluginUsed] = (),
+) -> str:
+    """The loads of one spec, and the plugins that counted; `width` is the number of columns to keep to, None for a
+    printed page's."""
     system = spec.build.units
     page = Page(width, colour=colour)
     page.heading("LOADS SHEET")
     build_head(page, spec)
     spec_head(page, spec)
+    plugins_head(page, plugins)
     _worst(page, spec, table)
     for block in _blocks(table):
         if block.rows and table.cases:

@@ -16,7 +16,7 @@ from buildcheck.checks.rule import Reading
 from buildcheck.checks.standard import Standard
 from buildcheck.job.cycle import Cycle
 from buildcheck.plugins.loading import PluginFailure
-from buildcheck.plugins.used import PluginUsed, short
+from buildcheck.plugins.used import PluginUsed, own, short
 from buildcheck.spec.document import Document, Position, Problem
 
 
@@ -88,7 +88,7 @@ class Inspected(Spec):
     @property
     def own_plugins(self) -> tuple[PluginUsed, ...]:
         """The plugins that counted, without the built-in rules."""
-        return tuple(each for each in self.plugins if not each.built_in)
+        return own(self.plugins)
 
     @property
     def hold_points(self) -> tuple[HoldPoint, ...]:
@@ -157,9 +157,10 @@ class Inspected(Spec):
 
 @dataclass(frozen=True, slots=True)
 class Cycled(Spec):
-    """A spec whose axle was cycled."""
+    """A spec whose axle was cycled, and the plugins that counted."""
 
     cycle: Cycle
+    plugins: tuple[PluginUsed, ...] = ()
 
     @property
     def status(self) -> Status:

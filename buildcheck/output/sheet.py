@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from buildcheck.output import words
 from buildcheck.output.outcome import Refused, Spec
 from buildcheck.output.text_layout import Page
 from buildcheck.output.words import count, printable
+from buildcheck.plugins.used import PluginUsed, own
 from buildcheck.spec.document import Problem
 
 _HEAD_COLUMN = 12
@@ -42,6 +43,12 @@ def build_head(page: Page, spec: Spec) -> None:
 def spec_head(page: Page, spec: Spec) -> None:
     """The line that says which file it was read from, and its units."""
     head(page, "spec", f"{printable(spec.file)}, in {spec.build.units.value} units")
+
+
+def plugins_head(page: Page, plugins: Iterable[PluginUsed]) -> None:
+    """A line for each plugin that counted, but for the built-in rules."""
+    for plugin in own(plugins):
+        head(page, "plugin", printable(plugin.words))
 
 
 def refusal(page: Page, spec: Refused, heading: str) -> None:

@@ -13,7 +13,7 @@ from buildcheck.output.items import Item, items
 from buildcheck.output.limits import looser, looser_tally
 from buildcheck.output.outcome import Inspected, Outcome
 from buildcheck.output.parts_text import parts
-from buildcheck.output.sheet import build_head, head, place, place_of, refusal, spec_head, stated
+from buildcheck.output.sheet import build_head, head, place, place_of, plugins_head, refusal, spec_head, stated
 from buildcheck.output.text_layout import Page
 from buildcheck.output.unchecked import in_words, lacks_of
 from buildcheck.output.words import count, printable
@@ -130,8 +130,7 @@ def _header(page: Page, spec: Inspected) -> None:
     spec_head(page, spec)
     if spec.used is not None:
         head(page, "standard", printable(spec.used.words))
-    for plugin in spec.own_plugins:
-        head(page, "plugin", printable(plugin.words))
+    plugins_head(page, spec.plugins)
 
 
 def _area(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
@@ -24,6 +25,11 @@ class PluginUsed(NamedTuple):
     def words(self) -> str:
         """Name, version and the start of the digest: `our-shop 1.2.0 (sha256 0a1b2c3d4e5f)`."""
         return f"{self.name}{f' {self.version}' if self.version else ''} ({short(self.sha256)})"
+
+
+def own(plugins: Iterable[PluginUsed]) -> tuple[PluginUsed, ...]:
+    """The plugins without the built-in rules."""
+    return tuple(each for each in plugins if not each.built_in)
 
 
 def short(sha256: str) -> str:

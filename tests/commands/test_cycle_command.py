@@ -13,10 +13,11 @@ import click
 import pytest
 from called import called
 from click.testing import CliRunner, Result
-from specs_and_rules import EMPTY, NOT_VALID, run
+from specs_and_rules import EMPTY, NOT_VALID, STEEP, run
 
 from buildcheck.commands import progress
 from buildcheck.commands.command import cli
+from buildcheck.spec.schema import schema
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 TAMARACK = EXAMPLES / "tamarack" / "proposal.buildcheck.yaml"
@@ -141,7 +142,7 @@ def test_a_spec_that_lacks_what_a_cycle_needs_is_4_and_says_what(section: str) -
 def test_where_all_that_is_asked_for_is_absent_it_is_4() -> None:
     told = cycle(EXAMPLES / "four-link-rear.buildcheck.yaml", "--only", "steering")
     assert (told.exit_code, told.stdout) == (4, "")
-    assert told.stderr.endswith("  steer, other-wheel-steer: steering is not in the spec\n")
+    assert told.stderr.endswith("  steer, other-wheel-steer: a rear axle without steering has none\n")
 
 
 def test_what_cannot_be_read_or_is_not_valid_is_2() -> None:
@@ -198,3 +199,39 @@ def test_a_bar_shows_on_a_terminal_once_patience_is_over(
     told = click.unstyle(error.getvalue())
     assert ("cycling" in told, "100%" in told) == (shown, shown)
     assert shown or told == ""
+
+
+def test_a_rear_axle_has_the_names_of_a_rear_axle_and_nothing_of_a_steered_one() -> None:
+    rear = EXAMPLES / "four-link-rear.buildcheck.yaml"
+    told = json.loads(cycle(rear, "--steps", "1", "--output", "json").stdout)
+    heads = {column["name"]: column["heading"] for column in told["columns"]}
+    assert (heads["anti-dive"], heads["anti-lift"]) == ("braking anti-lift", "anti-squat")
+    assert "pinion-up" in heads
+    why = {absent["name"]: absent["reason"] for absent in told["absent"]}
+    assert {why[name] for name in ("caster", "steer", "other-wheel-steer")} == {"a rear axle without steering has none"}
+    alone = cycle(rear, "--steps", "1", "--only", "caster")
+    assert (alone.exit_code, "caster: a rear axle without steering has none" in alone.stderr) == (4, True)
+
+
+def test_the_caster_says_that_roll_does_not_turn_it_and_roll_goes_as_far_as_articulation_may() -> None:
+    told = json.loads(cycle(TAMARACK, "--steps", "1", "--only", "caster", "--output", "json").stdout)
+    assert "roll does not turn it" in told["columns"][0]["meaning"]
+    widest = schema()["$defs"]["travel"]["properties"]["articulation"]["quantity"]["to"]
+    assert cycle(TAMARACK, "--steps", "1", "--only", "caster", "--roll", widest).exit_code != 2
+
+
+@pytest.mark.parametrize("command", ["cycle", "loads"])
+def test_the_plugins_that_counted_are_named(command: str, tmp_path: Path) -> None:
+    plugin, spec = tmp_path / "shop.py", tmp_path / "spec.buildcheck.yaml"
+    plugin.write_text(
+        "from buildcheck.api import hook\nBUILDCHECK_INTERFACE = 2\n@hook\ndef buildcheck_rules():\n    return []\n"
+    )
+    spec.write_text(STEEP)
+    called_with = [command, str(spec), "--plugin", str(plugin)]
+    text = CliRunner().invoke(cli, called_with).stdout
+    [line] = [line for line in text.splitlines() if line.startswith("  plugin ")]
+    assert plugin.name in line
+    assert "sha256" in line
+    told = json.loads(CliRunner().invoke(cli, [*called_with, "--output", "json"]).stdout)["plugins"]
+    assert [Path(each["name"]).name for each in told if each["sha256"] and not each["version"]] == [plugin.name]
+    assert len(told) > 1  # the built-in rules

@@ -57,6 +57,19 @@ def test_a_broken_structure_makes_it_not_readable_and_the_schema_is_silent(tmp_p
     assert [problem["line"] for problem in spec["problems"]] == [10, 12]
 
 
+@pytest.mark.parametrize("command", ["cycle", "loads"])
+def test_the_json_of_a_refused_spec_is_that_of_an_inspection(command: str, tmp_path: Path) -> None:
+    told, wanted = (
+        call(each, TRAPPED, tmp_path, "--output", "json", "--to", str(tmp_path / f"{each}.json"))
+        for each in (command, "inspect")
+    )
+    assert (told.exit_code, wanted.exit_code) == (2, 2)
+    found = json.loads((tmp_path / f"{command}.json").read_text(encoding="utf-8"))
+    assert found == json.loads((tmp_path / "inspect.json").read_text(encoding="utf-8"))
+    assert (found["exit_status"], found["specs"][0]["state"]) == (2, "not valid")
+    assert len(found["specs"][0]["problems"]) == 3
+
+
 @pytest.mark.parametrize("command", ["inspect", "cycle", "loads"])
 def test_every_command_refuses_it_with_all_that_is_wrong(command: str, tmp_path: Path) -> None:
     result = call(command, TRAPPED, tmp_path)

@@ -509,8 +509,8 @@ def test_rules_as_a_standard_has_them(tmp_path: Path) -> None:
         "        basis: shop standard of j: at work; built in: error above 60.000 in, "
         "common practice, no source: a door is wide\n"
         "\n"
-        "  nose-up: Over the travel: caster: positive with the steering axis leaning rearward at the top "
-        "(from stage proposal on)\n"
+        "  nose-up: Over the travel: caster: positive with the steering axis leaning rearward at the top; "
+        "roll does not turn it (from stage proposal on)\n"
         "    only for trail\n"
         "    caster: error below 3.00 deg\n"
         "      basis: shop standard of j: it wanders\n"
@@ -555,7 +555,8 @@ def test_every_quantity_is_listed_with_its_unit_its_meaning_and_its_sign() -> No
         assert told[name]["for_information"] is not each.compared
     assert (
         listed["caster"]
-        == "angle, deg; caster: positive with the steering axis leaning rearward at the top; for information only"
+        == "angle, deg; caster: positive with the steering axis leaning rearward at the top; roll does not turn it; "
+        "for information only"
     )
     assert told["coilover-droop-to-spare"]["every"] == "coilover"
     assert told["coilover-length"]["unit"] == "in"
