@@ -1,7 +1,7 @@
 """Heat-sensitive parts are off and brackets are well tacked before welding on the axle.
 
-Checked: from the tacked stage on, that no heat-sensitive part is still fitted while anything is welded to the
-axle; the number of tacks on each bracket, and their length.
+Checked: from the tacked stage on, that no heat-sensitive part is still fitted near a weld: each kind that is always
+asked for, and whatever else the spec names on the axle; the number of tacks on each bracket, and their length.
 
 Risk: damage to a seal or a sensor wire shows weeks later. A bracket on too few tacks moves while the axle is cycled, or
 is pulled aside when the first bead cools.
@@ -11,13 +11,18 @@ Worked out: from the statements in the spec.
 Remedy: take the parts off; add tacks, one near each corner.
 """
 
+from collections.abc import Iterator
+from typing import NamedTuple
+
 from buildcheck.api import (
     Answer,
     Area,
     Attachment,
+    Build,
     Dimension,
     HeatSensitivePart,
     Job,
+    NearWelds,
     Part,
     Rule,
     Sample,
@@ -27,8 +32,11 @@ from buildcheck.api import (
     Words,
     at_least,
     common_practice,
+    made,
     met,
 )
+
+OFF = dict.fromkeys(NearWelds.SAID, "removed")
 
 rule = Rule(
     "ready-to-weld",
@@ -36,12 +44,16 @@ rule = Rule(
     page=__doc__,
     from_stage=Stage.TACKED,
     samples=(
-        Sample("six tacks", {"attachments.arm_frame_bracket.both.weld.tacks.count": 6}),
+        Sample(
+            "six tacks",
+            {"attachments.arm_frame_bracket.both.weld.tacks.count": 6, "records.tacked": {"near_welds": OFF}},
+        ),
         Sample(
             "one short tack, and the seals still in the tubes",
             {
                 "attachments.arm_frame_bracket.both.weld.tacks": {"count": 1, "length": "1/8 in"},
                 "axle.heat_sensitive_parts.axle_shaft_seals.state": "fitted",
+                "records.tacked": {"near_welds": {**OFF, "gas_charged_dampers": "fitted"}},
             },
             {"tacks": Verdict.ERROR, "tack-length": Verdict.ERROR, "heat-sensitive-parts": Verdict.ERROR},
         ),
@@ -51,32 +63,58 @@ rule = Rule(
 AXLE_SIDE = ("axle-tube", "centre-section", "axle-end", "knuckle")
 
 
-def welded_to_the_axle(job: Job) -> Attachment | None:
-    """The first bracket that is welded to the axle; None where there is none."""
+class NearWeld(NamedTuple):
+    """A kind of part that every truck is asked about; `which` is its field in `records.tacked.near_welds`."""
+
+    label: str
+    which: str
+    path: str = "records.tacked.near_welds"
+
+
+def heat_sensitive(job: Job, build: Build) -> Iterator[NearWeld | HeatSensitivePart]:
+    """Each kind that is always asked for, and then the parts that the spec names."""
+    for name in NearWelds.SAID:
+        yield NearWeld(name.replace("_", " "), name)
+    if build.has("axle") and build.axle.has("heat_sensitive_parts"):
+        named = build.axle.heat_sensitive_parts
+        yield from (named[name] for name in sorted(named))
+
+
+def welded_near(job: Job, part: NearWeld | HeatSensitivePart) -> Attachment | None:
+    """The first bracket that is welded to the axle, or for a kind of part that may be anywhere to axle or frame; None
+    where there is none."""
+    anywhere = isinstance(part, NearWeld)
     named = job.build.attachments
     brackets = (bracket for name in sorted(named) for bracket in named[name])
-    return next((each for each in brackets if each.not_welded is None and each.parent in AXLE_SIDE), None)
+    return next((each for each in brackets if each.not_welded is None and (anywhere or each.parent in AXLE_SIDE)), None)
 
 
-def axle_is_welded(job: Job, part: HeatSensitivePart) -> str | None:
-    """Why the check does not apply; None where a bracket is welded to the axle."""
-    return None if welded_to_the_axle(job) else "nothing is welded to the axle"
+def a_weld_is_near(job: Job, part: NearWeld | HeatSensitivePart) -> str | None:
+    """Why the check does not apply; None where a bracket is welded."""
+    if welded_near(job, part):
+        return None
+    return "nothing is welded" if isinstance(part, NearWeld) else "nothing is welded to the axle"
+
+
+def where_stated(job: Job, part: NearWeld | HeatSensitivePart) -> str:
+    return f"{part.path}.{part.which if isinstance(part, NearWeld) else 'state'}"
 
 
 @rule.must(
-    HeatSensitivePart,
-    wanted="removed or shielded",
-    basis=common_practice("seals, bearings, hoses and wiring near a weld are taken off before welding"),
+    made("heat-sensitive part", heat_sensitive),
+    wanted="removed, shielded, or none there",
+    basis=common_practice("seals, bearings, hoses, wiring and gas charges near a weld are taken off before welding"),
     change=Words(lambda job, part: f"take off or shield the {part.label}"),
-    when=axle_is_welded,
-    place="state",
+    when=a_weld_is_near,
+    place=where_stated,
 )
-def heat_sensitive_parts(job: Job, part: HeatSensitivePart) -> Answer:
-    """Parts that welding heat or current can damage are off the axle, or shielded."""
-    bracket = welded_to_the_axle(job)
+def heat_sensitive_parts(job: Job, part: NearWeld | HeatSensitivePart) -> Answer:
+    """Parts that welding heat or current can damage are off, or shielded."""
+    bracket = welded_near(job, part)
     assert bracket is not None  # otherwise the check does not apply
-    damage = f"the heat damages the {part.label}; the {bracket.label} is welded to the axle"
-    return met(part.state != "fitted", part.state, otherwise=part.state, why=damage)
+    state = getattr(job.build.records.tacked.near_welds, part.which) if isinstance(part, NearWeld) else part.state
+    damage = f"the heat damages the {part.label}; the {bracket.label} is welded near it"
+    return met(state != "fitted", state, otherwise=state, why=damage)
 
 
 def welded(job: Job, bracket: Attachment) -> str | None:

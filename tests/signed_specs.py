@@ -12,6 +12,7 @@ from typing import Any
 from buildcheck.build import Build, Side, Stage, read_build
 from buildcheck.build.measured import planned
 from buildcheck.build.part import Point
+from buildcheck.build.stage_records import NearWelds
 from buildcheck.checks.hold_points import measured_at
 from buildcheck.job import Job
 from buildcheck.spec.document import read_text
@@ -49,6 +50,7 @@ parts:
   coilover: {ordered: 2, arrived: 2, inspected: true}
 """
 FINE = ("tape_tolerance: 0.1 mm", "gauge_tolerance: 0.05 deg", "scale_tolerance: 0.5 kg")
+OFF = f"near_welds: {{{', '.join(f'{name}: removed' for name in NearWelds.SAID)}}}"
 SEALS = "  heat_sensitive_parts: {axle_shaft_seals: {state: removed}}\n"
 
 
@@ -110,7 +112,7 @@ def done() -> tuple[str, ...]:
         seen.append(f"{side.value}: {{{', '.join(f'{name}: {1000 * value:.0f}' for name, value in values.items())}}}")
     caster = math.degrees(build.axle.caster)
     return (
-        "  tacked: {old_mounts_removed: true, rotation_set_from: differential-side, jam_nuts_fitted: true}",
+        f"  tacked: {{old_mounts_removed: true, rotation_set_from: differential-side, jam_nuts_fitted: true, {OFF}}}",
         f"  cycled: {{sides: {{{', '.join(seen)}}}, ended_up_by: bump-stop, ended_down_by: limit-strap, "
         "both_locks: true, nothing_touched: true, gaps: []}",
         "  welded: {tube_bow: 0.4}",

@@ -195,7 +195,8 @@ class Axle(Part):
         "Ratio of the final drive: turns of the pinion for one of the wheels.", between=(1, 20), example=4.56
     )
     heat_sensitive_parts: dict[str, HeatSensitivePart] = field(
-        "Parts that welding heat or current can spoil: seals, bearings, hoses, wiring, control units. By name."
+        "Further parts that welding heat or current can spoil, by name, beside those that `records.tacked.near_welds` "
+        "asks for."
     )
 
 

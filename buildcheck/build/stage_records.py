@@ -42,6 +42,25 @@ class AsBolted(Part):
     marked: bool = field("Whether each bolt was marked after it was tightened to its torque.")
 
 
+STATES = ("fitted", "removed", "shielded", "none-there")
+
+
+class NearWelds(Part):
+    """What was done, before anything is welded, with each kind of part that heat, sparks or current spoil:
+    `none-there` where the truck has none of it near a weld."""
+
+    outer_joints: str = field("The outer joints of the axle shafts, with boot and grease.", one_of=STATES)
+    kingpin_bushings: str = field("The bushings or bearings of the kingpins, or the ball joints.", one_of=STATES)
+    seals: str = field("The seals of axle shafts, hubs, pinion and steering knuckles.", one_of=STATES)
+    sensors: str = field("The sensors of wheel speed, ride height and locker.", one_of=STATES)
+    wiring: str = field("Wiring, brake hoses and air lines on axle and frame.", one_of=STATES)
+    vents: str = field("The vent of the axle, with its hose.", one_of=STATES)
+    gas_charged_dampers: str = field(
+        "Dampers, steering dampers and coilovers with a gas charge, which heat can burst.", one_of=STATES
+    )
+    rubber_bushings: str = field("Bushings of rubber or plastic in links, bars and springs.", one_of=STATES)
+
+
 class Tacked(Part):
     """Work done before the brackets were tacked."""
 
@@ -53,6 +72,7 @@ class Tacked(Part):
     jam_nuts_fitted: bool = field(
         "Whether every joint with a shank is screwed in as far as planned, and its jam nut turns home against the tube."
     )
+    near_welds: NearWelds
 
 
 class CycledSide(Part):

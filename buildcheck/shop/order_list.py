@@ -358,6 +358,9 @@ def _records_renewals(build: Build) -> bool:
     return records is not None and records.has("reassembled") and records.reassembled.has("renewed")
 
 
+HEATED = "it is fitted while brackets are welded near it"
+
+
 def _usual(build: Build, parts: Iterable[ListedPart]) -> Iterator[tuple[str, str]]:
     axle = build.axle if build.has("axle") else None
     if axle is not None and axle.has("driven") and axle.driven:
@@ -379,4 +382,9 @@ def _usual(build: Build, parts: Iterable[ListedPart]) -> Iterator[tuple[str, str
     if axle is not None and axle.has("heat_sensitive_parts"):
         for name, part in axle.heat_sensitive_parts.items():
             if part.state == "fitted":
-                yield words(name), "it is in the axle while that is welded"
+                yield words(name), HEATED
+    tacked = build.records.tacked if build.has("records") and build.records.has("tacked") else None
+    if tacked is not None and tacked.has("near_welds"):
+        for name, state in tacked.near_welds.given().items():
+            if state == "fitted":
+                yield words(name), HEATED

@@ -3,6 +3,7 @@
 from typing import Any
 
 import pytest
+from buildcheck_rules.ready_to_weld import OFF
 from buildcheck_rules.ready_to_weld import rule as ready_to_weld
 from edges import (
     INCH,
@@ -24,15 +25,27 @@ from buildcheck.checks.limit import Verdict
 BRACKET = "left arm axle bracket"
 AT = "attachments.arm_axle_bracket.left.weld.tacks"
 STATE = "axle.heat_sensitive_parts.{}.state"
+TACKED = "records.tacked"
+LISTED = f"{TACKED}.near_welds"
+LABELS = {name.replace("_", " ") for name in OFF}
 PARTS = {"axle_shaft_seals": "axle shaft seals", "wheel_speed_wiring": "wheel speed wiring"}
 
 EDGES = [
-    *edges("tacks", BRACKET, f"{AT}.count", f"{AT}.count", warn_below=(5.0, 3.0), fail_below=(5.0, 1.0)),
+    *edges(
+        "tacks",
+        BRACKET,
+        f"{AT}.count",
+        f"{AT}.count",
+        base={TACKED: {"near_welds": OFF}},
+        warn_below=(5.0, 3.0),
+        fail_below=(5.0, 1.0),
+    ),
     *edges(
         "tack-length",
         BRACKET,
         f"{AT}.length",
         f"{AT}.length",
+        base={TACKED: {"near_welds": OFF}},
         warn_below=(INCH / 2, INCH / 4),
         fail_below=(INCH / 2, INCH / 8),
     ),
@@ -41,11 +54,21 @@ NEEDS = [
     Need(
         "heat-sensitive-parts",
         subject,
-        met={STATE.format(name): "shielded" for name in PARTS},
-        not_met={STATE.format(name): "fitted" for name in PARTS},
+        met={TACKED: {"near_welds": OFF}, **{STATE.format(name): "shielded" for name in PARTS}},
+        not_met={TACKED: {"near_welds": OFF}, **{STATE.format(name): "fitted" for name in PARTS}},
         finds=tuple((label, "heat-sensitive-parts", STATE.format(name)) for name, label in PARTS.items()),
     )
     for subject in PARTS.values()
+]
+NEEDS += [
+    Need(
+        "heat-sensitive-parts",
+        name.replace("_", " "),
+        met={TACKED: {"near_welds": {**OFF, name: "none-there"}}},
+        not_met={TACKED: {"near_welds": {**OFF, name: "fitted"}}},
+        finds=((name.replace("_", " "), "heat-sensitive-parts", f"{LISTED}.{name}"),),
+    )
+    for name in OFF
 ]
 
 
@@ -64,12 +87,20 @@ def test_every_limit_has_its_edges() -> None:
     check_complete(ready_to_weld, EDGES, NEEDS)
 
 
-def test_an_axle_without_named_heat_sensitive_parts_is_not_checked() -> None:
-    build = example().with_value("axle.heat_sensitive_parts", {})
-    found = [each for each in all_readings(ready_to_weld, build) if each.subject == "heat-sensitive part"]
-    assert [(each.verdict, each.reason) for each in found] == [
-        (Verdict.NOT_CHECKED, "no heat-sensitive part to check"),
-    ]
+def test_what_is_always_asked_for_is_not_checked_until_it_is_answered() -> None:
+    """A shop's own names may be left out, and do not stand in for the fixed list."""
+    for build in (example(), example().with_value("axle.heat_sensitive_parts", {})):
+        found = [each for each in all_readings(ready_to_weld, build) if each.verdict is Verdict.NOT_CHECKED]
+        assert [each.missing for each in found] == [(f"{LISTED}.{name}",) for name in OFF]
+
+
+def test_where_nothing_is_welded_none_of_them_is_asked_for() -> None:
+    data = example_data()
+    for bracket in (side for sides in data["attachments"].values() for side in sides.values()):
+        bracket["method"] = "bolted"
+    found = [each for each in all_readings(ready_to_weld, read_build(data)) if each.subject in LABELS]
+    assert {(each.verdict, each.reason) for each in found} == {(Verdict.OK, "nothing is welded")}
+    assert len(found) == len(OFF)
 
 
 def test_without_welding_on_the_axle_heat_sensitive_parts_are_not_checked() -> None:

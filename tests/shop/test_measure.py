@@ -18,6 +18,7 @@ from sampling import draws
 
 from buildcheck.build import Point, Stage
 from buildcheck.build.measured import as_measured, measurements, places_measured, planned
+from buildcheck.build.stage_records import NearWelds
 from buildcheck.checks.inspection import inspect
 from buildcheck.library import functions as library
 from buildcheck.library import spec as specs
@@ -75,7 +76,7 @@ def test_what_is_asked_for_is_what_the_checks_lack_and_then_what_is_measured(fro
 def test_a_group_asks_for_each_of_its_fields_on_each_side() -> None:
     assert list(leaves("travel.bump")) == ["travel.bump"]
     tacked = [path.rpartition(".")[2] for path in leaves("records.tacked")]
-    assert tacked == ["old_mounts_removed", "rotation_set_from", "jam_nuts_fitted"]
+    assert tacked == ["old_mounts_removed", "rotation_set_from", "jam_nuts_fitted", *NearWelds.SAID]
     tube = [path.rpartition(".")[2] for path in leaves("lateral_bar.tube")]
     assert tube == ["outside_diameter", "wall", "material", "yield_strength"], "what a sound spec states, and no more"
     sides = list(leaves("records.cycled.sides"))
