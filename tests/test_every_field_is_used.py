@@ -46,7 +46,6 @@ NOT_YET: dict[str, str] = {
     "waivers*.up_to": "waivers",
     "waivers*.covers": "waivers",
     "coilovers.*.joints.*": "loads of the eyes of coilovers",
-    "attachments.*.weld.process": "fillers for iron, by their process",
 }
 
 

@@ -455,7 +455,7 @@
     const words = sought.value.toLowerCase().split(/\s+/).filter(Boolean);
     const asked = Boolean(area.value || verdict.value || words.length);
     for (const entry of entries) {
-      const fits = (!area.value || entry.dataset.area === area.value) &&
+      const fits = (!area.value || entry.closest("[data-area]").dataset.area === area.value) &&
         (!verdict.value || entry.dataset.verdict === verdict.value) &&
         words.every((word) => says.get(entry).includes(word));
       entry.hidden = !fits;
