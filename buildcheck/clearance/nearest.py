@@ -173,9 +173,10 @@ def _apart(boxes: Boxes, pairs: Sequence[tuple[str, str]]) -> Iterator[tuple[tup
 def _between(
     low: Sequence[Array], high: Sequence[Array], other_low: Sequence[Array], other_high: Sequence[Array]
 ) -> list[float]:
-    """Distance of pairs of boxes by their corners, m."""
-    gaps = np.maximum(np.maximum(np.array(low) - np.array(other_high), np.array(other_low) - np.array(high)), 0.0)
-    apart: list[float] = np.sqrt((gaps**2).sum(axis=1)).tolist()
+    """Distance of pairs of boxes by their corners, m; infinite for a body that is known in no pose."""
+    with np.errstate(invalid="ignore"):  # such a body has no box, and a half-space has no corners: inf - inf
+        gaps = np.maximum(np.maximum(np.array(low) - np.array(other_high), np.array(other_low) - np.array(high)), 0.0)
+    apart: list[float] = np.nan_to_num(np.sqrt((gaps**2).sum(axis=1)), nan=np.inf, posinf=np.inf).tolist()
     return apart
 
 

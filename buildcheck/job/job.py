@@ -356,7 +356,8 @@ class Job(Parts, Changes):
         """Brackets that hold one end of a part, on the same member and not on the other side of a pair; empty where
         none does. Raises Missing where the spec has no brackets, or where the only one that may hold it lacks its
         parent."""
-        return holders(self.build, end)
+        place = end.part.path, end.part.side, end.end
+        return self.keep((holders, *place), lambda: holders(self.build, end))
 
     def likely_held(self, path: str) -> list[str]:
         """The parts that a path in `holds` may mean which names none, the likeliest first. Raises as `holders`."""

@@ -382,3 +382,15 @@ def test_body_that_is_nowhere_known_has_no_gap(beyond: float) -> None:
     assert (found.at, found.at_least, found.unknown) == (None, False, 4)
     with pytest.raises(KeyError):
         nearest({"lost": lost}, [("lost", "found")])
+
+
+@pytest.mark.parametrize("pair", [("lost", "floor"), ("floor", "lost")])
+def test_a_body_that_is_known_in_no_pose_is_unknown_also_against_a_half_space(pair: tuple[str, str]) -> None:
+    """Neither has corners; their difference, infinity less infinity, used to warn, and a warning stops a rule."""
+    lost = np.full((3, 4), np.nan)
+    bodies = {"lost": [Capsule(lost, lost.copy(), 0.01)], "floor": [HalfSpace([0, 0, 0], [0, 0, 1])]}
+    [found] = nearest(bodies, [pair])
+    assert np.isnan(found.gap)
+    assert (found.unknown, found.poses, found.at) == (4, 4, None)
+    [gaps] = gaps_over(bodies, [pair])
+    assert np.isnan(gaps).all()

@@ -1,5 +1,6 @@
 """Every end of every part is held by a bracket, or is not checked and named."""
 
+from copy import deepcopy
 from typing import Any
 
 import pytest
@@ -19,7 +20,11 @@ from edges import (
 )
 
 from buildcheck.build import read_build
+from buildcheck.checks.inspection import inspect
 from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Area
+from buildcheck.plugins.loading import usual
+from buildcheck.plugins.stopwatch import Watch
 
 FOUR_LINK = "four-link-rear.buildcheck.yaml"
 BAR = "attachments.lateral_bar_frame_bracket.left"
@@ -257,3 +262,19 @@ def test_the_stabiliser_and_the_carrier_bearing_have_one_end(
     holds = next(iter(change))
     data["attachments"]["extra_bracket"] = {"left": {"holds": holds, "parent": parent}}
     assert not_ok(data) == {end: (Verdict.NOT_CHECKED, reason) for end, reason in found.items()}
+
+
+def test_hundreds_of_brackets_make_no_built_in_rule_fail() -> None:
+    data = example_data()
+    bracket = data["attachments"]["arm_axle_bracket"]
+    data["attachments"] |= {f"copy_{number}": deepcopy(bracket) for number in range(150)}
+    collected = usual()
+    about = [rule for rule in collected.rules if rule.area in (Area.WELDS, Area.FASTENERS) or "bracket" in rule.name]
+    assert len(about) > 4
+    watch = Watch()
+    readings = inspect(read_build(data), watch.over(about), changes=False).readings
+    assert len({reading.subject for reading in readings}) > 300
+    assert not [reading.failure for reading in readings if reading.failure]
+    # However long they take: only a plugin's rule fails by being slow.
+    watch.seconds = dict.fromkeys(watch.seconds, 60.0)
+    assert watch.slow(collected, "truck.buildcheck.yaml") == ()
