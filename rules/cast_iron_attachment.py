@@ -1,11 +1,12 @@
 """Brackets on cast iron are bolted, or welded by a complete cast-iron procedure.
 
-Checked: the material of every bracket and of its parent. Only metals that an arc joins may be welded: aluminium
-to aluminium, or steel and iron to each other. On gray, ductile or malleable iron, and on an unidentified casting, bolts
+Checked: the material of every bracket and of its parent. Only metals that an arc joins may be welded: aluminium to
+aluminium, or steel and iron to each other. On gray, ductile or malleable iron, and on an unidentified casting, bolts
 need no special procedure; bolted-bracket checks their strength. A weld on gray iron, or on a casting that may be gray
-iron, is an error. A weld on the other kinds of iron needs the complete procedure: preheat, a filler metal for iron,
-post-heat or slow cooling, and peening. Each missing step is named, except on gray iron, where no procedure makes the
-weld good. Steel tube, cast steel and forged ends weld as steel (ASM Handbook, Steel Castings).
+iron, is an error. A weld on the other kinds of iron needs the complete procedure: preheat, a filler metal for iron and
+a process that it is made for, post-heat or slow cooling, and peening. Each missing step is named, except on gray iron,
+where no procedure makes the weld good. Steel tube, cast steel and forged ends weld as steel (ASM Handbook, Steel
+Castings).
 
 Risk: iron holds ten times the carbon of steel. Beside an ordinary weld it turns hard and cracks, often days later, and
 the bracket tears off with a piece of the housing.
@@ -53,6 +54,7 @@ rule = Rule(
             {
                 "attachments.arm_axle_bracket.right.method": "welded",
                 "attachments.arm_axle_bracket.right.weld": {
+                    "process": "shielded-metal-arc",
                     "filler": "ENiFe-CI",
                     "preheat": "550 degF",
                     "cooling": "slow",
@@ -314,6 +316,7 @@ def preheat_temperature(job: Job, iron: IronWelded) -> float:
 
 # Nickel and nickel-iron, by the classification of AWS A5.15.
 IRON_FILLERS = ("ENi-", "ERNi-", "ENiFe", "ERNiFe", "ENiCu")
+CORED = "ENiFeT"
 
 
 @rule.must(
@@ -332,6 +335,36 @@ def filler(job: Job, iron: IronWelded) -> Answer:
     """The filler metal suits iron."""
     stated = iron.weld.filler if iron.weld.has("filler") else "not stated"
     return met(stated.startswith(IRON_FILLERS), stated, otherwise=stated)
+
+
+def processes_of(filler: str) -> tuple[str, ...]:
+    """The welding processes that a nickel filler is made for, by its class."""
+    if filler.startswith("ER"):
+        return "gas-metal-arc", "gas-tungsten-arc"
+    return ("flux-cored-arc",) if filler.startswith(CORED) else ("shielded-metal-arc",)
+
+
+@rule.must(
+    weld_on_iron,
+    wanted="a filler that is made for the process",
+    basis=from_memory(
+        "AWS A5.15, classification",
+        "ENi and ENiFe are covered electrodes, ENiFeT cored wire, ERNi and ERNiFe bare wire and rods",
+    ),
+    change=(
+        Choose("process", ("shielded-metal-arc",), says="weld it by {value}").of(
+            lambda job, iron: iron.weld if iron.weld.filler == "ENiFe-CI" else None
+        ),
+        Words("choose the process of the filler: covered electrodes are ENiFe-CI, bare wire and rods ERNiFeMn-CI"),
+    ),
+    follows=(*MAY_BE_WELDED, "filler"),
+    place="process",
+    effect="the weld cannot be made as it is written down, and what is made instead has no procedure",
+)
+def filler_for_process(job: Job, iron: IronWelded) -> Answer:
+    """The filler for iron is made for the welding process."""
+    process, suited = iron.weld.process, processes_of(iron.weld.filler)
+    return met(process in suited, process, otherwise=f"{process}, with {iron.weld.filler} for {' or '.join(suited)}")
 
 
 @rule.check(

@@ -34,6 +34,7 @@ from buildcheck.api import (
     Sample,
     Set,
     ShaftJoint,
+    Spot,
     Vehicle,
     Verdict,
     Words,
@@ -43,6 +44,7 @@ from buildcheck.api import (
     common_practice,
     each,
     from_memory,
+    least,
     published,
 )
 
@@ -101,13 +103,14 @@ def torsion(job: Job, shaft: Driveshaft) -> float:
     return job.strengths.torsion(shaft)
 
 
-def longest(job: Job, shaft: Driveshaft) -> float:
+def longest(job: Job, shaft: Driveshaft) -> Spot:
     """The longest distance between the shaft's joints over the stated travel, m."""
-    return max(job.driveshaft_length(line).largest.value for line in job.lines.cycled)
+    found = -least(-job.driveshaft_length(line).largest for line in job.lines.cycled)
+    return found.lacking(*job.lines.without_articulation)
 
 
 def whirls_at(job: Job, shaft: Driveshaft) -> float:
-    return job.strengths.critical_speed(shaft, longest(job, shaft))
+    return job.strengths.critical_speed(shaft, longest(job, shaft).value)
 
 
 @rule.check(
@@ -125,9 +128,9 @@ def whirls_at(job: Job, shaft: Driveshaft) -> float:
     place="tube.outside_diameter",
     effect="the shaft whirls, bends and tears out its joints",
 )
-def whirl(job: Job, shaft: Driveshaft) -> float:
+def whirl(job: Job, shaft: Driveshaft) -> Spot:
     """Speed of the driveshaft at the top speed, as a share of the speed at which it whirls at its longest."""
-    return job.strengths.shaft_speed()
+    return Spot(job.strengths.shaft_speed()).partial_as(longest(job, shaft))
 
 
 # Square roots of the largest angular accelerations, rad/s2, as SAE AE-7 has them for cars and light trucks.

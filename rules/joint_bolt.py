@@ -110,6 +110,4 @@ def strength(job: Job, joint: JointOf[HeldPart]) -> Spot:
         f"largest in the load case {worst.case.name}; the bolt {how}"
     )
     unknown = Missing(bolt.path_of("grip")) if bolt.shear_planes == 1 and not bolt.has("grip") else None
-    # No case but the axle hanging on it loads a strap.
-    others = () if isinstance(joint.part, LimitStrap) else job.loads.cases_left_out()
-    return share.leaving_out(unknown, *others)
+    return share.leaving_out(unknown, *job.loads.cases_left_out(joint.part))

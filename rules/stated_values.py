@@ -48,6 +48,7 @@ from buildcheck.api import (
     Sample,
     Section,
     Side,
+    Spot,
     Tube,
     Unreached,
     Verdict,
@@ -60,6 +61,7 @@ from buildcheck.api import (
     each,
     from_memory,
     joints_of,
+    least,
     made,
     met,
 )
@@ -235,7 +237,7 @@ def shear_planes(job: Job, bolts: Bolts) -> Answer:
     effect="the bracket is designed for another load than it sees",
     **again,
 )
-def design_load(job: Job, bracket: Attachment) -> float:
+def design_load(job: Job, bracket: Attachment) -> Spot:
     """Stated design load of a bracket as a share of the largest of its load cases."""
     try:
         load = max(job.loads.on_bracket(bracket).bears)
@@ -243,7 +245,7 @@ def design_load(job: Job, bracket: Attachment) -> float:
         load = 0.0
     if load <= 0.0:
         raise Missing(bracket.path_of("holds"))  # others say what is not known of its load
-    return bracket.design_load / load
+    return Spot(bracket.design_load / load).leaving_out(*job.loads.cases_left_out())
 
 
 # A middling yield strength of each metal, MPa.
@@ -489,8 +491,13 @@ def weld_elsewhere(job: Job, bracket: Attachment) -> float:
     return bracket.weld.length
 
 
+def reach(job: Job, hose: BrakeLine) -> Spot:
+    found = -least(-job.brake_line_length(hose, line).largest for line in job.lines.cycled)
+    return found.lacking(*job.lines.without_articulation)
+
+
 def longest_reach(job: Job, hose: BrakeLine) -> float:
-    return max(job.brake_line_length(hose, line).largest.value for line in job.lines.cycled)
+    return reach(job, hose).value
 
 
 @rule.check(
@@ -502,9 +509,9 @@ def longest_reach(job: Job, hose: BrakeLine) -> float:
     effect="the hose hangs into the wheel, the axle or the exhaust",
     **again,
 )
-def hose_length(job: Job, hose: BrakeLine) -> float:
+def hose_length(job: Job, hose: BrakeLine) -> Spot:
     """Length of a brake line as a share of the longest distance that it has to reach."""
-    return hose.free_length
+    return Spot(hose.free_length).partial_as(reach(job, hose))
 
 
 ROOM_ON_TUBE = "3 in"

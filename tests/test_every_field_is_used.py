@@ -45,8 +45,6 @@ NOT_YET: dict[str, str] = {
     "waivers*.limit": "waivers",
     "waivers*.up_to": "waivers",
     "waivers*.covers": "waivers",
-    "coilovers.*.joints.*": "loads of the eyes of coilovers",
-    "attachments.*.weld.process": "fillers for iron, by their process",
 }
 
 

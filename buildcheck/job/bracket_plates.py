@@ -94,7 +94,7 @@ class BracketPlates:
         of_one = hole_strength(bolt, bracket.hole_edge, bracket.bracket_thickness, bracket.bracket_yield_strength)
         worst = self._loads.at_joint(hole.part, hole.key)
         gives = GIVES[min(HoleStrength._fields, key=lambda way: float(getattr(of_one, way)))]
-        others = () if isinstance(hole.part, LimitStrap) else self._loads.cases_left_out()
+        others = self._loads.cases_left_out(hole.part)
         strength = bracket.plates * min(of_one)
         if worst.value > MOST_SHARE * strength:  # also where the hole reaches the edge, and no plate is left
             return Spot(MOST_SHARE).because(f"that much at least; {gives}").leaving_out(*others)

@@ -72,6 +72,10 @@ class Spot:
         """Return the number as the worst of what could be evaluated without some values of the spec."""
         return self.leaving_out(*map(Missing, paths))
 
+    def partial_as(self, *others: Spot) -> Spot:
+        """Return the number without everything that other numbers, from which it is made, are without."""
+        return partial_as(self, *others)
+
     def because(self, why: str) -> Spot:
         """Return the number with its consequence in words."""
         return replace(self, why=why)

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from buildcheck.build import Build, Missing, Point
+from buildcheck.build import Build, Missing, Part, Point
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.linkage import LateralBar, Link, Stabiliser
 from buildcheck.build.part import Vector
@@ -168,8 +168,7 @@ class Loads(Keeper):
         self.refuse_none()
         self.refuse_left_out(HANGING)
         rows = [row for row in self.table.carried if (row.label, row.path) == (strap.label, strap.path)]
-        why = self._solved.refused.get(ONE_STRAP)
-        return self.table.worst(rows[0].forces), () if why is None else (_of_cases(why, [ONE_STRAP]),)
+        return self.table.worst(rows[0].forces), self.cases_left_out(strap)
 
     @kept
     def bind(self) -> Spot:
@@ -223,18 +222,25 @@ class Loads(Keeper):
         vehicle = self._build.vehicle
         return vehicle.drive_torque / (vehicle.tyre.static_radius * vehicle.axle_load * GRAVITY)
 
-    def cases_left_out(self) -> tuple[Missing | Unreached, ...]:
+    def cases_left_out(self, part: Part | None = None) -> tuple[Missing | Unreached, ...]:
         """Reasons of the cases that cannot be computed where others can: the true maximum can then be above the
-        table's. Each reason names its cases."""
+        table's. Each reason says which cases, and of how many. Of a `part` only the cases count that can load it: a
+        limit strap is loaded by the axle that hangs on it, and by no other."""
         try:
             solved = self._solved
         except (Missing, Unreached):
             return ()
+        loading = (
+            (HANGING, ONE_STRAP)
+            if isinstance(part, LimitStrap)
+            else (*(each.name for each in solved.cases), *solved.refused)
+        )
         cases: dict[str, list[str]] = {}
         for case, why in solved.refused.items() if solved.cases else ():
-            cases.setdefault(str(why), []).append(case)
+            if case in loading:
+                cases.setdefault(str(why), []).append(case)
         reasons = {str(why): why for why in solved.refused.values()}
-        return tuple(_of_cases(reasons[each], named) for each, named in cases.items())
+        return tuple(_of_cases(reasons[each], named, len(loading)) for each, named in cases.items())
 
     def refuse_left_out(self, case: str) -> None:
         """Raise Missing or Unreached where the case of this name cannot be computed and others can, so that these do
@@ -409,29 +415,31 @@ class Loads(Keeper):
 
 
 class CasesLack(Missing):
-    """The spec lacks what some load cases need; the others can be computed."""
+    """The spec lacks what some load cases, out of so many, need; the others can be computed."""
 
-    def __init__(self, path: str, cases: tuple[str, ...]) -> None:
+    def __init__(self, path: str, cases: tuple[str, ...], of: int) -> None:
         super().__init__(path)
         self.cases = cases
+        self.of = of
 
     def __str__(self) -> str:
-        return f"{_named(self.cases)}: {Missing(self.path)}"
+        return f"{_named(self.cases, self.of)}: {Missing(self.path)}"
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return type(self), (self.path, self.cases)
+        return type(self), (self.path, self.cases, self.of)
 
 
-def _of_cases(why: Missing | Unreached, cases: Sequence[str]) -> Missing | Unreached:
+def _of_cases(why: Missing | Unreached, cases: Sequence[str], of: int) -> Missing | Unreached:
     if isinstance(why, Missing):
-        return CasesLack(why.path, tuple(cases))
-    return Unreached(f"{_named(cases)}: {why}")
+        return CasesLack(why.path, tuple(cases), of)
+    return Unreached(f"{_named(cases, of)}: {why}")
 
 
-def _named(cases: Sequence[str]) -> str:
-    """Load cases by name: `load cases braking and driving`."""
+def _named(cases: Sequence[str], of: int) -> str:
+    """Load cases by name: `2 of 14 load cases are missing, braking and driving`."""
     *others, last = cases
-    return f"load cases {', '.join(others)} and {last}" if others else f"load case {last}"
+    names = f"{', '.join(others)} and {last}" if others else last
+    return f"{len(cases)} of {of} load cases {'are' if others else 'is'} missing, {names}"
 
 
 def _as_rule_error(error: Exception) -> Missing | Unreached:

@@ -18,6 +18,7 @@ from buildcheck.checks.hold_points import measured_at
 from buildcheck.checks.inspection import Inspection
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.missing_data import stated_in_an_example
+from buildcheck.shop.walk import on_the_walk
 from buildcheck.spec.place import join, split
 from buildcheck.spec.quantity import Dimension
 
@@ -51,8 +52,8 @@ class Need(NamedTuple):
 
 
 def needs(build: Build, inspection: Inspection) -> tuple[Need, ...]:
-    """Everything that the stage of an inspection still asks for, in the order of the sections of a spec; what the spec
-    states first, then what is measured on the truck."""
+    """Everything that the stage of an inspection still asks for: one walk round the truck for what the spec states, and
+    then one with the tape for what is measured. In one place, in the order of the sections of a spec."""
     asked: dict[str, dict[str, None]] = {}
     for reading in inspection.readings:
         if reading.verdict is Verdict.NOT_CHECKED:
@@ -61,7 +62,9 @@ def needs(build: Build, inspection: Inspection) -> tuple[Need, ...]:
                     asked.setdefault(leaf, {})[reading.rule] = None
     stated = [need for path, rules in asked.items() if (need := _stated(build, path, tuple(rules))) is not None]
     measured = [_measured(build, path) for path in _unmeasured(build, inspection.stage)]
-    return (*sorted(stated, key=lambda need: _order(need.path)), *measured)
+    stated.sort(key=lambda need: (on_the_walk(build, need.path), _order(need.path)))
+    measured.sort(key=lambda need: on_the_walk(build, need.path))
+    return (*stated, *measured)
 
 
 def leaves(path: str) -> Iterator[str]:

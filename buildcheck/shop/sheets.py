@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from buildcheck.build import Build, Missing, Part, Point, Sides
-from buildcheck.build.attachment import Attachment
-from buildcheck.build.part import fields, words
+from buildcheck.build import Build, Part, Point
+from buildcheck.build.part import words
 from buildcheck.checks.inspection import Inspection
 from buildcheck.job.parts_list import Fact, parts_list
 from buildcheck.shop.needs import Need, needs
-from buildcheck.spec.place import join, split
+from buildcheck.shop.walk import value_at, where
+from buildcheck.spec.place import split
 from buildcheck.spec.quantity import Dimension
 
 AFTER_THE_DRIVE = ("records.driven", "records.aligned")
@@ -123,7 +123,7 @@ def named(build: Build, path: str) -> tuple[str, str]:
     """A spec path in words: the part that it is of, and the field: `left arm`, `frame`."""
     steps = split(path)
     for length in range(len(steps), 0, -1):
-        part = _value(build, steps[:length])
+        part = value_at(build, steps[:length])
         if isinstance(part, Part) and not part.path.startswith("records"):
             left = [step for step in steps[length:] if step not in DONE]
             return part.as_written if "both" in steps else part.label, _said(left)
@@ -133,70 +133,3 @@ def named(build: Build, path: str) -> tuple[str, str]:
 
 def _said(steps: list[str | int]) -> str:
     return " ".join(words(str(step)) for step in steps)
-
-
-def where(build: Build, path: str) -> tuple[Point, ...]:
-    """The place on the truck of a spec path, m, vehicle axes: its point, or the middle of the points of the part that
-    it is of; of a bracket its foot, else the end that it holds. Both places of what is written once for both sides;
-    none where it has no one place."""
-    steps = split(path)
-    at = _place(build, steps)
-    if at is None:
-        return ()
-    return (at, at.mirrored()) if "both" in steps else (at,)
-
-
-def _place(build: Build, steps: list[str | int]) -> Point | None:
-    for length in range(len(steps), 0, -1):
-        found = _value(build, steps[:length])
-        if isinstance(found, Point):
-            return found
-        if isinstance(found, Attachment):
-            return _of_bracket(build, found)
-        if isinstance(found, Part):
-            at = _end_named(build, steps[: length - 1], str(steps[length - 1])) or _middle(found)
-            if at is not None:
-                return at
-    return None
-
-
-def _end_named(build: Build, above: list[str | int], name: str) -> Point | None:
-    """The end of a part that one of its joints is named by: `links.arm.left.joints.frame` is at its frame end."""
-    if not above or above[-1] != "joints":
-        return None
-    owner = _value(build, above[:-1])
-    found = getattr(owner, name, None) if isinstance(owner, Part) and name in fields(type(owner)) else None
-    return found if isinstance(found, Point) else None
-
-
-def _middle(part: Part) -> Point | None:
-    points = [value for name, value in part.given().items() if isinstance(value, Point)]
-    return Point(*(sum(axis) / len(points) for axis in zip(*points, strict=True))) if points else None
-
-
-def _of_bracket(build: Build, bracket: Attachment) -> Point | None:
-    if bracket.has("point"):
-        return bracket.point
-    if not bracket.has("holds"):
-        return None
-    held = _value(build, split(bracket.holds[0]))
-    if isinstance(held, Sides):
-        held = held[bracket.side] if bracket.side in held else next(iter(held), None)
-    if not isinstance(held, Part):
-        return held if isinstance(held, Point) else None
-    on_frame = bracket.has("parent") and bracket.parent in ("frame", "crossmember")
-    for name in ("frame", "base") if on_frame else ("axle", "axle_upper", "target"):
-        if name in fields(type(held)) and held.has(name):
-            point: Point = getattr(held, name)
-            return point
-    return _middle(held)
-
-
-def _value(build: Build, steps: list[str | int]) -> object:
-    path = ""
-    for step in steps:
-        path = join(path, step)
-    try:
-        return build.value(path)
-    except (Missing, ValueError):
-        return None

@@ -23,7 +23,13 @@ from buildcheck.checks.limit import Verdict
 BRACKET = "right arm axle bracket"
 WELDED = f"{BRACKET} weld"
 AT = "attachments.arm_axle_bracket.right"
-PROCEDURE = {"filler": "ENiFe-CI", "preheat": "550 degF", "cooling": "slow", "peened": True}
+PROCEDURE = {
+    "process": "shielded-metal-arc",
+    "filler": "ENiFe-CI",
+    "preheat": "550 degF",
+    "cooling": "slow",
+    "peened": True,
+}
 
 
 def welded(material: str = "ductile-iron", **weld: Any) -> dict[str, Any]:
@@ -119,6 +125,21 @@ NEEDS = [
         not_met=welded(filler="ER70S-6"),
         finds=finds(("filler", "weld.filler")),
     ),
+    *(
+        Need(
+            "filler-for-process",
+            WELDED,
+            met=welded(process=suited, filler=filler),
+            not_met=welded(process=other, filler=filler),
+            finds=finds(("filler-for-process", "weld.process")),
+        )
+        for filler, suited, other in (
+            ("ENiFe-CI", "shielded-metal-arc", "gas-metal-arc"),
+            ("ENiFeT3-CI", "flux-cored-arc", "shielded-metal-arc"),
+            ("ERNiFeMn-CI", "gas-metal-arc", "brazing"),
+            ("ERNi-CI", "gas-tungsten-arc", "flux-cored-arc"),
+        )
+    ),
     Need(
         "cooling",
         WELDED,
@@ -189,7 +210,10 @@ def words_on(parent: str, bracket: str, method: str) -> set[tuple[str, Verdict]]
     return {(each.quantity or each.reason, each.verdict) for each in readings if each.subject in (BRACKET, WELDED)}
 
 
-PROCEDURE_ASKED = {(name, Verdict.OK) for name in ("preheat", "preheat-temperature", "filler", "cooling", "peening")}
+PROCEDURE_ASKED = {
+    (name, Verdict.OK)
+    for name in ("preheat", "preheat-temperature", "filler", "filler-for-process", "cooling", "peening")
+}
 
 
 @pytest.mark.parametrize("bracket", METALS)

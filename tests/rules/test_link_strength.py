@@ -162,10 +162,10 @@ def test_a_build_without_a_bar_is_asked_nothing_of_one() -> None:
 @pytest.mark.parametrize(
     ("left_out", "named"),
     [
-        ("axle.final_drive_ratio", "load cases driving and driving in reverse"),
+        ("axle.final_drive_ratio", "2 of 17 load cases are missing, driving and driving in reverse"),
         (
             "vehicle.brake_share",
-            "load cases braking, braking in a left bend and braking in a right bend",
+            "3 of 17 load cases are missing, braking, braking in a left bend and braking in a right bend",
         ),
     ],
 )

@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sampling import draws
 
-from buildcheck.build import Point, Stage
+from buildcheck.build import Build, Point, Stage
 from buildcheck.build.measured import as_measured, measurements, places_measured, planned
 from buildcheck.build.stage_records import NearWelds
 from buildcheck.checks.inspection import inspect
@@ -33,6 +33,7 @@ from buildcheck.shop.measuring import (
     read_answer,
 )
 from buildcheck.shop.needs import Need, leaves, needs
+from buildcheck.shop.walk import on_the_walk
 from buildcheck.spec.quantity import Dimension, System
 
 INCH = 0.0254
@@ -71,6 +72,33 @@ def test_what_is_asked_for_is_what_the_checks_lack_and_then_what_is_measured(fro
         *("travel.bump", "travel.droop", "travel.articulation", "steering.lock_angle")
     ]
     assert all(need.rules for need in found if not need.measured)
+
+
+def test_a_stage_is_asked_for_in_one_walk_round_the_truck(front: Path) -> None:
+    spec = specs.read(front)
+    inspection = inspect(spec.build, library.load_plugins().rules, stage=Stage.TACKED)
+    paths = [need.path for need in needs(spec.build, inspection) if need.measured]
+    at = [planned(spec.build, path) for path in paths]
+    left = [point.x for point in at if isinstance(point, Point) and point.y > 0.1]
+    right = [point.x for point in at if isinstance(point, Point) and point.y < -0.1]
+    sides = [point.y > 0 for point in at if isinstance(point, Point) and abs(point.y) > 0.1]
+    assert len(left) >= 5
+    assert len(right) >= 5
+    assert left == sorted(left, reverse=True), "the left side is walked from front to rear"
+    assert right == sorted(right), "and the right side back to the front"
+    assert sides == sorted(sides, reverse=True)
+
+
+@pytest.mark.parametrize(
+    ("path", "walked"),
+    [
+        ("records.tacked.old_mounts_removed", 4),
+        ("records.cycled.sides.left.strap_tight_at", 1),
+        ("records.cycled.sides.right.strap_tight_at", 2),
+    ],
+)
+def test_what_has_no_one_place_begins_its_side_or_is_asked_for_at_the_end(front: Path, path: str, walked: int) -> None:
+    assert on_the_walk(specs.read(front).build, path) == (walked, -math.inf)
 
 
 def test_a_group_asks_for_each_of_its_fields_on_each_side() -> None:
@@ -252,14 +280,18 @@ def test_a_file_that_somebody_else_changes_meanwhile_is_not_overwritten(front: P
     assert front.read_bytes() == changed
 
 
+def asked_before(build: Build, path: str) -> int:
+    """The number of questions at the tacked stage that come before that of one path."""
+    inspection = inspect(build, library.load_plugins().rules, stage=Stage.TACKED)
+    return [need.path for need in needs(build, inspection)].index(path)
+
+
 def test_a_measurement_says_who_when_and_with_what_and_shows_where(front: Path) -> None:
     build = specs.read(front).build
-    stated = sum(
-        not need.measured for need in needs(build, inspect(build, library.load_plugins().rules, stage=Stage.TACKED))
-    )
+    before = asked_before(build, "links.lower.left.frame")
     place = build.links["lower"].left.frame
     typed = ", ".join(f"{1000 * axis:.1f}" for axis in place)
-    ended = measure(front, *["skip"] * stated, typed, "quit", stage="tacked")
+    ended = measure(front, *["skip"] * before, typed, "quit", stage="tacked")
     assert "from above, front at the top" in ended.stdout
     assert ended.stdout.count("X") >= 2
     (entry,) = measurements(specs.read(front).build)
@@ -270,12 +302,10 @@ def test_a_measurement_says_who_when_and_with_what_and_shows_where(front: Path) 
 
 def test_what_is_far_off_is_kept_only_when_confirmed_and_what_is_of_something_else_never(front: Path) -> None:
     build = specs.read(front).build
-    stated = sum(
-        not need.measured for need in needs(build, inspect(build, library.load_plugins().rules, stage=Stage.TACKED))
-    )
+    before = asked_before(build, "links.lower.left.frame")
     x, y, z = (1000 * axis for axis in build.links["lower"].left.frame)
     far, other = f"{x}, {y}, {z + 20}", f"{x}, {-y}, {z}"
-    skips = ["skip"] * stated
+    skips = ["skip"] * before
     measure(front, *skips, far, "no", "quit", stage="tacked")
     assert measurements(specs.read(front).build) == ()
     ended = measure(front, *skips, f"{x + 2000}, {y}, {z}", other, "no", far, "yes", "quit", stage="tacked")

@@ -19,7 +19,8 @@ from buildcheck.output.sheets.blocks import MOST_COLUMNS, blocks
 from buildcheck.plugins.loading import collect
 from buildcheck.shop.needs import needs
 from buildcheck.shop.order_list import order_list
-from buildcheck.shop.sheets import measuring, named, tightenings, where
+from buildcheck.shop.sheets import measuring, named, tightenings
+from buildcheck.shop.walk import where
 from buildcheck.testing import changed, sound_spec
 from buildcheck.testing.specs import build_of
 
