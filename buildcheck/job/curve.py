@@ -136,6 +136,10 @@ def poses_missing(known: NDArray[np.bool_], whose: str, why: str) -> tuple[str, 
     return (f"{missing} of {known.size} poses of {whose} are missing: {why}",) if missing else ()
 
 
+# Values that differ by no more than this share of the largest are equal but for rounding.
+TIED = 1e-9
+
+
 class Line(NamedTuple):
     """Poses in sequence as the axle is cycled, for example from full droop to full bump.
 
@@ -222,17 +226,17 @@ class Curve(NamedTuple):
     @property
     def largest(self) -> Spot:
         """The spot of the largest value within the stated travel."""
-        return self._worst(np.nanargmax)
+        return self._worst(lambda values: values)
 
     @property
     def smallest(self) -> Spot:
         """The spot of the smallest value within the stated travel."""
-        return self._worst(np.nanargmin)
+        return self._worst(np.negative)
 
     @property
     def farthest_from_zero(self) -> Spot:
         """The spot within the stated travel whose value, of either sign, is largest in size."""
-        return self._worst(lambda values: np.nanargmax(np.abs(values)))
+        return self._worst(np.abs)
 
     @property
     def spread(self) -> Spot:
@@ -292,15 +296,23 @@ class Curve(NamedTuple):
             raise Unreached(f"the axle cannot reach the start of {self.line.name}")
         return float(self.line.parameter[last])
 
-    def _worst(self, pick: Callable[[Array], np.intp]) -> Spot:
-        """Return the spot picked from the poses with a value within the stated travel; raises Unreached where none
-        has."""
+    def _worst(self, rank: Callable[[Array], Array]) -> Spot:
+        """Return the spot of the highest rank of the poses with a value within the stated travel; raises Unreached
+        where none has. Poses that tie but for rounding give the one nearest to ride height, then the first by name."""
         within = self.values[: self.line.declared]
         known = np.isfinite(within)
         if not known.any():
             self._reached(float("nan"), float(self.line.parameter[0]))
-        index = int(pick(np.where(known, within, np.nan)))
+        ranks = np.asarray(rank(within[known]))
+        tied = np.flatnonzero(known)[ranks >= ranks.max() - TIED * np.abs(ranks).max()]
+        index = min(map(int, tied), key=self._from_ride_height)
         return Spot(float(within[index]), self.line.pose_at(index), self._without(), dimension=self.dimension)
+
+    def _from_ride_height(self, index: int) -> tuple[float, float, str]:
+        """Key by which poses are nearer to ride height: height, roll, then the name; both to the micrometre or -radian,
+        so that rounding decides nothing."""
+        pose = self.line.pose_at(index)
+        return round(abs(pose.heave), 6), round(abs(pose.roll), 6), pose.name
 
     def _without(self) -> tuple[str, ...]:
         """Sentence on how many poses within the stated travel have no value; empty where all have one."""

@@ -121,3 +121,13 @@ def test_the_least_of_several_spots_keeps_its_pose_and_a_nan_comes_first() -> No
     assert math.isnan(least([there, Spot(math.nan), here]).value)
     with pytest.raises(ValueError, match="empty"):
         least([])
+
+
+def test_of_poses_that_tie_but_for_rounding_the_one_nearest_ride_height_is_named() -> None:
+    places = np.linspace(-0.1, 0.1, 5)
+    level = Curve(np.array([1.0 + 1e-13, 1.0, 1.0, 1.0, 1.0 + 2e-13]), line(places))
+    assert {spot.pose.heave for spot in (level.largest, level.smallest, level.farthest_from_zero) if spot.pose} == {0.0}
+    mirrored = Curve(np.array([1.0, 0.5, 0.0, 0.5, 1.0 + 1e-13]), line(places))
+    assert mirrored.largest.pose == PoseName(-0.1, 0.0, "one end")  # as near as "the other", and first by name
+    clear = Curve(np.array([1.0 + 1e-6, 1.0, 1.0, 1.0, 1.0]), line(places))
+    assert clear.largest.pose == PoseName(-0.1, 0.0, "one end")
