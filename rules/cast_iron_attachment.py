@@ -317,6 +317,15 @@ def preheat_temperature(job: Job, iron: IronWelded) -> float:
 # Nickel and nickel-iron, by the classification of AWS A5.15.
 IRON_FILLERS = ("ENi-", "ERNi-", "ENiFe", "ERNiFe", "ENiCu")
 CORED = "ENiFeT"
+# Nickel-iron for each process, by the same classification; covered electrodes for any other.
+NICKEL_IRON = {"gas-metal-arc": "ERNiFeMn-CI", "gas-tungsten-arc": "ERNiFeMn-CI", "flux-cored-arc": "ENiFeT3-CI"}
+COVERED = "ENiFe-CI"
+
+
+def nickel_iron(job: Job, iron: IronWelded) -> list[str]:
+    """The filler for the process that the weld states."""
+    weld = iron.weld
+    return [NICKEL_IRON.get(weld.process, COVERED) if weld.has("process") else COVERED]
 
 
 @rule.must(
@@ -324,7 +333,7 @@ CORED = "ENiFeT"
     wanted="a nickel or nickel-iron filler (ENi-CI, ENiFe-CI, ENiFeMn-CI), by its AWS class",
     basis=from_memory("AWS A5.15, scope", "nickel and nickel-iron rods and electrodes are classified for welding iron"),
     change=(
-        Choose("filler", ("ENiFe-CI",), says="use the filler {value}").of(weld_of),
+        Choose("filler", nickel_iron, says="use the filler {value}").of(weld_of),
         Words("use ENiFe-CI for ductile iron and for joints of iron to steel"),
     ),
     follows=MAY_BE_WELDED,
@@ -353,7 +362,7 @@ def processes_of(filler: str) -> tuple[str, ...]:
     ),
     change=(
         Choose("process", ("shielded-metal-arc",), says="weld it by {value}").of(
-            lambda job, iron: iron.weld if iron.weld.filler == "ENiFe-CI" else None
+            lambda job, iron: iron.weld if iron.weld.filler == COVERED else None
         ),
         Words("choose the process of the filler: covered electrodes are ENiFe-CI, bare wire and rods ERNiFeMn-CI"),
     ),

@@ -19,10 +19,10 @@ def test_iron_is_welded_by_its_procedure_and_a_bracket_holds_what_is_there() -> 
     order = buildcheck.work_order(spoiled, only=rules)
     assert order.changes() == {
         "attachments.lateral_bar_frame_bracket.left.holds": "lateral_bar",
-        f"{BRACKET}.weld.filler": "ENiFe-CI",
+        f"{BRACKET}.weld.filler": "ERNiFeMn-CI",
         f"{BRACKET}.weld.cooling": "slow",
         f"{BRACKET}.weld.peened": True,
         f"{BRACKET}.weld.preheat": 500,
     }
-    assert "write filler: ENiFe-CI for the right arm axle bracket weld" in order.sentences
+    assert "write filler: ERNiFeMn-CI for the right arm axle bracket weld" in order.sentences
     assert buildcheck.inspect(order.revised(), only=rules, changes=False).errors == ()
