@@ -138,13 +138,32 @@ def obstacles_apart(job: Job, pair: Beside) -> float:
     return volume(shared) / smaller if smaller > 0.0 else 0.0
 
 
-def named_pairs(job: Job, build: Build) -> Iterator[Beside]:
+class Twins(NamedTuple):
+    """An obstacle on the left, and that of the same name on the right."""
+
+    left: Obstacle
+    right: Obstacle
+
+    @property
+    def path(self) -> str:
+        return self.right.path
+
+    @property
+    def label(self) -> str:
+        return " ".join(word for word in self.right.label.split() if word != "right")
+
+    @property
+    def side(self) -> Side:
+        return Side.CENTRE
+
+
+def named_pairs(job: Job, build: Build) -> Iterator[Twins]:
     """Obstacles whose names differ in the words left and right alone."""
     found = {each.path.rpartition(".")[2]: each for each in solid_obstacles(build)}
     for name, left in found.items():
         twin = found.get("_".join("right" if word == "left" else word for word in name.split("_")))
         if twin is not None and twin is not left:
-            yield Beside(left, twin)
+            yield Twins(left, twin)
 
 
 @rule.check(
@@ -155,9 +174,9 @@ def named_pairs(job: Job, build: Build) -> Iterator[Beside]:
     effect="gaps on one side are computed to a part that is not there",
     compares=True,
 )
-def drawn_alike(job: Job, pair: Beside) -> float:
+def drawn_alike(job: Job, twins: Twins) -> float:
     """Largest difference of a face of one obstacle from the mirror image of the other's."""
-    left, right = box_of(pair.first), box_of(pair.second)
+    left, right = box_of(twins.left), box_of(twins.right)
     image = (right[0], (-right[1][1], -right[1][0]), right[2])
     return max(abs(a - b) for one, other in zip(left, image, strict=True) for a, b in zip(one, other, strict=True))
 

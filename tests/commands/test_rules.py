@@ -46,6 +46,11 @@ LIMITS
       error above 1524.0 mm
       basis: common practice, no source: a door is wide
 
+CAUTIONS
+  At the truck: rated stands on a level floor, never a jack alone; the load off a spring before its bolts; gas charges \
+never heated, cut or punctured; for welding a fire watch, and no zinc fume; brakes bled and tried; a slow first drive \
+off the road.
+  Local codes, inspection and licensed practice decide; welds that hold an axle are made by a qualified welder.
 """
 
 

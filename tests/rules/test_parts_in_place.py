@@ -31,7 +31,7 @@ EDGES = [
     ),
     *edges(
         "drawn-alike",
-        "right frame rail",
+        "frame rail",
         "vehicle.obstacles.right_frame_rail",
         f"{RAIL}.upper.x",
         warn_above=(24 * IN, 28 * IN),
