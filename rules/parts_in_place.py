@@ -81,6 +81,11 @@ def box_of(obstacle: Obstacle) -> Box:
     return tuple((min(pair) - reach, max(pair) + reach) for pair, reach in zip(pairs, beyond, strict=True))
 
 
+def without_side(obstacle: Obstacle) -> str:
+    """The name of an obstacle without the words left and right."""
+    return " ".join(word for word in obstacle.label.split() if word not in ("left", "right"))
+
+
 class Beside(NamedTuple):
     """Two obstacles, by name."""
 
@@ -93,7 +98,8 @@ class Beside(NamedTuple):
 
     @property
     def label(self) -> str:
-        return self.second.label
+        twins = without_side(self.first) == without_side(self.second)
+        return without_side(self.second) if twins else self.second.label
 
     @property
     def side(self) -> Side:
@@ -115,7 +121,9 @@ def solid_obstacles(build: Build) -> list[Obstacle]:
 
 
 def all_pairs(job: Job, build: Build) -> Iterator[Beside]:
-    return (Beside(first, second) for first, second in combinations(solid_obstacles(build), 2))
+    # By name, since the order in the spec means nothing; and a truck and its mirror image read alike.
+    named = sorted(solid_obstacles(build), key=lambda each: (without_side(each), each.path), reverse=True)
+    return (Beside(first, second) for first, second in combinations(named, 2))
 
 
 def volume(box: Box) -> float:
@@ -150,7 +158,7 @@ class Twins(NamedTuple):
 
     @property
     def label(self) -> str:
-        return " ".join(word for word in self.right.label.split() if word != "right")
+        return without_side(self.right)
 
     @property
     def side(self) -> Side:

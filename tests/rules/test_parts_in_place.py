@@ -24,7 +24,7 @@ EDGES = [
         "crossmember",
         "vehicle.obstacles.crossmember",
         f"{RAIL}.lower.y",
-        number=1,
+        number=2,
         base=THINNER,
         warn_above=(12 * IN, 3 * IN),
         fail_above=(3 * IN, -13 * IN),
