@@ -1,4 +1,4 @@
-"""What the spec says of how far its points and lengths may be moved, and what is fixed."""
+"""How far the points and lengths of a spec may be moved, and which are fixed, as it states."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ ANYWHERE = Range(-math.inf, math.inf)
 
 
 class Moves:
-    """What may be moved of a build, by its own statement."""
+    """The points and lengths of a build that may be moved, as it states."""
 
     def __init__(self, build: Build) -> None:
         self._build = build

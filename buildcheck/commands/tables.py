@@ -47,7 +47,7 @@ class Asked(NamedTuple):
 
 
 class Tables(NamedTuple):
-    """What such a command has made: its exit status, and each of the three formats, made when it is called. `text`
+    """The outcome of such a command: its exit status, and each of the three formats, made when it is called. `text`
     takes the width in columns, None for a printed page's, and whether to write bold type; `json` the tool's version."""
 
     status: int
@@ -90,8 +90,8 @@ def write_tables(context: click.Context, asked: Asked, refusal: str, make: Calla
 
                 from buildcheck.output import json_record
 
-                told = json_record.refusal(read, collected.failures, version("buildcheck"))
-                write_out(told, asked.to, colour=False)
+                refused = json_record.refusal(read, collected.failures, version("buildcheck"))
+                write_out(refused, asked.to, colour=False)
             context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)
         made = make(read)
     colour = screen_colour(asked.color) if asked.to is None else wants_colour(asked.color, {}, terminal=False)

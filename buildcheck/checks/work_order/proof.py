@@ -144,7 +144,7 @@ class _Proof:
         return options, score, returns
 
     def _alternatives(self, options: list[Option], at: int, score: Score, *, searched: bool) -> tuple[Alternative, ...]:
-        """What else does the same as an option, tried with all others made: what was found beside it, and with
+        """Other changes that do the same as an option, tried with all others made: those found beside it, and with
         `searched` what a search in its place finds."""
         option, rest = options[at], [*options[:at], *options[at + 1 :]]
         found: dict[frozenset[str], Alternative] = {}

@@ -98,7 +98,7 @@ class Tally:
 
     @property
     def score(self) -> Score:
-        """What was found up to now."""
+        """The findings up to now."""
         return Score(self.total, frozenset(self.errors), frozenset(self.warnings), self.losses)
 
 

@@ -125,7 +125,7 @@ NOTED = {name for every in SAID.values() for _, names, _ in every for name in na
 
 
 def notes(found: Motion, system: System, *, rear: bool) -> tuple[Notes, ...]:
-    """What the dimensions of each view do, at ride height; `rear` is whether it is a rear axle."""
+    """The effect of the dimensions of each view, at ride height; `rear` is whether it is a rear axle."""
     there = {each.quantity.name: (number, each) for number, each in enumerate(found.followed)}
     said = {
         "braking": "Anti-lift" if rear else "Anti-dive",

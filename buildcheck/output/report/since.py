@@ -1,4 +1,4 @@
-"""What has changed since an earlier state of the build, as the report shows it: in words, made elsewhere."""
+"""Changes since an earlier state of the build, as the report shows them: in words, made elsewhere."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class Group(NamedTuple):
 
 
 class Differences(NamedTuple):
-    """What has changed since an earlier state: that state in words, the outcome, and the differences by kind."""
+    """Changes since an earlier state: that state in words, the outcome, and the differences by kind."""
 
     earlier: str
     tally: str
