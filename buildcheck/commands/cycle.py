@@ -141,8 +141,8 @@ def cycle_spec(
     if isinstance(cycled, Refused):
         click.echo(refused(cycled), nl=False, err=True)
         if kind == "json":
-            refused = json_record.refusal(cycled, collected.failures, version("buildcheck"))
-            write_out(refused, to, colour=False)
+            record = json_record.refusal(cycled, collected.failures, version("buildcheck"))
+            write_out(record, to, colour=False)
         context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)
     if isinstance(cycled, tuple):
         status, sentences = cycled

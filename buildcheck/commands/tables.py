@@ -90,8 +90,8 @@ def write_tables(context: click.Context, asked: Asked, refusal: str, make: Calla
 
                 from buildcheck.output import json_record
 
-                refused = json_record.refusal(read, collected.failures, version("buildcheck"))
-                write_out(refused, asked.to, colour=False)
+                record = json_record.refusal(read, collected.failures, version("buildcheck"))
+                write_out(record, asked.to, colour=False)
             context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)
         made = make(read)
     colour = screen_colour(asked.color) if asked.to is None else wants_colour(asked.color, {}, terminal=False)
