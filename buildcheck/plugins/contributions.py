@@ -165,6 +165,7 @@ def _whole_rule(rule: Rule) -> Rule:
         checks=checks,
         samples=samples,
         from_stage=rule.from_stage,
+        entries=rule.entries,
     )
 
 

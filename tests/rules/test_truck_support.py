@@ -4,7 +4,11 @@ import pytest
 from buildcheck_rules.truck_support import rule as truck_support
 from edges import Edge, Need, all_readings, check_complete, check_edge, check_need, edges, example
 
+from buildcheck.build import Stage
+from buildcheck.checks.inspection import inspect
 from buildcheck.checks.limit import Verdict
+from buildcheck.plugins.loading import collect
+from buildcheck.testing import build_of, changed, sound_spec
 
 POUND = 0.45359237
 STANDS = "support.stands"
@@ -66,3 +70,10 @@ def test_a_truck_of_which_no_stands_are_stated_is_not_checked() -> None:
     assert found
     assert {each.verdict for each in found} == {Verdict.NOT_CHECKED}
     assert {path for each in found for path in each.missing} >= {"support.wheels_chocked", "support.level_floor"}
+
+
+def test_stands_that_are_too_weak_are_found_at_the_proposal_by_the_rules_that_are_in_use() -> None:
+    light = {"support.stands": [{"where": "frame rails", "count": 2, "rating": "500 lb"}]}
+    build = build_of(changed(sound_spec(), light))
+    found = inspect(build, collect().rules, only={"truck-support"}, stage=Stage.PROPOSAL, changes=False).readings
+    assert [(each.quantity, each.verdict) for each in found] == [("stand-rating", Verdict.ERROR)]
