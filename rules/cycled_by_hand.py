@@ -1,8 +1,8 @@
 """What was seen as the axle was cycled by hand agrees with what is computed.
 
 Checked: from the cycled stage on, on each side: where the stop touches, where the strap is tight, what the
-coilover has left at both ends, and the slack of the brake line; what ended the travel first; whether both locks were
-tried and nothing touched; and each gap that was read by feeler.
+coilover has left at both ends, and the slack of the brake line; that the stop ended the bump and the strap the droop;
+whether both locks were tried and nothing touched; and each gap that was read by feeler.
 
 Risk: the truck is right and the spec is wrong, or the other way round. Either way every number that follows is for
 another truck, and the last time to find out is before the final weld.
