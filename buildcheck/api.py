@@ -71,6 +71,7 @@ from buildcheck.checks.slips import ReadAs, SwapEnds, SwapSides, TurnSign
 from buildcheck.checks.subjects import OfPart, OnStroke, Stroke, any_of, each, falling, made, rising, strokes
 from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.bracket_plates import Hole
+from buildcheck.job.by_hand import read_by_hand
 from buildcheck.job.first_touch import AtLock, FirstMet, Met, first_met, nearest_at_lock
 from buildcheck.job.gaps import Gap
 from buildcheck.job.held_ends import HeldEnd
@@ -233,6 +234,7 @@ __all__ = [
     "nearest_at_lock",
     "no_such",
     "published",
+    "read_by_hand",
     "rising",
     "rules_hook",
     "shop_amount",
