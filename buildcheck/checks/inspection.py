@@ -93,7 +93,7 @@ def inspect(
     made = (*applied, *(rule for rule in in_use.ahead if any(reading.rule == rule.name for reading in ahead)))
     readings: Sequence[Reading] = [*now, *ahead]
     if sure:
-        readings = how_sure(readings, build, made)
+        readings = how_sure(readings, job, made)
     if standard is not None:
         readings = [standard.demanding(reading, stage, use) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)
