@@ -114,7 +114,7 @@ def nearest_at_lock(job: Job, side: Side, what: str = NOTHING) -> AtLock:
     moving = job.moving_about
     bodies = bodies_of(job.build, moving, np.array([share]))
     parts, gap, unknown = None, Spot(NEAR, dimension=Dimension.LENGTH), 0
-    for (one, other), found in bodies.nearest(beyond=NEAR).items():
+    for (one, other), found in bodies.nearest(beyond=NEAR, firsts=bodies.found).items():
         pair = bodies.found[one], bodies.found[other]
         words = frozenset(called(body.path) for body in pair)
         if not any(body.turns for body in pair) or (what != NOTHING and what not in words):
