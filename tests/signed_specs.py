@@ -125,6 +125,7 @@ def done() -> tuple[str, ...]:
     )
 
 
+@cache
 def read(text: str) -> Build:
     """The build of a text, which is valid."""
     document = read_text(text, "text")
@@ -134,6 +135,11 @@ def read(text: str) -> Build:
 
 def entries(*stages: Stage) -> list[dict[str, str]]:
     """A measurement of everything that is measured at some stages."""
+    return [dict(entry) for stage in stages for entry in _entries_of(stage)]
+
+
+@cache
+def _entries_of(stage: Stage) -> list[dict[str, str]]:
     build = read(plain())
     return [
         {
@@ -143,7 +149,6 @@ def entries(*stages: Stage) -> list[dict[str, str]]:
             "measured_on": f'"{DAYS[stage]}"',
             "measured_by": "J. Doe",
         }
-        for stage in stages
         for place in measured_at(build, stage)
     ]
 

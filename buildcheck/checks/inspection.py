@@ -102,7 +102,7 @@ def inspect(
     made = (*applied, *(rule for _, later in in_use.ahead for rule in later if rule.name in early))
     readings: Sequence[Reading] = [*readings_at(applied), *ahead]
     if sure:
-        readings = how_sure(readings, build, made)
+        readings = how_sure(readings, job, made)
     if standard is not None:
         readings = [standard.demanding(reading, stage, use) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)
