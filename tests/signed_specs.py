@@ -114,6 +114,8 @@ def done() -> tuple[str, ...]:
     return (
         f"  tacked: {{old_mounts_removed: true, rotation_set_from: differential-side, jam_nuts_fitted: true, {OFF}}}",
         f"  cycled: {{sides: {{{', '.join(seen)}}}, ended_up_by: bump-stop, ended_down_by: limit-strap, "
+        "ended_left_up_by: bump-stop, ended_right_up_by: bump-stop, "
+        "touched_at_left_lock: nothing, touched_at_right_lock: nothing, "
         "both_locks: true, nothing_touched: true, gaps: []}",
         "  welded: {tube_bow: 0.4}",
         "  reassembled: {renewed: {seals: {renewed: true}}, brakes_bled: true, no_leaks: true, fluids_filled: true, "
