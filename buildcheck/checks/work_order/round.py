@@ -31,14 +31,16 @@ MOST_SEEN, MOST_SLOW = 16, 1
 
 # Wrong readings on more parts than this have several causes: the inputs that the checks themselves ask for come first,
 # and of the readings that need the loads or the gaps so many are looked at together.
-MANY_PARTS, MOST_SLOW_OF_MANY, MOST_INSPECTED_OF_MANY = 6, 8, 3
+# One input may still explain them: up to so many parts, all inputs are looked at before the first change is made.
+MANY_PARTS, MOST_PARTS_OF_ONE, MOST_SLOW_OF_MANY, MOST_INSPECTED_OF_MANY = 6, 12, 8, 3
 MOST_COLUMNS, MOST_SLOW_COLUMNS = 24, 20
 MOST_COMMON = 8
 
 # So many inputs that no check asks for are looked at first.
 MOST_FIRST = 8
 
-MOST_SOLVED = 2
+# So many inputs are followed for each reading, and one where more readings than a few are seen.
+MOST_SOLVED, FEW_SEEN = 2, 8
 MOST_SLIPS, MOST_SLOW_SLIPS = 80, 12
 MOST_INSPECTED = 6
 MOST_TOGETHER = 12
@@ -82,9 +84,9 @@ class Round:
         quick = [target for target in self.wrong if target.check in self.yardstick.quick]
         self.is_slow = not quick
         parts = {tuple(target.key.path.split(".")[:2]) for target in self.wrong}
-        # One input may still explain most of them: all are looked at before the first change is made.
         search.has_many = search.has_many or len(parts) > MANY_PARTS
-        self.has_many = not self.for_warnings and search.has_many and job is not self._base
+        may_be_one = job is self._base and len(parts) <= MOST_PARTS_OF_ONE
+        self.has_many = not self.for_warnings and search.has_many and not may_be_one
         most_slow = MOST_SLOW_OF_MANY if self.has_many else MOST_SLOW
         self.seen = self._chosen(quick, MOST_SEEN) if quick else self._chosen(self._slow_first(), most_slow)
         self._named, others = self._columns()
@@ -314,6 +316,7 @@ class Round:
         tried = [Tried(self.yardstick, self.job, column, self.seen, self.moves) for column in columns]
         helps = [each.helps() for each in tried]
         solved = dict.fromkeys(at for at, column in enumerate(columns) if column.named and any(helps[at].values()))
+        most_solved = most_solved if len(self.seen) <= FEW_SEEN else 1
         for target in self.seen:
             ranked = sorted((-help_.get(target, 0.0), at) for at, help_ in enumerate(helps))
             solved.update(dict.fromkeys(at for help_, at in ranked[:most_solved] if -help_ > SLIGHT))
