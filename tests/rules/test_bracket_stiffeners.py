@@ -137,14 +137,14 @@ def test_a_brace_through_its_own_foot_holds_nothing() -> None:
 
 
 def test_the_force_of_a_brace_is_that_of_hand_work() -> None:
-    """6000 lbf along the bar, 7 3/4 in below the foot. The brace meets the bracket 6 1/2 in below it and 1 in inside,
-    and rises 7 in on 29 in: its lever about the foot is that of the cross product, by hand."""
+    """6000 lbf along the bar, 7 3/4 in below the foot. The brace meets the bracket 5 in below it and 1 in inside,
+    and rises 5 1/2 in on 29 in: its lever about the foot is that of the cross product, by hand."""
     reading = found({}, "brace-stress")
     bar = math.hypot(33.0, 2.85)
     sideways = 6000 * 33.0 / bar
-    length = math.hypot(29.0, 7.0)
-    lever = (6.5 * 29.0 + 1.0 * 7.0) / length
-    area = math.pi / 4 * (1.25**2 - 0.75**2)
+    length = math.hypot(29.0, 5.5)
+    lever = (5.0 * 29.0 + 1.0 * 5.5) / length
+    area = math.pi / 4 * (1.5**2 - 1.0**2)
     assert reading.value == pytest.approx(sideways * 7.75 / lever / area / 60000, rel=0.01)
 
 
