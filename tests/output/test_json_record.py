@@ -61,6 +61,7 @@ def test_a_reading_in_full() -> None:
         "quantity": "slope",
         "meaning": "slope of the link at ride height",
         "verdict": "error",
+        "from_stage": None,
         "place": {"path": "links.arm.both.frame", "line": 8, "column": 7},
         "dimension": "angle",
         "value": {"si": pytest.approx(math.radians(12)), "shown": "12.00 deg"},
