@@ -84,7 +84,7 @@ def order_work(
     standard_file: Path | None,
 ) -> None:
     """List the smallest set of changes found after which the spec passes its inspection: what was probably a slip of
-    the pen first, then one line for each input, with what it puts right and what else would do.
+    the pen first, then one line for each part, with what it puts right and what else would do.
 
     SPEC is a file, or - for standard input. All lines belong together, and the spec with all of them is inspected
     before the list is shown. What is measured, waived or kept is left alone. Ctrl-C stops the search and shows the

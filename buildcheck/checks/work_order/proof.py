@@ -49,7 +49,7 @@ def unproven(search: Search) -> WorkOrder | None:
             option.slip,
             tuple(yardstick.named(yardstick.base, target) for target in sorted(option.mends & bad)),
         )
-        for number, option in enumerate(_one_for_each_input(plan.options), start=1)
+        for number, option in enumerate(_one_for_each_part(_one_for_each_input(plan.options)), start=1)
     ]
     left = sorted(plan.score.errors) + sorted(plan.score.warnings)
     mended = sorted(bad - plan.score.errors - plan.score.warnings)

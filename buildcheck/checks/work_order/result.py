@@ -46,7 +46,8 @@ class Alternative(NamedTuple):
 
 
 class Line(NamedTuple):
-    """One line of a work order: one input, left and right together where they are mirror images.
+    """One line of a work order: what changes on one part of the truck, left and right together where they are mirror
+    images; what may be a slip of the pen has a line of its own.
 
     number:       from 1, the line that puts most right first
     changes:      the values to write

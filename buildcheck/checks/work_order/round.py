@@ -15,7 +15,7 @@ from buildcheck.checks.subjects import NoneThere, key_of
 from buildcheck.checks.work_order.columns import SLIGHT, Column, Option, Tried, badness, cells_at
 from buildcheck.checks.work_order.inputs import Input, inputs_of, is_within, within
 from buildcheck.checks.work_order.slips import parts_of, slips_of
-from buildcheck.checks.work_order.yardstick import AN_ERROR, Edits, Score, Target
+from buildcheck.checks.work_order.yardstick import AN_ERROR, CHOSEN, Edits, Score, Target
 from buildcheck.job import Job, Unreached
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ SURE, GUESSED = -0.5, 0.5
 # How far the planned travel counts as a number of what ends it.
 PLANNED = 0.3
 
-MOST_SEEN, MOST_SLOW = 16, 1
+MOST_SEEN, MOST_SLOW = 16, 6
 
 # Wrong readings on more parts than this have several causes: the inputs that the checks themselves ask for come first,
 # and of the readings that need the loads or the gaps so many are looked at together.
@@ -72,6 +72,12 @@ def _noun(each: Input) -> str:
     return each.part.label.removeprefix(f"{each.part.side} ")
 
 
+def _of_one_check(targets: list[Target]) -> list[Target]:
+    """The first of some readings; of a gap or an end of the travel, others of its check too, which come with it."""
+    alike = [target for target in targets if target.check == targets[0].check]
+    return alike[: MOST_SLOW if targets[0].key.kind in CHOSEN else 1]
+
+
 class Round:
     """One round of a search: the changes that improve one build."""
 
@@ -87,13 +93,18 @@ class Round:
         search.has_many = search.has_many or len(parts) > MANY_PARTS
         may_be_one = job is self._base and len(parts) <= MOST_PARTS_OF_ONE
         self.has_many = not self.for_warnings and search.has_many and not may_be_one
-        most_slow = MOST_SLOW_OF_MANY if self.has_many else MOST_SLOW
-        self.seen = self._chosen(quick, MOST_SEEN) if quick else self._chosen(self._slow_first(), most_slow)
+        self.seen = self._chosen(quick, MOST_SEEN) if quick else self._slow_seen()
         self._named, others = self._columns()
         first = 0 if self.has_many else MOST_FIRST
         self._others = others[first:]
         self.candidates = self._ranked((*self._by_slip(), *self._by_column([*self._named, *others[:first]])))
         self.is_wide = False
+
+    def _slow_seen(self) -> list[Target]:
+        """Wrong readings that take long, to see to together: those of one check, and where many parts are wrong those
+        of several."""
+        ordered = self._slow_first()
+        return self._chosen(ordered, MOST_SLOW_OF_MANY) if self.has_many else _of_one_check(ordered)
 
     def _slow_first(self) -> list[Target]:
         """The wrong readings in the order in which they are seen to. What the loads are computed from comes first, and
@@ -162,7 +173,7 @@ class Round:
         if not self.is_wide:
             self.is_wide = True
             if self.is_slow:
-                self.seen = self.seen[:MOST_SLOW]
+                self.seen = _of_one_check(self.seen)
             self.candidates = self._ranked((*self.candidates, *self._by_column(self._others, most_solved)))
 
     @property
@@ -248,7 +259,7 @@ class Round:
         column = option.column
         still = [each for each in (*new, *still) if not column.cells.isdisjoint(cells(each, choice.job))]
         if still:
-            targets = [*sorted(option.mends), *still[:MOST_SLOW]]
+            targets = [*sorted(option.mends), *still[:1]]
             for each in Tried(self.yardstick, self.job, column, targets, self.moves).options():
                 if each.edits == option.edits or (changed := self._made(each.edits)) is None:
                     continue
@@ -331,7 +342,9 @@ class Round:
         for target in self.seen:
             cells = self.yardstick.cells(target, self.job)
             own = [each for each in inputs if not each.cells.isdisjoint(cells)]
-            chosen.update({each.path: each for each in own[: max(3, most // (2 * len(self.seen)))]})
+            own.sort(key=lambda each: not (target.key.which and _noun(each) in target.key.which))
+            shared = 1 if self.is_slow else len(self.seen)
+            chosen.update({each.path: each for each in own[: max(3, most // (2 * shared))]})
         return list(chosen.values())
 
     def _ways(self) -> Iterator[Column]:

@@ -1,0 +1,98 @@
+"""Work orders that choose a part: another damper, a thicker bolt, an obstacle moved as a whole, a usual load case."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import buildcheck
+from buildcheck.spec.threads import METRIC_COARSE, UNIFIED_COARSE, thread
+
+ROOT = Path(__file__).parents[3]
+SOUND = ROOT / "examples/tamarack/proposal.buildcheck.yaml"
+FAULTS = ROOT / "examples/tamarack/proposal-with-faults.buildcheck.yaml"
+BOLT = "lateral_bar.joints.axle.bolt"
+BRACKET = "attachments.arm_axle_bracket.right"
+STROKE = {"extended_length": 20, "compressed_length": 17}
+DAMPER = {"fixed": [6, 12.5, 13], "fixed_to": "axle", "moving": [8.5, -5, 14.2], "steadies": "tie-rod", **STROKE}
+PIPE = {"shape": "capsule", "start": [9, -13.5, 27.5], "end": [9, 13.5, 27.5], "radius": 1.25}
+
+
+def order(changes: dict[str, Any], *rules: str) -> buildcheck.Order:
+    """The work order of the sound build with some changes, for some rules; nothing is wrong once it is carried out."""
+    spec = buildcheck.read(SOUND).changed(changes)
+    found = buildcheck.work_order(spec, only=rules)
+    assert buildcheck.inspect(spec, only=rules, changes=False).errors
+    assert buildcheck.inspect(found.revised(), only=rules, changes=False).errors == ()
+    return found
+
+
+def test_a_load_case_below_the_usual_is_written_as_the_usual_one() -> None:
+    assert order({"load_cases": {"friction": 0.2}}, "load-cases").changes() == {"load_cases.friction": 0.9}
+
+
+def test_a_damper_with_too_little_stroke_is_changed_for_another_in_one_line() -> None:
+    found = order({"steering.stabiliser": DAMPER}, "steering-damper")
+    (line,) = found.lines
+    by = {change.path.rpartition(".")[2]: change.by or 0.0 for change in line.changes}
+    assert set(by) == {"compressed_length", "extended_length"}
+    assert by["compressed_length"] < 0.0 < by["extended_length"]
+    assert found.record.left == ()
+
+
+def test_a_thin_bolt_on_one_ear_is_changed_for_the_next_thicker_one_that_carries_the_load_between_two() -> None:
+    thin = {"size": "3/8-16", "grade": "sae-8", "shear_planes": 1, "torque": "29 lb-ft", "grip": "1 1/2 in"}
+    found = order({f"{BOLT}.{field}": value for field, value in thin.items()}, "joint-bolt")
+    changes = found.changes()
+    assert set(changes) == {f"{BOLT}.size", f"{BOLT}.shear_planes", f"{BOLT}.torque"}
+    assert changes[f"{BOLT}.shear_planes"] == 2
+    thinner = UNIFIED_COARSE[UNIFIED_COARSE.index(changes[f"{BOLT}.size"]) - 1]
+    spec = found.revised().changed({f"{BOLT}.size": thinner})
+    thinner_one = buildcheck.inspect(spec, only="joint-bolt", changes=False)
+    assert thinner_one.errors or thinner_one.warnings
+
+
+@pytest.mark.parametrize("series", [UNIFIED_COARSE, METRIC_COARSE])
+def test_the_bolts_of_a_series_are_threads_each_thicker_than_the_one_before(series: tuple[str, ...]) -> None:
+    diameters = [thread(size).diameter for size in series]
+    assert diameters == sorted(set(diameters))
+
+
+def test_an_obstacle_is_moved_as_a_whole() -> None:
+    found = order({"vehicle.obstacles.crossmember": PIPE}, "clearance")
+    (line,) = found.lines
+    start, end = line.changes
+    assert (start.path, end.path) == tuple(f"vehicle.obstacles.crossmember.{point}.z" for point in ("start", "end"))
+    assert start.by == pytest.approx(end.by)
+    assert (start.by or 0.0) > 0.0
+
+
+def test_stating_the_metal_of_a_casting_loses_no_reading_of_it() -> None:
+    stated = buildcheck.read(SOUND).document.data["attachments"]["arm_axle_bracket"]["right"]
+    weld = {
+        "process": "gas-metal-arc",
+        "filler": "ERNiFeMn-CI",
+        "preheat": "550 degF",
+        "cooling": "slow",
+        "peened": True,
+    }
+    bracket = {key: value for key, value in stated.items() if key != "bolts"}
+    bracket |= {"method": "welded", "weld": {"kind": "fillet", **weld}, "parent_material": "carbon-steel"}
+    changes = {BRACKET: bracket}
+    found = order(changes, "statements-agree", "cast-iron-attachment")
+    assert found.changes()[f"{BRACKET}.parent_material"] == "ductile-iron"
+    assert found.record.proven
+
+
+def test_the_faults_example_is_mended_but_for_a_decision(request: pytest.FixtureRequest) -> None:
+    if not request.config.getoption("--long"):
+        pytest.skip("the long tier carries it out")
+    found = buildcheck.work_order(buildcheck.read(FAULTS))
+    ((named, why),) = [each for each in found.record.left if each[0].verdict is buildcheck.Verdict.ERROR]
+    assert (named.quantity, named.subject) == ("on-its-side", "axle end of the lateral bar")
+    assert why.startswith("left to decide: move the bracket to the other side in the spec")
+    assert len(found.lines) <= 13
+    after = buildcheck.inspect(found.revised(), changes=False)
+    assert [each.limit for each in after.errors] == ["on-its-side"]
