@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 from collections import defaultdict
+from collections.abc import Iterator
 
 import pytest
 from hypothesis import HealthCheck, settings
+from known_exactly import known_exactly
 from sampling import LONG_DRAWS, SHORT_DRAWS, Case, sample_of
 
 # What the person who runs the tests holds their own builds to is no part of them.
@@ -29,6 +31,13 @@ def pytest_configure(config: pytest.Config) -> None:
     """Choose the tier before any test file is read, since their settings depend on it."""
     config.addinivalue_line("markers", "sampled: of this test the short tier runs a sample (see tests/sampling.py)")
     settings.load_profile("long" if config.getoption("long") else "short")
+
+
+@pytest.fixture
+def exact() -> Iterator[None]:
+    """Every number is known exactly, for a test that is not about what the tolerances leave open."""
+    with known_exactly():
+        yield
 
 
 def pytest_report_header(config: pytest.Config) -> str:

@@ -13,7 +13,7 @@ from types import MappingProxyType
 from typing import Annotated, Any, get_args, get_origin
 
 import pytest
-from sampling import draws
+from sampling import draws, sampled
 
 from buildcheck.build import Build, Part, Point, Sides, read_build
 from buildcheck.build.part import KnownBy, fields
@@ -68,6 +68,7 @@ def faults(build: Build) -> set[tuple[str, str, str, Verdict]]:
     }
 
 
+@sampled(2)
 @pytest.mark.parametrize("written", [dict, sides_written_out], ids=["as written", "sides apart"])
 @pytest.mark.parametrize("name", SOUND)
 def test_what_a_tape_leaves_open_is_no_fault(name: str, written: Callable[[Any], dict[str, Any]]) -> None:

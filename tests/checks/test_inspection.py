@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import pytest
+from sampling import sampled
 
 from buildcheck.api import (
     Answer,
@@ -587,6 +588,7 @@ def test_readings_come_by_area_then_rule_then_subject_whatever_the_order_of_the_
         assert [(reading.rule, reading.subject) for reading in inspect(build, order).readings] == wanted
 
 
+@sampled(2)
 @pytest.mark.parametrize("path", sorted(FOLDER.rglob("*.buildcheck.yaml")), ids=lambda path: path.name)
 def test_the_same_build_and_rules_give_the_same_readings(path: Path) -> None:
     build, rules = read_build(read_file(path).data), collect().rules

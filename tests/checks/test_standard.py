@@ -15,7 +15,7 @@ import pytest
 from buildcheck_rules import buildcheck_rules
 from hypothesis import given
 from hypothesis import strategies as st
-from sampling import draws
+from sampling import draws, sampled
 
 from buildcheck.api import (
     Answer,
@@ -1094,6 +1094,7 @@ def compared(reading: Reading) -> tuple[Any, ...]:
     return (*reading[:13], reading.pose, reading.effect, reading.cure, reading.missing, reading.reason)
 
 
+@sampled(1)
 @pytest.mark.parametrize("name", ["tamarack/proposal.buildcheck.yaml", "tamarack/proposal-with-faults.buildcheck.yaml"])
 def test_limits_equal_to_the_built_in_ones_give_the_same_verdicts(name: str) -> None:
     entries = same_again(BUILT_IN)

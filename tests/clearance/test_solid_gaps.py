@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from sampling import sampled
 
 from buildcheck.axle.rotation import rotation
 from buildcheck.axle.vectors import Array
@@ -310,6 +311,7 @@ def by_brute_force(ones: list[Solid], twos: list[Solid]) -> Array:
     return np.asarray(np.min(gaps, axis=0))
 
 
+@sampled(1)
 @pytest.mark.parametrize("seed", range(3))
 def test_smallest_gap_of_every_pair_is_the_lowest_of_all_poses(seed: int) -> None:
     parts = bodies(np.random.default_rng(seed))
@@ -327,6 +329,7 @@ def test_smallest_gap_of_every_pair_is_the_lowest_of_all_poses(seed: int) -> Non
         assert (item.at_least, item.unknown) == (False, 0)
 
 
+@sampled(2)
 @pytest.mark.parametrize("beyond", [0.0, 0.05, 0.4, 3.0])
 def test_culling_changes_no_gap_that_is_reported(beyond: float) -> None:
     parts = bodies(np.random.default_rng(0))

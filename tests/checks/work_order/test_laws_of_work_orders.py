@@ -9,6 +9,7 @@ from random import Random
 from typing import Any
 
 import pytest
+from sampling import sampled
 
 import buildcheck
 from buildcheck.checks.work_order import ValueChange
@@ -124,6 +125,7 @@ REST = (
 )
 
 
+@sampled(2, each=lambda line_end, **_: line_end)
 @pytest.mark.parametrize("line_end", ["\n", "\r\n"])
 @pytest.mark.parametrize("layout", LAYOUTS)
 def test_the_revised_spec_keeps_every_byte_but_those_of_the_values(layout: str, line_end: str, tmp_path: Path) -> None:
