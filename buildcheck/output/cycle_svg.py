@@ -15,6 +15,7 @@ from xml.sax.saxutils import escape
 
 from buildcheck.build import Side
 from buildcheck.checks.limit import Bounds
+from buildcheck.job import Job
 from buildcheck.job.cycle import Column
 from buildcheck.output import words
 from buildcheck.output.chart import (
@@ -179,7 +180,7 @@ def _lines(paragraphs: Sequence[str], *, first_bold: bool = False) -> _Drawn:
 
 def _ladder(spec: Cycled) -> Iterator[_Drawn]:
     """The travel ladder, as the report draws it."""
-    found = travel(spec.build)
+    found = travel(Job(spec.build))
     if found is not None:
         title = text(0, -4, "Travel ladder: what ends the travel, and where", 'class="title"')
         hatch = '<path d="M0 0V7" style="stroke-width: 1"/>'
