@@ -138,6 +138,7 @@ OF_TAMARACK: Mapping[str, Any] = {
     "limit_straps.strap.both.joints": {"frame": EYE, "axle": EYE},
     "links.arm.both.tube.youngs_modulus": "205 GPa",
     "lateral_bar.tube.youngs_modulus": "205 GPa",
+    "attachments.lateral_bar_frame_bracket.left.brace.tube.youngs_modulus": "205 GPa",
     "steering.drag_link.tube.youngs_modulus": "205 GPa",
     "steering.tie_rod.tube.youngs_modulus": "205 GPa",
     "driveshaft.tube.youngs_modulus": "205 GPa",
