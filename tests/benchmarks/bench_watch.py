@@ -51,13 +51,13 @@ def main() -> None:
             return found
 
         def seconds(again: Again | None) -> tuple[float, float, float]:
-            start = time.perf_counter()
+            start = time.process_time()
             outcome_in_words(inspected(again, changes=False))
-            outcome = time.perf_counter()
+            outcome = time.process_time()
             found = inspected(again, changes=True)
-            changes = time.perf_counter()
+            changes = time.process_time()
             page(found, "1", live=1)
-            return outcome - start, changes - start, time.perf_counter() - start
+            return outcome - start, changes - start, time.process_time() - start
 
         print(
             f"milliseconds after the file was read; the editor is waited for {1000 * PAUSE:.0f} to {2000 * PAUSE:.0f}"
