@@ -74,6 +74,7 @@ _STYLE = """\
 .cycling-sheet .ladder .begin path { stroke-dasharray: 4 3; }
 .cycling-sheet .ladder .early path { stroke-width: 2.6; }
 .cycling-sheet .ladder .head, .cycling-sheet .ladder .early text { font-weight: bold; }
+.cycling-sheet .ladder .small { paint-order: stroke; stroke: #fff; stroke-width: 3px; }
 .cycling-sheet .ladder .scale { font-size: 11px; paint-order: stroke; stroke: #fff; stroke-width: 3px; }
 """
 

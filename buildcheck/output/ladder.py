@@ -109,12 +109,17 @@ def draw(ladder: Ladder, system: System) -> LadderDrawing:
         *_placed(ladder.rungs, texts, sides, Side.LEFT, scale, tall),
         *_placed(ladder.rungs, texts, sides, Side.RIGHT, scale, tall),
     ]
-    elements = (
+    drawn = [
         *_stated(ladder, scale, system),
         *_rails(ladder, scale, high, low, system),
         *(element for label in labels for element in _rung(label, ladder, scale)),
-    )
+    ]
+    elements = tuple(sorted(drawn, key=_is_figure))  # figures last, so that no rung strikes them out
     return LadderDrawing(TOP + tall + 24, elements, scale, tuple(_in_words(ladder, system)))
+
+
+def _is_figure(element: str) -> bool:
+    return element.startswith(('<text class="small"', '<text class="scale"'))
 
 
 def _sides(rungs: Sequence[Rung]) -> list[Side]:

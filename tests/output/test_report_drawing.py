@@ -293,11 +293,31 @@ def test_every_change_has_one_balloon_and_balloons_keep_clear_of_each_other() ->
             gaps = [math.dist(one, other) for one in places for other in places if one is not other]
             assert not gaps or min(gaps) >= apart - 1e-6
         # On a wide screen they are within the frame, on a narrow one above it.
-        assert all(mark.wide.balloon[1] > views[name].top_edge + BALLOON for mark in each)
+        top, height = views[name].top_edge, views[name].height
+        assert all(top + BALLOON < mark.wide.balloon[1] < top + height - BALLOON for mark in each)
         assert all(mark.narrow.balloon[1] < views[name].top_edge for mark in each)
     arms = next(mark for mark in made["side"] if "frame end of the left and right arm" in mark.line.says)
     frame = spec.build.links["arm"][Side.LEFT].frame
     np.testing.assert_allclose(arms.end, drawn.side.place(frame), atol=0.06)
+
+
+def test_what_takes_more_than_one_row_of_balloons_is_on_two_margins_and_no_leaders_of_one_cross() -> None:
+    spec = inspected(FAULTS)
+    found = motion(Job(spec.build), spec.readings)
+    anchored, _ = anchors(spec.build, found, work(spec, items(spec)).lines)
+    drawn = sheet(found.drawing, spec.build.units, frozenset(anchor.view for anchor in anchored))
+    for view in drawn.views:
+        seats = marks(found, anchored, view, drawn.row * drawn.rows)
+        margins = {mark.wide.balloon[1] for mark in seats}
+        assert len(margins) == (2 if view.name == "side" else 1)
+        for margin in margins:
+            of_it = [mark for mark in seats if mark.wide.balloon[1] == margin]
+            assert [mark.wide.balloon[0] for mark in of_it] == sorted(mark.wide.balloon[0] for mark in of_it)
+            assert [mark.end[0] for mark in of_it] == sorted(mark.end[0] for mark in of_it)
+    side = marks(found, anchored, drawn.side, drawn.row * drawn.rows)
+    upper = min(mark.wide.balloon[1] for mark in side)
+    ends = [[mark.end[1] for mark in side if (mark.wide.balloon[1] == upper) is above] for above in (True, False)]
+    assert max(ends[0]) <= min(ends[1])
 
 
 def test_dimensions_say_what_the_spec_says() -> None:
