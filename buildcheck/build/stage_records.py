@@ -155,7 +155,7 @@ class Cycled(Part):
     )
     nothing_touched: bool = field("Whether nothing touched in any of these positions but the stops and the straps.")
     gaps: tuple[SeenGap, ...] = field(
-        "The smallest gaps that were seen.",
+        "The smallest gaps that were seen, each with the names of its two parts.",
         how_many=(0, 200),
         example=({"first": "left tyre", "second": "left frame rail", "gap": "1 1/2 in"},),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -34,6 +35,7 @@ from buildcheck.commands.standards import Broken, Found, found_for, settled, sta
 
 if TYPE_CHECKING:
     from buildcheck.build import Stage
+    from buildcheck.commands.again import Again
     from buildcheck.library.spec import Spec
     from buildcheck.output.outcome import Inspected, Outcome, Refused, StandardUsed
     from buildcheck.plugins.contributions import OutputFormat
@@ -171,13 +173,15 @@ def outcome_of(
     signing: bool = False,
     stands_for: str | None = None,
     changes: bool = True,
+    again: Again | None = None,
 ) -> Outcome:
     """Every spec inspected with what was collected, each by its standard, or refused; and the plugins that failed.
 
     `stage` replaces the specs' own; `only` and `areas` are the rules and areas asked for, empty for all.
     `how_sure` also works out how sure each reading is; None does from `tacked` on. `signing` asks whether the stage can
     be signed off, `stands_for` is the name of the spec on standard input. Without `changes` the readings do not say
-    what to change, which is much faster.
+    what to change, which is much faster. `again` is what is kept of one spec that is inspected
+    again and again.
     """
     # Imported here, so that numpy and the schema library are loaded only by an inspection.
     from buildcheck.build import Stage
@@ -200,11 +204,12 @@ def outcome_of(
         rules = chosen((*collected.rules, *own.values()), only, areas)
         names = frozenset(rule.name for rule in rules) if only or areas else None
         for file in files:
-            watch = Watch()
+            watch = Watch() if again is None else again.watch
             standard = standards[file]
             by = None if standard is None else used[standard.file]
-            spec = read_spec(file, collected, stands_for or "standard input")
-            specs.append(_inspected(spec, collected, names, at, by, watch, how_sure, signing, changes))
+            read = partial(read_spec, file, collected, stands_for or "standard input")
+            spec = read() if again is None else again.spec(read)
+            specs.append(_inspected(spec, collected, names, at, by, watch, how_sure, signing, changes, again))
             sure = isinstance(specs[-1], Inspected) and specs[-1].inspection.sure
             failures.extend(watch.slow(collected, file, DRAWS + 1 if sure else 1))
     return Outcome(tuple(specs), tuple(failures))
@@ -220,8 +225,10 @@ def _inspected(
     how_sure: bool | None,
     signing: bool,
     changes: bool,
+    again: Again | None,
 ) -> Inspected | Refused:
     from buildcheck.checks.inspection import inspect
+    from buildcheck.job import Job
     from buildcheck.output.outcome import Inspected, Refused
     from buildcheck.plugins.used import plugins_used
 
@@ -230,19 +237,21 @@ def _inspected(
     if isinstance(used, Broken):
         return Refused(spec.file, used.problems, readable=True, standard=used.file)
     standard = None if used is None else used.standard
+    job = Job(spec.build) if again is None else again.job(spec.build)
     with naming_what_runs(watch):
         inspection = inspect(
             spec.build,
-            watch.over(collected.rules),
+            watch.over(collected.rules) if again is None else again.rules(collected.rules),
             stage=stage,
             standard=standard,
             today=today(),
             only=only,
             sure=how_sure,
             changes=changes,
+            job=job,
         )
     plugins = plugins_used(collected)
-    return Inspected(spec.file, spec.document, spec.build, inspection, inspection.later, used, signing, plugins)
+    return Inspected(spec.file, spec.document, spec.build, inspection, inspection.later, used, signing, plugins, job)
 
 
 def today() -> date:

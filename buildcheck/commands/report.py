@@ -21,6 +21,7 @@ from buildcheck.commands.standards import found_for, standard_option
 if TYPE_CHECKING:
     from buildcheck.build import Stage
     from buildcheck.checks.work_order import WorkOrder
+    from buildcheck.commands.again import Again
     from buildcheck.commands.standards import Broken, Found
     from buildcheck.output.compare_text import Named
     from buildcheck.output.outcome import Inspected, Outcome
@@ -99,15 +100,22 @@ def report_spec(
         refuse_to_overwrite(to, [spec], plugin_files, standards.values())
     browser = find_browser() if kind == ".pdf" else ""
     # Imported here, so that wrong usage is refused without waiting for numpy.
+    from buildcheck.commands.again import Again
     from buildcheck.commands.inspect import outcome_of
     from buildcheck.output.outcome import Inspected
 
     collected = collected_with(plugin_files, standards.values())
 
+    again = Again()
+
     def inspected(*, changes: bool = True) -> Outcome:
         sure = (how_sure or None) if changes else False
         return outcome_of(
-            [spec], stage, (), (), collected, standards, how_sure=sure, stands_for=stands_for, changes=changes
+            *([spec], stage, (), (), collected, standards),
+            how_sure=sure,
+            stands_for=stands_for,
+            changes=changes,
+            again=again,
         )
 
     def order(found: Inspected) -> WorkOrder | None:
@@ -128,7 +136,7 @@ def report_spec(
         return _page(of, spec, collected, before, order=order(of), **options)
 
     if to is None:
-        _watch(spec, saved, found, inspected, made)
+        _watch(spec, saved, found, again, inspected, made)
         context.exit(0)
     if kind == ".html":
         write_to_file(made(found), to)
@@ -158,7 +166,12 @@ def _kind(spec: str, to: Path | None, *, watch: bool) -> str:
 
 
 def _watch(
-    spec: str, saved: Stamp, first: Inspected, inspected: Callable[..., Outcome], made: Callable[..., str]
+    spec: str,
+    saved: Stamp,
+    first: Inspected,
+    kept: Again,
+    inspected: Callable[..., Outcome],
+    made: Callable[..., str],
 ) -> None:
     """Serve the report until Ctrl-C; the newest outcome first, then the page with what to change. `saved` is the stamp
     of the file that `first` was read from; `made` makes the page."""
@@ -170,6 +183,7 @@ def _watch(
     watched.tell(says=outcome_in_words(first), html=made(first, live=1))
 
     def again() -> None:
+        kept.edited()
         (quick,) = inspected(changes=False).specs
         if not isinstance(quick, Inspected):
             watched.tell(slips=tuple(f"line {each.line}: {shown(each.sentence)}" for each in quick.problems))

@@ -71,6 +71,11 @@ class Store:
         self._depends: dict[Entry, frozenset[Cell]] = {} if like is None else like._depends
         self._found: Difference | None = None
 
+    def let_go(self) -> None:
+        """Forget the build that was changed to get this one, with all that was not asked for again since."""
+        self._like, self._found = None, None
+        self._holding, self._depends = {}, {}
+
     def entry(self, what: Hashable, compute: Callable[[], Any], made_from: Entry | None = None) -> Entry:
         """Return the entry of a value; `made_from` is the basis of the object that computes it."""
         entry = self._known(what)

@@ -15,6 +15,7 @@ from xml.sax.saxutils import escape
 
 from buildcheck.build import Side
 from buildcheck.checks.limit import Bounds
+from buildcheck.job import Job
 from buildcheck.job.cycle import Column
 from buildcheck.output import words
 from buildcheck.output.chart import (
@@ -73,6 +74,7 @@ _STYLE = """\
 .cycling-sheet .ladder .begin path { stroke-dasharray: 4 3; }
 .cycling-sheet .ladder .early path { stroke-width: 2.6; }
 .cycling-sheet .ladder .head, .cycling-sheet .ladder .early text { font-weight: bold; }
+.cycling-sheet .ladder .small { paint-order: stroke; stroke: #fff; stroke-width: 3px; }
 .cycling-sheet .ladder .scale { font-size: 11px; paint-order: stroke; stroke: #fff; stroke-width: 3px; }
 """
 
@@ -179,7 +181,7 @@ def _lines(paragraphs: Sequence[str], *, first_bold: bool = False) -> _Drawn:
 
 def _ladder(spec: Cycled) -> Iterator[_Drawn]:
     """The travel ladder, as the report draws it."""
-    found = travel(spec.build)
+    found = travel(Job(spec.build))
     if found is not None:
         title = text(0, -4, "Travel ladder: what ends the travel, and where", 'class="title"')
         hatch = '<path d="M0 0V7" style="stroke-width: 1"/>'

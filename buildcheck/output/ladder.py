@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 from xml.sax.saxutils import escape
 
-from buildcheck.build import Build, Missing, Side
+from buildcheck.build import Missing, Side
 from buildcheck.job import Job, Unreached
 from buildcheck.job.ladder import Ladder, Rung, ladder
 from buildcheck.output import words
@@ -79,9 +79,8 @@ class Travel(NamedTuple):
     unknown: tuple[str, ...]
 
 
-def travel(build: Build) -> Travel | None:
+def travel(job: Job) -> Travel | None:
     """The ladder of a build with its words; None where nothing moves."""
-    job = Job(build)
     try:
         found = ladder(job)
     except (Missing, Unreached):
@@ -89,7 +88,7 @@ def travel(build: Build) -> Travel | None:
     if not found.bump and not found.droop:
         return None
     unknown = (*(f"{printable(path)} is not in the spec" for path in found.missing), *map(printable, found.unknown))
-    return Travel(draw(found, build.units), tuple(ends_in_words(job.travel_limits, build.units)), unknown)
+    return Travel(draw(found, job.build.units), tuple(ends_in_words(job.travel_limits, job.build.units)), unknown)
 
 
 def draw(ladder: Ladder, system: System) -> LadderDrawing:
@@ -110,12 +109,17 @@ def draw(ladder: Ladder, system: System) -> LadderDrawing:
         *_placed(ladder.rungs, texts, sides, Side.LEFT, scale, tall),
         *_placed(ladder.rungs, texts, sides, Side.RIGHT, scale, tall),
     ]
-    elements = (
+    drawn = [
         *_stated(ladder, scale, system),
         *_rails(ladder, scale, high, low, system),
         *(element for label in labels for element in _rung(label, ladder, scale)),
-    )
+    ]
+    elements = tuple(sorted(drawn, key=_is_figure))  # figures last, so that no rung strikes them out
     return LadderDrawing(TOP + tall + 24, elements, scale, tuple(_in_words(ladder, system)))
+
+
+def _is_figure(element: str) -> bool:
+    return element.startswith(('<text class="small"', '<text class="scale"'))
 
 
 def _sides(rungs: Sequence[Rung]) -> list[Side]:

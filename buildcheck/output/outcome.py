@@ -4,7 +4,7 @@ failed."""
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import NamedTuple
 
@@ -14,6 +14,7 @@ from buildcheck.checks.inspection import ORDER, Inspection, LaterRule
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
 from buildcheck.checks.standard import Standard
+from buildcheck.job import Job
 from buildcheck.job.cycle import Cycle
 from buildcheck.plugins.loading import PluginFailure
 from buildcheck.plugins.used import PluginUsed, own, short
@@ -77,13 +78,14 @@ class StandardUsed(NamedTuple):
 class Inspected(Spec):
     """A spec that was read and inspected. `later` are the rules that belong to a later stage of the job, `used` is the
     shop's standard that it was inspected by, `signing` says whether the call asks to sign off its hold point.
-    `plugins` are those that counted."""
+    `plugins` are those that counted; `job` is the one that was inspected, where what it computed is of use again."""
 
     inspection: Inspection
     later: tuple[LaterRule, ...] = ()
     used: StandardUsed | None = None
     signing: bool = False
     plugins: tuple[PluginUsed, ...] = ()
+    job: Job | None = field(default=None, compare=False)
 
     @property
     def own_plugins(self) -> tuple[PluginUsed, ...]:

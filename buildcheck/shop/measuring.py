@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from buildcheck.build import Point, Stage
 from buildcheck.build.measured import FARTHEST_OFF
-from buildcheck.shop.needs import Need
+from buildcheck.shop.needs import BY_HAND, Need
 from buildcheck.spec.document import Unreadable, read_text
 from buildcheck.spec.names import no_such
 from buildcheck.spec.place import join, split
@@ -109,7 +109,8 @@ def _as_written(text: str) -> float | int | str:
 
 
 def difference(need: Need, answer: Answer, system: System) -> str:
-    """How far the answer is from the plan, with its direction; "" where there is no plan to compare."""
+    """How far the answer is from the plan, or from what is computed for the cycled axle, with its direction; "" where
+    there is nothing to compare."""
     if isinstance(need.planned, Point) and isinstance(answer.value, Point):
         axes = zip(answer.value, need.planned, _WAYS, strict=True)
         found = [_way(value - planned, ways, system) for value, planned, ways in axes]
@@ -118,7 +119,8 @@ def difference(need: Need, answer: Answer, system: System) -> str:
     if isinstance(need.planned, float) and isinstance(answer.value, float) and need.dimension is not None:
         off_by = answer.value - need.planned
         if need.dimension in (Dimension.LENGTH, Dimension.ANGLE):
-            return _way(off_by, ("more", "less"), system, need.dimension) or "as planned"
+            same = "as computed" if need.path.startswith(BY_HAND) else "as planned"
+            return _way(off_by, ("more", "less"), system, need.dimension) or same
         share = off_by / need.planned if need.planned else 0.0
         return f"{share:+.1%}" if share else "as planned"
     return ""

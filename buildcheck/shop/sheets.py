@@ -13,7 +13,7 @@ from buildcheck.build import Build, Missing, Part, Point
 from buildcheck.build.part import words
 from buildcheck.checks.inspection import Inspection
 from buildcheck.checks.rule import Rule
-from buildcheck.job import Job, Unreached
+from buildcheck.job import Job, PoseName, Unreached
 from buildcheck.job.gaps import Gap
 from buildcheck.job.parts_list import Fact, parts_list
 from buildcheck.shop.needs import Need, needs
@@ -43,11 +43,13 @@ def smallest_gaps(job: Job) -> tuple[Gap, ...]:
 
 
 class Blank(NamedTuple):
-    """A box for one number: its name, and the value that is proposed, SI; None where there is none."""
+    """A box for one number: its name, and the value that is proposed, SI; None where there is none. `pose` is where in
+    the travel it is read, where that matters."""
 
     name: str
     proposed: float | None
     dimension: Dimension | None
+    pose: PoseName | None = None
 
 
 class Entry(NamedTuple):
@@ -132,7 +134,8 @@ def _blanks(job: Job, need: Need) -> Iterator[Blank]:
     planned = need.planned
     if need.path == SEEN_GAPS:
         for gap in smallest_gaps(job):
-            yield Blank(f"{gap.first.label} to {gap.second.label}", gap.smallest.value, Dimension.LENGTH)
+            name = f"{gap.first.label} to {gap.second.label}"
+            yield Blank(name, gap.smallest.value, Dimension.LENGTH, gap.smallest.pose)
     elif need.kind == "point":
         axes = planned if isinstance(planned, Point) else (None, None, None)
         for name, value in zip(("x, forward", "y, left", "z, up"), axes, strict=True):

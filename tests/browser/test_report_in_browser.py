@@ -111,7 +111,7 @@ def test_dragging_the_slides_moves_points_and_numbers_as_the_tool_solves_them(op
     build = spec.build
     travel, lock = build.travel, build.steering.lock_angle
     moving = Job(build).moved(np.array([travel.bump]), np.array([-travel.articulation]), lock)
-    drawn = motion(build, spec.readings).drawing
+    drawn = motion(Job(build), spec.readings).drawing
     members = {member.label: number for number, member in enumerate(drawn.members)}
     side = page.locator(".view-side")
 
@@ -254,7 +254,7 @@ def test_the_pose_of_a_clash_at_half_lock_is_the_one_that_the_tool_found(opened:
     # The drag link is drawn from and to where the tool has it in that pose.
     (solid,) = gap.first.solids
     assert isinstance(solid, Capsule)
-    numbered = {member.label: number for number, member in enumerate(motion(build, spec.readings).drawing.members)}
+    numbered = {member.label: number for number, member in enumerate(motion(Job(build), spec.readings).drawing.members)}
     drawn = numbers(page.locator(f'.view-top path[data-member="{numbered["steering drag link"]}"]').get_attribute("d"))
     for corners, end in ((drawn[[0, 1, 11, 12]], solid.start), (drawn[[2, 3, 9, 10]], solid.end)):
         x, y, _ = 1000 * end[:, at[0], at[1]]

@@ -13,6 +13,7 @@ import pytest
 from reports import inspected
 
 from buildcheck.build import Build
+from buildcheck.job import Job
 from buildcheck.output.report.motion import Motion, motion
 from buildcheck.spec.quantity import Dimension, System, parse
 
@@ -47,7 +48,7 @@ class Stroke(NamedTuple):
 
 def solved(spec: Path) -> tuple[Build, Motion]:
     found = inspected(spec)
-    return found.build, motion(found.build, found.readings)
+    return found.build, motion(Job(found.build), found.readings)
 
 
 def millimetres(text: str, system: System) -> float:

@@ -14,6 +14,7 @@ from hand_cycled import NONE, column, cycled
 from hand_made import INCH, SPEC
 
 from buildcheck.build import read_build
+from buildcheck.job import Job
 from buildcheck.job.cycle import cycle
 from buildcheck.output.chart import STROKES, Axis, Beyond, Curve, panel, round_step
 from buildcheck.output.curve_limits import bounds_in_use
@@ -175,7 +176,7 @@ def test_every_quantity_is_drawn_and_nothing_comes_from_elsewhere(path: Path) ->
     assert re.findall(r"https?:|href|url\((?!#)|@import|<image|<script|\bon[a-z]+=|NaN|nan|inf\b", told) == [
         "http:"  # the name of the language alone
     ]
-    ladder = travel(build)  # the one that the report draws
+    ladder = travel(Job(build))  # the one that the report draws
     assert ladder is None or "".join(ladder.drawing.elements) in told.replace("\n", "")
     root = ElementTree.fromstring(told)
     assert (root.get("viewBox") or "").split()[2:] == [root.get("width"), root.get("height")]

@@ -97,7 +97,7 @@ def test_instant_centre_and_roll_centre_are_those_of_the_motion() -> None:
 
 def test_an_axle_that_nothing_holds_is_drawn_as_the_spec_places_it() -> None:
     spec = inspected(FREE)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     assert "The links do not hold the axle" in found.drawing.still
     assert (found.heave.tolist(), found.followed) == ([0.0], ())
     link = next(member for member in found.drawing.members if member.label == "left lower link")
@@ -114,7 +114,7 @@ def unpacked(handed: Any, dimensions: int) -> np.ndarray[Any, np.dtype[np.float6
 
 def test_points_and_numbers_are_handed_on_rounded_and_no_further() -> None:
     spec = inspected(FAULTS)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     data = record(found, spec.build.units)
     for point, handed in zip(found.drawing.points, data["points"], strict=True):
         if point.ndim < 3:
@@ -135,7 +135,7 @@ def test_points_and_numbers_are_handed_on_rounded_and_no_further() -> None:
 
 def test_every_pose_of_a_reading_is_drawn_unchanged() -> None:
     spec = inspected(FAULTS)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     poses = [reading.pose for reading in spec.readings if reading.pose is not None]
     assert len(poses) > 20
     for pose in poses:
@@ -146,7 +146,7 @@ def test_every_pose_of_a_reading_is_drawn_unchanged() -> None:
 
 def test_a_pose_with_its_own_lock_matches_its_reading() -> None:
     spec = inspected(FAULTS)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     gaps = [gap for gap in Job(spec.build).gaps.of("drag link") if gap.smallest.pose and gap.smallest.pose.lock]
     assert len(gaps) >= 2
     link = next(each for each in found.drawing.members if each.label == "steering drag link")
@@ -170,7 +170,7 @@ def test_a_pose_with_its_own_lock_matches_its_reading() -> None:
 
 def test_every_part_has_a_letter_and_a_line_in_the_item_list() -> None:
     spec = inspected(FAULTS)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     listed = item_list(found.drawing)
     names = {entry.name: entry for entry in listed}
     assert len({entry.letter for entry in listed}) == len(listed)
@@ -193,14 +193,14 @@ def test_every_part_has_a_letter_and_a_line_in_the_item_list() -> None:
 
 def test_an_instant_centre_off_the_sheet_is_shown_at_its_edge() -> None:
     spec = inspected(EXAMPLES / "three-link-metric.buildcheck.yaml")
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     side, *others = pictures(spec.build, found, sheet(found.drawing, spec.build.units, frozenset()), ())
     assert side.off is not None
     assert side.off.lines == ("instant centre off the sheet,", "more than 20 m (66 ft) behind the axle")
     assert [each.off for each in others] == [None, None]
     assert "instant centre" not in {flag.letter for flag in side.flags}
     spec = inspected(TAMARACK)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     side, *_ = pictures(spec.build, found, sheet(found.drawing, spec.build.units, frozenset()), ())
     assert side.off is None
     # Both letters have a leader that ends on what they name.
@@ -212,7 +212,7 @@ def test_poses_out_of_reach_have_no_place() -> None:
         "[0, 17, 14]}}", "[0, 17, 14]}}\n  upper: {both: {kind: two-point, frame: [-6, 12, 22], axle: [0, 14, 21]}}"
     )
     spec = inspected(short.replace("bump: 4", "bump: 12"), changes=False)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     data = record(found, spec.build.units)
     link = next(member for member in found.drawing.members if member.label == "left lower link")
     top = int(found.travel[-1])
@@ -256,7 +256,7 @@ def test_a_tube_is_as_wide_as_it_is_and_round_from_its_end() -> None:
 
 def test_views_hold_every_member_in_every_pose_and_share_their_frames() -> None:
     spec = inspected(FAULTS)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     drawn = sheet(found.drawing, spec.build.units, frozenset({"side"}))
     assert (drawn.side.top_edge, drawn.side.height) == (drawn.front.top_edge, drawn.front.height)
     assert (drawn.side.left_edge, drawn.side.width) == (drawn.top.left_edge, drawn.top.width)
@@ -274,13 +274,13 @@ def test_views_hold_every_member_in_every_pose_and_share_their_frames() -> None:
 
 def test_a_metric_build_is_drawn_in_the_first_angle() -> None:
     spec = inspected(EXAMPLES / "three-link-metric.buildcheck.yaml")
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     assert sheet(found.drawing, spec.build.units, frozenset()).third_angle is False
 
 
 def test_every_change_has_one_balloon_and_balloons_keep_clear_of_each_other() -> None:
     spec = inspected(FAULTS)
-    found, to_do = motion(spec.build, spec.readings), work(spec, items(spec))
+    found, to_do = motion(Job(spec.build), spec.readings), work(spec, items(spec))
     anchored, general = anchors(spec.build, found, to_do.lines)
     drawn = sheet(found.drawing, spec.build.units, frozenset(anchor.view for anchor in anchored))
     views = {view.name: view for view in drawn.views}
@@ -293,16 +293,36 @@ def test_every_change_has_one_balloon_and_balloons_keep_clear_of_each_other() ->
             gaps = [math.dist(one, other) for one in places for other in places if one is not other]
             assert not gaps or min(gaps) >= apart - 1e-6
         # On a wide screen they are within the frame, on a narrow one above it.
-        assert all(mark.wide.balloon[1] > views[name].top_edge + BALLOON for mark in each)
+        top, height = views[name].top_edge, views[name].height
+        assert all(top + BALLOON < mark.wide.balloon[1] < top + height - BALLOON for mark in each)
         assert all(mark.narrow.balloon[1] < views[name].top_edge for mark in each)
     arms = next(mark for mark in made["side"] if "frame end of the left and right arm" in mark.line.says)
     frame = spec.build.links["arm"][Side.LEFT].frame
     np.testing.assert_allclose(arms.end, drawn.side.place(frame), atol=0.06)
 
 
+def test_what_takes_more_than_one_row_of_balloons_is_on_two_margins_and_no_leaders_of_one_cross() -> None:
+    spec = inspected(FAULTS)
+    found = motion(Job(spec.build), spec.readings)
+    anchored, _ = anchors(spec.build, found, work(spec, items(spec)).lines)
+    drawn = sheet(found.drawing, spec.build.units, frozenset(anchor.view for anchor in anchored))
+    for view in drawn.views:
+        seats = marks(found, anchored, view, drawn.row * drawn.rows)
+        margins = {mark.wide.balloon[1] for mark in seats}
+        assert len(margins) == (2 if view.name == "side" else 1)
+        for margin in margins:
+            of_it = [mark for mark in seats if mark.wide.balloon[1] == margin]
+            assert [mark.wide.balloon[0] for mark in of_it] == sorted(mark.wide.balloon[0] for mark in of_it)
+            assert [mark.end[0] for mark in of_it] == sorted(mark.end[0] for mark in of_it)
+    side = marks(found, anchored, drawn.side, drawn.row * drawn.rows)
+    upper = min(mark.wide.balloon[1] for mark in side)
+    ends = [[mark.end[1] for mark in side if (mark.wide.balloon[1] == upper) is above] for above in (True, False)]
+    assert max(ends[0]) <= min(ends[1])
+
+
 def test_dimensions_say_what_the_spec_says() -> None:
     spec = inspected(TAMARACK)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     made = dimensions(spec.build, found, sheet(found.drawing, spec.build.units, frozenset()))
     assert [figure.text for figure in made["side"]] == ["16.60 in", "37.00 in", "19.70 in"]
     assert made["front"][0].text == "67.00 in"
@@ -312,7 +332,7 @@ def test_dimensions_say_what_the_spec_says() -> None:
 @pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name.split(".")[0])
 def test_letters_stand_by_what_they_name_and_on_no_tube(spec: Path) -> None:
     done = inspected(spec)
-    found = motion(done.build, done.readings)
+    found = motion(Job(done.build), done.readings)
     drawn = sheet(found.drawing, done.build.units, frozenset())
     points = found.points_at(found.ride, found.straight)
     for picture in pictures(done.build, found, drawn, ()):
@@ -333,7 +353,7 @@ def test_three_views_share_one_sheet_at_the_largest_scale_that_fits(monkeypatch:
     text = (EXAMPLES / "four-link-rear.buildcheck.yaml").read_text(encoding="utf-8")
     for track in (66, 90):
         spec = inspected(text.replace("track: 66", f"track: {track}"), changes=False)
-        drawing = motion(spec.build, spec.readings).drawing
+        drawing = motion(Job(spec.build), spec.readings).drawing
 
         def fits(drawn: Sheet) -> bool:
             wide, high = drawn.side.width + drawn.front.width, drawn.side.height + drawn.top.height
@@ -349,7 +369,7 @@ def test_three_views_share_one_sheet_at_the_largest_scale_that_fits(monkeypatch:
 
 def test_angles_on_the_view_from_the_left_are_those_of_the_build() -> None:
     spec = inspected(FAULTS)
-    found, build = motion(spec.build, spec.readings), spec.build
+    found, build = motion(Job(spec.build), spec.readings), spec.build
     drawn = sheet(found.drawing, build.units, frozenset())
     reds = tuple(Red(i.number, i.reading.verdict.value, i.reading.quantity, i.reading.place) for i in items(spec))
     picture = next(each for each in pictures(build, found, drawn, (), reds) if each.view.name == "side")
@@ -379,7 +399,7 @@ def test_angles_on_the_view_from_the_left_are_those_of_the_build() -> None:
 
 def test_a_rail_that_goes_on_is_cut_with_a_break_line_at_the_dimensions() -> None:
     spec = inspected(TAMARACK)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     drawn = sheet(found.drawing, spec.build.units, frozenset())
     made = {each.view.name: each for each in pictures(spec.build, found, drawn, ())}
     assert made["side"].breaks
@@ -393,7 +413,7 @@ def test_a_rail_that_goes_on_is_cut_with_a_break_line_at_the_dimensions() -> Non
 
 def test_a_part_alone_has_room_about_it() -> None:
     spec = inspected("format: 1\nunits: metric\naxle: {position: rear, centre: [0, 0, 400]}\n")
-    drawn = sheet(motion(spec.build, spec.readings).drawing, spec.build.units, frozenset())
+    drawn = sheet(motion(Job(spec.build), spec.readings).drawing, spec.build.units, frozenset())
     for view in drawn.views:
         assert view.width > 700
         assert view.height > 400
@@ -401,7 +421,7 @@ def test_a_part_alone_has_room_about_it() -> None:
 
 def test_each_pair_of_links_has_its_own_dimensions_the_shorter_nearer_to_it() -> None:
     spec = inspected(EXAMPLES / "four-link-rear.buildcheck.yaml")
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     drawn = sheet(found.drawing, spec.build.units, frozenset())
     made = dimensions(spec.build, found, drawn)
     assert [figure.text for figure in made["side"]] == ["16.60 in", "24.00 in", "29.40 in", "18.40 in", "23.60 in"]
@@ -462,7 +482,7 @@ def test_what_a_spec_lacks_is_left_out_of_the_drawing_and_the_rest_drawn(lack: s
     data = json.loads(json.dumps(read_file(path).data))
     change(data)
     spec = inspected(json.dumps(data, indent=1))
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     drawn = {member.kind for member in found.drawing.members}
     assert {"axle", "link"} <= drawn or lack in ("no vehicle", "no position of the axle")
     assert drawn

@@ -19,6 +19,7 @@ from reports import inspected, report_of
 from buildcheck.build import Build
 from buildcheck.build.measured import as_measured
 from buildcheck.checks.limit import Bounds, Verdict
+from buildcheck.job import Job
 from buildcheck.job.parts_list import parts_list
 from buildcheck.output import parts_words, words
 from buildcheck.output.items import items
@@ -169,7 +170,7 @@ def test_counts_agree_and_add_up(spec: Path) -> None:
 def test_no_two_rows_of_what_is_within_limits_say_the_same() -> None:
     for spec in SPECS:
         found = inspected(spec)
-        groups = passed(found, motion(found.build, found.readings))
+        groups = passed(found, motion(Job(found.build), found.readings))
         limits = [limit for group in groups for limit in group["limits"]]
         assert sum(row["count"] for limit in limits for row in limit["rows"]) == len(found.with_verdict(Verdict.OK))
         for limit in limits:
@@ -178,7 +179,7 @@ def test_no_two_rows_of_what_is_within_limits_say_the_same() -> None:
     found = inspected(FAULTS)
     rows = [
         row
-        for group in passed(found, motion(found.build, found.readings))
+        for group in passed(found, motion(Job(found.build), found.readings))
         for limit in group["limits"]
         for row in limit["rows"]
     ]
@@ -281,7 +282,7 @@ def test_no_finding_is_about_the_whole_build_where_it_has_a_part() -> None:
     spec = inspected(FAULTS)
     whole = [item.reading for item in items(spec) if item.reading.subject == "whole build"]
     assert len(whole) > 10
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     named = [record.row(spec, found, reading)["subject"] for reading in whole]
     assert {"left arm, droop", "lateral bar", "right arm"} <= set(named)
     assert not [name for name in named if name.startswith("whole build")]
@@ -310,7 +311,7 @@ def test_the_measured_truck_takes_the_place_of_the_proposed_one() -> None:
     assert built.value("build.name") == "Tamarack"
     assert as_measured(inspected(TAMARACK).build) is None
     assert "as measured on the truck in dots, on the right in dots and dashes" in Reader(report_of(text)).told
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     (caster,) = [each for each in drawn_of(spec, found, built) if each.title == "Caster"]
     assert [line.style for line in caster.lines] == ["left", "measured measured-left"]
     (steer,) = [each for each in drawn_of(spec, found, built) if each.title == "Bump steer"]
@@ -330,7 +331,7 @@ def drawn_of(spec: Inspected, found: Motion, measured: Build | None = None) -> t
 
 def test_curves_stand_within_their_panels_at_the_values_of_the_cycle() -> None:
     spec = inspected(TAMARACK)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     drawn = {panel.title: panel for panel in drawn_of(spec, found)}
     assert list(drawn) == [kind.title for kind in KINDS]
     for panel in drawn.values():
@@ -352,7 +353,7 @@ def test_curves_stand_within_their_panels_at_the_values_of_the_cycle() -> None:
 
 def test_a_curve_and_its_limit_are_given_in_numbers_too() -> None:
     spec = inspected(TAMARACK)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     drawn = {panel.title: panel for panel in drawn_of(spec, found)}
     caster = next(each for each in found.followed if each.quantity.name == "caster").values[0][found.travel]
     droop, ride, bump = np.degrees(caster[[0, 12, 24]])
@@ -365,7 +366,7 @@ def test_a_curve_and_its_limit_are_given_in_numbers_too() -> None:
 
 def test_what_lies_beyond_a_limit_is_hatched_by_the_bounds_of_the_check() -> None:
     spec = inspected(FAULTS)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     drawn = {panel.title: panel for panel in drawn_of(spec, found)}
     values = {each.quantity.name: each.values for each in found.followed}
 
@@ -392,7 +393,7 @@ def test_what_lies_beyond_a_limit_is_hatched_by_the_bounds_of_the_check() -> Non
 
 def test_a_limit_that_the_shop_has_changed_is_the_one_that_is_hatched() -> None:
     spec = inspected(FAULTS)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     name = "link-flatness/fore-and-aft"
     narrow = replace(spec, inspection=spec.inspection._replace(bounds=((name, Bounds(-0.1, 0.1, -0.2, 0.2)),)))
     drawn = {panel.title: panel for panel in drawn_of(narrow, found)}
@@ -402,7 +403,7 @@ def test_a_limit_that_the_shop_has_changed_is_the_one_that_is_hatched() -> None:
 
 def test_findings_are_on_the_curve_at_their_worst_place_and_calm_panels_have_none() -> None:
     spec = inspected(FAULTS)
-    found = motion(spec.build, spec.readings)
+    found = motion(Job(spec.build), spec.readings)
     numbered = {item.number: item for item in items(spec)}
     drawn = drawn_of(spec, found)
     seen = [one.number for panel in drawn for one in panel.worst]

@@ -54,6 +54,21 @@ def test_a_row_has_the_largest_amount_of_its_findings_with_its_inputs_before_and
     assert dict(arms.mends)["slope at ride"] == tuple(i for i in arms.items if i.reading.quantity == "slope-at-ride")
 
 
+def test_every_row_names_the_part_that_is_changed() -> None:
+    found = inspected(FAULTS)
+    made = {line.says: line.part for line in work(found, items(found)).changes}
+    leg = next(part for says, part in made.items() if says.startswith("make the leg"))
+    assert leg == "left and right arm frame bracket weld"
+    assert next(part for says, part in made.items() if says.startswith("tighten to")) == (
+        "left lateral bar axle bracket bolts"
+    )
+    assert made["make the right arm 3/8 in shorter"] == ""  # the words say it
+    for says, part in made.items():
+        named = set(f"{says} {part}".replace(",", "").split())
+        assert named & {"arm", "bar", "stop", "coilover", "strap", "line", "driveshaft", "bracket", "pitman"}, says
+    assert "<bdi>left and right arm frame bracket weld</bdi>" in page(found, "1")
+
+
 def test_a_change_to_an_amount_says_what_it_becomes() -> None:
     found = inspected(FAULTS)
     bolt = next(line for line in work(found, items(found)).changes if line.says.startswith("tighten to"))

@@ -327,11 +327,12 @@ def test_only_a_spec_in_a_file_and_a_named_person_are_accepted(front: Path, tmp_
 def test_what_is_read_as_the_axle_is_cycled_is_shown_beside_what_is_computed_and_of_gaps_the_smallest(
     front: Path,
 ) -> None:
-    ended = measure(front, "90", "no", *["skip"] * 40)
+    ended = measure(front, "90", "no", "69.9", *["skip"] * 40)
     first = ended.stdout.partition("State records.cycled.sides.left.stop_touches_at")[2]
     assert "Computed: 69.9 mm" in first
     assert "20.1 mm more" in first
     assert "That is far from what is computed. Keep it?" in first
+    assert "as computed" in first
     gaps = ended.stdout.partition("State records.cycled.gaps")[2].partition("left. ")[0]
     assert gaps.count("Computed: ") == 5
     assert "For example: [{first: left tyre, second: left frame rail, gap: 1 1/2 in}]" in gaps

@@ -20,7 +20,7 @@ from buildcheck.output.sheets.blocks import MOST_COLUMNS, blocks
 from buildcheck.plugins.loading import collect
 from buildcheck.shop.needs import needs
 from buildcheck.shop.order_list import order_list
-from buildcheck.shop.sheets import measuring, named, tightenings
+from buildcheck.shop.sheets import HOW_MANY_GAPS, measuring, named, tightenings
 from buildcheck.shop.walk import where
 from buildcheck.testing import changed, sound_spec
 from buildcheck.testing.specs import build_of
@@ -115,6 +115,15 @@ def test_yes_and_no_are_ticked_and_words_are_chosen() -> None:
     assert "bump-stop coilover brake-line driveshaft link lateral-bar steering-rod tyre other-part nothing" in text_of(
         page(stage="cycled")
     )
+
+
+def test_gaps_are_read_where_they_are_the_smallest_by_the_spec() -> None:
+    told = text_of(page(stage="cycled"))
+    job = Job(buildcheck.read(TAMARACK).build)
+    smallest = sorted(job.gaps.all, key=lambda gap: gap.smallest.value)[:HOW_MANY_GAPS]
+    places = [told.find(f"{gap.first.label} to {gap.second.label}, ") for gap in smallest]
+    assert -1 not in places
+    assert places == sorted(places)
 
 
 @pytest.mark.parametrize(

@@ -87,7 +87,8 @@ def pictures(
     made = []
     for view in sheet.views:
         members = _shown(found, view)
-        marked, measures = marks(found, anchored, view), tuple(figures[view.name])
+        room = sheet.row * sheet.rows + 1.5 * sheet.letter
+        marked, measures = marks(found, anchored, view, room), tuple(figures[view.name])
         strokes = [stroke for figure in measures for stroke in figure.strokes]
         strokes += [(seat.start, mark.end) for mark in marked for seat in (mark.wide, mark.narrow)]
         strokes += balloons([mark.wide.balloon for mark in marked], BALLOON)

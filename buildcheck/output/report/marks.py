@@ -79,23 +79,41 @@ def anchors(build: Build, found: Motion, lines: Sequence[Line]) -> tuple[tuple[A
     return tuple(placed), tuple(general)
 
 
-def marks(found: Motion, anchored: Sequence[Anchor], view: View) -> tuple[Mark, ...]:
+def marks(found: Motion, anchored: Sequence[Anchor], view: View, dimensions: float = 0.0) -> tuple[Mark, ...]:
     """The marks of one view at ride height: balloons along its upper edge, in the order of what they point at, so that
-    leaders do not cross. On a narrow screen they are above the frame of the view, which makes room for them there."""
+    leaders do not cross; more than one row of them along both edges, those of the upper places on the upper one. The
+    lower ones are above the room that `dimensions` take there, mm of the truck. On a narrow screen they are above the
+    frame of the view, which makes room for them there."""
     points = found.points_at(found.ride, found.straight)
     here = sorted(
         ((view.place(points[anchor.point]), anchor) for anchor in anchored if anchor.view == view.name),
         key=lambda each: (each[0], each[1].line.number),
     )
-    across = [place[0] for place, _ in here]
-    wide_rows = rows(view, len(here), SPACING)
-    lowest = view.top_edge + 10 + SPACING * (wide_rows - 0.5)
-    wide = _seats(across, view, SPACING, lowest, BALLOON)
-    narrow = _seats(across, view, thumb(view), view.top_edge - thumb(view) / 2, thumb(view) * ROUND)
+    places = [place for place, _ in here]
+    narrow = _seats([x for x, _ in places], view, thumb(view), view.top_edge - thumb(view) / 2, thumb(view) * ROUND)
     return tuple(
         Mark(anchor.line, anchor.point, place, *seats)
-        for (place, anchor), *seats in zip(here, wide, narrow, strict=True)
+        for (place, anchor), *seats in zip(here, _on_margins(places, view, dimensions), narrow, strict=True)
     )
+
+
+def _on_margins(places: Sequence[Place], view: View, dimensions: float) -> list[Seat]:
+    """Seats on a wide screen and on paper for places in rising order."""
+    if rows(view, len(places), SPACING) > 1 and view.name != "top":
+        by_height = sorted(range(len(places)), key=lambda at: (places[at][1], at))
+        upper, lower = set(by_height[: len(places) // 2]), set(by_height[len(places) // 2 :])
+    else:
+        upper, lower = set(range(len(places))), set()
+    seats: dict[int, Seat] = {}
+    for chosen, sign in ((upper, 1.0), (lower, -1.0)):
+        at = sorted(chosen)
+        across = [places[number][0] for number in at]
+        count = rows(view, len(at), SPACING)
+        bottom = view.top_edge + view.height - dimensions - SPACING / 2
+        start = view.top_edge + 10 + SPACING * (count - 0.5) if sign > 0 else bottom
+        for number, seat in zip(at, _seats(across, view, SPACING, start, sign * BALLOON), strict=True):
+            seats[number] = seat
+    return [seats[number] for number in range(len(places))]
 
 
 ROUND = 0.42

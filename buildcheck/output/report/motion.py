@@ -93,10 +93,11 @@ class Motion(NamedTuple):
         return [_at(point, pose, lock) for point in self.drawing.points]
 
 
-def motion(build: Build, readings: tuple[Reading, ...]) -> Motion:
+def motion(job: Job, readings: tuple[Reading, ...]) -> Motion:
     """A build through its stated travel, articulation and lock; in its one pose where the spec states none of them."""
+    build = job.build
     heaves = _steps(-_stated(build, "travel", "droop"), _stated(build, "travel", "bump"), HEAVES)
-    tilt, lock = _stated(build, "travel", "articulation"), _lock(build)
+    tilt, lock = _stated(build, "travel", "articulation"), _lock(job)
     rolls, locks = _steps(-tilt, tilt, ROLLS), _steps(-lock, lock, LOCKS)
     found = dict.fromkeys(place_of(reading.pose) for reading in readings if reading.pose is not None)
     slides = len(heaves) * len(rolls)
@@ -104,7 +105,6 @@ def motion(build: Build, readings: tuple[Reading, ...]) -> Motion:
     heave = np.array([*np.tile(heaves, len(rolls)), *(place[0] for place in found)])
     roll = np.array([*np.repeat(rolls, len(heaves)), *(place[1] for place in found)])
     held = np.array([*np.zeros(slides), *(place[2] for place in found)])
-    job = Job(build)
     drawn, moving = drawing(job, heave, roll, locks.tolist(), held)
     if not moving:  # nothing moves: the one pose that the spec places
         zero = np.zeros(1)
@@ -338,11 +338,11 @@ def _stated(build: Build, section: str, name: str) -> float:
     return float(getattr(part, name)) if part is not None and part.has(name) else 0.0
 
 
-def _lock(build: Build) -> float:
+def _lock(job: Job) -> float:
     """The lock that the steering can be turned to; none where the spec lacks what turns it."""
-    lock, level = _stated(build, "steering", "lock_angle"), np.zeros(1)
+    lock, level = _stated(job.build, "steering", "lock_angle"), np.zeros(1)
     try:
-        _ = Job(build).moved(level, level, lock).knuckle.steer
+        _ = job.moved(level, level, lock).knuckle.steer
     except (Missing, Unreached):
         return 0.0
     return lock

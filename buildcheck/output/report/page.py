@@ -19,6 +19,7 @@ from buildcheck.build import Build, Stage
 from buildcheck.build.measured import as_measured
 from buildcheck.checks.rule import Area
 from buildcheck.checks.work_order import WorkOrder
+from buildcheck.job import Job
 from buildcheck.output import words
 from buildcheck.output.amounts import held_in_html
 from buildcheck.output.items import Item, items
@@ -74,8 +75,9 @@ def page(
     The page is complete; it loads nothing from elsewhere.
     """
     build, numbered = spec.build, items(spec)
+    job = Job(build) if spec.job is None else spec.job
     found, to_do = (
-        motion(build, spec.readings),
+        motion(job, spec.readings),
         work(spec, numbered) if order is None else proven_work(spec, numbered, order),
     )
     anchored, general = anchors(build, found, to_do.lines)
@@ -105,7 +107,7 @@ def page(
         panel_size=(WIDTH, HEIGHT),
         panel_box={"left": LEFT, "right": RIGHT, "top": TOP, "bottom": BOTTOM},
         measured=measured is not None,
-        ladder=travel(build),
+        ladder=travel(job),
         absent=[(each.name, printable(each.reason)) for each in found.absent],
         general=general,
         items=record.item_rows(spec, found, numbered, to_do),

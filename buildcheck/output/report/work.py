@@ -22,6 +22,7 @@ from buildcheck.output.items import Item
 from buildcheck.output.outcome import Inspected
 from buildcheck.output.sheet import line_of
 from buildcheck.output.words import printable
+from buildcheck.shop.sheets import named as named_at
 from buildcheck.spec.quantity import Dimension, System
 
 
@@ -36,7 +37,8 @@ class Input(NamedTuple):
 class Line(NamedTuple):
     """A row of the work: its number, what to do, the inputs, the signed amount, and the items that it is for.
 
-    `path` is where it is on the drawing. `several` is whether its items ask for different amounts.
+    `path` is where it is on the drawing. `several` is whether its items ask for different amounts. `part` names the
+    part that is changed, where the words do not.
     """
 
     number: int
@@ -46,6 +48,7 @@ class Line(NamedTuple):
     path: str
     items: tuple[Item, ...]
     several: bool = False
+    part: str = ""
 
     @property
     def mends(self) -> tuple[tuple[str, tuple[Item, ...]], ...]:
@@ -116,7 +119,10 @@ def proven_work(spec: Inspected, numbered: Sequence[Item], order: WorkOrder) -> 
                   order_words.value(spec, each.becomes, each.dimension))
             for each in line.changes
         )  # fmt: skip
-        changes.append(Line(line.number, order_words.line(spec, line), inputs, by, first.path, named(line.mends)))
+        says, part = order_words.line(spec, line), _part(spec, [each.path for each in line.changes])
+        changes.append(
+            Line(line.number, says, inputs, by, first.path, named(line.mends), part=_unless_said(part, says))
+        )
     left = named(reading for reading, _ in order.left)
     decide = [line._replace(inputs=(), by="", several=False) for line in work(spec, left).lines]
     in_lines = {item.number for line in changes for item in line.items} | {item.number for item in left}
@@ -163,7 +169,18 @@ def _line(spec: Inspected, items: Sequence[Item]) -> Line:
     by = words.cure_change(cure, system)
     sizes = {round(each.size, 9) for each in cures if each is not None}
     path = cure.edits[0].path if inputs else reading.place
-    return Line(0, says, inputs, by, path, tuple(items), len(sizes) > 1)
+    part = _unless_said(_part(spec, [edit.path for edit in cure.edits]), says)
+    return Line(0, says, inputs, by, path, tuple(items), len(sizes) > 1, part)
+
+
+def _part(spec: Inspected, paths: Sequence[str]) -> str:
+    """The parts at some spec paths, by name: `left arm frame bracket`."""
+    return printable(" and ".join(dict.fromkeys(named_at(spec.build, path)[0] for path in paths)))
+
+
+def _unless_said(part: str, says: str) -> str:
+    """The name of a part; "" where each of its words is said already."""
+    return "" if set(re.findall(r"\w+", part)) <= set(re.findall(r"\w+", says)) else part
 
 
 def _input(spec: Inspected, cure: Cure, number: int) -> Input:

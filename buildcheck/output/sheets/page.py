@@ -203,7 +203,8 @@ def _blank(blank: Blank, system: System) -> dict[str, str]:
             else words.amount(blank.proposed, blank.dimension or Dimension.RATIO, system)
         )
     unit = words.unit(blank.dimension, system) if blank.dimension is not None else ""
-    return {"name": blank.name, "proposed": proposed, "unit": unit}
+    where = "" if blank.pose is None else f", {words.pose(blank.pose, system)}"
+    return {"name": f"{blank.name}{where}", "proposed": proposed, "unit": unit}
 
 
 def _distance(metres: float, system: System) -> str:
