@@ -42,6 +42,7 @@ from buildcheck.build.stage_records import (
     Aligned,
     AlignedSide,
     Cycled,
+    CycledSide,
     Driven,
     NearWelds,
     Reassembled,
@@ -77,6 +78,7 @@ from buildcheck.job.joints import JointOf, joints_of
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.named_quantity import Family, Quantity
+from buildcheck.job.obstacle_boxes import Box, box_of, solid_obstacles
 from buildcheck.job.shop import amount_in, shop_amount, shop_part, shown_in, unowned_shop_keys
 from buildcheck.job.steering_loads import Hardest
 from buildcheck.job.subjects import Pair
@@ -102,6 +104,7 @@ __all__ = [
     "Basis",
     "BoltGrade",
     "Bolts",
+    "Box",
     "BrakeLine",
     "Build",
     "BumpStop",
@@ -115,6 +118,7 @@ __all__ = [
     "Cure",
     "Curve",
     "Cycled",
+    "CycledSide",
     "Dimension",
     "DragLink",
     "Driven",
@@ -213,6 +217,7 @@ __all__ = [
     "at_least",
     "at_most",
     "between",
+    "box_of",
     "by_use",
     "common_practice",
     "each",
@@ -232,6 +237,7 @@ __all__ = [
     "shop_amount",
     "shop_part",
     "shown_in",
+    "solid_obstacles",
     "step_of",
     "strokes",
     "unowned_shop_keys",
