@@ -191,6 +191,7 @@ def is_hydraulic(job: Job, stop: BumpStop) -> bool:
     change=Words("look up whether it holds gas, and write it: gas_charged"),
     place="kind",
     effect="it is heated or cut where it may burst",
+    **again,
 )
 def gas_stated(job: Job, stop: BumpStop) -> Answer:
     """The spec says of a hydraulic stop whether it holds gas."""
