@@ -72,6 +72,8 @@ from buildcheck.checks.slips import ReadAs, SwapEnds, SwapSides, TurnSign
 from buildcheck.checks.subjects import OfPart, OnStroke, Stroke, any_of, each, falling, made, rising, strokes
 from buildcheck.job import Cure, Curve, Edit, Job, Line, PoseName, Spot, Unreached, least
 from buildcheck.job.bracket_plates import Hole
+from buildcheck.job.by_hand import read_by_hand
+from buildcheck.job.first_touch import AtLock, FirstMet, Met, first_met, nearest_at_lock
 from buildcheck.job.gaps import Gap
 from buildcheck.job.held_ends import HeldEnd
 from buildcheck.job.joints import JointOf, joints_of
@@ -95,6 +97,7 @@ __all__ = [
     "Angle",
     "Answer",
     "Area",
+    "AtLock",
     "Attachment",
     "Axle",
     "AxleEnds",
@@ -125,6 +128,7 @@ __all__ = [
     "Driveshaft",
     "Edit",
     "Family",
+    "FirstMet",
     "Force",
     "Frame",
     "Gap",
@@ -151,6 +155,7 @@ __all__ = [
     "MayMove",
     "MeasuredPlace",
     "Measurement",
+    "Met",
     "Metal",
     "Mirror",
     "Missing",
@@ -223,6 +228,7 @@ __all__ = [
     "each",
     "falling",
     "field",
+    "first_met",
     "from_memory",
     "hook",
     "inspect",
@@ -230,8 +236,10 @@ __all__ = [
     "least",
     "made",
     "met",
+    "nearest_at_lock",
     "no_such",
     "published",
+    "read_by_hand",
     "rising",
     "rules_hook",
     "shop_amount",

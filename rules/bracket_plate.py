@@ -10,14 +10,14 @@ axle steers by itself.
 Worked out: the load is that of the load cases on everything that the bracket holds, or the design load where that is
 larger, in the same direction; its moment is taken about the middle of the foot, from `point` or `height`. The plates
 lie square to the bolt of the joint (`axis` of the joint). The moment about that bolt bends them in their plane, the
-rest of it across their flat, in which a plate is weak: `gusseted` plates, or those of a closed box, do not bend across,
-and their gussets take that moment. A sideways brace takes the moment of the sideways part of the force. The plates
-share the load evenly; bending and shear are put together at the worst point.
+rest of it across their flat, in which a plate is weak: `gussets`, or the sides of a box, take that moment as far up as
+they reach, and a `brace` that of the sideways part of the force (see `bracket-stiffeners`). The plates share the load
+evenly; bending and shear are put together at the worst point.
 
 At the hole, the load of the joint is shared evenly by the plates, and each yields at 1.8 F d t in bearing, at 1.2 F t e
 in tear-out and at 2 F t b in tension beside the hole (AISC 360, J7 and D5), with the yield strength F for the tensile
-one, which is more. The welds of the gussets and the buckling of thin plates are not checked: they are to be worked out
-by someone qualified. Fatigue is not computed.
+one, which is more. The buckling of thin plates is not checked: it is to be worked out by someone qualified. Fatigue is
+not computed.
 
 Remedy: use a thicker or wider plate, or box it in; set the hole farther from the edge.
 """
@@ -54,7 +54,7 @@ rule = Rule(
             {
                 f"{AT}.plates": 1,
                 f"{AT}.root_width": 3,
-                f"{AT}.gusseted": False,
+                f"{AT}.gussets.height": "1/2 in",
                 f"{AT}.hole_edge": "1/2 in",
             },
             {"root": Verdict.ERROR, "hole": Verdict.ERROR},

@@ -1,8 +1,8 @@
 """What was seen as the axle was cycled by hand agrees with what is computed.
 
-Checked: from the cycled stage on, on each side: where the stop touches, where the strap is tight, what the coilover has
-left at both ends, and the slack of the brake line; what ended the travel first; whether both locks were tried and
-nothing touched; and each gap that was read by feeler.
+Checked: from the cycled stage on, on each side: where the stop touches, where the strap is tight, what the
+coilover has left at both ends, and the slack of the brake line; that the stop ended the bump and the strap the droop;
+whether both locks were tried and nothing touched; and each gap that was read by feeler.
 
 Risk: the truck is right and the spec is wrong, or the other way round. Either way every number that follows is for
 another truck, and the last time to find out is before the final weld.
@@ -37,6 +37,7 @@ from buildcheck.api import (
     each,
     met,
     no_such,
+    read_by_hand,
 )
 
 SEEN = {
@@ -127,11 +128,7 @@ SEEN_OTHERWISE = "the numbers of this record are for another truck"
 )
 def stop_touches_at(job: Job, stop: BumpStop) -> float:
     """Rise at which the stop was seen to touch, less the computed one."""
-    seen = job.build.records.cycled.sides[stop.side].stop_touches_at
-    computed = job.stop_height(stop, job.lines.bump).first_at_most(stop.free_length)
-    if computed is None:
-        raise CannotTell("by the spec the stop never touches, so there is no computed rise to compare")
-    return seen - computed
+    return job.build.records.cycled.sides[stop.side].stop_touches_at - read_by_hand(job, "stop_touches_at", stop)
 
 
 @rule.check(
@@ -144,11 +141,7 @@ def stop_touches_at(job: Job, stop: BumpStop) -> float:
 )
 def strap_tight_at(job: Job, strap: LimitStrap) -> float:
     """Drop at which the strap was seen to be tight, less the computed one."""
-    seen = job.build.records.cycled.sides[strap.side].strap_tight_at
-    computed = job.length(strap, job.lines.droop).first_at_least(strap.length)
-    if computed is None:
-        raise CannotTell("by the spec the strap is never tight, so there is no computed drop to compare")
-    return seen - computed
+    return job.build.records.cycled.sides[strap.side].strap_tight_at - read_by_hand(job, "strap_tight_at", strap)
 
 
 @rule.check(
@@ -162,7 +155,7 @@ def strap_tight_at(job: Job, strap: LimitStrap) -> float:
 def coilover_left_in_bump(job: Job, coilover: Coilover) -> float:
     """Stroke seen to be left at full bump, less the computed one."""
     seen = job.build.records.cycled.sides[coilover.side].coilover_left_in_bump
-    return seen - (job.length(coilover, job.lines.bump).end.value - coilover.compressed_length)
+    return seen - read_by_hand(job, "coilover_left_in_bump", coilover)
 
 
 @rule.check(
@@ -176,7 +169,7 @@ def coilover_left_in_bump(job: Job, coilover: Coilover) -> float:
 def coilover_left_in_droop(job: Job, coilover: Coilover) -> float:
     """Stroke seen to be left at full droop, less the computed one."""
     seen = job.build.records.cycled.sides[coilover.side].coilover_left_in_droop
-    return seen - (coilover.extended_length - job.length(coilover, job.lines.droop).end.value)
+    return seen - read_by_hand(job, "coilover_left_in_droop", coilover)
 
 
 @rule.check(
@@ -190,7 +183,7 @@ def coilover_left_in_droop(job: Job, coilover: Coilover) -> float:
 def brake_line_slack(job: Job, hose: BrakeLine) -> float:
     """Slack seen at full droop at the worse lock, less the computed one."""
     seen = job.build.records.cycled.sides[hose.side].brake_line_slack
-    return seen - (hose.free_length - job.brake_line_length(hose, job.lines.droop).end.value)
+    return seen - read_by_hand(job, "brake_line_slack", hose)
 
 
 @rule.check(

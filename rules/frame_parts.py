@@ -138,8 +138,8 @@ PARTS = {"frame": ("frame", "rail"), "crossmember": ("crossmember",)}
 
 @rule.check(
     each(Attachment, where=frame_is_drawn),
-    at_most(warning="1/2 in", error="2 in"),
-    basis=common_practice("a foot is on what it is welded to; rails taper, and are drawn as boxes to half an inch"),
+    at_most(warning="2 in", error="4 in"),
+    basis=common_practice("rails taper and kick up, and are drawn as one box to an inch or two"),
     change=Words("measure from the rail to the middle of the parts that the bracket holds, or draw the rail again"),
     place=lambda job, bracket: bracket.path_of("point" if bracket.has("point") else "height"),
     effect="its weld or its bolts are computed with too short a lever, and it does not reach the frame",

@@ -54,4 +54,5 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             item for item, case in case_of.items() if case not in chosen and item.nodeid.partition("::")[2] not in named
         ]
     config.hook.pytest_deselected(items=left_out)
-    items[:] = [item for item in items if item not in set(left_out)]
+    gone = set(left_out)
+    items[:] = [item for item in items if item not in gone]

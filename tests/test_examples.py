@@ -1,12 +1,13 @@
 """What the examples show, exactly; and the way that a sloped link moves the axle, from a spec to its reading."""
 
 import math
+from functools import cache
 from pathlib import Path
 
 import pytest
 from buildcheck_rules import buildcheck_rules
 from buildcheck_rules.link_flatness import rule as link_flatness
-from sampling import sampled
+from sampling import draws
 
 from buildcheck.build import Stage, read_build
 from buildcheck.checks.inspection import inspect
@@ -140,6 +141,8 @@ NOT_OK: dict[str, list[Shown]] = {
         ("not checked", "steering-strength", "pitman arm", "", "steering.pitman_arm.root.yield_strength"),
         ("not checked", "bracket-plate", "attachment", "", "attachments"),
         ("not checked", "bracket-plate", "hole of a joint", "", "attachments"),
+        ("not checked", "bracket-stiffeners", "attachment", "", "attachments"),
+        ("not checked", "bracket-stiffeners", "attachment", "", "attachments"),
         ("not checked", "clearance", "whole build", "", "travel.bump"),
         ("not checked", "driveshaft-strength", "driveshaft", "", "driveshaft.tube.material"),
         ("not checked", "driveshaft-strength", "driveshaft", "", "vehicle.top_speed"),
@@ -280,7 +283,7 @@ NOT_OK: dict[str, list[Shown]] = {
         ),
         ("error", "joint-bolt", "lateral bar", "strength", "lateral_bar.joints.axle.bolt"),
         (
-            "error",
+            "warning",
             "bolted-bracket",
             "left lateral bar axle bracket",
             "bolts-carry",
@@ -307,6 +310,21 @@ NOT_OK: dict[str, list[Shown]] = {
         ),
         ("not checked", "bracket-at-every-end", "fixed end of the steering stabiliser", "", ""),
         ("not checked", "bracket-plate", "left lateral bar frame bracket", "", ""),
+        ("not checked", "bracket-stiffeners", "left lateral bar frame bracket", "", ""),
+        (
+            "error",
+            "bracket-stiffeners",
+            "left lateral bar axle bracket",
+            "brace-buckling",
+            "attachments.lateral_bar_axle_bracket.left.brace.tube.outside_diameter",
+        ),
+        (
+            "warning",
+            "bracket-stiffeners",
+            "left lateral bar axle bracket",
+            "brace-weld",
+            "attachments.lateral_bar_axle_bracket.left.brace.weld_leg",
+        ),
         ("error", "bracket-plate", "left arm frame bracket", "hole", "attachments.arm_frame_bracket.both.hole_edge"),
         ("error", "bracket-plate", "right arm frame bracket", "hole", "attachments.arm_frame_bracket.both.hole_edge"),
         (
@@ -326,6 +344,7 @@ NOT_OK: dict[str, list[Shown]] = {
 }
 
 
+@cache
 def readings(name: str) -> tuple[Reading, ...]:
     """All readings of an example."""
     return inspect(read_build(read_file(EXAMPLES / name).data), RULES.values()).readings
@@ -406,7 +425,46 @@ def test_what_is_not_checked_names_what_is_missing() -> None:
 
 # Cures.
 
-CURES = [reading for reading in readings(FAULTY) if reading.cure is not None and reading.cure.path]
+# The quantities that the faulty example has cures in numbers for, and how many cures of one are tried.
+IN_NUMBERS = (
+    "edge-distance",
+    "engaged",
+    "least-preload",
+    "slope-at-ride",
+    "slope-in-travel",
+    "fore-and-aft",
+    "roll-steer",
+    "yaw-at-ride",
+    "wheelbase-difference",
+    "front-view-angle",
+    "bump-steer-rate",
+    "bump-steer-total",
+    "share-of-travel",
+    "coilover-left",
+    "gap-above",
+    "hole",
+    "base-metal",
+    "brace-buckling",
+    "brace-weld",
+    "brake-line-slack",
+    "coil-bind",
+    "misalignment-left",
+    "pitman-root",
+    "preload",
+    "slip-left-to-go-in",
+    "stress",
+    "thread-engaged",
+    "throat-stress",
+    "least-leg",
+    "length-difference",
+)
+TRIED = draws(20).max_examples
+
+
+@cache
+def cures() -> tuple[Reading, ...]:
+    """The readings of the faulty example with a cure in numbers."""
+    return tuple(reading for reading in readings(FAULTY) if reading.cure is not None and reading.cure.path)
 
 
 @pytest.mark.parametrize("name", ALL)
@@ -418,47 +476,24 @@ def test_whatever_is_found_says_what_to_change(name: str) -> None:
 
 
 def test_the_faults_have_cures_in_numbers() -> None:
-    assert {reading.quantity for reading in CURES} == {
-        "edge-distance",
-        "engaged",
-        "least-preload",
-        "slope-at-ride",
-        "slope-in-travel",
-        "fore-and-aft",
-        "roll-steer",
-        "yaw-at-ride",
-        "wheelbase-difference",
-        "front-view-angle",
-        "bump-steer-rate",
-        "bump-steer-total",
-        "share-of-travel",
-        "coilover-left",
-        "gap-above",
-        "hole",
-        "base-metal",
-        "brake-line-slack",
-        "coil-bind",
-        "misalignment-left",
-        "pitman-root",
-        "preload",
-        "slip-left-to-go-in",
-        "stress",
-        "thread-engaged",
-        "throat-stress",
-        "least-leg",
-        "length-difference",
-    }
+    assert {reading.quantity for reading in cures()} == set(IN_NUMBERS)
 
 
 def by_amount(cure: Cure, amount: float) -> Cure:
     return cure._replace(amount=amount, change=None if cure.change is None else math.copysign(amount, cure.change))
 
 
-@sampled(0, each=lambda reading: reading.quantity)
-@pytest.mark.parametrize("reading", CURES, ids=lambda reading: f"{reading.subject} {reading.quantity}")
-def test_a_cure_cures(reading: Reading) -> None:
+@pytest.mark.parametrize("quantity", IN_NUMBERS)
+def test_a_cure_cures(quantity: str) -> None:
     """The change made, the same reading is ok; by one step less it is not. Bolts are tightened to what is recommended,
     which is more than the least that passes."""
+    found = [reading for reading in cures() if reading.quantity == quantity]
+    assert found
+    for reading in found[:TRIED]:
+        _check_that_it_cures(reading)
+
+
+def _check_that_it_cures(reading: Reading) -> None:
     cure = reading.cure
     assert cure is not None
     assert cure.amount is not None
@@ -467,7 +502,7 @@ def test_a_cure_cures(reading: Reading) -> None:
     build = read_build(read_file(EXAMPLES / FAULTY).data)
 
     # One change may be of both sides, which it all puts right.
-    asked = {(each.subject, each.of) for each in CURES if (each.quantity, each.cure) == (reading.quantity, cure)}
+    asked = {(each.subject, each.of) for each in cures() if (each.quantity, each.cure) == (reading.quantity, cure)}
 
     def verdicts_after(amount: float) -> set[Verdict]:
         changed = Job(build).changed_by(by_amount(cure, amount)).build

@@ -17,6 +17,7 @@ from buildcheck.build.part import (
     Voltage,
 )
 from buildcheck.build.stage_records import AsBolted, AsWelded, FitUp
+from buildcheck.build.stiffeners import Brace, Gussets
 
 
 class Bolts(Bolt):
@@ -163,10 +164,7 @@ class Attachment(Part):
         between=("3 mm", "250 mm"),
         example="1 1/4 in",
     )
-    gusseted: bool = field(
-        "Whether gussets or the sides of a box hold its plates against bending across their flat; they then take the "
-        "moment that would do it."
-    )
+    gussets: Gussets
     normal: Vector = field(
         "Direction square to its foot, out of what it is fixed to; bolts run along it.", example=(0, -1, 0)
     )
@@ -185,11 +183,7 @@ class Attachment(Part):
         between=("0 mm", "800 mm"),
         example="5 in",
     )
-    braced: bool = field(
-        "Whether it is braced sideways (along y), against the frame or the axle beyond its own foot. The brace "
-        "takes the moment of the sideways part of the net force on the bracket. The fore-and-aft and the upright "
-        "part of that force keep their lever, and the couple of two joints that pull against each other remains."
-    )
+    brace: Brace
     method: str = field(
         "How it is fixed. The strength of U-bolts is not computed.",
         one_of=("welded", "bolted", "bolted-and-welded", "u-bolts"),

@@ -7,9 +7,11 @@ from collections.abc import Mapping
 from typing import Annotated, Any, NamedTuple, cast, get_args, get_origin
 
 from buildcheck.build.build import Build
+from buildcheck.build.driveline import BrakeLine
 from buildcheck.build.linkage import LateralBar, Link
-from buildcheck.build.part import Missing, Part, Point, Sides, fields
+from buildcheck.build.part import Missing, Part, Point, Side, Sides, fields
 from buildcheck.build.records import Measurement, Stage
+from buildcheck.build.springs import Coilover
 from buildcheck.spec.names import no_such
 from buildcheck.spec.quantity import Dimension, QuantityError, parse
 
@@ -172,7 +174,7 @@ def _planned(build: Build, of: str) -> tuple[Point | float, Dimension]:
     try:
         value = planned(build, of)
     except (Missing, ValueError) as error:
-        raise Unreadable(_nearest(build, of)) from error
+        raise Unreadable(_recorded_elsewhere(build, of) or _nearest(build, of)) from error
     if isinstance(value, Point):
         return value, Dimension.LENGTH
     if isinstance(value, float):
@@ -184,6 +186,35 @@ def _planned(build: Build, of: str) -> tuple[Point | float, Dimension]:
         if get_origin(kind) is Annotated:
             return value, get_args(kind)[1]
     raise Unreadable(f"{of} is neither a point nor an amount that can be measured")
+
+
+READ_IN_A_POSE = {
+    Coilover: ("coilover_left_in_bump", "coilover_left_in_droop"),
+    BrakeLine: ("brake_line_slack",),
+}
+"""The fields of `CycledSide` for a length that changes with the pose of the axle."""
+
+
+def _recorded_elsewhere(build: Build, of: str) -> str:
+    """Where to write down something that follows from the pose of the axle; "" for anything else."""
+    holder, _, name = of.rpartition(".")
+    if name == "gap" or of.startswith("gap"):
+        return (
+            f"{of} is a gap, which the spec does not state; write it under records.cycled.gaps with its two parts, as "
+            "{first: left tyre, second: left arm, gap: 1 1/2 in}"
+        )
+    try:
+        owner = build.value(holder) if name.startswith("length") else None
+    except (Missing, ValueError):
+        return ""
+    if not isinstance(owner, Coilover | BrakeLine):
+        return ""
+    side = Side.RIGHT if Side.RIGHT in holder.split(".") else Side.LEFT
+    fields_there = " or ".join(f"records.cycled.sides.{side}.{each}" for each in READ_IN_A_POSE[type(owner)])
+    return (
+        f"{of} changes as the axle moves, so the spec does not state it; write what was read with the axle at the end "
+        f"of its travel under {fields_there}"
+    )
 
 
 def _nearest(build: Build, of: str) -> str:

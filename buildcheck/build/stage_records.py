@@ -75,6 +75,17 @@ class Tacked(Part):
     near_welds: NearWelds
 
 
+TOUCHED = ("tyre", "link", "lateral-bar", "steering-rod", "driveshaft", "coilover", "other-part")
+"""Parts that touch another one at full lock."""
+
+_BOTH_WAYS = ("coilover", "brake-line", "driveshaft", "link", "lateral-bar", "steering-rod", "tyre", "other-part")
+MET_FIRST_UP = ("bump-stop", *_BOTH_WAYS)
+MET_FIRST_DOWN = ("limit-strap", *_BOTH_WAYS)
+MET_FIRST = ("bump-stop", "limit-strap", *_BOTH_WAYS)
+"""The parts that the axle meets first: a stop that touches, a strap that is tight, a damper at its end, a hose or slip
+that runs out, a link or rod whose joint binds or that touches something."""
+
+
 class CycledSide(Part):
     """Positions read on one side as the axle was moved by hand in straight bump and droop."""
 
@@ -116,12 +127,28 @@ class Cycled(Part):
 
     sides: Sides[CycledSide] = field("What was seen on each side.")
     ended_up_by: str = field(
-        "What ended the travel first going up.",
-        one_of=("bump-stop", "coilover", "link", "tyre", "driveshaft", "other-part"),
+        "What touched first, or ended the travel, going straight up to full bump.",
+        one_of=(*MET_FIRST_UP, "nothing"),
     )
     ended_down_by: str = field(
-        "What ended the travel first going down.",
-        one_of=("limit-strap", "coilover", "brake-line", "driveshaft", "link", "other-part"),
+        "What touched first, or ended the travel, going straight down to full droop.",
+        one_of=(*MET_FIRST_DOWN, "nothing"),
+    )
+    ended_left_up_by: str = field(
+        "What touched first, or ended the articulation, with the left wheel up and the right one down.",
+        one_of=(*MET_FIRST, "nothing"),
+    )
+    ended_right_up_by: str = field(
+        "What touched first, or ended the articulation, with the right wheel up and the left one down.",
+        one_of=(*MET_FIRST, "nothing"),
+    )
+    touched_at_left_lock: str = field(
+        "What touched, at any height, with the wheels at full lock to the left.",
+        one_of=("nothing", *TOUCHED),
+    )
+    touched_at_right_lock: str = field(
+        "What touched, at any height, with the wheels at full lock to the right.",
+        one_of=("nothing", *TOUCHED),
     )
     both_locks: bool = field(
         "Whether the wheels were turned to both locks at full bump, at ride height, at full droop and on each side up."

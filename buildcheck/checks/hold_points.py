@@ -124,14 +124,14 @@ def _hold_point(build: Build, inspection: Inspection, stage: Stage, chosen: bool
 
 def _not_checked(inspection: Inspection) -> Iterator[str]:
     """The checks that were not made, which may hide any error and so are reported first."""
-    failed = sum(bool(reading.failure) for reading in inspection.readings)
+    failed = sum(bool(reading.failure) for reading in inspection.of_stage)
     if failed:
         yield f"{_count(failed, 'reading')} that a rule failed to make"
     if inspection.some_rules:
         yield "only some of the rules were applied (--only, --area)"
-    if nothing_checked(inspection.readings):
+    if nothing_checked(inspection.of_stage):
         yield "nothing was checked"
-    unchecked = sum(reading.verdict is Verdict.NOT_CHECKED for reading in inspection.readings)
+    unchecked = sum(reading.verdict is Verdict.NOT_CHECKED for reading in inspection.of_stage)
     if unchecked:
         yield f"{_count(unchecked, 'reading')} not checked{_known_errors(inspection)}"
 
@@ -143,14 +143,14 @@ def _known_errors(inspection: Inspection) -> str:
         reading.verdict is Verdict.NOT_CHECKED
         and reading.loosened is not None
         and reading.loosened.instead_of is Verdict.ERROR
-        for reading in inspection.readings
+        for reading in inspection.of_stage
     )
     return f", {number} of them {'an error' if number == 1 else 'errors'} by the built-in limit" if number else ""
 
 
 def _not_ok(inspection: Inspection) -> Iterator[str]:
     for verdict in (Verdict.ERROR, Verdict.WARNING):
-        found = sum(reading.verdict is verdict and not reading.failure for reading in inspection.readings)
+        found = sum(reading.verdict is verdict and not reading.failure for reading in inspection.of_stage)
         if found:
             yield f"{_count(found, verdict.value)}, neither fixed nor waived"
 
@@ -162,7 +162,7 @@ def _lacking(plugins: Iterable[str]) -> Iterator[str]:
 
 def _unchosen(inspection: Inspection) -> Iterator[str]:
     name_it = "a standard that was found beside the spec; name the standard to accept it: --standard FILE"
-    milder = sum(reading.loosened is not None for reading in inspection.readings)
+    milder = sum(reading.loosened is not None for reading in inspection.of_stage)
     if milder:
         yield f"{_count(milder, 'reading')} made milder by {name_it}"
     if inspection.switched_off:
@@ -178,7 +178,7 @@ def _switched_off(inspection: Inspection) -> str:
 
 def _accepted(inspection: Inspection, *, chosen: bool) -> tuple[str, ...]:
     """The deviations that a signature accepts: they block nothing, but must be read before signing."""
-    readings = inspection.readings
+    readings = inspection.of_stage
     near = sum(reading.verdict is Verdict.OK and reading.too_near_to_tell for reading in readings)
     milder = len([each for each in readings if each.loosened and each.verdict is not Verdict.NOT_CHECKED and chosen])
     off = [visible(each.name) for each in inspection.switched_off] if chosen else []
@@ -204,7 +204,7 @@ def _accepted(inspection: Inspection, *, chosen: bool) -> tuple[str, ...]:
 def _recorded(build: Build, inspection: Inspection, stage: Stage, *, now: bool) -> tuple[str, ...]:
     recorded = []
     if now:
-        within = sum(reading.verdict is Verdict.OK and reading.applies for reading in inspection.readings)
+        within = sum(reading.verdict is Verdict.OK and reading.applies for reading in inspection.of_stage)
         recorded.append(f"{_count(within, 'reading')} within limits")
     baseline = _baseline(build)
     if stage is Stage.TEARDOWN and baseline is not None:

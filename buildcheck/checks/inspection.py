@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 from datetime import date
+from functools import partial
 from typing import NamedTuple
 
 from buildcheck.build import Build, Stage
@@ -51,6 +52,11 @@ class Inspection(NamedTuple):
     bounds: tuple[tuple[str, Bounds], ...] = ()
     """The bounds that were applied, SI, by `rule/limit`: those of the intended use, and of the shop's standard."""
 
+    @property
+    def of_stage(self) -> tuple[Reading, ...]:
+        """The readings that the hold point of the stage is about: all but those of a check of a later stage."""
+        return tuple(reading for reading in self.readings if reading.from_stage is None)
+
 
 def inspect(
     build: Build,
@@ -85,15 +91,18 @@ def inspect(
     job = Job(build) if job is None else job
     if sure is None:
         sure = stage.number >= Stage.TACKED.number
-    now, ahead = (
-        readings_of(each, job, changes=changes, all_missing=all_missing, heeding=in_use.in_force)
-        for each in (applied, in_use.ahead)
-    )
-    ahead = [reading for reading in ahead if reading.verdict in (Verdict.WARNING, Verdict.ERROR)]
-    made = (*applied, *(rule for rule in in_use.ahead if any(reading.rule == rule.name for reading in ahead)))
-    readings: Sequence[Reading] = [*now, *ahead]
+    readings_at = partial(readings_of, job=job, changes=changes, all_missing=all_missing, heeding=in_use.in_force)
+    ahead = [
+        reading._replace(from_stage=later)
+        for later, rules_of_stage in in_use.ahead
+        for reading in readings_at(rules_of_stage)
+        if reading.verdict in (Verdict.WARNING, Verdict.ERROR)
+    ]
+    early = {reading.rule for reading in ahead}
+    made = (*applied, *(rule for _, later in in_use.ahead for rule in later if rule.name in early))
+    readings: Sequence[Reading] = [*readings_at(applied), *ahead]
     if sure:
-        readings = how_sure(readings, build, made)
+        readings = how_sure(readings, job, made)
     if standard is not None:
         readings = [standard.demanding(reading, stage, use) for reading in readings]
     every = offered if standard is None else standard.with_own(offered)
@@ -134,8 +143,8 @@ def inspect(
 
 class InUse(NamedTuple):
     """The rules of an inspection for the intended use that the spec states, if any: those offered, those in force under
-    the shop's standard, those applied at the stage, and those of later stages; `ahead` are the rules with the checks
-    that start after the stage."""
+    the shop's standard, those applied at the stage, and those of later stages; `ahead` are the rules on entries with
+    the checks that start at each later stage."""
 
     stage: Stage
     use: str | None
@@ -143,7 +152,7 @@ class InUse(NamedTuple):
     in_force: tuple[Rule, ...]
     applied: tuple[Rule, ...]
     later: tuple[Rule, ...]
-    ahead: tuple[Rule, ...]
+    ahead: tuple[tuple[Stage, tuple[Rule, ...]], ...]
 
 
 def rules_in_use(
@@ -165,10 +174,12 @@ def rules_in_use(
     applied = sorted((rule for rule in at_stage if rule.checks), key=_order_of_rule)
     now = {rule.name for rule in applied}
     later = sorted((rule for rule in chosen if rule.name not in now), key=_order_of_rule)
-    ahead = (rule.after_stage(stage) for rule in chosen)
-    return InUse(
-        stage, use, offered, in_force, tuple(applied), tuple(later), tuple(rule for rule in ahead if rule.checks)
+    ahead = tuple(
+        (each, tuple(of_stage for rule in chosen if rule.entries and (of_stage := rule.of_stage(each)).checks))
+        for each in Stage
+        if each.number > stage.number
     )
+    return InUse(stage, use, offered, in_force, tuple(applied), tuple(later), ahead)
 
 
 def _use(build: Build) -> str | None:

@@ -97,7 +97,8 @@ class Reading(NamedTuple):
     the range of no error, where its limit has one. `tolerance` is that of the readings that it compares, by which the
     range is wider than the limit. `depends_on` is the spec path of the input that moves the value most, within its
     tolerance, where the value is near its limit. `path` is the spec path of the subject, on its own side; empty for the
-    whole build.
+    whole build. `from_stage` is set where the check is made from a later stage on, and something that is written
+    already breaks its limit.
     """
 
     rule: str
@@ -133,6 +134,7 @@ class Reading(NamedTuple):
     tolerance: float = 0.0
     depends_on: str = ""
     path: str = ""
+    from_stage: Stage | None = None
 
     @property
     def too_near_to_tell(self) -> bool:
@@ -340,10 +342,9 @@ class Rule:
         made = tuple(each for each in self.checks if self._starts(each) <= stage.number)
         return self if len(made) == len(self.checks) else replace(self, checks=made)
 
-    def after_stage(self, stage: Stage) -> Rule:
-        """A rule on entries with the checks that start after a stage of the job; any other without checks."""
-        ahead = (each for each in self.checks if self.entries and self._starts(each) > stage.number)
-        return replace(self, checks=tuple(ahead))
+    def of_stage(self, stage: Stage) -> Rule:
+        """The rule with the checks that start at a stage of the job."""
+        return replace(self, checks=tuple(each for each in self.checks if self._starts(each) == stage.number))
 
     def _starts(self, check: Check) -> int:
         """The number of the stage at which a check starts; a check may start later than its rule."""

@@ -28,7 +28,9 @@ from typing import Annotated, Any, NamedTuple, get_args, get_origin
 from buildcheck.build import Build, Missing, Part, Point, Side, Sides
 from buildcheck.build.measured import Unreadable, measurements, read_measurement
 from buildcheck.build.part import KnownBy, fields
+from buildcheck.build.reads import Cell
 from buildcheck.build.tools import USUAL_TOLERANCE, stated_tolerance, tolerance_of
+from buildcheck.checks.engine import look_key
 from buildcheck.checks.readings import Name, known_by_name, readings_of
 from buildcheck.checks.rule import Reading, Rule
 from buildcheck.job import Job
@@ -97,21 +99,38 @@ class Tolerances:
         return next((self.measured[path] for path in paths if path in self.measured), self.general[tool])
 
 
-def how_sure(readings: Sequence[Reading], build: Build, rules: Sequence[Rule]) -> tuple[Reading, ...]:
-    """The readings of a build by these rules, with a plus or minus for each that has a number.
+def how_sure(readings: Sequence[Reading], job: Job, rules: Sequence[Rule]) -> tuple[Reading, ...]:
+    """The readings of a job by these rules, with a plus or minus for each that has a number.
 
     One that is near its limit also names the input that it depends on most. A reading that a build within the
     tolerances does not give, as when the links no longer reach, is not known at all: its plus or minus is infinite.
     """
-    tolerances = Tolerances(build)
-    screened = _screened(readings, build, tolerances, rules)
+    tolerances = Tolerances(job.build)
+    cut = with_lengths(job.build)
+    inputs = [*inputs_of(cut, tolerances)]
+    measured = _measured(readings, job, rules, inputs)
+    screened = _screened(readings, job.build, tolerances, rules, measured)
     near = {name: each for name, each in known_by_name(screened) if _nearly_too_near(each)}
     if not near:
         return screened
     wanted = {(each.rule, each.quantity) for each in near.values()}
     values = {name: each.value for name, each in near.items() if each.value is not None}
-    effects = _one_by_one(values, build, tolerances, [*_only(rules, wanted)])
+    effects = _one_by_one(values, cut, inputs, [*_only(rules, wanted)])
     return tuple(_known_by(each, effects[name]) if name in near else each for name, each in known_by_name(screened))
+
+
+def _measured(
+    readings: Iterable[Reading], job: Job, rules: Iterable[Rule], inputs: Iterable[Input]
+) -> set[tuple[str, str]]:
+    """The checks that have a number in these readings which depends on any input, by rule and name."""
+    cells = {each.cell for each in inputs}
+    numbers = {(each.rule, each.quantity) for each in readings if each.value is not None}
+    return {
+        (rule.name, check.name)
+        for rule in rules
+        for check in rule.checks
+        if (rule.name, check.name) in numbers and not cells.isdisjoint(job.cells(look_key(rule, check)))
+    }
 
 
 def _only(rules: Iterable[Rule], wanted: Collection[tuple[str, str]]) -> Iterator[Rule]:
@@ -134,21 +153,24 @@ def _nearly_too_near(reading: Reading) -> bool:
 
 
 def _screened(
-    readings: Sequence[Reading], build: Build, tolerances: Tolerances, rules: Sequence[Rule]
+    readings: Sequence[Reading],
+    build: Build,
+    tolerances: Tolerances,
+    rules: Iterable[Rule],
+    measured: Collection[tuple[str, str]],
 ) -> tuple[Reading, ...]:
-    """The readings with their plus or minus from the draws of the design."""
-    squares: dict[Name, list[float]] = {name: [] for name, _ in known_by_name(readings)}
-    values = {name: reading.value for name, reading in known_by_name(readings)}
+    """The readings with their plus or minus from the draws of the design, of the checks `measured`; that of any other
+    number is zero."""
+    values = {name: each.value for name, each in known_by_name(readings) if each.value is not None}
+    squares: dict[Name, list[float]] = {name: [] for name in values if _check_of(name) in measured}
+    rules = [*_only(rules, measured)]
     for draw in range(DRAWS):
         moved = Job(off_by_tolerance(build, tolerances, draw), gaps_within=NEAR + WIDER)
         for name, other in known_by_name(readings_of(rules, moved, changes=False)):
-            value = values.get(name)
-            if value is not None and other.value is not None:
-                squares[name].append((other.value - value) ** 2)
-    return tuple(
-        reading if reading.value is None else reading._replace(plus_or_minus=_root_mean(squares[name]))
-        for name, reading in known_by_name(readings)
-    )
+            if name in squares and other.value is not None:
+                squares[name].append((other.value - values[name]) ** 2)
+    spreads = {name: _root_mean(squares[name]) if name in squares else 0.0 for name in values}
+    return tuple(reading._replace(plus_or_minus=spreads.get(name)) for name, reading in known_by_name(readings))
 
 
 class Effect(NamedTuple):
@@ -170,28 +192,42 @@ def _known_by(reading: Reading, effects: Sequence[Effect]) -> Reading:
 
 
 def _one_by_one(
-    values: Mapping[Name, float], build: Build, tolerances: Tolerances, rules: Sequence[Rule]
+    values: Mapping[Name, float], build: Build, inputs: Iterable[Input], rules: Sequence[Rule]
 ) -> dict[Name, list[Effect]]:
     """For each of these values, readings of these rules, the effect of every input, each moved alone by its
-    tolerance."""
-    job = Job(with_lengths(build), gaps_within=NEAR + WIDER)
+    tolerance. An input on which a value does not depend has none."""
+    job = Job(build, gaps_within=NEAR + WIDER)
     readings_of(rules, job, changes=False)  # a changed job computes again only what its input affects
+    cells = {(rule.name, check.name): job.cells(look_key(rule, check)) for rule in rules for check in rule.checks}
     effects: dict[Name, list[Effect]] = {name: [] for name in values}
-
-    def values_with(path: str, value: float) -> dict[Name, float | None]:
-        changed = readings_of(rules, job.edited(((path, value),)), changes=False)
-        return {name: each.value for name, each in known_by_name(changed)}
-
-    for path, value, tolerance, lowest in inputs_of(job.build, tolerances):
-        up = values_with(path, value + tolerance)
-        if all(up.get(name) == now for name, now in values.items()):
-            continue  # none of them depends on it
-        down = values_with(path, max(value - tolerance, lowest))
-        for name, now in values.items():
-            above, below = up.get(name), down.get(name)
-            size = None if above is None or below is None else math.hypot(above - now, below - now) / math.sqrt(2)
+    for path, value, tolerance, lowest, cell in inputs:
+        dependent = [name for name in values if cell in cells[_check_of(name)]]
+        above = _values_with(job, path, value + tolerance, rules, dependent)
+        moved = [name for name in dependent if above[name] != values[name]]
+        below = _values_with(job, path, max(value - tolerance, lowest), rules, moved)
+        for name in moved:
+            ends, now = (above[name], below[name]), values[name]
+            known = [end - now for end in ends if end is not None]
+            size = math.hypot(*known) / math.sqrt(2) if len(known) == len(ends) else None
             effects[name].append(Effect(path, size))
     return effects
+
+
+def _check_of(name: Name) -> tuple[str, str]:
+    rule, _, _, quantity, _ = name
+    return rule, quantity
+
+
+def _values_with(
+    job: Job, path: str, value: float, rules: Iterable[Rule], names: Collection[Name]
+) -> dict[Name, float | None]:
+    """The values of these readings with another value at a spec path; None for one that is then not known."""
+    if not names:
+        return {}
+    changed = job.of(job.build.with_value(path, value))
+    found = known_by_name(readings_of(_only(rules, {*map(_check_of, names)}), changed, changes=False))
+    values = {name: each.value for name, each in found}
+    return {name: values.get(name) for name in names}
 
 
 def _root_mean(squares: Sequence[float]) -> float:
@@ -275,13 +311,14 @@ class _Moved:
 
 
 class Input(NamedTuple):
-    """A number of the build that is measured: its spec path, its value and tolerance, SI, and the lowest that its tool
-    can read."""
+    """A number of the build that is measured: its spec path, its value and tolerance, SI, the lowest that its tool can
+    read, and the field that holds it."""
 
     path: str
     value: float
     tolerance: float
     lowest: float
+    cell: Cell
 
 
 def inputs_of(held: Any, tolerances: Tolerances) -> Iterator[Input]:
@@ -292,10 +329,12 @@ def inputs_of(held: Any, tolerances: Tolerances) -> Iterator[Input]:
             if isinstance(value, Point):
                 for axis, coordinate in value._asdict().items():
                     tolerance = tolerances.of(_paths(held, (name, axis)), KnownBy.TAPE)
-                    yield Input(f"{held.own_path_of(name)}.{axis}", coordinate, tolerance, -math.inf)
+                    path = f"{held.own_path_of(name)}.{axis}"
+                    yield Input(path, coordinate, tolerance, -math.inf, (held.path, name))
             elif (tool := _tool_of(hints[name])) is not None:
                 lowest = -math.inf if tool is KnownBy.GAUGE else 0.0
-                yield Input(held.own_path_of(name), value, tolerances.of(_paths(held, (name,)), tool), lowest)
+                tolerance = tolerances.of(_paths(held, (name,)), tool)
+                yield Input(held.own_path_of(name), value, tolerance, lowest, (held.path, name))
             else:
                 yield from inputs_of(value, tolerances)
     elif isinstance(held, Sides | tuple) and not isinstance(held, Point):

@@ -31,6 +31,7 @@ from buildcheck.commands.progress import progress
 from buildcheck.commands.specs import read_spec
 
 if TYPE_CHECKING:
+    from buildcheck.checks.rule import Rule
     from buildcheck.job.named_quantity import Quantity
     from buildcheck.output.outcome import Cycled, Refused
     from buildcheck.plugins.loading import Collected
@@ -148,7 +149,7 @@ def cycle_spec(
         status, sentences = cycled
         click.echo(sentences, nl=False, err=True)
         context.exit(PLUGIN_FAILED if collected.failures else status)
-    text = _text(cycled, kind, width=width, colour=colour, meanings=meanings)
+    text = _text(cycled, collected.rules, kind, width=width, colour=colour, meanings=meanings)
     write_out(text, to, colour=colour)
     if kind != "text" or to is not None:
         _say_breaks(cycled)
@@ -202,15 +203,16 @@ def _cycled(
     return NOTHING_TO_CYCLE if lacking else CANNOT_FOLLOW, not_cycled(spec, absent(cycled))
 
 
-def _text(cycled: Cycled, kind: str, *, width: int | None, colour: bool, meanings: bool) -> str:
+def _text(cycled: Cycled, rules: Sequence[Rule], kind: str, *, width: int | None, colour: bool, meanings: bool) -> str:
     if kind == "csv":
         from buildcheck.output.cycle_csv import table
 
         return table(cycled)
     if kind == "svg":
+        from buildcheck.output.curve_limits import bounds_in_use
         from buildcheck.output.cycle_svg import picture
 
-        return picture(cycled)
+        return picture(cycled, bounds_in_use(cycled.build, rules))
     if kind == "json":
         from importlib.metadata import version
 

@@ -130,11 +130,13 @@ def _key(need: Need) -> str:
 
 def _needs(spec: Spec, collected: Collected, stage: Stage) -> tuple[Need, ...]:
     from buildcheck.checks.inspection import inspect
+    from buildcheck.job import Job
     from buildcheck.shop.needs import needs
 
+    job, rules = Job(spec.build), collected.rules
     with kept_clear():  # what a plugin prints is no question
-        found = inspect(spec.build, collected.rules, stage=stage, today=date.today(), changes=False, all_missing=True)
-    return needs(spec.build, found)
+        found = inspect(job.build, rules, stage=stage, today=date.today(), changes=False, all_missing=True, job=job)
+        return needs(job, found, rules)
 
 
 def _show(spec: Spec, need: Need, left: int) -> None:
@@ -142,6 +144,7 @@ def _show(spec: Spec, need: Need, left: int) -> None:
     from buildcheck.build import Point
     from buildcheck.output.where_picture import picture
     from buildcheck.output.words import amount
+    from buildcheck.shop.needs import BY_HAND
     from buildcheck.spec.quantity import Dimension
 
     units = spec.build.units
@@ -151,14 +154,38 @@ def _show(spec: Spec, need: Need, left: int) -> None:
     if need.choices:
         other = "" if need.kind == "word" else ", or a word that a plugin adds"
         click.echo(f"  One of: {', '.join(need.choices)}{other}")
+    elif need.kind == "yes-no":
+        click.echo("  Answer yes or no.")
     if isinstance(need.planned, Point):
         click.echo("  Planned: " + ", ".join(amount(axis, Dimension.LENGTH, units) for axis in need.planned))
         for line in picture(spec.build, need.planned):
             click.echo(f"    {line}")
     elif isinstance(need.planned, float) and need.dimension is not None:
-        click.echo(f"  Planned: {amount(need.planned, need.dimension, units)}")
+        name = "Computed" if need.path.startswith(BY_HAND) else "Planned"
+        click.echo(f"  {name}: {amount(need.planned, need.dimension, units)}")
+    elif need.kind in ("list", "group"):
+        for line in _how_to_list(spec, need):
+            click.echo(f"  {line}")
     elif need.example is not None and not need.choices:
         click.echo(f"  For example: {shown(need.example)}")
+
+
+def _how_to_list(spec: Spec, need: Need) -> Iterator[str]:
+    """How a list or a group is typed; and of gaps the smallest that are computed."""
+    from buildcheck.job import Job
+    from buildcheck.output.words import amount, pose
+    from buildcheck.shop.sheets import SEEN_GAPS, smallest_gaps
+    from buildcheck.spec.quantity import Dimension
+    from buildcheck.spec.yaml_value import flow
+
+    units = spec.build.units
+    for gap in smallest_gaps(Job(spec.build)) if need.path == SEEN_GAPS else ():
+        where = "" if gap.smallest.pose is None else f" {pose(gap.smallest.pose, units)}"
+        size = amount(gap.smallest.value, Dimension.LENGTH, units)
+        yield shown(f"Computed: {gap.first.label} to {gap.second.label} {size}{where}")
+    if need.example is not None:
+        yield f"For example: {shown(flow(need.example))}"
+    yield "Type none where there is none."
 
 
 def _answer(spec: Spec, need: Need, titles: Mapping[str, str]) -> tuple[str, Answer | None]:
@@ -187,23 +214,31 @@ def _answer(spec: Spec, need: Need, titles: Mapping[str, str]) -> tuple[str, Ans
         if is_of_something_else(need, answer):
             click.echo("  That is too far from the plan to be of the same thing; measure again.")
             continue
-        if is_far(need, answer) and not _kept():
+        if is_far(need, answer) and not _kept(need):
             continue
         return "", answer
 
 
 def _why(need: Need, titles: Mapping[str, str]) -> Iterator[str]:
-    """The reason for a question: each rule that asks, with its title."""
-    if not need.rules:
+    """The reason for a question: each rule that asks, with its title; of what is measured, those that read it."""
+    from textwrap import wrap
+
+    if need.measured:
         yield "What is computed is for the truck in the spec; this says whether the truck is that one."
+        if need.rules:
+            yield f"{len(need.rules)} rules need it; buildcheck rules NAME says what each checks:"
+            yield from wrap(", ".join(need.rules), 76, break_on_hyphens=False)
         return
     yield "It is needed to check that"
     for rule in need.rules:
         yield f"- {shown(titles[rule])} (buildcheck rules {rule})"
 
 
-def _kept() -> bool:
-    typed = _line("  That is far from the plan. Keep it? (yes, or measure again) ")
+def _kept(need: Need) -> bool:
+    from buildcheck.shop.needs import BY_HAND
+
+    of = "what is computed" if need.path.startswith(BY_HAND) else "the plan"
+    typed = _line(f"  That is far from {of}. Keep it? (yes, or measure again) ")
     return typed is not None and typed.strip().casefold() in ("yes", "y")
 
 

@@ -25,7 +25,7 @@ from buildcheck.commands.specs import read_spec
 
 if TYPE_CHECKING:
     from buildcheck.checks.inspection import Inspection
-    from buildcheck.library.spec import Spec
+    from buildcheck.job import Job
     from buildcheck.output.sheets.page import Content
     from buildcheck.plugins.loading import Collected
 
@@ -88,6 +88,7 @@ def print_sheet(
     browser = find_browser() if suffix == ".pdf" else ""
     from importlib.metadata import version
 
+    from buildcheck.job import Job
     from buildcheck.output.cycle_text import refused
     from buildcheck.output.outcome import Refused
     from buildcheck.output.sheets.page import page
@@ -100,8 +101,9 @@ def print_sheet(
         click.echo(refused(read, "SHEETS: NOT WRITTEN"), nl=False, err=True)
         context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)
     with kept_clear():  # what a plugin prints is not part of the sheet
-        inspection = _inspection(read, collected, "driven" if kind == "follow-up" else stage)
-        content = _content(kind, read, inspection)
+        job = Job(read.build)
+        inspection = _inspection(job, collected, "driven" if kind == "follow-up" else stage)
+        content = _content(kind, job, inspection, collected)
     size = paper or ("letter" if read.build.units.value == "inch-pound" else "a4")
     text = page(read, kind, inspection.stage.value, content, version("buildcheck"), paper=size)
     failed = [reading for reading in inspection.readings if reading.failure]
@@ -113,25 +115,26 @@ def print_sheet(
     context.exit(PLUGIN_FAILED if failed or collected.failures else 0)
 
 
-def _inspection(spec: Spec, collected: Collected, stage: str | None) -> Inspection:
+def _inspection(job: Job, collected: Collected, stage: str | None) -> Inspection:
     from buildcheck.build import Stage
     from buildcheck.checks.inspection import inspect
 
     at = None if stage is None else Stage(stage)
-    return inspect(spec.build, collected.rules, stage=at, today=today(), changes=False, all_missing=True)
+    return inspect(job.build, collected.rules, stage=at, today=today(), changes=False, all_missing=True, job=job)
 
 
-def _content(kind: str, spec: Spec, inspection: Inspection) -> Content:
+def _content(kind: str, job: Job, inspection: Inspection, collected: Collected) -> Content:
     """The contents of the sheet of a kind."""
     from buildcheck.output.sheets.page import Content
     from buildcheck.shop.order_list import order_list
     from buildcheck.shop.sheets import following_up, measuring, tightenings, torque_distances
 
-    build = spec.build
+    build, rules = job.build, collected.rules
     if kind == "measure":
-        return Content(entries=measuring(build, inspection))
+        return Content(entries=measuring(job, inspection, rules))
     if kind in ("cut", "order"):
         return Content(listed=order_list(build))
     if kind == "torque":
         return Content(bolts=tightenings(build))
-    return Content(following_up(build, inspection), tightenings(build), distances=torque_distances(build))
+    entries = following_up(job, inspection, rules)
+    return Content(entries, tightenings(build), distances=torque_distances(build))

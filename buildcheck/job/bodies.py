@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from functools import partial
 from typing import NamedTuple, TypeVar
 
@@ -105,15 +105,18 @@ class Bodies(Keeper):
 
     def gaps(self, *, beyond: float) -> dict[Pair, Array]:
         """The gaps of each pair that may touch, as `clearance.nearest.gaps_over` gives them."""
-        return self._of_each("gaps", beyond, gaps_over)
+        return self._of_each("gaps", beyond, gaps_over, self.pairs())
 
-    def nearest(self, *, beyond: float) -> dict[Pair, Nearest]:
-        """The smallest gap of each pair that may touch, as `clearance.nearest.nearest` gives it."""
-        return self._of_each("nearest", beyond, nearest)
+    def nearest(self, *, beyond: float, firsts: Collection[str]) -> dict[Pair, Nearest]:
+        """The smallest gap of each pair that may touch, as `clearance.nearest.nearest` gives it; only of those bodies
+        to the ones after them."""
+        return self._of_each("nearest", beyond, nearest, [pair for pair in self.pairs() if pair[0] in firsts])
 
-    def _of_each(self, what: str, beyond: float, measure: Callable[..., list[Value]]) -> dict[Pair, Value]:
+    def _of_each(
+        self, what: str, beyond: float, measure: Callable[..., list[Value]], pairs: list[Pair]
+    ) -> dict[Pair, Value]:
         """Measure the pairs that no earlier build has, in one batch, and keep each by itself."""
-        found, pairs = self.found, self.pairs()
+        found = self.found
         new = [pair for pair in pairs if not self.carries((what, beyond, pair))]
         measured = measure({name: body.solids for name, body in found.items()}, new, beyond=beyond)
         made = dict(zip(new, measured, strict=True))

@@ -82,11 +82,26 @@ class BracketPlates:
             raise Missing(bracket.path_of("height"))
         foot = self._loads.on_foot(bracket, bracket.normal)
         along, across = foot.about(next(self.holes()).joint.axis)
-        if bracket.has("gusseted") and bracket.gusseted:
-            across = np.zeros_like(across)
+        bare = self.above_gussets() if bracket.has("gussets") else 1.0
         force = np.hypot(foot.pull, foot.shear)
-        stress = root_stress(force, along, across, bracket.plates, bracket.root_width, bracket.bracket_thickness)
+        stress = root_stress(force, along, bare * across, bracket.plates, bracket.root_width, bracket.bracket_thickness)
         return foot.worst(stress / bracket.bracket_yield_strength).leaving_out(*self._loads.cases_left_out())
+
+    def above_gussets(self) -> float:
+        """Share of the moment across the plates that bends them above the gussets: none where these reach the joint.
+
+        The moment of one joint falls evenly from the foot to the joint. Several joints may pull against each other, so
+        that their moment hardly falls below the farthest of them: the gussets have to reach that one.
+        """
+        bracket, joints = self._bracket, [getattr(hole.part, hole.key) for hole in self.holes()]
+        if bracket.has("point"):
+            normal = np.array(bracket.normal) / np.linalg.norm(bracket.normal)
+            farthest = max(float(np.dot(np.array(joint) - np.array(bracket.point), normal)) for joint in joints)
+        else:
+            farthest = bracket.height
+        if bracket.gussets.height >= farthest:
+            return 0.0
+        return 1.0 - bracket.gussets.height / farthest if len(joints) == 1 else 1.0
 
     def at_hole(self, hole: Hole) -> Spot:
         """Load on the joint as a share of what the plates carry at its hole before they yield."""

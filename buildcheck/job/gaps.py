@@ -10,7 +10,7 @@ import numpy as np
 from buildcheck.build import Point
 from buildcheck.clearance.nearest import Nearest
 from buildcheck.job.bodies import Bodies, bodies_of
-from buildcheck.job.body import Body
+from buildcheck.job.body import TYRES, Body
 from buildcheck.job.curve import PoseName, Spot
 from buildcheck.job.envelope import LOCKS
 from buildcheck.job.kept import Keeper, kept
@@ -77,23 +77,40 @@ class Gaps(Keeper):
         something of it, in the order of the truck."""
         return self.bodies.further
 
-    @kept
+    @property
     def all(self) -> tuple[Gap, ...]:
         """Gap of every pair that is anywhere nearer than `within`, in the order of the truck."""
-        bodies = self.bodies.found
-        return tuple(
-            self._gap(each, bodies[each.first], bodies[each.second]) for each in self._nearest if each.at is not None
-        )
+        return (*self._of_bodies(tyres=True), *self._of_bodies(tyres=False))
 
-    @kept
-    def _nearest(self) -> list[Nearest]:
-        return list(self.bodies.nearest(beyond=self._within).values())
+    def _of_bodies(self, *, tyres: bool) -> tuple[Gap, ...]:
+        """The gaps of the tyres to all parts, or of the other parts to those after them."""
+
+        def found() -> tuple[Gap, ...]:
+            bodies = self.bodies.found
+            near = (each for each in self._nearest(tyres=tyres) if each.at is not None)
+            return tuple(self._gap(each, bodies[each.first], bodies[each.second]) for each in near)
+
+        return self.keep(("gaps", tyres), found)
+
+    def _nearest(self, *, tyres: bool) -> list[Nearest]:
+        # In two batches: the gaps of tyres are the most often near a limit, and are then computed in many builds.
+
+        def nearest() -> list[Nearest]:
+            firsts = {name for name in self.bodies.found if self._is_tyre(name) is tyres}
+            return list(self.bodies.nearest(beyond=self._within, firsts=firsts).values())
+
+        return self.keep(("nearest", tyres), nearest)
+
+    @staticmethod
+    def _is_tyre(name: str) -> bool:
+        return name in TYRES.values()
 
     def far_but_partial(self, name: str) -> str:
         """Sentence on why other parts may come near a part unnoticed: a pair is not near in the known poses, but poses
         are missing. Empty where none is missing."""
         bodies = self.bodies.found
-        of_it = (each for each in self._nearest if each.first == name and each.at is None)
+        nearest = self._nearest(tyres=self._is_tyre(name))
+        of_it = (each for each in nearest if each.first == name and each.at is None)
         return "; ".join(dict.fromkeys(words for each in of_it for words in self._without(each, bodies)))
 
     @staticmethod
@@ -122,4 +139,4 @@ class Gaps(Keeper):
         """
         if name in self.bodies.lacking:
             raise self.bodies.lacking[name]
-        return tuple(gap for gap in self.all if gap.first.name == name)
+        return tuple(gap for gap in self._of_bodies(tyres=self._is_tyre(name)) if gap.first.name == name)

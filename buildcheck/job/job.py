@@ -24,6 +24,7 @@ from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.job.bracket_bolts import BracketBolts
 from buildcheck.job.bracket_feet import Foot, foot_of
 from buildcheck.job.bracket_plates import BracketPlates
+from buildcheck.job.bracket_stiffeners import BracketStiffeners
 from buildcheck.job.bracket_welds import BracketWeld
 from buildcheck.job.cases_away import Travel
 from buildcheck.job.changed_jobs import Changes
@@ -383,6 +384,10 @@ class Job(Parts, Changes):
     def plates_of(self, bracket: Attachment) -> BracketPlates:
         """Plates of a bracket: their stress at the root and at the holes."""
         return BracketPlates(self.loads, self.strengths, bracket)
+
+    def stiffeners_of(self, bracket: Attachment) -> BracketStiffeners:
+        """Gussets and the brace of a bracket: their stresses and their welds."""
+        return BracketStiffeners(self.loads, bracket)
 
     def bolts_of(self, bracket: Attachment) -> BracketBolts:
         """Bolts of a bracket: their loads and strengths."""

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
-from buildcheck.build import Missing, Side
-from buildcheck.job.curve import Unreached
+from buildcheck.build import Side
 from buildcheck.job.job import Job
-from buildcheck.job.margins import parts_of
 
 
 class Rung(NamedTuple):
@@ -54,9 +51,8 @@ def ladder(job: Job) -> Ladder:
         if not way.rolled:
             up = 1.0 if way.states == "bump" else -1.0
             stated[way.states], looked[way.states] = way.stated, way.looked
-            rungs += [Rung(up * end.at, end.side, end.what, end.path, ends=True) for end in way.ends]
-    for find in (_stops, _straps):
-        rungs += _until_missing(find, job)
+            for ends, found in ((True, way.ends), (False, way.begins)):
+                rungs += [Rung(up * one.at, one.side, one.what, one.path, ends=ends) for one in found]
     # What is at its end already at ride height ends both ways, and is one rung.
     rungs = sorted(
         dict.fromkeys(rung._replace(at=rung.at + 0.0) for rung in rungs), key=lambda rung: (-rung.at, rung.what)
@@ -64,25 +60,3 @@ def ladder(job: Job) -> Ladder:
     return Ladder(
         tuple(rungs), stated["bump"], stated["droop"], looked["bump"], -looked["droop"], limits.missing, limits.unknown
     )
-
-
-def _until_missing(find: Callable[[Job], Iterator[Rung]], job: Job) -> Iterator[Rung]:
-    # What is missing here is missing for the end of the same part too, and is named there.
-    try:
-        yield from find(job)
-    except (Missing, Unreached):
-        return
-
-
-def _stops(job: Job) -> Iterator[Rung]:
-    for stop in parts_of(job.build, "bump-stop"):
-        at = job.stop_height(stop, job.lines.bump).first_at_most(stop.free_length)
-        if at is not None:
-            yield Rung(at, stop.side, f"the {stop.label} touches", stop.path, ends=False)
-
-
-def _straps(job: Job) -> Iterator[Rung]:
-    for strap in parts_of(job.build, "limit-strap"):
-        at = job.length(strap, job.lines.droop).first_at_least(strap.length)
-        if at is not None:
-            yield Rung(-at, strap.side, f"the {strap.label} is tight", strap.path, ends=False)

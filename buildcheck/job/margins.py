@@ -38,8 +38,9 @@ class Margin(NamedTuple):
     left: Callable[[], Array]
     dimension: Dimension = Dimension.LENGTH
     quantity: str = ""
-    between: bool = False
-    """Whether it is the gap of two bodies; the poses in which a body is not known are reported once for each body."""
+    other: str = ""
+    """The spec path of the first of two bodies whose gap it is, `path` being that of the second; the poses in which a
+    body is not known are reported once for each body."""
 
 
 def margins(build: Build, moving: MovingAxle) -> Iterator[Margin]:
@@ -62,6 +63,20 @@ def margins(build: Build, moving: MovingAxle) -> Iterator[Margin]:
         for name, ends in STEERING_JOINTS.items():
             if build.steering.has(name):
                 yield from _rod(moving, getattr(build.steering, name), name.replace("_", " "), ends)
+
+
+def beginnings(build: Build, moving: MovingAxle) -> Iterator[Margin]:
+    """The room before something begins that ends no travel yet: a stop that touches, a strap that is tight."""
+    for stop in parts_of(build, "bump-stop"):
+        yield Margin(
+            f"the {stop.label} touches", "", stop.path, stop.side,
+            lambda stop=stop: moving.stop_height(stop) - stop.free_length,  # type: ignore[misc]
+        )  # fmt: skip
+    for strap in parts_of(build, "limit-strap"):
+        yield Margin(
+            f"the {strap.label} is tight", "", strap.path, strap.side,
+            lambda strap=strap: strap.length - moving.length(strap),  # type: ignore[misc]
+        )  # fmt: skip
 
 
 # Parts that stay farther apart than this (m) do not touch on the next step.
@@ -183,7 +198,7 @@ def touching(bodies: Bodies) -> Iterator[Margin]:
         one, two = found[first], found[second]
         yield Margin(
             f"the {one.label} touches the {two.label}", f"{one.label} {{}} into the {two.label}", two.path,
-            _side_of(one.label, two.label), lambda gaps=gaps: gaps, between=True,  # type: ignore[misc]
+            _side_of(one.label, two.label), lambda gaps=gaps: gaps, other=one.path,  # type: ignore[misc]
         )  # fmt: skip
 
 

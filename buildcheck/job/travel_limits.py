@@ -15,7 +15,7 @@ from buildcheck.job.bodies import Bodies, bodies_of
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Unreached
 from buildcheck.job.envelope import LOCKS
 from buildcheck.job.lines import LEFT_UP, RIGHT_UP
-from buildcheck.job.margins import Margin, margins, touching
+from buildcheck.job.margins import Margin, beginnings, margins, touching
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.resting import RestingAxle
 
@@ -27,20 +27,22 @@ FARTHEST = 1.6
 
 
 class End(NamedTuple):
-    """Something that ends a way: what, in words; the spec path of its cause; how far the axle goes (m or rad);
-    its pose; and the side that it is on."""
+    """Something that ends a way, or that begins on it: what, in words; the spec path of its cause; how far the axle
+    goes (m or rad); its pose; the side that it is on; and of two parts that touch the path of the other one."""
 
     what: str
     path: str
     at: float
     pose: PoseName
     side: Side = Side.CENTRE
+    other: str = ""
 
 
 class Way(NamedTuple):
     """One way of the axle's motion: its name, the travel that the spec states, how far it was followed (m or rad), and
     what ends it, nearest first. `rolled` is true for articulation; `states` is the key of the travel that states it.
-    Ends farther than it was followed are not known."""
+    `begins` are the stops that touch and the straps that are tight on it, nearest first. What is farther than it was
+    followed is not known."""
 
     name: str
     stated: float
@@ -48,15 +50,18 @@ class Way(NamedTuple):
     ends: tuple[End, ...]
     rolled: bool
     states: str
+    begins: tuple[End, ...] = ()
 
 
 class TravelLimits(NamedTuple):
-    """Limits of the travel each way. `missing` are the spec paths that some evaluation needed; `unknown` lists in words
-    what else could not be evaluated, and why."""
+    """Limits of the travel each way. `missing` are the spec paths that some end needed; `unknown` lists in words what
+    else could not be evaluated, and why. `without_begins` are the paths that only a stop's or a strap's beginning
+    needed."""
 
     ways: tuple[Way, ...]
     missing: tuple[str, ...]
     unknown: tuple[str, ...]
+    without_begins: tuple[str, ...] = ()
 
 
 def travel_limits(resting: RestingAxle) -> TravelLimits:
@@ -84,21 +89,37 @@ def travel_limits(resting: RestingAxle) -> TravelLimits:
         except Unreached as error:
             unknown[str(error)] = None
         else:
-            if not margin.between:
+            if not margin.other:
                 unknown.update(_lost(f"whether {margin.what}", np.isnan(each), solved, stated))
             found.append((margin, np.fmin.reduce(each, axis=1)))
+    begun, without = _begun(build, moving)
     ways = tuple(
         Way(
             line.name,
             line.end,
             float(line.parameter[-1]),
-            tuple(_ends(line, found, solved)),
+            tuple(sorted((*_no_farther(line, solved), *_zeros(line, found)), key=lambda end: end.at)),
             _states(line) == "articulation",
             _states(line),
+            tuple(sorted(_zeros(line, begun), key=lambda end: end.at)),
         )
         for line in lines
     )
-    return TravelLimits(ways, tuple(missing), tuple(unknown))
+    return TravelLimits(ways, tuple(missing), tuple(unknown), without)
+
+
+def _begun(build: Build, moving: MovingAxle) -> tuple[list[tuple[Margin, Array]], tuple[str, ...]]:
+    """The margins of what begins, in each pose, and the spec paths that they lack."""
+    found: list[tuple[Margin, Array]] = []
+    without: dict[str, None] = {}
+    for margin in beginnings(build, moving):
+        try:
+            found.append((margin, _kept(moving, margin)[:, 0]))
+        except Missing as error:
+            without[error.path] = None
+        except Unreached:
+            continue  # the same is said of its end
+    return found, tuple(without)
 
 
 def _kept(moving: MovingAxle, margin: Margin) -> Array:
@@ -107,7 +128,7 @@ def _kept(moving: MovingAxle, margin: Margin) -> Array:
     def left() -> Array:
         return np.asarray(margin.left()).reshape(len(moving.poses.x), -1)
 
-    return left() if margin.between else moving.keep(("margin", margin.what), left)
+    return left() if margin.other else moving.keep(("margin", margin.what), left)
 
 
 def _states(line: Line) -> str:
@@ -153,23 +174,25 @@ def _lines(build: Build) -> list[Line]:
     return lines
 
 
-def _ends(line: Line, found: list[tuple[Margin, Array]], solved: NDArray[np.bool_]) -> Iterator[End]:
-    ends = []
+def _no_farther(line: Line, solved: NDArray[np.bool_]) -> Iterator[End]:
     reached = solved[line.picks]
     if not reached.all():
         at = float(line.parameter[max(int(reached.argmin()) - 1, 0)])
-        ends.append(End("the links let the axle go no farther", "links", at, line.pose(at)))
+        yield End("the links let the axle go no farther", "links", at, line.pose(at))
+
+
+def _zeros(line: Line, found: list[tuple[Margin, Array]]) -> Iterator[End]:
+    """Where on a line each margin becomes zero, for those that do."""
     for margin, left in found:
         values = left[line.picks]
         if not (values <= 0.0).any():
-            continue  # most never end a way, and finding that out on a curve takes long
+            continue  # most never do, and finding that out on a curve takes long
         try:
-            end = first_zero(Curve(values, line))
+            at = first_zero(Curve(values, line))
         except Unreached:
             continue  # nothing is known at the start of this way; `unknown` or the end by the links reports it
-        if end is not None:
-            ends.append(End(margin.what, margin.path, end, line.pose(end), margin.side))
-    yield from sorted(ends, key=lambda end: end.at)
+        if at is not None:
+            yield End(margin.what, margin.path, at, line.pose(at), margin.side, margin.other)
 
 
 def first_zero(curve: Curve) -> float | None:

@@ -60,6 +60,26 @@ class Curve(NamedTuple):
     heights: tuple[float | None, ...]
 
 
+class Beyond(NamedTuple):
+    """What lies beyond a range of heights, hatched in a style of `HATCHES`; an end is infinite where there is none."""
+
+    style: str
+    low: float
+    high: float
+
+
+HATCHES = {"warning": 9, "error": 5}
+"""The styles of hatching, with the distance of their lines."""
+
+
+def hatches() -> Iterator[str]:
+    """The patterns of the hatching, which a page of panels has once."""
+    for style, apart in HATCHES.items():
+        line = f'<path class="hatch {style}" d="M0 0V{apart}"/>'
+        size = f'width="{apart}" height="{apart}" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"'
+        yield f'<pattern id="beyond-{style}" {size}>{line}</pattern>'
+
+
 def text(x: float, y: float, words: str, extra: str = "") -> str:
     """A line of text. The words are escaped; `extra` are attributes of our own."""
     return f'<text x="{x:.1f}" y="{y:.1f}"{extra and " " + extra}>{escape(words)}</text>'
@@ -82,10 +102,11 @@ def _wrapped(label: str, most: int = 12) -> list[str]:
 
 def panel(
     title: str, across: Axis, up: Axis, places: Sequence[float], curves: Sequence[Curve], mark: tuple[float, str],
-    room: float,
+    room: float, limits: Sequence[Beyond] = (),
 ) -> Iterator[str]:  # fmt: skip
     """A panel: curves over `places` along the axis `across`. `mark` is a place to mark, with its word; `room` is left
-    for the labels at the right. Each line of the title after the first is drawn above the panel."""
+    for the labels at the right. What is beyond the `limits` is hatched. Each line of the title after the first is drawn
+    above the panel."""
     right = WIDTH - room
     left = max(_LEFT, 26 + _LETTER * max(len(shown) for _, shown in up.ticks()))
 
@@ -98,6 +119,12 @@ def panel(
     lines = title_lines(title)
     for number, line in enumerate(lines):
         yield text(0, 14 - _LINE * (len(lines) - 1 - number), line, 'class="title"')
+    for limit in limits:
+        for start, height in beyond(y(limit.low), y(limit.high), _TOP, _BOTTOM):
+            size = f'x="{left:.1f}" y="{start:.1f}" width="{right - left:.1f}" height="{height:.1f}"'
+            yield f'<rect class="beyond" style="fill: url(#beyond-{limit.style})" {size}/>'
+            edge = start + height if start <= _TOP else start
+            yield _line(left, edge, right, edge, f"limit {limit.style}")
     for at, shown in across.ticks():
         yield _line(x(at), _TOP, x(at), _BOTTOM, "grid")
         yield text(x(at), _BOTTOM + 15, shown, 'text-anchor="middle"')
@@ -119,7 +146,7 @@ def panel(
         ]
         known = [point for point in points if point is not None]
         if known:
-            yield f'<path d="{_path(points)}" stroke-dasharray="{dashes or "none"}"/>'
+            yield f'<path d="{path(points)}" stroke-dasharray="{dashes or "none"}"/>'
             ends.append(_End(*known[-1], _wrapped(curve.label, most)))
     for end, label_y in _apart(ends):
         yield _line(end.x, end.y, right + 6, label_y, "leader")
@@ -140,13 +167,22 @@ class _End(NamedTuple):
         return _LINE * len(self.lines) / 2
 
 
-def _path(points: Sequence[tuple[float, float] | None]) -> str:
+def path(points: Sequence[tuple[float, float] | None]) -> str:
+    """The path through points, as an SVG writes it; None breaks it."""
     parts, pen_down = [], False
     for point in points:
         if point is not None:
             parts.append(f"{'L' if pen_down else 'M'}{point[0]:.1f} {point[1]:.1f}")
         pen_down = point is not None
     return "".join(parts)
+
+
+def beyond(low: float, high: float, top: float, bottom: float) -> Iterator[tuple[float, float]]:
+    """The areas of a frame beyond a range: top and height of each. `low` and `high` are the places of the range's ends,
+    infinite where it has none, y downwards; areas of no height are left out."""
+    for start, end in ((top, high), (low, bottom)):
+        if math.isfinite(start + end) and end > start:
+            yield start, end - start
 
 
 def _apart(ends: Sequence[_End]) -> Iterator[tuple[_End, float]]:

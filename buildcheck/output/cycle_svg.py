@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 from xml.sax.saxutils import escape
 
 from buildcheck.build import Side
+from buildcheck.checks.limit import Bounds
 from buildcheck.job.cycle import Column
 from buildcheck.output import words
 from buildcheck.output.chart import (
@@ -21,13 +22,16 @@ from buildcheck.output.chart import (
     STROKES,
     WIDTH,
     Axis,
+    Beyond,
     Curve,
+    hatches,
     label_room,
     panel,
     round_step,
     text,
     title_lines,
 )
+from buildcheck.output.curve_limits import HELD, Allowed
 from buildcheck.output.cycle_words import absent, breaks, held, way
 from buildcheck.output.ladder import travel
 from buildcheck.output.outcome import Cycled
@@ -41,6 +45,7 @@ _MARGIN = 16.0
 _PAGE = 2 * WIDTH + _GAP
 _LETTERS = 56  # that a line of text has room for on a narrow screen
 _LINE = 16.0
+_SMALL_LETTERS = 72  # of the small ones, below a panel
 _FLAT = 4.0  # a curve that takes less than one part in so many of a panel's height says nothing there
 
 _STYLE = """\
@@ -53,6 +58,10 @@ _STYLE = """\
 .cycling-sheet .mark { stroke: #000; stroke-width: 0.8; }
 .cycling-sheet .leader { stroke: #000; stroke-width: 0.5; }
 .cycling-sheet rect { fill: none; stroke: #000; stroke-width: 0.8; }
+.cycling-sheet .beyond { stroke: none; }
+.cycling-sheet .hatch { stroke-width: 0.7; }
+.cycling-sheet .hatch.error { stroke-width: 1.6; }
+.cycling-sheet .limit { stroke: #000; stroke-width: 0.9; }
 .cycling-sheet path { fill: none; stroke: #000; stroke-width: 1.8; }
 .cycling-sheet .ladder path { stroke-width: 1.4; }
 .cycling-sheet .ladder .tick { stroke: #bbb; stroke-width: 0.6; }
@@ -105,22 +114,26 @@ class _Plot(NamedTuple):
         return high - low > _FLAT * min(top - bottom for bottom, top in each)
 
 
-def picture(spec: Cycled) -> str:
-    """The picture of one spec, a document of its own."""
+def picture(spec: Cycled, bounds: Mapping[str, Bounds] | None = None) -> str:
+    """The picture of one spec, a document of its own. `bounds` are those of the checks, by `rule/limit`; what is beyond
+    them is hatched where the axle is cycled level and straight ahead, as the checks have it."""
     name = build_name(spec)
     title = f"Cycling sheet: {name}"
     top = _lines([title, way(spec), held(spec), printable(spec.file)], first_bold=True)
     notes = [*breaks(spec), *absent(spec)]
     bottom = _lines([*notes, "Computed from the spec, not measured."])
-    panels = [*_ladder(spec), *_panels(spec)]
+    panels = [*_ladder(spec), *_panels(spec, bounds or {})]
     wide, height = _places(top, panels, bottom, columns=2)
     narrow, narrow_height = _places(top, panels, bottom, columns=1)
     width, height = _PAGE + 2 * _MARGIN, height + 2 * _MARGIN
+    hatched = any('class="beyond"' in each for part in panels for each in part.elements)
+    patterns = [f"<defs>{''.join(hatches())}</defs>"] if hatched else []
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="cycling-sheet" role="img" width="{width:.0f}" '
         f'height="{height:.0f}" viewBox="{-_MARGIN:.0f} {-_MARGIN:.0f} {width:.0f} {height:.0f}" '
         'preserveAspectRatio="xMidYMin meet">',
         f"<title>{escape(title)}</title>",
+        *patterns,
         f"<style>\n{_STYLE}{_narrow_style(width / height, narrow, narrow_height)}</style>",
     ]
     for index, ((x, y), part) in enumerate(zip(wide, (top, *panels, bottom), strict=True)):
@@ -170,12 +183,13 @@ def _ladder(spec: Cycled) -> Iterator[_Drawn]:
     if found is not None:
         title = text(0, -4, "Travel ladder: what ends the travel, and where", 'class="title"')
         hatch = '<path d="M0 0V7" style="stroke-width: 1"/>'
-        pattern = f'<pattern id="lost" width="7" height="7" patternUnits="userSpaceOnUse">{hatch}</pattern>'
+        size = 'width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"'
+        pattern = f'<pattern id="lost" {size}>{hatch}</pattern>'
         elements = (title, f"<defs>{pattern}</defs>", '<g class="ladder">', *found.drawing.elements, "</g>")
         yield _Drawn(found.drawing.height, elements, _LINE)
 
 
-def _panels(spec: Cycled) -> Iterator[_Drawn]:
+def _panels(spec: Cycled, bounds: Mapping[str, Bounds]) -> Iterator[_Drawn]:
     system, cycle = spec.build.units, spec.cycle
     plots = list(_plots(cycle.columns, system))
     room = label_room([label for plot in plots for label, _ in _merged(plot.columns, system)])
@@ -183,11 +197,38 @@ def _panels(spec: Cycled) -> Iterator[_Drawn]:
     across = _axis("axle height", Dimension.LENGTH, system, places[0], places[-1])
     for plot in plots:
         curves = [Curve(label, _heights(column, system)) for label, column in _merged(plot.columns, system)]
-        up = _axis(plot.dimension.value, plot.dimension, system, *plot.extent(system)).to_ticks()
+        allowed = _allowed(spec, plot, bounds)
+        ends = [] if allowed is None else [_shop(end, plot.dimension, system) for end in allowed.ends]
+        low, high = plot.extent(system)
+        up = _axis(plot.dimension.value, plot.dimension, system, min([low, *ends]), max([high, *ends])).to_ticks()
         whole = all(None not in curve.heights for curve in curves)
         title = plot.title if whole else f"{plot.title} (not at every height)"
-        elements = tuple(panel(title, across, up, places, curves, (0.0, "ride height"), room))
-        yield _Drawn(HEIGHT, elements, _LINE * (len(title_lines(title)) - 1))
+        limits = [] if allowed is None else list(_beyond(allowed, plot.dimension, system))
+        elements = tuple(panel(title, across, up, places, curves, (0.0, "ride height"), room, limits))
+        said = textwrap.wrap(allowed.says, _SMALL_LETTERS) if allowed is not None else []
+        notes = tuple(text(0, HEIGHT + 12 * number + 8, line, 'class="small"') for number, line in enumerate(said))
+        yield _Drawn(HEIGHT + 12 * len(said), (*elements, *notes), _LINE * (len(title_lines(title)) - 1))
+
+
+def _allowed(spec: Cycled, plot: _Plot, bounds: Mapping[str, Bounds]) -> Allowed | None:
+    """The ranges of the check that holds what a panel shows; None where none does, or not in this cycle."""
+    cycle = spec.cycle
+    first = plot.columns[0][1]
+    held = HELD.get(first.quantity.name)
+    if held is None or cycle.roll or cycle.lock or None in _heights(first, spec.build.units):
+        return None
+    ride = min(range(len(cycle.poses)), key=lambda number: abs(cycle.poses[number].heave))
+    return held.allowed(spec.build, bounds, first.values, ride, plot.dimension)
+
+
+def _beyond(allowed: Allowed, dimension: Dimension, system: System) -> Iterator[Beyond]:
+    for style, ends in (("warning", allowed.warning), ("error", allowed.error)):
+        low, high = (_shop(end, dimension, system) if math.isfinite(end) else end for end in ends)
+        yield Beyond(style, low, high)
+
+
+WITH = {"other-wheel-steer": "steer"}
+"""What is shown in the panel of another quantity that a check holds; any other has a panel without limits."""
 
 
 def _plots(columns: Sequence[Column], system: System) -> Iterator[_Plot]:
@@ -201,7 +242,8 @@ def _plots(columns: Sequence[Column], system: System) -> Iterator[_Plot]:
             plots = together.setdefault((title, rest, quantity.dimension), [_Plot("", title, quantity.dimension, ())])
             plots[0] = plots[0].joined(side, column)
             continue
-        plots = together.setdefault((quantity.group, "", quantity.dimension), [])
+        alone = quantity.name if quantity.name in HELD else WITH.get(quantity.name, "")
+        plots = together.setdefault((quantity.group, alone, quantity.dimension), [])
         for index, plot in enumerate(plots):
             wider = plot.joined(quantity.heading, column)
             if len(wider.columns) <= len(STROKES) and not wider.flattens(system):

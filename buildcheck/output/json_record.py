@@ -176,6 +176,7 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "quantity": printable(reading.quantity),
         "meaning": printable(reading.meaning),
         "verdict": reading.verdict.value,
+        "from_stage": None if reading.from_stage is None else reading.from_stage.value,
         "place": place_of(spec, reading.place),
         "dimension": None if reading.dimension is None else reading.dimension.value,
         "value": number(reading.value, shown.value),

@@ -397,8 +397,10 @@ def waived_by(reading: Reading) -> str:
 
 
 def rule_and_quantity(reading: Reading) -> str:
-    """The rule, and its limit or requirement where one was reached: `link-flatness, slope-at-ride`."""
-    return printable(", ".join(name for name in (reading.rule, reading.quantity) if name))
+    """The rule, and its limit or requirement where one was reached: `link-flatness, slope-at-ride`; with the stage of
+    the check where that is a later one."""
+    later = "" if reading.from_stage is None else f"checked from the stage {reading.from_stage.value} on"
+    return printable(", ".join(name for name in (reading.rule, reading.quantity, later) if name))
 
 
 def change(cure: Cure, system: System) -> str:

@@ -6,7 +6,7 @@ its fields by itself.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Annotated, Any, NamedTuple, get_args, get_origin
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Sides, Stage
@@ -14,17 +14,23 @@ from buildcheck.build.field import Field
 from buildcheck.build.measured import measurements, planned
 from buildcheck.build.part import Vector, fields
 from buildcheck.build.paths import kind_of
+from buildcheck.build.reads import Cell
 from buildcheck.checks.hold_points import measured_at
 from buildcheck.checks.inspection import Inspection
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.missing_data import stated_in_an_example
-from buildcheck.shop.walk import on_the_walk
+from buildcheck.checks.read_by import rules_that_read
+from buildcheck.checks.rule import Rule
+from buildcheck.job import Job, Unreached
+from buildcheck.job.by_hand import first_read_by_hand
+from buildcheck.shop.walk import on_the_walk, value_at
 from buildcheck.spec.place import join, split
 from buildcheck.spec.quantity import Dimension
 
 MEASURED = "records.measured"
 """The list that the measurements themselves go into, which nobody is asked to write."""
 
+BY_HAND = "records.cycled.sides"
 ALIGNED = "records.aligned"
 PLANNED_AT = {"caster": "axle.caster", "toe_in": "axle.toe_in"}
 """Where a spec plans what the alignment on the finished truck has to be."""
@@ -51,17 +57,20 @@ class Need(NamedTuple):
     example: Any
 
 
-def needs(build: Build, inspection: Inspection) -> tuple[Need, ...]:
+def needs(job: Job, inspection: Inspection, rules: Iterable[Rule] = ()) -> tuple[Need, ...]:
     """Everything that the stage of an inspection still asks for: one walk round the truck for what the spec states, and
-    then one with the tape for what is measured. In one place, in the order of the sections of a spec."""
+    then one with the tape for what is measured. In one place, in the order of the sections of a spec. `job` is the one
+    that was inspected, and `rules` those that were applied."""
+    build = job.build
     asked: dict[str, dict[str, None]] = {}
     for reading in inspection.readings:
         if reading.verdict is Verdict.NOT_CHECKED:
             for path in reading.missing:
                 for leaf in leaves(path) if path != MEASURED else ():
                     asked.setdefault(leaf, {})[reading.rule] = None
-    stated = [need for path, rules in asked.items() if (need := _stated(build, path, tuple(rules))) is not None]
-    measured = [_measured(build, path) for path in _unmeasured(build, inspection.stage)]
+    stated = [need for path, asking in asked.items() if (need := _stated(job, path, tuple(asking))) is not None]
+    readers = rules_that_read(job, rules)
+    measured = [_measured(build, path, readers) for path in _unmeasured(build, inspection.stage)]
     stated.sort(key=lambda need: (on_the_walk(build, need.path), _order(need.path)))
     measured.sort(key=lambda need: on_the_walk(build, need.path))
     return (*stated, *measured)
@@ -87,26 +96,28 @@ def leaves(path: str) -> Iterator[str]:
         yield path
 
 
-def _stated(build: Build, path: str, rules: tuple[str, ...]) -> Need | None:
+def _stated(job: Job, path: str, rules: tuple[str, ...]) -> Need | None:
     said, kind = field_at(path)
     if said is None:
         return None
     how, dimension = _how(said, kind)
     choices = tuple(map(str, said.one_of)) if how in ("word", "text") else ()
-    return Need(path, False, how, said.words, dimension, choices, _planned(build, path), rules, said.example)
+    return Need(path, False, how, said.words, dimension, choices, _planned(job, path), rules, said.example)
 
 
-def _planned(build: Build, path: str) -> float | None:
-    """The value in the spec that a record of the finished truck is compared with."""
+def _planned(job: Job, path: str) -> float | None:
+    """The value that a record of the finished truck, or of the cycled axle, is compared with."""
     section, _, name = path.rpartition(".")
-    of = PLANNED_AT.get(name) if section.startswith(ALIGNED) else None
     try:
-        return None if of is None else float(build.value(of))
-    except Missing:
+        if section.startswith(BY_HAND):
+            return first_read_by_hand(job, name, Side(section.removeprefix(f"{BY_HAND}.")))
+        of = PLANNED_AT.get(name) if section.startswith(ALIGNED) else None
+        return None if of is None else float(job.build.value(of))
+    except (Missing, Unreached):
         return None
 
 
-def _measured(build: Build, path: str) -> Need:
+def _measured(build: Build, path: str, readers: Mapping[Cell, tuple[str, ...]]) -> Need:
     said, kind = field_at(path)
     how, dimension = _how(said or Field(), kind)
     try:
@@ -114,7 +125,10 @@ def _measured(build: Build, path: str) -> Need:
     except Missing:
         plan = None
     words = said.words if said is not None else ""
-    return Need(path, True, how, words, dimension, (), plan, (), said.example if said is not None else None)
+    above, _, name = path.rpartition(".")
+    part = value_at(build, split(above))
+    rules = readers.get((part.path, name), ()) if isinstance(part, Part) else ()
+    return Need(path, True, how, words, dimension, (), plan, rules, said.example if said is not None else None)
 
 
 def field_at(path: str) -> tuple[Field | None, Any]:

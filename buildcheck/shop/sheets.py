@@ -6,12 +6,15 @@ asks for its fields on paper by itself.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from buildcheck.build import Build, Part, Point
+from buildcheck.build import Build, Missing, Part, Point
 from buildcheck.build.part import words
 from buildcheck.checks.inspection import Inspection
+from buildcheck.checks.rule import Rule
+from buildcheck.job import Job, Unreached
+from buildcheck.job.gaps import Gap
 from buildcheck.job.parts_list import Fact, parts_list
 from buildcheck.shop.needs import Need, needs
 from buildcheck.shop.walk import value_at, where
@@ -23,6 +26,20 @@ AFTER_THE_DRIVE = ("records.driven", "records.aligned")
 
 DONE = ("as_welded", "as_bolted")
 """Groups of a bracket whose names only repeat what their fields say."""
+
+
+SEEN_GAPS = "records.cycled.gaps"
+HOW_MANY_GAPS = 5
+"""So many gaps of those that the spec has are named where gaps are read by feeler."""
+
+
+def smallest_gaps(job: Job) -> tuple[Gap, ...]:
+    """The pairs of parts that come nearest to each other by the spec, smallest gap first; empty where that cannot be
+    computed."""
+    try:
+        return tuple(sorted(job.gaps.all, key=lambda gap: gap.smallest.value)[:HOW_MANY_GAPS])
+    except (Missing, Unreached):
+        return ()
 
 
 class Blank(NamedTuple):
@@ -63,14 +80,14 @@ class Tightening(NamedTuple):
     unknown: tuple[str, ...]
 
 
-def measuring(build: Build, inspection: Inspection) -> tuple[Entry, ...]:
-    """Everything that the stage of an inspection still asks for."""
-    return tuple(_entry(build, need) for need in needs(build, inspection))
+def measuring(job: Job, inspection: Inspection, rules: Iterable[Rule] = ()) -> tuple[Entry, ...]:
+    """Everything that the stage of an inspection still asks for; `job` and `rules` are as in `needs`."""
+    return tuple(_entry(job, need) for need in needs(job, inspection, rules))
 
 
-def following_up(build: Build, inspection: Inspection) -> tuple[Entry, ...]:
+def following_up(job: Job, inspection: Inspection, rules: Iterable[Rule] = ()) -> tuple[Entry, ...]:
     """What is looked at after the first drives; `inspection` is as at the last stage."""
-    every = (_entry(build, need) for need in needs(build, inspection))
+    every = (_entry(job, need) for need in needs(job, inspection, rules))
     return tuple(entry for entry in every if entry.path.startswith(AFTER_THE_DRIVE))
 
 
@@ -101,17 +118,22 @@ def _tightenings(build: Build) -> Iterator[Tightening]:
             yield Tightening(label, number, facts, where(build, piece.path), unknown)
 
 
-def _entry(build: Build, need: Need) -> Entry:
+def _entry(job: Job, need: Need) -> Entry:
+    build = job.build
     choices = {"yes-no": ("yes", "no"), "word": need.choices, "list": ("none",), "group": ("none",)}.get(need.kind, ())
     part, field = named(build, need.path)
     at = where(build, need.path)
-    return Entry(part, field, need.words, need.path, need.measured, at, tuple(_blanks(need)), choices, need.rules)
+    return Entry(part, field, need.words, need.path, need.measured, at, tuple(_blanks(job, need)), choices, need.rules)
 
 
-def _blanks(need: Need) -> Iterator[Blank]:
-    """The boxes to write into: one for each coordinate of a point, none for what is ticked."""
+def _blanks(job: Job, need: Need) -> Iterator[Blank]:
+    """The boxes to write into: one for each coordinate of a point, and for each of the gaps that are the smallest by
+    the spec; none for what is ticked."""
     planned = need.planned
-    if need.kind == "point":
+    if need.path == SEEN_GAPS:
+        for gap in smallest_gaps(job):
+            yield Blank(f"{gap.first.label} to {gap.second.label}", gap.smallest.value, Dimension.LENGTH)
+    elif need.kind == "point":
         axes = planned if isinstance(planned, Point) else (None, None, None)
         for name, value in zip(("x, forward", "y, left", "z, up"), axes, strict=True):
             yield Blank(name, value, need.dimension)

@@ -128,7 +128,7 @@ def too_close_to_an_error(reading: Reading) -> bool:
 
 
 def _too_close(inspection: Inspection) -> Iterator[str]:
-    for reading in inspection.readings:
+    for reading in inspection.of_stage:
         if too_close_to_an_error(reading):
             yield (
                 f"{reading.rule}, {reading.quantity} of the {reading.subject}: too close to its error limit to tell on "
@@ -182,7 +182,7 @@ def signed(
         spec_file=spec_file,
         stated=stated(build),
         provenance=provenance,
-        readings=tuple(as_signed(reading) for reading in inspection.readings),
+        readings=tuple(as_signed(reading) for reading in inspection.of_stage),
         accepted=point.accepted,
     )
 

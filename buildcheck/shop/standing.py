@@ -95,7 +95,7 @@ def standing(
     now = stated(build)
     changed = tuple(changes(signed.stated, now))
     inspection = inspect(build, rules, stage=signed.stage, standard=standard, today=today, changes=False)
-    broken = tuple(each for each in inspection.readings if each.verdict in (Verdict.ERROR, Verdict.NOT_CHECKED))
+    broken = tuple(each for each in inspection.of_stage if each.verdict in (Verdict.ERROR, Verdict.NOT_CHECKED))
     return Standing(record, changed, tuple(_facts(signed, now)), broken, wanted_key)
 
 

@@ -68,6 +68,8 @@ CALLED: Mapping[str, tuple[str, ...]] = {
     "leg": ("fillet size", "bead size", "weld size", "leg size", "leg length"),
     "filler": ("wire", "rod", "electrode", "filler metal", "filler rod"),
     "interpass": ("interpass temperature",),
+    "gussets": ("gusset", "gusseted", "boxed", "box plates"),
+    "brace": ("braced", "bracing", "strut", "support tube"),
     "method": ("fixed by", "fixing", "mounting", "attached by"),
     "parent": ("mounted to", "welded to", "fixed to", "base"),
     "intended_use": ("use", "usage", "purpose"),

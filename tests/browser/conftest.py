@@ -24,11 +24,12 @@ def pytest_configure(config: pytest.Config) -> None:
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """These tests run where they are asked for, since they need a browser that not every machine has."""
-    ours = [item for item in items if Path(__file__).parent in item.path.parents]
+    here = Path(__file__).parent
+    ours = {item for item in items if item.path.is_relative_to(here)}
     for item in ours:
         item.add_marker(pytest.mark.browser)
     if "browser" not in config.option.markexpr:
-        config.hook.pytest_deselected(items=ours)
+        config.hook.pytest_deselected(items=[*ours])
         items[:] = [item for item in items if item not in ours]
 
 

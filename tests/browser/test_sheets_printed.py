@@ -14,6 +14,7 @@ from called import called
 
 import buildcheck
 from buildcheck.checks.inspection import inspect
+from buildcheck.job import Job
 from buildcheck.plugins.loading import collect
 from buildcheck.shop.needs import needs
 
@@ -66,7 +67,7 @@ def test_each_sheet_says_which_it_is(sheet: Any, kind: str, spec: Path, size: tu
 def test_everything_that_is_asked_for_is_on_paper(sheet: Any, spec: Path) -> None:
     build = buildcheck.read(spec).build
     asked = needs(
-        build, inspect(build, collect().rules, stage=buildcheck.Stage.TACKED, changes=False, all_missing=True)
+        Job(build), inspect(build, collect().rules, stage=buildcheck.Stage.TACKED, changes=False, all_missing=True)
     )
     whole = "".join("".join(each.extract_text() for each in printed(sheet(spec, "measure"))).split())
     assert len(asked) > 30

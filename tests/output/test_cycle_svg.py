@@ -15,10 +15,12 @@ from hand_made import INCH, SPEC
 
 from buildcheck.build import read_build
 from buildcheck.job.cycle import cycle
-from buildcheck.output.chart import STROKES, Axis, Curve, panel, round_step
+from buildcheck.output.chart import STROKES, Axis, Beyond, Curve, panel, round_step
+from buildcheck.output.curve_limits import bounds_in_use
 from buildcheck.output.cycle_svg import picture
 from buildcheck.output.ladder import travel
 from buildcheck.output.outcome import Cycled
+from buildcheck.plugins.loading import collect
 from buildcheck.spec.document import read_file
 from buildcheck.spec.quantity import Dimension
 
@@ -84,6 +86,46 @@ def test_a_panel_is_this() -> None:
     assert '<rect x="64.0" y="36.0" width="236.0" height="158.0"/>' in drawn
     assert '<path d="M64.0 194.0L182.0 115.0L300.0 36.0" stroke-dasharray="none"/>' in drawn
     assert drawn[-1] == '<text x="309.0" y="40.0">left</text>'
+
+
+def test_what_is_beyond_both_limits_is_hatched_up_to_the_edge_of_the_frame() -> None:
+    def shown(number: float, decimals: int) -> str:
+        return f"{number:.{decimals}f}"
+
+    axis = Axis("x", 0.0, 10.0, 5.0, shown)
+    limits = [Beyond("warning", 2.0, 7.5), Beyond("error", -math.inf, 10.0)]
+    drawn = list(panel("Gap", axis, axis, [0.0, 10.0], [Curve("left", (0.0, 5.0))], (0.0, "ride"), 80.0, limits))
+    # The frame is 158 high, from 194 for 0 up to 36 for 10: a quarter of it is above 7.5 and a fifth below 2.
+    assert [line for line in drawn if "beyond" in line] == [
+        f'<rect class="beyond" style="fill: url(#beyond-warning)" x="64.0" y="{top}" width="236.0" height="{height}"/>'
+        for top, height in (("36.0", "39.5"), ("162.4", "31.6"))
+    ]
+    assert [line for line in drawn if "limit" in line] == [
+        f'<line x1="64.0" y1="{y}" x2="300.0" y2="{y}" class="limit warning"/>' for y in ("75.5", "162.4")
+    ]
+
+
+def test_the_limits_of_the_checks_are_hatched_where_they_hold() -> None:
+    document = read_file(EXAMPLES / "tamarack/proposal.buildcheck.yaml")
+    build = read_build(document.data)
+    bounds = bounds_in_use(build, collect().rules)
+
+    def hatched(roll: float) -> dict[str, list[str]]:
+        spec = Cycled(document.name, document, build, cycle(build, roll=roll))
+        return {
+            words(part)[0]: [word for word in words(part) if "warning " in word]
+            for part in parts(picture(spec, bounds))
+            if any("beyond" in (each.get("class") or "") for each in part.iter(f"{SVG}rect"))
+        }
+
+    assert hatched(0.0) == {
+        "Axle: forward": ["warning outside -1.000 in to 1.000 in, error outside -1.500 in to 1.500"],
+        "Axle: yaw": ["warning above 0.25 deg, error above 0.75 deg from ride height (side-"],
+        "Steering: steer, other wheel": ["warning above 1.50 deg, error above 4.00 deg from droop to bump"],
+        "Driveshaft: output joint": ["warning below 2.00 deg, error below 0.00 deg left to its largest angle"],
+        "Driveshaft: pinion joint": ["warning below 2.00 deg, error below 0.00 deg left to its largest angle"],
+    }
+    assert hatched(0.1) == {}
 
 
 @pytest.mark.parametrize(

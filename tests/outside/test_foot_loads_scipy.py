@@ -16,6 +16,7 @@ from scipy.optimize import least_squares
 from buildcheck.build import read_build
 from buildcheck.build.part import Vector
 from buildcheck.job import Job
+from buildcheck.spec.written import REMOVED
 from buildcheck.testing import changed, sound_spec
 
 INCH = 0.0254
@@ -92,7 +93,7 @@ def test_a_height_is_a_lever_along_the_normal() -> None:
         sound_spec(),
         {
             "attachments.lateral_bar_frame_bracket.left.design_load": 0,
-            "attachments.lateral_bar_frame_bracket.left.braced": False,
+            "attachments.lateral_bar_frame_bracket.left.brace": REMOVED,
         },
     )
     job = Job(read_build(spec))
@@ -104,6 +105,29 @@ def test_a_height_is_a_lever_along_the_normal() -> None:
         (column,) = {number for number in foot.groups[case] if number < foot.net}
         _, moment = held_up(joint[None], np.array([row.forces[case]]), joint + np.array([0, 0, 7.75 * INCH]))
         np.testing.assert_allclose(foot.moment[:, column], -moment, rtol=1e-6, atol=1e-3)
+
+
+def test_a_brace_and_the_foot_hold_a_bracket_in_equilibrium() -> None:
+    """The joint, the brace and the foot by forces and moments; about the axis of the brace's own moment the foot takes
+    nothing of the sideways force, as a hinge would."""
+    job = Job(read_build(changed(sound_spec(), {"attachments.lateral_bar_frame_bracket.left.design_load": 0})))
+    bracket = job.build.attachments["lateral_bar_frame_bracket"].left
+    foot = job.loads.on_foot(bracket, bracket.normal)
+    assert foot.brace is not None
+    row = next(row for row in job.loads.table.joints if (row.label, row.joint) == ("lateral bar", "frame"))
+    joint = np.array(job.build.lateral_bar.frame)
+    centre = joint + np.array([0, 0, 7.75 * INCH])
+    start, end = (np.array(each) for each in (bracket.brace.bracket_end, bracket.brace.far_end))
+    pull = (end - start) / np.linalg.norm(end - start)
+    for case in one_column_cases(job):
+        (column,) = {number for number in foot.groups[case] if number < foot.net}
+        force = np.array(row.forces[case])
+        given, moment = held_up(np.array([joint, start]), np.array([force, foot.brace[column] * pull]), centre)
+        np.testing.assert_allclose(foot.force[:, column], -given, rtol=1e-6, atol=1e-2)
+        np.testing.assert_allclose(foot.moment[:, column], -moment, rtol=1e-6, atol=1e-2)
+        hinge = np.cross(start - centre, pull)
+        sideways = np.cross(joint - centre, [0, force[1], 0]) + foot.brace[column] * hinge
+        assert sideways @ hinge == pytest.approx(0.0, abs=1e-6 * np.linalg.norm(force))
 
 
 def test_a_design_load_keeps_the_direction_of_each_case() -> None:

@@ -5,13 +5,20 @@ Only single units are compared: pint misreads shop fractions, which is why the g
 
 from __future__ import annotations
 
+from functools import cache
+
 import pint
 import pytest
 
 from buildcheck.spec.quantity import Dimension, System, parse
 from buildcheck.spec.units import UNITS
 
-REGISTRY = pint.UnitRegistry()
+
+@cache
+def registry() -> pint.UnitRegistry[float]:
+    """Made on first use, since it takes half a second."""
+    return pint.UnitRegistry()
+
 
 PINT_NAMES = {
     "in": "inch",
@@ -71,7 +78,7 @@ ALL_UNITS = [(dimension, unit) for dimension in Dimension for unit in (each.name
 
 @pytest.mark.parametrize(("dimension", "unit"), ALL_UNITS)
 def test_pint_gives_the_same_si_value(dimension: Dimension, unit: str) -> None:
-    theirs = REGISTRY.Quantity(37.0, PINT_NAMES.get(unit, unit)).to(SI_UNITS[dimension]).magnitude
+    theirs = registry().Quantity(37.0, PINT_NAMES.get(unit, unit)).to(SI_UNITS[dimension]).magnitude
     assert parse(f"37 {unit}", dimension, System.METRIC) == pytest.approx(theirs, rel=1e-13)
 
 

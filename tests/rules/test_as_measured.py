@@ -172,3 +172,32 @@ def test_it_is_asked_for_once_brackets_are_tacked() -> None:
     assert inspect(build, [as_measured]).readings == ()
     (lacking,) = inspect(build, [as_measured], stage=Stage.TACKED).readings
     assert (lacking.verdict, lacking.missing) == (Verdict.NOT_CHECKED, ("records.measured",))
+
+
+@pytest.mark.parametrize(
+    ("of", "value", "reason"),
+    [
+        (
+            "coilovers.coilover.right.length",
+            "33 in",
+            "coilovers.coilover.right.length changes as the axle moves, so the spec does not state it; write what was "
+            "read with the axle at the end of its travel under records.cycled.sides.right.coilover_left_in_bump or "
+            "records.cycled.sides.right.coilover_left_in_droop",
+        ),
+        (
+            "brake_lines.line.left.length",
+            "20 in",
+            "brake_lines.line.left.length changes as the axle moves, so the spec does not state it; write what was "
+            "read with the axle at the end of its travel under records.cycled.sides.left.brake_line_slack",
+        ),
+        (
+            "bump_stops.stop.left.gap",
+            "3 in",
+            "bump_stops.stop.left.gap is a gap, which the spec does not state; write it under records.cycled.gaps with "
+            "its two parts, as {first: left tyre, second: left arm, gap: 1 1/2 in}",
+        ),
+    ],
+)
+def test_what_follows_from_the_pose_says_where_it_is_written_down(of: str, value: str, reason: str) -> None:
+    (found,) = readings({"of": of, "value": value})
+    assert (found.verdict, found.reason) == (Verdict.NOT_CHECKED, reason)

@@ -22,6 +22,7 @@ from edges import (
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
+from buildcheck.spec.written import REMOVED
 
 BRACKET = "right arm axle bracket"
 AT = "attachments.arm_axle_bracket.right"
@@ -189,8 +190,8 @@ def test_the_couple_of_two_joints_twists_the_bolts_without_any_lever() -> None:
 def test_a_higher_bracket_loads_its_bolts_more_and_a_brace_takes_the_sideways_part() -> None:
     axis = {f"{BAR}.normal": [0, 0, 1]}  # the bar then pulls across the bolts
     low, high, braced = (
-        value_of(carried({**axis, f"{BAR}.height": height, f"{BAR}.braced": brace}))
-        for height, brace in ((4, False), (8, False), (8, True))
+        value_of(carried({**axis, f"{BAR}.height": height, **brace}))
+        for height, brace in ((4, {f"{BAR}.brace": REMOVED}), (8, {f"{BAR}.brace": REMOVED}), (8, {}))
     )
     assert braced < low < high
 
@@ -203,7 +204,7 @@ def test_a_thin_foot_pries_on_its_bolts() -> None:
 def test_the_load_of_a_bolt_is_that_of_hand_work() -> None:
     """The bar pulls 6000 lbf (as designed) along itself on a bracket of 5.4 in with bolts straight up, unbraced: by
     hand, with the threads of four 9/16-12 in the shear plane (0.162 in2), 3 by 2 1/2 in apart."""
-    found = carried({f"{BAR}.normal": [0, 0, 1], f"{BAR}.braced": False, f"{BAR}.bolts.foot_thickness": "1 1/2 in"})
+    found = carried({f"{BAR}.normal": [0, 0, 1], f"{BAR}.brace": REMOVED, f"{BAR}.bolts.foot_thickness": "1 1/2 in"})
     bar = np.array([0.0, 33.0, 2.85]) / np.hypot(33.0, 2.85)
     across, along = 6000 * bar[1], 6000 * bar[2]
     shear = across / 4

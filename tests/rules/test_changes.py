@@ -157,8 +157,9 @@ def readings_after(build: Build, cure: Cure) -> tuple[Reading, ...]:
 @cache
 def readings_with_changes_of(build: Build, rule: str) -> tuple[Reading, ...]:
     """The readings of a build, of which those of one rule say what to change; to search for all changes takes long."""
-    told = inspect(build, RULES.values(), stage=Stage.DRIVEN, only=[rule]).readings
-    others = inspect(build, RULES.values(), stage=Stage.DRIVEN, changes=False).readings
+    job = Job(build)
+    told = inspect(build, RULES.values(), stage=Stage.DRIVEN, only=[rule], job=job).readings
+    others = inspect(build, RULES.values(), stage=Stage.DRIVEN, changes=False, job=job).readings
     return (*told, *(each for each in others if each.rule != rule))
 
 
@@ -179,14 +180,14 @@ def test_of_the_examples(name: str, system: System) -> None:
     check_changes(read_build(example_data(name)).with_value("units", system))
 
 
-@sampled(0, each=lambda rule, **_: rule)
+@sampled(0, each=lambda rule, **_: RULES[rule].area)
 @in_both_systems
 @pytest.mark.parametrize(("rule", "name", "change"), SAMPLES.values(), ids=SAMPLES)
 def test_of_the_samples_that_fail(rule: str, name: str, change: Mapping[str, Any], system: System) -> None:
     check_changes(read_build(with_data(example_data(name), change)).with_value("units", system), rule)
 
 
-@sampled(0, each=lambda rule, **_: rule)
+@sampled(0, each=lambda rule, **_: RULES[rule].area)
 @pytest.mark.parametrize(("rule", "name", "change"), CROSSED.values(), ids=CROSSED)
 def test_a_build_with_two_faults(rule: str, name: str, change: Mapping[str, Any]) -> None:
     build = read_build(with_data(example_data(name), change))

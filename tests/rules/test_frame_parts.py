@@ -32,8 +32,8 @@ EDGES = [
         "left lateral bar frame bracket",
         HEIGHT,
         HEIGHT,
-        warn_above=(7.75 * IN, 7 * IN),
-        fail_above=(7 * IN, 4 * IN),
+        warn_above=(7.75 * IN, 5 * IN),
+        fail_above=(5 * IN, 2 * IN),
     ),
 ]
 

@@ -23,6 +23,7 @@ from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
 from buildcheck.job import Job
 from buildcheck.output import words
+from buildcheck.spec.written import REMOVED
 
 BRACKET = "left arm axle bracket"
 KSI = 6894757.293168361
@@ -191,7 +192,7 @@ def test_the_lever_of_a_bracket_bends_its_weld_and_a_brace_takes_the_sideways_pa
     """20 000 lbf along the bar on 14 in of 3/16 weld of E70, all round 5 by 2 in, 7 3/4 in below the rail: by hand, in
     the pose of the load, with the tables' I of 5^2 (3 x 2 + 5) / 6 and 2^2 (3 x 5 + 2) / 6, of 21 ksi."""
     load = {f"{BAR}.design_load": "20000 lbf"}  # more than any load case brings
-    braced, bare = throat(load), throat({**load, f"{BAR}.braced": False})
+    braced, bare = throat(load), throat({**load, f"{BAR}.brace": REMOVED})
     job = Job(read_build(example_data()))
     rows = job.loads.table.joints
     pulls = next(row for row in rows if (row.label, row.joint) == ("lateral bar", "frame")).forces
@@ -242,7 +243,7 @@ def test_what_is_not_known_is_named_and_the_force_alone_can_break_the_limit(lost
 
 def test_a_bracket_of_one_joint_without_height_is_not_checked() -> None:
     data = example_data()
-    for key in ("height", "braced"):
+    for key in ("height", "brace"):
         del data["attachments"]["lateral_bar_frame_bracket"]["left"][key]
     missing = ("attachments.lateral_bar_frame_bracket.left.height",)
     share = pytest.approx(6000 / (0.707 * 3 / 16 * 14) / 21000, rel=2e-3)

@@ -20,6 +20,7 @@ from buildcheck.build import Build, Point, Stage
 from buildcheck.build.measured import as_measured, measurements, places_measured, planned
 from buildcheck.build.stage_records import NearWelds
 from buildcheck.checks.inspection import inspect
+from buildcheck.job import Job
 from buildcheck.library import functions as library
 from buildcheck.library import spec as specs
 from buildcheck.shop.measuring import (
@@ -64,7 +65,7 @@ def measure(file: Path, *typed: str, stage: str = "cycled") -> Ended:
 def test_what_is_asked_for_is_what_the_checks_lack_and_then_what_is_measured(front: Path) -> None:
     spec = specs.read(front)
     inspection = inspect(spec.build, library.load_plugins().rules, stage=Stage.CYCLED)
-    found = needs(spec.build, inspection)
+    found = needs(Job(spec.build), inspection)
     stated = [need.path for need in found if not need.measured]
     assert {"records.cycled.ended_up_by", "records.cycled.sides.left.strap_tight_at"} <= set(stated)
     assert stated == [need.path for need in found][: len(stated)]
@@ -77,7 +78,7 @@ def test_what_is_asked_for_is_what_the_checks_lack_and_then_what_is_measured(fro
 def test_a_stage_is_asked_for_in_one_walk_round_the_truck(front: Path) -> None:
     spec = specs.read(front)
     inspection = inspect(spec.build, library.load_plugins().rules, stage=Stage.TACKED)
-    paths = [need.path for need in needs(spec.build, inspection) if need.measured]
+    paths = [need.path for need in needs(Job(spec.build), inspection) if need.measured]
     at = [planned(spec.build, path) for path in paths]
     left = [point.x for point in at if isinstance(point, Point) and point.y > 0.1]
     right = [point.x for point in at if isinstance(point, Point) and point.y < -0.1]
@@ -190,12 +191,12 @@ def test_what_is_far_from_the_plan_is_asked_for_again(millimetres: float, far: b
 
 def test_an_answer_is_written_at_once_and_every_other_byte_stays(front: Path) -> None:
     before = front.read_bytes()
-    ended = measure(front, "80", "120", "30", "40", "50")
+    ended = measure(front, "70", "124", "30", "40", "50")
     assert ended.returncode == 0
     after = front.read_bytes()
     added = [line for line in after.splitlines(keepends=True) if line not in before.splitlines(keepends=True)]
     assert b"".join(line for line in after.splitlines(keepends=True) if line not in added) == before
-    assert specs.read(front).build.records.cycled.sides.left.stop_touches_at == pytest.approx(0.08)
+    assert specs.read(front).build.records.cycled.sides.left.stop_touches_at == pytest.approx(0.07)
     assert after.count(b"\r\n") == after.count(b"\n")
     assert "Stopped; " in ended.stdout
 
@@ -224,10 +225,10 @@ def test_every_byte_of_the_shop_stays_however_the_spec_is_written(data: st.DataO
 
 
 def test_a_bare_number_is_written_as_one_and_an_amount_as_it_was_typed(front: Path) -> None:
-    measure(front, "80", "120 mm", "1 1/8 in", "quit")
+    measure(front, "70", "124 mm", "1 1/8 in", "yes", "quit")
     text = front.read_text(encoding="utf-8")
-    assert "stop_touches_at: 80," in text
-    assert "strap_tight_at: 120 mm," in text
+    assert "stop_touches_at: 70," in text
+    assert "strap_tight_at: 124 mm," in text
     assert "coilover_left_in_bump: 1 1/8 in" in text
 
 
@@ -242,19 +243,19 @@ def test_a_torque_is_not_said_to_be_measured_with_a_tape() -> None:
 
 
 def test_it_may_be_stopped_at_any_moment_and_continued(front: Path) -> None:
-    first = measure(front, "80", "quit")
+    first = measure(front, "70", "quit")
     left = int(re.findall(r"Stopped; (\d+) left", first.stdout)[0])
-    second = measure(front, "120")
+    second = measure(front, "124")
     assert re.findall(r"(\d+) left\. State (\S+)", second.stdout)[0] == (
         str(left),
         "records.cycled.sides.left.strap_tight_at",
     )
-    assert specs.read(front).build.records.cycled.sides.left.strap_tight_at == pytest.approx(0.12)
+    assert specs.read(front).build.records.cycled.sides.left.strap_tight_at == pytest.approx(0.124)
 
 
 def test_why_skip_back_and_wrong_answers(front: Path) -> None:
     before = front.read_bytes()
-    ended = measure(front, "why", "high", "80", "back", "skip", "quit")
+    ended = measure(front, "why", "high", "70", "back", "skip", "quit")
     assert "What was seen as the axle was cycled by hand agrees with what is computed" in ended.stdout
     assert "(buildcheck rules cycled-by-hand)" in ended.stdout
     assert "cannot be read as a length" in ended.stdout
@@ -274,7 +275,7 @@ def test_a_file_that_somebody_else_changes_meanwhile_is_not_overwritten(front: P
     session.expect("> ")
     changed = front.read_bytes() + b"# a note of somebody else\r\n"
     front.write_bytes(changed)
-    session.sendline("80")
+    session.sendline("70")
     session.expect("was changed by somebody else meanwhile")
     session.expect(pexpect.EOF)
     assert front.read_bytes() == changed
@@ -283,7 +284,7 @@ def test_a_file_that_somebody_else_changes_meanwhile_is_not_overwritten(front: P
 def asked_before(build: Build, path: str) -> int:
     """The number of questions at the tacked stage that come before that of one path."""
     inspection = inspect(build, library.load_plugins().rules, stage=Stage.TACKED)
-    return [need.path for need in needs(build, inspection)].index(path)
+    return [need.path for need in needs(Job(build), inspection)].index(path)
 
 
 def test_a_measurement_says_who_when_and_with_what_and_shows_where(front: Path) -> None:
@@ -321,3 +322,26 @@ def test_only_a_spec_in_a_file_and_a_named_person_are_accepted(front: Path, tmp_
     ended = called("measure", front, stdin="-\n")
     assert ended.returncode == 2
     assert "a measurement has a name" in ended.stderr
+
+
+def test_what_is_read_as_the_axle_is_cycled_is_shown_beside_what_is_computed_and_of_gaps_the_smallest(
+    front: Path,
+) -> None:
+    ended = measure(front, "90", "no", *["skip"] * 40)
+    first = ended.stdout.partition("State records.cycled.sides.left.stop_touches_at")[2]
+    assert "Computed: 69.9 mm" in first
+    assert "20.1 mm more" in first
+    assert "That is far from what is computed. Keep it?" in first
+    gaps = ended.stdout.partition("State records.cycled.gaps")[2].partition("left. ")[0]
+    assert gaps.count("Computed: ") == 5
+    assert "For example: [{first: left tyre, second: left frame rail, gap: 1 1/2 in}]" in gaps
+    assert "Type none where there is none." in gaps
+
+
+def test_the_reason_for_a_measured_point_names_the_rules_that_read_it(front: Path) -> None:
+    before = asked_before(specs.read(front).build, "links.lower.left.frame")
+    ended = measure(front, *["skip"] * before, "why", "quit", stage="tacked")
+    told = " ".join(ended.stdout.partition("Measure links.lower.left.frame")[2].split())
+    assert "rules need it; buildcheck rules NAME says what each checks:" in told
+    assert {"link-flatness", "clearance", "side-symmetry"} <= set(re.findall(r"[a-z-]+", told))
+    assert "bolt-tightening" not in told

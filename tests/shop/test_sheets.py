@@ -15,6 +15,7 @@ from called import called
 import buildcheck
 from buildcheck.build import Point, Stage
 from buildcheck.checks.inspection import inspect
+from buildcheck.job import Job
 from buildcheck.output.sheets.blocks import MOST_COLUMNS, blocks
 from buildcheck.plugins.loading import collect
 from buildcheck.shop.needs import needs
@@ -78,7 +79,7 @@ def text_of(made: str) -> str:
 def test_everything_that_a_stage_asks_for_is_on_the_sheet(stage: Stage) -> None:
     build = buildcheck.read(TAMARACK).build
     inspection = inspect(build, collect().rules, stage=stage, changes=False)
-    asked, entries = needs(build, inspection), measuring(build, inspection)
+    asked, entries = needs(Job(build), inspection), measuring(Job(build), inspection)
     assert [entry.path for entry in entries] == [need.path for need in asked]
     rows = [row for block in blocks(entries) for row in block.rows]
     assert [entry.path for row in rows for entry in row.entries] == [need.path for need in asked]
@@ -111,7 +112,9 @@ def test_yes_and_no_are_ticked_and_words_are_chosen() -> None:
     told = text_of(page(stage="driven"))
     assert "brakes tested" in told
     assert re.search(r"runs straight.*? yes no ", told)
-    assert "bump-stop coilover link tyre driveshaft other-part" in text_of(page(stage="cycled"))
+    assert "bump-stop coilover brake-line driveshaft link lateral-bar steering-rod tyre other-part nothing" in text_of(
+        page(stage="cycled")
+    )
 
 
 @pytest.mark.parametrize(

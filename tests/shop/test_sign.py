@@ -183,6 +183,18 @@ def test_a_job_with_a_gap_is_refused_at_the_right_stage_and_says_why(tmp_path: P
     assert not record(file, stage.value).exists()
 
 
+def test_what_is_written_early_is_found_at_once_and_blocks_its_own_stage_only(front: Path) -> None:
+    edited(front, "rating: 6000 kg", "rating: 300 kg")
+    ended = called("inspect", front, "--stage", "proposal", "--output", "json")
+    readings = json.loads(ended.stdout)["specs"][0]["readings"]
+    found = [each for each in readings if each["verdict"] == "error"]
+    assert [(each["rule"], each["from_stage"]) for each in found] == [("truck-support", "teardown")]
+    assert ended.returncode == 1
+    assert "checked from the stage teardown on" in called("inspect", front, "--stage", "proposal").stdout
+    assert sign(front, "proposal").returncode == 0
+    assert sign(front, "teardown").returncode == 5
+
+
 def test_brackets_that_are_missing_are_refused_at_once(front: Path) -> None:
     text = front.read_text(encoding="utf-8")
     start = text.index("attachments:\n")

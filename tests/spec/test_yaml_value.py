@@ -24,7 +24,7 @@ def read_back(text: str) -> Any:
     [
         ([5.5, 18, 22.75], "[5.5, 18, 22.75]"),
         ({"count": 4, "length": "1/2 in"}, "{count: 4, length: 1/2 in}"),
-        ({"holds": ["links.arm", "a b"], "braced": True}, "{holds: [links.arm, a b], braced: true}"),
+        ({"holds": ["links.arm", "a b"], "level": True}, "{holds: [links.arm, a b], level: true}"),
         (True, "true"),
         (None, "null"),
         ({}, "{}"),

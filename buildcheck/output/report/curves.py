@@ -13,9 +13,9 @@ from buildcheck.checks.limit import Bounds
 from buildcheck.job import Job, Unreached
 from buildcheck.job.curve import Array
 from buildcheck.output import words
-from buildcheck.output.chart import Axis, round_step
+from buildcheck.output.chart import Axis, beyond, path, round_step
+from buildcheck.output.curve_limits import HELD, Allowed, Held
 from buildcheck.output.items import Item
-from buildcheck.output.report.curve_limits import Allowed, Held, from_ride, left_of_joint, spread
 from buildcheck.output.report.motion import Followed, Motion, decimals, in_shop_units
 from buildcheck.spec.quantity import Dimension, System, parse
 from buildcheck.spec.units import USUAL
@@ -91,23 +91,16 @@ def panels(
 
 KINDS = (
     Kind(
-        "Bump steer", ("steer", "other-wheel-steer"),
-        Held("lateral-bar-parallel/bump-steer-total", spread, "from droop to bump"),
+        "Bump steer", ("steer", "other-wheel-steer"), HELD["steer"],
         ("lateral-bar-parallel/bump-steer-total", "lateral-bar-parallel/bump-steer-rate"),
     ),
+    Kind("Axle fore and aft", ("axle-forward",), HELD["axle-forward"], ("link-flatness/fore-and-aft",)),
     Kind(
-        "Axle fore and aft", ("axle-forward",), Held("link-flatness/fore-and-aft", from_ride, "from ride height"),
-        ("link-flatness/fore-and-aft",),
-    ),
-    Kind(
-        "Yaw of the axle", ("axle-yaw",), Held("side-symmetry/yaw-over-travel", from_ride, "from ride height"),
+        "Yaw of the axle", ("axle-yaw",), HELD["axle-yaw"],
         ("side-symmetry/yaw-over-travel", "side-symmetry/yaw-at-ride"),
     ),
     *(
-        Kind(
-            f"Driveshaft joint at the {end}", (f"{end}-joint-angle",),
-            Held("driveshaft-travel/joint-angle-left", left_of_joint(f"{end}_joint"), "left to its largest angle"),
-        )
+        Kind(f"Driveshaft joint at the {end}", (f"{end}-joint-angle",), HELD[f"{end}-joint-angle"])
         for end in ("output", "pinion")
     ),
     Kind("Caster", ("caster",)),
@@ -189,16 +182,14 @@ def _panel(
 
     ends = [next((y(float(v)) for v in values[::-1] if math.isfinite(v)), BOTTOM) for _, _, values, _ in curves]
     lines = [
-        Line(name, at, _path(x_of[0] + x_of[1] * places, y_of[0] + y_of[1] * values), number, style)
+        Line(name, at, path(_points(x_of[0] + x_of[1] * places, y_of[0] + y_of[1] * values)), number, style)
         for (name, number, values, style), at in zip(curves, _apart(ends), strict=True)
     ]
 
     def band(style: str, limit: tuple[float, float]) -> Iterator[tuple[str, float, float]]:
         """The areas beyond a limit, above and below."""
-        low, high = (_shop(end, dimension, system) if math.isfinite(end) else end for end in limit)
-        for top, bottom in ((TOP, y(high)), (y(low), BOTTOM)):
-            if math.isfinite(top + bottom) and bottom > top:
-                yield style, top, bottom - top
+        low, high = (y(_shop(end, dimension, system)) if math.isfinite(end) else end for end in limit)
+        yield from ((style, *area) for area in beyond(low, high, TOP, BOTTOM))
 
     def worst() -> Iterator[Worst]:
         for item in numbered:
@@ -293,13 +284,8 @@ def _line(low: float, high: float, start: float, end: float) -> tuple[float, flo
     return start - low * slope, slope
 
 
-def _path(across: Array, up: Array) -> str:
-    parts, pen_down = [], False
-    for x, y in zip(across.tolist(), up.tolist(), strict=True):
-        if math.isfinite(y):
-            parts.append(f"{'L' if pen_down else 'M'}{x:.1f} {y:.1f}")
-        pen_down = math.isfinite(y)
-    return "".join(parts)
+def _points(across: Array, up: Array) -> list[tuple[float, float] | None]:
+    return [(x, y) if math.isfinite(y) else None for x, y in zip(across.tolist(), up.tolist(), strict=True)]
 
 
 def _apart(ends: Sequence[float]) -> list[float]:

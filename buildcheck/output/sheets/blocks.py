@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
-from buildcheck.shop.sheets import Blank, Entry
+from buildcheck.shop.sheets import SEEN_GAPS, Blank, Entry
 
 MOST_COLUMNS = 4
 """A table with more columns has no room for handwriting; its fields are listed one below the other."""
@@ -76,7 +76,7 @@ def _pieces(entries: Sequence[Entry]) -> Iterator[Block]:
 
 
 def _is_point(entry: Entry) -> bool:
-    return len(entry.blanks) > 1
+    return len(entry.blanks) > 1 and entry.path != SEEN_GAPS
 
 
 def _joined(pieces: Iterator[Block]) -> Iterator[Block]:

@@ -181,9 +181,17 @@ def _row(row: Row, views: Sequence[_Symbol], system: System) -> dict[str, Any]:
     }
 
 
+MOST_RULES = 4
+"""So many rules are named beside a question; of more the number is said."""
+
+
 def _why(entries: Sequence[Entry]) -> str:
-    rules = dict.fromkeys(rule for entry in entries for rule in entry.rules)
-    return f"asked for by {', '.join(rules)}" if rules else "the hold point needs it"
+    rules = list(dict.fromkeys(rule for entry in entries for rule in entry.rules))
+    if entries[0].measured:
+        more = f" and {len(rules) - MOST_RULES} more rules" if len(rules) > MOST_RULES else ""
+        needed = f", and {', '.join(rules[:MOST_RULES])}{more} need it" if rules else ""
+        return f"measured for the hold point{needed}"
+    return f"asked for by {', '.join(rules)}"
 
 
 def _blank(blank: Blank, system: System) -> dict[str, str]:

@@ -1,15 +1,20 @@
-"""The limits of what the curves show, each from the check that holds it, as ranges of the curve itself."""
+"""The limits of what curves show, each from the check that holds it, as ranges of the curve itself.
+
+The report and the cycling sheet hatch them from here.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
 import numpy as np
 
 from buildcheck.build import Build, Missing
-from buildcheck.checks.limit import Bounds
+from buildcheck.checks.inspection import rules_in_use
+from buildcheck.checks.limit import Bounds, Limit
+from buildcheck.checks.rule import Rule
 from buildcheck.job.curve import Array
 from buildcheck.output import words
 from buildcheck.spec.quantity import Dimension
@@ -95,3 +100,27 @@ def left_of_joint(name: str) -> AsRanges:
         return (-math.inf, largest - held.warn_below), (-math.inf, largest - held.fail_below)
 
     return as_ranges
+
+
+HELD = {
+    "steer": Held("lateral-bar-parallel/bump-steer-total", spread, "from droop to bump"),
+    "axle-forward": Held("link-flatness/fore-and-aft", from_ride, "from ride height"),
+    "axle-yaw": Held("side-symmetry/yaw-over-travel", from_ride, "from ride height"),
+    "output-joint-angle": Held(
+        "driveshaft-travel/joint-angle-left", left_of_joint("output_joint"), "left to its largest angle"
+    ),
+    "pinion-joint-angle": Held(
+        "driveshaft-travel/joint-angle-left", left_of_joint("pinion_joint"), "left to its largest angle"
+    ),
+}
+"""The check that holds a quantity of the moving axle over straight travel, by the name of the quantity."""
+
+
+def bounds_in_use(build: Build, rules: Iterable[Rule]) -> dict[str, Bounds]:
+    """The built-in bounds for the use and the stage that a spec states, by `rule/limit`."""
+    return {
+        f"{rule.name}/{limit.name}": limit.bounds
+        for rule in rules_in_use(build, rules).applied
+        for limit in rule.limits
+        if isinstance(limit, Limit)
+    }

@@ -1,0 +1,131 @@
+"""A build that just passes and one that just fails at each limit of bracket-stiffeners."""
+
+import math
+
+import pytest
+from buildcheck_rules.bracket_stiffeners import rule as bracket_stiffeners
+from edges import (
+    INCH,
+    Edge,
+    all_readings,
+    check_complete,
+    check_edge,
+    edges,
+    example_data,
+    one_of_each_bound,
+    with_data,
+)
+
+from buildcheck.build import read_build
+from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
+from buildcheck.spec.written import REMOVED
+
+BAR = "attachments.lateral_bar_frame_bracket.left"
+BRACKET = "left lateral bar frame bracket"
+UNBRACED = {f"{BAR}.brace": REMOVED}
+
+
+def across(limit: str, key: str, good: float, bad: float) -> list[Edge]:
+    """Edges of the gussets, on a bracket that its bolt goes through across the truck, without its brace."""
+    base = {
+        **UNBRACED,
+        "lateral_bar.joints.frame.axis": [0, 1, 0],
+        f"{BAR}.gussets.width": 4,
+        f"{BAR}.gussets.weld_leg": 0.5,
+    }
+    ends = {"warn_above": (good * INCH, bad * INCH), "fail_above": (good * INCH, bad * INCH)}
+    return edges(limit, BRACKET, f"{BAR}.gussets.{key}", f"{BAR}.gussets.{key}", base=base, **ends)
+
+
+def brace(limit: str, place: str, key: str, good: float, bad: float) -> list[Edge]:
+    ends = {"warn_above": (good * INCH, bad * INCH), "fail_above": (good * INCH, bad * INCH)}
+    return edges(
+        limit, BRACKET, f"{BAR}.brace.{place}", f"{BAR}.brace.{key}", base={f"{BAR}.design_load": "9000 lbf"}, **ends
+    )
+
+
+EDGES = [
+    *across("gusset", "width", 8, 0.5),
+    *across("gusset-weld", "weld_leg", 1.5, 0.05),
+    *edges(
+        "gusset-slenderness",
+        BRACKET,
+        f"{BAR}.gussets.thickness",
+        f"{BAR}.gussets.thickness",
+        warn_above=(0.25 * INCH, 0.03 * INCH),
+    ),
+    *brace("brace-stress", "tube", "tube.outside_diameter", 1.5, 0.51),
+    *brace("brace-buckling", "tube.outside_diameter", "tube.outside_diameter", 1.5, 0.51),
+    *brace("brace-weld", "weld_leg", "weld_leg", 0.5, 0.05),
+]
+
+
+@one_of_each_bound
+@pytest.mark.parametrize("edge", EDGES, ids=str)
+def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
+    check_edge(bracket_stiffeners, edge)
+
+
+def test_every_limit_has_its_edges() -> None:
+    check_complete(bracket_stiffeners, EDGES, [])
+
+
+def found(changes: dict[str, object], quantity: str) -> Reading:
+    readings = all_readings(bracket_stiffeners, read_build(with_data(example_data(), changes)))
+    return next(each for each in readings if each.subject == BRACKET and each.quantity in (quantity, ""))
+
+
+@pytest.mark.parametrize(
+    ("quantity", "lost"),
+    [
+        ("gusset", "gussets.width"),
+        ("gusset", "gussets.thickness"),
+        ("gusset", "gussets.count"),
+        ("gusset-weld", "gussets.weld_leg"),
+        ("gusset-slenderness", "gussets.kind"),
+        ("brace-stress", "brace.far_end"),
+        ("brace-stress", "brace.tube.wall"),
+        ("brace-weld", "brace.ends"),
+        ("brace-weld", "brace.weld_leg"),
+        ("brace-buckling", "height"),
+    ],
+)
+def test_what_is_not_stated_is_named(quantity: str, lost: str) -> None:
+    reading = found({f"{BAR}.{lost}": REMOVED}, quantity)
+    assert (reading.verdict, reading.missing[0]) == (Verdict.NOT_CHECKED, f"{BAR}.{lost}")
+
+
+def test_a_brace_with_bolted_ends_is_left_to_someone_qualified() -> None:
+    reading = found({f"{BAR}.brace.ends": "bolted"}, "brace-weld")
+    assert reading.verdict is Verdict.NOT_CHECKED
+    assert "someone qualified" in reading.reason
+
+
+def test_a_brace_through_its_own_foot_holds_nothing() -> None:
+    along = {f"{BAR}.brace.bracket_end": [5.5, 16.5, 24], f"{BAR}.brace.far_end": [5.5, 16.5, 30.5]}
+    reading = found(along, "brace-stress")
+    assert reading.verdict is Verdict.NOT_CHECKED
+    assert "no lever" in reading.reason
+
+
+def test_the_force_of_a_brace_is_that_of_hand_work() -> None:
+    """6000 lbf along the bar, 7 3/4 in below the foot. The brace meets the bracket 6 1/2 in below it and 1 in inside,
+    and rises 7 in on 29 in: its lever about the foot is that of the cross product, by hand."""
+    reading = found({}, "brace-stress")
+    bar = math.hypot(33.0, 2.85)
+    sideways = 6000 * 33.0 / bar
+    length = math.hypot(29.0, 7.0)
+    lever = (6.5 * 29.0 + 1.0 * 7.0) / length
+    area = math.pi / 4 * (1.25**2 - 0.75**2)
+    assert reading.value == pytest.approx(sideways * 7.75 / lever / area / 60000, rel=0.01)
+
+
+def test_gussets_take_the_whole_moment_across_the_plates() -> None:
+    """20 000 lbf along the bar, 7 3/4 in below the rail, across the flat of the plates: two gussets of 1/4 in by
+    1 1/2 in bend to 6 M / (n t w^2)."""
+    reading = found(
+        {**UNBRACED, "lateral_bar.joints.frame.axis": [0, 1, 0], f"{BAR}.design_load": "20000 lbf"}, "gusset"
+    )
+    moment = 20000 * 33.0 / math.hypot(33.0, 2.85) * 7.75
+    assert reading.value == pytest.approx(6 * moment / (2 * 0.25 * 1.5**2) / 36000, rel=0.03)
