@@ -111,7 +111,7 @@ def joinings(job: Job, build: Build) -> Iterator[Joining]:
 
 @rule.check(
     made("crossmember at a rail", joinings),
-    at_most(warning="1 in", error="3 in"),
+    at_most(warning="2 in", error="3 1/2 in"),
     basis=common_practice("a crossmember is fixed to both rails, or hangs from brackets an inch or two high"),
     change=Words("measure the crossmember again, from the floor and from the middle of the truck"),
     effect="gaps are computed to a part that is not there",
