@@ -52,7 +52,7 @@ from buildcheck.build.stage_records import (
     TorqueCheck,
     Welded,
 )
-from buildcheck.checks.changes import Computed, Mirror, Move, Resize, Set, Way, Words, step_of
+from buildcheck.checks.changes import Computed, Mirror, Move, OutOfReach, Resize, Set, Way, Words, step_of
 from buildcheck.checks.check import Answer, CannotTell, met
 from buildcheck.checks.choices import Choose, NextSize, SetTo
 from buildcheck.checks.inspection import Inspection, inspect
@@ -166,6 +166,7 @@ __all__ = [
     "Obstacle",
     "OfPart",
     "OnStroke",
+    "OutOfReach",
     "OutputFormat",
     "PackedPart",
     "Pair",

@@ -32,6 +32,7 @@ Remedy: move one of the two parts; for a turned tyre, set the steering stops to 
 wheels with more offset.
 """
 
+import math
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
@@ -40,22 +41,28 @@ from buildcheck.api import (
     Build,
     BumpStop,
     Coilover,
+    Computed,
+    Cure,
+    Dimension,
     Gap,
     Job,
     Link,
     Obstacle,
+    Point,
     Rule,
     Sample,
     Side,
     Spot,
     Unreached,
     Verdict,
+    Way,
     Words,
     any_of,
     at_least,
     common_practice,
     each,
     made,
+    step_of,
 )
 
 rule = Rule(
@@ -103,6 +110,9 @@ rule = Rule(
         ),
     ),
 )
+
+# How far an obstacle may be moved, m: 6 in. Common practice, no source.
+FARTHEST = 0.1524
 
 LOCK_WORDS = {0.0: "", 0.5: " at half lock", 1.0: " at full lock"}
 
@@ -171,6 +181,23 @@ def tyre_gap(job: Job, gap: Gap) -> Spot:
     return smallest(gap)
 
 
+def move_obstacle(job: Job, gap: Gap) -> Iterator[Way]:
+    """The obstacle of a gap moved up or down as a whole."""
+    if gap.second.kind != "obstacle":
+        return
+    obstacle, step = job.build.value(gap.second.path), step_of(job, Dimension.LENGTH)
+    points = [name for name, value in obstacle.given().items() if isinstance(value, Point)]
+
+    def edits(steps: int) -> tuple[tuple[str, float], ...]:
+        return tuple((obstacle.path_of(name, "z"), getattr(obstacle, name).z + steps * step) for name in points)
+
+    def cure(steps: int) -> Cure:
+        way = "up" if steps > 0 else "down"
+        return Cure(f"move the {gap.second.label} {way} {{amount}}", abs(steps) * step, Dimension.LENGTH)
+
+    yield Way((), edits, cure, math.floor(FARTHEST / step))
+
+
 def further_parts(job: Job, build: Build) -> Iterator[Named]:
     """The parts of the steering beside its rods, and the brackets, as far as the spec states them."""
     yield from map(Named, job.gaps.further)
@@ -192,7 +219,7 @@ moving_and_fixed_parts = any_of(
     physical_end="0 in",
     basis=common_practice("joints give, brackets flex and tubes bend a little in use"),
     when=something_is_near,
-    change=Words(move_one),
+    change=(Computed(move_obstacle), Words(move_one)),
 )
 def part_gap(job: Job, gap: Gap) -> Spot:
     """Smallest gap between two parts, at least one of them moving."""

@@ -24,6 +24,8 @@ from typing import NamedTuple
 from buildcheck.api import (
     Area,
     Build,
+    Computed,
+    Cure,
     Job,
     LoadCases,
     Rule,
@@ -32,6 +34,7 @@ from buildcheck.api import (
     Spot,
     Vehicle,
     Verdict,
+    Way,
     Words,
     at_least,
     between,
@@ -82,6 +85,13 @@ def cases_are_stated(job: Job, _: object) -> str | None:
     return None if job.build.has("load_cases") else "the spec states no load cases, and the common ones are assumed"
 
 
+def usual_one(job: Job, case: StatedCase) -> Iterator[Way]:
+    """The value that is assumed where the spec states none."""
+    usual = job.loads.usual(case.key)
+    cure = Cure(f"write the usual {case.which}; or accept the stated one with a waiver that gives the reason")
+    yield Way((), lambda _: ((case.path, usual),), lambda _: cure, 1)
+
+
 @rule.check(
     made("load case", stated_cases, of=LoadCases),
     at_least(warning="100 %", error="50 %"),
@@ -91,7 +101,10 @@ def cases_are_stated(job: Job, _: object) -> str | None:
         "upper ends of published ranges for one wheel and for a kerb; less than half of that is a typing error"
     ),
     when=cases_are_stated,
-    change=Words("leave it out, so that the common one is assumed; or accept it with a waiver that gives the reason"),
+    change=(
+        Computed(usual_one),
+        Words("leave it out, so that the common one is assumed; or accept it with a waiver that gives the reason"),
+    ),
     effect="the loads computed from it are those of a milder use",
 )
 def stated_load_case(job: Job, case: StatedCase) -> float:

@@ -16,23 +16,30 @@ sooner.
 """
 
 import math
+from collections.abc import Iterator
 
 from buildcheck.api import (
     Answer,
     Area,
+    Computed,
+    Cure,
+    Dimension,
     Job,
     Point,
+    OutOfReach,
     Rule,
     Sample,
     Spot,
     Stabiliser,
     Verdict,
+    Way,
     Words,
     at_least,
     at_most,
     common_practice,
     each,
     met,
+    step_of,
 )
 
 DAMPER = {
@@ -65,6 +72,24 @@ def stated(job: Job, _: object) -> str | None:
     """Why the check does not apply; None where the spec states a steering damper."""
     has_one = job.build.has("steering") and job.build.steering.has("stabiliser")
     return None if has_one else "the spec states no steering damper"
+
+
+def another(job: Job, damper: Stabiliser) -> Iterator[Way]:
+    """Dampers whose stroke spares half an inch at either end, and more with each step."""
+    step = 8 * step_of(job, Dimension.LENGTH)
+
+    def edits(steps: int) -> tuple[tuple[str, float], ...]:
+        if steps < 1:
+            raise OutOfReach
+        close, open_ = job.steering_damper.room_to_close().value, job.steering_damper.room_to_open().value
+        spare = steps * step
+        shorter = math.floor((damper.compressed_length + min(close - spare, 0.0)) / step) * step
+        longer = math.ceil((damper.extended_length + max(spare - open_, 0.0)) / step) * step
+        if not 0.0 < shorter < longer < 2 * shorter:  # the rod goes into the body
+            raise OutOfReach
+        return (damper.path_of("compressed_length"), shorter), (damper.path_of("extended_length"), longer)
+
+    yield Way((damper,), edits, lambda _: Cure("fit a damper that is shorter compressed or longer extended"), 4)
 
 
 @rule.must(
@@ -135,7 +160,10 @@ def resists(job: Job, damper: Stabiliser) -> float:
     when=stated,
     follows=("stroke",),
     place="compressed_length",
-    change=Words("move one end of the damper so that it is {amount} longer at this lock, or fit a shorter one"),
+    change=(
+        Computed(another),
+        Words("move one end of the damper so that it is {amount} longer at this lock, or fit a shorter one"),
+    ),
 )
 def stroke_to_close(job: Job, damper: Stabiliser) -> Spot:
     """Stroke of the steering damper left before it is fully compressed, at the worst pose and lock."""
@@ -149,7 +177,10 @@ def stroke_to_close(job: Job, damper: Stabiliser) -> Spot:
     when=stated,
     follows=("stroke",),
     place="extended_length",
-    change=Words("move one end of the damper so that it is {amount} shorter at this lock, or fit a longer one"),
+    change=(
+        Computed(another),
+        Words("move one end of the damper so that it is {amount} shorter at this lock, or fit a longer one"),
+    ),
 )
 def stroke_to_open(job: Job, damper: Stabiliser) -> Spot:
     """Stroke of the steering damper left before it is fully extended, at the worst pose and lock."""

@@ -209,11 +209,15 @@ def stated_share(build: Build, name: str) -> float:
     Raises Missing for a rock strike and a ledge where the spec lacks the load on the axle or the loaded radius of the
     tyre, from which the assumed value follows.
     """
+    return float(getattr(build.load_cases, name) / usual_number(build, name))
+
+
+def usual_number(build: Build, name: str) -> float:
+    """The value assumed for a number of the load cases where none is stated, SI. Raises Missing as `stated_share`
+    does."""
     if name == "rock_strike":
-        assumed = build.vehicle.axle_load * GRAVITY
-    else:
-        assumed = usual_ledge(build) if name == "ledge" else ASSUMED[name]
-    return float(getattr(build.load_cases, name) / assumed)
+        return float(build.vehicle.axle_load * GRAVITY)
+    return float(usual_ledge(build) if name == "ledge" else ASSUMED[name])
 
 
 def usual_ledge(build: Build) -> float:

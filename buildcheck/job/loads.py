@@ -34,6 +34,7 @@ from buildcheck.job.load_cases import (
     Cases,
     cases_of,
     stated_share,
+    usual_number,
 )
 from buildcheck.job.load_rows import Rows
 from buildcheck.job.load_table import Bent, BracketForce, FootForces, LoadCase, LoadTable, Worst, size
@@ -215,6 +216,11 @@ class Loads(Keeper):
         """A number of `load_cases`, by its key, as a share of the value assumed where none is stated. Raises Missing
         for the load with which a rock strike is compared."""
         return stated_share(self._build, name)
+
+    def usual(self, name: str) -> float:
+        """The value assumed for a number of `load_cases` where the spec states none, SI. Raises Missing as
+        `stated_share` does."""
+        return usual_number(self._build, name)
 
     def drive_push(self) -> float:
         """Force of the largest drive torque at the tyres, as a share of the weight on the axle. Raises Missing for what

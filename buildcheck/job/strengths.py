@@ -14,7 +14,7 @@ from buildcheck.job.curve import Unreached
 from buildcheck.job.layout import made_length
 from buildcheck.job.load_table import Bent
 from buildcheck.job.loaded_parts import section_of, yield_strength
-from buildcheck.spec.threads import Thread, thread
+from buildcheck.spec.threads import METRIC_COARSE, UNIFIED_COARSE, Thread, thread
 from buildcheck.strength.bolts import (
     LEAST_PRELOAD,
     MOST_PRELOAD,
@@ -228,6 +228,13 @@ class Strengths:
     def common_lengths(self) -> tuple[float, ...]:
         """Lengths of weld used on drawings, m, smallest first."""
         return common_lengths(self._build.units)
+
+    def thicker_bolts(self, bolt: JointBolt) -> tuple[str, ...]:
+        """The sizes of the coarse series of a bolt's thread that are thicker than it, the thinnest first."""
+        now = thread(bolt.size)
+        return tuple(
+            size for size in (METRIC_COARSE if now.metric else UNIFIED_COARSE) if thread(size).diameter > now.diameter
+        )
 
     def thickness_of_parent(self, bracket: Attachment) -> float:
         """Thickness of the frame, or of the wall of the axle tube, to which a bracket is fixed, m, whatever the bracket

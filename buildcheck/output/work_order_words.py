@@ -32,6 +32,12 @@ def alternative(spec: Spec, other: Alternative) -> str:
 def changes(spec: Spec, made: Sequence[ValueChange], slip: str) -> str:
     """Some changes of values that belong together, in words."""
     first = made[0]
+    alike: dict[str, list[ValueChange]] = {}
+    for change in made:
+        steps = ("both" if step in ("left", "right") else step for step in change.path.split("."))
+        alike.setdefault(".".join(steps), []).append(change)
+    if not slip and len(alike) > 1:
+        return "; ".join(changes(spec, each, "") for each in alike.values())
     if slip:
         if slip.startswith(_SENTENCES):
             return printable(slip)

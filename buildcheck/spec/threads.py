@@ -48,6 +48,12 @@ class Thread:
         return math.pi / 4 * (self.diameter - (0.9382 if self.metric else 0.9743) * self.pitch) ** 2
 
 
+# Coarse threads of the bolts that suspension joints take, the smallest first: Unified coarse (ASME B1.1, table 1) and
+# the coarse series of ISO 261. From memory.
+UNIFIED_COARSE = ("3/8-16", "7/16-14", "1/2-13", "9/16-12", "5/8-11", "3/4-10", "7/8-9", "1-8", "1 1/8-7", "1 1/4-7")
+METRIC_COARSE = ("M10x1.5", "M12x1.75", "M14x2", "M16x2", "M18x2.5", "M20x2.5", "M22x2.5", "M24x3", "M27x3", "M30x3.5")
+
+
 def thread(size: str) -> Thread:
     """Return the thread of a size such as `5/8-11`, `1 1/4-7` or `M16x2`.
 

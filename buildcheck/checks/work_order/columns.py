@@ -45,13 +45,18 @@ class Option(NamedTuple):
         """The cost of the change itself, in the units of a score: a line at all, how far it goes, who asks for it, and
         the guess that a slip of the pen is."""
         prior = A_SLIP if self.column is None else 0.0 if self.column.named else UNASKED
-        fact = A_FACT if any(is_within(path, fact) for path in self.paths for fact in FACTS) else 0.0
+        fact = A_FACT if any(map(_is_a_fact, self.paths)) else 0.0
         return A_LINE + FAR_OFF * min(self.distance, 4.0) + prior + fact
 
     @property
     def paths(self) -> frozenset[str]:
         """The spec paths that it writes."""
         return frozenset(path for path, _ in self.edits)
+
+
+def _is_a_fact(path: str) -> bool:
+    """Whether a spec path says what the truck is; a bracket says it of its parent."""
+    return any(is_within(path, fact) for fact in FACTS) or ".parent_" in path
 
 
 @dataclass(frozen=True)

@@ -10,17 +10,22 @@ from buildcheck.build.part import Point
 from buildcheck.build.paths import kind_of
 from buildcheck.checks.work_order.columns import Option
 from buildcheck.checks.work_order.result import Alternative, Line, ValueChange, WorkOrder
-from buildcheck.checks.work_order.search import Plan, Round, Search
+from buildcheck.checks.work_order.search import Plan, Search
 from buildcheck.checks.work_order.yardstick import Edits, Score, Target
 from buildcheck.job import Job, Unreached
 from buildcheck.spec.quantity import Dimension
 
 MOST_ALTERNATIVES, MOST_TRIED = 3, 12
 
-# For so many lines a search is made for what else would do.
-MOST_SEARCHED = 2
+# For so many lines a search is made for what else would do, which follows so many inputs for each reading.
+MOST_SEARCHED, MOST_SOLVED_BESIDE = 2, 4
 
 STOPPED = "the search was stopped before a change for it was found"
+
+# Sections of a spec that are one part.
+ALONE = ("lateral_bar", "driveshaft")
+
+TO_DECIDE = "left to decide"
 
 NOT_FOUND = "no change of one input was found that puts it right without breaking something else"
 
@@ -73,7 +78,9 @@ class _Proof:
 
     def order(self) -> WorkOrder:
         """The lines with what each puts right, and what they leave."""
-        options, score, returns = self._needed(_one_for_each_input(self.plan.options))
+        options, score = self._needed(_one_for_each_input(self.plan.options))
+        options = _one_for_each_part(options)
+        returns = self._returns(options, score)
         order = sorted(range(len(options)), key=lambda at: (not options[at].slip, -len(returns[at]), at))
         start = self.yardstick.score(self.base)
         bad = start.errors | start.warnings
@@ -97,12 +104,17 @@ class _Proof:
         left = sorted(score.errors) + sorted(score.warnings)
         return WorkOrder(
             tuple(lines),
-            tuple((self.yardstick.named(job, target), NOT_FOUND) for target in left),
+            tuple((self.yardstick.named(job, target), self._why(job, target)) for target in left),
             tuple(self.yardstick.named(self.base, target) for target in sorted(bad - score.errors - score.warnings)),
             proven=score.losses == 0,
             finished=self.plan.finished,
             tried=self.yardstick.looks,
         )
+
+    def _why(self, job: Job, target: Target) -> str:
+        """Why no line puts a reading right: a check that asks for no number leaves the change to a decision."""
+        advice = self.yardstick.advice(target, job)
+        return f"{TO_DECIDE}: {advice}" if advice else NOT_FOUND
 
     def job(self, options: Sequence[Option]) -> Job:
         """The build with some changes made. It is made from the one after the whole plan, with which it shares most."""
@@ -122,13 +134,9 @@ class _Proof:
     def _score(self, options: Sequence[Option]) -> Score:
         return self.yardstick.score(self.job(options))
 
-    def _needed(self, options: list[Option]) -> tuple[list[Option], Score, list[frozenset[Target]]]:
-        """The options without those that nothing needs, the score with them, and for each the readings that are wrong
-        again where it is left out."""
+    def _needed(self, options: list[Option]) -> tuple[list[Option], Score]:
+        """The options without those that nothing needs, and the score with them."""
         score = self._score(options)
-        if len(options) == 1:
-            start = self.yardstick.score(self.base)
-            return options, score, [(start.errors | start.warnings) - score.errors - score.warnings]
         at = 0
         while at < len(options) and len(options) > 1:
             rest = [*options[:at], *options[at + 1 :]]
@@ -137,27 +145,31 @@ class _Proof:
                 options, score, at = rest, without, 0
                 continue
             at += 1
+        return options, score
+
+    def _returns(self, options: list[Option], score: Score) -> list[frozenset[Target]]:
+        """For each option the readings that are wrong again where it is left out."""
         returns = []
         for at in range(len(options)):
             without = self._score([*options[:at], *options[at + 1 :]])
             returns.append((without.errors | without.warnings) - score.errors - score.warnings)
-        return options, score, returns
+        return returns
 
     def _alternatives(self, options: list[Option], at: int, score: Score, *, searched: bool) -> tuple[Alternative, ...]:
         """Other changes that do the same as an option, tried with all others made: those found beside it, and with
-        `searched` what a search in its place finds."""
+        `searched` those among the less likely inputs."""
         option, rest = options[at], [*options[:at], *options[at + 1 :]]
         found: dict[frozenset[str], Alternative] = {}
-        plan, looked_at_all = self.plan, False
-        for each, others, wide in zip(plan.options, plan.others, plan.wide, strict=True):
-            if each.paths & option.paths:
-                looked_at_all = looked_at_all or wide
-                self._try(others, option, rest, score, found)
-        if searched and not found and not looked_at_all and self.yardstick.looks < self.search.budget:
-            job = self.job(rest)
-            in_its_place = Round(self.search, job, self.yardstick.score(job), (), most_solved=4)
-            in_its_place.widen()
-            self._try(in_its_place.candidates, option, rest, score, found)
+        for each, round_ in zip(self.plan.options, self.plan.rounds, strict=True):
+            if not each.paths & option.paths:
+                continue
+            others = round_.as_good_as(each)
+            self._try(others, option, rest, score, found)
+            can_go_on = self.yardstick.looks < self.search.budget and not (round_.is_wide or round_.has_many)
+            if searched and not found and can_go_on:
+                round_.widen(MOST_SOLVED_BESIDE)
+                more = (other for other in round_.as_good_as(each) if other not in others)
+                self._try(more, option, rest, score, found)
         return tuple(found.values())[:MOST_ALTERNATIVES]
 
     def _try(
@@ -204,6 +216,29 @@ def _one_for_each_input(options: Iterable[Option]) -> list[Option]:
         )
         kept[kept.index(before)] = merged
     return kept
+
+
+def _one_for_each_part(options: Iterable[Option]) -> list[Option]:
+    """The options, with those in one that change the same part of the truck: it is taken off once. What may be a slip
+    of the pen is looked up by itself."""
+    groups: dict[Any, list[Option]] = {}
+    for number, option in enumerate(options):
+        groups.setdefault(number if option.slip else _parts_of(option), []).append(option)
+    return [group[0] if len(group) == 1 else _together(group) for group in groups.values()]
+
+
+def _together(options: Sequence[Option]) -> Option:
+    mends = frozenset().union(*(option.mends for option in options))
+    return Option(tuple(_written(options).items()), mends, max(option.distance for option in options))
+
+
+def _parts_of(option: Option) -> frozenset[tuple[str, ...]]:
+    """The parts of the truck that an option changes, by the start of their paths: `links.arm`, `lateral_bar`."""
+    parts = set()
+    for path in option.paths:
+        steps = path.split(".")
+        parts.add(tuple(steps[:1] if steps[0] in ALONE else steps[:2]))
+    return frozenset(parts)
 
 
 def _written(options: Iterable[Option]) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 
 from buildcheck.build import Missing
 from buildcheck.build.reads import Cell
+from buildcheck.checks.changes import Words
 from buildcheck.checks.check import Answer, Check, Failed, Found, NoNeed, NotChecked, Outcome, Silent
 from buildcheck.checks.engine import look_key, looked_at, outcome_on
 from buildcheck.checks.limit import Limit, Verdict
@@ -282,6 +283,19 @@ class Yardstick:
         label, which = (check.noun, "") if found is None else (found.label, str(getattr(found.subject, "which", "")))
         return Named(rule.name, check.name, label, plain_text(which), judged.verdict)
 
+    def advice(self, target: Target, job: Job) -> str:
+        """The words in which the check of a reading says what to do, where it asks for no change of an amount; empty
+        where it does."""
+        check = self.held[target.check].check
+        last = check.changes[-1] if check.changes else None
+        if len(check.changes) != 1 or not isinstance(last, Words):
+            return ""
+        looked = looked_at(*self.held[target.check], job)
+        found = () if isinstance(looked, NoNeed | NotChecked | Failed) else looked
+        subject = next((each.subject for each in found if key_of(each.subject) == target.key), None)
+        words = "" if subject is None else last.cure(job, subject).words
+        return "" if "{amount}" in words else words
+
     # One reading.
 
     def margin(self, target: Target, job: Job) -> float:
@@ -349,11 +363,20 @@ def _losses(
     had = {_of(key) for key, each in before.items() if each.verdict in (Verdict.OK, Verdict.WARNING) and each.applies}
     has = set(map(_of, now))
     gone = {subject for subject in had - has if not (subject[0] in CHOSEN and has)}
-    return lost + sum(not elsewhere(subject) for subject in gone)
+    # Another field of the same part may name it now: the metal of a casting, once it is stated.
+    renamed = Counter(map(_part_of, has - had))
+    lost_parts = Counter(_part_of(subject) for subject in gone if not elsewhere(subject))
+    return lost + (lost_parts - renamed).total()
 
 
 def _leaves_no_more_out(before: Judged, now: Judged) -> bool:
     return bool(now.without) and now.without <= before.without
+
+
+def _part_of(subject: tuple[str, str, str]) -> tuple[str, str, str]:
+    """A subject by its kind, the part of the spec that it is of (`links.arm.left`), and its side."""
+    kind, path, side = subject
+    return kind, ".".join(path.split(".")[:3]), side
 
 
 def _of(key: Key) -> tuple[str, str, str]:

@@ -24,5 +24,8 @@ def test_iron_is_welded_by_its_procedure_and_a_bracket_holds_what_is_there() -> 
         f"{BRACKET}.weld.peened": True,
         f"{BRACKET}.weld.preheat": 500,
     }
-    assert "write filler: ERNiFeMn-CI for the right arm axle bracket weld" in order.sentences
+    # The four steps of the procedure are one line, since they are one job on one part.
+    procedure, holds = order.sentences
+    assert "write filler: ERNiFeMn-CI for the right arm axle bracket weld; " in procedure
+    assert holds == "write holds: lateral_bar for the left lateral bar frame bracket"
     assert buildcheck.inspect(order.revised(), only=rules, changes=False).errors == ()
