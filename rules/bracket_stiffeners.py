@@ -2,7 +2,7 @@
 
 Checked: for every bracket with gussets: their bending stress where they meet the foot, the fillets at their foot, and
 whether they buckle before they yield. For every bracket with a brace: the stress of its tube, its buckling, and the
-fillet round each end.
+fillet round each welded end, or the bolt through each bolted one.
 
 Risk: a gusset that is too small tears off first, and the plate that it held folds over next. A brace that buckles lets
 a tall bracket swing, and the axle with it.
@@ -11,8 +11,8 @@ Worked out: the gussets take the whole moment that would bend the plates across 
 also bends the plates above gussets that end below the joint. They share it evenly, and the plates help them in nothing.
 They are of the metal of the bracket. The fillets at their foot lie on both sides; those along the plate are as large,
 and are not computed. The brace pivots at both ends and takes the moment about the foot of the sideways part of the
-force on the bracket; what it pulls or pushes along the foot is added to the load on the foot. Fatigue is not computed,
-and a brace with bolted ends is to be worked out by someone qualified.
+force on the bracket; what it pulls or pushes along the foot is added to the load on the foot. Welds to anything but
+steel are to be worked out by someone qualified. Fatigue is not computed.
 
 Remedy: let the gussets reach farther along the foot; make the brace of a larger tube, and set it nearer to the joint.
 """
@@ -64,6 +64,16 @@ def gusseted(job: Job, bracket: Attachment) -> str | None:
 def braced(job: Job, bracket: Attachment) -> str | None:
     """Why the check does not apply; None where the bracket has a brace."""
     return None if bracket.has("brace") else "it has no brace"
+
+
+def welded(job: Job, bracket: Attachment) -> str | None:
+    """Why the check does not apply; None where the bracket has a brace whose ends are welded."""
+    return braced(job, bracket) or ("its brace is bolted" if bracket.brace.ends == "bolted" else None)
+
+
+def bolted(job: Job, bracket: Attachment) -> str | None:
+    """Why the check does not apply; None where the bracket has a brace whose ends are bolted."""
+    return braced(job, bracket) or ("its brace is welded" if bracket.brace.ends == "welded" else None)
 
 
 wider = Set("width", says="let the gussets reach {amount} along the foot").of(lambda job, bracket: bracket.gussets)
@@ -183,10 +193,33 @@ def brace_buckling(job: Job, bracket: Attachment) -> Spot:
         ),
         Words("use a larger tube, welded all round"),
     ),
-    when=braced,
+    when=welded,
     place="brace.weld_leg",
 )
 def brace_weld(job: Job, bracket: Attachment) -> Spot:
     """Stress of the fillet round each end of the brace, as a share of the allowable stress."""
     share = job.stiffeners_of(bracket).brace_weld()
     return share.because(f"{share.why}; the end of the brace tears off")
+
+
+@rule.check(
+    Attachment,
+    at_most(warning="25 %", error="33 %"),
+    physical_end="100 %",
+    basis=from_memory(
+        "Shigley's Mechanical Engineering Design, design factors after Vidosic",
+        "a factor of 3 to 4 for loads that are uncertain",
+    ),
+    change=(
+        Set("proof_strength", says="fit bolts with a proof strength of {amount} or more").of(
+            lambda job, bracket: bracket.brace.bolt
+        ),
+        Words("fit thicker bolts, or hold the ends between two ears"),
+    ),
+    when=bolted,
+    place="brace.bolt",
+)
+def brace_bolt(job: Job, bracket: Attachment) -> Spot:
+    """Force of the brace, as a share of the strength of the bolt through each end."""
+    share = job.stiffeners_of(bracket).brace_bolt()
+    return share.because(f"{share.why}; the bolt works in its hole and breaks")

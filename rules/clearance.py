@@ -199,7 +199,7 @@ def move_obstacle(job: Job, gap: Gap) -> Iterator[Way]:
 
 
 def further_parts(job: Job, build: Build) -> Iterator[Named]:
-    """The parts of the steering beside its rods, and the brackets, as far as the spec states them."""
+    """The parts of the steering beside its rods, and the brackets with their braces, as far as the spec states them."""
     yield from map(Named, job.gaps.further)
 
 

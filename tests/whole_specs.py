@@ -139,6 +139,8 @@ OF_TAMARACK: Mapping[str, Any] = {
     "links.arm.both.tube.youngs_modulus": "205 GPa",
     "lateral_bar.tube.youngs_modulus": "205 GPa",
     "attachments.lateral_bar_frame_bracket.left.brace.tube.youngs_modulus": "205 GPa",
+    "attachments.lateral_bar_axle_bracket.right.brace.bolt.proof_strength": "120 ksi",
+    "attachments.lateral_bar_axle_bracket.right.brace.bolt.preload": "20000 lbf",
     "steering.drag_link.tube.youngs_modulus": "205 GPa",
     "steering.tie_rod.tube.youngs_modulus": "205 GPa",
     "driveshaft.tube.youngs_modulus": "205 GPa",

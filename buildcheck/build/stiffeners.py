@@ -1,8 +1,8 @@
 """Gussets and the brace of a bracket: what holds it where its plates are weak."""
 
 from buildcheck.build.field import field
-from buildcheck.build.linkage import Tube
-from buildcheck.build.part import Length, Part, Point
+from buildcheck.build.linkage import JointBolt, Tube
+from buildcheck.build.part import Length, MetalName, Part, Point
 
 
 class Gussets(Part):
@@ -41,3 +41,5 @@ class Brace(Part):
     weld_leg: Length = field(
         "Leg of the fillet all round each welded end.", between=("1 mm", "40 mm"), example="3/16 in"
     )
+    far_material: MetalName = field("Material of what its far end is welded to.")
+    bolt: JointBolt

@@ -28,6 +28,7 @@ from buildcheck.job.body import (
     TYRES,
     Body,
 )
+from buildcheck.job.brace_bodies import brace_bodies
 from buildcheck.job.bracket_bodies import bracket_bodies
 from buildcheck.job.curve import Array, Unreached
 from buildcheck.job.kept import Keeper, kept
@@ -90,7 +91,7 @@ class Bodies(Keeper):
 
     @property
     def further(self) -> tuple[str, ...]:
-        """The names of those of `steering_bodies` and `bracket_bodies`, found or missing."""
+        """The names of those of `steering_bodies`, `bracket_bodies` and `brace_bodies`, found or missing."""
         return self._made.further
 
     def pairs(self) -> list[Pair]:
@@ -170,10 +171,11 @@ class _Makers:
                 yield build.vehicle.obstacles[key].path, lambda key=key: self._obstacle(key)  # type: ignore[misc]
 
     def further(self) -> Iterator[tuple[str, Callable[[], Body]]]:
-        """The parts of the steering beside its rods, and the brackets."""
+        """The parts of the steering beside its rods, and the brackets with their braces."""
         if self._build.has("steering"):
             yield from steering_bodies(self._build, self._moving, self._wheels)
         yield from bracket_bodies(self._build, self._moving)
+        yield from brace_bodies(self._build, self._moving)
 
     def _carried(self, point: Point) -> Array:
         return self._moving.point(point)[:, :, None]

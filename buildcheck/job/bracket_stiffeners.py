@@ -11,6 +11,7 @@ from buildcheck.build.attachment import Attachment
 from buildcheck.job.curve import Array, Spot, Unreached
 from buildcheck.job.foot_loads import FootLoad
 from buildcheck.job.loads import Loads
+from buildcheck.job.strengths import Strengths
 from buildcheck.strength.metals import STEEL_MODULUS
 from buildcheck.strength.sections import Section, column_capacity, round_tube
 from buildcheck.strength.stiffeners import gusset_stress, gusset_weld_force, most_slender
@@ -20,8 +21,9 @@ from buildcheck.strength.welds import ALLOWABLE_OF_BASE, ALLOWABLE_SHARE, THROAT
 class BracketStiffeners:
     """What holds the plates of one bracket where they are weak. Raises Missing for what the spec lacks."""
 
-    def __init__(self, loads: Loads, bracket: Attachment) -> None:
+    def __init__(self, loads: Loads, strengths: Strengths, bracket: Attachment) -> None:
         self._loads = loads
+        self._strengths = strengths
         self._bracket = bracket
 
     # Gussets.
@@ -77,15 +79,24 @@ class BracketStiffeners:
         return self._share(foot, np.maximum(-force, 0.0) / buckles)
 
     def brace_weld(self) -> Spot:
-        """Force of the brace as a share of what the fillet round one end may carry. Raises Unreached for bolted ends,
-        whose bolts the spec does not describe."""
+        """Force of the brace as a share of what the fillet round one end may carry. Raises Unreached where an end is
+        not welded to steel."""
         brace = self._bracket.brace
-        if brace.ends != "welded":
-            raise Unreached("the bolts of a brace are not computed: have them worked out by someone qualified")
+        for metal in (brace.far_material, self._bracket.bracket_material):
+            if "steel" not in metal:
+                name = metal.replace("-", " ")
+                raise Unreached(f"it is welded to {name}: have this weld worked out by someone qualified")
         foot, force = self._along_brace()
         around = math.pi * brace.tube.outside_diameter
         weaker = min(brace.tube.yield_strength, self._bracket.bracket_yield_strength)
         return self._share(foot, np.abs(force) / (around * brace.weld_leg * self._allowable(weaker)))
+
+    def brace_bolt(self) -> Spot:
+        """Force of the brace as a share of what the bolt through one end carries."""
+        bolt = self._bracket.brace.bolt
+        foot, force = self._along_brace()
+        unknown = Missing(bolt.path_of("grip")) if bolt.shear_planes == 1 and not bolt.has("grip") else None
+        return self._share(foot, np.abs(force) / self._strengths.across(bolt)).leaving_out(unknown)
 
     def _section(self) -> Section:
         tube = self._bracket.brace.tube

@@ -28,6 +28,7 @@ from buildcheck.build.linkage import (
 )
 from buildcheck.build.part import fields, words
 from buildcheck.build.springs import BumpStop, Coilover, CoilSpring, LimitStrap
+from buildcheck.build.stiffeners import Brace
 from buildcheck.job.curve import Unreached
 from buildcheck.job.job import Job
 from buildcheck.job.layout import distance, held_point, made_length
@@ -269,6 +270,17 @@ def _attachments(job: Job) -> Iterator[ListedPart]:
         bolted = bracket.has("method") and "bolted" in bracket.method
         pieces = (_piece_of(bracket, "bolts", "bolts", "bolts"),) if bolted or bracket.has("bolts") else ()
         yield _listed("bracket", bracket, [], (), pieces)
+        if bracket.has("brace"):
+            yield _brace(bracket.brace)
+
+
+def _brace(brace: Brace) -> ListedPart:
+    """A brace with its tube and, where its ends are bolted, the bolt of each."""
+    spans = [_span("end to end", _between, brace, "bracket_end", "far_end")]
+    pieces = [*_body(brace)]
+    if brace.has("bolt") or (brace.has("ends") and brace.ends == "bolted"):
+        pieces += [_piece_of(brace, "bolt", "bolt", f"{end} end, bolt") for end in ("bracket", "far")]
+    return _listed("brace", brace, spans, ("bracket_end", "far_end"), pieces)
 
 
 _LISTS: dict[str, Callable[[Job], Iterator[ListedPart]]] = {
@@ -321,7 +333,7 @@ def _listed(kind: str, part: Part, spans: Iterable[Span], ends: Iterable[str], p
     return ListedPart(kind, part.label, path, part.side, tuple(spans), tuple(placed), _facts(part), tuple(pieces))
 
 
-def _body(part: Link | LateralBar | DragLink | TieRod | Driveshaft) -> Iterator[Piece]:
+def _body(part: Link | LateralBar | DragLink | TieRod | Driveshaft | Brace) -> Iterator[Piece]:
     """The tube of a part, or the section that it has in place of one."""
     if isinstance(part, Link) and part.has("section"):
         yield _piece("section", "section", part.section)

@@ -214,9 +214,10 @@ def _lines(build: Build, part: ListedPart) -> Iterator[Line]:
 
 def _length_fact(part: ListedPart) -> tuple[Fact, ...]:
     """Of a part without a length of its own to order it by, that at ride height."""
-    if part.kind != "front shaft" or not part.spans:
+    if part.kind not in ("front shaft", "brace") or not part.spans:
         return ()
-    return (Fact(part.path, "joint to joint", part.spans[0].value, Dimension.LENGTH),)
+    name = "end to end" if part.kind == "brace" else "joint to joint"
+    return (Fact(part.path, name, part.spans[0].value, Dimension.LENGTH),)
 
 
 def _on_its_stud(joint: Piece, stud: Piece) -> Piece:

@@ -255,7 +255,13 @@ DAMPER = {
     ("change", "wanted"),
     [
         (through([16, 9, 25.5], [16, 17.5, 25.5]), {("pitman arm", "pitman arm and exhaust")}),
-        ({"steering.stabiliser": DAMPER}, {("lateral bar", "lateral bar and steering damper")}),
+        (
+            {"steering.stabiliser": DAMPER},
+            {
+                ("lateral bar", "lateral bar and steering damper"),
+                ("steering damper", "steering damper and left lateral bar frame bracket brace"),
+            },
+        ),
         (
             {"steering.kingpins.both.caliper": {"start": [7, 29, 19], "end": [7, 29, 12], "radius": 2}},
             {(rod, f"{rod} and {side} caliper") for rod in ("tie rod",) for side in ("left", "right")},
