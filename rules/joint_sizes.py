@@ -2,8 +2,9 @@
 
 Checked: the length of a joint's shank, what its insert sticks out of the tube, and from the centre of a joint that is
 welded or pressed on to the tube; the width that is left for a joint between the ears of its bracket; that the ears are
-as many as the shear planes of the bolt need; that the threads of the bolt are out of its shear planes; and that the
-bolts of links and lateral bar are level. Values that are not stated are not compared.
+as many as the shear planes of the bolt need; that the threads of the bolt are out of its shear planes; that the bolts
+of links and lateral bar are level; and that screwed eyes of coilovers are right-hand. Values that are not stated are
+not compared.
 
 Risk: a shank that is too long by a digit makes a tube that is cut too short. A bolt whose grip is that of another joint
 is ordered too short, and its nut hangs on half of its thread.
@@ -213,3 +214,25 @@ def bolt_off_level(job: Job, joint: JointOf[Link | LateralBar]) -> float:
     """Angle of the bolt of a link's or the lateral bar's joint to the floor, at ride height."""
     axis = joint.stated.axis
     return math.asin(min(abs(axis.z) / math.hypot(*axis), 1.0))
+
+
+def screwed_eyes(job: Job, part: Coilover | LimitStrap) -> Iterator[JointOf[Any]]:
+    """The joints of a coilover or strap that state the hand of their thread."""
+    if part.has("joints"):
+        yield from (JointOf(part, key) for key, joint in part.joints.given().items() if joint.has("thread_hand"))
+
+
+@rule.must(
+    made("screwed eye of a coilover or strap", screwed_eyes, of=Coilover | LimitStrap),
+    wanted="right-hand",
+    otherwise=Verdict.WARNING,
+    basis=common_practice("shafts and eyes of dampers have right-hand threads; nothing is set by turning them"),
+    change=Words("look up the thread of the shaft, and order the eye to it"),
+    place=lambda job, joint: joint.stated.path_of("thread_hand"),
+    effect="the eye does not go onto the shaft",
+    compares=True,
+)
+def hand_of_eye(job: Job, joint: JointOf[Any]) -> Answer:
+    """The screwed eyes of coilovers and straps have right-hand threads."""
+    found = f"{joint.stated.thread_hand}-hand"
+    return met(found == "right-hand", found, otherwise=found)

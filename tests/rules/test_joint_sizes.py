@@ -21,6 +21,7 @@ from edges import (
 from buildcheck.build import Build, Vector, read_build
 
 IN = INCH
+EYE = "coilovers.coilover.both.joints.frame"
 JOINT, BRACKET = "lateral_bar.joints.frame", "attachments.lateral_bar_frame_bracket.left"
 
 
@@ -85,6 +86,13 @@ NEEDS = [
         met={f"{BRACKET}.plates": 1, f"{JOINT}.bolt.shear_planes": 1},
         not_met={f"{BRACKET}.plates": 3},
         finds=(("lateral bar", "ears-of-joint", f"{BRACKET}.plates"),),
+    ),
+    Need(
+        "hand-of-eye",
+        "left coilover",
+        met={f"{EYE}.thread_hand": "right"},
+        not_met={f"{EYE}.thread_hand": "left"},
+        finds=tuple((f"{side} coilover", "hand-of-eye", f"{EYE}.thread_hand") for side in ("left", "right")),
     ),
     Need(
         "shank-in-ears",
