@@ -27,6 +27,19 @@ ALIKE: dict[str, tuple[str, frozenset[str]]] = {
 }
 
 
+# Fields whose checks are still to come, and who will read them. An entry that is not needed any more fails.
+NOT_YET = {
+    f"steering.{rod}.joints.{end}.{field}": reader
+    for rod, ends in (("drag_link", ("pitman", "arm")), ("tie_rod", ("left", "right")))
+    for end in ends
+    for field, reader in (
+        ("bolt.grip", "the bending of a steering joint's bolt"),
+        ("radial_stiffness", "the give of the steering's joints"),
+        ("torsional_stiffness", "the give of the steering's joints"),
+    )
+}
+
+
 @cache
 def whole(name: str) -> Whole:
     return Whole(WHOLE[name]())
@@ -66,4 +79,8 @@ def test_the_specs_together_state_every_field() -> None:
 def test_a_field_changes_what_is_computed(pattern: str) -> None:
     alike = ALIKE[pattern][1] if pattern in ALIKE else frozenset()
     nothing = unseen(pattern) - alike
-    assert nothing == set()
+    assert bool(nothing) == (pattern in NOT_YET), sorted(nothing)
+
+
+def test_the_fields_still_to_come_are_fields() -> None:
+    assert set(NOT_YET) <= set(USED)
