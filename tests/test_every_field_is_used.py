@@ -74,7 +74,7 @@ def test_the_specs_together_state_every_field() -> None:
     assert every - set(FIELDS) == set()
 
 
-@sampled(40, each=lambda pattern: pattern.partition(".")[0])
+@sampled(20, each=lambda pattern: pattern.partition(".")[0])
 @pytest.mark.parametrize("pattern", USED)
 def test_a_field_changes_what_is_computed(pattern: str) -> None:
     alike = ALIKE[pattern][1] if pattern in ALIKE else frozenset()

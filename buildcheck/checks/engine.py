@@ -53,8 +53,9 @@ def looked_at(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed |
 
 def look_key(rule: Rule, check: Check) -> tuple[Hashable, ...]:
     """The key under which the outcomes of a check on all its subjects are stored."""
-    # The checks that it follows are judged by the limits of the rule, which a shop's standard may have changed.
-    return check, tuple(rule.limit(name) for name in check.follows)
+    # The checks that it follows are judged by the limits of the rule, which a shop's standard may have changed;
+    # one of a later stage is not followed.
+    return check, tuple(rule.limit(each.name) for each in rule.checks if each.name in check.follows)
 
 
 def _look(rule: Rule, check: Check, job: Job) -> Sequence[Looked] | NoNeed | NotChecked | Failed:
@@ -114,7 +115,7 @@ def outcome_on(rule: Rule, check: Check, job: Job, subject: Any) -> Outcome:
 
 def judged(rule: Rule, job: Job) -> Mapping[tuple[str, Key], Judged]:
     """The outcomes of the checks of a rule on a build, by the check's name and the subject's key."""
-    return job.keep((rule.name, rule.limits), lambda: _judge(rule, job))
+    return job.keep((rule.name, rule.limits, rule.checks), lambda: _judge(rule, job))
 
 
 def _judge(rule: Rule, job: Job) -> dict[tuple[str, Key], Judged]:

@@ -171,17 +171,19 @@ def _earlier(
     """The records of the stages before this one, and whether each still holds; and the standing of this stage's own
     newest record, None without one."""
     from buildcheck.build import Stage as Stages
+    from buildcheck.job import Job
     from buildcheck.output.signed_text import reasons
     from buildcheck.shop.sign_off import Earlier
     from buildcheck.shop.signed_record import NotARecord, records_beside
 
+    job = Job(inspected.build)
     found, own = [], None
     for each in Stages:
         files = records_beside(file, each) if each.number <= stage.number else []
         if not files:
             continue
         try:
-            held = standing_of(files[-1], inspected, collected)
+            held = standing_of(files[-1], inspected, job, collected)
         except (NotARecord, OSError, UnicodeDecodeError) as wrong:
             why = reason(wrong) if isinstance(wrong, OSError) else str(wrong)
             found.append(Earlier(each, holds=False, reason=f"{files[-1].name} cannot be read: {why}"))

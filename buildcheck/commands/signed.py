@@ -64,6 +64,7 @@ def show_signed(
       5  the signature does not hold any more
       0  it holds
     """
+    from buildcheck.job import Job
     from buildcheck.output import signed_text
     from buildcheck.output.cycle_text import refused
     from buildcheck.output.outcome import Refused
@@ -92,7 +93,7 @@ def show_signed(
     with kept_clear():  # what a plugin prints is not part of the answer
         held = standing(
             read,
-            spec.build,
+            Job(spec.build),
             collected.rules,
             standard=None if used is None else used.standard,
             today=today(),

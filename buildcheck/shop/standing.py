@@ -13,11 +13,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import NamedTuple
 
-from buildcheck.build import Build, Stage
+from buildcheck.build import Stage
 from buildcheck.checks.inspection import inspect
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading, Rule
 from buildcheck.checks.standard import Standard
+from buildcheck.job import Job
 from buildcheck.shop.sign_off import Provenance, SignOff
 from buildcheck.shop.signed_record import Record
 from buildcheck.shop.stated import Value, stated
@@ -79,22 +80,22 @@ class Standing(NamedTuple):
 
 def standing(
     record: Record,
-    build: Build,
+    job: Job,
     rules: Iterable[Rule],
     *,
     standard: Standard | None,
     today: date | None,
     wanted_key: str = "",
 ) -> Standing:
-    """Hold a record against a build: inspect it as the stage that was signed, and compare every value.
+    """Hold a record against the build of a job: inspect it as the stage that was signed, and compare every value.
 
     `rules`, `standard` and `today` are those of an inspection; `wanted_key` is the public key, in base64, with which
     the record has to be signed, "" for none.
     """
     signed = record.sign_off
-    now = stated(build)
+    now = stated(job.build)
     changed = tuple(changes(signed.stated, now))
-    inspection = inspect(build, rules, stage=signed.stage, standard=standard, today=today, changes=False)
+    inspection = inspect(job.build, rules, stage=signed.stage, standard=standard, today=today, changes=False, job=job)
     broken = tuple(each for each in inspection.of_stage if each.verdict in (Verdict.ERROR, Verdict.NOT_CHECKED))
     return Standing(record, changed, tuple(_facts(signed, now)), broken, wanted_key)
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import os
 import re
+from collections.abc import Iterator
+from contextlib import nullcontext
 from pathlib import Path
 from shutil import copytree
 from typing import Any
@@ -14,6 +16,7 @@ import pytest
 from called import Ended, called
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat, PublicFormat
+from known_exactly import known_exactly
 from signed_specs import BASELINE, SIDE, entries, plain, read, spec
 
 from buildcheck.build import Stage
@@ -32,6 +35,18 @@ limits:
   - {rule: link-flatness, limit: slope-at-ride, error: {above: 9.5 deg}, basis: invented}
 """
 BUILD = read(plain())
+
+
+@pytest.fixture(autouse=True)
+def exact(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Every number is known exactly, but in the tests that measure."""
+    with nullcontext() if "measures" in request.fixturenames else known_exactly():
+        yield
+
+
+@pytest.fixture
+def measures() -> None:
+    """The test is about what the tolerances leave open."""
 
 
 @pytest.fixture
@@ -260,8 +275,9 @@ def folder_of_a_finished_job(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("finished")
     file = folder / "front.buildcheck.yaml"
     file.write_text(spec(entries(*AFTER_TEARDOWN)), encoding="utf-8")
-    for stage in Stage:
-        assert sign(file, stage.value).returncode == 0
+    with known_exactly():
+        for stage in Stage:
+            assert sign(file, stage.value).returncode == 0
     return folder
 
 
@@ -471,11 +487,12 @@ def test_the_margin_to_an_error_is_that_to_the_nearer_error_limit() -> None:
     assert Bounds(warn_above=2.0).error_margin(3.0) is None
 
 
+@pytest.mark.usefixtures("measures")
 def test_a_value_too_close_to_its_error_limit_blocks_the_command(front: Path) -> None:
-    """With a tape that is right to two inches nothing is sure."""
+    """With a gauge that is right to four degrees the toe is not known."""
     assert sign(front, "proposal").returncode == 0
     assert sign(front, "teardown").returncode == 0
-    edited(front, "tape_tolerance: 0.1 mm", "tape_tolerance: 50 mm")
+    edited(front, "gauge_tolerance: 0.05 deg", "gauge_tolerance: 4 deg")
     ended = sign(front, "tacked")
     assert ended.returncode == 5
     assert "too close to its error limit to tell on which side it is" in ended.stdout
