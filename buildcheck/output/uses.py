@@ -68,6 +68,7 @@ FOR_INFORMATION: Mapping[str, Mapping[Numbers, str]] = {
         Numbers("parts.listed[].lengths", "lateral_bar"): "the lateral bar's length as drawn",
         Numbers("parts.listed[].lengths", "steering"): "lengths of the steering's rods",
         Numbers("parts.listed[].lengths", "coilovers"): "lengths of coilovers at ride height",
+        Numbers("parts.listed[].lengths", "attachments"): "lengths of gussets and braces",
         Numbers("parts.listed[].lengths", "brake_lines"): "distances between the ends of brake lines",
     },
 }
