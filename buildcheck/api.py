@@ -42,6 +42,7 @@ from buildcheck.build.stage_records import (
     Aligned,
     AlignedSide,
     Cycled,
+    CycledSide,
     Driven,
     NearWelds,
     Reassembled,
@@ -79,6 +80,7 @@ from buildcheck.job.joints import JointOf, joints_of
 from buildcheck.job.load_table import LoadCase, Worst
 from buildcheck.job.moving import MovingAxle
 from buildcheck.job.named_quantity import Family, Quantity
+from buildcheck.job.obstacle_boxes import Box, box_of, solid_obstacles
 from buildcheck.job.shop import amount_in, shop_amount, shop_part, shown_in, unowned_shop_keys
 from buildcheck.job.steering_loads import Hardest
 from buildcheck.job.subjects import Pair
@@ -105,6 +107,7 @@ __all__ = [
     "Basis",
     "BoltGrade",
     "Bolts",
+    "Box",
     "BrakeLine",
     "Build",
     "BumpStop",
@@ -118,6 +121,7 @@ __all__ = [
     "Cure",
     "Curve",
     "Cycled",
+    "CycledSide",
     "Dimension",
     "DragLink",
     "Driven",
@@ -219,6 +223,7 @@ __all__ = [
     "at_least",
     "at_most",
     "between",
+    "box_of",
     "by_use",
     "common_practice",
     "each",
@@ -241,6 +246,7 @@ __all__ = [
     "shop_amount",
     "shop_part",
     "shown_in",
+    "solid_obstacles",
     "step_of",
     "strokes",
     "unowned_shop_keys",

@@ -1,8 +1,8 @@
 """The baseline is plausible: both sides agree, and it was taken in time, with the steering centred.
 
-Checked: the readings of the baseline, left against right and against the plan, whether photographs were taken,
-the steering was centred and the axle's centre line is marked on the rails, that the makers' instructions are at hand,
-and that it was taken on or before the day of the spec.
+Checked: the readings of the baseline, left against right and against the plan, whether photographs were taken, the
+steering was centred and the axle's centre line is marked on the rails, that the makers' instructions are at hand, and
+that it was taken on or before the day of the spec, and no more than a year before it.
 
 Risk: after the first cut nobody can measure the truck as it was. A misread tape in the baseline is found now or never,
 and the ride height, the wheelbase and the pinion angle of the new suspension are set against it.
@@ -12,6 +12,7 @@ Worked out: as the difference of two readings. A value that is left out is not c
 Remedy: measure again while the old suspension is still in place.
 """
 
+from datetime import date
 from typing import Any
 
 from buildcheck.api import (
@@ -281,3 +282,22 @@ def taken_in_time(job: Job, baseline: Baseline) -> Answer:
     """The baseline was taken on or before the day of the spec."""
     planned = job.build.build.date
     return met(baseline.taken_on <= planned, baseline.taken_on, otherwise=f"{baseline.taken_on}, after {planned}")
+
+
+@rule.must(
+    Baseline,
+    wanted="within a year before the spec",
+    otherwise=Verdict.WARNING,
+    change=Words("look up the day, or measure the truck as it is now"),
+    basis=common_practice("springs sag and trucks are changed from one year to the next"),
+    place="taken_on",
+    effect="the plan is made for a truck as it no longer is",
+    compares=True,
+)
+def recent(job: Job, baseline: Baseline) -> Answer:
+    """The baseline was taken no more than a year before the day of the spec."""
+    taken, planned = date.fromisoformat(baseline.taken_on), date.fromisoformat(job.build.build.date)
+    return met((planned - taken).days <= DAYS_OF_A_YEAR, baseline.taken_on, otherwise=f"{taken}, long before {planned}")
+
+
+DAYS_OF_A_YEAR = 366

@@ -1,8 +1,9 @@
 """Bolts of brackets and joints are tight and stay tight.
 
 Checked: for the bolts of every bolted bracket, and for the bolt through every joint, the preload that the tightening
-torque gives; that something locks them for good. A proposal need not say yet how the bolts through the joints are
-tightened; their lock is due when the truck is tacked, their torque with the final welds.
+torque gives; that stated preload and torque, and stated proof strength and grade, agree; that something locks them for
+good, and that what locks a bolt in a tapped hole is no nut. A proposal need not say yet how the bolts through the
+joints are tightened; their lock is due when the truck is tacked, their torque with the final welds.
 
 Risk: the clamping force of a bolt holds what it joins by friction. A loose bolt slips, works in its hole and breaks;
 one that is too tight has stretched.
@@ -26,6 +27,7 @@ from buildcheck.api import (
     Area,
     Attachment,
     Bolts,
+    CannotTell,
     Job,
     JointBolt,
     Rule,
@@ -158,6 +160,45 @@ def least_preload(job: Job, bolt: AnyBolt) -> float:
     return job.strengths.least_preload(bolt) / job.strengths.proof_load(bolt)
 
 
+def states_both(job: Job, bolt: AnyBolt) -> bool:
+    return bolt.has("preload") and bolt.has("torque")
+
+
+@rule.check(
+    any_bolt(states_both),
+    between(warning=("60 %", "155 %"), error=("40 %", "250 %")),
+    basis=common_practice("of two statements that differ one is wrong; the page gives the scatter of a torque"),
+    change=Words("tighten to one of the two, and leave the other out"),
+    place="torque",
+    effect="the bolt is computed for one preload and tightened to another",
+    compares=True,
+)
+def preload_to_torque(job: Job, bolt: AnyBolt) -> float:
+    """Stated preload of a bolt as a share of the one that its stated torque gives."""
+    return bolt.preload / job.strengths.preload_by_torque(bolt)
+
+
+def states_proof(job: Job, bolt: AnyBolt) -> bool:
+    return bolt.has("proof_strength") and bolt.has("grade")
+
+
+@rule.check(
+    any_bolt(states_proof),
+    between(warning=("90 %", "115 %"), error=("70 %", "140 %")),
+    basis=common_practice("bolts of one grade are proven to within a tenth of it; others have another mark"),
+    change=Words("read the mark on the head, and state the grade or the proof strength, not both"),
+    place="proof_strength",
+    effect="the bolt is computed for a strength that its head does not show",
+    compares=True,
+)
+def proof_to_grade(job: Job, bolt: AnyBolt) -> float:
+    """Stated proof strength of a bolt as a share of that of its grade in its size."""
+    graded = job.strengths.proof_of_grade(bolt)
+    if graded is None:
+        raise CannotTell(f"{bolt.grade} is not made in {bolt.size}")
+    return bolt.proof_strength / graded
+
+
 @rule.must(
     JointBolt,
     wanted="a torque and how the threads are, or a preload",
@@ -214,6 +255,28 @@ def stays_locked(job: Job, bolt: AnyBolt) -> Answer:
     """The lock of the bolt still works when it is tight."""
     by = bolt.locked_by
     return met(by != "split-lock-washer", by.replace("-", " "), otherwise="split lock washer")
+
+
+LOCKS_OF_NUTS = ("all-metal-lock-nut", "nylon-insert-lock-nut", "jam-nut", "castle-nut-and-cotter-pin", "staked-thread")
+
+
+def is_tapped(job: Job, bolts: Bolts) -> bool:
+    return bolts.has("threaded_into") and bolts.threaded_into == "parent" and bolts.has("locked_by")
+
+
+@rule.must(
+    each(Bolts, of=Attachment, where=is_tapped, may_be_none=True),
+    wanted="a lock of the bolt itself: compound, safety wire, tab or wedge washer",
+    basis=common_practice("a bolt in a tapped hole has no nut"),
+    change=Words("state what locks the bolt in its hole, or write that the bolts are screwed into nuts"),
+    place="locked_by",
+    effect=TURNS_OUT,
+    compares=True,
+)
+def lock_fits(job: Job, bolts: Bolts) -> Answer:
+    """Bolts that are screwed into the parent are not locked by a nut that they do not have."""
+    by = bolts.locked_by.replace("-", " ")
+    return met(bolts.locked_by not in LOCKS_OF_NUTS, by, otherwise=f"{by}, in a tapped hole")
 
 
 @rule.must(

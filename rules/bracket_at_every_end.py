@@ -5,7 +5,7 @@ limit strap and bump stop, the fixed end of a steering stabiliser, and a carrier
 not checked, because nothing is known of how it is fixed. The steering box and the ends of brake lines are checked where
 a bracket holds them; elsewhere the record says that they are not. Each end of a part in the middle, such as the lateral
 bar, is on one side of the truck, and its bracket must be on that side. One bracket holds each end, and its foot, where
-the spec has its `point`, is near the end.
+the spec has its `point`, is near the end. No bracket on a knuckle, which turns, holds what carries or locates the axle.
 
 Risk: the rules for welds and bolts look only at the brackets in the spec. A bracket that is left out would pass
 unnoticed, and a bracket that tears off lets the axle go.
@@ -41,6 +41,7 @@ from buildcheck.api import (
     Words,
     at_most,
     common_practice,
+    each,
     made,
     met,
 )
@@ -148,6 +149,30 @@ def held_once(job: Job, end: HeldEnd) -> Answer:
     brackets = near_holders(job, end)
     named = " and ".join(f"the {bracket.label}" for bracket in brackets)
     return met(len(brackets) == 1, named, otherwise=named)
+
+
+def on_a_knuckle(job: Job, bracket: Attachment) -> bool:
+    return bracket.has("parent") and bracket.parent == "knuckle"
+
+
+def is_of_axle(job: Job, end: HeldEnd) -> bool:
+    """Whether an end carries or locates the axle, and does not turn with a wheel."""
+    return not isinstance(end.part, BrakeLine | PitmanArm)
+
+
+@rule.must(
+    each(Attachment, where=on_a_knuckle),
+    wanted="hoses only",
+    basis=common_practice("a knuckle turns with its wheel; what carries or locates the axle is fixed to what does not"),
+    change=Words("find out what the bracket is fixed to, and write that as its parent"),
+    place="parent",
+    effect="the part is pushed and pulled as the wheels are turned",
+    compares=True,
+)
+def nothing_on_a_knuckle(job: Job, bracket: Attachment) -> Answer:
+    """A bracket on a knuckle holds no link, bar, coilover, strap or stop."""
+    held = [end for end in job.held_ends() if is_of_axle(job, end) and any(one is bracket for one in job.holders(end))]
+    return met(not held, "nothing of the axle", otherwise=" and ".join(f"the {end.label}" for end in held))
 
 
 @rule.check(

@@ -1,9 +1,10 @@
 """What a part is said to do is possible for a part of its size.
 
 Checked: the slip of the driveshaft against its length, and the angles of its joints against their kind; the length of a
-coilover when compressed against its stroke, its springs against its length, and their solid length; the rating of limit
-straps; the planned articulation against the planned travel; and the top speed against what off-road tyres are rated
-for. Values that are not stated are not compared.
+coilover when compressed against its stroke, its body against its shaft, its springs against its length, their solid
+length, and that its stop ring acts before the upper spring is solid; the rating of limit straps; whether a hydraulic
+stop holds gas; the planned articulation against the planned travel; and the top speed against what off-road tyres are
+rated for. Values that are not stated are not compared.
 
 Risk: these figures end the travel or carry the truck in every other rule. One that is copied too large passes them
 all: a slip said to come out by a foot never comes apart in the computer.
@@ -20,7 +21,9 @@ import math
 from typing import Any
 
 from buildcheck.api import (
+    Answer,
     Area,
+    BumpStop,
     Coilover,
     CoilSpring,
     Dimension,
@@ -41,6 +44,7 @@ from buildcheck.api import (
     common_practice,
     each,
     from_memory,
+    met,
 )
 
 rule = Rule(
@@ -145,6 +149,53 @@ def spring_room(job: Job, coilover: Coilover) -> float:
 def solid_of_spring(job: Job, spring: CoilSpring) -> float:
     """Solid length of a spring as a share of its free length."""
     return spring.solid_length / spring.free_length
+
+
+@rule.check(
+    Coilover,
+    at_least(warning="160 %", error="125 %"),
+    basis=common_practice("the body of a damper is 2 to 3 times as thick as its shaft, for piston, seal and wall"),
+    change=Words("measure the shaft and the outside of the body"),
+    place="body_diameter",
+    effect="its gas pushes with the wrong force, and its gaps are computed to a thinner part",
+    **again,
+)
+def body_to_shaft(job: Job, coilover: Coilover) -> float:
+    """Diameter of a damper's body as a share of that of its shaft."""
+    return coilover.body_diameter / coilover.shaft_diameter
+
+
+@rule.check(
+    Coilover,
+    at_least(warning="1/4 in", error="0 in"),
+    basis=common_practice("a stop ring takes the upper spring out before its coils touch; later it does nothing"),
+    change=Words("set the ring higher, or look up the solid length of the upper spring"),
+    place="upper_spring_stop",
+    effect="the upper spring goes solid with a knock, and the rate never changes at the ring",
+    **again,
+)
+def ring_above_solid(job: Job, coilover: Coilover) -> float:
+    """Length of the upper spring at its stop ring, less its solid length."""
+    return coilover.upper_spring_stop - coilover.springs[0].solid_length
+
+
+def is_hydraulic(job: Job, stop: BumpStop) -> bool:
+    return stop.has("kind") and stop.kind == "hydraulic"
+
+
+@rule.must(
+    each(BumpStop, where=is_hydraulic, may_be_none=True),
+    wanted="whether it holds gas",
+    otherwise=Verdict.WARNING,
+    basis=common_practice("most hydraulic stops hold gas under pressure, and bursting ones have hurt people"),
+    change=Words("look up whether it holds gas, and write it: gas_charged"),
+    place="kind",
+    effect="it is heated or cut where it may burst",
+    **again,
+)
+def gas_stated(job: Job, stop: BumpStop) -> Answer:
+    """The spec says of a hydraulic stop whether it holds gas."""
+    return met(stop.has("gas_charged"), "stated", otherwise="not stated")
 
 
 @rule.check(

@@ -21,14 +21,17 @@ from buildcheck.api import (
     CannotTell,
     Coilover,
     Cycled,
+    CycledSide,
     Job,
     LimitStrap,
     Rule,
     Sample,
     SeenGap,
+    Side,
     Stage,
     Verdict,
     Words,
+    at_least,
     between,
     common_practice,
     each,
@@ -94,6 +97,19 @@ rule = Rule(
         ),
     ),
 )
+
+
+def seen_beside(job: Job, part: BrakeLine) -> CycledSide:
+    """What was seen on the side of a part."""
+    return job.build.records.cycled.sides[part.side]
+
+
+def slack_is_stated(job: Job, hose: BrakeLine) -> bool:
+    if hose.side is Side.CENTRE or not job.build.has("records") or not job.build.records.has("cycled"):
+        return False
+    cycled = job.build.records.cycled
+    return cycled.has("sides") and any(each.side is hose.side and each.has("brake_line_slack") for each in cycled.sides)
+
 
 # Both are read with the axle on a jack, and the computed one has the tolerance of the points behind it.
 AS_NEAR_AS_A_TAPE = common_practice(
@@ -170,6 +186,20 @@ def brake_line_slack(job: Job, hose: BrakeLine) -> float:
     return seen - read_by_hand(job, "brake_line_slack", hose)
 
 
+@rule.check(
+    each(BrakeLine, where=slack_is_stated),
+    at_least(warning="1/2 in", error="0 in"),
+    basis=common_practice("a hose without slack is pulled off, and the brakes fail"),
+    change=Words("fit a longer hose, or a shorter strap"),
+    place=lambda job, hose: seen_beside(job, hose).path_of("brake_line_slack"),
+    effect="the hose is tight before the strap is",
+    compares=True,
+)
+def slack_seen(job: Job, hose: BrakeLine) -> float:
+    """Slack of the brake line that was seen at full droop."""
+    return seen_beside(job, hose).brake_line_slack
+
+
 @rule.must(
     Cycled,
     wanted="the bump stop",
@@ -207,6 +237,21 @@ def ended_down_by(job: Job, cycled: Cycled) -> Answer:
 def both_locks(job: Job, cycled: Cycled) -> Answer:
     """The wheels were turned to both locks in every position."""
     return met(cycled.both_locks, "yes", otherwise="no")
+
+
+@rule.must(
+    each(SeenGap, may_be_none=True),
+    wanted="a gap, or two parts that touched",
+    basis=common_practice("of two statements that differ one is wrong"),
+    change=Words("write under records.cycled.nothing_touched that something touched, or measure the gap again"),
+    place="gap",
+    effect="two parts touch, and the record says that nothing does",
+    compares=True,
+)
+def gap_or_touched(job: Job, seen: SeenGap) -> Answer:
+    """No two parts have a gap of nothing where the record says that nothing touched."""
+    touched = seen.gap <= 0.0 and job.build.records.cycled.nothing_touched
+    return met(not touched, "a gap", otherwise="no gap, and nothing touched")
 
 
 @rule.must(

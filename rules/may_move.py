@@ -81,7 +81,10 @@ def problem(job: Job, entry: MayMove) -> str:
     if not (entry.has("least") or entry.has("most")):
         return f"{entry.of} has no range: state least or most, or fixed"
     holds = (entry.least if entry.has("least") else 0.0) <= 0.0 <= (entry.most if entry.has("most") else 0.0)
-    return "" if holds else f"the range of {entry.of} leaves out where the spec has it"
+    if not holds:
+        return f"the range of {entry.of} leaves out where the spec has it"
+    farthest = max(-(entry.least if entry.has("least") else 0.0), entry.most if entry.has("most") else 0.0)
+    return f"the step of {entry.of} is longer than its range" if entry.has("step") and entry.step > farthest else ""
 
 
 def shown(entry: MayMove) -> str:

@@ -1,8 +1,9 @@
 """What is recorded was measured with a tool that can, closely enough, and when the job had come to it.
 
 Checked: the tolerances of tape, gauge and scales in the records; for each measurement, its tolerance, that its tool
-measures that kind of value, and that it was made at a stage that the job has reached, after the baseline; and that no
-record is of a stage that the job has not reached. Values that are not stated are not compared.
+measures that kind of value, and that it was made at a stage that the job has reached, after the baseline; that no
+tolerance is of nothing; and that no record is of a stage that the job has not reached. Values that are not stated are
+not compared.
 
 Risk: a length read from a photograph, or a caster read off a phone, looks like any other number. A record of a stage
 that is still to come was copied from another truck, or was written before the work.
@@ -12,12 +13,14 @@ Worked out: by comparing what the records state.
 Remedy: measure again with the right tool; set `build.stage` to where the job is.
 """
 
-from typing import Any
+from collections.abc import Iterator
+from typing import Any, NamedTuple
 
 from buildcheck.api import (
     Aligned,
     Answer,
     Area,
+    Build,
     Cycled,
     Dimension,
     Driven,
@@ -37,6 +40,7 @@ from buildcheck.api import (
     at_most,
     common_practice,
     each,
+    made,
     met,
 )
 
@@ -139,6 +143,43 @@ def share_tolerance(job: Job, measurement: Measurement) -> float:
     planned = job.measured(measurement).planned
     assert not isinstance(planned, Point)
     return tolerance(job, measurement) / abs(planned)
+
+
+class Stated(NamedTuple):
+    """A tolerance that the records state, by its spec path."""
+
+    path: str
+    label: str
+    amount: float
+
+
+def stated_tolerances(job: Job, build: Build) -> Iterator[Stated]:
+    """Every tolerance of the records, of their baseline and of their measurements, that can be read."""
+    records = build.records if build.has("records") else None
+    holders: list[Part] = [] if records is None else [records]
+    if records is not None and records.has("baseline"):
+        holders.append(records.baseline)
+    for part in holders:
+        for name, value in part.given().items():
+            if name.endswith("_tolerance"):
+                yield Stated(part.path_of(name), part.label, value)
+    for measurement in records.measured if records is not None and records.has("measured") else ():
+        if measurement.has("tolerance") and not job.unreadable(measurement):
+            yield Stated(measurement.path_of("tolerance"), measurement.label, tolerance(job, measurement))
+
+
+@rule.must(
+    made("stated tolerance", stated_tolerances),
+    wanted="more than nothing",
+    basis=common_practice("no tape, gauge or scale reads without any error"),
+    otherwise=Verdict.WARNING,
+    change=Words("write how closely the tool reads, such as 1/16 in by tape"),
+    effect="every reading that rests on it is called sure",
+    compares=True,
+)
+def not_exact(job: Job, stated: Stated) -> Answer:
+    """A tolerance is more than nothing."""
+    return met(stated.amount > 0.0, "more than nothing", otherwise="nothing")
 
 
 # What each tool measures; of a point all but the plumb bob and the tape measure too little.

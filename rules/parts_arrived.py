@@ -1,7 +1,8 @@
 """The parts are there, and were looked over, before they are needed.
 
-Checked: that as many of each part are ordered as the spec fits, and no more than twice as many; from the teardown on,
-that as many arrived as were ordered; and from the tacked stage on, that they were inspected.
+Checked: that as many of each part are ordered as the spec fits, and no more than twice as many; that no more arrived
+than were ordered; from the teardown on, that as many arrived as were ordered; and from the tacked stage on, that they
+were inspected.
 
 Risk: a truck that is apart and waits for a part blocks the shop. A joint with the wrong thread, a spring of another
 rate or a cracked casting is sent back while it is new; once a bracket is welded to suit it, it stays.
@@ -140,6 +141,24 @@ def as_ordered(job: Job, part: PackedPart) -> Answer:
     """As many of a part arrived as were ordered."""
     found = f"{part.arrived} of {part.ordered}"
     return met(part.arrived == part.ordered, found, otherwise=found)
+
+
+def ordered(job: Job, part: PackedPart) -> float:
+    return part.ordered
+
+
+@rule.check(
+    PackedPart,
+    at_most(warning="100 %", of=ordered, amounts=Dimension.COUNT),
+    basis=common_practice("no more arrive than were ordered, or somebody else's parts did"),
+    change=Words("count again what was ordered and what arrived"),
+    place="arrived",
+    effect="one of the two counts is wrong",
+    compares=True,
+)
+def more_than_ordered(job: Job, part: PackedPart) -> float:
+    """How many of a part arrived, as a share of those that were ordered."""
+    return part.arrived
 
 
 @rule.must(

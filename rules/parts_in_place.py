@@ -2,7 +2,8 @@
 
 Checked: that obstacles do not lie inside each other; that an obstacle named for one side is the mirror image of the one
 named for the other; that limit straps and brake lines keep clear of the tyres at ride height; that a tie rod ends
-inside the wheels and the kingpins are at the height of the axle; and that a housing in the middle is there.
+inside the wheels and the kingpins are at the height of the axle; that the tube of a steered axle ends beside its
+kingpins; and that a housing in the middle is there.
 
 Risk: a corner typed with the wrong sign makes an obstacle where none is, and none where one is. Every gap is computed
 to it.
@@ -20,6 +21,7 @@ from typing import NamedTuple
 
 from buildcheck.api import (
     Area,
+    Box,
     BrakeLine,
     Build,
     CentreSection,
@@ -37,9 +39,12 @@ from buildcheck.api import (
     Words,
     at_least,
     at_most,
+    between,
+    box_of,
     common_practice,
     each,
     made,
+    solid_obstacles,
 )
 
 rule = Rule(
@@ -63,22 +68,6 @@ rule = Rule(
 
 DRAWN = common_practice("of two parts in one place, one is drawn wrong")
 measure_again = Words("measure the part again, from the floor and from the middle of the truck")
-
-Box = tuple[tuple[float, float], ...]
-
-
-def box_of(obstacle: Obstacle) -> Box:
-    """The lowest and highest x, y and z of an obstacle that has an end, m."""
-    if obstacle.shape == "box":
-        return tuple((min(pair), max(pair)) for pair in zip(obstacle.lower, obstacle.upper, strict=True))
-    pairs = list(zip(obstacle.start, obstacle.end, strict=True))
-    length = math.dist(obstacle.start, obstacle.end)
-    # A cylinder reaches beyond its end only as far as its flat end is turned away from that axis.
-    beyond = [
-        obstacle.radius * (1.0 if obstacle.shape == "capsule" else math.sqrt(max(0.0, 1.0 - ((b - a) / length) ** 2)))
-        for a, b in pairs
-    ]
-    return tuple((min(pair) - reach, max(pair) + reach) for pair, reach in zip(pairs, beyond, strict=True))
 
 
 def without_side(obstacle: Obstacle) -> str:
@@ -108,16 +97,6 @@ class Beside(NamedTuple):
     @property
     def which(self) -> str:
         return f"beside the {self.first.label}"
-
-
-def solid_obstacles(build: Build) -> list[Obstacle]:
-    """The obstacles that have ends, in the order of the spec."""
-    there = build.vehicle.obstacles.values() if build.has("vehicle") and build.vehicle.has("obstacles") else ()
-    return [
-        each
-        for each in there
-        if each.shape == "box" or (each.shape in ("cylinder", "capsule") and each.start != each.end)
-    ]
 
 
 def all_pairs(job: Job, build: Build) -> Iterator[Beside]:
@@ -247,6 +226,22 @@ def rod_inside_wheels(job: Job, rod: TieRod) -> float:
 def kingpin_height(job: Job, kingpin: Kingpin) -> float:
     """Difference in height of the middle of a kingpin from the axle's centre line."""
     return abs(kingpin.centre.z - job.axle_centre.z)
+
+
+@rule.check(
+    Kingpin,
+    between(warning=("1 in", "6 in"), error=("0 in", "9 in")),
+    basis=common_practice("the yoke at the end of the tube carries the kingpin two to five inches outside of it"),
+    change=Words("measure the ends of the axle's tube again, and the middle of the kingpin"),
+    place="centre",
+    effect="brackets are planned on a tube that is shorter or longer than it is",
+    compares=True,
+)
+def kingpin_beside_tube(job: Job, kingpin: Kingpin) -> float:
+    """Distance of the middle of a kingpin from the end of the axle's tube, outboard of it."""
+    tube = job.build.axle.tube
+    end = tube.left_end if kingpin.side is Side.LEFT else tube.right_end
+    return abs(kingpin.centre.y) - abs(end.y)
 
 
 def in_the_middle(job: Job, housing: CentreSection) -> bool:

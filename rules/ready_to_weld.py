@@ -1,7 +1,8 @@
 """Heat-sensitive parts are off and brackets are well tacked before welding on the axle.
 
 Checked: from the tacked stage on, that no heat-sensitive part is still fitted near a weld: each kind that is always
-asked for, and whatever else the spec names on the axle; the number of tacks on each bracket, and their length.
+asked for, and whatever else the spec names on the axle; that the spec has no part of which the record says that there
+is none; the number of tacks on each bracket, and their length.
 
 Risk: damage to a seal or a sensor wire shows weeks later. A bracket on too few tacks moves while the axle is cycled, or
 is pulled aside when the first bead cools.
@@ -22,6 +23,8 @@ from buildcheck.api import (
     Dimension,
     HeatSensitivePart,
     Job,
+    LateralBar,
+    Link,
     NearWelds,
     Part,
     Rule,
@@ -115,6 +118,58 @@ def heat_sensitive_parts(job: Job, part: NearWeld | HeatSensitivePart) -> Answer
     state = getattr(job.build.records.tacked.near_welds, part.which) if isinstance(part, NearWeld) else part.state
     damage = f"the heat damages the {part.label}; the {bracket.label} is welded near it"
     return met(state != "fitted", state, otherwise=state, why=damage)
+
+
+def said_to_be_absent(job: Job, build: Build) -> Iterator[NearWeld]:
+    """The kinds of part that the record says the truck has none of."""
+    if build.has("records") and build.records.has("tacked") and build.records.tacked.has("near_welds"):
+        given = build.records.tacked.near_welds.given()
+        yield from (NearWeld(name.replace("_", " "), name) for name in given if given[name] == "none-there")
+
+
+RUBBER = ("rubber", "polyurethane")
+
+
+def there(job: Job, part: NearWeld) -> str:
+    """The spec path of a part of a kind, where the spec has one; empty otherwise."""
+    build = job.build
+    driven = build.has("axle") and build.axle.has("driven") and build.axle.driven
+    steered = build.has("steering") and build.steering.has("kingpins")
+    if part.which in ("outer_joints", "seals"):
+        return "axle.driven" if driven and (steered or part.which == "seals") else ""
+    if part.which == "kingpin_bushings":
+        return "steering.kingpins" if steered else ""
+    found: list[Part] = []
+    if part.which == "gas_charged_dampers":
+        sections = [getattr(build, name) for name in ("coilovers", "bump_stops") if build.has(name)]
+        dampers = [each for section in sections for sides in section.values() for each in sides]
+        found = [each for each in dampers if each.has("gas_charged") and each.gas_charged]
+    elif part.which == "rubber_bushings":
+        joints = (
+            joint for each in links_and_bar(build) if each.has("joints") for joint in each.joints.given().values()
+        )
+        found = [each for each in joints if each.has("kind") and each.kind in RUBBER]
+    return found[0].path if found else ""
+
+
+def links_and_bar(build: Build) -> list[Link | LateralBar]:
+    links = [link for sides in (build.links.values() if build.has("links") else ()) for link in sides]
+    return [*links, build.lateral_bar] if build.has("lateral_bar") else list(links)
+
+
+@rule.must(
+    made("kind of part said to be absent", said_to_be_absent),
+    wanted="none of it in the spec",
+    basis=common_practice("of two statements that differ one is wrong"),
+    change=Words(lambda job, part: f"write what was done with the {part.label}: removed, shielded or fitted"),
+    place=where_stated,
+    effect="the part is heated where nobody looked for it",
+    compares=True,
+)
+def none_there(job: Job, part: NearWeld) -> Answer:
+    """The truck has no part of a kind that the record says it has none of."""
+    path = there(job, part)
+    return met(not path, "none there", otherwise=f"none there, and the spec has {path}")
 
 
 def welded(job: Job, bracket: Attachment) -> str | None:

@@ -1,7 +1,8 @@
 """The rods of links and steering are made of parts that such rods have.
 
 Checked: the outside diameter of the rods, and that they are not castings; the kind of the steering's joints, the height
-of their studs and the length of thread that is screwed in. Values that are not stated are not compared.
+of their studs, the length of thread that is screwed in, and the strength of studs and pitman arm. Values that are not
+stated are not compared.
 
 Risk: a diameter in the wrong unit makes a rod that nothing bends. A steering on rubber joints has no centre.
 
@@ -23,6 +24,7 @@ from buildcheck.api import (
     JointOf,
     LateralBar,
     Link,
+    PitmanArm,
     Rule,
     Sample,
     Steering,
@@ -147,3 +149,22 @@ def stud_height(job: Job, stud: Stud) -> float:
 def thread_of_shank(job: Job, joint: Joint) -> float:
     """Stated thread of a joint's shank that is screwed in, as a share of its diameter."""
     return joint.thread_engaged / job.strengths.thread_of(joint).diameter
+
+
+def has_root(job: Job, part: Stud | PitmanArm) -> bool:
+    return isinstance(part, Stud) or part.has("root")
+
+
+@rule.check(
+    each(Stud | PitmanArm, where=has_root),
+    between(warning=("60 ksi", "180 ksi"), error=("40 ksi", "230 ksi")),
+    basis=common_practice("pitman arms and studs are forged of alloy steel that yields at 80 to 150 ksi"),
+    place=lambda job, part: part.path_of("yield_strength") if isinstance(part, Stud) else part.root.path_of(YIELD),
+    **again,
+)
+def forging_yield(job: Job, part: Stud | PitmanArm) -> float:
+    """Stated yield strength of the pitman arm or of a stud of the steering."""
+    return part.yield_strength if isinstance(part, Stud) else part.root.yield_strength
+
+
+YIELD = "yield_strength"

@@ -2,7 +2,7 @@
 
 Checked: for every rod end, and for every joint that states a thread, the length of thread inside the part against its
 diameter; that the thread can carry the stated rating at all; and that a part with two such ends has a right-hand and a
-left-hand thread.
+left-hand thread, of one size.
 
 Risk: a thread that is hardly in strips or bends at its first turn outside, and the link comes off. A link with two
 right-hand threads is set by taking it off and turning one end by half a turn, which is more than a fine setting needs.
@@ -60,7 +60,12 @@ rule = Rule(
                 f"{BAR}.axle.thread_hand": "right",
                 f"{BAR}.axle.thread": "3/8-24",
             },
-            {"engaged": Verdict.ERROR, "rating": Verdict.ERROR, "set-in-place": Verdict.WARNING},
+            {
+                "engaged": Verdict.ERROR,
+                "rating": Verdict.ERROR,
+                "set-in-place": Verdict.WARNING,
+                "one-thread": Verdict.WARNING,
+            },
         ),
     ),
 )
@@ -151,11 +156,14 @@ def rods_set_by_turning(job: Job, build: Build) -> Iterator[Part]:
             yield from set_by_turning(job, rod)
 
 
+set_on_both_ends = any_of(
+    made("link or bar between two screwed joints", set_by_turning, of=Link | LateralBar),
+    made("rod between two screwed joints", rods_set_by_turning),
+)
+
+
 @rule.must(
-    any_of(
-        made("link or bar between two screwed joints", set_by_turning, of=Link | LateralBar),
-        made("rod between two screwed joints", rods_set_by_turning),
-    ),
+    set_on_both_ends,
     wanted="one right-hand and one left-hand thread",
     basis=common_practice("a rod with both hands of thread is set by turning it, with both its ends bolted in place"),
     otherwise=Verdict.WARNING,
@@ -168,3 +176,20 @@ def set_in_place(job: Job, part: Link | LateralBar | DragLink | TieRod) -> Answe
     hands = [joint.stated.thread_hand for joint in screwed_joints(job, part)]
     found = " and ".join(f"{hand}-hand" for hand in hands)
     return met(len(set(hands)) > 1, found, otherwise=found)
+
+
+@rule.must(
+    set_on_both_ends,
+    wanted="one size of thread",
+    basis=common_practice("the two joints of a rod are a pair, and so are the inserts of its tube"),
+    otherwise=Verdict.WARNING,
+    change=Words("look up the threads of both joints again; or order each insert to its own joint"),
+    place="joints",
+    effect="one of the two does not go into its insert",
+    compares=True,
+)
+def one_thread(job: Job, part: Link | LateralBar | DragLink | TieRod) -> Answer:
+    """The two screwed joints of a part have one size of thread."""
+    threads = [joint.stated.thread for joint in screwed_joints(job, part)]
+    found = " and ".join(threads)
+    return met(len(set(threads)) == 1, found, otherwise=found)

@@ -1,7 +1,7 @@
 """The steering damper has stroke to spare through travel and lock.
 
 Checked: for a steering damper, the stroke that it has left before it is fully compressed and before it is fully
-extended, and that its stated lengths fit each other.
+extended, that its stated lengths fit each other, that its end is on the rod that it steadies, and that it resists.
 
 Risk: a damper that bottoms before the steering stops do sets the lock itself: it breaks its bracket or its shaft, or
 bends the rod that it is on, and the broken end can jam the steering. One that tops out pulls itself apart.
@@ -26,6 +26,7 @@ from buildcheck.api import (
     Dimension,
     Job,
     OutOfReach,
+    Point,
     Rule,
     Sample,
     Spot,
@@ -34,7 +35,9 @@ from buildcheck.api import (
     Way,
     Words,
     at_least,
+    at_most,
     common_practice,
+    each,
     met,
     step_of,
 )
@@ -102,6 +105,52 @@ def stroke(job: Job, damper: Stabiliser) -> Answer:
     """The steering damper is longer extended than compressed."""
     longer = damper.extended_length > damper.compressed_length
     return met(longer, "longer extended", otherwise="not longer extended than compressed")
+
+
+def steadies_a_rod(job: Job, damper: Stabiliser) -> bool:
+    return damper.steadies in ("tie-rod", "drag-link")
+
+
+def ends_of_rod(job: Job, damper: Stabiliser) -> tuple[Point, Point]:
+    """The centres of the two joints of the rod that a damper steadies."""
+    steering = job.build.steering
+    if damper.steadies == "tie-rod":
+        return steering.tie_rod.left, steering.tie_rod.right
+    return steering.drag_link.pitman, steering.drag_link.arm
+
+
+@rule.check(
+    each(Stabiliser, where=steadies_a_rod, may_be_none=True),
+    at_most(warning="3 in", error="5 in"),
+    basis=common_practice("a clamp holds the damper's end within two or three inches of the middle of the rod"),
+    change=Words("measure the damper's moving end again, or write the part that it steadies"),
+    place="moving",
+    effect="its stroke is computed to a place where it is not",
+    compares=True,
+)
+def off_its_rod(job: Job, damper: Stabiliser) -> float:
+    """Distance of the moving end of a steering damper from the line of the rod that it steadies."""
+    one, other = ends_of_rod(job, damper)
+    along = [b - a for a, b in zip(one, other, strict=True)]
+    to_end = [b - a for a, b in zip(one, damper.moving, strict=True)]
+    square = sum(a * a for a in along)
+    share = sum(a * b for a, b in zip(along, to_end, strict=True)) / square if square else 0.0
+    share = min(max(share, 0.0), 1.0)
+    return math.dist(to_end, [share * a for a in along])
+
+
+@rule.check(
+    Stabiliser,
+    at_least(warning="50 lbf", error="10 lbf"),
+    basis=common_practice("steering dampers of trucks resist with 100 to 500 lbf"),
+    change=Words("measure the damper's force again, and look at its unit; or fit one that resists"),
+    place="force",
+    effect="the steering shakes over bumps as if it had none",
+    compares=True,
+)
+def resists(job: Job, damper: Stabiliser) -> float:
+    """Stated force of the steering damper."""
+    return damper.force
 
 
 @rule.check(

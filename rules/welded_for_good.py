@@ -1,8 +1,9 @@
 """Every bracket is welded, looked at and tightened as planned, and the axle is still straight.
 
-Checked: at the final weld, for each welded bracket who welded it and what qualifies them, the preheat as measured,
-the order of the welds on the axle, the cooling between them, and that every bead was looked at; for each bolted bracket
-that its fasteners are new and marked; and how far the axle tubes are out of straight.
+Checked: at the final weld, for each welded bracket who welded it and what qualifies them, the preheat as measured, no
+hotter than the highest temperature between beads, the order of the welds on the axle, the cooling between them, and
+that every bead was looked at; for each bolted bracket that its fasteners are new and marked; and how far the axle tubes
+are out of straight.
 
 Risk: a weld that nobody looked at, or a bolt that nobody tightened, is found on the road. Heat on one side bends the
 tube, and the toe with it.
@@ -28,6 +29,7 @@ from buildcheck.api import (
     at_least,
     at_most,
     common_practice,
+    each,
     met,
 )
 
@@ -148,6 +150,28 @@ def preheat_reached(job: Job, bracket: Attachment) -> float:
     return bracket.as_welded.preheat
 
 
+def highest(job: Job, bracket: Attachment) -> float:
+    return bracket.weld.interpass
+
+
+def heat_is_bounded(job: Job, bracket: Attachment) -> bool:
+    return bracket.has("weld") and bracket.weld.has("interpass") and bracket.has("as_welded")
+
+
+@rule.check(
+    each(Attachment, where=heat_is_bounded),
+    at_most(error="100 %", of=highest, amounts=Dimension.TEMPERATURE),
+    basis=common_practice("the highest temperature between beads holds before the first one too"),
+    change=Words("measure again; where the parts were this hot, have the metal looked at by somebody qualified"),
+    place="as_welded.preheat",
+    effect="the metal beside the bead is softened, or grows coarse",
+    compares=True,
+)
+def preheat_not_too_hot(job: Job, bracket: Attachment) -> float:
+    """Measured preheat as a share of the highest temperature between beads, from absolute zero."""
+    return bracket.as_welded.preheat
+
+
 @rule.must(
     Attachment,
     wanted="yes",
@@ -197,6 +221,33 @@ def just_before(job: Job, bracket: Attachment) -> list[Attachment]:
     """The brackets on the axle that were welded right before this one; empty for the first."""
     earlier = (welded_at(job, order) for order in range(bracket.as_welded.order - 1, 0, -1))
     return next((brackets for brackets in earlier if brackets), [])
+
+
+def on_the_frame(job: Job, bracket: Attachment) -> bool:
+    """Whether a bracket is welded, has its place in the order, and is not on the axle, where the sides take turns."""
+    placed = bracket.has("as_welded") and bracket.as_welded.has("order")
+    return placed and bracket.not_welded is None and bracket.parent not in AXLE_SIDE
+
+
+@rule.must(
+    each(Attachment, where=on_the_frame),
+    wanted="a place of its own",
+    otherwise=Verdict.WARNING,
+    basis=common_practice("one weld is made after the other"),
+    change=Words("look up the order in which the brackets were welded"),
+    place="as_welded.order",
+    effect="nobody knows what was hot when it was welded",
+    compares=True,
+)
+def own_place(job: Job, bracket: Attachment) -> Answer:
+    """No other bracket than its twin has the place of a bracket on the frame in the order of welding."""
+    order, named = bracket.as_welded.order, job.build.attachments
+    others = [each for name in sorted(named) for each in named[name] if mounting(each) != mounting(bracket)]
+    same = [
+        one for one in others if one.has("as_welded") and one.as_welded.has("order") and one.as_welded.order == order
+    ]
+    found = f"{order}, as the {same[0].label}" if same else ""
+    return met(not same, f"{order}", otherwise=found)
 
 
 @rule.must(

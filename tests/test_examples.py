@@ -328,7 +328,7 @@ NOT_OK: dict[str, list[Shown]] = {
         ("error", "bracket-plate", "left arm frame bracket", "hole", "attachments.arm_frame_bracket.both.hole_edge"),
         ("error", "bracket-plate", "right arm frame bracket", "hole", "attachments.arm_frame_bracket.both.hole_edge"),
         (
-            "warning",
+            "error",
             "bracket-plate",
             "left lateral bar axle bracket",
             "hole",
@@ -390,6 +390,8 @@ def test_the_faults_reach_every_rule_that_the_job_lives_by() -> None:
         "changed-from-baseline",
         "claimed-values",
         "driveshaft-strength",
+        "frame-parts",
+        "joint-sizes",
         "link-material",
         "may-move",
         "measuring",

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import contextlib
 import os
+import secrets
 import shutil
 import sys
-import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -81,20 +81,34 @@ def write_to_file(content: str | bytes, file: Path) -> None:
 
     A link is followed to the file that it names. Raises CannotWrite where it cannot be written.
     """
-    beside = None
     try:
         target = Path(os.path.realpath(file))
-        with tempfile.NamedTemporaryFile(dir=target.parent, prefix=".buildcheck.", delete=False) as stream:
-            beside = Path(stream.name)
-            stream.write(content.encode() if isinstance(content, str) else content)
-        beside.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_mask())
-        beside.replace(target)
+        with _written_beside(target, content.encode() if isinstance(content, str) else content) as beside:
+            beside.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_mask())
+            beside.replace(target)
     except OSError as error:
         raise CannotWrite(f"{shown(file)} cannot be written: {reason(error)}") from error
-    finally:  # after an interruption as well
-        if beside is not None:
-            with contextlib.suppress(OSError):
-                beside.unlink(missing_ok=True)
+
+
+@contextlib.contextmanager
+def _written_beside(target: Path, content: bytes) -> Iterator[Path]:
+    """A new file beside another one, written; removed in the end, where it has not been renamed.
+
+    Its name is chosen before it is there, so that whatever ends the writing, an interruption or a full disk, leaves
+    nothing behind. Raises OSError.
+    """
+    beside = target.with_name(f".buildcheck.{secrets.token_hex(8)}")
+    try:
+        with open(beside, "xb", opener=_for_its_owner) as stream:
+            stream.write(content)
+        yield beside
+    finally:
+        with contextlib.suppress(OSError):
+            beside.unlink(missing_ok=True)
+
+
+def _for_its_owner(path: str, flags: int) -> int:
+    return os.open(path, flags, 0o600)
 
 
 def write_new_file(text: str, file: Path) -> None:
@@ -103,12 +117,7 @@ def write_new_file(text: str, file: Path) -> None:
     It is written beside and then linked, which fails where the name is taken. Raises OSError, and FileExistsError for a
     name that is taken.
     """
-    with tempfile.NamedTemporaryFile(
-        "w", encoding="utf-8", newline="\n", dir=file.parent, prefix=".buildcheck.", delete=False
-    ) as stream:
-        beside = Path(stream.name)
-    try:
-        beside.write_text(text, encoding="utf-8", newline="\n")
+    with _written_beside(file, text.encode()) as beside:
         beside.chmod(0o666 & ~_mask())
         try:
             file.hardlink_to(beside)
@@ -118,9 +127,6 @@ def write_new_file(text: str, file: Path) -> None:
             if os.path.lexists(file):
                 raise FileExistsError(f"{file} is there already") from None
             beside.rename(file)
-    finally:
-        with contextlib.suppress(OSError):
-            beside.unlink(missing_ok=True)
 
 
 def shown(text: object) -> str:

@@ -33,13 +33,16 @@ def print_page(page: str, to: Path, browser: str) -> None:
 
     Raises CannotWrite where the browser does not print, with its last line.
     """
-    with tempfile.TemporaryDirectory(prefix="buildcheck.") as folder:
-        source, printed = Path(folder, "report.html"), Path(folder, "report.pdf")
-        source.write_text(page, encoding="utf-8")
-        said = _run([browser, *_options(folder), f"--print-to-pdf={printed}", source.as_uri()])
-        if not printed.exists() or not printed.stat().st_size:
-            raise CannotWrite(f"{shown(to)} cannot be written: {shown(browser)} printed nothing{said}")
-        write_to_file(printed.read_bytes(), to)
+    try:
+        with tempfile.TemporaryDirectory(prefix="buildcheck.", ignore_cleanup_errors=True) as folder:
+            source, printed = Path(folder, "report.html"), Path(folder, "report.pdf")
+            source.write_text(page, encoding="utf-8")
+            said = _run([browser, *_options(folder), f"--print-to-pdf={printed}", source.as_uri()])
+            if not printed.exists() or not printed.stat().st_size:
+                raise CannotWrite(f"{shown(to)} cannot be written: {shown(browser)} printed nothing{said}")
+            write_to_file(printed.read_bytes(), to)
+    except OSError as error:  # a full disk, or no folder for temporary files
+        raise CannotWrite(f"{shown(to)} cannot be written: {reason(error)}, in the temporary folder") from error
 
 
 def _options(folder: str) -> list[str]:

@@ -106,6 +106,7 @@ class CasesAway:
 
     def hanging(self) -> Columns:
         """At full droop the straps are supports, and the axle's own weight hangs on them."""
+        _ = self._build.limit_straps  # raises Missing where the spec does not say whether there are any
         place = self._along(0, "full droop")
         columns = self._held(place, [], list(range(len(self._hung.straps))), self._weight(place), np.zeros(2))
         if (columns.straps < 0.0).any():
@@ -120,6 +121,7 @@ class CasesAway:
 
     def on_one_strap(self) -> Columns:
         """At full articulation, either side down on its strap, with its wheel off the ground."""
+        _ = self._build.limit_straps  # as above
         return joined_columns([self._one_side(side, self._hung.straps, 0.0) for side in (Side.LEFT, Side.RIGHT)])
 
     def articulated(self, rest: Columns) -> Columns:

@@ -227,8 +227,8 @@ def usual_ledge(build: Build) -> float:
 
 def cases_of(build: Build) -> tuple[LoadCase, ...]:
     """Every load case of a build, whether or not it can be computed, in the order in which they are listed. An axle
-    that is not driven has no driving case, one without straps no hanging case, and one whose links cannot bind no
-    binding case."""
+    that is not driven has no driving case, one that is stated to have no straps no hanging case, and one whose links
+    cannot bind no binding case."""
     cases = [_at_rest(), _braking(build), *_bends(build), *_braking_in_bends(build)]
     if not build.has("axle") or not build.axle.has("driven") or build.axle.driven:
         cases.extend(_driving(build))
@@ -236,7 +236,7 @@ def cases_of(build: Build) -> tuple[LoadCase, ...]:
     if steered(build):
         cases.append(_turned_standing(build))
     cases.extend([_rock_strike(build), _bump_stops_hit(build), _one_stop_hit(build)])
-    if build.has("limit_straps"):
+    if not build.has("limit_straps") or build.limit_straps:
         cases.append(LoadCase(HANGING, "off the ground, the axle hanging at full droop on its straps"))
         what = "at full articulation, either wheel in turn off the ground, that side hanging on its strap"
         cases.append(LoadCase(ONE_STRAP, what))

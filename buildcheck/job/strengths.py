@@ -77,9 +77,15 @@ class Strengths:
 
     def preload(self, bolts: Bolts | JointBolt) -> float:
         """Preload of one bolt, N: as stated, otherwise from the tightening torque."""
-        if bolts.has("preload"):
-            return bolts.preload
+        return bolts.preload if bolts.has("preload") else self.preload_by_torque(bolts)
+
+    def preload_by_torque(self, bolts: Bolts | JointBolt) -> float:
+        """Preload of one bolt from its tightening torque, N."""
         return bolts.torque / self.torque_for(bolts, 1.0)
+
+    def proof_of_grade(self, bolts: Bolts | JointBolt) -> float | None:
+        """Proof strength of the grade of a bolt, Pa; None where the grade is not made in its size."""
+        return proof_strength(bolts.grade, thread(bolts.size).diameter, self._build.additions.bolt_grades)
 
     def recommended_preload(self, bolts: Bolts | JointBolt) -> float:
         """Recommended preload of a reusable joint, N: 75 % of the proof load (Shigley, equation 8-31)."""

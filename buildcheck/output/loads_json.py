@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from buildcheck.job.load_table import FootForces, Force, LoadTable, size
-from buildcheck.output import words
+from buildcheck.output import uses, words
 from buildcheck.output.json_record import FORMAT, assumption_of, build_of, number, place_of, plugins_of
 from buildcheck.output.loads_text import CAUTIONS
 from buildcheck.output.outcome import Spec
@@ -103,6 +103,7 @@ def sheet(spec: Spec, table: LoadTable, version: str, exit_status: int, plugins:
             }
             for row in table.brackets
         ],
+        "for_information": uses.as_json("loads", spec.build.given()) if table.cases else [],
         "cautions": list(CAUTIONS) if table.cases else [],
     }
     return json.dumps(data, indent=2, allow_nan=False) + "\n"

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from buildcheck.job.load_table import About, FootForces, Force, LoadTable, size
-from buildcheck.output import words
+from buildcheck.output import uses, words
 from buildcheck.output.cautions import IN_SHORT
 from buildcheck.output.loads_worst import worst_cases
 from buildcheck.output.outcome import Spec
@@ -88,6 +88,9 @@ def sheet(
             page.text(words.printable(sentence), 2, 4)
     if not table.cases:
         return str(page)
+    if said := uses.in_words("loads", spec.build.given()):
+        page.heading("FOR INFORMATION ONLY")
+        page.text(said, 2, 4)
     page.heading("CAUTIONS")
     for caution in CAUTIONS:
         page.text(caution, 2, 4)

@@ -5,16 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 from buildcheck.job.parts_list import Fact, ListedPart, Piece, Span, parts_list
-from buildcheck.output import parts_words, words
+from buildcheck.output import parts_words, uses, words
 from buildcheck.output.outcome import Spec
 from buildcheck.output.words import printable
 from buildcheck.spec.quantity import Dimension
 
 
 def parts(spec: Spec) -> dict[str, Any]:
-    """The parts of a build with their lengths, and the sections that the spec lacks."""
+    """The parts of a build with their lengths, the sections that the spec lacks, and what is for information."""
     listed = parts_list(spec.build)
-    return {"listed": [_part(spec, part) for part in listed.parts], "absent": list(listed.absent)}
+    return {
+        "listed": [_part(spec, part) for part in listed.parts],
+        "absent": list(listed.absent),
+        "for_information": uses.as_json("inspection", spec.build.given()),
+    }
 
 
 def _part(spec: Spec, part: ListedPart) -> dict[str, Any]:

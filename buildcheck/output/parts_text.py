@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from buildcheck.build import Build
 from buildcheck.job.parts_list import parts_list
-from buildcheck.output import parts_words
+from buildcheck.output import parts_words, uses
 from buildcheck.output.text_layout import Page
 from buildcheck.output.words import printable
 
@@ -31,5 +31,7 @@ def parts(page: Page, build: Build) -> None:
             page.field(name, said, indent=6, column=COLUMN)
         if lacking := parts_words.not_stated(part):
             page.field("not stated", lacking, indent=6, column=COLUMN)
+    if said := uses.in_words("inspection", build.given()):
+        page.text(f"For information only. {said}", 2, 4)
     if listed.absent:
         page.text(printable(f"not in the spec: {', '.join(listed.absent)}"), 2, 4)

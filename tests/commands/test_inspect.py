@@ -28,6 +28,7 @@ from specs_and_rules import (
 
 from buildcheck.build import Stage
 from buildcheck.checks import inspection
+from buildcheck.commands import output
 from buildcheck.commands.command import cli
 from buildcheck.plugins import loading as plugins
 from buildcheck.plugins.loading import Collected
@@ -290,6 +291,22 @@ def test_to_a_file_leaves_no_half_of_it(spec: Path, tmp_path: Path, monkeypatch:
     assert "record.txt cannot be written: no space left on device" in result.output
     assert file.read_text(encoding="utf-8") == "an older record"
     assert sorted(path.name for path in tmp_path.iterdir()) == ["one.buildcheck.yaml", "record.txt"]
+
+
+@pytest.mark.usefixtures("offer")
+@pytest.mark.parametrize("stop", [OSError(28, "No space left on device"), KeyboardInterrupt()])
+def test_a_file_beside_that_is_stopped_as_it_is_made_is_not_left(
+    spec: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, stop: BaseException
+) -> None:
+    def made_and_stopped(path: str, flags: int) -> int:
+        os.close(os.open(path, flags, 0o600))
+        raise stop
+
+    monkeypatch.setattr(output, "_for_its_owner", made_and_stopped)
+    result = inspect(spec, "--to", tmp_path / "record.txt")
+    assert result.exit_code == (2 if isinstance(stop, OSError) else 1)  # the runner's own status for Ctrl-C
+    assert "Traceback" not in result.output
+    assert [path.name for path in tmp_path.iterdir()] == ["one.buildcheck.yaml"]
 
 
 @pytest.mark.usefixtures("offer")

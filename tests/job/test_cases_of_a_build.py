@@ -333,7 +333,7 @@ def test_every_case_is_listed_whether_or_not_it_can_be_worked_out() -> None:
     assert job.loads.table.cases == ()
     job.loads.refuse_left_out("braking")  # whatever asks for a load says that there are none
     spec["axle"]["driven"] = False
-    del spec["limit_straps"]
+    spec["limit_straps"] = {}
     names = [case.name for case in cases_of(read_build(spec))]
     assert "driving" not in names
     assert "hanging" not in names
@@ -354,3 +354,17 @@ def test_stop_and_bend_together_may_lift_the_inner_wheel_of_a_rear_axle(metres: 
         at = column(table, together[0])
         left = AXLE_LOAD * G / 2 - (2200 * 0.56 / 2.7 / 2 + AXLE_LOAD * 0.49 / 1.7) * G * metres
         assert table.corners[0].forces[at] == pytest.approx(left, rel=1e-9)
+
+
+def test_a_spec_that_does_not_state_straps_leaves_their_cases_out_aloud() -> None:
+    """Without `limit_straps` nobody knows whether the axle hangs on straps; with an empty one it is stated that it does
+    not."""
+    spec = data("tamarack/proposal")
+    del spec["limit_straps"]
+    unknown, none = Job(read_build(spec)).loads, Job(read_build({**spec, "limit_straps": {}})).loads
+    hanging = {"hanging", "hanging on one strap"}
+    assert {case.name for case in cases_of(read_build(spec))} >= hanging
+    assert {sentence.partition(":")[0] for sentence in unknown.table.absent} == hanging
+    assert [each.path for each in unknown.cases_left_out() if isinstance(each, Missing)] == ["limit_straps"]
+    assert {case.name for case in cases_of(read_build({**spec, "limit_straps": {}}))} & hanging == set()
+    assert (none.table.absent, none.cases_left_out()) == ((), ())

@@ -150,6 +150,13 @@ NEEDS = [
         finds=((SUBJECT, "taken-in-time", f"{AT}.taken_on"),),
     ),
     Need(
+        "recent",
+        SUBJECT,
+        met={f"{AT}.taken_on": "2025-03-14", "build.date": "2026-03-14"},
+        not_met={f"{AT}.taken_on": "2025-03-01", "build.date": "2026-03-14"},
+        finds=((SUBJECT, "recent", f"{AT}.taken_on"),),
+    ),
+    Need(
         "photographs",
         SUBJECT,
         met={f"{AT}.photographs": True},

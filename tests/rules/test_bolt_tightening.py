@@ -47,7 +47,38 @@ EDGES = [
         *edges("least-preload", subject, f"{at}.torque", f"{at}.torque", fail_below=(torque, 0.5 * torque)),
     )
 ]
+EDGES += [
+    *edges(
+        "preload-to-torque",
+        BRACKET,
+        f"{AT}.torque",
+        f"{AT}.preload",
+        base={f"{AT}.preload": "20000 lbf"},
+        warn_below=(85e3, 50e3),
+        fail_below=(50e3, 30e3),
+        warn_above=(85e3, 150e3),
+        fail_above=(150e3, 260e3),
+    ),
+    *edges(
+        "proof-to-grade",
+        BRACKET,
+        f"{AT}.proof_strength",
+        f"{AT}.proof_strength",
+        base={f"{AT}.proof_strength": "120 ksi", f"{AT}.preload": "20000 lbf"},
+        warn_below=(820e6, 650e6),
+        fail_below=(650e6, 500e6),
+        warn_above=(820e6, 1000e6),
+        fail_above=(1000e6, 1300e6),
+    ),
+]
 NEEDS = [
+    Need(
+        "lock-fits",
+        BRACKET,
+        met={f"{AT}.locked_by": "tab-washer"},
+        not_met={f"{AT}.locked_by": "jam-nut"},
+        finds=((BRACKET, "lock-fits", f"{AT}.locked_by"),),
+    ),
     Need(
         "locked",
         BRACKET,

@@ -44,6 +44,13 @@ NEEDS = [
         not_met={"attachments.arm_frame_bracket.both.holds": ["links.arm", "lateral_bar.frame"]},
         finds=(("frame end of the lateral bar", "held-once", f"{BAR}.holds"),),
     ),
+    Need(
+        "nothing-on-a-knuckle",
+        "left strap axle bracket",
+        met={"attachments.strap_axle_bracket.left": {"holds": "brake_lines.line.left.axle", "parent": "knuckle"}},
+        not_met={"attachments.strap_axle_bracket.left.parent": "knuckle"},
+        finds=(("left strap axle bracket", "nothing-on-a-knuckle", "attachments.strap_axle_bracket.left.parent"),),
+    ),
 ]
 
 LOWER = "attachments.lower_axle_bracket.both.point"

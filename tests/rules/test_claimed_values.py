@@ -2,11 +2,24 @@
 
 import pytest
 from buildcheck_rules.claimed_values import rule as claimed_values
-from edges import DEGREE, INCH, Edge, both, check_complete, check_edge, edges, one_of_each_bound
+from edges import (
+    DEGREE,
+    INCH,
+    Edge,
+    Need,
+    both,
+    check_complete,
+    check_edge,
+    check_need,
+    edges,
+    example_data,
+    one_of_each_bound,
+)
 
 IN = INCH
 COILOVER, STRAP = "coilovers.coilover.both", "limit_straps.strap.both"
 MPH = 0.44704
+STOP = example_data()["bump_stops"]["stop"]["both"] | {"kind": "hydraulic"}
 
 EDGES = [
     *edges(
@@ -50,6 +63,23 @@ EDGES = [
         fail_below=(2.5 * IN, 1 * IN),
     ),
     *edges(
+        "body-to-shaft",
+        both("coilover"),
+        f"{COILOVER}.body_diameter",
+        f"{COILOVER}.body_diameter",
+        warn_below=(2.5 * IN, 1.2 * IN),
+        fail_below=(1.2 * IN, 0.9 * IN),
+    ),
+    *edges(
+        "ring-above-solid",
+        both("coilover"),
+        f"{COILOVER}.upper_spring_stop",
+        f"{COILOVER}.upper_spring_stop",
+        base={f"{COILOVER}.upper_spring_stop": 6},
+        warn_below=(6 * IN, 5.1 * IN),
+        fail_below=(5.1 * IN, 4 * IN),
+    ),
+    *edges(
         "strap-rating",
         both("limit strap"),
         f"{STRAP}.load_rating",
@@ -78,6 +108,22 @@ EDGES = [
 ]
 
 
+NEEDS = [
+    Need(
+        "gas-stated",
+        "left bump stop",
+        met={"bump_stops.stop.both": STOP | {"gas_charged": False}},
+        not_met={"bump_stops.stop.both": STOP},
+        finds=tuple((f"{side} bump stop", "gas-stated", "bump_stops.stop.both.kind") for side in ("left", "right")),
+    ),
+]
+
+
+@pytest.mark.parametrize("need", NEEDS, ids=str)
+def test_what_is_required(need: Need) -> None:
+    check_need(claimed_values, need)
+
+
 @one_of_each_bound
 @pytest.mark.parametrize("edge", EDGES, ids=str)
 def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
@@ -85,4 +131,4 @@ def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
 
 
 def test_every_limit_has_its_edges() -> None:
-    check_complete(claimed_values, EDGES, [])
+    check_complete(claimed_values, EDGES, NEEDS)

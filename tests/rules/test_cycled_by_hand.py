@@ -84,6 +84,15 @@ EDGES = [
         fail_below=(0.6 * INCH, 0),
     ),
     *edges(
+        "slack-seen",
+        "left brake line",
+        f"{WHERE}.sides.left.brake_line_slack",
+        f"{WHERE}.sides.left.brake_line_slack",
+        base=BASE,
+        warn_below=(0.8 * INCH, 0.2 * INCH),
+        fail_below=(0.2 * INCH, -0.2 * INCH),
+    ),
+    *edges(
         "gap-as-computed",
         f"{CYCLED} gaps 1",
         f"{WHERE}.gaps[0].gap",
@@ -114,6 +123,15 @@ NEEDS = [
     need("ended_down_by", "brake-line"),
     need("both_locks", False),
     need("nothing_touched", False),
+    Need(
+        "gap-or-touched",
+        f"{CYCLED} gaps 1",
+        met=BASE,
+        not_met={WHERE: {**AS_COMPUTED, "gaps": [{"first": "left tyre", "second": "left arm", "gap": 0}]}},
+        finds=tuple(
+            (f"{CYCLED} gaps 1", name, f"{WHERE}.gaps[0].gap") for name in ("gap-as-computed", "gap-or-touched")
+        ),
+    ),
 ]
 
 

@@ -97,6 +97,20 @@ NEEDS = [
         not_met=measured(**DATED | {"measured_on": "2026-02-10"}) | {"build.stage": "tacked"},
         finds=((SUBJECT, "after-baseline", f"{AT}.measured_on"),),
     ),
+    Need(
+        "not-exact",
+        "records",
+        met={"records.tape_tolerance": "1/64 in"},
+        not_met={"records.tape_tolerance": "0 in"},
+        finds=(("records", "not-exact", "records.tape_tolerance"),),
+    ),
+    Need(
+        "not-exact",
+        SUBJECT,
+        met=measured(tolerance="1/64 in"),
+        not_met=measured(tolerance="0 in"),
+        finds=((SUBJECT, "not-exact", f"{AT}.tolerance"),),
+    ),
 ]
 
 

@@ -17,12 +17,16 @@ def packed(**given: Any) -> dict[str, Any]:
 SUBJECT = "coilover"
 EDGES = [
     *edges(
-        "ordered-enough", SUBJECT, "parts.coilover.ordered", "parts.coilover.ordered", base=packed(),
+        "ordered-enough", SUBJECT, "parts.coilover.ordered", "parts.coilover.ordered", base=packed(arrived=1),
         fail_below=(3.0, 1.0),
     ),
     *edges(
         "ordered-too-many", SUBJECT, "parts.coilover.ordered", "parts.coilover.ordered", base=packed(),
         warn_above=(3.0, 7.0),
+    ),
+    *edges(
+        "more-than-ordered", SUBJECT, "parts.coilover.arrived", "parts.coilover.arrived", base=packed(),
+        warn_above=(1.0, 4.0),
     ),
 ]  # fmt: skip
 NEEDS = [
@@ -30,7 +34,7 @@ NEEDS = [
         "as-ordered",
         SUBJECT,
         met=packed(),
-        not_met=packed(arrived=3),
+        not_met=packed(arrived=1),
         finds=((SUBJECT, "as-ordered", "parts.coilover.arrived"),),
     ),
     Need(

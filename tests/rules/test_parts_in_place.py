@@ -62,6 +62,16 @@ EDGES = [
         fail_above=(21 * IN, 25 * IN),
     ),
     *edges(
+        "kingpin-beside-tube",
+        both("kingpin"),
+        KINGPIN,
+        f"{KINGPIN}.y",
+        warn_below=(28.5 * IN, 25.2 * IN),
+        fail_below=(25.2 * IN, 24 * IN),
+        warn_above=(28.5 * IN, 32 * IN),
+        fail_above=(32 * IN, 35 * IN),
+    ),
+    *edges(
         "housing-in-the-middle",
         "axle centre section",
         "axle.centre_section.where",

@@ -30,6 +30,9 @@ LISTED = f"{TACKED}.near_welds"
 LABELS = {name.replace("_", " ") for name in OFF}
 PARTS = {"axle_shaft_seals": "axle shaft seals", "wheel_speed_wiring": "wheel speed wiring"}
 
+# A truck without any of these parts.
+NOTHING: dict[str, Any] = {"axle.driven": False, "steering": {}, "coilovers": {}, "bump_stops": {}, "links": {}}
+
 EDGES = [
     *edges(
         "tacks",
@@ -64,11 +67,22 @@ NEEDS += [
     Need(
         "heat-sensitive-parts",
         name.replace("_", " "),
-        met={TACKED: {"near_welds": {**OFF, name: "none-there"}}},
+        met={TACKED: {"near_welds": {**OFF, name: "shielded"}}},
         not_met={TACKED: {"near_welds": {**OFF, name: "fitted"}}},
         finds=((name.replace("_", " "), "heat-sensitive-parts", f"{LISTED}.{name}"),),
     )
     for name in OFF
+]
+THERE = ("outer_joints", "seals", "kingpin_bushings", "gas_charged_dampers", "rubber_bushings")
+NEEDS += [
+    Need(
+        "none-there",
+        name.replace("_", " "),
+        met={TACKED: {"near_welds": {**OFF, name: "none-there"}}, **NOTHING},
+        not_met={TACKED: {"near_welds": {**OFF, name: "none-there"}}},
+        finds=((name.replace("_", " "), "none-there", f"{LISTED}.{name}"),),
+    )
+    for name in THERE
 ]
 
 

@@ -40,6 +40,16 @@ EDGES = [
         fail_above=(3 * IN, 5 * IN),
     ),
     *edges(
+        "forging-yield",
+        "steering tie rod left joint stud",
+        f"{ROD}.joints.left.stud.yield_strength",
+        f"{ROD}.joints.left.stud.yield_strength",
+        warn_below=(900e6, 350e6),
+        fail_below=(350e6, 200e6),
+        warn_above=(900e6, 1400e6),
+        fail_above=(1400e6, 1900e6),
+    ),
+    *edges(
         "thread-of-shank",
         "lateral bar frame joint",
         f"{JOINT}.thread_engaged",

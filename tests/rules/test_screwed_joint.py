@@ -49,6 +49,13 @@ NEEDS = [
         not_met={f"{BAR}.thread_hand": "left"},
         finds=(("lateral bar", "set-in-place", "lateral_bar.joints"),),
     ),
+    Need(
+        "one-thread",
+        "lateral bar",
+        met={f"{BAR}.thread": "7/8-14"},
+        not_met={f"{BAR}.thread": "3/4-16"},
+        finds=(("lateral bar", "one-thread", "lateral_bar.joints"),),
+    ),
 ]
 
 
@@ -103,6 +110,7 @@ def test_the_rods_of_the_steering_are_checked_where_they_state_a_thread() -> Non
     found = readings_with({"steering.tie_rod.joints": {"left": joint, "right": joint}})
     bad = [(each.subject, each.of, each.quantity, each.verdict) for each in found if each.subject == "steering tie rod"]
     assert sorted(bad) == [
+        ("steering tie rod", "", "one-thread", Verdict.OK),
         ("steering tie rod", "", "set-in-place", Verdict.WARNING),
         ("steering tie rod", "left joint", "engaged", Verdict.ERROR),
         ("steering tie rod", "left joint", "rating", Verdict.OK),

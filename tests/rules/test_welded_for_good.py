@@ -3,8 +3,8 @@
 from typing import Any
 
 import pytest
+from buildcheck_rules.welded_for_good import BY, brackets
 from buildcheck_rules.welded_for_good import GOOD as DONE
-from buildcheck_rules.welded_for_good import brackets
 from buildcheck_rules.welded_for_good import rule as welded_for_good
 from edges import INCH, Edge, Need, check_complete, check_edge, check_need, edges
 
@@ -14,15 +14,20 @@ STRAIGHT = {"records.welded": {"tube_bow": "1/64 in"}}
 GOOD: dict[str, Any] = {"attachments": brackets(DONE, DONE, bolted=True), **STRAIGHT}
 
 PREHEAT = "attachments.arm.left.as_welded.preheat"
-EDGES = edges("preheat-reached", LEFT, PREHEAT, PREHEAT, base=GOOD, fail_below=(345, 330)) + edges(
-    "tube-bow",
-    "records welded",
-    BOW,
-    BOW,
-    base=GOOD,
-    warn_above=(INCH / 64, INCH * 3 / 64),
-    fail_above=(INCH * 3 / 64, INCH / 8),
-)
+INTERPASS = {"attachments.arm.left.weld.interpass": "400 degF"}
+EDGES = [
+    *edges("preheat-reached", LEFT, PREHEAT, PREHEAT, base=GOOD, fail_below=(345, 330)),
+    *edges("preheat-not-too-hot", LEFT, PREHEAT, PREHEAT, base=GOOD | INTERPASS, fail_above=(400, 600)),
+    *edges(
+        "tube-bow",
+        "records welded",
+        BOW,
+        BOW,
+        base=GOOD,
+        warn_above=(INCH / 64, INCH * 3 / 64),
+        fail_above=(INCH * 3 / 64, INCH / 8),
+    ),
+]
 
 
 def of_weld(name: str, place: str, **changed: Any) -> Need:
@@ -65,7 +70,30 @@ def third_weld_on_the_left(*, after_the_right: bool) -> dict[str, Any]:
     return {**made, "arm": arm if after_the_right else {"left": arm["left"]}, "strap": {"left": third}}
 
 
+FRAME_SIDE: dict[str, Any] = {
+    "holds": "links.arm.left",
+    "parent": "frame",
+    "method": "welded",
+    "weld": {"preheat": "150 degF"},
+}
+
+
+def on_the_frame(order: int) -> dict[str, Any]:
+    """The brackets of the axle, and one on the frame with a place in the order of welding."""
+    return {
+        **brackets(DONE, DONE, bolted=True),
+        "base": {"left": {**FRAME_SIDE, "as_welded": {**DONE, **BY, "order": order}}},
+    }
+
+
 NEEDS = [
+    Need(
+        "own-place",
+        "left base",
+        met={**GOOD, "attachments": on_the_frame(3)},
+        not_met={**GOOD, "attachments": on_the_frame(1)},
+        finds=(("left base", "own-place", "attachments.base.left.as_welded.order"),),
+    ),
     of_weld("welder", "as_welded", welded_by="-"),
     of_weld("cooled", "as_welded.cooled", cooled=False),
     of_weld("looked-at", "as_welded.looked_at", looked_at=False),
