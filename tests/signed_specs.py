@@ -66,11 +66,14 @@ def built(spec: str) -> str:
     text = spec.replace("\naxle:\n", f"\naxle:\n{SEALS}  toe_in: 0.1\n", 1)
     name = ""
     lines = []
+    order = list(ORDER)
     for line in text.splitlines():
         named = re.fullmatch(r"  (\w+):", line)
         name = named[1] if named else name
         written = re.fullmatch(r"    (both|left|right): {(holds: .*)}", line)
-        lines.append(_made(written, ORDER.index(name) + 1 if name in ORDER else 20) if written else line)
+        if written and name not in order:
+            order.append(name)  # those on the frame, after those on the axle
+        lines.append(_made(written, order.index(name) + 1) if written else line)
     return "\n".join(lines) + "\n" + SUPPORT
 
 

@@ -148,6 +148,8 @@ def signed_state(sign_off: SignOff) -> State:
 
 def compare(before: State, after: State) -> Comparison:
     """The differences between two states."""
+    if not (before.named and after.named):  # a record has no reading of a later stage
+        before, after = _of_its_stage(before), _of_its_stage(after)
     turns = tuple(_turns(before, after))
     turned = [turn for turn in turns if turn.worse]
     vanished = tuple(turn for turn in turns if not turn.worse and turn.after is None)
@@ -167,6 +169,12 @@ def compare(before: State, after: State) -> Comparison:
         tuple(_other_limits(turns)),
         len(stayed) - len(moved),
     )
+
+
+def _of_its_stage(state: State) -> State:
+    """The state without the readings of checks that are made from a later stage on."""
+    pairs = [(one, named) for one, named in zip(state.readings, state.named, strict=False) if named.from_stage is None]
+    return state._replace(readings=tuple(one for one, _ in pairs)) if state.named else state
 
 
 def _turns(before: State, after: State) -> Iterator[Turn]:

@@ -62,7 +62,7 @@ EDGES = [
         warn_above=(0.25 * INCH, 0.03 * INCH),
     ),
     *brace("brace-stress", "tube", "tube.outside_diameter", 1.5, 0.51),
-    *brace("brace-buckling", "tube.outside_diameter", "tube.outside_diameter", 1.5, 0.51),
+    *brace("brace-buckling", "tube.outside_diameter", "tube.outside_diameter", 2.5, 0.51),
     *brace("brace-weld", "weld_leg", "weld_leg", 0.5, 0.05),
     *edges(
         "brace-bolt",

@@ -24,8 +24,8 @@ EDGES = [
         CROSSMEMBER,
         raised,
         number=(0, 1),
-        warn_above=(36 * IN, 39.5 * IN),
-        fail_above=(39.5 * IN, 45 * IN),
+        warn_above=(36 * IN, 40.5 * IN),
+        fail_above=(40.5 * IN, 45 * IN),
     ),
     *edges(
         "foot-off-frame",
