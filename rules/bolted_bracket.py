@@ -84,8 +84,8 @@ rule = Rule(
             {
                 "bolts-carry": Verdict.ERROR,
                 "held-from-turning": Verdict.ERROR,
-                "clamped": Verdict.WARNING,
-                "unstretched": Verdict.WARNING,
+                "clamped": Verdict.ERROR,
+                "unstretched": Verdict.ERROR,
             },
         ),
     ),

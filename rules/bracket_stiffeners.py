@@ -50,7 +50,13 @@ rule = Rule(
                 f"{BAR}.brace.tube.outside_diameter": "1/2 in",
                 f"{BAR}.brace.tube.wall": "0.05 in",
             },
-            {"brace-stress": Verdict.ERROR, "brace-buckling": Verdict.ERROR},
+            {
+                "gusset": Verdict.ERROR,
+                "gusset-weld": Verdict.ERROR,
+                "brace-stress": Verdict.ERROR,
+                "brace-buckling": Verdict.ERROR,
+                "brace-weld": Verdict.ERROR,
+            },
         ),
     ),
 )

@@ -113,18 +113,19 @@ def nearest_at_lock(job: Job, side: Side, what: str = NOTHING) -> AtLock:
     share = 1.0 if side is Side.LEFT else -1.0
     moving = job.moving_about
     bodies = bodies_of(job.build, moving, np.array([share]))
-    parts, gap, unknown = None, Spot(NEAR, dimension=Dimension.LENGTH), 0
+    parts, gap, unknown, among = None, Spot(NEAR, dimension=Dimension.LENGTH), 0, 0
     for (one, other), found in bodies.nearest(beyond=NEAR, firsts=bodies.found).items():
         pair = bodies.found[one], bodies.found[other]
         words = frozenset(called(body.path) for body in pair)
         if not any(body.turns for body in pair) or (what != NOTHING and what not in words):
             continue
-        unknown = max(unknown, found.unknown)
+        unknown, among = max((unknown, among), (found.unknown, found.poses))
         if found.at is not None and found.gap < gap.value:
             pose = found.at[0]
             lock = share * job.build.steering.lock_angle
             at = PoseName(float(moving.poses.heave[pose]), float(moving.poses.roll[pose]), lock=lock)
             gap = Spot(found.gap, at, dimension=Dimension.LENGTH)
             parts = Met(f"the {pair[0].label} and the {pair[1].label}", words, tuple(body.path for body in pair))
-    lost = (Unreached(f"{unknown} poses are missing at full lock to the {side}"),) if unknown else ()
+    why = f"{unknown} of {among} poses at full lock to the {side} are missing: they could not be solved"
+    lost = (Unreached(why),) if unknown else ()
     return AtLock(parts, gap.leaving_out(*bodies.lacking.values(), *lost))

@@ -60,7 +60,6 @@ FOR_INFORMATION: Mapping[str, Mapping[Numbers, str]] = {
     "loads": {
         Numbers("joints[].forces", "bump_stops"): "forces at the two ends of bump stops",
         Numbers("joints[].forces", "steering"): "forces at the steering damper",
-        Numbers("parts[].forces", "steering"): "forces of the steering damper",
         Numbers("brackets[].forces", "attachments"): "net forces on brackets",
         Numbers("brackets[].moments", "attachments"): "moments on brackets",
     },

@@ -253,6 +253,7 @@ def test_partial_specs_are_valid(spec: dict[str, Any]) -> None:
     assert problems_in(document_of(spec)) == ()
 
 
+@pytest.mark.filterwarnings("ignore:Generating overly large repr")  # a whole spec is long
 def test_the_strategies_leave_things_out_and_part_the_sides() -> None:
     # To make what is found simpler takes long, and nobody looks at it.
     first = settings(max_examples=100, phases=[Phase.generate])

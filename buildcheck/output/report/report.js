@@ -12,6 +12,12 @@
   for (const each of data.overruns) each.left = each.left.map(summed);
   data.wheels = data.wheels.map(summed);
   const all = (selector, within = document) => [...within.querySelectorAll(selector)];
+  for (const button of all("#within .pose")) {
+    const which = document.createElement("span");
+    which.className = "unseen";
+    which.textContent = `: ${button.parentElement.textContent.split(button.textContent)[0].trim()}`;
+    button.append(which);
+  }
   for (const element of all(".needs-script")) element.hidden = false;
   document.documentElement.classList.add("scripted");
 
