@@ -346,7 +346,7 @@ def buildcheck_bolt_grades():
     assert assumed == [(wanted, pytest.approx(60000 * 175.12683524647636))] * 2  # the arms, written once
     # Grade 8 has a proof strength of 120 ksi, half as much, so the same torque takes up twice the share of it.
     assert shares(found[2]) == pytest.approx({subject: share / 2 for subject, share in shares(found[0]).items()})
-    assert len(shares(found[0])) == 19  # of 2 brackets and 16 joints
+    assert len(shares(found[0])) == 19  # of 2 brackets, 16 joints and a brace
 
 
 def test_a_metal_that_a_plugin_adds_is_treated_as_it_says(tmp_path: Path) -> None:
