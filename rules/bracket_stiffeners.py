@@ -8,7 +8,7 @@ Risk: a gusset that is too small tears off first, and the plate that it held fol
 a tall bracket swing, and the axle with it.
 
 Worked out: the gussets take the whole moment that would bend the plates across their flat; see `bracket-plate`, which
-also bends the plates above gussets that end below the joint. They share it evenly, and the plates help them in nothing.
+also bends the plates above gussets that end below the joint. They share it evenly, without help from the plates.
 They are of the metal of the bracket. The fillets at their foot lie on both sides; those along the plate are as large,
 and are not computed. The brace pivots at both ends and takes the moment about the foot of the sideways part of the
 force on the bracket; what it pulls or pushes along the foot is added to the load on the foot. Welds to anything but

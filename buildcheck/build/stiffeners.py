@@ -1,4 +1,4 @@
-"""Gussets and the brace of a bracket: what holds it where its plates are weak."""
+"""Gussets and the brace of a bracket."""
 
 from buildcheck.build.field import field
 from buildcheck.build.linkage import JointBolt, Tube

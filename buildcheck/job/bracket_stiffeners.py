@@ -19,7 +19,7 @@ from buildcheck.strength.welds import ALLOWABLE_OF_BASE, ALLOWABLE_SHARE, THROAT
 
 
 class BracketStiffeners:
-    """What holds the plates of one bracket where they are weak. Raises Missing for what the spec lacks."""
+    """Gussets and brace of one bracket. Raises Missing for data that the spec lacks."""
 
     def __init__(self, loads: Loads, strengths: Strengths, bracket: Attachment) -> None:
         self._loads = loads

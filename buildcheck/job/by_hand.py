@@ -1,4 +1,4 @@
-"""What is read off the truck as the axle is cycled by hand, as the spec has it."""
+"""Readings of the axle as it is cycled by hand, as the spec gives them."""
 
 from __future__ import annotations
 

@@ -61,7 +61,7 @@ class Curve(NamedTuple):
 
 
 class Beyond(NamedTuple):
-    """What lies beyond a range of heights, hatched in a style of `HATCHES`; an end is infinite where there is none."""
+    """The area beyond a range of heights, hatched in a style of `HATCHES`; an end is infinite where there is none."""
 
     style: str
     low: float
