@@ -1,7 +1,7 @@
 """The parts of the frame meet each other, and the brackets on the frame meet the frame.
 
 Checked, where the spec draws frame rails among its obstacles: that each crossmember goes to a rail on either side, and
-that the foot of each bracket on the frame is on a rail or a crossmember.
+that the foot of each bracket on the frame, and the far end of its brace, is on a rail or a crossmember.
 
 Risk: a crossmember that is drawn too high hides that the drag link or the driveshaft touches it. A bracket whose height
 is read short is computed with too short a lever, and in the shop it does not reach the frame.
@@ -155,3 +155,23 @@ def foot_off_frame(job: Job, bracket: Attachment) -> float:
         raise Missing(bracket.path_of("holds"))
     middle = Point(*(sum(each) / len(points) for each in zip(*points, strict=True)))
     return max(0.0, min(off_box(part, middle) for part in frame) - bracket.height)
+
+
+def is_braced(job: Job, bracket: Attachment) -> bool:
+    """Whether a bracket with a brace is on a frame that the spec draws."""
+    return bracket.has("brace") and frame_is_drawn(job, bracket)
+
+
+@rule.check(
+    each(Attachment, where=is_braced, may_be_none=True),
+    at_most(warning="2 in", error="4 in"),
+    basis=common_practice("rails taper and kick up, and are drawn as one box to an inch or two"),
+    change=Words("measure where the brace meets the frame, or draw what holds it there"),
+    place=lambda job, bracket: bracket.brace.path_of("far_end"),
+    effect="a brace that ends in the air holds nothing, and the bracket swings",
+    compares=True,
+)
+def brace_off_frame(job: Job, bracket: Attachment) -> float:
+    """Distance from the far end of a bracket's brace to the rails and crossmembers of the frame."""
+    frame = [*of_frame(job.build, "frame", "rail"), *of_frame(job.build, "crossmember")]
+    return min(off_box(part, bracket.brace.far_end) for part in frame)

@@ -9,6 +9,8 @@ from buildcheck.build import Build
 IN = INCH
 CROSSMEMBER, HEIGHT = "vehicle.obstacles.crossmember", "attachments.lateral_bar_frame_bracket.left.height"
 
+BRACE = "attachments.lateral_bar_frame_bracket.left.brace"
+
 
 def raised(build: Build, height: float) -> Build:
     """The crossmember at another height, m."""
@@ -34,6 +36,14 @@ EDGES = [
         HEIGHT,
         warn_above=(7.75 * IN, 5 * IN),
         fail_above=(5 * IN, 2 * IN),
+    ),
+    *edges(
+        "brace-off-frame",
+        "left lateral bar frame bracket",
+        f"{BRACE}.far_end",
+        f"{BRACE}.far_end.z",
+        warn_above=(31 * IN, 27.5 * IN),
+        fail_above=(27.5 * IN, 20 * IN),
     ),
 ]
 
