@@ -90,6 +90,40 @@ def test_plates_lie_square_to_the_bolt_of_their_joint() -> None:
     assert value(over_flat) < 0.2 * value(in_plane)
 
 
+def test_gussets_hold_the_plates_as_far_up_as_they_reach() -> None:
+    """The moment across the plates of one joint falls evenly from the foot to the joint, 7 3/4 in away; lower down
+    another load may be the worst."""
+    over_flat = {f"{BAR}.brace": REMOVED, "lateral_bar.joints.frame.axis": [0, 1, 0]}
+    bare, low, middle, high = (
+        value({**over_flat, **each})
+        for each in (
+            {f"{BAR}.gussets": REMOVED},
+            *({f"{BAR}.gussets.height": share * 7.75} for share in (0.25, 0.5, 1)),
+        )
+    )
+    assert low - middle == pytest.approx((bare - high) / 4, rel=0.005)
+    assert middle - high == pytest.approx((bare - high) / 2, rel=0.005)
+    assert high < 0.1 * bare
+
+
+def test_gussets_below_one_of_two_joints_hold_nothing_across() -> None:
+    """The two axle joints of an arm may pull against each other, so that the moment does not fall between them."""
+    arm = "attachments.arm_axle_bracket.left"
+
+    def at_root(changes: dict[str, object]) -> float:
+        readings = all_readings(bracket_plate, read_build(with_data(example_data(), changes)))
+        (number,) = (
+            each.value for each in readings if (each.subject, each.quantity) == ("left arm axle bracket", "root")
+        )
+        assert number is not None
+        return number
+
+    over_flat = {"links.arm.left.joints.axle_upper.axis": [0, 0, 1], f"{arm}.normal": [1, 0, 0]}
+    bare = at_root({**over_flat, f"{arm}.gussets": REMOVED})
+    assert at_root({**over_flat, f"{arm}.gussets.height": 2.9}) == pytest.approx(bare, rel=1e-9)
+    assert at_root({**over_flat, f"{arm}.gussets.height": 3.1}) < 0.9 * bare
+
+
 def test_a_brace_takes_the_sideways_part() -> None:
     assert value({}) < 0.3 * value({f"{BAR}.brace": REMOVED})
 

@@ -1,7 +1,9 @@
 """A build that just passes and one that just fails at each limit of bracket-stiffeners."""
 
 import math
+from unittest.mock import patch
 
+import numpy as np
 import pytest
 from buildcheck_rules.bracket_stiffeners import rule as bracket_stiffeners
 from edges import (
@@ -19,9 +21,12 @@ from edges import (
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
+from buildcheck.job import Job
 from buildcheck.spec.written import REMOVED
+from buildcheck.strength.sections import column_capacity, round_tube
 
 BAR = "attachments.lateral_bar_frame_bracket.left"
+KSI = 6894757.293168361
 BRACKET = "left lateral bar frame bracket"
 BOLT = {
     "size": "3/4-10", "grade": "sae-8", "proof_strength": "120 ksi", "grip": "1 1/2 in", "shear_planes": 2,
@@ -146,6 +151,22 @@ def test_the_force_of_a_brace_is_that_of_hand_work() -> None:
     lever = (5.0 * 29.0 + 1.0 * 5.5) / length
     area = math.pi / 4 * (1.5**2 - 1.0**2)
     assert reading.value == pytest.approx(sideways * 7.75 / lever / area / 60000, rel=0.01)
+
+
+def test_only_a_push_buckles_a_brace() -> None:
+    """By the column formula for the largest push; where all that pushes pulls as much, there is nothing left."""
+    job = Job(read_build(with_data(example_data(), {f"{BAR}.design_load": 0})))
+    bracket = job.build.attachments["lateral_bar_frame_bracket"].left
+    foot = job.loads.on_foot(bracket, bracket.normal)
+    assert foot.brace is not None
+    tube, length = round_tube(1.5 * INCH, 0.25 * INCH), math.hypot(29.0, 5.5) * INCH
+    braced = job.stiffeners_of(bracket)
+    share = -float(foot.brace.min()) / column_capacity(tube, length, 60 * KSI)
+    assert braced.brace_buckling().value == pytest.approx(share, rel=1e-6)
+    pulled = foot._replace(brace=np.abs(foot.brace))
+    with patch.object(braced, "_foot", return_value=pulled):
+        assert braced.brace_buckling().value == 0.0
+        assert braced.brace_stress().value > 0.01
 
 
 def test_gussets_take_the_whole_moment_across_the_plates() -> None:

@@ -278,6 +278,14 @@ def test_bodies_of_the_corner_are_found(change: dict[str, Any], wanted: set[tupl
     assert all("joint" in each or (part, each) in wanted for part, each in found)
 
 
+def test_a_brace_is_found_in_what_it_is_not_fixed_to() -> None:
+    """From the left rail to the right one, whose face its end is on, and through the oil pan."""
+    brace = "left lateral bar frame bracket brace"
+    found = errors({"attachments.lateral_bar_frame_bracket.left.brace.far_end": [0, -13.5, 31]})
+    assert (brace, f"{brace} and oil pan") in found
+    assert not any("rail" in each for part, each in found if part == brace)
+
+
 def test_an_exhaust_through_the_joint_of_the_drag_link_is_found() -> None:
     """Above the ball, where a high stud reaches."""
     past = through([10, -26, 24.5], [10, -20, 24.5])

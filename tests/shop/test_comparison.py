@@ -213,6 +213,12 @@ def test_a_signed_record_is_compared_with_the_spec_of_today(tmp_path: Path) -> N
     same = called("compare", record)
     assert (same.returncode, "Nothing differs" in same.stdout) == (0, True)
     assert "signed by A. Fabricator" in same.stdout
+    # Stands are checked from the teardown on: a wrong entry is found early, and is no difference to the proposal.
+    early = file.read_text(encoding="utf-8").replace("rating: 6000 kg", "rating: 300 kg")
+    file.write_text(early, encoding="utf-8")
+    assert called("inspect", file, "--stage", "proposal").returncode == 1
+    found = called("compare", record)
+    assert (found.returncode, "truck-support" in found.stdout) == (0, False)
     changed = buildcheck.read(file).changed({"lateral_bar.frame": [110, 410, 560]})
     file.write_text(changed.text, encoding="utf-8")
     moved = called("compare", record).stdout
