@@ -2,7 +2,8 @@
 
 Checked: for every bracket with gussets: their bending stress where they meet the foot, the fillets at their foot, and
 whether they buckle before they yield. For every bracket with a brace: the stress of its tube, its buckling, and the
-fillet round each welded end, or the bolt through each bolted one.
+fillet round each welded end, or the bolt through each bolted one; of a brace on the axle, that its far end is on the
+axle (for one on the frame see `frame-parts`).
 
 Risk: a gusset that is too small tears off first, and the plate that it held folds over next. A brace that buckles lets
 a tall bracket swing, and the axle with it.
@@ -229,3 +230,26 @@ def brace_bolt(job: Job, bracket: Attachment) -> Spot:
     """Force of the brace, as a share of the strength of the bolt through each end."""
     share = job.stiffeners_of(bracket).brace_bolt()
     return share.because(f"{share.why}; the bolt works in its hole and breaks")
+
+
+ON_AXLE = ("axle-tube", "centre-section", "axle-end")
+
+
+def braced_on_axle(job: Job, bracket: Attachment) -> str | None:
+    """Why the check does not apply; None where the bracket is on the axle and has a brace."""
+    return braced(job, bracket) or (None if bracket.parent in ON_AXLE else "it is not on the axle")
+
+
+@rule.check(
+    Attachment,
+    at_most(warning="2 in", error="4 in"),
+    basis=common_practice("castings have bosses and ribs an inch or two high beyond the ball that is drawn"),
+    change=Words("measure where the brace meets the axle"),
+    when=braced_on_axle,
+    place="brace.far_end",
+    effect="a brace that ends in the air holds nothing, and the bracket swings",
+    compares=True,
+)
+def brace_off_axle(job: Job, bracket: Attachment) -> float:
+    """Distance from the far end of a bracket's brace to the tube or the casting of the axle."""
+    return job.stiffeners_of(bracket).brace_off_axle()

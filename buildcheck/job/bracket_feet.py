@@ -41,11 +41,17 @@ def foot_of(build: Build, bracket: Attachment, held: Sequence[HeldEnd]) -> Foot 
     point = np.array(bracket.point) if stated else _middle_of(held)
     if point is None:
         return None
-    off = {TUBE: _off_tube(build.axle, point), CASTING: _off_casting(build.axle, point)}
+    known = off_axle(build.axle, point)
     reach = 0.0 if stated else bracket.height if bracket.has("height") else None
-    known = {name: max(0.0, each) for name, each in off.items() if each is not None}
     short = None if reach is None or bracket.parent not in known else max(0.0, known[bracket.parent] - reach)
     return Foot(stated, short, known)
+
+
+def off_axle(axle: Axle, point: Array) -> dict[str, float]:
+    """Distance of a point from the bare tube and from the casting, m, zero or more, by the name of each that the spec
+    gives."""
+    off = {TUBE: _off_tube(axle, point), CASTING: _off_casting(axle, point)}
+    return {name: max(0.0, each) for name, each in off.items() if each is not None}
 
 
 def _middle_of(held: Sequence[HeldEnd]) -> Array | None:

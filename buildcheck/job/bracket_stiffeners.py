@@ -6,8 +6,9 @@ import math
 
 import numpy as np
 
-from buildcheck.build import Missing
+from buildcheck.build import Build, Missing
 from buildcheck.build.attachment import Attachment
+from buildcheck.job.bracket_feet import off_axle
 from buildcheck.job.curve import Array, Spot, Unreached
 from buildcheck.job.foot_loads import FootLoad
 from buildcheck.job.loads import Loads
@@ -21,7 +22,8 @@ from buildcheck.strength.welds import ALLOWABLE_OF_BASE, ALLOWABLE_SHARE, THROAT
 class BracketStiffeners:
     """Gussets and brace of one bracket. Raises Missing for data that the spec lacks."""
 
-    def __init__(self, loads: Loads, strengths: Strengths, bracket: Attachment) -> None:
+    def __init__(self, build: Build, loads: Loads, strengths: Strengths, bracket: Attachment) -> None:
+        self._build = build
         self._loads = loads
         self._strengths = strengths
         self._bracket = bracket
@@ -97,6 +99,13 @@ class BracketStiffeners:
         foot, force = self._along_brace()
         unknown = Missing(bolt.path_of("grip")) if bolt.shear_planes == 1 and not bolt.has("grip") else None
         return self._share(foot, np.abs(force) / self._strengths.across(bolt)).leaving_out(unknown)
+
+    def brace_off_axle(self) -> float:
+        """Distance from the far end of the brace to the tube or the casting of the axle, m, zero or more."""
+        known = off_axle(self._build.axle, np.array(self._bracket.brace.far_end))
+        if not known:
+            raise Missing(self._build.axle.path_of("tube"))
+        return min(known.values())
 
     def _section(self) -> Section:
         tube = self._bracket.brace.tube

@@ -387,7 +387,7 @@ class Job(Parts, Changes):
 
     def stiffeners_of(self, bracket: Attachment) -> BracketStiffeners:
         """Gussets and the brace of a bracket: their stresses and their welds."""
-        return BracketStiffeners(self.loads, self.strengths, bracket)
+        return BracketStiffeners(self.build, self.loads, self.strengths, bracket)
 
     def bolts_of(self, bracket: Attachment) -> BracketBolts:
         """Bolts of a bracket: their loads and strengths."""

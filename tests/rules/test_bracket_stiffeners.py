@@ -78,6 +78,14 @@ EDGES = [
         warn_above=(900e6, 100e6),
         fail_above=(900e6, 100e6),
     ),
+    *edges(
+        "brace-off-axle",
+        "right lateral bar axle bracket",
+        "attachments.lateral_bar_axle_bracket.right.brace.far_end",
+        "attachments.lateral_bar_axle_bracket.right.brace.far_end.x",
+        warn_above=(4.3 * INCH, 7.3 * INCH),
+        fail_above=(7.3 * INCH, 12 * INCH),
+    ),
 ]
 
 
