@@ -159,6 +159,8 @@ def _of_part(job: Job, part: Part, cells: Collection[Cell]) -> Iterator[Input]:
     for name, kind in fields(type(part)).items():
         if (part.path, name) not in cells or not part.has(name) or type(part).SAID[name].for_people:
             continue
+        if _is_of_metal_there(part, name):
+            continue
         value = getattr(part, name)
         if isinstance(value, Point):
             for axis, bounds in zip("xyz", AROUND_THE_TRUCK, strict=True):
@@ -168,6 +170,13 @@ def _of_part(job: Job, part: Part, cells: Collection[Cell]) -> Iterator[Input]:
             between = type(part).SAID[name].between
             if between is not None and isinstance(dimension, Dimension):
                 yield _input(job, part, name, "", dimension, between)
+
+
+def _is_of_metal_there(part: Part, name: str) -> bool:
+    """Whether a field is the strength of metal that is on the truck already: writing a larger one makes it no
+    stronger. A slip of the pen in it is looked for by itself."""
+    of_truck = name.startswith("parent_") or is_within(part.path, "vehicle") or is_within(part.path, "axle")
+    return of_truck and name.endswith("_strength")
 
 
 def _plain(kind: Any) -> Dimension | None:

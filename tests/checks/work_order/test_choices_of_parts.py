@@ -33,6 +33,17 @@ def test_a_load_case_below_the_usual_is_written_as_the_usual_one() -> None:
     assert order({"load_cases": {"friction": 0.2}}, "load-cases").changes() == {"load_cases.friction": 0.9}
 
 
+def test_the_metal_that_is_on_the_truck_is_not_written_stronger() -> None:
+    """Short threads in a casting are made longer; where they may not be, the casting does not become stronger."""
+    bolts = "attachments.lateral_bar_axle_bracket.right.bolts"
+    spec = buildcheck.read(SOUND).changed({f"{bolts}.thread_engaged": "3/8 in"})
+    longer = buildcheck.work_order(spec, only=["bolted-bracket"]).changes()
+    assert set(longer) == {f"{bolts}.thread_engaged"}
+    kept = buildcheck.work_order(spec, only=["bolted-bracket"], keep=[f"{bolts}.thread_engaged"])
+    assert not [path for path in kept.changes() if path.endswith("_strength")]
+    assert kept.record.left
+
+
 def test_a_damper_with_too_little_stroke_is_changed_for_another_in_one_line() -> None:
     found = order({"steering.stabiliser": DAMPER}, "steering-damper")
     (line,) = found.lines
