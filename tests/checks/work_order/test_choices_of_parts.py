@@ -97,8 +97,8 @@ def test_stating_the_metal_of_a_casting_loses_no_reading_of_it() -> None:
     assert found.record.proven
 
 
-def test_the_faults_example_is_mended_but_for_two_decisions(request: pytest.FixtureRequest) -> None:
-    if not request.config.getoption("--long"):
+def test_the_faults_example_is_mended_but_for_two_decisions(long_tier: bool) -> None:
+    if not long_tier:
         pytest.skip("the long tier carries it out")
     found = buildcheck.work_order(buildcheck.read(FAULTS))
     left = [(each.quantity, why) for each, why in found.record.left if each.verdict is buildcheck.Verdict.ERROR]
