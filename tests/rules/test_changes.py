@@ -173,7 +173,7 @@ def check_changes(build: Build, rule: str = "") -> None:
 in_both_systems = pytest.mark.parametrize("system", System)
 
 
-@sampled(2, each=lambda system, **_: system)
+@sampled(1)
 @in_both_systems
 @pytest.mark.parametrize("name", EXAMPLE_NAMES)
 def test_of_the_examples(name: str, system: System) -> None:
