@@ -84,9 +84,7 @@ def ends(job: Job, build: Build) -> Iterator[HeldEnd]:
     yield from job.held_ends()
     if build.has("steering") and build.steering.has("pitman_arm"):
         yield HeldEnd(build.steering.pitman_arm, "frame")
-    for sides in build.brake_lines.values() if build.has("brake_lines") else ():
-        for hose in sides:
-            yield from (HeldEnd(hose, "frame"), HeldEnd(hose, "axle"))
+    yield from job.hose_ends()
 
 
 def bracket_is_asked_for(job: Job, end: HeldEnd) -> str | None:

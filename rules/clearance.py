@@ -9,18 +9,17 @@ parts above it.
 Risk: parts that touch in the shop are bent, chafed through or torn off on the road; often it is a tyre, a hose or the
 steering.
 
-Worked out: each part is a simple solid. A tyre is a cylinder of the stated width and height, with square
-shoulders. Links, bars and shafts are round bars; one of square section is as thick as its diagonal. A radius arm is a
-bar to the middle of its axle joints and one between them. A steering arm is a bar from its kingpin to the rod that ends
-on it, as thick as that rod. The pitman arm is a bar from the sector shaft to the drag link, as wide as its stated root.
-A joint whose stud is stated is a bar along it, as far to either side of the ball as the stud is high, for stud and
-housing; where the direction of the stud is not stated, a ball of that size. A steering damper is as thick as its body
-throughout. A bracket is a bar from its foot to each joint that it holds, as thick as two of its plates; where the point
-of the foot and the width of the plates at their root are stated, bars along their edges are added, but not on the axle
-tube, which they go round. By its
-height alone, its foot is where the axle is nearest to the joint or, on the frame, that far from it against the
-`normal`; one on a knuckle is left out. A coilover is its body over its compressed length, and its shaft, without its
-springs. A bump stop reaches to its target.
+Worked out: each part is a simple solid. A tyre is a cylinder of the stated width and height, with square shoulders.
+Links, bars and shafts are round bars; one of square section is as thick as its diagonal. A radius arm is a bar to the
+middle of its axle joints and one between them. A steering arm is a bar from its kingpin to the rod that ends on it, as
+thick as that rod. The pitman arm is a bar from the sector shaft to the drag link, as wide as its stated root. A joint
+whose stud is stated is a bar along it, as far to either side of the ball as the stud is high, for stud and housing;
+where the direction of the stud is not stated, a ball of that size. A steering damper is as thick as its body
+throughout. A bracket is a bar from its foot to each joint or end of a hose that it holds, as thick as two of its
+plates; where the point of the foot and the width of the plates at their root are stated, bars along their edges are
+added, but not on the axle tube, which they go round. By its height alone, its foot is where the axle is nearest to the
+joint or, on the frame or a knuckle, that far from it against the `normal`. One on a knuckle turns with it. A coilover
+is its body over its compressed length, and its shaft, without its springs. A bump stop reaches to its target.
 
 The axle rolls either way as far as stated, and then rises and falls as far as the stops and straps allow. Five heights,
 five rolls and five steering positions are computed; between them a gap may be a little smaller. Where some of these

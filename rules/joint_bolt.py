@@ -11,9 +11,12 @@ threads lie in a shear plane, of the threads. In single shear it carries that on
 over half of its grip, the total thickness that it clamps. The stresses of bending and shear are put together by
 distortion energy. Where the spec does not state the grip, it is taken as the diameter of the bolt, the least that it
 can be; the bolt can break the limit with it, and is never ok. The clamp of a tight bolt, which takes part of the
-bending, is left out. In double shear the bending is left out: ears, sleeve and washers have to lie close together,
-without a gap, and be clamped by the bolt. A pin that clamps nothing, longer than three diameters, is also bent (EN
-1993-1-8, 3.13, read in excerpts): that is to be worked out by someone qualified.
+bending, is left out.
+
+In double shear a bolt of up to three diameters of grip is not bent. A longer one is not bent while its clamp holds the
+load by friction: 2 mu F_p / 1.1, with the preload where friction in the threads is greatest, and mu = 0.2 (EN 1993-1-8,
+equation 3.6). One that slips, or that a clevis turns on, is a pin: M = F t / 8 with the grip t (EN 1993-1-8, 3.13),
+where ears, sleeve and spacers lie close together, without a gap.
 
 The load is the largest of the load cases; see link-strength. Where a case cannot be computed, the value is that of the
 others; if it breaks no limit, it is not checked. Fatigue is not computed.
@@ -36,7 +39,6 @@ from buildcheck.api import (
     LateralBar,
     LimitStrap,
     Link,
-    Missing,
     OutOfReach,
     Part,
     Rule,
@@ -71,10 +73,32 @@ rule = Rule(
             {f"{BAR_BOLT}.shear_planes": 1, f"{BAR_BOLT}.size": "3/8-16", f"{BAR_BOLT}.grade": "sae-5"},
             {"strength": Verdict.ERROR},
         ),
+        Sample(
+            "a long bolt between two ears, hardly tightened",
+            {f"{BAR_BOLT}.torque": "40 lb-ft", f"{BAR_BOLT}.grip": "4 in"},
+            {"strength": Verdict.ERROR},
+        ),
     ),
 )
 
 HeldPart = Link | LateralBar | Coilover | LimitStrap
+
+
+def turns_on_its_bolt(joint: JointOf[HeldPart]) -> bool:
+    return bool(joint.stated.has("kind") and joint.stated.kind == "clevis")
+
+
+def slips(job: Job, joint: JointOf[HeldPart]) -> bool:
+    """Whether the bolt is one between two ears that the load bends, for want of clamp."""
+    bolt, load = joint.stated.bolt, job.loads.at_joint(joint.part, joint.key).value
+    return bool(bolt.shear_planes > 1 and job.strengths.bends(bolt, load, turns=turns_on_its_bolt(joint)))
+
+
+def tightened(job: Job, joint: JointOf[HeldPart]) -> Part | None:
+    """The bolt, where more torque keeps it from slipping."""
+    bolt = joint.stated.bolt
+    stated = bolt.has("torque") and not bolt.has("preload")
+    return bolt if stated and slips(job, joint) and not turns_on_its_bolt(joint) else None
 
 
 def bolt_of(job: Job, joint: JointOf[HeldPart]) -> Part:
@@ -131,6 +155,7 @@ def stronger(job: Job, joint: JointOf[HeldPart]) -> str:
     ),
     place=lambda job, joint: joint.stated.bolt.path,
     change=(
+        Set("torque", says="tighten it to {amount}, so that its clamp holds the load").of(tightened),
         Set(
             "proof_strength",
             says="fit a bolt with a proof strength of {amount} or more, or a thicker one, or one in double shear",
@@ -142,9 +167,12 @@ def stronger(job: Job, joint: JointOf[HeldPart]) -> str:
 def strength(job: Job, joint: JointOf[HeldPart]) -> Spot:
     """Largest load on the joint as a share of the strength of its bolt."""
     bolt, worst = joint.stated.bolt, job.loads.at_joint(joint.part, joint.key)
-    how = "bends, works in its hole and breaks" if bolt.shear_planes == 1 else "works in its hole and shears off"
-    share = Spot(worst.value / job.strengths.across(bolt)).because(
+    turns, bent = turns_on_its_bolt(joint), bolt.shear_planes == 1 or slips(job, joint)
+    how = "bends, works in its hole and breaks" if bent else "works in its hole and shears off"
+    if bent and bolt.shear_planes > 1 and not turns:
+        how = f"slips, {how}"
+    share = Spot(worst.value / job.strengths.across(bolt, worst.value, turns=turns)).because(
         f"largest in the load case {worst.case.name}; the bolt {how}"
     )
-    unknown = Missing(bolt.path_of("grip")) if bolt.shear_planes == 1 and not bolt.has("grip") else None
-    return share.leaving_out(unknown, *job.loads.cases_left_out(joint.part))
+    unknown = job.strengths.unknown_across(bolt, worst.value, turns=turns)
+    return share.leaving_out(*unknown, *job.loads.cases_left_out(joint.part))

@@ -1,7 +1,7 @@
 """The steering carries the turning of the wheels while the truck stands.
 
 Checked: the stress and the buckling of drag link and tie rod; the load at each of their joints against its rating, and
-its bolt in shear or its stud in bending; and the stress at the root of the pitman arm.
+its bolt (see joint-bolt) or its stud in bending; and the stress at the root of the pitman arm.
 
 Risk: a steering part that bends or breaks leaves the truck without steering, at once.
 
@@ -170,9 +170,10 @@ def steering_joint_load(job: Job, joint: JointOf[DragLink | TieRod]) -> Spot:
     when=on_steered_axle,
 )
 def steering_joint_bolt(job: Job, joint: JointOf[DragLink | TieRod]) -> Spot:
-    """Largest load on a joint of the drag link or the tie rod as a share of the shear strength of its bolt."""
-    strength = job.strengths.in_shear(joint.stated.bolt)
-    return share(job.steering_loads.at_joint(joint.part, joint.key), strength, LOSES)
+    """Largest load on a joint of the drag link or the tie rod as a share of the strength of its bolt."""
+    bolt, hardest = joint.stated.bolt, job.steering_loads.at_joint(joint.part, joint.key)
+    strength = job.strengths.across(bolt, hardest.value)
+    return share(hardest, strength, LOSES).leaving_out(*job.strengths.unknown_across(bolt, hardest.value))
 
 
 @rule.check(

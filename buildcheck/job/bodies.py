@@ -174,7 +174,7 @@ class _Makers:
         """The parts of the steering beside its rods, and the brackets with their braces."""
         if self._build.has("steering"):
             yield from steering_bodies(self._build, self._moving, self._wheels)
-        yield from bracket_bodies(self._build, self._moving)
+        yield from bracket_bodies(self._build, self._moving, self._wheels)
         yield from brace_bodies(self._build, self._moving)
 
     def _carried(self, point: Point) -> Array:

@@ -12,50 +12,54 @@ from functools import partial
 import numpy as np
 
 from buildcheck.axle.vectors import dot, size, unit
-from buildcheck.build import Build, Missing, Point
+from buildcheck.build import Build, Missing, Point, Side
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
 from buildcheck.clearance.solids import Capsule, Solid
-from buildcheck.job.body import AXLE, Body
+from buildcheck.job.body import ARMS, AXLE, CALIPERS, KNUCKLES, TYRES, Body
 from buildcheck.job.curve import Array
 from buildcheck.job.held_ends import HeldEnd, held_by, names
 from buildcheck.job.load_rows import FRAME_SIDE
 from buildcheck.job.loaded_parts import parts_of
 from buildcheck.job.moving import MovingAxle
+from buildcheck.job.steered_parts import Turned
 
-TUBE, CASTING = "axle-tube", "centre-section"
+TUBE, CASTING, KNUCKLE = "axle-tube", "centre-section", "knuckle"
 ON_AXLE = (TUBE, CASTING, "axle-end")
 
 
-def bracket_bodies(build: Build, moving: MovingAxle) -> Iterator[tuple[str, Callable[[], Body]]]:
-    """Yield the name of each bracket that has a place, and a function that makes its body: one on the frame or on the
-    axle whose spec gives the point of its foot, or its height and normal. One on a knuckle has none."""
+def bracket_bodies(build: Build, moving: MovingAxle, wheels: Turned) -> Iterator[tuple[str, Callable[[], Body]]]:
+    """Yield the name of each bracket that has a place, and a function that makes its body: one whose spec gives the
+    point of its foot, or its height and normal. It stays with the frame, moves with the axle, or turns with the
+    knuckle."""
     if not build.has("attachments"):
         return
     try:
-        held = held_by(build)
+        held = held_by(build, hoses=True)
     except Missing:
         return
     for bracket in parts_of(build.attachments):
         ends = held.get((bracket.path, bracket.side))
-        if not ends or bracket.parent not in (*FRAME_SIDE, *ON_AXLE):
-            continue
-        if bracket.has("point") or bracket.has("height"):
-            yield bracket.label, partial(_body, moving, bracket, ends)
+        if ends and (bracket.has("point") or bracket.has("height")):
+            yield bracket.label, partial(_body, moving, wheels, bracket, ends)
 
 
-def _body(moving: MovingAxle, bracket: Attachment, ends: list[HeldEnd]) -> Body:
+def _body(moving: MovingAxle, wheels: Turned, bracket: Attachment, ends: list[HeldEnd]) -> Body:
     """It is joined to what it holds and is fixed to, and to other brackets there; to the bracket at the other end of
-    its part, which is as near as the part lets it; and the pad of a bump stop to links, as the stop is."""
+    its part, which is as near as the part lets it; and the pad of a bump stop to links, as the stop is. One on a
+    knuckle is joined to what turns with it."""
     _ = bracket.holds  # the ends come from it
-    on_frame = bracket.parent in FRAME_SIDE
-    member = "frame bracket" if on_frame else "axle bracket"
+    foot, solids = _foot(moving.build, bracket, ends), list[Solid]()
+    on_frame, turns = bracket.parent in FRAME_SIDE, bracket.parent == KNUCKLE
+    member = f"{'frame' if on_frame else 'knuckle' if turns else 'axle'} bracket"
+    side = Side.LEFT if foot[1] > 0.0 else Side.RIGHT
 
     def place(point: Array) -> Array:
+        if turns:
+            return wheels.point(point, side)
         return point[:, None, None] if on_frame else moving.point(Point(*point.tolist()))[:, :, None]
 
-    foot, solids = _foot(moving.build, bracket, ends), list[Solid]()
     for end in ends:
         joint = place(np.array(end.point))
         starts = (foot, *(foot + edge for edge in _edges(bracket, end)))
@@ -66,18 +70,21 @@ def _body(moving: MovingAxle, bracket: Attachment, ends: list[HeldEnd]) -> Body:
         other.label for other in parts_of(moving.build.attachments) if any(names(other, end) for end in far)
     )
     holds = {*(part.label for part in parts), *at_other_end, member, "obstacle" if on_frame else AXLE}
+    if turns:
+        holds |= {TYRES[side], ARMS[side], KNUCKLES[side], CALIPERS[side]}
     if any(isinstance(part, BumpStop) for part in parts):
         holds.add("link")
-    return Body(bracket.label, bracket.label, member, bracket.path, tuple(solids), frozenset(holds))
+    return Body(bracket.label, bracket.label, member, bracket.path, tuple(solids), frozenset(holds), turns)
 
 
 def _foot(build: Build, bracket: Attachment, held: list[HeldEnd]) -> Array:
     """Centre of the foot, (3,) m. By its height alone: on the axle, where the tube or casting is nearest to the joints;
-    on the frame, as far from the joints as the height, against the normal. Raises Missing for what the spec lacks."""
+    on the frame or a knuckle, as far from the joints as the height, against the normal. Raises Missing for what the
+    spec lacks."""
     if bracket.has("point"):
         return np.array(bracket.point)
     middle: Array = np.mean([end.point for end in held], axis=0)
-    if bracket.parent in FRAME_SIDE:
+    if bracket.parent in (*FRAME_SIDE, KNUCKLE):
         return middle - bracket.height * unit(np.array(bracket.normal))
     if bracket.parent == CASTING:
         inside, radius = np.array(build.axle.centre_section.centre), build.axle.centre_section.radius

@@ -11,10 +11,22 @@ from buildcheck.build import Missing, Side
 from buildcheck.build.attachment import Attachment
 from buildcheck.build.linkage import Joint, LateralBar, Link
 from buildcheck.build.springs import Coilover, LimitStrap
-from buildcheck.job.curve import Spot
+from buildcheck.job.curve import Array, Spot, Unreached
+from buildcheck.job.foot_loads import FootLoad
 from buildcheck.job.loads import Loads
 from buildcheck.job.strengths import Strengths
-from buildcheck.strength.plates import HoleStrength, hole_strength, root_stress
+from buildcheck.strength.metals import STEEL_MODULUS
+from buildcheck.strength.plates import (
+    K_BENT,
+    K_COMPRESSED,
+    K_FREE_EDGE,
+    HoleStrength,
+    hole_strength,
+    plate_buckles_at,
+    root_stress,
+    tips_over_at,
+)
+from buildcheck.strength.sections import column_capacity, rectangle
 
 HeldPart = Link | LateralBar | Coilover | LimitStrap
 GIVES = {
@@ -25,6 +37,9 @@ GIVES = {
 
 # A larger share than this is given as this: where a hole reaches the edge, no plate is left and there is no share.
 MOST_SHARE = 10.0
+
+# Euler's end condition of a column with one end held and the other free.
+FREE_END = 0.25
 
 
 class Hole(NamedTuple):
@@ -77,31 +92,79 @@ class BracketPlates:
 
     def root(self) -> Spot:
         """Stress of the plates at their root as a share of their yield strength."""
-        bracket = self._bracket
-        if not (bracket.has("point") or bracket.has("height")):
-            raise Missing(bracket.path_of("height"))
-        foot = self._loads.on_foot(bracket, bracket.normal)
+        bracket, foot = self._bracket, self._foot()
         along, across = foot.about(next(self.holes()).joint.axis)
-        bare = self.above_gussets() if bracket.has("gussets") else 1.0
+        bare = self.above_gussets()
         force = np.hypot(foot.pull, foot.shear)
         stress = root_stress(force, along, bare * across, bracket.plates, bracket.root_width, bracket.bracket_thickness)
         return foot.worst(stress / bracket.bracket_yield_strength).leaving_out(*self._loads.cases_left_out())
 
+    def buckling(self) -> Spot:
+        """Load of the plates as a share of that at which they buckle: above their gussets, or between them.
+
+        Raises Unreached for plates of another metal than steel.
+        """
+        bracket = self._bracket
+        if "steel" not in bracket.bracket_material:
+            metal = bracket.bracket_material.replace("-", " ")
+            raise Unreached(f"it is made of {metal}: its buckling is to be worked out by someone qualified")
+        foot = self._foot()
+        push = np.maximum(-foot.pull, 0.0) / bracket.plates
+        moment = foot.about(next(self.holes()).joint.axis)[0] / bracket.plates
+        shares = self._between_gussets(push, moment) if bracket.has("gussets") else np.zeros(len(push))
+        free = self._farthest() - (bracket.gussets.height if bracket.has("gussets") else 0.0)
+        if free > 0.0:
+            shares = np.maximum(shares, self._above_gussets(free, push, moment))
+        return foot.worst(shares).leaving_out(*self._loads.cases_left_out())
+
+    def _above_gussets(self, free: float, push: Array, moment: Array) -> Array:
+        """Share of the load at which one plate buckles over a length that nothing holds, m, as wide as at its root."""
+        bracket = self._bracket
+        section = rectangle(bracket.root_width, bracket.bracket_thickness)
+        column = column_capacity(section, free, bracket.bracket_yield_strength, end_condition=FREE_END)
+        tips = tips_over_at(free, bracket.root_width, bracket.bracket_thickness, STEEL_MODULUS)
+        return push / column + self.above_gussets() * moment / tips
+
+    def _between_gussets(self, push: Array, moment: Array) -> Array:
+        """Share of the load at which one plate buckles between the sides of its box, or beside its gussets."""
+        bracket = self._bracket
+        width, thickness = bracket.root_width, bracket.bracket_thickness
+        if bracket.gussets.kind == "box":
+            held, even, bent = width, K_COMPRESSED, K_BENT
+        else:  # in the middle of the plate: each half has a free edge, where the stress is most
+            held, even, bent = width / 2, K_FREE_EDGE, K_FREE_EDGE
+        pressed, bending = push / (width * thickness), 6 * moment / (thickness * width**2)
+        return np.asarray(
+            pressed / plate_buckles_at(held, thickness, even, STEEL_MODULUS)
+            + bending / plate_buckles_at(held, thickness, bent, STEEL_MODULUS)
+        )
+
     def above_gussets(self) -> float:
-        """Share of the moment across the plates that bends them above the gussets: none where these reach the joint.
+        """Share of the moment at the foot that is left above the gussets: none where these reach the joint.
 
         The moment of one joint falls evenly from the foot to the joint. Several joints may pull against each other, so
         that their moment hardly falls below the farthest of them: the gussets have to reach that one.
         """
-        bracket, joints = self._bracket, [getattr(hole.part, hole.key) for hole in self.holes()]
-        if bracket.has("point"):
-            normal = np.array(bracket.normal) / np.linalg.norm(bracket.normal)
-            farthest = max(float(np.dot(np.array(joint) - np.array(bracket.point), normal)) for joint in joints)
-        else:
-            farthest = bracket.height
-        if bracket.gussets.height >= farthest:
+        farthest = self._farthest()
+        height = self._bracket.gussets.height if self._bracket.has("gussets") else 0.0
+        if height >= farthest:
             return 0.0
-        return 1.0 - bracket.gussets.height / farthest if len(joints) == 1 else 1.0
+        return 1.0 - height / farthest if len(list(self.holes())) == 1 else 1.0
+
+    def _farthest(self) -> float:
+        """Distance of the farthest joint from the foot along its normal, m."""
+        bracket = self._bracket
+        if not bracket.has("point"):
+            return float(bracket.height)
+        joints = [getattr(hole.part, hole.key) for hole in self.holes()]
+        normal = np.array(bracket.normal) / np.linalg.norm(bracket.normal)
+        return max(float(np.dot(np.array(joint) - np.array(bracket.point), normal)) for joint in joints)
+
+    def _foot(self) -> FootLoad:
+        bracket = self._bracket
+        if not (bracket.has("point") or bracket.has("height")):
+            raise Missing(bracket.path_of("height"))
+        return self._loads.on_foot(bracket, bracket.normal)
 
     def at_hole(self, hole: Hole) -> Spot:
         """Load on the joint as a share of what the plates carry at its hole before they yield."""

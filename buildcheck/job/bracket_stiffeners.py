@@ -97,8 +97,9 @@ class BracketStiffeners:
         """Force of the brace as a share of what the bolt through one end carries."""
         bolt = self._bracket.brace.bolt
         foot, force = self._along_brace()
-        unknown = Missing(bolt.path_of("grip")) if bolt.shear_planes == 1 and not bolt.has("grip") else None
-        return self._share(foot, np.abs(force) / self._strengths.across(bolt)).leaving_out(unknown)
+        most = float(np.max(np.abs(force)))
+        share = self._share(foot, np.abs(force) / self._strengths.across(bolt, most))
+        return share.leaving_out(*self._strengths.unknown_across(bolt, most))
 
     def brace_off_axle(self) -> float:
         """Distance from the far end of the brace to the tube or the casting of the axle, m, zero or more."""

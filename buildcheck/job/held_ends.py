@@ -93,6 +93,14 @@ def held_ends(build: Build) -> Iterator[HeldEnd]:
     return iter(ends)
 
 
+def hose_ends(build: Build) -> Iterator[HeldEnd]:
+    """Both ends of every brake line: no load is computed for them, but a bracket may hold them. That at the axle may be
+    on the axle or on a knuckle."""
+    for sides in build.brake_lines.values() if build.has("brake_lines") else ():
+        for hose in sides:
+            yield from (HeldEnd(hose, "frame"), HeldEnd(hose, "axle"))
+
+
 def _names(path: str, end: HeldEnd) -> bool:
     """Whether a path in `holds` names an end, or the whole part that it is of."""
     named = end_named(end.part.label, end.part.path, path)
@@ -128,12 +136,12 @@ def names(bracket: Attachment, end: HeldEnd) -> bool:
     return not across and bracket.has("holds") and any(_names(path, end) for path in bracket.holds)
 
 
-def held_by(build: Build) -> dict[tuple[str, Side], list[HeldEnd]]:
-    """The ends that each bracket holds, by its spec path and side; without those whose bracket is not known. Raises
-    Missing where the spec has no ends, or no brackets."""
+def held_by(build: Build, *, hoses: bool = False) -> dict[tuple[str, Side], list[HeldEnd]]:
+    """The ends that each bracket holds, by its spec path and side; without those whose bracket is not known, and
+    without `hoses` where these are not asked for. Raises Missing where the spec has no ends, or no brackets."""
     found: dict[tuple[str, Side], list[HeldEnd]] = {}
     _ = build.attachments
-    for end in held_ends(build):
+    for end in (*held_ends(build), *(hose_ends(build) if hoses else ())):
         with suppress(Missing):
             for bracket in holders(build, end):
                 found.setdefault((bracket.path, bracket.side), []).append(end)

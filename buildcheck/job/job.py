@@ -31,7 +31,7 @@ from buildcheck.job.changed_jobs import Changes
 from buildcheck.job.curve import Array, Curve, Line, PoseName, Spot, Unreached
 from buildcheck.job.envelope import LOCKS, envelope
 from buildcheck.job.gaps import NEAR, Gaps
-from buildcheck.job.held_ends import HeldEnd, held_by, held_ends, holders, likely_held
+from buildcheck.job.held_ends import HeldEnd, held_by, held_ends, holders, hose_ends, likely_held
 from buildcheck.job.joints import Joints
 from buildcheck.job.kept import SLOW, kept
 from buildcheck.job.layout import Assumption, axle_centre, held_point, refuse_no_length
@@ -352,6 +352,10 @@ class Job(Parts, Changes):
         """Every end that a bracket has to hold, whether or not one does. Raises Missing where the spec has no part with
         such an end."""
         return held_ends(self.build)
+
+    def hose_ends(self) -> Iterator[HeldEnd]:
+        """Both ends of every brake line, which a bracket may hold."""
+        return hose_ends(self.build)
 
     def holders(self, end: HeldEnd) -> list[Attachment]:
         """Brackets that hold one end of a part, on the same member and not on the other side of a pair; empty where

@@ -17,11 +17,14 @@ from buildcheck.job.loaded_parts import section_of, yield_strength
 from buildcheck.spec.threads import METRIC_COARSE, UNIFIED_COARSE, Thread, thread
 from buildcheck.strength.bolts import (
     LEAST_PRELOAD,
+    LONGEST_UNBENT,
     MOST_PRELOAD,
     PROOF_STRENGTH,
+    pin_capacity,
     proof_strength,
     shear_capacity,
     single_shear_capacity,
+    slip_resistance,
     tightening_torque,
 )
 from buildcheck.strength.metals import STEEL_MODULUS
@@ -53,17 +56,55 @@ class Strengths:
         area = size.minor_area if bolts.threads_in_shear_plane else size.shank_area
         return shear_capacity(area, strength, bolts.count if isinstance(bolts, Bolts) else 1, bolts.shear_planes)
 
-    def across(self, bolt: JointBolt) -> float:
-        """Load across the bolt of a joint at which it reaches its proof strength, N: in single shear it is bent too.
+    def across(self, bolt: JointBolt, load: float, *, turns: bool = False) -> float:
+        """Load across the bolt of a joint at which it reaches its proof strength while it carries `load`, N.
 
-        Where the spec lacks the grip, `least_grip` is taken, and the result is an upper bound.
+        It counts as bent where `bends` says so. Where the spec lacks the grip, `least_grip` is taken, and the result is
+        an upper bound; `unknown_across` has what it lacks.
         """
-        if bolt.shear_planes > 1:
+        if not self.bends(bolt, load, turns=turns):
             return self.in_shear(bolt)
         size, strength = self._thread(bolt)
         area = size.minor_area if bolt.threads_in_shear_plane else size.shank_area
-        grip = bolt.grip if bolt.has("grip") else self.least_grip(bolt)
-        return single_shear_capacity(math.sqrt(4 * area / math.pi), grip, strength)
+        capacity = pin_capacity if bolt.shear_planes > 1 else single_shear_capacity
+        return capacity(math.sqrt(4 * area / math.pi), self._grip(bolt), strength)
+
+    def bends(self, bolt: JointBolt, load: float, *, turns: bool = False) -> bool:
+        """Whether a load across the bolt of a joint, N, bends it.
+
+        It does in single shear. Between two ears it does where the bolt is longer than three diameters and does not
+        hold the load by the friction of its clamp; where the joint `turns` on the bolt, that holds nothing. A bolt
+        whose clamp is not known is taken to hold.
+        """
+        if bolt.shear_planes == 1:
+            return True
+        if self._is_short(bolt):
+            return False
+        return turns or (self._is_clamped(bolt) and load > self.held_by_clamp(bolt))
+
+    def held_by_clamp(self, bolt: JointBolt) -> float:
+        """Load across a bolt between two ears that the friction of its clamp holds, N, where the preload is least."""
+        return slip_resistance(bolt.preload if bolt.has("preload") else self.least_preload(bolt))
+
+    def unknown_across(self, bolt: JointBolt, load: float, *, turns: bool = False) -> tuple[Missing, ...]:
+        """What the spec lacks of a bolt, so that `across` is an upper bound only."""
+        lacking: list[Missing] = [] if bolt.has("grip") else [Missing(bolt.path_of("grip"))]
+        may_be_held = bolt.shear_planes > 1 and not turns
+        if may_be_held and (lacking or not self._is_short(bolt)):
+            if not self._is_clamped(bolt):
+                lacking.append(Missing(bolt.path_of("torque")))
+            elif load <= self.held_by_clamp(bolt):
+                return ()
+        return tuple(lacking)
+
+    def _is_clamped(self, bolt: JointBolt) -> bool:
+        return bolt.has("preload") or bolt.has("torque")
+
+    def _is_short(self, bolt: JointBolt) -> bool:
+        return self._grip(bolt) <= LONGEST_UNBENT * self.diameter(bolt) * (1 + 1e-9)
+
+    def _grip(self, bolt: JointBolt) -> float:
+        return bolt.grip if bolt.has("grip") else self.least_grip(bolt)
 
     def least_grip(self, bolt: JointBolt) -> float:
         """Least thickness that the bolt of a joint can clamp, m: its diameter (common practice, no source: a ball is at

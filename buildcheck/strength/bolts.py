@@ -54,6 +54,13 @@ MOST_PRELOAD = {
 # The smallest preload that one torque gives, as a share of T/(K d): the other end of the same ranges.
 LEAST_PRELOAD = {"dry": 0.65, "plated": 0.65, "oiled": 0.75, "anti-seize": 0.75, "thread-locker": 0.75}
 
+# Friction of two faces of steel as they come, and the factor against a slip after which the bolt still carries the load
+# (category B). EN 1090-2, class D, and EN 1993-1-8, section 3.9, read in excerpts.
+SLIP_FACTOR, AGAINST_SLIP = 0.2, 1.1
+# Up to this length, in diameters, a pin that need not turn counts as a bolt, and its bending is left out. EN 1993-1-8,
+# section 3.13.1, read in excerpts.
+LONGEST_UNBENT = 3.0
+
 
 def proof_strength(grade: str, diameter: float, added: Grades = MappingProxyType({})) -> float | None:
     """Proof strength of a bolt, Pa; None where the grade has no bolt of that diameter (m). `added` are grades in
@@ -91,6 +98,33 @@ def single_shear_capacity(shank: float, grip: float, strength: float) -> float:
     shear = shear_capacity(math.pi / 4 * shank**2, strength, 1, 1)
     bending = strength * math.pi * shank**3 / 16 / grip
     return 1 / math.hypot(1 / shear, 1 / bending)
+
+
+def pin_capacity(shank: float, grip: float, strength: float) -> float:
+    """Load at which a pin between two ears, clamped by nothing, reaches its proof strength in shear and bending, N.
+
+        M = F (b + 4 c + 2 a) / 8 = F t / 8,  (M / M_R)^2 + (F / F_R)^2 = 1
+
+    shank: diameter d, m, of what is bent and sheared. grip: t, m, the sum of both ears, a each, and of what lies
+    between them, b, without a gap: c = 0. M_R = S_p pi d^3 / 32, and F_R is that of two planes in shear. EN 1993-1-8
+    allows 1.5 times that M_R, for a pin that may stay bent; this is for one that does not.
+
+    A 1/2 in shank of 85 kpsi with a grip of 2 in carries 4078 lbf; in shear alone it would be 19 260 lbf. Source: EN
+    1993-1-8, section 3.13, figure 3.11 and table 3.10, read in excerpts and in a worked sheet that cites them.
+    """
+    shear = shear_capacity(math.pi / 4 * shank**2, strength, 1, 2)
+    bending = strength * math.pi * shank**3 / 4 / grip
+    return 1 / math.hypot(1 / shear, 1 / bending)
+
+
+def slip_resistance(preload: float) -> float:
+    """Load up to which the clamp of one bolt holds what lies between two ears by friction, N: 2 mu F_p / 1.1.
+
+    preload: F_p, N, the least that it may be. mu is 0.2, for faces as they come, and 1.1 the factor for joints whose
+    bolt carries the load after a slip. 171.5 kN hold 62.4 kN. Source: EN 1993-1-8, equation 3.6, and the slip factor
+    of class D (EN 1090-2), both read in excerpts.
+    """
+    return 2 * SLIP_FACTOR * preload / AGAINST_SLIP
 
 
 def tightening_torque(preload: float, diameter: float, condition: str) -> float:

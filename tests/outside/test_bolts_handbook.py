@@ -16,9 +16,11 @@ from buildcheck.strength.bolts import (
     INCH,
     KPSI,
     MPA,
+    pin_capacity,
     proof_strength,
     shear_capacity,
     single_shear_capacity,
+    slip_resistance,
     tightening_torque,
 )
 
@@ -156,6 +158,30 @@ def test_a_short_grip_leaves_the_bolt_its_strength_in_shear() -> None:
     assert single_shear_capacity(0.01, 1e-9, 1e9) == pytest.approx(
         shear_capacity(math.pi / 4 * 1e-4, 1e9, 1, 1), rel=1e-9
     )
+
+
+def test_a_pin_between_two_ears_by_its_bending_moments() -> None:
+    """Even pressure in both ears and in the eye between them, summed along the pin by numpy: EN 1993-1-8, figure 3.11.
+
+    A worked sheet that cites it: 5 kN on a pin of 16 mm of 235 MPa have a moment of 27.1 N m at its middle, for
+    b + 4 c + 2 a of 43.4 mm, as its M = F (b + 4 c + 2 a) / 8 gives.
+    """
+    ear, eye, force = 10e-3, 23.4e-3, 5e3
+    along = np.linspace(0.0, 2 * ear + eye, 200_001)
+    load = np.where(np.abs(along - ear - eye / 2) < eye / 2, force / eye, -force / 2 / ear)
+    moment = np.cumsum(np.cumsum(load)) * (along[1] - along[0]) ** 2
+    assert np.max(np.abs(moment)) == pytest.approx(27.1, abs=0.05)
+    most = 1 / math.hypot(
+        1 / shear_capacity(math.pi / 4 * 16e-3**2, 235e6, 1, 2),
+        np.max(np.abs(moment)) / force / (235e6 * math.pi * 16e-3**3 / 32),
+    )
+    assert pin_capacity(16e-3, 2 * ear + eye, 235e6) == pytest.approx(most, rel=1e-4)
+
+
+def test_a_clamped_bolt_holds_by_friction() -> None:
+    """EN 1993-1-8, equation 3.6, as a calculation sheet prints it: 171.5 kN, two faces, mu 0.4, 1.25: 109.76 kN."""
+    printed = 109.76e3
+    assert slip_resistance(171.5e3) == pytest.approx(printed * (0.2 / 0.4) * (1.25 / 1.1), rel=1e-9)
 
 
 def test_the_torque_of_the_book() -> None:

@@ -1,5 +1,7 @@
 """A build that just passes and one that just fails at each limit of bracket-plate."""
 
+import math
+
 import numpy as np
 import pytest
 from buildcheck_rules.bracket_plate import rule as bracket_plate
@@ -21,7 +23,9 @@ from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
 from buildcheck.job import Job
 from buildcheck.spec.written import REMOVED
+from buildcheck.strength.metals import STEEL_MODULUS
 
+PSI = 6894.757293168361
 BAR = "attachments.lateral_bar_frame_bracket.left"
 BRACKET = "left lateral bar frame bracket"
 
@@ -34,6 +38,15 @@ EDGES = [
         base={f"{BAR}.brace": REMOVED},
         warn_above=(15 * INCH, 3 * INCH),
         fail_above=(15 * INCH, 3 * INCH),
+    ),
+    *edges(
+        "buckling",
+        BRACKET,
+        f"{BAR}.bracket_thickness",
+        f"{BAR}.bracket_thickness",
+        base={f"{BAR}.gussets": REMOVED},
+        warn_above=(INCH, INCH / 16),
+        fail_above=(INCH, INCH / 16),
     ),
     *edges(
         "hole",
@@ -136,6 +149,74 @@ def test_the_stress_at_the_root_is_that_of_hand_work() -> None:
     across = max(abs(y) / np.linalg.norm((x, y, z)) for x, y, z in row.forces if abs(y) > 1)
     stress = 6 * 20000 * across * 7.75 / (2 * 0.25 * 5**2) + 3**0.5 * 20000 / (2 * 0.25 * 5)
     assert reading == pytest.approx(stress / 36000, rel=0.02)
+
+
+FREE = {f"{BAR}.brace": REMOVED, f"{BAR}.gussets": REMOVED, f"{BAR}.design_load": "20000 lbf"}
+
+
+def test_bare_plates_tip_over_as_flat_bars_do_and_a_push_adds_to_that() -> None:
+    """20 000 lbf along the bar, 7 3/4 in below the rail, on two plates of 5 by 1/4 in; E of 30 Mpsi."""
+    job = Job(read_build(example_data()))
+    row = next(row for row in job.loads.table.joints if (row.label, row.joint) == ("lateral bar", "frame"))
+    modulus = STEEL_MODULUS / PSI
+    column = math.pi**2 * modulus * (5 * 0.25**3 / 12) / (4 * 7.75**2)
+    shares = []
+    for x, y, z in row.forces:
+        size = math.sqrt(x * x + y * y + z * z)
+        if size > 1:  # the foot is above: what goes up pushes the plates
+            moment, push = 20000 * abs(y) / size * 7.75 / 2, 20000 * max(z, 0.0) / size / 2
+            shares.append(moment / (1.9 * modulus * 0.25**3 * 5 / (6 * 7.75)) + push / column)
+    assert value(FREE, "buckling") == pytest.approx(max(shares), rel=0.02)
+
+
+def test_a_push_that_goes_straight_down_a_plate_buckles_it_as_a_column() -> None:
+    """The load of a strap's bracket goes along the strap, which stands nearly straight up."""
+    strap = "attachments.strap_axle_bracket"
+    changes = {f"{strap}.both.gussets": REMOVED, f"{strap}.both.normal": [0, 0, -1]}
+    pushed, pulled = (
+        at(f"{side} strap axle bracket", {**changes, f"{strap}.both.normal": [0, 0, up]})
+        for side, up in (("left", -1), ("left", 1))
+    )
+    assert pushed > pulled > 0
+
+
+def test_gussets_take_the_length_that_buckles() -> None:
+    low, high = (value({**FREE, f"{BAR}.gussets": gussets(height)}, "buckling") for height in (4, 7.75))
+    assert value(FREE, "buckling") > 2 * low > 4 * high
+
+
+def test_plates_between_the_sides_of_a_box_hold_more_than_beside_gussets() -> None:
+    box, triangle = (value({**FREE, f"{BAR}.gussets": gussets(8, kind)}, "buckling") for kind in ("box", "triangle"))
+    assert 0 < box < triangle / 4
+
+
+def test_plates_of_aluminium_are_left_to_someone_qualified() -> None:
+    reading = found({**FREE, f"{BAR}.bracket_material": "aluminium"}, "buckling")
+    assert reading.verdict is Verdict.NOT_CHECKED
+    assert "aluminium: its buckling is to be worked out by someone qualified" in (reading.reason or "")
+
+
+def test_the_change_for_plates_that_buckle_is_higher_gussets_or_thicker_plates() -> None:
+    thin = {**FREE, f"{BAR}.bracket_thickness": "3/16 in"}
+    bare = found(thin, "buckling").cure
+    low = found({**thin, f"{BAR}.gussets": gussets(1)}, "buckling").cure
+    assert bare is not None
+    assert low is not None
+    assert (bare.words, low.words) == (
+        "make the plates {amount} thick",
+        "let the gussets reach {amount} up the plates",
+    )
+
+
+def gussets(height: float, kind: str = "box") -> dict[str, object]:
+    return {"kind": kind, "count": 2, "thickness": "1/4 in", "width": 2, "height": height, "weld_leg": "1/4 in"}
+
+
+def at(subject: str, changes: dict[str, object], quantity: str = "buckling") -> float:
+    readings = all_readings(bracket_plate, read_build(with_data(example_data(), changes)))
+    (number,) = (each.value for each in readings if (each.subject, each.quantity) == (subject, quantity))
+    assert number is not None
+    return number
 
 
 def test_the_hole_is_that_of_hand_work() -> None:

@@ -22,7 +22,9 @@ from edges import (
 
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
+from buildcheck.clearance.solids import Capsule
 from buildcheck.job import Job
+from buildcheck.job.bodies import bodies_of
 
 # A wall outboard of the left tyre, and a pipe below the driveshaft, as the only obstacles.
 WALL = {"vehicle.obstacles": {"wall": {"shape": "half-space", "point": [0, 50, 0], "normal": [0, -1, 0]}}}
@@ -309,6 +311,52 @@ def test_a_bracket_on_the_axle_moves_with_it() -> None:
     pair = ("right arm axle bracket", "right arm axle bracket and exhaust")
     assert pair in errors(above)
     assert pair not in errors({**above, **still})
+
+
+def hose_tab(**changes: object) -> dict[str, Any]:
+    """A tab on the left knuckle that holds its hose, in front of the kingpin."""
+    tab = {"holds": "brake_lines.line", "parent": "knuckle", "bracket_thickness": "1/4 in", "point": [3, 27, 17]}
+    return {"attachments.hose_tab": {"left": {**tab, **changes}}, "brake_lines.line.both.axle": [8, 26, 18]}
+
+
+def test_a_bracket_on_a_knuckle_turns_with_it() -> None:
+    """A pipe that the hose's tab reaches as the wheels are turned; without lock, and on the axle, it does not."""
+    pipe = {
+        "vehicle.obstacles.pipe": {"shape": "capsule", "start": [6, 22.3, 10], "end": [6, 22.3, 25], "radius": "1/2 in"}
+    }
+    pair = ("left hose tab", "left hose tab and pipe")
+    assert pair in errors({**hose_tab(), **pipe})
+    assert pair not in errors({**hose_tab(parent="axle-end"), **pipe})
+    assert pair not in errors({**hose_tab(), **pipe, "steering.lock_angle": 3})
+
+
+def test_a_bracket_on_a_knuckle_stays_as_far_from_what_turns_with_it() -> None:
+    """From the left end of the tie rod, which is on the same knuckle, in every pose and at every lock; from its kingpin
+    it turns by the angle of the lock."""
+    build = read_build(with_data(example_data(), hose_tab(point=[3, 27, 18])))
+    poses = Job(build).moving
+    found = bodies_of(build, poses, np.array([0.0, 1.0])).found
+    (tab,), (rod,) = found["left hose tab"].solids, found["tie rod"].solids
+    assert isinstance(tab, Capsule)
+    assert isinstance(rod, Capsule)
+    apart = np.linalg.norm(tab.end - rod.start, axis=0)
+    assert apart == pytest.approx(math.dist([8, 26, 18], [8.5, 29.7, 14.2]) * INCH)
+    along = tab.end - tab.start
+    ahead, turned = along[:, 0, 0], along[:, 0, 1]
+    angle = math.atan2(turned[1], turned[0]) - math.atan2(ahead[1], ahead[0])
+    assert math.degrees(angle) == pytest.approx(25.5, abs=1)
+
+
+def test_a_hose_tab_on_the_frame_is_a_body_too() -> None:
+    """One whose foot is beyond the coilover, and one that is clear of it."""
+    tab = {"holds": "brake_lines.line", "parent": "frame", "bracket_thickness": "1/4 in"}
+    pair = ("left coilover", "left coilover and left hose tab")
+
+    def found(foot: list[float]) -> set[tuple[str, str]]:
+        return errors({"attachments.hose_tab": {"left": {**tab, "point": foot}}})
+
+    assert pair in found([1, 19.5, 32])
+    assert pair not in found([-8, 15, 33])
 
 
 def test_a_damper_without_a_thickness_is_named() -> None:

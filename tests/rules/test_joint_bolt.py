@@ -22,9 +22,11 @@ from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading
 from buildcheck.job import Job
+from buildcheck.spec.written import REMOVED
 
 KSI = 6894757.293168361
 INCH = 0.0254
+LB_FT = 1.3558179483314004
 LINK = "links.arm.left.joints.axle_lower.bolt"
 BAR = "lateral_bar.joints.axle.bolt"
 COILOVER = "coilovers.coilover.left.joints.frame.bolt"
@@ -102,6 +104,67 @@ def test_the_share_is_that_of_hand_work() -> None:
     bending = force * 1.0 / (math.pi * 0.5**3 / 32)
     shear = force / area
     assert found.value == pytest.approx(math.hypot(bending / 120e3, shear / (0.577 * 120e3)), rel=1e-3)
+
+
+def test_a_long_bolt_between_two_ears_bends_where_its_clamp_does_not_hold() -> None:
+    """3/4 in of 120 ksi over 4 in: a pin with M = F t / 8 and two planes of shear, by stresses."""
+    loose = {f"{BAR}.grip": "4 in", f"{BAR}.torque": "40 lb-ft"}
+    tight, slipped = bar_bolt({**loose, f"{BAR}.torque": "370 lb-ft"}), bar_bolt(loose)
+    job = Job(example())
+    force, area = job.loads.at_joint(job.build.lateral_bar, "axle").value / POUND_FORCE, math.pi / 4 * 0.75**2
+    shear, bending = force / 2 / area, force * 4 / 8 / (math.pi * 0.75**3 / 32)
+    assert slipped.value == pytest.approx(math.hypot(bending / 120e3, shear / (0.577 * 120e3)), rel=1e-3)
+    assert (slipped.verdict, "slips, bends" in slipped.effect) == (Verdict.ERROR, True)
+    assert tight.value == pytest.approx(shear / (0.577 * 120e3), rel=1e-3)
+    assert (tight.verdict, "bends" in tight.effect) == (Verdict.OK, False)
+
+
+def test_the_clamp_holds_just_what_friction_holds() -> None:
+    """0.2 on two faces, with 35 % less preload than K = 0.2 gives, and a factor of 1.1."""
+    job = Job(example())
+    force = job.loads.at_joint(job.build.lateral_bar, "axle").value / POUND_FORCE
+    torque = force * 1.1 / 0.4 / 0.65 * 0.2 * 0.75 / 12
+
+    def bends(share: float) -> bool:
+        return "bends" in bar_bolt({f"{BAR}.grip": "4 in", f"{BAR}.torque": f"{share * torque} lb-ft"}).effect
+
+    assert (bends(0.999), bends(1.001)) == (True, False)
+
+
+def test_the_change_of_a_bolt_that_slips_is_more_torque() -> None:
+    cure = bar_bolt({f"{BAR}.grip": "4 in", f"{BAR}.torque": "180 lb-ft"}).cure
+    job = Job(example())
+    force = job.loads.at_joint(job.build.lateral_bar, "axle").value / POUND_FORCE
+    assert cure is not None
+    assert cure.words == "tighten it to {amount}, so that its clamp holds the load"
+    assert cure.amount == pytest.approx(math.ceil(force * 1.1 / 0.4 / 0.65 * 0.2 * 0.75 / 12) * LB_FT)
+
+
+@pytest.mark.parametrize(
+    ("lost", "changes", "missing"),
+    [
+        (["grip"], {"torque": "40 lb-ft"}, ["grip"]),
+        (["grip"], {}, []),
+        (["torque"], {"grip": "2 1/4 in"}, []),
+        (["torque"], {"grip": "4 in"}, ["torque"]),
+        (["grip", "torque"], {}, ["grip", "torque"]),
+        (["torque"], {"grip": "4 in", "preload": "24000 lbf"}, []),
+    ],
+)
+def test_what_is_not_stated_is_asked_for_only_where_it_counts(
+    lost: list[str], changes: dict[str, str], missing: list[str]
+) -> None:
+    taken = {f"{BAR}.{each}": REMOVED for each in lost}
+    found = bar_bolt({**taken, **{f"{BAR}.{each}": value for each, value in changes.items()}})
+    assert found.missing == tuple(f"{BAR}.{each}" for each in missing)
+    assert found.verdict is (Verdict.NOT_CHECKED if missing else Verdict.OK)
+
+
+def test_the_clamp_of_a_clevis_does_not_count() -> None:
+    changes = {"lateral_bar.joints.axle.kind": "clevis", f"{BAR}.grip": "4 in"}
+    found = bar_bolt(changes)
+    assert found.verdict is Verdict.ERROR
+    assert "the bolt bends" in found.effect
 
 
 def test_threads_in_the_ear_weaken_a_bolt() -> None:

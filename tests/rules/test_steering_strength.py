@@ -20,6 +20,7 @@ from edges import (
 
 from buildcheck.build import read_build
 from buildcheck.checks.limit import Verdict
+from buildcheck.checks.rule import Reading
 
 KSI = 6894757.293168361
 LINK, ROD = "steering.drag_link", "steering.tie_rod"
@@ -61,10 +62,10 @@ EDGES = [
         "steering-joint-bolt",
         "steering drag link",
         BOLT,
-        f"{BOLT}.proof_strength",
-        base={**BOLTED, f"{BOLT}.proof_strength": "200 ksi"},
-        warn_above=(200 * KSI, 50 * KSI),
-        fail_above=(200 * KSI, 30 * KSI),
+        f"{BOLT}.grip",
+        base={**BOLTED, f"{BOLT}.size": "1-12"},
+        warn_above=(INCH / 2, 6 * INCH),
+        fail_above=(INCH / 2, 12 * INCH),
     ),
     *edges(
         "stud-bending",
@@ -145,6 +146,17 @@ def test_a_joint_on_a_bolt_needs_no_stud() -> None:
     assert [each.of for each in found if each.quantity == "steering-joint-bolt"] == ["arm joint"]
     on_studs = [each.of for each in found if each.quantity == "stud-bending"]
     assert on_studs == ["pitman joint", "left joint", "right joint"]
+
+
+def test_a_bolt_in_single_shear_bends_and_its_grip_is_asked_for() -> None:
+    def bolt(changes: dict[str, object]) -> Reading:
+        readings = all_readings(steering_strength, read_build(with_data(example_data(), {**BOLTED, **changes})))
+        return next(each for each in readings if each.quantity == "steering-joint-bolt")
+
+    thick = {f"{BOLT}.size": "1-12"}
+    assert (bolt(thick).verdict, bolt(thick).missing) == (Verdict.NOT_CHECKED, (f"{BOLT}.grip",))
+    assert bolt({**thick, f"{BOLT}.grip": "1 in"}).verdict is Verdict.OK
+    assert bolt({f"{BOLT}.grip": "1 1/2 in"}).verdict is Verdict.ERROR
 
 
 def test_a_rod_of_iron_is_not_checked() -> None:
