@@ -146,12 +146,14 @@ def joint_outside_foot(job: Job, bracket: Attachment) -> float:
 
 
 def height_of_joint(job: Job, bracket: Attachment) -> float:
-    """How far the joint of a bracket is above its foot, m: as stated, or from where the two are."""
-    return float(bracket.height) if bracket.has("height") else joint_outside_foot(job, bracket)
+    """How far the farthest joint of a bracket is above its foot, m: as stated, or from where the two are."""
+    return job.plates_of(bracket).farthest_joint()
 
 
 def has_gussets(job: Job, bracket: Attachment) -> bool:
-    return bracket.has("gussets") and (bracket.has("height") or foot_is_known(job, bracket))
+    """Whether a bracket has gussets, and the height of a joint that they can be compared with."""
+    held = any(job.plates_of(bracket).holes())
+    return bracket.has("gussets") and (bracket.has("height") or (bracket.has("point") and held))
 
 
 @rule.check(
