@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from buildcheck.build import Build, Stage
+    from buildcheck.commands.again import Again
     from buildcheck.library.spec import Spec
     from buildcheck.plugins.loading import Collected
     from buildcheck.shop.measuring import Answer, Taken
@@ -89,13 +90,16 @@ def _stage(build: Build, asked: str | None) -> str:
 
 def _ask(spec: Spec, file: Path, collected: Collected, taken: Taken) -> None:
     """Ask for each need in turn until none is left, or the person stops."""
+    from buildcheck.commands.again import Again
+
     skipped: set[str] = set()
     before: list[Spec] = []
     titles = {rule.name: rule.title for rule in collected.rules}
+    again = Again()
     click.echo(WORDS)
     left: list[Need] = []
     while True:
-        left = left or [need for need in _needs(spec, collected, taken.stage) if _key(need) not in skipped]
+        left = left or [need for need in _needs(spec, again, collected, taken.stage) if _key(need) not in skipped]
         if not left:
             click.echo(f"Nothing more is asked for at the stage {taken.stage.value}.")
             return
@@ -111,8 +115,7 @@ def _ask(spec: Spec, file: Path, collected: Collected, taken: Taken) -> None:
         elif command:
             left = []
             if before:
-                _save(before[-1].text, file, spec)
-                spec = before.pop()
+                spec = _save(before.pop().text, file, spec)
             else:
                 click.echo("  There is no answer before this one.")
                 skipped.clear()
@@ -128,12 +131,11 @@ def _key(need: Need) -> str:
     return f"{need.measured} {need.path}"
 
 
-def _needs(spec: Spec, collected: Collected, stage: Stage) -> tuple[Need, ...]:
+def _needs(spec: Spec, again: Again, collected: Collected, stage: Stage) -> tuple[Need, ...]:
     from buildcheck.checks.inspection import inspect
-    from buildcheck.job import Job
     from buildcheck.shop.needs import needs
 
-    job, rules = Job(spec.build), collected.rules
+    job, rules = again.job(spec.build), collected.rules
     with kept_clear():  # what a plugin prints is no question
         found = inspect(job.build, rules, stage=stage, today=date.today(), changes=False, all_missing=True, job=job)
         return needs(job, found, rules)
@@ -257,16 +259,20 @@ def _written(spec: Spec, file: Path, need: Need, answer: Answer, taken: Taken) -
     except ValueError as wrong:
         click.echo(f"  {shown(wrong)}")
         return None
-    _save(text, file, spec)
-    return changed
+    return _save(text, file, spec)
 
 
-def _save(text: str, file: Path, instead_of: Spec) -> None:
-    """Write the spec. Ends the command where somebody has changed the file meanwhile, so that nothing of theirs is
-    lost."""
-    if file.read_bytes().decode("utf-8", "replace").removeprefix("\ufeff") != instead_of.text.removeprefix("\ufeff"):
+def _save(text: str, file: Path, instead_of: Spec) -> Spec:
+    """Write the spec, and read it again, so that the next answer is put into this text and not into the first one.
+    Ends the command where somebody has changed the file meanwhile, so that nothing of theirs is lost."""
+    from buildcheck.library.spec import read
+
+    if file.read_bytes().decode("utf-8", "replace").removeprefix("\ufeff") != instead_of.document.text.removeprefix(
+        "\ufeff"
+    ):
         raise click.UsageError(f"{shown(file)} was changed by somebody else meanwhile; start again, nothing is lost")
     write_to_file(text, file)
+    return read(file, plugins=instead_of.plugins)
 
 
 def _line(prompt: str) -> str | None:

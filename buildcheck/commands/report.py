@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -20,6 +20,7 @@ from buildcheck.commands.standards import found_for, standard_option
 
 if TYPE_CHECKING:
     from buildcheck.build import Stage
+    from buildcheck.checks.rule import Rule
     from buildcheck.checks.work_order import WorkOrder
     from buildcheck.commands.again import Again
     from buildcheck.commands.standards import Broken, Found
@@ -133,7 +134,7 @@ def report_spec(
     before = None if since is None else _before(context, since, found, collected, standards[spec])
 
     def made(of: Inspected, **options: Any) -> str:
-        return _page(of, spec, collected, before, order=order(of), **options)
+        return _page(of, spec, again.rules(collected.rules), before, order=order(of), **options)
 
     if to is None:
         _watch(spec, saved, found, again, inspected, made)
@@ -236,7 +237,7 @@ def _order(found: Inspected, collected: Collected, stage: str | None) -> WorkOrd
 def _page(
     found: Inspected,
     spec: str,
-    collected: Collected,
+    rules: Sequence[Rule],
     before: _Earlier | None,
     *,
     order: WorkOrder | None,
@@ -249,14 +250,14 @@ def _page(
     from buildcheck.output.report.since import Since
     from buildcheck.shop.comparison import compare
 
-    records = {} if spec == STANDARD_INPUT else records_of(found, Path(spec), collected)
+    records = {} if spec == STANDARD_INPUT else records_of(found, Path(spec), rules)
     since = None
     if before is not None:
-        since = Since(compare(before.state, _now(found, before.state.stage, collected)), before.name)
+        since = Since(compare(before.state, _now(found, before.state.stage, rules)), before.name)
     return page(found, version("buildcheck"), order=order, records=records, since=since, **options)
 
 
-def _now(found: Inspected, stage: Stage, collected: Collected) -> State:
+def _now(found: Inspected, stage: Stage, rules: Sequence[Rule]) -> State:
     """The build of the report at the stage of the earlier state, so that like is compared with like."""
     from buildcheck.checks.inspection import inspect
     from buildcheck.commands.inspect import today
@@ -265,7 +266,9 @@ def _now(found: Inspected, stage: Stage, collected: Collected) -> State:
     inspection = found.inspection
     if stage is not inspection.stage:
         standard = None if found.used is None else found.used.standard
-        inspection = inspect(found.build, collected.rules, stage=stage, standard=standard, today=today(), changes=False)
+        inspection = inspect(
+            found.build, rules, stage=stage, standard=standard, today=today(), changes=False, job=found.job
+        )
     return state_of(found.build, inspection)
 
 

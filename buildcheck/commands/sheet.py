@@ -102,7 +102,7 @@ def print_sheet(
         context.exit(PLUGIN_FAILED if collected.failures else WRONG_SPEC)
     with kept_clear():  # what a plugin prints is not part of the sheet
         job = Job(read.build)
-        inspection = _inspection(job, collected, "driven" if kind == "follow-up" else stage)
+        inspection = _inspection(job, collected, "driven" if kind == "follow-up" else stage, kind)
         content = _content(kind, job, inspection, collected)
     size = paper or ("letter" if read.build.units.value == "inch-pound" else "a4")
     text = page(read, kind, inspection.stage.value, content, version("buildcheck"), paper=size)
@@ -115,12 +115,14 @@ def print_sheet(
     context.exit(PLUGIN_FAILED if failed or collected.failures else 0)
 
 
-def _inspection(job: Job, collected: Collected, stage: str | None) -> Inspection:
+def _inspection(job: Job, collected: Collected, stage: str | None, kind: str) -> Inspection:
+    """What a sheet of a kind rests on: all that is missing for one that asks, which takes as long again."""
     from buildcheck.build import Stage
     from buildcheck.checks.inspection import inspect
 
     at = None if stage is None else Stage(stage)
-    return inspect(job.build, collected.rules, stage=at, today=today(), changes=False, all_missing=True, job=job)
+    asks = kind in ("measure", "follow-up")
+    return inspect(job.build, collected.rules, stage=at, today=today(), changes=False, all_missing=asks, job=job)
 
 
 def _content(kind: str, job: Job, inspection: Inspection, collected: Collected) -> Content:

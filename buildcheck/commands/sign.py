@@ -26,7 +26,10 @@ from buildcheck.commands.specs import STANDARD_INPUT
 from buildcheck.commands.standards import found_for, standard_option
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from buildcheck.build import Stage
+    from buildcheck.checks.rule import Rule
     from buildcheck.output.outcome import Inspected, StandardUsed
     from buildcheck.plugins.loading import Collected
     from buildcheck.shop.key import Key
@@ -94,6 +97,7 @@ def sign_stage(
       0  it was signed, and the record was written
     """
     from buildcheck.build import Stage as Stages
+    from buildcheck.commands.again import Again
     from buildcheck.output import signed_text
     from buildcheck.output.outcome import Inspected, Status
     from buildcheck.shop.sign_off import Signers, blocking, signed
@@ -105,7 +109,8 @@ def sign_stage(
     collected = collected_with(plugin_files, standards.values())
     at = Stages(stage)
     sure = at.number >= Stages.TACKED.number
-    outcome = outcome_of([spec], stage, (), (), collected, standards, how_sure=sure, signing=True)
+    again = Again()
+    outcome = outcome_of([spec], stage, (), (), collected, standards, how_sure=sure, signing=True, again=again)
     (inspected,) = outcome.specs
     width, colour = screen_width(), screen_colour(color)
     if not isinstance(inspected, Inspected):
@@ -114,7 +119,7 @@ def sign_stage(
         click.echo(record(outcome, width=None, colour=False, everything=False), nl=False, err=True)
         context.exit(WRONG_SPEC)
     signers = Signers(signed_by, checked_by)
-    earlier, standing_now = _earlier(inspected, file, at, collected)
+    earlier, standing_now = _earlier(inspected, file, at, again.rules(collected.rules))
     if standing_now is not None and standing_now.holds:
         raise click.UsageError(
             f"The stage {stage} is signed already: {shown(records_beside(file, at)[-1])}; that signature holds"
@@ -166,24 +171,22 @@ def _key(file: Path | None) -> Key:
 
 
 def _earlier(
-    inspected: Inspected, file: Path, stage: Stage, collected: Collected
+    inspected: Inspected, file: Path, stage: Stage, rules: Sequence[Rule]
 ) -> tuple[list[Earlier], Standing | None]:
     """The records of the stages before this one, and whether each still holds; and the standing of this stage's own
     newest record, None without one."""
     from buildcheck.build import Stage as Stages
-    from buildcheck.job import Job
     from buildcheck.output.signed_text import reasons
     from buildcheck.shop.sign_off import Earlier
     from buildcheck.shop.signed_record import NotARecord, records_beside
 
-    job = Job(inspected.build)
     found, own = [], None
     for each in Stages:
         files = records_beside(file, each) if each.number <= stage.number else []
         if not files:
             continue
         try:
-            held = standing_of(files[-1], inspected, job, collected)
+            held = standing_of(files[-1], inspected, rules)
         except (NotARecord, OSError, UnicodeDecodeError) as wrong:
             why = reason(wrong) if isinstance(wrong, OSError) else str(wrong)
             found.append(Earlier(each, holds=False, reason=f"{files[-1].name} cannot be read: {why}"))

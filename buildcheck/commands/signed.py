@@ -8,7 +8,14 @@ import click
 
 from buildcheck.commands.inspect import today
 from buildcheck.commands.output import color_option, reason, screen_colour, screen_width, shown, write_to_screen
-from buildcheck.commands.plugged import PLUGIN_FAILED, collected_with, kept_clear, plugin_option, tell_failures
+from buildcheck.commands.plugged import (
+    PLUGIN_FAILED,
+    collected_with,
+    kept_clear,
+    naming_what_runs,
+    plugin_option,
+    tell_failures,
+)
 from buildcheck.commands.sign import provenance_of
 from buildcheck.commands.specs import read_spec
 from buildcheck.commands.standards import Broken, found_for, settled, standard_option
@@ -64,7 +71,7 @@ def show_signed(
       5  the signature does not hold any more
       0  it holds
     """
-    from buildcheck.job import Job
+    from buildcheck.commands.again import Again
     from buildcheck.output import signed_text
     from buildcheck.output.cycle_text import refused
     from buildcheck.output.outcome import Refused
@@ -90,11 +97,12 @@ def show_signed(
     used = settled(standards.values(), collected).get(str(getattr(standards[file], "file", "")))
     if isinstance(used, Broken):
         raise click.UsageError(f"The standard {shown(used.file)} cannot be used: {shown(used.problems[0].sentence)}")
-    with kept_clear():  # what a plugin prints is not part of the answer
+    again = Again()
+    with naming_what_runs(again.watch), kept_clear():  # what a plugin prints is not part of the answer
         held = standing(
             read,
-            Job(spec.build),
-            collected.rules,
+            again.job(spec.build),
+            again.rules(collected.rules),
             standard=None if used is None else used.standard,
             today=today(),
             wanted_key=_public_key(key_file),

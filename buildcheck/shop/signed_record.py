@@ -11,6 +11,7 @@ import json
 import re
 from collections.abc import Mapping
 from datetime import UTC, datetime
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -48,8 +49,10 @@ def text_of(sign_off: SignOff, key: Key = NO_KEY) -> str:
     return json.dumps({**data, "sha256": sha256, "signature": signed}, indent=2, ensure_ascii=False) + "\n"
 
 
+@lru_cache(maxsize=2 * len(Stage))
 def read_record(text: str) -> Record:
-    """The record in a text. Raises NotARecord for a text that is none."""
+    """The record in a text; that of a text which was read before is kept, since a report that follows a spec reads the
+    records again at each edit. Raises NotARecord for a text that is none."""
     try:
         data = json.loads(text, parse_constant=_refuse_constant)
     except ValueError as error:

@@ -36,7 +36,8 @@ def spec(file: Path = TAMARACK) -> buildcheck.Spec:
 
 @cache
 def result(file: Path = TAMARACK, stage: str | None = None, *, standard: bool = False) -> buildcheck.Result:
-    return buildcheck.inspect(spec(file), stage=stage, changes=False, standard=STANDARD if standard else None)
+    by = STANDARD if standard else None
+    return buildcheck.inspect(spec(file), stage=stage, how_sure=False, changes=False, standard=by)
 
 
 def test_a_spec_is_the_same_as_itself() -> None:
