@@ -172,9 +172,9 @@ class BracketPlates:
         of_one = hole_strength(bolt, bracket.hole_edge, bracket.bracket_thickness, bracket.bracket_yield_strength)
         worst = self._loads.at_joint(hole.part, hole.key)
         gives = GIVES[min(HoleStrength._fields, key=lambda way: float(getattr(of_one, way)))]
-        others = self._loads.cases_left_out(hole.part)
+        others, case = self._loads.cases_left_out(hole.part), f"in the {worst.case.label}"
         strength = bracket.plates * min(of_one)
         if worst.value > MOST_SHARE * strength:  # also where the hole reaches the edge, and no plate is left
-            return Spot(MOST_SHARE).because(f"that much at least; {gives}").leaving_out(*others)
+            return Spot(MOST_SHARE).under(case).because(f"that much at least; {gives}").leaving_out(*others)
         share = worst.value / strength if strength else 0.0
-        return Spot(share).because(f"largest in the load case {worst.case.name}; {gives}").leaving_out(*others)
+        return Spot(share).under(case).because(gives).leaving_out(*others)
