@@ -1,9 +1,9 @@
 """The sizes of a bracket are in proportion.
 
 Checked: a bracket's hole against the width of its plates; the height of its joint, and that of its gussets against it;
-that the joint is on the outer side of the foot; the pattern of its bolts against its width, their distance from each other and from the upright, and the
-thickness of the foot; the strength of its metal, and of the metal that it is screwed to; and that a bracket on the end
-of the axle is there. Values that are not stated are not compared.
+that the joint is on the outer side of the foot; the pattern of its bolts against its width, their distance from each
+other and from the upright, and the thickness of the foot; the strength of its metal, and of the metal that it is
+screwed to; and that a bracket on the end of the axle is there. Values that are not stated are not compared.
 
 Risk: a size that is too large by a digit makes a bracket strong in the computer. The plate in the shop is the smaller
 one.
