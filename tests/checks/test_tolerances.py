@@ -344,8 +344,7 @@ def test_each_of_several_readings_is_compared_with_itself_in_every_draw() -> Non
 
 def test_the_gaps_that_are_not_computed_again_change_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     """Only the gaps that have a reading are screened, and only those too near to tell are computed input by input."""
-    build = read_build(sound_spec("three-link-metric.buildcheck.yaml"))
-    build = build.changed(records=build.records.changed(tape_tolerance=4 * SIXTEENTH))
+    build = read_build({**sound_spec("three-link-metric.buildcheck.yaml"), "records": {"tape_tolerance": "5 mm"}})
     rules = [rule for rule in collect().rules if rule.name == "clearance"]
     readings = inspect(build, rules, sure=True, changes=False).readings
     assert any(each.too_near_to_tell and each.depends_on for each in readings)
