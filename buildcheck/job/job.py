@@ -8,7 +8,7 @@ Requesting something that the spec lacks raises `Missing`; requesting a pose tha
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Literal
 
 import numpy as np
@@ -41,7 +41,7 @@ from buildcheck.job.loads import Loads
 from buildcheck.job.lock import TurnedAxle
 from buildcheck.job.moving import ANGLE_OF_VIEW, LATERAL, MovingAxle, ShaftEnd, View
 from buildcheck.job.parts import Parts
-from buildcheck.job.resting import RestingAxle
+from buildcheck.job.resting import RestingAxle, solve_together
 from buildcheck.job.springs import Springs
 from buildcheck.job.steered_parts import Turned
 from buildcheck.job.steering_damper import SteeringDamper
@@ -138,6 +138,13 @@ class Job(Parts, Changes):
     def moved(self, heave: Array, roll: Array, lock: float = 0.0) -> MovingAxle:
         """Move the axle to given poses: rise of its centre (m), roll (rad), and the lock held (rad, to the left)."""
         return MovingAxle(self._resting, heave, roll, lock)
+
+    @staticmethod
+    def moved_together(jobs: Iterable[Job], heave: Array, roll: Array) -> list[MovingAxle]:
+        """Move the axles of many jobs to the same poses (poses,), m and rad, solved in one batch where they can be."""
+        held = list(jobs)
+        solve_together((job._resting for job in held), heave, roll)
+        return [job.moved(heave, roll) for job in held]
 
     @kept
     def _at_ride(self) -> MovingAxle:
