@@ -5,8 +5,10 @@ from __future__ import annotations
 import gc
 import os
 import signal
+import tempfile
 from collections import defaultdict
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -15,6 +17,10 @@ from sampling import LONG_DRAWS, SHORT_DRAWS, Case, sample_of
 
 # What the person who runs the tests holds their own builds to is no part of them.
 os.environ["XDG_CONFIG_HOME"] = "/nonexistent"
+
+# The commands that the tests start need not compile the same modules each time.
+if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+    os.environ["PYTHONPYCACHEPREFIX"] = str(Path(tempfile.gettempdir()) / "bytecode-of-the-tests")
 
 # A shell starts what runs in the background deaf to Ctrl-C, and so would be the commands that the tests interrupt.
 signal.signal(signal.SIGINT, signal.default_int_handler)
