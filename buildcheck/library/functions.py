@@ -19,14 +19,13 @@ from numpy.typing import NDArray
 
 from buildcheck.build import Missing, Stage
 from buildcheck.checks import inspection as inspecting
-from buildcheck.checks.inspection import Inspection
+from buildcheck.checks.inspection import WITHOUT_CHECKS, Inspection
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading as Record
 from buildcheck.checks.rule import Rule as RuleOf
 from buildcheck.checks.standard import Standard
 from buildcheck.checks.standard_chain import NotUsable, written
 from buildcheck.checks.standard_file import read_standard
-from buildcheck.checks.waivers import WAIVERS
 from buildcheck.job import Job
 from buildcheck.job.curve import Array
 from buildcheck.job.cycle import heave_of, over_travel
@@ -307,7 +306,7 @@ def standard_from(file: str, plugins: Collected) -> Standard:
             if path not in plugins.files:
                 raise ValueError(f"the standard {file} names the plugin {named}; load it first: load_plugins({path!r})")
         document, bases = standard
-        return read_standard(document, plugins.rules, [WAIVERS.name], plugins.additions, bases)
+        return read_standard(document, plugins.rules, WITHOUT_CHECKS, plugins.additions, bases)
     except Unreadable as unreadable:
         raise SpecProblems(file, unreadable.problems, readable=False) from None
     except NotUsable as not_usable:
