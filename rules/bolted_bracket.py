@@ -190,7 +190,8 @@ def clamped(job: Job, bracket: Attachment) -> Spot:
     preload = bracket.bolts.preload if bracket.bolts.has("preload") else job.strengths.least_preload(bracket.bolts)
     pull = bolts.most_pull()
     share = Spot((1 - bolts.constant(job.parent_material(bracket))) * pull.value / preload)
-    return share.because(f"{pull.why}; the foot lifts, rocks and works loose").leaving_out(*job.loads.cases_left_out())
+    lifts = "the foot lifts, rocks and works loose"
+    return share.under(pull.case).because(lifts).leaving_out(*job.loads.cases_left_out())
 
 
 @rule.check(
@@ -211,7 +212,8 @@ def unstretched(job: Job, bracket: Attachment) -> Spot:
         raise CannotTell("the preload leaves nothing of the proof load; bolt-tightening has that")
     pull = bolts.most_pull()
     share = Spot(bolts.constant(job.parent_material(bracket)) * pull.value / left)
-    return share.because(f"{pull.why}; the bolts stretch and lose their clamp").leaving_out(*job.loads.cases_left_out())
+    stretch = "the bolts stretch and lose their clamp"
+    return share.under(pull.case).because(stretch).leaving_out(*job.loads.cases_left_out())
 
 
 def screwed_in(job: Job, bracket: Attachment) -> str | None:
@@ -255,6 +257,7 @@ def thread_engaged(job: Job, bracket: Attachment) -> float:
     ),
     change=(
         Set("thread_engaged", says="engage {amount} of full thread").of(bolts_of),
+        Set("torque", says="tighten the bolts to {amount}").of(bolts_of),
         Words("tap deeper and use longer bolts, or use through bolts with nuts"),
     ),
     when=screwed_in,

@@ -100,8 +100,7 @@ def short_gussets(job: Job, bracket: Attachment) -> Part | None:
 )
 def root(job: Job, bracket: Attachment) -> Spot:
     """Stress of the plates at their root, as a share of their yield strength."""
-    share = job.plates_of(bracket).root()
-    return share.because(f"{share.why}; the plates bend, and the joint moves")
+    return job.plates_of(bracket).root().because("the plates bend, and the joint moves")
 
 
 @rule.check(
@@ -121,8 +120,7 @@ def root(job: Job, bracket: Attachment) -> Spot:
 )
 def buckling(job: Job, bracket: Attachment) -> Spot:
     """Load on the plates as a share of that at which they buckle."""
-    share = job.plates_of(bracket).buckling()
-    return share.because(f"{share.why}; the plates fold over at once, without a warning")
+    return job.plates_of(bracket).buckling().because("the plates fold over at once, without a warning")
 
 
 def holes_of(job: Job, bracket: Attachment) -> Iterator[Hole]:

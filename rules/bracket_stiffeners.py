@@ -98,8 +98,7 @@ YIELDS = from_memory("AISC 360, chapters D and F", "a factor of 1.67 on the yiel
 )
 def gusset(job: Job, bracket: Attachment) -> Spot:
     """Bending stress of the gussets at their foot, as a share of their yield strength."""
-    share = job.stiffeners_of(bracket).gusset_stress()
-    return share.because(f"{share.why}; the gussets bend, and the plates fold over")
+    return job.stiffeners_of(bracket).gusset_stress().because("the gussets bend, and the plates fold over")
 
 
 @rule.check(
@@ -121,8 +120,7 @@ def gusset(job: Job, bracket: Attachment) -> Spot:
 )
 def gusset_weld(job: Job, bracket: Attachment) -> Spot:
     """Stress of the fillets at the foot of the gussets, as a share of the allowable stress."""
-    share = job.stiffeners_of(bracket).gusset_weld()
-    return share.because(f"{share.why}; the gussets tear off their foot")
+    return job.stiffeners_of(bracket).gusset_weld().because("the gussets tear off their foot")
 
 
 @rule.check(
@@ -161,8 +159,7 @@ def gusset_slenderness(job: Job, bracket: Attachment) -> float:
 )
 def brace_stress(job: Job, bracket: Attachment) -> Spot:
     """Stress along the brace, as a share of its yield strength."""
-    share = job.stiffeners_of(bracket).brace_stress()
-    return share.because(f"{share.why}; the brace gives, and the bracket swings")
+    return job.stiffeners_of(bracket).brace_stress().because("the brace gives, and the bracket swings")
 
 
 @rule.check(
@@ -181,8 +178,7 @@ def brace_stress(job: Job, bracket: Attachment) -> Spot:
 )
 def brace_buckling(job: Job, bracket: Attachment) -> Spot:
     """Push along the brace, as a share of its buckling load."""
-    share = job.stiffeners_of(bracket).brace_buckling()
-    return share.because(f"{share.why}; the brace folds at once, without a warning")
+    return job.stiffeners_of(bracket).brace_buckling().because("the brace folds at once, without a warning")
 
 
 @rule.check(
@@ -205,8 +201,7 @@ def brace_buckling(job: Job, bracket: Attachment) -> Spot:
 )
 def brace_weld(job: Job, bracket: Attachment) -> Spot:
     """Stress of the fillet round each end of the brace, as a share of the allowable stress."""
-    share = job.stiffeners_of(bracket).brace_weld()
-    return share.because(f"{share.why}; the end of the brace tears off")
+    return job.stiffeners_of(bracket).brace_weld().because("the end of the brace tears off")
 
 
 @rule.check(
@@ -228,8 +223,7 @@ def brace_weld(job: Job, bracket: Attachment) -> Spot:
 )
 def brace_bolt(job: Job, bracket: Attachment) -> Spot:
     """Force of the brace, as a share of the strength of the bolt through each end."""
-    share = job.stiffeners_of(bracket).brace_bolt()
-    return share.because(f"{share.why}; the bolt works in its hole and breaks")
+    return job.stiffeners_of(bracket).brace_bolt().because("the bolt works in its hole and breaks")
 
 
 ON_AXLE = ("axle-tube", "centre-section", "axle-end")

@@ -171,8 +171,6 @@ def strength(job: Job, joint: JointOf[HeldPart]) -> Spot:
     how = "bends, works in its hole and breaks" if bent else "works in its hole and shears off"
     if bent and bolt.shear_planes > 1 and not turns:
         how = f"slips, {how}"
-    share = Spot(worst.value / job.strengths.across(bolt, worst.value, turns=turns)).because(
-        f"largest in the load case {worst.case.name}; the bolt {how}"
-    )
+    share = Spot(worst.value / job.strengths.across(bolt, worst.value, turns=turns)).under(f"in the {worst.case.label}")
     unknown = job.strengths.unknown_across(bolt, worst.value, turns=turns)
-    return share.leaving_out(*unknown, *job.loads.cases_left_out(joint.part))
+    return share.because(f"the bolt {how}").leaving_out(*unknown, *job.loads.cases_left_out(joint.part))

@@ -91,8 +91,8 @@ every_joint = made("joint of a link or bar", joints_of, of=Link | LateralBar)
 
 def share(job: Job, worst: Worst, strength: float, effect: str) -> Spot:
     """The largest value of the load cases as a share of the strength, leaving out the cases that cannot be computed."""
-    largest = Spot(worst.value / strength).because(f"largest in the load case {worst.case.name}; {effect}")
-    return largest.leaving_out(*job.loads.cases_left_out())
+    largest = Spot(worst.value / strength).under(f"in the {worst.case.label}")
+    return largest.because(effect).leaving_out(*job.loads.cases_left_out())
 
 
 @rule.check(
@@ -172,5 +172,5 @@ def buckling(job: Job, part: Link | LateralBar) -> Spot:
 def strap_load(job: Job, strap: LimitStrap) -> Spot:
     """Largest load of the hanging axle on the strap as a share of its rating."""
     worst, left_out = job.loads.on_strap(strap)
-    torn = f"largest in the load case {worst.case.name}; the strap tears when the axle drops into it"
-    return Spot(worst.value / strap.load_rating).because(torn).leaving_out(*left_out)
+    share = Spot(worst.value / strap.load_rating).under(f"in the {worst.case.label}")
+    return share.because("the strap tears when the axle drops into it").leaving_out(*left_out)

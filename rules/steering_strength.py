@@ -75,9 +75,8 @@ def on_steered_axle(job: Job, part: Part | JointOf[DragLink | TieRod]) -> str | 
 
 def share(hardest: Hardest, strength: float, effect: str) -> Spot:
     """The largest load as a share of the strength, with the position of the wheels in which it is the largest."""
-    return Spot(hardest.value / strength).because(
-        f"largest with the wheels of the standing truck {hardest.where}; {effect}"
-    )
+    case = f"with the wheels of the standing truck {hardest.where}"
+    return Spot(hardest.value / strength).under(case).because(effect)
 
 
 @rule.check(

@@ -192,8 +192,7 @@ larger_foot = Words("weld on a larger foot, all round; lower the bracket, or bra
 def share_of_allowable_stress(job: Job, bracket: Attachment) -> Spot:
     """Stress on the throat under the bracket's load, as a share of the allowable stress."""
     fillet_on_steel(job, bracket)
-    share = job.weld_of(bracket).share_of_throat()
-    return share.because(f"{share.why}; {TEARS}" if share.why else TEARS)
+    return job.weld_of(bracket).share_of_throat().because(TEARS)
 
 
 TEARS = "the weld tears, starting at its end"
@@ -214,8 +213,7 @@ TEARS = "the weld tears, starting at its end"
 def base_metal(job: Job, bracket: Attachment) -> Spot:
     """Stress on the legs of the fillet as a share of the allowable stress of the weaker base metal."""
     fillet_on_steel(job, bracket)
-    share = job.weld_of(bracket).share_of_base()
-    return share.because(f"{share.why}; {PULLS_OUT}" if share.why else PULLS_OUT)
+    return job.weld_of(bracket).share_of_base().because(PULLS_OUT)
 
 
 PULLS_OUT = "the weld pulls out of the metal beside it"

@@ -273,6 +273,10 @@ def on_a_damper() -> dict[str, Any]:
         spec,
         {
             "records.baseline.photographs": False,
+            "attachments.lateral_bar_axle_bracket.right.brace.bolt": {
+                "size": "5/8-11", "grade": "sae-8", "grip": "1 1/2 in", "shear_planes": 1, "torque": "200 lb-ft",
+                "threads_in_shear_plane": False, "thread_condition": "oiled", "locked_by": "all-metal-lock-nut",
+            },
             # The knuckle comes down on it.
             "vehicle.obstacles.step": {"shape": "box", "lower": [-3, 27, 4], "upper": [2, 30, 6.5]},
             "vehicle.obstacles.firewall": {"shape": "half-space", "point": [-40, 0, 40], "normal": [1, 0.2, 0.3]},

@@ -292,6 +292,7 @@ def _spot(name: str, returned: object, wanted: Dimension | None) -> Spot:
         spot.dimension,
         spot.amounts,
         float(spot.tolerance),
+        _text(spot.case, "the load that decides"),
     )
 
 

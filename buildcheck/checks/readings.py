@@ -165,6 +165,7 @@ def _of_number(rule: Rule, limit: Limit, label: str, spot: Spot, found: Found) -
         margin=None if partial else bounds.margin(spot.value, verdict),
         error_margin=None if partial else bounds.error_margin(spot.value),
         pose=spot.pose,
+        case=spot.case,
         effect="" if partial else "; ".join(filter(None, (found.effect, *spot.without))),
         missing=spot.missing if partial else (),
         reason="; ".join(spot.without) if partial else "",

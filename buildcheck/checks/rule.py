@@ -82,7 +82,8 @@ class Waived(NamedTuple):
 class Reading(NamedTuple):
     """One comparison made, or the reason why none was made.
 
-    Numbers are SI. `place` is a spec path, `pose` the worst position in the travel. `margin` is the distance of the
+    Numbers are SI. `place` is a spec path, `pose` the worst position in the travel, `case` the load that decides, in
+    words; without one, the value does not come of the load cases. `margin` is the distance of the
     value inside (positive) or outside (negative) the wanted range. For a requirement `found` and `required` are words
     and the numbers are None. `missing` are the spec paths of missing data; `failure` says how a rule failed, which is
     an error of the rule and not of the build. Without a quantity, `reason` says why nothing was
@@ -116,6 +117,7 @@ class Reading(NamedTuple):
     found: str = ""
     required: str = ""
     pose: PoseName | None = None
+    case: str = ""
     effect: str = ""
     basis: Basis | None = None
     cure: Cure | None = None

@@ -124,16 +124,14 @@ class BracketBolts:
             pull, unknown = self.in_tension(), missing
         shares = np.hypot(loads.shear / self.in_shear(), loads.tension / pull)
         worst = loads.on_foot.worst(shares)
-        return worst.because(f"{worst.why}; {WORK_LOOSE}").leaving_out(
-            unknown if np.any(loads.tension > 0.0) else None, *left_out
-        )
+        return worst.because(WORK_LOOSE).leaving_out(unknown if np.any(loads.tension > 0.0) else None, *left_out)
 
     def _least_share(self, why: Missing | Unreached) -> Spot:
         """Least that the share can be where the pattern or the lever is not known: the force alone, spread evenly, in
         the direction in which the bolts are stronger."""
         force = least_force(self._loads, self._bracket, why)
         stronger = max(self.in_shear(), self.in_tension())
-        return (force / (self._bracket.bolts.count * stronger)).because(f"{force.why}; {WORK_LOOSE}")
+        return (force / (self._bracket.bolts.count * stronger)).because(WORK_LOOSE)
 
     def most_pull(self) -> Spot:
         """Pull on the most loaded bolt, N, and in words the load that decides."""

@@ -48,7 +48,8 @@ class Spot:
     spec lacks. `why` gives in a few words the consequence of the number, where that depends on the case. `dimension` is
     that of the number, where known: a limit of another dimension refuses it. `amounts` are the two of which a share is
     the ratio. `tolerance` is that of the readings compared in it, left with right or measured with planned: a limit is
-    wider by that much.
+    wider by that much. `case` says in words in which load it is the largest: `in the load case braking`; empty for a
+    number that does not come of the load cases.
     """
 
     value: float
@@ -59,6 +60,7 @@ class Spot:
     dimension: Dimension | None = None
     amounts: Amounts | None = None
     tolerance: float = 0.0
+    case: str = ""
 
     def leaving_out(self, *reasons: Missing | Unreached | None) -> Spot:
         """Return the number as the worst of what could be evaluated. Each reason says what could not be, and why; None
@@ -79,6 +81,10 @@ class Spot:
     def because(self, why: str) -> Spot:
         """Return the number with its consequence in words."""
         return replace(self, why=why)
+
+    def under(self, case: str) -> Spot:
+        """Return the number as that of a load in words, which decides it."""
+        return replace(self, case=case)
 
     def within(self, tolerance: float) -> Spot:
         """Return the number as a difference of readings that have a tolerance between them, SI: the limit is wider by

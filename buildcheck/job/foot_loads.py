@@ -77,8 +77,8 @@ class FootLoad(NamedTuple):
         largest = float(np.max(values[: self.net]))
         column = int(np.argmax(values[: self.net] if largest == np.max(values) else values))
         case = next(name for name, group in zip(self.cases, self.groups, strict=True) if column in group)
-        under = "in" if column < self.net else "under the design load, in the direction of"
-        return Spot(float(values[column])).because(f"largest {under} the load case {case}")
+        under = "in" if column < self.net else "under the design load, as in"
+        return Spot(float(values[column])).under(f"{under} the load case {case}")
 
     def by_case(self, *, lever: bool) -> FootForces:
         """The load in each case, without the design load; without a known `lever` its moments are not known."""

@@ -466,7 +466,7 @@ def least_force(loads: Loads, bracket: Attachment, why: Missing | Unreached) -> 
     except (Missing, Unreached):
         if not stated:
             raise why from None
-        return Spot(float(stated)).because("under the design load")
+        return Spot(float(stated)).under("under the design load")
     if stated > worst.value:
-        return Spot(float(stated)).because("under the design load")
-    return Spot(worst.value).because(f"largest in the load case {worst.case.name}")
+        return Spot(float(stated)).under("under the design load")
+    return Spot(worst.value).under(f"in the {worst.case.label}")

@@ -192,6 +192,7 @@ def _reading(spec: Inspected, reading: Reading, item: int | None) -> dict[str, A
         "found": printable(reading.found),
         "required": printable(reading.required),
         "pose": None if reading.pose is None else _pose(reading.pose, system),
+        "load_case": printable(reading.case) or None,
         "effect": words.effect(reading),
         "basis": None if reading.basis is None else _basis(reading.basis),
         "built_in": _built_in(reading, system),

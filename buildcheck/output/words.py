@@ -151,14 +151,14 @@ def state(point: HoldPoint) -> str:
 
 
 def found(reading: Reading, system: System) -> str:
-    """The measured value or the finding, and where in the travel: `12.40 deg at full bump (axle 4.00 in up)`."""
+    """The measured value or the finding, and where in the travel or in which load case: `12.40 deg at full bump (axle
+    4.00 in up)`, `9.9 % in the load case braking`."""
     what = measured(reading, system).value or printable(reading.found)
     if reading.amounts is not None:
         one, other, dimension = reading.amounts
         what = f"{what} ({amount(one, dimension, system)} of {amount(other, dimension, system)})"
-    if reading.pose is None:
-        return what
-    return f"{what} {pose(reading.pose, system)}".strip()
+    where = "" if reading.pose is None else pose(reading.pose, system)
+    return " ".join(part for part in (what, where, printable(reading.case)) if part)
 
 
 def known_in_part(reading: Reading, system: System) -> str:

@@ -83,6 +83,7 @@ def test_a_reading_in_full() -> None:
             "roll": {"si": 0.0, "shown": "0.00 deg"},
             "lock": {"si": 0.0, "shown": "0.00 deg"},
         },
+        "load_case": None,
         "effect": "the axle steers the truck",
         "basis": {
             "text": "links lie flat",

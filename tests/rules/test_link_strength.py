@@ -109,31 +109,39 @@ def test_a_finding_names_the_joint_and_the_case() -> None:
     changed = {RATING: "500 lbf", YIELD: "20 ksi", "lateral_bar.tube": {"outside_diameter": 0.3, "wall": 0.1}}
     changed |= {"lateral_bar.tube.material": "carbon-steel", "lateral_bar.tube.yield_strength": "60 ksi"}
     readings = all_readings(link_strength, read_build(with_data(example_data(), changed)))
-    found = [(each.subject, each.of, each.quantity, each.effect) for each in readings if each.verdict is Verdict.ERROR]
+    found = [
+        (each.subject, each.of, each.quantity, each.case, each.effect)
+        for each in readings
+        if each.verdict is Verdict.ERROR
+    ]
     assert found == [
         (
             "left arm",
             "frame joint",
             "joint-load",
-            "largest in the load case one wheel at a ledge; its race spreads, or the bond of its bushing breaks",
+            "in the load case one wheel at a ledge",
+            "its race spreads, or the bond of its bushing breaks",
         ),
         (
             "left arm",
             "",
             "stress",
-            "largest in the load case one bump stop hit; it stays bent, and the axle is no longer square",
+            "in the load case one bump stop hit",
+            "it stays bent, and the axle is no longer square",
         ),
         (
             "lateral bar",
             "",
             "stress",
-            "largest in the load case one wheel at a kerb; it stays bent, and the axle is no longer square",
+            "in the load case one wheel at a kerb",
+            "it stays bent, and the axle is no longer square",
         ),
         (
             "lateral bar",
             "",
             "buckling",
-            "largest in the load case one wheel at a kerb; it folds at once, without a warning",
+            "in the load case one wheel at a kerb",
+            "it folds at once, without a warning",
         ),
     ]
 
