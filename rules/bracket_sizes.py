@@ -151,9 +151,11 @@ def height_of_joint(job: Job, bracket: Attachment) -> float:
 
 
 def has_gussets(job: Job, bracket: Attachment) -> bool:
-    """Whether a bracket has gussets, and the height of a joint that they can be compared with."""
-    held = any(job.plates_of(bracket).holes())
-    return bracket.has("gussets") and (bracket.has("height") or (bracket.has("point") and held))
+    """Whether a bracket has gussets, and a joint above its foot that they can be compared with."""
+    if not bracket.has("gussets"):
+        return False
+    known = bracket.has("height") or (bracket.has("point") and any(job.plates_of(bracket).holes()))
+    return known and height_of_joint(job, bracket) > 0.0
 
 
 @rule.check(

@@ -14,7 +14,7 @@ Form = tuple[object, ...]
 
 
 def form(layout: Layout) -> Form:
-    """What the layouts of a batch have in common: the number of constraints, and which of them are radius arms."""
+    """The number of constraints of a layout, and which of them are radius arms: the same for all layouts of a batch."""
     twists, arms = layout.twists, layout.arms
     return (
         layout.frame.shape,

@@ -25,7 +25,7 @@ NAMED, BESIDE, USERS = "named on the command line", "beside the spec", "in the u
 ABOVE = "in a folder above the spec"
 REFUSED = 2
 REPOSITORIES = (".git", ".hg", ".svn")
-"""What the root of a repository holds."""
+"""Names of which the root of a repository holds one."""
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 

@@ -8,7 +8,7 @@ from buildcheck.build.part import fields
 from buildcheck.spec.place import join, split
 
 MIDDLE = 0.1
-"""What is nearer to the vehicle's middle plane than this, m, is reached from under the truck and not from a side."""
+"""Distance from the vehicle's middle plane, m, within which a point is reached from under the truck, not a side."""
 
 
 def on_the_walk(build: Build, path: str) -> tuple[int, float]:
@@ -85,7 +85,7 @@ def _of_bracket(build: Build, bracket: Attachment) -> Point | None:
 
 
 def value_at(build: Build, steps: list[str | int]) -> object:
-    """What the spec states at the steps of a path; None where it states nothing there."""
+    """The value that the spec states at the steps of a path; None where it states nothing there."""
     path = ""
     for step in steps:
         path = join(path, step)

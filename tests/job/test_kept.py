@@ -184,7 +184,7 @@ def test_what_an_object_reads_as_it_is_made_counts_for_its_values(name: str, wor
     assert repr(readings_of(rules, after, changes=False)) == repr(alone)
 
 
-@sampled(2)
+@sampled(1)
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_a_job_of_a_changed_build_gives_what_a_job_of_its_own_gives(name: str) -> None:
     rules, job = collect().rules, Job(example(name))
@@ -205,7 +205,7 @@ def without(build: Build, name: str) -> Build:
     return left
 
 
-@sampled(2)
+@sampled(1)
 @pytest.mark.parametrize("name", ["travel", "lateral_bar", "attachments", "coilovers", "steering"])
 def test_a_section_that_goes_or_comes_is_read_anew(name: str) -> None:
     rules, build = collect().rules, example(EXAMPLE)
