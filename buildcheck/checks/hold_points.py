@@ -263,7 +263,8 @@ def _missing_in_baseline(build: Build) -> Iterator[str]:
 
 def measured_at(build: Build, stage: Stage) -> list[str]:
     """The spec paths of the values to measure at a stage: the joints, straps and stops of the tacked brackets, with
-    links and bar as built; the travel of the cycled axle; and after welding the joints again, each weld, and the torque of the bolts."""
+    links and bar as built; the travel of the cycled axle; and after welding the points again, each weld, and the torque
+    of the bolts."""
     if stage is Stage.TACKED:
         return [*_points(build), *_as_built(build)]
     if stage is Stage.CYCLED:
