@@ -40,7 +40,7 @@ BASELINE_OF_EACH_SIDE = ("wheelbase", "ride_height")
 """The values that a baseline needs for each side: the position of the axle lengthwise and in height."""
 
 LOCATED = ("links", "lateral_bar", "coilovers", "limit_straps", "bump_stops")
-"""The sections whose points are measured when brackets are tacked, and again when they are welded."""
+"""The sections whose points are measured when their brackets are tacked, and again when they are welded."""
 
 MEASURED_AT = (Stage.TACKED, Stage.CYCLED, Stage.FINAL_WELD)
 """The stages at which places on the truck are measured."""
@@ -262,8 +262,9 @@ def _missing_in_baseline(build: Build) -> Iterator[str]:
 
 
 def measured_at(build: Build, stage: Stage) -> list[str]:
-    """The spec paths of the values to measure at a stage: the ends of what the tacked brackets hold, with links and bar
-    as built; the travel of the cycled axle; and after welding the ends again, each weld, and the torque of the bolts."""
+    """The spec paths of the values to measure at a stage: the joints, straps and stops of the tacked brackets, with
+    links and bar as built; the travel of the cycled axle; and after welding the points again, each weld, and the torque
+    of the bolts."""
     if stage is Stage.TACKED:
         return [*_points(build), *_as_built(build)]
     if stage is Stage.CYCLED:

@@ -263,8 +263,11 @@ def test_a_side_within_a_name_is_not_a_side(name: str) -> None:
     assert own == [f"coilovers.{name}.{side}.frame" for side in ("left", "right")]
     assert all(part.as_written.startswith("left and right ") for part in held)
     assert [HeldEnd(part, "frame").path for part in held] == [f"coilovers.{name}.{side}" for side in ("left", "right")]
-    tacked = measured_at(build, Stage.TACKED)
-    assert [place for place in tacked if place.startswith("coilovers") and place.endswith(".frame")] == own
+    assert [
+        place
+        for place in measured_at(build, Stage.TACKED)
+        if place.startswith("coilovers.") and place.endswith(".frame")
+    ] == own
     value = str([round(1000 * each, 6) for each in held[0].frame])
     once = f"""records:
   measured:

@@ -23,6 +23,7 @@ from buildcheck.checks.inspection import inspect
 from buildcheck.job import Job
 from buildcheck.library import functions as library
 from buildcheck.library import spec as specs
+from buildcheck.plugins.loading import usual
 from buildcheck.shop.measuring import (
     Answer,
     NotAnAnswer,
@@ -346,3 +347,11 @@ def test_the_reason_for_a_measured_point_names_the_rules_that_read_it(front: Pat
     assert "rules need it; buildcheck rules NAME says what each checks:" in told
     assert {"link-flatness", "clearance", "side-symmetry"} <= set(re.findall(r"[a-z-]+", told))
     assert "bolt-tightening" not in told
+
+
+def test_a_packing_list_that_is_missing_is_asked_for_without_the_names_of_another_truck() -> None:
+    job = Job(specs.read(signed_specs.METRIC).build)
+    asked = needs(job, inspect(job.build, usual().rules, stage=Stage.TEARDOWN, changes=False, all_missing=True))
+    (parts,) = (need for need in asked if need.path.startswith("parts"))
+    assert (parts.path, parts.kind) == ("parts", "group")
+    assert parts.example is not None
