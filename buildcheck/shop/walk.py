@@ -11,11 +11,21 @@ MIDDLE = 0.1
 """Distance from the vehicle's middle plane, m, within which a point is reached from under the truck, not a side."""
 
 
+FIRST = (
+    *("records.baseline.instructions_at_hand", "records.baseline.photographs", "records.baseline.steering_centred"),
+    *("records.baseline.rails_marked", "records.tacked.old_mounts_removed", "records.tacked.near_welds"),
+    "records.tacked.rotation_set_from",
+)
+"""What is done before the walk begins, since what is read or tacked on it rests on it."""
+
+
 def on_the_walk(build: Build, path: str) -> tuple[int, float]:
-    """The place of a spec path on the walk round the truck: the left side from the front to the rear, the right side
-    from the rear to the front, the middle from the front to the rear, and at the end what is of the whole truck. What
-    is of a side and has no one place there begins that side; what is written once for both sides is asked for on the
-    left."""
+    """The place of a spec path on the walk round the truck: first what is done before it, then the left side from the
+    front to the rear, the right side from the rear to the front, the middle from the front to the rear, and at the end
+    what is of the whole truck. What is of a side and has no one place there begins that side; what is written once for
+    both sides is asked for on the left."""
+    if any(path == first or path.startswith(f"{first}.") for first in FIRST):
+        return 0, float("-inf")
     at = where(build, path)
     if not at:
         steps = split(path)
