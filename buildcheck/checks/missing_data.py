@@ -163,13 +163,16 @@ def _filled(old: Any, steps: list[str | int], ahead: float) -> Any:
 
 def _example(owner: Part, name: str, ahead: float) -> Any:
     """A value for a missing field of a part: for a field that holds a part an empty one, whose own fields are then
-    missing in turn; for any other the value of an example. None where no example states it."""
+    missing in turn; for any other the value of an example, and for words that no example states those of the field's
+    own description. None where there is none."""
     kind = fields(type(owner)).get(name)
     holders = (values for values in map(_values, EXAMPLES) if (type(owner), name) in values)
     value: Any = next(holders, {}).get((type(owner), name))
     if isinstance(kind, type) and issubclass(kind, Part):
         made = kind if value is None else type(value)
         return made(owner.path_of(name), f"{owner.label} {words(name)}".strip(), owner.side, {})
+    if value is None and kind is str and not owner.SAID[name].one_of:
+        return owner.SAID[name].example  # a name or a note in the records of a stage that no example has reached
     value = _moved(value, ahead)
     mirrored = owner.side is Side.RIGHT and isinstance(value, Point | Vector)
     return value.mirrored() if mirrored else value
