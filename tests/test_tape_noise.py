@@ -32,7 +32,7 @@ SOUND = (
     "minimal.buildcheck.yaml",
 )
 TOLERANCE = {KnownBy.TAPE: 0.0254 / 16, KnownBy.GAUGE: math.radians(0.2), KnownBy.SCALE: 0.0}
-DRAWS = draws(200).max_examples
+DRAWS = draws(100).max_examples  # of each of the two ways in which an example is written
 MOST_WITH_A_WARNING = 0.1
 
 
