@@ -33,7 +33,6 @@ NOT_YET = {
     for rod, ends in (("drag_link", ("pitman", "arm")), ("tie_rod", ("left", "right")))
     for end in ends
     for field, reader in (
-        ("bolt.grip", "the bending of a steering joint's bolt"),
         ("radial_stiffness", "the give of the steering's joints"),
         ("torsional_stiffness", "the give of the steering's joints"),
     )
