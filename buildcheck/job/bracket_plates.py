@@ -41,6 +41,9 @@ MOST_SHARE = 10.0
 # Euler's end condition of a column with one end held and the other free.
 FREE_END = 0.25
 
+# Gussets that end within this of the joint, m, reach it: heights are written in other units than they are compared in.
+AT_THE_JOINT = 1e-6
+
 
 class Hole(NamedTuple):
     """The hole of one joint in a bracket, as the subject of a check."""
@@ -113,7 +116,7 @@ class BracketPlates:
         moment = foot.about(next(self.holes()).joint.axis)[0] / bracket.plates
         shares = self._between_gussets(push, moment) if bracket.has("gussets") else np.zeros(len(push))
         free = self.farthest_joint() - (bracket.gussets.height if bracket.has("gussets") else 0.0)
-        if free > 0.0:
+        if free > AT_THE_JOINT:
             shares = np.maximum(shares, self._above_gussets(free, push, moment))
         return foot.worst(shares).leaving_out(*self._loads.cases_left_out())
 
