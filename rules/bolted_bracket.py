@@ -270,6 +270,7 @@ def thread_engaged(job: Job, bracket: Attachment) -> float:
     ),
     change=(
         Set("thread_engaged", says="engage {amount} of full thread").of(bolts_of),
+        Set("torque", says="tighten the bolts to {amount}").of(bolts_of),
         Words("tap deeper and use longer bolts, or use through bolts with nuts"),
     ),
     when=screwed_in,

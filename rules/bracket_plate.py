@@ -64,7 +64,7 @@ rule = Rule(
                 f"{AT}.gussets.height": "1/2 in",
                 f"{AT}.hole_edge": "1/2 in",
             },
-            {"root": Verdict.ERROR, "hole": Verdict.ERROR},
+            {"root": Verdict.ERROR, "buckling": Verdict.ERROR, "hole": Verdict.ERROR},
         ),
         Sample(
             "two wide plates of sheet metal with low gussets",

@@ -1,9 +1,9 @@
 """The sizes of a bracket are in proportion.
 
-Checked: a bracket's hole against the width of its plates; the height of its joint; that the joint is on the outer side
-of the foot; the pattern of its bolts against its width, their distance from each other and from the upright, and the
-thickness of the foot; the strength of its metal, and of the metal that it is screwed to; and that a bracket on the end
-of the axle is there. Values that are not stated are not compared.
+Checked: a bracket's hole against the width of its plates; the height of its joint, and that of its gussets against it;
+that the joint is on the outer side of the foot; the pattern of its bolts against its width, their distance from each
+other and from the upright, and the thickness of the foot; the strength of its metal, and of the metal that it is
+screwed to; and that a bracket on the end of the axle is there. Values that are not stated are not compared.
 
 Risk: a size that is too large by a digit makes a bracket strong in the computer. The plate in the shop is the smaller
 one.
@@ -143,6 +143,31 @@ def joint_outside_foot(job: Job, bracket: Attachment) -> float:
     """Distance of the joints of a bracket from its foot, along its normal."""
     foot, held = inside_foot(job, bracket), middle_of_held(job, bracket)
     return along([b - a for a, b in zip(foot, held, strict=True)], bracket.normal) / math.hypot(*bracket.normal)
+
+
+def height_of_joint(job: Job, bracket: Attachment) -> float:
+    """How far the farthest joint of a bracket is above its foot, m: as stated, or from where the two are."""
+    return job.plates_of(bracket).farthest_joint()
+
+
+def has_gussets(job: Job, bracket: Attachment) -> bool:
+    """Whether a bracket has gussets, and a joint above its foot that they can be compared with."""
+    if not bracket.has("gussets"):
+        return False
+    known = bracket.has("height") or (bracket.has("point") and any(job.plates_of(bracket).holes()))
+    return known and height_of_joint(job, bracket) > 0.0
+
+
+@rule.check(
+    each(Attachment, where=has_gussets),
+    at_most(warning="150 %", error="300 %", of=height_of_joint, amounts=Dimension.LENGTH),
+    basis=common_practice("gussets end at the joint, or at the edge of the plates an inch or two beyond it"),
+    place="gussets.height",
+    **shapes,
+)
+def gussets_to_height(job: Job, bracket: Attachment) -> float:
+    """Height of the gussets of a bracket, as a share of the height of its joint above the foot."""
+    return bracket.gussets.height
 
 
 def on_axle_end(job: Job, bracket: Attachment) -> bool:

@@ -100,7 +100,7 @@ rule = Rule(
 
 
 def seen_beside(job: Job, part: BrakeLine) -> CycledSide:
-    """What was seen on the side of a part."""
+    """The record of the side of a part."""
     return job.build.records.cycled.sides[part.side]
 
 

@@ -81,7 +81,7 @@ SEEN_OTHERWISE = "the numbers of this record are for another truck"
 
 
 class OnWay(NamedTuple):
-    """What was met first on one way of the axle, with its field of the record; the label is the way as `buildcheck
+    """The thing met first on one way of the axle, with its field of the record; the label is the way as `buildcheck
     cycle` names it."""
 
     path: str
@@ -108,7 +108,7 @@ def on_ways(fields: dict[str, str]) -> Callable[[Job, Cycled], Iterator[OnWay]]:
 
 
 def seen_on(job: Job, way: OnWay) -> FirstMet:
-    """What was seen first on a way, beside what comes first by the spec."""
+    """The thing seen first on a way, beside what comes first by the spec."""
     return first_met(job, way.label, getattr(job.build.records.cycled, way.field))
 
 
@@ -141,7 +141,7 @@ def _inputs(path: str) -> str:
 
 
 def first_by_the_spec(job: Job, way: OnWay, found: FirstMet) -> str:
-    """What was seen and what comes first by the spec, as the effect of a difference."""
+    """The thing seen and the one that comes first by the spec, as the effect of a difference."""
     seen = getattr(job.build.records.cycled, way.field).replace("-", " ")
     first = "nothing ends it" if found.first is None else f"{found.first.what} first"
     return f"{seen} was seen first, and by the spec {first}; {SEEN_OTHERWISE}"
@@ -182,7 +182,7 @@ def one_side_up(job: Job, way: OnWay) -> Spot:
 
 
 class OnLock(NamedTuple):
-    """What touched at full lock to one side, with its field of the record."""
+    """The thing that touched at full lock to one side, with its field of the record."""
 
     path: str
     label: str
@@ -203,7 +203,7 @@ def steered(job: Job, lock: OnLock) -> str | None:
 
 
 def seen_at(job: Job, lock: OnLock) -> tuple[str, AtLock]:
-    """What was seen to touch at a lock, and the nearest such parts by the spec."""
+    """The thing seen to touch at a lock, and the nearest such parts by the spec."""
     seen = getattr(job.build.records.cycled, lock.field)
     return seen, nearest_at_lock(job, lock.lock, seen)
 

@@ -1,17 +1,20 @@
 """The parts are there, and were looked over, before they are needed.
 
 Checked: that as many of each part are ordered as the spec fits, and no more than twice as many; that no more arrived
-than were ordered; from the teardown on, that as many arrived as were ordered; and from the tacked stage on, that they
-were inspected.
+than were ordered; that no name is nearly that of a part of the spec; and from the teardown on, that as many arrived as
+were ordered, and that they were inspected.
 
 Risk: a truck that is apart and waits for a part blocks the shop. A joint with the wrong thread, a spring of another
 rate or a cracked casting is sent back while it is new; once a bracket is welded to suit it, it stays.
 
 Worked out: by counting. How many of a part the spec fits is known where the name in the packing list is that of the
-part: `coilover`, `radius_arm`, `lower_link`, `limit_strap`.
+part: `coilover`, `radius_arm`, `lower_link`, `limit_strap`. Of any other name, such as `seal_kit`, no number is known,
+so that a slip of the pen would leave a part uncounted.
 
 Remedy: order what is missing; wait with the cut until it is there; look over each part against its drawing.
 """
+
+from difflib import get_close_matches
 
 from buildcheck.api import (
     Answer,
@@ -61,6 +64,10 @@ rule = Rule(
 )
 
 
+# How alike two names are of which one is a slip of the pen, by the letters that they share: one letter of eight or so.
+ALIKE = 0.8
+
+
 def named(part: PackedPart) -> str:
     """The name of a part in the packing list, as words in the singular."""
     return part.path.rpartition(".")[2].replace("_", " ").removesuffix("s")
@@ -88,11 +95,23 @@ def fitted(build: Build) -> dict[str, int]:
     for section, noun in (("lateral_bar", "lateral bar"), ("driveshaft", "driveshaft")):
         if build.has(section):
             count[noun] = 1
+    for name in ("drag_link", "tie_rod", "pitman_arm"):
+        if build.has("steering") and build.steering.has(name):
+            count[name.replace("_", " ")] = 1
     return count
 
 
 def is_fitted(job: Job, part: PackedPart) -> bool:
     return named(part) in fitted(job.build)
+
+
+def meant(job: Job, part: PackedPart) -> str:
+    """The name of a part of the spec that is nearly that of the packing list; "" where none is. A name with a word more
+    or less is that of something else: `coilover_bolts`."""
+    name, known = named(part), fitted(job.build)
+    near = "" if name in known else next(iter(get_close_matches(name, known, 1, ALIKE)), "")
+    words, others = set(name.split()), set(near.split())
+    return "" if words < others or others < words else near
 
 
 def needed(job: Job, part: PackedPart) -> float:
@@ -125,6 +144,21 @@ def ordered_enough(job: Job, part: PackedPart) -> float:
 def ordered_too_many(job: Job, part: PackedPart) -> float:
     """How many of a part are ordered, as a share of those that the spec fits."""
     return part.ordered
+
+
+@rule.must(
+    PackedPart,
+    wanted="the name of a part of the spec, or of something else",
+    otherwise=Verdict.WARNING,
+    basis=common_practice("a slip of the pen is found at the desk"),
+    change=Words(lambda job, part: f"write {meant(job, part).replace(' ', '_')}, or a name that is less like it"),
+    effect="the spec does not know how many of it the truck needs, so that none is missed",
+    compares=True,
+)
+def well_named(job: Job, part: PackedPart) -> Answer:
+    """No name in the packing list is nearly that of a part of the spec."""
+    near = meant(job, part)
+    return met(not near, named(part), otherwise=f'"{named(part)}"; did you mean "{near}"?')
 
 
 @rule.must(
@@ -168,7 +202,7 @@ def more_than_ordered(job: Job, part: PackedPart) -> float:
     change=Words("look over each of them: size, thread and side, and cracks in what is cast or welded"),
     place="inspected",
     effect="a wrong part is welded in",
-    from_stage=Stage.TACKED,
+    from_stage=Stage.TEARDOWN,
 )
 def inspected(job: Job, part: PackedPart) -> Answer:
     """The parts were inspected after they arrived."""

@@ -2,8 +2,8 @@
 
 Checked: that obstacles do not lie inside each other; that an obstacle named for one side is the mirror image of the one
 named for the other; that limit straps and brake lines keep clear of the tyres at ride height; that a tie rod ends
-inside the wheels and the kingpins are at the height of the axle; that the tube of a steered axle ends beside its
-kingpins; and that a housing in the middle is there.
+inside the wheels and near the height of the kingpins, and these at the height of the axle; that the tube of a steered
+axle ends beside its kingpins; and that a housing in the middle is there.
 
 Risk: a corner typed with the wrong sign makes an obstacle where none is, and none where one is. Every gap is computed
 to it.
@@ -212,6 +212,26 @@ def beside_tyre(job: Job, part: LimitStrap | BrakeLine) -> float:
 def rod_inside_wheels(job: Job, rod: TieRod) -> float:
     """Distance of the outer end of the tie rod from the middle plane of its tyre, inboard of it."""
     return job.build.vehicle.track / 2 - max(abs(rod.left.y), abs(rod.right.y))
+
+
+def knows_kingpins(job: Job, rod: TieRod) -> bool:
+    return job.build.steering.has("kingpins")
+
+
+@rule.check(
+    each(TieRod, where=knows_kingpins),
+    between(warning=("-5 in", "8 in"), error=("-8 in", "12 in")),
+    basis=common_practice("steering arms are on the knuckle: from its lower joint up to an arm bolted on its top"),
+    change=Words("measure the height of both ends of the tie rod again, from the floor"),
+    place="left",
+    effect="toe and lock are computed for another rod, and what is near it is not seen",
+    compares=True,
+)
+def rod_to_kingpin(job: Job, rod: TieRod) -> float:
+    """Height of the outer end of the tie rod above the middle of the kingpin on its side; below it negative."""
+    end = max(rod.left, rod.right, key=lambda point: abs(point.y))
+    side = Side.LEFT if end.y > 0.0 else Side.RIGHT
+    return end.z - job.build.steering.kingpins[side].centre.z
 
 
 @rule.check(

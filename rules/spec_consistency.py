@@ -334,7 +334,7 @@ def bracket_of(job: Job, held: HeldPart) -> Attachment:
 
 
 def likely_parts(job: Job, held: HeldPart) -> list[tuple[str, ...]]:
-    """What the bracket may hold, with this entry replaced by each part that it may mean."""
+    """The list of held parts, with this entry replaced by each part that it may mean."""
     before, after = held.part.holds[: held.number], held.part.holds[held.number + 1 :]
     return [(*before, path, *after) for path in job.likely_held(held.which)]
 

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from typing import TYPE_CHECKING
 from unittest.mock import patch
 
 from buildcheck.checks.rule import Reading, Rule
 from buildcheck.checks.tolerances import how_sure
 from buildcheck.job import Job
+
+if TYPE_CHECKING:  # read by every run of the tests, also by those that inspect nothing
+    from buildcheck.checks.rule import Reading, Rule
+    from buildcheck.job import Job
 
 
 @contextmanager

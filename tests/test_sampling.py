@@ -15,6 +15,7 @@ CASES = [Case(f"{rule} {number}", rule) for rule in ("welds", "bolts", "links") 
 
 OF_ONE_TEST = """
 import pytest
+from hypothesis import given, strategies as st
 from sampling import sampled
 
 @sampled(5, each=lambda rule, number: rule)
@@ -24,6 +25,13 @@ def test_of(rule, number):
     pass
 
 def test_that_is_whole():
+    pass
+
+@given(st.integers())
+def test_that_is_drawn(number):
+    pass
+
+def test_of_more(long_tier):
     pass
 """
 
@@ -70,10 +78,11 @@ def test_pytest_runs_the_sample_whatever_the_hash_seed_and_everything_where_it_i
     (tmp_path / "test_of.py").write_text(OF_ONE_TEST, encoding="utf-8")
     short = collected(tmp_path, hash_seed="1")
     assert short == collected(tmp_path, hash_seed="2")
-    assert len(short) == 6
+    assert len(short) == 8
     assert all(any(rule in name for name in short) for rule in ("welds", "bolts", "links"))
     assert "test_that_is_whole" in short
     whole = collected(tmp_path, "--long")
-    assert len(whole) == 31
+    assert len(whole) == 33
+    assert sorted(collected(tmp_path, "--rest")) == sorted({*whole} - {*short} | {"test_that_is_drawn", "test_of_more"})
     left_out = next(name for name in whole if name not in short)
     assert collected(tmp_path, f"test_of.py::{left_out}") == [left_out]

@@ -85,7 +85,7 @@ def _fitted(spec: dict[str, Any], **of_welds: Any) -> dict[str, Any]:
             order += 1
             bracket["fit_up"] = dict(FITTED)
             bracket["weld"] |= of_welds
-            bracket["as_welded"] = {"order": order, "cooled": True, "looked_at": True}
+            bracket["as_welded"] = {"order": order, "cooled": True, "looked_at": True, **WELDER}
             if "preheat" in bracket["weld"]:
                 bracket["as_welded"]["preheat"] = bracket["weld"]["preheat"]
     return spec
@@ -101,12 +101,21 @@ def _with_every_joint(spec: dict[str, Any], **more: Any) -> dict[str, Any]:
     return spec
 
 
-CYCLED_SIDE = {
-    "stop_touches_at": "3 1/4 in",
+WELDER = {"welded_by": "A. Welder", "qualification": "break test of the same joint"}
+
+# As computed for the proposal, to an eighth of an inch.
+CYCLED_LEFT = {
+    "stop_touches_at": "3 1/8 in",
+    "strap_tight_at": "5 5/8 in",
+    "coilover_left_in_bump": "1 5/8 in",
+    "coilover_left_in_droop": "2 in",
+    "brake_line_slack": "1 3/8 in",
+}
+CYCLED_RIGHT = {
+    **CYCLED_LEFT,
     "strap_tight_at": "5 3/4 in",
-    "coilover_left_in_bump": "1 in",
-    "coilover_left_in_droop": "1 in",
-    "brake_line_slack": "1 1/4 in",
+    "coilover_left_in_droop": "2 1/4 in",
+    "brake_line_slack": "2 3/4 in",
 }
 
 OF_TAMARACK: Mapping[str, Any] = {
@@ -172,7 +181,7 @@ OF_TAMARACK: Mapping[str, Any] = {
         "near_welds": dict.fromkeys(NearWelds.SAID, "removed"),
     },
     "records.cycled": {
-        "sides": {"left": CYCLED_SIDE, "right": CYCLED_SIDE},
+        "sides": {"left": CYCLED_LEFT, "right": CYCLED_RIGHT},
         "ended_up_by": "bump-stop",
         "ended_down_by": "limit-strap",
         "ended_left_up_by": "bump-stop",
@@ -181,7 +190,7 @@ OF_TAMARACK: Mapping[str, Any] = {
         "touched_at_right_lock": "nothing",
         "both_locks": True,
         "nothing_touched": True,
-        "gaps": [{"first": "drag link", "second": "crossmember", "gap": "1/2 in"}],
+        "gaps": [{"first": "drag link", "second": "crossmember", "gap": "1 15/16 in"}],
     },
     "records.welded": {"tube_bow": "1/64 in"},
     "records.reassembled": {
@@ -273,6 +282,10 @@ def on_a_damper() -> dict[str, Any]:
         spec,
         {
             "records.baseline.photographs": False,
+            "attachments.lateral_bar_axle_bracket.right.brace.bolt": {
+                "size": "5/8-11", "grade": "sae-8", "grip": "1 1/2 in", "shear_planes": 1, "torque": "200 lb-ft",
+                "threads_in_shear_plane": False, "thread_condition": "oiled", "locked_by": "all-metal-lock-nut",
+            },
             # The knuckle comes down on it.
             "vehicle.obstacles.step": {"shape": "box", "lower": [-3, 27, 4], "upper": [2, 30, 6.5]},
             "vehicle.obstacles.firewall": {"shape": "half-space", "point": [-40, 0, 40], "normal": [1, 0.2, 0.3]},

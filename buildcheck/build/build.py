@@ -77,7 +77,10 @@ class Build(Part):
     travel: Travel
     load_cases: LoadCases
     records: Records
-    parts: dict[str, PackedPart] = field("The packing list against what arrived, by name.")
+    parts: dict[str, PackedPart] = field(
+        "The packing list against what arrived, by name.",
+        example={"coilover": {"ordered": 2, "arrived": 2, "inspected": True}},
+    )
     support: Support
     may_move: tuple[MayMove, ...] = field(
         "What a work order may move and how far, such as along the holes of the rail or a slot, and what is fixed.",

@@ -80,7 +80,8 @@ class Vehicle(Part):
         "Height of the vehicle's centre of gravity above the floor.", between=("250 mm", "2.5 m"), example="31 in"
     )
     ride_height: TapedLength = field(
-        "Axle tube to frame at ride height, as planned; at the same place as in the baseline.",
+        "From the upper side of the axle tube to the lower face of the rail at ride height, as planned; at the same "
+        "place as in the baseline.",
         between=("0 mm", "1.2 m"),
         example="12 1/4 in",
     )

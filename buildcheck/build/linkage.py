@@ -123,7 +123,7 @@ class Joint(Part):
     load_rating: Force = field("Its static radial load rating.", between=("1 kN", "1000 kN"), example="28000 lbf")
     thread: str = field("Thread of its shank, where it screws into the part.", form="thread", example="7/8-14")
     thread_engaged: Length = field(
-        "Length of that thread inside the tube or boss; a jam nut does not count.",
+        "Length of the joint's thread inside the tube or boss; a jam nut does not count.",
         between=("3 mm", "300 mm"),
         example="1 1/2 in",
     )

@@ -29,8 +29,10 @@ class Stage(StrEnum):
 class BaselineSide(Part):
     """One side of the vehicle before anything is taken apart."""
 
-    wheelbase: Length = field("Front to rear wheel centre.", between=("1.5 m", "8 m"), example="108 in")
-    ride_height: Length = field("Axle tube to frame.", between=("0 mm", "1.2 m"), example="8 in")
+    wheelbase: Length = field("Front to rear wheel centre, on this side.", between=("1.5 m", "8 m"), example="108 in")
+    ride_height: Length = field(
+        "From the upper side of the axle tube to the lower face of the rail.", between=("0 mm", "1.2 m"), example="8 in"
+    )
     fender_height: Length = field("Wheel centre to fender lip.", between=("0 mm", "1.5 m"), example="19 in")
     tyre_to_frame: Length = field("Inside of the tyre to the frame.", between=("0 mm", "1 m"), example="9 in")
     caster: Angle = field("Caster.", between=("-20 deg", "30 deg"), example="6 deg")
@@ -68,7 +70,9 @@ class Baseline(Part):
     output_up: Angle = field(
         "How far the output points up; negative for down.", between=("-45 deg", "45 deg"), example="-3 deg"
     )
-    driveshaft_length: Length = field("Joint centre to joint centre.", between=("150 mm", "3 m"), example="39 in")
+    driveshaft_length: Length = field(
+        "Driveshaft, joint centre to joint centre.", between=("150 mm", "3 m"), example="39 in"
+    )
     bumper_height: Length = field("Floor to bumper.", between=("100 mm", "2.5 m"), example="28 in")
     tape_tolerance: Length = field("Plus or minus of the tape as used.", between=("0 mm", "50 mm"), example="1/16 in")
     gauge_tolerance: Angle = field(

@@ -46,7 +46,7 @@ STATES = ("fitted", "removed", "shielded", "none-there")
 
 
 class NearWelds(Part):
-    """What was done, before anything is welded, with each kind of part that heat, sparks or current spoil:
+    """Each kind of part that heat, sparks or current spoil, and what was done with it before anything is welded:
     `none-there` where the truck has none of it near a weld."""
 
     outer_joints: str = field("The outer joints of the axle shafts, with boot and grease.", one_of=STATES)

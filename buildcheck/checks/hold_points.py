@@ -17,6 +17,7 @@ from buildcheck.build.part import Part, Point, fields
 from buildcheck.build.records import Baseline, Measurement
 from buildcheck.checks.inspection import Inspection
 from buildcheck.checks.limit import Verdict
+from buildcheck.checks.record_dates import dated, day_of
 from buildcheck.checks.rule import Reading
 from buildcheck.checks.waivers import WAIVERS
 from buildcheck.spec.place import blank, join, split, visible, with_side
@@ -38,8 +39,8 @@ SIGNED_FOR = {
 BASELINE_OF_EACH_SIDE = ("wheelbase", "ride_height")
 """The values that a baseline needs for each side: the position of the axle lengthwise and in height."""
 
-LOCATED = ("links", "lateral_bar", "coilovers")
-"""The sections whose points are measured when brackets are tacked, and again when they are welded."""
+LOCATED = ("links", "lateral_bar", "coilovers", "limit_straps", "bump_stops")
+"""The sections whose points are measured when their brackets are tacked, and again when they are welded."""
 
 MEASURED_AT = (Stage.TACKED, Stage.CYCLED, Stage.FINAL_WELD)
 """The stages at which places on the truck are measured."""
@@ -210,7 +211,7 @@ def _recorded(build: Build, inspection: Inspection, stage: Stage, *, now: bool) 
     if stage is Stage.TEARDOWN and baseline is not None:
         on, by = _text(baseline, "taken_on"), _text(baseline, "taken_by")
         recorded.append(f"baseline taken{f' on {on}' if on else ''}{f' by {by}' if by else ''}")
-    days = [_day(each, "measured_on") for each in measurements(build) if _text(each, "stage") == stage.value]
+    days = [day_of(each, "measured_on") for each in measurements(build) if _text(each, "stage") == stage.value]
     if days:
         last = max((day for day in days if day is not None), default=None)
         recorded.append(f"{_count(len(days), 'value')} measured{f', the last on {last}' if last else ''}")
@@ -261,8 +262,9 @@ def _missing_in_baseline(build: Build) -> Iterator[str]:
 
 
 def measured_at(build: Build, stage: Stage) -> list[str]:
-    """The spec paths of the values to measure at a stage: the joints of the tacked brackets, with links and bar as
-    built; the travel of the cycled axle; and after welding the joints again, each weld, and the torque of the bolts."""
+    """The spec paths of the values to measure at a stage: the joints, straps and stops of the tacked brackets, with
+    links and bar as built; the travel of the cycled axle; and after welding the points again, each weld, and the torque
+    of the bolts."""
     if stage is Stage.TACKED:
         return [*_points(build), *_as_built(build)]
     if stage is Stage.CYCLED:
@@ -343,13 +345,13 @@ def _plain(path: str) -> str:
 
 def _entry(place: str, measured: Sequence[Measurement]) -> _Entry:
     """The entry for a place from its measurement, or from those of its coordinates, with the oldest date."""
-    days = [_day(each, "measured_on") for each in measured]
+    days = [day_of(each, "measured_on") for each in measured]
     names = [_text(each, "measured_by") for each in measured]
     return _Entry(place, None if None in days else min(day for day in days if day), "" if "" in names else names[0])
 
 
 def _when(measurement: Measurement) -> date:
-    return _day(measurement, "measured_on") or date.min
+    return day_of(measurement, "measured_on") or date.min
 
 
 def _under_both(build: Build, place: str) -> list[str]:
@@ -376,12 +378,12 @@ def _readable(build: Build, measurement: Measurement) -> bool:
 
 def _wrong_dates(build: Build, stages: Sequence[Stage], today: date | None) -> Iterator[str]:
     """Dates in the future, and dates that do not follow the order of the job."""
-    dated = list(_dated(build))
-    if dated and today is None:
+    on_record = list(dated(build))
+    if on_record and today is None:
         yield "the present date is not given, so the dates of the records cannot be judged"
-    for day, what in dated:
+    for day, what, place in on_record:
         if today is not None and day > today:
-            yield f"{what} is dated {day}, which is in the future: today is {today}"
+            yield f"{what} ({place}) is dated {day}, which is in the future: today is {today}"
     if Stage.TEARDOWN in stages:
         yield from _baseline_too_late(build)
     before: tuple[date, str] | None = None
@@ -401,31 +403,12 @@ def _wrong_dates(build: Build, stages: Sequence[Stage], today: date | None) -> I
 def _baseline_too_late(build: Build) -> Iterator[str]:
     """The sentence for a baseline taken after brackets were tacked, when the truck was already changed."""
     baseline = _baseline(build)
-    taken = None if baseline is None else _day(baseline, "taken_on")
+    taken = None if baseline is None else day_of(baseline, "taken_on")
     after = [stage.value for stage in Stage if stage.number > Stage.TEARDOWN.number]
-    days = [_day(each, "measured_on") for each in measurements(build) if _text(each, "stage") in after]
+    days = [day_of(each, "measured_on") for each in measurements(build) if _text(each, "stage") in after]
     first = min((day for day in days if day is not None), default=None)
     if taken is not None and first is not None and first < taken:
         yield f"the baseline is dated {taken}, after the first measurement of what was tacked, on {first}"
-
-
-def _dated(build: Build) -> Iterator[tuple[date, str]]:
-    """Every date in the records of the spec, each with the name of the record."""
-    if build.has("build") and (day := _day(build.build, "date")) is not None:
-        yield day, "the revision of the spec (build.date)"
-    baseline = _baseline(build)
-    if baseline is not None and (day := _day(baseline, "taken_on")) is not None:
-        yield day, f"the baseline ({baseline.path_of('taken_on')})"
-    for each in measurements(build):
-        if (day := _day(each, "measured_on")) is not None:
-            yield day, f"the measurement of {visible(each.of)} ({each.path_of('measured_on')})"
-
-
-def _day(part: Part, name: str) -> date | None:
-    try:
-        return date.fromisoformat(_text(part, name))
-    except ValueError:  # no date, or a build that was not read through the schema
-        return None
 
 
 # Words.

@@ -13,14 +13,19 @@ from typing import NamedTuple
 from buildcheck.build import Build, Stage
 from buildcheck.checks.limit import Bounds, Limit, Requirement, Verdict
 from buildcheck.checks.readings import readings_of
+from buildcheck.checks.record_dates import RECORD_DATES, in_the_future
 from buildcheck.checks.rule import Area, Reading, Rule
 from buildcheck.checks.standard import Standard, SwitchedOff
 from buildcheck.checks.tolerances import Tolerances, how_sure
-from buildcheck.checks.waivers import Situation, waive
+from buildcheck.checks.waivers import WAIVERS, Situation, waive
 from buildcheck.job import Job
 from buildcheck.job.layout import Assumption
 
 ORDER = {area: number for number, area in enumerate(Area)}
+
+WITHOUT_CHECKS = {rule.name: rule for rule in (WAIVERS, RECORD_DATES)}
+"""The rules whose readings the inspection itself makes, by name. They have a page like any other,
+but no checks of a job."""
 
 
 class LaterRule(NamedTuple):
@@ -117,6 +122,8 @@ def inspect(
         build.units,
     )
     waived = waive(build, readings, situation)
+    if today is not None and (only is None or RECORD_DATES.name in only):
+        waived = (*waived, *in_the_future(build, today))
     return Inspection(
         stage,
         tuple(sorted(waived, key=lambda reading: _order(reading.area, reading.rule))),

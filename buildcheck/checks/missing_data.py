@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
-from typing import Any
+from typing import Any, get_origin
 
 from buildcheck.build import Build, Missing, Part, Point, Side, Sides, Vector, read_build
 from buildcheck.build.part import fields, words
@@ -22,7 +22,7 @@ from buildcheck.checks.rule import Rule
 from buildcheck.checks.subjects import key_of
 from buildcheck.job import Job, Unreached
 from buildcheck.job.layout import axle_centre
-from buildcheck.spec.place import split
+from buildcheck.spec.place import join, split
 
 EXAMPLES = ("tamarack/proposal.buildcheck.yaml", "four-link-rear.buildcheck.yaml", "three-link-metric.buildcheck.yaml")
 """The builds whose values replace missing ones; the first one that states a value is used."""
@@ -43,7 +43,8 @@ class MissingData:
     def of(self, rule: Rule, check: Check, looked: Looked, missing: Iterable[str]) -> tuple[str, ...]:
         """The spec paths of all the missing data of a check on a subject, in the order in which the check reads them.
 
-        `missing` are the paths where it stopped. The path of a whole part is replaced by those read below it.
+        `missing` are the paths where it stopped. The path of a whole part is replaced by those read below it, but not
+        that of a group whose parts the spec would name: the names of an example are not those of this truck.
         """
         asked = dict.fromkeys(missing)
         if not all(map(_can_be_stated, asked)):
@@ -58,7 +59,19 @@ class MissingData:
                 break
             job = self._with(frozenset(asked), more)
             asked.update(dict.fromkeys(more))
+        asked = dict.fromkeys(map(self._without_names_of_an_example, asked))
         return tuple(path for path in asked if not any(_is_below(other, path) for other in asked))
+
+    def _without_names_of_an_example(self, path: str) -> str:
+        """A path as far as the group whose parts the spec would name and that it lacks; the path itself otherwise."""
+        above = ""
+        for step in split(path)[:-1]:
+            above = join(above, step)
+            if not _can_be_stated(above):
+                return path
+            if get_origin(kind_of(above)) is dict and not _states(self._job.build, above):
+                return above
+        return path
 
     def _with(self, before: frozenset[str], more: Iterable[str]) -> Job | None:
         """The job of the build that is filled in at `before`, now filled in at `more` as well."""
@@ -78,6 +91,14 @@ class MissingData:
 def stated_in_an_example(owner: type[Part], name: str) -> bool:
     """Whether one of the examples that come with buildcheck states this field of a class."""
     return any((owner, name) in _values(example) for example in EXAMPLES)
+
+
+def _states(build: Build, path: str) -> bool:
+    try:
+        build.value(path)
+    except Missing:
+        return False
+    return True
 
 
 def _can_be_stated(path: str) -> bool:
@@ -142,13 +163,16 @@ def _filled(old: Any, steps: list[str | int], ahead: float) -> Any:
 
 def _example(owner: Part, name: str, ahead: float) -> Any:
     """A value for a missing field of a part: for a field that holds a part an empty one, whose own fields are then
-    missing in turn; for any other the value of an example. None where no example states it."""
+    missing in turn; for any other the value of an example, and for words that no example states those of the field's
+    own description. None where there is none."""
     kind = fields(type(owner)).get(name)
     holders = (values for values in map(_values, EXAMPLES) if (type(owner), name) in values)
     value: Any = next(holders, {}).get((type(owner), name))
     if isinstance(kind, type) and issubclass(kind, Part):
         made = kind if value is None else type(value)
         return made(owner.path_of(name), f"{owner.label} {words(name)}".strip(), owner.side, {})
+    if value is None and kind is str and not owner.SAID[name].one_of:
+        return owner.SAID[name].example  # a name or a note in the records of a stage that no example has reached
     value = _moved(value, ahead)
     mirrored = owner.side is Side.RIGHT and isinstance(value, Point | Vector)
     return value.mirrored() if mirrored else value

@@ -33,7 +33,8 @@ from buildcheck.build.tools import USUAL_TOLERANCE, stated_tolerance, tolerance_
 from buildcheck.checks.engine import look_key
 from buildcheck.checks.readings import Name, known_by_name, readings_of
 from buildcheck.checks.rule import Reading, Rule
-from buildcheck.job import Job
+from buildcheck.job import Job, Unreached
+from buildcheck.job.bodies import Pair
 from buildcheck.job.gaps import NEAR
 from buildcheck.job.layout import Assumption, made_length
 from buildcheck.spec.place import with_side
@@ -109,7 +110,7 @@ def how_sure(readings: Sequence[Reading], job: Job, rules: Sequence[Rule]) -> tu
     cut = with_lengths(job.build)
     inputs = [*inputs_of(cut, tolerances)]
     measured = _measured(readings, job, rules, inputs)
-    screened = _screened(readings, job.build, tolerances, rules, measured)
+    screened = _screened(readings, job, tolerances, rules, measured)
     near = {name: each for name, each in known_by_name(screened) if _nearly_too_near(each)}
     if not near:
         return screened
@@ -154,7 +155,7 @@ def _nearly_too_near(reading: Reading) -> bool:
 
 def _screened(
     readings: Sequence[Reading],
-    build: Build,
+    job: Job,
     tolerances: Tolerances,
     rules: Iterable[Rule],
     measured: Collection[tuple[str, str]],
@@ -164,8 +165,9 @@ def _screened(
     values = {name: each.value for name, each in known_by_name(readings) if each.value is not None}
     squares: dict[Name, list[float]] = {name: [] for name in values if _check_of(name) in measured}
     rules = [*_only(rules, measured)]
+    listed = _pairs_of(job)
     for draw in range(DRAWS):
-        moved = Job(off_by_tolerance(build, tolerances, draw), gaps_within=NEAR + WIDER)
+        moved = Job(off_by_tolerance(job.build, tolerances, draw), gaps_within=NEAR + WIDER, gaps_between=listed)
         for name, other in known_by_name(readings_of(rules, moved, changes=False)):
             if name in squares and other.value is not None:
                 squares[name].append((other.value - values[name]) ** 2)
@@ -196,8 +198,7 @@ def _one_by_one(
 ) -> dict[Name, list[Effect]]:
     """For each of these values, readings of these rules, the effect of every input, each moved alone by its
     tolerance. An input on which a value does not depend has none."""
-    job = Job(build, gaps_within=NEAR + WIDER)
-    readings_of(rules, job, changes=False)  # a changed job computes again only what its input affects
+    job = _with_these_alone(values, build, rules)  # a changed job computes again only what its input affects
     cells = {(rule.name, check.name): job.cells(look_key(rule, check)) for rule in rules for check in rule.checks}
     effects: dict[Name, list[Effect]] = {name: [] for name in values}
     for path, value, tolerance, lowest, cell in inputs:
@@ -211,6 +212,26 @@ def _one_by_one(
             size = math.hypot(*known) / math.sqrt(2) if len(known) == len(ends) else None
             effects[name].append(Effect(path, size))
     return effects
+
+
+def _with_these_alone(values: Mapping[Name, float], build: Build, rules: Sequence[Rule]) -> Job:
+    """The job of the build with these values computed: without the gaps that are none of them, where they are the same
+    without, since those of all bodies take most of the time."""
+    job = Job(build, gaps_within=NEAR + WIDER)
+    readings_of(rules, job, changes=False)
+    pairs = _pairs_of(job, {*values.values()})
+    alone = Job(build, gaps_within=NEAR + WIDER, gaps_between=pairs)
+    found = {name: each.value for name, each in known_by_name(readings_of(rules, alone, changes=False))}
+    same = (math.isclose(found.get(name) or 0.0, value, rel_tol=1e-12) for name, value in values.items())
+    return alone if all(same) else job
+
+
+def _pairs_of(job: Job, values: Collection[float] | None = None) -> frozenset[Pair] | None:
+    """The pairs of bodies whose gap is listed, or is one of some values; None where the gaps are not known."""
+    try:
+        return frozenset(gap.pair for gap in job.gaps.all if values is None or gap.smallest.value in values)
+    except (Missing, Unreached):
+        return None
 
 
 def _check_of(name: Name) -> tuple[str, str]:

@@ -16,6 +16,9 @@ BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
 PATIENCE = 120.0
 """Seconds that a browser may take to print."""
 
+END_OF_PDF = b"%%EOF"
+"""The last line of a PDF (ISO 32000-1, 7.5.5; from memory). A browser whose disk runs full leaves one without it."""
+
 
 def find_browser() -> str:
     """The browser that prints a PDF; ends the command where there is none."""
@@ -31,16 +34,22 @@ def find_browser() -> str:
 def print_page(page: str, to: Path, browser: str) -> None:
     """Print a page to a PDF: beside it first, then renamed, so that no half-written file is left.
 
-    Raises CannotWrite where the browser does not print, with its last line.
+    Raises CannotWrite where the browser does not print all of it, with its last line, and where a disk is full.
     """
     try:
         with tempfile.TemporaryDirectory(prefix="buildcheck.", ignore_cleanup_errors=True) as folder:
             source, printed = Path(folder, "report.html"), Path(folder, "report.pdf")
             source.write_text(page, encoding="utf-8")
             said = _run([browser, *_options(folder), f"--print-to-pdf={printed}", source.as_uri()])
-            if not printed.exists() or not printed.stat().st_size:
+            pdf = printed.read_bytes() if printed.exists() else b""
+            if not pdf:
                 raise CannotWrite(f"{shown(to)} cannot be written: {shown(browser)} printed nothing{said}")
-            write_to_file(printed.read_bytes(), to)
+            if END_OF_PDF not in pdf[-1024:]:
+                raise CannotWrite(
+                    f"{shown(to)} cannot be written: {shown(browser)} printed only a part of it{said}; is the disk of "
+                    "the temporary folder full?"
+                )
+            write_to_file(pdf, to)
     except OSError as error:  # a full disk, or no folder for temporary files
         raise CannotWrite(f"{shown(to)} cannot be written: {reason(error)}, in the temporary folder") from error
 

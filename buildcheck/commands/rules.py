@@ -132,12 +132,11 @@ def _rules(
     colour: bool,
 ) -> str:
     """The list, or the page of one rule; as the shop's standard has them, where one is named."""
-    from buildcheck.checks.waivers import WAIVERS
+    from buildcheck.checks.inspection import WITHOUT_CHECKS
 
     standard = None if found is None else settled_one(found, collected).standard
     rules = collected.rules if standard is None else standard.as_listed(collected.rules)
-    # What the readings of waivers are of has a page, though no job is asked for it.
-    offered = rules if name is None else (*rules, WAIVERS)
+    offered = rules if name is None else (*rules, *WITHOUT_CHECKS.values())
     asked = chosen(offered, () if name is None else (name,), area)
     if kind == "json":
         from buildcheck.output import rule_json

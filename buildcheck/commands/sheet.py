@@ -116,7 +116,7 @@ def print_sheet(
 
 
 def _inspection(job: Job, collected: Collected, stage: str | None, kind: str) -> Inspection:
-    """What a sheet of a kind rests on: all that is missing for one that asks, which takes as long again."""
+    """The inspection for a sheet of a kind: with all that is missing for one that asks, which takes as long again."""
     from buildcheck.build import Stage
     from buildcheck.checks.inspection import inspect
 

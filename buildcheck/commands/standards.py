@@ -25,7 +25,7 @@ NAMED, BESIDE, USERS = "named on the command line", "beside the spec", "in the u
 ABOVE = "in a folder above the spec"
 REFUSED = 2
 REPOSITORIES = (".git", ".hg", ".svn")
-"""What the root of a repository holds."""
+"""Names of which the root of a repository holds one."""
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 
@@ -102,9 +102,9 @@ def named_standard(named: Path) -> Found:
 def settled(found: Iterable[Found | Broken | None], collected: Collected) -> Mapping[str, StandardUsed | Broken]:
     """The standards for what was collected, by file; one with an unknown name or unit is broken, and ends the command
     where it was named."""
+    from buildcheck.checks.inspection import WITHOUT_CHECKS
     from buildcheck.checks.standard_chain import NotUsable
     from buildcheck.checks.standard_file import read_standard
-    from buildcheck.checks.waivers import WAIVERS
     from buildcheck.output.outcome import StandardUsed
 
     used: dict[str, StandardUsed | Broken] = {}
@@ -116,7 +116,7 @@ def settled(found: Iterable[Found | Broken | None], collected: Collected) -> Map
             continue
         try:
             document, bases = each.written
-            standard = read_standard(document, collected.rules, [WAIVERS.name], collected.additions, bases)
+            standard = read_standard(document, collected.rules, WITHOUT_CHECKS, collected.additions, bases)
         except NotUsable as not_usable:
             used[each.file] = _broken(each.file, each.how, not_usable.problems)
         else:

@@ -28,7 +28,7 @@ PATIENCE = 20.0
 
 
 class State(NamedTuple):
-    """What the browser is shown: `number` rises with each change of it, `page` with each new page.
+    """The state that the browser is shown: `number` rises with each change of it, `page` with each new page.
 
     `says` is the outcome in a sentence; `slips` are the mistakes for which the spec as it is saved now is refused; the
     page is then still that of the last good one.

@@ -108,10 +108,13 @@ class Bodies(Keeper):
         """The gaps of each pair that may touch, as `clearance.nearest.gaps_over` gives them."""
         return self._of_each("gaps", beyond, gaps_over, self.pairs())
 
-    def nearest(self, *, beyond: float, firsts: Collection[str]) -> dict[Pair, Nearest]:
+    def nearest(
+        self, *, beyond: float, firsts: Collection[str], between: Collection[Pair] | None = None
+    ) -> dict[Pair, Nearest]:
         """The smallest gap of each pair that may touch, as `clearance.nearest.nearest` gives it; only of those bodies
-        to the ones after them."""
-        return self._of_each("nearest", beyond, nearest, [pair for pair in self.pairs() if pair[0] in firsts])
+        to the ones after them, and only `between` these pairs where they are given."""
+        wanted = [pair for pair in self.pairs() if pair[0] in firsts and (between is None or pair in between)]
+        return self._of_each("nearest", beyond, nearest, wanted)
 
     def _of_each(
         self, what: str, beyond: float, measure: Callable[..., list[Value]], pairs: list[Pair]
@@ -119,7 +122,7 @@ class Bodies(Keeper):
         """Measure the pairs that no earlier build has, in one batch, and keep each by itself."""
         found = self.found
         new = [pair for pair in pairs if not self.carries((what, beyond, pair))]
-        measured = measure({name: body.solids for name, body in found.items()}, new, beyond=beyond)
+        measured = measure({name: found[name].solids for pair in new for name in pair}, new, beyond=beyond)
         made = dict(zip(new, measured, strict=True))
 
         def of(pair: Pair) -> Value:

@@ -112,7 +112,7 @@ class BracketPlates:
         push = np.maximum(-foot.pull, 0.0) / bracket.plates
         moment = foot.about(next(self.holes()).joint.axis)[0] / bracket.plates
         shares = self._between_gussets(push, moment) if bracket.has("gussets") else np.zeros(len(push))
-        free = self._farthest() - (bracket.gussets.height if bracket.has("gussets") else 0.0)
+        free = self.farthest_joint() - (bracket.gussets.height if bracket.has("gussets") else 0.0)
         if free > 0.0:
             shares = np.maximum(shares, self._above_gussets(free, push, moment))
         return foot.worst(shares).leaving_out(*self._loads.cases_left_out())
@@ -145,13 +145,13 @@ class BracketPlates:
         The moment of one joint falls evenly from the foot to the joint. Several joints may pull against each other, so
         that their moment hardly falls below the farthest of them: the gussets have to reach that one.
         """
-        farthest = self._farthest()
+        farthest = self.farthest_joint()
         height = self._bracket.gussets.height if self._bracket.has("gussets") else 0.0
         if height >= farthest:
             return 0.0
         return 1.0 - height / farthest if len(list(self.holes())) == 1 else 1.0
 
-    def _farthest(self) -> float:
+    def farthest_joint(self) -> float:
         """Distance of the farthest joint from the foot along its normal, m."""
         bracket = self._bracket
         if not bracket.has("point"):

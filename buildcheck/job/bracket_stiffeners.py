@@ -82,10 +82,10 @@ class BracketStiffeners:
 
     def brace_weld(self) -> Spot:
         """Force of the brace as a share of what the fillet round one end may carry. Raises Unreached where an end is
-        not welded to steel."""
+        welded to anything but carbon steel, whose welds need no more than the fillet."""
         brace = self._bracket.brace
         for metal in (brace.far_material, self._bracket.bracket_material):
-            if "steel" not in metal:
+            if metal != "carbon-steel":
                 name = metal.replace("-", " ")
                 raise Unreached(f"it is welded to {name}: have this weld worked out by someone qualified")
         foot, force = self._along_brace()
@@ -110,7 +110,10 @@ class BracketStiffeners:
 
     def _section(self) -> Section:
         tube = self._bracket.brace.tube
-        return round_tube(tube.outside_diameter, tube.wall)
+        try:
+            return round_tube(tube.outside_diameter, tube.wall)
+        except ValueError as error:
+            raise Unreached(f"the brace has no section: {error}") from error
 
     def _along_brace(self) -> tuple[FootLoad, Array]:
         foot = self._foot()

@@ -1,4 +1,4 @@
-"""What the axle meets first on each way, and what touches at each lock, by the words in which a shop records it.
+"""The first thing that the axle meets on each way, and that touches at each lock, in the words in which it is recorded.
 
 By hand the axle stops where a stop touches or a strap is tight; neither is crushed or stretched to its end. So both
 count here beside what ends the travel.

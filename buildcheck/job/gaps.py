@@ -9,7 +9,7 @@ import numpy as np
 
 from buildcheck.build import Point
 from buildcheck.clearance.nearest import Nearest
-from buildcheck.job.bodies import Bodies, bodies_of
+from buildcheck.job.bodies import Bodies, Pair, bodies_of
 from buildcheck.job.body import TYRES, Body
 from buildcheck.job.curve import PoseName, Spot
 from buildcheck.job.envelope import LOCKS
@@ -34,6 +34,11 @@ class Gap(NamedTuple):
     nearest: Nearest
 
     @property
+    def pair(self) -> Pair:
+        """Names of the two bodies."""
+        return self.first.name, self.second.name
+
+    @property
     def path(self) -> str:
         """Spec path of the part to move: the second."""
         return self.second.path
@@ -56,12 +61,13 @@ class Gap(NamedTuple):
 
 
 class Gaps(Keeper):
-    """The gaps of one build, its axle moved through travel and articulation together. For a body that cannot be made
-    from the spec, reading its gaps raises the reason."""
+    """The gaps of one build, its axle moved through travel and articulation together; of all pairs of bodies, or of
+    those `between` which they are asked for. For a body that cannot be made from the spec, reading its gaps raises the
+    reason."""
 
-    def __init__(self, moving: MovingAxle, within: float = NEAR) -> None:
-        super().__init__(moving.store, *moving.key, "gaps", within)
-        self._within = within
+    def __init__(self, moving: MovingAxle, within: float = NEAR, between: frozenset[Pair] | None = None) -> None:
+        super().__init__(moving.store, *moving.key, "gaps", within, between)
+        self._within, self._between = within, between
         self._build = moving.build
         self._moving = moving
 
@@ -97,7 +103,7 @@ class Gaps(Keeper):
 
         def nearest() -> list[Nearest]:
             firsts = {name for name in self.bodies.found if self._is_tyre(name) is tyres}
-            return list(self.bodies.nearest(beyond=self._within, firsts=firsts).values())
+            return list(self.bodies.nearest(beyond=self._within, firsts=firsts, between=self._between).values())
 
         return self.keep(("nearest", tyres), nearest)
 

@@ -8,7 +8,7 @@ Requesting something that the spec lacks raises `Missing`; requesting a pose tha
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Literal
 
 import numpy as np
@@ -21,6 +21,7 @@ from buildcheck.build.driveline import BrakeLine, ShaftJoint
 from buildcheck.build.linkage import LateralBar, Link
 from buildcheck.build.reads import note
 from buildcheck.build.springs import BumpStop, Coilover, LimitStrap
+from buildcheck.job.bodies import Pair
 from buildcheck.job.bracket_bolts import BracketBolts
 from buildcheck.job.bracket_feet import Foot, foot_of
 from buildcheck.job.bracket_plates import BracketPlates
@@ -40,7 +41,7 @@ from buildcheck.job.loads import Loads
 from buildcheck.job.lock import TurnedAxle
 from buildcheck.job.moving import ANGLE_OF_VIEW, LATERAL, MovingAxle, ShaftEnd, View
 from buildcheck.job.parts import Parts
-from buildcheck.job.resting import RestingAxle
+from buildcheck.job.resting import RestingAxle, solve_together
 from buildcheck.job.springs import Springs
 from buildcheck.job.steered_parts import Turned
 from buildcheck.job.steering_damper import SteeringDamper
@@ -55,16 +56,25 @@ from buildcheck.spec.quantity import Dimension
 class Job(Parts, Changes):
     """A build with its motion: adds the motion and its results to `Parts` and `Changes`."""
 
-    def __init__(self, build: Build, like: Job | None = None, *, gaps_within: float = NEAR) -> None:
+    def __init__(
+        self,
+        build: Build,
+        like: Job | None = None,
+        *,
+        gaps_within: float = NEAR,
+        gaps_between: frozenset[Pair] | None = None,
+    ) -> None:
         """Make the job. `like` is the job of the build that was changed to get this one: values that the change does
-        not affect are not computed again. Gaps wider than `gaps_within`, m, are not listed."""
+        not affect are not computed again. Gaps wider than `gaps_within`, m, are not listed; nor are those of other
+        pairs of bodies than `gaps_between`, where these are given."""
         super().__init__(build, like)
         self._gaps_within = gaps_within
+        self._gaps_between = gaps_between
         self._resting: RestingAxle = RestingAxle(self.store, build)
 
     def of(self, build: Build) -> Job:
         """Make the job of a changed build."""
-        return Job(build, self, gaps_within=self._gaps_within)
+        return Job(build, self, gaps_within=self._gaps_within, gaps_between=self._gaps_between)
 
     # The motion.
 
@@ -128,6 +138,13 @@ class Job(Parts, Changes):
     def moved(self, heave: Array, roll: Array, lock: float = 0.0) -> MovingAxle:
         """Move the axle to given poses: rise of its centre (m), roll (rad), and the lock held (rad, to the left)."""
         return MovingAxle(self._resting, heave, roll, lock)
+
+    @staticmethod
+    def moved_together(jobs: Iterable[Job], heave: Array, roll: Array) -> list[MovingAxle]:
+        """Move the axles of many jobs to the same poses (poses,), m and rad, solved in one batch where they can be."""
+        held = list(jobs)
+        solve_together((job._resting for job in held), heave, roll)
+        return [job.moved(heave, roll) for job in held]
 
     @kept
     def _at_ride(self) -> MovingAxle:
@@ -412,7 +429,7 @@ class Job(Parts, Changes):
 
     @kept
     def _gaps(self) -> Gaps:
-        return Gaps(self.moving_about, self._gaps_within)
+        return Gaps(self.moving_about, self._gaps_within, self._gaps_between)
 
     @property
     def travel_limits(self) -> TravelLimits:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -150,12 +151,11 @@ def linkage(build: Build) -> Linkage:
         stiffness = _stiffness(part, exact, of_kind, assumptions)
         if isinstance(part, Link) and _is_arm(part):
             arm = _drawn_arm(part, stiffness)
-            members.append(Member(part, (len(held), len(held) + 1), stiffness, Vector(*arm.swings.tolist())))
-            lines = arm.lines()
-            points, rate = (arm.joined(), 1.0) if exact else (lines.points, lines.stiffness)
+            members.append(Member(part, (len(held), len(held) + 1), stiffness, Vector(*arm.swings)))
+            points, rate = (arm.joined, 1.0) if exact else (arm.lines, arm.stiffness)
             supports.extend(_bars_of_arm(part, points, rate))
-            held.extend(supports[-2:] if exact else _bars_of_arm(part, arm.sharing(), rate))
-            rates.append((arm.rates[0], arm.turning))
+            held.extend(supports[-2:] if exact else _bars_of_arm(part, arm.sharing, rate))
+            rates.append(arm.rates)
         else:
             members.append(Member(part, (len(held),), stiffness))
             held.append(_bar(part, stiffness))
@@ -221,17 +221,39 @@ def _bar(part: Link | LateralBar, stiffness: Mapping[str, float]) -> Bar:
     return Bar(part.frame, axle, made_length(part), 1.0 / give if give else math.inf)
 
 
-def _drawn_arm(arm: Link, stiffness: Mapping[str, float]) -> RigidArm:
+class _DrawnArm(NamedTuple):
+    """A radius arm on its joints, as drawn: the direction about which it swings; the points of the axle (3, 2), m, that
+    its two bars run to where the axle joints are held exactly, where each line holds by itself (with the stiffness of
+    one, N/m), and where the two share their energy; its stiffness along it, N/m, and in turning, N m/rad."""
+
+    swings: tuple[float, float, float]
+    joined: Array
+    lines: Array
+    stiffness: float
+    sharing: Array
+    rates: tuple[float, float]
+
+
+def _drawn_arm(arm: Link, stiffness: Mapping[str, float]) -> _DrawnArm:
     if distance(arm.axle_upper, arm.axle_lower) == 0.0:
         raise Unreached(f"the {arm.label} has its two axle ends at one point")
     if distance(arm.frame, held_point(arm)) == 0.0:
         raise Unreached(f"the {arm.label} has its frame end midway between its axle ends")
-    frame, upper, lower = (np.array(point) for point in (arm.frame, arm.axle_upper, arm.axle_lower))
-    drawn = RigidArm(frame, upper, lower, _of_arm(stiffness), upper - lower)
     try:
-        return replace(drawn, swings=swing(frame, upper, lower, drawn.centre, _bolt(arm)))
+        return _arm_between(arm.frame, arm.axle_upper, arm.axle_lower, _of_arm(stiffness), _bolt(arm))
     except ValueError as error:
         raise Unreached(f"the {arm.label} has its frame end between its axle ends") from error
+
+
+@lru_cache(maxsize=256)  # many builds are made of one, by changes of other parts
+def _arm_between(
+    frame: Point, upper: Point, lower: Point, stiffness: tuple[float, float, float], bolt: Vector | None
+) -> _DrawnArm:
+    joint, top, bottom = np.array(frame), np.array(upper), np.array(lower)
+    drawn = RigidArm(joint, top, bottom, stiffness, top - bottom)
+    arm = replace(drawn, swings=swing(joint, top, bottom, drawn.centre, bolt))
+    lines, (x, y, z) = arm.lines(), arm.swings.tolist()
+    return _DrawnArm((x, y, z), arm.joined(), lines.points, lines.stiffness, arm.sharing(), (arm.rates[0], arm.turning))
 
 
 def _bars_of_arm(arm: Link, points: Array, rate: float) -> list[Bar]:

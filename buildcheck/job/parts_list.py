@@ -68,7 +68,7 @@ SECTIONS = (
 
 
 class Fact(NamedTuple):
-    """What a spec says of a part under one field.
+    """The statement of a spec on a part under one field.
 
     `path` is its spec path, `name` the field in words, `value` SI, a word or a count; None where the spec does not
     state it. `dimension` is that of an amount.

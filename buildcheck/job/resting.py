@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import replace
 
 import numpy as np
 
+from buildcheck.axle.many_builds import Form, form
+from buildcheck.axle.many_builds import solve_together as of_many_builds
 from buildcheck.axle.poses import FreeAxle, Hold, Layout, Poses, free_motions, solve, weakest_hold
 from buildcheck.axle.rotation import attitude, carry
 from buildcheck.axle.settle import Rest, Unassembled, as_placed, settle
@@ -57,7 +62,11 @@ class RestingAxle(Keeper):
             except FreeAxle as free:
                 raise Unreached(str(free)) from free
 
-        return self.keep(("solved", heave.tobytes(), roll.tobytes()), solved)
+        return self.keep(_of_poses(heave, roll), solved)
+
+    def solved_as(self, heave: Array, roll: Array, poses: Poses) -> None:
+        """Keep poses, solved elsewhere, as those of `solved`."""
+        self.keep(_of_poses(heave, roll), lambda: Solved(self.rest, poses))
 
     @kept
     def linkage(self) -> Linkage:
@@ -147,6 +156,28 @@ class RestingAxle(Keeper):
         """Position of a point of the axle at rest, (3,) m; as in the spec when every link is as long as its points are
         apart."""
         return np.array(point) if made_as_placed(self.build) else self.rest.point(point)
+
+
+def solve_together(axles: Iterable[RestingAxle], heave: Array, roll: Array) -> None:
+    """Solve many axles at the same heave (poses,) m and roll (poses,) rad, in one batch for each form of layout.
+
+    An axle that lacks data, whose links leave it free or do not reach it, is left to `RestingAxle.solved`, which says
+    so; with a free one in it, so is the rest of its batch.
+    """
+    alike: dict[Form, list[tuple[RestingAxle, Layout]]] = defaultdict(list)
+    for axle in axles:
+        with suppress(Missing, Unreached):
+            layout = axle.rest.layout
+            alike[form(layout)].append((axle, layout))
+    for batch in alike.values():
+        with suppress(FreeAxle):
+            found = of_many_builds([layout for _, layout in batch], heave, roll)
+            for (axle, _), poses in zip(batch, found, strict=True):
+                axle.solved_as(heave, roll, poses)
+
+
+def _of_poses(heave: Array, roll: Array) -> tuple[str, bytes, bytes]:
+    return "solved", heave.tobytes(), roll.tobytes()
 
 
 def _without(layout: Layout, number: int) -> Layout:

@@ -87,7 +87,7 @@ class Strengths:
         return slip_resistance(bolt.preload if bolt.has("preload") else self.least_preload(bolt))
 
     def unknown_across(self, bolt: JointBolt, load: float, *, turns: bool = False) -> tuple[Missing, ...]:
-        """What the spec lacks of a bolt, so that `across` is an upper bound only."""
+        """Fields of a bolt that the spec lacks, so that `across` is an upper bound only."""
         lacking: list[Missing] = [] if bolt.has("grip") else [Missing(bolt.path_of("grip"))]
         may_be_held = bolt.shear_planes > 1 and not turns
         if may_be_held and (lacking or not self._is_short(bolt)):

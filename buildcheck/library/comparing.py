@@ -10,7 +10,7 @@ from buildcheck.spec.arguments import instance, refuse_any
 
 
 def compare(before: Spec | Result, after: Spec | Result) -> Comparison:
-    """What differs between two specs, or two inspections: values of the spec, verdicts, numbers, limits.
+    """The differences of two specs, or of two inspections: values of the spec, verdicts, numbers, limits.
 
     A spec is inspected as `inspect(spec, changes=False)` does. To compare stages or standards, hand over two results:
     `compare(inspect(spec, stage="tacked"), inspect(spec, stage="cycled"))`. Numbers are SI; `worse` has the readings

@@ -10,22 +10,22 @@ import os
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import islice
 from numbers import Real
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from buildcheck.build import Build, Missing, Stage
+from buildcheck.build import Missing, Stage
 from buildcheck.checks import inspection as inspecting
-from buildcheck.checks.inspection import Inspection
+from buildcheck.checks.inspection import WITHOUT_CHECKS, Inspection
 from buildcheck.checks.limit import Verdict
 from buildcheck.checks.rule import Reading as Record
 from buildcheck.checks.rule import Rule as RuleOf
 from buildcheck.checks.standard import Standard
 from buildcheck.checks.standard_chain import NotUsable, written
 from buildcheck.checks.standard_file import read_standard
-from buildcheck.checks.waivers import WAIVERS
 from buildcheck.job import Job
 from buildcheck.job.curve import Array
 from buildcheck.job.cycle import heave_of, over_travel
@@ -306,7 +306,7 @@ def standard_from(file: str, plugins: Collected) -> Standard:
             if path not in plugins.files:
                 raise ValueError(f"the standard {file} names the plugin {named}; load it first: load_plugins({path!r})")
         document, bases = standard
-        return read_standard(document, plugins.rules, [WAIVERS.name], plugins.additions, bases)
+        return read_standard(document, plugins.rules, WITHOUT_CHECKS, plugins.additions, bases)
     except Unreadable as unreadable:
         raise SpecProblems(file, unreadable.problems, readable=False) from None
     except NotUsable as not_usable:
@@ -470,25 +470,24 @@ def sweep(spec: Spec, path: str, values: Iterable[Any], quantity: str, *, steps:
     rows: list[Array] = []
     reasons: list[str] = []
     with prints_to_standard_error():
-        for value in values:
-            build = spec.changed({path: value}).build
-            wanted = next(each for each in quantities(build) if each.name == name)
-            found = _over(wanted, build, heave)
-            if isinstance(found, Absent) and found.missing:
-                raise Missing(found.missing)
-            rows.append(np.full_like(heave, np.nan) if isinstance(found, Absent) else found)
-            reasons.append(found.reason if isinstance(found, Absent) else "")
+        variants = (spec.changed({path: value}).build for value in values)
+        while builds := list(islice(variants, AT_ONCE)):
+            for moving in Job.moved_together(map(Job, builds), heave, np.zeros_like(heave)):
+                wanted = next(each for each in quantities(moving.build) if each.name == name)
+                found = values_or_absent(wanted, moving)
+                if isinstance(found, Absent) and found.missing:
+                    raise Missing(found.missing)
+                rows.append(np.full_like(heave, np.nan) if isinstance(found, Absent) else found[1])
+                reasons.append(found.reason if isinstance(found, Absent) else "")
     units = spec.build.units
     made = _series(held[name], np.array(rows).reshape(-1, len(heave)), units)
     return Sweep(made.name, made.meaning, made.values, made.dimension, units, _heave(heave, units), tuple(reasons))
 
 
+AT_ONCE = 256
+"""Variants of a sweep that are solved in one batch, so that any number of them fits into memory."""
+
 _PATH = instance("a spec path, such as lateral_bar.frame.z", str)
 _VALUES = Kind(
     "a list of values", lambda value: isinstance(value, Iterable) and not isinstance(value, str | bytes | Mapping)
 )
-
-
-def _over(quantity: Quantity, build: Build, heave: Array) -> Array | Absent:
-    found = values_or_absent(quantity, Job(build).moved(heave, np.zeros_like(heave)))
-    return found if isinstance(found, Absent) else found[1]

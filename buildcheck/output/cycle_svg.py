@@ -230,7 +230,7 @@ def _beyond(allowed: Allowed, dimension: Dimension, system: System) -> Iterator[
 
 
 WITH = {"other-wheel-steer": "steer"}
-"""What is shown in the panel of another quantity that a check holds; any other has a panel without limits."""
+"""The quantities whose panel shows the limits of a check on another; any other has a panel without limits."""
 
 
 def _plots(columns: Sequence[Column], system: System) -> Iterator[_Plot]:

@@ -1,4 +1,4 @@
-"""What each computed number of an output is for: a rule compares it with a limit, or it is for information only.
+"""The use of each computed number of an output: a rule compares it with a limit, or it is for information only.
 
 A number is known by its place in the JSON of the output, and the section of the spec whose parts it is of. Every number
 that an output computes is in one of the two lists, so that none passes for checked which is not.

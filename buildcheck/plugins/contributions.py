@@ -13,10 +13,10 @@ from typing import Any, NamedTuple
 
 from buildcheck.build.part import METALS, Part
 from buildcheck.checks.check import Check
+from buildcheck.checks.inspection import WITHOUT_CHECKS
 from buildcheck.checks.limit import Basis, Limit, Range, Requirement, Verdict
 from buildcheck.checks.rule import Rule, Sample
 from buildcheck.checks.subjects import Subject
-from buildcheck.checks.waivers import WAIVERS
 from buildcheck.job.layout import ASSUMED_STIFFNESS
 from buildcheck.job.named_quantity import Family, Quantity
 from buildcheck.job.quantities import families, of_no_part
@@ -364,7 +364,7 @@ def _quantity_names() -> Collection[str]:
 
 
 KINDS = (
-    Kind("buildcheck_rules", "rules", "rule", (Rule,), "Rule", _whole_rule, lambda: (WAIVERS.name,)),
+    Kind("buildcheck_rules", "rules", "rule", (Rule,), "Rule", _whole_rule, lambda: tuple(WITHOUT_CHECKS)),
     Kind(
         "buildcheck_quantities", "quantities", "quantity", (Quantity, Family), "Quantity or Family",
         _whole_quantity, _quantity_names,

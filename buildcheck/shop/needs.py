@@ -1,4 +1,4 @@
-"""What a stage of the job still asks for: the places to measure, and the statements that its checks lack.
+"""The list of what a stage of the job still asks for: places to measure, and statements that its checks lack.
 
 It follows from the rules and the spec: a check that could not be made names what it lacks, so that a new rule asks for
 its fields by itself.

@@ -1,4 +1,4 @@
-"""What is cut, ordered and renewed for a build, from its parts list, and held against its packing list."""
+"""Parts that are cut, ordered and renewed for a build, from its parts list, held against its packing list."""
 
 from __future__ import annotations
 
@@ -344,7 +344,7 @@ def _packed(name: str, part: PackedPart, needed: dict[str, int]) -> Packed:
 
 
 def _renewals(build: Build, parts: Iterable[ListedPart]) -> Iterator[Renewal]:
-    """What the records name first, then what is common practice for the parts of this build (no source)."""
+    """Parts that the records name, then those that are common practice for the parts of this build (no source)."""
     recorded = build.records.reassembled.renewed if _records_renewals(build) else {}
     done = {_spoken(name): part.renewed for name, part in recorded.items()}
     for name, part in recorded.items():

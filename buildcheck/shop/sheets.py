@@ -1,4 +1,4 @@
-"""What a sheet on the bench asks for: places to measure, bolts to tighten, and what is looked at after the drives.
+"""Contents of a sheet on the bench: places to measure, bolts to tighten, and what is looked at after the drives.
 
 Everything follows from the rules and the spec: the measuring list is that of `needs`, so that a rule which is added
 asks for its fields on paper by itself.
@@ -88,7 +88,7 @@ def measuring(job: Job, inspection: Inspection, rules: Iterable[Rule] = ()) -> t
 
 
 def following_up(job: Job, inspection: Inspection, rules: Iterable[Rule] = ()) -> tuple[Entry, ...]:
-    """What is looked at after the first drives; `inspection` is as at the last stage."""
+    """The checks after the first drives; `inspection` is as at the last stage."""
     every = (_entry(job, need) for need in needs(job, inspection, rules))
     return tuple(entry for entry in every if entry.path.startswith(AFTER_THE_DRIVE))
 

@@ -19,7 +19,7 @@ from buildcheck.checks.standard import SecondSigner
 from buildcheck.shop.stated import Value, stated
 
 COVERS = "It covers geometry and stated data only, as the spec gave them on that day. It is no approval to drive."
-"""What a signature is for."""
+"""The words that a signature is put under."""
 
 
 class UsedFile(NamedTuple):

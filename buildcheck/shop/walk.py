@@ -8,14 +8,24 @@ from buildcheck.build.part import fields
 from buildcheck.spec.place import join, split
 
 MIDDLE = 0.1
-"""What is nearer to the vehicle's middle plane than this, m, is reached from under the truck and not from a side."""
+"""Distance from the vehicle's middle plane, m, within which a point is reached from under the truck, not a side."""
+
+
+FIRST = (
+    *("records.baseline.instructions_at_hand", "records.baseline.photographs", "records.baseline.steering_centred"),
+    *("records.baseline.rails_marked", "records.tacked.old_mounts_removed", "records.tacked.near_welds"),
+    "records.tacked.rotation_set_from",
+)
+"""What is done before the walk begins, since what is read or tacked on it rests on it."""
 
 
 def on_the_walk(build: Build, path: str) -> tuple[int, float]:
-    """The place of a spec path on the walk round the truck: the left side from the front to the rear, the right side
-    from the rear to the front, the middle from the front to the rear, and at the end what is of the whole truck. What
-    is of a side and has no one place there begins that side; what is written once for both sides is asked for on the
-    left."""
+    """The place of a spec path on the walk round the truck: first what is done before it, then the left side from the
+    front to the rear, the right side from the rear to the front, the middle from the front to the rear, and at the end
+    what is of the whole truck. What is of a side and has no one place there begins that side; what is written once for
+    both sides is asked for on the left."""
+    if any(path == first or path.startswith(f"{first}.") for first in FIRST):
+        return 0, float("-inf")
     at = where(build, path)
     if not at:
         steps = split(path)
@@ -85,7 +95,7 @@ def _of_bracket(build: Build, bracket: Attachment) -> Point | None:
 
 
 def value_at(build: Build, steps: list[str | int]) -> object:
-    """What the spec states at the steps of a path; None where it states nothing there."""
+    """The value that the spec states at the steps of a path; None where it states nothing there."""
     path = ""
     for step in steps:
         path = join(path, step)

@@ -27,10 +27,13 @@ from buildcheck.api import (
     made,
 )
 from buildcheck.build import Side, Stage, read_build
+from buildcheck.checks import tolerances
 from buildcheck.checks.tolerances import COLUMNS, DRAWS, Tolerances, _coins, off_by_tolerance
+from buildcheck.plugins.loading import collect
 from buildcheck.spec.document import read_text
 from buildcheck.spec.quantity import Dimension
 from buildcheck.spec.schema import problems_in
+from buildcheck.testing import sound_spec
 
 SIXTEENTH = 0.0254 / 16
 SPEC = """
@@ -337,3 +340,22 @@ def test_each_of_several_readings_is_compared_with_itself_in_every_draw() -> Non
     first, second = readings(width, "tape_tolerance: 1/16", subject=made("gap", gaps))
     assert (first.of, first.plus_or_minus) == ("strap and frame", math.inf)
     assert second.plus_or_minus == pytest.approx(SIXTEENTH, rel=1e-12)
+
+
+def test_the_gaps_that_are_not_computed_again_change_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Only the gaps that have a reading are screened, and only those too near to tell are computed input by input."""
+    build = read_build({**sound_spec("three-link-metric.buildcheck.yaml"), "records": {"tape_tolerance": "3 mm"}})
+    rules = [rule for rule in collect().rules if rule.name == "clearance"]
+    some = [*tolerances.inputs_of(tolerances.with_lengths(build), Tolerances(build))][::9]
+    monkeypatch.setattr(tolerances, "inputs_of", lambda held, known: iter(some))
+    readings = inspect(build, rules, sure=True, changes=False).readings
+    assert any(each.depends_on for each in readings)
+    monkeypatch.setattr(tolerances, "_pairs_of", lambda job, values=None: None)
+    for one, other in zip(inspect(build, rules, sure=True, changes=False).readings, readings, strict=True):
+        assert (one.subject, one.of, one.value, one.depends_on) == (
+            other.subject,
+            other.of,
+            other.value,
+            other.depends_on,
+        )
+        assert one.plus_or_minus == pytest.approx(other.plus_or_minus, rel=1e-12)

@@ -77,9 +77,9 @@ def test_a_slip_in_between_changes_nothing(tmp_path: Path) -> None:
     assert found.readings == fresh.readings
 
 
-def test_what_was_before_is_let_go(tmp_path: Path, request: pytest.FixtureRequest) -> None:
+def test_what_was_before_is_let_go(tmp_path: Path, long_tier: bool) -> None:
     """After the last of many edits as much is held of the job and of what it computed as after the first few."""
-    most = 60 if request.config.getoption("long") else 6
+    most = 60 if long_tier else 6
     file, again = tmp_path / "truck.buildcheck.yaml", Again()
     text = SPEC.read_text(encoding="utf-8")
 

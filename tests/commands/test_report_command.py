@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import tempfile
 import time
 from pathlib import Path
 
@@ -31,7 +32,7 @@ def browser(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     program.parent.mkdir()
     program.write_text(
         '#!/bin/sh\nfor each in "$@"; do case "$each" in --print-to-pdf=*) to="${each#*=}";; '
-        'file:*) from="${each#file://}";; esac; done\n{ echo "%PDF $*"; cat "$from"; } > "$to"\n'
+        'file:*) from="${each#file://}";; esac; done\n{ echo "%PDF $*"; cat "$from"; echo "%%EOF"; } > "$to"\n'
     )
     program.chmod(0o755)
     monkeypatch.setenv("PATH", f"{program.parent}{os.pathsep}/usr/bin{os.pathsep}/bin")
@@ -158,3 +159,40 @@ def test_a_browser_that_fails_or_hangs_is_told_and_leaves_what_was_there(
     assert (told.exit_code, time.monotonic() - began < 10) == (2, True)
     assert "printed nothing within 0 s" in told.stderr
     assert to.read_text() == "before"
+
+
+def test_a_page_that_a_full_disk_cuts_off_is_not_taken_for_the_whole(tmp_path: Path, browser: Path) -> None:
+    to = tmp_path / "report.pdf"
+    browser.write_text(
+        '#!/bin/sh\nfor each in "$@"; do case "$each" in --print-to-pdf=*) echo "%PDF-1.4 half" > "${each#*=}";; '
+        "esac; done\necho disk full >&2\nexit 1\n"
+    )
+    told = written(TAMARACK, "--to", to)
+    assert told.exit_code == 2
+    assert "printed only a part of it and ended with status 1: disk full" in told.stderr
+    assert [each.name for each in tmp_path.iterdir()] == ["bin"]
+
+
+@pytest.mark.parametrize("full", ["the temporary folder", "the folder of the PDF"])
+@pytest.mark.usefixtures("browser")
+def test_a_full_disk_is_one_sentence_and_leaves_nothing(
+    full: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    temporary = tmp_path / "temporary"
+    temporary.mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(temporary))
+    to = tmp_path / "report.pdf"
+    to.write_text("before")
+
+    def no_room(*_: object, **__: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_text" if full == "the temporary folder" else "replace", no_room)
+    told = written(TAMARACK, "--to", to)
+    assert told.exit_code == 2
+    assert "report.pdf cannot be written: no space left on device" in told.stderr
+    assert ("in the temporary folder" in told.stderr) is (full == "the temporary folder")
+    assert "Traceback" not in told.stderr
+    assert to.read_bytes() == b"before"
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["bin", "report.pdf", "temporary"]
+    assert not list(temporary.iterdir())

@@ -17,7 +17,7 @@ def words_of(page: Path, section: str) -> str:
     return " ".join(re.sub(r"<[^>]+>", " ", found).split())
 
 
-def test_a_signed_stage_shows_its_record_and_what_has_overturned_it(tmp_path: Path) -> None:
+def test_a_signed_stage_shows_its_record_and_what_has_overturned_it(tmp_path: Path, exact: None) -> None:
     file, page = tmp_path / "front.buildcheck.yaml", tmp_path / "page.html"
     file.write_text(signed_specs.spec([]), encoding="utf-8")
     assert called("sign", file, "--stage", "proposal", "--by", "A. Fabricator").returncode == 0

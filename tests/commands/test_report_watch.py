@@ -171,7 +171,7 @@ def test_wrong_usage_is_refused(arguments: tuple[str, ...], said: str) -> None:
     assert said in done.stderr
 
 
-def test_edits_leave_memory_as_it_was(tmp_path: Path, request: pytest.FixtureRequest) -> None:
+def test_edits_leave_memory_as_it_was(tmp_path: Path, long_tier: bool) -> None:
     """The page of a small spec is made again and again, in the long tier a thousand times; after the last edit as many
     objects are held as before."""
     from buildcheck.commands.inspect import outcome_of
@@ -179,7 +179,7 @@ def test_edits_leave_memory_as_it_was(tmp_path: Path, request: pytest.FixtureReq
     from buildcheck.output.outcome import Inspected
     from buildcheck.output.report.page import page
 
-    most = 1000 if request.config.getoption("long") else 30
+    most = 1000 if long_tier else 30
     spec = tmp_path / "truck.buildcheck.yaml"
     collected, made = collected_with((), ()), Watched()
 

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 import pytest
-from sampling import draws
+from sampling import draws, sampled
 
 from buildcheck.build import Build, Missing, Part, Point, Sides, Vector, read_build
 from buildcheck.build.field import Field
@@ -184,6 +184,7 @@ def test_what_an_object_reads_as_it_is_made_counts_for_its_values(name: str, wor
     assert repr(readings_of(rules, after, changes=False)) == repr(alone)
 
 
+@sampled(1)
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_a_job_of_a_changed_build_gives_what_a_job_of_its_own_gives(name: str) -> None:
     rules, job = collect().rules, Job(example(name))
@@ -204,6 +205,7 @@ def without(build: Build, name: str) -> Build:
     return left
 
 
+@sampled(1)
 @pytest.mark.parametrize("name", ["travel", "lateral_bar", "attachments", "coilovers", "steering"])
 def test_a_section_that_goes_or_comes_is_read_anew(name: str) -> None:
     rules, build = collect().rules, example(EXAMPLE)

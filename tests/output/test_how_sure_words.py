@@ -107,7 +107,10 @@ def test_the_page_says_it_in_the_record_and_marks_what_is_too_near() -> None:
     document = read_file(TAMARACK)
     build = read_build(document.data)
     build = build.changed(records=build.records.changed(tape_tolerance=3 * INCH / 8))
-    inspection = inspect(build, collect().rules, sure=True)
+    rules = [
+        rule for rule in collect().rules if rule.name in ("joint-misalignment", "limit-strap-length", "link-flatness")
+    ]
+    inspection = inspect(build, rules, sure=True, changes=False)
     spec = Inspected(str(TAMARACK), document, build, inspection)
     shown = page(spec, "0")
     near = [reading for reading in inspection.readings if reading.verdict == "ok" and reading.too_near_to_tell]

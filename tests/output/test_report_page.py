@@ -8,6 +8,7 @@ import json
 import re
 from collections import Counter
 from dataclasses import replace
+from functools import cached_property
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -80,7 +81,7 @@ class Reader(HTMLParser):
     def handle_endtag(self, tag: str) -> None:
         self._apart = not (tag == "span" and self._elements and self._elements.pop() == "q")
 
-    @property
+    @cached_property
     def told(self) -> str:
         return " ".join(" ".join(self.whole).split())
 

@@ -104,7 +104,7 @@ def test_the_other_stages_say_what_the_spec_has_of_them() -> None:
     assert told["teardown"][0] == "earlier in the job"
     assert told["teardown"][1][-1] == "baseline taken on 2026-03-01 by J. Doe"
     assert told["teardown"][1][0].startswith("the baseline does not say that it was taken with photographs")
-    assert told["tacked"][1][0].startswith("21 of 21 values not measured at the stage tacked: ")
+    assert told["tacked"][1][0].startswith("29 of 29 values not measured at the stage tacked: ")
     assert told["tacked"][1][-1] == "2 values measured, the last on 2026-03-21"
     assert told["cycled"][0] == "cannot be signed off yet"
     assert told["final-weld"] == ("to come", ())

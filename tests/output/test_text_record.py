@@ -22,6 +22,7 @@ from hand_made import (
     whole,
 )
 from jsonschema import Draft202012Validator
+from sampling import sampled
 
 from buildcheck.build import Stage, read_build
 from buildcheck.checks.inspection import inspect
@@ -317,6 +318,7 @@ def example(file: Path) -> Inspected:
     return Inspected(document.name, document, build, inspect(build, collect().rules))
 
 
+@sampled(2)
 @pytest.mark.parametrize("file", [None, *EXAMPLES], ids=lambda file: file.name if file else "made by hand")
 def test_every_fact_of_the_json_is_in_the_full_text(file: Path | None) -> None:
     made = inspected(*READINGS, assumed=ASSUMED) if file is None else example(file)

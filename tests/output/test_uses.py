@@ -5,12 +5,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from contextlib import nullcontext
 from functools import cache
 from typing import Any
 
 import pytest
 from buildcheck_rules import buildcheck_rules
 from called import called
+from known_exactly import known_exactly
 from whole_specs import FOUR_LINK, TAMARACK, THREE_LINK, WHOLE
 
 from buildcheck.output.uses import COMPARED, FOR_INFORMATION, Numbers
@@ -44,6 +46,13 @@ def numbers_of(data: Any, at: str = "", section: str = "") -> Iterator[Numbers]:
 def is_named(number: Numbers, named: Numbers) -> bool:
     """Whether a number is one of some that are named: of that section, at that place or below it."""
     return number.section == named.section and number.place.startswith((f"{named.place}.", f"{named.place}["))
+
+
+@pytest.fixture(autouse=True)
+def exact_in_the_short_tier(long_tier: bool) -> Iterator[None]:
+    """How sure the readings are takes most of the time, and is itself compared with nothing."""
+    with nullcontext() if long_tier else known_exactly():
+        yield
 
 
 @cache

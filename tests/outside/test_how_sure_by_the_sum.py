@@ -15,8 +15,6 @@ from pathlib import Path
 from typing import Any, get_args, get_origin
 
 import numpy as np
-import pytest
-from sampling import sampled
 
 from buildcheck.api import Build, Reading, inspect
 from buildcheck.build import Part, Point, Sides, read_build
@@ -26,7 +24,29 @@ from buildcheck.plugins.loading import collect
 from buildcheck.spec.document import read_file
 
 SPEC = Path(__file__).parents[2] / "examples/three-link-metric.buildcheck.yaml"
-SLOW = ("clearance", "link-strength", "weld-size")
+# Rules on the motion alone, and those on everything but the loads and the gaps, which take long.
+MOTION = (
+    "axle-location",
+    "bump-stop-engagement",
+    "joint-misalignment",
+    "lateral-bar-parallel",
+    "limit-strap-length",
+    "link-flatness",
+    "side-symmetry",
+    "spring-support",
+)
+SLOW = (
+    "bolted-bracket",
+    "bracket-plate",
+    "bracket-stiffeners",
+    "clearance",
+    "joint-bolt",
+    "link-strength",
+    "met-first",
+    "stated-travel",
+    "steering-strength",
+    "weld-size",
+)
 TAPE, GAUGE, SCALE = 0.0005, 0.001, 1.0
 Name = tuple[str, str, str, int]
 
@@ -89,11 +109,9 @@ def numbers(readings: tuple[Reading, ...]) -> dict[Name, Reading]:
     return found
 
 
-@sampled(1)
-@pytest.mark.parametrize("left_out", [(*SLOW, "stated-travel"), SLOW], ids=["quick rules", "with stated-travel"])
-def test_every_reading_of_an_example_is_known_as_well_as_the_sum_says(left_out: tuple[str, ...]) -> None:
+def test_every_reading_of_an_example_is_known_as_well_as_the_sum_says(long_tier: bool) -> None:
     build = build_of()
-    rules = [rule for rule in collect().rules if rule.name not in left_out]
+    rules = [rule for rule in collect().rules if (rule.name not in SLOW if long_tier else rule.name in MOTION)]
     found = numbers(inspect(build, rules, sure=True, changes=False).readings)
     squares: dict[Name, float] = defaultdict(float)
     bent: dict[Name, float] = defaultdict(float)
@@ -113,7 +131,7 @@ def test_every_reading_of_an_example_is_known_as_well_as_the_sum_says(left_out: 
     told = [(found[key].plus_or_minus or math.nan, math.sqrt(squares[key])) for key in straight]
     ratios = np.array([mine / summed for mine, summed in told])
     # Seen here: 77 readings, the median right to 0.03 %, the spread 7 %, the farthest 29 % off.
-    assert len(ratios) > 60
+    assert len(ratios) > (60 if long_tier else 50)
     assert abs(np.median(ratios) - 1) < 0.01
     assert ratios.std() < 0.12
     assert np.all((ratios > 0.5) & (ratios < 1.6))

@@ -37,6 +37,14 @@ EDGES = [
         fail_above=(20 * IN, 30 * IN),
     ),
     *edges(
+        "gussets-to-height",
+        "left lateral bar frame bracket",
+        f"{BAR}.gussets.height",
+        f"{BAR}.gussets.height",
+        warn_above=(4 * IN, 18 * IN),
+        fail_above=(18 * IN, 31 * IN),
+    ),
+    *edges(
         "joint-outside-foot",
         both("arm frame bracket"),
         f"{FRAME}.normal",

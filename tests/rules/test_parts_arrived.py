@@ -31,6 +31,13 @@ EDGES = [
 ]  # fmt: skip
 NEEDS = [
     Need(
+        "well-named",
+        "brake lne",
+        met={"parts": {"brake_lne": {"ordered": 2, "arrived": 2, "inspected": True}}, "brake_lines": {}},
+        not_met={"parts": {"brake_lne": {"ordered": 2, "arrived": 2, "inspected": True}}},
+        finds=(("brake lne", "well-named", "parts.brake_lne"),),
+    ),
+    Need(
         "as-ordered",
         SUBJECT,
         met=packed(),
@@ -73,6 +80,22 @@ def test_a_name_of_the_packing_list_finds_what_the_spec_fits(name: str, number: 
     found = all_readings(parts_arrived, read_build(with_data(example_data(), {"parts": {name: part}})))
     shares = [each.value for each in found if each.quantity == "ordered-enough"]
     assert shares == ([] if number is None else [1 / number])
+
+
+@pytest.mark.parametrize(
+    ("name", "meant"),
+    [
+        ("coilovr", "coilover"), ("coil_over", "coilover"), ("radus_arms", "radius arm"), ("limit_strp", "limit strap"),
+        ("drive_shaft", "driveshaft"), ("coilover", ""), ("coilover_bolts", ""), ("drag_link", ""), ("brake_hose", ""),
+        ("seal_kit", ""), ("upper_link", ""),
+    ],
+)  # fmt: skip
+def test_a_slip_of_the_pen_is_named_with_what_is_meant(name: str, meant: str) -> None:
+    part = {"ordered": 2, "arrived": 2, "inspected": True}
+    found = all_readings(parts_arrived, read_build(with_data(example_data(), {"parts": {name: part}})))
+    (reading,) = (each for each in found if each.quantity == "well-named")
+    assert (reading.verdict is Verdict.WARNING) is bool(meant)
+    assert not meant or reading.found.endswith(f'did you mean "{meant}"?')
 
 
 def test_a_spec_without_a_packing_list_is_not_checked() -> None:

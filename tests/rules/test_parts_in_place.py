@@ -18,6 +18,11 @@ def longer_rod(build: Build, outboard: float) -> Build:
     return build.with_value(f"{ROD}.left.y", outboard)
 
 
+def both_ends_at(build: Build, height: float) -> Build:
+    """The tie rod with both ends at another height."""
+    return build.with_value(f"{ROD}.left.z", height).with_value(f"{ROD}.right.z", height)
+
+
 EDGES = [
     *edges(
         "obstacles-apart",
@@ -52,6 +57,16 @@ EDGES = [
         longer_rod,
         warn_below=(29.7 * IN, 33 * IN),
         fail_below=(33 * IN, 36 * IN),
+    ),
+    *edges(
+        "rod-to-kingpin",
+        "steering tie rod",
+        f"{ROD}.left",
+        both_ends_at,
+        warn_below=(14 * IN, 10 * IN),
+        fail_below=(10 * IN, 7 * IN),
+        warn_above=(20 * IN, 26 * IN),
+        fail_above=(26 * IN, 32 * IN),
     ),
     *edges(
         "kingpin-height",

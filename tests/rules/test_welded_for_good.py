@@ -6,7 +6,12 @@ import pytest
 from buildcheck_rules.welded_for_good import BY, brackets
 from buildcheck_rules.welded_for_good import GOOD as DONE
 from buildcheck_rules.welded_for_good import rule as welded_for_good
-from edges import INCH, Edge, Need, check_complete, check_edge, check_need, edges
+from edges import INCH, Edge, Need, check_complete, check_edge, check_need, edges, example_data
+
+from buildcheck.build import Stage, read_build
+from buildcheck.checks.inspection import inspect
+from buildcheck.checks.limit import Verdict
+from buildcheck.testing import changed
 
 LEFT, RIGHT, BOLTED = "left arm", "right arm", "right bar"
 BOW = "records.welded.tube_bow"
@@ -127,6 +132,14 @@ def test_a_hair_to_each_side_of_the_limit(edge: Edge) -> None:
 @pytest.mark.parametrize("need", NEEDS, ids=str)
 def test_what_is_required(need: Need) -> None:
     check_need(welded_for_good, need)
+
+
+def test_the_name_of_the_welder_and_what_qualifies_them_are_asked_for_together() -> None:
+    path = "attachments.arm.left.as_welded"
+    build = read_build(changed(example_data(), {**GOOD, path: {"order": 1, **DONE}}))
+    readings = inspect(build, [welded_for_good], stage=Stage.FINAL_WELD, changes=False, all_missing=True).readings
+    (found,) = (each for each in readings if each.verdict is Verdict.NOT_CHECKED)
+    assert found.missing == (f"{path}.welded_by", f"{path}.qualification")
 
 
 def test_every_limit_has_its_edges() -> None:

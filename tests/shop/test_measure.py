@@ -18,11 +18,13 @@ from sampling import draws
 
 from buildcheck.build import Build, Point, Stage
 from buildcheck.build.measured import as_measured, measurements, places_measured, planned
+from buildcheck.build.paths import kind_of
 from buildcheck.build.stage_records import NearWelds
 from buildcheck.checks.inspection import inspect
 from buildcheck.job import Job
 from buildcheck.library import functions as library
 from buildcheck.library import spec as specs
+from buildcheck.plugins.loading import usual
 from buildcheck.shop.measuring import (
     Answer,
     NotAnAnswer,
@@ -34,7 +36,7 @@ from buildcheck.shop.measuring import (
     read_answer,
 )
 from buildcheck.shop.needs import Need, leaves, needs
-from buildcheck.shop.walk import on_the_walk
+from buildcheck.shop.walk import FIRST, on_the_walk
 from buildcheck.spec.quantity import Dimension, System
 
 INCH = 0.0254
@@ -93,12 +95,17 @@ def test_a_stage_is_asked_for_in_one_walk_round_the_truck(front: Path) -> None:
 @pytest.mark.parametrize(
     ("path", "walked"),
     [
-        ("records.tacked.old_mounts_removed", 4),
+        ("records.baseline.steering_centred", 0),
+        ("records.tacked.old_mounts_removed", 0),
+        ("records.tacked.near_welds.seals", 0),
+        ("records.tacked.jam_nuts_fitted", 4),
         ("records.cycled.sides.left.strap_tight_at", 1),
         ("records.cycled.sides.right.strap_tight_at", 2),
     ],
 )
-def test_what_has_no_one_place_begins_its_side_or_is_asked_for_at_the_end(front: Path, path: str, walked: int) -> None:
+def test_what_has_no_one_place_is_asked_for_before_the_walk_as_a_side_begins_or_at_the_end(
+    front: Path, path: str, walked: int
+) -> None:
     assert on_the_walk(specs.read(front).build, path) == (walked, -math.inf)
 
 
@@ -281,6 +288,10 @@ def test_a_file_that_somebody_else_changes_meanwhile_is_not_overwritten(front: P
     assert front.read_bytes() == changed
 
 
+def test_what_comes_before_the_walk_is_in_the_spec() -> None:
+    assert all(kind_of(path) for path in FIRST)
+
+
 def asked_before(build: Build, path: str) -> int:
     """The number of questions at the tacked stage that come before that of one path."""
     inspection = inspect(build, library.load_plugins().rules, stage=Stage.TACKED)
@@ -346,3 +357,11 @@ def test_the_reason_for_a_measured_point_names_the_rules_that_read_it(front: Pat
     assert "rules need it; buildcheck rules NAME says what each checks:" in told
     assert {"link-flatness", "clearance", "side-symmetry"} <= set(re.findall(r"[a-z-]+", told))
     assert "bolt-tightening" not in told
+
+
+def test_a_packing_list_that_is_missing_is_asked_for_without_the_names_of_another_truck() -> None:
+    job = Job(specs.read(signed_specs.METRIC).build)
+    asked = needs(job, inspect(job.build, usual().rules, stage=Stage.TEARDOWN, changes=False, all_missing=True))
+    (parts,) = (need for need in asked if need.path.startswith("parts"))
+    assert (parts.path, parts.kind) == ("parts", "group")
+    assert parts.example is not None

@@ -16,7 +16,6 @@ from contextlib import nullcontext
 from pathlib import Path
 
 import pexpect
-import pytest
 import signed_specs
 from called import called
 from known_exactly import known_exactly
@@ -115,10 +114,10 @@ def killed_while_signing(file: Path, stage: Stage, seconds: float) -> None:
 
 
 def test_the_example_truck_from_begin_to_follow_up_although_it_is_killed_three_times(
-    tmp_path: Path, pytestconfig: pytest.Config
+    tmp_path: Path, long_tier: bool
 ) -> None:
-    stages = list(Stage)[: None if pytestconfig.getoption("long") else Stage.CYCLED.number + 1]
-    measured_at = list(Stage) if pytestconfig.getoption("long") else []
+    stages = list(Stage)[: None if long_tier else Stage.CYCLED.number + 1]
+    measured_at = list(Stage) if long_tier else []
     file, copied = tmp_path / "front.buildcheck.yaml", tmp_path / "last.buildcheck.yaml"
     copied.write_bytes(signed_specs.METRIC.read_bytes())
     begun = terminal("begin", file, "--from", copied)

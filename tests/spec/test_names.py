@@ -55,6 +55,9 @@ BAR = ("track bar", "track_bar", "Track-Bar", "trackbar", "panhard", "panhard_ro
     [
         *((f"{each}: {{frame: [1, 2, 3]}}", 'here it is called "lateral_bar"') for each in BAR),
         ("shocks: {}", 'here it is called "coilovers"'),
+        # Keys of an earlier format, which said yes and no size.
+        ("attachments: {a: {left: {gusseted: true}}}", 'here it is called "gussets"'),
+        ("attachments: {a: {left: {braced: true}}}", 'here it is called "brace"'),
         ("brackets: {}", 'here it is called "attachments"'),
         ("sway_bar: {}", "an anti-roll bar has no place in a spec: nothing computes it yet"),
         ("lateral_bar: {joints: {frame: {kind: heim}}}", 'here it is called "rod-end"'),

@@ -112,9 +112,10 @@ class _Proof:
         )
 
     def _why(self, job: Job, target: Target) -> str:
-        """Why no line puts a reading right: a check that asks for no number leaves the change to a decision."""
+        """Why no line puts a reading right, and what its check leaves to a decision."""
+        searched = [NOT_FOUND] if self.yardstick.is_searched(target) else []
         advice = self.yardstick.advice(target, job)
-        return f"{TO_DECIDE}: {advice}" if advice else NOT_FOUND
+        return "; ".join([*searched, f"{TO_DECIDE}: {advice}"] if advice else [NOT_FOUND])
 
     def job(self, options: Sequence[Option]) -> Job:
         """The build with some changes made. It is made from the one after the whole plan, with which it shares most."""

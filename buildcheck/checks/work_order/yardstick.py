@@ -284,17 +284,21 @@ class Yardstick:
         return Named(rule.name, check.name, label, plain_text(which), judged.verdict)
 
     def advice(self, target: Target, job: Job) -> str:
-        """The words in which the check of a reading says what to do, where it asks for no change of an amount; empty
-        where it does."""
+        """The words in which the check of a reading says what to do where no change of an amount will do; empty
+        where it has none."""
         check = self.held[target.check].check
         last = check.changes[-1] if check.changes else None
-        if len(check.changes) != 1 or not isinstance(last, Words):
+        if not isinstance(last, Words):
             return ""
         looked = looked_at(*self.held[target.check], job)
         found = () if isinstance(looked, NoNeed | NotChecked | Failed) else looked
         subject = next((each.subject for each in found if key_of(each.subject) == target.key), None)
         words = "" if subject is None else last.cure(job, subject).words
         return "" if "{amount}" in words else words
+
+    def is_searched(self, target: Target) -> bool:
+        """Whether the check of a reading asks for a change of an amount, which can be searched for."""
+        return any(not isinstance(change, Words) for change in self.held[target.check].check.changes)
 
     # One reading.
 

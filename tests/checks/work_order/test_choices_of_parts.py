@@ -97,13 +97,17 @@ def test_stating_the_metal_of_a_casting_loses_no_reading_of_it() -> None:
     assert found.record.proven
 
 
-def test_the_faults_example_is_mended_but_for_a_decision(request: pytest.FixtureRequest) -> None:
-    if not request.config.getoption("--long"):
+def test_the_faults_example_is_mended_but_for_two_decisions(long_tier: bool) -> None:
+    if not long_tier:
         pytest.skip("the long tier carries it out")
     found = buildcheck.work_order(buildcheck.read(FAULTS))
-    ((named, why),) = [each for each in found.record.left if each[0].verdict is buildcheck.Verdict.ERROR]
-    assert (named.quantity, named.subject) == ("on-its-side", "axle end of the lateral bar")
-    assert why.startswith("left to decide: move the bracket to the other side in the spec")
+    left = [(each.quantity, why) for each, why in found.record.left if each.verdict is buildcheck.Verdict.ERROR]
+    side, thread = sorted(left)
+    assert side[0] == "on-its-side"
+    assert side[1].startswith("left to decide: move the bracket to the other side in the spec")
+    # The casting is too thin there for as much thread as bolts of that size need.
+    assert thread[0] == "stripping"
+    assert thread[1].endswith("left to decide: tap deeper and use longer bolts, or use through bolts with nuts")
     assert len(found.lines) <= 13
     after = buildcheck.inspect(found.revised(), changes=False)
-    assert [each.limit for each in after.errors] == ["on-its-side"]
+    assert sorted(each.limit for each in after.errors) == ["on-its-side", "stripping"]

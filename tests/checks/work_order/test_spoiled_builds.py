@@ -100,8 +100,8 @@ def test_all_were_drawn_from_sound_builds() -> None:
     assert all(isinstance(each, Spoiled) and 1 <= len(each.paths) <= 6 for each in BUILDS)
 
 
-def test_nearly_all_are_mended_and_most_causes_are_named(request: pytest.FixtureRequest) -> None:
-    if not request.config.getoption("--long"):
+def test_nearly_all_are_mended_and_most_causes_are_named(long_tier: bool) -> None:
+    if not long_tier:
         pytest.skip("the long tier counts them")
     every = [tried(number) for number in TRIED]
     found = [each for each in every if each.wrong]  # the examples change, and a spoiled input may no longer be an error
