@@ -37,6 +37,7 @@ from buildcheck.api import (
     CannotTell,
     Dimension,
     Job,
+    Missing,
     Part,
     Rule,
     Sample,
@@ -103,6 +104,17 @@ def bolts_of(job: Job, bracket: Attachment) -> Part:
     return bracket.bolts
 
 
+def pried_bolts(job: Job, bracket: Attachment) -> Part | None:
+    """The bolts of a bracket, where its foot bends under them so much that they can take less pull."""
+    if not bracket.bolts.has("foot_thickness"):
+        return None
+    try:
+        bolts = job.bolts_of(bracket)
+        return bracket.bolts if bolts.pried() < 0.99 * bolts.in_tension() else None
+    except Missing:
+        return None
+
+
 def more_bolts(job: Job, bracket: Attachment) -> str:
     bolts = bracket.bolts
     planes = "; or put them in double shear" if bolts.shear_planes == 1 else ""
@@ -119,6 +131,7 @@ def more_bolts(job: Job, bracket: Attachment) -> str:
         "a factor of 3 to 4 for loads that are uncertain",
     ),
     change=(
+        Set("foot_thickness", says="make the foot {amount} thick, so that it pries less").of(pried_bolts),
         Set("count", says="use {amount} such bolts, or ones of a larger size or grade").of(bolts_of),
         Words(more_bolts),
     ),

@@ -246,3 +246,20 @@ def test_a_bracket_that_u_bolts_hold_has_no_weld_and_its_u_bolts_are_not_compute
     assert "to be worked out by someone qualified" in found[0].reason
     welds = [each for each in all_readings(weld_size, read_build(data)) if each.subject == "right arm axle bracket"]
     assert {each.reason for each in welds} == {"it is held by U-bolts"}
+
+
+def test_the_change_for_bolts_that_a_thin_foot_pries_is_a_thicker_foot() -> None:
+    """One that is thick enough as it is stays: then it is more bolts."""
+    foot = "attachments.lateral_bar_axle_bracket.right.bolts.foot_thickness"
+
+    def cure(changes: dict[str, object]) -> str:
+        readings = all_readings(bolted_bracket, read_build(with_data(example_data(), changes)))
+        (words,) = [
+            each.cure.words
+            for each in readings
+            if (each.subject, each.quantity) == ("right lateral bar axle bracket", "bolts-carry") and each.cure
+        ]
+        return words
+
+    assert cure({foot: "1/4 in"}) == "make the foot {amount} thick, so that it pries less"
+    assert "such bolts" in cure({foot: "3 in", "attachments.lateral_bar_axle_bracket.right.design_load": "15000 lbf"})
