@@ -214,6 +214,10 @@ def rod_inside_wheels(job: Job, rod: TieRod) -> float:
     return job.build.vehicle.track / 2 - max(abs(rod.left.y), abs(rod.right.y))
 
 
+# An end of the tie rod this much as far out as the other is at a knuckle too.
+AT_KNUCKLE = 0.8
+
+
 def knows_kingpins(job: Job, rod: TieRod) -> bool:
     return job.build.steering.has("kingpins")
 
@@ -228,10 +232,14 @@ def knows_kingpins(job: Job, rod: TieRod) -> bool:
     compares=True,
 )
 def rod_to_kingpin(job: Job, rod: TieRod) -> float:
-    """Height of the outer end of the tie rod above the middle of the kingpin on its side; below it negative."""
-    end = max(rod.left, rod.right, key=lambda point: abs(point.y))
-    side = Side.LEFT if end.y > 0.0 else Side.RIGHT
-    return end.z - job.build.steering.kingpins[side].centre.z
+    """Height of the ends of the tie rod above the middle of the kingpin beside each, below it negative: the farther."""
+    farthest = max(abs(rod.left.y), abs(rod.right.y))
+    heights = []
+    for end in (rod.left, rod.right):
+        if abs(end.y) > AT_KNUCKLE * farthest:  # the inner end of a rod to the drag link has no kingpin beside it
+            side = Side.LEFT if end.y > 0.0 else Side.RIGHT
+            heights.append(end.z - job.build.steering.kingpins[side].centre.z)
+    return max(heights, key=abs)
 
 
 @rule.check(
