@@ -13,6 +13,8 @@ measure again.
 Remedy: measure again what is named; write what the truck has into the spec, and inspect it again.
 """
 
+from dataclasses import replace
+
 from buildcheck.api import (
     Answer,
     Area,
@@ -28,6 +30,7 @@ from buildcheck.api import (
     Sample,
     SeenGap,
     Side,
+    Spot,
     Stage,
     Verdict,
     Words,
@@ -275,12 +278,12 @@ def nothing_touched(job: Job, cycled: Cycled) -> Answer:
     place="gap",
     effect=SEEN_OTHERWISE,
 )
-def gap_as_computed(job: Job, seen: SeenGap) -> float:
+def gap_as_computed(job: Job, seen: SeenGap) -> Spot:
     """Smallest gap that was seen, less the computed one."""
     named = {seen.first, seen.second}
     for gap in job.gaps.all:
         if named == {gap.first.label, gap.second.label}:
-            return seen.gap - max(gap.smallest.value, 0.0)
+            return replace(gap.smallest, value=seen.gap - max(gap.smallest.value, 0.0))
     known = [name for gap in job.gaps.all for name in (gap.first.label, gap.second.label)]
     for name in (seen.first, seen.second):
         if name not in known:
