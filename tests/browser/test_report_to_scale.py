@@ -160,6 +160,12 @@ def on_paper(page: Page, paper: str) -> Iterator[tuple[list[Stroke], list[tuple[
     yield from (strokes_and_texts(sheet) for sheet in printed.pages[:6])
 
 
+def reach_of(figure: str) -> float:
+    """How far a figure may begin from the middle of its line on paper, mm: half of its own length, and what parts the
+    two."""
+    return max(10.0, 4.0 + 0.75 * len(figure))
+
+
 @SPECS
 @pytest.mark.parametrize("paper", ["Letter", "A4"])
 def test_every_dimension_is_as_long_on_paper_as_its_figure_over_the_scale(opened: Open, spec: Path, paper: str) -> None:
@@ -177,7 +183,7 @@ def test_every_dimension_is_as_long_on_paper_as_its_figure_over_the_scale(opened
             for text, place in texts
             if text == figure
             for stroke in strokes
-            if math.dist(stroke.middle, place) < (22.0 if figure in bars else 10.0)
+            if math.dist(stroke.middle, place) < (22.0 if figure in bars else reach_of(figure))
         ]
         # A tenth of a millimetre, which is less than half the line is wide.
         assert any(length == pytest.approx(wanted, abs=0.1) for length in beside), (figure, wanted, sorted(beside))
