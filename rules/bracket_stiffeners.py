@@ -12,8 +12,8 @@ Worked out: the gussets take the whole moment that would bend the plates across 
 also bends the plates above gussets that end below the joint. They share it evenly, without help from the plates.
 They are of the metal of the bracket. The fillets at their foot lie on both sides; those along the plate are as large,
 and are not computed. The brace pivots at both ends and takes the moment about the foot of the sideways part of the
-force on the bracket; what it pulls or pushes along the foot is added to the load on the foot. Welds to anything but
-steel are to be worked out by someone qualified. Fatigue is not computed.
+force on the bracket; what it pulls or pushes along the foot is added to the load on the foot. Welds of a brace
+to anything but carbon steel are to be worked out by someone qualified. Fatigue is not computed.
 
 Remedy: let the gussets reach farther along the foot; make the brace of a larger tube, and set it nearer to the joint.
 """

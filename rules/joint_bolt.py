@@ -89,7 +89,7 @@ def turns_on_its_bolt(joint: JointOf[HeldPart]) -> bool:
 
 
 def slips(job: Job, joint: JointOf[HeldPart]) -> bool:
-    """Whether the bolt is one between two ears that the load bends, for want of clamp."""
+    """Whether the bolt is between two ears, and is bent because its clamp is too small for the load."""
     bolt, load = joint.stated.bolt, job.loads.at_joint(joint.part, joint.key).value
     return bool(bolt.shear_planes > 1 and job.strengths.bends(bolt, load, turns=turns_on_its_bolt(joint)))
 

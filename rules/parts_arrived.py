@@ -64,7 +64,7 @@ rule = Rule(
 )
 
 
-# How alike two names are of which one is a slip of the pen, by the letters that they share: one letter of eight or so.
+# Two names that share this much of their letters are taken for one with a slip of the pen: one letter of eight or so.
 ALIKE = 0.8
 
 

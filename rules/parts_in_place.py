@@ -236,7 +236,7 @@ def rod_to_kingpin(job: Job, rod: TieRod) -> float:
     farthest = max(abs(rod.left.y), abs(rod.right.y))
     heights = []
     for end in (rod.left, rod.right):
-        if abs(end.y) > AT_KNUCKLE * farthest:  # the inner end of a rod to the drag link has no kingpin beside it
+        if abs(end.y) >= AT_KNUCKLE * farthest:  # the inner end of a rod to the drag link has no kingpin beside it
             side = Side.LEFT if end.y > 0.0 else Side.RIGHT
             heights.append(end.z - job.build.steering.kingpins[side].centre.z)
     return max(heights, key=abs)

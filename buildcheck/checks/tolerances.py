@@ -215,15 +215,18 @@ def _one_by_one(
 
 
 def _with_these_alone(values: Mapping[Name, float], build: Build, rules: Sequence[Rule]) -> Job:
-    """The job of the build with these values computed: without the gaps that are none of them, where they are the same
-    without, since those of all bodies take most of the time."""
+    """The job of the build with these values computed. Of the gaps it has only those that are among the values, since
+    the gaps of all bodies take most of the time; it has all where any value would differ without."""
     job = Job(build, gaps_within=NEAR + WIDER)
     readings_of(rules, job, changes=False)
     pairs = _pairs_of(job, {*values.values()})
     alone = Job(build, gaps_within=NEAR + WIDER, gaps_between=pairs)
     found = {name: each.value for name, each in known_by_name(readings_of(rules, alone, changes=False))}
-    same = (math.isclose(found.get(name) or 0.0, value, rel_tol=1e-12) for name, value in values.items())
-    return alone if all(same) else job
+    for name, value in values.items():
+        again = found.get(name)
+        if again is None or not math.isclose(again, value, rel_tol=1e-12):
+            return job
+    return alone
 
 
 def _pairs_of(job: Job, values: Collection[float] | None = None) -> frozenset[Pair] | None:

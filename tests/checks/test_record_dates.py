@@ -1,4 +1,4 @@
-"""What is dated in the future is an error in every inspection, as soon as it is written."""
+"""A record dated in the future is an error in every inspection, as soon as it is written."""
 
 from __future__ import annotations
 

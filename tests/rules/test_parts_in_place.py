@@ -2,7 +2,7 @@
 
 import pytest
 from buildcheck_rules.parts_in_place import rule as parts_in_place
-from edges import INCH, Edge, both, check_complete, check_edge, edges, one_of_each_bound
+from edges import INCH, Edge, both, check_complete, check_edge, edges, example, one_of_each_bound, readings_of
 
 from buildcheck.build import Build
 
@@ -106,3 +106,10 @@ def test_the_verdict_changes_at_each_limit(edge: Edge) -> None:
 
 def test_every_limit_has_its_edges() -> None:
     check_complete(parts_in_place, EDGES, [])
+
+
+def test_a_tie_rod_drawn_in_the_middle_of_the_truck_makes_no_rule_fail() -> None:
+    build = example().with_value(f"{ROD}.left.y", 0.0).with_value(f"{ROD}.right.y", 0.0)
+    (found,) = readings_of(parts_in_place, build, "rod-to-kingpin", "steering tie rod")
+    assert not found.failure
+    assert found.value is not None
