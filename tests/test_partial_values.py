@@ -167,3 +167,11 @@ def test_the_gap_above_a_tube_that_is_not_stated_is_not_known() -> None:
     assert above
     assert {each.verdict for each in above} == {Verdict.NOT_CHECKED}
     assert all("axle.tube" in each.missing for each in above)
+
+
+def test_a_recorded_gap_is_not_compared_with_one_of_the_poses_that_are_left() -> None:
+    with reaching(1.0, 0.1):
+        found = read(WHOLE["tamarack"]())
+    (gap,) = (each for key, (each, *_) in found.items() if key[:2] == ("cycled-by-hand", "gap-as-computed"))
+    assert gap.verdict is not Verdict.OK
+    assert gap.without

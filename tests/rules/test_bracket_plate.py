@@ -13,8 +13,10 @@ from edges import (
     check_complete,
     check_edge,
     edges,
+    example,
     example_data,
     one_of_each_bound,
+    readings_of,
     with_data,
 )
 
@@ -248,3 +250,11 @@ def test_a_hole_that_reaches_the_edge_is_an_error_and_no_failure() -> None:
         if each.subject.endswith("arm frame bracket") and (each.quantity == "hole" or each.failure)
     ]
     assert [(each.verdict, each.value, each.failure) for each in found] == [(Verdict.ERROR, 10.0, "")] * 2
+
+
+def test_gussets_that_reach_the_joint_but_for_rounding_reach_it() -> None:
+    """Heights that are one in inches are some 1e-17 m apart in millimetres."""
+    build = example().with_value(f"{BAR}.gussets.height", example().value(f"{BAR}.height"))
+    less = build.with_value(f"{BAR}.gussets.height", build.value(f"{BAR}.height") - 1e-12)
+    (whole,), (rounded,) = (readings_of(bracket_plate, each, "buckling", BRACKET) for each in (build, less))
+    assert rounded.value == pytest.approx(whole.value, rel=1e-9)
